@@ -1,0 +1,267 @@
+"""What a screen needs to know of a build, as one frozen value; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from msgspec import Struct
+
+from bench.log.progress import Held, Progress
+from bench.plan.model import Plan, Stage, Step
+
+
+class StageLine(Struct, frozen=True, kw_only=True):
+    """One stage in the overview."""
+
+    name: str
+    board: str
+    state: str
+    """`done`, `now`, `held` (nothing left but what is held back), or `ahead`."""
+    steps_done: int
+    steps: int
+    seconds: float
+    """Bench time so far."""
+    hold: bool
+
+
+class BenchView(Struct, frozen=True, kw_only=True):
+    """The bench at one moment."""
+
+    kit: str
+    step: Step | None
+    """The step on screen; None when all is done, or all that is left is held back."""
+    refs_left: tuple[str, ...] = ()
+    """Designators of the step that are still to be done."""
+    refs_done: tuple[str, ...] = ()
+    """Designators of the step that are already done."""
+    stage_number: int = 0
+    """Which stage, from 1."""
+    stages: tuple[StageLine, ...] = ()
+    step_number: int = 0
+    """Which step of its stage, from 1."""
+    steps_in_stage: int = 0
+    value_changed: bool = False
+    """True when the step before in this stage had another value."""
+    previous_value: str = ""
+    previous_tolerance: str = ""
+    """Tolerance of the step before when it had the same value and another tolerance."""
+    next_step: Step | None = None
+    """What comes after this step, passing over what is done or held back."""
+    stage_cautions: tuple[str, ...] = ()
+    parts_done: int = 0
+    parts: int = 0
+    """Parts and tasks in all: items of the plan."""
+    joints_done: int = 0
+    joints: int = 0
+    held: tuple[Held, ...] = ()
+    held_up_by: tuple[Held, ...] = ()
+    """At a hold point: what was held back before it and must be settled first."""
+    looking: bool = False
+    """True when the screen shows another step than the one at work."""
+    looking_done: bool = False
+    """True when the step looked at is done."""
+    finished: bool = False
+    on_break: bool = False
+    read_only: bool = False
+    why_read_only: str = ""
+    count_for: tuple[str, str] | None = None
+    """Stage and board whose joints should be counted now."""
+    can_undo: str = ""
+    """What the undo key would take back, in words; empty when there is nothing."""
+    substitutes: tuple[str, ...] = ()
+    """Substitutions that concern the step on screen, in words."""
+
+    @property
+    def stage(self) -> StageLine | None:
+        """The stage on screen."""
+        return self.stages[self.stage_number - 1] if self.stage_number else None
+
+
+class Outline:
+    """A plan made ready for quick questions; made once for each plan."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.steps = plan.steps
+        self.index = {step.key: position for position, step in enumerate(self.steps)}
+        self.stage_of: list[int] = []
+        self.start_of: list[int] = []
+        for number, stage in enumerate(plan.stages):
+            self.start_of.append(len(self.stage_of))
+            self.stage_of.extend([number] * len(stage.steps))
+        self.items = frozenset(item for step in self.steps for item in step.items)
+        self.joints_of = {step.key: step.joints for step in self.steps}
+
+    def current(self, progress: Progress) -> int | None:
+        """Position of the first step that is neither done nor held back."""
+        held = held_items(progress)
+        for position, step in enumerate(self.steps):
+            for item in step.items:
+                if item not in progress.done and item not in held:
+                    return position
+        return None
+
+    def stage_at(self, position: int) -> Stage:
+        """The stage that a step belongs to."""
+        return self.plan.stages[self.stage_of[position]]
+
+    def open_after(self, progress: Progress, position: int) -> int | None:
+        """Position of the next step after `position` with something left to do."""
+        held = held_items(progress)
+        for later in range(position + 1, len(self.steps)):
+            if any(item not in progress.done and item not in held for item in self.steps[later].items):
+                return later
+        return None
+
+
+def held_items(progress: Progress) -> frozenset[str]:
+    """All items that are held back."""
+    return frozenset(item for held in progress.held for item in held.items)
+
+
+def refs_of(step: Step, items: Iterable[str]) -> tuple[str, ...]:
+    """The designators of a step that belong to these of its items."""
+    wanted = set(items)
+    return tuple(ref for ref, item in zip(step.refs, step.items, strict=False) if item in wanted)
+
+
+def joints_of(step: Step, items: Iterable[str]) -> int:
+    """Joints made by doing these items of a step: its joints shared out evenly among its items."""
+    return step.joints * len(list(items)) // max(1, len(step.items))
+
+
+def stage_joints(stage: Stage, progress: Progress) -> int:
+    """Joints made so far in a stage, from the items that are done."""
+    return sum(joints_of(step, [item for item in step.items if item in progress.done]) for step in stage.steps)
+
+
+def to_count(outline: Outline, progress: Progress) -> tuple[str, str] | None:
+    """The stage that was just finished and whose joints nobody has counted yet."""
+    last = progress.last_done
+    if last is None:
+        return None
+    held = held_items(progress)
+    counted = {count.place for count in progress.counts}
+    for stage in outline.plan.stages:
+        if stage.key != (last.stage, last.board):
+            continue
+        over = all(item in progress.done or item in held for step in stage.steps for item in step.items)
+        if stage.count_joints and over and stage.key not in counted and stage_joints(stage, progress):
+            return stage.key
+    return None
+
+
+def stage_lines(outline: Outline, progress: Progress, now: int | None) -> tuple[StageLine, ...]:
+    """The overview of all stages; `now` is the number of the stage at work, from 0."""
+    held = held_items(progress)
+    lines = []
+    for number, stage in enumerate(outline.plan.stages):
+        finished = sum(all(item in progress.done for item in step.items) for step in stage.steps)
+        waiting = any(item in held for step in stage.steps for item in step.items)
+        if number == now:
+            state = "now"
+        elif finished == len(stage.steps):
+            state = "done"
+        elif waiting and (now is None or number < now):
+            state = "held"
+        else:
+            state = "ahead"
+        lines.append(
+            StageLine(
+                name=stage.name,
+                board=stage.board,
+                state=state,
+                steps_done=finished,
+                steps=len(stage.steps),
+                seconds=progress.stage_seconds.get(stage.key, 0.0),
+                hold=stage.hold,
+            )
+        )
+    return tuple(lines)
+
+
+def bench_view(
+    outline: Outline,
+    progress: Progress,
+    *,
+    looking_at: int | None = None,
+    read_only: bool = False,
+    why_read_only: str = "",
+    can_undo: str = "",
+) -> BenchView:
+    """What the bench shows; `looking_at` is the position of a step to show instead of the one at work."""
+    current = outline.current(progress)
+    stages = stage_lines(outline, progress, None if current is None else outline.stage_of[current])
+    done_items = len(progress.done & outline.items)
+    position = current if looking_at is None else max(0, min(looking_at, len(outline.steps) - 1))
+    common = BenchView(
+        kit=outline.plan.kit,
+        step=None,
+        stages=stages,
+        parts_done=done_items,
+        parts=len(outline.items),
+        joints_done=progress.joints,
+        joints=outline.plan.joints,
+        held=progress.held,
+        finished=current is None and not progress.held,
+        on_break=progress.on_break,
+        read_only=read_only,
+        why_read_only=why_read_only,
+        count_for=to_count(outline, progress),
+        can_undo=can_undo,
+    )
+    if position is None or not outline.steps:
+        return common
+    return _with_step(outline, progress, common, position, looking=position != current)
+
+
+def _with_step(
+    outline: Outline, progress: Progress, common: BenchView, position: int, *, looking: bool
+) -> BenchView:
+    from msgspec.structs import replace
+
+    step = outline.steps[position]
+    stage_number = outline.stage_of[position]
+    stage = outline.plan.stages[stage_number]
+    first = outline.start_of[stage_number]
+    before = outline.steps[position - 1] if position > first else None
+    after = outline.open_after(progress, position)
+    left = [item for item in step.items if item not in progress.done]
+    at_hold = stage.hold and not looking
+    return replace(
+        common,
+        step=step,
+        refs_left=refs_of(step, left),
+        refs_done=refs_of(step, [item for item in step.items if item in progress.done]),
+        stage_number=stage_number + 1,
+        step_number=position - first + 1,
+        steps_in_stage=len(stage.steps),
+        value_changed=before is not None and before.value != step.value and bool(step.refs),
+        previous_value=before.value if before else "",
+        previous_tolerance=before.tolerance
+        if before and before.value == step.value and before.tolerance != step.tolerance
+        else "",
+        next_step=outline.steps[after] if after is not None else None,
+        held_up_by=_held_before(outline, progress, stage_number) if at_hold else (),
+        looking=looking,
+        looking_done=looking and not left,
+        substitutes=_substitutes(step, progress),
+    )
+
+
+def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tuple[Held, ...]:
+    stage = outline.plan.stages[stage_number]
+    if any(passed.hold == stage.name for passed in progress.holds_passed):
+        return ()
+    earlier = {each.key for each in outline.plan.stages[:stage_number]}
+    return tuple(held for held in progress.held if held.place in earlier)
+
+
+def _substitutes(step: Step, progress: Progress) -> tuple[str, ...]:
+    names = {ref.casefold() for ref in step.refs} | {step.value.casefold()}
+    return tuple(
+        f"{each.instead} instead of {each.part}" + (f" ({each.why})" if each.why else "")
+        for each in progress.substitutions
+        if names & {word.strip(" ,;").casefold() for word in [each.part, *each.part.replace(",", " ").split()]}
+        and each.instead
+    )

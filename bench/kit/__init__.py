@@ -1,0 +1,1 @@
+"""A kit: the model, reading it and writing it."""

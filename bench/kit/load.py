@@ -1,0 +1,46 @@
+"""From a kit file to a `Kit`.
+
+What reads YAML is imported only when a file is not in the cache of parsed kits: the first screen does not
+wait for it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+import msgspec
+
+from bench.kit import cache as parsed
+from bench.kit.model import Kit
+from bench.kit.yamltext import read_bytes
+
+
+def load_kit(path: Path, cache: Path | None = None) -> Kit:
+    """The kit in the file `path`; `Kit.file` is the path as given.
+
+    `cache` is a folder for parsed kits, made when it is not there; one that cannot be used is passed over.
+    Raises FileFaults with all faults of the file, or with the reason why it cannot be read.
+    """
+    data = read_bytes(path)
+    digest = hashlib.sha256(data).hexdigest()
+    if cache is not None:
+        kit = parsed.fetch(cache, digest)
+        if kit is not None:
+            return msgspec.structs.replace(kit, file=str(path))
+    kit = parse_kit(data, str(path))
+    if cache is not None:
+        parsed.keep(cache, kit)
+    return kit
+
+
+def parse_kit(data: bytes, name: str) -> Kit:
+    """The kit in the bytes of a kit file; `name` is the file as people know it.
+
+    Raises FileFaults with all faults, sorted by line.
+    """
+    from bench.kit.kitfile import kit_from_tree
+    from bench.kit.yamltext import read_yaml
+
+    kit = kit_from_tree(read_yaml(data, name), name)
+    return msgspec.structs.replace(kit, digest=hashlib.sha256(data).hexdigest())

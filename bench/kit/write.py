@@ -1,0 +1,236 @@
+"""From a `Kit` to a kit file that a person can go on with."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from pathlib import Path
+
+from bench.errors import BenchError, Refused
+from bench.kit.kitfile import KIT_FORMAT
+from bench.kit.model import Board, Check, Kit, PartLine, Trim
+from bench.kit.partlines import joints_certain, likely_kind, usual_joints
+from bench.parts.designators import DesignatorError, parse_refs, shorten
+from bench.parts.kinds import KINDS, height_for
+
+_PLAIN = re.compile(r"[^\W_](?:[\w ./%+±Ωµ()-]*[\w./%+±Ωµ()-])?")
+_UNWRITABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffe\uffff\ud800-\udfff]")
+
+
+def kit_text(kit: Kit, remarks: Sequence[str] = ()) -> str:
+    """The kit file of `kit`: YAML with comments, UTF-8 when saved, that loads as an equal kit.
+
+    `remarks` become comments at the top. What the loader finds out by itself is left out. Lines, file and
+    digest belong to the file, not to the kit, and are not kept. Raises BenchError when a text holds an
+    invisible control character.
+    """
+    return "\n".join(_file(kit, remarks)) + "\n"
+
+
+def write_kit(kit: Kit, path: Path, *, remarks: Sequence[str] = (), overwrite: bool = False) -> None:
+    """Write the kit file of `kit` to `path`, all of it or nothing.
+
+    Raises Refused when the file is there and `overwrite` is false, BenchError when it cannot be written.
+    """
+    text = kit_text(kit, remarks)
+    if path.exists() and not overwrite:
+        raise Refused("this file is there already", str(path), "name another one, or move it away")
+    try:
+        handle, unfinished = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+                file.write(text)
+            os.chmod(unfinished, 0o666 & ~_umask())  # noqa: PTH101
+            os.replace(unfinished, path)  # noqa: PTH105
+        except OSError:
+            os.unlink(unfinished)  # noqa: PTH108
+            raise
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise BenchError(f"the file cannot be written ({reason})", str(path), "check folder and disk") from None
+
+
+def _umask() -> int:
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask
+
+
+def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:
+    for remark in remarks:
+        yield "# " + _UNWRITABLE.sub(" ", " ".join(remark.split()))
+    if remarks:
+        yield ""
+    yield f"kit: {KIT_FORMAT}                      # version of the format"
+    yield f"name: {_scalar(kit.name)}"
+    for key, text in (
+        ("maker", kit.maker),
+        ("revision", kit.revision),
+        ("about", kit.about),
+        ("scenario", kit.scenario),
+    ):
+        if text:
+            yield f"{key}: {_scalar(text)}"
+    if kit.hazards:
+        yield f"hazards: {_list(kit.hazards)}"
+    yield from _block("errata", kit.errata)
+    panel = [("width", kit.panel_width), ("depth", kit.panel_depth)]
+    if any(text for _, text in panel):
+        yield f"panel: {_flow([(key, _scalar(text)) for key, text in panel if text])}"
+    else:
+        yield "# panel: {width: 10 HP, depth: 28 mm}"
+    if kit.supply:
+        yield f"supply: {_flow([(_scalar(rail.name), _scalar(rail.current)) for rail in kit.supply])}"
+    else:
+        yield '# supply: {"+12 V": 38 mA, "-12 V": 31 mA}'
+    if kit.sections:
+        yield f"sections: {_list(kit.sections)}   # in the order of the signal"
+    yield from _block("tools", kit.tools)
+    yield from _block("notes", kit.notes)
+    yield ""
+    yield "# Where a line has no `kind`, `joints` or `mount`, they follow from designator and value;"
+    yield "# `solderside check` says which kinds were guessed. Hardware has a quantity instead of refs."
+    yield "boards:"
+    for board in kit.boards:
+        yield from _board(board)
+    yield ""
+    yield from _hold_points(kit)
+    yield ""
+    yield from _trims(kit)
+
+
+def _board(board: Board) -> Iterator[str]:
+    yield f"  - name: {_scalar(board.name)}"
+    yield "    parts:"
+    for part in board.parts:
+        yield f"      - {part_entry(part)}"
+
+
+def part_entry(part: PartLine) -> str:
+    """One line of the parts list as it stands in a kit file.
+
+    >>> part_entry(PartLine(refs=("R1", "R2"), value="4k7", kind="resistor", quantity=2, joints=2,
+    ...                     mount="flat", height=1, tolerance="1 %"))
+    '{refs: "R1, R2", value: 4k7, kind: resistor, tolerance: 1 %}'
+    """
+    pairs: list[tuple[str, str]] = []
+    if part.refs:
+        pairs.append(("refs", _scalar(_refs(part.refs))))
+    if part.value:
+        pairs.append(("value", _scalar(part.value)))
+    if not part.refs:
+        pairs.append(("quantity", str(part.quantity)))
+    if not (part.kind_guessed and likely_kind(part.refs, part.value, part.package) == part.kind):
+        pairs.append(("kind", _scalar(part.kind)))
+    kind = KINDS.get(part.kind)
+    if kind is None or part.mount != kind.mount:
+        pairs.append(("mount", _scalar(part.mount)))
+    if kind is None or part.height != height_for(part.kind, part.mount):
+        pairs.append(("height", str(part.height)))
+    joints = part.socket_joints if part.socket else part.joints
+    about = (part.kind, part.package, part.value, part.socket)
+    if kind is None or joints != usual_joints(*about) or not (part.joints_guessed or joints_certain(*about)):
+        pairs.append(("joints", str(joints)))
+    for key in ("package", "socket", "tolerance", "voltage", "marking", "section"):
+        if text := getattr(part, key):
+            pairs.append((key, _scalar(text)))
+    if part.cautions:
+        several = len(part.cautions) > 1
+        pairs.append(("caution", _list(part.cautions) if several else _scalar(part.cautions[0])))
+    if part.note:
+        pairs.append(("note", _scalar(part.note)))
+    if part.optional:
+        pairs.append(("optional", "yes"))
+    if part.positions:
+        places = ", ".join(f"[{_number(x)}, {_number(y)}]" for x, y in part.positions)
+        pairs.append(("at", f"[{places}]"))
+    return _flow(pairs)
+
+
+def _hold_points(kit: Kit) -> Iterator[str]:
+    if not kit.hold_points:
+        yield "# Points that the work may not pass before their checks are done:"
+        yield "# hold_points:"
+        yield "#   - name: Before power"
+        yield "#     checks:"
+        yield '#       - {between: "+12 V and 0 V", expect: "> 200 ohm", unplug: ICs}'
+        return
+    yield "hold_points:"
+    for point in kit.hold_points:
+        yield f"  - name: {_scalar(point.name)}"
+        yield "    checks:"
+        for check in point.checks:
+            yield f"      - {_check(check)}"
+
+
+def _check(check: Check) -> str:
+    key = "look" if not check.expect else "between" if " and " in check.where else "at"
+    texts = ((key, check.where), ("expect", check.expect), ("how", check.how), ("unplug", check.unplug))
+    return _flow([(key, _scalar(text)) for key, text in texts if text])
+
+
+def _trims(kit: Kit) -> Iterator[str]:
+    if not kit.trims:
+        yield "# trims:"
+        yield "#   - {name: Scale, kind: volts per octave, trimmer: RV4, turns: 25}"
+        return
+    yield "trims:"
+    for trim in kit.trims:
+        yield f"  - {_trim(trim)}"
+
+
+def _trim(trim: Trim) -> str:
+    pairs = [("name", _scalar(trim.name))]
+    if trim.kind != "general":
+        pairs.append(("kind", _scalar(trim.kind)))
+    if trim.trimmer:
+        pairs.append(("trimmer", _scalar(trim.trimmer)))
+    if trim.turns:
+        pairs.append(("turns", str(trim.turns)))
+    pairs += [(key, _scalar(text)) for key, text in (("target", trim.target), ("how", trim.how)) if text]
+    return _flow(pairs)
+
+
+def _refs(refs: Sequence[str]) -> str:
+    """Designators as short as they can be read back."""
+    short = shorten(refs)
+    try:
+        same = parse_refs(short) == tuple(refs)
+    except DesignatorError:
+        same = False
+    return short if same else ", ".join(refs)
+
+
+def _block(key: str, texts: Sequence[str]) -> Iterator[str]:
+    """A list with one text a line; nothing when it is empty."""
+    if texts:
+        yield f"{key}:"
+        yield from (f"  - {_scalar(text)}" for text in texts)
+
+
+def _list(texts: Sequence[str]) -> str:
+    return f"[{', '.join(map(_scalar, texts))}]"
+
+
+def _flow(pairs: Sequence[tuple[str, str]]) -> str:
+    return "{" + ", ".join(f"{key}: {text}" for key, text in pairs) + "}"
+
+
+def _number(mm: float) -> str:
+    """A position in mm without exponent, exactly."""
+    text = f"{Decimal(repr(mm)):f}"
+    return text.removesuffix(".0")
+
+
+def _scalar(text: str) -> str:
+    """A text as YAML: plain where that is safe, otherwise in double quotes."""
+    if found := _UNWRITABLE.search(text):
+        what = f"a text holds an invisible control character (U+{ord(found[0]):04X})"
+        raise BenchError(what, "", "take it out before writing a kit file")
+    if _PLAIN.fullmatch(text):
+        return text
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t")
+    return f'"{escaped}"'

@@ -1,0 +1,97 @@
+"""Bench time from stamps: how long somebody worked, breaks apart, whatever the clocks did.
+
+Two clocks stamp each event. The monotonic one cannot be set, and on most systems stands still while the
+machine sleeps: differences within one run of the program are taken from it. The UTC one says when things
+happened, and betrays a sleep (it ran on while the other stood still). Between two runs no time passes.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Protocol
+
+from msgspec import Struct
+
+GAP_SECONDS = 900.0
+"""A longer time without an event is asked about; until answered it counts as neither work nor break."""
+
+SLEEP_SECONDS = 60.0
+"""How far the clocks must part before it is called a sleep (or a clock that was set)."""
+
+LONGEST_STRETCH = 12 * 3600.0
+"""No answer makes one stretch at the bench longer than this, in seconds."""
+
+
+class Moment(Struct, frozen=True, kw_only=True):
+    """One reading of both clocks."""
+
+    at: str
+    """UTC, ISO 8601 with milliseconds and `Z`."""
+    mono: float
+    """Seconds on the monotonic clock."""
+
+
+class Clock(Protocol):
+    """Where moments come from; passed in, so that tests can bend time."""
+
+    def now(self) -> Moment:
+        """Both clocks, read together."""
+
+
+def utc_seconds(at: str) -> float | None:
+    """Seconds since 1970 of a UTC stamp, or None when it is not one.
+
+    >>> utc_seconds("1970-01-01T00:01:00.500Z")
+    60.5
+    >>> utc_seconds("yesterday") is None
+    True
+    """
+    try:
+        return datetime.fromisoformat(at.replace("Z", "+00:00")).replace(tzinfo=UTC).timestamp()
+    except (ValueError, OverflowError):
+        return None
+
+
+def stamp_text(seconds: float) -> str:
+    """A UTC stamp with milliseconds, rounded down.
+
+    >>> stamp_text(60.5)
+    '1970-01-01T00:01:00.500Z'
+    """
+    return datetime.fromtimestamp(seconds, UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def elapsed(before: Moment, after: Moment) -> tuple[float, float]:
+    """Seconds awake and seconds asleep between two moments of one run.
+
+    A clock set back, or forward by less than `SLEEP_SECONDS`, changes neither.
+
+    >>> at = lambda text, mono: Moment(at=f"2031-01-01T{text}.000Z", mono=mono)
+    >>> elapsed(at("10:00:00", 5.0), at("10:00:30", 35.0))
+    (30.0, 0.0)
+    >>> elapsed(at("10:00:00", 5.0), at("09:00:30", 35.0))
+    (30.0, 0.0)
+    >>> elapsed(at("10:00:00", 5.0), at("12:00:10", 15.0))
+    (10.0, 7200.0)
+    """
+    awake = max(0.0, after.mono - before.mono)
+    began, ended = utc_seconds(before.at), utc_seconds(after.at)
+    if began is None or ended is None:
+        return awake, 0.0
+    asleep = ended - began - awake
+    return awake, asleep if asleep > SLEEP_SECONDS else 0.0
+
+
+def spell(seconds: float) -> str:
+    """A duration as people say it, to the minute (to the second below ten minutes).
+
+    >>> spell(42), spell(125), spell(3600), spell(3725), spell(0)
+    ('42 s', '2 min 05 s', '1 h 00 min', '1 h 02 min', '0 s')
+    """
+    whole = round(max(0.0, seconds))
+    if whole < 60:
+        return f"{whole} s"
+    if whole < 600:
+        return f"{whole // 60} min {whole % 60:02d} s"
+    minutes = round(whole / 60)
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"

@@ -1,0 +1,247 @@
+"""Everything that can happen to a build: a closed sum type, one JSON object each.
+
+An event says what was done and where in the work it was done; it never says what follows from it.
+Events name parts by item (see `plan.stages`), so a log stays true when kit or procedure is edited.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+LOG_VERSION = 1
+"""Written in each log's first event; a log with a greater number is refused."""
+
+
+class Event(Struct, frozen=True, kw_only=True, tag_field="event", omit_defaults=True):
+    """What all events carry."""
+
+    n: int
+    """Sequence number, from 1, without gaps."""
+    at: str
+    """UTC, ISO 8601 with milliseconds: `2031-02-03T18:20:05.120Z`."""
+    mono: float
+    """Seconds on the monotonic clock; comparable only within one run."""
+    run: str
+    """Which run of the program wrote it."""
+    stage: str = ""
+    """The stage at work when it happened."""
+    board: str = ""
+    """The board at work, empty for the module as a whole."""
+    step: str = ""
+    """Key of the step on screen, empty when none was."""
+
+
+class Started(Event, frozen=True, kw_only=True, tag="started"):
+    """A build begins: the first line of every log."""
+
+    log: int
+    """Version of the log's format."""
+    kit: str
+    """Title of the kit."""
+    kit_file: str = ""
+    """Where the kit file was, as given."""
+    kit_digest: str = ""
+    """SHA-256 of the kit file; its copy lies beside the log."""
+    procedure: str = ""
+    """Name of the procedure."""
+    procedure_digest: str = ""
+    program: str = ""
+    """Version of the program."""
+
+
+class Opened(Event, frozen=True, kw_only=True, tag="opened"):
+    """The program shows the build: bench time may pass from here."""
+
+
+class Closed(Event, frozen=True, kw_only=True, tag="closed"):
+    """The program was closed in good order."""
+
+
+class Revised(Event, frozen=True, kw_only=True, tag="revised"):
+    """From here on another edition of the kit file or procedure is in use."""
+
+    kit_digest: str = ""
+    procedure: str = ""
+    procedure_digest: str = ""
+
+
+class Done(Event, frozen=True, kw_only=True, tag="done"):
+    """A step, or some of its parts, is done."""
+
+    items: tuple[str, ...]
+    """Items done, in the order of the step."""
+    value: str = ""
+    """The step's value or headline, for people who read the log."""
+    refs: tuple[str, ...] = ()
+    joints: int = 0
+    """Solder joints made with it."""
+
+
+class HeldBack(Event, frozen=True, kw_only=True, tag="held back"):
+    """A step is left for later."""
+
+    items: tuple[str, ...]
+    value: str = ""
+    refs: tuple[str, ...] = ()
+    reason: str = ""
+
+
+class TakenUp(Event, frozen=True, kw_only=True, tag="taken up"):
+    """What was held back is on the bench again."""
+
+    items: tuple[str, ...]
+
+
+class Undone(Event, frozen=True, kw_only=True, tag="undone"):
+    """An earlier event is taken back; it stays in the log."""
+
+    of: int
+    """Its sequence number; undoing an `Undone` brings the event back."""
+
+
+class Corrected(Event, frozen=True, kw_only=True, tag="corrected"):
+    """A text in an earlier event was wrong; it stays in the log and is read with the new text."""
+
+    of: int
+    field: str
+    """Name of the field."""
+    to: str
+
+
+class Noted(Event, frozen=True, kw_only=True, tag="noted"):
+    """Something worth remembering."""
+
+    text: str
+    mark: str = "note"
+    """`note`, `tip` (for the next builder) or `show` (worth showing to others)."""
+
+
+class Snagged(Event, frozen=True, kw_only=True, tag="snagged"):
+    """A problem was found."""
+
+    what: str
+    part: str = ""
+    """Designator or part it concerns, as typed."""
+    minutes: float = 0.0
+    """Time lost."""
+    fix: str = ""
+    """How it was mended; empty while it is open."""
+
+
+class Mended(Event, frozen=True, kw_only=True, tag="mended"):
+    """An open snag was mended later."""
+
+    of: int
+    """Sequence number of the snag."""
+    fix: str
+    minutes: float = 0.0
+    """Time lost in all."""
+
+
+class Substituted(Event, frozen=True, kw_only=True, tag="substituted"):
+    """Another part goes in than the list says."""
+
+    part: str
+    """Designator or value replaced, as typed."""
+    instead: str
+    why: str = ""
+
+
+class ErratumFound(Event, frozen=True, kw_only=True, tag="erratum"):
+    """The kit's documents are wrong somewhere."""
+
+    text: str
+
+
+class JointsCounted(Event, frozen=True, kw_only=True, tag="joints counted"):
+    """The builder counted the joints of a stage without being told how many there should be."""
+
+    counted: int
+    expected: int
+
+
+class ReadingTaken(Event, frozen=True, kw_only=True, tag="reading"):
+    """A value was measured."""
+
+    point: str
+    """What was measured, such as `TP1`."""
+    text: str
+    """As typed: `4k69`, `-11.98`, `OL`."""
+    expect: str = ""
+    """What the kit expects there, as written."""
+
+
+class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
+    """A hold point was passed although a check was not met."""
+
+    hold: str
+    reason: str
+    """Why, in the builder's words."""
+
+
+class BreakBegan(Event, frozen=True, kw_only=True, tag="break began"):
+    """Away from the bench."""
+
+
+class BreakEnded(Event, frozen=True, kw_only=True, tag="break ended"):
+    """Back at the bench."""
+
+
+class GapSettled(Event, frozen=True, kw_only=True, tag="gap settled"):
+    """The builder says what a long time without a key was; covers the time since the event before."""
+
+    seconds: float
+    worked: bool
+    """True: at the bench all the time. False: a break."""
+
+
+AnyEvent = (
+    Started
+    | Opened
+    | Closed
+    | Revised
+    | Done
+    | HeldBack
+    | TakenUp
+    | Undone
+    | Corrected
+    | Noted
+    | Snagged
+    | Mended
+    | Substituted
+    | ErratumFound
+    | JointsCounted
+    | ReadingTaken
+    | HoldPassed
+    | BreakBegan
+    | BreakEnded
+    | GapSettled
+)
+"""The closed sum type: match on it and end with `assert_never`."""
+
+CORRECTABLE: dict[str, tuple[str, ...]] = {
+    "noted": ("text",),
+    "snagged": ("what", "part", "minutes", "fix"),
+    "mended": ("fix", "minutes"),
+    "substituted": ("part", "instead", "why"),
+    "erratum": ("text",),
+    "held back": ("reason",),
+    "reading": ("text",),
+    "hold passed": ("reason",),
+    "joints counted": ("counted",),
+}
+"""Which fields of which events can be corrected."""
+
+BOOKKEEPING = ("started", "opened", "closed", "revised", "undone", "corrected", "gap settled")
+"""Events that the undo key passes over."""
+
+
+def tag_of(event: Event) -> str:
+    """The event's kind as it stands in the file.
+
+    >>> tag_of(Noted(n=1, at="2031-02-03T18:20:05.120Z", mono=0.0, run="a", text="x"))
+    'noted'
+    """
+    tag = event.__struct_config__.tag
+    assert isinstance(tag, str)
+    return tag

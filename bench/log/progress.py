@@ -1,0 +1,347 @@
+"""Where a build stands: a pure fold over its events.
+
+Nothing here is stored: the same events give the same progress, on any machine, at any time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import assert_never
+
+import msgspec
+from msgspec import Struct
+
+from bench.log import events as ev
+from bench.log.amend import undone, with_corrections
+from bench.log.clock import GAP_SECONDS, LONGEST_STRETCH, Moment, elapsed
+
+Place = tuple[str, str]
+"""Stage name and board name; the board is empty for the module as a whole."""
+
+
+class Held(Struct, frozen=True, kw_only=True):
+    """A step left for later."""
+
+    n: int
+    """Sequence number of the event that held it back."""
+    items: tuple[str, ...]
+    """Items still to be done."""
+    value: str
+    refs: tuple[str, ...]
+    reason: str
+    place: Place
+
+
+class Snag(Struct, frozen=True, kw_only=True):
+    """A problem, with its fix once there is one."""
+
+    n: int
+    at: str
+    place: Place
+    step: str
+    what: str
+    part: str
+    minutes: float
+    """Time lost, in minutes."""
+    fix: str
+    """Empty while the snag is open."""
+
+
+class Break(Struct, frozen=True, kw_only=True):
+    """Time away from the bench."""
+
+    began_at: str
+    """UTC stamp of the last event before it."""
+    ended_at: str
+    """UTC stamp of the event that ended it; empty while it lasts."""
+    seconds: float
+    noticed: bool
+    """True when it was noticed afterwards and settled by the builder."""
+
+
+class Gap(Struct, frozen=True, kw_only=True):
+    """A long time without an event that nobody has settled; counted neither as work nor as a break."""
+
+    began_at: str
+    ended_at: str
+    seconds: float
+
+
+class Count(Struct, frozen=True, kw_only=True):
+    """Joints counted at the end of a stage."""
+
+    n: int
+    place: Place
+    counted: int
+    expected: int
+
+
+class Progress(Struct, frozen=True, kw_only=True):
+    """What follows from a build's events: one frozen value."""
+
+    events: int = 0
+    """Sequence number of the last event."""
+    started: ev.Started | None = None
+    last: Moment | None = None
+    """Both clocks at the last event."""
+    last_run: str = ""
+    last_place: Place = ("", "")
+    last_done: ev.Done | None = None
+    """The latest `Done` that still stands."""
+    done: frozenset[str] = frozenset()
+    """Items done."""
+    joints: int = 0
+    """Joints made by all that is done."""
+    held: tuple[Held, ...] = ()
+    notes: tuple[ev.Noted, ...] = ()
+    snags: tuple[Snag, ...] = ()
+    substitutions: tuple[ev.Substituted, ...] = ()
+    errata: tuple[ev.ErratumFound, ...] = ()
+    readings: tuple[ev.ReadingTaken, ...] = ()
+    holds_passed: tuple[ev.HoldPassed, ...] = ()
+    counts: tuple[Count, ...] = ()
+    on_break: bool = False
+    breaks: tuple[Break, ...] = ()
+    gaps: tuple[Gap, ...] = ()
+    stage_seconds: Mapping[Place, float] = {}
+    """Seconds at the bench by stage, breaks apart."""
+    first_done: Mapping[Place, str] = {}
+    """UTC stamp of the first thing done in each stage."""
+    last_done_at: Mapping[Place, str] = {}
+    """UTC stamp of the last thing done in each stage."""
+    sessions: int = 0
+    """How often the build was opened to work on."""
+
+    @property
+    def bench_seconds(self) -> float:
+        """Seconds at the bench in all stages, breaks apart."""
+        return sum(self.stage_seconds.values())
+
+    @property
+    def break_seconds(self) -> float:
+        """Seconds of all breaks that are over."""
+        return sum(each.seconds for each in self.breaks)
+
+
+class Folder:
+    """Folds events one by one; `progress()` gives the frozen value at any time.
+
+    Events that are undone or corrected are handled by folding again from the first one: rare, and it
+    keeps every rule in one place.
+    """
+
+    def __init__(self, gap_seconds: float = GAP_SECONDS) -> None:
+        self.gap_seconds = gap_seconds
+        self.events: list[ev.AnyEvent] = []
+        self._reset()
+
+    def _reset(self) -> None:
+        self._previous: ev.AnyEvent | None = None
+        self._place: Place = ("", "")
+        self._started: ev.Started | None = None
+        self._last_done: ev.Done | None = None
+        self._done: dict[str, None] = {}
+        self._joints = 0
+        self._held: dict[int, Held] = {}
+        self._notes: list[ev.Noted] = []
+        self._snags: dict[int, Snag] = {}
+        self._substitutions: list[ev.Substituted] = []
+        self._errata: list[ev.ErratumFound] = []
+        self._readings: list[ev.ReadingTaken] = []
+        self._holds_passed: list[ev.HoldPassed] = []
+        self._counts: dict[Place, Count] = {}
+        self._break_from: ev.AnyEvent | None = None
+        self._break_seconds = 0.0
+        self._breaks: list[Break] = []
+        self._gaps: list[Gap] = []
+        self._seconds: dict[Place, float] = {}
+        self._first_done: dict[Place, str] = {}
+        self._last_done_at: dict[Place, str] = {}
+        self._sessions = 0
+
+    def add(self, event: ev.AnyEvent) -> None:
+        """Fold one more event."""
+        self.events.append(event)
+        if isinstance(event, ev.Undone | ev.Corrected):
+            self._again()
+        else:
+            self._step(event, standing=True)
+
+    def extend(self, events: Iterable[ev.AnyEvent]) -> None:
+        """Fold many events; the same as adding them one by one, but folds again once at most."""
+        added = list(events)
+        self.events.extend(added)
+        if any(isinstance(event, ev.Undone | ev.Corrected) for event in added):
+            self._again()
+        else:
+            for event in added:
+                self._step(event, standing=True)
+
+    def _again(self) -> None:
+        self._reset()
+        gone = undone(self.events)
+        for event in with_corrections(self.events, gone):
+            self._step(event, standing=event.n not in gone)
+
+    # -- one event ------------------------------------------------------------------------------
+    def _step(self, event: ev.AnyEvent, *, standing: bool) -> None:
+        place = (event.stage, event.board) if event.stage else self._place
+        self._pass_time(event, place)
+        self._place = place
+        if standing:
+            self._apply(event, place)
+        self._previous = event
+
+    def _pass_time(self, event: ev.AnyEvent, place: Place) -> None:
+        before = self._previous
+        if before is None or before.run != event.run:
+            return
+        awake, asleep = elapsed(Moment(at=before.at, mono=before.mono), Moment(at=event.at, mono=event.mono))
+        if self._break_from is not None:
+            self._break_seconds += awake + asleep
+        elif isinstance(event, ev.GapSettled):
+            told = min(max(0.0, event.seconds), awake + asleep, LONGEST_STRETCH)
+            if event.worked:
+                self._work(place, max(told, min(awake, LONGEST_STRETCH)))
+            else:
+                self._work(place, max(0.0, awake - event.seconds))
+                self._breaks.append(
+                    Break(began_at=before.at, ended_at=event.at, seconds=max(0.0, event.seconds), noticed=True)
+                )
+        elif awake > self.gap_seconds:
+            self._gaps.append(Gap(began_at=before.at, ended_at=event.at, seconds=awake))
+        else:
+            self._work(place, awake)
+            if asleep > self.gap_seconds:
+                self._gaps.append(Gap(began_at=before.at, ended_at=event.at, seconds=asleep))
+
+    def _work(self, place: Place, seconds: float) -> None:
+        self._seconds[place] = self._seconds.get(place, 0.0) + seconds
+
+    def _apply(self, event: ev.AnyEvent, place: Place) -> None:
+        match event:
+            case ev.Done():
+                self._note_done(event, place)
+            case ev.HeldBack():
+                self._hold(event, place)
+            case ev.TakenUp(items=items):
+                self._release(items)
+            case ev.Noted():
+                self._notes.append(event)
+            case ev.Snagged():
+                self._snags[event.n] = Snag(
+                    n=event.n,
+                    at=event.at,
+                    place=place,
+                    step=event.step,
+                    what=event.what,
+                    part=event.part,
+                    minutes=max(0.0, event.minutes),
+                    fix=event.fix,
+                )
+            case ev.Mended(of=of) if of in self._snags:
+                old = self._snags[of]
+                self._snags[of] = msgspec.structs.replace(
+                    old, fix=event.fix, minutes=max(old.minutes, event.minutes)
+                )
+            case ev.Substituted():
+                self._substitutions.append(event)
+            case ev.ErratumFound():
+                self._errata.append(event)
+            case ev.JointsCounted():
+                self._counts[place] = Count(
+                    n=event.n, place=place, counted=event.counted, expected=event.expected
+                )
+            case ev.ReadingTaken():
+                self._readings.append(event)
+            case ev.HoldPassed():
+                self._holds_passed.append(event)
+            case ev.BreakBegan():
+                self._break_from, self._break_seconds = event, 0.0
+            case ev.BreakEnded():
+                self._end_break(event)
+            case ev.Started():
+                self._started = self._started or event
+            case ev.Opened():
+                self._sessions += 1
+            case ev.Mended() | ev.Closed() | ev.Revised() | ev.Undone() | ev.Corrected() | ev.GapSettled():
+                pass
+            case _:
+                assert_never(event)
+
+    def _note_done(self, event: ev.Done, place: Place) -> None:
+        fresh = [item for item in event.items if item not in self._done]
+        self._done.update(dict.fromkeys(fresh))
+        self._joints += event.joints if fresh else 0
+        self._release(event.items)
+        self._last_done = event
+        self._first_done.setdefault(place, event.at)
+        self._last_done_at[place] = event.at
+
+    def _hold(self, event: ev.HeldBack, place: Place) -> None:
+        self._release(event.items)
+        left = tuple(item for item in event.items if item not in self._done)
+        if left:
+            self._held[event.n] = Held(
+                n=event.n, items=left, value=event.value, refs=event.refs, reason=event.reason, place=place
+            )
+
+    def _release(self, items: tuple[str, ...]) -> None:
+        if not self._held:
+            return
+        gone = set(items)
+        for n, held in list(self._held.items()):
+            left = tuple(item for item in held.items if item not in gone)
+            if not left:
+                del self._held[n]
+            elif len(left) < len(held.items):
+                self._held[n] = msgspec.structs.replace(held, items=left)
+
+    def _end_break(self, event: ev.BreakEnded) -> None:
+        if self._break_from is not None:
+            self._breaks.append(
+                Break(
+                    began_at=self._break_from.at,
+                    ended_at=event.at,
+                    seconds=self._break_seconds,
+                    noticed=False,
+                )
+            )
+            self._break_from = None
+
+    # -- the value ------------------------------------------------------------------------------
+    def progress(self) -> Progress:
+        """The frozen value after the events so far."""
+        last = self.events[-1] if self.events else None
+        return Progress(
+            events=last.n if last else 0,
+            started=self._started,
+            last=Moment(at=last.at, mono=last.mono) if last else None,
+            last_run=last.run if last else "",
+            last_place=self._place,
+            last_done=self._last_done,
+            done=frozenset(self._done),
+            joints=self._joints,
+            held=tuple(self._held.values()),
+            notes=tuple(self._notes),
+            snags=tuple(self._snags.values()),
+            substitutions=tuple(self._substitutions),
+            errata=tuple(self._errata),
+            readings=tuple(self._readings),
+            holds_passed=tuple(self._holds_passed),
+            counts=tuple(self._counts.values()),
+            on_break=self._break_from is not None,
+            breaks=tuple(self._breaks),
+            gaps=tuple(self._gaps),
+            stage_seconds=dict(self._seconds),
+            first_done=dict(self._first_done),
+            last_done_at=dict(self._last_done_at),
+            sessions=self._sessions,
+        )
+
+
+def fold(events: Iterable[ev.AnyEvent], gap_seconds: float = GAP_SECONDS) -> Progress:
+    """Where a build stands after these events."""
+    folder = Folder(gap_seconds)
+    folder.extend(events)
+    return folder.progress()

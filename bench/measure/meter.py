@@ -1,0 +1,185 @@
+"""How far a hand-held meter may be off: ± (percent of reading + counts of the range in use).
+
+A count is one step of the last digit of the range in use, and the percentage is of the reading. Both parts
+are summed as they are: a part smaller than one count is not dropped, as some makers do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal, InvalidOperation
+
+from msgspec import Struct
+
+from bench.errors import BenchError
+from bench.measure.expectation import plural, show_amount
+from bench.parts.quantity import Quantity, QuantityError, parse_quantity
+
+FUNCTIONS = {
+    "volts": "volt", "volts_ac": "volt", "ohms": "ohm", "amps": "ampere", "amps_ac": "ampere",
+    "farads": "farad", "hertz": "hertz",
+}  # fmt: skip
+"""What a meter may measure, and in what unit."""
+
+
+class MeterError(BenchError):
+    """A meter is described wrongly, or is asked for a range it does not have."""
+
+
+class Range(Struct, frozen=True, kw_only=True):
+    """One range with its accuracy."""
+
+    full_scale: Decimal
+    """Greatest reading, base unit."""
+    resolution: Decimal
+    """One count, base unit."""
+    percent: Decimal
+    """Of the reading."""
+    counts: Decimal
+
+    def accuracy(self, reading: Decimal) -> Decimal:
+        """The limit of the meter's error at a reading, base unit.
+
+        >>> Range(full_scale=Decimal(600), resolution=Decimal("0.1"), percent=Decimal(1),
+        ...       counts=Decimal(3)).accuracy(Decimal(120))
+        Decimal('1.5')
+        """
+        return abs(reading) * self.percent / 100 + self.counts * self.resolution
+
+
+class Meter(Struct, frozen=True, kw_only=True):
+    """A meter: its ranges for each function, each from small to large; an empty function is not there."""
+
+    name: str
+    volts: tuple[Range, ...] = ()
+    """DC."""
+    volts_ac: tuple[Range, ...] = ()
+    ohms: tuple[Range, ...] = ()
+    amps: tuple[Range, ...] = ()
+    """DC."""
+    amps_ac: tuple[Range, ...] = ()
+    farads: tuple[Range, ...] = ()
+    hertz: tuple[Range, ...] = ()
+
+    def ranges(self, unit: str, alternating: bool = False) -> tuple[Range, ...]:
+        """The ranges for a unit; empty when the meter does not measure it."""
+        wanted = [name for name, its in FUNCTIONS.items() if its == unit]
+        if len(wanted) > 1:
+            wanted = [name for name in wanted if name.endswith("_ac") == alternating]
+        found: tuple[Range, ...] = getattr(self, wanted[0]) if wanted else ()
+        return found
+
+
+def choose_range(meter: Meter, amount: Decimal, unit: str, alternating: bool = False) -> Range | None:
+    """The smallest range that holds the amount, else the largest; None when the meter has none."""
+    ranges = meter.ranges(unit, alternating)
+    holding = [each for each in ranges if abs(amount) <= each.full_scale]
+    return holding[0] if holding else (ranges[-1] if ranges else None)
+
+
+def named_range(meter: Meter, full_scale: str, unit: str, alternating: bool = False) -> Range:
+    """The range called by its full scale, such as `60 V`; raises MeterError when there is none."""
+    ranges = meter.ranges(unit, alternating)
+    wanted = _amount(full_scale, unit, "the range")
+    for each in ranges:
+        if each.full_scale == wanted:
+            return each
+    names = ", ".join(show_amount(each.full_scale, unit) for each in ranges) or "none at all"
+    raise MeterError(f"{meter.name} has no range of {full_scale}", hint=f"its ranges are {names}")
+
+
+def meter_from(mapping: Mapping[str, object], where: str = "meter") -> Meter:
+    """A meter from plain data, as settings hold it; raises MeterError.
+
+    Each function is a list of ranges, each with `full_scale`, `resolution` (numbers in base units, or texts
+    such as `600 mV`), `percent` and `counts`.
+    """
+    unknown = set(mapping) - {"name", *FUNCTIONS}
+    if unknown:
+        raise MeterError(f"{', '.join(sorted(unknown))}: unknown", where,
+                         f"a meter has name, {', '.join(FUNCTIONS)}")
+    found: dict[str, tuple[Range, ...]] = {}
+    for function, unit in FUNCTIONS.items():
+        listed = mapping.get(function, ())
+        if isinstance(listed, (str, bytes)) or not isinstance(listed, Sequence):
+            raise MeterError(f"{function} is not a list of ranges", where, "give one entry for each range")
+        ranges = [_range(each, unit, f"{where}.{function}, range {n}") for n, each in enumerate(listed, 1)]
+        found[function] = tuple(sorted(ranges, key=lambda each: each.full_scale))
+    if not any(found.values()):
+        raise MeterError("the meter has no ranges", where, "give ranges for volts at least")
+    return Meter(name=str(mapping.get("name", "meter")), **found)
+
+
+def meter_to(meter: Meter) -> dict[str, object]:
+    """The meter as plain data that `meter_from` reads; amounts as text in base units."""
+    plain: dict[str, object] = {"name": meter.name}
+    for function in FUNCTIONS:
+        ranges: tuple[Range, ...] = getattr(meter, function)
+        if ranges:
+            plain[function] = [
+                {"full_scale": str(each.full_scale), "resolution": str(each.resolution),
+                 "percent": str(each.percent), "counts": str(each.counts)}
+                for each in ranges
+            ]
+    return plain
+
+
+def _range(entry: object, unit: str, where: str) -> Range:
+    if not isinstance(entry, Mapping) or set(entry) != {"full_scale", "resolution", "percent", "counts"}:
+        raise MeterError("a range needs full_scale, resolution, percent and counts, and nothing else", where,
+                         "such as full_scale = '6 V', resolution = '1 mV', percent = 0.5, counts = 3")
+    made = Range(
+        full_scale=_amount(entry["full_scale"], unit, where),
+        resolution=_amount(entry["resolution"], unit, where),
+        percent=_amount(entry["percent"], "", where),
+        counts=_amount(entry["counts"], "", where),
+    )
+    if not 0 < made.resolution < made.full_scale:
+        raise MeterError("one count is not smaller than full scale", where, "check the units of both")
+    if made.percent > 20:
+        raise MeterError(f"{made.percent} percent is no meter's accuracy", where, "give percent of reading")
+    return made
+
+
+def _amount(said: object, unit: str, where: str) -> Decimal:
+    plain = str(said).strip()
+    try:
+        amount = Decimal(plain)
+    except InvalidOperation:
+        try:
+            found = parse_quantity(plain, unit) if unit else Quantity(amount=Decimal("NaN"), unit="")
+        except QuantityError as error:
+            raise MeterError(error.what, where, error.hint) from error
+        amount = found.amount if found.unit == unit else Decimal("NaN")
+    if isinstance(said, bool) or not amount.is_finite() or amount < 0:
+        raise MeterError(f"'{plain[:40]}' is no amount{f' in {plural(unit)}' if unit else ''}", where,
+                         "give a number, not below zero")
+    return amount
+
+
+def _decade(starts: str, counts: int, steps: int, percent: str, digits: str) -> tuple[Range, ...]:
+    """Ranges ten times apart with the same accuracy."""
+    first = Decimal(starts)
+    return tuple(
+        Range(full_scale=first.scaleb(n), resolution=(first / counts).scaleb(n), percent=Decimal(percent),
+              counts=Decimal(digits))
+        for n in range(steps)
+    )
+
+
+DEFAULT_METER = Meter(
+    name="a modest 6000-count hand-held",
+    volts=_decade("0.6", 6000, 4, "0.8", "3"),
+    volts_ac=_decade("0.6", 6000, 4, "1.5", "5"),
+    ohms=(*_decade("600", 6000, 5, "1.2", "3"),
+          Range(full_scale=Decimal("6E+7"), resolution=Decimal("1E+4"), percent=Decimal("2.5"),
+                counts=Decimal(5))),
+    amps=(*_decade("0.0006", 6000, 4, "1.5", "3"),
+          Range(full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal("2.5"), counts=Decimal(5))),
+    amps_ac=(*_decade("0.0006", 6000, 4, "2", "5"),
+             Range(full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal(3), counts=Decimal(5))),
+    farads=_decade("6E-9", 6000, 7, "4", "5"),
+    hertz=_decade("60", 6000, 5, "0.1", "3"),
+)
+"""Assumed until the settings describe the real one: our own figures, on the coarse side for a hand-held meter
+with 6000 counts (0.6 V to 600 V, 600 ohm to 60 Mohm, 0.6 mA to 10 A, 6 nF to 6 mF), at 18 to 28 °C."""

@@ -1,0 +1,81 @@
+"""Measured points of an oscillator: volts in, hertz out; read from lines a person typed."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from bench.errors import BenchError, Fault, FileFaults
+
+MOST_POINTS = 12
+_NUMBER = r"[-+−]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?"
+_LINE = re.compile(
+    rf"\s*({_NUMBER})\s*(?:V|volts?)?\s*[\s;,:=]\s*({_NUMBER})\s*(k?)(?:Hz|hertz)?\s*", re.IGNORECASE
+)
+_TWO_WAYS = re.compile(r"[-+−]?\d+,\d+,\d+")
+
+
+class TrackingError(BenchError):
+    """These points say nothing about tracking."""
+
+
+class Point(Struct, frozen=True, kw_only=True):
+    """One measured point."""
+
+    volts: float
+    """Control voltage, volts."""
+    hertz: float
+    """Frequency, hertz."""
+
+
+def parse_points(text: str, name: str = "points") -> tuple[Point, ...]:
+    """Read lines of `volts hertz`; blank lines and what follows `#` are passed over.
+
+    Units may stand behind the numbers; a comma may be the decimal sign. Raises FileFaults.
+
+    >>> [(p.volts, p.hertz) for p in parse_points("0 65.4  # lowest C\\n1 V; 130,9 Hz")]
+    [(0.0, 65.4), (1.0, 130.9)]
+    """
+    points: list[Point] = []
+    faults: list[Fault] = []
+    for number, line in enumerate(text.splitlines(), 1):
+        said = line.lstrip("\ufeff").split("#", 1)[0].strip()
+        if not said:
+            continue
+        where = f"{name}:{number}"
+        if _TWO_WAYS.fullmatch(said):
+            faults.append(Fault(what=f"{said!r} can be read in two ways", where=where,
+                                hint="put a space between volts and hertz"))
+            continue
+        match = _LINE.fullmatch(said)
+        if match is None:
+            faults.append(Fault(what=f"{said[:60]!r} is not a point", where=where,
+                                hint="write volts, a space, then hertz: 1.000 130.81"))
+            continue
+        volts = float(match[1].replace("−", "-").replace(",", "."))
+        hertz = float(match[2].replace("−", "-").replace(",", ".")) * (1000.0 if match[3] else 1.0)
+        if not (hertz > 0 and math.isfinite(hertz) and math.isfinite(volts)):
+            faults.append(Fault(what=f"{match[2]} is not a frequency", where=where,
+                                hint="a frequency is a number of hertz above zero"))
+            continue
+        points.append(Point(volts=volts, hertz=hertz))
+    if faults:
+        raise FileFaults(faults)
+    check_points(points, name)
+    return tuple(points)
+
+
+def check_points(points: Sequence[Point], where: str = "") -> None:
+    """Raise TrackingError unless there are 2 to 12 usable points over at least half a volt."""
+    if not 2 <= len(points) <= MOST_POINTS:
+        raise TrackingError(f"{len(points)} points were given", where, f"measure 2 to {MOST_POINTS} points")
+    for point in points:
+        if not (math.isfinite(point.volts) and math.isfinite(point.hertz) and point.hertz > 0):
+            raise TrackingError(f"{point.volts} V, {point.hertz} Hz is not a point", where,
+                                "give volts and a frequency above zero")
+    volts = [point.volts for point in points]
+    if max(volts) - min(volts) < 0.5:
+        raise TrackingError("all points lie within half a volt", where, "spread them over several octaves")

@@ -1,0 +1,1 @@
+"""What is printed on a part and what it is worth."""

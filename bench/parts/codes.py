@@ -1,0 +1,121 @@
+"""What is printed on a capacitor, both ways: three-digit codes, letters, plain numbers.
+
+The same digits can mean different things on different parts, so a marking has one or more readings.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from msgspec import Struct
+
+from bench.parts.capacitors import (
+    PICO,
+    CodeError,
+    Dielectric,
+    Tolerance,
+    dielectric,
+    encode,
+    rated_volts,
+    read_code,
+    tolerance_letter,
+)
+from bench.parts.markings import Sides, Worth, bare_volts, cut, take_side, worths
+from bench.parts.quantity import Quantity, show
+
+__all__ = [
+    "CodeError", "Dielectric", "Reading", "Tolerance", "dielectric", "encode", "rated_volts", "read_code",
+    "read_marking", "tolerance_letter",
+]
+
+
+class Reading(Struct, frozen=True, kw_only=True):
+    """One way to read a capacitor's marking."""
+
+    farads: Decimal
+    tolerance: Tolerance | None = None
+    """None when not marked."""
+    volts: Decimal | None = None
+    """Rated voltage in volts, None when not marked."""
+    dielectric: Dielectric | None = None
+    """None when not marked."""
+    understood: str
+    """How each piece of the marking was read, in words."""
+    doubts: tuple[str, ...] = ()
+    """What else it may mean, or what does not fit."""
+
+    @property
+    def text(self) -> str:
+        """The part in words: `470 nF ±5 % 100 V X7R`."""
+        said = [_show(self.farads)]
+        said += [self.tolerance.text] if self.tolerance else []
+        said += [f"{self.volts} V"] if self.volts is not None else []
+        said += [self.dielectric.code] if self.dielectric else []
+        return " ".join(said)
+
+
+def read_marking(text: str) -> tuple[Reading, ...]:
+    """All readings of what is printed on a capacitor, best first.
+
+    Raises CodeError, with what was understood, when there is no capacitance in it or a piece makes no
+    sense.
+
+    >>> [found.text for found in read_marking("2A474J")]
+    ['470 nF ±5 % 100 V']
+    >>> [found.text for found in read_marking("10 16V")]
+    ['10 µF 16 V', '10 pF 16 V']
+    """
+    sides = Sides(volts=[], said=[])
+    value, strange = "", []
+    for piece in cut(text):
+        if take_side(piece, sides):
+            continue
+        if not value and worths(piece):
+            value = piece
+        elif value and not sides.volts and (volts := bare_volts(piece)):
+            sides.volts.append(volts)
+            sides.said.append(f"{piece}: {volts} V")
+        else:
+            strange.append(piece)
+    meanings = worths(value, min(sides.volts, default=None))
+    if strange or not meanings:
+        what = f"{', '.join(map(repr, strange))[:60]} not understood" if strange else "no capacitance"
+        known = [f"{value}: {_show(meanings[0].farads)}"] if meanings else []
+        known += [f"{sides.letter}: tolerance letter"] if sides.letter else []
+        understood = "; ".join([*known, *sides.said]) or "nothing"
+        raise CodeError(
+            f"{what} in {text.strip()[:60]!r} (understood: {understood})",
+            hint="write what is printed on the part, such as 104J, 2A474J, .1K63, 4n7 or 10 16V",
+        )
+    readings: dict[tuple[Decimal, Tolerance | None, Decimal | None], Reading] = {}
+    for worth in meanings:
+        reading = _reading(value, worth, sides)
+        readings.setdefault((reading.farads, reading.tolerance, reading.volts), reading)
+    return tuple(readings.values())
+
+
+def _reading(piece: str, worth: Worth, sides: Sides) -> Reading:
+    """One meaning of the value together with what stands beside it."""
+    said = [f"{piece}: {_show(worth.farads)} ({worth.how})"]
+    doubts = [worth.remark] if worth.remark else []
+    tolerance = sides.tolerance
+    if letter := worth.letter or sides.letter:
+        tolerance = tolerance_letter(letter, worth.farads)
+        said.append(f"{letter}: {tolerance.text}")
+        if tolerance.unit == "pF" and worth.farads > 10 * PICO:
+            doubts.append(f"some makers mean ±{tolerance.plus} % by {letter} above 10 pF")
+    volts = list(sides.volts)
+    if worth.volts is not None:
+        volts.append(worth.volts)
+        said.append(f"{worth.volts} V")
+    if len(set(volts)) > 1:
+        doubts.append(f"{' V and '.join(map(str, volts))} V are marked; the lowest counts")
+    return Reading(
+        farads=worth.farads, tolerance=tolerance, volts=min(volts, default=None),
+        dielectric=sides.dielectric, understood="; ".join([*said, *sides.said]), doubts=tuple(doubts),
+    )
+
+
+def _show(farads: Decimal) -> str:
+    """A capacitance for people."""
+    return show(Quantity(amount=farads, unit="farad"))

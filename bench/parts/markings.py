@@ -1,0 +1,230 @@
+"""The pieces of a capacitor's marking, and what each can mean."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+
+from msgspec import Struct
+
+from bench.parts.capacitors import (
+    PICO,
+    VOLTAGE_CODES,
+    CodeError,
+    Dielectric,
+    Tolerance,
+    dielectric,
+    rated_volts,
+    read_code,
+)
+from bench.parts.series import is_preferred
+
+MICRO = Decimal("1E-6")
+
+
+class Worth(Struct, frozen=True, kw_only=True):
+    """One meaning of the piece that holds the capacitance."""
+
+    farads: Decimal
+    doubt: int
+    """0 for a plain case; the greater, the less likely."""
+    how: str
+    """The way it was read, in words."""
+    letter: str = ""
+    """Tolerance letter, or empty."""
+    volts: Decimal | None = None
+    """Rated voltage in the same piece."""
+    remark: str = ""
+
+
+class Sides(Struct, kw_only=True):
+    """What stands beside the capacitance; filled piece by piece."""
+
+    volts: list[Decimal]
+    """Every rated voltage found, in volts."""
+    said: list[str]
+    """How each piece was read."""
+    tolerance: Tolerance | None = None
+    letter: str = ""
+    dielectric: Dielectric | None = None
+
+
+_VOLTS = re.compile(r"([1-9]\d{0,4}(?:\.\d{1,2})?)(k?)(?:V|WV|VDC|VAC|V~|V-|V=)", re.ASCII | re.IGNORECASE)
+_PERCENT = re.compile(r"(?:±|\+-)?(\d{1,2}(?:\.\d{1,2})?)%", re.ASCII)
+_LOPSIDED = re.compile(r"\+(\d{1,3})[-−](\d{1,2})%", re.ASCII)
+_LETTER = "[BCDFGHJKMNPQSTZjkz]"
+_WORDS = {
+    "MKT": "metallised polyester film", "MKP": "metallised polypropylene film",
+    "MKC": "metallised polycarbonate film", "KT": "polyester film and foil",
+    "KP": "polypropylene film and foil", "KS": "polystyrene film and foil", "BP": "bipolar",
+    "NP": "not polarised", "X1": "safety class X1", "X2": "safety class X2", "Y1": "safety class Y1",
+    "Y2": "safety class Y2",
+}
+"""Film types after DIN 41379 (from memory) and other words found beside a value: common practice."""
+
+_END = rf"(?:(?P<letter>{_LETTER})(?:(?P<volts>[1-9]\d{{1,3}})[Vv]?|(?P<after>[0-3][A-Z]))?)?"
+_CODE = re.compile(rf"(?P<before>[0-3][A-Z])?(?P<code>[1-9]\d\d|\d*R\d+|\d+R){_END}", re.ASCII)
+_UNIT = re.compile(
+    rf"(?P<whole>\d*)(?P<rest>\.\d+)?(?P<unit>[pnuPNU]|MFD|mfd)(?P<tail>\d*?)F?"
+    rf"(?:{_END}|(?P<rated>[1-9]\d{{0,3}}(?:\.\d)?)[Vv])",
+    re.ASCII,
+)
+_NUMBER = re.compile(rf"(?P<number>\d{{1,5}}|\d*\.\d{{1,3}}){_END}", re.ASCII)
+_FARADS = re.compile(r"(?P<number>\d{1,4}(?:\.\d{1,3})?|\.\d{1,3})(?P<milli>m?)F", re.ASCII)
+_USUAL_VOLTS = {*VOLTAGE_CODES.values(), *map(Decimal, ("2.5", "3", "6", "12", "15", "2000"))}
+_EXPONENTS = {"p": -12, "n": -9, "u": -6, "mfd": -6}
+
+
+def cut(text: str) -> list[str]:
+    """The marking cut at spaces and strokes, with units drawn to their numbers.
+
+    >>> cut("0,1 µF / 63 V")
+    ['0.1uF', '63V']
+    """
+    plain = text.replace("\u00b5", "u").replace("\u03bc", "u").strip()
+    plain = re.sub(r"(?<=\d),(?=\d)", ".", plain)
+    plain = re.sub(r"(?<=\d) +(?=(?:[pnum]?F|[pnu]|MFD|mfd|k?V(?:DC|AC)?|%)(?:[\s/;|]|$))", "", plain)
+    pieces = (piece.rstrip("+~") for piece in re.split(r"[\s/;|,]+", plain))
+    return [piece for piece in pieces if piece not in ("", "-", "−")]
+
+
+def take_side(piece: str, sides: Sides) -> bool:
+    """Read a piece that states no capacitance into `sides`; False when it is not such a piece."""
+    upper = piece.upper()
+    if found := _VOLTS.fullmatch(piece):
+        sides.volts.append(Decimal(f"{Decimal(found[1]) * (1000 if found[2] else 1):f}"))
+        said = f"{sides.volts[-1]} V"
+    elif piece in VOLTAGE_CODES:
+        sides.volts.append(rated_volts(piece))
+        said = f"{sides.volts[-1]} V"
+    elif found := _PERCENT.fullmatch(piece):
+        sides.tolerance = Tolerance(minus=Decimal(found[1]), plus=Decimal(found[1]), unit="%")
+        said = sides.tolerance.text
+    elif found := _LOPSIDED.fullmatch(piece):
+        sides.tolerance = Tolerance(minus=Decimal(found[2]), plus=Decimal(found[1]), unit="%")
+        said = sides.tolerance.text
+    elif re.fullmatch(_LETTER, piece) and not sides.letter:
+        sides.letter = upper
+        return True
+    elif upper in _WORDS:
+        said = _WORDS[upper]
+    else:
+        try:
+            sides.dielectric = dielectric(piece if piece[:1].isupper() else "")
+        except CodeError:
+            return False
+        said = sides.dielectric.text
+    sides.said.append(f"{piece}: {said}")
+    return True
+
+
+def bare_volts(piece: str) -> Decimal | None:
+    """A rated voltage written as a number alone, or None when none is sold.
+
+    >>> bare_volts("16"), bare_volts("17")
+    (Decimal('16'), None)
+    """
+    if not re.fullmatch(r"\d{1,4}(?:\.\d)?", piece, re.ASCII):
+        return None
+    return Decimal(piece) if Decimal(piece) in _USUAL_VOLTS else None
+
+
+def worths(piece: str, rated: Decimal | None = None) -> list[Worth]:
+    """Everything that a piece can be worth, likeliest first; empty when it states no capacitance.
+
+    `rated` is a voltage that stands beside it, as on electrolytic and tantalum capacitors. Raises
+    CodeError for a digit and a letter before a code that are no voltage code.
+    """
+    found = [*_with_unit(piece), *_farads(piece), *_as_code(piece, rated), *_plain_number(piece, rated)]
+    return sorted(found, key=lambda worth: worth.doubt)
+
+
+def _with_unit(piece: str) -> Iterator[Worth]:
+    """4n7, n33, 100n, 0.1uF, 1n5J100, 10uF25V."""
+    found = _UNIT.fullmatch(piece)
+    if not found:
+        return
+    whole, rest, tail = found["whole"], found["rest"] or "", found["tail"]
+    exponent = _EXPONENTS[found["unit"].lower()]
+    letter = (found["letter"] or "").upper()
+    volts = _volts(found["rated"] or found["volts"], found["after"])
+    if not rest and len(tail) <= 2 and (whole or tail):
+        farads = Decimal(f"{whole or 0}.{tail or 0}E{exponent}")
+        yield from _worth(farads, 0, "with its unit", letter, volts)
+    if not tail and rest:
+        yield from _worth(Decimal(f"{whole}{rest}E{exponent}"), 0, "with its unit", letter, volts)
+    if (whole or rest) and 2 <= len(tail) <= 4 and volts is None:
+        farads = Decimal(f"{whole}{rest}E{exponent}")
+        yield from _worth(farads, 1, "with its unit", letter, Decimal(tail))
+
+
+def _farads(piece: str) -> Iterator[Worth]:
+    """1F, 0.47F, 10mF."""
+    if found := _FARADS.fullmatch(piece):
+        farads = Decimal(found["number"]).scaleb(-3 if found["milli"] else 0)
+        yield from _worth(farads, 0 if farads <= 10 else 4, "with its unit", "", None)
+
+
+def _as_code(piece: str, rated: Decimal | None) -> Iterator[Worth]:
+    """104, 104J, 2A104J, 104K100, 3R9."""
+    found = _CODE.fullmatch(piece)
+    if not found or not found["code"].strip("0R"):
+        return
+    code, letter = found["code"], (found["letter"] or "").upper()
+    volts = _volts(found["volts"], found["after"] or found["before"])
+    remark = ""
+    if "R" in code:
+        how = "R is the point, in pF"
+    else:
+        factor = {"8": "0.01", "9": "0.1"}.get(code[2], f"10^{code[2]}")
+        how = f"{code[:2]} × {factor} pF"
+    if code[2:] == "7":
+        remark = "7 as the power of ten is common on tantalum parts, but in no list of codes"
+    doubt = bool(remark) + (code[2:] == "0" and not found["before"] and _electrolytic(rated, letter))
+    yield from _worth(read_code(code), doubt, how, letter, volts, remark)
+
+
+def _plain_number(piece: str, rated: Decimal | None) -> Iterator[Worth]:
+    """10, 47, 100, 4700, .1, 0.047, 4.7, .1K63: picofarads or microfarads."""
+    found = _NUMBER.fullmatch(piece)
+    letter = (found["letter"] or "").upper() if found else ""
+    if not found or letter in ("P", "N") or not found["number"].strip("0."):
+        return
+    text, number = found["number"], Decimal(found["number"])
+    volts = _volts(found["volts"], found["after"])
+    rated = rated or volts
+    figures, late = len(text.partition(".")[0]), int(letter == "F")
+    if number < 1:
+        yield from _worth(number * MICRO, late, "in µF", letter, volts)
+        return
+    if figures == 3 and not (text.endswith("0") and is_preferred(number, "E24")):
+        return
+    big = _electrolytic(rated, letter) if figures == 3 else rated is not None
+    in_pico = 2 if big and figures < 4 else 1 if big or figures == 3 else 0
+    in_micro = late + (0 if big else 3 if figures == 3 else 2 if figures > 3 else 1)
+    remark = "no unit is marked: ceramics count in pF, electrolytic, tantalum and film capacitors in µF"
+    yield from _worth(number * PICO, in_pico + late, "in pF", letter, volts, remark)
+    if letter not in ("B", "C", "D"):
+        yield from _worth(number * MICRO, in_micro, "in µF", letter, volts, remark)
+
+
+def _electrolytic(rated: Decimal | None, letter: str) -> bool:
+    """Whether a voltage and the tolerance letter, or none, are what electrolytic capacitors carry."""
+    return rated is not None and rated <= 500 and letter in ("", "M")
+
+
+def _worth(
+    farads: Decimal, doubt: int, how: str, letter: str, volts: Decimal | None, remark: str = ""
+) -> Iterator[Worth]:
+    """The meaning, doubted more when the value is none that is sold; nothing for 0 F or an odd voltage."""
+    if farads > 0 and (volts is None or volts in _USUAL_VOLTS):
+        doubt += 0 if is_preferred(farads, "E24") else 2
+        yield Worth(farads=farads, doubt=doubt, how=how, letter=letter, volts=volts, remark=remark)
+
+
+def _volts(number: str | None, code: str | None) -> Decimal | None:
+    """Rated voltage from a number or a code."""
+    if number:
+        return Decimal(number)
+    return rated_volts(code) if code else None

@@ -1,0 +1,134 @@
+"""The colours of resistor bands: what each stands for in IEC 60062:2016, its names, and how to draw it."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from difflib import get_close_matches
+
+from msgspec import Struct
+
+from bench.errors import BenchError
+
+
+class ColourError(BenchError):
+    """A word that is no band colour, or a value that bands cannot show."""
+
+
+class Colour(Struct, frozen=True, kw_only=True):
+    """What one band colour stands for in each place, and how to draw it."""
+
+    name: str
+    digit: int | None
+    """The figure it stands for, None for metals and pink."""
+    exponent: int
+    """As a multiplier: the power of ten."""
+    tolerance_percent: Decimal | None
+    """±, as of 2016."""
+    tolerance_letter: str
+    tempco_ppm: int | None
+    """±, in ppm/K."""
+    tempco_letter: str
+    """Empty where there is none, and for green and blue, where sources disagree."""
+    code: str
+    """Two letters, IEC 60757."""
+    srgb: tuple[int, int, int]
+    """An approximation for drawing, our own choice: 0 to 255 in sRGB. Paint differs from maker to maker."""
+
+
+def _colour(
+    name: str, code: str, digit: int | None, exponent: int, tolerance: str, tempco: str, rgb: int
+) -> Colour:
+    """A row of the table; tolerance and tempco are number and letter with a space between."""
+    percent, _, tolerance_letter = tolerance.partition(" ")
+    ppm, _, tempco_letter = tempco.partition(" ")
+    return Colour(
+        name=name, code=code, digit=digit, exponent=exponent,
+        tolerance_percent=Decimal(percent) if percent else None, tolerance_letter=tolerance_letter,
+        tempco_ppm=int(ppm) if ppm else None, tempco_letter=tempco_letter,
+        srgb=(rgb >> 16, rgb >> 8 & 255, rgb & 255),
+    )
+
+
+COLOURS: dict[str, Colour] = {
+    colour.name: colour
+    for colour in (
+        _colour("pink", "PK", None, -3, "", "", 0xF096AF),
+        _colour("silver", "SR", None, -2, "10 K", "", 0xB9BBBE),
+        _colour("gold", "GD", None, -1, "5 J", "", 0xBE963C),
+        _colour("black", "BK", 0, 0, "", "250 U", 0x1A1A1A),
+        _colour("brown", "BN", 1, 1, "1 F", "100 S", 0x76421E),
+        _colour("red", "RD", 2, 2, "2 G", "50 R", 0xCD2026),
+        _colour("orange", "OG", 3, 3, "0.05 W", "15 P", 0xF07819),
+        _colour("yellow", "YE", 4, 4, "0.02 P", "25 Q", 0xFAD21E),
+        _colour("green", "GN", 5, 5, "0.5 D", "20", 0x288C3C),
+        _colour("blue", "BU", 6, 6, "0.25 C", "10", 0x2355B4),
+        _colour("violet", "VT", 7, 7, "0.1 B", "5 M", 0x7D3C96),
+        _colour("grey", "GY", 8, 8, "0.01 L", "1 K", 0x808080),
+        _colour("white", "WH", 9, 9, "", "", 0xF5F5F5),
+    )
+}
+"""IEC 60062:2016, by name, in the order of the multiplier."""
+
+DIGITS: tuple[str, ...] = tuple(colour.name for colour in COLOURS.values() if colour.digit is not None)
+"""Colour names by the figure they stand for, 0 to 9."""
+
+NO_BAND_PERCENT = Decimal(20)
+"""Tolerance of a code without a tolerance band, ±, in per cent."""
+
+_OTHER_NAMES = {
+    "gray": "grey", "purple": "violet", "brn": "brown", "blk": "black", "org": "orange", "yel": "yellow",
+    "grn": "green", "blu": "blue", "vio": "violet", "gry": "grey", "wht": "white", "pnk": "pink",
+    "gld": "gold", "slv": "silver", "sil": "silver",
+}
+_BY_CODE = {colour.code.lower(): name for name, colour in COLOURS.items()}
+_KNOWN = {**{name: name for name in COLOURS}, **_OTHER_NAMES, **_BY_CODE}
+
+
+def colour_named(word: str) -> Colour:
+    """The colour a word means: a name, a trade abbreviation or a code of IEC 60757, in any case.
+
+    Raises ColourError, with the nearest name, for any other word.
+
+    >>> colour_named("Gray").name, colour_named("purple").name, colour_named("VT").name
+    ('grey', 'violet', 'violet')
+    """
+    wanted = word.strip().casefold()
+    name = _KNOWN.get(wanted)
+    if name is None and len(wanted) >= 3:
+        starts = [full for full in (*COLOURS, "gray", "purple") if full.startswith(wanted)]
+        name = _KNOWN[starts[0]] if len(starts) == 1 else None
+    if name is None:
+        near = get_close_matches(wanted, (*COLOURS, "gray", "purple"), n=2, cutoff=0.5)
+        hint = f"did you mean {' or '.join(near)}?" if near else f"the colours are {', '.join(COLOURS)}"
+        raise ColourError(f"{word.strip()!r} is not a band colour", hint=hint)
+    return COLOURS[name]
+
+
+def parse_bands(text: str) -> tuple[str, ...]:
+    """Colour names from one line: parted by spaces, commas or dashes, or two-letter codes run together.
+
+    A trailing `none` (no tolerance band) is left out. Raises ColourError saying which words were
+    understood and which were not.
+
+    >>> parse_bands("brn blk-red, gold"), parse_bands("YEVTRDGD")
+    (('brown', 'black', 'red', 'gold'), ('yellow', 'violet', 'red', 'gold'))
+    """
+    names: list[str] = []
+    strange: list[ColourError] = []
+    for word in re.findall(r"[^\s,;/|+–—-]+", text):
+        pairs = re.findall("..", word.casefold())
+        if len(word) % 2 == 0 and word.casefold() not in _KNOWN and all(pair in _BY_CODE for pair in pairs):
+            names += [_BY_CODE[pair] for pair in pairs]
+            continue
+        try:
+            names.append(colour_named(word).name)
+        except ColourError as error:
+            if word.casefold() != "none":
+                strange.append(error)
+    if strange:
+        understood = f" (understood: {', '.join(names)})" if names else ""
+        raise ColourError("; ".join(error.what for error in strange) + understood, hint=strange[0].hint)
+    if not names:
+        raise ColourError("there is no colour here", hint="name the bands, such as: brown black red gold")
+    return tuple(names)

@@ -1,0 +1,185 @@
+"""Preferred numbers: the series E3 to E192 of IEC 60063:2015.
+
+Values are positive decimals in any unit; a series says nothing about ohms or farads.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from decimal import Decimal
+
+from bench.errors import BenchError
+
+_E24 = (10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91)
+
+
+def _rounded(steps: int) -> tuple[int, ...]:
+    """The geometric series of that many steps in a decade, rounded to three digits."""
+    return tuple(round(100 * 10 ** (step / steps)) for step in range(steps))
+
+
+SERIES: dict[str, tuple[int, ...]] = {
+    "E3": _E24[::8],
+    "E6": _E24[::4],
+    "E12": _E24[::2],
+    "E24": _E24,
+    "E48": _rounded(48),
+    "E96": _rounded(96),
+    "E192": tuple(920 if number == 919 else number for number in _rounded(192)),
+}
+"""One decade of each series: two digits up to E24 (Table 1), three from E48 (Table 2), coarsest first.
+
+E48 and E96 are the rounded geometric series exactly; E192 departs from it once, with 920 for 919.
+"""
+
+USUAL_TOLERANCES: dict[str, tuple[Decimal, ...]] = {
+    "E3": (),
+    "E6": (Decimal(20),),
+    "E12": (Decimal(10),),
+    "E24": (Decimal(5),),
+    "E48": (Decimal(2),),
+    "E96": (Decimal(1),),
+    "E192": (Decimal("0.5"), Decimal("0.25"), Decimal("0.1")),
+}
+"""Tolerances in per cent that usually go with each series; none for E3, where sources disagree."""
+
+_FINE: dict[str, tuple[int, ...]] = {
+    name: tuple(number * 10 for number in numbers) if numbers[0] == 10 else numbers
+    for name, numbers in SERIES.items()
+}
+_MEMBERS: dict[str, frozenset[int]] = {name: frozenset(numbers) for name, numbers in _FINE.items()}
+_STEPS: dict[str, tuple[Decimal, ...]] = {
+    name: tuple(Decimal(number) / 100 for number in numbers) for name, numbers in _FINE.items()
+}
+
+
+class SeriesError(BenchError):
+    """A series that does not exist, or a value that no series can hold."""
+
+
+def is_preferred(value: Decimal, series: str) -> bool:
+    """Whether the value, in any unit, is exactly a number of the series.
+
+    >>> is_preferred(Decimal("4700"), "E24"), is_preferred(Decimal("4750"), "E24")
+    (True, False)
+    """
+    _steps(series)
+    return value > 0 and value.is_finite() and _three_digits(value) in _MEMBERS[series]
+
+
+def series_of(value: Decimal) -> tuple[str, ...]:
+    """Names of all series that hold the value, coarsest first; empty when none does.
+
+    >>> series_of(Decimal(150)), series_of(Decimal("0.357"))
+    (('E6', 'E12', 'E24', 'E96', 'E192'), ('E96', 'E192'))
+    """
+    if not (value.is_finite() and value > 0):
+        return ()
+    digits = _three_digits(value)
+    return tuple(name for name, members in _MEMBERS.items() if digits in members)
+
+
+def sold_at(tolerance_percent: Decimal) -> tuple[str, ...]:
+    """Series whose values are usually sold at that tolerance (per cent), coarsest first.
+
+    E24 values are sold at every tolerance from 5 % down as well as the series the standard has for
+    it: common practice, no source.
+
+    >>> sold_at(Decimal(10)), sold_at(Decimal(1)), sold_at(Decimal("0.1"))
+    (('E12',), ('E24', 'E96'), ('E24', 'E192'))
+    """
+    if tolerance_percent >= 20:
+        return ("E6",)
+    if tolerance_percent > 5:
+        return ("E12",)
+    if tolerance_percent > 2:
+        return ("E24",)
+    if tolerance_percent > 1:
+        return ("E24", "E48")
+    return ("E24", "E96") if tolerance_percent == 1 else ("E24", "E192")
+
+
+def next_higher(value: Decimal, series: str, *, strict: bool = False) -> Decimal:
+    """The smallest number of the series that is not below the value; `strict`: that is above it.
+
+    Raises SeriesError for an unknown series or a value that is not above 0.
+
+    >>> next_higher(Decimal(184), "E96"), next_higher(Decimal(187), "E96", strict=True)
+    (Decimal('187'), Decimal('191'))
+    """
+    steps, decade, mantissa = _split(value, series)
+    place = bisect_right(steps, mantissa) if strict else bisect_left(steps, mantissa)
+    return _plain(steps[place].scaleb(decade) if place < len(steps) else Decimal(10).scaleb(decade))
+
+
+def next_lower(value: Decimal, series: str, *, strict: bool = False) -> Decimal:
+    """The greatest number of the series that is not above the value; `strict`: that is below it.
+
+    Raises SeriesError for an unknown series or a value that is not above 0.
+
+    >>> next_lower(Decimal(5000), "E12"), next_lower(Decimal(1000), "E12", strict=True)
+    (Decimal('4700'), Decimal('820'))
+    """
+    steps, decade, mantissa = _split(value, series)
+    place = (bisect_left(steps, mantissa) if strict else bisect_right(steps, mantissa)) - 1
+    return _plain(steps[place].scaleb(decade) if place >= 0 else steps[-1].scaleb(decade - 1))
+
+
+def nearest(value: Decimal, series: str, *, by: str = "ratio") -> Decimal:
+    """The number of the series nearest to the value, `by` "ratio" or by "difference".
+
+    The standard does not say which is meant: 33 is nearer to 22 than to 47 by difference, and nearer to
+    47 by ratio. An exact tie goes to the lower number. Raises SeriesError for an unknown series, a value
+    that is not above 0, or another word for `by`.
+
+    >>> nearest(Decimal(33), "E3"), nearest(Decimal(33), "E3", by="difference")
+    (Decimal('47'), Decimal('22'))
+    """
+    low, high = next_lower(value, series), next_higher(value, series)
+    if by == "ratio":
+        return low if value * value <= low * high else high
+    if by == "difference":
+        return low if value - low <= high - value else high
+    raise SeriesError(f"{by!r} is not a way to measure nearness", hint='use "ratio" or "difference"')
+
+
+def neighbours(value: Decimal, series: str) -> tuple[Decimal, Decimal]:
+    """The numbers of the series strictly below and strictly above the value.
+
+    >>> neighbours(Decimal(4700), "E24")
+    (Decimal('4300'), Decimal('5100'))
+    """
+    return next_lower(value, series, strict=True), next_higher(value, series, strict=True)
+
+
+def _steps(series: str) -> tuple[Decimal, ...]:
+    """One decade of the series from 1 up."""
+    steps = _STEPS.get(series)
+    if steps is None:
+        raise SeriesError(f"there is no series {series!r}", hint=f"the series are {', '.join(SERIES)}")
+    return steps
+
+
+def _split(value: Decimal, series: str) -> tuple[tuple[Decimal, ...], int, Decimal]:
+    """The series' decade, the value's power of ten, and what is left of the value, from 1 to under 10."""
+    steps = _steps(series)
+    if not (value.is_finite() and value > 0):
+        raise SeriesError(f"{value} has no preferred value near it", hint="give a value above 0")
+    decade = value.adjusted()
+    return steps, decade, value.scaleb(-decade)
+
+
+def _three_digits(value: Decimal) -> int:
+    """The first three digits of a positive value as a whole number, 0 when more than three count."""
+    digits = "".join(map(str, value.as_tuple().digits)).strip("0")
+    return int(digits.ljust(3, "0")) if len(digits) <= 3 else 0
+
+
+def _plain(value: Decimal) -> Decimal:
+    """The same number without an exponent or idle zeros.
+
+    >>> _plain(Decimal("4.7E+3")), _plain(Decimal("0.10"))
+    (Decimal('4700'), Decimal('0.1'))
+    """
+    lean = value.normalize()
+    return lean.quantize(Decimal(1)) if lean == lean.to_integral_value() and lean.adjusted() < 27 else lean

@@ -1,0 +1,168 @@
+"""Type numbers that sit in the same case and do something else, or have their legs in another order.
+
+The tables hold common through-hole parts. Orders of legs are those of the usual data sheets, seen with the
+print towards you and the legs down, left to right; some makers differ, so the data sheet at hand decides.
+"""
+
+from __future__ import annotations
+
+import re
+
+from msgspec import Struct
+
+
+class TypeFacts(Struct, frozen=True, kw_only=True):
+    """What matters about a type number when parts are mixed up."""
+
+    base: str
+    """The type without maker's prefix and package letters: `BC547`, `7805`, `TL072`."""
+    role: str
+    """`NPN`, `positive regulator`, `op-amp`."""
+    case: str
+    """The usual case: `TO-92`, `TO-220`, `DIP-8`, `small glass`."""
+    legs: str = ""
+    """Letters of the legs in order, empty when not known or when makers differ."""
+    family: str = ""
+    """What it shares with its sisters: `TL07`; empty without sisters."""
+    count: int = 1
+    """How many of its kind are in one case."""
+    detail: str = ""
+    """What tells sisters apart: the output voltage."""
+
+
+def _small(role: str, legs: str, *bases: str) -> dict[str, TypeFacts]:
+    """Types in the small half-round case."""
+    return {base: TypeFacts(base=base, role=role, case="TO-92", legs=legs) for base in bases}
+
+
+def _amplifiers(role: str, family: str, **by_count: str) -> dict[str, TypeFacts]:
+    """Single, dual and quad of one family."""
+    found = {}
+    for word, base in by_count.items():
+        count, case = {"single": (1, "DIP-8"), "dual": (2, "DIP-8"), "quad": (4, "DIP-14")}[word]
+        found[base] = TypeFacts(base=base, role=role, case=case, family=family, count=count)
+    return found
+
+
+def _glass(role: str, *bases: str) -> dict[str, TypeFacts]:
+    """Diodes in the small glass case."""
+    return {base: TypeFacts(base=base, role=role, case="small glass") for base in bases}
+
+
+def _black(role: str, *bases: str) -> dict[str, TypeFacts]:
+    """Diodes in the black plastic case with axial leads."""
+    return {base: TypeFacts(base=base, role=role, case="DO-41") for base in bases}
+
+
+TYPES: dict[str, TypeFacts] = {
+    **_small("NPN", "CBE", "BC546", "BC547", "BC548", "BC549", "BC550", "BC337", "BC338"),
+    **_small("PNP", "CBE", "BC556", "BC557", "BC558", "BC559", "BC560", "BC327", "BC328"),
+    **_small("NPN", "ECB", "BC635", "BC637", "BC639", "2SC1815", "2SC945", "KSC1845"),
+    **_small("PNP", "ECB", "BC636", "BC638", "BC640", "2SA1015", "2SA733", "KSA992"),
+    **_small("NPN", "EBC", "2N3904", "2N4401", "2N5088", "2N5089", "2N5551", "MPSA06", "MPSA42", "PN2222"),
+    **_small("PNP", "EBC", "2N3906", "2N4403", "2N5087", "2N5401", "MPSA56", "MPSA92", "PN2907"),
+    **_small("NPN", "", "2N2222"),
+    **_small("PNP", "", "2N2907"),
+    **_small("N-channel MOSFET", "SGD", "2N7000"),
+    **_small("N-channel MOSFET", "DGS", "BS170"),
+    **_small("N-channel JFET", "DSG", "J111", "J112", "J113", "J201", "2N5457", "2N5458", "2N5459"),
+    **_small("N-channel JFET", "GSD", "BF245", "BF256"),
+    **_small("N-channel JFET", "", "2N3819"),
+    **_small("voltage reference", "RAK", "TL431"),
+    **_amplifiers("op-amp", "TL06", single="TL061", dual="TL062", quad="TL064"),
+    **_amplifiers("op-amp", "TL07", single="TL071", dual="TL072", quad="TL074"),
+    **_amplifiers("op-amp", "TL08", single="TL081", dual="TL082", quad="TL084"),
+    **_amplifiers("op-amp", "LF35", single="LF351", dual="LF353", quad="LF347"),
+    **_amplifiers("op-amp", "NE553", single="NE5534", dual="NE5532"),
+    **_amplifiers("op-amp", "OPA134", single="OPA134", dual="OPA2134", quad="OPA4134"),
+    **_amplifiers("op-amp", "LM358", dual="LM358", quad="LM324"),
+    **_amplifiers("op-amp", "", single="LM741", dual="RC4558"),
+    **_amplifiers("comparator", "LM393", single="LM311", dual="LM393", quad="LM339"),
+    "NE555": TypeFacts(base="NE555", role="timer", case="DIP-8", family="555"),
+    "NE556": TypeFacts(base="NE556", role="timer", case="DIP-14", family="555", count=2),
+    **_glass("signal diode", "1N4148", "1N914", "1N4448"),
+    **_glass("germanium diode", "1N34", "1N60", "AA119", "OA91"),
+    **_glass("Schottky diode", "BAT41", "BAT42", "BAT43", "BAT46", "BAT48", "BAT85"),
+    **_black("rectifier", "1N4001", "1N4002", "1N4003", "1N4004", "1N4005", "1N4006", "1N4007"),
+    **_black("fast rectifier", "UF4001", "UF4002", "UF4004", "UF4007"),
+    **_black("Schottky diode", "1N5817", "1N5818", "1N5819"),
+}
+"""By base; from memory and common practice, except where a test names a source."""
+
+_FIXED = re.compile(r"(?:[A-Z]{1,4})?(78|79)([LMST]?)(\d\d)(?!\d).*")
+_ADJUSTABLE = re.compile(r"LM(317|337)(L?).*")
+_ZENER = re.compile(r"(?:BZX(?:55|79|83|85)|BZY88|1N(?:52[2-8]\d|47[2-6]\d)).*")
+_COUNTS = {1: "single", 2: "dual", 4: "quad"}
+_SMALL_REGULATOR_LEGS = {"78": "OGI", "79": "GIO"}
+_LARGE_REGULATOR_LEGS = {"78": "IGO", "79": "GIO"}
+
+
+def facts(type_number: str) -> TypeFacts | None:
+    """What is known of a type number, or None.
+
+    >>> facts("BC547B").legs, facts("LM7905CT").role, facts("tl072cp").count
+    ('CBE', 'negative regulator', 2)
+    """
+    plain = re.sub(r"[\s_-]+", "", type_number.upper())
+    if found := _FIXED.fullmatch(plain):
+        sign = "positive" if found[1] == "78" else "negative"
+        small = found[2] == "L"
+        return TypeFacts(
+            base="".join(found.groups()), role=f"{sign} regulator", case="TO-92" if small else "TO-220",
+            legs=(_SMALL_REGULATOR_LEGS if small else _LARGE_REGULATOR_LEGS)[found[1]],
+            family="regulator", detail=f"{int(found[3])} V",
+        )
+    if found := _ADJUSTABLE.fullmatch(plain):
+        sign, legs = ("positive", "AOI") if found[1] == "317" else ("negative", "AIO")
+        return TypeFacts(
+            base=f"LM{found[1]}{found[2]}", role=f"{sign} regulator", case="TO-92" if found[2] else "TO-220",
+            legs=legs, family="regulator", detail="adjustable",
+        )
+    if _ZENER.fullmatch(plain):
+        large = plain.startswith(("1N47", "BZX85"))
+        return TypeFacts(base=plain, role="Zener diode", case="larger glass" if large else "small glass")
+    while plain:
+        if plain in TYPES:
+            return TYPES[plain]
+        if not plain[-1].isalpha():
+            return None
+        plain = plain[:-1]
+    return None
+
+
+def mistaken(a: TypeFacts, b: TypeFacts) -> tuple[int, str] | None:
+    """Rank (1 worst, 4 least) and reason why two types are mixed up; None when they are not, or are one.
+
+    >>> mistaken(facts("2N3904"), facts("2N3906"))
+    (1, 'NPN and PNP in the same case')
+    >>> mistaken(facts("LM7812"), facts("LM7912"))
+    (1, 'positive regulator and negative regulator: legs IGO and GIO')
+    """
+    if a.base == b.base:
+        return None
+    if a.family == b.family == "regulator":
+        return _mistaken_regulators(a, b)
+    if a.family and a.family == b.family:
+        counts = f"{_COUNTS[a.count]} and {_COUNTS[b.count]} {a.role}"
+        return (1, f"{counts} in the same case") if a.case == b.case else (3, f"{counts}, close in name")
+    if a.case != b.case:
+        return None
+    if a.case == "TO-92" and a.legs and b.legs and sorted(a.legs) == sorted(b.legs) and a.legs != b.legs:
+        roles = a.role if a.role == b.role else f"{a.role} and {b.role}"
+        return 1, f"{roles}, legs in another order: {a.legs} and {b.legs}"
+    if a.role != b.role:
+        return 1 if a.case == "TO-92" else 2, f"{a.role} and {b.role} in the same case"
+    if a.case in ("small glass", "larger glass") and a.role == "Zener diode":
+        return 2, "Zener diodes in the same glass case"
+    if a.count != b.count:
+        return 1, f"{_COUNTS[a.count]} and {_COUNTS[b.count]} {a.role} in the same case"
+    return 4, f"both {a.role} in the same case; only the print tells them apart"
+
+
+def _mistaken_regulators(a: TypeFacts, b: TypeFacts) -> tuple[int, str]:
+    """Rank and reason for two regulators."""
+    if a.role != b.role:
+        return 1, f"{a.role} and {b.role}: legs {a.legs} and {b.legs}"
+    if a.case == b.case:
+        return 2, f"regulators in the same case for {a.detail} and {b.detail}"
+    return 3, f"regulators close in name, legs {a.legs} and {b.legs}"

@@ -1,0 +1,1 @@
+"""From a kit and a procedure to stages and steps."""

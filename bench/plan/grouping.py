@@ -1,0 +1,278 @@
+"""From placements to steps: the same part with all its designators together, in handy portions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from functools import lru_cache
+from typing import Any
+
+from msgspec import Struct
+
+from bench.kit.model import Board, Kit
+from bench.parts.designators import natural_key, shorten
+from bench.parts.kinds import KINDS, height_for
+from bench.parts.quantity import read_value
+from bench.plan.model import Step
+from bench.plan.rules import Placement, Rules, StageCaution, StageRule, any_matches
+
+_KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
+_SOCKET_KINDS = {"valve": "valve socket", "module": "pin socket", "fuse": "fuse holder"}
+"""Kinds of socket for parts that do not go into an IC socket."""
+
+
+class Site(Struct, frozen=True, kw_only=True):
+    """Where in the plan parts are placed."""
+
+    stage: str
+    """Name of the stage, as people see it."""
+    board: str
+    """Empty for the module as a whole."""
+    step_size: int
+    """Most parts in one step."""
+    sections: tuple[str, ...] = ()
+    """The kit's sections in order."""
+    names_boards: bool = False
+    """True where a step has to say which board its parts are on."""
+
+
+_Pieces = Sequence[tuple[str, str]]
+"""Designator (empty for unlettered hardware) and item of each part."""
+_HOW = {
+    "place": "Set it in its holes and do not solder it yet.",
+    "insert": "All legs straight, all in their holes, then press both ends down evenly.",
+}
+
+
+def placements_of(kit: Kit) -> tuple[Placement, ...]:
+    """What there is to place, board by board in the order of the kit; a part with a socket gives two."""
+    soldered = [any(line.joints or line.socket_joints for line in board.parts) for board in kit.boards]
+    several = sum(soldered) > 1
+    return tuple(
+        part for number, board in enumerate(kit.boards) for part in _placements_on(board, number, several)
+    )
+
+
+def _placements_on(board: Board, number: int, several: bool) -> Iterator[Placement]:
+    last: dict[str, int] = {}
+    for line in board.parts:
+        if line.refs:
+            items = tuple([f"{board.name}/{ref}" for ref in line.refs])
+        else:
+            stem = f"{board.name}/~{line.value or line.kind}~"
+            begin = last.get(stem, 0) + 1
+            last[stem] = begin + line.quantity - 1
+            items = tuple([f"{stem}{n}" for n in range(begin, begin + line.quantity)])
+        if line.socket:
+            kind = _SOCKET_KINDS.get(line.kind, "IC socket")
+            yield Placement(
+                line=line, board=board.name, board_number=number, items=items, kind=kind, value=line.socket,
+                mount="board", height=height_for(kind, "board"), joints=line.socket_joints, is_socket=True,
+                several_boards=several,
+            )  # fmt: skip
+        yield Placement(
+            line=line, board=board.name, board_number=number, items=items, kind=line.kind, value=line.value,
+            mount=line.mount, height=line.height, joints=line.joints, socketed=bool(line.socket),
+            several_boards=several,
+        )  # fmt: skip
+
+
+def part_steps(parts: Sequence[Placement], rule: StageRule, site: Site) -> tuple[Step, ...]:
+    """The steps that place these parts in a stage, in the order the stage asks for.
+
+    No step mixes boards, values or anything else the builder would have to look at twice.
+    """
+    groups: dict[tuple[Any, ...], list[Placement]] = {}
+    by_section = "section" in rule.order or rule.each_section
+    for part in parts:
+        groups.setdefault(_identity(part, by_section), []).append(part)
+    ranked = [
+        (_rank(alike, pieces := _pieces(alike, rule.action), rule, site.sections), identity, alike, pieces)
+        for identity, alike in groups.items()
+    ]
+    ranked.sort(key=lambda group: group[:2])
+    return tuple(step for _, _, alike, pieces in ranked for step in _dealt(alike, pieces, rule, site))
+
+
+def portions(count: int, step_size: int) -> tuple[int, ...]:
+    """How many parts go into each step when none may have more than `step_size`; as even as can be.
+
+    >>> portions(12, 10), portions(21, 10), portions(10, 10)
+    ((6, 6), (7, 7, 7), (10,))
+    """
+    steps = -(-count // step_size)
+    least, over = divmod(count, steps)
+    return tuple(least + (number < over) for number in range(steps))
+
+
+def cautions_for(part: Placement, stage: Sequence[StageCaution]) -> tuple[str, ...]:
+    """The kit's own cautions, then the stage's, then the kind's, each once."""
+    own = () if part.is_socket else part.line.cautions
+    usual = tuple(each.say for each in stage if not each.when or any_matches(each.when, part))
+    return unique((*own, *usual, *KINDS[part.kind].cautions))
+
+
+def unique(texts: Sequence[str]) -> tuple[str, ...]:
+    """The texts without repetitions, whatever their case and spacing; the first spelling stays."""
+    kept: dict[str, str] = {}
+    for text in texts:
+        kept.setdefault(_plain(text), text)
+    return tuple(kept.values())
+
+
+def sections_of(kit: Kit) -> tuple[str, ...]:
+    """Sections of a kit in order: those it lists, then those only its parts name."""
+    named = (line.section for board in kit.boards for line in board.parts if line.section)
+    return unique((*kit.sections, *named))
+
+
+def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: Site) -> Iterator[Step]:
+    first = _first(alike)
+    line = first.line
+    action = "fit" if rule.action == "solder" and not first.joints else rule.action
+    joints = 0 if rule.action == "place" else first.joints
+    sizes = portions(len(pieces), site.step_size)
+    cautions = cautions_for(first, rule.cautions)
+    where = f"Listed with {first.board}." if site.names_boards else ""
+    begin = 0
+    for number, size in enumerate(sizes, 1):
+        share = pieces[begin : begin + size]
+        begin += size
+        refs = tuple([ref for ref, _ in share if ref])
+        yield Step(
+            key=share[0][1],
+            stage=site.stage,
+            board=site.board,
+            action=action,
+            kind=first.kind,
+            value=first.value or first.kind,
+            refs=refs,
+            items=tuple(item for _, item in share),
+            joints=joints * size,
+            joints_guessed=bool(joints) and any(part.line.joints_guessed for part in alike),
+            orientation=KINDS[first.kind].orientation,
+            cautions=cautions,
+            detail=" ".join(filter(None, (where, _HOW.get(rule.action, ""), _notes(alike, refs)))),
+            marking="" if first.is_socket else line.marking,
+            package="" if first.is_socket else line.package,
+            mount=first.mount,
+            tolerance="" if first.is_socket else line.tolerance,
+            voltage="" if first.is_socket else line.voltage,
+            portion=number,
+            portions=len(sizes),
+            kind_guessed=not first.is_socket and any(part.line.kind_guessed for part in alike),
+            optional=line.optional,
+            line=min(part.line.line for part in alike),
+        )
+
+
+def _notes(alike: Sequence[Placement], refs: Sequence[str]) -> str:
+    """The kit's notes on these parts; with designators where they differ."""
+    here = frozenset(refs)
+    noted: dict[str, list[str]] = {}
+    for part in alike:
+        mine = [ref for ref in part.line.refs if ref in here]
+        if not part.is_socket and part.line.note and (mine or not part.line.refs):
+            noted.setdefault(part.line.note, []).extend(mine)
+    if len(noted) == 1 and len(next(iter(noted.values()))) == len(refs):
+        return next(iter(noted))
+    said = [(sorted(mine, key=natural_key), note) for note, mine in noted.items()]
+    said.sort(key=lambda each: (tuple(map(natural_key, each[0])), each[1]))
+    return "; ".join(f"{shorten(mine)}: {note}" if mine else note for mine, note in said)
+
+
+def _pieces(alike: Sequence[Placement], action: str) -> _Pieces:
+    """Designator (or nothing) and item of each part, in natural order."""
+    end = ("#socket" if alike[0].is_socket else "") + ("#placed" if action == "place" else "")
+    pairs = [
+        (ref, item + end)
+        for part in alike
+        for ref, item in zip(part.line.refs or ("",) * len(part.items), part.items, strict=True)
+    ]
+    if len(alike) > 1:
+        pairs.sort(key=lambda pair: natural_key(pair[0] or pair[1]))
+    return pairs
+
+
+def _first(alike: Sequence[Placement]) -> Placement:
+    """The part that speaks for all: the one with the first designator."""
+    if len(alike) == 1:
+        return alike[0]
+    return min(alike, key=lambda part: natural_key((part.line.refs or part.items)[0]))
+
+
+def _identity(part: Placement, by_section: bool) -> tuple[Any, ...]:
+    """What parts have in common that can be placed as one."""
+    line = part.line
+    section = line.section.casefold() if by_section else ""
+    if part.is_socket:
+        worth = _worth(part.value, part.kind)
+        return (part.board_number, part.kind, worth, part.joints, line.optional, section, not line.refs)
+    return (
+        part.board_number,
+        part.kind,
+        _worth(part.value, part.kind),
+        part.joints,
+        line.optional,
+        section,
+        not line.refs,
+        part.mount,
+        _plain(line.tolerance),
+        _plain(line.voltage),
+        _plain(line.package),
+        _plain(line.marking),
+        tuple(map(_plain, line.cautions)),
+    )
+
+
+@lru_cache(maxsize=4096)
+def _worth(value: str, kind: str) -> tuple[int, str, Decimal, str]:
+    """What a value is worth, for ordering and for telling that 4k7 and 4.7k are the same.
+
+    Quantities come before texts; the text is what the value says besides the quantity.
+    """
+    read = read_value(value, KINDS[kind].unit)
+    if read.main is None:
+        return (1, "", Decimal(0), " ".join(value.split()))
+    ratings = ",".join(f"{rating.amount.normalize()}{rating.unit}" for rating in read.ratings)
+    tolerance = "" if read.tolerance_percent is None else str(read.tolerance_percent.normalize())
+    rest = "|".join((read.type_number, ratings, tolerance, read.taper, read.remark))
+    return (0, read.main.unit, read.main.amount, rest)
+
+
+def _plain(text: str) -> str:
+    return "".join(text.split()).casefold()
+
+
+def _rank(
+    alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, sections: Sequence[str]
+) -> tuple[Any, ...]:
+    """Where a group stands in its stage: as the stage asks, then by board, kind and first designator."""
+    part = alike[0]
+    by_designator = (not pieces[0][0], natural_key(pieces[0][0] or pieces[0][1]))
+    ranks: list[Any] = []
+    for order in rule.order:
+        match order:
+            case "kind":
+                ranks.append(_kind_rank(part, rule.takes))
+            case "value":
+                amount = _worth(part.value, part.kind)
+                ranks.append((*amount[:3], natural_key(amount[3])))
+            case "height":
+                ranks.append(part.height)
+            case "section":
+                ranks.append(_section_rank(part.line.section, sections))
+            case _:
+                ranks.append(by_designator)
+    return (*ranks, part.board_number, _KIND_RANK[part.kind], by_designator)
+
+
+def _kind_rank(part: Placement, takes: Rules) -> tuple[int, int, int]:
+    """As the rule that takes the part lists its kinds; the usual order of kinds where it lists none."""
+    number, rule = next((at, rule) for at, rule in enumerate(takes) if rule.matches(part))
+    return (number, rule.kinds.index(part.kind) if rule.kinds else 0, _KIND_RANK[part.kind])
+
+
+def _section_rank(section: str, sections: Sequence[str]) -> int:
+    names = [_plain(name) for name in sections]
+    return names.index(_plain(section)) if section else len(names)

@@ -1,0 +1,153 @@
+"""Hold points: the procedure's usual checks and the kit's own, brought together; none is ever dropped."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Sequence
+
+from bench.kit.model import Check, HoldPoint, Kit
+from bench.plan.model import Stage, Step
+from bench.plan.rules import StageRule
+from bench.plan.side import side_step, told_apart, trim_step
+from bench.plan.usual import hazard_cautions, same_place
+
+Built = tuple[Stage, frozenset[str]]
+"""A finished stage with the folded names of the kit's hold points it stands for."""
+
+
+def folded(name: str) -> str:
+    """A hold point's name as it is compared."""
+    return " ".join(name.split()).casefold()
+
+
+def belongs(point: HoldPoint, rule: StageRule) -> bool:
+    """Whether the kit's hold point is this stage's: by a name it holds for, or by its own name."""
+    return bool(rule.hold) and folded(point.name) in (*map(folded, rule.hold), folded(rule.name))
+
+
+def share_out(points: Sequence[HoldPoint], stages: Sequence[StageRule]) -> dict[int, tuple[Check, ...]]:
+    """The kit's checks for each stage that holds for them, by the stage's position.
+
+    Where several stages hold for one point, the first gets what is measured with something unplugged and
+    the last gets the rest: the way to check with the ICs out first, and again with the ICs in.
+    """
+    shares: dict[int, tuple[Check, ...]] = {}
+    for point in points:
+        places = [at for at, rule in enumerate(stages) if belongs(point, rule)]
+        for check in point.checks if places else ():
+            place = places[0] if check.unplug else places[-1]
+            shares[place] = (*shares.get(place, ()), check)
+    return shares
+
+
+def merged(usual: Sequence[Check], own: Sequence[Check]) -> tuple[Check, ...]:
+    """Usual checks and the kit's own: at the same place the kit's replaces the usual one.
+
+    What the kit's check leaves open (what to expect, how, what to unplug) is taken from the usual one.
+    """
+    places: dict[tuple[str, ...], list[Check]] = {}
+    for check in own:
+        places.setdefault(same_place(check.where), []).append(check)
+    first: list[Check] = []
+    for check in usual:
+        for mine in places.pop(same_place(check.where), [check]):
+            first.append(
+                Check(
+                    where=mine.where,
+                    expect=mine.expect or check.expect,
+                    how=mine.how or check.how,
+                    unplug=mine.unplug or check.unplug,
+                    line=mine.line,
+                )
+            )
+    return (*first, *(check for rest in places.values() for check in rest))
+
+
+def check_steps(stage: str, checks: Sequence[Check], cautions: Sequence[str]) -> tuple[Step, ...]:
+    """One step for each check."""
+    return tuple(
+        side_step(
+            stage,
+            "",
+            "check",
+            check.where,
+            detail=" ".join(filter(None, (f"Out first: {check.unplug}." if check.unplug else "", check.how))),
+            expect=check.expect,
+            cautions=cautions,
+            line=check.line,
+        )
+        for check in checks
+    )
+
+
+def go_on(name: str, line: int = 0) -> Check:
+    """The check of a hold point that has no other."""
+    return Check(where=f"{name}: nothing speaks against going on", line=line)
+
+
+def free_name(name: str, used: Container[str]) -> str:
+    """The name, with a number when it is used already."""
+    free, number = name, 1
+    while free in used:
+        number += 1
+        free = f"{name} ({number})"
+    return free
+
+
+def held_by(rule: StageRule, kit: Kit) -> frozenset[str]:
+    """Folded names of the kit's hold points that belong to a stage."""
+    return frozenset(folded(point.name) for point in kit.hold_points if belongs(point, rule))
+
+
+def add_missing(built: list[Built], kit: Kit, *, trims_done: bool) -> tuple[str, ...]:
+    """Give hold points and adjustments that the procedure has no stage for stages of their own.
+
+    Puts them into `built` and says, in one sentence each, what was put where.
+    """
+    said = []
+    hazards = hazard_cautions(kit.hazards)
+    held = frozenset[str]().union(*(names for _, names in built))
+    for point in kit.hold_points:
+        if folded(point.name) in held:
+            continue
+        place = place_for(point, kit, built)
+        name = free_name(point.name, {stage.name for stage, _ in built})
+        steps = told_apart(check_steps(name, point.checks or (go_on(point.name, point.line),), hazards))
+        stage = Stage(name=name, board="", steps=steps, joints=0, hold=True)
+        built.insert(place, (stage, frozenset((folded(point.name),))))
+        said.append(
+            f'The procedure has no stage for the hold point "{point.name}": it comes {_after(built, place)}'
+        )
+    if kit.trims and not trims_done:
+        place = max((at + 1 for at, (stage, _) in enumerate(built) if stage.hold), default=len(built))
+        name = free_name("Trim", {stage.name for stage, _ in built})
+        steps = told_apart([trim_step(name, trim, hazards) for trim in kit.trims])
+        built.insert(place, (Stage(name=name, board="", steps=steps, joints=0), frozenset()))
+        said.append(f"The procedure has no stage for adjustments: they come {_after(built, place)}")
+    return tuple(said)
+
+
+def place_for(point: HoldPoint, kit: Kit, built: Sequence[Built]) -> int:
+    """Where a hold point of the kit goes that the procedure has no stage for: a position in `built`.
+
+    The point stays between its neighbours in the kit's list. Within that, what is measured with something
+    unplugged comes before the first part is pushed into a socket, anything else after the last part that is
+    soldered or pushed in.
+    """
+    names = [folded(each.name) for each in kit.hold_points]
+    mine = names.index(folded(point.name))
+    before, after = set(names[:mine]), set(names[mine + 1 :])
+    least = max((at + 1 for at, (_, held) in enumerate(built) if held & before), default=0)
+    most = min((at for at, (_, held) in enumerate(built) if held & after), default=len(built))
+    inserting = [at for at, (stage, _) in enumerate(built) if _does(stage, "insert")]
+    working = [at for at, (stage, _) in enumerate(built) if _does(stage, "insert", "solder", "place")]
+    early = any(check.unplug for check in point.checks) or folded(point.name).startswith("before")
+    wanted = inserting[0] if early and inserting else (working[-1] + 1 if working else len(built))
+    return min(max(wanted, least), max(most, least))
+
+
+def _does(stage: Stage, *actions: str) -> bool:
+    return any(step.action in actions for step in stage.steps)
+
+
+def _after(built: Sequence[Built], place: int) -> str:
+    return f'after "{built[place - 1][0].name}"' if place else "first"

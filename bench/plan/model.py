@@ -1,0 +1,100 @@
+"""A plan as frozen values: stages of steps, in the order of the work."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class Step(Struct, frozen=True, kw_only=True):
+    """One thing to do: one value with its designators, or one task, check or adjustment."""
+
+    key: str
+    """Unique in the plan, and the same each time the same kit and procedure are planned."""
+    stage: str
+    board: str
+    """Empty for the module as a whole."""
+    action: str
+    """One of `ACTIONS`."""
+    kind: str = ""
+    """Kind of part, empty for tasks."""
+    value: str
+    """The value as written in the kit, or the headline of a task, check or adjustment."""
+    refs: tuple[str, ...] = ()
+    """Designators, in natural order."""
+    items: tuple[str, ...]
+    """What the log records as done; one for each part, or one for a task.
+
+    `BOARD/REF` for a part soldered in, `BOARD/REF#socket` for its socket, `BOARD/REF#placed` for a part
+    set in its holes but not yet soldered, `BOARD/~VALUE~N` for hardware without a designator,
+    `BOARD/!STAGE!HEADLINE` for a task, check or adjustment.
+    """
+    joints: int = 0
+    """Solder joints made in this step, all its parts together."""
+    joints_guessed: bool = False
+    orientation: str = ""
+    """Which way round it goes; empty for parts that go in either way."""
+    cautions: tuple[str, ...] = ()
+    """The kit's own first, then the stage's, then the kind's."""
+    detail: str = ""
+    """How to do it, in a sentence or two; further lines where there is a list to go through."""
+    expect: str = ""
+    """For checks and adjustments: what should be found, as written in the kit."""
+    marking: str = ""
+    package: str = ""
+    mount: str = ""
+    tolerance: str = ""
+    voltage: str = ""
+    portion: int = 1
+    """When one value is dealt out over several steps: which of them this is, from 1."""
+    portions: int = 1
+    kind_guessed: bool = False
+    optional: bool = False
+    line: int = 0
+    """Line in the kit file, 0 for what the procedure adds."""
+
+
+class Stage(Struct, frozen=True, kw_only=True):
+    """A run of steps that belong together, on one board or on the module."""
+
+    name: str
+    board: str
+    """Empty for the module as a whole."""
+    steps: tuple[Step, ...]
+    joints: int
+    """Solder joints of all its steps."""
+    hold: bool = False
+    """True for a hold point: later stages wait until it is done."""
+    count_joints: bool = False
+    """True when the builder is asked for the number of joints at the end."""
+    about: str = ""
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """What tells it from every other stage: name and board."""
+        return (self.name, self.board)
+
+
+class Plan(Struct, frozen=True, kw_only=True):
+    """The whole work on one module."""
+
+    kit: str
+    """Title of the kit."""
+    procedure: str
+    """Name of the procedure."""
+    stages: tuple[Stage, ...]
+    """In the order of the work; a stage without steps is left out."""
+    joints: int
+    parts: int
+    """Parts to place, sockets included."""
+    remarks: tuple[str, ...] = ()
+    """What was guessed, and anything else the builder should know before starting."""
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """All steps in order."""
+        return tuple(step for stage in self.stages for step in stage.steps)
+
+
+ACTIONS = ("solder", "place", "insert", "fit", "do", "check", "adjust")
+"""What is done in a step: solder a part in; set it in its holes without soldering; push it into its
+socket; fit it mechanically; carry out a task; check something at a hold point; adjust a trim."""

@@ -1,0 +1,110 @@
+"""Procedure files: find them, read them, keep what was read.
+
+What reads YAML is imported only when a file is not in the cache: the first screen does not wait for it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+from pathlib import Path
+
+import msgspec
+
+import bench
+from bench.errors import BenchError
+from bench.kit.yamltext import read_bytes
+from bench.plan.rules import Procedure
+
+DEFAULT = "low-to-high"
+"""Name of the procedure used when nobody asks for another."""
+_SHIPPED = Path(__file__).parent / "procedures"
+_EDITION = 1
+"""Edition of the structs in `rules`: entries of a cache with another are not used."""
+_CHECKSUM_BYTES = 32
+
+
+def shipped_procedures() -> dict[str, Path]:
+    """Files of the procedures that come with the program, by name; the default first."""
+    files = {file.stem: file for file in sorted(_SHIPPED.glob("*.yaml"))}
+    return {DEFAULT: files.pop(DEFAULT), **files}
+
+
+def find_procedure(name_or_path: str | Path) -> Path:
+    """The file of a procedure: a shipped one by its name (`low to high` or `low-to-high`), or a path.
+
+    A path wins where it has a folder or an ending in it. Raises BenchError, with the names there are.
+    """
+    text = str(name_or_path).strip()
+    shipped = shipped_procedures()
+    named = shipped.get("-".join(text.casefold().replace("-", " ").split()))
+    if named is not None and not isinstance(name_or_path, Path):
+        return named
+    path = Path(text).expanduser() if text else Path()
+    with contextlib.suppress(OSError, ValueError):
+        if text and path.exists():
+            return path
+    known = ", ".join(shipped)
+    raise BenchError(
+        f'there is no procedure "{text[:60]}"',
+        "procedure",
+        f"known by name: {known}; or give the path of a file",
+    )
+
+
+def load_procedure(path: Path, cache: Path | None = None) -> Procedure:
+    """The procedure in the file `path`; `Procedure.file` is the path as given.
+
+    `cache` is a folder for procedures read before, made when it is not there; one that cannot be used is
+    passed over. Raises FileFaults with all faults of the file, or with the reason why it cannot be read.
+    """
+    data = read_bytes(path)
+    digest = hashlib.sha256(data).hexdigest()
+    entry = cache / _entry_name(digest) if cache is not None else None
+    kept = _fetch(entry, digest) if entry else None
+    if kept is not None:
+        return msgspec.structs.replace(kept, file=str(path))
+    procedure = parse_procedure(data, str(path))
+    if entry:
+        _keep(entry, procedure)
+    return procedure
+
+
+def parse_procedure(data: bytes, name: str) -> Procedure:
+    """The procedure in the bytes of a file; `name` is the file as people know it.
+
+    Raises FileFaults with all faults, sorted by line.
+    """
+    from bench.kit.yamltext import read_yaml
+    from bench.plan.reading import procedure_from_tree
+
+    procedure = procedure_from_tree(read_yaml(data, name), name)
+    return msgspec.structs.replace(procedure, digest=hashlib.sha256(data).hexdigest())
+
+
+def _entry_name(digest: str) -> str:
+    stamp = f"{digest} {bench.__version__} {_EDITION}"
+    return f"{hashlib.sha256(stamp.encode()).hexdigest()}.procedure"
+
+
+def _fetch(entry: Path, digest: str) -> Procedure | None:
+    """The procedure kept in a file of the cache, or None when that is not sound."""
+    try:
+        stored = entry.read_bytes()
+        checksum, body = stored[:_CHECKSUM_BYTES], stored[_CHECKSUM_BYTES:]
+        if hashlib.sha256(body).digest() != checksum:
+            return None
+        kept = msgspec.msgpack.decode(body, type=Procedure)
+    except (OSError, ValueError, msgspec.DecodeError):
+        return None
+    return kept if kept.digest == digest else None
+
+
+def _keep(entry: Path, procedure: Procedure) -> None:
+    """Store a procedure, all of it or nothing; a failure is passed over."""
+    body = msgspec.msgpack.encode(procedure)
+    unfinished = entry.with_suffix(".part")
+    with contextlib.suppress(OSError, ValueError):
+        entry.parent.mkdir(parents=True, exist_ok=True)
+        unfinished.write_bytes(hashlib.sha256(body).digest() + body)
+        unfinished.replace(entry)

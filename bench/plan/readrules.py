@@ -1,0 +1,89 @@
+"""Rules out of the tree of a procedure file: which parts a stage takes, or is there for."""
+
+from __future__ import annotations
+
+import re
+
+from bench.kit.fields import Reader, quoted, shape
+from bench.kit.yamltext import Map, Node, Seq, Text
+from bench.parts.kinds import KINDS, MOUNTS, kind_named
+from bench.plan.rules import Rule, Rules
+
+RULE_KEYS = ("kind", "mount", "height", "section", "board", "value", "socket", "joints", "several boards")
+_HEIGHTS = re.compile(r"([1-9])(?:\s*(?:-|–|to)\s*([1-9]))?")
+
+
+def rules_under(reader: Reader, entry: Map, key: str) -> Rules:
+    """The rules under `key`: one, or a list of them. Empty when the key is not there."""
+    node = entry.get(key)
+    if node is None:
+        return ()
+    items = node.items if isinstance(node, Seq) else (node,)
+    if not items or (isinstance(node, Text) and not node.value.strip()):
+        reader.fault(entry.line_of(key), f'"{key}" is empty', "give rules such as `- {kind: diode}`")
+        return ()
+    found = []
+    for item in items:
+        if isinstance(item, Map):
+            found.append(_rule(reader, item))
+        else:
+            hint = "write it as a mapping, such as `{kind: diode}`"
+            reader.fault(item.line, f"a rule should be a mapping, not {shape(item)}", hint)
+    return tuple(found)
+
+
+def _rule(reader: Reader, entry: Map) -> Rule:
+    reader.known(entry, RULE_KEYS)
+    if not entry.entries:
+        reader.fault(entry.line, "an empty rule", "say what it is about, such as `{height: 1-9}` for all parts")
+    kinds = []
+    for text in reader.texts(entry, "kind"):
+        kind = kind_named(text)
+        if kind is None:
+            what = f"unknown kind {quoted(text)}"
+            reader.fault(entry.line_of("kind"), what, reader.suggest(text, KINDS))
+        else:
+            kinds.append(kind.name)
+    mounts = tuple(" ".join(text.split()).casefold() for text in reader.texts(entry, "mount"))
+    for mount in mounts:
+        if mount not in MOUNTS:
+            what = f"unknown mount {quoted(mount)}"
+            reader.fault(entry.line_of("mount"), what, reader.suggest(mount, MOUNTS))
+    for key, _, node in entry.entries:
+        if key in ("kind", "mount", "height", "section", "board", "value") and not _filled(node):
+            reader.fault(entry.line_of(key), f'"{key}" is empty', "fill it in or take it out")
+    return Rule(
+        kinds=tuple(kinds),
+        mounts=mounts,
+        heights=_heights(reader, entry),
+        sections=_folded(reader, entry, "section"),
+        boards=_folded(reader, entry, "board"),
+        values=_folded(reader, entry, "value"),
+        socket=_flag(reader, entry, "socket"),
+        joints=_flag(reader, entry, "joints"),
+        several_boards=_flag(reader, entry, "several boards"),
+    )
+
+
+def _flag(reader: Reader, entry: Map, key: str) -> bool | None:
+    return reader.flag(entry, key) if entry.get(key) is not None else None
+
+
+def _filled(node: Node) -> bool:
+    return bool(node.value.strip()) if isinstance(node, Text) else not isinstance(node, Seq) or bool(node.items)
+
+
+def _folded(reader: Reader, entry: Map, key: str) -> tuple[str, ...]:
+    return tuple(text.strip().casefold() for text in reader.texts(entry, key))
+
+
+def _heights(reader: Reader, entry: Map) -> tuple[int, ...]:
+    found: list[int] = []
+    for text in reader.texts(entry, "height"):
+        ends = _HEIGHTS.fullmatch(text.strip())
+        if ends is None or int(ends[2] or ends[1]) < int(ends[1]):
+            hint = "give classes from 1 (flat) to 9 (hardware): 1, [1, 2] or 1-3"
+            reader.fault(entry.line_of("height"), f"{quoted(text)} is no height class", hint)
+        else:
+            found += range(int(ends[1]), int(ends[2] or ends[1]) + 1)
+    return tuple(found)

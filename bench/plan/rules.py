@@ -1,0 +1,160 @@
+"""A procedure as frozen values: a builder's own stages and the rules by which they take parts."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from bench.kit.model import PartLine
+
+STAGE_ACTIONS = ("solder", "place", "insert", "fit")
+"""What a stage can do with the parts it takes; see `plan.model.ACTIONS`."""
+ORDERS = ("kind", "value", "height", "section", "designator")
+"""What the steps of a stage can be ordered by."""
+
+
+class Placement(Struct, frozen=True, kw_only=True):
+    """One line of the parts list as the plan sees it; a part in a socket gives two: socket and part."""
+
+    line: PartLine
+    board: str
+    board_number: int
+    """Position of the board in the kit, from 0."""
+    kind: str
+    value: str
+    mount: str
+    height: int
+    joints: int
+    """Solder joints for each part."""
+    items: tuple[str, ...]
+    """`BOARD/REF` or `BOARD/~VALUE~N` of each part, in the order of the line's designators."""
+    socketed: bool = False
+    """True for a part that is pushed into a socket and not soldered."""
+    is_socket: bool = False
+    """True for the socket of such a part."""
+    several_boards: bool = False
+    """True when its kit has more than one board to solder."""
+
+
+class Rule(Struct, frozen=True, kw_only=True):
+    """Which parts are meant: all that is given must be true of a part, an empty field asks nothing."""
+
+    kinds: tuple[str, ...] = ()
+    """Names of `parts.kinds`."""
+    mounts: tuple[str, ...] = ()
+    heights: tuple[int, ...] = ()
+    sections: tuple[str, ...] = ()
+    """Folded to lower case, as are `boards` and `values`."""
+    boards: tuple[str, ...] = ()
+    values: tuple[str, ...] = ()
+    socket: bool | None = None
+    """True: only parts that go into sockets; False: only parts that do not."""
+    joints: bool | None = None
+    """True: only parts with solder joints of their own; False: only parts without."""
+    several_boards: bool | None = None
+    """True: only in kits with more than one board to solder; False: only in kits with one."""
+
+    def matches(self, part: Placement) -> bool:
+        """Whether the part is one of those meant."""
+        return (
+            (not self.kinds or part.kind in self.kinds)
+            and (not self.heights or part.height in self.heights)
+            and (not self.mounts or part.mount in self.mounts)
+            and (not self.sections or part.line.section.casefold() in self.sections)
+            and (not self.boards or part.board.casefold() in self.boards)
+            and (not self.values or part.value.casefold() in self.values)
+            and (self.socket is None or part.socketed is self.socket)
+            and (self.joints is None or (part.joints > 0) is self.joints)
+            and (self.several_boards is None or part.several_boards is self.several_boards)
+        )
+
+
+Rules = tuple[Rule, ...]
+"""Alternatives: a part is meant when one of them matches."""
+
+
+def any_matches(rules: Rules, part: Placement) -> bool:
+    """Whether one of the rules matches the part."""
+    for rule in rules:  # noqa: SIM110  (called for each part and stage; a generator doubles the time)
+        if rule.matches(part):
+            return True
+    return False
+
+
+class StageCaution(Struct, frozen=True, kw_only=True):
+    """A caution for the steps of a stage."""
+
+    say: str
+    when: Rules = ()
+    """Only for these parts; for all steps of the stage when empty."""
+
+
+class Task(Struct, frozen=True, kw_only=True):
+    """Something to do that places no part."""
+
+    do: str
+    """The headline."""
+    detail: str = ""
+    cautions: tuple[str, ...] = ()
+    when: Rules = ()
+    """Left out when no part of the board (or module) matches."""
+
+
+class UsualCheck(Struct, frozen=True, kw_only=True):
+    """A check that a procedure asks for in every kit; fields as in `kit.model.Check`, with places to fill.
+
+    `{rail}` makes one check for each supply rail of the kit, `{other rail}` one for each pair of rails,
+    `{current}` is the current the maker states for the rail.
+    """
+
+    where: str
+    expect: str = ""
+    how: str = ""
+    unplug: str = ""
+    when: Rules = ()
+    """Left out when no part of the module matches."""
+
+
+class StageRule(Struct, frozen=True, kw_only=True):
+    """One stage of a procedure."""
+
+    name: str
+    """With `{section}` where a stage that is repeated for each section wants the section's name."""
+    per_board: bool
+    """True: once for each board; False: once for the module."""
+    each_section: bool = False
+    """True: once for each section of the kit. Neighbouring stages of this sort are repeated together."""
+    takes: Rules = ()
+    action: str = "solder"
+    """One of `STAGE_ACTIONS`."""
+    order: tuple[str, ...] = ("kind", "value")
+    """Some of `ORDERS`."""
+    cautions: tuple[StageCaution, ...] = ()
+    count_joints: bool = False
+    about: str = ""
+    tasks: tuple[Task, ...] = ()
+    """Done before the stage's parts, checks and adjustments."""
+    hold: tuple[str, ...] = ()
+    """Names of the kit's hold points that belong here; empty when the stage is no hold point."""
+    checks: tuple[UsualCheck, ...] = ()
+    trims: bool = False
+    """True: the kit's adjustments are made here."""
+    when: Rules = ()
+    """The whole stage is left out when no part of the board (or module) matches."""
+    step_size: int = 0
+    """Most parts in one step of this stage; 0 leaves it to the procedure."""
+    line: int = 0
+    """Line in the procedure file, from 1."""
+
+
+class Procedure(Struct, frozen=True, kw_only=True):
+    """A builder's own order of work."""
+
+    name: str
+    about: str = ""
+    step_size: int = 10
+    """Most parts in one step."""
+    stages: tuple[StageRule, ...]
+    file: str = ""
+    """The file it came from, as given."""
+    digest: str = ""
+    """SHA-256 of the file's bytes, hexadecimal."""

@@ -1,0 +1,219 @@
+"""Kit and procedure make a plan: stages of steps in the order of the work. Pure.
+
+Stages run one after the other, each on every board in turn; neighbouring stages that are repeated for each
+section are repeated together, section by section. A part goes to the first stage that takes it. Nothing is
+lost on the way: a part that no stage takes is a fault, and what the kit wants checked or adjusted gets a
+stage of its own where the procedure has none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from msgspec import Struct, structs
+
+from bench.errors import BenchError, Fault, FileFaults
+from bench.kit.model import Check, Kit, Trim
+from bench.parts.designators import shorten
+from bench.plan.grouping import Site, part_steps, placements_of, sections_of
+from bench.plan.holds import add_missing, check_steps, free_name, go_on, held_by, merged, share_out
+from bench.plan.model import Plan, Stage, Step
+from bench.plan.remarks import remarks_on
+from bench.plan.rules import Placement, Procedure, Rules, StageCaution, StageRule, any_matches
+from bench.plan.side import side_step, told_apart, trim_step
+from bench.plan.usual import hazard_cautions, usual_checks
+
+
+class _Slot(Struct, kw_only=True):
+    """A stage of the procedure in one place of the plan: on one board or none, for one section or none."""
+
+    rule: StageRule
+    name: str
+    board: str
+    section: str
+    reach: tuple[Placement, ...]
+    """The parts it may look at."""
+    taken: tuple[Placement, ...] = ()
+
+
+def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> Plan:
+    """The plan for a kit; `step_size`, the most parts in one step, replaces the procedure's when given.
+
+    Raises FileFaults, one fault for each line of the parts list that no stage takes, and BenchError for a
+    negative step size; None and 0 leave it to the procedure.
+    """
+    size = step_size or procedure.step_size
+    if size < 1:
+        raise BenchError(f"a step of {size} parts", "step size", "give a number from 1 up")
+    parts = placements_of(kit)
+    sections = sections_of(kit)
+    slots = _slots(kit, procedure, parts, sections)
+    _deal_out(slots, parts, kit, procedure)
+    own_checks = share_out(kit.hold_points, [slot.rule for slot in slots])
+    trimming = next((at for at, slot in enumerate(slots) if slot.rule.trims), None)
+    built: list[tuple[Stage, frozenset[str]]] = []
+    for at, slot in enumerate(slots):
+        trims = kit.trims if at == trimming else ()
+        steps = _steps(slot, kit, sections, size, own_checks.get(at, ()), trims)
+        if steps:
+            built.append((_stage(slot, steps), held_by(slot.rule, kit)))
+    missing = add_missing(built, kit, trims_done=trimming is not None)
+    stages = tuple(stage for stage, _ in built)
+    return Plan(
+        kit=kit.title,
+        procedure=procedure.name,
+        stages=stages,
+        joints=sum(stage.joints for stage in stages),
+        parts=sum(len(part.items) for part in parts),
+        remarks=(*remarks_on(kit, procedure), *missing),
+    )
+
+
+def _slots(
+    kit: Kit, procedure: Procedure, parts: Sequence[Placement], sections: Sequence[str]
+) -> tuple[_Slot, ...]:
+    """All places of the plan that are open, in the order of the work."""
+    on_board = [tuple(part for part in parts if part.board_number == at) for at in range(len(kit.boards))]
+    slots: list[_Slot] = []
+    for rule, section in _in_turn(procedure.stages, sections):
+        reaches = on_board if rule.per_board else [tuple(parts)]
+        for number, reach in enumerate(reaches):
+            board = kit.boards[number].name if rule.per_board else ""
+            if rule.each_section:
+                reach = tuple(part for part in reach if part.line.section.casefold() == section.casefold())
+            if (rule.when and not _any(rule.when, reach)) or (rule.each_section and not reach):
+                continue
+            name = free_name(_stage_name(rule, section), {slot.name for slot in slots if slot.board == board})
+            slots.append(_Slot(rule=rule, name=name, board=board, section=section, reach=reach))
+    return tuple(slots)
+
+
+def _in_turn(rules: Sequence[StageRule], sections: Sequence[str]) -> Iterator[tuple[StageRule, str]]:
+    """Each stage with the section it is for, empty for none."""
+    for repeated, block in groupby(rules, key=lambda rule: rule.each_section):
+        stages = tuple(block)
+        for section in sections if repeated else ("",):
+            for rule in stages:
+                yield rule, section
+
+
+def _stage_name(rule: StageRule, section: str) -> str:
+    if not rule.each_section:
+        return rule.name
+    name = rule.name if "{section}" in rule.name else f"{{section}}: {rule.name}"
+    name = name.replace("{section}", section)
+    return name[:1].upper() + name[1:]
+
+
+def _deal_out(slots: Sequence[_Slot], parts: Sequence[Placement], kit: Kit, procedure: Procedure) -> None:
+    """Give each part to the first slot that takes it; FileFaults for parts left over."""
+    left = {id(part): part for part in parts}
+    placed: set[int] = set()
+    for slot in slots:
+        inserts, places = slot.rule.action == "insert", slot.rule.action == "place"
+        slot.taken = tuple(
+            part
+            for part in slot.reach
+            if part.socketed is inserts
+            and id(part) in left
+            and not (places and id(part) in placed)
+            and any_matches(slot.rule.takes, part)
+        )
+        if places:
+            placed.update(map(id, slot.taken))
+        else:
+            for part in slot.taken:
+                del left[id(part)]
+    if left:
+        raise FileFaults([_left_over(part, key in placed, kit, procedure) for key, part in left.items()])
+
+
+def _left_over(part: Placement, placed: bool, kit: Kit, procedure: Procedure) -> Fault:
+    named = shorten(part.line.refs)
+    said = " ".join(filter(None, (f"{part.board}:", named, part.value, f"({part.kind}, {part.mount})")))
+    if part.socketed:
+        lost, hint = "puts into its socket", "add a stage with `action: insert` and a rule for it"
+    elif placed:
+        lost, hint = (
+            "solders",
+            "it is placed by one stage; a later stage has to take it with `action: solder`",
+        )
+    else:
+        lost = "takes"
+        hint = f"add a rule such as `- {{kind: {part.kind}, mount: {part.mount}}}` to one of its stages"
+    where = f"{kit.file or kit.name}:{part.line.line}" if part.line.line else kit.file or kit.name
+    return Fault(what=f"no stage of the procedure {procedure.name!r} {lost} {said}", where=where, hint=hint)
+
+
+def _steps(
+    slot: _Slot,
+    kit: Kit,
+    sections: tuple[str, ...],
+    size: int,
+    own_checks: Sequence[Check],
+    trims: Sequence[Trim],
+) -> tuple[Step, ...]:
+    """The steps of a slot: tasks, parts, adjustments, checks."""
+    rule = slot.rule
+    if rule.hold or rule.trims or rule.action == "insert":
+        hazards = tuple(StageCaution(say=said) for said in hazard_cautions(kit.hazards))
+        rule = structs.replace(rule, cautions=(*hazards, *rule.cautions))
+    cautions = tuple(each.say for each in rule.cautions if not each.when)
+    site = Site(
+        stage=slot.name,
+        board=slot.board,
+        step_size=rule.step_size or size,
+        sections=sections,
+        names_boards=not rule.per_board and len(kit.boards) > 1,
+    )
+    steps = [
+        *_task_steps(slot, kit, cautions),
+        *part_steps(slot.taken, rule, site),
+        *(trim_step(slot.name, trim, cautions) for trim in trims),
+    ]
+    if rule.hold:
+        checks = merged(usual_checks(rule.checks, kit, slot.reach), own_checks)
+        steps += check_steps(slot.name, checks or (go_on(slot.name),), cautions)
+    return told_apart(steps)
+
+
+def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step]:
+    """The stage's tasks, filled in; one with a gap that the kit has nothing for is left out."""
+    gaps = {
+        "{errata}": kit.errata,
+        "{tools}": kit.tools,
+        "{notes}": kit.notes,
+        "{section}": (slot.section,),
+    }
+    for task in slot.rule.tasks:
+        if task.when and not _any(task.when, slot.reach):
+            continue
+        headline, detail = task.do, task.detail
+        wanted = [gap for gap in gaps if gap in headline + detail]
+        if not all(any(gaps[gap]) for gap in wanted):
+            continue
+        for gap in wanted:
+            many = len(gaps[gap]) > 1 and gap != "{tools}"
+            filled = "".join(f"\n{each}" for each in gaps[gap]) if many else ", ".join(gaps[gap])
+            headline, detail = headline.replace(gap, filled), detail.replace(gap, filled)
+        yield side_step(
+            slot.name, slot.board, "do", headline, detail=detail, cautions=(*task.cautions, *cautions)
+        )
+
+
+def _stage(slot: _Slot, steps: tuple[Step, ...]) -> Stage:
+    joints = sum(step.joints for step in steps)
+    return Stage(
+        name=slot.name,
+        board=slot.board,
+        steps=steps,
+        joints=joints,
+        hold=bool(slot.rule.hold),
+        count_joints=slot.rule.count_joints and joints > 0,
+        about=slot.rule.about.replace("{section}", slot.section),
+    )
+
+
+def _any(rules: Rules, parts: Sequence[Placement]) -> bool:
+    return any(any_matches(rules, part) for part in parts)

@@ -1,0 +1,98 @@
+"""A story as CommonMark: an article that can be published as it stands.
+
+Every text of kit, procedure and builder passes through `commonmark.inert`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bench.retro import sections, words
+from bench.retro.commonmark import bullets, empty_place, inert
+from bench.retro.model import (
+    LeftRow,
+    Story,
+)
+from bench.retro.summary import with_article
+
+
+def write_up(story: Story) -> str:
+    """The article, with empty places for the builder's own words; ends with a line end."""
+    blocks = [f"# Building {inert(with_article(story.name))}", *_opening(story), empty_place("opening")]
+    outline: tuple[tuple[str, str, Callable[[Story], list[str]]], ...] = (
+        ("Still to do", "still to do", _still_to_do),
+        ("Time at the bench", "time", sections.time_spent),
+        ("What went in", "parts", sections.parts_placed),
+        ("Snags", "snags", sections.snags),
+        ("Held back", "held back", sections.held),
+        ("Measured and adjusted", "measurements", sections.measured),
+        ("Notes along the way", "notes", sections.notes_taken),
+        ("Worth showing", "worth showing", sections.shown),
+        ("For the next builder", "next builder", sections.advice),
+    )
+    for title, place, told in outline:
+        body = told(story)
+        if body:
+            blocks += [f"## {title}", *body, empty_place(place)]
+    blocks += [empty_place("closing"), _about_figures(story)]
+    return "\n\n".join(blocks) + "\n"
+
+
+# -- the top -----------------------------------------------------------------------------------------
+def _opening(story: Story) -> list[str]:
+    blocks = []
+    if not story.finished:
+        as_of = f" as of {words.day(story.told_at.day)}" if story.told_at and story.told_at.day else ""
+        stands = "still in progress" if story.first else "not yet begun"
+        blocks.append(f"> **This build is {stands}{as_of}.** {_what_is_left(story)}")
+    if words.one_line(story.about):
+        blocks.append(inert(words.sentence(story.about)))
+    blocks.append(inert(" ".join(story.summary)))
+    if words.one_line(story.scenario):
+        blocks.append(f"Where it will be used: {inert(words.sentence(story.scenario))}")
+    return blocks
+
+
+def _what_is_left(story: Story) -> str:
+    if not story.left:
+        return "The plan has no steps."
+    steps = sum(row.steps for row in story.left)
+    parts, joints = sum(row.parts for row in story.left), sum(row.joints for row in story.left)
+    said = f"{words.capital(words.counted(steps, 'step'))} {_is_are(steps)} left"
+    if parts or joints:
+        said += f", with {words.count(parts, 'part')} and {words.count(joints, 'solder joint')}"
+    held = sum(row.taken_up is None for row in story.held)
+    return said + (f"; {words.counted(held, 'step')} {_is_are(held)} held back." if held else ".")
+
+
+def _still_to_do(story: Story) -> list[str]:
+    if story.finished or not story.left:
+        return []
+    blocks = [bullets([f"{sections.place_of(story, row)}: {_amount(row)}" for row in story.left])]
+    return blocks + sections.optional(story, "Optional, and not in so far")
+
+
+def _amount(row: LeftRow) -> str:
+    said = words.count(row.steps, "step")
+    inside = [words.count(row.parts, "part")] if row.parts else []
+    inside += [words.count(row.joints, "joint")] if row.joints else []
+    return f"{said} ({', '.join(inside)})" if inside else said
+
+
+def _about_figures(story: Story) -> str:
+    said = ["The figures come from the log kept at the bench."]
+    if story.minutes and len(story.stages) > 1:
+        said.append("Times are rounded to the minute so that they add up.")
+    if story.first or story.told_at:
+        said.append(f"Days and times are in {inert(story.zone)}.")
+    if story.revisions:
+        said.append(f"The kit file or the procedure changed {_times(story.revisions)} on the way.")
+    return f"*{' '.join(said)}*"
+
+
+def _is_are(amount: int) -> str:
+    return "is" if amount == 1 else "are"
+
+
+def _times(amount: int) -> str:
+    return {1: "once", 2: "twice"}.get(amount, f"{words.number(amount)} times")

@@ -1,0 +1,259 @@
+"""A retrospective as frozen values: what `story.tell` returns and every writer reads.
+
+Texts are what kit, procedure and builder wrote, untouched; a writer makes them safe for its own format.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class When(Struct, frozen=True, kw_only=True, gc=False):
+    """A moment, as stamped and as the calendar of the story's zone shows it."""
+
+    at: str
+    """UTC stamp as logged."""
+    day: str
+    """`2031-02-03` in the story's zone; empty when the stamp cannot be read."""
+    time: str
+    """`18:20` in the story's zone; empty when the stamp cannot be read."""
+
+
+class Row(Struct, frozen=True, kw_only=True, gc=False):
+    """What all things told in order have: where in the log and where in the work."""
+
+    n: int
+    """Sequence number of the event."""
+    when: When
+    stage: str
+    """Empty when no stage was at work."""
+    board: str
+    """Empty for the module as a whole."""
+
+
+class Sitting(Struct, frozen=True, kw_only=True, gc=False):
+    """One go at the bench; see `story.SITTING_GAP_SECONDS`."""
+
+    began: When
+    ended: When
+
+
+class StageRow(Struct, frozen=True, kw_only=True, gc=False):
+    """What one stage on one board took."""
+
+    stage: str
+    board: str
+    planned: bool
+    """False for time spent in no stage, or in one that the plan no longer has."""
+    seconds: float
+    """At the bench, breaks apart."""
+    minutes: int
+    """The same in whole minutes, rounded so that all rows together give `Story.minutes`."""
+    parts: int
+    """Parts placed; a part set in its holes counts when it is soldered."""
+    joints: int
+    steps: int
+    """Steps in the plan, 0 when it is not planned."""
+    steps_done: int
+
+
+class KindRow(Struct, frozen=True, kw_only=True, gc=False):
+    """Parts of one kind."""
+
+    kind: str
+    placed: int
+    planned: int
+
+
+class CountRow(Row, frozen=True, kw_only=True, gc=False):
+    """One count of joints at the end of a stage."""
+
+    counted: int
+    expected: int
+
+
+class HeldRow(Row, frozen=True, kw_only=True, gc=False):
+    """A step left for later."""
+
+    value: str
+    refs: tuple[str, ...]
+    reasons: tuple[str, ...]
+    """One for each time it was held back before it was taken up."""
+    taken_up: When | None
+    """When the last of it was taken up or done; None while it is held back."""
+
+
+class SnagRow(Row, frozen=True, kw_only=True, gc=False):
+    """A problem that was met."""
+
+    what: str
+    part: str
+    minutes: float
+    """Minutes lost, as told by the builder; 0 when not told."""
+    fix: str
+    """Empty while the snag is open."""
+    open: bool
+
+
+class NoteRow(Row, frozen=True, kw_only=True, gc=False):
+    """Something worth remembering."""
+
+    text: str
+    """May be empty: a mark alone."""
+    mark: str
+    """`note`, `tip` or `show`."""
+
+
+class SubstitutionRow(Row, frozen=True, kw_only=True, gc=False):
+    """Another part than the list says."""
+
+    part: str
+    instead: str
+    why: str
+
+
+class ErratumRow(Row, frozen=True, kw_only=True, gc=False):
+    """A mistake in the kit's documents that the builder found."""
+
+    text: str
+
+
+class ReadingRow(Row, frozen=True, kw_only=True, gc=False):
+    """Something measured."""
+
+    point: str
+    expect: str
+    """As written in the kit."""
+    read: str
+    """As typed."""
+
+
+class PassedRow(Row, frozen=True, kw_only=True, gc=False):
+    """A hold point passed although a check was not met."""
+
+    hold: str
+    reason: str
+
+
+class HoldRow(Struct, frozen=True, kw_only=True, gc=False):
+    """A hold point and how many of its checks are done."""
+
+    name: str
+    board: str
+    checks: int
+    done: int
+
+
+class TrimRow(Struct, frozen=True, kw_only=True, gc=False):
+    """An adjustment that was done."""
+
+    name: str
+    trimmer: str
+    target: str
+    board: str
+    when: When
+
+
+class LeftRow(Struct, frozen=True, kw_only=True, gc=False):
+    """What is still to be done in one stage on one board, but for optional parts held back."""
+
+    stage: str
+    board: str
+    steps: int
+    parts: int
+    joints: int
+
+
+class OptionalRow(Struct, frozen=True, kw_only=True, gc=False):
+    """An optional step that is held back."""
+
+    board: str
+    kind: str
+    value: str
+    refs: tuple[str, ...]
+    parts: int
+
+
+class Advice(Struct, frozen=True, kw_only=True, gc=False):
+    """One thing to tell the next builder."""
+
+    drawn_from: str
+    """One of `ADVICE_SOURCES`."""
+    text: str
+    """One or two plain sentences, with the builder's own words in them."""
+    stage: str
+    board: str
+
+
+ADVICE_SOURCES = ("tip", "kit's erratum", "erratum found", "substitution", "snag", "miscount")
+"""What advice is drawn from, in the order in which it is told."""
+
+
+class Story(Struct, frozen=True, kw_only=True):
+    """A build, told as data."""
+
+    title: str
+    """Name and revision of the kit."""
+    name: str
+    maker: str
+    revision: str
+    about: str
+    scenario: str
+    """Where the module is used."""
+    told_at: When | None
+    """When the story was told; None when not given."""
+    zone: str
+    """Name of the zone of all days and times, such as `UTC`."""
+    summary: tuple[str, str, str]
+    """Three sentences made from the facts below."""
+    finished: bool
+    """True when nothing but optional parts is left."""
+    left: tuple[LeftRow, ...]
+    left_out: tuple[OptionalRow, ...]
+    """Optional steps that the builder holds back: they do not keep a build from being finished."""
+    boards: tuple[str, ...]
+    """Boards that carry soldered parts."""
+    first: When | None
+    """The first thing done at the bench; None when nothing is."""
+    last: When | None
+    sittings: tuple[Sitting, ...]
+    stages: tuple[StageRow, ...]
+    """In the order of the plan, then what is not planned."""
+    seconds: float
+    """At the bench in all, breaks apart."""
+    minutes: int
+    """The same in whole minutes."""
+    breaks: int
+    break_seconds: float
+    gaps: int
+    """Long times without an event that nobody settled; neither work nor break."""
+    gap_seconds: float
+    kinds: tuple[KindRow, ...]
+    """In the order of the plan."""
+    parts_placed: int
+    """Sum of the kinds: a socket and the IC in it are two."""
+    parts_planned: int
+    parts_unplanned: int
+    """Parts done that the kit, as it now stands, does not have."""
+    joints: int
+    """Solder joints made."""
+    joints_planned: int
+    counts: tuple[CountRow, ...]
+    held: tuple[HeldRow, ...]
+    snags: tuple[SnagRow, ...]
+    snag_minutes: float
+    """Minutes lost in all snags together."""
+    notes: tuple[NoteRow, ...]
+    """All marks, in order."""
+    substitutions: tuple[SubstitutionRow, ...]
+    kit_errata: tuple[str, ...]
+    """The maker's own."""
+    errata: tuple[ErratumRow, ...]
+    readings: tuple[ReadingRow, ...]
+    holds: tuple[HoldRow, ...]
+    passed: tuple[PassedRow, ...]
+    """Hold points passed with a reason."""
+    trims: tuple[TrimRow, ...]
+    advice: tuple[Advice, ...]
+    revisions: int
+    """How often another edition of kit file or procedure came into use on the way."""

@@ -1,0 +1,250 @@
+"""Tell a build as data: everything a write-up says, taken from kit, plan and log alone.
+
+Pure: no file, no clock. What was undone is left out, corrections are applied.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence, Set
+from datetime import UTC, tzinfo
+from decimal import Decimal
+
+import msgspec
+
+from bench.kit.model import Kit, PartLine
+from bench.log import events as ev
+from bench.log.amend import undone, with_corrections
+from bench.log.progress import Place, Progress, Snag, fold
+from bench.plan.model import Plan, Stage
+from bench.retro import model
+from bench.retro.gather import Calendar, Log
+from bench.retro.summary import advise, summarise
+
+PART_ACTIONS = ("solder", "insert", "fit")
+"""Actions after which a part is in; one that is only set in its holes is not."""
+
+
+MOST_SECONDS = 1e9
+"""No stretch of time is told longer than this: some thirty years, from a clock that was set."""
+
+MOST_MINUTES = 1e6
+"""A snag that cost more minutes than this, some two years, is a slip of the finger: time lost not told."""
+
+
+def tell(
+    kit: Kit,
+    plan: Plan,
+    events: Sequence[ev.AnyEvent],
+    progress: Progress | None = None,
+    *,
+    now: str = "",
+    zone: tzinfo = UTC,
+) -> model.Story:
+    """The story of a build so far.
+
+    `progress` is folded from the events when it is not given. `now` is the UTC stamp of the telling, empty
+    for none. `zone` is the zone in which days and times are told.
+    """
+    gone = undone(events)
+    log = Log(Calendar(zone))
+    for event in with_corrections(events, gone):
+        log.add(event, standing=event.n not in gone)
+    progress = fold(events) if progress is None else progress
+    stages = _stage_rows(plan, progress, log)
+    kinds = _kind_rows(plan, progress.done)
+    left = _left(plan, progress)
+    snags = tuple(_snag_row(snag, log.calendar) for snag in progress.snags)
+    sittings = log.sittings
+    known = {item for step in plan.steps for item in step.items}
+    story = model.Story(
+        title=kit.title,
+        name=kit.name,
+        maker=kit.maker,
+        revision=kit.revision,
+        about=kit.about,
+        scenario=kit.scenario,
+        told_at=log.calendar.when(now) if now else None,
+        zone=str(zone),
+        summary=("", "", ""),
+        finished=bool(plan.steps) and not left,
+        left=left,
+        left_out=_left_out(plan, progress),
+        boards=tuple(board.name for board in kit.boards if any(map(_soldered, board.parts))),
+        first=sittings[0].began if sittings else None,
+        last=sittings[-1].ended if sittings else None,
+        sittings=sittings,
+        stages=stages,
+        seconds=_sum_of(row.seconds for row in stages),
+        minutes=sum(row.minutes for row in stages),
+        breaks=len(progress.breaks),
+        break_seconds=_sum_of(each.seconds for each in progress.breaks),
+        gaps=len(progress.gaps),
+        gap_seconds=_sum_of(each.seconds for each in progress.gaps),
+        kinds=kinds,
+        parts_placed=sum(row.placed for row in kinds),
+        parts_planned=sum(row.planned for row in kinds),
+        parts_unplanned=sum(_is_part(item) for item in progress.done if item not in known),
+        joints=progress.joints,
+        joints_planned=plan.joints,
+        counts=tuple(log.counts),
+        held=log.held,
+        snags=snags,
+        snag_minutes=float(sum((Decimal(repr(row.minutes)) for row in snags), Decimal())),
+        notes=tuple(log.notes),
+        substitutions=tuple(log.substitutions),
+        kit_errata=kit.errata,
+        errata=tuple(log.errata),
+        readings=tuple(log.readings),
+        holds=tuple(_hold_row(stage, progress.done) for stage in plan.stages if stage.hold),
+        passed=tuple(log.passed),
+        trims=_trim_rows(kit, plan, log),
+        advice=(),
+        revisions=log.revisions,
+    )
+    return msgspec.structs.replace(story, summary=summarise(story), advice=advise(story))
+
+
+def whole_minutes(seconds: Sequence[float]) -> list[int]:
+    """Whole minutes for each of several durations in seconds, adding up to the rounded sum.
+
+    Largest remainder: all are rounded down, and the minutes that are then missing go to those that lost
+    most.
+
+    >>> whole_minutes([100.0, 100.0, 100.0])
+    [2, 2, 1]
+    """
+    rounded = [int(each // 60) for each in seconds]
+    missing = round(round(math.fsum(seconds)) / 60) - sum(rounded)
+    by_remainder = sorted(range(len(rounded)), key=lambda index: (-(seconds[index] % 60), index))
+    for index in by_remainder[:missing]:
+        rounded[index] += 1
+    return rounded
+
+
+def _stage_rows(plan: Plan, progress: Progress, log: Log) -> tuple[model.StageRow, ...]:
+    part_items = {item for step in plan.steps if step.action in PART_ACTIONS for item in step.items}
+    planned: dict[Place, Stage] = {stage.key: stage for stage in plan.stages}
+    elsewhere = [place for place, lasted in progress.stage_seconds.items() if lasted > 0] + list(log.items)
+    places = [*planned, *dict.fromkeys(place for place in elsewhere if place not in planned)]
+    seconds = [min(progress.stage_seconds.get(place, 0.0), MOST_SECONDS) for place in places]
+    rows = []
+    for place, lasted, minutes in zip(places, seconds, whole_minutes(seconds), strict=True):
+        steps = planned[place].steps if place in planned else ()
+        rows.append(
+            model.StageRow(
+                stage=place[0],
+                board=place[1],
+                planned=place in planned,
+                seconds=lasted,
+                minutes=minutes,
+                parts=sum(item in part_items for item in log.items.get(place, ())),
+                joints=log.joints[place],
+                steps=len(steps),
+                steps_done=sum(progress.done.issuperset(step.items) for step in steps),
+            )
+        )
+    return tuple(rows)
+
+
+def _kind_rows(plan: Plan, done: Set[str]) -> tuple[model.KindRow, ...]:
+    placed: dict[str, int] = {}
+    planned: dict[str, int] = {}
+    for step in plan.steps:
+        if step.action in PART_ACTIONS:
+            kind = step.kind or "part"
+            planned[kind] = planned.get(kind, 0) + len(step.items)
+            placed[kind] = placed.get(kind, 0) + sum(item in done for item in step.items)
+    return tuple(
+        model.KindRow(kind=kind, placed=placed[kind], planned=amount) for kind, amount in planned.items()
+    )
+
+
+def _left(plan: Plan, progress: Progress) -> tuple[model.LeftRow, ...]:
+    """What is not done, but for optional parts that the builder holds back: those are left out."""
+    spared = _spared(progress)
+    rows = []
+    for stage in plan.stages:
+        missing = []
+        for step in stage.steps:
+            if not (spared if step.optional else progress.done) >= frozenset(step.items):
+                missing.append((step, [item for item in step.items if item not in progress.done]))
+        if missing:
+            rows.append(
+                model.LeftRow(
+                    stage=stage.name,
+                    board=stage.board,
+                    steps=len(missing),
+                    parts=sum(len(items) for step, items in missing if step.action in PART_ACTIONS),
+                    joints=sum(round(step.joints * len(items) / len(step.items)) for step, items in missing),
+                )
+            )
+    return tuple(rows)
+
+
+def _left_out(plan: Plan, progress: Progress) -> tuple[model.OptionalRow, ...]:
+    spared = _spared(progress)
+    rows = []
+    for step in plan.steps:
+        missing = sum(item not in progress.done for item in step.items)
+        if step.optional and step.action in PART_ACTIONS and missing and spared >= frozenset(step.items):
+            rows.append(
+                model.OptionalRow(
+                    board=step.board, kind=step.kind, value=step.value, refs=step.refs, parts=missing
+                )
+            )
+    return tuple(rows)
+
+
+def _spared(progress: Progress) -> Set[str]:
+    """Items that are done or held back."""
+    return progress.done.union(*(each.items for each in progress.held))
+
+
+def _snag_row(snag: Snag, calendar: Calendar) -> model.SnagRow:
+    return model.SnagRow(
+        n=snag.n,
+        when=calendar.when(snag.at),
+        stage=snag.place[0],
+        board=snag.place[1],
+        what=snag.what,
+        part=snag.part,
+        minutes=snag.minutes if snag.minutes <= MOST_MINUTES else 0.0,
+        fix=snag.fix,
+        open=not snag.fix.strip(),
+    )
+
+
+def _hold_row(stage: Stage, done: Set[str]) -> model.HoldRow:
+    items = [item for step in stage.steps for item in step.items]
+    return model.HoldRow(
+        name=stage.name, board=stage.board, checks=len(items), done=sum(item in done for item in items)
+    )
+
+
+def _trim_rows(kit: Kit, plan: Plan, log: Log) -> tuple[model.TrimRow, ...]:
+    trimmers = {trim.name: trim.trimmer for trim in kit.trims}
+    return tuple(
+        model.TrimRow(
+            name=step.value,
+            trimmer=trimmers.get(step.value, ""),
+            target=step.expect,
+            board=step.board,
+            when=log.calendar.when(max(log.done_at[item] for item in step.items)),
+        )
+        for step in plan.steps
+        if step.action == "adjust" and step.items and all(item in log.done_at for item in step.items)
+    )
+
+
+def _sum_of(seconds: Iterable[float]) -> float:
+    return math.fsum(min(each, MOST_SECONDS) for each in seconds)
+
+
+def _soldered(line: PartLine) -> bool:
+    return line.joints > 0 or line.socket_joints > 0
+
+
+def _is_part(item: str) -> bool:
+    """Whether an item that is in no plan names a part; see `plan.model.Step.items`."""
+    return "/!" not in item and not item.endswith("#placed")

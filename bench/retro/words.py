@@ -1,0 +1,189 @@
+"""Plain English for a write-up: numbers, plurals, lists, days, durations, places."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from decimal import Decimal
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
+    "November", "December",
+)  # fmt: skip
+_BLANKS = re.compile("[\t-\r\x1c-\x20\x85\u2028\u2029]+")
+_JOINERS = "\u200c\u200d"
+
+
+def one_line(text: str) -> str:
+    """The text on one line: runs of blanks become one space, characters that show nothing are dropped.
+
+    Dropped are controls and formatting characters such as those that turn the direction of writing
+    (Unicode categories Cc and Cf, but not the two joiners that scripts need); half a surrogate pair
+    becomes U+FFFD.
+
+    >>> one_line(" two\\n\\tlines \\x1b[31m")
+    'two lines [31m'
+    """
+    if text.isprintable() and "  " not in text:
+        return text.strip()
+    spaced = "".join(map(_seen, _BLANKS.sub(" ", text)))
+    return _BLANKS.sub(" ", spaced).strip()
+
+
+def _seen(character: str) -> str:
+    category = unicodedata.category(character)
+    if category == "Cs":
+        return "\ufffd"
+    return "" if category in ("Cc", "Cf") and character not in _JOINERS else character
+
+
+def number(count: int) -> str:
+    """A small number in words.
+
+    >>> number(3), number(11)
+    ('three', '11')
+    """
+    return _NUMBERS[count] if 0 <= count < len(_NUMBERS) else str(count)
+
+
+def plural(noun: str) -> str:
+    """The plural of a noun of the bench.
+
+    >>> [plural(noun) for noun in ("snag", "toggle switch", "IC", "box", "battery", "relay", "hardware")]
+    ['snags', 'toggle switches', 'ICs', 'boxes', 'batteries', 'relays', 'pieces of hardware']
+    """
+    if noun == "hardware":
+        return "pieces of hardware"
+    if noun.endswith(("s", "x", "z", "ch", "sh")):
+        return noun + "es"
+    if noun.endswith("y") and noun[-2:-1] not in "aeiou":
+        return noun[:-1] + "ies"
+    return noun + "s"
+
+
+def count(amount: int, noun: str) -> str:
+    """Digits and noun.
+
+    >>> count(1, "part"), count(2, "part"), count(0, "part"), count(1, "hardware")
+    ('1 part', '2 parts', '0 parts', '1 piece of hardware')
+    """
+    if amount == 1:
+        return "1 piece of hardware" if noun == "hardware" else f"1 {noun}"
+    return f"{amount} {plural(noun)}"
+
+
+def counted(amount: int, noun: str) -> str:
+    """Number in words and noun.
+
+    >>> counted(1, "snag"), counted(2, "snag"), counted(12, "snag")
+    ('one snag', 'two snags', '12 snags')
+    """
+    return f"{number(amount)} {noun if amount == 1 else plural(noun)}"
+
+
+def join(things: Sequence[str]) -> str:
+    """A list in a sentence.
+
+    >>> join(["a"]), join(["a", "b"]), join(["a", "b", "c"])
+    ('a', 'a and b', 'a, b and c')
+    """
+    return " and ".join([", ".join(things[:-1]), things[-1]]) if len(things) > 1 else "".join(things)
+
+
+def capital(text: str) -> str:
+    """The text with a capital first letter.
+
+    >>> capital("one snag")
+    'One snag'
+    """
+    return text[:1].upper() + text[1:]
+
+
+def sentence(text: str) -> str:
+    """The text with a full stop, unless it ends like a sentence already.
+
+    >>> sentence("a hair bridge"), sentence("why?"), sentence("it works...")
+    ('a hair bridge.', 'why?', 'it works...')
+    """
+    text = one_line(text)
+    return text if not text or text.endswith((".", "!", "?", "…", ":", ";")) else text + "."
+
+
+def day(iso: str) -> str:
+    """A day as people write it; `iso` is `YYYY-MM-DD`, or empty for an unknown day.
+
+    >>> day("2031-02-03"), day("")
+    ('3 February 2031', 'an unknown day')
+    """
+    if not iso:
+        return "an unknown day"
+    year, month, date = iso.split("-")
+    return f"{int(date)} {_MONTHS[int(month) - 1]} {int(year)}"
+
+
+def days(first: str, last: str) -> str:
+    """From the first day to the last, each `YYYY-MM-DD`.
+
+    >>> days("2031-02-03", "2031-02-03")
+    'on 3 February 2031'
+    >>> days("2031-02-03", "2031-02-07")
+    'from 3 to 7 February 2031'
+    >>> days("2031-01-30", "2031-02-07")
+    'from 30 January to 7 February 2031'
+    >>> days("2030-12-30", "2031-01-02")
+    'from 30 December 2030 to 2 January 2031'
+    """
+    if first == last or not first or not last:
+        return f"on {day(last or first)}"
+    left, right = day(first).split(" "), day(last).split(" ")
+    while len(left) > 1 and left[-1] == right[len(left) - 1]:
+        left.pop()
+    return f"from {' '.join(left)} to {' '.join(right)}"
+
+
+def hours(minutes: int) -> str:
+    """Whole minutes as a duration.
+
+    >>> hours(0), hours(59), hours(60), hours(125)
+    ('under 1 min', '59 min', '1 h 00 min', '2 h 05 min')
+    """
+    if minutes < 1:
+        return "under 1 min"
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
+
+
+def lost(minutes: float) -> str:
+    """Minutes as the builder told them, nothing rounded, so that a list and its sum agree.
+
+    >>> lost(12), lost(2.5), lost(75.5), lost(0.1)
+    ('12 min', '2.5 min', '1 h 15.5 min', '0.1 min')
+    """
+    whole, rest = divmod(Decimal(repr(minutes)), 60)
+    shown = f"{rest.normalize():f} min"
+    return f"{whole:f} h {shown}" if whole else shown
+
+
+def board(name: str) -> str:
+    """A board as people say it.
+
+    >>> board("main"), board("Main board"), board("panel"), board("")
+    ('main board', 'Main board', 'panel', 'whole module')
+    """
+    name = one_line(name)
+    if not name:
+        return "whole module"
+    return name if name.lower().split()[-1] in ("board", "panel", "pcb") else f"{name} board"
+
+
+def place(stage: str, board_name: str) -> str:
+    """Where in the work: stage and board, or what there is of them.
+
+    >>> place("Trim", ""), place("Joints", "main"), place("", "")
+    ('Trim', 'Joints, main board', 'outside the stages')
+    """
+    stage = one_line(stage)
+    if one_line(board_name):
+        return f"{stage}, {board(board_name)}" if stage else board(board_name)
+    return stage or "outside the stages"

@@ -1,0 +1,167 @@
+"""The builder's settings (one TOML file) and the folders where things lie."""
+
+from __future__ import annotations
+
+import os
+import re
+import tomllib
+from pathlib import Path
+from typing import Any, get_type_hints
+
+from msgspec import Struct
+
+from bench.errors import BenchError, Fault, FileFaults
+
+SETTINGS_NAME = "settings.toml"
+
+
+class Settings(Struct, frozen=True, kw_only=True):
+    """What a builder can choose; every field has a default that works."""
+
+    theme: str = "auto"
+    """`auto`, `dark`, `light` or `contrast`."""
+    break_after_minutes: float = 15.0
+    """A longer time without a key is asked about, in minutes."""
+    step_size: int = 10
+    """Most designators in one step; 0 leaves it to the procedure."""
+    procedure: str = "low-to-high"
+    """Procedure for new builds: the name of one that ships, or a path."""
+    look_back: int = 3
+    """How many steps to offer to look at again after an interruption."""
+    repeat_milliseconds: int = 0
+    """The same key again within this many milliseconds is taken for a held-down key; 0 switches it off."""
+    keys: dict[str, str] = {}
+    """Command name -> key, such as `done = "f5"`."""
+
+
+_LIMITS: dict[str, tuple[float, float]] = {
+    "break_after_minutes": (1.0, 600.0),
+    "step_size": (0, 100),
+    "look_back": (0, 20),
+    "repeat_milliseconds": (0, 2000),
+}
+_THEMES = ("auto", "dark", "light", "contrast")
+
+
+def data_folder(given: str | None = None) -> Path:
+    """Where builds lie: `--data`, else SOLDERSIDE_DATA, else the system's place for a user's data."""
+    chosen = given or os.environ.get("SOLDERSIDE_DATA")
+    if chosen:
+        return Path(chosen).expanduser()
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("solderside", appauthor=False))
+
+
+def cache_folder(data: Path) -> Path:
+    """Where parsed kits are kept; everything in it can be deleted at any time."""
+    return data / "cache"
+
+
+def builds_folder(data: Path) -> Path:
+    """One folder for each build lies in here."""
+    return data / "builds"
+
+
+def shipped_kits_folder() -> Path:
+    """The example kits: inside an installed package, or beside it in a checkout."""
+    inside = Path(__file__).parent / "shipped_kits"
+    return inside if inside.is_dir() else Path(__file__).parent.parent / "kits"
+
+
+def load_settings(data: Path) -> tuple[Settings, tuple[Fault, ...]]:
+    """The settings in `data`, and warnings about keys that nobody knows.
+
+    Raises FileFaults when the file is not TOML or a value cannot be used; no file means the defaults.
+    """
+    path = data / SETTINGS_NAME
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+    except FileNotFoundError:
+        return Settings(), ()
+    except (OSError, UnicodeDecodeError) as error:
+        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
+        raise BenchError(
+            f"the settings cannot be read ({why})", str(path), "mend or remove the file"
+        ) from error
+    return parse_settings(text, str(path))
+
+
+def parse_settings(text: str, where: str) -> tuple[Settings, tuple[Fault, ...]]:
+    """Settings from TOML text; see `load_settings`."""
+    try:
+        raw = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        line = re.search(r"at line (\d+)", str(error))
+        at = f"{where}:{line[1]}" if line else where
+        raise FileFaults(
+            [Fault(what="this is not TOML", where=at, hint='write key = value, texts in "quotes"')]
+        ) from error
+    faults: list[Fault] = []
+    warnings: list[Fault] = []
+    chosen: dict[str, Any] = {}
+    for key, value in raw.items():
+        at = f"{where}:{_line_of(text, key)}"
+        name = key.replace("-", "_").replace(" ", "_")
+        if name not in Settings.__struct_fields__:
+            known = ", ".join(Settings.__struct_fields__)
+            warnings.append(Fault(what=f"nobody knows the setting {key!r}", where=at, hint=f"known: {known}"))
+            continue
+        problem = _problem(name, value)
+        if problem:
+            faults.append(Fault(what=f"{key}: {problem[0]}", where=at, hint=problem[1]))
+        else:
+            chosen[name] = float(value) if name == "break_after_minutes" else value
+    if faults:
+        raise FileFaults(faults)
+    return Settings(**chosen), tuple(warnings)
+
+
+def _problem(name: str, value: object) -> tuple[str, str] | None:
+    """What is wrong with a setting's value and what would be right, or None."""
+    if name in _LIMITS:
+        low, high = _LIMITS[name]
+        whole = get_type_hints(Settings)[name] is int
+        fits = isinstance(value, int) if whole else isinstance(value, int | float)
+        if not fits or isinstance(value, bool) or not low <= float(value) <= high:  # type: ignore[arg-type]
+            return (
+                "not a number in range",
+                f"write a {'whole ' if whole else ''}number from {low:g} to {high:g}",
+            )
+        return None
+    if name == "keys":
+        if not isinstance(value, dict) or not all(isinstance(key, str) and key for key in value.values()):
+            return "not a table of keys", 'write [keys] and lines such as done = "f5"'
+        return None
+    if not isinstance(value, str) or not value:
+        return "not a text", 'write it in "quotes"'
+    if name == "theme" and value not in _THEMES:
+        return f"there is no theme {value!r}", f"choose one of {', '.join(_THEMES)}"
+    return None
+
+
+def _line_of(text: str, key: str) -> int:
+    for number, line in enumerate(text.splitlines(), 1):
+        if re.match(rf"""\s*\[?\s*["']?{re.escape(key)}\b""", line):
+            return number
+    return 1
+
+
+def save_settings(data: Path, settings: Settings) -> None:
+    """Write the settings that differ from the defaults; the file is replaced whole or not at all."""
+    import tomli_w
+
+    usual = Settings()
+    chosen = {
+        name: getattr(settings, name)
+        for name in Settings.__struct_fields__
+        if getattr(settings, name) != getattr(usual, name)
+    }
+    path = data / SETTINGS_NAME
+    half = path.with_suffix(".half")
+    try:
+        data.mkdir(parents=True, exist_ok=True)
+        half.write_text(tomli_w.dumps(chosen), encoding="utf-8")
+        half.replace(path)
+    except OSError as error:
+        raise BenchError(f"the settings cannot be written ({error.strerror})", str(path), "") from error

@@ -1,0 +1,1 @@
+"""The screens. The only room that knows Textual."""

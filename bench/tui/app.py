@@ -1,0 +1,130 @@
+"""The program on screen: wiring only."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from textual.app import App, SystemCommand
+from textual.screen import Screen
+
+from bench.build.session import Build
+from bench.log.clock import Clock
+from bench.settings import Settings
+from bench.tui.commands import Keymap
+from bench.tui.screens.bench import BenchScreen
+from bench.tui.screens.place import Place
+from bench.tui.themes import choose, themes
+
+ROLES = ("plain", "faint", "head", "value", "refs", "way", "caution", "next", "key")
+ON_GROUND = ("loud", "hold", "here")
+
+
+def _css() -> str:
+    looks = "".join(f".look--{role} {{ color: $b-{role}; }}\n" for role in ROLES)
+    looks += "".join(
+        f".look--{role} {{ color: $b-{role}; background: $b-{role}-ground; text-style: bold; }}\n"
+        for role in ON_GROUND
+    )
+    return (
+        looks
+        + """
+.look--value, .look--refs, .look--key, .look--caution { text-style: bold; }
+Screen { background: $b-ground; color: $b-plain; }
+#bar, #foot, #word { height: 1; background: $b-raised; }
+#middle { height: 1fr; }
+#card { width: 1fr; height: 1fr; margin: 0 1; }
+#rail { display: none; width: 38; height: 1fr; background: $b-raised; padding: 0; }
+.wide #rail { display: block; }
+#body { height: 1fr; }
+Ask, Choose { align: center bottom; background: transparent; }
+#ask { height: auto; max-height: 90%; background: $b-raised; border-top: solid $b-value; padding: 0 1; }
+#ask-title { color: $b-value; }
+#ask-line { border: none; height: 1; padding: 0; background: $b-ground; color: $b-plain; }
+#ask-hint { color: $b-faint; }
+"""
+    )
+
+
+class BenchApp(App[None]):
+    """The builder's screen."""
+
+    CSS = _css()
+    TITLE = "solderside"
+    ENABLE_COMMAND_PALETTE = True
+
+    def __init__(
+        self, data: Path, settings: Settings, clock: Clock, build: Build | None = None, welcome: str = ""
+    ) -> None:
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        self.data, self.settings, self.clock = data, settings, clock
+        self.build = build
+        self.keymap = Keymap(settings.keys)
+        self._welcome = welcome
+        for theme in themes():
+            self.register_theme(theme)
+        if "NO_COLOR" not in os.environ:
+            self.theme = choose(settings.theme)
+
+    def on_mount(self) -> None:
+        """Begin at the bench when a build is given, else at the shelf."""
+        if self.build is not None:
+            self.push_screen(BenchScreen(self.build, self._welcome))
+        else:
+            self.to_shelf()
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """The palette offers what the command table offers."""
+        if isinstance(screen, Place):
+            yield from screen.get_palette_commands()
+
+    # -- between places -------------------------------------------------------------------------
+    def to_shelf(self) -> None:
+        """Leave the bench, if at it, for the shelf."""
+        from bench.tui.screens.shelf import ShelfScreen
+
+        self.close_build()
+        fresh = ShelfScreen()
+        if len(self.screen_stack) > 1:
+            self.switch_screen(fresh)
+        else:
+            self.push_screen(fresh)
+
+    def to_bench(self, named: str, *, again: bool = False) -> None:
+        """Open a build, or start one, and go to the bench."""
+        from bench.build.folders import open_build
+
+        build = open_build(self.data, named, self.settings, self.clock, again=again)
+        self.close_build()
+        self.build = build
+        self.switch_screen(BenchScreen(build, welcome(build)))
+
+    def write_retrospective(self, build: Build) -> Path:
+        """Write the build's retrospective into its folder; returns the path."""
+        from bench.retro.publish import publish
+
+        return publish(build).path
+
+    def close_build(self) -> None:
+        """Close the build at the bench in good order."""
+        if self.build is not None:
+            build, self.build = self.build, None
+            build.close()
+
+    def leave(self) -> None:
+        """Close the build and the program."""
+        self.close_build()
+        self.exit()
+
+
+def welcome(build: Build) -> str:
+    """What to say when a build is opened: where the builder was, and what was odd about the log."""
+    words = list(build.log.remarks)
+    step = build.next_step
+    if build.progress.sessions and step is not None and build.progress.done:
+        last = build.progress.last_done
+        where = f"Last done: {last.value} {' '.join(last.refs)}.".replace(" .", ".") if last else ""
+        words.append(f"You were here. {where} Press v to look at the last steps again.")
+    return " ".join(words)

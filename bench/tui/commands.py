@@ -1,0 +1,202 @@
+"""Every command of every screen: one table for keys, foot line, help and palette."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from msgspec import Struct
+
+from bench.errors import Fault
+
+
+class Command(Struct, frozen=True, kw_only=True):
+    """One thing that one key does."""
+
+    name: str
+    """What settings and code call it; the screen's method is `do_NAME`."""
+    keys: tuple[str, ...]
+    """Keys as the builder writes them: `space`, `f5`, `.`; the first is shown."""
+    label: str
+    """One or two words for the foot line."""
+    help: str
+    """One sentence."""
+    places: tuple[str, ...]
+    """`bench`, `log`, `shelf`, `text`: where it works."""
+
+
+def _bench(name: str, keys: str, label: str, help_text: str) -> Command:
+    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("bench",))
+
+
+COMMANDS: tuple[Command, ...] = (
+    _bench("done", "space enter", "done", "The step is done; go on to the next one."),
+    _bench("undo", "u", "undo", "Take back the last thing recorded."),
+    _bench("hold", "h", "hold back", "Leave this step for later."),
+    _bench("note", "n", "note", "Write something down."),
+    _bench("snag", "s", "snag", "Record a problem: what, which part, minutes lost, how mended."),
+    _bench("rest", "b", "break", "Begin or end a break; the bench clock stands still meanwhile."),
+    _bench("one", ".", "one part", "Only the next part of this step is done."),
+    _bench("take_up", "t", "take up", "Put what was held back on the bench again."),
+    _bench("reading", "r", "reading", "Record a value measured at this step."),
+    _bench("joints", "j", "joints", "Count the joints of the stage just finished."),
+    _bench("mend", "m", "mend", "Say how an open snag was mended."),
+    _bench("tip", "p", "tip", "Write down a tip for the next builder."),
+    _bench("show", "w", "worth showing", "Mark this moment as worth showing to others."),
+    _bench("substitute", "x", "substitute", "Another part goes in than the list says."),
+    _bench("erratum", "e", "erratum", "The kit's documents are wrong somewhere."),
+    _bench("pass_hold", "g", "go past", "Go on past a hold point, with a typed reason that is kept."),
+    _bench("look_back", "v", "look back", "Look again at the last steps, without changing anything."),
+    _bench("earlier", "left", "earlier", "Look at the step before."),
+    _bench("later", "right", "later", "Look at the step after."),
+    _bench("write", "o", "write out", "Write the retrospective as it stands."),
+    _bench("log", "l", "log", "What happened so far; corrections."),
+    _bench("shelf", "k", "shelf", "All builds and kits."),
+    Command(
+        name="open",
+        keys=("enter", "space"),
+        label="open",
+        help="Open the build or kit on this line.",
+        places=("shelf",),
+    ),
+    Command(
+        name="again",
+        keys=("a",),
+        label="build again",
+        help="Start another build of the kit on this line.",
+        places=("shelf",),
+    ),
+    Command(
+        name="take_back",
+        keys=("x",),
+        label="take back",
+        help="Take this event back; on an event taken back: bring it back.",
+        places=("log",),
+    ),
+    Command(
+        name="correct",
+        keys=("c", "enter"),
+        label="correct",
+        help="Give the event's text another wording.",
+        places=("log",),
+    ),
+    Command(
+        name="up",
+        keys=("up",),
+        label="up",
+        help="Up one line; on a full card, scroll up.",
+        places=("bench", "log", "shelf", "text"),
+    ),
+    Command(
+        name="down",
+        keys=("down",),
+        label="down",
+        help="Down one line; on a full card, scroll down.",
+        places=("bench", "log", "shelf", "text"),
+    ),
+    Command(
+        name="page_up",
+        keys=("pageup",),
+        label="page up",
+        help="Up one page.",
+        places=("log", "shelf", "text"),
+    ),
+    Command(
+        name="page_down",
+        keys=("pagedown",),
+        label="page down",
+        help="Down one page.",
+        places=("log", "shelf", "text"),
+    ),
+    Command(
+        name="back",
+        keys=("escape",),
+        label="back",
+        help="Back to where you came from.",
+        places=("bench", "log", "shelf", "text"),
+    ),
+    Command(
+        name="help",
+        keys=("?", "f1"),
+        label="all keys",
+        help="Every key and what it does.",
+        places=("bench", "log", "shelf"),
+    ),
+    Command(
+        name="quit",
+        keys=("q",),
+        label="close",
+        help="Close the program; the build stays where it is.",
+        places=("bench", "log", "shelf", "text"),
+    ),
+)
+
+_BY_NAME = {command.name: command for command in COMMANDS}
+PALETTE_KEY = "ctrl+p"
+
+
+class Keymap:
+    """Which key does what, with the builder's own choices in place of the usual ones."""
+
+    def __init__(self, chosen: Mapping[str, str] | None = None) -> None:
+        self._keys = {command.name: command.keys for command in COMMANDS}
+        for name, key in (chosen or {}).items():
+            if name in self._keys:
+                self._keys[name] = tuple(key.split())
+        self._table: dict[tuple[str, str], Command] = {}
+        for command in reversed(COMMANDS):
+            for place in command.places:
+                for key in self._keys[command.name]:
+                    self._table[place, key] = command
+        for name, key in (chosen or {}).items():
+            if name in _BY_NAME:
+                for place in _BY_NAME[name].places:
+                    self._table.update({(place, each): _BY_NAME[name] for each in key.split()})
+
+    def command(self, place: str, key: str, character: str | None) -> Command | None:
+        """The command of a key press: by the character typed, else by the key's name."""
+        if character and character.isprintable() and character != " ":
+            found = self._table.get((place, character))
+            if found:
+                return found
+        return self._table.get((place, key))
+
+    def key_of(self, name: str) -> str:
+        """The key to show for a command."""
+        return self._keys[name][0] if self._keys[name] else ""
+
+    def keys_of(self, name: str) -> tuple[str, ...]:
+        """All keys of a command."""
+        return self._keys[name]
+
+    def foot(self, place: str) -> tuple[tuple[str, str], ...]:
+        """Key and label for each command of a place, the most used first."""
+        return tuple((self.key_of(each.name), each.label) for each in commands_of(place))
+
+
+def commands_of(place: str) -> tuple[Command, ...]:
+    """The commands of a place, in the order of the table."""
+    return tuple(command for command in COMMANDS if place in command.places)
+
+
+def keymap_faults(chosen: Mapping[str, str], where: str) -> tuple[Fault, ...]:
+    """What is wrong with a builder's own keys: unknown commands, one key for two commands of a place."""
+    faults: list[Fault] = []
+    known = ", ".join(_BY_NAME)
+    taken: dict[tuple[str, str], str] = {}
+    for name, keys in chosen.items():
+        command = _BY_NAME.get(name)
+        if command is None:
+            faults.append(Fault(what=f"no command is called {name!r}", where=where, hint=f"known: {known}"))
+            continue
+        for place in command.places:
+            for key in keys.split():
+                other = taken.setdefault((place, key), name)
+                if other != name:
+                    faults.append(
+                        Fault(
+                            what=f"the key {key!r} is given to both {other!r} and {name!r}",
+                            where=where,
+                            hint="give one of them another key",
+                        )
+                    )
+    return tuple(faults)

@@ -1,0 +1,133 @@
+"""Questions: one line typed at a time, or one key out of a few."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Input, Static
+
+from bench.tui.text import clean
+
+
+class Question(Struct, frozen=True, kw_only=True):
+    """One line to type."""
+
+    ask: str
+    hint: str = ""
+    """What a good answer looks like."""
+    needed: bool = True
+    """False when Enter on an empty line is an answer too."""
+    given: str = ""
+    """What stands in the line at first."""
+    wrong: Callable[[str], str] | None = None
+    """Says what is wrong with an answer; empty when nothing is."""
+
+
+def a_number(text: str) -> str:
+    """What keeps a text from being a number that is not negative; empty text is zero.
+
+    >>> a_number("12"), a_number("2,5"), a_number("x")
+    ('', '', 'type a number such as 12')
+    """
+    try:
+        value = float(text.strip().replace(",", ".") or "0")
+    except ValueError:
+        return "type a number such as 12"
+    return "" if 0 <= value <= 10_000 else "type a number from 0 to 10000"
+
+
+def a_count(text: str) -> str:
+    """What keeps a text from being a whole number.
+
+    >>> a_count("46"), a_count("4.5")
+    ('', 'type a whole number such as 46')
+    """
+    text = text.strip()
+    return "" if text.isascii() and text.isdigit() and len(text) < 7 else "type a whole number such as 46"
+
+
+class Ask(ModalScreen[tuple[str, ...] | None]):
+    """Asks questions one after the other; Enter goes on, Escape gives up and changes nothing."""
+
+    def __init__(self, title: str, questions: Sequence[Question]) -> None:
+        super().__init__()
+        self._title, self._questions = title, tuple(questions)
+        self._answers: list[str] = []
+
+    def compose(self) -> ComposeResult:
+        """A small box at the foot of the screen."""
+        with Vertical(id="ask"):
+            yield Static(id="ask-title")
+            yield Input(id="ask-line")
+            yield Static(id="ask-hint")
+
+    def on_mount(self) -> None:
+        """Ask the first question."""
+        self.query_one(Input).cursor_blink = False
+        self._next()
+
+    def _next(self) -> None:
+        question = self._questions[len(self._answers)]
+        many = f" {len(self._answers) + 1}/{len(self._questions)}" if len(self._questions) > 1 else ""
+        self.query_one("#ask-title", Static).update(Content(f"{self._title}{many}: {question.ask}"))
+        line = self.query_one(Input)
+        line.value = clean(question.given, 20_000)
+        line.cursor_position = len(line.value)
+        line.focus()
+        self._hint(question.hint)
+
+    def _hint(self, text: str) -> None:
+        keys = "Enter: go on. Escape: give up."
+        self.query_one("#ask-hint", Static).update(Content(f"{text} {keys}".strip()))
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Take the answer, or say what is wrong with it."""
+        message.stop()
+        question, answer = self._questions[len(self._answers)], message.value
+        wrong = question.wrong(answer) if question.wrong else ""
+        if question.needed and not answer.strip():
+            wrong = "There is nothing in the line yet."
+        if wrong:
+            self._hint(f"{wrong[:1].upper()}{wrong[1:]}.".replace("..", "."))
+            return
+        self._answers.append(answer)
+        if len(self._answers) == len(self._questions):
+            self.dismiss(tuple(self._answers))
+        else:
+            self._next()
+
+    def on_key(self, event: events.Key) -> None:
+        """Escape gives up."""
+        if event.key == "escape":
+            event.stop()
+            self.dismiss(None)
+
+
+class Choose(ModalScreen[str | None]):
+    """One key out of a few; nothing else is taken for an answer."""
+
+    def __init__(self, ask: str, choices: Sequence[tuple[str, str]], *, must: bool = False) -> None:
+        super().__init__()
+        self._ask, self._choices, self._must = ask, tuple(choices), must
+
+    def compose(self) -> ComposeResult:
+        """The question and its answers, each on a line with its key."""
+        with Vertical(id="ask"):
+            yield Static(Content(self._ask), id="ask-title")
+            for key, text in self._choices:
+                yield Static(Content.assemble((f" {key} ", "reverse"), f" {text}"))
+
+    def on_key(self, event: events.Key) -> None:
+        """Take one of the keys offered."""
+        event.stop()
+        chosen = event.character or event.key
+        if any(key in (chosen, event.key) for key, _ in self._choices):
+            self.dismiss(chosen)
+        elif event.key == "escape" and not self._must:
+            self.dismiss(None)

@@ -1,0 +1,107 @@
+"""The log: what happened, newest last; take back and correct."""
+
+from __future__ import annotations
+
+import msgspec
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from bench.build.session import Build, describe
+from bench.errors import BenchError
+from bench.log import events as ev
+from bench.log.amend import undone, with_corrections
+from bench.tui.screens.ask import Ask, Question
+from bench.tui.screens.lists import ListPane, ListPlace
+from bench.tui.text import clean
+from bench.tui.widgets.bench import Foot
+
+
+class LogScreen(ListPlace):
+    """All events of a build."""
+
+    place = "log"
+
+    def __init__(self, build: Build) -> None:
+        super().__init__()
+        self.build = build
+        self._events: list[ev.AnyEvent] = []
+
+    def compose(self) -> ComposeResult:
+        """A word, the list, the keys."""
+        keymap = self.bench_app.keymap
+        yield Static(id="word")
+        yield ListPane()
+        yield Foot(keymap.foot("log"), (keymap.key_of("help"), "all keys"))
+
+    def on_mount(self) -> None:
+        """Show the log, at its end."""
+        self._fill(at_end=True)
+        self.say("The log, oldest first, times in UTC. Nothing in it is ever erased.")
+
+    def _fill(self, *, at_end: bool = False) -> None:
+        events = self.build.events
+        gone = undone(events)
+        self._events = with_corrections(events, gone)
+        lines = []
+        for event in self._events:
+            mark = "taken back: " if event.n in gone else ""
+            place = f"{event.stage}{' · ' + event.board if event.board else ''}"
+            when = event.at[:16].replace("T", " ")
+            text = clean(f"{event.n:>4}  {when}  {mark}{describe(event)}   [{place}]", 600)
+            lines.append((text, "faint" if mark or ev.tag_of(event) in ev.BOOKKEEPING else "plain"))
+        self.pane.show(lines, len(lines) - 1 if at_end else None)
+        self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
+
+    def say(self, text: str) -> None:
+        """A word above the list."""
+        from textual.content import Content
+
+        self.query_one("#word", Static).update(Content(text))
+
+    def _chosen(self) -> ev.AnyEvent:
+        if not self._events:
+            raise BenchError("the log is empty", "", "")
+        return self._events[self.pane.chosen]
+
+    def do_take_back(self) -> None:
+        """Take the chosen event back, or bring it back."""
+        event = self._chosen()
+        gone = undone(self.build.events)
+        if event.n in gone:
+            taker = next(
+                each
+                for each in reversed(self.build.events)
+                if isinstance(each, ev.Undone) and each.of == event.n and each.n not in gone
+            )
+            self.build.undo_event(taker.n)
+            self._fill()
+            self.say(clean(f"Brought back: {describe(event)}", 300))
+            return
+        self.build.undo_event(event.n)
+        self._fill()
+        self.say(clean(f"Taken back: {describe(event)}", 300))
+
+    def do_correct(self) -> None:
+        """Another wording for the texts of the chosen event."""
+        event = self._chosen()
+        fields = ev.CORRECTABLE.get(ev.tag_of(event), ())
+        if not fields:
+            raise BenchError("this event has no text to correct", "", "take it back instead")
+        before = {field: _as_text(getattr(event, field)) for field in fields}
+        questions = [Question(ask=f"{field}?", given=before[field], needed=False) for field in fields]
+
+        def answered(answers: tuple[str, ...] | None) -> None:
+            try:
+                for field, answer in zip(fields, answers or (), strict=False):
+                    if answer.strip() != before[field]:
+                        self.build.correct(event.n, field, answer)
+            except BenchError as error:
+                self.say(clean(str(error), 300))
+                return
+            self._fill()
+
+        self.app.push_screen(Ask("Correct", questions), answered)
+
+
+def _as_text(value: object) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(msgspec.to_builtins(value))

@@ -1,0 +1,105 @@
+"""Pages of text to read and scroll: help, faults of a file, what was written where."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual import events
+from textual.app import ComposeResult
+
+from bench.errors import Fault
+from bench.tui.card import Row
+from bench.tui.commands import PALETTE_KEY, Keymap, commands_of
+from bench.tui.screens.place import Place
+from bench.tui.text import clean, paragraphs, wrap
+from bench.tui.widgets.bench import Foot
+from bench.tui.widgets.lines import Lines
+
+
+class TextPane(Lines):
+    """Paragraphs, wrapped to the width."""
+
+    def __init__(self, spans: Sequence[tuple[str, str]]) -> None:
+        super().__init__(id="body")
+        self._spans = spans
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Wrap anew for the new width."""
+        rows: list[Row] = []
+        for text, look in self._spans:
+            for part in paragraphs(text) if text else [""]:
+                rows += [((line, look),) for line in wrap(part, self.size.width - 1, hang=2)]
+        self.count = len(rows)
+        self.show_rows(rows)
+        self.move(0)
+
+    def move(self, by: int) -> None:
+        """Scroll by rows."""
+        self.scroll_to_row(max(0, min(self.top + by, self.count - self.size.height)))
+
+    count = 0
+
+
+class Page(Place):
+    """A page of text."""
+
+    place = "text"
+
+    def __init__(self, spans: Sequence[tuple[str, str]]) -> None:
+        super().__init__()
+        self._spans = spans
+
+    def compose(self) -> ComposeResult:
+        """The text over a foot line."""
+        keymap = self.bench_app.keymap
+        yield TextPane(self._spans)
+        yield Foot(keymap.foot("text"), (keymap.key_of("back"), "back"))
+
+    def say(self, text: str) -> None:
+        """A page has nothing to say beyond its text."""
+
+    def do_up(self) -> None:
+        """One row up."""
+        self.query_one(TextPane).move(-1)
+
+    def do_down(self) -> None:
+        """One row down."""
+        self.query_one(TextPane).move(1)
+
+    def do_page_up(self) -> None:
+        """One page up."""
+        pane = self.query_one(TextPane)
+        pane.move(-pane.size.height)
+
+    def do_page_down(self) -> None:
+        """One page down."""
+        pane = self.query_one(TextPane)
+        pane.move(pane.size.height)
+
+
+def help_page(place: str, keymap: Keymap) -> Page:
+    """Every key of a place, from the command table."""
+    spans: list[tuple[str, str]] = [(f"Keys at the {place}", "head"), ("", "plain")]
+    for command in commands_of(place):
+        keys = " or ".join(keymap.keys_of(command.name))
+        spans.append((f"{keys:<16} {command.label}: {command.help}", "plain"))
+    spans += [
+        (f"{PALETTE_KEY:<16} palette: all commands, by name.", "plain"),
+        ("", "plain"),
+        ('Keys can be changed in settings.toml, in a table [keys]: done = "f5".', "faint"),
+        (
+            "A hot iron, fumes, flying lead ends and lead itself can hurt: stand, air, glasses, washed hands. "
+            "Mains and charged capacitors kill: local rules and licensed practice come first.",
+            "caution",
+        ),
+    ]
+    return Page(spans)
+
+
+def faults_page(faults: Sequence[Fault], about: str) -> Page:
+    """All faults of a file."""
+    spans: list[tuple[str, str]] = [(about, "loud"), ("", "plain")]
+    for fault in faults:
+        spans.append((clean(f"{fault.where}: {fault.what}", 600), "plain"))
+        spans.append((clean(f"  {fault.hint}", 600), "way"))
+    return Page(spans)

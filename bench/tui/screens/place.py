@@ -1,0 +1,94 @@
+"""What all places share: keys go through the one command table, errors become a word on screen."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, cast
+
+from textual import events
+from textual.app import SystemCommand
+from textual.screen import Screen
+
+from bench.errors import BenchError
+from bench.tui.commands import Command, commands_of
+from bench.tui.text import clean
+
+if TYPE_CHECKING:
+    from bench.tui.app import BenchApp
+
+
+class Place(Screen[None]):
+    """A screen where single keys are commands; `do_NAME` carries a command out."""
+
+    place = ""
+    """The name by which the command table knows it."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._last_key: tuple[str, float] = ("", 0.0)
+
+    @property
+    def bench_app(self) -> BenchApp:
+        """The app, with its own type."""
+        return cast("BenchApp", self.app)
+
+    async def on_key(self, event: events.Key) -> None:
+        """Carry out the command of a key, unless the key is only held down."""
+        command = self.bench_app.keymap.command(self.place, event.key, event.character)
+        if command is None:
+            return
+        event.stop()
+        if not self._held_down(event.key):
+            self.carry_out(command)
+
+    def _held_down(self, key: str) -> bool:
+        limit = self.bench_app.settings.repeat_milliseconds / 1000
+        now = time.monotonic()
+        before, at = self._last_key
+        self._last_key = (key, now)
+        scrolls = key in ("up", "down", "left", "right", "pageup", "pagedown")
+        return key == before and now - at < limit and not scrolls
+
+    def carry_out(self, command: Command) -> None:
+        """Do what a command says; what goes wrong is said on screen."""
+        action = cast("Callable[[], None]", getattr(self, f"do_{command.name}"))
+        try:
+            action()
+        except BenchError as error:
+            self.say(trouble(error))
+
+    def say(self, text: str) -> None:
+        """Show a short word to the builder."""
+        raise NotImplementedError
+
+    def get_palette_commands(self) -> Iterable[SystemCommand]:
+        """The commands of this place for the palette."""
+        for command in commands_of(self.place):
+            key = " ".join(self.bench_app.keymap.keys_of(command.name))
+            yield SystemCommand(
+                f"{command.label} ({key})", command.help, lambda command=command: self.carry_out(command)
+            )
+
+    # -- commands that every place has ----------------------------------------------------------
+    def do_help(self) -> None:
+        """Show every key."""
+        from bench.tui.screens.pages import help_page
+
+        self.app.push_screen(help_page(self.place, self.bench_app.keymap))
+
+    def do_quit(self) -> None:
+        """Close the program."""
+        self.bench_app.leave()
+
+    def do_back(self) -> None:
+        """Back to the screen before this one."""
+        if len(self.app.screen_stack) > 2:
+            self.app.pop_screen()
+
+
+def trouble(error: BenchError) -> str:
+    """An error in one line: what, and what to do."""
+    where = f" ({error.where})" if error.where else ""
+    hint = f" {error.hint[:1].upper()}{error.hint[1:]}." if error.hint else ""
+    return clean(f"{error.what[:1].upper()}{error.what[1:]}{where}.{hint}", 600)

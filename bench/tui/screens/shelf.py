@@ -1,0 +1,122 @@
+"""The shelf: builds under way and kits to start."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widgets import Static
+
+from bench.build.folders import Summary, summaries
+from bench.errors import BenchError
+from bench.log.clock import spell
+from bench.settings import shipped_kits_folder
+from bench.tui.screens.lists import ListPane, ListPlace
+from bench.tui.screens.pages import faults_page
+from bench.tui.text import clean
+from bench.tui.widgets.bench import Foot
+
+
+class ShelfScreen(ListPlace):
+    """Builds first, then kits."""
+
+    place = "shelf"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._targets: list[str] = []
+
+    def compose(self) -> ComposeResult:
+        """A word, the list, the keys."""
+        keymap = self.bench_app.keymap
+        yield Static(id="word")
+        yield ListPane()
+        yield Foot(keymap.foot("shelf"), (keymap.key_of("help"), "all keys"))
+
+    def on_mount(self) -> None:
+        """Fill the shelf."""
+        self.fill()
+
+    def on_screen_resume(self) -> None:
+        """Fill it anew when the builder comes back to it."""
+        if self._targets:
+            self.fill()
+
+    def fill(self) -> None:
+        """Read what there is."""
+        app = self.bench_app
+        lines: list[tuple[str, str]] = []
+        self._targets = []
+        for build in summaries(app.data, app.settings):
+            lines.append((build_line(build), "plain"))
+            self._targets.append(build.folder)
+        builds = len(lines)
+        for path in kit_files():
+            lines.append((clean(f"kit    {path.stem.replace('-', ' ')}   ({path})", 400), "refs"))
+            self._targets.append(str(path))
+        self.pane.show(lines, 0)
+        self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
+        if builds:
+            self.say("Builds under way, then kits that can be started.")
+        else:
+            self.say("No build yet. Choose a kit and press Enter to begin it.")
+
+    def say(self, text: str) -> None:
+        """A word above the list."""
+        self.query_one("#word", Static).update(Content(text))
+
+    def _target(self) -> str:
+        if not self._targets:
+            raise BenchError("there is nothing here yet", "", "start with solderside build and a kit file")
+        return self._targets[self.pane.chosen]
+
+    def do_open(self) -> None:
+        """Open the build or kit on this line."""
+        self._open(again=False)
+
+    def do_again(self) -> None:
+        """Another build of the kit on this line."""
+        self._open(again=True)
+
+    def _open(self, *, again: bool) -> None:
+        target = self._target()
+        try:
+            self.bench_app.to_bench(target, again=again)
+        except BenchError as error:
+            about = clean(f"{Path(target).name} cannot be opened", 200)
+            self.app.push_screen(faults_page(error.faults, about))
+
+
+def build_line(build: Summary) -> str:
+    """One build in one line."""
+    share = f"{100 * build.items_done // build.items:>3} %" if build.items else "    "
+    state = "built" if build.finished else share
+    held = f", {build.held} held back" if build.held else ""
+    day = build.last[:10]
+    trouble = f"  ! {build.problem}" if build.problem else ""
+    spent = f"{spell(build.bench_seconds)} at the bench"
+    return clean(f"{state:<6} {build.kit}  ({build.name}){held}, {spent}, {day}{trouble}", 500)
+
+
+def kit_files() -> list[Path]:
+    """Kit files at hand: those in ./kits or here, then those that ship with the program."""
+    found: dict[str, Path] = {}
+    for folder in (Path(), Path("kits"), shipped_kits_folder()):
+        try:
+            paths = sorted(folder.glob("*.yaml"))
+        except OSError:
+            continue
+        for path in paths:
+            if _is_kit(path):
+                found.setdefault(path.name, path)
+    return list(found.values())
+
+
+def _is_kit(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            head = file.read(4000)
+    except OSError:
+        return False
+    return any(line.startswith(b"kit:") for line in head.splitlines())

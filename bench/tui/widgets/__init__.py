@@ -1,0 +1,1 @@
+"""Pieces of screen, each showing one value."""

@@ -1,0 +1,169 @@
+"""The four pieces of the bench: title bar, step card, stage rail, foot line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from textual import events
+
+from bench.build.view import BenchView, StageLine
+from bench.tui.card import Row, lay_card
+from bench.tui.text import cells, clean, cut
+from bench.tui.widgets.lines import Lines
+
+
+def clock_text(seconds: float) -> str:
+    """Hours, minutes and seconds.
+
+    >>> clock_text(3725.9), clock_text(59)
+    ('1:02:05', '0:00:59')
+    """
+    whole = int(max(0.0, seconds))
+    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+
+class Card(Lines):
+    """The step at work, laid out for the room there is."""
+
+    def __init__(self) -> None:
+        super().__init__(id="card")
+        self._view: BenchView | None = None
+        self._notice = ""
+
+    def show(self, view: BenchView, notice: str = "") -> None:
+        """Show a bench, and a short word to the builder."""
+        if view.step != (self._view.step if self._view else None) or notice != self._notice:
+            self.scroll_to_row(0)
+        self._view, self._notice = view, notice
+        self._lay()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Lay the card out for its new size."""
+        self._lay()
+
+    def _lay(self) -> None:
+        if self._view is None or not self.size.width:
+            return
+        height = self.size.height
+        rows = list(lay_card(self._view, self.size.width, height, self._notice).rows)
+        self.scroll_to_row(max(0, min(self.top, len(rows) - height)))
+        below = len(rows) - self.top - height
+        if below > 0:
+            word = f"▼ {below + 1} more lines: down"
+            rows[self.top + height - 1] = ((cut(word, self.size.width), "loud"),)
+        self.show_rows(rows)
+
+    def scroll_rows(self, by: int) -> None:
+        """Scroll a card that does not fit."""
+        self.scroll_to_row(max(0, self.top + by))
+        self._lay()
+
+
+class Bar(Lines):
+    """Title, tally and clocks in one line."""
+
+    def __init__(self) -> None:
+        super().__init__(id="bar")
+        self._tally = self._title = ""
+        self._clock = ""
+
+    def show(self, view: BenchView) -> None:
+        """Take title and tally from a bench."""
+        self._title = clean(view.kit, 200)
+        words = [f"joints {view.joints_done}/{view.joints}"]
+        if view.held:
+            words.append(f"held back {len(view.held)}")
+        if view.read_only:
+            words.append("READING ONLY")
+        self._tally = "  ".join(words)
+        self._draw()
+
+    def tick(self, bench_seconds: float, stage_seconds: float, *, on_break: bool) -> None:
+        """Show the clocks."""
+        bench = "on a break" if on_break else f"bench {clock_text(bench_seconds)}"
+        self._clock = f"stage {clock_text(stage_seconds)}  {bench}"
+        self._draw()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Set the line anew for its new width."""
+        self._draw()
+
+    def _draw(self) -> None:
+        width = self.size.width
+        if not width:
+            return
+        right = f"{self._tally}  {self._clock}"
+        if len(right) + 12 > width:
+            right = self._clock if len(self._clock) + 8 <= width else self._clock.rpartition("  ")[2]
+            if "READING ONLY" in self._tally:
+                right = f"READING ONLY  {right}" if len(right) + 14 <= width else "READING ONLY"
+        left = cut(self._title, max(0, width - len(right) - 2))
+        gap = " " * max(1, width - cells(left) - cells(right))
+        self.show_rows([((left, "head"), (gap, "plain"), (cut(right, width), "plain"))])
+
+
+class Rail(Lines):
+    """All stages with how far each is; beside the card where there is room."""
+
+    def __init__(self) -> None:
+        super().__init__(id="rail")
+        self._stages: tuple[StageLine, ...] = ()
+
+    def show(self, view: BenchView) -> None:
+        """Take the stages from a bench."""
+        self._stages = view.stages
+        self._draw()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Set the rail anew for its new size."""
+        self._draw()
+
+    def _draw(self) -> None:
+        width, height = self.size.width, self.size.height
+        if not width or not self._stages:
+            return
+        rows, now = rail_rows(self._stages, width)
+        first = max(0, min(now - height // 2, len(rows) - height))
+        self.show_rows(rows[first : first + height])
+
+
+def rail_rows(stages: Sequence[StageLine], width: int) -> tuple[list[Row], int]:
+    """One row for each stage, and the number of the row at work."""
+    rows: list[Row] = []
+    now = 0
+    for stage in stages:
+        words = {"done": "done", "held": "held back", "now": f"{stage.steps_done}/{stage.steps}"}
+        right = words.get(stage.state, f"{stage.steps}")
+        board = f" · {cut(clean(stage.board), 12)}" if stage.board else ""
+        lead = "> " if stage.state == "now" else ("= " if stage.hold else "  ")
+        left = cut(lead + clean(stage.name, 100), width - len(right) - 1 - cells(board)) + board
+        text = left + " " * (width - cells(left) - len(right)) + right
+        look = {"now": "here", "done": "faint", "held": "caution"}.get(stage.state, "plain")
+        if stage.state == "now":
+            now = len(rows)
+        rows.append(((text, look),))
+    return rows, now
+
+
+class Foot(Lines):
+    """The keys that matter most, as many as fit; the key for all of them always."""
+
+    def __init__(self, keys: Sequence[tuple[str, str]], always: tuple[str, str]) -> None:
+        super().__init__(id="foot")
+        self._keys, self._always = keys, always
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Fill the line anew for its new width."""
+        width = self.size.width
+        spans: list[tuple[str, str]] = []
+        last = f"{self._always[0]} {self._always[1]}" if self._always[0] else ""
+        room = width - len(last)
+        for key, label in self._keys:
+            word = f"{key} {label}  "
+            if (key, label) == self._always or len(word) > room:
+                continue
+            room -= len(word)
+            spans += [(key, "key"), (f" {label}  ", "plain")]
+        if last:
+            spans += [(self._always[0], "key"), (f" {self._always[1]}", "plain")]
+        self.show_rows([tuple(spans)])

@@ -1,0 +1,191 @@
+"""The laws of the house: which room may know which, and what each may touch."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import bench
+
+ROOT = Path(bench.__file__).parent
+ROOMS = [
+    "errors",
+    "parts",
+    "kit",
+    "plan",
+    "log",
+    "measure",
+    "settings",
+    "build",
+    "retro",
+    "tui",
+    "start",
+    "cli",
+]
+"""Each room may import those before it; `errors` stands under everything."""
+
+PURE = [
+    "parts",
+    "plan",
+    "measure/verdict.py",
+    "measure/tracking.py",
+    "log/progress.py",
+    "log/clock.py",
+    "log/amend.py",
+    "retro/story.py",
+    "build/view.py",
+    "tui/card.py",
+    "tui/bigtype.py",
+    "tui/text.py",
+]
+READS_A_FILE = {"plan/procedure.py"}
+FORBIDDEN_WHEN_PURE = {
+    "os",
+    "pathlib",
+    "time",
+    "random",
+    "secrets",
+    "socket",
+    "subprocess",
+    "textual",
+    "io",
+    "tempfile",
+    "shutil",
+    "platformdirs",
+    "yaml",
+    "threading",
+    "asyncio",
+}
+
+TOUCHING = {"open", "input", "print", "eval", "exec", "__import__"}
+
+MOST_LINES = 400
+
+
+def sources() -> Iterator[Path]:
+    yield from sorted(path for path in ROOT.rglob("*.py") if "shipped_kits" not in path.parts)
+
+
+def imports(path: Path) -> Iterator[tuple[str, int]]:
+    """Every module that a file imports, wherever in it, except for type checking only."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    skipped: set[ast.AST] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+            skipped.update(ast.walk(node))
+        if node in skipped:
+            continue
+        if isinstance(node, ast.Import):
+            yield from ((alias.name, node.lineno) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{path}:{node.lineno}: relative import"
+            yield node.module or "", node.lineno
+            yield from ((f"{node.module}.{alias.name}", node.lineno) for alias in node.names)
+
+
+def room_of(module: str) -> str | None:
+    parts = module.split(".")
+    return parts[1] if parts[0] == "bench" and len(parts) > 1 and parts[1] in ROOMS else None
+
+
+def test_every_room_is_in_the_list() -> None:
+    found = {path.relative_to(ROOT).parts[0].removesuffix(".py") for path in sources()} - {"__init__"}
+    assert found == set(ROOMS)
+
+
+def test_imports_run_one_way() -> None:
+    wrong = []
+    for path in sources():
+        here = path.relative_to(ROOT).parts[0].removesuffix(".py")
+        if here == "__init__":
+            continue
+        for module, line in imports(path):
+            there = room_of(module)
+            if there and ROOMS.index(there) > ROOMS.index(here):
+                wrong.append(f"{path}:{line}: {here} imports {module}")
+    assert not wrong
+
+
+def test_only_the_tui_knows_textual_and_rich() -> None:
+    wrong = [
+        f"{path}:{line}"
+        for path in sources()
+        if path.relative_to(ROOT).parts[0] != "tui"
+        for module, line in imports(path)
+        if module.split(".")[0] in ("textual", "rich")
+    ]
+    assert not wrong
+
+
+def test_pure_rooms_touch_no_file_clock_environment_or_chance() -> None:
+    wrong = []
+    for place in PURE:
+        target = ROOT / place
+        for path in [target] if target.suffix else sorted(target.rglob("*.py")):
+            if path.relative_to(ROOT).as_posix() in READS_A_FILE:
+                continue
+            for module, line in imports(path):
+                if module.split(".")[0] in FORBIDDEN_WHEN_PURE:
+                    wrong.append(f"{path}:{line}: {module}")
+            tree = ast.parse(path.read_text(encoding="utf-8"))
+            for node in ast.walk(tree):
+                if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in TOUCHING:
+                    wrong.append(f"{path}:{node.lineno}: {node.func.id}()")
+                if isinstance(node, ast.Attribute) and node.attr in ("now", "today", "utcnow"):
+                    wrong.append(f"{path}:{node.lineno}: .{node.attr}")
+    assert not wrong
+
+
+def test_widgets_touch_no_file_and_no_log() -> None:
+    wrong = [
+        f"{path}:{line}: {module}"
+        for path in sorted((ROOT / "tui" / "widgets").rglob("*.py"))
+        for module, line in imports(path)
+        if module.startswith(("bench.log.file", "bench.build.session", "bench.build.folders", "os", "pathlib"))
+    ]
+    assert not wrong
+
+
+@pytest.mark.parametrize("module", ["bench.cli", "bench.kit.load", "bench.build.folders", "bench.log.file"])
+def test_importing_a_room_loads_neither_textual_nor_yaml(module: str) -> None:
+    code = f"import sys, {module}; print(*sorted({{'textual', 'yaml', 'jinja2', 'numpy'}} & set(sys.modules)))"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT.parent
+    )
+    assert done.stdout.strip() == ""
+
+
+def test_no_file_has_grown_past_one_room() -> None:
+    long = {
+        str(path): lines for path in sources() if (lines := len(path.read_text().splitlines())) > MOST_LINES
+    }
+    assert not long
+
+
+def test_texts_of_people_reach_widgets_as_content_never_as_markup() -> None:
+    """Widgets get ready-made Content or line strips; `Static("text")` and `notify` would read markup."""
+    wrong = []
+    for path in sorted((ROOT / "tui").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Call):
+                continue
+            name = node.func.id if isinstance(node.func, ast.Name) else getattr(node.func, "attr", "")
+            if name in ("Static", "Label", "update") and node.args and not _is_content(node.args[0]):
+                wrong.append(f"{path}:{node.lineno}: {name}")
+            if name == "notify":
+                wrong.append(f"{path}:{node.lineno}: notify")
+    assert not wrong
+
+
+def _is_content(node: ast.expr) -> bool:
+    if isinstance(node, ast.Call):
+        function = node.func
+        if isinstance(function, ast.Attribute):
+            return isinstance(function.value, ast.Name) and function.value.id == "Content"
+        return isinstance(function, ast.Name) and function.id == "Content"
+    return isinstance(node, ast.Dict | ast.DictComp | ast.Set | ast.Name | ast.GeneratorExp)

@@ -1,0 +1,395 @@
+"""Kinds of parts against the letters of IEEE 315 and common practice.
+
+Class letters: IEEE 315-1975 clause 22.4, as listed by third parties (pcblibraries.com forum, TID 728;
+techexplorations.com, reference designators, appendix C). Everything else is common practice, no source,
+from memory, unless a check names its source.
+"""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bench.parts.guessing import CLASSES
+from bench.parts.kinds import KINDS, MOUNTS, guess_kind, height_for, joints_for, kind_named
+from bench.parts.quantity import read_value
+
+NAMES = """resistor, resistor network, thermistor, varistor, photoresistor, wire link, ferrite bead, diode,
+Zener diode, Schottky diode, bridge rectifier, LED, ceramic capacitor, film capacitor,
+electrolytic capacitor,
+bipolar electrolytic capacitor, tantalum capacitor, trimmer capacitor, variable capacitor, inductor,
+toroid inductor, transformer, crystal, ceramic resonator, transistor, JFET, MOSFET, thyristor,
+voltage regulator, voltage reference, IC, IC socket, optocoupler, resettable fuse, fuse, fuse holder,
+trimmer,
+potentiometer, slide potentiometer, rotary encoder, toggle switch, slide switch, rotary switch, push button,
+relay, pin header, box header, pin socket, connector, terminal block, jack socket, DC socket, test point,
+display, valve, valve socket, heatsink, battery holder, loudspeaker, microphone, module, spacer, screw, nut,
+washer, knob, panel, cable, hardware"""
+
+EITHER_WAY_ROUND = """resistor, thermistor, varistor, photoresistor, wire link, ferrite bead, ceramic capacitor,
+film capacitor, bipolar electrolytic capacitor, trimmer capacitor, variable capacitor, inductor,
+toroid inductor,
+crystal, ceramic resonator, resettable fuse, fuse, fuse holder, trimmer, potentiometer, slide potentiometer,
+rotary encoder, toggle switch, slide switch, rotary switch, push button, pin header, pin socket,
+jack socket,
+test point, heatsink, spacer, screw, nut, washer, knob, panel, hardware"""
+
+
+def names(text: str) -> set[str]:
+    return {" ".join(name.split()) for name in text.split(",")}
+
+
+def test_the_table_holds_every_kind_and_no_other() -> None:
+    assert set(KINDS) == names(NAMES)
+    assert all(name == kind.name for name, kind in KINDS.items())
+
+
+def test_a_kind_says_which_way_round_it_goes_exactly_when_that_matters() -> None:
+    assert {name for name, kind in KINDS.items() if not kind.polarised} == names(EITHER_WAY_ROUND)
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_each_entry_of_the_table_is_whole(name: str) -> None:
+    entry = KINDS[name]
+    assert entry.mount in MOUNTS
+    assert set(entry.heights) <= set(MOUNTS)
+    assert all(1 <= height <= 9 for height in (entry.height, *entry.heights.values()))
+    assert 0 <= entry.joints <= 13
+    assert entry.unit in ("", "ohm", "farad", "henry", "volt", "ampere", "hertz")
+    for said in (entry.orientation, *entry.cautions):
+        assert len(said) <= 110, said
+        assert not said or said.endswith((".", ":")), said
+    assert len(set(entry.cautions)) == len(entry.cautions)
+
+
+def test_every_class_letter_of_the_table_is_understood_when_guessing() -> None:
+    for kind in KINDS.values():
+        for letter in kind.letters:
+            known = CLASSES[letter]
+            assert kind.name in (known.usual, *known.also, *known.units.values()), (kind.name, letter)
+
+
+def test_every_usual_kind_has_its_letter_in_the_table() -> None:
+    for letter, known in CLASSES.items():
+        for name in (known.usual, *known.also, *known.units.values()):
+            assert name == "" or name in KINDS
+        assert known.usual == "" or letter in KINDS[known.usual].letters, letter
+
+
+@pytest.mark.parametrize(
+    ("letters", "kind"),
+    [
+        ("R", "resistor"), ("D", "diode"), ("CR", "diode"), ("DS", "LED"), ("U", "IC"), ("Q", "transistor"),
+        ("L", "inductor"), ("E", "ferrite bead"), ("RT", "resettable fuse"), ("F", "fuse"), ("XF",
+        "fuse holder"),
+        ("Y", "crystal"), ("J", "connector"), ("P", "connector"), ("S", "toggle switch"), ("K", "relay"),
+        ("T", "transformer"), ("TP", "test point"), ("MP", "hardware"), ("H", "hardware"),
+    ],
+)  # fmt: skip
+def test_letters_of_the_standard_give_their_class(letters: str, kind: str) -> None:
+    """IEEE 315-1975 22.4; RT, E, XF and DS as in the forum list named above."""
+    assert guess_kind(letters, "") == kind
+    assert guess_kind(letters.lower(), "") == kind
+
+
+@pytest.mark.parametrize(
+    ("letters", "kind"),
+    [
+        ("RN", "resistor network"), ("IC", "IC"), ("TR", "transistor"), ("FB", "ferrite bead"), ("ZD",
+        "Zener diode"),
+        ("BR", "bridge rectifier"), ("LED", "LED"), ("SW", "toggle switch"), ("RY", "relay"), ("FU",
+        "fuse"),
+        ("XTAL", "crystal"), ("JP", "pin header"), ("HS", "heatsink"), ("PTC", "resettable fuse"), ("RV",
+        "trimmer"),
+        ("VR", "trimmer"), ("CN", "connector"),
+    ],
+)  # fmt: skip
+def test_other_letters_in_use_give_their_class(letters: str, kind: str) -> None:
+    assert guess_kind(letters, "") == kind
+
+
+@pytest.mark.parametrize(
+    ("value", "package", "kind"),
+    [
+        ("10u", "", "electrolytic capacitor"), ("1u", "", "electrolytic capacitor"),
+        ("10uF/25V", "", "electrolytic capacitor"), ("1µ0", "", "electrolytic capacitor"),
+        ("1u film", "", "film capacitor"), ("1u", "film 5 mm", "film capacitor"), ("2u2 MKT", "",
+        "film capacitor"),
+        ("4.7uF X7R", "", "ceramic capacitor"), ("10u", "MLCC", "ceramic capacitor"),
+        ("10u NP", "", "bipolar electrolytic capacitor"), ("22p NP0", "", "ceramic capacitor"),
+        ("10u tantalum", "", "tantalum capacitor"), ("999n", "", "film capacitor"), ("10n", "",
+        "film capacitor"),
+        ("1n", "", "film capacitor"), ("999p", "", "ceramic capacitor"), ("100n", "", "ceramic capacitor"),
+        ("0.1uF", "", "ceramic capacitor"), ("104", "", "ceramic capacitor"), ("5-60p trimmer", "",
+        "trimmer capacitor"),
+    ],
+)  # fmt: skip
+def test_capacitors_are_told_apart_by_value_and_dielectric(value: str, package: str, kind: str) -> None:
+    assert guess_kind("C", value, package) == kind
+
+
+def test_a_capacitor_without_a_value_is_not_guessed() -> None:
+    assert guess_kind("C", "") is None
+    assert guess_kind("C", "4k7") is None
+
+
+@pytest.mark.parametrize(
+    ("letters", "value", "package", "kind"),
+    [
+        ("VR", "B100k", "", "potentiometer"), ("RV", "100kA", "", "potentiometer"), ("R", "10k lin", "",
+        "potentiometer"),
+        ("P", "A1M", "", "potentiometer"), ("RV", "10k", "", "trimmer"), ("VR", "100k", "", "trimmer"),
+        ("RV", "10k", "16 mm", "potentiometer"), ("RV", "10k 25 turns", "", "trimmer"), ("P", "10k", "",
+        "trimmer"),
+        ("RV", "275V", "", "varistor"), ("VR", "5V1", "", "Zener diode"), ("VR", "78L05", "",
+        "voltage regulator"),
+        ("R", "10k NTC", "", "thermistor"), ("RT", "10k", "", "thermistor"), ("R", "LDR", "",
+        "photoresistor"),
+        ("RV", "slider 10k", "", "slide potentiometer"), ("R", "wire link", "", "wire link"),
+        ("R", "0R", "", "resistor"),
+    ],
+)  # fmt: skip
+def test_variable_and_special_resistors_are_told_apart(letters: str, value: str, package: str,
+kind: str) -> None:
+    assert guess_kind(letters, value, package) == kind
+
+
+@pytest.mark.parametrize(
+    ("letters", "value", "kind"),
+    [
+        ("D", "1N4148", "diode"), ("D", "1N914", "diode"), ("D", "1N4007", "diode"), ("D", "1N5408",
+        "diode"),
+        ("D", "1N4733A", "Zener diode"), ("D", "1N5231B", "Zener diode"), ("D", "BZX55C5V1", "Zener diode"),
+        ("D", "5V1", "Zener diode"), ("D", "1N5817", "Schottky diode"), ("D", "1N5822", "Schottky diode"),
+        ("D", "BAT42", "Schottky diode"), ("D", "red", "LED"), ("D", "LED 3 mm", "LED"),
+        ("D", "W04M", "bridge rectifier"), ("DS", "7-segment", "display"), ("V", "1N4148", "diode"),
+        ("Q", "BC547B", "transistor"), ("Q", "2N3904", "transistor"), ("Q", "2N5401", "transistor"),
+        ("Q", "BF199", "transistor"), ("T", "BC337", "transistor"), ("TR", "2SC1815", "transistor"),
+        ("Q", "J113", "JFET"), ("Q", "2N5457", "JFET"), ("Q", "2N5485", "JFET"), ("Q", "BF245A", "JFET"),
+        ("Q", "BS170", "MOSFET"), ("Q", "2N7000", "MOSFET"), ("Q", "IRF520N", "MOSFET"), ("Q", "C106D",
+        "thyristor"),
+        ("Q", "32.768 kHz", "crystal"), ("X", "16 MHz", "crystal"), ("Y", "8 MHz resonator",
+        "ceramic resonator"),
+        ("U", "7805", "voltage regulator"), ("U", "L7912CV", "voltage regulator"), ("IC", "78L05",
+        "voltage regulator"),
+        ("U", "LM317T", "voltage regulator"), ("U", "LM337", "voltage regulator"), ("U", "TL431",
+        "voltage reference"),
+        ("U", "LM4040", "voltage reference"), ("U", "TL072", "IC"), ("U", "LM339", "IC"), ("U", "LM13700",
+        "IC"),
+        ("U", "4046", "IC"), ("U", "6N138", "optocoupler"), ("U", "DIP-8 socket", "IC socket"), ("V",
+        "ECC83", "valve"),
+    ],
+)  # fmt: skip
+def test_semiconductors_are_told_apart_by_type_number(letters: str, value: str, kind: str) -> None:
+    assert guess_kind(letters, value) == kind
+
+
+def test_a_chip_stays_a_chip_when_its_package_names_the_socket() -> None:
+    assert guess_kind("U", "TL072", "DIP-8 socket") == "IC"
+
+
+@pytest.mark.parametrize(
+    ("letters", "value", "kind"),
+    [
+        ("L", "10uH", "inductor"), ("L", "ferrite bead", "ferrite bead"), ("L", "T50-2", "toroid inductor"),
+        ("F", "500mA", "fuse"), ("F", "polyfuse 0.5 A", "resettable fuse"), ("F", "PTC", "resettable fuse"),
+        ("RT", "500mA", "resettable fuse"), ("F", "RXEF050", "resettable fuse"), ("F", "clips",
+        "fuse holder"),
+        ("J", "2x5", "pin header"), ("J", "2x5 box header", "box header"), ("J", "1x8 female header",
+        "pin socket"),
+        ("J", "3.5 mm mono", "jack socket"), ("J", "6.35 mm", "jack socket"), ("J", "DC 2.1 mm",
+        "DC socket"),
+        ("J", "screw terminal 3-way", "terminal block"), ("S", "DPDT", "toggle switch"), ("SW", "tactile",
+        "push button"),
+        ("SW", "rotary 1x12", "rotary switch"), ("S", "slide", "slide switch"), ("SW", "encoder",
+        "rotary encoder"),
+        ("W", "ribbon cable", "cable"), ("H", "M3x11 spacer", "spacer"), ("MP", "knob", "knob"),
+    ],
+)  # fmt: skip
+def test_coils_fuses_plugs_and_switches_are_told_apart(letters: str, value: str, kind: str) -> None:
+    assert guess_kind(letters, value) == kind
+
+
+@pytest.mark.parametrize(
+    ("value", "kind"),
+    [
+        ("M3x11 spacer", "spacer"), ("M3 nut", "nut"), ("M3x6 screw", "screw"), ("knob 6 mm", "knob"),
+        ("front panel", "panel"), ("cable tie", "hardware"), ("ribbon cable 10-16", "cable"), ("4k7",
+        "resistor"),
+        ("6k8", "resistor"), ("100nF", "ceramic capacitor"), ("10uH", "inductor"), ("16 MHz", "crystal"),
+        ("TL072", "IC"), ("dual opamp TL072", "IC"), ("BC547B", "transistor"), ("B100k", "potentiometer"),
+        ("14-pin DIL socket", "IC socket"), ("panel mount jack", "jack socket"), ("something else", None),
+        ("", None),
+        ("12 V", None),
+    ],
+)  # fmt: skip
+def test_parts_without_a_designator_are_known_by_their_words(value: str, kind: str | None) -> None:
+    assert guess_kind("", value) == kind
+    assert guess_kind("GAIN", value) == kind
+
+
+@pytest.mark.parametrize(
+    ("kind", "package", "value", "joints"),
+    [
+        ("IC", "DIP-14", "", 14), ("IC", "DIL 16", "", 16), ("IC", "8-pin DIP", "", 8), ("IC", "TO-99", "",
+        8),
+        ("IC", "", "TL072", 8), ("IC", "", "TL074", 14), ("IC", "", "CD4016", 14), ("IC", "", "4046", 16),
+        ("IC", "", "CD40106BE", 14), ("IC", "", "LM13700", 16), ("IC", "", "74HC595", 16), ("IC", "",
+        "NE555", 8),
+        ("IC", "", "LM3914", 18), ("IC", "", "unheard-of", 8),
+        ("IC socket", "DIP-8", "", 8), ("IC socket", "", "DIP-16", 16), ("resistor network", "SIP-9", "",
+        9),
+        ("transistor", "TO-92", "BC547", 3), ("voltage regulator", "TO-220", "7805", 3),
+        ("voltage regulator", "TO-220-5", "", 5), ("transistor", "TO-3", "", 2), ("resistor", "", "4k7", 2),
+        ("box header", "", "2x5", 10), ("pin header", "", "1x8", 8), ("box header", "", "10-pin", 10),
+        ("box header", "2×8", "", 16), ("pin header", "2.54 mm", "1x3", 3), ("terminal block", "", "3-way",
+        3),
+        ("potentiometer", "9 mm", "B100k", 3), ("potentiometer", "9 mm with lugs", "B100k", 5),
+        ("potentiometer", "", "dual 100k A", 6), ("potentiometer", "5 pins", "", 5), ("rotary encoder", "",
+        "", 5),
+        ("rotary encoder", "without switch", "", 3), ("jack socket", "3.5 mm mono", "", 3),
+        ("jack socket", "6.35 mm mono", "", 3), ("jack socket", "3.5 mm stereo", "", 3),
+        ("jack socket", "3.5 mm stereo switched", "", 5), ("jack socket", "6.35 mm stereo switched", "", 6),
+        ("jack socket", "unswitched", "", 2), ("DC socket", "", "", 3),
+        ("valve socket", "noval", "", 9), ("valve socket", "", "octal", 8), ("valve socket", "B7G", "", 7),
+        ("toggle switch", "", "SPST", 2), ("toggle switch", "", "SPDT", 3), ("toggle switch", "", "DPDT",
+        6),
+        ("slide switch", "", "DP3T", 8), ("rotary switch", "", "1x12", 13), ("rotary switch", "", "2P6T",
+        14),
+        ("rotary switch", "", "4 pole 3 way", 16), ("push button", "6x6 tactile", "", 4), ("push button",
+        "", "", 2),
+        ("relay", "", "SPDT", 5), ("relay", "", "DPDT", 8), ("relay", "DIP-8", "", 8), ("LED", "", "RGB",
+        4),
+        ("LED", "", "bi-colour", 3), ("bridge rectifier", "", "", 4), ("crystal", "HC-49", "16 MHz", 2),
+        ("crystal", "DIP-14", "", 4), ("ceramic resonator", "", "", 3), ("optocoupler", "", "4N35", 6),
+        ("optocoupler", "", "PC817", 4), ("optocoupler", "", "6N138", 8), ("display", "", "LCD 16x2", 16),
+        ("display", "OLED", "", 4), ("module", "", "2x15", 30), ("toroid inductor", "", "bifilar", 4),
+        ("toroid inductor", "", "trifilar", 6), ("test point", "", "", 1), ("spacer", "", "M3x11", 0),
+        ("knob", "", "", 0),
+        ("pin header", "", "99x99", 2), ("pin header", "", "0x5", 2),
+    ],
+)  # fmt: skip
+def test_joints_are_counted_as_usual(kind: str, package: str, value: str, joints: int) -> None:
+    """Pins of packages and of common types; common practice, no source, from memory."""
+    assert joints_for(kind, package, value) == joints
+
+
+@pytest.mark.parametrize(
+    ("kind", "mount", "height"),
+    [
+        ("wire link", "flat", 1), ("diode", "flat", 1), ("resistor", "flat", 1), ("ferrite bead", "flat",
+        1),
+        ("IC socket", "board", 2), ("IC", "board", 2), ("resistor network", "board", 2),
+        ("ceramic capacitor", "board", 3), ("film capacitor", "board", 3), ("crystal", "board", 3),
+        ("resistor", "upright", 4), ("diode", "upright", 4), ("transistor", "board", 4), ("trimmer",
+        "board", 4),
+        ("pin header", "board", 5), ("resettable fuse", "board", 5), ("voltage regulator", "board", 5),
+        ("inductor", "board", 5), ("electrolytic capacitor", "laid flat", 5), ("electrolytic capacitor",
+        "board", 6),
+        ("transformer", "board", 7), ("relay", "board", 7), ("heatsink", "board", 7), ("terminal block",
+        "board", 7),
+        ("potentiometer", "panel", 8), ("jack socket", "panel", 8), ("toggle switch", "panel", 8), ("LED",
+        "panel", 8),
+        ("spacer", "board", 9), ("screw", "chassis", 9), ("knob", "panel", 9), ("panel", "panel", 9),
+        ("display", "panel", 8), ("microphone", "cable", 9), ("relay", "chassis", 9),
+    ],
+)  # fmt: skip
+def test_heights_follow_the_order_low_to_high(kind: str, mount: str, height: int) -> None:
+    assert height_for(kind, mount) == height
+
+
+def test_every_kind_has_a_height_in_every_mount() -> None:
+    for name in KINDS:
+        for mount in MOUNTS:
+            assert 1 <= height_for(name, mount) <= 9
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("electrolytic capacitor", ("Long leg", "stripe", "minus")), ("diode", ("stripe", "cathode")),
+        ("LED", ("flat side", "Short leg", "cathode")), ("IC", ("Notch", "pin 1")), ("IC socket",
+        ("notch",)),
+        ("transistor", ("Flat side", "as printed")), ("voltage regulator", ("tab", "as printed")),
+        ("box header", ("notch", "pin 1")), ("bridge rectifier", ("+",)), ("tantalum capacitor", ("+",
+        "plus")),
+    ],
+)  # fmt: skip
+def test_orientation_names_the_mark_to_look_for(kind: str, words: tuple[str, ...]) -> None:
+    assert all(word in KINDS[kind].orientation for word in words)
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("electrolytic capacitor", "check the print"), ("electrolytic capacitor", "burst"),
+        ("electrolytic capacitor", "charge"), ("transistor", "triangle"), ("transistor", "pinout"),
+        ("JFET", "pinout"), ("MOSFET", "static"), ("voltage regulator",
+        "78xx and 79xx have different pinouts"),
+        ("IC", "stays out until the rails were measured"), ("IC socket", "after the rails were measured"),
+        ("pin header", "both boards together"), ("pin header", "one pin"), ("potentiometer",
+        "after the panel"),
+        ("jack socket", "after the panel"), ("toggle switch", "clipping"), ("resettable fuse", "Not flush"),
+        ("transformer", "local rules"), ("valve", "High voltage"),
+    ],
+)  # fmt: skip
+def test_cautions_say_what_usually_goes_wrong(kind: str, words: str) -> None:
+    assert any(words in caution for caution in KINDS[kind].cautions)
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("resistor", "resistor"), ("Resistors", "resistor"), (" IC  sockets ", "IC socket"), ("ic", "IC"),
+        ("ICs", "IC"),
+        ("leds", "LED"), ("zener", "Zener diode"), ("Zener-Diodes", "Zener diode"), ("toggle switches",
+        "toggle switch"),
+        ("electrolytics", "electrolytic capacitor"), ("pots", "potentiometer"), ("box_header",
+        "box header"),
+        ("tube", "valve"), ("jfet", "JFET"), ("fuses", "fuse"), ("washers", "washer"),
+    ],
+)  # fmt: skip
+def test_kinds_are_found_whatever_case_and_plural(text: str, name: str) -> None:
+    found = kind_named(text)
+    assert found is not None
+    assert found.name == name
+
+
+@pytest.mark.parametrize("text", ["", "s", "flux capacitor", "R", "resistorss"])
+def test_unknown_kinds_are_not_found(text: str) -> None:
+    assert kind_named(text) is None
+
+
+def test_every_kind_is_found_by_its_own_name_and_plural() -> None:
+    for name, kind in KINDS.items():
+        assert kind_named(name) is kind
+        assert kind_named(name.upper() + "S") is kind
+
+
+@given(st.text(max_size=4), st.text(max_size=40), st.text(max_size=20))
+def test_any_text_is_guessed_or_not_but_never_stumbled_over(letters: str, value: str, package: str) -> None:
+    kind = guess_kind(letters, value, package)
+    assert kind is None or kind in KINDS
+    for name in KINDS:
+        assert 0 <= joints_for(name, package, value) <= 200
+
+
+def test_a_value_reads_in_the_unit_of_its_guessed_kind() -> None:
+    for letters, value in (("R", "4k7"), ("C", "10u"), ("L", "10u"), ("X", "16M"), ("ZD", "5V1"), ("F", "1A")):
+        kind = guess_kind(letters, value)
+        assert kind is not None
+        main = read_value(value, KINDS[kind].unit).main
+        assert main is not None
+        assert main.unit == KINDS[kind].unit
+
+
+def test_long_texts_are_guessed_in_no_time() -> None:
+    began = time.perf_counter()
+    for piece in ("a", "1", "-", " ", "x", "socket ", "2x"):
+        guess_kind("J", piece * 100_000, piece * 100_000)
+        guess_kind("", piece * 100_000)
+        joints_for("pin header", piece * 100_000, piece * 100_000)
+    assert time.perf_counter() - began < 2.0

@@ -1,0 +1,203 @@
+"""Preferred numbers against IEC 60063:2015 as others print and compute it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import pairwise
+
+import eseries
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bench.parts.series import (
+    SERIES,
+    USUAL_TOLERANCES,
+    SeriesError,
+    is_preferred,
+    nearest,
+    neighbours,
+    next_higher,
+    next_lower,
+    series_of,
+    sold_at,
+)
+
+NAMES = tuple(SERIES)
+VALUES = st.decimals(min_value="0.001", max_value="99999999", places=3)
+
+# Sums of one decade, computed from eseries 1.2.1 (MIT), a library that prints IEC 60063 as tables.
+SUMS = {"E3": 79, "E6": 195, "E12": 429, "E24": 901, "E48": 18_313, "E96": 37_070, "E192": 74_599}
+
+
+def library(name: str) -> eseries.ESeries:
+    return eseries.ESeries[name]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_one_decade_of_each_series_is_the_one_another_library_prints(name: str) -> None:
+    assert SERIES[name] == tuple(eseries.series(library(name)))
+    assert sum(SERIES[name]) == SUMS[name]
+    assert len(SERIES[name]) == int(name[1:])
+
+
+def test_e24_is_the_table_as_printed() -> None:
+    # qsl.net/g4usp prints E24 so.
+    printed = "10 11 12 13 15 16 18 20 22 24 27 30 33 36 39 43 47 51 56 62 68 75 82 91"
+    assert SERIES["E24"] == tuple(map(int, printed.split()))
+
+
+def test_e192_departs_from_the_rounded_series_once_at_920() -> None:
+    # edaboard.com thread 373015: step 185 would be 919, the table has 920.
+    rounded = [round(100 * 10 ** (step / 192)) for step in range(192)]
+    departures = [
+        (step, got) for step, (got, want) in enumerate(zip(SERIES["E192"], rounded, strict=True)) if got != want
+    ]
+    assert departures == [(185, 920)]
+
+
+def test_fine_series_nest_and_e24_does_not_lie_in_them() -> None:
+    # Computed from the printed tables of IEC 60063: 6 numbers shared with E96, 11 with E192, 3 with E48.
+    e24 = {number * 10 for number in SERIES["E24"]}
+    assert set(SERIES["E48"]) < set(SERIES["E96"]) < set(SERIES["E192"])
+    assert e24 & set(SERIES["E96"]) == {100, 110, 130, 150, 200, 750}
+    assert len(e24 & set(SERIES["E192"])) == 11
+    assert e24 & set(SERIES["E48"]) == {100, 110, 750}
+
+
+@pytest.mark.parametrize(
+    ("series", "value", "by_difference", "by_ratio"),
+    [  # Midpoints computed from the tables of IEC 60063: the two meanings of "nearest" part here.
+        ("E3", "15.5", "10", "22"),
+        ("E3", "33", "22", "47"),
+        ("E6", "83", "68", "100"),
+        ("E12", "42.9", "39", "47"),
+        ("E24", "95.45", "91", "100"),
+    ],
+)
+def test_nearest_by_ratio_and_by_difference_part_between_the_two_midpoints(
+    series: str, value: str, by_difference: str, by_ratio: str
+) -> None:
+    assert nearest(Decimal(value), series, by="difference") == Decimal(by_difference)
+    assert nearest(Decimal(value), series) == Decimal(by_ratio)
+
+
+@pytest.mark.parametrize(
+    ("series", "value", "expected"),
+    [
+        # README of eseries: nearest to 319 in E24, and around 5000.
+        ("E24", "319", "330"),
+        ("E24", "5000", "5100"),
+        ("E12", "5000", "4700"),
+        # Exact ties, as eseries settles them: the lower number.
+        ("E24", "31.5", "30"),
+        ("E24", "14", "13"),
+    ],
+)
+def test_nearest_by_difference_gives_the_published_answers(series: str, value: str, expected: str) -> None:
+    assert nearest(Decimal(value), series, by="difference") == Decimal(expected)
+
+
+def test_an_exact_tie_by_ratio_goes_to_the_lower_number() -> None:
+    # Neighbours whose product is a square have an exact middle by ratio; few pairs do, so all are tried.
+    ties = 0
+    for name in NAMES:
+        numbers = [Decimal(number) for number in SERIES[name]] + [Decimal(SERIES[name][0] * 10)]
+        for lower, upper in pairwise(numbers):
+            root = (lower * upper).sqrt()
+            if root * root == lower * upper:
+                ties += 1
+                assert nearest(root, name) == lower
+    assert ties > 0
+
+
+def test_next_higher_is_at_least_the_value_as_published() -> None:
+    # README of eseries: the next E96 value that is not below 184 is 187.
+    assert next_higher(Decimal(184), "E96") == 187
+    assert neighbours(Decimal(5000), "E24") == (Decimal(4700), Decimal(5100))
+
+
+@given(VALUES, st.sampled_from(NAMES))
+def test_every_search_agrees_with_another_library(value: Decimal, name: str) -> None:
+    other = library(name)
+    number = float(value)
+
+    def same(ours: Decimal, theirs: float | None) -> bool:
+        if theirs is None:
+            # The library scales the value to 1..10 in floating point; where that rounds a preferred value
+            # past its neighbour (0.102 in E192) it finds nothing, and there is nothing to compare with.
+            return ours in (value, *neighbours(value, name))
+        return abs(float(ours) - theirs) <= 1e-9 * theirs
+
+    assert same(next_higher(value, name), eseries.find_greater_than_or_equal(other, number))
+    assert same(next_higher(value, name, strict=True), eseries.find_greater_than(other, number))
+    assert same(next_lower(value, name), eseries.find_less_than_or_equal(other, number))
+    assert same(next_lower(value, name, strict=True), eseries.find_less_than(other, number))
+
+
+@given(VALUES, st.sampled_from(NAMES))
+def test_nearest_by_difference_agrees_with_another_library(value: Decimal, name: str) -> None:
+    low, high = next_lower(value, name), next_higher(value, name)
+    if value - low == high - value:
+        return  # Floating point settles an exact tie by its rounding.
+    theirs = eseries.find_nearest(library(name), float(value))
+    assert abs(float(nearest(value, name, by="difference")) - theirs) <= 1e-9 * theirs
+
+
+@given(st.sampled_from(NAMES), st.integers(0, 191), st.integers(-12, 9))
+def test_every_number_of_a_series_is_its_own_nearest(name: str, place: int, decade: int) -> None:
+    numbers = SERIES[name]
+    value = Decimal(numbers[place % len(numbers)]).scaleb(decade)
+    assert is_preferred(value, name)
+    assert name in series_of(value)
+    assert nearest(value, name) == nearest(value, name, by="difference") == value
+    assert next_higher(value, name) == next_lower(value, name) == value
+    below, above = neighbours(value, name)
+    assert below < value < above
+    assert neighbours(below, name)[1] == neighbours(above, name)[0] == value
+
+
+@given(VALUES, st.sampled_from(NAMES))
+def test_a_value_is_preferred_exactly_when_the_next_higher_is_itself(value: Decimal, name: str) -> None:
+    assert is_preferred(value, name) == (next_higher(value, name) == value)
+
+
+def test_values_with_more_than_three_digits_are_in_no_series() -> None:
+    assert series_of(Decimal("1001")) == ()
+    assert series_of(Decimal("0")) == series_of(Decimal("-4700")) == series_of(Decimal("NaN")) == ()
+
+
+def test_usual_tolerances_are_the_published_ones_and_e3_has_none() -> None:
+    # dgtal-sysworld.co.in: E6 20, E12 10, E24 5, E48 2, E96 1, E192 0.5, also 0.25 and 0.1 per cent.
+    # For E3 sources disagree (itwissen.info, spiceman.net), so nothing is claimed.
+    assert {name: tuple(map(str, found)) for name, found in USUAL_TOLERANCES.items()} == {
+        "E3": (),
+        "E6": ("20",),
+        "E12": ("10",),
+        "E24": ("5",),
+        "E48": ("2",),
+        "E96": ("1",),
+        "E192": ("0.5", "0.25", "0.1"),
+    }
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if name != "E3"])
+def test_each_series_is_sold_at_its_own_tolerance(name: str) -> None:
+    for tolerance in USUAL_TOLERANCES[name]:
+        assert name in sold_at(tolerance)
+
+
+@pytest.mark.parametrize("value", ["0", "-1", "NaN", "Infinity"])
+def test_a_value_that_is_not_above_zero_is_refused_with_a_hint(value: str) -> None:
+    with pytest.raises(SeriesError, match="give a value above 0"):
+        nearest(Decimal(value), "E24")
+
+
+def test_an_unknown_series_is_refused_with_the_list_of_series() -> None:
+    with pytest.raises(SeriesError, match="E3, E6, E12, E24, E48, E96, E192"):
+        is_preferred(Decimal(1), "E36")
+
+
+def test_an_unknown_kind_of_nearness_is_refused() -> None:
+    with pytest.raises(SeriesError, match='use "ratio" or "difference"'):
+        nearest(Decimal(1), "E24", by="eye")

@@ -1,0 +1,288 @@
+"""Meters and verdicts against published examples.
+
+Sources: JCGM 106:2012; ILAC-G8:09/2019; makers' pages on meter accuracy, each named beside its figures.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bench.errors import BenchError
+from bench.measure.expectation import parse_expectation
+from bench.measure.meter import (
+    DEFAULT_METER,
+    Meter,
+    MeterError,
+    Range,
+    choose_range,
+    meter_from,
+    meter_to,
+    named_range,
+)
+from bench.measure.reading import parse_reading
+from bench.measure.verdict import Answer, conformity, judge, judge_text, standard_uncertainty
+
+
+def _range(full_scale: str, count: str, percent: str, counts: str) -> Range:
+    return Range(full_scale=Decimal(full_scale), resolution=Decimal(count), percent=Decimal(percent),
+                 counts=Decimal(counts))
+
+
+@pytest.mark.parametrize(
+    ("its", "reading", "limit"),
+    [
+        # my.fluke.com/en-us/article/KA-03135: 120 V on the 600.0 V range, ±(1 % + 3)
+        (_range("600", "0.1", "1", "3"), "120", "1.5"),
+        # kpu.ca/physics/Phys1102-1220/DMMUncertainties: ±(2.5 % + 3 digits), last digit 0.01 V
+        (_range("60", "0.01", "2.5", "3"), "32.00", "0.83"),
+        (_range("60", "0.01", "2.5", "3"), "0.09", "0.03225"),
+        # sk.gvda-instrument.com/...87246271: 100.0 V, ±(1 % + 2), so 98.8 to 101.2 V
+        (_range("600", "0.1", "1", "2"), "100.0", "1.2"),
+        # victorruoshui.com/newsinfo/72611.html: 2.000 V on 5.000 V, ±(0.08 % + 2)
+        (_range("5", "0.001", "0.08", "2"), "2.000", "0.0036"),
+    ],
+)
+def test_accuracy_is_percent_of_reading_plus_counts(its: Range, reading: str, limit: str) -> None:
+    assert its.accuracy(Decimal(reading)) == Decimal(limit)
+    assert its.accuracy(-Decimal(reading)) == Decimal(limit)
+
+
+@pytest.mark.parametrize(
+    ("value", "uncertainty", "low", "high", "published", "digits"),
+    [
+        # JCGM 106:2012, clause 7 examples; figures from memory, recomputed from their inputs
+        (-5.47, 0.05, None, -5.40, 0.92, 2),
+        (509.7, 8.6, 490.0, None, 0.99, 2),
+        (13.6, 1.8, 12.5, 16.3, 0.66, 2),
+    ],
+)
+def test_conformity_gives_the_probabilities_of_jcgm_106(
+    value: float, uncertainty: float, low: float | None, high: float | None, published: float, digits: int
+) -> None:
+    assert round(conformity(value, uncertainty, low, high), digits) == published
+
+
+@pytest.mark.parametrize(
+    ("probability", "z"), [(0.80, 0.84), (0.90, 1.28), (0.95, 1.64), (0.99, 2.33), (0.999, 3.09)]
+)
+def test_conformity_agrees_with_table_1_of_jcgm_106(probability: float, z: float) -> None:
+    # Printed to two digits, so the probability must lie between those of z half a digit either way.
+    assert conformity(z - 0.005, 1.0, 0.0, None) < probability < conformity(z + 0.005, 1.0, 0.0, None)
+
+
+def test_at_the_guard_band_less_than_one_in_forty_is_accepted_wrongly() -> None:
+    # ILAC-G8:09/2019, w = U (k = 2): false acceptance below 2.5 %.
+    assert 1.0 - conformity(2.0, 1.0, 0.0, None) < 0.025
+    assert 1.0 - conformity(1.9, 1.0, 0.0, None) > 0.025
+
+
+def _simpson(values: list[float], step: float) -> float:
+    return step / 3 * (values[0] + values[-1] + 4 * sum(values[1:-1:2]) + 2 * sum(values[2:-2:2]))
+
+
+def _false_accept(limit: float, accept: float, ratio: float) -> float:
+    """Normal product of standard deviation 1, meter `ratio` times better, accepted within ±accept."""
+    step = 0.001
+    xs = [limit + step * i for i in range(6001)]
+    density = [math.exp(-x * x / 2) / math.sqrt(2 * math.pi) for x in xs]
+    accepted = [conformity(x, 1 / ratio, -accept, accept) for x in xs]
+    return 2 * _simpson([d * a for d, a in zip(density, accepted, strict=True)], step)
+
+
+def test_false_acceptance_agrees_with_deaver() -> None:
+    # Deaver, How to Maintain Confidence, p. 7, as quoted in the tests of sandialabs/suncal.
+    assert _false_accept(2.0, 2.0, 4.0) == pytest.approx(0.0080061, abs=1e-6)
+    assert _false_accept(2.5, 2.5, 4.0) == pytest.approx(0.0024453, abs=1e-6)
+    assert _false_accept(2.0, 0.91 * 2.0, 2.0) == pytest.approx(0.0080516, abs=1e-6)
+
+
+def test_consumers_risk_of_the_ball_bearings_agrees_with_jcgm_106() -> None:
+    # JCGM 106:2012, 9.5.4, worked in sandialabs/suncal: gamma (4, 1/4) µm, limit 2, u 0.25: 0.8 %.
+    def density(x: float) -> float:
+        return 4.0**4 * x**3 * math.exp(-4.0 * x) / 6.0
+
+    step = 0.001
+    xs = [2.0 + step * i for i in range(6001)]
+
+    def risk(accept: float) -> float:
+        return _simpson([density(x) * conformity(x, 0.25, None, accept) for x in xs], step)
+
+    assert risk(2.0) == pytest.approx(0.0080191, abs=1e-6)
+    assert risk(1.671829) == pytest.approx(0.001, abs=1e-5)
+
+
+def test_without_uncertainty_the_limits_decide_and_a_negative_one_is_refused() -> None:
+    assert conformity(5.0, 0.0, 5.0, None) == 1.0
+    assert conformity(5.0, 0.0, None, 4.9) == 0.0
+    with pytest.raises(BenchError, match="no uncertainty"):
+        conformity(5.0, -1.0, None, None)
+
+
+ONE_RANGE = Meter(name="test meter", volts=(_range("60", "0.01", "1", "3"),))
+
+
+@pytest.mark.parametrize(
+    # At 5.00 V this meter may be off by 0.05 + 0.03 = 0.08 V, so w = 2 × 0.08 / √3 = 0.0924 V.
+    ("reading", "answer"),
+    [("5.00", "in"), ("5.10", "in"), ("5.11", "too close to call"), ("5.19", "too close to call"),
+     ("5.21", "too close to call"), ("5.29", "too close to call"), ("5.30", "out"), ("4.90", "in"),
+     ("4.88", "too close to call"), ("4.70", "out")],
+)  # fmt: skip
+def test_the_guard_band_is_kept_on_both_sides_of_a_limit(reading: str, answer: Answer) -> None:
+    assert judge_text("5 V ± 4 %", reading, ONE_RANGE).answer == answer
+
+
+def test_a_verdict_states_its_guard_band_in_words_and_numbers() -> None:
+    verdict = judge_text("5 V ± 4 %", "5.00", ONE_RANGE)
+    assert verdict.accuracy == Decimal("0.08")
+    assert verdict.guard is not None
+    assert float(verdict.guard) == pytest.approx(2 * 0.08 / math.sqrt(3))
+    assert "80 mV" in verdict.guard_words
+    assert "guard band 92 mV" in verdict.guard_words
+    assert "range 60 V, taken as the smallest" in verdict.guard_words
+    assert verdict.probability is not None
+    assert verdict.probability > 0.9999
+
+
+@given(st.integers(300, 700))
+def test_in_and_out_are_said_only_when_nearly_sure(hundredths: int) -> None:
+    # A limit on either side, so false acceptance is at most twice the 2.28 % beyond k = 2.
+    verdict = judge_text("5 V ± 4 %", f"{hundredths / 100:.2f}", ONE_RANGE)
+    assert verdict.probability is not None
+    if verdict.answer == "in":
+        assert verdict.probability > 0.954
+    if verdict.answer == "out":
+        assert verdict.probability < 0.025
+
+
+def test_digits_left_out_widen_the_guard_band() -> None:
+    assert judge_text("5 V ± 4 %", "5").answer == "too close to call"
+    assert "type every digit" in " ".join(judge_text("5 V ± 4 %", "5").notes)
+    assert judge_text("5 V ± 4 %", "5.000").answer == "in"
+    assert standard_uncertainty(Decimal(3), Decimal(4)) == (Decimal(25) / 3).sqrt()
+
+
+def test_limits_closer_than_the_meter_can_tell_are_said_to_be_so() -> None:
+    verdict = judge_text("12 V ± 0.1 %", "12.00")
+    assert verdict.answer == "too close to call"
+    assert "closer together" in verdict.notes[0]
+
+
+def test_the_range_in_use_can_be_named_and_must_exist_and_hold_the_reading() -> None:
+    coarse = judge_text("5 V ± 4 %", "5.0", range_in_use="600 V")
+    fine = judge_text("5 V ± 4 %", "5.000")
+    assert coarse.guard is not None
+    assert fine.guard is not None
+    assert coarse.guard > 5 * fine.guard
+    assert "in use" in coarse.guard_words
+    with pytest.raises(MeterError, match="no range of 7 V"):
+        judge_text("5 V ± 4 %", "5.0", range_in_use="7 V")
+    with pytest.raises(MeterError, match="does not fit"):
+        judge_text("5 V ± 4 %", "5.0", range_in_use="600 mV")
+
+
+@pytest.mark.parametrize(
+    ("expect", "reading", "range_in_use", "answer"),
+    [
+        ("> 200 ohm", "OL", "", "in"),
+        ("> 200 ohm", "OL", "600 ohm", "in"),
+        ("> 1 Mohm", "OL", "600 ohm", "too close to call"),
+        ("4k7 ± 5 %", "OL", "600 ohm", "too close to call"),
+        ("4k7 ± 5 %", "OL", "", "out"),
+        ("11.4..12.6 V", "OL", "", "out"),
+        ("11.4..12.6 V", "-OL", "", "out"),
+        ("11.4..12.6 V", "-OL", "600 mV", "out"),
+        ("> 5 V", "-OL", "", "out"),
+        ("-12 V ± 5 %", "-OL", "6 V", "too close to call"),
+        ("< -5 V", "-OL", "6 V", "in"),
+        ("OL", "OL", "", "in"),
+        ("open", "0.3", "", "out"),
+        ("open", "4k7", "", "out"),
+    ],
+)
+def test_overload_says_only_beyond_the_range_in_use(
+    expect: str, reading: str, range_in_use: str, answer: Answer
+) -> None:
+    assert judge_text(expect, reading, DEFAULT_METER, range_in_use).answer == answer
+
+
+def test_a_limit_without_a_lower_end_is_on_the_size() -> None:
+    verdict = judge_text("< 40 mA", "-50m")
+    assert verdict.answer == "out"
+    assert "sign" in verdict.notes[0]
+    assert judge_text("< 0.1 V", "-3.000").answer == "out"
+
+
+def test_swapped_probes_are_named() -> None:
+    verdict = judge_text("-12 V ± 5 %", "11.98")
+    assert verdict.answer == "out"
+    assert "sign is wrong" in verdict.notes[0]
+
+
+def test_ohms_carry_their_own_warnings() -> None:
+    assert "touched together" in judge_text("0..5 ohm", "0.4").notes[0]
+    assert "lift one leg" in judge_text("4k7 ± 5 %", "4k30").notes[-1]
+    with pytest.raises(BenchError, match="below zero"):
+        judge_text("> 200 ohm", "-40")
+
+
+def test_the_wrong_unit_is_refused() -> None:
+    with pytest.raises(BenchError, match="not in volts"):
+        judge(parse_expectation("5 V ± 4 %"), parse_reading("5 mA"))
+    with pytest.raises(BenchError, match="amperes, but volts"):
+        judge_text("5 V ± 4 %", "5 mA")
+
+
+def test_a_unit_the_meter_does_not_measure_is_judged_by_the_last_digit_and_says_so() -> None:
+    verdict = judge_text("1 W ± 10 %", "1.00")
+    assert verdict.answer == "in"
+    assert "no accuracy for watts" in verdict.guard_words
+    with pytest.raises(MeterError, match="does not measure watts"):
+        judge_text("1 W ± 10 %", "OL")
+
+
+def test_readings_that_do_not_fit_the_meter_are_remarked_on() -> None:
+    assert "more digits" in judge_text("5 V ± 4 %", "5.02134").notes[0]
+    assert "largest range" in judge_text("400..800 V", "700").notes[-1]
+
+
+def test_a_meter_goes_to_plain_data_and_back() -> None:
+    plain = meter_to(DEFAULT_METER)
+    assert meter_from(plain) == DEFAULT_METER
+    made = meter_from({"name": "mine", "volts": [
+        {"full_scale": "60 V", "resolution": "10 mV", "percent": 0.5, "counts": 2},
+        {"full_scale": "6 V", "resolution": "1 mV", "percent": 0.5, "counts": 2},
+    ]})  # fmt: skip
+    assert [each.full_scale for each in made.volts] == [6, 60]
+    chosen = choose_range(made, Decimal("-7.5"), "volt")
+    assert chosen == made.volts[1]
+    assert choose_range(made, Decimal(5), "ohm") is None
+    assert named_range(made, "6 V", "volt") == made.volts[0]
+    assert set(meter_to(made)) == {"name", "volts"}
+    assert meter_from(meter_to(made)) == made
+
+
+@pytest.mark.parametrize(
+    ("mapping", "said"),
+    [
+        ({"name": "x"}, "no ranges"),
+        ({"smell": []}, "unknown"),
+        ({"volts": "6 V"}, "not a list"),
+        ({"volts": [{"full_scale": "6 V"}]}, "needs full_scale"),
+        ({"volts": [{"full_scale": "6 A", "resolution": 1, "percent": 1, "counts": 1}]}, "no amount in volts"),
+        ({"volts": [{"full_scale": "six", "resolution": 1, "percent": 1, "counts": 1}]}, "not a quantity"),
+        ({"volts": [{"full_scale": 6, "resolution": 7, "percent": 1, "counts": 1}]}, "not smaller"),
+        ({"volts": [{"full_scale": 6, "resolution": "1 mV", "percent": 50, "counts": 1}]}, "no meter's"),
+        ({"volts": [{"full_scale": 6, "resolution": "1 mV", "percent": "x", "counts": 1}]}, "no amount"),
+        ({"volts": [{"full_scale": 6, "resolution": "1 mV", "percent": -1, "counts": 1}]}, "no amount"),
+    ],
+)
+def test_a_badly_described_meter_says_where(mapping: dict[str, object], said: str) -> None:
+    with pytest.raises(MeterError, match=said) as caught:
+        meter_from(mapping)
+    assert caught.value.where.startswith("meter")
