@@ -15,6 +15,7 @@ import bench
 ROOT = Path(bench.__file__).parent
 ROOMS = [
     "errors",
+    "cache",
     "parts",
     "kit",
     "plan",

@@ -19,8 +19,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import bench
+from bench import cache as parsed
 from bench.errors import FileFaults
-from bench.kit import cache as parsed
 from bench.kit.kitfile import BOARD_KEYS, CHECK_KEYS, KIT_KEYS, TRIM_KEYS
 from bench.kit.load import load_kit, parse_kit
 from bench.kit.model import Check, HoldPoint, Kit, PartLine, Rail, Trim
@@ -676,7 +676,7 @@ def test_a_sound_entry_under_the_wrong_name_is_not_used(kit_file: Path, tmp_path
     (entry,) = (tmp_path / "cache").iterdir()
     kit_file.write_text(FULL.replace("4k7", "4k8"), encoding="utf-8")
     other = hashlib.sha256(kit_file.read_bytes()).hexdigest()
-    os.replace(entry, parsed.entry(tmp_path / "cache", other))  # noqa: PTH105
+    os.replace(entry, parsed.entry(tmp_path / "cache", other, Kit))  # noqa: PTH105
     assert load_kit(kit_file, tmp_path / "cache") != kit
 
 
@@ -691,7 +691,7 @@ def test_a_cache_that_cannot_be_made_or_written_does_not_stop_the_work(
     def refuse(*_: object) -> None:
         raise PermissionError(30, "Read-only file system")
 
-    monkeypatch.setattr("bench.kit.cache.os.replace", refuse)
+    monkeypatch.setattr("bench.cache.os.replace", refuse)
     assert load_kit(kit_file, tmp_path / "cache") == kit
     assert list((tmp_path / "cache").iterdir()) == []
 

@@ -48,12 +48,12 @@ def test_sections_part_a_value_only_where_the_stage_works_by_section() -> None:
 
 def test_values_come_in_the_order_of_their_size_and_texts_in_natural_order_after_them() -> None:
     kit = kit_of(
-        *(line(f"R{at}", value, "resistor") for at, value in enumerate(("1M", "47k", "4k7", "100R", "R47"))),
+        *(line(f"R{at}", value, "resistor") for at, value in enumerate(("1M", "56k", "3k3", "100R", "R47"))),
         *(line(f"U{at}", value, "IC") for at, value in enumerate(("TL074", "CD4001", "TL72", "CD40106"))),
     )
     plan = make_plan(kit, procedure_of("  - {name: A, takes: [{kind: [resistor, IC]}]}\n"))
     assert [step.value for step in plan.steps] == [
-        "R47", "100R", "4k7", "47k", "1M", "CD4001", "CD40106", "TL72", "TL074",
+        "R47", "100R", "3k3", "56k", "1M", "CD4001", "CD40106", "TL72", "TL074",
     ]  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench import __version__
+from bench import __version__, cache
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.kit.load import load_kit
@@ -18,9 +18,9 @@ from bench.log import events as ev
 from bench.log.clock import Clock, Moment
 from bench.log.file import LOG_NAME, LogFile, first_event, parse_log
 from bench.log.progress import Progress, fold
+from bench.plan.model import Plan
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.rules import Procedure
-from bench.plan.stages import make_plan
 from bench.settings import Settings, builds_folder, cache_folder
 
 
@@ -139,7 +139,7 @@ def start(data: Path, kit: Kit, kit_path: Path, settings: Settings, clock: Clock
     """Begin a build: a folder of its own with copies of kit and procedure, and a log."""
     procedure_path = find_procedure(settings.procedure)
     procedure = load_procedure(procedure_path, cache_folder(data))
-    plan = make_plan(kit, procedure, settings.step_size or None)
+    plan = planned(data, kit, procedure, settings)
     folder = _free_folder(builds_folder(data), slug(kit.title))
     log = LogFile(folder)
     build = Build(kit, plan, log, clock, settings.break_after_minutes * 60)
@@ -151,6 +151,18 @@ def start(data: Path, kit: Kit, kit_path: Path, settings: Settings, clock: Clock
         log.close()
         raise
     return build
+
+
+def planned(data: Path, kit: Kit, procedure: Procedure, settings: Settings) -> Plan:
+    """The plan for a kit, from the cache when the same files were planned before."""
+    key = f"{kit.digest} {procedure.digest} {settings.step_size}"
+    plan = cache.fetch(cache_folder(data), key, Plan)
+    if plan is None:
+        from bench.plan.stages import make_plan
+
+        plan = make_plan(kit, procedure, settings.step_size or None)
+        cache.keep(cache_folder(data), key, plan)
+    return plan
 
 
 def _record_start(build: Build, procedure: Procedure) -> None:
@@ -190,7 +202,7 @@ def reopen(
         procedure = load_procedure(
             copy_of(folder, "procedure", procedure_digest, settings.procedure), cache_folder(data)
         )
-        plan = make_plan(kit, procedure, settings.step_size or None)
+        plan = planned(data, kit, procedure, settings)
         build = Build(kit, plan, log, clock, settings.break_after_minutes * 60)
         if not log.read_only:
             if build.progress.started is None:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from bench.log.progress import Held, Progress
-from bench.plan.model import Plan, Stage, Step
+from bench.plan.model import Alike, Plan, Stage, Step
 
 
 class StageLine(Struct, frozen=True, kw_only=True):
@@ -22,6 +22,16 @@ class StageLine(Struct, frozen=True, kw_only=True):
     seconds: float
     """Bench time so far."""
     hold: bool
+
+
+class Warned(Struct, frozen=True, kw_only=True):
+    """A look-alike of the step on screen."""
+
+    alike: Alike
+    placed: bool
+    """True when it is on the board already, False when it is still to come."""
+    neighbour: bool
+    """True when it is the step just before or just after."""
 
 
 class BenchView(Struct, frozen=True, kw_only=True):
@@ -68,6 +78,8 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """Stage and board whose joints should be counted now."""
     can_undo: str = ""
     """What the undo key would take back, in words; empty when there is nothing."""
+    alikes: tuple[Warned, ...] = ()
+    """What its parts can be mistaken for on this board: neighbours first, then the worst."""
     substitutes: tuple[str, ...] = ()
     """Substitutions that concern the step on screen, in words."""
 
@@ -245,6 +257,7 @@ def _with_step(
         held_up_by=_held_before(outline, progress, stage_number) if at_hold else (),
         looking=looking,
         looking_done=looking and not left,
+        alikes=_warned(outline, progress, position, after),
         substitutes=_substitutes(step, progress),
     )
 
@@ -255,6 +268,20 @@ def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tup
         return ()
     earlier = {each.key for each in outline.plan.stages[:stage_number]}
     return tuple(held for held in progress.held if held.place in earlier)
+
+
+def _warned(outline: Outline, progress: Progress, position: int, after: int | None) -> tuple[Warned, ...]:
+    step = outline.steps[position]
+    near = [outline.steps[at] for at in (position - 1, after) if at is not None and at >= 0]
+    warned = [
+        Warned(
+            alike=each,
+            placed=any(f"{step.board}/{ref}" in progress.done for ref in each.refs),
+            neighbour=any((other.value, other.kind) == (each.value, each.kind) for other in near),
+        )
+        for each in step.alike
+    ]
+    return tuple(sorted(warned, key=lambda each: (not each.neighbour, each.alike.rank)))
 
 
 def _substitutes(step: Step, progress: Progress) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import msgspec
 
-from bench.kit import cache as parsed
+from bench import cache as kept
 from bench.kit.model import Kit
 from bench.kit.yamltext import read_bytes
 
@@ -25,12 +25,12 @@ def load_kit(path: Path, cache: Path | None = None) -> Kit:
     data = read_bytes(path)
     digest = hashlib.sha256(data).hexdigest()
     if cache is not None:
-        kit = parsed.fetch(cache, digest)
-        if kit is not None:
+        kit = kept.fetch(cache, digest, Kit)
+        if kit is not None and kit.digest == digest:
             return msgspec.structs.replace(kit, file=str(path))
     kit = parse_kit(data, str(path))
     if cache is not None:
-        parsed.keep(cache, kit)
+        kept.keep(cache, digest, kit)
     return kit
 
 

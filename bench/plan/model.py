@@ -5,6 +5,19 @@ from __future__ import annotations
 from msgspec import Struct
 
 
+class Alike(Struct, frozen=True, kw_only=True):
+    """A part on the same board that can be mistaken for the step's own."""
+
+    value: str
+    refs: tuple[str, ...]
+    """Where on the board it goes."""
+    kind: str
+    reason: str
+    """In words."""
+    rank: int
+    """1 (worst) to 3; see `parts.lookalikes`."""
+
+
 class Step(Struct, frozen=True, kw_only=True):
     """One thing to do: one value with its designators, or one task, check or adjustment."""
 
@@ -49,6 +62,8 @@ class Step(Struct, frozen=True, kw_only=True):
     portions: int = 1
     kind_guessed: bool = False
     optional: bool = False
+    alike: tuple[Alike, ...] = ()
+    """What its parts can be mistaken for on this board, worst first."""
     line: int = 0
     """Line in the kit file, 0 for what the procedure adds."""
 

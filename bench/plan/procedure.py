@@ -11,7 +11,7 @@ from pathlib import Path
 
 import msgspec
 
-import bench
+from bench import cache as kept
 from bench.errors import BenchError
 from bench.kit.yamltext import read_bytes
 from bench.plan.rules import Procedure
@@ -19,9 +19,6 @@ from bench.plan.rules import Procedure
 DEFAULT = "low-to-high"
 """Name of the procedure used when nobody asks for another."""
 _SHIPPED = Path(__file__).parent / "procedures"
-_EDITION = 1
-"""Edition of the structs in `rules`: entries of a cache with another are not used."""
-_CHECKSUM_BYTES = 32
 
 
 def shipped_procedures() -> dict[str, Path]:
@@ -60,13 +57,13 @@ def load_procedure(path: Path, cache: Path | None = None) -> Procedure:
     """
     data = read_bytes(path)
     digest = hashlib.sha256(data).hexdigest()
-    entry = cache / _entry_name(digest) if cache is not None else None
-    kept = _fetch(entry, digest) if entry else None
-    if kept is not None:
-        return msgspec.structs.replace(kept, file=str(path))
+    if cache is not None:
+        procedure = kept.fetch(cache, digest, Procedure)
+        if procedure is not None and procedure.digest == digest:
+            return msgspec.structs.replace(procedure, file=str(path))
     procedure = parse_procedure(data, str(path))
-    if entry:
-        _keep(entry, procedure)
+    if cache is not None:
+        kept.keep(cache, digest, procedure)
     return procedure
 
 
@@ -80,31 +77,3 @@ def parse_procedure(data: bytes, name: str) -> Procedure:
 
     procedure = procedure_from_tree(read_yaml(data, name), name)
     return msgspec.structs.replace(procedure, digest=hashlib.sha256(data).hexdigest())
-
-
-def _entry_name(digest: str) -> str:
-    stamp = f"{digest} {bench.__version__} {_EDITION}"
-    return f"{hashlib.sha256(stamp.encode()).hexdigest()}.procedure"
-
-
-def _fetch(entry: Path, digest: str) -> Procedure | None:
-    """The procedure kept in a file of the cache, or None when that is not sound."""
-    try:
-        stored = entry.read_bytes()
-        checksum, body = stored[:_CHECKSUM_BYTES], stored[_CHECKSUM_BYTES:]
-        if hashlib.sha256(body).digest() != checksum:
-            return None
-        kept = msgspec.msgpack.decode(body, type=Procedure)
-    except (OSError, ValueError, msgspec.DecodeError):
-        return None
-    return kept if kept.digest == digest else None
-
-
-def _keep(entry: Path, procedure: Procedure) -> None:
-    """Store a procedure, all of it or nothing; a failure is passed over."""
-    body = msgspec.msgpack.encode(procedure)
-    unfinished = entry.with_suffix(".part")
-    with contextlib.suppress(OSError, ValueError):
-        entry.parent.mkdir(parents=True, exist_ok=True)
-        unfinished.write_bytes(hashlib.sha256(body).digest() + body)
-        unfinished.replace(entry)

@@ -16,6 +16,7 @@ from msgspec import Struct, structs
 from bench.errors import BenchError, Fault, FileFaults
 from bench.kit.model import Check, Kit, Trim
 from bench.parts.designators import shorten
+from bench.plan.alike import with_alikes
 from bench.plan.grouping import Site, part_steps, placements_of, sections_of
 from bench.plan.holds import add_missing, check_steps, free_name, go_on, held_by, merged, share_out
 from bench.plan.model import Plan, Stage, Step
@@ -53,13 +54,15 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
     own_checks = share_out(kit.hold_points, [slot.rule for slot in slots])
     trimming = next((at for at, slot in enumerate(slots) if slot.rule.trims), None)
     built: list[tuple[Stage, frozenset[str]]] = []
+    orders: dict[tuple[str, str], tuple[str, ...]] = {}
     for at, slot in enumerate(slots):
         trims = kit.trims if at == trimming else ()
         steps = _steps(slot, kit, sections, size, own_checks.get(at, ()), trims)
         if steps:
             built.append((_stage(slot, steps), held_by(slot.rule, kit)))
+            orders[slot.name, slot.board] = slot.rule.order
     missing = add_missing(built, kit, trims_done=trimming is not None)
-    stages = tuple(stage for stage, _ in built)
+    stages = tuple(with_alikes([(stage, orders.get(stage.key, ())) for stage, _ in built]))
     return Plan(
         kit=kit.title,
         procedure=procedure.name,

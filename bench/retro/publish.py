@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+import time
+from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 
 from bench.build.session import Build, SystemClock
@@ -11,14 +12,40 @@ from bench.retro.model import Story
 from bench.retro.story import tell
 from bench.retro.write import Written, save
 
+
+class LocalZone(tzinfo):
+    """This machine's time zone, each moment with the offset that was in force then."""
+
+    def _local(self, moment: datetime | None) -> time.struct_time:
+        if moment is None:
+            return time.localtime()
+        return time.localtime(time.mktime(moment.replace(tzinfo=None).timetuple()))
+
+    def utcoffset(self, moment: datetime | None) -> timedelta:
+        """Local time less UTC."""
+        return timedelta(seconds=self._local(moment).tm_gmtoff)
+
+    def dst(self, moment: datetime | None) -> timedelta:
+        """How much of that is summer time."""
+        return timedelta(hours=1) if self._local(moment).tm_isdst > 0 else timedelta()
+
+    def tzname(self, moment: datetime | None) -> str:
+        """The zone's name, as the machine has it."""
+        return self._local(moment).tm_zone
+
+    def fromutc(self, moment: datetime) -> datetime:
+        """A moment given in UTC, in this zone."""
+        seconds = moment.replace(tzinfo=UTC).timestamp()
+        return moment + timedelta(seconds=time.localtime(seconds).tm_gmtoff)
+
+
 PAGE_NAME = "retrospective.md"
 
 
 def story_of(build: Build) -> Story:
     """The story of a build as it stands, told in this machine's time zone."""
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
-    return tell(build.kit, build.plan, build.events, build.progress, now=SystemClock().now().at, zone=zone)
+    now = SystemClock().now().at
+    return tell(build.kit, build.plan, build.events, build.progress, now=now, zone=LocalZone())
 
 
 def page_of(build: Build) -> str:

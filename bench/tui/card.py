@@ -142,6 +142,7 @@ def _loud(view: BenchView, width: int) -> list[Row]:
         rows += _lines(
             f"Same value, another part: {now}, no longer {clean(view.previous_tolerance, 30)}", "loud", width
         )
+    rows += _look_alikes(view, width)
     for text in view.substitutes:
         rows += _lines(clean(text), "loud", width, mark="Substitute: ")
     if view.held_up_by:
@@ -149,6 +150,26 @@ def _loud(view: BenchView, width: int) -> list[Row]:
         for held in view.held_up_by:
             rows += _lines(_held_words(held), "caution", width, mark="- ")
         rows += _lines("Take them up, or go on with a typed reason.", "plain", width)
+    return rows
+
+
+MOST_ALIKES = 3
+"""Look-alikes told on the card; the rest is counted."""
+
+
+def _look_alikes(view: BenchView, width: int) -> list[Row]:
+    """What goes in can be mistaken for these: loud when one is the neighbour, always with the reason."""
+    rows: list[Row] = []
+    for warned in view.alikes[:MOST_ALIKES]:
+        other = f"{clean(warned.alike.value, 40)} {shorten(warned.alike.refs)}".strip()
+        where = "in already" if warned.placed else "still to come"
+        look = "loud" if warned.neighbour else "caution"
+        rows += _lines(f"not {clean(other, 60)} ({where}): {clean(warned.alike.reason)}", look, width, "≠ ")
+    left = len(view.alikes) - MOST_ALIKES
+    if left > 0:
+        rows += _lines(
+            f"and {left} more look-alikes on this board: measure before it goes in", "caution", width, "≠ "
+        )
     return rows
 
 

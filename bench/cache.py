@@ -1,0 +1,78 @@
+"""What was worked out from files before, kept so that the first screen does not wait for it.
+
+One file for each thing kept, named by what went into it: the digests of the files and the program that read
+them. Nothing here is needed: an entry that is missing, damaged or of another program is not used, and a
+folder that cannot be written stays as it is.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import functools
+import hashlib
+import os
+from pathlib import Path
+from typing import TypeVar
+
+import msgspec
+
+import bench
+
+_FORMAT = 2
+_CHECKSUM_BYTES = 32
+_ROOMS = ("parts", "kit", "plan")
+
+T = TypeVar("T")
+
+
+def fetch(folder: Path, key: str, kind: type[T]) -> T | None:
+    """What was kept under this key; None without a sound entry for it."""
+    try:
+        stored = entry(folder, key, kind).read_bytes()
+    except (OSError, ValueError):
+        return None
+    checksum, body = stored[:_CHECKSUM_BYTES], stored[_CHECKSUM_BYTES:]
+    if hashlib.sha256(body).digest() != checksum:
+        return None
+    try:
+        return msgspec.msgpack.decode(body, type=kind)
+    except (msgspec.DecodeError, RecursionError):
+        return None
+
+
+def keep(folder: Path, key: str, value: object) -> None:
+    """Store a value under its key, all of it or nothing; a failure is passed over."""
+    import tempfile
+
+    body = msgspec.msgpack.encode(value)
+    with contextlib.suppress(OSError, ValueError):
+        target = entry(folder, key, type(value))
+        folder.mkdir(parents=True, exist_ok=True)
+        handle, unfinished = tempfile.mkstemp(dir=folder, prefix=".", suffix=".part")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(hashlib.sha256(body).digest() + body)
+            os.replace(unfinished, target)  # noqa: PTH105
+        except OSError:
+            os.unlink(unfinished)  # noqa: PTH108
+
+
+def entry(folder: Path, key: str, kind: type[object]) -> Path:
+    """Where the value of this kind with this key is kept."""
+    kept_as = kind.__name__.lower()
+    return folder / f"{hashlib.sha256(f'{key} {kept_as} {_program()}'.encode()).hexdigest()}.{kept_as}"
+
+
+@functools.cache
+def _program() -> str:
+    """What tells this program's reading of a file from any other's.
+
+    Version, format, and the source files that decide what a file means, by size and time of change.
+    """
+    stamps = [f"{bench.__version__} {_FORMAT}"]
+    with contextlib.suppress(OSError):
+        for room in _ROOMS:
+            for file in sorted(os.scandir(Path(__file__).parent / room), key=lambda found: found.name):
+                stat = file.stat()
+                stamps += [f"{file.name} {stat.st_size} {stat.st_mtime_ns}"] if file.is_file() else []
+    return "\n".join(stamps)

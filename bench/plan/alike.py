@@ -1,0 +1,113 @@
+"""Look-alikes in a plan: each step knows what its parts can be mistaken for, and such steps are set apart.
+
+Only steps on the same board count, and only pairs that `parts.lookalikes` ranks as at least possible.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+
+from msgspec.structs import replace
+
+from bench.parts.lookalikes import POSSIBLE, Part, find_lookalikes
+from bench.plan.model import Alike, Stage, Step
+
+_PLACING = ("solder", "place", "insert")
+_SOCKETS = ("IC socket", "valve socket", "pin socket")
+
+
+def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:
+    """The stages with look-alikes noted on their steps, worst first, and set apart where that is free.
+
+    Each stage comes with what it orders its steps by.
+
+    The order is free among steps of one kind that sit alike, where the stage orders by value: neighbours
+    that can be mistaken for one another are moved apart as far as there are other values between them.
+    """
+    steps = [step for stage, _ in stages for step in stage.steps if _counts(step)]
+    parts = [
+        Part(board=step.board, refs=step.refs, value=step.value, kind=step.kind, tolerance=step.tolerance,
+             marking=step.marking, package=step.package)
+        for step in steps
+    ]  # fmt: skip
+    keys = {id(part): step for part, step in zip(parts, steps, strict=True)}
+    found: dict[str, dict[tuple[str, str], Alike]] = defaultdict(dict)
+    for pair in find_lookalikes(parts):
+        if pair.rank > POSSIBLE or pair.a.board != pair.b.board:
+            continue
+        for here, other in ((keys[id(pair.a)], keys[id(pair.b)]), (keys[id(pair.b)], keys[id(pair.a)])):
+            if other.value != here.value:
+                known = found[here.key].get((other.value, other.kind))
+                refs = (
+                    *(known.refs if known else ()),
+                    *(ref for ref in other.refs if not known or ref not in known.refs),
+                )
+                found[here.key][other.value, other.kind] = Alike(
+                    value=other.value, refs=refs, kind=other.kind, reason=pair.reason, rank=pair.rank
+                )
+    noted: list[Stage] = []
+    for stage, order in stages:
+        marked = tuple(_noted(step, found[step.key].values()) for step in stage.steps)
+        free = "value" in order and not {"designator", "section"} & set(order)
+        noted.append(replace(stage, steps=_set_apart(marked) if free else marked))
+    return noted
+
+
+def _counts(step: Step) -> bool:
+    return step.action in _PLACING and step.kind != "" and step.kind not in _SOCKETS
+
+
+def _noted(step: Step, alikes: Iterable[Alike]) -> Step:
+    ordered = tuple(sorted(alikes, key=lambda each: each.rank))
+    return replace(step, alike=ordered) if ordered else step
+
+
+def _set_apart(steps: Sequence[Step]) -> tuple[Step, ...]:
+    out: list[Step] = []
+    for _, run in groupby(steps, key=lambda step: (step.board, step.action, step.kind, step.mount)):
+        out.extend(_apart(list(run)))
+    return tuple(out)
+
+
+def _apart(run: list[Step]) -> list[Step]:
+    """The steps of a run, each value in one block, neighbours unlike one another as far as possible.
+
+    The first block that is unlike the last one placed comes next, so the order by value is kept where it
+    does no harm; blocks left over at the end are put where they do least harm.
+    """
+    left = [list(block) for _, block in groupby(run, key=lambda step: step.value)]
+    placed: list[list[Step]] = left[:1]
+    left = left[1:]
+    while left:
+        fitting = [block for block in left if not alike(placed[-1][-1], block[0])]
+        if not fitting:
+            break
+        chosen = max(fitting, key=lambda block: sum(alike(block[0], other[0]) for other in left))
+        chosen = chosen if _crowded(left) else fitting[0]
+        placed.append(chosen)
+        left.remove(chosen)
+    for block in left:
+        placed.insert(_best_gap(placed, block), block)
+    return [step for block in placed for step in block]
+
+
+def _crowded(blocks: Sequence[list[Step]]) -> bool:
+    """True when some block is like more than half of the others: it has to go while there is choice."""
+    return any(2 * sum(alike(block[0], other[0]) for other in blocks) >= len(blocks) for block in blocks)
+
+
+def _best_gap(placed: Sequence[list[Step]], block: list[Step]) -> int:
+    def harm(gap: int) -> tuple[int, int]:
+        before = gap > 0 and alike(placed[gap - 1][-1], block[0])
+        after = gap < len(placed) and alike(block[-1], placed[gap][0])
+        mended = 0 < gap < len(placed) and alike(placed[gap - 1][-1], placed[gap][0])
+        return (before + after - mended, -gap)
+
+    return min(range(len(placed) + 1), key=harm)
+
+
+def alike(step: Step, other: Step) -> bool:
+    """True when the parts of one step can be mistaken for those of the other."""
+    return any((each.value, each.kind) == (other.value, other.kind) for each in step.alike)
