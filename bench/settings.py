@@ -28,8 +28,10 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Procedure for new builds: the name of one that ships, or a path."""
     look_back: int = 3
     """How many steps to offer to look at again after an interruption."""
-    repeat_milliseconds: int = 0
+    repeat_milliseconds: int = 50
     """The same key again within this many milliseconds is taken for a held-down key; 0 switches it off."""
+    meter: dict[str, Any] = {}
+    """The builder's meter and its accuracy, range by range; see `measure.meter`. Empty: a modest hand-held."""
     keys: dict[str, str] = {}
     """Command name -> key, such as `done = "f5"`."""
 
@@ -129,6 +131,8 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
                 f"write a {'whole ' if whole else ''}number from {low:g} to {high:g}",
             )
         return None
+    if name == "meter":
+        return _meter_problem(value)
     if name == "keys":
         if not isinstance(value, dict) or not all(isinstance(key, str) and key for key in value.values()):
             return "not a table of keys", 'write [keys] and lines such as done = "f5"'
@@ -137,6 +141,19 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
         return "not a text", 'write it in "quotes"'
     if name == "theme" and value not in _THEMES:
         return f"there is no theme {value!r}", f"choose one of {', '.join(_THEMES)}"
+    return None
+
+
+def _meter_problem(value: object) -> tuple[str, str] | None:
+    if not isinstance(value, dict):
+        return "not a table", "write [meter] and [[meter.volts]] with full_scale, resolution, percent, counts"
+    from bench.measure.meter import meter_from
+
+    try:
+        if value:
+            meter_from(value)
+    except BenchError as error:
+        return error.what, error.hint
     return None
 
 

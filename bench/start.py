@@ -17,7 +17,7 @@ def run(data: Path, settings: Settings, named: str | None, *, again: bool = Fals
     """
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
     gc.disable()  # until the first step is on screen: nothing made before that is garbage
-    from bench.build.session import SystemClock
+    from bench.build.recorder import SystemClock
     from bench.settings import SETTINGS_NAME
     from bench.tui.commands import keymap_faults
 

@@ -41,6 +41,11 @@ PURE = [
     "retro/story.py",
     "build/view.py",
     "tui/card.py",
+    "tui/blocks.py",
+    "tui/bands.py",
+    "tui/drawings.py",
+    "tui/shapes.py",
+    "tui/prints.py",
     "tui/bigtype.py",
     "tui/text.py",
 ]

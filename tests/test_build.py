@@ -5,10 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from bench.build.session import Build
-from bench.errors import LogError, Refused
-from tests.samples import HandClock, small_build
+from bench.errors import BenchError, LogError, Refused
+from bench.log.file import LogFile
+from tests.samples import HandClock, small_build, small_kit, small_plan
 
 
 @pytest.fixture
@@ -93,6 +95,9 @@ def test_a_hold_point_waits_for_what_was_held_back_unless_a_reason_is_given(buil
     with pytest.raises(Refused, match="reason"):
         build.pass_hold("  ")
     build.pass_hold("not on this rail")
+    with pytest.raises(Refused, match="reading"):
+        build.done()
+    build.reading("1k2")
     build.done()
     assert build.next_step is not None
     assert build.next_step.stage == "Trim"
@@ -125,7 +130,9 @@ def test_joints_of_held_back_parts_are_not_expected(build: Build) -> None:
 
 
 def test_the_whole_build_ends_and_says_so(build: Build) -> None:
-    do_steps(build, 6)
+    do_steps(build, 4)
+    build.reading("1k2")
+    do_steps(build, 2)
     view = build.view()
     assert view.finished
     assert view.step is None
@@ -234,3 +241,58 @@ def test_corrections_are_checked(build: Build) -> None:
         build.correct(n, "at", "yesterday")
     build.correct(n, "minutes", "8")
     assert build.progress.snags[0].minutes == 8
+
+
+def at_the_hold_point(build: Build) -> Build:
+    do_steps(build, 4)
+    return build
+
+
+@pytest.mark.parametrize(
+    ("typed", "answer"), [("1k2", "in"), ("OL", "in"), ("12", "out"), ("200", "too close to call")]
+)
+def test_a_hold_point_opens_for_a_reading_within_its_limits_and_for_no_other(
+    build: Build, typed: str, answer: str
+) -> None:
+    verdict = at_the_hold_point(build).reading(typed)
+    assert verdict is not None
+    assert verdict.answer == answer
+    assert build.progress.readings[-1].verdict == answer
+    if answer == "in":
+        build.done()
+    else:
+        with pytest.raises(Refused, match="reading"):
+            build.done()
+        build.pass_hold("the meter is borrowed")
+        build.done()
+    assert build.next_step is not None
+    assert build.next_step.stage == "Trim"
+
+
+@pytest.mark.parametrize("typed", ["many", "5 V", "", "1.2.3", "x" * 30_000])
+def test_a_reading_that_cannot_be_read_says_so_and_is_not_kept(build: Build, typed: str) -> None:
+    at_the_hold_point(build)
+    with pytest.raises(BenchError):
+        build.reading(typed)
+    assert build.progress.readings == ()
+
+
+def test_the_latest_reading_counts_and_undo_brings_the_one_before_back(build: Build) -> None:
+    at_the_hold_point(build).reading("1k2")
+    assert not build.view().wants_reading
+    build.reading("12")
+    assert build.view().wants_reading
+    build.undo()
+    assert not build.view().wants_reading
+
+
+def test_what_can_kill_has_to_be_answered_for_before_its_hold_point_opens(tmp_path: Path) -> None:
+    kit = replace(small_kit(), hazards=("mains", "stored charge"))
+    build = Build(kit, small_plan(), LogFile(tmp_path), HandClock())
+    at_the_hold_point(build)
+    assert build.view().danger == ("mains",)
+    build.reading("1k2")
+    with pytest.raises(Refused, match="kill"):
+        build.done()
+    build.own_danger("the electrician of the house")
+    build.done()

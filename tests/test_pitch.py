@@ -1,9 +1,7 @@
 """Pitch: measured against tones whose frequency is known exactly.
 
-No certified recordings were found, so the truth is made here: sums of harmonics below half the sample rate,
-`turns` periods of which fill `length` samples exactly, so that the frequency is a known fraction of the
-sample rate. The least possible error is the Cramér-Rao bound for a real sinusoid
-(Rife & Boorstyn 1974, from memory).
+No certified recordings were found, so the truth is made in `tones`. The least possible error is the
+Cramér-Rao bound for a real sinusoid (Rife & Boorstyn 1974, from memory).
 
 By default the seeded trial runs 24 cases. Set SOLDERSIDE_PITCH_CASES=1000 for the full one (some minutes).
 """
@@ -14,81 +12,20 @@ import math
 import os
 import random
 import statistics
-import struct
 import sys
 import time
-from collections.abc import Callable
-from itertools import cycle, islice
 from operator import mul
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from msgspec import Struct
 
 from bench.errors import BenchError
 from bench.measure.pitch import CLOCK_PPM, NoTone, Pitch, analyse, measure_pitch
+from tests.tones import RATE, RATES, SHAPES, Signal, mixed, moving, signal, spoilt, vibrato, write_wav
 
 CASES = int(os.environ.get("SOLDERSIDE_PITCH_CASES", "24"))
-SHAPES = ("sine", "triangle", "saw", "square", "pulse")
-RATES = (8_000, 11_025, 16_000, 22_050, 32_000, 44_100, 48_000, 88_200, 96_000, 192_000)
-MOST_HARMONICS = 150
-RATE = 48_000
-
-
-class Signal(Struct, frozen=True, kw_only=True):
-    """A band-limited periodic signal of known frequency."""
-
-    shape: str
-    rate: int
-    hertz: float
-    samples: list[float]
-
-
-def amplitude(shape: str, number: int, duty: float) -> float:
-    """Fourier series of the classic shapes, each about as large as a sine of amplitude 1."""
-    if shape == "sine":
-        return float(number == 1)
-    if shape == "triangle":
-        return 8 / math.pi**2 * (-1) ** (number // 2) / number**2 if number % 2 else 0.0
-    if shape == "saw":
-        return 2 / math.pi / number
-    return 4 / math.pi / number * math.sin(math.pi * number * (0.5 if shape == "square" else duty))
-
-
-def signal(
-    shape: str, hertz: float, rate: int = RATE, *, seconds: float = 2.0, duty: float = 0.5, phase: float = 0.3
-) -> Signal:
-    """The signal at the fraction of the sample rate nearest to `hertz`, which is then its exact frequency."""
-    turns = max(1, round(hertz / 20))
-    length = round(turns * rate / hertz)
-    exact = turns * rate / length
-    wave = math.cos if shape in ("square", "pulse") else math.sin
-    period = [0.0] * length
-    for number in range(1, min(MOST_HARMONICS, int(0.49 * rate / exact)) + 1):
-        size = amplitude(shape, number, duty)
-        if size:
-            step, start = math.tau * number * turns / length, number * phase
-            period = [value + size * wave(start + step * i) for i, value in enumerate(period)]
-    samples = list(islice(cycle(period), round(seconds * rate)))
-    return Signal(shape=shape, rate=rate, hertz=exact, samples=samples)
-
-
-def spoilt(
-    made: Signal, chance: random.Random, *, noise_db: float, hum: float = 0.0, offset: float = 0.0
-) -> list[float]:
-    """The signal with white noise so many decibels below it, hum of a share of its level, and an offset."""
-    level = statistics.pstdev(made.samples)
-    sigma = level * 10 ** (-noise_db / 20)
-    samples = [value + chance.gauss(offset, sigma) for value in made.samples]
-    mains = chance.choice((50.0, 60.0)) * (1 + chance.uniform(-0.002, 0.002))
-    turn, size = math.tau * mains / made.rate, hum * level * math.sqrt(2)
-    if size:
-        for number, part in ((1, 1.0), (2, 0.5), (3, 0.3)):
-            phase = chance.uniform(0, math.tau)
-            samples = [v + size * part * math.sin(number * turn * i + phase) for i, v in enumerate(samples)]
-    return samples
 
 
 def cents_off(found: Pitch, made: Signal) -> float:
@@ -205,101 +142,7 @@ def test_a_tone_at_twice_the_mains_frequency_is_not_taken_for_hum() -> None:
     assert any("mains" in remark for remark in found.remarks)
 
 
-# No steady tone
-
-
-def mixed(*parts: tuple[float, float], seconds: float = 2.0) -> list[float]:
-    return [
-        sum(size * math.sin(math.tau * hertz * i / RATE) for hertz, size in parts)
-        for i in range(round(seconds * RATE))
-    ]
-
-
-def moving(hertz_at: Callable[[float], float], seconds: float = 2.0) -> list[float]:
-    samples: list[float] = []
-    turn = 0.0
-    for i in range(round(seconds * RATE)):
-        turn += hertz_at(i / RATE) / RATE
-        samples.append(0.5 * math.sin(math.tau * turn))
-    return samples
-
-
-def vibrato(hertz: float, cents: float, rate: float) -> list[float]:
-    return moving(lambda t: hertz * 2 ** (cents / 1200 * math.sin(math.tau * rate * t)))
-
-
-def white(seed: int) -> list[float]:
-    chance = random.Random(seed)
-    return [chance.gauss(0, 0.1) for _ in range(2 * RATE)]
-
-
-def brown(seed: int) -> list[float]:
-    chance, value, samples = random.Random(seed), 0.0, []
-    for _ in range(2 * RATE):
-        value = 0.999 * value + chance.gauss(0, 0.01)
-        samples.append(value)
-    return samples
-
-
-UNSTEADY: dict[str, Callable[[], list[float]]] = {
-    "silence": lambda: [0.0] * RATE,
-    "an offset": lambda: [0.3] * RATE,
-    "the last bit": lambda: [i * 7919 % 13 % 2 / 32768 for i in range(RATE)],
-    "white noise": lambda: white(1),
-    "brown noise": lambda: brown(1),
-    "noise above the tone": lambda: [a + b for a, b in zip(white(2), mixed((440, 0.1)), strict=True)],
-    "a wide sweep": lambda: moving(lambda t: 20 * 1000 ** (t / 2)),
-    "a sweep of an octave": lambda: moving(lambda t: 100 * 2 ** (t / 2)),
-    "a sweep of a semitone": lambda: moving(lambda t: 440 * 2 ** (t / 24)),
-    "a low sweep": lambda: moving(lambda t: 20 * 2 ** (t / 2)),
-    "a fifth": lambda: mixed((440, 0.5), (660, 0.5)),
-    "a third": lambda: mixed((440, 0.5), (550, 0.4)),
-    "two low tones": lambda: mixed((30, 0.5), (47, 0.5)),
-    "two tones far apart": lambda: mixed((100, 0.5), (3010, 0.5)),
-    "two tones that beat": lambda: mixed((440, 0.5), (445, 0.5)),
-    "two tones that beat slowly": lambda: mixed((440, 0.5), (441, 0.5)),
-    "nearly a twelfth": lambda: mixed((440, 0.5), (1323, 0.5)),
-    "a tone of the mains' own level beside it": lambda: mixed((50, 0.5), (5010, 0.5)),
-    "one tone, then another": lambda: mixed((440, 0.5), seconds=1) + mixed((523, 0.5), seconds=1),
-    "one long tone, then another": lambda: mixed((440, 0.5)) + mixed((523, 0.5)),
-    "a tone, then its octave": lambda: mixed((440, 0.5)) + mixed((880, 0.5)),
-    "vibrato": lambda: vibrato(440, 30, 6),
-    "deep vibrato": lambda: vibrato(1000, 100, 5),
-    "slow vibrato": lambda: vibrato(2000, 30, 1),
-    "slow vibrato of a high tone": lambda: vibrato(5000, 20, 2),
-    "vibrato of the highest tone": lambda: vibrato(9_900, 30, 6),
-    "wide vibrato of the highest tone": lambda: vibrato(9_900, 60, 3),
-    "vibrato of a low tone": lambda: vibrato(60, 100, 2),
-    "too few samples": lambda: mixed((440, 0.5), seconds=0.01),
-    "one sample": lambda: [0.5],
-    "no samples": list,
-    "a tone too high": lambda: mixed((12_000, 0.5)),
-    "a tone too low": lambda: mixed((7, 0.5)),
-    "too few periods": lambda: mixed((16.5, 0.5), seconds=0.3),
-}
-
-
-REASONS = {
-    "silence": "silence",
-    "an offset": "silence",
-    "white noise": "no line stands out",
-    "a fifth": "440 Hz and 660 Hz",
-    "one long tone, then another": "two different tones: 440 Hz at 0.0 s and 523 Hz at 2.0 s",
-    "vibrato": "wobbles by 2",  # 30 / sqrt 2 = 21, less a little that the segments smooth away
-    "a tone too high": "outside 16 Hz to 10 kHz",
-    "a tone too low": "outside 16 Hz to 10 kHz",
-    "too few samples": "too short",
-    "too few periods": "only 0.30 s of sound",
-}
-
-
-@pytest.mark.parametrize("name", UNSTEADY)
-def test_what_is_no_steady_tone_is_told_with_a_reason(name: str) -> None:
-    found = analyse(UNSTEADY[name](), RATE)
-    assert isinstance(found, NoTone), found
-    assert found.why
-    assert not found.why.endswith(".")
-    assert REASONS.get(name, "") in found.why
+# Pitches that move a little
 
 
 def test_a_slight_vibrato_is_measured_at_its_mean() -> None:
@@ -378,13 +221,6 @@ def test_any_samples_give_an_answer(samples: list[float], times: int) -> None:
 
 
 # Speed
-
-
-def write_wav(path: Path, samples: list[int], rate: int) -> None:
-    data = struct.pack(f"<{len(samples)}h", *samples)
-    fmt = struct.pack("<HHIIHH", 1, 1, rate, 2 * rate, 2, 16)
-    head = struct.pack("<4sI4s4sI", b"RIFF", 36 + len(data), b"WAVE", b"fmt ", len(fmt))
-    path.write_bytes(head + fmt + struct.pack("<4sI", b"data", len(data)) + data)
 
 
 @pytest.mark.skipif(sys.gettrace() is not None, reason="a tracer is at work: it would be timed instead")

@@ -7,15 +7,17 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 from bench.build.session import Build
+from bench.log.file import LogFile
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.tui.commands import COMMANDS
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.widgets.lines import Lines
-from tests.samples import HandClock, small_build
+from tests.samples import HandClock, small_build, small_kit, small_plan
 
 Act = Callable[[Pilot[None], BenchApp], Awaitable[None]]
 SIZES = [(40, 12), (80, 24), (120, 40), (200, 60)]
@@ -184,6 +186,11 @@ def test_a_hold_point_is_passed_only_with_a_reason(build: Build, tmp_path: Path)
         await pilot.press("space")
         assert build.view().stage_number == 3
         await pilot.press("g", "o", "k", "enter", "space")
+        assert "what does the meter show?" in screen_text(app)
+        await pilot.press("1", "2", "enter")
+        assert "OUT" in screen_text(app)
+        assert build.view().stage_number == 3
+        await pilot.press("space", "1", "k", "2", "enter")
         assert build.view().stage_number == 4
 
     drive(build, tmp_path, act)
@@ -266,9 +273,16 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         assert isinstance(app.screen, BenchScreen)
 
     drive(build, tmp_path, act)
-    from bench.tui.screens import bench, log, pages, shelf
+    from bench.tui.screens import bag, bench, log, meter, pages, shelf
 
-    places = {"bench": bench.BenchScreen, "log": log.LogScreen, "shelf": shelf.ShelfScreen, "text": pages.Page}
+    places = {
+        "bench": bench.BenchScreen,
+        "log": log.LogScreen,
+        "shelf": shelf.ShelfScreen,
+        "text": pages.Page,
+        "meter": meter.MeterScreen,
+        "bag": bag.BagScreen,
+    }
     for command in COMMANDS:
         assert command.keys
         for place in command.places:
@@ -339,3 +353,56 @@ def test_the_palette_offers_the_commands_of_the_table(build: Build, tmp_path: Pa
         assert build.progress.done == {"main/R1"}
 
     drive(build, tmp_path, act)
+
+
+def test_what_can_kill_is_not_passed_with_one_key(tmp_path: Path, clock: HandClock) -> None:
+    kit = replace(small_kit(), hazards=("mains",))
+    build = Build(kit, small_plan(), LogFile(tmp_path / "one"), clock)
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        for _ in range(4):
+            build.done()
+        await pilot.press("escape", "space")
+        assert "MAINS CAN KILL" in screen_text(app)
+        await pilot.press("enter", "space", "enter", "escape")
+        assert build.progress.danger_owned is None
+        await pilot.press("space", "m", "e", "enter", "n", "o", "enter")
+        assert build.progress.danger_owned is None
+        await pilot.press("backspace", "backspace", *"off", "space", *"and", "space", *"measured", "enter")
+        assert build.progress.danger_owned is not None
+        assert build.progress.danger_owned.text == "me"
+
+    drive(build, tmp_path, act)
+
+
+def test_the_meter_shows_every_check_takes_readings_and_marks_drift(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("y")
+        await pilot.pause()
+        assert "> 200 ohm" in screen_text(app)
+        await pilot.press("enter", *"1k2", "enter")
+        assert "in" in screen_text(app)
+        await pilot.press("enter", *"5k6", "enter")
+        assert "DRIFTED" in screen_text(app)
+        await pilot.press("u", "escape")
+        assert [reading.text for reading in build.progress.readings] == ["1k2"]
+
+    drive(build, tmp_path, act, (140, 30))
+
+
+def test_the_bag_is_counted_off_with_single_keys(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("c")
+        await pilot.pause()
+        assert "not counted" in screen_text(app)
+        await pilot.press("space", "n", "0", "enter")
+        await pilot.pause()
+        text = screen_text(app)
+        assert "all there" in text
+        assert "1 MISSING" in text
+        await pilot.press("o", "escape")
+        await pilot.pause()
+        assert isinstance(app.screen, BenchScreen)
+        assert (build.log.folder / "shortage.txt").is_file()
+
+    drive(build, tmp_path, act, (120, 30))

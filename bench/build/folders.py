@@ -142,7 +142,7 @@ def start(data: Path, kit: Kit, kit_path: Path, settings: Settings, clock: Clock
     plan = planned(data, kit, procedure, settings)
     folder = _free_folder(builds_folder(data), slug(kit.title))
     log = LogFile(folder)
-    build = Build(kit, plan, log, clock, settings.break_after_minutes * 60)
+    build = Build(kit, plan, log, clock, settings.break_after_minutes * 60, settings.meter)
     try:
         _keep_copy(folder, "kit", kit_path, kit.digest)
         _keep_copy(folder, "procedure", procedure_path, procedure.digest)
@@ -203,7 +203,7 @@ def reopen(
             copy_of(folder, "procedure", procedure_digest, settings.procedure), cache_folder(data)
         )
         plan = planned(data, kit, procedure, settings)
-        build = Build(kit, plan, log, clock, settings.break_after_minutes * 60)
+        build = Build(kit, plan, log, clock, settings.break_after_minutes * 60, settings.meter)
         if not log.read_only:
             if build.progress.started is None:
                 _keep_copy(folder, "procedure", find_procedure(settings.procedure), procedure.digest)
@@ -285,7 +285,7 @@ def _free_folder(root: Path, name: str) -> Path:
 
 def read_back(data: Path, folder: Path, settings: Settings) -> tuple[Kit, Progress, Build]:
     """A build opened for reading only, for a list or a retrospective."""
-    from bench.build.session import SystemClock
+    from bench.build.recorder import SystemClock
 
     build = reopen(data, folder, settings, SystemClock(), read_only=True)
     return build.kit, build.progress, build

@@ -3,137 +3,33 @@
 from __future__ import annotations
 
 import math
-import os
-import time
-from typing import Any
+from typing import TYPE_CHECKING
 
-from bench.build.view import BenchView, Outline, bench_view, held_items, joints_of, refs_of, stage_joints
+from bench.build.describe import describe
+from bench.build.judging import verdict_on
+from bench.build.recorder import Recorder
+from bench.build.view import held_items, joints_of, refs_of, stage_joints
 from bench.errors import Refused
-from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.amend import last_undoable
-from bench.log.clock import GAP_SECONDS, Clock, Moment, elapsed, stamp_text
-from bench.log.file import LogFile
-from bench.log.progress import Folder, Progress
-from bench.plan.model import Plan, Step
+from bench.log.progress import Progress
+from bench.plan.model import Step
 
+if TYPE_CHECKING:
+    from bench.measure.verdict import Verdict
+    from bench.plan.bag import BagLine
+
+MOST_IN_A_BAG = 100_000
 LONGEST_TEXT = 20_000
 """Characters kept of one typed text; the rest is refused with a word."""
 
 
-class SystemClock:
-    """The machine's own clocks."""
-
-    def now(self) -> Moment:
-        """UTC and monotonic time, read together."""
-        return Moment(at=stamp_text(time.time()), mono=round(time.monotonic(), 3))
-
-
-class Build:
+class Build(Recorder):
     """One module being built. Reads are cheap; each action appends one event and waits for the disk.
 
     An action raises LogError when the event could not be written, and Refused when it makes no sense
     now; in both cases nothing has changed.
     """
-
-    def __init__(
-        self, kit: Kit, plan: Plan, log: LogFile, clock: Clock, gap_seconds: float = GAP_SECONDS
-    ) -> None:
-        self.kit, self.plan, self.log, self.clock = kit, plan, log, clock
-        self.outline = Outline(plan)
-        self.run = f"{os.getpid():x}-{time.time_ns() & 0xFFFFFF:06x}"
-        self._folder = Folder(gap_seconds)
-        self._folder.extend(log.events)
-        self.progress: Progress = self._folder.progress()
-
-    # -- what there is to see -------------------------------------------------------------------
-    @property
-    def name(self) -> str:
-        """The build's name: that of its folder."""
-        return self.log.folder.name
-
-    @property
-    def current(self) -> int | None:
-        """Position of the step at work in the plan, None when nothing is left that is not held back."""
-        return self.outline.current(self.progress)
-
-    @property
-    def next_step(self) -> Step | None:
-        """The step at work."""
-        position = self.current
-        return None if position is None else self.outline.steps[position]
-
-    def view(self, looking_at: int | None = None) -> BenchView:
-        """The bench as it stands; see `view.bench_view`."""
-        undoable = last_undoable(self._folder.events) if self._folder.events else None
-        return bench_view(
-            self.outline,
-            self.progress,
-            looking_at=looking_at,
-            read_only=self.log.read_only,
-            why_read_only=self.log.why_read_only,
-            can_undo=describe(undoable) if undoable else "",
-        )
-
-    def bench_seconds(self) -> float:
-        """Bench time up to this moment, in seconds, breaks apart."""
-        return self.progress.bench_seconds + self._running()[0]
-
-    def stage_seconds(self, place: tuple[str, str]) -> float:
-        """Bench time of one stage up to this moment, in seconds."""
-        done = self.progress.stage_seconds.get(place, 0.0)
-        here = self.next_step
-        running = self._running()[0] if here and (here.stage, here.board) == place else 0.0
-        return done + running
-
-    def gap(self) -> float:
-        """Seconds since the last event when that is long enough to ask about, else 0."""
-        if self.progress.on_break or self.log.read_only:
-            return 0.0
-        awake, asleep = self._running()
-        longest = max(awake, asleep)
-        return awake + asleep if longest > self._folder.gap_seconds else 0.0
-
-    def _running(self) -> tuple[float, float]:
-        if self.progress.last is None or self.progress.last_run != self.run or self.progress.on_break:
-            return 0.0, 0.0
-        return elapsed(self.progress.last, self.clock.now())
-
-    # -- events ---------------------------------------------------------------------------------
-    def apply(self, event: ev.AnyEvent) -> Progress:
-        """Append an event that is ready made, wait for the disk, and fold it."""
-        self.log.append(event)
-        self._folder.add(event)
-        self.progress = self._folder.progress()
-        return self.progress
-
-    def _record(self, kind: type[ev.AnyEvent], step: Step | None, **fields: Any) -> Progress:
-        moment = self.clock.now()
-        return self.apply(
-            kind(
-                n=self.progress.events + 1,
-                at=moment.at,
-                mono=moment.mono,
-                run=self.run,
-                stage=step.stage if step else "",
-                board=step.board if step else "",
-                step=step.key if step else "",
-                **fields,
-            )
-        )
-
-    def opened(self) -> Progress:
-        """The bench is on screen: bench time may pass."""
-        return self._record(ev.Opened, self.next_step)
-
-    def close(self) -> None:
-        """Close in good order; a build that cannot be written is closed all the same."""
-        if not self.log.read_only:
-            try:
-                self._record(ev.Closed, self.next_step)
-            finally:
-                self.log.close()
-        self.log.close()
 
     # -- the step at work -----------------------------------------------------------------------
     def _at_work(self) -> Step:
@@ -150,10 +46,7 @@ class Build:
         Refused at a hold point while parts are held back that belong before it.
         """
         step = self._at_work()
-        if self.view().held_up_by:
-            raise Refused(
-                "this hold point waits for what is held back", "", "take it up, or go on with a reason"
-            )
+        self._gate(step)
         held = held_items(self.progress)
         left = [item for item in step.items if item not in self.progress.done and item not in held]
         items = tuple(left if count is None else left[:count])
@@ -165,6 +58,20 @@ class Build:
             refs=refs_of(step, items),
             joints=_joints_now(step, items, self.progress),
         )
+
+    def _gate(self, step: Step) -> None:
+        """Refuse to go on at a hold point while something is not settled."""
+        view = self.view()
+        if view.danger:
+            raise Refused("this kit can kill, and nobody has answered for it yet", "", "read what it asks for")
+        if view.held_up_by:
+            raise Refused(
+                "this hold point waits for what is held back", "", "take it up, or go on with a reason"
+            )
+        if view.wants_reading:
+            raise Refused(
+                "this check waits for a reading within its limits", "", "measure again, or go on with a reason"
+            )
 
     def hold_back(self, reason: str = "") -> Progress:
         """Leave what is left of the step for later; a check of a hold point cannot be left."""
@@ -201,7 +108,8 @@ class Build:
             raise Refused("this is no hold point", "", "")
         if not reason.strip():
             raise Refused("going on takes a reason", "", "type why")
-        return self._record(ev.HoldPassed, step, hold=stage.name, reason=_text(reason))
+        about = "held back" if self.view().held_up_by else "check"
+        return self._record(ev.HoldPassed, step, hold=stage.name, reason=_text(reason), about=about)
 
     def count_joints(self, counted: int) -> tuple[int, Progress]:
         """Record the joints counted for the stage just finished; also returns how many there should be."""
@@ -238,20 +146,85 @@ class Build:
             raise Refused("there is no such snag", "", "")
         return self._record(ev.Mended, self.next_step, of=of, fix=_required(fix), minutes=minutes)
 
-    def substitute(self, part: str, instead: str, why: str = "") -> Progress:
-        """Another part goes in than the list says."""
+    def substitute(self, part: str, instead: str, why: str = "", items: tuple[str, ...] = ()) -> Progress:
+        """Another part goes in than the list says; `items` are the parts it concerns, where that is known."""
         return self._record(
-            ev.Substituted, self.next_step, part=_required(part), instead=_required(instead), why=_text(why)
+            ev.Substituted,
+            self.next_step,
+            part=_required(part),
+            instead=_required(instead),
+            why=_text(why),
+            items=items,
+        )
+
+    def count_bag(self, line: BagLine, found: int) -> Progress:
+        """Record how many parts of a sort are in the bag."""
+        if not 0 <= found <= MOST_IN_A_BAG:
+            raise Refused("that is no number of parts", "", f"type a number from 0 to {MOST_IN_A_BAG}")
+        return self._record(
+            ev.BagCounted,
+            self.next_step,
+            items=line.items,
+            kind=line.kind,
+            value=line.value,
+            refs=line.refs,
+            found=found,
+        )
+
+    def measured(self, line: BagLine, text: str, said: str = "") -> Progress:
+        """Record a part measured ahead; the reading stays with its sort."""
+        return self._record(
+            ev.PartMeasured,
+            self.next_step,
+            items=line.items,
+            value=line.value,
+            text=_required(text),
+            said=_text(said),
         )
 
     def erratum(self, text: str) -> Progress:
         """The kit's documents are wrong somewhere."""
         return self._record(ev.ErratumFound, self.next_step, text=_required(text))
 
-    def reading(self, text: str) -> Progress:
-        """Record a value measured at the step at work."""
-        step = self._at_work()
-        return self._record(ev.ReadingTaken, step, point=step.value, text=_required(text), expect=step.expect)
+    def reading(self, text: str) -> Verdict | None:
+        """Record a value measured at the step at work; the verdict, where the kit expects a number there.
+
+        Raises BenchError, which says what was understood, when the reading cannot be read against that.
+        """
+        return self.reading_at(self._at_work(), text)
+
+    def reading_at(self, step: Step, text: str) -> Verdict | None:
+        """Record a value measured at any check or adjustment; see `reading`."""
+        kept = _required(text)
+        verdict = verdict_on(step, kept, self.meter)
+        said = verdict.answer if verdict else ""
+        self._record(ev.ReadingTaken, step, point=step.value, text=kept, expect=step.expect, verdict=said)
+        return verdict
+
+    def own_danger(self, text: str) -> Progress:
+        """Say who answers for power on something that can kill."""
+        return self._record(ev.DangerOwned, self.next_step, text=_required(text))
+
+    def tracking_pass(
+        self, trim: str, points: tuple[tuple[float, float], ...], turned: tuple[tuple[str, float], ...] = ()
+    ) -> Progress:
+        """Record one pass of volts per octave: (volts, hertz), and (trimmer, turns) turned before it."""
+        if len(points) < 2:
+            raise Refused("one point tells nothing about a slope", "", "give two at least")
+        return self._record(ev.PassMeasured, self.next_step, trim=trim, points=points, turned=turned)
+
+    def settle_suspicion(
+        self, suspicion: str, *, found: bool, said: str = "", symptom: str = ""
+    ) -> Progress:
+        """Record what became of one suspicion while looking for the cause of a symptom."""
+        return self._record(
+            ev.SuspicionSettled,
+            self.next_step,
+            suspicion=_required(suspicion),
+            found=found,
+            said=_text(said),
+            symptom=_text(symptom),
+        )
 
     def break_begin(self) -> Progress:
         """Leave the bench."""
@@ -320,40 +293,3 @@ def _required(text: str) -> str:
     if not kept:
         raise Refused("there is nothing in it", "", "type something, or press Escape")
     return kept
-
-
-def describe(event: ev.AnyEvent) -> str:
-    """An event in a few words, for a message or a list."""
-    match event:
-        case ev.Done():
-            return f"done: {event.value}" + (f" {' '.join(event.refs)}" if event.refs else "")
-        case ev.HeldBack():
-            return f"held back: {event.value}" + (f" {' '.join(event.refs)}" if event.refs else "")
-        case ev.Noted():
-            return f"{event.mark}: {event.text}"
-        case ev.Snagged():
-            return f"snag: {event.what}"
-        case ev.Mended():
-            return f"mended: {event.fix}"
-        case ev.Substituted():
-            return f"substitute: {event.instead} for {event.part}"
-        case ev.ErratumFound():
-            return f"erratum: {event.text}"
-        case ev.JointsCounted():
-            return f"joints counted: {event.counted} of {event.expected}"
-        case ev.ReadingTaken():
-            return f"reading: {event.point} = {event.text}"
-        case ev.HoldPassed():
-            return f"hold passed: {event.hold} ({event.reason})"
-        case ev.GapSettled():
-            return "gap settled: " + ("at the bench" if event.worked else "a break")
-        case ev.Undone():
-            return f"undone: event {event.of}"
-        case ev.Corrected():
-            return f"corrected: {event.field} of event {event.of}: {event.to}"
-        case ev.Started():
-            return f"build started: {event.kit}"
-        case ev.Revised():
-            return "kit file or procedure changed"
-        case _:
-            return ev.tag_of(event)

@@ -5,9 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from bench.build.judging import expects_a_number
+from bench.log.events import ReadingTaken
 from bench.log.progress import Held, Progress
 from bench.plan.model import Alike, Plan, Stage, Step
+
+DEADLY = ("mains", "high voltage")
+"""Hazards of a kit that a person has to answer for before power."""
 
 
 class StageLine(Struct, frozen=True, kw_only=True):
@@ -82,6 +88,14 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """What its parts can be mistaken for on this board: neighbours first, then the worst."""
     substitutes: tuple[str, ...] = ()
     """Substitutions that concern the step on screen, in words."""
+    readings: tuple[ReadingTaken, ...] = ()
+    """What was read at this step, oldest first."""
+    wants_reading: bool = False
+    """At a hold point: True until a reading is within its limits or the builder went past with a reason."""
+    danger: tuple[str, ...] = ()
+    """At a hold point: what in this kit can kill, while nobody has answered for it."""
+    bag_words: tuple[str, ...] = ()
+    """What was missing in the bag, and what was measured ahead."""
 
     @property
     def stage(self) -> StageLine | None:
@@ -200,6 +214,7 @@ def bench_view(
     read_only: bool = False,
     why_read_only: str = "",
     can_undo: str = "",
+    hazards: tuple[str, ...] = (),
 ) -> BenchView:
     """What the bench shows; `looking_at` is the position of a step to show instead of the one at work."""
     current = outline.current(progress)
@@ -224,14 +239,16 @@ def bench_view(
     )
     if position is None or not outline.steps:
         return common
-    return _with_step(outline, progress, common, position, looking=position != current)
+    view = _with_step(outline, progress, common, position, looking=position != current)
+    deadly = tuple(hazard for hazard in hazards if hazard in DEADLY)
+    if deadly and not view.looking and outline.stage_at(position).hold and progress.danger_owned is None:
+        return replace(view, danger=deadly)
+    return view
 
 
 def _with_step(
     outline: Outline, progress: Progress, common: BenchView, position: int, *, looking: bool
 ) -> BenchView:
-    from msgspec.structs import replace
-
     step = outline.steps[position]
     stage_number = outline.stage_of[position]
     stage = outline.plan.stages[stage_number]
@@ -257,14 +274,23 @@ def _with_step(
         held_up_by=_held_before(outline, progress, stage_number) if at_hold else (),
         looking=looking,
         looking_done=looking and not left,
+        readings=(readings := tuple(each for each in progress.readings if each.step == step.key)),
+        wants_reading=at_hold and _wants_reading(step, readings, progress),
         alikes=_warned(outline, progress, position, after),
         substitutes=_substitutes(step, progress),
+        bag_words=_bag_words(step, progress),
     )
+
+
+def _wants_reading(step: Step, readings: tuple[ReadingTaken, ...], progress: Progress) -> bool:
+    if not expects_a_number(step.expect) or (readings and readings[-1].verdict == "in"):
+        return False
+    return not any(each.step == step.key and each.about == "check" for each in progress.holds_passed)
 
 
 def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tuple[Held, ...]:
     stage = outline.plan.stages[stage_number]
-    if any(passed.hold == stage.name for passed in progress.holds_passed):
+    if any(each.hold == stage.name and each.about == "held back" for each in progress.holds_passed):
         return ()
     earlier = {each.key for each in outline.plan.stages[:stage_number]}
     return tuple(held for held in progress.held if held.place in earlier)
@@ -289,6 +315,25 @@ def _substitutes(step: Step, progress: Progress) -> tuple[str, ...]:
     return tuple(
         f"{each.instead} instead of {each.part}" + (f" ({each.why})" if each.why else "")
         for each in progress.substitutions
-        if names & {word.strip(" ,;").casefold() for word in [each.part, *each.part.replace(",", " ").split()]}
-        and each.instead
+        if (_same_parts(step, each.items) if each.items else names & _names_in(each.part))
     )
+
+
+def _names_in(typed: str) -> set[str]:
+    """What somebody may have meant by a part: the whole text, and each word of it."""
+    return {word.strip(" ,;").casefold() for word in (typed, *typed.replace(",", " ").split())}
+
+
+def _same_parts(step: Step, items: tuple[str, ...]) -> bool:
+    return not {item.removesuffix("#placed") for item in step.items}.isdisjoint(items)
+
+
+def _bag_words(step: Step, progress: Progress) -> tuple[str, ...]:
+    """What the bag check and measuring ahead have to say about a step's parts."""
+    words = [
+        f"{len(count.items) - count.found} of {len(count.items)} were missing in the bag"
+        for count in progress.bag
+        if count.found < len(count.items) and _same_parts(step, count.items)
+    ]
+    measured = [each.text for each in progress.measured if _same_parts(step, each.items)]
+    return (*words, *([f"measured ahead: {', '.join(measured)}"] if measured else ()))

@@ -15,7 +15,9 @@ KIT_FORMAT = 1
 """The version of the format that is read and written."""
 HAZARDS = ("mains", "high voltage", "stored charge")
 """What a kit can hold that hurts people."""
-TRIM_KINDS = ("general", "volts per octave")
+TRIM_KINDS = ("general", "volts per octave", "hertz per volt")
+TRIM_ROLES = ("scale", "offset", "top")
+"""What a trimmer does to tracking: how wide the octaves are, all notes alike, the highest notes alone."""
 MOST_IN_KIT = 20_000
 """Most parts in one kit."""
 
@@ -24,8 +26,8 @@ KIT_KEYS = (
     "sections", "tools", "notes", "boards", "hold_points", "trims",
 )  # fmt: skip
 BOARD_KEYS = ("name", "count", "joints", "parts")
-CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug")
-TRIM_KEYS = ("name", "kind", "trimmer", "turns", "target", "how")
+CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "nets")
+TRIM_KEYS = ("name", "kind", "trimmer", "turns", "role", "range", "clockwise", "target", "how")
 
 
 def kit_from_tree(tree: Node, name: str) -> Kit:
@@ -215,6 +217,7 @@ def _check(reader: Reader, entry: Map) -> Check:
         expect=reader.text(entry, "expect"),
         how=reader.text(entry, "how", lines=True),
         unplug=reader.text(entry, "unplug"),
+        nets=reader.texts(entry, "nets"),
         line=entry.line,
     )
 
@@ -238,10 +241,27 @@ def _trims(reader: Reader, top: Map, refs: frozenset[str]) -> tuple[Trim, ...]:
                 target=reader.text(entry, "target"),
                 how=reader.text(entry, "how", lines=True),
                 turns=reader.whole(entry, "turns", most=100) or 0,
+                role=reader.choice(entry, "role", TRIM_ROLES),
+                range_cents=_range_cents(reader, entry),
+                clockwise=reader.choice(entry, "clockwise", ("raises", "lowers")),
                 line=entry.line,
             )
         )
     return tuple(trims)
+
+
+def _range_cents(reader: Reader, entry: Map) -> int:
+    """What a trimmer moves from stop to stop; 0 when it is not said."""
+    text = reader.text(entry, "range").strip()
+    if entry.get("range") is None:
+        return 0
+    found = re.fullmatch(r"([0-9]{1,5})\s*cents?(?: per octave| an octave)?", text, re.IGNORECASE)
+    if found is None or not int(found[1]):
+        reader.fault(
+            entry.line_of("range"), f'"range" is {quoted(text)}', "write whole cents from stop to stop: 300 cents"
+        )
+        return 0
+    return int(found[1])
 
 
 def _own_name(reader: Reader, names: dict[str, int], things: str, name: str, line: int) -> None:

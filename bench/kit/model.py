@@ -50,6 +50,8 @@ class PartLine(Struct, frozen=True, kw_only=True):
     """True when the kit leaves it to the builder whether to fit it."""
     positions: tuple[tuple[float, float], ...] = ()
     """Place of each designator on the board in mm, in the order of `refs`; empty when not given."""
+    nets: tuple[str, ...] = ()
+    """Nets and supply rails that these parts hang on, such as `+12 V`; empty when not given."""
     line: int = 0
     """Line in the kit file, from 1."""
 
@@ -73,6 +75,8 @@ class Check(Struct, frozen=True, kw_only=True):
     """How to do it, one sentence."""
     unplug: str = ""
     """What must be out while measuring, such as `ICs`."""
+    nets: tuple[str, ...] = ()
+    """Nets that the outcome depends on, named as on the part lines; empty when not given."""
     line: int = 0
 
 
@@ -90,7 +94,7 @@ class Trim(Struct, frozen=True, kw_only=True):
 
     name: str
     kind: str = "general"
-    """`general` or `volts per octave`."""
+    """One of `kitfile.TRIM_KINDS`: `general`, `volts per octave`, `hertz per volt`."""
     trimmer: str = ""
     """Its designator."""
     target: str = ""
@@ -98,6 +102,12 @@ class Trim(Struct, frozen=True, kw_only=True):
     how: str = ""
     turns: int = 0
     """Turns of the trimmer from stop to stop, 0 when not given."""
+    role: str = ""
+    """What it does to an oscillator's tracking, one of `kitfile.TRIM_ROLES`; empty when not given."""
+    range_cents: int = 0
+    """What it moves from stop to stop: cents, for a scale trimmer cents per octave; 0 when not given."""
+    clockwise: str = ""
+    """`raises` or `lowers`: what turning clockwise does; empty when not given."""
     line: int = 0
 
 

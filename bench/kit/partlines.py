@@ -17,7 +17,7 @@ from bench.parts.pins import pins_of
 
 PART_KEYS = (
     "refs", "value", "quantity", "kind", "mount", "height", "joints", "package", "socket", "tolerance",
-    "voltage", "marking", "section", "caution", "note", "optional", "at",
+    "voltage", "marking", "section", "caution", "note", "optional", "at", "nets",
 )  # fmt: skip
 """The keys of a parts line."""
 MOST_PARTS = 10_000
@@ -98,6 +98,7 @@ def part_line(reader: Reader, entry: Map, written: Sequence[str], sections: Sequ
         cautions=cautions,
         optional=optional,
         positions=tuple(places[at] for at in order) if places and written else places,
+        nets=reader.texts(entry, "nets"),
         line=entry.line,
         **texts,
     )

@@ -147,6 +147,8 @@ def part_entry(part: PartLine) -> str:
     if part.positions:
         places = ", ".join(f"[{_number(x)}, {_number(y)}]" for x, y in part.positions)
         pairs.append(("at", f"[{places}]"))
+    if part.nets:
+        pairs.append(("nets", _list(part.nets)))
     return _flow(pairs)
 
 
@@ -169,7 +171,8 @@ def _hold_points(kit: Kit) -> Iterator[str]:
 def _check(check: Check) -> str:
     key = "look" if not check.expect else "between" if " and " in check.where else "at"
     texts = ((key, check.where), ("expect", check.expect), ("how", check.how), ("unplug", check.unplug))
-    return _flow([(key, _scalar(text)) for key, text in texts if text])
+    pairs = [(key, _scalar(text)) for key, text in texts if text]
+    return _flow([*pairs, *([("nets", _list(check.nets))] if check.nets else [])])
 
 
 def _trims(kit: Kit) -> Iterator[str]:
@@ -190,6 +193,12 @@ def _trim(trim: Trim) -> str:
         pairs.append(("trimmer", _scalar(trim.trimmer)))
     if trim.turns:
         pairs.append(("turns", str(trim.turns)))
+    if trim.role:
+        pairs.append(("role", trim.role))
+    if trim.range_cents:
+        pairs.append(("range", f"{trim.range_cents} cents"))
+    if trim.clockwise:
+        pairs.append(("clockwise", trim.clockwise))
     pairs += [(key, _scalar(text)) for key, text in (("target", trim.target), ("how", trim.how)) if text]
     return _flow(pairs)
 

@@ -145,6 +145,32 @@ class Substituted(Event, frozen=True, kw_only=True, tag="substituted"):
     """Designator or value replaced, as typed."""
     instead: str
     why: str = ""
+    items: tuple[str, ...] = ()
+    """The parts it concerns, by item, where that is known."""
+
+
+class BagCounted(Event, frozen=True, kw_only=True, tag="bag counted"):
+    """One sort of part was counted in the bag; a later count of the same sort replaces it."""
+
+    items: tuple[str, ...]
+    """The parts there should be, by item."""
+    kind: str
+    value: str
+    refs: tuple[str, ...] = ()
+    found: int
+    """How many there are."""
+
+
+class PartMeasured(Event, frozen=True, kw_only=True, tag="part measured"):
+    """A part was measured before it went in; the reading stays with its sort."""
+
+    items: tuple[str, ...]
+    """The parts of that sort, by item."""
+    value: str
+    text: str
+    """The reading as typed: `4k69`, `103.2n`."""
+    said: str = ""
+    """What the program made of it, in words."""
 
 
 class ErratumFound(Event, frozen=True, kw_only=True, tag="erratum"):
@@ -169,6 +195,38 @@ class ReadingTaken(Event, frozen=True, kw_only=True, tag="reading"):
     """As typed: `4k69`, `-11.98`, `OL`."""
     expect: str = ""
     """What the kit expects there, as written."""
+    verdict: str = ""
+    """`in`, `out` or `too close to call` as it was told then; empty where nothing could be judged."""
+
+
+class DangerOwned(Event, frozen=True, kw_only=True, tag="danger owned"):
+    """Before power goes to something that can kill: who answers for it, in the builder's words."""
+
+    text: str
+
+
+class PassMeasured(Event, frozen=True, kw_only=True, tag="tracking pass"):
+    """One pass of volts per octave: frequencies at control voltages, and what had been turned before it."""
+
+    trim: str
+    """Name of the kit's trim."""
+    points: tuple[tuple[float, float], ...]
+    """Control voltage in volts, frequency in hertz."""
+    turned: tuple[tuple[str, float], ...] = ()
+    """Trimmer and turns, clockwise positive, since the pass before."""
+
+
+class SuspicionSettled(Event, frozen=True, kw_only=True, tag="suspicion settled"):
+    """While looking for a fault: one suspicion was looked into."""
+
+    suspicion: str
+    """In the words of the list."""
+    found: bool
+    """True: this was it. False: it is all right."""
+    said: str = ""
+    """What was seen, in the builder's words."""
+    symptom: str = ""
+    """What is wrong, in the words of the search."""
 
 
 class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
@@ -177,6 +235,8 @@ class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
     hold: str
     reason: str
     """Why, in the builder's words."""
+    about: str = "check"
+    """`check`: the reading of the step; `held back`: what was held back before this hold point."""
 
 
 class BreakBegan(Event, frozen=True, kw_only=True, tag="break began"):
@@ -209,6 +269,11 @@ AnyEvent = (
     | Snagged
     | Mended
     | Substituted
+    | BagCounted
+    | PartMeasured
+    | DangerOwned
+    | PassMeasured
+    | SuspicionSettled
     | ErratumFound
     | JointsCounted
     | ReadingTaken
@@ -224,6 +289,10 @@ CORRECTABLE: dict[str, tuple[str, ...]] = {
     "snagged": ("what", "part", "minutes", "fix"),
     "mended": ("fix", "minutes"),
     "substituted": ("part", "instead", "why"),
+    "bag counted": ("found",),
+    "part measured": ("text",),
+    "danger owned": ("text",),
+    "suspicion settled": ("said",),
     "erratum": ("text",),
     "held back": ("reason",),
     "reading": ("text",),

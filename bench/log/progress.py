@@ -96,8 +96,15 @@ class Progress(Struct, frozen=True, kw_only=True):
     notes: tuple[ev.Noted, ...] = ()
     snags: tuple[Snag, ...] = ()
     substitutions: tuple[ev.Substituted, ...] = ()
+    bag: tuple[ev.BagCounted, ...] = ()
+    """The latest count of each sort of part."""
+    measured: tuple[ev.PartMeasured, ...] = ()
     errata: tuple[ev.ErratumFound, ...] = ()
     readings: tuple[ev.ReadingTaken, ...] = ()
+    passes: tuple[ev.PassMeasured, ...] = ()
+    """Passes of volts per octave, all trims together, oldest first."""
+    suspicions: tuple[ev.SuspicionSettled, ...] = ()
+    danger_owned: ev.DangerOwned | None = None
     holds_passed: tuple[ev.HoldPassed, ...] = ()
     counts: tuple[Count, ...] = ()
     on_break: bool = False
@@ -146,8 +153,13 @@ class Folder:
         self._notes: list[ev.Noted] = []
         self._snags: dict[int, Snag] = {}
         self._substitutions: list[ev.Substituted] = []
+        self._bag: dict[tuple[str, ...], ev.BagCounted] = {}
+        self._measured: list[ev.PartMeasured] = []
         self._errata: list[ev.ErratumFound] = []
         self._readings: list[ev.ReadingTaken] = []
+        self._passes: list[ev.PassMeasured] = []
+        self._suspicions: list[ev.SuspicionSettled] = []
+        self._danger_owned: ev.DangerOwned | None = None
         self._holds_passed: list[ev.HoldPassed] = []
         self._counts: dict[Place, Count] = {}
         self._break_from: ev.AnyEvent | None = None
@@ -246,6 +258,10 @@ class Folder:
                 )
             case ev.Substituted():
                 self._substitutions.append(event)
+            case ev.BagCounted():
+                self._bag[event.items] = event
+            case ev.PartMeasured():
+                self._measured.append(event)
             case ev.ErratumFound():
                 self._errata.append(event)
             case ev.JointsCounted():
@@ -254,6 +270,12 @@ class Folder:
                 )
             case ev.ReadingTaken():
                 self._readings.append(event)
+            case ev.PassMeasured():
+                self._passes.append(event)
+            case ev.SuspicionSettled():
+                self._suspicions.append(event)
+            case ev.DangerOwned():
+                self._danger_owned = event
             case ev.HoldPassed():
                 self._holds_passed.append(event)
             case ev.BreakBegan():
@@ -326,8 +348,13 @@ class Folder:
             notes=tuple(self._notes),
             snags=tuple(self._snags.values()),
             substitutions=tuple(self._substitutions),
+            bag=tuple(self._bag.values()),
+            measured=tuple(self._measured),
             errata=tuple(self._errata),
             readings=tuple(self._readings),
+            passes=tuple(self._passes),
+            suspicions=tuple(self._suspicions),
+            danger_owned=self._danger_owned,
             holds_passed=tuple(self._holds_passed),
             counts=tuple(self._counts.values()),
             on_break=self._break_from is not None,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
-from difflib import get_close_matches
 
 from msgspec import Struct
 
@@ -43,9 +42,14 @@ def _colour(
     percent, _, tolerance_letter = tolerance.partition(" ")
     ppm, _, tempco_letter = tempco.partition(" ")
     return Colour(
-        name=name, code=code, digit=digit, exponent=exponent,
-        tolerance_percent=Decimal(percent) if percent else None, tolerance_letter=tolerance_letter,
-        tempco_ppm=int(ppm) if ppm else None, tempco_letter=tempco_letter,
+        name=name,
+        code=code,
+        digit=digit,
+        exponent=exponent,
+        tolerance_percent=Decimal(percent) if percent else None,
+        tolerance_letter=tolerance_letter,
+        tempco_ppm=int(ppm) if ppm else None,
+        tempco_letter=tempco_letter,
         srgb=(rgb >> 16, rgb >> 8 & 255, rgb & 255),
     )
 
@@ -77,9 +81,21 @@ NO_BAND_PERCENT = Decimal(20)
 """Tolerance of a code without a tolerance band, ±, in per cent."""
 
 _OTHER_NAMES = {
-    "gray": "grey", "purple": "violet", "brn": "brown", "blk": "black", "org": "orange", "yel": "yellow",
-    "grn": "green", "blu": "blue", "vio": "violet", "gry": "grey", "wht": "white", "pnk": "pink",
-    "gld": "gold", "slv": "silver", "sil": "silver",
+    "gray": "grey",
+    "purple": "violet",
+    "brn": "brown",
+    "blk": "black",
+    "org": "orange",
+    "yel": "yellow",
+    "grn": "green",
+    "blu": "blue",
+    "vio": "violet",
+    "gry": "grey",
+    "wht": "white",
+    "pnk": "pink",
+    "gld": "gold",
+    "slv": "silver",
+    "sil": "silver",
 }
 _BY_CODE = {colour.code.lower(): name for name, colour in COLOURS.items()}
 _KNOWN = {**{name: name for name in COLOURS}, **_OTHER_NAMES, **_BY_CODE}
@@ -93,6 +109,8 @@ def colour_named(word: str) -> Colour:
     >>> colour_named("Gray").name, colour_named("purple").name, colour_named("VT").name
     ('grey', 'violet', 'violet')
     """
+    from difflib import get_close_matches  # slow to import, and needed for a hint only
+
     wanted = word.strip().casefold()
     name = _KNOWN.get(wanted)
     if name is None and len(wanted) >= 3:

@@ -93,6 +93,7 @@ class Log:
         self.counts: list[model.CountRow] = []
         self.notes: list[model.NoteRow] = []
         self.substitutions: list[model.SubstitutionRow] = []
+        self.measured_ahead: list[model.MeasuredRow] = []
         self.errata: list[model.ErratumRow] = []
         self.readings: list[model.ReadingRow] = []
         self.passed: list[model.PassedRow] = []
@@ -154,6 +155,10 @@ class Log:
                         **self._row(event), part=event.part, instead=event.instead, why=event.why
                     )
                 )
+            case ev.PartMeasured():
+                self.measured_ahead.append(
+                    model.MeasuredRow(**self._row(event), value=event.value, read=event.text, said=event.said)
+                )
             case ev.ErratumFound():
                 self.errata.append(model.ErratumRow(**self._row(event), text=event.text))
             case ev.JointsCounted():
@@ -172,7 +177,8 @@ class Log:
                 self.revisions += 1
             case (
                 ev.Started() | ev.Opened() | ev.Closed() | ev.Undone() | ev.Corrected() | ev.Snagged()
-                | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.GapSettled()
+                | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.GapSettled() | ev.BagCounted()
+                | ev.DangerOwned() | ev.PassMeasured() | ev.SuspicionSettled()
             ):  # fmt: skip
                 pass
             case _:

@@ -22,6 +22,7 @@ def write_up(story: Story) -> str:
     outline: tuple[tuple[str, str, Callable[[Story], list[str]]], ...] = (
         ("Still to do", "still to do", _still_to_do),
         ("Time at the bench", "time", sections.time_spent),
+        ("The bag", "bag", sections.bag),
         ("What went in", "parts", sections.parts_placed),
         ("Snags", "snags", sections.snags),
         ("Held back", "held back", sections.held),

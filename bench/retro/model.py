@@ -112,6 +112,26 @@ class SubstitutionRow(Row, frozen=True, kw_only=True, gc=False):
     why: str
 
 
+class BagRow(Struct, frozen=True, kw_only=True):
+    """One sort of part as it was counted in the bag."""
+
+    value: str
+    kind: str
+    refs: tuple[str, ...]
+    expected: int
+    found: int
+
+
+class MeasuredRow(Row, frozen=True, kw_only=True, gc=False):
+    """A part measured before it went in."""
+
+    value: str
+    read: str
+    """As typed."""
+    said: str
+    """What the program made of it."""
+
+
 class ErratumRow(Row, frozen=True, kw_only=True, gc=False):
     """A mistake in the kit's documents that the builder found."""
 
@@ -246,6 +266,9 @@ class Story(Struct, frozen=True, kw_only=True):
     notes: tuple[NoteRow, ...]
     """All marks, in order."""
     substitutions: tuple[SubstitutionRow, ...]
+    bag: tuple[BagRow, ...] = ()
+    """Every sort counted in the bag."""
+    measured_ahead: tuple[MeasuredRow, ...] = ()
     kit_errata: tuple[str, ...]
     """The maker's own."""
     errata: tuple[ErratumRow, ...]

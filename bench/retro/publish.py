@@ -6,9 +6,12 @@ import time
 from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 
-from bench.build.session import Build, SystemClock
+from bench.build.recorder import SystemClock
+from bench.build.session import Build
+from bench.errors import BenchError
 from bench.retro.markdown import write_up
 from bench.retro.model import Story
+from bench.retro.shortage import shortage_text
 from bench.retro.story import tell
 from bench.retro.write import Written, save
 
@@ -40,6 +43,7 @@ class LocalZone(tzinfo):
 
 
 PAGE_NAME = "retrospective.md"
+SHORTAGE_NAME = "shortage.txt"
 
 
 def story_of(build: Build) -> Story:
@@ -56,3 +60,18 @@ def page_of(build: Build) -> str:
 def publish(build: Build, target: Path | None = None, *, force: bool = False) -> Written:
     """Write the retrospective to a file, beside the log when no other is named; see `write.save`."""
     return save(target or build.log.folder / PAGE_NAME, page_of(build), force=force)
+
+
+def publish_shortage(build: Build) -> Path:
+    """Write the shortage list beside the log; the one from an earlier count is replaced.
+
+    Raises BenchError when it cannot be written.
+    """
+    path = build.log.folder / SHORTAGE_NAME
+    half = path.with_suffix(".half")
+    try:
+        half.write_text(shortage_text(build.kit, build.progress), encoding="utf-8")
+        half.replace(path)
+    except OSError as error:
+        raise BenchError(f"the list cannot be written ({error.strerror})", str(path), "mend that") from error
+    return path

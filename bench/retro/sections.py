@@ -155,6 +155,25 @@ def held(story: Story) -> list[str]:
     return [bullets(items)] if items else []
 
 
+def bag(story: Story) -> list[str]:
+    """The bag check: what was missing, and what was measured before it went in."""
+    blocks = []
+    if story.bag:
+        short = [row for row in story.bag if row.found < row.expected]
+        counted = f"{words.capital(words.counted(len(story.bag), 'sort'))} of part {'was' if len(story.bag) == 1 else 'were'}"
+        if short:
+            told = [
+                f"{_step(row.value, row.refs, row.kind)}: {row.found} of {row.expected} there" for row in short
+            ]
+            blocks += [f"{counted} counted before the first joint. Missing from the bag:", bullets(told)]
+        else:
+            blocks.append(f"{counted} counted before the first joint, and nothing was missing.")
+    if story.measured_ahead:
+        rows = [[inert(row.value), inert(row.read), inert(row.said)] for row in story.measured_ahead]
+        blocks.append(table(["Part", "Read", "Which says"], rows))
+    return blocks
+
+
 def measured(story: Story) -> list[str]:
     """Hold points, readings and adjustments."""
     blocks = []

@@ -93,6 +93,17 @@ def tell(
         snag_minutes=float(sum((Decimal(repr(row.minutes)) for row in snags), Decimal())),
         notes=tuple(log.notes),
         substitutions=tuple(log.substitutions),
+        bag=tuple(
+            model.BagRow(
+                value=count.value,
+                kind=count.kind,
+                refs=count.refs,
+                expected=len(count.items),
+                found=count.found,
+            )
+            for count in progress.bag
+        ),
+        measured_ahead=tuple(log.measured_ahead),
         kit_errata=kit.errata,
         errata=tuple(log.errata),
         readings=tuple(log.readings),

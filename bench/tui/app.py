@@ -39,7 +39,7 @@ Screen { background: $b-ground; color: $b-plain; }
 #rail { display: none; width: 38; height: 1fr; background: $b-raised; padding: 0; }
 .wide #rail { display: block; }
 #body { height: 1fr; }
-Ask, Choose { align: center bottom; background: transparent; }
+Ask, Choose, Danger { align: center bottom; background: transparent; }
 #ask { height: auto; max-height: 90%; background: $b-raised; border-top: solid $b-value; padding: 0 1; }
 #ask-title { color: $b-value; }
 #ask-line { border: none; height: 1; padding: 0; background: $b-ground; color: $b-plain; }
@@ -106,6 +106,12 @@ class BenchApp(App[None]):
         from bench.retro.publish import publish
 
         return publish(build).path
+
+    def write_shortage(self, build: Build) -> Path:
+        """Write the shortage list into the build's folder; returns the path."""
+        from bench.retro.publish import publish_shortage
+
+        return publish_shortage(build)
 
     def close_build(self) -> None:
         """Close the build at the bench in good order."""

@@ -21,16 +21,34 @@ class Command(Struct, frozen=True, kw_only=True):
     help: str
     """One sentence."""
     places: tuple[str, ...]
-    """`bench`, `log`, `shelf`, `text`: where it works."""
+    """`bench`, `bag`, `meter`, `trim`, `log`, `shelf`, `text` and so on: where it works."""
 
 
 def _bench(name: str, keys: str, label: str, help_text: str) -> Command:
     return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("bench",))
 
 
+def _bag(name: str, keys: str, label: str, help_text: str) -> Command:
+    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("bag",))
+
+
+def _fault(name: str, keys: str, label: str, help_text: str) -> Command:
+    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("fault",))
+
+
+def _trim(name: str, keys: str, label: str, help_text: str) -> Command:
+    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("trim",))
+
+
 COMMANDS: tuple[Command, ...] = (
     _bench("done", "space enter", "done", "The step is done; go on to the next one."),
-    _bench("undo", "u", "undo", "Take back the last thing recorded."),
+    Command(
+        name="undo",
+        keys=("u",),
+        label="undo",
+        help="Take back the last thing recorded.",
+        places=("bench", "bag", "meter", "trim", "fault"),
+    ),
     _bench("hold", "h", "hold back", "Leave this step for later."),
     _bench("note", "n", "note", "Write something down."),
     _bench("snag", "s", "snag", "Record a problem: what, which part, minutes lost, how mended."),
@@ -38,6 +56,8 @@ COMMANDS: tuple[Command, ...] = (
     _bench("one", ".", "one part", "Only the next part of this step is done."),
     _bench("take_up", "t", "take up", "Put what was held back on the bench again."),
     _bench("reading", "r", "reading", "Record a value measured at this step."),
+    _bench("meter", "y", "meter", "All checks: what they should read, what they read, earlier readings."),
+    _bench("trim", "a", "trim", "Adjustments: passes over the octaves, what they say, what to turn next."),
     _bench("joints", "j", "joints", "Count the joints of the stage just finished."),
     _bench("mend", "m", "mend", "Say how an open snag was mended."),
     _bench("tip", "p", "tip", "Write down a tip for the next builder."),
@@ -49,6 +69,9 @@ COMMANDS: tuple[Command, ...] = (
     _bench("earlier", "left", "earlier", "Look at the step before."),
     _bench("later", "right", "later", "Look at the step after."),
     _bench("write", "o", "write out", "Write the retrospective as it stands."),
+    _bench("bag", "c", "count the bag", "What should be in the bag: count it off, measure ahead."),
+    _bench("identify", "i", "identify", "Bands, a marking or a reading: which parts of this kit it can be."),
+    _bench("fault", "f", "find a fault", "Something is out or does not work: where to look, in order."),
     _bench("log", "l", "log", "What happened so far; corrections."),
     _bench("shelf", "k", "shelf", "All builds and kits."),
     Command(
@@ -65,6 +88,27 @@ COMMANDS: tuple[Command, ...] = (
         help="Start another build of the kit on this line.",
         places=("shelf",),
     ),
+    Command(
+        name="read",
+        keys=("enter", "space", "r"),
+        label="type a reading",
+        help="Type what the meter shows at the check on this line.",
+        places=("meter",),
+    ),
+    _trim("take_pass", "n", "pass, reading", "Type a pass (volts and hertz, what was turned) or a reading."),
+    _trim("trim_done", "space enter", "done", "The trim is right: its step is done; back to the bench."),
+    _trim("previous_trim", "left", "trim before", "The trim before this one."),
+    _trim("next_trim", "right", "trim after", "The trim after this one."),
+    _bag("all_there", "space enter", "all there", "As many as there should be; on to the next line."),
+    _bag("number", "n", "number", "Type how many there are."),
+    _bag("other_part", "x", "other part", "Something else was sent in its place."),
+    _bag("measure", "r", "measure", "Type what the meter shows for a part of this line."),
+    _bag("shortage", "o", "shortage list", "Write what is missing, as a text for the maker."),
+    _fault("all_right", "space y", "all right", "Looked into, and it is all right; on to the next line."),
+    _fault("this_was_it", "x", "this was it", "Found: this was it, or a part of it."),
+    _fault("in_full", "enter", "in full", "Everything about this line, to read and scroll."),
+    _fault("symptom", "s", "other symptom", "Look for the cause of something else."),
+    _fault("ask_maker", "o", "ask for help", "Write a text that asks for help, with all that is known."),
     Command(
         name="take_back",
         keys=("x",),
@@ -84,49 +128,49 @@ COMMANDS: tuple[Command, ...] = (
         keys=("up",),
         label="up",
         help="Up one line; on a full card, scroll up.",
-        places=("bench", "log", "shelf", "text"),
+        places=("bench", "log", "shelf", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="down",
         keys=("down",),
         label="down",
         help="Down one line; on a full card, scroll down.",
-        places=("bench", "log", "shelf", "text"),
+        places=("bench", "log", "shelf", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="page_up",
         keys=("pageup",),
         label="page up",
         help="Up one page.",
-        places=("log", "shelf", "text"),
+        places=("log", "shelf", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="page_down",
         keys=("pagedown",),
         label="page down",
         help="Down one page.",
-        places=("log", "shelf", "text"),
+        places=("log", "shelf", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="back",
         keys=("escape",),
         label="back",
         help="Back to where you came from.",
-        places=("bench", "log", "shelf", "text"),
+        places=("bench", "log", "shelf", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="help",
         keys=("?", "f1"),
         label="all keys",
         help="Every key and what it does.",
-        places=("bench", "log", "shelf"),
+        places=("bench", "log", "shelf", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="quit",
         keys=("q",),
         label="close",
         help="Close the program; the build stays where it is.",
-        places=("bench", "log", "shelf", "text"),
+        places=("bench", "log", "shelf", "text", "bag", "meter", "trim", "fault"),
     ),
 )
 
@@ -162,7 +206,8 @@ class Keymap:
 
     def key_of(self, name: str) -> str:
         """The key to show for a command."""
-        return self._keys[name][0] if self._keys[name] else ""
+        keys = self._keys.get(name, ())
+        return keys[0] if keys else ""
 
     def keys_of(self, name: str) -> tuple[str, ...]:
         """All keys of a command."""

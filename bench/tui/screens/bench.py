@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
@@ -11,23 +12,29 @@ from bench.build.session import Build
 from bench.build.view import BenchView
 from bench.errors import BenchError
 from bench.log.clock import spell
-from bench.tui.screens.ask import Ask, Choose, Question, a_count, a_number
-from bench.tui.screens.place import Place, trouble
+from bench.plan.model import Step
+from bench.tui.blocks import GLYPHS
+from bench.tui.commands import Keymap
+from bench.tui.screens.ask import Choose, Question, a_count
+from bench.tui.screens.place import trouble
+from bench.tui.screens.words import WordPlace
 from bench.tui.text import clean
 from bench.tui.widgets.bench import Bar, Card, Foot, Rail
+
+if TYPE_CHECKING:
+    from bench.measure.verdict import Verdict
 
 WIDE = 100
 """Columns from which the stage rail stands beside the card."""
 
 
-class BenchScreen(Place):
+class BenchScreen(WordPlace):
     """One build at work."""
 
     place = "bench"
 
     def __init__(self, build: Build, welcome: str = "") -> None:
-        super().__init__()
-        self.build = build
+        super().__init__(build)
         self.looking: int | None = None
         self._welcome = welcome
         self._asking = False
@@ -57,6 +64,11 @@ class BenchScreen(Place):
     def on_resize(self) -> None:
         """The rail stands only where there is room for it."""
         self.set_class(self.size.width >= WIDE, "wide")
+
+    @property
+    def step_on_screen(self) -> Step | None:
+        """The step that the builder is looking at."""
+        return self._view.step
 
     # -- showing --------------------------------------------------------------------------------
     def paint(self, notice: str = "") -> None:
@@ -100,37 +112,33 @@ class BenchScreen(Place):
         word = f"{spell(gap)} counted as " + ("bench time." if answer == "w" else "a break.")
         self._do(lambda: self.build.settle_gap(worked=answer == "w"), word)
 
-    def _do(self, action: Callable[[], object], word: str = "") -> None:
-        """Carry out an action on the build and show what came of it."""
-        try:
-            action()
-        except BenchError as error:
-            word = trouble(error)
-        self.paint(word)
-
-    def _ask(self, title: str, questions: list[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        def answered(answers: tuple[str, ...] | None) -> None:
-            if answers is None:
-                self.paint(f"{title}: given up, nothing recorded.")
-            else:
-                then(answers)
-
-        self._writable()
-        self.app.push_screen(Ask(title, questions), answered)
-
-    def _writable(self) -> None:
-        if self.build.log.read_only:
-            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
-
     # -- the step at work -----------------------------------------------------------------------
     def do_done(self) -> None:
         """Done; while looking at another step, on to the next one."""
         if self.looking is not None:
             self.do_later()
             return
-        if self._ask_gap():
+        if self._ask_gap() or self._ask_danger():
+            return
+        if self._view.wants_reading and not self._view.held_up_by:
+            self.do_reading()
             return
         self._settled(self.build.done)
+
+    def _ask_danger(self) -> bool:
+        """Before power goes to something that can kill: who answers for it; True when that is asked."""
+        if not self._view.danger or self.build.log.read_only:
+            return False
+        from bench.tui.screens.danger import Danger
+
+        def answered(answers: tuple[str, ...] | None) -> None:
+            if answers is None:
+                self.paint("Nobody has answered for it: the hold point stays shut.")
+            else:
+                self._do(lambda: self.build.own_danger(answers[0]), "Recorded. Now the checks, one by one.")
+
+        self.app.push_screen(Danger(self._view.danger), answered)
+        return True
 
     def do_one(self) -> None:
         """One part of the step is done."""
@@ -184,17 +192,32 @@ class BenchScreen(Place):
         )
 
     def do_reading(self) -> None:
-        """A value measured here."""
+        """A value measured here; one within its limits settles the check."""
         step = self.build.next_step
         what = clean(step.value, 60) if step else ""
         expect = f"Expect {clean(step.expect, 60)}." if step and step.expect else "Such as 4k69, -11.98, OL."
-        self._ask(
-            f"Reading at {what}",
-            [Question(ask="what does the meter show?", hint=expect)],
-            lambda answers: self._do(
-                lambda: self.build.reading(answers[0]), f"Reading kept: {clean(answers[0], 40)}"
-            ),
-        )
+        question = Question(ask="what does the meter show?", hint=expect)
+        self._ask(f"Reading at {what}", [question], lambda answers: self._read(answers[0]))
+
+    def _read(self, text: str) -> None:
+        asked = self._view.wants_reading
+        try:
+            verdict = self.build.reading(text)
+            if verdict is None:
+                self.paint(f"Reading kept: {clean(text, 40)}")
+                return
+            if verdict.answer == "in" and asked:
+                self.build.done()
+        except BenchError as error:
+            self.paint(trouble(error))
+            return
+        self.paint(verdict_words(verdict, self.bench_app.keymap))
+
+    def do_meter(self) -> None:
+        """Every check with what it should read and what it read."""
+        from bench.tui.screens.meter import MeterScreen
+
+        self.app.push_screen(MeterScreen(self.build), lambda _: self.paint())
 
     # -- joints ---------------------------------------------------------------------------------
     def do_joints(self) -> None:
@@ -226,87 +249,6 @@ class BenchScreen(Place):
         off = abs(expected - counted)
         word = f"{off} too few: look for forgotten ones" if counted < expected else f"{off} too many"
         self.paint(f"You counted {counted}, there should be {expected}: {word}. Undo, then count again.")
-
-    # -- words ----------------------------------------------------------------------------------
-    def _write_down(self, title: str, mark: str, ask: str) -> None:
-        step = self._view.step
-        self._ask(
-            title,
-            [Question(ask=ask, needed=mark != "show")],
-            lambda answers: self._do(
-                lambda: self.build.note(answers[0] or "worth showing", mark, step), f"{title} kept."
-            ),
-        )
-
-    def do_note(self) -> None:
-        """Write something down."""
-        self._write_down("Note", "note", "what?")
-
-    def do_tip(self) -> None:
-        """A tip for the next builder."""
-        self._write_down("Tip", "tip", "what should the next builder know?")
-
-    def do_show(self) -> None:
-        """Mark a moment."""
-        self._write_down("Worth showing", "show", "what is to be seen? (may be empty)")
-
-    def do_snag(self) -> None:
-        """A problem: what, which part, minutes lost, how mended."""
-        step = self._view.step
-        refs = " ".join(step.refs) if step and len(step.refs) == 1 else ""
-        questions = [
-            Question(ask="what is wrong?"),
-            Question(ask="which part?", hint="A designator; may be empty.", needed=False, given=refs),
-            Question(ask="minutes lost?", hint="A number; may be empty.", needed=False, wrong=a_number),
-            Question(ask="how was it mended?", hint="Empty while it is open.", needed=False),
-        ]
-
-        def record(answers: tuple[str, ...]) -> None:
-            what, part, minutes, fix = answers
-            lost = float(minutes.strip().replace(",", ".") or 0)
-            word = "Snag kept." if fix.strip() else "Snag kept, still open."
-            self._do(lambda: self.build.snag(what, part, lost, fix, step), word)
-
-        self._ask("Snag", questions, record)
-
-    def do_mend(self) -> None:
-        """The oldest open snag was mended."""
-        snag = next((each for each in self.build.progress.snags if not each.fix), None)
-        if snag is None:
-            raise BenchError("no snag is open", "", "")
-        given = f"{snag.minutes:g}" if snag.minutes else ""
-        questions = [
-            Question(ask=f"how was '{clean(snag.what, 60)}' mended?"),
-            Question(ask="minutes lost in all?", needed=False, wrong=a_number, given=given),
-        ]
-
-        def record(answers: tuple[str, ...]) -> None:
-            lost = float(answers[1].strip().replace(",", ".") or 0)
-            self._do(lambda: self.build.mend(snag.n, answers[0], lost), "Mended.")
-
-        self._ask("Mended", questions, record)
-
-    def do_substitute(self) -> None:
-        """Another part goes in."""
-        step = self._view.step
-        given = " ".join(step.refs) or step.value if step else ""
-        self._ask(
-            "Substitute",
-            [
-                Question(ask="in place of which part?", given=given),
-                Question(ask="what goes in instead?"),
-                Question(ask="why?", hint="May be empty. Mind pinout and rating.", needed=False),
-            ],
-            lambda answers: self._do(lambda: self.build.substitute(*answers), "Substitute kept."),
-        )
-
-    def do_erratum(self) -> None:
-        """The documents are wrong."""
-        self._ask(
-            "Erratum",
-            [Question(ask="what is wrong in the kit's documents?")],
-            lambda answers: self._do(lambda: self.build.erratum(answers[0]), "Erratum kept."),
-        )
 
     # -- time -----------------------------------------------------------------------------------
     def do_rest(self) -> None:
@@ -367,6 +309,13 @@ class BenchScreen(Place):
         """Scroll a full card down."""
         self._card.scroll_rows(1)
 
+    # -- parts ----------------------------------------------------------------------------------
+    def do_bag(self) -> None:
+        """Count the bag."""
+        from bench.tui.screens.bag import BagScreen
+
+        self.app.push_screen(BagScreen(self.build), lambda _: self.paint())
+
     # -- other places ---------------------------------------------------------------------------
     def do_log(self) -> None:
         """What happened so far."""
@@ -382,3 +331,18 @@ class BenchScreen(Place):
         """Write the retrospective as it stands."""
         path = self.bench_app.write_retrospective(self.build)
         self.paint(f"Written: {path}")
+
+
+def verdict_words(verdict: Verdict, keymap: Keymap) -> str:
+    """A verdict as the builder needs it: the answer first, then why, then what to do."""
+    answer = GLYPHS[verdict.answer]
+    words = [f"{answer[:1]} {verdict.words[:1].upper()}{verdict.words[1:]}."]
+    if verdict.answer == "too close to call":
+        words.append(f"Too close to call: {verdict.guard_words}.")
+    if verdict.answer != "in":
+        words.append(
+            f"{keymap.key_of('reading')} measures again, {keymap.key_of('fault')} looks for the fault, "
+            f"{keymap.key_of('pass_hold')} goes past with a reason."
+        )
+    words += [f"{note[:1].upper()}{note[1:]}." for note in verdict.notes]
+    return " ".join(words)

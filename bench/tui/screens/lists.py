@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from textual import events
 
-from bench.tui.card import Row
+from bench.tui.blocks import Row
 from bench.tui.screens.place import Place
 from bench.tui.text import cells, cut
 from bench.tui.widgets.lines import Lines

@@ -6,7 +6,8 @@ import msgspec
 from textual.app import ComposeResult
 from textual.widgets import Static
 
-from bench.build.session import Build, describe
+from bench.build.describe import describe
+from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections

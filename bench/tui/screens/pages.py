@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import ComposeResult
 
 from bench.errors import Fault
-from bench.tui.card import Row
+from bench.parts.designators import shorten
+from bench.tui.blocks import Row
 from bench.tui.commands import PALETTE_KEY, Keymap, commands_of
 from bench.tui.screens.place import Place
 from bench.tui.text import clean, paragraphs, wrap
 from bench.tui.widgets.bench import Foot
 from bench.tui.widgets.lines import Lines
+
+if TYPE_CHECKING:
+    from bench.measure.candidates import Identified
 
 
 class TextPane(Lines):
@@ -102,4 +107,26 @@ def faults_page(faults: Sequence[Fault], about: str) -> Page:
     for fault in faults:
         spans.append((clean(f"{fault.where}: {fault.what}", 600), "plain"))
         spans.append((clean(f"  {fault.hint}", 600), "way"))
+    return Page(spans)
+
+
+def identified_page(found: Identified) -> Page:
+    """What bands, a marking or a reading can be, best first, and what it cannot be."""
+    spans: list[tuple[str, str]] = [(f"{clean(found.text, 200)} can be", "head"), ("", "plain")]
+    for candidate in found.candidates:
+        where: dict[str, list[str]] = {}
+        for board, ref in candidate.refs:
+            where.setdefault(board, []).append(ref)
+        places = "; ".join(f"{board} {shorten(refs)}" for board, refs in where.items())
+        spans.append(
+            (clean(f"{candidate.text}   {places or 'not in this kit'}", 400), "value" if places else "plain")
+        )
+        spans += [(clean(f"  {why}", 400), "plain") for why in (candidate.source, *candidate.why)]
+    if not found.candidates:
+        spans.append(("nothing that is known here", "plain"))
+    if found.remarks:
+        spans += [("", "plain"), *((clean(remark, 400), "way") for remark in found.remarks)]
+    if found.ruled_out:
+        spans += [("", "plain"), ("It cannot be", "head")]
+        spans += [(clean(f"{each.text}: {each.why}", 400), "faint") for each in found.ruled_out[:12]]
     return Page(spans)

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from textual import events
 
 from bench.build.view import BenchView, StageLine
-from bench.tui.card import Row, lay_card
+from bench.tui.blocks import Row
+from bench.tui.card import lay_card
 from bench.tui.text import cells, clean, cut
 from bench.tui.widgets.lines import Lines
 
@@ -45,7 +46,7 @@ class Card(Lines):
         if self._view is None or not self.size.width:
             return
         height = self.size.height
-        rows = list(lay_card(self._view, self.size.width, height, self._notice).rows)
+        rows = list(lay_card(self._view, self.size.width, height, self._notice))
         self.scroll_to_row(max(0, min(self.top, len(rows) - height)))
         below = len(rows) - self.top - height
         if below > 0:

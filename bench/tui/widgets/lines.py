@@ -10,7 +10,8 @@ from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from bench.tui.card import LOOKS, Row
+from bench.tui.bands import BAND_LOOKS
+from bench.tui.blocks import LOOKS, Row
 from bench.tui.text import cells
 
 
@@ -53,7 +54,12 @@ class Lines(Widget):
         """The Rich style of a look, asked of the theme once."""
         style = self._looks.get(look)
         if style is None:
-            style = self._looks[look] = self.get_component_rich_style(f"look--{look}")
+            if look in BAND_LOOKS:
+                ink, ground = BAND_LOOKS[look]
+                style = Style(color=ink, bgcolor=ground, bold=True)
+            else:
+                style = self.get_component_rich_style(f"look--{look}")
+            self._looks[look] = style
         return style
 
     def render_line(self, y: int) -> Strip:

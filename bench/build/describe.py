@@ -1,0 +1,52 @@
+"""Events in words, for messages and lists."""
+
+from __future__ import annotations
+
+from bench.log import events as ev
+
+
+def describe(event: ev.AnyEvent) -> str:
+    """An event in a few words, for a message or a list."""
+    match event:
+        case ev.Done():
+            return f"done: {event.value}" + (f" {' '.join(event.refs)}" if event.refs else "")
+        case ev.HeldBack():
+            return f"held back: {event.value}" + (f" {' '.join(event.refs)}" if event.refs else "")
+        case ev.Noted():
+            return f"{event.mark}: {event.text}"
+        case ev.Snagged():
+            return f"snag: {event.what}"
+        case ev.Mended():
+            return f"mended: {event.fix}"
+        case ev.Substituted():
+            return f"substitute: {event.instead} for {event.part}"
+        case ev.BagCounted():
+            return f"in the bag: {event.found} of {len(event.items)} {event.value}"
+        case ev.PartMeasured():
+            return f"measured: {event.value} = {event.text}"
+        case ev.ErratumFound():
+            return f"erratum: {event.text}"
+        case ev.JointsCounted():
+            return f"joints counted: {event.counted} of {event.expected}"
+        case ev.ReadingTaken():
+            return f"reading: {event.point} = {event.text}"
+        case ev.DangerOwned():
+            return f"danger owned: {event.text}"
+        case ev.PassMeasured():
+            return f"tracking pass: {event.trim}, {len(event.points)} points"
+        case ev.SuspicionSettled():
+            return ("found: " if event.found else "all right: ") + event.suspicion
+        case ev.HoldPassed():
+            return f"hold passed: {event.hold} ({event.reason})"
+        case ev.GapSettled():
+            return "gap settled: " + ("at the bench" if event.worked else "a break")
+        case ev.Undone():
+            return f"undone: event {event.of}"
+        case ev.Corrected():
+            return f"corrected: {event.field} of event {event.of}: {event.to}"
+        case ev.Started():
+            return f"build started: {event.kit}"
+        case ev.Revised():
+            return "kit file or procedure changed"
+        case _:
+            return ev.tag_of(event)

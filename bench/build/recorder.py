@@ -1,0 +1,144 @@
+"""A build and its log: what there is to see, and how an event gets from an action to the disk."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+from bench.build.describe import describe
+from bench.build.view import BenchView, Outline, bench_view
+from bench.kit.model import Kit
+from bench.log import events as ev
+from bench.log.amend import last_undoable
+from bench.log.clock import GAP_SECONDS, Clock, Moment, elapsed, stamp_text
+from bench.log.file import LogFile
+from bench.log.progress import Folder, Progress
+from bench.plan.model import Plan, Step
+
+if TYPE_CHECKING:
+    pass
+
+
+class SystemClock:
+    """The machine's own clocks."""
+
+    def now(self) -> Moment:
+        """UTC and monotonic time, read together."""
+        return Moment(at=stamp_text(time.time()), mono=round(time.monotonic(), 3))
+
+
+class Recorder:
+    """A build without its actions: what there is to see, and how an event gets into the log.
+
+    An action raises LogError when the event could not be written, and Refused when it makes no sense
+    now; in both cases nothing has changed.
+    """
+
+    def __init__(
+        self,
+        kit: Kit,
+        plan: Plan,
+        log: LogFile,
+        clock: Clock,
+        gap_seconds: float = GAP_SECONDS,
+        meter: Mapping[str, object] | None = None,
+    ) -> None:
+        self.kit, self.plan, self.log, self.clock = kit, plan, log, clock
+        self.meter = meter or {}
+        self.outline = Outline(plan)
+        self.run = f"{os.getpid():x}-{time.time_ns() & 0xFFFFFF:06x}"
+        self._folder = Folder(gap_seconds)
+        self._folder.extend(log.events)
+        self.progress: Progress = self._folder.progress()
+
+    # -- what there is to see -------------------------------------------------------------------
+    @property
+    def name(self) -> str:
+        """The build's name: that of its folder."""
+        return self.log.folder.name
+
+    @property
+    def current(self) -> int | None:
+        """Position of the step at work in the plan, None when nothing is left that is not held back."""
+        return self.outline.current(self.progress)
+
+    @property
+    def next_step(self) -> Step | None:
+        """The step at work."""
+        position = self.current
+        return None if position is None else self.outline.steps[position]
+
+    def view(self, looking_at: int | None = None) -> BenchView:
+        """The bench as it stands; see `view.bench_view`."""
+        undoable = last_undoable(self._folder.events) if self._folder.events else None
+        return bench_view(
+            self.outline,
+            self.progress,
+            looking_at=looking_at,
+            read_only=self.log.read_only,
+            why_read_only=self.log.why_read_only,
+            can_undo=describe(undoable) if undoable else "",
+            hazards=self.kit.hazards,
+        )
+
+    def bench_seconds(self) -> float:
+        """Bench time up to this moment, in seconds, breaks apart."""
+        return self.progress.bench_seconds + self._running()[0]
+
+    def stage_seconds(self, place: tuple[str, str]) -> float:
+        """Bench time of one stage up to this moment, in seconds."""
+        done = self.progress.stage_seconds.get(place, 0.0)
+        here = self.next_step
+        running = self._running()[0] if here and (here.stage, here.board) == place else 0.0
+        return done + running
+
+    def gap(self) -> float:
+        """Seconds since the last event when that is long enough to ask about, else 0."""
+        if self.progress.on_break or self.log.read_only:
+            return 0.0
+        awake, asleep = self._running()
+        longest = max(awake, asleep)
+        return awake + asleep if longest > self._folder.gap_seconds else 0.0
+
+    def _running(self) -> tuple[float, float]:
+        if self.progress.last is None or self.progress.last_run != self.run or self.progress.on_break:
+            return 0.0, 0.0
+        return elapsed(self.progress.last, self.clock.now())
+
+    # -- events ---------------------------------------------------------------------------------
+    def apply(self, event: ev.AnyEvent) -> Progress:
+        """Append an event that is ready made, wait for the disk, and fold it."""
+        self.log.append(event)
+        self._folder.add(event)
+        self.progress = self._folder.progress()
+        return self.progress
+
+    def _record(self, event: type[ev.AnyEvent], step: Step | None, /, **fields: Any) -> Progress:
+        moment = self.clock.now()
+        return self.apply(
+            event(
+                n=self.progress.events + 1,
+                at=moment.at,
+                mono=moment.mono,
+                run=self.run,
+                stage=step.stage if step else "",
+                board=step.board if step else "",
+                step=step.key if step else "",
+                **fields,
+            )
+        )
+
+    def opened(self) -> Progress:
+        """The bench is on screen: bench time may pass."""
+        return self._record(ev.Opened, self.next_step)
+
+    def close(self) -> None:
+        """Close in good order; a build that cannot be written is closed all the same."""
+        if not self.log.read_only:
+            try:
+                self._record(ev.Closed, self.next_step)
+            finally:
+                self.log.close()
+        self.log.close()

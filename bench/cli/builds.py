@@ -1,0 +1,75 @@
+"""Sub-commands about builds: what there is, and the write-up."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from bench.cli.common import FINE, Add, data_of, plain, print_json, say, settings_of
+from bench.errors import BenchError
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    builds = add_command("builds", _builds, "What is being built and what is done.", "builds --json")
+    builds.add_argument("--json", action="store_true", help="print data")
+
+    retro = add_command(
+        "retro", _retro, "Write the retrospective of a build.", "retro twin-board-oscillator --out built.md"
+    )
+    retro.add_argument("build", metavar="BUILD", help="the name of a build, or its kit file")
+    retro.add_argument(
+        "--out", metavar="FILE", help="where to write; - for the terminal (default: beside the log)"
+    )
+    retro.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
+    retro.add_argument("--json", action="store_true", help="print data instead")
+
+
+def _builds(args: argparse.Namespace) -> int:
+    from bench.build.folders import summaries
+    from bench.log.clock import spell
+
+    found = summaries(data_of(args), settings_of(args))
+    if args.json:
+        print_json({"builds": found})
+        return FINE
+    if not found:
+        say("No build yet. Start one: solderside build kits/first-evening-metronome.yaml")
+    for build in found:
+        share = f"{build.items_done}/{build.items}" if build.items else f"{build.items_done}"
+        state = "built" if build.finished else share
+        held = f", {build.held} held back" if build.held else ""
+        trouble = f"  ! {build.problem}" if build.problem else ""
+        say(
+            f"{build.name:<36} {state:>9}{held}  {spell(build.bench_seconds)} at the bench, "
+            f"last {build.last[:10]}  {build.kit}{trouble}"
+        )
+    return FINE
+
+
+def _retro(args: argparse.Namespace) -> int:
+    from bench.build.folders import builds_of, read_back, resolve
+    from bench.kit.load import load_kit
+    from bench.retro.publish import page_of, publish, story_of
+
+    data, settings = data_of(args), settings_of(args)
+    folder = resolve(data, args.build)
+    if folder is None and args.build.lower().endswith((".yaml", ".yml")):
+        folder = next(iter(builds_of(data, load_kit(Path(args.build)))), None)
+    if folder is None:
+        raise BenchError(f"there is no build {args.build!r}", "", "solderside builds lists what there is")
+    _, _, build = read_back(data, folder, settings)
+    for remark in build.log.remarks:
+        print(plain(remark), file=sys.stderr)
+    if args.json:
+        print_json(story_of(build))
+        return FINE
+    if args.out == "-":
+        sys.stdout.write(page_of(build))
+        return FINE
+    written = publish(build, Path(args.out) if args.out else None, force=args.force)
+    say(str(written.path))
+    if written.kept_as:
+        print(plain(f"what stood there is kept in {written.kept_as}"), file=sys.stderr)
+    return FINE

@@ -1,0 +1,95 @@
+"""What all sub-commands share: exit codes, output that a terminal can trust, folders and settings."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+if TYPE_CHECKING:
+    from bench.errors import BenchError, Fault
+    from bench.settings import Settings
+
+FINE, FAULTY, WRONG_USE, INTERRUPTED = 0, 1, 2, 130
+"""Exit codes: all is well; the input has faults; the command line is wrong; stopped from the keyboard."""
+
+Run = Callable[[argparse.Namespace], int]
+"""Carries out a sub-command and returns an exit code."""
+Add = Callable[[str, Run, str, str], argparse.ArgumentParser]
+"""Adds a sub-command: its name, what runs it, what it is about, and an example without the program's name."""
+
+
+class Parser(argparse.ArgumentParser):
+    """argparse whose errors go to stderr as `what; hint`, with exit code 2."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong and leave."""
+        self.exit(WRONG_USE, plain(f"{self.prog}: {message}; try {self.prog} --help") + "\n")
+
+
+def plain(text: str) -> str:
+    """Text for a terminal: what a person wrote cannot steer it."""
+    from bench.tui.text import clean
+
+    return clean(text, 2_000)
+
+
+def say(text: str = "") -> None:
+    """A line on stdout, cleaned; spaces in front of it stay."""
+    print(plain(text))
+
+
+def print_faults(error: BenchError, where: str = "solderside") -> None:
+    """Every fault on stderr as `FILE:LINE: what; hint`; `where` stands for a fault in no file."""
+    for fault in error.faults:
+        print(plain(str(fault) if fault.where else f"{where}{fault}"), file=sys.stderr)
+
+
+def fault_data(fault: Fault) -> dict[str, str]:
+    """A fault as plain data."""
+    return {"what": fault.what, "where": fault.where, "hint": fault.hint}
+
+
+def print_json(value: object, *, one_line: bool = False) -> None:
+    """Data on stdout; characters that could steer a terminal are written as JSON escapes."""
+    import msgspec
+
+    try:
+        data = msgspec.json.encode(value)
+    except UnicodeEncodeError:  # half a surrogate pair, from a file name that is not UTF-8
+        import json
+
+        print(json.dumps(msgspec.to_builtins(value), indent=None if one_line else 2))
+        return
+    text = (data if one_line else msgspec.json.format(data, indent=2)).decode()
+    print(text if text.isascii() and "\x7f" not in text else "".join(map(_escaped, text)))
+
+
+def _escaped(char: str) -> str:
+    """The character, or its JSON escape when it is neither printable nor the line's end."""
+    if char.isprintable() or char == "\n":
+        return char
+    units = char.encode("utf-16-be", "surrogatepass")
+    return "".join(f"\\u{units[at]:02x}{units[at + 1]:02x}" for at in range(0, len(units), 2))
+
+
+def data_of(args: argparse.Namespace) -> Path:
+    """Where builds and settings lie."""
+    from bench.settings import data_folder
+
+    return data_folder(getattr(args, "data", None))
+
+
+def settings_of(args: argparse.Namespace) -> Settings:
+    """The builder's settings, with what the command line says instead; warnings go to stderr."""
+    from msgspec.structs import replace
+
+    from bench.settings import load_settings
+
+    settings, warnings = load_settings(data_of(args))
+    for warning in warnings:
+        print(plain(str(warning)), file=sys.stderr)
+    given: Any = getattr(args, "procedure", None)
+    return replace(settings, procedure=given) if given else settings

@@ -1,0 +1,113 @@
+"""Sub-commands about kit files."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from bench.cli.common import (
+    FAULTY,
+    FINE,
+    Add,
+    fault_data,
+    print_faults,
+    print_json,
+    say,
+    settings_of,
+)
+from bench.errors import BenchError
+
+if TYPE_CHECKING:
+    from bench.kit.model import Kit
+    from bench.plan.model import Plan, Stage
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    check = add_command("check", _check, "Faults and contradictions of a kit file.", "check my-kit.yaml")
+    check.add_argument("kit", metavar="KIT", nargs="+", help="kit files")
+    check.add_argument("--json", action="store_true", help="print data")
+
+    plan = add_command("plan", _plan, "Stages, steps, joints and cautions of a kit.", "plan my-kit.yaml")
+    plan.add_argument("kit", metavar="KIT", help="a kit file")
+    plan.add_argument("--procedure", metavar="NAME", help="the name of a procedure that ships, or a file")
+    plan.add_argument("--json", action="store_true", help="print data")
+
+
+def _check(args: argparse.Namespace) -> int:
+    report = [_checked(name, args) for name in args.kit]
+    if args.json:
+        print_json({"files": report})
+    return FAULTY if any(entry["faults"] for entry in report) else FINE
+
+
+def _checked(name: str, args: argparse.Namespace) -> dict[str, Any]:
+    """One kit file's faults and remarks as data; unless data are wanted, they are said as well."""
+    from bench.kit.load import load_kit
+    from bench.kit.remarks import kit_remarks
+
+    faults: list[dict[str, str]] = []
+    remarks: list[dict[str, str]] = []
+    try:
+        kit = load_kit(Path(name))
+        found = kit_remarks(kit)
+        remarks = [fault_data(remark) for remark in found]
+        plan = _planned(kit, args)
+    except BenchError as error:
+        faults = [fault_data(fault) for fault in error.faults]
+        if not args.json:
+            print_faults(error, name)
+    else:
+        if not args.json:
+            for remark in found:
+                say(str(remark))
+            parts = sum(line.quantity for board in kit.boards for line in board.parts)
+            say(
+                f"{name}: no faults. {kit.title}: {parts} parts, {plan.joints} joints, {len(plan.steps)} steps."
+            )
+    return {"file": name, "faults": faults, "remarks": remarks}
+
+
+def _planned(kit: Kit, args: argparse.Namespace) -> Plan:
+    from bench.plan.procedure import find_procedure, load_procedure
+    from bench.plan.stages import make_plan
+
+    settings = settings_of(args)
+    return make_plan(kit, load_procedure(find_procedure(settings.procedure)), settings.step_size or None)
+
+
+def _plan(args: argparse.Namespace) -> int:
+    from bench.kit.load import load_kit
+
+    plan = _planned(load_kit(Path(args.kit)), args)
+    if args.json:
+        print_json(plan)
+        return FINE
+    say(f"{plan.kit}, {plan.procedure}: {len(plan.steps)} steps, {plan.parts} parts, {plan.joints} joints")
+    for number, stage in enumerate(plan.stages, 1):
+        _say_stage(number, stage)
+    for remark in plan.remarks:
+        say()
+        say(remark)
+    return FINE
+
+
+def _say_stage(number: int, stage: Stage) -> None:
+    """A stage's headline and steps, each caution once."""
+    from bench.parts.designators import shorten
+
+    place = f" ({stage.board})" if stage.board else ""
+    hold = ", HOLD POINT" if stage.hold else ""
+    joints = f", {stage.joints} joints" if stage.joints else ""
+    say()
+    say(f"{number}. {stage.name}{place}: {len(stage.steps)} steps{joints}{hold}")
+    shown: set[str] = set()
+    for step in stage.steps:
+        joint = f"  [{step.joints}]" if step.joints else ""
+        expect = f"  expect {step.expect}" if step.expect else ""
+        say(f"   {step.value:<18} {shorten(step.refs)}{expect}{joint}".rstrip())
+        for caution in step.cautions:
+            if caution not in shown:
+                shown.add(caution)
+                say(f"       ! {caution}")

@@ -1,0 +1,92 @@
+"""Sub-commands about single parts."""
+
+from __future__ import annotations
+
+import argparse
+from collections import Counter
+from decimal import Decimal
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.cli.common import FINE, Add, print_json, say, settings_of
+
+if TYPE_CHECKING:
+    from bench.kit.model import Kit
+    from bench.measure.candidates import Candidate
+
+_MOST_RULED_OUT = 5
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    identify = add_command(
+        "identify",
+        _identify,
+        "What a part can be: by its bands, by what is printed on it, or by a meter's reading.",
+        "identify brown black black red brown, identify 104J, identify 4k69 --kit my-kit.yaml",
+    )
+    identify.add_argument(
+        "text",
+        metavar="TEXT",
+        nargs="+",
+        help="colours, a marking, a type or a reading (-- before one that begins with a minus)",
+    )
+    identify.add_argument("--kit", metavar="KIT", help="a kit file: say which of its parts it can be")
+    identify.add_argument("--json", action="store_true", help="print data")
+
+
+def _identify(args: argparse.Namespace) -> int:
+    from bench.kit.load import load_kit
+    from bench.measure.identify import identify
+    from bench.measure.meter import DEFAULT_METER, meter_from
+
+    kit = load_kit(Path(args.kit)) if args.kit else None
+    described = settings_of(args).meter
+    found = identify(" ".join(args.text), kit, meter_from(described) if described else DEFAULT_METER)
+    if args.json:
+        print_json({"candidates": [_data(each, kit) for each in found.candidates]})
+        return FINE
+    from bench.measure.lines import named
+
+    if not found.candidates:
+        say(f"{found.text}: nothing that it can be")
+    for number, each in enumerate(found.candidates, 1):
+        _say_candidate(number, each, found.boards)
+    for out in found.ruled_out[:_MOST_RULED_OUT]:
+        where = f" ({named(out.lines, found.boards)})" if out.lines else ""
+        say(f"not {out.text}{where}: {out.why}")
+    if len(found.ruled_out) > _MOST_RULED_OUT:
+        say(f"and {len(found.ruled_out) - _MOST_RULED_OUT} more are ruled out")
+    for remark in found.remarks:
+        say(f"- {remark}")
+    return FINE
+
+
+def _say_candidate(number: int, candidate: Candidate, boards: int) -> None:
+    from bench.measure.lines import named
+
+    kind = f"  {candidate.kind}" if candidate.kind and candidate.kind not in candidate.text else ""
+    refs = f"  -> {named(candidate.lines, boards)}" if candidate.lines else ""
+    say(f"{number}. {candidate.text}{kind}{refs}  [{candidate.source}]")
+    for why in candidate.why:
+        say(f"     {why}")
+
+
+def _data(candidate: Candidate, kit: Kit | None) -> dict[str, object]:
+    """A candidate as plain data; a designator that is on several boards has its board in front of it."""
+    boards = kit.boards if kit else ()
+    on = Counter(ref for board in boards for ref in {ref for line in board.parts for ref in line.refs})
+    return {
+        "text": candidate.text.replace("Ω", "ohm"),
+        "ohms": _number(candidate.ohms),
+        "farads": _number(candidate.farads),
+        "from": candidate.source,
+        "refs": [f"{board}/{ref}" if on[ref] > 1 else ref for board, ref in candidate.refs],
+    }
+
+
+def _number(amount: Decimal | None) -> int | float | None:
+    """A JSON number: whole where the amount is."""
+    if amount is None:
+        return None
+    return int(amount) if amount == amount.to_integral_value() else float(amount)

@@ -1,0 +1,35 @@
+"""Sub-commands that open the screen."""
+
+from __future__ import annotations
+
+import argparse
+
+from bench.cli.common import Add, data_of, settings_of
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    build = add_command(
+        "build", _build, "Open or resume a build at the bench.", "build kits/first-evening-metronome.yaml"
+    )
+    build.add_argument("kit", metavar="KIT", help="a kit file, or the name of a build")
+    build.add_argument("--again", action="store_true", help="start another build of a kit built before")
+    build.add_argument("--procedure", metavar="NAME", help="stages for a new build: a name or a file")
+
+
+def shelf(args: argparse.Namespace) -> int:
+    """The build last worked on, or the shelf when there is none."""
+    from bench.build.folders import latest_build
+
+    latest = latest_build(data_of(args))
+    return _on_screen(args, str(latest) if latest else None)
+
+
+def _build(args: argparse.Namespace) -> int:
+    return _on_screen(args, args.kit, again=args.again)
+
+
+def _on_screen(args: argparse.Namespace, named: str | None, *, again: bool = False) -> int:
+    from bench.start import run
+
+    return run(data_of(args), settings_of(args), named, again=again)

@@ -1,0 +1,132 @@
+"""What is this part? Bands, a marking, a type number or a meter reading -> which parts of a kit it can be."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+
+from msgspec.structs import replace
+
+from bench.errors import BenchError
+from bench.kit.model import Kit
+from bench.measure.bymeter import DIODE_TEST_ENDS, MEASURED, by_meter, when_open
+from bench.measure.byprint import as_listed, from_meaning, misread, of_that_worth, ruled_out
+from bench.measure.candidates import Answer, Candidate, Identified, RuledOut, joined
+from bench.measure.expectation import OPEN_WORDS
+from bench.measure.gain import by_gain
+from bench.measure.lines import Line, lines_of
+from bench.measure.meter import DEFAULT_METER, Meter
+from bench.measure.reading import Reading, ReadingError, parse_reading
+from bench.parts.identify import Print, PrintError, names_colours, read_print
+from bench.parts.palette import ColourError
+from bench.parts.quantity import Quantity
+from bench.parts.series import series_of
+
+__all__ = ["Candidate", "Identified", "RuledOut", "identify", "identify_among"]
+
+_GAIN = re.compile(r"(?:h ?fe|beta|β|gain)\s*[:=]?\s*(\d{1,4}(?:\.\d)?)", re.IGNORECASE)
+_LONGEST = 80
+"""Characters; a longer text is no part."""
+
+
+def identify(text: str, kit: Kit | None = None, meter: Meter = DEFAULT_METER) -> Identified:
+    """Everything that bands, a marking, a type number or a reading can be, best first.
+
+    With a kit its lines that fit come first, and those that do not are ruled out with the reason. Raises
+    BenchError, which says what was understood, when the text is none of these.
+
+    >>> [found.text for found in identify("4k69").candidates]
+    ['4.7 kΩ ±5 %', '4.64 kΩ ±1 %', '4.75 kΩ ±1 %']
+    """
+    lines = lines_of(kit) if kit is not None else ()
+    return identify_among(text, lines, boards=len(kit.boards) if kit is not None else 0, meter=meter)
+
+
+def identify_among(
+    text: str, lines: Sequence[Line], *, boards: int, meter: Meter = DEFAULT_METER
+) -> Identified:
+    """The same for lines read before (`lines_of`), of a kit with that many boards; 0 boards is no kit."""
+    plain = " ".join(text.split())
+    if len(plain) > _LONGEST:
+        raise PrintError(f"{plain[:40]!r} and so on is too long for a part", hint="give one part at a time")
+    if gain := _GAIN.fullmatch(plain):
+        return _finished(text, by_gain(Decimal(gain[1]), lines), boards)
+    if plain.lstrip("+-− ").casefold() in OPEN_WORDS:
+        return _finished(text, when_open(lines, meter), boards)
+    readings = () if names_colours(plain) else _readings(plain)
+    trouble: BenchError | None = None
+    printed = Print(meanings=())
+    try:
+        printed = read_print(plain)
+    except (ColourError, PrintError) as error:
+        trouble = error
+    measured = [by_meter(reading, lines, boards, meter) for reading in readings]
+    listed = (*as_listed(plain, lines), *of_that_worth(plain, lines))
+    if trouble is not None and not listed and not any(each.candidates for each in measured):
+        raise trouble if not measured or not measured[0].remarks else PrintError(measured[0].remarks[0])
+    meanings = [one for one in printed.meanings if not readings or one.amount is None or _sold(one.amount)]
+    marked = Answer(
+        candidates=(*listed, *(each for one in meanings for each in from_meaning(one, lines))),
+        ruled_out=(
+            *(RuledOut(text=each.text, why="; ".join(each.why)) for each in printed.excluded),
+            *(() if readings else ruled_out(meanings, lines)),
+        ),
+    )
+    listed_by_meter = [each for each in measured if any(found.lines for found in each.candidates)]
+    told = listed_by_meter or [each for each in measured if each.candidates or each.ruled_out]
+    answers = [*told, marked] if readings and readings[0].bare else [marked, *told]
+    return _finished(text, joined(answers), boards, misread(meanings, lines, boards))
+
+
+def _sold(amount: Quantity) -> bool:
+    """Whether an amount is a preferred number, so that it can be printed on a part."""
+    return bool(series_of(amount.amount))
+
+
+def _readings(text: str) -> tuple[Reading, ...]:
+    """What a text can mean as a meter's reading, likeliest first; empty when it is none.
+
+    A number alone is read as ohms and, where a diode test shows such numbers, as volts; but a whole number is
+    taken for something printed.
+    """
+    try:
+        reading = parse_reading(text)
+    except ReadingError:
+        return ()
+    if reading.unit or reading.amount is None:
+        return (reading,) if reading.unit in MEASURED else ()
+    if not re.search(r"[.,]", text):
+        return ()
+    units = ("volt", "ohm") if abs(reading.amount) <= DIODE_TEST_ENDS else ("ohm",)
+    return tuple(parse_reading(text, unit) for unit in units)
+
+
+def _finished(text: str, answer: Answer, boards: int, misread: Iterable[str] = ()) -> Identified:
+    """The answer in order: what the kit asks for first, nothing twice, nothing both possible and ruled out.
+
+    `misread` says what to look at again, for when the kit asks for none of it.
+    """
+    kept: list[Candidate] = []
+    owner: dict[int, int] = {}
+    amounts: set[Quantity | None] = set()
+    for each in answer.candidates:
+        new = tuple(line for line in each.lines if id(line) not in owner)
+        if each.lines and not new:
+            place = owner[id(each.lines[0])]
+            more = tuple(why for why in (f"also by {each.source}", *each.why) if why not in kept[place].why)
+            kept[place] = replace(kept[place], why=(*kept[place].why, *more))
+            continue
+        if each.weight and not each.lines and each.amount in amounts:
+            continue
+        owner |= {id(line): len(kept) for line in new}
+        amounts |= {each.amount} - {None}
+        kept.append(replace(each, lines=new))
+    ordered = sorted(kept, key=lambda each: not each.lines)
+    out = [each for each in answer.ruled_out if not any(id(line) in owner for line in each.lines)]
+    remarks = dict.fromkeys(answer.remarks)
+    if boards and not owner:
+        remarks = dict.fromkeys((*misread, "no line of the kit asks for that", *remarks))
+    return Identified(
+        text=text, candidates=tuple(ordered), ruled_out=tuple(out), remarks=tuple(remarks), boards=boards
+    )

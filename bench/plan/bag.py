@@ -1,0 +1,62 @@
+"""What should be in the bag: the kit's parts by value, whatever board they go on. Pure."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from bench.kit.model import Kit
+from bench.plan.grouping import placements_of
+
+
+class BagLine(Struct, frozen=True, kw_only=True):
+    """One sort of part, as somebody who opens the bag sees it."""
+
+    kind: str
+    value: str
+    tolerance: str
+    voltage: str
+    package: str
+    marking: str
+    items: tuple[str, ...]
+    """The parts, named as in `plan.model.Step.items`; as many as there should be in the bag."""
+    places: tuple[tuple[str, tuple[str, ...]], ...]
+    """Board and designators."""
+
+    @property
+    def refs(self) -> tuple[str, ...]:
+        """All designators, board by board."""
+        return tuple(ref for _, refs in self.places for ref in refs)
+
+
+def bag_lines(kit: Kit) -> tuple[BagLine, ...]:
+    """Every sort of part, in the order of the parts list; sockets are sorts of their own."""
+    lines: dict[tuple[str, ...], BagLine] = {}
+    for placement in placements_of(kit):
+        line = placement.line
+        plain = placement.is_socket
+        fields = ("", "", "", "") if plain else (line.tolerance, line.voltage, line.package, line.marking)
+        value = placement.value or placement.kind
+        key = (placement.kind, value, *("".join(field.split()) for field in fields[:3]))
+        known = lines.get(key)
+        end = "#socket" if plain else ""
+        lines[key] = BagLine(
+            kind=placement.kind,
+            value=value,
+            tolerance=fields[0],
+            voltage=fields[1],
+            package=fields[2],
+            marking=known.marking if known else fields[3],
+            items=(*(known.items if known else ()), *(item + end for item in placement.items)),
+            places=_joined(known.places if known else (), placement.board, line.refs),
+        )
+    return tuple(lines.values())
+
+
+def _joined(
+    places: tuple[tuple[str, tuple[str, ...]], ...], board: str, refs: tuple[str, ...]
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    if not refs:
+        return places
+    held = dict(places)
+    held[board] = (*held.get(board, ()), *refs)
+    return tuple(held.items())

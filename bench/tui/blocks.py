@@ -1,0 +1,284 @@
+"""The blocks that a step card is made of; pure, cells only. Each is a list of rows."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from bench.build.view import BenchView
+from bench.log.events import ReadingTaken
+from bench.log.progress import Held
+from bench.parts.designators import shorten
+from bench.plan.model import Step
+from bench.tui.bands import band_strip
+from bench.tui.bigtype import can_draw, draw, width_of
+from bench.tui.prints import marking_words
+from bench.tui.text import cells, clean, cut, paragraphs, rows_of, wrap
+
+Span = tuple[str, str]
+"""Text and the name of a look."""
+Row = tuple[Span, ...]
+
+LOOKS = ("plain", "faint", "head", "value", "refs", "way", "caution", "loud", "hold", "next")
+"""Names of looks; a theme gives each a colour, and none means anything by colour alone."""
+
+
+VERBS = {
+    "solder": "Solder in",
+    "place": "Set in place, do not solder",
+    "insert": "Push into its socket",
+    "fit": "Fit",
+    "do": "Do",
+    "check": "Check",
+    "adjust": "Adjust",
+}
+
+
+class Sizes(Struct, frozen=True, kw_only=True):
+    """How large the pieces of a card are."""
+
+    value: int
+    """Scale of the value, 0 for plain type."""
+    refs: int
+    """Rows of designators in large type, 0 for plain type."""
+    refs_scale: int = 1
+    """Scale of the designators."""
+    strip: bool = False
+    """Colour bands drawn, not in words."""
+    art: bool = False
+    """A drawing of which way round it goes."""
+    air: bool
+    """Blank rows between the blocks."""
+    extras: bool = True
+    """Remarks and what comes next."""
+
+
+def lines(text: str, look: str, width: int, mark: str = "") -> list[Row]:
+    """Text in rows of one look; further rows hang under the text, not under the mark."""
+    return [((line, look),) for line in wrap(mark + text, width, hang=len(mark))]
+
+
+def head(view: BenchView, width: int) -> list[Row]:
+    """Stage, board and step number."""
+    stage = view.stage
+    assert stage is not None
+    name = clean(stage.name) + (f" · {clean(stage.board)}" if stage.board else "")
+    if stage.hold:
+        name = "HOLD POINT " + name
+    count = f"step {view.step_number} of {view.steps_in_stage}"
+    look = "hold" if stage.hold else "head"
+    name = cut(name, width - len(count) - 1)
+    return [((name, look), (" " * max(1, width - cells(name) - len(count)), "plain"), (count, "head"))]
+
+
+def loud(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+    """What has changed or differs: another value, look-alikes, substitutes, what was held back."""
+    rows: list[Row] = []
+    if view.looking:
+        word = "Looking back: this is done" if view.looking_done else "Looking ahead: not the step at work"
+        rows += lines(f"{word}. Right and left move, Escape returns.", "loud", width)
+    elif view.value_changed:
+        before, now = clean(view.previous_value, 60), clean(view.step.value if view.step else "", 60)
+        rows += lines(f"Another value now: {now}, no longer {before}", "loud", width)
+    elif view.previous_tolerance and view.step:
+        now = clean(view.step.tolerance, 30) or "no tolerance given"
+        rows += lines(
+            f"Same value, another part: {now}, no longer {clean(view.previous_tolerance, 30)}", "loud", width
+        )
+    rows += _look_alikes(view, width, 3 if sizes.air else 2 if sizes.extras else 1)
+    for text in view.substitutes:
+        rows += lines(clean(text), "loud", width, mark="Substitute: ")
+    for text in view.bag_words:
+        rows += lines(clean(text), "caution" if "missing" in text else "plain", width, mark="Bag: ")
+    if view.held_up_by:
+        rows += lines("Held back before this hold point, and still open:", "loud", width)
+        for held in view.held_up_by:
+            rows += lines(_held_words(held), "caution", width, mark="- ")
+        rows += lines("Take them up, or go on with a typed reason.", "plain", width)
+    return rows
+
+
+def _look_alikes(view: BenchView, width: int, most: int) -> list[Row]:
+    """What goes in can be mistaken for these: loud when one is the neighbour, always with the reason."""
+    rows: list[Row] = []
+    for warned in view.alikes[:most]:
+        other = f"{clean(warned.alike.value, 40)} {shorten(warned.alike.refs)}".strip()
+        where = "in already" if warned.placed else "still to come"
+        look = "loud" if warned.neighbour else "caution"
+        rows += lines(f"not {clean(other, 60)} ({where}): {clean(warned.alike.reason)}", look, width, "≠ ")
+    left = len(view.alikes) - most
+    if left > 0:
+        rows += lines(
+            f"and {left} more look-alikes on this board: measure before it goes in", "caution", width, "≠ "
+        )
+    return rows
+
+
+def _held_words(held: Held) -> str:
+    stage, board = held.place
+    place = f"{stage}, {board}" if board else stage
+    why = f" ({held.reason})" if held.reason else ""
+    return clean(f"{held.value} {shorten(held.refs)}".strip() + f" in {place}{why}", 300)
+
+
+def value(step: Step, width: int, sizes: Sizes) -> list[Row]:
+    """The value, as large as it may be, and what sort of part it is."""
+    text = clean(step.value) or clean(step.kind)
+    rows: list[Row] = []
+    scale = sizes.value
+    while scale and width_of(text, scale) > width:
+        scale -= 1
+    is_part = step.action in ("solder", "place", "insert", "fit") and step.kind != ""
+    if not is_part:
+        scale = min(scale, 1 if step.action in ("check", "adjust") else 0)
+    if scale and can_draw(text):
+        rows += [((row, "value"),) for row in draw(text, scale)]
+    else:
+        rows += lines(text, "value", width)
+    about = _about(step)
+    if about:
+        rows += lines(about, "plain", width)
+    return rows
+
+
+def _about(step: Step) -> str:
+    if step.action in ("do", "check", "adjust"):
+        return ""
+    words = [step.kind, step.tolerance, step.voltage, step.package, _mounted(step.mount)]
+    said = f"{VERBS[step.action]}: " + ", ".join(clean(word) for word in words if word)
+    if step.kind_guessed:
+        said += " (kind guessed)"
+    if step.portions > 1:
+        said += f"; portion {step.portion} of {step.portions}"
+    if step.optional:
+        said += "; optional"
+    return said
+
+
+def on_the_part(step: Step, width: int, sizes: Sizes) -> list[Row]:
+    """What the part itself shows: colour bands, or what is printed on it."""
+    if step.action not in ("solder", "place", "insert"):
+        return []
+    if step.kind == "resistor" and not step.marking:
+        return list(band_strip(step.value, step.tolerance, width, compact=not sizes.strip))
+    words = marking_words(step.kind, step.value, step.tolerance, step.voltage, step.marking)
+    return lines(words[:1].upper() + words[1:], "plain", width) if words else []
+
+
+def _mounted(mount: str) -> str:
+    return {"flat": "lying flat", "upright": "standing upright", "laid flat": "bent flat"}.get(mount, "")
+
+
+def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+    """The designators that are still to be done, and how many parts and joints that is."""
+    step = view.step
+    if step is None or not step.refs:
+        return []
+    names = [clean(ref, 40) for ref in (view.refs_left or step.refs)]
+    rows: list[Row] = []
+    scale, most = sizes.refs_scale, sizes.refs
+    if scale > 1 and _large_rows(names, width, most, scale)[1]:
+        scale, most = 1, 3 * most
+    if most and all(can_draw(name) and width_of(name, scale) <= width for name in names):
+        large, rest = _large_rows(names, width, most, scale)
+        for number, row_refs in enumerate(large):
+            if number and scale > 1:
+                rows.append(())
+            rows += [((line, "refs"),) for line in draw("  ".join(row_refs), scale)]
+        if rest:
+            rows += [((line, "refs"),) for line in rows_of(["then", *rest], width)]
+    else:
+        rows += [((line, "refs"),) for line in rows_of(names, width)]
+    tally = f"{len(step.items)} part" + ("s" if len(step.items) != 1 else "")
+    if step.joints:
+        tally += f", {step.joints} joint" + ("s" if step.joints != 1 else "")
+    if view.refs_done and view.refs_left:
+        tally += f"; done already: {shorten(view.refs_done)}"
+    if sizes.extras:
+        rows += lines(clean(tally), "faint", width)
+    return rows
+
+
+def _large_rows(refs: list[str], width: int, most: int, scale: int) -> tuple[list[list[str]], list[str]]:
+    rows: list[list[str]] = []
+    for position, ref in enumerate(refs):
+        if rows and width_of("  ".join([*rows[-1], ref]), scale) <= width:
+            rows[-1].append(ref)
+        elif len(rows) < most:
+            rows.append([ref])
+        else:
+            return rows, refs[position:]
+    return rows, []
+
+
+def way(step: Step, width: int) -> list[Row]:
+    """Which way round it goes, in words."""
+    return lines(clean(step.orientation), "way", width, mark="Which way: ") if step.orientation else []
+
+
+def cautions(view: BenchView, width: int) -> list[Row]:
+    """What is expected and was read, and every caution."""
+    assert view.step is not None
+    rows: list[Row] = []
+    if view.step.expect:
+        rows += lines(clean(view.step.expect), "way", width, mark="Expect: ")
+    for number, reading in enumerate(reversed(view.readings[-3:])):
+        rows += _reading(reading, width, earlier=number > 0)
+    for caution in view.step.cautions:
+        rows += lines(clean(caution), "caution", width, mark="▲ ")
+    return rows
+
+
+GLYPHS = {"in": "✓ in", "out": "✗ OUT", "too close to call": "? too close to call"}
+
+
+def _reading(reading: ReadingTaken, width: int, *, earlier: bool) -> list[Row]:
+    word = GLYPHS.get(reading.verdict, "")
+    look = "faint" if earlier else {"in": "refs", "out": "loud"}.get(reading.verdict, "way")
+    said = clean(reading.text, 60) + (f": {word}" if word else "")
+    return lines(said, look, width, mark="Earlier: " if earlier else "Read: ")
+
+
+def detail(step: Step, width: int, sizes: Sizes) -> list[Row]:
+    """How to do it."""
+    if not step.detail or (not sizes.extras and step.action not in ("do", "check", "adjust")):
+        return []
+    first, *more = paragraphs(step.detail)
+    return lines(first, "plain", width) + [row for text in more for row in lines(text, "plain", width, "- ")]
+
+
+def following(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+    """What comes next."""
+    if not sizes.extras:
+        return []
+    step = view.next_step
+    if step is None:
+        word = "This is the last step" + (" but for what is held back" if view.held else "")
+    else:
+        word = f"{clean(step.value, 80)}  {clean(shorten(step.refs), 80)}".strip()
+        if view.step is not None and (step.stage, step.board) != (view.step.stage, view.step.board):
+            word = f"{clean(step.stage)}{' · ' + clean(step.board) if step.board else ''}: {word}"
+    return [((cut(f"Next: {word}", width), "next"),)]
+
+
+def away(width: int, sizes: Sizes) -> list[Row]:
+    """The card during a break."""
+    scale = min(sizes.value, 1) if width_of("Break") <= width else 0
+    rows: list[Row] = (
+        [((line, "value"),) for line in draw("Break", scale)] if scale else [(("Break", "value"),)]
+    )
+    rows += lines("The bench clock stands still. Iron off, or in its stand?", "plain", width)
+    return rows + lines("The break key brings you back to where you were.", "next", width)
+
+
+def nothing_left(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+    """The card when no step is left, or only what was held back."""
+    if view.held:
+        rows = lines("Only what was held back is left:", "loud", width)
+        for held in view.held:
+            rows += lines(_held_words(held), "plain", width, mark="- ")
+        return rows + lines("The take-up key puts it on the bench again.", "next", width)
+    word = "Built" if view.parts else "Empty"
+    scale = min(sizes.value, 1) if width_of(word) <= width else 0
+    rows = [((line, "value"),) for line in draw(word, scale)] if scale else [((word, "value"),)]
+    rows += lines(f"{clean(view.kit)}: every step is done.", "plain", width)
+    return rows + lines("Its retrospective: solderside retro, with the name of the build.", "next", width)

@@ -1,0 +1,160 @@
+"""The bag: what should be in it by value; count it off, say what is missing, measure ahead."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widgets import Static
+
+from bench.build.session import Build
+from bench.errors import BenchError
+from bench.log.events import BagCounted
+from bench.parts.designators import shorten
+from bench.plan.bag import BagLine, bag_lines
+from bench.tui.screens.ask import Ask, Question, a_count
+from bench.tui.screens.lists import ListPane, ListPlace
+from bench.tui.screens.place import trouble
+from bench.tui.text import clean
+from bench.tui.widgets.bench import Foot
+
+
+class BagScreen(ListPlace):
+    """One line for each sort of part."""
+
+    place = "bag"
+
+    def __init__(self, build: Build) -> None:
+        super().__init__()
+        self.build = build
+        self._lines: tuple[BagLine, ...] = bag_lines(build.kit)
+
+    def compose(self) -> ComposeResult:
+        """A word, the list, the keys."""
+        keymap = self.bench_app.keymap
+        yield Static(id="word")
+        yield ListPane()
+        yield Foot(keymap.foot("bag"), (keymap.key_of("help"), "all keys"))
+
+    def on_mount(self) -> None:
+        """Show the bag, at the first sort nobody has counted."""
+        counted = {count.items for count in self.build.progress.bag}
+        first = next((at for at, line in enumerate(self._lines) if line.items not in counted), 0)
+        self._fill(first)
+        self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
+
+    def _fill(self, chosen: int | None = None) -> None:
+        counts = {count.items: count for count in self.build.progress.bag}
+        rows = []
+        for line in self._lines:
+            count = counts.get(line.items)
+            short = count is not None and count.found < len(line.items)
+            look = "caution" if short else "faint" if count else "plain"
+            rows.append((clean(f"{_state(line, count):<18} {self._words(line)}", 500), look))
+        self.pane.show(rows, chosen)
+        self._summary(counts)
+
+    def _words(self, line: BagLine) -> str:
+        about = ", ".join(word for word in (line.kind, line.tolerance, line.voltage, line.package) if word)
+        places = "; ".join(f"{board}: {shorten(refs)}" for board, refs in line.places)
+        printed = f", printed {line.marking}" if line.marking else ""
+        measured = [each.text for each in self.build.progress.measured if each.items == line.items]
+        read = f"  measured {', '.join(measured)}" if measured else ""
+        return f"{len(line.items):>3} x {line.value:<14} {about}{printed}  {places}{read}"
+
+    def _summary(self, counts: dict[tuple[str, ...], BagCounted]) -> None:
+        done = sum(line.items in counts for line in self._lines)
+        missing = sum(max(0, len(count.items) - count.found) for count in counts.values())
+        word = f"Bag: {done} of {len(self._lines)} sorts counted"
+        self.say(word + (f", {missing} parts missing." if missing else "."))
+
+    def say(self, text: str) -> None:
+        """A word above the list."""
+        self.query_one("#word", Static).update(Content(clean(text, 400)))
+
+    def _line(self) -> BagLine:
+        if not self._lines:
+            raise BenchError("the kit has no parts", "", "")
+        return self._lines[self.pane.chosen]
+
+    def do_all_there(self) -> None:
+        """As many as there should be; on to the next sort."""
+        line = self._line()
+        self.build.count_bag(line, len(line.items))
+        self._fill(min(self.pane.chosen + 1, len(self._lines) - 1))
+
+    def do_number(self) -> None:
+        """Type how many there are."""
+        line = self._line()
+        question = Question(
+            ask=f"how many {clean(line.value, 40)} are in the bag? There should be {len(line.items)}.",
+            wrong=a_count,
+        )
+        self._ask("Count", [question], lambda answers: self._counted(line, int(answers[0])))
+
+    def _counted(self, line: BagLine, found: int) -> None:
+        self.build.count_bag(line, found)
+        self._fill(min(self.pane.chosen + 1, len(self._lines) - 1))
+
+    def do_other_part(self) -> None:
+        """Something else was sent in its place."""
+        line = self._line()
+        part = clean(f"{line.value} {shorten(line.refs)}".strip(), 200)
+        questions = [
+            Question(ask=f"what is in the bag in place of {clean(line.value, 40)}?"),
+            Question(ask="why, if known?", hint="May be empty. Mind pinout and rating.", needed=False),
+        ]
+
+        def record(answers: tuple[str, ...]) -> None:
+            self.build.substitute(part, answers[0], answers[1], line.items)
+            self.build.count_bag(line, len(line.items))
+            self._fill(min(self.pane.chosen + 1, len(self._lines) - 1))
+            self.say(f"{answers[0]} goes in for {part}; every step with it will say so.")
+
+        self._ask("Other part", questions, record)
+
+    def do_measure(self) -> None:
+        """Type what the meter shows for a part of this sort."""
+        line = self._line()
+        question = Question(ask=f"what does the meter show for {clean(line.value, 40)}?", hint="Such as 4k69.")
+        self._ask("Measure ahead", [question], lambda answers: self._measured(line, answers[0]))
+
+    def _measured(self, line: BagLine, text: str) -> None:
+        from bench.measure.ahead import what_it_says
+
+        said = what_it_says(self.build.kit, line, text)
+        self.build.measured(line, text, said)
+        self._fill()
+        self.say(said)
+
+    def do_undo(self) -> None:
+        """Take back the last thing recorded."""
+        word = self.build.undo()
+        self._fill()
+        self.say(f"Taken back: {word}")
+
+    def do_shortage(self) -> None:
+        """Write the shortage list."""
+        path = self.bench_app.write_shortage(self.build)
+        self.say(f"Shortage list written: {path}")
+
+    def _ask(self, title: str, questions: list[Question], then: Callable[[tuple[str, ...]], None]) -> None:
+        def answered(answers: tuple[str, ...] | None) -> None:
+            if answers is None:
+                return
+            try:
+                then(answers)
+            except BenchError as error:
+                self.say(trouble(error))
+
+        if self.build.log.read_only:
+            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
+        self.app.push_screen(Ask(title, questions), answered)
+
+
+def _state(line: BagLine, count: BagCounted | None) -> str:
+    if count is None:
+        return "not counted"
+    off = count.found - len(line.items)
+    return "all there" if off == 0 else f"{-off} MISSING" if off < 0 else f"{off} too many"
