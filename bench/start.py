@@ -16,7 +16,7 @@ def run(data: Path, settings: Settings, named: str | None, *, again: bool = Fals
     Raises BenchError, before anything is on screen, when the build cannot be opened.
     """
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
-    gc.disable()  # until the first step is on screen: nothing made before that is garbage
+    gc.disable()  # until the first screen is up: nothing made before that is garbage
     from bench.build.recorder import SystemClock
     from bench.settings import SETTINGS_NAME
     from bench.tui.commands import keymap_faults
@@ -41,6 +41,5 @@ def run(data: Path, settings: Settings, named: str | None, *, again: bool = Fals
     from bench.tui.app import BenchApp, welcome
 
     app = BenchApp(data, settings, clock, build, welcome(build) if build else "")
-    app.call_later(gc.enable)
     app.run()
     return app.return_code or 0

@@ -28,5 +28,3 @@ def stage_named(plan: Plan, name: str, board: str = "") -> Stage:
 
 def words(steps: tuple[Step, ...]) -> list[tuple[str, str]]:
     return [(step.value, " ".join(step.refs)) for step in steps]
-
-

@@ -78,8 +78,14 @@ def test_three_interacting_trimmers_are_brought_in_too() -> None:
 
 
 def _oscillator(**at: float) -> Oscillator:
-    return Oscillator(scale_span=0.05, offset_span=0.5, sum_volts=-2.0, right={"scale": 0.5, "offset": 0.5},
-                      sense={"scale": 1, "offset": 1}, at={"scale": 0.7, "offset": 0.6, **at})
+    return Oscillator(
+        scale_span=0.05,
+        offset_span=0.5,
+        sum_volts=-2.0,
+        right={"scale": 0.5, "offset": 0.5},
+        sense={"scale": 1, "offset": 1},
+        at={"scale": 0.7, "offset": 0.6, **at},
+    )
 
 
 def _measured(oscillator: Oscillator) -> tuple[Point, ...]:
@@ -165,8 +171,10 @@ def test_a_bend_that_no_trimmer_mends_stops_the_turning() -> None:
 
 
 def test_points_that_scatter_are_blamed_on_the_voltages_when_there_is_a_top_trimmer() -> None:
-    points = [Point(volts=p.volts, hertz=p.hertz * 2 ** (wrong / 1200))
-              for p, wrong in zip(_points(0, 0), (8, -8, 8, -8, 8, -8), strict=True)]
+    points = [
+        Point(volts=p.volts, hertz=p.hertz * 2 ** (wrong / 1200))
+        for p, wrong in zip(_points(0, 0), (8, -8, 8, -8, 8, -8), strict=True)
+    ]
     trimmers = (*RV, Trimmer(name="RV6", role="top"))
     advice = advise([Pass(points=tuple(points))], trimmers, TARGET)
     assert any("control voltage" in said for said in advice.suspects)

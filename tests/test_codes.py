@@ -38,8 +38,12 @@ def best(text: str) -> str:
     ("code", "picofarads"),
     [
         ("104", "100000"),  # specap.com
-        ("229", "2.2"), ("479", "4.7"), ("478", "0.47"),  # two published decoding pages: 8 is 0.01, 9 is 0.1
-        ("3R9", "3.9"), ("4R7", "4.7"), ("0R5", "0.5"),  # the same pages: R is a point, in pF
+        ("229", "2.2"),
+        ("479", "4.7"),
+        ("478", "0.47"),  # two published decoding pages: 8 is 0.01, 9 is 0.1
+        ("3R9", "3.9"),
+        ("4R7", "4.7"),
+        ("0R5", "0.5"),  # the same pages: R is a point, in pF
     ],
 )
 def test_published_codes_are_worth_what_is_published(code: str, picofarads: str) -> None:
@@ -71,21 +75,57 @@ def test_published_markings_read_as_published(marking: str, text: str) -> None:
     ("marking", "text"),
     # Common practice, no source: how film, ceramic, electrolytic and tantalum parts are printed.
     [
-        ("104", "100 nF"), ("104J", "100 nF ±5 %"), ("2A104J", "100 nF ±5 % 100 V"),
-        ("104K100", "100 nF ±10 % 100 V"), ("104k100", "100 nF ±10 % 100 V"), ("223J63", "22 nF ±5 % 63 V"),
-        ("100n", "100 nF"), ("µ1", "100 nF"), ("μ1", "100 nF"), ("u47", "470 nF"), ("n33", "330 pF"),
-        ("47p", "47 pF"), ("47P", "47 pF"), ("4n7", "4.7 nF"), ("2µ2 50V", "2.2 µF 50 V"), ("100nF", "100 nF"),
-        ("100 nF", "100 nF"), ("0,1 µF / 63 V", "100 nF 63 V"), ("0.33 MFD", "330 nF"), ("p68", "0.68 pF"),
-        ("1n5J100", "1.5 nF ±5 % 100 V"), ("680nJ400", "680 nF ±5 % 400 V"), ("10n100", "10 nF 100 V"),
-        ("100n63", "100 nF 63 V"), ("10uF25V", "10 µF 25 V"), ("0.1u63", "100 nF 63 V"),
-        ("10 16V", "10 µF 16 V"), ("10/16", "10 µF 16 V"), ("4.7 35+", "4.7 µF 35 V"), ("16V 10", "10 µF 16 V"),
-        ("220 25V", "220 µF 25 V"), ("2200 25V", "2200 µF 25 V"), ("106 25", "10 µF 25 V"),
-        ("107 16V", "100 µF 16 V"), ("1C106", "10 µF 16 V"), ("104 J 63V", "100 nF ±5 % 63 V"),
-        ("1H104 X7R", "100 nF 50 V X7R"), ("22 NP0", "22 pF C0G"), ("104J2A", "100 nF ±5 % 100 V"),
-        ("470J 100V", "47 pF ±5 % 100 V"), ("222M 2KV", "2.2 nF ±20 % 2000 V"), ("104 50V", "100 nF 50 V"),
-        ("0.47µF 275VAC X2", "470 nF 275 V"), ("100n ±5% 250V MKT", "100 nF ±5 % 250 V"),
-        ("10u +50-10% 25V", "10 µF +50/−10 % 25 V"), ("1F 5.5V", "1 F 5.5 V"), (".47", "470 nF"),
-        ("5R6D", "5.6 pF ±0.5 pF"), ("10u 25 BP", "10 µF 25 V"), ("22", "22 pF"), ("1000", "1 nF"),
+        ("104", "100 nF"),
+        ("104J", "100 nF ±5 %"),
+        ("2A104J", "100 nF ±5 % 100 V"),
+        ("104K100", "100 nF ±10 % 100 V"),
+        ("104k100", "100 nF ±10 % 100 V"),
+        ("223J63", "22 nF ±5 % 63 V"),
+        ("100n", "100 nF"),
+        ("µ1", "100 nF"),
+        ("μ1", "100 nF"),
+        ("u47", "470 nF"),
+        ("n33", "330 pF"),
+        ("47p", "47 pF"),
+        ("47P", "47 pF"),
+        ("4n7", "4.7 nF"),
+        ("2µ2 50V", "2.2 µF 50 V"),
+        ("100nF", "100 nF"),
+        ("100 nF", "100 nF"),
+        ("0,1 µF / 63 V", "100 nF 63 V"),
+        ("0.33 MFD", "330 nF"),
+        ("p68", "0.68 pF"),
+        ("1n5J100", "1.5 nF ±5 % 100 V"),
+        ("680nJ400", "680 nF ±5 % 400 V"),
+        ("10n100", "10 nF 100 V"),
+        ("100n63", "100 nF 63 V"),
+        ("10uF25V", "10 µF 25 V"),
+        ("0.1u63", "100 nF 63 V"),
+        ("10 16V", "10 µF 16 V"),
+        ("10/16", "10 µF 16 V"),
+        ("4.7 35+", "4.7 µF 35 V"),
+        ("16V 10", "10 µF 16 V"),
+        ("220 25V", "220 µF 25 V"),
+        ("2200 25V", "2200 µF 25 V"),
+        ("106 25", "10 µF 25 V"),
+        ("107 16V", "100 µF 16 V"),
+        ("1C106", "10 µF 16 V"),
+        ("104 J 63V", "100 nF ±5 % 63 V"),
+        ("1H104 X7R", "100 nF 50 V X7R"),
+        ("22 NP0", "22 pF C0G"),
+        ("104J2A", "100 nF ±5 % 100 V"),
+        ("470J 100V", "47 pF ±5 % 100 V"),
+        ("222M 2KV", "2.2 nF ±20 % 2000 V"),
+        ("104 50V", "100 nF 50 V"),
+        ("0.47µF 275VAC X2", "470 nF 275 V"),
+        ("100n ±5% 250V MKT", "100 nF ±5 % 250 V"),
+        ("10u +50-10% 25V", "10 µF +50/−10 % 25 V"),
+        ("1F 5.5V", "1 F 5.5 V"),
+        (".47", "470 nF"),
+        ("5R6D", "5.6 pF ±0.5 pF"),
+        ("10u 25 BP", "10 µF 25 V"),
+        ("22", "22 pF"),
+        ("1000", "1 nF"),
     ],
 )
 def test_common_markings_have_the_usual_meaning_as_their_best_reading(marking: str, text: str) -> None:
@@ -136,10 +176,19 @@ def test_letters_as_points_agree_with_another_library(number: int, shift: int, l
     ("letter", "text"),
     [
         # dummies.com, capacitor tolerance codes, for 47 nF; H and P: regiscoyne.com.
-        ("G", "±2 %"), ("J", "±5 %"), ("K", "±10 %"), ("M", "±20 %"), ("Z", "+80/−20 %"), ("F", "±1 %"),
-        ("H", "±3 %"), ("P", "+100/−0 %"),
+        ("G", "±2 %"),
+        ("J", "±5 %"),
+        ("K", "±10 %"),
+        ("M", "±20 %"),
+        ("Z", "+80/−20 %"),
+        ("F", "±1 %"),
+        ("H", "±3 %"),
+        ("P", "+100/−0 %"),
         # IEC 60062: from memory.
-        ("N", "±30 %"), ("Q", "+30/−10 %"), ("T", "+50/−10 %"), ("S", "+50/−20 %"),
+        ("N", "±30 %"),
+        ("Q", "+30/−10 %"),
+        ("T", "+50/−10 %"),
+        ("S", "+50/−20 %"),
     ],
 )
 def test_tolerance_letters_of_larger_capacitors_are_the_published_ones(letter: str, text: str) -> None:
@@ -222,11 +271,18 @@ def test_a_marking_with_an_unknown_voltage_code_is_refused_by_name() -> None:
         ("X5R", "-55 to 85 °C, ±15 %"),  # Holy Stone, TI
         ("Y5V", "-30 to 85 °C, +22/−82 %"),  # TI SLAA701B
         ("Z5U", "10 to 85 °C, +22/−56 %"),  # TI SLAA701B; an element14 thread has -10 °C: wrong
-        ("X7T", "-55 to 125 °C, +22/−33 %"), ("X8R", "-55 to 150 °C, ±15 %"), ("X6S", "-55 to 105 °C, ±22 %"),
+        ("X7T", "-55 to 125 °C, +22/−33 %"),
+        ("X8R", "-55 to 150 °C, ±15 %"),
+        ("X6S", "-55 to 105 °C, ±22 %"),
         ("X4B", "-55 to 65 °C, ±1.5 %"),  # EIA 1.5; Holy Stone prints 1.2
-        ("C0G", "0 ±30 ppm/K"), ("U2J", "-750 ±120 ppm/K"),  # Holy Stone
-        ("NP0", "0 ±30 ppm/K"), ("NPO", "0 ±30 ppm/K"), ("COG", "0 ±30 ppm/K"),  # common practice, no source
-        ("P3K", "-1500 ±250 ppm/K"), ("M7G", "100 ±30 ppm/K"), ("S2H", "-330 ±60 ppm/K"),  # Holy Stone's table
+        ("C0G", "0 ±30 ppm/K"),
+        ("U2J", "-750 ±120 ppm/K"),  # Holy Stone
+        ("NP0", "0 ±30 ppm/K"),
+        ("NPO", "0 ±30 ppm/K"),
+        ("COG", "0 ±30 ppm/K"),  # common practice, no source
+        ("P3K", "-1500 ±250 ppm/K"),
+        ("M7G", "100 ±30 ppm/K"),
+        ("S2H", "-330 ±60 ppm/K"),  # Holy Stone's table
         ("R4L", "-22000 ±500 ppm/K"),  # Holy Stone: 4 is -10 000; an element14 thread has +1
     ],
 )
@@ -322,8 +378,18 @@ def test_a_capacitance_that_no_code_can_say_is_refused(farads: str) -> None:
 @pytest.mark.parametrize(
     ("farads", "code"),
     # The published examples of the codes, the other way.
-    [("3.9E-12", "3R9"), ("0.5E-12", "0R5"), ("4.7E-12", "4R7"), ("470E-9", "474"), ("47E-9", "473"),
-     ("1E-6", "105"), ("0.47E-12", "R47"), ("0.05E-12", "R05"), ("1E-12", "1R0"), ("10E-12", "100")],
+    [
+        ("3.9E-12", "3R9"),
+        ("0.5E-12", "0R5"),
+        ("4.7E-12", "4R7"),
+        ("470E-9", "474"),
+        ("47E-9", "473"),
+        ("1E-6", "105"),
+        ("0.47E-12", "R47"),
+        ("0.05E-12", "R05"),
+        ("1E-12", "1R0"),
+        ("10E-12", "100"),
+    ],
 )
 def test_codes_are_written_as_published(farads: str, code: str) -> None:
     assert encode(Decimal(farads)) == code

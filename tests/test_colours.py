@@ -56,8 +56,15 @@ def test_every_colour_stands_for_what_the_published_table_says() -> None:
         return "-" if part in (None, "") else str(part)
 
     ours = [
-        [name, cell(colour.digit), cell(colour.exponent), cell(colour.tolerance_percent),
-         cell(colour.tolerance_letter), cell(colour.tempco_ppm), cell(colour.tempco_letter)]
+        [
+            name,
+            cell(colour.digit),
+            cell(colour.exponent),
+            cell(colour.tolerance_percent),
+            cell(colour.tolerance_letter),
+            cell(colour.tempco_ppm),
+            cell(colour.tempco_letter),
+        ]
         for name, colour in COLOURS.items()
     ]
     assert ours == [line.split() for line in TABLE.strip().split("\n")]
@@ -105,7 +112,9 @@ def codes(figures: int, numbers: Iterable[int], tolerances: Iterable[str]) -> li
     numerals = sorted({str(number).ljust(figures, "0") for number in numbers})
     return [
         (*(DIGITS[int(numeral)] for numeral in number), multiplier, tolerance)
-        for number in numerals for multiplier in MULTIPLIERS for tolerance in tolerances
+        for number in numerals
+        for multiplier in MULTIPLIERS
+        for tolerance in tolerances
     ]
 
 
@@ -136,8 +145,7 @@ def reversible(family: list[tuple[str, ...]]) -> list[tuple[str, ...]]:
     """The codes of a family that are another code of it, with another value, from the other end."""
     members = set(family)
     return [
-        code for code in family
-        if code[::-1] in members and left_to_right(code) != left_to_right(code[::-1])
+        code for code in family if code[::-1] in members and left_to_right(code) != left_to_right(code[::-1])
     ]
 
 
@@ -154,7 +162,8 @@ def test_the_number_of_codes_that_read_from_both_ends_is_as_counted(name: str) -
 def test_the_number_of_everyday_codes_among_them_is_as_counted(name: str, expected: int) -> None:
     # The same count, both readings from 1 ohm to 10 megohms.
     found = [
-        code for code in reversible(FAMILIES[name][0])
+        code
+        for code in reversible(FAMILIES[name][0])
         if everyday(left_to_right(code)) and everyday(left_to_right(code[::-1]))
     ]
     assert len(found) == expected
@@ -170,8 +179,15 @@ def test_one_per_cent_codes_come_back_without_exception_and_799_of_them_are_ever
 @pytest.mark.parametrize(
     ("ohms", "other"),
     # Traps at 1 %, found by the same count.
-    [(1_000, 110), (10_000, 120), (100_000, 130), (1_000_000, 140), (10_000_000, 150), (1_050, 115),
-     (10_700, 127)],
+    [
+        (1_000, 110),
+        (10_000, 120),
+        (100_000, 130),
+        (1_000_000, 140),
+        (10_000_000, 150),
+        (1_050, 115),
+        (10_700, 127),
+    ],
 )
 def test_everyday_traps_give_both_values_and_a_warning_on_each(ohms: int, other: int) -> None:
     readings = [found for found in decode(encode(Decimal(ohms), Decimal(1))) if found.sound]
@@ -198,7 +214,9 @@ def test_every_two_figure_code_comes_back_as_its_value(
 
 
 @given(
-    st.sampled_from(FIGURES_3), st.sampled_from([*COLOURS]), st.sampled_from(TOLERANCES),
+    st.sampled_from(FIGURES_3),
+    st.sampled_from([*COLOURS]),
+    st.sampled_from(TOLERANCES),
     st.sampled_from([None, *TEMPCOS]),
 )
 def test_every_three_figure_code_comes_back_as_its_value(
@@ -210,7 +228,9 @@ def test_every_three_figure_code_comes_back_as_its_value(
     assert bands[3:] == ((multiplier, tolerance, tempco) if tempco else (multiplier, tolerance))
     reading = next(found for found in decode(bands) if found.bands == bands)
     assert (reading.ohms, reading.tolerance_percent, reading.tempco_ppm) == (
-        ohms, COLOURS[tolerance].tolerance_percent, ppm
+        ohms,
+        COLOURS[tolerance].tolerance_percent,
+        ppm,
     )
 
 
@@ -315,7 +335,8 @@ def test_the_better_reading_comes_first_even_when_it_starts_at_the_right() -> No
 
 def test_values_from_one_ohm_to_ten_megohms_come_before_rarer_ones() -> None:
     assert [str(found.ohms) for found in decode(("brown", "black", "black", "blue", "brown"))] == [
-        "160", "100000000"
+        "160",
+        "100000000",
     ]
 
 
@@ -337,8 +358,10 @@ def test_a_wrong_number_of_bands_is_refused_and_shows_what_was_understood(bands:
         ("Yellow, Violet, Red, Gold", "yellow violet red gold"),
         ("yellow-purple-red-gold", "yellow violet red gold"),
         ("GRAY red brown silver", "grey red brown silver"),
-        ("BK BN RD OG YE GN BU VT GY WH PK GD SR",
-         "black brown red orange yellow green blue violet grey white pink gold silver"),
+        (
+            "BK BN RD OG YE GN BU VT GY WH PK GD SR",
+            "black brown red orange yellow green blue violet grey white pink gold silver",
+        ),
         ("BNBKRDGD", "brown black red gold"),
         ("brn blk org gld", "brown black orange gold"),
         ("bro/blac/ora/sil", "brown black orange silver"),

@@ -144,9 +144,7 @@ def test_a_nominal_lies_between_its_limits(n: int, places: int, percent: int) ->
         ("- 5.0", "volt", "-5", "0.1"),
     ],
 )
-def test_a_reading_keeps_its_amount_and_last_digit(
-    text: str, unit: str, amount: str, resolution: str
-) -> None:
+def test_a_reading_keeps_its_amount_and_last_digit(text: str, unit: str, amount: str, resolution: str) -> None:
     found = parse_reading(text, unit)
     assert found.amount == Decimal(amount)
     assert found.resolution == Decimal(resolution)

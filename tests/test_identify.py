@@ -156,6 +156,18 @@ def test_bands_that_are_none_raise_an_error_that_shows_what_was_understood(text:
     assert said in str(caught.value)
 
 
+def test_older_editions_are_offered_as_such() -> None:
+    # wiki.bildr.org, "per EN 60062:2005": grey is ±0.05 %; ±0.01 % since IEC 60062:2016
+    texts = {each.source: each.text for each in identify("orange orange black red grey").candidates}
+    assert texts["bands, left to right"] == "33 kΩ ±0.01 %"
+    assert texts["bands, left to right, by EN 60062:2005 and older"] == "33 kΩ ±0.05 %"
+
+
+def test_a_link_is_never_near_to_a_resistor() -> None:
+    found = identify("brown black orange gold", kit((part("R1", "0R"), part("R2", "12k"))))
+    assert [each.lines[0].part.refs[0] for each in found.ruled_out if each.lines] == ["R2"]
+
+
 @given(st.lists(st.sampled_from(sorted(COLOURS)), min_size=3, max_size=6))
 @calm
 def test_any_bands_are_read_or_ruled_out_never_lost(bands: list[str]) -> None:
@@ -479,6 +491,14 @@ def test_other_diodes_are_ruled_out_nearest_first() -> None:
     assert found.ruled_out[0].why == "620 mV is more than the 0.45 V that such a part drops"
 
 
+def test_a_whole_number_is_a_reading_only_when_nothing_like_it_is_printed() -> None:
+    assert {each.source for each in identify("473").candidates} == {
+        "capacitor marking", "three-figure code in ohms",
+    }  # fmt: skip
+    assert first("4690").ohms == 4700
+    assert first("4690").source == "meter reading"
+
+
 def test_swapped_probes_are_seen_by_the_sign() -> None:
     found = identify("-0.62 V", DIODES)
     assert refs(found) == [["D2", "D3"]]
@@ -596,12 +616,32 @@ def test_whatever_is_typed_gives_an_answer_or_a_clear_error(pieces: list[str], o
     assert found.candidates or found.ruled_out or found.remarks
 
 
+def test_a_lopsided_tolerance_is_shown_and_used_on_both_sides() -> None:
+    # +80/-20 %: letter Z, EIA, see riansanderson 2005 and dummies.com; limits of 10 nF are 8 nF and 18 nF
+    asked = kit((part("C1", "10n", "ceramic capacitor", tolerance="+80/-20 %"),))
+    assert first("17n", asked).text == "10 nF +80/−20 %"
+    assert "more than +80/−20 % and the meter's error allow" in identify("25n", asked).ruled_out[0].why
+
+
+def test_values_that_bands_cannot_show_are_too_close_to_call_without_bands() -> None:
+    asked = kit((part("R1", "12.34k", tolerance="1 %"), part("R2", "12.35k", tolerance="1 %")))
+    said = next(each for each in identify("12.34k", asked).remarks if each.startswith("too close"))
+    assert "bands" not in said
+
+
+def test_nothing_at_all_in_a_diode_test_is_a_short() -> None:
+    found = identify("0.000 V")
+    assert found.candidates[0].text == "a short"
+    assert found.remarks == ("0 V both ways: the junction is shorted",)
+
+
 def test_lines_are_read_whatever_stands_in_them() -> None:
     odd = kit((part("R1", "?? 12..", tolerance="% %"), part("X1", "", "no such kind"), part("R2", "-5")))
     lines = lines_of(odd)
     assert [isinstance(line, Line) for line in lines] == [True] * 3
     assert all(line.limits is None for line in lines)
     assert [line.text for line in lines][1] == "no such kind"
+    assert identify("4k7", odd).candidates
 
 
 def test_the_default_meter_is_used_when_none_is_given() -> None:

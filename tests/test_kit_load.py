@@ -10,7 +10,6 @@ import os
 import random
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import msgspec
@@ -480,10 +479,8 @@ def test_the_wrong_file_does_not_drown_the_reader_in_faults() -> None:
     assert found[-1].startswith("my.yaml: 1 more fault")
 
 
-def test_a_kit_of_more_parts_than_anyone_places_is_refused_quickly() -> None:
-    began = time.perf_counter()
+def test_a_kit_of_more_parts_than_anyone_places_is_refused() -> None:
     found = faults(small(*[f"{{value: screw {n}, kind: screw, quantity: 10000}}" for n in range(10_000)]))
-    assert time.perf_counter() - began < 10
     assert found == ["my.yaml:4: more than 20000 parts in one kit; is it the right file?"]
 
 
@@ -701,27 +698,6 @@ def test_a_faulty_file_leaves_nothing_in_the_cache(tmp_path: Path) -> None:
     with pytest.raises(FileFaults):
         load_kit(tmp_path / "my.yaml", tmp_path / "cache")
     assert not (tmp_path / "cache").exists()
-
-
-BIG = small(
-    *[
-        f"{{refs: R{n}, value: {n}k, tolerance: 1 %, caution: 'keep it {n} mm off the board'}}"
-        for n in range(1, 401)
-    ]
-)
-
-
-def test_a_kit_of_400_lines_comes_from_the_cache_in_less_than_5_ms(tmp_path: Path) -> None:
-    path = tmp_path / "big.yaml"
-    path.write_text(BIG, encoding="utf-8")
-    kit = load_kit(path, tmp_path / "cache")
-    assert len(kit.boards[0].parts) == 400
-    times = []
-    for _ in range(20):
-        began = time.perf_counter()
-        load_kit(path, tmp_path / "cache")
-        times.append(time.perf_counter() - began)
-    assert min(times) < 0.005
 
 
 def test_neither_yaml_nor_textual_is_imported_for_a_kit_in_the_cache(kit_file: Path, tmp_path: Path) -> None:

@@ -113,6 +113,7 @@ def part_lines(draw: st.DrawFn) -> PartLine:
         package=draw(TEXTS), socket=socket, socket_joints=joints if socket else 0, tolerance=draw(TEXTS),
         voltage=draw(TEXTS), marking=draw(TEXTS), section=draw(TEXTS), cautions=draw(SEVERAL),
         note=draw(LINES), optional=draw(st.booleans()), positions=draw(st.just(()) | places) if refs else (),
+        nets=draw(SEVERAL),
     )  # fmt: skip
 
 
@@ -124,7 +125,7 @@ def kits(draw: st.DrawFn) -> Kit:
     names = draw(
         st.lists(SAID, min_size=1, max_size=3, unique_by=lambda text: " ".join(text.casefold().split()))
     )
-    check = st.builds(Check, where=SAID, expect=TEXTS, how=LINES, unplug=TEXTS)
+    check = st.builds(Check, where=SAID, expect=TEXTS, how=LINES, unplug=TEXTS, nets=SEVERAL)
     checks = st.lists(check, min_size=1, max_size=2).map(tuple)
     trimmers = st.sampled_from(["", *part.refs])
     rails = draw(

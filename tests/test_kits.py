@@ -255,9 +255,13 @@ def test_low_parts_come_before_tall_ones_on_one_board(procedure: str) -> None:
     for board in ("main", "control"):
         kinds = [kind for kind, on in order if on == board]
         last = {kind: len(kinds) - 1 - kinds[::-1].index(kind) for kind in kinds}
-        for low, tall in (("resistor", "ceramic capacitor"), ("Schottky diode", "ceramic capacitor"),
-                          ("ceramic capacitor", "electrolytic capacitor"), ("IC socket", "jack socket"),
-                          ("pin header", "potentiometer")):
+        for low, tall in (
+            ("resistor", "ceramic capacitor"),
+            ("Schottky diode", "ceramic capacitor"),
+            ("ceramic capacitor", "electrolytic capacitor"),
+            ("IC socket", "jack socket"),
+            ("pin header", "potentiometer"),
+        ):
             if low in last and tall in last:
                 assert last[low] < kinds.index(tall), (board, low, tall)
 

@@ -173,6 +173,7 @@ KINDS_OF_TOKENS = {
 }  # fmt: skip
 OUR_COMMENT = re.compile(r"(<!-- (your words|end of your words): [a-z ]+ -->\n)+")
 HEADINGS = {
+    "Tracking",
     "Still to do", "Time at the bench", "What went in", "Snags", "Held back", "Measured and adjusted",
     "Notes along the way", "Worth showing", "For the next builder", "Tips", "Errata from the maker",
     "Errata found while building", "Other parts than the list says", "From the snags", "From the joint counts",

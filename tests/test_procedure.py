@@ -217,9 +217,7 @@ def test_a_file_that_is_no_procedure_of_this_version_gets_one_clear_word(
 
 
 def test_a_place_stage_needs_a_later_stage_that_solders() -> None:
-    ((where, what, hint),) = faults_of(
-        SMALLEST + "  - {name: Set, takes: [{mount: panel}], action: place}\n"
-    )
+    ((where, what, hint),) = faults_of(SMALLEST + "  - {name: Set, takes: [{mount: panel}], action: place}\n")
     assert (where, what) == ("mine.yaml:6", 'the stage "Set" places parts that no later stage solders')
     assert "action: solder" in hint
 

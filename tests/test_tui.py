@@ -273,7 +273,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         assert isinstance(app.screen, BenchScreen)
 
     drive(build, tmp_path, act)
-    from bench.tui.screens import bag, bench, log, meter, pages, shelf
+    from bench.tui.screens import bag, bench, fault, log, meter, pages, shelf, trim
 
     places = {
         "bench": bench.BenchScreen,
@@ -282,6 +282,8 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         "text": pages.Page,
         "meter": meter.MeterScreen,
         "bag": bag.BagScreen,
+        "fault": fault.FaultScreen,
+        "trim": trim.TrimScreen,
     }
     for command in COMMANDS:
         assert command.keys

@@ -29,8 +29,12 @@ from bench.measure.verdict import Answer, conformity, judge, judge_text, standar
 
 
 def _range(full_scale: str, count: str, percent: str, counts: str) -> Range:
-    return Range(full_scale=Decimal(full_scale), resolution=Decimal(count), percent=Decimal(percent),
-                 counts=Decimal(counts))
+    return Range(
+        full_scale=Decimal(full_scale),
+        resolution=Decimal(count),
+        percent=Decimal(percent),
+        counts=Decimal(counts),
+    )
 
 
 @pytest.mark.parametrize(

@@ -192,8 +192,10 @@ def test_arbitrary_bytes_give_an_answer_or_a_plain_error(tmp_path: Path, data: b
 
 @SMALL
 @given(
-    kind=st.sampled_from([1, 3, 0xFFFE]), channels=st.integers(0, 3),
-    bits=st.sampled_from([0, 8, 16, 24, 32, 64]), rate=st.sampled_from([0, 8000, 44_100, 192_000, 2**32 - 1]),
+    kind=st.sampled_from([1, 3, 0xFFFE]),
+    channels=st.integers(0, 3),
+    bits=st.sampled_from([0, 8, 16, 24, 32, 64]),
+    rate=st.sampled_from([0, 8000, 44_100, 192_000, 2**32 - 1]),
     data=st.binary(max_size=4000),
 )
 def test_any_sound_under_a_sensible_header_gives_an_answer_or_a_plain_error(

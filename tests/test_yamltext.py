@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import time
 import unicodedata
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 import yaml
@@ -151,21 +152,28 @@ def test_no_tag_is_obeyed(tagged: str, tmp_path: Path, monkeypatch: pytest.Monke
 def test_a_small_file_cannot_grow_through_references() -> None:
     rows = ["a0: &a0 [x, x, x, x, x, x, x, x, x, x]"]
     rows += [f"a{n}: &a{n} [{', '.join([f'*a{n - 1}'] * 10)}]" for n in range(1, 12)]
-    began = time.perf_counter()
     found = faults("\n".join(rows))
-    assert time.perf_counter() - began < 1
     assert sum("YAML anchor" in line for line in found) == 12
     assert sum("YAML reference" in line for line in found) == 110
+    assert len(found) == 122
 
 
 @pytest.mark.usefixtures("parser")
 @pytest.mark.parametrize("unit", ["[", "{a: ", "- ", "? ", "[{", "- ? "])
-def test_deep_nesting_is_a_fault_and_not_a_crash(unit: str) -> None:
-    began = time.perf_counter()
+def test_deep_nesting_is_a_fault_and_not_a_crash(unit: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    parse, taken = yaml.parse, 0
+
+    def counted(*told: Any, **named: Any) -> Iterator[Any]:
+        nonlocal taken
+        for event in parse(*told, **named):
+            taken += 1
+            yield event
+
+    monkeypatch.setattr(yaml, "parse", counted)
     found = faults(unit * 100_000)
-    assert time.perf_counter() - began < 60  # what is not stopped early takes hours
     assert len(found) == 1
     assert "nested more than" in found[0] or "bracket that is never closed" in found[0]
+    assert taken <= 3 * MAX_DEPTH  # a level is an opening, and perhaps a key and the end of a mapping
 
 
 @pytest.mark.usefixtures("parser")

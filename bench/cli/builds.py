@@ -1,13 +1,17 @@
-"""Sub-commands about builds: what there is, and the write-up."""
+"""Sub-commands about builds: what there is, the write-up, and texts to send to the maker."""
 
 from __future__ import annotations
 
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from bench.cli.common import FINE, Add, data_of, plain, print_json, say, settings_of
 from bench.errors import BenchError
+
+if TYPE_CHECKING:
+    from bench.build.session import Build
 
 
 def add(add_command: Add) -> None:
@@ -24,6 +28,20 @@ def add(add_command: Add) -> None:
     )
     retro.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
     retro.add_argument("--json", action="store_true", help="print data instead")
+
+    letters = (
+        ("shortage", _shortage, "What was missing from the bag, as a text for the maker."),
+        ("help-request", _help_request, "A text that asks for help with all that the log knows."),
+    )
+    for name, run, about in letters:
+        letter = add_command(name, run, about, f"{name} twin-board-oscillator-rev-b --out -")
+        letter.add_argument("build", metavar="BUILD", help="the name of a build, or its kit file")
+        letter.add_argument(
+            "--out", metavar="FILE", help="where to write; - for the terminal (default: beside the log)"
+        )
+        letter.add_argument("--force", action="store_true", help="replace a file that is there already")
+        if name == "help-request":
+            letter.add_argument("--symptom", metavar="TEXT", default="", help="what is wrong, in a sentence")
 
 
 def _builds(args: argparse.Namespace) -> int:
@@ -48,10 +66,10 @@ def _builds(args: argparse.Namespace) -> int:
     return FINE
 
 
-def _retro(args: argparse.Namespace) -> int:
+def _build_of(args: argparse.Namespace) -> Build:
+    """The build that the command line names, opened for reading; what is odd about its log goes to stderr."""
     from bench.build.folders import builds_of, read_back, resolve
     from bench.kit.load import load_kit
-    from bench.retro.publish import page_of, publish, story_of
 
     data, settings = data_of(args), settings_of(args)
     folder = resolve(data, args.build)
@@ -62,6 +80,42 @@ def _retro(args: argparse.Namespace) -> int:
     _, _, build = read_back(data, folder, settings)
     for remark in build.log.remarks:
         print(plain(remark), file=sys.stderr)
+    return build
+
+
+def _shortage(args: argparse.Namespace) -> int:
+    from bench.retro.publish import publish_shortage
+    from bench.retro.shortage import shortage_text
+
+    build = _build_of(args)
+    if args.out == "-":
+        return _say_lines(shortage_text(build.kit, build.progress))
+    say(str(publish_shortage(build, Path(args.out) if args.out else None, force=args.force)))
+    return FINE
+
+
+def _help_request(args: argparse.Namespace) -> int:
+    from bench.retro.publish import help_text, publish_help_request
+
+    build = _build_of(args)
+    if args.out == "-":
+        return _say_lines(help_text(build, args.symptom))
+    target = Path(args.out) if args.out else None
+    say(str(publish_help_request(build, args.symptom, target, force=args.force)))
+    return FINE
+
+
+def _say_lines(text: str) -> int:
+    """A text on stdout, line by line, so that nothing in it steers the terminal."""
+    for line in text.splitlines():
+        say(line)
+    return FINE
+
+
+def _retro(args: argparse.Namespace) -> int:
+    from bench.retro.publish import page_of, publish, story_of
+
+    build = _build_of(args)
     if args.json:
         print_json(story_of(build))
         return FINE

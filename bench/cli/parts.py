@@ -8,7 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, print_json, say, settings_of
+from bench.cli.common import FINE, Add, data_of, print_json, say, settings_of
 
 if TYPE_CHECKING:
     from bench.kit.model import Kit
@@ -36,13 +36,13 @@ def add(add_command: Add) -> None:
 
 
 def _identify(args: argparse.Namespace) -> int:
+    from bench.build.judging import meter_of
     from bench.kit.load import load_kit
     from bench.measure.identify import identify
-    from bench.measure.meter import DEFAULT_METER, meter_from
+    from bench.settings import cache_folder
 
-    kit = load_kit(Path(args.kit)) if args.kit else None
-    described = settings_of(args).meter
-    found = identify(" ".join(args.text), kit, meter_from(described) if described else DEFAULT_METER)
+    kit = load_kit(Path(args.kit), cache_folder(data_of(args))) if args.kit else None
+    found = identify(" ".join(args.text), kit, meter_of(settings_of(args).meter))
     if args.json:
         print_json({"candidates": [_data(each, kit) for each in found.candidates]})
         return FINE

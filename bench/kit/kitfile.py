@@ -258,7 +258,9 @@ def _range_cents(reader: Reader, entry: Map) -> int:
     found = re.fullmatch(r"([0-9]{1,5})\s*cents?(?: per octave| an octave)?", text, re.IGNORECASE)
     if found is None or not int(found[1]):
         reader.fault(
-            entry.line_of("range"), f'"range" is {quoted(text)}', "write whole cents from stop to stop: 300 cents"
+            entry.line_of("range"),
+            f'"range" is {quoted(text)}',
+            "write whole cents from stop to stop: 300 cents",
         )
         return 0
     return int(found[1])

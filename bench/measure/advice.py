@@ -84,9 +84,16 @@ def advise(
     learned = learn(states, passes, trimmers)
     converging = None if len(errors) < 2 else errors[-1] <= close_enough or errors[-1] < 0.7 * errors[-2]
     if errors[-1] <= close_enough:
-        return Advice(done=True, worst=errors[-1], turnings=(), converging=converging, suspects=(),
-                      words=(f"every point is within {close_enough:g} cents: leave it",),
-                      learned=learned, reference=reference)
+        return Advice(
+            done=True,
+            worst=errors[-1],
+            turnings=(),
+            converging=converging,
+            suspects=(),
+            words=(f"every point is within {close_enough:g} cents: leave it",),
+            learned=learned,
+            reference=reference,
+        )
     turnings = _turnings(state, learned, roles, reference, close_enough)
     best = max(abs(value) for value in state.fit.residuals)
     suspects = _suspects(errors, best, learned, turnings, roles, close_enough)
@@ -95,8 +102,16 @@ def advise(
     words = (f"the worst point is {errors[-1]:.1f} cents off", *(turning.words for turning in turnings))
     if turnings:
         words += ("measure every octave again",)
-    return Advice(done=False, worst=errors[-1], turnings=turnings, converging=converging, suspects=suspects,
-                  words=words + suspects, learned=learned, reference=reference)
+    return Advice(
+        done=False,
+        worst=errors[-1],
+        turnings=turnings,
+        converging=converging,
+        suspects=suspects,
+        words=words + suspects,
+        learned=learned,
+        reference=reference,
+    )
 
 
 def _check(passes: Sequence[Pass], trimmers: Sequence[Trimmer]) -> None:
@@ -104,14 +119,18 @@ def _check(passes: Sequence[Pass], trimmers: Sequence[Trimmer]) -> None:
         raise BenchError("nothing was measured yet", hint="measure the oscillator at every octave first")
     roles = [trimmer.role for trimmer in trimmers]
     if not set(roles) <= set(ROLES) or len(set(roles)) < len(roles) or "scale" not in roles:
-        raise BenchError(f"trimmers for {', '.join(roles) or 'nothing'} cannot be advised on",
-                         hint="name one scale trimmer, and at most one each for offset and top")
+        raise BenchError(
+            f"trimmers for {', '.join(roles) or 'nothing'} cannot be advised on",
+            hint="name one scale trimmer, and at most one each for offset and top",
+        )
     names = {trimmer.name for trimmer in trimmers}
     for done in passes:
         for turn in done.turned:
             if turn.trimmer not in names:
-                raise BenchError(f"{turn.trimmer!r} was turned but is no trimmer of this oscillator",
-                                 hint=f"it has {', '.join(sorted(names))}")
+                raise BenchError(
+                    f"{turn.trimmer!r} was turned but is no trimmer of this oscillator",
+                    hint=f"it has {', '.join(sorted(names))}",
+                )
 
 
 def _worst(state: State, with_offset: bool) -> float:
@@ -200,8 +219,13 @@ def _turning(
     if watch is not None:
         words += f"; at {watch[0]:g} V stop where the frequency is {watch[1]:.2f} Hz"
     return Turning(
-        trimmer=trimmer.name, role=trimmer.role, turns=turns, trial=trial, words=words,
-        watch_volts=watch[0] if watch else None, watch_hertz=watch[1] if watch else None,
+        trimmer=trimmer.name,
+        role=trimmer.role,
+        turns=turns,
+        trial=trial,
+        words=words,
+        watch_volts=watch[0] if watch else None,
+        watch_hertz=watch[1] if watch else None,
     )
 
 
@@ -220,8 +244,12 @@ def _amount(turns: float) -> str:
 
 
 def _suspects(
-    errors: Sequence[float], best: float, learned: Learned, turnings: Sequence[Turning],
-    roles: dict[str, Trimmer], close_enough: float,
+    errors: Sequence[float],
+    best: float,
+    learned: Learned,
+    turnings: Sequence[Turning],
+    roles: dict[str, Trimmer],
+    close_enough: float,
 ) -> tuple[str, ...]:
     said = [
         f"{name} was turned and nothing moved: it may be at its stop, it may be another trimmer, "

@@ -116,10 +116,7 @@ def when_open(lines: Sequence[Line], meter: Meter) -> Answer:
 
 def _nearest(found: Sequence[Candidate], amount: Decimal) -> tuple[Candidate, ...]:
     """The few candidates nearest to the reading, nearest first, each value once with its first tolerance."""
-    tightest: dict[Decimal, Candidate] = {}
-    for each in found:
-        if each.amount is not None:
-            tightest.setdefault(each.amount.amount, each)
+    tightest = {each.amount.amount: each for each in reversed(found) if each.amount}
     return tuple(tightest[worth] for worth in sorted(tightest, key=lambda worth: distance(amount, worth)))[
         :MOST_PREFERRED
     ]

@@ -112,8 +112,9 @@ def parse_expectation(text: str) -> Expectation:
         return Expectation(text=text, unit="", open=True)
     thousands = _THOUSANDS.search(plain)
     if thousands:
-        raise ExpectationError(f"'{thousands[0]}' can be read in two ways",
-                               hint="write 1.5 with a point, 1500 without a separator")
+        raise ExpectationError(
+            f"'{thousands[0]}' can be read in two ways", hint="write 1.5 with a point, 1500 without a separator"
+        )
     kinds = {(m[1] or m[2]).casefold() for m in _CURRENT_KIND.finditer(plain)}
     plain = " ".join(_CURRENT_KIND.sub("", plain).replace("(", " ").replace(")", " ").split())
     if not plain or len(plain) > 80:
@@ -126,8 +127,15 @@ def parse_expectation(text: str) -> Expectation:
     alternating = "ac" in kinds
     if alternating and found.unit not in ("volt", "ampere"):
         raise ExpectationError(f"'{text.strip()}': AC goes with volts and amperes", hint=_HINT)
-    return Expectation(text=text, unit=found.unit, low=found.low, high=found.high, nominal=found.nominal,
-                       scale=found.scale, alternating=alternating)
+    return Expectation(
+        text=text,
+        unit=found.unit,
+        low=found.low,
+        high=found.high,
+        nominal=found.nominal,
+        scale=found.scale,
+        alternating=alternating,
+    )
 
 
 def _read(plain: str, text: str) -> Expectation:
@@ -205,8 +213,9 @@ def _around(value: str, above: str, below: str, text: str) -> Expectation:
     up, down = (_tolerance(part, nominal, unit, text) for part in (above, below))
     if nominal < 0 and "%" in above:
         up, down = down, up
-    return Expectation(text=text, unit=unit, low=nominal - down, high=nominal + up, nominal=nominal,
-                       scale=scale)
+    return Expectation(
+        text=text, unit=unit, low=nominal - down, high=nominal + up, nominal=nominal, scale=scale
+    )
 
 
 def _tolerance(tolerance: str, nominal: Decimal, unit: str, text: str) -> Decimal:
@@ -215,8 +224,10 @@ def _tolerance(tolerance: str, nominal: Decimal, unit: str, text: str) -> Decima
         percent = _decimal(said[:-1].strip(), text)
         size = abs(nominal) * percent / 100
         if not size:
-            raise ExpectationError(f"'{text.strip()}': a percentage of zero is zero",
-                                   hint="give the tolerance in the unit: 0 V ± 10 mV")
+            raise ExpectationError(
+                f"'{text.strip()}': a percentage of zero is zero",
+                hint="give the tolerance in the unit: 0 V ± 10 mV",
+            )
         return size
     if _NUMBER.fullmatch(said):
         raise ExpectationError(f"'{text.strip()}': ± {said} of what?", hint="write % or the unit behind it")

@@ -44,9 +44,7 @@ class Fit(Struct, frozen=True, kw_only=True):
         """Standard uncertainty of the fitted value (of the curve, not of a new reading)."""
         if self.freedom == 0:
             return None
-        terms = (
-            a * b * self.covariance[i][j] for i, a in enumerate(row) for j, b in enumerate(row)
-        )
+        terms = (a * b * self.covariance[i][j] for i, a in enumerate(row) for j, b in enumerate(row))
         return math.sqrt(max(0.0, math.fsum(terms)))
 
 
@@ -79,8 +77,10 @@ def least_squares(rows: Sequence[Sequence[float]], y: Sequence[float]) -> Fit:
     variance = _dot(residuals, residuals) / freedom if freedom else 0.0
     inverse = _inverse(r)
     covariance = tuple(
-        tuple(variance * math.fsum(a * b for a, b in zip(inverse[i], inverse[j], strict=True))
-              for j in range(width))
+        tuple(
+            variance * math.fsum(a * b for a, b in zip(inverse[i], inverse[j], strict=True))
+            for j in range(width)
+        )
         for i in range(width)
     )
     return Fit(

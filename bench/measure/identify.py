@@ -10,10 +10,9 @@ from msgspec.structs import replace
 
 from bench.errors import BenchError
 from bench.kit.model import Kit
-from bench.measure.bymeter import DIODE_TEST_ENDS, MEASURED, by_meter, when_open
+from bench.measure.bymeter import DIODE_TEST_ENDS, MEASURED, by_meter
 from bench.measure.byprint import as_listed, from_meaning, misread, of_that_worth, ruled_out
 from bench.measure.candidates import Answer, Candidate, Identified, RuledOut, joined
-from bench.measure.expectation import OPEN_WORDS
 from bench.measure.gain import by_gain
 from bench.measure.lines import Line, lines_of
 from bench.measure.meter import DEFAULT_METER, Meter
@@ -52,15 +51,13 @@ def identify_among(
         raise PrintError(f"{plain[:40]!r} and so on is too long for a part", hint="give one part at a time")
     if gain := _GAIN.fullmatch(plain):
         return _finished(text, by_gain(Decimal(gain[1]), lines), boards)
-    if plain.lstrip("+-− ").casefold() in OPEN_WORDS:
-        return _finished(text, when_open(lines, meter), boards)
-    readings = () if names_colours(plain) else _readings(plain)
     trouble: BenchError | None = None
     printed = Print(meanings=())
     try:
         printed = read_print(plain)
     except (ColourError, PrintError) as error:
         trouble = error
+    readings = () if names_colours(plain) else _readings(plain, bool(printed.meanings))
     measured = [by_meter(reading, lines, boards, meter) for reading in readings]
     listed = (*as_listed(plain, lines), *of_that_worth(plain, lines))
     if trouble is not None and not listed and not any(each.candidates for each in measured):
@@ -84,21 +81,24 @@ def _sold(amount: Quantity) -> bool:
     return bool(series_of(amount.amount))
 
 
-def _readings(text: str) -> tuple[Reading, ...]:
+def _readings(text: str, printed: bool) -> tuple[Reading, ...]:
     """What a text can mean as a meter's reading, likeliest first; empty when it is none.
 
-    A number alone is read as ohms and, where a diode test shows such numbers, as volts; but a whole number is
-    taken for something printed.
+    A number alone is read as ohms and, where a diode test shows such numbers, as volts; but a whole number that
+    can be `printed` on a part is no reading.
     """
     try:
         reading = parse_reading(text)
     except ReadingError:
         return ()
-    if reading.unit or reading.amount is None:
-        return (reading,) if reading.unit in MEASURED else ()
-    if not re.search(r"[.,]", text):
+    if reading.amount is None or reading.unit in MEASURED:
+        return (reading,)
+    if reading.unit:
         return ()
-    units = ("volt", "ohm") if abs(reading.amount) <= DIODE_TEST_ENDS else ("ohm",)
+    whole = not re.search(r"[.,]", text)
+    if whole and printed:
+        return ()
+    units = ("ohm",) if whole or abs(reading.amount) > DIODE_TEST_ENDS else ("volt", "ohm")
     return tuple(parse_reading(text, unit) for unit in units)
 
 

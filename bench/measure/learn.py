@@ -144,8 +144,9 @@ def learn(states: Sequence[State], passes: Sequence[Pass], trimmers: Sequence[Tr
     }
     span = max(states[-1].volts) - min(states[-1].volts)
     scale_noise = 2.0 * NOISE_CENTS / span
-    scale = _per_turn(turned["scale"], [move[0] for move in moved], [scale_noise] * len(moved),
-                      by_role.get("scale"))
+    scale = _per_turn(
+        turned["scale"], [move[0] for move in moved], [scale_noise] * len(moved), by_role.get("scale")
+    )
     top = _per_turn(turned["top"], [move[2] for move in moved], _top_noise(states), by_role.get("top"))
     pivot, offset = _pivot_and_offset(
         [move[0] for move in moved], [move[1] for move in moved], turned["offset"], by_role.get("offset")

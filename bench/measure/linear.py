@@ -55,8 +55,10 @@ def analyse_linear(
     """
     check_points(points)
     if min(point.volts for point in points) <= 0:
-        raise TrackingError("a hertz-per-volt oscillator has no pitch at or below 0 V",
-                            hint="measure at voltages above zero, low notes included")
+        raise TrackingError(
+            "a hertz-per-volt oscillator has no pitch at or below 0 V",
+            hint="measure at voltages above zero, low notes included",
+        )
     if hertz_per_volt is not None and not (hertz_per_volt > 0 and math.isfinite(hertz_per_volt)):
         raise TrackingError(f"{hertz_per_volt} is not a slope", hint="give hertz per volt, above zero")
     ordered = sorted(points, key=lambda point: point.volts)

@@ -96,8 +96,9 @@ def meter_from(mapping: Mapping[str, object], where: str = "meter") -> Meter:
     """
     unknown = set(mapping) - {"name", *FUNCTIONS}
     if unknown:
-        raise MeterError(f"{', '.join(sorted(unknown))}: unknown", where,
-                         f"a meter has name, {', '.join(FUNCTIONS)}")
+        raise MeterError(
+            f"{', '.join(sorted(unknown))}: unknown", where, f"a meter has name, {', '.join(FUNCTIONS)}"
+        )
     found: dict[str, tuple[Range, ...]] = {}
     for function, unit in FUNCTIONS.items():
         listed = mapping.get(function, ())
@@ -117,8 +118,12 @@ def meter_to(meter: Meter) -> dict[str, object]:
         ranges: tuple[Range, ...] = getattr(meter, function)
         if ranges:
             plain[function] = [
-                {"full_scale": str(each.full_scale), "resolution": str(each.resolution),
-                 "percent": str(each.percent), "counts": str(each.counts)}
+                {
+                    "full_scale": str(each.full_scale),
+                    "resolution": str(each.resolution),
+                    "percent": str(each.percent),
+                    "counts": str(each.counts),
+                }
                 for each in ranges
             ]
     return plain
@@ -126,8 +131,11 @@ def meter_to(meter: Meter) -> dict[str, object]:
 
 def _range(entry: object, unit: str, where: str) -> Range:
     if not isinstance(entry, Mapping) or set(entry) != {"full_scale", "resolution", "percent", "counts"}:
-        raise MeterError("a range needs full_scale, resolution, percent and counts, and nothing else", where,
-                         "such as full_scale = '6 V', resolution = '1 mV', percent = 0.5, counts = 3")
+        raise MeterError(
+            "a range needs full_scale, resolution, percent and counts, and nothing else",
+            where,
+            "such as full_scale = '6 V', resolution = '1 mV', percent = 0.5, counts = 3",
+        )
     made = Range(
         full_scale=_amount(entry["full_scale"], unit, where),
         resolution=_amount(entry["resolution"], unit, where),
@@ -152,8 +160,11 @@ def _amount(said: object, unit: str, where: str) -> Decimal:
             raise MeterError(error.what, where, error.hint) from error
         amount = found.amount if found.unit == unit else Decimal("NaN")
     if isinstance(said, bool) or not amount.is_finite() or amount < 0:
-        raise MeterError(f"'{plain[:40]}' is no amount{f' in {plural(unit)}' if unit else ''}", where,
-                         "give a number, not below zero")
+        raise MeterError(
+            f"'{plain[:40]}' is no amount{f' in {plural(unit)}' if unit else ''}",
+            where,
+            "give a number, not below zero",
+        )
     return amount
 
 
@@ -161,8 +172,12 @@ def _decade(starts: str, counts: int, steps: int, percent: str, digits: str) -> 
     """Ranges ten times apart with the same accuracy."""
     first = Decimal(starts)
     return tuple(
-        Range(full_scale=first.scaleb(n), resolution=(first / counts).scaleb(n), percent=Decimal(percent),
-              counts=Decimal(digits))
+        Range(
+            full_scale=first.scaleb(n),
+            resolution=(first / counts).scaleb(n),
+            percent=Decimal(percent),
+            counts=Decimal(digits),
+        )
         for n in range(steps)
     )
 
@@ -171,13 +186,20 @@ DEFAULT_METER = Meter(
     name="a modest 6000-count hand-held",
     volts=_decade("0.6", 6000, 4, "0.8", "3"),
     volts_ac=_decade("0.6", 6000, 4, "1.5", "5"),
-    ohms=(*_decade("600", 6000, 5, "1.2", "3"),
-          Range(full_scale=Decimal("6E+7"), resolution=Decimal("1E+4"), percent=Decimal("2.5"),
-                counts=Decimal(5))),
-    amps=(*_decade("0.0006", 6000, 4, "1.5", "3"),
-          Range(full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal("2.5"), counts=Decimal(5))),
-    amps_ac=(*_decade("0.0006", 6000, 4, "2", "5"),
-             Range(full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal(3), counts=Decimal(5))),
+    ohms=(
+        *_decade("600", 6000, 5, "1.2", "3"),
+        Range(
+            full_scale=Decimal("6E+7"), resolution=Decimal("1E+4"), percent=Decimal("2.5"), counts=Decimal(5)
+        ),
+    ),
+    amps=(
+        *_decade("0.0006", 6000, 4, "1.5", "3"),
+        Range(full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal("2.5"), counts=Decimal(5)),
+    ),
+    amps_ac=(
+        *_decade("0.0006", 6000, 4, "2", "5"),
+        Range(full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal(3), counts=Decimal(5)),
+    ),
     farads=_decade("6E-9", 6000, 7, "4", "5"),
     hertz=_decade("60", 6000, 5, "0.1", "3"),
 )

@@ -85,7 +85,10 @@ def measure_pitch(path: Path) -> Pitch | NoTone:
             levels += block_levels(samples, rate)
     louder = max(range(recording.channels), key=lambda channel: alternating_power(by_channel[channel]))
     found = _search(
-        by_channel[louder], looked_at, rate, recording.full_scale,
+        by_channel[louder],
+        looked_at,
+        rate,
+        recording.full_scale,
         lambda start, count: recording.read_frames(start, count)[louder],
     )
     if isinstance(found, NoTone):
@@ -122,7 +125,10 @@ def analyse(samples: Sequence[float], rate: float) -> Pitch | NoTone:
 
 
 def _search(
-    levels: Sequence[Level], frames: int, rate: float, full_scale: float,
+    levels: Sequence[Level],
+    frames: int,
+    rate: float,
+    full_scale: float,
     fetch: Callable[[int, int], Sequence[float]],
 ) -> Pitch | NoTone:
     """Measure the steadiest stretch; in a longer recording, compare a few others with it."""

@@ -15,17 +15,17 @@ MOST_PASSES = 9
 _LABEL = 8
 
 
-def plot_cents(
-    passes: Sequence[Pass], width: int, height: int, target: Point | None = None
-) -> list[str]:
+def plot_cents(passes: Sequence[Pass], width: int, height: int, target: Point | None = None) -> list[str]:
     """Draw each pass with its own digit, 1 the earliest; `height` lines, none longer than `width`.
 
     Cents stand at the left, volts below, and the last pass's cents below those, as far as they fit. With more
     than nine passes the last nine are drawn. Raises BenchError when there is nothing to draw or no room.
     """
     if width < LEAST_WIDTH or height < LEAST_HEIGHT:
-        raise BenchError(f"{width} by {height} characters are too few for a plot",
-                         hint=f"give at least {LEAST_WIDTH} by {LEAST_HEIGHT}")
+        raise BenchError(
+            f"{width} by {height} characters are too few for a plot",
+            hint=f"give at least {LEAST_WIDTH} by {LEAST_HEIGHT}",
+        )
     if not passes:
         raise BenchError("nothing was measured yet", hint="measure the oscillator at every octave first")
     reference = analyse(passes[-1].points, target).reference

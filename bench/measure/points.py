@@ -47,19 +47,34 @@ def parse_points(text: str, name: str = "points") -> tuple[Point, ...]:
             continue
         where = f"{name}:{number}"
         if _TWO_WAYS.fullmatch(said):
-            faults.append(Fault(what=f"{said!r} can be read in two ways", where=where,
-                                hint="put a space between volts and hertz"))
+            faults.append(
+                Fault(
+                    what=f"{said!r} can be read in two ways",
+                    where=where,
+                    hint="put a space between volts and hertz",
+                )
+            )
             continue
         match = _LINE.fullmatch(said)
         if match is None:
-            faults.append(Fault(what=f"{said[:60]!r} is not a point", where=where,
-                                hint="write volts, a space, then hertz: 1.000 130.81"))
+            faults.append(
+                Fault(
+                    what=f"{said[:60]!r} is not a point",
+                    where=where,
+                    hint="write volts, a space, then hertz: 1.000 130.81",
+                )
+            )
             continue
         volts = float(match[1].replace("−", "-").replace(",", "."))
         hertz = float(match[2].replace("−", "-").replace(",", ".")) * (1000.0 if match[3] else 1.0)
         if not (hertz > 0 and math.isfinite(hertz) and math.isfinite(volts)):
-            faults.append(Fault(what=f"{match[2]} is not a frequency", where=where,
-                                hint="a frequency is a number of hertz above zero"))
+            faults.append(
+                Fault(
+                    what=f"{match[2]} is not a frequency",
+                    where=where,
+                    hint="a frequency is a number of hertz above zero",
+                )
+            )
             continue
         points.append(Point(volts=volts, hertz=hertz))
     if faults:
@@ -74,8 +89,11 @@ def check_points(points: Sequence[Point], where: str = "") -> None:
         raise TrackingError(f"{len(points)} points were given", where, f"measure 2 to {MOST_POINTS} points")
     for point in points:
         if not (math.isfinite(point.volts) and math.isfinite(point.hertz) and point.hertz > 0):
-            raise TrackingError(f"{point.volts} V, {point.hertz} Hz is not a point", where,
-                                "give volts and a frequency above zero")
+            raise TrackingError(
+                f"{point.volts} V, {point.hertz} Hz is not a point",
+                where,
+                "give volts and a frequency above zero",
+            )
     volts = [point.volts for point in points]
     if max(volts) - min(volts) < 0.5:
         raise TrackingError("all points lie within half a volt", where, "spread them over several octaves")

@@ -77,13 +77,17 @@ def parse_reading(text: str, unit: str = "") -> Reading:
             raise ReadingError(f"'{plain}' is no reading", hint=hint) from error
         amount, resolution, found_unit = found.amount, abs(last.amount), found.unit
     if unit and found_unit != unit:
-        raise ReadingError(f"'{plain}' is in {plural(found_unit)}, but {plural(unit)} are measured here",
-                           hint=hint)
+        raise ReadingError(
+            f"'{plain}' is in {plural(found_unit)}, but {plural(unit)} are measured here", hint=hint
+        )
     if amount > _MOST.get(found_unit, amount):
-        raise ReadingError(f"'{plain}' would be {show_amount(amount, found_unit)}",
-                           hint="M is mega and m is milli: type 160m for 160 thousandths")
-    return Reading(text=text, unit=found_unit, amount=-amount if negative else amount, resolution=resolution,
-                   bare=bare)
+        raise ReadingError(
+            f"'{plain}' would be {show_amount(amount, found_unit)}",
+            hint="M is mega and m is milli: type 160m for 160 thousandths",
+        )
+    return Reading(
+        text=text, unit=found_unit, amount=-amount if negative else amount, resolution=resolution, bare=bare
+    )
 
 
 def read_against(text: str, expectation: Expectation) -> Reading:

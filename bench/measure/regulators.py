@@ -94,8 +94,10 @@ def regulator_window(part: str, at_25_celsius: bool = False) -> Window:
     """
     match = _FIXED.fullmatch(part.strip().upper().replace(" ", ""))
     if match is None:
-        raise PartUnknown(f"'{part.strip()[:30]}' is no fixed regulator known here",
-                          hint="give the whole type number, such as LM7812CT or 78L05A")
+        raise PartUnknown(
+            f"'{part.strip()[:30]}' is no fixed regulator known here",
+            hint="give the whole type number, such as LM7812CT or 78L05A",
+        )
     series, size, volts, suffix = match[1], match[2], int(match[3]), match[4]
     tight = suffix.startswith("A")
     family = ("78L" if size == "L" else "78") + ("A" if tight else "")
@@ -133,14 +135,17 @@ def lm317_window(
     '11.20 11.767 12.33'
     """
     if not (output_to_adjust > 0 and adjust_to_ground >= 0 and 0 <= tolerance < 100):
-        raise BenchError("an LM317 needs resistors above zero ohms",
-                         hint="give both in ohms, the tolerance in per cent")
+        raise BenchError(
+            "an LM317 needs resistors above zero ohms", hint="give both in ohms, the tolerance in per cent"
+        )
     up, down = 1 + tolerance / 100, 1 - tolerance / 100
     ratio = adjust_to_ground / output_to_adjust
     notes: tuple[str, ...] = ()
     if output_to_adjust > 120:
-        notes = ("it needs a load of up to 10 mA (3.5 mA usually), which this resistor alone does not draw: "
-                 "with nothing else connected the output may rise",)
+        notes = (
+            "it needs a load of up to 10 mA (3.5 mA usually), which this resistor alone does not draw: "
+            "with nothing else connected the output may rise",
+        )
     return Window(
         part="LM317",
         nominal=Decimal("1.25") * (1 + ratio) + Decimal("50E-6") * adjust_to_ground,
@@ -173,13 +178,19 @@ def diode_drop(part: str, amps: Decimal) -> Drop:
     """
     name = part.strip().upper()
     if name not in _DIODES:
-        raise PartUnknown(f"'{part.strip()[:30]}' is no series diode known here",
-                          hint=f"known: {', '.join(_DIODES)}")
+        raise PartUnknown(
+            f"'{part.strip()[:30]}' is no series diode known here", hint=f"known: {', '.join(_DIODES)}"
+        )
     table, source = _DIODES[name]
     for current, volts in table:
         if Decimal(0) <= amps <= Decimal(current):
-            return Drop(part=name, most=Decimal(volts), condition=f"greatest at {current} A and 25 °C",
-                        source=source, notes=("less current, less drop",) if amps < Decimal(current) else ())
+            return Drop(
+                part=name,
+                most=Decimal(volts),
+                condition=f"greatest at {current} A and 25 °C",
+                source=source,
+                notes=("less current, less drop",) if amps < Decimal(current) else (),
+            )
     raise BenchError(f"{amps} A is outside the table of the {name}", hint=f"give 0 to {table[-1][0]} A")
 
 
@@ -196,8 +207,9 @@ class FuseFigures(Struct, frozen=True, kw_only=True):
 
 
 _FUSES = {
-    name: FuseFigures(hold=Decimal(hold), trip=Decimal(trip), volts=Decimal(volts),
-                      ohms=Decimal(ohms) if ohms else None)
+    name: FuseFigures(
+        hold=Decimal(hold), trip=Decimal(trip), volts=Decimal(volts), ohms=Decimal(ohms) if ohms else None
+    )
     for name, hold, trip, ohms, volts in (
         ("RXEF005", "0.05", "0.10", "20", "60"),
         ("RXEF010", "0.10", "0.20", "7.5", "60"),
@@ -223,16 +235,19 @@ def fuse_drop(part: str, amps: Decimal, ohms: Decimal | None = None) -> Drop:
     if amps < 0 or (ohms is not None and ohms < 0):
         raise BenchError("current and resistance cannot be below zero", hint="give amperes and ohms")
     if resistance is None:
-        raise PartUnknown(f"no resistance is on file for '{part.strip()[:30]}'",
-                          hint="measure the fuse cold, or give the greatest resistance of its data sheet")
+        raise PartUnknown(
+            f"no resistance is on file for '{part.strip()[:30]}'",
+            hint="measure the fuse cold, or give the greatest resistance of its data sheet",
+        )
     notes: tuple[str, ...] = ()
     if figures and amps >= figures.trip:
         notes = (f"this trips: {name} is sure to trip at {figures.trip} A",)
     elif figures and amps > figures.hold:
         notes = (f"it may trip: {name} holds {figures.hold} A in still air at 20 °C, less when it is warmer",)
     source = "given" if ohms is not None else "seen: RXEF series data sheet"
-    return Drop(part=name, most=amps * resistance, condition="after its first trip, 20 °C", source=source,
-                notes=notes)
+    return Drop(
+        part=name, most=amps * resistance, condition="after its first trip, 20 °C", source=source, notes=notes
+    )
 
 
 def behind(window: Window, drops: Sequence[Drop]) -> Window:

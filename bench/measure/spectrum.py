@@ -78,8 +78,7 @@ def find_lines(samples: Sequence[float], rate: float) -> Spectrum:
     least = ABOVE_FLOOR * sorted(power)[len(power) // 2]
     first = max(2, math.ceil(max(LOWEST_LINE, 4.5 * bin_hertz) / step))
     peaks = [
-        k for k in range(first, len(power) - 2)
-        if power[k] > least and power[k - 1] < power[k] >= power[k + 1]
+        k for k in range(first, len(power) - 2) if power[k] > least and power[k - 1] < power[k] >= power[k + 1]
     ]
     strongest = max((power[k] for k in peaks), default=0.0)
     lines = (_line_at(power, k, step) for k in peaks if power[k] > FAINTEST_LINE * strongest)
@@ -117,7 +116,8 @@ def _combs(spectrum: Spectrum) -> list[Comb]:
         return []
     strongest = max(lines, key=lambda line: line.power)
     hum = {
-        line for line in lines
+        line
+        for line in lines
         if line.power <= HUM_POWER * strongest.power
         and (line.hertz < LOWEST_TONE or near_mains(line.hertz, 1.5 * spectrum.bin_hertz))
     }

@@ -133,12 +133,14 @@ def _said(hertz: float) -> str:
 def _chosen(comb: Comb, view: _View) -> dict[int, float]:
     """The harmonics that tell most about the frequency, clear of mains hum when there is a choice."""
     usable = {
-        number: power for number, power in comb.harmonics.items()
+        number: power
+        for number, power in comb.harmonics.items()
         if number <= 8 and number * comb.hertz < 0.25 * view.rate
     } or comb.harmonics
     strongest = max(usable.values())
     clear = {
-        number: power for number, power in usable.items()
+        number: power
+        for number, power in usable.items()
         if power > 0.003 * strongest and not near_mains(number * comb.hertz, min(comb.hertz / 4, 4.0))
     } or usable
     best = sorted(clear, key=lambda number: clear[number] * number**2, reverse=True)

@@ -100,8 +100,10 @@ def judge(
     """
     unit = expectation.unit or reading.unit
     if expectation.unit and reading.unit != expectation.unit:
-        raise ReadingError(f"'{reading.text.strip()}' is not in {plural(expectation.unit)}",
-                           hint=f"expected is {expectation.words}")
+        raise ReadingError(
+            f"'{reading.text.strip()}' is not in {plural(expectation.unit)}",
+            hint=f"expected is {expectation.words}",
+        )
     given = named_range(meter, range_in_use, unit, expectation.alternating) if range_in_use else None
     if expectation.open:
         return _judge_open(reading)
@@ -121,12 +123,20 @@ def _judge_overload(expectation: Expectation, reading: Reading, meter: Meter, gi
     ranges = meter.ranges(expectation.unit, expectation.alternating)
     beyond = given or (ranges[-1] if ranges else None)
     if beyond is None:
-        raise MeterError(f"{meter.name} does not measure {plural(expectation.unit)}",
-                         hint="type what the meter shows, or describe the meter in the settings")
+        raise MeterError(
+            f"{meter.name} does not measure {plural(expectation.unit)}",
+            hint="type what the meter shows, or describe the meter in the settings",
+        )
     least = -beyond.full_scale if reading.negative else beyond.full_scale
     named = f"{reading.words} means beyond {show_amount(least, expectation.unit)}"
-    notes = () if given else ("OL was taken as more than the meter's largest range holds; on a smaller range, "
-                              "switch up and read again",)
+    notes = (
+        ()
+        if given
+        else (
+            "OL was taken as more than the meter's largest range holds; on a smaller range, "
+            "switch up and read again",
+        )
+    )
     if reading.negative:
         out = expectation.low is not None and least <= expectation.low
         surely_in = expectation.low is None and expectation.high is not None and least <= expectation.high < 0
@@ -141,8 +151,9 @@ def _judge_overload(expectation: Expectation, reading: Reading, meter: Meter, gi
 
 
 def _plain(answer: Answer, words: str, notes: tuple[str, ...] = ()) -> Verdict:
-    return Verdict(answer=answer, words=words, guard_words="", notes=notes, accuracy=None, guard=None,
-                   probability=None)
+    return Verdict(
+        answer=answer, words=words, guard_words="", notes=notes, accuracy=None, guard=None, probability=None
+    )
 
 
 def _judge_amount(
@@ -152,16 +163,20 @@ def _judge_amount(
     notes: list[str] = []
     in_use = given or choose_range(meter, amount, unit, expectation.alternating)
     if given and abs(amount) > given.full_scale:
-        raise MeterError(f"{reading.words} does not fit the range of {show_amount(given.full_scale, unit)}",
-                         hint="name the range that was in use")
+        raise MeterError(
+            f"{reading.words} does not fit the range of {show_amount(given.full_scale, unit)}",
+            hint="name the range that was in use",
+        )
     accuracy = in_use.accuracy(amount) if in_use else Decimal(0)
     step = reading.resolution or Decimal(0)
     rounding = step / 2 if in_use is None or step > in_use.resolution else Decimal(0)
     guard = COVERAGE * standard_uncertainty(accuracy, rounding)
     value = amount
     if unit == "ohm" and amount < -guard:
-        raise ReadingError(f"{reading.words}: a resistance cannot be below zero",
-                           hint="there is voltage across the probes: power off, let it discharge, read again")
+        raise ReadingError(
+            f"{reading.words}: a resistance cannot be below zero",
+            hint="there is voltage across the probes: power off, let it discharge, read again",
+        )
     if low is None and high is not None and high > 0 and amount < 0 and unit != "ohm":
         value = -amount
         notes.append("the sign was left out of account: the limit is on the size")
@@ -200,7 +215,12 @@ def _margin(answer: Answer) -> str:
 
 
 def _guard_words(
-    guard: Decimal, accuracy: Decimal, rounding: Decimal, in_use: Range | None, given: Range | None, unit: str,
+    guard: Decimal,
+    accuracy: Decimal,
+    rounding: Decimal,
+    in_use: Range | None,
+    given: Range | None,
+    unit: str,
     meter: Meter,
 ) -> str:
     if in_use is None:
@@ -218,8 +238,13 @@ def _guard_words(
 
 
 def _notes(
-    expectation: Expectation, amount: Decimal, answer: Answer, guard: Decimal, in_use: Range | None,
-    rounding: Decimal, step: Decimal,
+    expectation: Expectation,
+    amount: Decimal,
+    answer: Answer,
+    guard: Decimal,
+    in_use: Range | None,
+    rounding: Decimal,
+    step: Decimal,
 ) -> list[str]:
     notes: list[str] = []
     unit, low, high = expectation.unit, expectation.low, expectation.high

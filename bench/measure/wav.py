@@ -26,8 +26,12 @@ MOST_CHUNKS = 1_000
 _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
 _GUID_TAIL = bytes.fromhex("00000000 1000 8000 00aa00389b71")
 _TYPES = {
-    (_PCM, 8): "b", (_PCM, 16): "h", (_PCM, 24): "i", (_PCM, 32): "i",
-    (_FLOAT, 32): "f", (_FLOAT, 64): "d",
+    (_PCM, 8): "b",
+    (_PCM, 16): "h",
+    (_PCM, 24): "i",
+    (_PCM, 32): "i",
+    (_FLOAT, 32): "f",
+    (_FLOAT, 64): "d",
 }
 _SIGNED = bytes((value - 128) % 256 for value in range(256))
 _AS_PCM = "save it again as plain PCM WAV, 16 or 24 bit"
@@ -130,8 +134,13 @@ def _read_chunks(file: BinaryIO, path: Path, size: int) -> Recording:
             if length % width:
                 raise WavError(f"{length} bytes of sound are not a whole number of samples", where, _AS_PCM)
             return Recording(
-                path=path, rate=rate, channels=channels, bits=bits, is_float=kind == _FLOAT,
-                data_at=at, frames=length // width,
+                path=path,
+                rate=rate,
+                channels=channels,
+                bits=bits,
+                is_float=kind == _FLOAT,
+                data_at=at,
+                frames=length // width,
             )
         at += length + length % 2
     raise WavError(f"no sound among the first {MOST_CHUNKS} chunks", where, _AS_PCM)

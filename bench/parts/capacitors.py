@@ -71,7 +71,11 @@ PICOFARAD_LETTERS: dict[str, Decimal] = {
 """± picofarads; F and G only up to 10 pF."""
 
 LOPSIDED_LETTERS: dict[str, tuple[int, int]] = {
-    "P": (0, 100), "Q": (10, 30), "S": (20, 50), "T": (10, 50), "Z": (20, 80)
+    "P": (0, 100),
+    "Q": (10, 30),
+    "S": (20, 50),
+    "T": (10, 50),
+    "Z": (20, 80),
 }
 """Per cent below and above the marked value."""
 
@@ -80,10 +84,35 @@ VOLTAGE_CODES: dict[str, Decimal] = {
     for code, volts in (
         pair.split()
         for pair in (
-            "0G 4", "0L 5.5", "0J 6.3",
-            "1A 10", "1C 16", "1D 20", "1E 25", "1V 35", "1G 40", "1H 50", "1J 63", "1K 80",
-            "2A 100", "2Q 110", "2B 125", "2C 160", "2Z 180", "2D 200", "2P 220", "2E 250", "2F 315",
-            "2V 350", "2G 400", "2W 450", "2H 500", "2J 630", "2K 800", "3A 1000", "3B 1250",
+            "0G 4",
+            "0L 5.5",
+            "0J 6.3",
+            "1A 10",
+            "1C 16",
+            "1D 20",
+            "1E 25",
+            "1V 35",
+            "1G 40",
+            "1H 50",
+            "1J 63",
+            "1K 80",
+            "2A 100",
+            "2Q 110",
+            "2B 125",
+            "2C 160",
+            "2Z 180",
+            "2D 200",
+            "2P 220",
+            "2E 250",
+            "2F 315",
+            "2V 350",
+            "2G 400",
+            "2W 450",
+            "2H 500",
+            "2J 630",
+            "2K 800",
+            "3A 1000",
+            "3B 1250",
         )
     )
 }
@@ -92,9 +121,18 @@ VOLTAGE_CODES: dict[str, Decimal] = {
 _LOW = {"X": -55, "Y": -30, "Z": 10}
 _HIGH = {"2": 45, "4": 65, "5": 85, "6": 105, "7": 125, "8": 150, "9": 200}
 _CHANGE = {
-    "A": ("1.0", "1.0"), "B": ("1.5", "1.5"), "C": ("2.2", "2.2"), "D": ("3.3", "3.3"), "E": ("4.7", "4.7"),
-    "F": ("7.5", "7.5"), "P": ("10", "10"), "R": ("15", "15"), "S": ("22", "22"), "T": ("33", "22"),
-    "U": ("56", "22"), "V": ("82", "22"),
+    "A": ("1.0", "1.0"),
+    "B": ("1.5", "1.5"),
+    "C": ("2.2", "2.2"),
+    "D": ("3.3", "3.3"),
+    "E": ("4.7", "4.7"),
+    "F": ("7.5", "7.5"),
+    "P": ("10", "10"),
+    "R": ("15", "15"),
+    "S": ("22", "22"),
+    "T": ("33", "22"),
+    "U": ("56", "22"),
+    "V": ("82", "22"),
 }
 _FIGURE = {"C": "0.0", "M": "1.0", "P": "1.5", "R": "2.2", "S": "3.3", "T": "4.7", "U": "7.5"}
 _FACTOR = (-1, -10, -100, -1000, -10_000, 1, 10, 100, 1000, 10_000)
@@ -185,7 +223,9 @@ def dielectric(code: str) -> Dielectric:
     if first in _LOW and second in _HIGH and third in _CHANGE:
         minus, plus = _CHANGE[third]
         return Dielectric(
-            code=known, low_celsius=_LOW[first], high_celsius=_HIGH[second],
+            code=known,
+            low_celsius=_LOW[first],
+            high_celsius=_HIGH[second],
             change=Tolerance(minus=Decimal(minus), plus=Decimal(plus), unit="%"),
         )
     if first in _FIGURE and second.isdecimal() and second.isascii() and third in _SPREAD:

@@ -24,8 +24,16 @@ from bench.parts.markings import Sides, Worth, bare_volts, cut, take_side, worth
 from bench.parts.quantity import Quantity, show
 
 __all__ = [
-    "CodeError", "Dielectric", "Reading", "Tolerance", "dielectric", "encode", "rated_volts", "read_code",
-    "read_marking", "tolerance_letter",
+    "CodeError",
+    "Dielectric",
+    "Reading",
+    "Tolerance",
+    "dielectric",
+    "encode",
+    "rated_volts",
+    "read_code",
+    "read_marking",
+    "tolerance_letter",
 ]
 
 
@@ -111,8 +119,12 @@ def _reading(piece: str, worth: Worth, sides: Sides) -> Reading:
     if len(set(volts)) > 1:
         doubts.append(f"{' V and '.join(map(str, volts))} V are marked; the lowest counts")
     return Reading(
-        farads=worth.farads, tolerance=tolerance, volts=min(volts, default=None),
-        dielectric=sides.dielectric, understood="; ".join([*said, *sides.said]), doubts=tuple(doubts),
+        farads=worth.farads,
+        tolerance=tolerance,
+        volts=min(volts, default=None),
+        dielectric=sides.dielectric,
+        understood="; ".join([*said, *sides.said]),
+        doubts=tuple(doubts),
     )
 
 

@@ -25,8 +25,16 @@ from bench.parts.quantity import Quantity, show
 from bench.parts.series import series_of, sold_at
 
 __all__ = [
-    "COLOURS", "DIGITS", "NO_BAND_PERCENT", "BandReading", "Colour", "ColourError", "colour_named",
-    "decode", "encode", "parse_bands",
+    "COLOURS",
+    "DIGITS",
+    "NO_BAND_PERCENT",
+    "BandReading",
+    "Colour",
+    "ColourError",
+    "colour_named",
+    "decode",
+    "encode",
+    "parse_bands",
 ]
 
 STANDARD = "IEC 60062:2016"
@@ -126,7 +134,10 @@ def _link(order: tuple[str, ...]) -> BandReading:
     """A single band."""
     wrong = () if order == ("black",) else (f"a single {order[0]} band has no meaning; black marks a link",)
     return BandReading(
-        bands=order, direction="left to right", ohms=None if wrong else Decimal(0), tolerance_percent=None,
+        bands=order,
+        direction="left to right",
+        ohms=None if wrong else Decimal(0),
+        tolerance_percent=None,
         ruled_out=wrong,
     )
 
@@ -140,7 +151,10 @@ def _read(order: tuple[str, ...], direction: str) -> Iterator[BandReading]:
         for edition, percent in _OLDER_TOLERANCES.get(order[figures + 1], ()):
             not_now = f"{order[figures + 1]} as ±{percent} % is not the current standard's"
             yield replace(
-                reading, edition=edition, tolerance_percent=percent, remarks=(),
+                reading,
+                edition=edition,
+                tolerance_percent=percent,
+                remarks=(),
                 against=(*_not_preferred(reading.ohms, percent), not_now),
             )
     if len(order) == 5 and order[3] in ("gold", "silver") and order[4] in _FAILURE_RATES:
@@ -154,7 +168,8 @@ def _by_standard(order: tuple[str, ...], direction: str, figures: int) -> BandRe
     colours = [COLOURS[band] for band in order]
     ruled_out = tuple(
         f"{band} stands for no figure, so it cannot be the {place} band"
-        for band, place in zip(order[:figures], _PLACES, strict=False) if COLOURS[band].digit is None
+        for band, place in zip(order[:figures], _PLACES, strict=False)
+        if COLOURS[band].digit is None
     )
     if order[0] == "black":
         ruled_out += ("black cannot be the first band: no value begins with 0",)
@@ -179,8 +194,14 @@ def _by_standard(order: tuple[str, ...], direction: str, figures: int) -> BandRe
             rate = f"{_FAILURE_RATES[last]} % in 1000 h"
             remarks.append(f"on military parts a sixth {last} band is a failure rate, {rate}")
     return BandReading(
-        bands=order, direction=direction, ohms=ohms, tolerance_percent=tolerance, tempco_ppm=tempco,
-        series=series_of(ohms) if ohms else (), ruled_out=ruled_out, remarks=tuple(remarks),
+        bands=order,
+        direction=direction,
+        ohms=ohms,
+        tolerance_percent=tolerance,
+        tempco_ppm=tempco,
+        series=series_of(ohms) if ohms else (),
+        ruled_out=ruled_out,
+        remarks=tuple(remarks),
         against=_not_preferred(ohms, tolerance),
     )
 
@@ -205,7 +226,8 @@ def _doubtfulness(reading: BandReading) -> tuple[int, bool, bool, bool]:
 def _warned(reading: BandReading, found: Sequence[BandReading]) -> BandReading:
     """The reading with a remark when the other end gives another sound one."""
     rivals = [
-        other for other in found
+        other
+        for other in found
         if other.sound and other.direction != reading.direction and other.ohms != reading.ohms
     ]
     if not (rivals and reading.sound):

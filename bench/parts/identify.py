@@ -104,7 +104,7 @@ def read_print(text: str) -> Print:
     letters, figures = list(_letter_code(plain)), list(_three_figures(plain))
     farads, why_not = _capacitor(plain)
     if letters and _sold(letters[0]):
-        parts = [*letters, *figures, *(() if plain.endswith("k") else farads)]
+        parts = [*letters, *figures, *(() if re.search(r"\dk", plain) else farads)]
     else:
         parts = [*farads, *letters, *figures]
     found = (*known, *parts, *_zener(plain)) or tuple(typed)
@@ -172,8 +172,6 @@ def _letter_code(text: str) -> Iterator[Meaning]:
     value = read_value(text, "ohm")
     without_law = text[1:] if text[:1] in ("A", "B", "C") else text
     if value.main is None or value.main.unit != "ohm" or value.remark or not _LETTER_CODE.match(without_law):
-        return
-    if value.taper and re.fullmatch(r"[ABC]\d{3}", text):
         return
     yield Meaning(
         text=_worth(value.main, value.tolerance_percent, value.taper),

@@ -26,10 +26,22 @@ WORST, LIKELY, POSSIBLE, SLIGHT, FAINT = 1, 2, 3, 4, 5
 """Ranks: other legs, polarity or print; same figures or bands read backwards; colours, codes and names that
 are close; the same case alone; the same value with another rating."""
 
-_TYPED = frozenset((
-    "diode", "Zener diode", "Schottky diode", "bridge rectifier", "transistor", "JFET", "MOSFET", "thyristor",
-    "voltage regulator", "voltage reference", "IC", "optocoupler",
-))
+_TYPED = frozenset(
+    (
+        "diode",
+        "Zener diode",
+        "Schottky diode",
+        "bridge rectifier",
+        "transistor",
+        "JFET",
+        "MOSFET",
+        "thyristor",
+        "voltage regulator",
+        "voltage reference",
+        "IC",
+        "optocoupler",
+    )
+)
 _THREE_LEGGED = frozenset(
     ("transistor", "JFET", "MOSFET", "thyristor", "voltage regulator", "voltage reference")
 )
@@ -132,8 +144,12 @@ def _understood(part: Part) -> _Kin:
     kind, typed = KINDS.get(part.kind), part.kind in _TYPED
     stated = re.search(r"\d+(?:[.,]\d+)?", part.tolerance) if part.tolerance else None
     one = _Kin(
-        kind=part.kind, value=part.value.strip(), marking=part.marking.strip().casefold(),
-        package=_plain(part.package), lines=[], known=_known(part) if typed else None,
+        kind=part.kind,
+        value=part.value.strip(),
+        marking=part.marking.strip().casefold(),
+        package=_plain(part.package),
+        lines=[],
+        known=_known(part) if typed else None,
         tolerance=Decimal(stated[0].replace(",", ".")) if stated else None,
     )
     if kind and kind.unit:
@@ -199,7 +215,8 @@ def _names(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
     )
     turned = (((kind, "".join(sorted(name))), n) for kind, name, n in long)
     for keys, how in (
-        (but_one, "that differ by one character"), (turned, "with the same characters in another order")
+        (but_one, "that differ by one character"),
+        (turned, "with the same characters in another order"),
     ):
         for first, second in _grouped(keys):
             if kin[first].name != kin[second].name:
@@ -210,7 +227,8 @@ def _figures(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
     """Quantities with the same figures, one or more powers of ten apart."""
     keys = (
         ((_shelf(one.kind), one.unit, one.amount.as_tuple().digits), n)
-        for n, one in enumerate(kin) if one.amount is not None
+        for n, one in enumerate(kin)
+        if one.amount is not None
     )
     for first, second in _grouped(keys):
         a, b = kin[first].amount, kin[second].amount
@@ -266,7 +284,8 @@ def _codes(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
                 continue
     masks = (
         ((code[:place], code[place + 1 :], len(code)), n)
-        for n, code in codes.items() for place in range(len(code))
+        for n, code in codes.items()
+        for place in range(len(code))
     )
     for first, second in _grouped(masks):
         if codes[first] != codes[second]:

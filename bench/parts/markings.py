@@ -55,10 +55,17 @@ _PERCENT = re.compile(r"(?:±|\+-)?(\d{1,2}(?:\.\d{1,2})?)%", re.ASCII)
 _LOPSIDED = re.compile(r"\+(\d{1,3})[-−](\d{1,2})%", re.ASCII)
 _LETTER = "[BCDFGHJKMNPQSTZjkz]"
 _WORDS = {
-    "MKT": "metallised polyester film", "MKP": "metallised polypropylene film",
-    "MKC": "metallised polycarbonate film", "KT": "polyester film and foil",
-    "KP": "polypropylene film and foil", "KS": "polystyrene film and foil", "BP": "bipolar",
-    "NP": "not polarised", "X1": "safety class X1", "X2": "safety class X2", "Y1": "safety class Y1",
+    "MKT": "metallised polyester film",
+    "MKP": "metallised polypropylene film",
+    "MKC": "metallised polycarbonate film",
+    "KT": "polyester film and foil",
+    "KP": "polypropylene film and foil",
+    "KS": "polystyrene film and foil",
+    "BP": "bipolar",
+    "NP": "not polarised",
+    "X1": "safety class X1",
+    "X2": "safety class X2",
+    "Y1": "safety class Y1",
     "Y2": "safety class Y2",
 }
 """Film types after DIN 41379 (from memory) and other words found beside a value: common practice."""

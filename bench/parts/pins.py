@@ -129,8 +129,9 @@ def _led(text: str) -> int | None:
 
 
 def _display(text: str) -> int | None:
-    return _package(text) or (16 if re.search(r"lcd|(?:16|20) ?x ?[24]",
-    text) else 4 if "oled" in text else None)
+    return _package(text) or (
+        16 if re.search(r"lcd|(?:16|20) ?x ?[24]", text) else 4 if "oled" in text else None
+    )
 
 
 def _crystal(text: str) -> int | None:

@@ -121,7 +121,8 @@ def parse_quantity(text: str, unit: str = "") -> Quantity:
     beside += [f"'{part}'" for part in (value.taper, value.remark) if part]
     if beside:
         raise QuantityError(
-            f"'{shown}' states {show(value.main)}, and beside it {', '.join(beside)}", "",
+            f"'{shown}' states {show(value.main)}, and beside it {', '.join(beside)}",
+            "",
             "write one quantity alone",
         )
     return value.main

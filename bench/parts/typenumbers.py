@@ -108,15 +108,22 @@ def facts(type_number: str) -> TypeFacts | None:
         sign = "positive" if found[1] == "78" else "negative"
         small = found[2] == "L"
         return TypeFacts(
-            base="".join(found.groups()), role=f"{sign} regulator", case="TO-92" if small else "TO-220",
+            base="".join(found.groups()),
+            role=f"{sign} regulator",
+            case="TO-92" if small else "TO-220",
             legs=(_SMALL_REGULATOR_LEGS if small else _LARGE_REGULATOR_LEGS)[found[1]],
-            family="regulator", detail=f"{int(found[3])} V",
+            family="regulator",
+            detail=f"{int(found[3])} V",
         )
     if found := _ADJUSTABLE.fullmatch(plain):
         sign, legs = ("positive", "AOI") if found[1] == "317" else ("negative", "AIO")
         return TypeFacts(
-            base=f"LM{found[1]}{found[2]}", role=f"{sign} regulator", case="TO-92" if found[2] else "TO-220",
-            legs=legs, family="regulator", detail="adjustable",
+            base=f"LM{found[1]}{found[2]}",
+            role=f"{sign} regulator",
+            case="TO-92" if found[2] else "TO-220",
+            legs=legs,
+            family="regulator",
+            detail="adjustable",
         )
     if _ZENER.fullmatch(plain):
         large = plain.startswith(("1N47", "BZX85"))

@@ -47,9 +47,7 @@ _MOST_TOGETHER = 5
 """Words that can belong together: `47 k - 100 k`."""
 _TAIL = re.compile(r"[A-Za-zΩµμ\u2126%]{1,8}")
 _CAN = re.compile(r"([0-9.,]{1,8}[unp]F?)([0-9]{1,3}(?:[.,][0-9])?[Vv])")
-_SPAN = re.compile(
-    r"([0-9][0-9A-Za-z.,]{0,11})((?:-|–|—|…|\.\.|to)([0-9.,]{1,12})([A-Za-zΩ]{0,8}[0-9]{0,3}))"
-)
+_SPAN = re.compile(r"([0-9][0-9A-Za-z.,]{0,11})((?:-|–|—|…|\.\.|to)([0-9.,]{1,12})([A-Za-zΩ]{0,8}[0-9]{0,3}))")
 _TIMES = re.compile(r"([0-9][x×])([0-9]\S*)")
 _POT_CODE = re.compile(r"([ABC])([0-9]{2})([1-6])")
 _TYPE = re.compile(

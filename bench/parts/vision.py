@@ -24,13 +24,19 @@ so far more is needed than the difference of about 1 that is just seen on large 
 
 DEFICIENCIES: dict[str, tuple[Triple, Triple, Triple]] = {
     "protan": (
-        (0.152286, 1.052583, -0.204868), (0.114503, 0.786281, 0.099216), (-0.003882, -0.048116, 1.051998),
+        (0.152286, 1.052583, -0.204868),
+        (0.114503, 0.786281, 0.099216),
+        (-0.003882, -0.048116, 1.051998),
     ),
     "deutan": (
-        (0.367322, 0.860646, -0.227968), (0.280085, 0.672501, 0.047413), (-0.011820, 0.042940, 0.968881),
+        (0.367322, 0.860646, -0.227968),
+        (0.280085, 0.672501, 0.047413),
+        (-0.011820, 0.042940, 0.968881),
     ),
     "tritan": (
-        (1.255528, -0.076749, -0.178779), (-0.078411, 0.930809, 0.147602), (0.004733, 0.691367, 0.303900),
+        (1.255528, -0.076749, -0.178779),
+        (-0.078411, 0.930809, 0.147602),
+        (0.004733, 0.691367, 0.303900),
     ),
 }
 """Linear sRGB as seen without long-, middle- or short-wave cones: Machado et al. 2009, severity 1.0."""
@@ -38,15 +44,28 @@ DEFICIENCIES: dict[str, tuple[Triple, Triple, Triple]] = {
 _BENCH = frozenset(
     frozenset(pair.split())
     for pair in (
-        "brown red", "red orange", "brown orange", "violet grey", "grey black", "violet black",
-        "blue green", "blue violet", "brown black", "brown gold", "orange gold", "yellow gold",
-        "grey silver", "white grey",
+        "brown red",
+        "red orange",
+        "brown orange",
+        "violet grey",
+        "grey black",
+        "violet black",
+        "blue green",
+        "blue violet",
+        "brown black",
+        "brown gold",
+        "orange gold",
+        "yellow gold",
+        "grey silver",
+        "white grey",
     )
 )
 """Pairs that builders mix up on small, lacquered or darkened bands: common practice, no source."""
 
 _TO_XYZ: tuple[Triple, Triple, Triple] = (
-    (0.4124564, 0.3575761, 0.1804375), (0.2126729, 0.7151522, 0.0721750), (0.0193339, 0.1191920, 0.9503041),
+    (0.4124564, 0.3575761, 0.1804375),
+    (0.2126729, 0.7151522, 0.0721750),
+    (0.0193339, 0.1191920, 0.9503041),
 )
 _WHITE: Triple = (0.95047, 1.0, 1.08883)
 
@@ -100,9 +119,7 @@ def lab(srgb: tuple[int, int, int], deficiency: str = "") -> Triple:
     linear = _triple(_linear(part / 255) for part in srgb)
     if deficiency:
         linear = _triple(min(1.0, max(0.0, part)) for part in _times(DEFICIENCIES[deficiency], linear))
-    x, y, z = (
-        _cube_root(part / white) for part, white in zip(_times(_TO_XYZ, linear), _WHITE, strict=True)
-    )
+    x, y, z = (_cube_root(part / white) for part, white in zip(_times(_TO_XYZ, linear), _WHITE, strict=True))
     return 116 * y - 16, 500 * (x - y), 200 * (y - z)
 
 

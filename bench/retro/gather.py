@@ -18,7 +18,7 @@ SITTING_GAP_SECONDS = 2 * 3600.0
 _WORK: frozenset[type[ev.Event]] = frozenset(
     {
         ev.Done, ev.HeldBack, ev.TakenUp, ev.Snagged, ev.Mended, ev.ReadingTaken, ev.JointsCounted,
-        ev.HoldPassed,
+        ev.HoldPassed, ev.SuspicionSettled, ev.PassMeasured,
     }
 )  # fmt: skip
 """What makes a sitting; a note alone, months later, does not."""
@@ -97,6 +97,7 @@ class Log:
         self.errata: list[model.ErratumRow] = []
         self.readings: list[model.ReadingRow] = []
         self.passed: list[model.PassedRow] = []
+        self.suspicions: list[model.SuspicionRow] = []
         self.revisions = 0
         self._holds: dict[int, _Hold] = {}
         self._holder: dict[str, _Hold] = {}
@@ -168,17 +169,31 @@ class Log:
             case ev.ReadingTaken():
                 self.readings.append(
                     model.ReadingRow(
-                        **self._row(event), point=event.point, expect=event.expect, read=event.text
+                        **self._row(event), point=event.point, expect=event.expect, read=event.text,
+                        verdict=event.verdict,
                     )
                 )
             case ev.HoldPassed():
-                self.passed.append(model.PassedRow(**self._row(event), hold=event.hold, reason=event.reason))
+                point = event.step if event.about == "check" else ""
+                self.passed.append(
+                    model.PassedRow(**self._row(event), hold=event.hold, reason=event.reason, point=point)
+                )
+            case ev.SuspicionSettled():
+                self.suspicions.append(
+                    model.SuspicionRow(
+                        **self._row(event),
+                        symptom=event.symptom,
+                        suspicion=event.suspicion,
+                        found=event.found,
+                        said=event.said,
+                    )
+                )
             case ev.Revised():
                 self.revisions += 1
             case (
                 ev.Started() | ev.Opened() | ev.Closed() | ev.Undone() | ev.Corrected() | ev.Snagged()
                 | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.GapSettled() | ev.BagCounted()
-                | ev.DangerOwned() | ev.PassMeasured() | ev.SuspicionSettled()
+                | ev.DangerOwned() | ev.PassMeasured()
             ):  # fmt: skip
                 pass
             case _:

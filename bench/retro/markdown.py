@@ -9,11 +9,13 @@ from collections.abc import Callable
 
 from bench.retro import sections, words
 from bench.retro.commonmark import bullets, empty_place, inert
+from bench.retro.looking import looking
 from bench.retro.model import (
     LeftRow,
     Story,
 )
 from bench.retro.summary import with_article
+from bench.retro.tracking import tracking
 
 
 def write_up(story: Story) -> str:
@@ -27,6 +29,8 @@ def write_up(story: Story) -> str:
         ("Snags", "snags", sections.snags),
         ("Held back", "held back", sections.held),
         ("Measured and adjusted", "measurements", sections.measured),
+        ("Tracking", "tracking", tracking),
+        ("Looking for faults", "looking for faults", looking),
         ("Notes along the way", "notes", sections.notes_taken),
         ("Worth showing", "worth showing", sections.shown),
         ("For the next builder", "next builder", sections.advice),

@@ -146,6 +146,8 @@ class ReadingRow(Row, frozen=True, kw_only=True, gc=False):
     """As written in the kit."""
     read: str
     """As typed."""
+    verdict: str = ""
+    """`in`, `out` or `too close to call`, as it was told then; empty where nothing was judged."""
 
 
 class PassedRow(Row, frozen=True, kw_only=True, gc=False):
@@ -153,6 +155,20 @@ class PassedRow(Row, frozen=True, kw_only=True, gc=False):
 
     hold: str
     reason: str
+    point: str = ""
+    """The check it concerns; empty where it concerns what was held back."""
+
+
+class SuspicionRow(Row, frozen=True, kw_only=True, gc=False):
+    """Something looked into while searching for a fault."""
+
+    symptom: str
+    """What was wrong; empty when it was not said."""
+    suspicion: str
+    found: bool
+    """True when this was it."""
+    said: str
+    """What was seen."""
 
 
 class HoldRow(Struct, frozen=True, kw_only=True, gc=False):
@@ -172,6 +188,32 @@ class TrimRow(Struct, frozen=True, kw_only=True, gc=False):
     target: str
     board: str
     when: When
+
+
+class TrackPoint(Struct, frozen=True, kw_only=True, gc=False):
+    """One point of a pass over the octaves."""
+
+    volts: float
+    hertz: float
+    cents: float
+    """Above what it should be."""
+
+
+class TrackingRow(Struct, frozen=True, kw_only=True, gc=False):
+    """How an oscillator tracked before and after it was trimmed."""
+
+    trim: str
+    passes: int
+    close_enough: float
+    """Cents that a point may be off."""
+    done: bool
+    """True when every point of the last pass was close enough."""
+    first: tuple[TrackPoint, ...]
+    """Points of the first pass that can be reckoned with, in order of voltage; empty when none can."""
+    last: tuple[TrackPoint, ...]
+    """Points of the last such pass."""
+    turned: tuple[tuple[str, float], ...]
+    """Trimmer and turns in all, clockwise above zero."""
 
 
 class LeftRow(Struct, frozen=True, kw_only=True, gc=False):
@@ -276,7 +318,10 @@ class Story(Struct, frozen=True, kw_only=True):
     holds: tuple[HoldRow, ...]
     passed: tuple[PassedRow, ...]
     """Hold points passed with a reason."""
+    suspicions: tuple[SuspicionRow, ...] = ()
+    """What was looked into while searching for faults, in order."""
     trims: tuple[TrimRow, ...]
+    tracking: tuple[TrackingRow, ...] = ()
     advice: tuple[Advice, ...]
     revisions: int
     """How often another edition of kit file or procedure came into use on the way."""

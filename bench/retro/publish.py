@@ -8,7 +8,8 @@ from pathlib import Path
 
 from bench.build.recorder import SystemClock
 from bench.build.session import Build
-from bench.errors import BenchError
+from bench.errors import BenchError, Refused
+from bench.retro.helprequest import help_request
 from bench.retro.markdown import write_up
 from bench.retro.model import Story
 from bench.retro.shortage import shortage_text
@@ -18,6 +19,9 @@ from bench.retro.write import Written, save
 
 class LocalZone(tzinfo):
     """This machine's time zone, each moment with the offset that was in force then."""
+
+    def __str__(self) -> str:
+        return self._local(None).tm_zone
 
     def _local(self, moment: datetime | None) -> time.struct_time:
         if moment is None:
@@ -44,6 +48,7 @@ class LocalZone(tzinfo):
 
 PAGE_NAME = "retrospective.md"
 SHORTAGE_NAME = "shortage.txt"
+HELP_NAME = "help-request.txt"
 
 
 def story_of(build: Build) -> Story:
@@ -62,16 +67,37 @@ def publish(build: Build, target: Path | None = None, *, force: bool = False) ->
     return save(target or build.log.folder / PAGE_NAME, page_of(build), force=force)
 
 
-def publish_shortage(build: Build) -> Path:
-    """Write the shortage list beside the log; the one from an earlier count is replaced.
+def publish_shortage(build: Build, target: Path | None = None, *, force: bool = False) -> Path:
+    """Write the shortage list, beside the log when no other file is named; see `_write_letter`."""
+    text = shortage_text(build.kit, build.progress)
+    return _write_letter(build, SHORTAGE_NAME, text, target, force=force)
 
-    Raises BenchError when it cannot be written.
+
+def publish_help_request(
+    build: Build, symptom: str = "", target: Path | None = None, *, force: bool = False
+) -> Path:
+    """Write the text that asks for help, beside the log when no other file is named; see `_write_letter`."""
+    return _write_letter(build, HELP_NAME, help_text(build, symptom), target, force=force)
+
+
+def help_text(build: Build, symptom: str = "") -> str:
+    """The text that asks for help; see `helprequest.help_request`."""
+    return help_request(build.kit, build.plan, build.progress, symptom, build.meter)
+
+
+def _write_letter(build: Build, name: str, text: str, target: Path | None, *, force: bool) -> Path:
+    """Write a text, all of it or nothing; the one beside the log replaces an earlier one.
+
+    Raises Refused when another file is named that is there already, unless `force` is set, and BenchError
+    when it cannot be written.
     """
-    path = build.log.folder / SHORTAGE_NAME
-    half = path.with_suffix(".half")
+    path = target or build.log.folder / name
+    if target is not None and target.exists() and not force:
+        raise Refused("this file is there already", str(path), "name another one, or use --force")
+    half = path.with_name(f"{path.name}.half")
     try:
-        half.write_text(shortage_text(build.kit, build.progress), encoding="utf-8")
+        half.write_text(text, encoding="utf-8")
         half.replace(path)
     except OSError as error:
-        raise BenchError(f"the list cannot be written ({error.strerror})", str(path), "mend that") from error
+        raise BenchError(f"the text cannot be written ({error.strerror})", str(path), "mend that") from error
     return path

@@ -182,7 +182,7 @@ def measured(story: Story) -> list[str]:
         blocks.append(_checks(story, holds))
     if story.passed:
         reasons = [
-            f"{inert(row.hold) or 'no name'}: {inert(words.sentence(row.reason)) or 'no reason given.'}"
+            f"{inert(row.hold) or 'no name'}{', ' + inert(row.point) if row.point else ''}: {inert(words.sentence(row.reason)) or 'no reason given.'}"
             for row in story.passed
         ]
         blocks += ["Passed although a check was not met, and why:", bullets(reasons)]
@@ -219,12 +219,17 @@ def _readings_table(story: Story) -> str:
         return row.stage, row.board, row.point, row.expect
 
     expected = any(words.one_line(row.expect) for row in story.readings)
-    head = ["Where", *(["Expected"] if expected else []), "Read", "During"]
+    judged = any(row.verdict for row in story.readings)
+    verdict = ["Verdict"] if judged else []
+    head = ["Where", *(["Expected"] if expected else []), "Read", *verdict, "During"]
     cells = []
     for (_, _, point, expect), rows in groupby(story.readings, same):
         told = list(rows)
         read = ", then ".join(inert(row.read) for row in told)
-        cells.append([inert(point), *([inert(expect)] if expected else []), read, place_of(story, told[0])])
+        said = [", then ".join(row.verdict or "not judged" for row in told)] if judged else []
+        cells.append(
+            [inert(point), *([inert(expect)] if expected else []), read, *said, place_of(story, told[0])]
+        )
     return table(head, cells)
 
 

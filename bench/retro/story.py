@@ -20,6 +20,7 @@ from bench.plan.model import Plan, Stage
 from bench.retro import model
 from bench.retro.gather import Calendar, Log
 from bench.retro.summary import advise, summarise
+from bench.retro.tracking import tracking_rows
 
 PART_ACTIONS = ("solder", "insert", "fit")
 """Actions after which a part is in; one that is only set in its holes is not."""
@@ -56,6 +57,7 @@ def tell(
     left = _left(plan, progress)
     snags = tuple(_snag_row(snag, log.calendar) for snag in progress.snags)
     sittings = log.sittings
+    headlines = {step.key: step.value for step in plan.steps}
     known = {item for step in plan.steps for item in step.items}
     story = model.Story(
         title=kit.title,
@@ -108,8 +110,10 @@ def tell(
         errata=tuple(log.errata),
         readings=tuple(log.readings),
         holds=tuple(_hold_row(stage, progress.done) for stage in plan.stages if stage.hold),
-        passed=tuple(log.passed),
+        passed=tuple(msgspec.structs.replace(row, point=headlines.get(row.point, "")) for row in log.passed),
+        suspicions=tuple(log.suspicions),
         trims=_trim_rows(kit, plan, log),
+        tracking=tracking_rows(kit, progress.passes),
         advice=(),
         revisions=log.revisions,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterable
 from pathlib import Path
@@ -18,20 +19,7 @@ from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.place import Place
 from bench.tui.themes import choose, themes
 
-ROLES = ("plain", "faint", "head", "value", "refs", "way", "caution", "next", "key")
-ON_GROUND = ("loud", "hold", "here")
-
-
-def _css() -> str:
-    looks = "".join(f".look--{role} {{ color: $b-{role}; }}\n" for role in ROLES)
-    looks += "".join(
-        f".look--{role} {{ color: $b-{role}; background: $b-{role}-ground; text-style: bold; }}\n"
-        for role in ON_GROUND
-    )
-    return (
-        looks
-        + """
-.look--value, .look--refs, .look--key, .look--caution { text-style: bold; }
+CSS = """
 Screen { background: $b-ground; color: $b-plain; }
 #bar, #foot, #word { height: 1; background: $b-raised; }
 #middle { height: 1fr; }
@@ -45,13 +33,12 @@ Ask, Choose, Danger { align: center bottom; background: transparent; }
 #ask-line { border: none; height: 1; padding: 0; background: $b-ground; color: $b-plain; }
 #ask-hint { color: $b-faint; }
 """
-    )
 
 
 class BenchApp(App[None]):
     """The builder's screen."""
 
-    CSS = _css()
+    CSS = CSS
     TITLE = "solderside"
     ENABLE_COMMAND_PALETTE = True
 
@@ -65,15 +52,20 @@ class BenchApp(App[None]):
         self._welcome = welcome
         for theme in themes():
             self.register_theme(theme)
-        if "NO_COLOR" not in os.environ:
-            self.theme = choose(settings.theme)
+        self.theme = choose(settings.theme)
 
-    def on_mount(self) -> None:
+    def get_default_screen(self) -> Screen[Any]:
         """Begin at the bench when a build is given, else at the shelf."""
         if self.build is not None:
-            self.push_screen(BenchScreen(self.build, self._welcome))
-        else:
-            self.to_shelf()
+            return BenchScreen(self.build, self._welcome)
+        from bench.tui.screens.shelf import ShelfScreen
+
+        return ShelfScreen()
+
+    def on_ready(self) -> None:
+        """The first screen is up: what was made until now stays, and garbage is collected from here on."""
+        gc.freeze()
+        gc.enable()
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """The palette offers what the command table offers."""
@@ -86,11 +78,7 @@ class BenchApp(App[None]):
         from bench.tui.screens.shelf import ShelfScreen
 
         self.close_build()
-        fresh = ShelfScreen()
-        if len(self.screen_stack) > 1:
-            self.switch_screen(fresh)
-        else:
-            self.push_screen(fresh)
+        self.switch_screen(ShelfScreen())
 
     def to_bench(self, named: str, *, again: bool = False) -> None:
         """Open a build, or start one, and go to the bench."""

@@ -87,7 +87,6 @@ def height_of(scale: int = 1) -> int:
     return (7 * scale + 1) // 2
 
 
-@cache
 def draw(text: str, scale: int = 1) -> tuple[str, ...]:
     """The text in large type: `height_of(scale)` rows of `width_of(text, scale)` cells.
 
@@ -97,12 +96,14 @@ def draw(text: str, scale: int = 1) -> tuple[str, ...]:
     ▀▀▀█▀ █▀▄
        ▀  ▀  ▀
     """
-    dots: list[str] = []
-    for row in range(7):
-        line = (" " * scale).join(
-            "".join(dot * scale for dot in glyph[row]) for char in text if (glyph := _glyph(char)) is not None
-        )
-        dots.extend([line] * scale)
+    drawn = [rows for char in text if (rows := _drawn(char, scale))]
+    return tuple((" " * scale).join(rows[row] for rows in drawn) for row in range(height_of(scale)))
+
+
+@cache
+def _drawn(char: str, scale: int) -> tuple[str, ...]:
+    """One character in large type; no rows when it has no drawing."""
+    dots = [line for row in _glyph(char) or () for line in ["".join(dot * scale for dot in row)] * scale]
     if len(dots) % 2:
         dots.append(" " * len(dots[0]))
     return tuple(

@@ -223,6 +223,8 @@ def cautions(view: BenchView, width: int) -> list[Row]:
         rows += lines(clean(view.step.expect), "way", width, mark="Expect: ")
     for number, reading in enumerate(reversed(view.readings[-3:])):
         rows += _reading(reading, width, earlier=number > 0)
+    if view.step.action == "adjust":
+        rows += lines("The trim key: passes, readings, what to turn.", "next", width)
     for caution in view.step.cautions:
         rows += lines(clean(caution), "caution", width, mark="▲ ")
     return rows

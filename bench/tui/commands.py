@@ -105,7 +105,7 @@ COMMANDS: tuple[Command, ...] = (
     _bag("measure", "r", "measure", "Type what the meter shows for a part of this line."),
     _bag("shortage", "o", "shortage list", "Write what is missing, as a text for the maker."),
     _fault("all_right", "space y", "all right", "Looked into, and it is all right; on to the next line."),
-    _fault("this_was_it", "x", "this was it", "Found: this was it, or a part of it."),
+    _fault("this_was_it", "x", "found", "Found: this was it, or a part of it."),
     _fault("in_full", "enter", "in full", "Everything about this line, to read and scroll."),
     _fault("symptom", "s", "other symptom", "Look for the cause of something else."),
     _fault("ask_maker", "o", "ask for help", "Write a text that asks for help, with all that is known."),

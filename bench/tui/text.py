@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
 
 from rich.cells import cell_len, set_cell_size
 
@@ -22,6 +23,7 @@ _SIGNS: dict[int, str] = {code: chr(0x2400 + code) for code in range(32)} | {
     0xA0: " ",
     0xAD: "",
 }
+_ONE_CELL = " █▀▄·"
 _UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 
 
@@ -58,8 +60,8 @@ def _thin(text: str) -> str:
 
 
 def cells(text: str) -> int:
-    """Width of clean text in terminal cells."""
-    return cell_len(text)
+    """Width of clean text in terminal cells; quick for what is one cell a character, as most of it is."""
+    return len(text) if text.isascii() or not text.strip(_ONE_CELL) else cell_len(text)
 
 
 def paragraphs(text: str) -> list[str]:
@@ -75,7 +77,7 @@ def cut(text: str, width: int) -> str:
     """
     if width <= 0:
         return ""
-    if cell_len(text) <= width:
+    if cells(text) <= width:
         return text
     return set_cell_size(text, width - 1).rstrip() + "…"
 
@@ -88,6 +90,11 @@ def wrap(text: str, width: int, hang: int = 0) -> list[str]:
     >>> wrap("abcdefgh", 3)
     ['abc', 'def', 'gh']
     """
+    return list(_wrapped(text, width, hang))
+
+
+@lru_cache(maxsize=1024)
+def _wrapped(text: str, width: int, hang: int) -> tuple[str, ...]:
     width = max(1, width)
     hang = hang if hang < width - 4 else 0
     lines: list[str] = []
@@ -97,7 +104,7 @@ def wrap(text: str, width: int, hang: int = 0) -> list[str]:
             continue
         room = width - (hang if lines else 0)
         joined = f"{line} {word}" if line else word
-        if cell_len(joined) <= room:
+        if cells(joined) <= room:
             line = joined
             continue
         if line:
@@ -107,7 +114,7 @@ def wrap(text: str, width: int, hang: int = 0) -> list[str]:
         lines.extend(full)
     if line or not lines:
         lines.append(line)
-    return lines[:1] + [" " * hang + each for each in lines[1:]]
+    return (*lines[:1], *(" " * hang + each for each in lines[1:]))
 
 
 def chop(word: str, width: int, first: int | None = None) -> list[str]:
@@ -115,7 +122,7 @@ def chop(word: str, width: int, first: int | None = None) -> list[str]:
     pieces: list[str] = []
     piece, used, room = "", 0, first or width
     for char in word:
-        size = cell_len(char)
+        size = cells(char)
         if used + size > room and piece:
             pieces.append(piece)
             piece, used, room = "", 0, width
@@ -129,7 +136,7 @@ def rows_of(words: Iterable[str], width: int, gap: str = "  ") -> list[str]:
     rows: list[str] = []
     for word in words:
         fitted = cut(word, width)
-        if rows and cell_len(rows[-1]) + len(gap) + cell_len(fitted) <= width:
+        if rows and cells(rows[-1]) + len(gap) + cells(fitted) <= width:
             rows[-1] += gap + fitted
         else:
             rows.append(fitted)

@@ -69,6 +69,12 @@ PALETTES: dict[str, dict[str, str]] = {
 and `raised`."""
 
 
+ON_GROUND = ("loud", "hold", "here")
+"""Roles with a ground of their own; in reverse video where there are no colours."""
+BOLD = ("value", "refs", "key", "caution", *ON_GROUND)
+"""Roles in bold type."""
+
+
 def themes() -> list[Theme]:
     """The themes as Textual wants them, with one CSS variable `$b-ROLE` for each role."""
     return [

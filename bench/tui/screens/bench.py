@@ -43,6 +43,7 @@ class BenchScreen(WordPlace):
     def compose(self) -> ComposeResult:
         """Bar, card with rail, foot."""
         keymap = self.bench_app.keymap
+        self.set_class(self.app.size.width >= WIDE, "wide")
         yield Bar()
         with Horizontal(id="middle"):
             yield Card()
@@ -315,6 +316,20 @@ class BenchScreen(WordPlace):
         from bench.tui.screens.bag import BagScreen
 
         self.app.push_screen(BagScreen(self.build), lambda _: self.paint())
+
+    def do_fault(self) -> None:
+        """Something is out or does not work: where to look."""
+        from bench.tui.screens.fault import find_fault
+
+        find_fault(self.app, self.build, self.step_on_screen, self.paint)
+
+    def do_trim(self) -> None:
+        """Passes and readings of the kit's trims."""
+        if not self.build.kit.trims:
+            raise BenchError("this kit has no trims", "", "")
+        from bench.tui.screens.trim import TrimScreen
+
+        self.app.push_screen(TrimScreen(self.build, self._view.step), lambda _: self.paint())
 
     # -- other places ---------------------------------------------------------------------------
     def do_log(self) -> None:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from textual import events
-
 from bench.tui.blocks import Row
 from bench.tui.screens.place import Place
 from bench.tui.text import cells, cut
@@ -40,7 +38,7 @@ class ListPane(Lines):
             rows.append(((said + " " * (width - cells(said)), "here" if here else look),))
         self.show_rows(rows)
 
-    def on_resize(self, event: events.Resize) -> None:
+    def lay_out(self) -> None:
         """Cut the lines anew for the new width."""
         self.choose(self.chosen)
 

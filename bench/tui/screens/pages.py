@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from textual import events
 from textual.app import ComposeResult
 
 from bench.errors import Fault
@@ -28,7 +27,7 @@ class TextPane(Lines):
         super().__init__(id="body")
         self._spans = spans
 
-    def on_resize(self, event: events.Resize) -> None:
+    def lay_out(self) -> None:
         """Wrap anew for the new width."""
         rows: list[Row] = []
         for text, look in self._spans:

@@ -83,7 +83,7 @@ class Place(Screen[None]):
 
     def do_back(self) -> None:
         """Back to the screen before this one."""
-        if len(self.app.screen_stack) > 2:
+        if len(self.app.screen_stack) > 1:
             self.app.pop_screen()
 
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from textual import events
-
 from bench.build.view import BenchView, StageLine
 from bench.tui.blocks import Row
 from bench.tui.card import lay_card
@@ -36,13 +34,10 @@ class Card(Lines):
         if view.step != (self._view.step if self._view else None) or notice != self._notice:
             self.scroll_to_row(0)
         self._view, self._notice = view, notice
-        self._lay()
+        self.lay_out()
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Lay the card out for its new size."""
-        self._lay()
-
-    def _lay(self) -> None:
+    def lay_out(self) -> None:
+        """Lay the card out for its size."""
         if self._view is None or not self.size.width:
             return
         height = self.size.height
@@ -57,7 +52,7 @@ class Card(Lines):
     def scroll_rows(self, by: int) -> None:
         """Scroll a card that does not fit."""
         self.scroll_to_row(max(0, self.top + by))
-        self._lay()
+        self.lay_out()
 
 
 class Bar(Lines):
@@ -77,19 +72,16 @@ class Bar(Lines):
         if view.read_only:
             words.append("READING ONLY")
         self._tally = "  ".join(words)
-        self._draw()
+        self.lay_out()
 
     def tick(self, bench_seconds: float, stage_seconds: float, *, on_break: bool) -> None:
         """Show the clocks."""
         bench = "on a break" if on_break else f"bench {clock_text(bench_seconds)}"
         self._clock = f"stage {clock_text(stage_seconds)}  {bench}"
-        self._draw()
+        self.lay_out()
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Set the line anew for its new width."""
-        self._draw()
-
-    def _draw(self) -> None:
+    def lay_out(self) -> None:
+        """Set it for its size."""
         width = self.size.width
         if not width:
             return
@@ -113,13 +105,10 @@ class Rail(Lines):
     def show(self, view: BenchView) -> None:
         """Take the stages from a bench."""
         self._stages = view.stages
-        self._draw()
+        self.lay_out()
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Set the rail anew for its new size."""
-        self._draw()
-
-    def _draw(self) -> None:
+    def lay_out(self) -> None:
+        """Set it for its size."""
         width, height = self.size.width, self.size.height
         if not width or not self._stages:
             return
@@ -153,8 +142,8 @@ class Foot(Lines):
         super().__init__(id="foot")
         self._keys, self._always = keys, always
 
-    def on_resize(self, event: events.Resize) -> None:
-        """Fill the line anew for its new width."""
+    def lay_out(self) -> None:
+        """Fill the line for its width."""
         width = self.size.width
         spans: list[tuple[str, str]] = []
         last = f"{self._always[0]} {self._always[1]}" if self._always[0] else ""

@@ -1,4 +1,8 @@
-"""A pane that shows ready-made rows, painted line by line; the base of every widget here."""
+"""A pane that shows ready-made rows, painted line by line; the base of every widget here.
+
+It makes its strips itself and keeps them by what stands in them: most rows of a card are those of the card
+before, only somewhere else, and a strip costs more to make than to find again.
+"""
 
 from __future__ import annotations
 
@@ -6,26 +10,33 @@ from collections.abc import Sequence
 
 from rich.segment import Segment
 from rich.style import Style
-from textual.geometry import Region
+from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
 from bench.tui.bands import BAND_LOOKS
-from bench.tui.blocks import LOOKS, Row
+from bench.tui.blocks import Row
 from bench.tui.text import cells
+from bench.tui.themes import BOLD, ON_GROUND
+
+MOST_KEPT = 1_000
+"""Strips kept by one pane."""
 
 
 class Lines(Widget):
     """Rows of spans; each span names its look."""
 
-    COMPONENT_CLASSES = {f"look--{look}" for look in (*LOOKS, "key", "here")}  # noqa: RUF012
-
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
         self._rows: Sequence[Row] = ()
         self._looks: dict[str, Style] = {}
+        self._strips: dict[Row, Strip] = {}
+        self._laid_for = Size(0, 0)
         self.top = 0
         """First row on screen."""
+
+    def lay_out(self) -> None:
+        """Make the rows for the pane's present size; called before it is painted in a new size."""
 
     def show_rows(self, rows: Sequence[Row]) -> None:
         """Show these rows from now on."""
@@ -35,7 +46,7 @@ class Lines(Widget):
             for number in range(max(len(before), len(rows)))
             if (before[number] if number < len(before) else ()) != (rows[number] if number < len(rows) else ())
         ]
-        if changed:
+        if changed and self._laid_for == self.size:
             width = self.size.width
             self.refresh(*(Region(0, number - self.top, width, 1) for number in changed))
 
@@ -43,34 +54,60 @@ class Lines(Widget):
         """Put this row at the top of the pane."""
         if top != self.top:
             self.top = top
-            self.refresh()
+            if self._laid_for == self.size:
+                self.refresh()
 
     def notify_style_update(self) -> None:
-        """Colours changed: forget the ones kept."""
+        """Colours changed: forget what is kept."""
         self._looks.clear()
+        self._strips.clear()
         super().notify_style_update()
 
     def style_of(self, look: str) -> Style:
         """The Rich style of a look, asked of the theme once."""
         style = self._looks.get(look)
         if style is None:
-            if look in BAND_LOOKS:
-                ink, ground = BAND_LOOKS[look]
-                style = Style(color=ink, bgcolor=ground, bold=True)
-            else:
-                style = self.get_component_rich_style(f"look--{look}")
-            self._looks[look] = style
+            style = self._looks[look] = self._style(look)
         return style
+
+    def _style(self, look: str) -> Style:
+        bold = look in BOLD or look in BAND_LOOKS
+        if self.app.no_color:
+            return Style(bold=bold, reverse=look in ON_GROUND or look in BAND_LOOKS)
+        if look in BAND_LOOKS:
+            ink, ground = BAND_LOOKS[look]
+            return Style(color=ink, bgcolor=ground, bold=bold)
+        colours = self.app.current_theme.variables
+        own = Style(color=colours[f"b-{look}"], bgcolor=colours.get(f"b-{look}-ground"), bold=bold)
+        return self.rich_style + own
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """The strips of a part of the pane; none of our panes has a border or padding."""
+        if self._laid_for != self.size:
+            self._strips.clear()
+            self.lay_out()
+            self._laid_for = self.size
+        strips = [self.render_line(y) for y in crop.line_range]
+        if crop.x == 0 and crop.width == self.size.width:
+            return strips
+        return [strip.crop(crop.x, crop.right) for strip in strips]
 
     def render_line(self, y: int) -> Strip:
         """Row `y` of the pane."""
-        width = self.size.width
         position = y + self.top
         row = self._rows[position] if position < len(self._rows) else ()
+        strip = self._strips.get(row)
+        if strip is None:
+            if len(self._strips) > MOST_KEPT:
+                self._strips.clear()
+            strip = self._strips[row] = self._strip(row)
+        return strip
+
+    def _strip(self, row: Row) -> Strip:
+        width = self.size.width
         segments = [Segment(text, self.style_of(look)) for text, look in row if text]
         used = sum(cells(text) for text, _ in row)
-        ground = self.style_of("plain")
         if used < width:
-            segments.append(Segment(" " * (width - used), ground))
+            segments.append(Segment(" " * (width - used), self.style_of("plain")))
         strip = Strip(segments, max(used, width))
         return strip.crop(0, width) if used > width else strip

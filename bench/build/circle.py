@@ -1,0 +1,224 @@
+"""How near each part of a kit is to a symptom: by its nets, names, sections and boards. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+
+from msgspec import Struct
+
+from bench.build.symptom import Symptom, one_line
+from bench.kit.model import Check, Kit, PartLine
+from bench.parts.designators import shorten
+from bench.plan.usual import same_place
+
+HERE, NEAR, BEFORE, ELSEWHERE = range(4)
+"""Named or on the net; in the same section; earlier in the signal, or the supply; anywhere else."""
+POWER_SECTIONS = ("power", "supply", "power supply")
+GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
+"""What hangs on everything narrows nothing."""
+LONGEST_LABEL = 24
+"""Characters of a note that may be a panel label."""
+_WORD = re.compile(r"[\w$]+")
+_LABELLED = ("potentiometer", "slide potentiometer", "trimmer", "rotary encoder", "jack socket", "LED")
+
+
+class Part(Struct, frozen=True, kw_only=True):
+    """One part with a designator."""
+
+    board: str
+    ref: str
+    line: PartLine
+
+    @property
+    def item(self) -> str:
+        """What the log calls it when it is in."""
+        return f"{self.board}/{self.ref}"
+
+
+def parts_of(kit: Kit) -> tuple[Part, ...]:
+    """Every part that has a designator, board by board."""
+    return tuple(
+        Part(board=board.name, ref=ref, line=line)
+        for board in kit.boards
+        for line in board.parts
+        for ref in line.refs
+    )
+
+
+class Circle:
+    """The parts of a kit around one symptom."""
+
+    def __init__(self, kit: Kit, symptom: Symptom) -> None:
+        self.kit = kit
+        self.parts = parts_of(kit)
+        said = one_line(f"{symptom.words} {symptom.point}")
+        text = f"{said} {symptom.about}"
+        self.nets = self._nets(symptom, said) or self._nets_in(text)
+        named = self._named_in(text)
+        labelled = self._labelled_in(said)
+        on_net = {part.item for part in self.parts if self.nets & {net_name(net) for net in part.line.nets}}
+        here = on_net | named | labelled
+        sections = self._sections_of(named | labelled) | self._sections_in(said)
+        if self.nets and not on_net:
+            sections |= {each for each in self._sections if each in POWER_SECTIONS}
+        boards = self._boards_in(said) | {part.board for part in self.parts if part.item in here}
+        self.known = bool(here or sections or boards)
+        """False when nothing tells one part of the kit from another."""
+        earlier = self._earlier(sections) | self._sections_of(on_net) | set(POWER_SECTIONS)
+        self._nearness = {
+            part.item: self._how_near(part, here, sections, earlier, boards) for part in self.parts
+        }
+
+    def nearness(self, part: Part) -> int:
+        """`HERE`, `NEAR`, `BEFORE` or `ELSEWHERE`; `HERE` for all when nothing is known."""
+        return self._nearness[part.item]
+
+    def of_items(self, items: Iterable[str]) -> tuple[Part, ...]:
+        """The parts that items of the log stand for, sockets and parts only set in place included."""
+        wanted = {item.partition("#")[0] for item in items}
+        return tuple(part for part in self.parts if part.item in wanted)
+
+    def typed(self, text: str) -> tuple[Part, ...]:
+        """The parts of the kit that a typed text names by designator."""
+        named = self._named_in(text)
+        return tuple(part for part in self.parts if part.item in named)
+
+    def nearest(self, parts: Sequence[Part]) -> tuple[Part, ...]:
+        """The nearest of these parts: those here and near, else those before, else all; nearest first."""
+        ranked = sorted(parts, key=self.nearness)
+        for most in (NEAR, BEFORE):
+            close = tuple(part for part in ranked if self.nearness(part) <= most)
+            if close:
+                return close
+        return tuple(ranked)
+
+    def of_kinds(self, kinds: Iterable[str]) -> tuple[Part, ...]:
+        """The nearest parts of these kinds."""
+        wanted = set(kinds)
+        return self.nearest([part for part in self.parts if part.line.kind in wanted])
+
+    def on_board(self, board: str) -> bool:
+        """Whether a board, or the module as a whole, has anything to do with the symptom."""
+        if not self.known or not board:
+            return True
+        return any(part.board == board and self.nearness(part) <= BEFORE for part in self.parts)
+
+    def on_supply(self, part: Part) -> bool:
+        """Whether a part belongs to the supply: by its section, or by a net of the symptom."""
+        nets = {net_name(net) for net in part.line.nets}
+        return fold(part.line.section) in POWER_SECTIONS or bool(self.nets & nets)
+
+    def names_rail(self, text: str) -> bool:
+        """Whether a text names one of the kit's supply rails."""
+        return any(_pattern(rail.name).search(text) for rail in self.kit.supply if rail.name.strip())
+
+    # -- what a text names ----------------------------------------------------------------------
+    def _nets(self, symptom: Symptom, said: str) -> frozenset[str]:
+        """Nets that the kit gives the check; else those that the symptom names."""
+        given = {net_name(net) for check in _checks_at(self.kit, symptom.point) for net in check.nets}
+        return frozenset(given - GROUNDS) or self._nets_in(said)
+
+    def _nets_in(self, text: str) -> frozenset[str]:
+        names = {rail.name for rail in self.kit.supply}
+        names |= {net for part in self.parts for net in part.line.nets}
+        names |= {net for point in self.kit.hold_points for check in point.checks for net in check.nets}
+        found = set()
+        for name in sorted(names, key=len, reverse=True):
+            pattern = _pattern(name)
+            if pattern.search(text):
+                found.add(net_name(name))
+                text = pattern.sub(" ", text)
+        return frozenset(found - GROUNDS)
+
+    def _named_in(self, text: str) -> set[str]:
+        words = set(_WORD.findall(text))
+        folded = {word.casefold() for word in words}
+        return {
+            part.item
+            for part in self.parts
+            if part.ref in words or (part.ref.casefold() in folded and any(map(str.isdigit, part.ref)))
+        }
+
+    def _labelled_in(self, text: str) -> set[str]:
+        found = set()
+        for part in self.parts:
+            label = part.line.note.partition(":")[0].strip()
+            shown = part.line.mount == "panel" or part.line.kind in _LABELLED
+            if shown and 1 < len(label) <= LONGEST_LABEL and _phrase(label).search(text):
+                found.add(part.item)
+        return found
+
+    @property
+    def _sections(self) -> tuple[str, ...]:
+        listed = [*self.kit.sections, *(part.line.section for part in self.parts)]
+        return tuple(dict.fromkeys(folded for each in listed if (folded := fold(each))))
+
+    def _sections_of(self, items: set[str]) -> set[str]:
+        return {section for part in self.parts if part.item in items and (section := fold(part.line.section))}
+
+    def _sections_in(self, text: str) -> set[str]:
+        return {section for section in self._sections if _phrase(section).search(text)}
+
+    def _boards_in(self, text: str) -> set[str]:
+        if len(self.kit.boards) < 2:
+            return set()
+        names = (board.name for board in self.kit.boards)
+        return {name for name in names if name and _phrase(f"{name} board").search(text)}
+
+    def _earlier(self, sections: set[str]) -> set[str]:
+        places = [place for place, section in enumerate(self._sections) if section in sections]
+        return set(self._sections[: max(places)]) if places else set()
+
+    def _how_near(
+        self, part: Part, here: set[str], sections: set[str], earlier: set[str], boards: set[str]
+    ) -> int:
+        if part.item in here or not self.known:
+            return HERE
+        section = fold(part.line.section)
+        if section in sections or (section == "" and not sections and part.board in boards):
+            return NEAR
+        if (sections or earlier) and section:
+            return BEFORE if section in earlier else ELSEWHERE
+        return BEFORE if part.board in boards or not boards else ELSEWHERE
+
+
+def place_words(parts: Sequence[Part], kit: Kit) -> str:
+    """Parts by board as people write them: `main: R1-R3; control: R7`; one board alone is not named."""
+    boards: dict[str, list[str]] = {}
+    for part in parts:
+        boards.setdefault(part.board, []).append(part.ref)
+    if len(kit.boards) == 1:
+        return shorten([ref for refs in boards.values() for ref in refs])
+    return "; ".join(f"{board}: {shorten(refs)}" for board, refs in boards.items())
+
+
+def _checks_at(kit: Kit, point: str) -> Iterator[Check]:
+    wanted = same_place(point)
+    return (
+        check
+        for hold in kit.hold_points
+        for check in hold.checks
+        if point and same_place(check.where) == wanted
+    )
+
+
+def fold(text: str) -> str:
+    """The text as it is compared."""
+    return one_line(text).casefold()
+
+
+def net_name(name: str) -> str:
+    """A net's name as it is compared: `+12 V` and `+12V` are one."""
+    return "".join(name.split()).casefold().replace("\u2212", "-")
+
+
+def _phrase(phrase: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w){re.escape(one_line(phrase))}(?!\w)", re.IGNORECASE)
+
+
+def _pattern(name: str) -> re.Pattern[str]:
+    """A net's name however it is spaced, and not as the end or the start of a longer one."""
+    signs = [r"[-\u2212]" if char in "-\u2212" else re.escape(char) for char in name if not char.isspace()]
+    spaced = r"\s*".join(signs)
+    return re.compile(rf"(?<![\w+.\-\u2212]){spaced}(?!\w)", re.IGNORECASE)

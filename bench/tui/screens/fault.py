@@ -1,0 +1,273 @@
+"""Looking for a fault: what to look into, in order; each line is settled with one key and kept in the log."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from textual.app import App, ComposeResult
+from textual.content import Content
+from textual.widgets import Static
+
+from bench.build.faults import can_kill, settled, suspicions
+from bench.build.session import Build
+from bench.build.suspicion import Suspicion
+from bench.build.symptom import Symptom, likely_words, symptom_named
+from bench.errors import BenchError
+from bench.log.events import SuspicionSettled
+from bench.plan.model import Step
+from bench.tui.blocks import Row
+from bench.tui.screens.ask import Ask, Choose, Question, a_number
+from bench.tui.screens.lists import ListPane, ListPlace
+from bench.tui.screens.pages import Page
+from bench.tui.screens.place import trouble
+from bench.tui.text import clean, cut, wrap
+from bench.tui.widgets.bench import Foot
+from bench.tui.widgets.lines import Lines
+
+Spans = list[tuple[str, str]]
+"""Texts with their looks."""
+DANGER = "This kit can kill: plug out and charge gone before any hand goes in; local rules come first."
+
+
+def find_fault(app: App[None], build: Build, step: Step | None, after: Callable[[], None]) -> None:
+    """Ask for the symptom, then show where to look; `after` is called when the search is left."""
+
+    def answered(answers: tuple[str, ...] | None) -> None:
+        if answers is None:
+            after()
+        else:
+            app.push_screen(FaultScreen(build, answers[0]), lambda _: after())
+
+    app.push_screen(_ask_symptom(likely_words(build.progress, step, build.meter)), answered)
+
+
+def _ask_symptom(given: str) -> Ask:
+    hint = "A check of this kit by its name, or your own words."
+    return Ask("Find a fault", [Question(ask="what is out or does not work?", hint=hint, given=given)])
+
+
+class FaultScreen(ListPlace):
+    """One line for each suspicion, and how to look into the chosen one."""
+
+    place = "fault"
+
+    def __init__(self, build: Build, words: str) -> None:
+        super().__init__()
+        self.build = build
+        self._take(words)
+
+    def _take(self, words: str) -> None:
+        build = self.build
+        self.symptom: Symptom = symptom_named(words, build.plan, build.progress)
+        self._found: tuple[Suspicion, ...] = ()
+        self._settled: dict[str, SuspicionSettled] = {}
+
+    def compose(self) -> ComposeResult:
+        """A word, the list, how to look, the keys."""
+        keymap = self.bench_app.keymap
+        yield Static(id="word")
+        yield Chosen(self._show_chosen)
+        yield Detail()
+        keys = sorted(keymap.foot("fault"), key=lambda pair: pair[1] in ("undo", "up", "down"))
+        yield Foot(keys, (keymap.key_of("help"), "all keys"))
+
+    def on_mount(self) -> None:
+        """Show the list, at the first line that is not settled."""
+        self._fill()
+        self._begin()
+
+    def _begin(self) -> None:
+        first = next((at for at, each in enumerate(self._found) if each.what not in self._settled), 0)
+        self.call_after_refresh(lambda: self.pane.choose(first))
+
+    def _fill(self, word: str = "") -> None:
+        build = self.build
+        self._found = suspicions(build.kit, build.plan, build.progress, self.symptom, build.meter)
+        self._settled = settled(build.progress, self.symptom)
+        rows = []
+        for each in self._found:
+            settling = self._settled.get(each.what)
+            look = "plain" if settling is None else "caution" if settling.found else "faint"
+            rows.append((clean(f"{_state(settling):<11}{each.what}  {each.where}", 400), look))
+        self.pane.show(rows)
+        self._show_chosen()
+        left = sum(each.what not in self._settled for each in self._found)
+        self.say(word or f"{self.symptom.words}: {left} of {len(self._found)} to look into.")
+
+    def _show_chosen(self) -> None:
+        if self._found:
+            each = self._chosen
+            self.query_one(Detail).show(_about(each, self._settled.get(each.what), self.build))
+
+    @property
+    def _chosen(self) -> Suspicion:
+        return self._found[min(self.pane.chosen, len(self._found) - 1)]
+
+    def say(self, text: str) -> None:
+        """A word above the list."""
+        self.query_one("#word", Static).update(Content(clean(text, 400)))
+
+    # -- settling -------------------------------------------------------------------------------
+    def do_all_right(self) -> None:
+        """The chosen line is all right; on to the next one that is not settled."""
+        chosen = self._chosen
+        self.build.settle_suspicion(chosen.what, found=False, symptom=self.symptom.words)
+        self._fill()
+        later = [at for at, each in enumerate(self._found) if each.what not in self._settled]
+        here = self.pane.chosen
+        self.pane.choose(next((at for at in later if at > here), here))
+
+    def do_this_was_it(self) -> None:
+        """The chosen line was it: what was seen, and how it was mended."""
+        chosen = self._chosen
+        question = Question(ask="what was seen?", hint="It stands in the log and in the retrospective.")
+
+        def answered(answers: tuple[str, ...]) -> None:
+            self.build.settle_suspicion(chosen.what, found=True, said=answers[0], symptom=self.symptom.words)
+            self._fill("Kept. Measure again: a new build can hold more than one fault.")
+            self._offer_snag(chosen, answers[0])
+
+        self._ask("This was it", [question], answered)
+
+    def _offer_snag(self, chosen: Suspicion, seen: str) -> None:
+        if chosen.snag:
+            self._ask("Mended", _how_mended(), lambda answers: self._mended(chosen.snag, answers))
+            return
+        choices = (("s", "record it as a snag, with its fix"), ("n", "no, the log knows enough"))
+
+        def answered(key: str | None) -> None:
+            if key != "s":
+                return
+            refs = chosen.parts[0][1] if len(chosen.parts) == 1 else ""
+            questions = [
+                Question(ask="what was wrong?", given=seen),
+                Question(ask="which part?", hint="A designator; may be empty.", needed=False, given=refs),
+                *_how_mended(),
+            ]
+            self._ask("Snag", questions, self._snagged)
+
+        self.app.push_screen(Choose("Record a snag?", choices), answered)
+
+    def _snagged(self, answers: tuple[str, ...]) -> None:
+        what, part, fix, minutes = answers
+        steps = {each.key: each for each in self.build.plan.steps}
+        self.build.snag(what, part, _minutes(minutes), fix, steps.get(self.symptom.step))
+        self._fill("Snag kept." if fix.strip() else "Snag kept, still open.")
+
+    def _mended(self, snag: int, answers: tuple[str, ...]) -> None:
+        if answers[0].strip():
+            self.build.mend(snag, answers[0], _minutes(answers[1]))
+            self._fill("Mended.")
+
+    def do_undo(self) -> None:
+        """Take back the last thing recorded."""
+        self._fill(f"Taken back: {self.build.undo()}")
+
+    def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
+        def answered(answers: tuple[str, ...] | None) -> None:
+            if answers is None:
+                return
+            try:
+                then(answers)
+            except BenchError as error:
+                self.say(trouble(error))
+
+        if self.build.log.read_only:
+            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
+        self.app.push_screen(Ask(title, questions), answered)
+
+    # -- about ----------------------------------------------------------------------------------
+    def do_in_full(self) -> None:
+        """Everything about the chosen line."""
+        each = self._chosen
+        self.app.push_screen(Page(_about(each, self._settled.get(each.what), self.build)))
+
+    def do_symptom(self) -> None:
+        """Another symptom."""
+
+        def answered(answers: tuple[str, ...] | None) -> None:
+            if answers is not None:
+                self._take(answers[0])
+                self._fill()
+                self._begin()
+
+        self.app.push_screen(_ask_symptom(""), answered)
+
+    def do_ask_maker(self) -> None:
+        """Write the text that asks for help."""
+        from bench.retro.publish import publish_help_request
+
+        self.say(f"Written, to send on: {publish_help_request(self.build, self.symptom.words)}")
+
+
+class Chosen(ListPane):
+    """The list; says when another line is chosen."""
+
+    def __init__(self, on_choice: Callable[[], None]) -> None:
+        super().__init__()
+        self._on_choice = on_choice
+
+    def choose(self, line: int) -> None:
+        """Mark a line and bring it on screen."""
+        before = self.chosen
+        super().choose(line)
+        if self.chosen != before:
+            self._on_choice()
+
+
+class Detail(Lines):
+    """How to look into one suspicion; what does not fit is a key away."""
+
+    DEFAULT_CSS = "Detail { height: 50%; min-height: 4; max-height: 11; background: $b-raised; }"
+
+    def __init__(self) -> None:
+        super().__init__(id="detail")
+        self._spans: Spans = []
+
+    def show(self, spans: Spans) -> None:
+        """Show these paragraphs."""
+        self._spans = spans
+        self.lay_out()
+
+    def lay_out(self) -> None:
+        """Wrap for the present size; nothing while there is none."""
+        width, height = self.size.width, self.size.height
+        rows: list[Row] = [
+            ((f" {line}", look),) for text, look in self._spans for line in wrap(text, width - 2, hang=2)
+        ]
+        if len(rows) > height:
+            rows = [*rows[: height - 1], ((cut(" ▼ enter: all of it", width), "loud"),)]
+        self.show_rows(rows)
+
+
+def _state(settling: SuspicionSettled | None) -> str:
+    if settling is None:
+        return "to look"
+    return "FOUND" if settling.found else "all right"
+
+
+def _about(each: Suspicion, settling: SuspicionSettled | None, build: Build) -> Spans:
+    """A suspicion in full."""
+    spans: Spans = [(DANGER, "caution")] if can_kill(build.kit) else []
+    spans.append((clean(each.what[:1].upper() + each.what[1:]), "head"))
+    if settling is not None:
+        said = f": {settling.said}" if settling.said else "."
+        spans.append(
+            (clean(f"{'FOUND, this was it' if settling.found else 'Looked into, all right'}{said}"), "next")
+        )
+    spans.append((clean(each.how), "way"))
+    if each.where:
+        spans.append((clean(each.where), "refs"))
+    spans.append((clean(f"{'From this log: ' if each.own else ''}{each.why}"), "plain"))
+    return spans
+
+
+def _how_mended() -> list[Question]:
+    return [
+        Question(ask="how was it mended?", hint="Empty while it is open.", needed=False),
+        Question(ask="minutes lost?", hint="A number; may be empty.", needed=False, wrong=a_number),
+    ]
+
+
+def _minutes(text: str) -> float:
+    return float(text.strip().replace(",", ".") or 0)

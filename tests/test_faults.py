@@ -1,0 +1,427 @@
+"""Where to look for a fault: power and joints first, an IC last, narrowed by nets and by the build's own log.
+
+The order of looking is common practice among builders, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bench.build.circle import Circle, parts_of
+from bench.build.faults import settled, suspicions
+from bench.build.suspicion import GROUPS, Suspicion
+from bench.build.symptom import drifts, likely_words, out_readings, symptom_named, symptom_of, verdict_of
+from bench.kit.load import load_kit, parse_kit
+from bench.kit.model import Kit
+from bench.log import events as ev
+from bench.log.clock import stamp_text
+from bench.log.progress import Progress, fold
+from bench.plan.model import Plan
+from bench.plan.procedure import find_procedure, load_procedure
+from bench.plan.stages import make_plan
+from tests.kit_files import calm
+from tests.simulated_kits import large_kit, two_board_kit
+
+KITS = Path(__file__).parent.parent / "kits"
+PROCEDURE = load_procedure(find_procedure("low-to-high"))
+REGULATED = parse_kit(
+    b"""\
+kit: 1
+name: Two rails
+supply: {"+12 V": 10 mA, "-12 V": 8 mA}
+sections: [power, filter]
+boards:
+  - name: main
+    parts:
+      - {refs: J1, value: 2x5, kind: box header, joints: 10, section: power}
+      - {refs: D1, value: 1N5819, kind: Schottky diode, section: power, nets: ["+12 V"]}
+      - {refs: D2, value: 1N5819, kind: Schottky diode, section: power, nets: ["-12 V"]}
+      - {refs: C1, value: 22u, kind: electrolytic capacitor, section: power, nets: "+12V"}
+      - {refs: C2, value: 22u, kind: electrolytic capacitor, section: power, nets: "-12V"}
+      - {refs: U1, value: TL072, socket: DIP-8, section: filter, nets: ["+12 V", "-12 V", ramp]}
+      - {refs: R1, value: 4k7, section: filter, nets: ramp}
+      - {refs: R2, value: 47k, section: filter}
+      - {refs: Q1, value: BC547, joints: 3, section: filter}
+      - {refs: RV1, value: 10k, kind: trimmer, joints: 3, section: filter, note: CUTOFF}
+hold_points:
+  - name: First power
+    checks:
+      - {at: "+12 V at the socket", expect: 12 V \xc2\xb1 5 %, unplug: ICs}
+      - {at: TP1, expect: 5 V \xc2\xb1 2 %, nets: [ramp]}
+  - name: Function
+    checks:
+      - {look: "CUTOFF sweeps the filter"}
+""",
+    "rails.yaml",
+)
+PLAN = make_plan(REGULATED, PROCEDURE)
+
+
+def events_of(*made: tuple[type[ev.AnyEvent], dict[str, Any]]) -> list[ev.AnyEvent]:
+    """Events in a row, ten seconds apart, the first one the start of a log."""
+    rows: list[tuple[type[ev.AnyEvent], dict[str, Any]]] = [(ev.Started, {"log": 1, "kit": "x"}), *made]
+    return [
+        kind(n=n, at=stamp_text(1.9e9 + 10 * n), mono=10.0 * n, run="a", **fields)
+        for n, (kind, fields) in enumerate(rows, 1)
+    ]
+
+
+def done(kit: Kit, *items: str) -> tuple[type[ev.AnyEvent], dict[str, Any]]:
+    """These items are in; without any, everything that has a designator."""
+    return ev.Done, {"items": items or tuple(part.item for part in parts_of(kit))}
+
+
+def look(words: str, *made: tuple[type[ev.AnyEvent], dict[str, Any]]) -> tuple[Suspicion, ...]:
+    """The list for a symptom of the kit with two rails."""
+    progress = fold(events_of(*made))
+    return suspicions(REGULATED, PLAN, progress, symptom_named(words, PLAN, progress))
+
+
+def named(found: tuple[Suspicion, ...], what: str) -> Suspicion:
+    """The one suspicion whose headline begins so."""
+    (only,) = [each for each in found if each.what.startswith(what)]
+    return only
+
+
+def refs(each: Suspicion) -> str:
+    return " ".join(ref for _, ref in each.parts)
+
+
+# -- the order ---------------------------------------------------------------------------------------
+def test_power_comes_first_then_joints_and_an_ic_last_of_all() -> None:
+    found = look("no sound at all")
+    groups = list(dict.fromkeys(each.group for each in found))
+    assert groups == [group for group in GROUPS if group in groups]
+    assert groups[:2] == ["power", "joints"]
+    assert groups[-1] == "ICs"
+    assert "IC" in found[-1].what
+
+
+def test_what_the_log_says_near_the_symptom_comes_before_what_is_usual() -> None:
+    held = (ev.HeldBack, {"items": ("main/R2",), "value": "47k", "refs": ("R2",)})
+    found = look("CUTOFF sweeps the filter", held)
+    joints = [each.what for each in found if each.group == "joints"]
+    assert joints[0] == "held back: 47k R2"
+    assert joints[1:] == ["a forgotten joint", "a cold or cracked joint", "a bridge or a clipping"]
+
+
+def test_with_too_much_current_bridges_come_before_forgotten_joints() -> None:
+    joints = [each.what for each in look("Q1 gets hot") if each.group == "joints"]
+    assert joints[0] == "a bridge or a clipping"
+
+
+# -- narrowing ---------------------------------------------------------------------------------------
+def test_a_rail_narrows_to_the_parts_on_its_net() -> None:
+    found = look("+12 V at the socket")
+    assert refs(named(found, "a diode or a capacitor")) == "D1 C1"
+    assert refs(named(look("nothing on the −12V rail"), "a diode or a capacitor")) == "D2 C2"
+    circle = Circle(REGULATED, symptom_named("nothing on the +12 V rail", PLAN, Progress()))
+    assert [circle.nearness(part) for part in circle.parts if part.ref in ("D1", "C1", "D2")] == [0, 2, 0]
+
+
+def test_the_nets_that_the_kit_gives_a_check_narrow_it_although_its_name_says_nothing() -> None:
+    found = look("TP1")
+    assert refs(named(found, "a wrong value")).startswith("R1")
+    assert refs(named(found, "only when all else")) == "U1"
+
+
+def test_a_longer_net_is_not_taken_for_the_shorter_one_in_it() -> None:
+    kit = parse_kit(
+        b'kit: 1\nname: x\nsupply: {"+5 V": 1 mA}\nboards:\n  - name: main\n    parts:\n'
+        b'      - {refs: C1, value: 10u, nets: "+5 V"}\n'
+        b'      - {refs: C2, value: 10u, nets: "+5 V reference"}\n',
+        "x.yaml",
+    )
+    plan = make_plan(kit, PROCEDURE)
+    circle = Circle(kit, symptom_named("+5 V reference is low", plan, Progress()))
+    assert circle.nets == {"+5vreference"}
+    assert Circle(kit, symptom_named("+15 V is low", plan, Progress())).nets == set()
+
+
+def test_the_ground_narrows_nothing() -> None:
+    kit = parse_kit(
+        b'kit: 1\nname: x\nsupply: {"+5 V": 1 mA, "0 V": 1 mA}\nboards:\n  - name: main\n    parts:\n'
+        b'      - {refs: C1, value: 10u, nets: "0 V"}\n      - {refs: R1, value: 10k}\n',
+        "x.yaml",
+    )
+    symptom = symptom_named("hum between here and 0 V", make_plan(kit, PROCEDURE), Progress())
+    assert not Circle(kit, symptom).known
+
+
+def test_a_panel_label_and_a_designator_narrow_to_their_section_and_what_comes_before_it() -> None:
+    for words in ("CUTOFF does nothing", "Q1 stays cold", "the filter distorts"):
+        circle = Circle(REGULATED, symptom_named(words, PLAN, Progress()))
+        near = {part.ref for part in circle.parts if circle.nearness(part) <= 1}
+        assert near == {"U1", "R1", "R2", "Q1", "RV1"}, words
+        assert all(circle.nearness(part) == 2 for part in circle.parts if part.line.section == "power")
+
+
+def test_without_any_clue_no_part_is_nearer_than_another() -> None:
+    circle = Circle(REGULATED, symptom_named("it hums", PLAN, Progress()))
+    assert not circle.known
+    assert {circle.nearness(part) for part in circle.parts} == {0}
+
+
+def test_an_ic_that_the_log_does_not_know_as_in_is_not_suspected() -> None:
+    early = (ev.Done, {"items": ("main/R1", "main/U1#socket")})
+    found = look("+12 V at the socket", early)
+    assert not [each for each in found if each.group in ("seating", "ICs")]
+    assert [each for each in look("+12 V at the socket", done(REGULATED)) if each.group == "ICs"]
+
+
+def test_with_the_supply_off_the_measurement_itself_comes_first() -> None:
+    kit = two_board_kit()
+    plan = make_plan(kit, PROCEDURE)
+    found = suspicions(kit, plan, Progress(), symptom_named("0V and +12V", plan, Progress()))
+    assert found[0].what == "the measurement itself"
+    assert "while it is on" not in " ".join(each.how for each in found)
+
+
+@pytest.mark.parametrize(
+    "dangerous", [{"hazards": ("mains",)}, {"hazards": ("high voltage",)}, {"rail": "+250 V"}]
+)
+def test_nothing_is_proposed_to_be_measured_live_where_it_can_kill(dangerous: dict[str, Any]) -> None:
+    import msgspec
+
+    from bench.kit.model import Rail
+
+    rails = (Rail(name=dangerous.get("rail", "+12 V"), current="1 mA"),)
+    kit = msgspec.structs.replace(REGULATED, hazards=dangerous.get("hazards", ()), supply=rails)
+    plan = make_plan(kit, PROCEDURE)
+    for words in ("no sound", "everything is dead", "R1 smokes", "TP1: -5 where 5 V is expected"):
+        found = suspicions(kit, plan, Progress(), symptom_named(words, plan, Progress()))
+        assert "licensed" in found[0].how
+        said = " ".join(each.how for each in found)
+        assert "while it is on" not in said
+        assert "At the supply, then" not in said
+        assert "To 0 V, before and after" not in said
+
+
+# -- the build's own log -----------------------------------------------------------------------------
+def test_what_was_missing_in_the_bag_is_an_empty_place_or_something_else_in_it() -> None:
+    bag = (ev.BagCounted, {"items": ("main/R2", "main/R1"), "kind": "resistor", "value": "47k", "found": 1})
+    assert named(look("the filter is dead", bag), "missing from the bag").group == "joints"
+    assert named(look("the filter is dead", bag, done(REGULATED)), "missing from the bag").group == "values"
+
+
+def test_a_joint_count_that_did_not_match_is_named_with_its_board() -> None:
+    count = (ev.JointsCounted, {"counted": 9, "expected": 10, "stage": "Parts that lie flat", "board": "main"})
+    agreed = (ev.JointsCounted, {"counted": 4, "expected": 4, "stage": "IC sockets", "board": "main"})
+    found = named(look("it is dead", count, agreed), "joint count of")
+    assert found.what == "joint count of Parts that lie flat, main"
+    assert found.own
+    assert "1 too few" in found.how
+
+
+@pytest.mark.parametrize(
+    ("words", "group"),
+    [
+        ("a bridge at Q1", "joints"), ("the cable was plugged in twisted", "power"),
+        ("C1 went in backwards", "polarity"), ("a leg folded under", "seating"),
+        ("jack J1 sits crooked", "fittings"), ("it looks odd", "left open"),
+    ],
+)  # fmt: skip
+def test_an_open_snag_stands_where_its_words_belong_and_can_be_mended(words: str, group: str) -> None:
+    found = named(look("no sound", (ev.Snagged, {"what": words})), "open snag")
+    assert (found.group, found.snag) == (group, 2)
+
+
+def test_a_mended_snag_is_looked_at_again_only_near_the_symptom() -> None:
+    snag = (ev.Snagged, {"what": "pad of R1 lifted", "fix": "wire to U1"})
+    assert refs(named(look("the filter is dead", snag), "mended snag")) == "R1"
+    far = (ev.Snagged, {"what": "odd", "part": "R99", "fix": "left so"})
+    assert not [each for each in look("the filter is dead", far) if each.what.startswith("mended")]
+
+
+def test_a_substitute_with_three_legs_is_a_question_of_pinout() -> None:
+    legs = (ev.Substituted, {"part": "Q1", "instead": "2N3904", "why": "none left"})
+    value = (ev.Substituted, {"part": "the 47k", "instead": "43k", "items": ("main/R2",)})
+    found = look("the filter is dead", legs, value)
+    assert named(found, 'substitute "2N3904"').group == "pinout"
+    assert named(found, 'substitute "43k"').group == "values"
+    assert refs(named(found, 'substitute "43k"')) == "R2"
+
+
+def test_look_alikes_are_suspected_when_both_are_in() -> None:
+    assert not [each for each in look("the filter is dead") if "changed places" in each.what]
+    found = look("the filter is dead", done(REGULATED))
+    pair = [each for each in found if "changed places" in each.what and {"R1", "R2"} <= set(refs(each).split())]
+    assert pair
+    assert pair[0].group == "values"
+
+
+def test_a_hold_point_passed_with_a_reason_stands_first_when_it_was_about_power() -> None:
+    found = look("no sound", (ev.HoldPassed, {"hold": "Before power", "reason": "no meter"}))
+    assert found[0].what == 'hold point "Before power" passed with a reason'
+    assert found[0].why == "no meter."
+
+
+def test_other_readings_that_are_out_are_named_and_those_of_a_rail_first() -> None:
+    rail = (ev.ReadingTaken, {"point": "+12 V at the socket", "text": "9.1", "expect": "12 V ± 5 %"})
+    point = (ev.ReadingTaken, {"point": "TP1", "text": "4.1", "expect": "5 V ± 2 %"})
+    again = (ev.ReadingTaken, {"point": "TP1", "text": "5.01", "expect": "5 V ± 2 %"})
+    found = look("CUTOFF sweeps the filter", rail, point)
+    assert named(found, 'another reading is out: "+12 V').group == "power"
+    assert named(found, 'another reading is out: "TP1').group == "left open"
+    later = look("CUTOFF sweeps the filter", rail, point, again)
+    assert not [each for each in later if each.what.endswith('out: "TP1"')]
+    assert named(later, "a reading has drifted").own
+
+
+def test_parts_before_the_check_that_were_never_done_are_asked_for() -> None:
+    found = look("TP1", done(REGULATED, "main/R1", "main/D1"))
+    assert "R2" in refs(named(found, "parts that the log does not know"))
+    assert "R1" not in refs(named(found, "parts that the log does not know")).split()
+
+
+# -- symptoms ----------------------------------------------------------------------------------------
+def reading(text: str, expect: str, point: str = "TP1", verdict: str = "") -> ev.ReadingTaken:
+    return ev.ReadingTaken(
+        n=2, at=stamp_text(1.9e9), mono=1.0, run="a", point=point, text=text, expect=expect, verdict=verdict
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "expect", "trouble"),
+    [
+        ("12", "> 200 ohm", "short"), ("OL", "< 1 ohm", "missing"), ("0.2", "5 V ± 4 %", "missing"),
+        ("-5", "5 V ± 4 %", "reversed"), ("5.6", "5 V ± 4 %", "off"), ("90 mA", "31 mA ± 30 %", "short"),
+        ("2 mA", "31 mA ± 30 %", "missing"), ("5.01", "5 V ± 4 %", ""), ("12", "OL", "short"),
+    ],
+)  # fmt: skip
+def test_a_reading_tells_what_sort_of_trouble_it_is(text: str, expect: str, trouble: str) -> None:
+    assert symptom_of(reading(text, expect), PLAN).trouble == trouble
+
+
+def test_a_verdict_is_the_one_that_was_told_else_judged_now() -> None:
+    assert verdict_of(reading("5.6", "5 V ± 4 %")) == "out"
+    assert verdict_of(reading("5.6", "5 V ± 4 %", verdict="in")) == "in"
+    assert verdict_of(reading("bright", "steady light")) == ""
+    assert verdict_of(reading("about five", "5 V ± 4 %")) == ""
+
+
+def test_the_search_begins_with_the_reading_that_is_out_and_goes_on_where_it_was_left() -> None:
+    out = (ev.ReadingTaken, {"point": "TP1", "text": "4.1", "expect": "5 V ± 2 %", "verdict": "out"})
+    step = next(step for step in PLAN.steps if step.value == "CUTOFF sweeps the filter")
+    words = "TP1: 4.1 where 5 V ± 2 % is expected"
+    assert likely_words(fold(events_of(out)), None) == words
+    assert symptom_named(words, PLAN, fold(events_of(out))).read == "4.1"
+    cleared = (ev.SuspicionSettled, {"suspicion": "a", "found": False, "symptom": "it hums"})
+    assert likely_words(fold(events_of(out, cleared)), None) == "it hums"
+    assert likely_words(fold(events_of()), step) == "CUTOFF sweeps the filter"
+    assert likely_words(fold(events_of()), None) == ""
+
+
+def test_what_was_settled_belongs_to_its_own_symptom() -> None:
+    progress = fold(
+        events_of(
+            (ev.SuspicionSettled, {"suspicion": "a", "found": False, "symptom": "it hums"}),
+            (ev.SuspicionSettled, {"suspicion": "a", "found": True, "symptom": "it hums"}),
+        )
+    )
+    assert settled(progress, symptom_named("it hums", PLAN, progress))["a"].found
+    assert settled(progress, symptom_named("no sound", PLAN, progress)) == {}
+
+
+def test_one_out_reading_among_three_visits_counts_by_the_last_one() -> None:
+    visits = [
+        (ev.ReadingTaken, {"point": "TP1", "text": text, "expect": "5 V ± 2 %", "stage": "First power"})
+        for text in ("4.1", "5.00", "5.01")
+    ]
+    progress = fold(events_of(*visits))
+    assert out_readings(progress) == ()
+    assert drifts(progress) == ()
+    assert len(drifts(fold(events_of(*visits[:2])))) == 1
+
+
+# -- any log -----------------------------------------------------------------------------------------
+ALL_KITS = [load_kit(path) for path in sorted(KITS.glob("*.yaml"))] + [
+    REGULATED,
+    two_board_kit(),
+    large_kit(60),
+]
+PLANS: list[Plan] = [make_plan(kit, PROCEDURE) for kit in ALL_KITS]
+TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=30) | st.sampled_from(
+    [
+        "R1",
+        "a bridge at U1",
+        "power is off",
+        "+12 V",
+        "IC U3 broken",
+        "[/b]",
+        'a "quoted" word',
+        "x" * 300,
+        "Q99",
+    ]
+)
+
+
+@st.composite
+def searches(draw: st.DrawFn) -> tuple[Kit, Plan, Progress, str]:
+    """A kit, any log of it, and any symptom."""
+    at = draw(st.integers(0, len(ALL_KITS) - 1))
+    kit, plan = ALL_KITS[at], PLANS[at]
+    step = st.sampled_from(plan.steps)
+    checks = [each for each in plan.steps if each.action in ("check", "adjust")]
+    made: list[tuple[type[ev.AnyEvent], dict[str, Any]]] = []
+    for _ in range(draw(st.integers(0, 12))):
+        here = draw(step)
+        at_work = {"stage": here.stage, "board": here.board, "step": here.key}
+        number = draw(st.integers(0, 30))
+        choices: list[tuple[type[ev.AnyEvent], dict[str, Any]]] = [
+            (ev.Done, {"items": here.items, **at_work}),
+            (ev.HeldBack, {"items": here.items, "value": here.value, "refs": here.refs, **at_work}),
+            (
+                ev.BagCounted,
+                {"items": here.items, "kind": here.kind, "value": here.value, "found": number},
+            ),
+            (ev.JointsCounted, {"counted": number, "expected": 10, **at_work}),
+            (ev.HoldPassed, {"hold": here.stage, "reason": draw(TEXT), **at_work}),
+            (ev.Snagged, {"what": draw(TEXT), "part": draw(TEXT), "fix": draw(st.just("") | TEXT)}),
+            (ev.Substituted, {"part": draw(TEXT), "instead": draw(TEXT), "items": here.items[:number]}),
+            (ev.ErratumFound, {"text": draw(TEXT)}),
+            (
+                ev.ReadingTaken,
+                {"point": here.value, "text": f"{number}", "expect": here.expect, **at_work},
+            ),
+            (
+                ev.SuspicionSettled,
+                {"suspicion": draw(TEXT), "found": bool(number % 2), "symptom": draw(TEXT)},
+            ),
+        ]
+        made.append(draw(st.sampled_from(choices)))
+    words = draw(TEXT | st.sampled_from([each.value for each in checks] or ["dead"]))
+    return kit, plan, fold(events_of(*made)), words
+
+
+@calm
+@given(searches())
+def test_any_log_gives_a_list_that_begins_with_power_or_joints_and_names_only_parts_of_the_kit(
+    search: tuple[Kit, Plan, Progress, str],
+) -> None:
+    kit, plan, progress, words = search
+    found = suspicions(kit, plan, progress, symptom_named(words, plan, progress))
+    assert found
+    assert found[0].group in ("power", "joints")
+    assert all(each.group != "ICs" for each in found[:-1])
+    assert len({each.what for each in found}) == len(found)
+    known = {(part.board, part.ref) for part in parts_of(kit)}
+    for each in found:
+        assert set(each.parts) <= known
+        assert each.how.strip()
+        assert each.why.strip()
+        assert "\n" not in each.what + each.why + each.how + each.where
+    one_board = len(kit.boards) == 1
+    names = {ref for _, ref in known}
+    for each in found:
+        if each.own:
+            continue
+        own_words = re.sub(r'"[^"]*"', "", f"{each.what} {each.where if one_board else ''}")
+        designators = re.findall(r"\b(?:R|C|D|U|Q|J|RV|SW|LED|BT|LS|F|P)[0-9]+\b", own_words)
+        assert set(designators) <= names

@@ -1,0 +1,216 @@
+"""Looking for a fault on screen, driven by keys as a builder would."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from bench.build.folders import open_build
+from bench.build.session import Build
+from bench.settings import Settings
+from bench.tui.app import BenchApp
+from bench.tui.screens.bench import BenchScreen
+from bench.tui.screens.fault import FaultScreen
+from tests.samples import HandClock, small_build
+from tests.test_tui import HOSTILE, SIZES, drive, screen_text
+
+METRONOME = Path(__file__).parent.parent / "kits" / "first-evening-metronome.yaml"
+
+
+def typed(text: str) -> Iterator[str]:
+    """The keys of a text."""
+    yield from ("space" if char == " " else char for char in text)
+
+
+@pytest.fixture
+def build(tmp_path: Path) -> Build:
+    return small_build(tmp_path / "builds" / "one", HandClock())
+
+
+async def search(pilot: Pilot[None], words: str) -> None:
+    """Go from the bench to the list for a symptom."""
+    await pilot.press("f", *typed(words), "enter")
+    await pilot.pause()
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_list_stands_in_order_with_how_to_look_at_every_size(
+    build: Build, tmp_path: Path, size: tuple[int, int]
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        text = screen_text(app)
+        assert text.index("to look    supply and cable") < text.index("a forgotten joint")
+        assert "it is dead: " in text
+        assert "At the supply" in text
+        assert "y all right" in text or "space all right" in text
+
+    drive(build, tmp_path, act, size)
+
+
+def test_one_key_settles_a_line_goes_on_to_the_next_and_says_so_in_words(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        await pilot.press("space")
+        assert "all right  supply and cable" in screen_text(app)
+        assert isinstance(app.screen, FaultScreen)
+        assert app.screen.pane.chosen == 1
+        await pilot.press("y")
+        assert [each.found for each in build.progress.suspicions] == [False, False]
+        assert {each.symptom for each in build.progress.suspicions} == {"it is dead"}
+        await pilot.press("u")
+        assert "Taken back: all right: a forgotten joint" in screen_text(app)
+        assert len(build.progress.suspicions) == 1
+        await pilot.press("escape")
+        assert isinstance(app.screen, BenchScreen)
+
+    drive(build, tmp_path, act)
+
+
+def test_what_it_was_is_asked_for_and_becomes_a_snag_with_its_fix(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        await pilot.press("down", "x", *typed("no solder at R4"), "enter")
+        assert "FOUND      a forgotten joint" in screen_text(app)
+        await pilot.press("s")
+        await pilot.press("enter", *typed("R4"), "enter", *typed("soldered"), "enter", "5", "enter")
+        (settled,) = build.progress.suspicions
+        assert (settled.found, settled.said) == (True, "no solder at R4")
+        (snag,) = build.progress.snags
+        assert (snag.what, snag.part, snag.fix, snag.minutes) == ("no solder at R4", "R4", "soldered", 5.0)
+
+    drive(build, tmp_path, act)
+
+
+def test_an_open_snag_that_was_it_is_mended(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        build.snag("a bridge at R2")
+        await search(pilot, "it is dead")
+        assert 'open snag "a bridge at R2"' in screen_text(app)
+        await pilot.press("down", "x", *typed("yes"), "enter", *typed("wick"), "enter", "enter")
+        assert build.progress.snags[0].fix == "wick"
+        assert "Mended." in screen_text(app)
+
+    drive(build, tmp_path, act)
+
+
+def test_escape_and_no_record_nothing_more(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        before = build.progress.events
+        await pilot.press("f", "escape")
+        assert isinstance(app.screen, BenchScreen)
+        await search(pilot, "it is dead")
+        await pilot.press("x", "escape")
+        assert build.progress.events == before
+        await pilot.press("x", *typed("seen"), "enter", "n")
+        assert build.progress.events == before + 1
+        assert build.progress.snags == ()
+
+    drive(build, tmp_path, act)
+
+
+def test_the_reading_that_is_out_stands_in_the_question_already(tmp_path: Path) -> None:
+    build = open_build(tmp_path, str(METRONOME), Settings(), HandClock())
+    step = next(step for step in build.plan.steps if step.value == "U1 pin 5")
+    build.reading_at(step, "0.4")
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("f")
+        assert "U1 pin 5: 0.4 where 5.8 V ± 10 % is expected" in screen_text(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "A supply at its current limit gives no volts either" in screen_text(app).replace("\n", " ")
+        await pilot.press("s", *typed("it hums"), "enter")
+        await pilot.pause()
+        assert "it hums: " in screen_text(app)
+
+    drive(build, tmp_path, act, (120, 40))
+
+
+def test_a_search_left_half_way_goes_on_where_it_was(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        await pilot.press("space", "space", "escape", "f", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, FaultScreen)
+        assert app.screen.pane.chosen == 2
+        assert "all right  a forgotten joint" in screen_text(app)
+
+    drive(build, tmp_path, act)
+
+
+def test_a_line_is_read_in_full_on_a_page_of_its_own(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        assert "enter: all of it" in screen_text(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        said = " ".join(screen_text(app).split())
+        assert "A supply at its current limit gives no volts either: a short." in said
+        assert "Most of what seems broken has no power" in said
+
+    drive(build, tmp_path, act, (40, 12))
+
+
+def test_the_text_that_asks_for_help_is_written_beside_the_log(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        await pilot.press("o")
+        path = build.log.folder / "help-request.txt"
+        assert "- it is dead" in path.read_text(encoding="utf-8")
+        assert "Written" in screen_text(app)
+
+    drive(build, tmp_path, act, (120, 40))
+
+
+def test_a_kit_that_can_kill_says_so_on_every_line(tmp_path: Path) -> None:
+    kit = tmp_path / "mains.yaml"
+    kit.write_text(METRONOME.read_text(encoding="utf-8") + "\nhazards: [mains]\n", encoding="utf-8")
+    build = open_build(tmp_path, str(kit), Settings(), HandClock())
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        for _ in range(4):
+            assert "This kit can kill" in screen_text(app)
+            await pilot.press("down")
+
+    drive(build, tmp_path, act, (40, 12))
+
+
+def test_a_second_window_can_look_but_keeps_nothing(build: Build, tmp_path: Path) -> None:
+    second = small_build(build.log.folder, HandClock(), read_only=True)
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        await pilot.press("space", "x")
+        assert isinstance(app.screen, FaultScreen)
+        assert second.progress.suspicions == ()
+
+    drive(second, tmp_path, act)
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("size", [(40, 12), (1, 1), (120, 40)])
+def test_any_text_shows_as_text_and_breaks_nothing(
+    build: Build, tmp_path: Path, text: str, size: tuple[int, int]
+) -> None:
+    build.snag(text, text)
+    build.substitute(text, text, text)
+    build.hold_back(text)
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        app.push_screen(FaultScreen(build, text))
+        await pilot.pause()
+        for _ in range(6):
+            await pilot.press("down")
+        await pilot.press("space", "enter", "escape")
+        seen = screen_text(app)
+        assert "\x1b" not in seen
+        assert "\u202e" not in seen
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+
+    drive(build, tmp_path, act, size)
