@@ -144,6 +144,20 @@ def test_a_longer_net_is_not_taken_for_the_shorter_one_in_it() -> None:
     assert Circle(kit, symptom_named("+15 V is low", plan, Progress())).nets == set()
 
 
+def test_the_nets_of_a_check_are_not_widened_by_the_parts_it_says_to_probe() -> None:
+    kit = parse_kit(
+        b'kit: 1\nname: x\nsupply: {"+5 V": 1 mA}\nsections: [power, rest]\nboards:\n  - name: main\n    parts:\n'
+        b"      - {refs: U1, value: 78L05, kind: voltage regulator, section: power}\n"
+        b"      - {refs: C1, value: 10u, section: power}\n"
+        b"      - {refs: R1, value: 10k, section: rest, nets: bias}\n"
+        b"hold_points:\n  - name: First power\n    checks:\n"
+        b'      - {at: TP1, expect: 2.5 V, how: "beside U1", nets: bias}\n',
+        "x.yaml",
+    )
+    circle = Circle(kit, symptom_named("TP1", make_plan(kit, PROCEDURE), Progress()))
+    assert {part.ref: circle.nearness(part) for part in circle.parts} == {"U1": 0, "C1": 2, "R1": 0}
+
+
 def test_the_ground_narrows_nothing() -> None:
     kit = parse_kit(
         b'kit: 1\nname: x\nsupply: {"+5 V": 1 mA, "0 V": 1 mA}\nboards:\n  - name: main\n    parts:\n'
@@ -266,6 +280,7 @@ def test_other_readings_that_are_out_are_named_and_those_of_a_rail_first() -> No
     rail = (ev.ReadingTaken, {"point": "+12 V at the socket", "text": "9.1", "expect": "12 V ± 5 %"})
     point = (ev.ReadingTaken, {"point": "TP1", "text": "4.1", "expect": "5 V ± 2 %"})
     again = (ev.ReadingTaken, {"point": "TP1", "text": "5.01", "expect": "5 V ± 2 %"})
+    assert not [each for each in look("TP1", point) if "TP1" in each.what]
     found = look("CUTOFF sweeps the filter", rail, point)
     assert named(found, 'another reading is out: "+12 V').group == "power"
     assert named(found, 'another reading is out: "TP1').group == "left open"
@@ -292,6 +307,7 @@ def reading(text: str, expect: str, point: str = "TP1", verdict: str = "") -> ev
     [
         ("12", "> 200 ohm", "short"), ("OL", "< 1 ohm", "missing"), ("0.2", "5 V ± 4 %", "missing"),
         ("-5", "5 V ± 4 %", "reversed"), ("5.6", "5 V ± 4 %", "off"), ("90 mA", "31 mA ± 30 %", "short"),
+        ("OL", "OL", ""), ("OL", "> 200 ohm", ""), ("five", "5 V ± 4 %", ""), ("dark", "steady light", ""),
         ("2 mA", "31 mA ± 30 %", "missing"), ("5.01", "5 V ± 4 %", ""), ("12", "OL", "short"),
     ],
 )  # fmt: skip

@@ -89,6 +89,31 @@ def test_what_was_tried_stands_under_its_symptom_and_the_last_one_is_what_is_wro
     ]
 
 
+def test_what_did_not_match_and_what_was_passed_over_is_owned_up_to(build: Build) -> None:
+    while not build.view().count_for:
+        build.done()
+    expected = build.plan.stages[0].joints
+    build.count_joints(1)
+    while not (build.next_step and build.next_step.action == "check"):
+        build.done()
+    check = build.next_step.value
+    build.pass_hold("no time")
+    build.tracking_pass("Scale", ((0.0, 130.8), (1.0, 261.0)), (("RV1", 0.5),))
+    text = help_text(build)
+    (count,) = section(text, "Joint counts that did not match").splitlines()
+    assert count.startswith("- Parts that lie flat, main board: 1 counted, ")
+    assert int(count.split()[-2]) <= expected
+    assert section(text, "Hold points passed with a reason") == f"- Before power, {check}: no time"
+    assert section(text, "Tracking") == "- Scale: 0 V 130.8 Hz, 1 V 261 Hz (after RV1 +0.5 turns)"
+
+
+def test_a_bag_that_was_counted_and_complete_is_told_so(tmp_path: Path) -> None:
+    build = open_build(tmp_path, str(KIT), Settings(), HandClock())
+    line = bag_lines(build.kit)[0]
+    build.count_bag(line, len(line.items))
+    assert section(help_text(build), "Missing from the bag") == "- nothing was missing from what was counted"
+
+
 def test_a_build_with_nothing_in_its_log_gives_a_text_too(tmp_path: Path) -> None:
     build = open_build(tmp_path, str(KIT), Settings(), HandClock())
     text = help_text(build)

@@ -408,3 +408,17 @@ def test_the_bag_is_counted_off_with_single_keys(build: Build, tmp_path: Path) -
         assert (build.log.folder / "shortage.txt").is_file()
 
     drive(build, tmp_path, act, (120, 30))
+
+
+def test_value_and_designators_are_on_the_first_screen_of_the_smallest_card(
+    build: Build, tmp_path: Path
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        assert isinstance(app.screen, BenchScreen)
+        app.screen.paint("You were here. " * 6)
+        await pilot.pause()
+        text = screen_text(app)
+        for word in ("4k7", "R1", "R2", "R3"):
+            assert word in text
+
+    drive(build, tmp_path, act, (40, 12))

@@ -53,13 +53,14 @@ class Circle:
         self.kit = kit
         self.parts = parts_of(kit)
         said = one_line(f"{symptom.words} {symptom.point}")
-        text = f"{said} {symptom.about}"
-        self.nets = self._nets(symptom, said) or self._nets_in(text)
-        named = self._named_in(text)
+        about = one_line(symptom.about)
+        self.nets = self._nets(symptom, said) or self._nets_in(f"{said} {about}")
+        named, probed = self._named_in(said), self._named_in(about)
         labelled = self._labelled_in(said)
         on_net = {part.item for part in self.parts if self.nets & {net_name(net) for net in part.line.nets}}
-        here = on_net | named | labelled
-        sections = self._sections_of(named | labelled) | self._sections_in(said)
+        here = on_net | named | probed | labelled
+        wide = named | labelled | (set() if on_net else probed)
+        sections = self._sections_of(wide) | self._sections_in(said)
         if self.nets and not on_net:
             sections |= {each for each in self._sections if each in POWER_SECTIONS}
         boards = self._boards_in(said) | {part.board for part in self.parts if part.item in here}

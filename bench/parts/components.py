@@ -21,7 +21,7 @@ PASSIVES = (
         mount="flat",
         height=1,
         heights=_AXIAL,
-        cautions=(_FLAT_METER, "4k7 and 47k, 100R and 100k look alike: read the value again."),
+        cautions=(_FLAT_METER,),
     ),
     Kind(
         name="resistor network",

@@ -120,8 +120,8 @@ def _held_words(held: Held) -> str:
     return clean(f"{held.value} {shorten(held.refs)}".strip() + f" in {place}{why}", 300)
 
 
-def value(step: Step, width: int, sizes: Sizes) -> list[Row]:
-    """The value, as large as it may be, and what sort of part it is."""
+def value(step: Step, width: int, sizes: Sizes) -> tuple[list[Row], list[Row]]:
+    """The value, as large as it may be; and what sort of part it is."""
     text = clean(step.value) or clean(step.kind)
     rows: list[Row] = []
     scale = sizes.value
@@ -135,9 +135,7 @@ def value(step: Step, width: int, sizes: Sizes) -> list[Row]:
     else:
         rows += lines(text, "value", width)
     about = _about(step)
-    if about:
-        rows += lines(about, "plain", width)
-    return rows
+    return rows, lines(about, "plain", width) if about else []
 
 
 def _about(step: Step) -> str:

@@ -63,8 +63,9 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str) -> list[Row]:
     art = _art(step, width, sizes)
     beside = bool(art) and width >= BESIDE
     room = width - ART_WIDTH - 2 if beside else width
+    value, about = blocks.value(step, room, sizes)
     part = [
-        blocks.value(step, room, sizes),
+        [*value, *about],
         blocks.on_the_part(step, room, sizes),
         blocks.refs(view, room, sizes),
         blocks.way(step, room),
@@ -79,7 +80,24 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str) -> list[Row]:
     if beside:
         middle = _side_by_side(middle, art, room)
     found = [blocks.head(view, width), blocks.loud(view, width, sizes), middle, *rest]
+    if not sizes.air:
+        found = _tight(view, step, width, sizes, rest)
     return top + _join([block for block in found if block], sizes.air)
+
+
+def _tight(view: BenchView, step: Step, width: int, sizes: Sizes, rest: list[list[Row]]) -> list[list[Row]]:
+    """The blocks of a small card: value and designators first, so that they are on screen in any case."""
+    value, about = blocks.value(step, width, sizes)
+    tail = [blocks.on_the_part(step, width, sizes), blocks.way(step, width), _art(step, width, sizes)]
+    return [
+        blocks.head(view, width),
+        value,
+        blocks.refs(view, width, sizes),
+        blocks.loud(view, width, sizes),
+        about,
+        *tail,
+        *rest,
+    ]
 
 
 def _art(step: Step, width: int, sizes: Sizes) -> list[Row]:
