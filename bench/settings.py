@@ -28,8 +28,9 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Procedure for new builds: the name of one that ships, or a path."""
     look_back: int = 3
     """How many steps to offer to look at again after an interruption."""
-    repeat_milliseconds: int = 50
-    """The same key again within this many milliseconds is taken for a held-down key; 0 switches it off."""
+    repeat_milliseconds: int = 0
+    """The same key again sooner than this many milliseconds is a held-down key; a pedal may want 700. Runs as
+    fast as a keyboard repeats are always passed over."""
     meter: dict[str, Any] = {}
     """The builder's meter and its accuracy, range by range; see `measure.meter`. Empty: a modest hand-held."""
     keys: dict[str, str] = {}

@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from bench.build.session import Build
 from bench.errors import Refused
 from bench.kit.load import load_kit
-from bench.plan.bag import bag_lines
+from bench.plan.bag import BagLine, bag_lines
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.retro.publish import page_of, publish_shortage
@@ -73,7 +74,7 @@ def test_a_substitute_named_in_the_bag_stays_on_its_own_board(tmp_path: Path) ->
     assert "91k in place of 100k R1, R2: out of 100k" in _after_a_count(build, lines["100k"])
 
 
-def _after_a_count(build, line):  # type: ignore[no-untyped-def]
+def _after_a_count(build: Build, line: BagLine) -> str:
     build.count_bag(line, len(line.items))
     return shortage_text(build.kit, build.progress)
 

@@ -146,7 +146,8 @@ def test_a_longer_net_is_not_taken_for_the_shorter_one_in_it() -> None:
 
 def test_the_nets_of_a_check_are_not_widened_by_the_parts_it_says_to_probe() -> None:
     kit = parse_kit(
-        b'kit: 1\nname: x\nsupply: {"+5 V": 1 mA}\nsections: [power, rest]\nboards:\n  - name: main\n    parts:\n'
+        b'kit: 1\nname: x\nsupply: {"+5 V": 1 mA}\nsections: [power, rest]\n'
+        b"boards:\n  - name: main\n    parts:\n"
         b"      - {refs: U1, value: 78L05, kind: voltage regulator, section: power}\n"
         b"      - {refs: C1, value: 10u, section: power}\n"
         b"      - {refs: R1, value: 10k, section: rest, nets: bias}\n"
@@ -231,6 +232,20 @@ def test_a_joint_count_that_did_not_match_is_named_with_its_board() -> None:
     assert found.what == "joint count of Parts that lie flat, main"
     assert found.own
     assert "1 too few" in found.how
+
+
+def test_a_joint_count_of_the_board_at_fault_comes_before_that_of_another() -> None:
+    kit = two_board_kit()
+    plan = make_plan(kit, PROCEDURE)
+    made: list[tuple[type[ev.AnyEvent], dict[str, Any]]] = [
+        (ev.JointsCounted, {"counted": 9, "expected": 10, "stage": "Parts that lie flat", "board": board})
+        for board in ("main", "control")
+    ]
+    progress = fold(events_of(*made))
+    for words, first in (("the control board hums", "control"), ("the main board hums", "main")):
+        found = suspicions(kit, plan, progress, symptom_named(words, plan, progress))
+        counted = [each.what for each in found if each.what.startswith("joint count")]
+        assert counted[0].endswith(first)
 
 
 @pytest.mark.parametrize(

@@ -63,13 +63,14 @@ class Circle:
         sections = self._sections_of(wide) | self._sections_in(said)
         if self.nets and not on_net:
             sections |= {each for each in self._sections if each in POWER_SECTIONS}
-        boards = self._boards_in(said) | {part.board for part in self.parts if part.item in here}
+        boards = self._boards_in(said)
         self.known = bool(here or sections or boards)
         """False when nothing tells one part of the kit from another."""
-        earlier = self._earlier(sections) | self._sections_of(on_net) | set(POWER_SECTIONS)
-        self._nearness = {
-            part.item: self._how_near(part, here, sections, earlier, boards) for part in self.parts
-        }
+        self._earlier = self._before(sections) | self._sections_of(on_net) | set(POWER_SECTIONS)
+        self._here, self._sections_near, self._narrow = here, sections, bool(sections or on_net)
+        self._boards_said = boards
+        self._boards_near = boards | {part.board for part in self.parts if part.item in here}
+        self._nearness = {part.item: self._how_near(part) for part in self.parts}
 
     def nearness(self, part: Part) -> int:
         """`HERE`, `NEAR`, `BEFORE` or `ELSEWHERE`; `HERE` for all when nothing is known."""
@@ -99,11 +100,9 @@ class Circle:
         wanted = set(kinds)
         return self.nearest([part for part in self.parts if part.line.kind in wanted])
 
-    def on_board(self, board: str) -> bool:
-        """Whether a board, or the module as a whole, has anything to do with the symptom."""
-        if not self.known or not board:
-            return True
-        return any(part.board == board and self.nearness(part) <= BEFORE for part in self.parts)
+    def board_nearness(self, board: str) -> int:
+        """How near the nearest part of a board is; `HERE` for the module as a whole."""
+        return min((self.nearness(part) for part in self.parts if part.board == board), default=HERE)
 
     def on_supply(self, part: Part) -> bool:
         """Whether a part belongs to the supply: by its section, or by a net of the symptom."""
@@ -167,21 +166,21 @@ class Circle:
         names = (board.name for board in self.kit.boards)
         return {name for name in names if name and _phrase(f"{name} board").search(text)}
 
-    def _earlier(self, sections: set[str]) -> set[str]:
+    def _before(self, sections: set[str]) -> set[str]:
         places = [place for place, section in enumerate(self._sections) if section in sections]
         return set(self._sections[: max(places)]) if places else set()
 
-    def _how_near(
-        self, part: Part, here: set[str], sections: set[str], earlier: set[str], boards: set[str]
-    ) -> int:
-        if part.item in here or not self.known:
+    def _how_near(self, part: Part) -> int:
+        if part.item in self._here or not self.known:
             return HERE
         section = fold(part.line.section)
-        if section in sections or (section == "" and not sections and part.board in boards):
+        if section in self._sections_near:
             return NEAR
-        if (sections or earlier) and section:
-            return BEFORE if section in earlier else ELSEWHERE
-        return BEFORE if part.board in boards or not boards else ELSEWHERE
+        if not self._narrow and part.board in (self._boards_said if section else self._boards_near):
+            return NEAR
+        if section:
+            return BEFORE if section in self._earlier else ELSEWHERE
+        return BEFORE if part.board in self._boards_near or not self._boards_near else ELSEWHERE
 
 
 def place_words(parts: Sequence[Part], kit: Kit) -> str:

@@ -213,9 +213,7 @@ class Build(Recorder):
             raise Refused("one point tells nothing about a slope", "", "give two at least")
         return self._record(ev.PassMeasured, self.next_step, trim=trim, points=points, turned=turned)
 
-    def settle_suspicion(
-        self, suspicion: str, *, found: bool, said: str = "", symptom: str = ""
-    ) -> Progress:
+    def settle_suspicion(self, suspicion: str, *, found: bool, said: str = "", symptom: str = "") -> Progress:
         """Record what became of one suspicion while looking for the cause of a symptom."""
         return self._record(
             ev.SuspicionSettled,

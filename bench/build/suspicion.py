@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from msgspec import Struct, structs
 
-from bench.build.circle import BEFORE, ELSEWHERE, HERE, Circle, Part, place_words
+from bench.build.circle import BEFORE, HERE, Circle, Part, place_words
 from bench.build.symptom import one_line
 
 GROUPS = (
@@ -53,7 +53,7 @@ def suspicion(
     `board` says how near it is when no part does; the place in words is that of the parts.
     """
     named = tuple(parts)
-    nearness = min(map(circle.nearness, named), default=HERE if circle.on_board(board) else ELSEWHERE)
+    nearness = min(map(circle.nearness, named), default=circle.board_nearness(board))
     return Suspicion(
         what=one_line(what),
         group=group,

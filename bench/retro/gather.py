@@ -169,7 +169,10 @@ class Log:
             case ev.ReadingTaken():
                 self.readings.append(
                     model.ReadingRow(
-                        **self._row(event), point=event.point, expect=event.expect, read=event.text,
+                        **self._row(event),
+                        point=event.point,
+                        expect=event.expect,
+                        read=event.text,
                         verdict=event.verdict,
                     )
                 )

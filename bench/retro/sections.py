@@ -160,7 +160,8 @@ def bag(story: Story) -> list[str]:
     blocks = []
     if story.bag:
         short = [row for row in story.bag if row.found < row.expected]
-        counted = f"{words.capital(words.counted(len(story.bag), 'sort'))} of part {'was' if len(story.bag) == 1 else 'were'}"
+        verb = "was" if len(story.bag) == 1 else "were"
+        counted = f"{words.capital(words.counted(len(story.bag), 'sort'))} of part {verb}"
         if short:
             told = [
                 f"{_step(row.value, row.refs, row.kind)}: {row.found} of {row.expected} there" for row in short
@@ -182,7 +183,8 @@ def measured(story: Story) -> list[str]:
         blocks.append(_checks(story, holds))
     if story.passed:
         reasons = [
-            f"{inert(row.hold) or 'no name'}{', ' + inert(row.point) if row.point else ''}: {inert(words.sentence(row.reason)) or 'no reason given.'}"
+            f"{inert(row.hold) or 'no name'}{', ' + inert(row.point) if row.point else ''}: "
+            f"{inert(words.sentence(row.reason)) or 'no reason given.'}"
             for row in story.passed
         ]
         blocks += ["Passed although a check was not met, and why:", bullets(reasons)]

@@ -17,6 +17,10 @@ from bench.tui.text import clean
 if TYPE_CHECKING:
     from bench.tui.app import BenchApp
 
+RUN_SECONDS = 0.05
+"""Keyboards repeat a key that is held down every 25 to 40 ms; no finger is that fast three times."""
+MOVING = ("up", "down", "left", "right", "pageup", "pagedown")
+
 
 class Place(Screen[None]):
     """A screen where single keys are commands; `do_NAME` carries a command out."""
@@ -26,7 +30,8 @@ class Place(Screen[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self._last_key: tuple[str, float] = ("", 0.0)
+        self._last_key = ""
+        self._last_at = self._last_gap = 0.0
 
     @property
     def bench_app(self) -> BenchApp:
@@ -43,12 +48,18 @@ class Place(Screen[None]):
             self.carry_out(command)
 
     def _held_down(self, key: str) -> bool:
-        limit = self.bench_app.settings.repeat_milliseconds / 1000
+        """True for a press that a finger or a pedal did not make: the key is only held down.
+
+        That is the third and any later press of a run faster than `RUN_SECONDS`, and any press that comes
+        sooner than the builder's own `repeat_milliseconds`. Moving about may repeat.
+        """
         now = time.monotonic()
-        before, at = self._last_key
-        self._last_key = (key, now)
-        scrolls = key in ("up", "down", "left", "right", "pageup", "pagedown")
-        return key == before and now - at < limit and not scrolls
+        same, gap, before = key == self._last_key, now - self._last_at, self._last_gap
+        self._last_key, self._last_at, self._last_gap = key, now, gap if same else RUN_SECONDS
+        if not same or key in MOVING:
+            return False
+        in_a_run = gap < RUN_SECONDS and before < RUN_SECONDS
+        return in_a_run or gap < self.bench_app.settings.repeat_milliseconds / 1000
 
     def carry_out(self, command: Command) -> None:
         """Do what a command says; what goes wrong is said on screen."""

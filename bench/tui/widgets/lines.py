@@ -7,6 +7,7 @@ before, only somewhere else, and a strip costs more to make than to find again.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
 
 from rich.segment import Segment
 from rich.style import Style
@@ -41,14 +42,17 @@ class Lines(Widget):
     def show_rows(self, rows: Sequence[Row]) -> None:
         """Show these rows from now on."""
         before, self._rows = self._rows, rows
+        if self._laid_for != self.size:
+            return
         changed = [
             number
-            for number in range(max(len(before), len(rows)))
-            if (before[number] if number < len(before) else ()) != (rows[number] if number < len(rows) else ())
+            for number, (old, new) in enumerate(zip_longest(before, rows, fillvalue=()))
+            if old != new and 0 <= number - self.top < self.size.height
         ]
-        if changed and self._laid_for == self.size:
-            width = self.size.width
-            self.refresh(*(Region(0, number - self.top, width, 1) for number in changed))
+        if changed:
+            self.refresh(
+                *(Region(0, first - self.top, self.size.width, rows) for first, many in _runs(changed))
+            )
 
     def scroll_to_row(self, top: int) -> None:
         """Put this row at the top of the pane."""
@@ -111,3 +115,18 @@ class Lines(Widget):
             segments.append(Segment(" " * (width - used), self.style_of("plain")))
         strip = Strip(segments, max(used, width))
         return strip.crop(0, width) if used > width else strip
+
+
+def _runs(numbers: Sequence[int]) -> list[tuple[int, int]]:
+    """Rising numbers as runs without a gap: the first of each, and how many.
+
+    >>> _runs([1, 2, 3, 7, 9, 10])
+    [(1, 3), (7, 1), (9, 2)]
+    """
+    runs: list[tuple[int, int]] = []
+    for number in numbers:
+        if runs and number == sum(runs[-1]):
+            runs[-1] = runs[-1][0], runs[-1][1] + 1
+        else:
+            runs.append((number, 1))
+    return runs

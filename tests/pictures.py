@@ -1,0 +1,213 @@
+"""Pictures of the program at work on the example kits: `python -m tests.pictures [FOLDER]` fills screenshots/.
+
+Each one is the real program in a pseudo-terminal, drawn cell by cell. Earlier evenings at the bench are written
+into the log first, with a clock moved by hand, so that the times on screen are those of somebody who solders.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pyte
+from PIL import Image, ImageDraw, ImageFont
+
+import bench
+from bench.build.folders import open_build
+from bench.build.session import Build
+from bench.errors import BenchError
+from bench.plan.model import Step
+from bench.settings import Settings, shipped_kits_folder
+from tests.samples import HandClock
+from tests.terminal import Terminal
+
+ROOT = Path(bench.__file__).parent.parent
+KITS = shipped_kits_folder()
+SMALL, LARGE = KITS / "first-evening-metronome.yaml", KITS / "twin-board-oscillator.yaml"
+
+# -- drawing ------------------------------------------------------------------------------------
+FONTS = (
+    os.environ.get("SOLDERSIDE_FONTS", ""),
+    "/usr/share/fonts/truetype/dejavu",
+    "/usr/share/fonts/TTF",
+    "/usr/share/fonts/dejavu-sans-mono-fonts",
+    "/opt/homebrew/share/fonts",
+)
+FONT_SIZE = 16
+FOREGROUND, BACKGROUND = "#d8d8d8", "#101010"
+NAMES = ("black", "red", "green", "brown", "blue", "magenta", "cyan", "white")
+BLOCKS = {"█": (0.0, 1.0), "▀": (0.0, 0.5), "▄": (0.5, 1.0)}
+"""Characters drawn as a part of their cell, from the top, as terminals do, so that they join without a seam."""
+
+
+def fonts() -> dict[bool, ImageFont.FreeTypeFont]:
+    """DejaVu Sans Mono, plain and bold. Raises BenchError where it is not installed."""
+    for folder in filter(None, FONTS):
+        try:
+            return {
+                bold: ImageFont.truetype(str(Path(folder) / f"DejaVuSansMono{'-Bold' * bold}.ttf"), FONT_SIZE)
+                for bold in (False, True)
+            }
+        except OSError:
+            continue
+    raise BenchError(
+        "the font DejaVu Sans Mono is not there",
+        ", ".join(filter(None, FONTS)),
+        "install it (Debian: fonts-dejavu-core) or name its folder in SOLDERSIDE_FONTS",
+    )
+
+
+def colour(name: str, default: str) -> str:
+    """A colour of pyte's as `#rrggbb`."""
+    if name == "default":
+        return default
+    plain = name.removeprefix("bright")
+    if plain in NAMES:
+        return "#" + pyte.graphics.FG_BG_256[NAMES.index(plain) + 8 * name.startswith("bright")]
+    return f"#{name}"
+
+
+def runs(screen: pyte.Screen) -> Iterator[tuple[int, int, str, Any]]:
+    """Row, column, text and first cell of every stretch of one style."""
+    for y in range(screen.lines):
+        row, x = screen.buffer[y], 0
+        while x < screen.columns:
+            first, start, text = row[x], x, ""
+            while x < screen.columns and row[x]._replace(data="") == first._replace(data=""):
+                text, x = text + (row[x].data or "\0"), x + 1
+            yield y, start, text, first
+
+
+def picture(terminal: Terminal) -> Image.Image:
+    """What is on screen, as a picture."""
+    by_weight = fonts()
+    ascent, descent = by_weight[False].getmetrics()
+    width, height = round(by_weight[False].getlength("M")), ascent + descent
+    screen = terminal.screen
+    image = Image.new("RGB", (screen.columns * width, screen.lines * height), BACKGROUND)
+    draw = ImageDraw.Draw(image)
+    for y, x, text, style in runs(screen):
+        ink, ground = colour(style.fg, FOREGROUND), colour(style.bg, BACKGROUND)
+        if style.reverse:
+            ink, ground = ground, ink
+        left, top = x * width, y * height
+        draw.rectangle((left, top, left + len(text) * width - 1, top + height - 1), fill=ground)
+        for number, char in enumerate(text):
+            at = left + number * width
+            if char in BLOCKS:
+                upper, lower = (round(top + share * height) for share in BLOCKS[char])
+                draw.rectangle((at, upper, at + width - 1, lower - 1), fill=ink)
+            elif char not in " \0":
+                draw.text((at, top), char, fill=ink, font=by_weight[style.bold])
+        if style.underscore:
+            draw.line((left, top + ascent + 1, left + len(text) * width - 1, top + ascent + 1), fill=ink)
+    if not screen.cursor.hidden:
+        left, top = screen.cursor.x * width, screen.cursor.y * height
+        draw.rectangle((left, top, left + width - 1, top + height - 1), outline=FOREGROUND)
+    return image
+
+
+# -- a build under way --------------------------------------------------------------------------
+def worked(data: Path, kit: Path, until: Callable[[Step], bool]) -> Build:
+    """A build of a kit done up to the first step of this kind, a minute or so a step, and closed."""
+    chance = random.Random(7)
+    clock = HandClock(utc=time.time() - 6 * 3600)
+    build = open_build(data, str(kit), Settings(), clock)
+    build.opened()
+    while (step := build.next_step) is not None and not until(step):
+        clock.work(8 + chance.uniform(10, 30) * max(1, len(step.refs)))
+        if step.expect:
+            build.reading({"> 200 ohm": "412", "> 10 kohm": "OL"}.get(step.expect, "ok"))
+        build.done()
+        place = build.view().count_for
+        if place is not None:
+            clock.work(45)
+            stage = next(each for each in build.plan.stages if each.key == place)
+            build.count_joints(stage.joints)
+    build.close()
+    return build
+
+
+def is_part(step: Step, kind: str, *, least: int = 1) -> bool:
+    """True for a step that solders this kind of part, with so many designators at least."""
+    return step.kind == kind and step.action == "solder" and len(step.refs) >= least
+
+
+class Shots:
+    """Where the pictures go."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        folder.mkdir(parents=True, exist_ok=True)
+
+    def take(
+        self, name: str, data: Path, *keys: str, size: tuple[int, int] = (120, 40), kit: Path | None = None
+    ) -> None:
+        """Open a build (the shelf without one), press keys one by one, and keep the picture."""
+        command = [sys.executable, "-m", "bench.cli", "--data", str(data)]
+        if kit is not None:
+            command = [*command[:3], "build", str(kit), *command[3:]]
+        with Terminal(command, *size, env={"PYTHONPATH": str(ROOT)}, cwd=ROOT) as terminal:
+            terminal.wait("step " if kit else "kit ")
+            terminal.settle(0.5)
+            for key in keys:
+                terminal.send(key)
+                terminal.settle(0.3)
+            picture(terminal).save(self.folder / f"{name}.png", optimize=True)
+            terminal.send("escape")
+            terminal.settle(0.2)
+            terminal.send("q")
+            terminal.wait_exit()
+        print(self.folder / f"{name}.png")
+
+
+def main() -> int:
+    """Make all pictures; the exit code is 1 when the font is missing."""
+    shots = Shots(Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "screenshots")
+    try:
+        fonts()
+    except BenchError as error:
+        print(error, file=sys.stderr)
+        return 1
+    with tempfile.TemporaryDirectory() as folder:
+        _all(shots, Path(folder))
+    return 0
+
+
+def _all(shots: Shots, folder: Path) -> None:
+    shots.take("shelf-empty", folder / "none")
+    data = folder / "resistor"
+    worked(data, LARGE, lambda step: is_part(step, "resistor", least=3))
+    shots.take("bench-resistor", data, "space", "space", kit=LARGE)
+    shots.take("bench-80x24", data, "v", "escape", size=(80, 24), kit=LARGE)
+    shots.take("bench-40x12", data, "v", "escape", size=(40, 12), kit=LARGE)
+    shots.take("snag-question", data, "s", *"bridge between two pads", "enter", kit=LARGE)
+    (data / "settings.toml").write_text('theme = "light"\n')
+    shots.take("bench-light", data, "space", kit=LARGE)
+    (data / "settings.toml").write_text('theme = "contrast"\n')
+    shots.take("bench-contrast", data, "v", "escape", kit=LARGE)
+    (data / "settings.toml").unlink()
+    shots.take("log", data, "n", *"the print hides the pad of R9", "enter", "l", kit=LARGE)
+    shots.take("help", data, "?", kit=LARGE)
+
+    worked(data := folder / "diode", LARGE, lambda step: is_part(step, "diode"))
+    shots.take("bench-diode", data, "v", "escape", kit=LARGE)
+    worked(data := folder / "electrolytic", LARGE, lambda step: is_part(step, "electrolytic capacitor"))
+    shots.take("bench-electrolytic", data, "v", "escape", kit=LARGE)
+    shots.take("bench-electrolytic-40x12", data, "v", "escape", size=(40, 12), kit=LARGE)
+    shots.take("break", data, "b", kit=LARGE)
+    worked(data := folder / "hold", LARGE, lambda step: step.action == "check")
+    shots.take("hold-point", data, "v", "escape", kit=LARGE)
+    shots.take("hold-point-80x24", data, "v", "escape", size=(80, 24), kit=LARGE)
+    worked(data, SMALL, lambda step: is_part(step, "transistor"))
+    shots.take("shelf", data, "k", kit=SMALL)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

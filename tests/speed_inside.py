@@ -1,0 +1,120 @@
+"""What can be timed within one process, for `tests.speed`; run by the Python in which the program is installed.
+
+`python speed_inside.py KIT RUNS` prints one JSON object: name -> milliseconds, the median of several runs.
+"""
+
+from __future__ import annotations
+
+import gc
+import json
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from bench.build.folders import open_build
+from bench.build.session import Build
+from bench.kit.load import load_kit
+from bench.log import events as ev
+from bench.log.clock import Moment, stamp_text
+from bench.log.file import LOG_NAME, LogFile, parse_log
+from bench.log.progress import fold
+from bench.plan.procedure import load_procedure, shipped_procedures
+from bench.plan.stages import make_plan
+from bench.retro.publish import page_of
+from bench.settings import Settings
+
+REPLAYED = 100_000
+TOLD = 2_000
+
+
+def median_ms(action: Callable[[], object], runs: int) -> float:
+    """Median time of an action in milliseconds, after one run that does not count."""
+    action()
+    took = []
+    for _ in range(runs):
+        gc.collect()
+        began = time.perf_counter()
+        action()
+        took.append((time.perf_counter() - began) * 1000)
+    return statistics.median(took)
+
+
+class Clock:
+    """Half a minute passes at each look."""
+
+    def __init__(self) -> None:
+        self.seconds = 1_900_000_000.0
+
+    def now(self) -> Moment:
+        """Both clocks, in step."""
+        self.seconds += 30
+        return Moment(at=stamp_text(self.seconds), mono=self.seconds)
+
+
+def long_log(build: Build, events: int) -> bytes:
+    """A log of so many events that a builder could have written: every step done over and over, with notes."""
+    clock, lines = Clock(), list(build.log.events)
+    steps = build.plan.steps
+    while len(lines) < events:
+        n, moment = len(lines) + 1, clock.now()
+        step = steps[(n // 2) % len(steps)]
+        place = {"stage": step.stage, "board": step.board, "step": step.key}
+        common: dict[str, Any] = {"n": n, "at": moment.at, "mono": moment.mono, "run": "long", **place}
+        if n % 50 == 0:
+            lines.append(ev.Noted(**common, text=f"note {n}"))
+        elif n % 70 == 0:
+            lines.append(ev.Snagged(**common, what=f"bridge {n}", minutes=3.0))
+        else:
+            common |= {"items": step.items, "value": step.value, "refs": step.refs, "joints": step.joints}
+            lines.append(ev.Done(**common))
+    encode = msgspec.json.encode
+    return b"".join(encode(line) + b"\n" for line in lines)
+
+
+def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
+    """All of them, for the kit file at `path`; `folder` is scratch space."""
+    cache = folder / "cache"
+    kit = load_kit(path, cache)
+    procedure = load_procedure(shipped_procedures()["low-to-high"])
+    build = open_build(folder, str(path), Settings(), Clock())
+
+    raw = long_log(build, REPLAYED)
+    decoder = msgspec.json.Decoder(ev.AnyEvent)
+
+    def decoded() -> list[ev.AnyEvent]:
+        return [decoder.decode(line) for line in raw.split(b"\n") if line]
+
+    def replayed() -> None:
+        events, remarks, torn = parse_log(raw, "log")
+        assert len(events) == REPLAYED
+        assert not remarks
+        assert not torn
+        fold(events)
+
+    few = max(3, runs // 5)
+    found = {"decode": median_ms(decoded, few), "replay": median_ms(replayed, few)}
+
+    build.close()
+    (build.log.folder / LOG_NAME).write_bytes(long_log(build, TOLD))
+    told = Build(kit, build.plan, LogFile(build.log.folder, read_only=True), Clock())
+    assert len(told.events) == TOLD
+    return found | {
+        "retrospective": median_ms(lambda: page_of(told), few),
+        "plan": median_ms(lambda: make_plan(kit, procedure), runs),
+        "kit from yaml": median_ms(lambda: load_kit(path), runs),
+        "kit from cache": median_ms(lambda: load_kit(path, cache), runs),
+        "steps": float(len(build.plan.steps)),
+        "events replayed": float(REPLAYED),
+        "events told": float(TOLD),
+    }
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as scratch:
+        print(json.dumps(timings(Path(sys.argv[1]), int(sys.argv[2]), Path(scratch))))
