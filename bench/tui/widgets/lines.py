@@ -51,7 +51,7 @@ class Lines(Widget):
         ]
         if changed:
             self.refresh(
-                *(Region(0, first - self.top, self.size.width, rows) for first, many in _runs(changed))
+                *(Region(0, first - self.top, self.size.width, many) for first, many in _runs(changed))
             )
 
     def scroll_to_row(self, top: int) -> None:

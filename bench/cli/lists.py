@@ -1,0 +1,95 @@
+"""The sub-command that reads makers' parts lists."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.cli.common import FINE, Add, print_json, say
+from bench.errors import BenchError
+
+if TYPE_CHECKING:
+    from bench.kit.reading import Reading
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    read = add_command(
+        "read",
+        _read,
+        "A maker's parts list: its parts, its doubts, and what was passed over.",
+        "read parts.csv --kit my-kit.yaml",
+    )
+    read.add_argument("list", metavar="LIST", help="the maker's file: text, Markdown, HTML, .xlsx, .ods ...")
+    read.add_argument("--kit", metavar="OUT.yaml", help="write a kit file, with the doubts as comments")
+    read.add_argument("--name", metavar="NAME", default="", help="the kit's name, where the list has none")
+    read.add_argument("--placement", metavar="FILE", help="a placement file: adds positions to the kit file")
+    read.add_argument("--json", action="store_true", help="print data")
+
+
+def _read(args: argparse.Namespace) -> int:
+    from bench.kit.reading import as_json, read_list
+
+    reading = read_list(_bytes(args.list), args.list)
+    if args.kit:
+        _write_kit(reading, args)
+    if args.json:
+        print_json(as_json(reading))
+        return FINE
+    _tell(reading)
+    if args.kit:
+        say()
+        say(f"kit file: {args.kit}; solderside check {args.kit} says what is left to settle")
+    return FINE
+
+
+def _bytes(name: str) -> bytes:
+    try:
+        return Path(name).read_bytes()
+    except OSError as error:
+        raise BenchError(f"the file cannot be read ({error.strerror})", name, "check its name") from error
+
+
+def _write_kit(reading: Reading, args: argparse.Namespace) -> None:
+    from bench.kit.fromlist import write_kit_file
+
+    path = Path(args.kit)
+    if not args.placement:
+        write_kit_file(reading, path, args.name)
+        return
+    from bench.kit.fromlist import kit_file_from
+    from bench.kit.load import parse_kit
+    from bench.kit.reading.placement import add_positions, read_placement
+    from bench.kit.write import write_kit
+
+    kit = parse_kit(kit_file_from(reading, args.name).encode(), args.kit)
+    placed, doubts = add_positions(kit, read_placement(_bytes(args.placement), args.placement))
+    remarks = [f"{args.placement}:{doubt.line}: {doubt.what}" for doubt in doubts]
+    remarks += [f"{reading.name}:{doubt.line}: {doubt.what}" for doubt in reading.doubts]
+    write_kit(placed, path, remarks=tuple(remarks))
+
+
+def _tell(reading: Reading) -> None:
+    parts = sum(len(part.refs) or part.quantity for part in reading.parts)
+    sort = "a shopping list" if reading.shopping_list else f"{len(reading.parts)} lines"
+    say(f"{reading.name}: {sort}, {parts} parts. {reading.why}")
+    board = ""
+    for part in reading.parts:
+        if part.board != board:
+            board = part.board
+            say()
+            say(f"{board or 'no board named'}:")
+        refs = ", ".join(part.refs) or "-"
+        words = [f"{part.quantity:>4} x {part.value_text or '-':<18} {refs}", part.description]
+        unfitted = "" if part.fitted else "  (not fitted)"
+        say("  ".join(word for word in words if word) + unfitted)
+    for title, rows in (
+        ("Doubts", [(doubt.line, doubt.what) for doubt in reading.doubts]),
+        ("Passed over", [(each.line, f"{each.text.strip()[:80]}  ({each.why})") for each in reading.skipped]),
+    ):
+        if rows:
+            say()
+            say(f"{title}:")
+        for line, what in rows:
+            say(f"  line {line}: {what}" if line else f"  {what}")

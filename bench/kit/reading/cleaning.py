@@ -1,0 +1,55 @@
+"""Markup taken off the text of a cell; what is left is the text as a reader of the page sees it."""
+
+from __future__ import annotations
+
+import html
+import re
+from functools import lru_cache
+
+_IMAGE = re.compile(r"!\[[^\[\]]{0,300}\]\([^()]{0,600}\)")
+_LINK = re.compile(r"\[([^\[\]]{0,300})\]\((?:[^()]|\([^()]{0,300}\)){0,800}\)")
+_LINK_BY_NAME = re.compile(r"\[([^\[\]]{1,300})\]\[[^\[\]]{0,80}\]")
+_BREAK = re.compile(r"<\s{0,3}/?\s{0,3}br\s{0,3}/?\s{0,3}>", re.IGNORECASE)
+_TAG = re.compile(r"</?[A-Za-z][A-Za-z0-9]{0,15}(?:\s[^<>]{0,600})?/?>")
+_STRONG = re.compile(r"(\*\*|__|~~)(?=\S)([^*_~\n]{1,400}?)(?<=\S)\1")
+_EMPHASIS = re.compile(r"(?<![\w*])\*(?=[^\s*])([^*\n]{1,400}?)(?<=[^\s*])\*(?![\w*])")
+_UNDERSCORES = re.compile(r"_([^_]{1,300})_")
+_CODE = re.compile(r"`{1,2}([^`\n]{1,400})`{1,2}")
+_ESCAPE = re.compile(r"\\([\\`*_{}\[\]()#+.!|<>~-])")
+_MARKS = re.compile(r"[\[\]*_`~<>&\\]")
+_EXCEL = re.compile(r'="([^"]*)"')
+
+
+@lru_cache(maxsize=4096)
+def plain_cell(cell: str) -> str:
+    """The text of a cell without links, emphasis, tags and entities; line breaks stay.
+
+    >>> plain_cell("**R1**, [R2](https://example.org)<br>R3"), plain_cell("SW_3PDT_x3")
+    ('R1, R2\\nR3', 'SW_3PDT_x3')
+    """
+    if not _MARKS.search(cell):
+        return cell.strip()
+    text = _BREAK.sub("\n", cell)
+    if "](" in text or "][" in text:
+        text = _LINK_BY_NAME.sub(r"\1", _LINK.sub(r"\1", _IMAGE.sub("", text)))
+    if "<" in text:
+        text = _TAG.sub("", text)
+    if "&" in text:
+        text = html.unescape(text)
+    if "**" in text or "__" in text or "~~" in text:
+        text = _STRONG.sub(r"\2", text)
+    if "*" in text and "\\*" not in text:
+        text = _EMPHASIS.sub(r"\1", text)
+    if "`" in text:
+        text = _CODE.sub(r"\1", text)
+    if "\\" in text:
+        text = _ESCAPE.sub(r"\1", text)
+    text = text.strip()
+    emphasised = _UNDERSCORES.fullmatch(text)
+    return emphasised[1] if emphasised and " " not in text.strip("_")[:1] else text
+
+
+def unquoted_formula(cell: str) -> str:
+    """A cell that was protected from a spreadsheet's guesses: `="0603"` is 0603."""
+    found = _EXCEL.fullmatch(cell.strip()) if cell[:1] == "=" else None
+    return found[1] if found else cell

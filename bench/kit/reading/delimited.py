@@ -1,0 +1,80 @@
+"""Columns with a sign between them: commas, semicolons, tabs, pipes."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from bench.kit.reading.cleaning import plain_cell, unquoted_formula
+from bench.kit.reading.model import Layout, Row, Table
+
+FORMS = {
+    ",": "comma-separated columns", ";": "semicolon-separated columns", "\t": "tab-separated columns",
+    "|": "columns with upright strokes",
+}  # fmt: skip
+BY_TABS = "columns lined up with tabs"
+_LONGEST_RECORD = 60
+"""Lines that one quoted cell may cover; more is a quotation mark that was never closed."""
+_MOST_CELLS = 120
+_STEADY = 0.9
+"""Share of rows of one length above which a sign is taken for the one that separates."""
+
+
+def delimited(lines: Sequence[str]) -> Iterator[Layout]:
+    """The layouts that the signs in these lines allow, likeliest first."""
+    counts = Counter({sign: sum(sign in line for line in lines) for sign in FORMS})
+    filled = sum(bool(line.strip()) for line in lines) or 1
+    offered = [sign for sign, count in counts.most_common() if count and count * 5 >= filled]
+    tables = {sign: tuple(_rows(lines, sign)) for sign in offered}
+    steady = {sign: _steadiness(rows) for sign, rows in tables.items()}
+    best = max(steady.values(), default=0.0)
+    for sign, rows in tables.items():
+        if best >= _STEADY and steady[sign] < best - 0.1:
+            continue
+        yield Layout(form=FORMS[sign], tables=(Table(rows=rows),))
+        if sign == "\t" and any("\t\t" in line.strip() for line in lines):
+            packed = tuple(_packed(rows))
+            yield Layout(form=BY_TABS, tables=(Table(rows=packed),))
+
+
+def _steadiness(rows: Sequence[Row]) -> float:
+    """Share of the filled rows that have the commonest number of cells; 0 when that is below three."""
+    lengths = Counter(len(row.cells) for row in rows if any(row.cells))
+    number, times = max(lengths.items(), key=lambda pair: pair[1], default=(0, 0))
+    return times / lengths.total() if number >= 3 else 0.0
+
+
+def _rows(lines: Sequence[str], sign: str) -> Iterator[Row]:
+    quoted = any('"' in line for line in lines)
+    records = _records(lines, sign) if quoted else None
+    if records is None:
+        records = [(at, line.split(sign)) for at, line in enumerate(lines, 1)]
+    for line, cells in records:
+        if len(cells) == 1 and cells[0].strip().casefold().startswith("sep="):
+            continue
+        yield Row(line=line, cells=tuple(plain_cell(unquoted_formula(cell)) for cell in cells[:_MOST_CELLS]))
+
+
+def _records(lines: Sequence[str], sign: str) -> list[tuple[int, list[str]]] | None:
+    """Records with the line where each begins; None when quotation marks lead astray."""
+    text = io.StringIO("\n".join(lines))
+    reader = csv.reader(text, delimiter=sign, skipinitialspace=sign != "\t")
+    found: list[tuple[int, list[str]]] = []
+    begins = 1
+    try:
+        for cells in reader:
+            if reader.line_num - begins >= _LONGEST_RECORD:
+                return None
+            found.append((begins, cells))
+            begins = reader.line_num + 1
+    except csv.Error:
+        return None
+    return found
+
+
+def _packed(rows: Sequence[Row]) -> Iterator[Row]:
+    """Rows without their empty cells: several tabs in a row that only line columns up."""
+    for row in rows:
+        yield Row(line=row.line, cells=tuple(cell for cell in row.cells if cell) or ("",))

@@ -1,0 +1,127 @@
+"""What a maker's list is read into: parts, doubts, and what was passed over."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+
+class ListPart(Struct, frozen=True, kw_only=True):
+    """One entry of a maker's list."""
+
+    refs: tuple[str, ...]
+    """Designators in the order written, spelling and case kept; empty for a part without any."""
+    value_text: str
+    """The value as written; empty when the list gives none."""
+    quantity: int
+    """How many parts: what the list says, else the number of designators, else 1."""
+    quantity_text: str = ""
+    """The quantity as written, empty when the list gives none."""
+    line: int
+    """Line (in a spreadsheet: row) of the list where the entry begins, from 1."""
+    board: str = ""
+    """The board it is on, where the list tells boards apart."""
+    section: str = ""
+    """The heading above it."""
+    description: str = ""
+    """What the list says about the part beside its value."""
+    package: str = ""
+    tolerance: str = ""
+    voltage: str = ""
+    marking: str = ""
+    note: str = ""
+    understood: str = ""
+    """The value in plain units, such as `4.7 kΩ`; empty when it is no quantity or was not understood."""
+    fitted: bool = True
+    """False when the list says that the part stays out."""
+    optional: bool = False
+    """True when the list leaves it to the builder."""
+
+
+class Doubt(Struct, frozen=True, kw_only=True):
+    """Something in the list that a person should look at."""
+
+    line: int
+    """Line of the list, 0 for the whole file."""
+    what: str
+    """What is doubtful, in one sentence without a full stop."""
+    kind: str = ""
+    """`twice`, `two values`, `count`, `gap`, `value`, `no designator`, `repeated`, `boards`,
+    `total`; or empty."""
+    refs: tuple[str, ...] = ()
+    """The designators concerned."""
+
+
+class Skipped(Struct, frozen=True, kw_only=True):
+    """A line that is no part."""
+
+    line: int
+    text: str
+    """What stands there, shortened."""
+    why: str
+    """`heading`, `prose`, `rule` ...: why it is no part."""
+
+
+class Reading(Struct, frozen=True, kw_only=True):
+    """A maker's list as it was understood."""
+
+    name: str
+    """The file as people know it."""
+    title: str = ""
+    """What the list calls itself, empty when it does not."""
+    parts: tuple[ListPart, ...]
+    doubts: tuple[Doubt, ...] = ()
+    """In the order of the lines."""
+    skipped: tuple[Skipped, ...] = ()
+    shopping_list: bool = False
+    """True when no entry has a designator."""
+    why: str
+    """How the list was read, and why like this rather than another way."""
+    form: str = ""
+    """`comma-separated columns`, `Markdown or HTML table` ..."""
+    encoding: str = ""
+    columns: tuple[tuple[str, str], ...] = ()
+    """Heading of each column, and the role it was given."""
+
+    @property
+    def boards(self) -> tuple[str, ...]:
+        """Names of the boards in the order of the list; one empty name when boards are not told apart."""
+        return tuple(dict.fromkeys(part.board for part in self.parts)) or ("",)
+
+
+class Row(Struct, frozen=True, kw_only=True):
+    """One row of a candidate table."""
+
+    line: int
+    cells: tuple[str, ...]
+
+
+class Table(Struct, frozen=True, kw_only=True):
+    """Rows that belong together in one way of cutting up the file."""
+
+    rows: tuple[Row, ...]
+    headed: bool = False
+    """True when the form itself makes the first row a header."""
+    title: str = ""
+    """The heading above the table."""
+    roles: tuple[str, ...] = ()
+    """The role of each cell, where the way of cutting up settles it."""
+
+
+class Layout(Struct, frozen=True, kw_only=True):
+    """One way of cutting up the file."""
+
+    form: str
+    tables: tuple[Table, ...]
+    loose: tuple[Row, ...] = ()
+    """Lines outside the tables, one cell each."""
+
+
+class Draft(Struct, frozen=True, kw_only=True):
+    """What one layout gives, before the drafts are compared."""
+
+    form: str
+    parts: tuple[ListPart, ...]
+    doubts: tuple[Doubt, ...] = ()
+    skipped: tuple[Skipped, ...] = ()
+    columns: tuple[tuple[str, str], ...] = ()
+    score: float = 0.0

@@ -1,0 +1,55 @@
+"""Lists that the project wrote, with what a person reads in them: files in `tests/lists`.
+
+Beside each list stands a file `.want`: `R1 R2 = 10k`, one line for each value; `Main board: R1 = 10k` where
+the list tells boards apart.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from bench.kit.reading import Reading, read_list
+
+LISTS = Path(__file__).parent / "lists"
+SAMPLES = sorted(path for path in LISTS.iterdir() if path.suffix != ".want")
+
+Found = dict[tuple[str, str], str]
+"""Board (empty where boards are not told apart) and designator -> value without spaces."""
+
+
+def plain(value: str) -> str:
+    """A value without its spaces."""
+    return "".join(value.split()).replace("μ", "µ")
+
+
+def wanted(sample: Path) -> Found:
+    """What a person reads in a list."""
+    found: Found = {}
+    for line in sample.with_name(sample.name + ".want").read_text(encoding="utf-8").splitlines():
+        if "=" in line:
+            refs, _, value = line.partition("=")
+            board, _, named = refs.rpartition(": ")
+            found |= {(board, ref): plain(value) for ref in named.split()}
+    return found
+
+
+def read(sample: Path) -> Reading:
+    return read_list(sample.read_bytes(), sample.name)
+
+
+def found_in(reading: Reading, boards: bool = False) -> Found:
+    """What was read: the first value of each designator."""
+    return {
+        (part.board if boards else "", ref): plain(part.value_text)
+        for part in reversed(reading.parts)
+        for ref in part.refs
+    }
+
+
+def doubts_of(reading: Reading, kind: str) -> list[tuple[int, str]]:
+    """Line and text of the doubts of a kind."""
+    return [(doubt.line, doubt.what) for doubt in reading.doubts if doubt.kind == kind]
+
+
+def from_text(text: str, name: str = "list.csv") -> Reading:
+    return read_list(text.encode(), name)

@@ -1,0 +1,151 @@
+"""Makers' lists in every form: each designator is found, none is invented, each value stays as written."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from bench.kit.reading import as_json, read_list
+from tests.reading_samples import SAMPLES, found_in, from_text, plain, read, wanted
+
+SHARED = Path(__file__).resolve().parents[2] / "shared" / "lists"
+
+
+@pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.name)
+def test_every_designator_and_value_of_a_list_is_read(sample: Path) -> None:
+    want = wanted(sample)
+    assert found_in(read(sample), boards=any(board for board, _ in want)) == want
+
+
+@pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.name)
+def test_every_filled_line_is_a_part_or_is_said_to_be_none(sample: Path) -> None:
+    reading = read(sample)
+    lines = sample.read_text(encoding="utf-8").split("\n")
+    told = {part.line for part in reading.parts} | {skipped.line for skipped in reading.skipped}
+    told |= {doubt.line for doubt in reading.doubts}
+    if sample.suffix == ".html" or "<table" in sample.read_text(encoding="utf-8"):
+        return  # a table of tags has one entry in many lines
+    lost = [at for at, line in enumerate(lines, 1) if any(map(str.isalnum, line)) and at not in told]
+    following = {at + 1 for at in told} | {at + 2 for at in told}
+    assert [at for at in lost if at not in following] == []
+
+
+@pytest.mark.parametrize("codec", ["utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "cp1252"])
+@pytest.mark.parametrize(
+    "name", ["german.csv", "wrapped-with-tabs.txt", "several-tables.md", "colon-lines.txt"]
+)
+def test_the_encoding_of_a_list_does_not_matter(name: str, codec: str) -> None:
+    sample = next(path for path in SAMPLES if path.name == name)
+    data = sample.read_text(encoding="utf-8").encode(codec)
+    assert found_in(read_list(data, name)) == wanted(sample)
+
+
+@pytest.mark.parametrize(
+    "name", ["german.csv", "cell-over-lines.csv", "item-ref-qty.txt", "no-outer-strokes.md"]
+)
+def test_line_ends_and_a_missing_last_one_do_not_matter(name: str) -> None:
+    sample = next(path for path in SAMPLES if path.name == name)
+    text = sample.read_text(encoding="utf-8").rstrip("\n")
+    for ending in ("\r\n", "\r"):
+        assert found_in(read_list(text.replace("\n", ending).encode(), name)) == wanted(sample)
+
+
+def test_old_encodings_of_micro_and_ohm_are_told_apart() -> None:
+    text = "Ref,Value\nC1,10µF\nC2,4µ7\nR1,10\nR2,22\n"
+    for codec in ("cp1252", "cp437"):
+        assert found_in(read_list(text.encode(codec), "old.csv"))["", "C1"] == "10µF"
+
+
+def test_japanese_text_in_its_old_encoding_is_read() -> None:
+    sample = next(path for path in SAMPLES if path.name == "japanese.csv")
+    reading = read_list(sample.read_text(encoding="utf-8").encode("cp932"), "list.csv")
+    assert found_in(reading) == wanted(sample)
+    assert reading.encoding == "Shift JIS"
+
+
+def test_a_part_tells_its_line_quantity_and_what_stands_beside_it() -> None:
+    reading = from_text('Ref,Qty,Value,Footprint,Notes\n"R1, R2",2,10k,0207,matched\nC1,1,100n,RM5,\n')
+    part = reading.parts[0]
+    assert (part.refs, part.value_text, part.quantity, part.line) == (("R1", "R2"), "10k", 2, 2)
+    assert (part.package, part.note, part.understood) == ("0207", "matched", "10 kΩ")
+
+
+def test_the_json_has_the_promised_shape() -> None:
+    reading = from_text("Ref,Value\nR1,10k\nR1,22k\nTotal,2\n")
+    shape = json.loads(json.dumps(as_json(reading)))
+    assert shape["parts"][0]["refs"] == ["R1"]
+    assert {"refs", "value_text", "quantity", "line"} <= shape["parts"][0].keys()
+    assert {"line", "what"} <= shape["doubts"][0].keys()
+    assert shape["skipped"][0]["line"] == 1
+
+
+def test_values_keep_their_text_and_are_understood_beside_it() -> None:
+    reading = from_text('Ref,Value\nC1,"47uF 6,3V ±20%"\nRV1,B100k\nR1,Resistor 4k7 1 %\nR2,10 Meg\n')
+    assert [(part.value_text, part.understood) for part in reading.parts] == [
+        ("47uF 6,3V ±20%", "47 µF"),
+        ("B100k", "100 kΩ"),
+        ("Resistor 4k7 1 %", "4.7 kΩ"),
+        ("10 Meg", "10 MΩ"),
+    ]
+
+
+def test_bare_numbers_take_the_unit_that_the_list_states() -> None:
+    reading = from_text("All capacitor values in pF\n\nC1 100\nC2 47\nR1 390\n", "list.txt")
+    assert [part.understood for part in reading.parts] == ["100 pF", "47 pF", "390 Ω"]
+    headed = from_text("Ref,Value (nF)\nC1,100\nC2,4.7\nC3,10\n")
+    assert [part.understood for part in headed.parts] == ["100 nF", "4.7 nF", "10 nF"]
+
+
+def test_what_stays_out_and_what_is_optional_is_marked() -> None:
+    reading = from_text("Ref,Value,DNP\nR1,10k,\nR2,10k,DNP\nR3,DNP,\nR4,27k / (omit),\nR5,1k optional,\n")
+    assert [(part.fitted, part.optional) for part in reading.parts] == [
+        (True, False), (False, False), (False, False), (True, True), (True, True),
+    ]  # fmt: skip
+
+
+def test_the_reading_says_how_and_why() -> None:
+    reading = from_text("Value,Comment,Part\nR1,10k,Resistor\nR2,4k7,Resistor\nC1,100n,Capacitor\n")
+    assert "'Value' holds the designators" in reading.why
+    assert "'Comment' holds the values" in reading.why
+    assert "3 designators" in reading.why
+
+
+def test_a_settled_column_overrules_its_heading() -> None:
+    text = "Ref,First,Second\nJ1,in,left\nJ2,out,right\nJ3,cv,middle\n"
+    assert [part.value_text for part in read_list(text.encode(), "x.csv", {"second": "value"}).parts] == [
+        "left", "right", "middle",
+    ]  # fmt: skip
+
+
+def test_hardware_is_a_part_without_a_designator() -> None:
+    reading = from_text("Ref,Qty,Value\nR1,1,10k\nScrew,4,M3x6\n,2,knob\n")
+    assert [(part.refs, part.value_text, part.quantity) for part in reading.parts[1:]] == [
+        ((), "M3x6", 4), ((), "knob", 2),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["shopping.csv", "shopping.md", "shopping-table.md"])
+def test_a_list_without_designators_is_a_shopping_list_and_says_so(name: str) -> None:
+    reading = read(next(path for path in SAMPLES if path.name == name))
+    assert reading.shopping_list
+    assert any("shopping list" in doubt.what for doubt in reading.doubts)
+    assert len(reading.parts) >= 3
+    assert reading.parts[0].quantity >= 10
+
+
+@pytest.mark.skipif(not SHARED.is_dir(), reason="the makers' own lists are not beside this checkout")
+def test_the_makers_own_lists_are_read_whole() -> None:
+    wrong = []
+    for truth in sorted(SHARED.glob("*.truth.json")):
+        sample = truth.with_name(truth.name.removesuffix(".truth.json"))
+        entries = json.loads(truth.read_text(encoding="utf-8"))
+        want = {("", ref): plain(entry["value"]) for entry in entries for ref in entry["refs"]}
+        got = found_in(read(sample))
+        wrong += [
+            (sample.name, ref, want.get(ref), got.get(ref))
+            for ref in want.keys() | got.keys()
+            if want.get(ref) != got.get(ref)
+        ]
+    assert wrong == []

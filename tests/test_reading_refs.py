@@ -1,0 +1,88 @@
+"""Designators and columns, one notation at a time."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bench.kit.reading.refs import find_refs, trust_of
+from bench.kit.reading.shapes import value_likeness, worth
+from bench.kit.reading.words import heading_roles, is_hardware, names_a_board
+
+
+@pytest.mark.parametrize(
+    ("cell", "refs"),
+    [
+        ("R1, R2", "R1 R2"), ("R1,R2", "R1 R2"), ("R1 R2", "R1 R2"), ("R1-R4", "R1 R2 R3 R4"),
+        ("R1 - R3", "R1 R2 R3"), ("R1..R3", "R1 R2 R3"), ("R1 to R3", "R1 R2 R3"),
+        ("D1 ~ D3", "D1 D2 D3"), ("D1-3", "D1 D2 D3"), ("V1,2,3", "V1 V2 V3"), ("C7/C8", "C7 C8"),
+        ("R2+R14", "R2 R14"), ("C13*", "C13"), ("C3B", "C3B"), ("Q2 y Q3", "Q2 Q3"),
+        ("R1, R2, ", "R1 R2"), ("Ca,Cb", "Ca Cb"), ("U$1", "U$1"), ("C1+", "C1+"), ("LEVEL", "LEVEL"),
+        ("R1\nR2", "R1 R2"), ("R4 (see text)", "R4"), ("R1 -- R3", "R1 R2 R3"),
+        ("R5A-R5C", "R5A R5B R5C"), ("Ｒ１、Ｒ２", "R1 R2"), ("r1, r2", "r1 r2"),
+        ("CON12,13,21", "CON12 CON13 CON21"), ("TL074-1 - TL074-2", "TL074-1 TL074-2"),
+        ("R1 or R2", "R1 R2"), ("+DCIN-", "+DCIN-"), ("T37-2", ""), ("FT37-43", ""), ("R0603", ""),
+        ("SO14", ""), ("10k", ""), ("IC Socket", ""), ("Screw", ""), ("ねじ", ""),
+        ("R9-R1", ""), ("", ""), ("R1-R99999999", ""),
+    ],
+)  # fmt: skip
+def test_designators_of_a_cell(cell: str, refs: str) -> None:
+    found = find_refs(cell)
+    assert (found.refs if found.trust >= 0.2 else ()) == tuple(refs.split()) or (
+        cell == "TO-92" and found.trust <= 0.5
+    )
+
+
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(["R", "C", "IC", "Q", "LED"]), st.integers(1, 999)), min_size=1, max_size=30
+    )
+)
+def test_designators_joined_in_any_common_way_come_back(pairs: list[tuple[str, int]]) -> None:
+    refs = tuple(dict.fromkeys(f"{letters}{number}" for letters, number in pairs))
+    for sign in (", ", ",", " ", "; ", "\n", "/", " + "):
+        assert find_refs(sign.join(refs)).refs == refs
+
+
+def test_a_comma_at_the_end_says_that_the_list_goes_on() -> None:
+    assert find_refs("C1,C2,").more
+    assert not find_refs("C1,C2").more
+
+
+def test_class_letters_are_trusted_more_than_type_numbers_and_names() -> None:
+    assert trust_of("R1") > trust_of("SWX1") > trust_of("BC547")
+    assert trust_of("R0603") == 0
+
+
+@pytest.mark.parametrize(
+    "text", ["10k", "4k7", "47uF 6,3V ±20%", "100k lin", "1,000µF", ".1u", "R47", "B100k", "10 Meg"]
+)
+def test_values_look_like_values(text: str) -> None:
+    assert worth(text) >= 0.7
+
+
+def test_footprints_links_and_prices_do_not_look_like_values() -> None:
+    for text in ("R_Axial_DIN0207_L6.3mm", "0603", "https://example.org/r1", "$0.10"):
+        assert value_likeness(text, "R") < worth("10k") / 2
+
+
+@pytest.mark.parametrize(
+    ("heading", "role"),
+    [
+        ("Designator", "ref"), ("Reference(s)", "ref"), ("Wert", "value"), ("Qnty", "quantity"),
+        ("Anzahl", "quantity"),
+        ("Gehäuse", "package"), ("Shop Part #", "other"), ("部品番号", "ref"), ("値", "value"),
+        ("PosX [mm]", "x"),
+    ],
+)  # fmt: skip
+def test_headings_have_their_usual_role_first(heading: str, role: str) -> None:
+    roles = heading_roles(heading)
+    assert max(roles, key=lambda each: roles[each]) == role
+
+
+def test_hardware_and_boards_are_known_by_their_names() -> None:
+    assert is_hardware("Schrauben M3")
+    assert not is_hardware("GAIN")
+    assert names_a_board("PCB 2")
+    assert not names_a_board("All parts for the board")
