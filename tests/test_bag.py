@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
 
+from bench.build.folders import open_build
 from bench.build.session import Build
+from bench.cli import main
 from bench.errors import Refused
 from bench.kit.load import load_kit
 from bench.plan.bag import BagLine, bag_lines
@@ -14,6 +17,7 @@ from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.retro.publish import page_of, publish_shortage
 from bench.retro.shortage import shortage_text
+from bench.settings import Settings
 from tests.samples import HandClock, small_build, small_kit
 
 KITS = sorted((Path(__file__).parent.parent / "kits").glob("*.yaml"))
@@ -92,3 +96,20 @@ def test_no_number_below_zero_or_beyond_any_bag_is_taken(tmp_path: Path) -> None
         with pytest.raises(Refused):
             build.count_bag(bag_lines(build.kit)[0], found)
     assert build.progress.bag == ()
+
+
+def test_the_plan_of_a_build_tells_what_was_missing_and_what_replaces_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    build = open_build(tmp_path, str(KITS[0]), Settings(), HandClock())
+    line = next(line for line in bag_lines(build.kit) if line.kind == "resistor")
+    build.count_bag(line, 0)
+    build.substitute(line.value, "another one", "sent so", line.items)
+    build.close()
+    assert main(["plan", build.name, "--data", str(tmp_path)]) == 0
+    out = capsys.readouterr().out
+    assert "were missing in the bag" in out
+    assert "another one instead of" in out
+    assert main(["plan", build.name, "--data", str(tmp_path), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)["steps_concerned"]
+    assert any("were missing" in words for step in told.values() for words in step)

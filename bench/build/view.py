@@ -310,6 +310,11 @@ def _warned(outline: Outline, progress: Progress, position: int, after: int | No
     return tuple(sorted(warned, key=lambda each: (not each.neighbour, each.alike.rank)))
 
 
+def told_of(step: Step, progress: Progress) -> tuple[str, ...]:
+    """What the log has to say about the parts of a step: replaced, missing in the bag, measured ahead."""
+    return (*_substitutes(step, progress), *_bag_words(step, progress))
+
+
 def _substitutes(step: Step, progress: Progress) -> tuple[str, ...]:
     names = {ref.casefold() for ref in step.refs} | {step.value.casefold()}
     return tuple(

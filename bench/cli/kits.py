@@ -10,6 +10,7 @@ from bench.cli.common import (
     FAULTY,
     FINE,
     Add,
+    data_of,
     fault_data,
     print_faults,
     print_json,
@@ -19,6 +20,7 @@ from bench.cli.common import (
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
+    from bench.build.session import Build
     from bench.kit.model import Kit
     from bench.plan.model import Plan, Stage
 
@@ -30,7 +32,7 @@ def add(add_command: Add) -> None:
     check.add_argument("--json", action="store_true", help="print data")
 
     plan = add_command("plan", _plan, "Stages, steps, joints and cautions of a kit.", "plan my-kit.yaml")
-    plan.add_argument("kit", metavar="KIT", help="a kit file")
+    plan.add_argument("kit", metavar="KIT", help="a kit file, or the name of a build")
     plan.add_argument("--procedure", metavar="NAME", help="the name of a procedure that ships, or a file")
     plan.add_argument("--json", action="store_true", help="print data")
 
@@ -78,23 +80,43 @@ def _planned(kit: Kit, args: argparse.Namespace) -> Plan:
 
 
 def _plan(args: argparse.Namespace) -> int:
-    from bench.kit.load import load_kit
-
-    plan = _planned(load_kit(Path(args.kit)), args)
+    plan, build = _plan_of(args)
     if args.json:
-        print_json(plan)
+        print_json(plan if build is None else {"plan": plan, "done": sorted(build.progress.done),
+                                               "steps_concerned": _concerns(build)})  # fmt: skip
         return FINE
     say(f"{plan.kit}, {plan.procedure}: {len(plan.steps)} steps, {plan.parts} parts, {plan.joints} joints")
     for number, stage in enumerate(plan.stages, 1):
-        _say_stage(number, stage)
+        _say_stage(number, stage, build)
     for remark in plan.remarks:
         say()
         say(remark)
     return FINE
 
 
-def _say_stage(number: int, stage: Stage) -> None:
+def _plan_of(args: argparse.Namespace) -> tuple[Plan, Build | None]:
+    """The plan for a kit file, or that of a build with the build itself, opened for reading."""
+    from bench.build.folders import read_back, resolve
+    from bench.kit.load import load_kit
+
+    folder = resolve(data_of(args), args.kit)
+    if folder is None:
+        return _planned(load_kit(Path(args.kit)), args), None
+    _, _, build = read_back(data_of(args), folder, settings_of(args))
+    return build.plan, build
+
+
+def _concerns(build: Build) -> dict[str, list[str]]:
+    """For each step that they concern: what was missing, measured ahead or replaced; by the step's key."""
+    from bench.build.view import told_of
+
+    told = {step.key: list(told_of(step, build.progress)) for step in build.plan.steps}
+    return {key: words for key, words in told.items() if words}
+
+
+def _say_stage(number: int, stage: Stage, build: Build | None) -> None:
     """A stage's headline and steps, each caution once."""
+    from bench.build.view import told_of
     from bench.parts.designators import shorten
 
     place = f" ({stage.board})" if stage.board else ""
@@ -106,7 +128,10 @@ def _say_stage(number: int, stage: Stage) -> None:
     for step in stage.steps:
         joint = f"  [{step.joints}]" if step.joints else ""
         expect = f"  expect {step.expect}" if step.expect else ""
-        say(f"   {step.value:<18} {shorten(step.refs)}{expect}{joint}".rstrip())
+        done = "  done" if build and all(item in build.progress.done for item in step.items) else ""
+        say(f"   {step.value:<18} {shorten(step.refs)}{expect}{joint}{done}".rstrip())
+        for words in told_of(step, build.progress) if build else ():
+            say(f"       = {words}")
         for caution in step.cautions:
             if caution not in shown:
                 shown.add(caution)
