@@ -221,3 +221,10 @@ def test_folding_one_by_one_and_all_at_once_give_the_same(acts: list[tuple[str, 
     spent = sum(acts_wait for what, acts_wait in acts if what == "wait")
     assert progress.bench_seconds <= spent + 1e-6
     assert not undone(log.events) & {event.n for event in progress.notes}
+
+
+def test_a_corrected_reading_is_no_longer_judged(log: Writer) -> None:
+    reading = log.add(ev.ReadingTaken, point="TP1", text="5.02", expect="5 V ± 4 %", verdict="in")
+    log.add(ev.Corrected, of=reading.n, field="text", to="6.02")
+    (seen,) = fold(log.events).readings
+    assert (seen.text, seen.verdict) == ("6.02", "")

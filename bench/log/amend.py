@@ -47,6 +47,8 @@ def _replaced(target: ev.AnyEvent, field: str, to: str) -> ev.AnyEvent:
     except msgspec.ValidationError:
         return target
     changed: ev.AnyEvent = msgspec.structs.replace(target, **{field: value})
+    if isinstance(changed, ev.ReadingTaken):
+        return msgspec.structs.replace(changed, verdict="")  # it was told of the text as typed then
     return changed
 
 
