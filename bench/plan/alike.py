@@ -75,34 +75,55 @@ def _apart(run: list[Step]) -> list[Step]:
     """The steps of a run, each value in one block, neighbours unlike one another as far as possible.
 
     The first block that is unlike the last one placed comes next, so the order by value is kept where it
-    does no harm; blocks left over at the end are put where they do least harm.
+    does no harm; when some block is like most of what is left, the one with most likenesses goes first, while
+    there is choice. Blocks left over at the end are put where they do least harm.
     """
-    left = [list(block) for _, block in groupby(run, key=lambda step: step.value)]
-    placed: list[list[Step]] = left[:1]
-    left = left[1:]
+    blocks = [list(block) for _, block in groupby(run, key=lambda step: step.value)]
+    if len(blocks) < 3:
+        return run
+    like = _likenesses(blocks)
+    if not any(like):
+        return run
+    left = list(range(1, len(blocks)))
+    degree = {here: len(like[here] - {0}) for here in left}
+    placed = [0]
     while left:
-        fitting = [block for block in left if not alike(placed[-1][-1], block[0])]
+        fitting = [here for here in left if here not in like[placed[-1]]]
         if not fitting:
             break
-        chosen = max(fitting, key=lambda block: sum(alike(block[0], other[0]) for other in left))
-        chosen = chosen if _crowded(left) else fitting[0]
+        crowded = any(2 * degree[here] >= len(left) for here in left)
+        chosen = max(fitting, key=degree.__getitem__) if crowded else fitting[0]
         placed.append(chosen)
         left.remove(chosen)
-    for block in left:
-        placed.insert(_best_gap(placed, block), block)
-    return [step for block in placed for step in block]
+        for there in like[chosen]:
+            if there in degree:
+                degree[there] -= 1
+    for here in left:
+        placed.insert(_best_gap(placed, like[here], like), here)
+    return [step for here in placed for step in blocks[here]]
 
 
-def _crowded(blocks: Sequence[list[Step]]) -> bool:
-    """True when some block is like more than half of the others: it has to go while there is choice."""
-    return any(2 * sum(alike(block[0], other[0]) for other in blocks) >= len(blocks) for block in blocks)
+def _likenesses(blocks: Sequence[list[Step]]) -> list[frozenset[int]]:
+    """For each block the numbers of the blocks whose parts can be mistaken for its own."""
+    numbers: dict[tuple[str, str], list[int]] = defaultdict(list)
+    for number, block in enumerate(blocks):
+        numbers[block[0].value, block[0].kind].append(number)
+    like: list[set[int]] = [set() for _ in blocks]
+    for number, block in enumerate(blocks):
+        for each in block[0].alike:
+            for other in numbers.get((each.value, each.kind), ()):
+                like[number].add(other)
+                like[other].add(number)
+    return [frozenset(others - {number}) for number, others in enumerate(like)]
 
 
-def _best_gap(placed: Sequence[list[Step]], block: list[Step]) -> int:
+def _best_gap(placed: Sequence[int], own: frozenset[int], like: Sequence[frozenset[int]]) -> int:
+    """Where among the blocks placed one more does least harm; `own` are those it is like."""
+
     def harm(gap: int) -> tuple[int, int]:
-        before = gap > 0 and alike(placed[gap - 1][-1], block[0])
-        after = gap < len(placed) and alike(block[-1], placed[gap][0])
-        mended = 0 < gap < len(placed) and alike(placed[gap - 1][-1], placed[gap][0])
+        before = gap > 0 and placed[gap - 1] in own
+        after = gap < len(placed) and placed[gap] in own
+        mended = 0 < gap < len(placed) and placed[gap] in like[placed[gap - 1]]
         return (before + after - mended, -gap)
 
     return min(range(len(placed) + 1), key=harm)
