@@ -47,7 +47,8 @@ def utc_seconds(at: str) -> float | None:
     True
     """
     try:
-        return datetime.fromisoformat(at.replace("Z", "+00:00")).replace(tzinfo=UTC).timestamp()
+        moment = datetime.fromisoformat(at)
+        return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp()
     except (ValueError, OverflowError):
         return None
 
@@ -74,11 +75,15 @@ def elapsed(before: Moment, after: Moment) -> tuple[float, float]:
     >>> elapsed(at("10:00:00", 5.0), at("12:00:10", 15.0))
     (10.0, 7200.0)
     """
-    awake = max(0.0, after.mono - before.mono)
-    began, ended = utc_seconds(before.at), utc_seconds(after.at)
-    if began is None or ended is None:
+    return between(before.mono, after.mono, utc_seconds(before.at), utc_seconds(after.at))
+
+
+def between(mono: float, mono_after: float, utc: float | None, utc_after: float | None) -> tuple[float, float]:
+    """As `elapsed`, of seconds on both clocks; None for a UTC stamp that cannot be read."""
+    awake = max(0.0, mono_after - mono)
+    if utc is None or utc_after is None:
         return awake, 0.0
-    asleep = ended - began - awake
+    asleep = utc_after - utc - awake
     return awake, asleep if asleep > SLEEP_SECONDS else 0.0
 
 

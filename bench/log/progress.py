@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
-from bench.log.clock import GAP_SECONDS, LONGEST_STRETCH, Moment, elapsed
+from bench.log.clock import GAP_SECONDS, LONGEST_STRETCH, Moment, between, utc_seconds
 
 Place = tuple[str, str]
 """Stage name and board name; the board is empty for the module as a whole."""
@@ -144,6 +144,8 @@ class Folder:
 
     def _reset(self) -> None:
         self._previous: ev.AnyEvent | None = None
+        self._previous_utc: float | None = None
+        self._utc: float | None = None
         self._place: Place = ("", "")
         self._started: ev.Started | None = None
         self._last_done: ev.Done | None = None
@@ -202,13 +204,14 @@ class Folder:
         self._place = place
         if standing:
             self._apply(event, place)
-        self._previous = event
+        self._previous, self._previous_utc = event, self._utc
 
     def _pass_time(self, event: ev.AnyEvent, place: Place) -> None:
         before = self._previous
+        self._utc = utc_seconds(event.at)
         if before is None or before.run != event.run:
             return
-        awake, asleep = elapsed(Moment(at=before.at, mono=before.mono), Moment(at=event.at, mono=event.mono))
+        awake, asleep = between(before.mono, event.mono, self._previous_utc, self._utc)
         if self._break_from is not None:
             self._break_seconds += awake + asleep
         elif isinstance(event, ev.GapSettled):
