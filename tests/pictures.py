@@ -122,8 +122,6 @@ def worked(data: Path, kit: Path, until: Callable[[Step], bool]) -> Build:
     build.opened()
     while (step := build.next_step) is not None and not until(step):
         clock.work(8 + chance.uniform(10, 30) * max(1, len(step.refs)))
-        if step.expect:
-            build.reading({"> 200 ohm": "412", "> 10 kohm": "OL"}.get(step.expect, "ok"))
         build.done()
         place = build.view().count_for
         if place is not None:
@@ -147,18 +145,24 @@ class Shots:
         folder.mkdir(parents=True, exist_ok=True)
 
     def take(
-        self, name: str, data: Path, *keys: str, size: tuple[int, int] = (120, 40), kit: Path | None = None
+        self,
+        name: str,
+        data: Path,
+        *keys: str,
+        size: tuple[int, int] = (120, 40),
+        kit: Path | None = None,
+        **env: str,
     ) -> None:
         """Open a build (the shelf without one), press keys one by one, and keep the picture."""
         command = [sys.executable, "-m", "bench.cli", "--data", str(data)]
         if kit is not None:
             command = [*command[:3], "build", str(kit), *command[3:]]
-        with Terminal(command, *size, env={"PYTHONPATH": str(ROOT)}, cwd=ROOT) as terminal:
+        with Terminal(command, *size, env={"PYTHONPATH": str(ROOT)} | env, cwd=ROOT) as terminal:
             terminal.wait("step " if kit else "kit ")
             terminal.settle(0.5)
             for key in keys:
                 terminal.send(key)
-                terminal.settle(0.3)
+                terminal.settle(0.2)
             picture(terminal).save(self.folder / f"{name}.png", optimize=True)
             terminal.send("escape")
             terminal.settle(0.2)
@@ -181,31 +185,44 @@ def main() -> int:
 
 
 def _all(shots: Shots, folder: Path) -> None:
-    shots.take("shelf-empty", folder / "none")
-    data = folder / "resistor"
-    worked(data, LARGE, lambda step: is_part(step, "resistor", least=3))
-    shots.take("bench-resistor", data, "space", "space", kit=LARGE)
-    shots.take("bench-80x24", data, "v", "escape", size=(80, 24), kit=LARGE)
-    shots.take("bench-40x12", data, "v", "escape", size=(40, 12), kit=LARGE)
-    shots.take("snag-question", data, "s", *"bridge between two pads", "enter", kit=LARGE)
-    (data / "settings.toml").write_text('theme = "light"\n')
-    shots.take("bench-light", data, "space", kit=LARGE)
-    (data / "settings.toml").write_text('theme = "contrast"\n')
-    shots.take("bench-contrast", data, "v", "escape", kit=LARGE)
-    (data / "settings.toml").unlink()
-    shots.take("log", data, "n", *"the print hides the pad of R9", "enter", "l", kit=LARGE)
-    shots.take("help", data, "?", kit=LARGE)
+    def at(name: str, until: Callable[[Step], bool], kit: Path = LARGE, theme: str = "") -> Path:
+        data = folder / name
+        worked(data, kit, until)
+        if theme:
+            (data / "settings.toml").write_text(f'theme = "{theme}"\n', encoding="utf-8")
+        return data
 
-    worked(data := folder / "diode", LARGE, lambda step: is_part(step, "diode"))
-    shots.take("bench-diode", data, "v", "escape", kit=LARGE)
-    worked(data := folder / "electrolytic", LARGE, lambda step: is_part(step, "electrolytic capacitor"))
-    shots.take("bench-electrolytic", data, "v", "escape", kit=LARGE)
-    shots.take("bench-electrolytic-40x12", data, "v", "escape", size=(40, 12), kit=LARGE)
-    shots.take("break", data, "b", kit=LARGE)
-    worked(data := folder / "hold", LARGE, lambda step: step.action == "check")
-    shots.take("hold-point", data, "v", "escape", kit=LARGE)
-    shots.take("hold-point-80x24", data, "v", "escape", size=(80, 24), kit=LARGE)
-    worked(data, SMALL, lambda step: is_part(step, "transistor"))
+    def resistors(step: Step) -> bool:
+        return is_part(step, "resistor", least=6)
+
+    def capacitor(step: Step) -> bool:
+        return is_part(step, "electrolytic capacitor")
+
+    def check(step: Step) -> bool:
+        return step.action == "check"
+
+    calm = ("v", "escape")
+    shots.take("shelf-new", folder / "none")
+    shots.take("bench-resistors", at("resistors", resistors), *calm, kit=LARGE)
+    shots.take("bench-80x24", at("80x24", resistors), *calm, size=(80, 24), kit=LARGE)
+    shots.take("bench-40x12", at("40x12", resistors), *calm, size=(40, 12), kit=LARGE)
+    shots.take("bench-opened-again", at("again", resistors), kit=LARGE)
+    shots.take("bench-light", at("light", resistors, theme="light"), *calm, kit=LARGE)
+    shots.take("bench-contrast", at("contrast", resistors, theme="contrast"), *calm, kit=LARGE)
+    shots.take("bench-no-color", at("nocolor", resistors), *calm, kit=LARGE, NO_COLOR="1")
+    shots.take("bench-diode", at("diode", lambda step: is_part(step, "diode")), *calm, kit=LARGE)
+    shots.take("bench-electrolytic", at("can", capacitor), *calm, kit=LARGE)
+    shots.take("bench-electrolytic-40x12", at("can40", capacitor), *calm, size=(40, 12), kit=LARGE)
+    words = ("b", "r", "i", "d", "g", "e", " ", "o", "n", " ", "R", "5")
+    shots.take("snag-question", at("snag", resistors), *calm, "s", *words, "enter", kit=LARGE)
+    shots.take("log", at("log", resistors), "n", *"print hides the pad of R9", "enter", "l", kit=LARGE)
+    shots.take("help", at("help", resistors), "?", kit=LARGE)
+    shots.take("break", at("break", capacitor), "b", kit=LARGE)
+    shots.take("hold-point", at("hold", check), *calm, kit=LARGE)
+    shots.take("hold-point-reading", at("reading", check), *calm, *"    ", kit=LARGE)
+    shots.take("hold-point-80x24", at("hold80", check), *calm, size=(80, 24), kit=LARGE)
+    data = at("shelf", check)
+    at("shelf", lambda step: is_part(step, "transistor"), SMALL)
     shots.take("shelf", data, "k", kit=SMALL)
 
 

@@ -332,3 +332,11 @@ def test_pairs_come_once_worst_first_and_hold_all_that_share_their_figures(value
 
 def test_facts_are_a_value() -> None:
     assert facts("TL072") == TypeFacts(base="TL072", role="op-amp", case="DIP-8", family="TL07", count=2)
+
+
+def test_a_can_is_not_taken_for_a_ceramic_capacitor_however_alike_the_figures() -> None:
+    # Common practice, no source: an electrolytic is a can with its value in words, a ceramic carries a code.
+    found = find_lookalikes([part("10u", "electrolytic capacitor"), part("100n", "ceramic capacitor")])
+    assert found == ()
+    assert find_lookalikes([part("10u", "electrolytic capacitor"), part("100u", "electrolytic capacitor")])
+    assert find_lookalikes([part("10n", "film capacitor"), part("100n", "ceramic capacitor")])

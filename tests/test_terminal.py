@@ -151,6 +151,22 @@ def test_closed_and_opened_again_it_shows_the_same_step_and_says_where_the_build
         terminal.press("v", "Looking back")
 
 
+def test_from_the_bench_to_the_shelf_to_another_build_and_back_to_the_first(tmp_path: Path) -> None:
+    with at_bench(SMALL, tmp_path) as terminal:
+        terminal.wait("step 1 of")
+        terminal.press("space", "step 2 of")
+        terminal.press("k", "Builds under way")
+        terminal.send("down", "down")
+        terminal.wait(re.compile(r"^>.*twin board", re.MULTILINE))
+        terminal.press("enter", "step 1 of")
+        terminal.press("k", "Builds under way")
+        terminal.press("down", re.compile(r"^>.*metronome", re.MULTILINE))
+        terminal.press("enter", "You were here")
+        assert "step 2 of" in terminal.text
+        terminal.send("q")
+        assert terminal.wait_exit() == 0
+
+
 def test_a_second_window_reads_only_and_says_so(tmp_path: Path) -> None:
     with at_bench(SMALL, tmp_path) as first:
         first.wait("step 1 of")
@@ -462,7 +478,7 @@ def test_killed_at_any_moment_nothing_shown_is_lost_and_nothing_is_done_twice(tm
                         break
                     comes_to(terminal, still, screens[sent])
                     shown = sent
-                terminal.read_for(chance.uniform(0.0, 0.04))
+                terminal.read_for(chance.uniform(0.0, 0.02))
             kills += 1
             terminal.kill()
             seen = still(terminal)

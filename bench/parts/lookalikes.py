@@ -226,7 +226,7 @@ def _names(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
 def _figures(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
     """Quantities with the same figures, one or more powers of ten apart."""
     keys = (
-        ((_shelf(one.kind), one.unit, one.amount.as_tuple().digits), n)
+        ((_sight(one.kind), one.unit, one.amount.as_tuple().digits), n)
         for n, one in enumerate(kin)
         if one.amount is not None
     )
@@ -313,6 +313,13 @@ def _shelf(kind: str) -> str:
         if kind.endswith(base):
             return base
     return kind
+
+
+def _sight(kind: str) -> str:
+    """Kinds that look alike from outside: a can is not taken for a ceramic capacitor, whatever its value."""
+    if kind in _CODED:
+        return "coded capacitor"
+    return "can" if kind.endswith("electrolytic capacitor") else _shelf(kind)
 
 
 def _shown(one: _Kin) -> str:

@@ -78,7 +78,7 @@ class BenchApp(App[None]):
         from bench.tui.screens.shelf import ShelfScreen
 
         self.close_build()
-        self.switch_screen(ShelfScreen())
+        self._go_to(ShelfScreen())
 
     def to_bench(self, named: str, *, again: bool = False) -> None:
         """Open a build, or start one, and go to the bench."""
@@ -87,7 +87,14 @@ class BenchApp(App[None]):
         build = open_build(self.data, named, self.settings, self.clock, again=again)
         self.close_build()
         self.build = build
-        self.switch_screen(BenchScreen(build, welcome(build)))
+        self._go_to(BenchScreen(build, welcome(build)))
+
+    def _go_to(self, place: Place) -> None:
+        """Another place instead of this one; the first of all stays under it, since it cannot be switched."""
+        if len(self.screen_stack) > 1:
+            self.switch_screen(place)
+        else:
+            self.push_screen(place)
 
     def write_retrospective(self, build: Build) -> Path:
         """Write the build's retrospective into its folder; returns the path."""

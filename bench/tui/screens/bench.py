@@ -51,16 +51,18 @@ class BenchScreen(WordPlace):
         yield Foot(keymap.foot("bench"), (keymap.key_of("help"), "all keys"))
 
     def on_mount(self) -> None:
-        """The build is on screen: the clock runs."""
+        """Show the build; once it is on screen the clock runs."""
         self._bar, self._card, self._rail = self.query_one(Bar), self.query_one(Card), self.query_one(Rail)
-        notice = self._welcome
-        if not self.build.log.read_only:
-            try:
-                self.build.opened()
-            except BenchError as error:
-                notice = trouble(error)
-        self.paint(notice)
+        self.paint(self._welcome)
         self.set_interval(1.0, self._tick)
+        if not self.build.log.read_only:
+            self.call_after_refresh(self._begin)
+
+    def _begin(self) -> None:
+        try:
+            self.build.opened()
+        except BenchError as error:
+            self.paint(trouble(error))
 
     def on_resize(self) -> None:
         """The rail stands only where there is room for it."""

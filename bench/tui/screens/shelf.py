@@ -71,6 +71,9 @@ class ShelfScreen(ListPlace):
             raise BenchError("there is nothing here yet", "", "start with solderside build and a kit file")
         return self._targets[self.pane.chosen]
 
+    def do_back(self) -> None:
+        """Nowhere: all ways begin at the shelf."""
+
     def do_open(self) -> None:
         """Open the build or kit on this line."""
         self._open(again=False)
