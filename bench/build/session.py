@@ -61,6 +61,8 @@ class Build(Recorder):
 
     def _gate(self, step: Step) -> None:
         """Refuse to go on at a hold point while something is not settled."""
+        if not self.outline.stage_at(self.outline.index[step.key]).hold:
+            return
         view = self.view()
         if view.danger:
             raise Refused("this kit can kill, and nobody has answered for it yet", "", "read what it asks for")

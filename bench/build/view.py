@@ -182,8 +182,8 @@ def stage_lines(outline: Outline, progress: Progress, now: int | None) -> tuple[
     held = held_items(progress)
     lines = []
     for number, stage in enumerate(outline.plan.stages):
-        finished = sum(all(item in progress.done for item in step.items) for step in stage.steps)
-        waiting = any(item in held for step in stage.steps for item in step.items)
+        finished = sum(progress.done.issuperset(step.items) for step in stage.steps)
+        waiting = bool(held) and any(not held.isdisjoint(step.items) for step in stage.steps)
         if number == now:
             state = "now"
         elif finished == len(stage.steps):

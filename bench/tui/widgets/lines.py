@@ -42,17 +42,16 @@ class Lines(Widget):
     def show_rows(self, rows: Sequence[Row]) -> None:
         """Show these rows from now on."""
         before, self._rows = self._rows, rows
-        if self._laid_for != self.size:
+        size, top = self.size, self.top
+        if self._laid_for != size:
             return
         changed = [
             number
             for number, (old, new) in enumerate(zip_longest(before, rows, fillvalue=()))
-            if old != new and 0 <= number - self.top < self.size.height
+            if old != new and 0 <= number - top < size.height
         ]
         if changed:
-            self.refresh(
-                *(Region(0, first - self.top, self.size.width, many) for first, many in _runs(changed))
-            )
+            self.refresh(*(Region(0, first - top, size.width, many) for first, many in _runs(changed)))
 
     def scroll_to_row(self, top: int) -> None:
         """Put this row at the top of the pane."""
@@ -108,7 +107,7 @@ class Lines(Widget):
         return strip
 
     def _strip(self, row: Row) -> Strip:
-        width = self.size.width
+        width = self._laid_for.width
         segments = [Segment(text, self.style_of(look)) for text, look in row if text]
         used = sum(cells(text) for text, _ in row)
         if used < width:
