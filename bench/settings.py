@@ -22,7 +22,7 @@ class Settings(Struct, frozen=True, kw_only=True):
     """`auto`, `dark`, `light` or `contrast`."""
     break_after_minutes: float = 15.0
     """A longer time without a key is asked about, in minutes."""
-    step_size: int = 10
+    step_size: int = 0
     """Most designators in one step; 0 leaves it to the procedure."""
     procedure: str = "low-to-high"
     """Procedure for new builds: the name of one that ships, or a path."""

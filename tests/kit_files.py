@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import msgspec
+import pytest
 from hypothesis import HealthCheck, settings
 
+from bench.errors import FileFaults
+from bench.kit.load import parse_kit
 from bench.kit.model import Kit
 
 calm = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -99,3 +102,10 @@ def bare(kit: Kit) -> Kit:
         ),
         trims=tuple(msgspec.structs.replace(trim, line=0) for trim in kit.trims),
     )
+
+
+def faults(text: str) -> list[str]:
+    """What is said about a kit file with faults."""
+    with pytest.raises(FileFaults) as caught:
+        parse_kit(text.encode(), "my.yaml")
+    return [str(fault) for fault in caught.value.faults]

@@ -9,6 +9,8 @@ from bench.kit.model import Board, Kit, PartLine, Rail, Trim
 from bench.log import events as ev
 from bench.log.clock import stamp_text, utc_seconds
 from bench.plan.model import Plan, Stage, Step
+from bench.retro.model import Story
+from bench.retro.story import tell
 
 
 def line(refs: str, value: str, kind: str, joints: int, **more: Any) -> PartLine:
@@ -143,6 +145,7 @@ PLAN = plan_of(
         ),
     ),
 )  # fmt: skip
+DIODES, RESISTORS = PLAN.steps[:2]
 
 
 class Bench:
@@ -270,3 +273,11 @@ def whole_build() -> list[ev.AnyEvent]:
     bench.add(ev.Snagged, 30, what="the left oscillator drifts for its first ten minutes")
     bench.add(ev.Closed, 20)
     return bench.events
+
+
+def whole_story() -> Story:
+    return tell(KIT, PLAN, whole_build())
+
+
+def story_of(bench: Bench) -> Story:
+    return tell(KIT, PLAN, bench.events)

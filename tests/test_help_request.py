@@ -16,7 +16,7 @@ from bench.retro.helprequest import help_request
 from bench.retro.publish import help_text, page_of, publish_help_request, publish_shortage, story_of
 from bench.settings import Settings
 from tests.samples import HandClock
-from tests.test_tui import HOSTILE
+from tests.screens import HOSTILE
 
 KIT = Path(__file__).parent.parent / "kits" / "twin-board-oscillator.yaml"
 

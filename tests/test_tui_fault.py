@@ -15,7 +15,7 @@ from bench.tui.app import BenchApp
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.fault import FaultScreen
 from tests.samples import HandClock, small_build
-from tests.test_tui import HOSTILE, SIZES, drive, screen_text
+from tests.screens import HOSTILE, SIZES, drive, screen_text
 
 METRONOME = Path(__file__).parent.parent / "kits" / "first-evening-metronome.yaml"
 

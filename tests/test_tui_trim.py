@@ -17,8 +17,8 @@ from bench.tui.screens.ask import Ask
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.trim import TrimScreen
 from tests.samples import HandClock, small_build
+from tests.screens import HOSTILE, SIZES, drive, screen_text
 from tests.simulated_oscillator import Builder, any_oscillator, points_with
-from tests.test_tui import HOSTILE, SIZES, drive, screen_text
 from tests.tones import RATE, signal, write_wav
 from tests.trim_bench import kit_with, trim_build
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench import __version__, cache
+from bench import cache
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.kit.load import load_kit
@@ -146,7 +146,7 @@ def start(data: Path, kit: Kit, kit_path: Path, settings: Settings, clock: Clock
     try:
         _keep_copy(folder, "kit", kit_path, kit.digest)
         _keep_copy(folder, "procedure", procedure_path, procedure.digest)
-        _record_start(build, procedure)
+        build.started(procedure.name, procedure.digest)
     except BaseException:
         log.close()
         raise
@@ -163,25 +163,6 @@ def planned(data: Path, kit: Kit, procedure: Procedure, settings: Settings) -> P
         plan = make_plan(kit, procedure, settings.step_size or None)
         cache.keep(cache_folder(data), key, plan)
     return plan
-
-
-def _record_start(build: Build, procedure: Procedure) -> None:
-    moment = build.clock.now()
-    build.apply(
-        ev.Started(
-            n=build.progress.events + 1,
-            at=moment.at,
-            mono=moment.mono,
-            run=build.run,
-            log=ev.LOG_VERSION,
-            kit=build.kit.title,
-            kit_file=build.kit.file,
-            kit_digest=build.kit.digest,
-            procedure=procedure.name,
-            procedure_digest=procedure.digest,
-            program=__version__,
-        )
-    )
 
 
 def reopen(
@@ -207,30 +188,15 @@ def reopen(
         if not log.read_only:
             if build.progress.started is None:
                 _keep_copy(folder, "procedure", find_procedure(settings.procedure), procedure.digest)
-                _record_start(build, procedure)
+                build.started(procedure.name, procedure.digest)
             if kit_path is not None and kit.digest != kit_digest:
                 _keep_copy(folder, "kit", kit_path, kit.digest)
                 if kit_digest:
-                    _record_revision(build, procedure)
+                    build.revised(procedure.name, procedure.digest)
     except BaseException:
         log.close()
         raise
     return build
-
-
-def _record_revision(build: Build, procedure: Procedure) -> None:
-    moment = build.clock.now()
-    build.apply(
-        ev.Revised(
-            n=build.progress.events + 1,
-            at=moment.at,
-            mono=moment.mono,
-            run=build.run,
-            kit_digest=build.kit.digest,
-            procedure=procedure.name,
-            procedure_digest=procedure.digest,
-        )
-    )
 
 
 def in_use(events: list[ev.AnyEvent]) -> tuple[str, str, str]:

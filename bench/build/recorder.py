@@ -7,6 +7,7 @@ import time
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from bench import __version__
 from bench.build.describe import describe
 from bench.build.view import BenchView, Outline, bench_view
 from bench.kit.model import Kit
@@ -128,6 +129,19 @@ class Recorder:
                 step=step.key if step else "",
                 **fields,
             )
+        )
+
+    def started(self, procedure: str, digest: str) -> Progress:
+        """The build begins, by the procedure of this name and SHA-256."""
+        return self._record(
+            ev.Started, None, log=ev.LOG_VERSION, kit=self.kit.title, kit_file=self.kit.file,
+            kit_digest=self.kit.digest, procedure=procedure, procedure_digest=digest, program=__version__,
+        )  # fmt: skip
+
+    def revised(self, procedure: str, digest: str) -> Progress:
+        """From here on the kit file as it is now and this procedure are in use."""
+        return self._record(
+            ev.Revised, None, kit_digest=self.kit.digest, procedure=procedure, procedure_digest=digest
         )
 
     def opened(self) -> Progress:

@@ -2,40 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from textual.app import ComposeResult
-from textual.content import Content
-from textual.widgets import Static
-
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.events import BagCounted
 from bench.parts.designators import shorten
 from bench.plan.bag import BagLine, bag_lines
-from bench.tui.screens.ask import Ask, Question, a_count
-from bench.tui.screens.lists import ListPane, ListPlace
-from bench.tui.screens.place import trouble
+from bench.tui.screens.ask import Question, a_count
+from bench.tui.screens.building import BuildPlace
+from bench.tui.screens.lists import ListPlace
 from bench.tui.text import clean
-from bench.tui.widgets.bench import Foot
 
 
-class BagScreen(ListPlace):
+class BagScreen(ListPlace, BuildPlace):
     """One line for each sort of part."""
 
     place = "bag"
 
     def __init__(self, build: Build) -> None:
-        super().__init__()
-        self.build = build
+        super().__init__(build)
         self._lines: tuple[BagLine, ...] = bag_lines(build.kit)
-
-    def compose(self) -> ComposeResult:
-        """A word, the list, the keys."""
-        keymap = self.bench_app.keymap
-        yield Static(id="word")
-        yield ListPane()
-        yield Foot(keymap.foot("bag"), (keymap.key_of("help"), "all keys"))
 
     def on_mount(self) -> None:
         """Show the bag, at the first sort nobody has counted."""
@@ -68,10 +53,6 @@ class BagScreen(ListPlace):
         missing = sum(max(0, len(count.items) - count.found) for count in counts.values())
         word = f"Bag: {done} of {len(self._lines)} sorts counted"
         self.say(word + (f", {missing} parts missing." if missing else "."))
-
-    def say(self, text: str) -> None:
-        """A word above the list."""
-        self.query_one("#word", Static).update(Content(clean(text, 400)))
 
     def _line(self) -> BagLine:
         if not self._lines:
@@ -138,19 +119,6 @@ class BagScreen(ListPlace):
         """Write the shortage list."""
         path = self.bench_app.write_shortage(self.build)
         self.say(f"Shortage list written: {path}")
-
-    def _ask(self, title: str, questions: list[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        def answered(answers: tuple[str, ...] | None) -> None:
-            if answers is None:
-                return
-            try:
-                then(answers)
-            except BenchError as error:
-                self.say(trouble(error))
-
-        if self.build.log.read_only:
-            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
-        self.app.push_screen(Ask(title, questions), answered)
 
 
 def _state(line: BagLine, count: BagCounted | None) -> str:

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 
 from textual.app import App, ComposeResult
-from textual.content import Content
 from textual.widgets import Static
 
 from bench.build.faults import can_kill, settled, suspicions
 from bench.build.session import Build
 from bench.build.suspicion import Suspicion
 from bench.build.symptom import Symptom, likely_words, symptom_named
-from bench.errors import BenchError
 from bench.log.events import SuspicionSettled
 from bench.plan.model import Step
 from bench.tui.blocks import Row
 from bench.tui.screens.ask import Ask, Choose, Question, a_number
+from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import ListPane, ListPlace
 from bench.tui.screens.pages import Page
-from bench.tui.screens.place import trouble
 from bench.tui.text import clean, cut, wrap
 from bench.tui.widgets.bench import Foot
 from bench.tui.widgets.lines import Lines
@@ -46,14 +44,13 @@ def _ask_symptom(given: str) -> Ask:
     return Ask("Find a fault", [Question(ask="what is out or does not work?", hint=hint, given=given)])
 
 
-class FaultScreen(ListPlace):
+class FaultScreen(ListPlace, BuildPlace):
     """One line for each suspicion, and how to look into the chosen one."""
 
     place = "fault"
 
     def __init__(self, build: Build, words: str) -> None:
-        super().__init__()
-        self.build = build
+        super().__init__(build)
         self._take(words)
 
     def _take(self, words: str) -> None:
@@ -102,10 +99,6 @@ class FaultScreen(ListPlace):
     @property
     def _chosen(self) -> Suspicion:
         return self._found[min(self.pane.chosen, len(self._found) - 1)]
-
-    def say(self, text: str) -> None:
-        """A word above the list."""
-        self.query_one("#word", Static).update(Content(clean(text, 400)))
 
     # -- settling -------------------------------------------------------------------------------
     def do_all_right(self) -> None:
@@ -162,19 +155,6 @@ class FaultScreen(ListPlace):
     def do_undo(self) -> None:
         """Take back the last thing recorded."""
         self._fill(f"Taken back: {self.build.undo()}")
-
-    def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        def answered(answers: tuple[str, ...] | None) -> None:
-            if answers is None:
-                return
-            try:
-                then(answers)
-            except BenchError as error:
-                self.say(trouble(error))
-
-        if self.build.log.read_only:
-            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
-        self.app.push_screen(Ask(title, questions), answered)
 
     # -- about ----------------------------------------------------------------------------------
     def do_in_full(self) -> None:

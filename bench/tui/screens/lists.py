@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widgets import Static
+
 from bench.tui.blocks import Row
 from bench.tui.screens.place import Place
-from bench.tui.text import cells, cut
+from bench.tui.text import cells, clean, cut
+from bench.tui.widgets.bench import Foot
 from bench.tui.widgets.lines import Lines
 
 
@@ -45,6 +50,17 @@ class ListPane(Lines):
 
 class ListPlace(Place):
     """A place that is a list."""
+
+    def compose(self) -> ComposeResult:
+        """A word, the list, the keys."""
+        keymap = self.bench_app.keymap
+        yield Static(id="word")
+        yield ListPane()
+        yield Foot(keymap.foot(self.place), (keymap.key_of("help"), "all keys"))
+
+    def say(self, text: str) -> None:
+        """A word above the list."""
+        self.query_one("#word", Static).update(Content(clean(text, 600)))
 
     @property
     def pane(self) -> ListPane:

@@ -3,36 +3,26 @@
 from __future__ import annotations
 
 import msgspec
-from textual.app import ComposeResult
-from textual.widgets import Static
 
 from bench.build.describe import describe
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
-from bench.tui.screens.ask import Ask, Question
-from bench.tui.screens.lists import ListPane, ListPlace
+from bench.tui.screens.ask import Question
+from bench.tui.screens.building import BuildPlace
+from bench.tui.screens.lists import ListPlace
 from bench.tui.text import clean
-from bench.tui.widgets.bench import Foot
 
 
-class LogScreen(ListPlace):
+class LogScreen(ListPlace, BuildPlace):
     """All events of a build."""
 
     place = "log"
 
     def __init__(self, build: Build) -> None:
-        super().__init__()
-        self.build = build
+        super().__init__(build)
         self._events: list[ev.AnyEvent] = []
-
-    def compose(self) -> ComposeResult:
-        """A word, the list, the keys."""
-        keymap = self.bench_app.keymap
-        yield Static(id="word")
-        yield ListPane()
-        yield Foot(keymap.foot("log"), (keymap.key_of("help"), "all keys"))
 
     def on_mount(self) -> None:
         """Show the log, at its end."""
@@ -52,12 +42,6 @@ class LogScreen(ListPlace):
             lines.append((text, "faint" if mark or ev.tag_of(event) in ev.BOOKKEEPING else "plain"))
         self.pane.show(lines, len(lines) - 1 if at_end else None)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
-
-    def say(self, text: str) -> None:
-        """A word above the list."""
-        from textual.content import Content
-
-        self.query_one("#word", Static).update(Content(text))
 
     def _chosen(self) -> ev.AnyEvent:
         if not self._events:
@@ -91,17 +75,13 @@ class LogScreen(ListPlace):
         before = {field: _as_text(getattr(event, field)) for field in fields}
         questions = [Question(ask=f"{field}?", given=before[field], needed=False) for field in fields]
 
-        def answered(answers: tuple[str, ...] | None) -> None:
-            try:
-                for field, answer in zip(fields, answers or (), strict=False):
-                    if answer.strip() != before[field]:
-                        self.build.correct(event.n, field, answer)
-            except BenchError as error:
-                self.say(clean(str(error), 300))
-                return
+        def corrected(answers: tuple[str, ...]) -> None:
+            for field, answer in zip(fields, answers, strict=True):
+                if answer.strip() != before[field]:
+                    self.build.correct(event.n, field, answer)
             self._fill()
 
-        self.app.push_screen(Ask("Correct", questions), answered)
+        self._ask("Correct", questions, corrected)
 
 
 def _as_text(value: object) -> str:

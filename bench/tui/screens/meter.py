@@ -2,40 +2,27 @@
 
 from __future__ import annotations
 
-from textual.app import ComposeResult
-from textual.content import Content
-from textual.widgets import Static
-
 from bench.build.judging import drifted
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.events import ReadingTaken
 from bench.plan.model import Step
 from bench.tui.blocks import GLYPHS
-from bench.tui.screens.ask import Ask, Question
+from bench.tui.screens.ask import Question
 from bench.tui.screens.bench import verdict_words
-from bench.tui.screens.lists import ListPane, ListPlace
-from bench.tui.screens.place import trouble
+from bench.tui.screens.building import BuildPlace
+from bench.tui.screens.lists import ListPlace
 from bench.tui.text import clean, cut
-from bench.tui.widgets.bench import Foot
 
 
-class MeterScreen(ListPlace):
+class MeterScreen(ListPlace, BuildPlace):
     """One line for each check and adjustment."""
 
     place = "meter"
 
     def __init__(self, build: Build) -> None:
-        super().__init__()
-        self.build = build
+        super().__init__(build)
         self._steps = [step for step in build.outline.steps if step.action in ("check", "adjust")]
-
-    def compose(self) -> ComposeResult:
-        """A word, the list, the keys."""
-        keymap = self.bench_app.keymap
-        yield Static(id="word")
-        yield ListPane()
-        yield Foot(keymap.foot("meter"), (keymap.key_of("help"), "all keys"))
 
     def on_mount(self) -> None:
         """Show the checks, at the one at work if it is one."""
@@ -68,32 +55,21 @@ class MeterScreen(ListPlace):
                 words += "  DRIFTED"
         return words, {"in": "refs", "out": "caution"}.get(last.verdict, "plain")
 
-    def say(self, text: str) -> None:
-        """A word above the list."""
-        self.query_one("#word", Static).update(Content(clean(text, 600)))
-
     def do_read(self) -> None:
         """Type a reading for the check on this line."""
         if not self._steps:
             raise BenchError("the plan has nothing to measure", "", "")
         step = self._steps[self.pane.chosen]
 
-        def answered(answers: tuple[str, ...] | None) -> None:
-            if answers is None:
-                return
-            try:
-                verdict = self.build.reading_at(step, answers[0])
-            except BenchError as error:
-                self.say(trouble(error))
-                return
-            self._fill()
-            self.say(verdict_words(verdict, self.bench_app.keymap) if verdict else "Reading kept.")
-
-        if self.build.log.read_only:
-            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
         hint = f"Expect {clean(step.expect, 60)}." if step.expect else ""
         question = Question(ask="what does the meter show?", hint=hint)
-        self.app.push_screen(Ask(f"Reading at {clean(step.value, 60)}", [question]), answered)
+        title = f"Reading at {clean(step.value, 60)}"
+        self._ask(title, [question], lambda answers: self._taken(step, answers[0]))
+
+    def _taken(self, step: Step, text: str) -> None:
+        verdict = self.build.reading_at(step, text)
+        self._fill()
+        self.say(verdict_words(verdict, self.bench_app.keymap) if verdict else "Reading kept.")
 
     def do_undo(self) -> None:
         """Take back the last thing recorded."""

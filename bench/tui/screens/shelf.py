@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from textual.app import ComposeResult
-from textual.content import Content
-from textual.widgets import Static
-
 from bench.build.folders import Summary, summaries
 from bench.errors import BenchError
 from bench.log.clock import spell
 from bench.settings import shipped_kits_folder
-from bench.tui.screens.lists import ListPane, ListPlace
+from bench.tui.screens.lists import ListPlace
 from bench.tui.screens.pages import faults_page
 from bench.tui.text import clean
-from bench.tui.widgets.bench import Foot
 
 
 class ShelfScreen(ListPlace):
@@ -26,13 +21,6 @@ class ShelfScreen(ListPlace):
     def __init__(self) -> None:
         super().__init__()
         self._targets: list[str] = []
-
-    def compose(self) -> ComposeResult:
-        """A word, the list, the keys."""
-        keymap = self.bench_app.keymap
-        yield Static(id="word")
-        yield ListPane()
-        yield Foot(keymap.foot("shelf"), (keymap.key_of("help"), "all keys"))
 
     def on_mount(self) -> None:
         """Fill the shelf."""
@@ -61,10 +49,6 @@ class ShelfScreen(ListPlace):
             self.say("Builds under way, then kits that can be started.")
         else:
             self.say("No build yet. Choose a kit and press Enter to begin it.")
-
-    def say(self, text: str) -> None:
-        """A word above the list."""
-        self.query_one("#word", Static).update(Content(text))
 
     def _target(self) -> str:
         if not self._targets:

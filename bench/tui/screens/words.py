@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from bench.build.session import Build
 from bench.errors import BenchError
 from bench.plan.model import Step
 from bench.tui.screens.ask import Ask, Question, a_number
-from bench.tui.screens.place import Place, trouble
+from bench.tui.screens.building import BuildPlace
+from bench.tui.screens.place import trouble
 from bench.tui.text import clean
 
 
-class WordPlace(Place):
+class WordPlace(BuildPlace):
     """A place with a build that words can be written about."""
-
-    def __init__(self, build: Build) -> None:
-        super().__init__()
-        self.build = build
 
     def paint(self, notice: str = "") -> None:
         """Show the build as it stands, and a short word."""
@@ -35,20 +31,6 @@ class WordPlace(Place):
         except BenchError as error:
             word = trouble(error)
         self.paint(word)
-
-    def _ask(self, title: str, questions: list[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        def answered(answers: tuple[str, ...] | None) -> None:
-            if answers is None:
-                self.paint(f"{title}: given up, nothing recorded.")
-            else:
-                then(answers)
-
-        self._writable()
-        self.app.push_screen(Ask(title, questions), answered)
-
-    def _writable(self) -> None:
-        if self.build.log.read_only:
-            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
 
     # -- words ----------------------------------------------------------------------------------
     def _write_down(self, title: str, mark: str, ask: str) -> None:

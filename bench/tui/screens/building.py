@@ -1,0 +1,38 @@
+"""A place with a build: questions whose answers are recorded."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from bench.build.session import Build
+from bench.errors import BenchError
+from bench.tui.screens.ask import Ask, Question
+from bench.tui.screens.place import Place, trouble
+
+
+class BuildPlace(Place):
+    """A place where something can be written about a build."""
+
+    def __init__(self, build: Build) -> None:
+        super().__init__()
+        self.build = build
+
+    def _writable(self) -> None:
+        """Refuse, before anything is typed, when nothing could be kept; raises BenchError."""
+        if self.build.log.read_only:
+            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
+
+    def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
+        """Ask, and hand the answers on; giving up and what goes wrong is said on screen."""
+
+        def answered(answers: tuple[str, ...] | None) -> None:
+            if answers is None:
+                self.say(f"{title}: given up, nothing recorded.")
+                return
+            try:
+                then(answers)
+            except BenchError as error:
+                self.say(trouble(error))
+
+        self._writable()
+        self.app.push_screen(Ask(title, questions), answered)

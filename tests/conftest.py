@@ -1,0 +1,37 @@
+"""Fixtures that several files of tests share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from bench.build.session import Build
+from tests.kit_files import FULL
+from tests.samples import HandClock, small_build
+
+
+@pytest.fixture
+def own_data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Nothing of a test touches the builds of the person who runs it."""
+    folder = tmp_path / "data"
+    monkeypatch.setenv("SOLDERSIDE_DATA", str(folder))
+    return folder
+
+
+@pytest.fixture
+def kit_file(tmp_path: Path) -> Path:
+    """A kit file without a fault."""
+    path = tmp_path / "kit.yaml"
+    path.write_text(FULL.replace("count: 14", "count: 18"), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def clock() -> HandClock:
+    return HandClock()
+
+
+@pytest.fixture
+def build(tmp_path: Path, clock: HandClock) -> Build:
+    return small_build(tmp_path / "builds" / "one", clock)

@@ -1,0 +1,11 @@
+"""Drawn rows as text, and the looks that their cells may have."""
+
+from __future__ import annotations
+
+from bench.tui.bands import BAND_LOOKS, Row
+
+LOOKS = {"plain", "way", *BAND_LOOKS}
+
+
+def text_of(row: Row) -> str:
+    return "".join(text for text, _ in row)

@@ -1,0 +1,95 @@
+"""The commands of the screens: their table, the keys chosen for them, and keys that are held down."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from bench.build.session import Build
+from bench.tui.app import BenchApp
+from bench.tui.commands import COMMANDS
+from bench.tui.screens.bench import BenchScreen
+from bench.tui.widgets.lines import Lines
+from tests.screens import drive, screen_text
+
+
+def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
+    build: Build, tmp_path: Path
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("question_mark")
+        await pilot.pause()
+        rows = app.screen.query_one("#body", Lines)._rows
+        said = " ".join(text for row in rows for text, _ in row)
+        for command in COMMANDS:
+            if "bench" in command.places:
+                assert command.label in said
+        await pilot.press("escape")
+        assert isinstance(app.screen, BenchScreen)
+
+    drive(build, tmp_path, act)
+    from bench.tui.screens import bag, bench, fault, log, meter, pages, shelf, trim
+
+    places = {
+        "bench": bench.BenchScreen,
+        "log": log.LogScreen,
+        "shelf": shelf.ShelfScreen,
+        "text": pages.Page,
+        "meter": meter.MeterScreen,
+        "bag": bag.BagScreen,
+        "fault": fault.FaultScreen,
+        "trim": trim.TrimScreen,
+    }
+    for command in COMMANDS:
+        assert command.keys
+        for place in command.places:
+            assert callable(getattr(places[place], f"do_{command.name}")), (place, command.name)
+
+
+def test_keys_can_be_chosen_and_the_foot_line_shows_them(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        assert "f5 done" in screen_text(app)
+        await pilot.press("space")
+        assert build.view().step_number == 1
+        await pilot.press("f5")
+        assert build.view().step_number == 2
+
+    drive(build, tmp_path, act, keys={"done": "f5"})
+
+
+def test_a_key_that_repeats_as_fast_as_a_keyboard_does_is_a_held_key(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        assert isinstance(app.screen, BenchScreen)
+        times = iter([10.0, 10.5, 10.53, 10.56, 10.59, 11.5])
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("bench.tui.screens.place.time.monotonic", lambda: next(times))
+            held = [app.screen._held_down("space") for _ in range(6)]
+        assert held == [False, False, False, True, True, False]
+
+    drive(build, tmp_path, act)
+
+
+def test_a_key_that_is_held_down_counts_once(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("space", "space", "space")
+        assert build.view().step_number == 2
+
+    drive(build, tmp_path, act, repeat_milliseconds=2000)
+
+
+def test_the_palette_offers_the_commands_of_the_table(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        assert isinstance(app.screen, BenchScreen)
+        offered = {command.title for command in app.get_system_commands(app.screen)}
+        assert "hold back (h)" in offered
+        await pilot.press("ctrl+p")
+        await pilot.pause()
+        await pilot.press(*"one", "space", *"part")
+        await pilot.pause(0.3)
+        await pilot.press("enter")
+        await pilot.pause(0.3)
+        assert build.progress.done == {"main/R1"}
+
+    drive(build, tmp_path, act)
