@@ -144,14 +144,14 @@ def test_it_lies_beside_the_log_and_a_later_one_replaces_it(build: Build) -> Non
     assert path == build.log.folder / "help-request.txt"
     assert publish_help_request(build, "second") == path
     assert "- second" in path.read_text(encoding="utf-8")
-    assert [each.name for each in build.log.folder.glob("*.half")] == []
+    assert [each.name for each in build.log.folder.glob("*.tmp")] == []
 
 
 def test_another_file_is_never_replaced_unasked(build: Build, tmp_path: Path) -> None:
     target = tmp_path / "mine.txt"
     target.write_text("mine")
     for write in (publish_help_request, publish_shortage):
-        with pytest.raises(Refused, match="there already"):
+        with pytest.raises(Refused, match="did not write"):
             write(build, target=target)
     assert target.read_text() == "mine"
     publish_help_request(build, "now", target, force=True)
@@ -178,8 +178,9 @@ def test_the_command_line_prints_and_writes_both_texts(
     assert target.is_file()
     assert main(["shortage", name, *where]) == 0
     assert (build.log.folder / "shortage.txt").is_file()
+    target.write_text("changed by hand", encoding="utf-8")
     assert main(["help-request", name, "--out", str(target), *where]) == 1
-    assert "is there already" in capsys.readouterr().err
+    assert "that was changed since" in capsys.readouterr().err
     assert main(["shortage", "nobody", *where]) == 1
     assert "there is no build 'nobody'" in capsys.readouterr().err
 

@@ -39,7 +39,7 @@ def add(add_command: Add) -> None:
         letter.add_argument(
             "--out", metavar="FILE", help="where to write; - for the terminal (default: beside the log)"
         )
-        letter.add_argument("--force", action="store_true", help="replace a file that is there already")
+        letter.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
         if name == "help-request":
             letter.add_argument("--symptom", metavar="TEXT", default="", help="what is wrong, in a sentence")
 

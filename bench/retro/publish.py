@@ -8,7 +8,7 @@ from pathlib import Path
 
 from bench.build.recorder import SystemClock
 from bench.build.session import Build
-from bench.errors import BenchError, Refused
+from bench.retro.disk import save_whole
 from bench.retro.helprequest import help_request
 from bench.retro.markdown import write_up
 from bench.retro.model import Story
@@ -86,18 +86,6 @@ def help_text(build: Build, symptom: str = "") -> str:
 
 
 def _write_letter(build: Build, name: str, text: str, target: Path | None, *, force: bool) -> Path:
-    """Write a text, all of it or nothing; the one beside the log replaces an earlier one.
-
-    Raises Refused when another file is named that is there already, unless `force` is set, and BenchError
-    when it cannot be written.
-    """
-    path = target or build.log.folder / name
-    if target is not None and target.exists() and not force:
-        raise Refused("this file is there already", str(path), "name another one, or use --force")
-    half = path.with_name(f"{path.name}.half")
-    try:
-        half.write_text(text, encoding="utf-8")
-        half.replace(path)
-    except OSError as error:
-        raise BenchError(f"the text cannot be written ({error.strerror})", str(path), "mend that") from error
-    return path
+    """Write a text, beside the log when no other file is named; see `disk.save_whole`."""
+    folder = build.log.folder
+    return save_whole(target or folder / name, text.encode(), folder, force=force).path

@@ -8,12 +8,9 @@ what stood there is kept beside it.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import os
 import re
-import shutil
-import uuid
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -21,6 +18,7 @@ from msgspec import Struct
 
 from bench.errors import BenchError, Refused
 from bench.retro.commonmark import begins, ends
+from bench.retro.disk import cannot_write, keep_beside, read_plain, replace_whole
 
 _FIRST_LINE = re.compile(r"<!-- solderside wrote this page \(check ([0-9a-f]{16})\)[^\n]*-->")
 _BEGINS = re.compile(r"\s*<!-- your words: ([a-z ]+) -->\s*")
@@ -46,7 +44,7 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
     its places, unless `force` is set; BenchError when a file cannot be read or written.
     """
     target = Path(os.path.realpath(path)) if path.is_symlink() else path
-    old = _read(target)
+    old = read_plain(target)
     why = "" if old is None else _objection(old)
     if why and not force:
         hint = "name another file, or overwrite it by force: what stands there is then kept beside it"
@@ -62,14 +60,10 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
     if new == old:
         return Written(path=path, changed=False, own_words=carried)
     try:
-        kept = _keep(target) if why else None
-        _replace(target, new)
+        kept = keep_beside(target) if why else None
+        replace_whole(target, new)
     except OSError as error:
-        raise BenchError(
-            f"the page cannot be written ({error.strerror or error})",
-            str(path),
-            "check the folder, its permissions and the room on the disk; what stood there is unharmed",
-        ) from error
+        raise cannot_write(path, error) from error
     return Written(path=path, changed=True, own_words=carried, kept_as=kept)
 
 
@@ -167,53 +161,5 @@ def _checksum(page: str) -> str:
     return hashlib.sha256("\n".join(kept).encode()).hexdigest()[:16]
 
 
-# -- the disk ----------------------------------------------------------------------------------------
 def _text(raw: bytes) -> str:
     return raw.decode("utf-8-sig", "replace").replace("\r\n", "\n")
-
-
-def _read(path: Path) -> bytes | None:
-    try:
-        if path.exists() and not path.is_file():
-            raise BenchError("this is not a plain file", str(path), "name a file, such as build.md")
-        return path.read_bytes()
-    except FileNotFoundError:
-        return None
-    except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or str(error)
-        raise BenchError(
-            f"the file cannot be read ({why})", str(path), "check its name and permissions"
-        ) from error
-
-
-def _keep(path: Path) -> Path:
-    """Copy a file beside itself, under a name that is free."""
-    number = 1
-    copy = path.with_name(f"{path.stem}.before{path.suffix}")
-    while copy.exists():
-        number += 1
-        copy = path.with_name(f"{path.stem}.before-{number}{path.suffix}")
-    shutil.copy2(path, copy)
-    return copy
-
-
-def _replace(path: Path, new: bytes) -> None:
-    """Put a whole file in place of another in one move; on any failure the old one stays."""
-    beside = path.with_name(f".{uuid.uuid4().hex}.tmp")
-    try:
-        with beside.open("xb") as file:
-            file.write(new)
-            file.flush()
-            os.fsync(file.fileno())
-        with contextlib.suppress(OSError):
-            shutil.copymode(path, beside)
-        beside.replace(path)
-    finally:
-        with contextlib.suppress(OSError):
-            beside.unlink(missing_ok=True)
-    with contextlib.suppress(OSError):
-        folder = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)

@@ -1,0 +1,67 @@
+"""Whole files on the disk, and nobody else's replaced."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from bench.errors import BenchError, Refused
+from bench.retro import disk
+from bench.retro.disk import save_whole
+
+
+def test_a_file_of_ours_is_replaced_without_asking(tmp_path: Path) -> None:
+    page = tmp_path / "page.html"
+    assert save_whole(page, b"one", tmp_path).changed
+    assert save_whole(page, b"two", tmp_path).changed
+    assert page.read_bytes() == b"two"
+
+
+def test_a_file_that_says_the_same_already_is_left_alone(tmp_path: Path) -> None:
+    page = tmp_path / "page.html"
+    page.write_bytes(b"one")
+    assert not save_whole(page, b"one", tmp_path).changed
+
+
+def test_a_file_of_somebody_else_is_refused_and_kept(tmp_path: Path) -> None:
+    page = tmp_path / "page.html"
+    page.write_bytes(b"mine")
+    with pytest.raises(Refused, match="did not write"):
+        save_whole(page, b"new", tmp_path)
+    assert page.read_bytes() == b"mine"
+
+
+def test_a_file_changed_by_hand_is_refused_and_by_force_kept_beside(tmp_path: Path) -> None:
+    page = tmp_path / "page.html"
+    save_whole(page, b"one", tmp_path)
+    page.write_bytes(b"one, and more")
+    with pytest.raises(Refused):
+        save_whole(page, b"two", tmp_path)
+    saved = save_whole(page, b"two", tmp_path, force=True)
+    assert saved.kept_as is not None
+    assert (page.read_bytes(), saved.kept_as.read_bytes()) == (b"two", b"one, and more")
+
+
+def test_a_failing_disk_leaves_the_old_file_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    page = tmp_path / "page.html"
+    save_whole(page, b"one", tmp_path)
+
+    def full(descriptor: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(BenchError, match="No space left on device"):
+        save_whole(page, b"two", tmp_path)
+    assert page.read_bytes() == b"one"
+    assert [each.name for each in tmp_path.glob("*.tmp")] == []
+
+
+def test_a_list_that_cannot_be_read_asks_once_more_and_loses_nothing(tmp_path: Path) -> None:
+    page = tmp_path / "page.html"
+    save_whole(page, b"one", tmp_path)
+    (tmp_path / disk.LIST_NAME).write_text("[]")
+    with pytest.raises(Refused):
+        save_whole(page, b"two", tmp_path)
+    assert page.read_bytes() == b"one"
