@@ -25,6 +25,7 @@ ROOMS = [
     "build",
     "retro",
     "tui",
+    "plain",
     "start",
     "cli",
 ]
@@ -54,6 +55,8 @@ PURE = [
     "tui/prints.py",
     "tui/bigtype.py",
     "tui/text.py",
+    "tui/forms.py",
+    "plain/spoken.py",
 ]
 READS_A_FILE = {"plan/procedure.py"}
 FORBIDDEN_WHEN_PURE = {

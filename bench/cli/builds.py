@@ -18,6 +18,7 @@ def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
     builds = add_command("builds", _builds, "What is being built and what is done.", "builds --json")
     builds.add_argument("--json", action="store_true", help="print data")
+    builds.add_argument("--names", action="store_true", help="print their names alone, one a line")
 
     retro = add_command(
         "retro", _retro, "Write the retrospective of a build.", "retro twin-board-oscillator --out built.md"
@@ -52,6 +53,8 @@ def _builds(args: argparse.Namespace) -> int:
     if args.json:
         print_json({"builds": found})
         return FINE
+    if args.names:
+        return _say_lines("\n".join(build.name for build in found))
     if not found:
         say("No build yet. Start one: solderside build kits/first-evening-metronome.yaml")
     for build in found:

@@ -14,6 +14,9 @@ def add(add_command: Add) -> None:
     )
     build.add_argument("kit", metavar="KIT", help="a kit file, or the name of a build")
     build.add_argument("--again", action="store_true", help="start another build of a kit built before")
+    build.add_argument(
+        "--plain", action="store_true", help="line by line, for a screen reader: no screen is drawn"
+    )
     build.add_argument("--procedure", metavar="NAME", help="stages for a new build: a name or a file")
 
 
@@ -26,10 +29,10 @@ def shelf(args: argparse.Namespace) -> int:
 
 
 def _build(args: argparse.Namespace) -> int:
-    return _on_screen(args, args.kit, again=args.again)
+    return _on_screen(args, args.kit, again=args.again, plain=args.plain)
 
 
-def _on_screen(args: argparse.Namespace, named: str | None, *, again: bool = False) -> int:
+def _on_screen(args: argparse.Namespace, named: str | None, *, again: bool = False, plain: bool = False) -> int:
     from bench.start import run
 
-    return run(data_of(args), settings_of(args), named, again=again)
+    return run(data_of(args), settings_of(args), named, again=again, plain=plain)

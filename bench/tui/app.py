@@ -15,6 +15,7 @@ from bench.build.session import Build
 from bench.log.clock import Clock
 from bench.settings import Settings
 from bench.tui.commands import Keymap
+from bench.tui.forms import welcome
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.place import Place
 from bench.tui.themes import choose, themes
@@ -87,7 +88,7 @@ class BenchApp(App[None]):
         build = open_build(self.data, named, self.settings, self.clock, again=again)
         self.close_build()
         self.build = build
-        self._go_to(BenchScreen(build, welcome(build)))
+        self._go_to(BenchScreen(build, welcome(build, self.keymap)))
 
     def _go_to(self, place: Place) -> None:
         """Another place instead of this one; the first of all stays under it, since it cannot be switched."""
@@ -118,14 +119,3 @@ class BenchApp(App[None]):
         """Close the build and the program."""
         self.close_build()
         self.exit()
-
-
-def welcome(build: Build) -> str:
-    """What to say when a build is opened: where the builder was, and what was odd about the log."""
-    words = list(build.log.remarks)
-    step = build.next_step
-    if build.progress.sessions and step is not None and build.progress.done:
-        last = build.progress.last_done
-        where = f"Last done: {last.value} {' '.join(last.refs)}.".replace(" .", ".") if last else ""
-        words.append(f"You were here. {where} Press v to look at the last steps again.")
-    return " ".join(words)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
-from msgspec import Struct
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -12,44 +11,8 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
+from bench.tui.forms import Question
 from bench.tui.text import clean
-
-
-class Question(Struct, frozen=True, kw_only=True):
-    """One line to type."""
-
-    ask: str
-    hint: str = ""
-    """What a good answer looks like."""
-    needed: bool = True
-    """False when Enter on an empty line is an answer too."""
-    given: str = ""
-    """What stands in the line at first."""
-    wrong: Callable[[str], str] | None = None
-    """Says what is wrong with an answer; empty when nothing is."""
-
-
-def a_number(text: str) -> str:
-    """What keeps a text from being a number that is not negative; empty text is zero.
-
-    >>> a_number("12"), a_number("2,5"), a_number("x")
-    ('', '', 'type a number such as 12')
-    """
-    try:
-        value = float(text.strip().replace(",", ".") or "0")
-    except ValueError:
-        return "type a number such as 12"
-    return "" if 0 <= value <= 10_000 else "type a number from 0 to 10000"
-
-
-def a_count(text: str) -> str:
-    """What keeps a text from being a whole number.
-
-    >>> a_count("46"), a_count("4.5")
-    ('', 'type a whole number such as 46')
-    """
-    text = text.strip()
-    return "" if text.isascii() and text.isdigit() and len(text) < 7 else "type a whole number such as 46"
 
 
 class Ask(ModalScreen[tuple[str, ...] | None]):
@@ -90,11 +53,9 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         """Take the answer, or say what is wrong with it."""
         message.stop()
         question, answer = self._questions[len(self._answers)], message.value
-        wrong = question.wrong(answer) if question.wrong else ""
-        if question.needed and not answer.strip():
-            wrong = "There is nothing in the line yet."
+        wrong = question.objection(answer)
         if wrong:
-            self._hint(f"{wrong[:1].upper()}{wrong[1:]}.".replace("..", "."))
+            self._hint(wrong)
             return
         self._answers.append(answer)
         if len(self._answers) == len(self._questions):

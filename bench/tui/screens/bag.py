@@ -7,7 +7,7 @@ from bench.errors import BenchError
 from bench.log.events import BagCounted
 from bench.parts.designators import shorten
 from bench.plan.bag import BagLine, bag_lines
-from bench.tui.screens.ask import Question, a_count
+from bench.tui.forms import Question, a_count
 from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import ListPlace
 from bench.tui.text import clean

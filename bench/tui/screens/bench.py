@@ -13,16 +13,14 @@ from bench.build.view import BenchView
 from bench.errors import BenchError
 from bench.log.clock import spell
 from bench.plan.model import Step
-from bench.tui.blocks import GLYPHS
-from bench.tui.commands import Keymap
-from bench.tui.screens.ask import Choose, Question, a_count
-from bench.tui.screens.place import trouble
+from bench.tui.forms import danger_form, hold_form, joints_form, pass_form, reading_form, trouble
+from bench.tui.screens.ask import Choose
 from bench.tui.screens.words import WordPlace
 from bench.tui.text import clean
 from bench.tui.widgets.bench import Bar, Card, Foot, Rail
 
 if TYPE_CHECKING:
-    from bench.measure.verdict import Verdict
+    pass
 
 WIDE = 100
 """Columns from which the stage rail stands beside the card."""
@@ -134,13 +132,15 @@ class BenchScreen(WordPlace):
             return False
         from bench.tui.screens.danger import Danger
 
+        form = danger_form(self.build)
+
         def answered(answers: tuple[str, ...] | None) -> None:
             if answers is None:
                 self.paint("Nobody has answered for it: the hold point stays shut.")
             else:
-                self._do(lambda: self.build.own_danger(answers[0]), "Recorded. Now the checks, one by one.")
+                self._take(form, answers)
 
-        self.app.push_screen(Danger(self._view.danger), answered)
+        self.app.push_screen(Danger(self._view.danger, form), answered)
         return True
 
     def do_one(self) -> None:
@@ -154,17 +154,11 @@ class BenchScreen(WordPlace):
         action()
         self.paint()
         if self._view.count_for:
-            self._count(self._view.count_for)
+            self.do_joints()
 
     def do_hold(self) -> None:
         """Leave the step for later, with a reason if there is one."""
-        step = self.build.next_step
-        what = clean(step.value, 60) if step else ""
-        self._ask(
-            f"Hold back {what}",
-            [Question(ask="why?", hint="May be left empty.", needed=False)],
-            lambda answers: self._do(lambda: self.build.hold_back(answers[0]), f"Held back: {what}."),
-        )
+        self._fill_in(hold_form(self.build))
 
     def do_take_up(self) -> None:
         """Put something held back on the bench: the only thing, or one out of a list."""
@@ -185,36 +179,11 @@ class BenchScreen(WordPlace):
 
     def do_pass_hold(self) -> None:
         """Past a hold point, with a reason."""
-        stage = self._view.stage
-        if stage is None or not stage.hold:
-            raise BenchError("this is no hold point", "", "")
-        self._ask(
-            "Go past the hold point although something is not settled",
-            [Question(ask="why?", hint="It stands in the log and in the retrospective.")],
-            lambda answers: self._do(lambda: self.build.pass_hold(answers[0]), "Recorded with your reason."),
-        )
+        self._fill_in(pass_form(self.build))
 
     def do_reading(self) -> None:
         """A value measured here; one within its limits settles the check."""
-        step = self.build.next_step
-        what = clean(step.value, 60) if step else ""
-        expect = f"Expect {clean(step.expect, 60)}." if step and step.expect else "Such as 4k69, -11.98, OL."
-        question = Question(ask="what does the meter show?", hint=expect)
-        self._ask(f"Reading at {what}", [question], lambda answers: self._read(answers[0]))
-
-    def _read(self, text: str) -> None:
-        asked = self._view.wants_reading
-        try:
-            verdict = self.build.reading(text)
-            if verdict is None:
-                self.paint(f"Reading kept: {clean(text, 40)}")
-                return
-            if verdict.answer == "in" and asked:
-                self.build.done()
-        except BenchError as error:
-            self.paint(trouble(error))
-            return
-        self.paint(verdict_words(verdict, self.bench_app.keymap))
+        self._fill_in(reading_form(self.build, self.bench_app.keymap))
 
     def do_meter(self) -> None:
         """Every check with what it should read and what it read."""
@@ -225,33 +194,7 @@ class BenchScreen(WordPlace):
     # -- joints ---------------------------------------------------------------------------------
     def do_joints(self) -> None:
         """Count the joints of the stage just finished."""
-        place = self._view.count_for
-        if place is None:
-            raise BenchError("no stage waits for its joints to be counted", "", "")
-        self._count(place)
-
-    def _count(self, place: tuple[str, str]) -> None:
-        name = f"{place[0]}, {place[1]}" if place[1] else place[0]
-        question = Question(
-            ask=f"{clean(name, 60)} is done. How many joints do you count on it?",
-            hint="Count the joints of this stage, not your memory.",
-            wrong=a_count,
-        )
-        self._ask("Joints", [question], self._counted)
-
-    def _counted(self, answers: tuple[str, ...]) -> None:
-        counted = int(answers[0])
-        try:
-            expected, _ = self.build.count_joints(counted)
-        except BenchError as error:
-            self.paint(trouble(error))
-            return
-        if counted == expected:
-            self.paint(f"{counted} joints, as it should be.")
-            return
-        off = abs(expected - counted)
-        word = f"{off} too few: look for forgotten ones" if counted < expected else f"{off} too many"
-        self.paint(f"You counted {counted}, there should be {expected}: {word}. Undo, then count again.")
+        self._fill_in(joints_form(self.build))
 
     # -- time -----------------------------------------------------------------------------------
     def do_rest(self) -> None:
@@ -348,18 +291,3 @@ class BenchScreen(WordPlace):
         """Write the retrospective as it stands."""
         path = self.bench_app.write_retrospective(self.build)
         self.paint(f"Written: {path}")
-
-
-def verdict_words(verdict: Verdict, keymap: Keymap) -> str:
-    """A verdict as the builder needs it: the answer first, then why, then what to do."""
-    answer = GLYPHS[verdict.answer]
-    words = [f"{answer[:1]} {verdict.words[:1].upper()}{verdict.words[1:]}."]
-    if verdict.answer == "too close to call":
-        words.append(f"Too close to call: {verdict.guard_words}.")
-    if verdict.answer != "in":
-        words.append(
-            f"{keymap.key_of('reading')} measures again, {keymap.key_of('fault')} looks for the fault, "
-            f"{keymap.key_of('pass_hold')} goes past with a reason."
-        )
-    words += [f"{note[:1].upper()}{note[1:]}." for note in verdict.notes]
-    return " ".join(words)

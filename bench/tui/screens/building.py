@@ -6,8 +6,9 @@ from collections.abc import Callable, Sequence
 
 from bench.build.session import Build
 from bench.errors import BenchError
-from bench.tui.screens.ask import Ask, Question
-from bench.tui.screens.place import Place, trouble
+from bench.tui.forms import Question, trouble
+from bench.tui.screens.ask import Ask
+from bench.tui.screens.place import Place
 
 
 class BuildPlace(Place):

@@ -14,7 +14,8 @@ from bench.build.symptom import Symptom, likely_words, symptom_named
 from bench.log.events import SuspicionSettled
 from bench.plan.model import Step
 from bench.tui.blocks import Row
-from bench.tui.screens.ask import Ask, Choose, Question, a_number
+from bench.tui.forms import Question, a_number, number
+from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import ListPane, ListPlace
 from bench.tui.screens.pages import Page
@@ -144,12 +145,12 @@ class FaultScreen(ListPlace, BuildPlace):
     def _snagged(self, answers: tuple[str, ...]) -> None:
         what, part, fix, minutes = answers
         steps = {each.key: each for each in self.build.plan.steps}
-        self.build.snag(what, part, _minutes(minutes), fix, steps.get(self.symptom.step))
+        self.build.snag(what, part, number(minutes), fix, steps.get(self.symptom.step))
         self._fill("Snag kept." if fix.strip() else "Snag kept, still open.")
 
     def _mended(self, snag: int, answers: tuple[str, ...]) -> None:
         if answers[0].strip():
-            self.build.mend(snag, answers[0], _minutes(answers[1]))
+            self.build.mend(snag, answers[0], number(answers[1]))
             self._fill("Mended.")
 
     def do_undo(self) -> None:
@@ -247,7 +248,3 @@ def _how_mended() -> list[Question]:
         Question(ask="how was it mended?", hint="Empty while it is open.", needed=False),
         Question(ask="minutes lost?", hint="A number; may be empty.", needed=False, wrong=a_number),
     ]
-
-
-def _minutes(text: str) -> float:
-    return float(text.strip().replace(",", ".") or 0)

@@ -9,7 +9,7 @@ from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
-from bench.tui.screens.ask import Question
+from bench.tui.forms import Question
 from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import ListPlace
 from bench.tui.text import clean

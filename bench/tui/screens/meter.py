@@ -8,8 +8,7 @@ from bench.errors import BenchError
 from bench.log.events import ReadingTaken
 from bench.plan.model import Step
 from bench.tui.blocks import GLYPHS
-from bench.tui.screens.ask import Question
-from bench.tui.screens.bench import verdict_words
+from bench.tui.forms import Question, verdict_words
 from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import ListPlace
 from bench.tui.text import clean, cut

@@ -12,7 +12,7 @@ from textual.screen import Screen
 
 from bench.errors import BenchError
 from bench.tui.commands import Command, commands_of
-from bench.tui.text import clean
+from bench.tui.forms import trouble
 
 if TYPE_CHECKING:
     from bench.tui.app import BenchApp
@@ -96,10 +96,3 @@ class Place(Screen[None]):
         """Back to the screen before this one."""
         if len(self.app.screen_stack) > 1:
             self.app.pop_screen()
-
-
-def trouble(error: BenchError) -> str:
-    """An error in one line: what, and what to do."""
-    where = f" ({error.where})" if error.where else ""
-    hint = f" {error.hint[:1].upper()}{error.hint[1:]}." if error.hint else ""
-    return clean(f"{error.what[:1].upper()}{error.what[1:]}{where}.{hint}", 600)

@@ -2,26 +2,25 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from textual import events
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
-from bench.build.adjusting import AdjustView, adjust_view, judge_reading
+from bench.build.adjusting import AdjustView
 from bench.build.session import Build
 from bench.build.trimmers import is_tracking
-from bench.build.trimming import TrackingView, tracking_view
-from bench.build.typedpass import Typed, is_recording, measured
+from bench.build.trimming import TrackingView
+from bench.build.typedpass import Typed
 from bench.errors import BenchError
 from bench.kit.model import Trim
 from bench.plan.model import Step
-from bench.tui.screens.ask import Choose, Question
-from bench.tui.screens.place import trouble
+from bench.tui.forms import trouble
+from bench.tui.screens.ask import Choose
 from bench.tui.screens.trimpass import PassPlace
 from bench.tui.text import clean, cut
 from bench.tui.trimcard import lay_trim
+from bench.tui.trimforms import look_at, trim_form
 from bench.tui.widgets.bench import Foot
 from bench.tui.widgets.lines import Lines
 
@@ -65,7 +64,7 @@ class TrimScreen(PassPlace):
         super().__init__(build)
         self._trims: tuple[Trim, ...] = build.kit.trims
         self._at = self._first(step)
-        self._view: TrackingView | AdjustView = self._look()
+        self._view: TrackingView | AdjustView = look_at(self.build, self.trim)
 
     def _first(self, step: Step | None) -> int:
         """The trim of the step, else the first not done."""
@@ -111,16 +110,9 @@ class TrimScreen(PassPlace):
         steps = (step for step in self.build.outline.steps if step.action == "adjust")
         return next((step for step in steps if step.value == trim.name), None)
 
-    def _look(self) -> TrackingView | AdjustView:
-        progress = self.build.progress
-        if is_tracking(self.trim):
-            return tracking_view(self.build.kit, self.trim, progress.passes)
-        texts = [reading.text for reading in progress.readings if reading.point == self.trim.name]
-        return adjust_view(self.trim, texts, self.build.meter)
-
     def paint(self, notice: str = "") -> None:
         """Show the trim as it stands, and a short word."""
-        self._view = self._look()
+        self._view = look_at(self.build, self.trim)
         place = f"trim {self._at + 1} of {len(self._trims)}"
         self.query_one(TrimPane).show(self._view, place, self.bench_app.keymap.key_of("take_pass"))
         self.say(f"{notice} {self._standing()}" if notice and self._view.done else notice or self._standing())
@@ -151,24 +143,7 @@ class TrimScreen(PassPlace):
         step = self.step_on_screen
         if step is None:
             raise BenchError("no step of the plan makes this trim", "", "write what you read as a note")
-        question = Question(
-            ask="what do you read?", wrong=self._wrong_reading, hint="A number, or file.wav for a pitch."
-        )
-        self._ask(clean(self.trim.name, 60), [question], lambda answers: self._read(step, answers[0]))
-
-    def _wrong_reading(self, text: str) -> str:
-        try:
-            judge_reading(self.trim, self._number(text), self.build.meter)
-        except BenchError as error:
-            return trouble(error)
-        return ""
-
-    def _number(self, text: str) -> str:
-        """What was read; of a recording its pitch."""
-        return f"{measured(text, Path.cwd())[0]:.3f} Hz" if is_recording(text) else text
-
-    def _read(self, step: Step, text: str) -> None:
-        self._do(lambda: self.build.reading_at(step, self._number(text)), "Reading kept.")
+        self._fill_in(trim_form(self.build, self.trim, step))
 
     # -- other ----------------------------------------------------------------------------------
     def do_undo(self) -> None:

@@ -6,17 +6,13 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from bench.build.session import Build
-from bench.build.trimmers import KnownTrimmer
 from bench.build.trimming import TrackingView, check_pass
 from bench.build.typedpass import Typed, read_turns, read_typed
 from bench.errors import BenchError
 from bench.measure.points import MOST_POINTS
-from bench.tui.screens.ask import Question
-from bench.tui.screens.place import trouble
+from bench.tui.forms import Question, trouble
 from bench.tui.screens.words import WordPlace
-from bench.tui.text import clean
-
-HINT = "Such as: 0 261.6, 1 523.2, 2 1046.5. Or one point alone, or 1 file.wav."
+from bench.tui.trimforms import HINT, kept, turn_question
 
 
 class PassPlace(WordPlace):
@@ -73,8 +69,7 @@ class PassPlace(WordPlace):
         if not view.passes:
             self._keep(view, typed, ())
             return
-        advised = {turning.trimmer: turning.turns for turning in view.turnings}
-        questions = [self._turn_question(known, advised) for known in view.trimmers]
+        questions = [turn_question(known, view) for known in view.trimmers]
 
         def answered(answers: tuple[str, ...]) -> None:
             turns = zip(view.trimmers, map(read_turns, answers), strict=True)
@@ -82,21 +77,9 @@ class PassPlace(WordPlace):
 
         self._ask("Turned since the last pass", questions, answered)
 
-    def _turn_question(self, known: KnownTrimmer, advised: dict[str, float]) -> Question:
-        trimmer = known.trimmer
-        hint = "Clockwise is +; empty for none."
-        if trimmer.name in advised:
-            hint += f" Advised: {advised[trimmer.name]:+.2f}."
-        return Question(
-            ask=f"turns of {clean(trimmer.name, 40)} ({trimmer.role})?",
-            hint=hint,
-            needed=False,
-            wrong=_wrong_turns,
-        )
-
     def _keep(self, view: TrackingView, typed: Typed, turned: Sequence[tuple[str, float]]) -> None:
         pairs = tuple((point.volts, point.hertz) for point in typed.points)
-        self._do(lambda: self.build.tracking_pass(view.trim.name, pairs, tuple(turned)), _kept(typed))
+        self._do(lambda: self.build.tracking_pass(view.trim.name, pairs, tuple(turned)), kept(typed))
 
 
 def _joined(typed: Typed, more: Typed) -> Typed:
@@ -116,15 +99,3 @@ def _next_volts(view: TrackingView, typed: Typed) -> float:
 def _is_over(text: str, given: str) -> bool:
     """Whether a line ends the pass: empty, or the proposed voltage left as it stood."""
     return not text.strip() or (bool(given) and text.strip() == given.strip())
-
-
-def _wrong_turns(text: str) -> str:
-    try:
-        read_turns(text)
-    except BenchError as error:
-        return trouble(error)
-    return ""
-
-
-def _kept(typed: Typed) -> str:
-    return f"Pass kept, {len(typed.points)} points. " + " ".join(f"{remark}." for remark in typed.remarks)

@@ -6,10 +6,18 @@ from collections.abc import Callable
 
 from bench.errors import BenchError
 from bench.plan.model import Step
-from bench.tui.screens.ask import Ask, Question, a_number
+from bench.tui.forms import (
+    Form,
+    Question,
+    erratum_form,
+    mend_form,
+    snag_form,
+    substitute_form,
+    trouble,
+    words_form,
+)
+from bench.tui.screens.ask import Ask
 from bench.tui.screens.building import BuildPlace
-from bench.tui.screens.place import trouble
-from bench.tui.text import clean
 
 
 class WordPlace(BuildPlace):
@@ -32,92 +40,46 @@ class WordPlace(BuildPlace):
             word = trouble(error)
         self.paint(word)
 
-    # -- words ----------------------------------------------------------------------------------
-    def _write_down(self, title: str, mark: str, ask: str) -> None:
-        step = self.step_on_screen
-        self._ask(
-            title,
-            [Question(ask=ask, needed=mark != "show")],
-            lambda answers: self._do(
-                lambda: self.build.note(answers[0] or "worth showing", mark, step), f"{title} kept."
-            ),
-        )
+    def _fill_in(self, form: Form) -> None:
+        """Ask a form's questions, record the answers and show the word for it."""
+        self._ask(form.title, form.questions, lambda answers: self._take(form, answers))
 
+    def _take(self, form: Form, answers: tuple[str, ...]) -> None:
+        """Record what a form was answered with, and show the word for it or what was wrong."""
+        try:
+            word = form.record(answers)
+        except BenchError as error:
+            word = trouble(error)
+        self.paint(word)
+
+    # -- words ----------------------------------------------------------------------------------
     def do_note(self) -> None:
         """Write something down."""
-        self._write_down("Note", "note", "what?")
+        self._fill_in(words_form(self.build, self.step_on_screen, "note"))
 
     def do_tip(self) -> None:
         """A tip for the next builder."""
-        self._write_down("Tip", "tip", "what should the next builder know?")
+        self._fill_in(words_form(self.build, self.step_on_screen, "tip"))
 
     def do_show(self) -> None:
         """Mark a moment."""
-        self._write_down("Worth showing", "show", "what is to be seen? (may be empty)")
+        self._fill_in(words_form(self.build, self.step_on_screen, "show"))
 
     def do_snag(self) -> None:
         """A problem: what, which part, minutes lost, how mended."""
-        step = self.step_on_screen
-        refs = " ".join(step.refs) if step and len(step.refs) == 1 else ""
-        questions = [
-            Question(ask="what is wrong?"),
-            Question(ask="which part?", hint="A designator; may be empty.", needed=False, given=refs),
-            Question(ask="minutes lost?", hint="A number; may be empty.", needed=False, wrong=a_number),
-            Question(ask="how was it mended?", hint="Empty while it is open.", needed=False),
-        ]
-
-        def record(answers: tuple[str, ...]) -> None:
-            what, part, minutes, fix = answers
-            lost = float(minutes.strip().replace(",", ".") or 0)
-            word = "Snag kept." if fix.strip() else "Snag kept, still open."
-            self._do(lambda: self.build.snag(what, part, lost, fix, step), word)
-
-        self._ask("Snag", questions, record)
+        self._fill_in(snag_form(self.build, self.step_on_screen))
 
     def do_mend(self) -> None:
         """The oldest open snag was mended."""
-        snag = next((each for each in self.build.progress.snags if not each.fix), None)
-        if snag is None:
-            raise BenchError("no snag is open", "", "")
-        given = f"{snag.minutes:g}" if snag.minutes else ""
-        questions = [
-            Question(ask=f"how was '{clean(snag.what, 60)}' mended?"),
-            Question(ask="minutes lost in all?", needed=False, wrong=a_number, given=given),
-        ]
-
-        def record(answers: tuple[str, ...]) -> None:
-            lost = float(answers[1].strip().replace(",", ".") or 0)
-            self._do(lambda: self.build.mend(snag.n, answers[0], lost), "Mended.")
-
-        self._ask("Mended", questions, record)
+        self._fill_in(mend_form(self.build))
 
     def do_substitute(self) -> None:
         """Another part goes in."""
-        step = self.step_on_screen
-        given = (" ".join(step.refs) or step.value) if step else ""
-        items = tuple(item.removesuffix("#placed") for item in step.items) if step else ()
-        self._ask(
-            "Substitute",
-            [
-                Question(ask="in place of which part?", given=given),
-                Question(ask="what goes in instead?"),
-                Question(ask="why?", hint="May be empty. Mind pinout and rating.", needed=False),
-            ],
-            lambda answers: self._do(
-                lambda: self.build.substitute(
-                    answers[0], answers[1], answers[2], items if answers[0] == given else ()
-                ),
-                "Substitute kept.",
-            ),
-        )
+        self._fill_in(substitute_form(self.build, self.step_on_screen))
 
     def do_erratum(self) -> None:
         """The documents are wrong."""
-        self._ask(
-            "Erratum",
-            [Question(ask="what is wrong in the kit's documents?")],
-            lambda answers: self._do(lambda: self.build.erratum(answers[0]), "Erratum kept."),
-        )
+        self._fill_in(erratum_form(self.build))
 
     def do_identify(self) -> None:
         """Bands, a marking or a reading: which parts of this kit it can be."""

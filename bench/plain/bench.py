@@ -1,0 +1,290 @@
+"""The bench in plain lines: the same keys, the same engine and the same log as the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bench.build.session import Build
+from bench.build.trimming import TrackingView
+from bench.errors import BenchError
+from bench.log.clock import spell
+from bench.plain.spoken import place_line, step_lines, trim_lines
+from bench.plain.talk import GivenUp, Talk
+from bench.plan.model import Step
+from bench.settings import Settings
+from bench.tui import forms
+from bench.tui.forms import Question
+from bench.tui.text import clean
+from bench.tui.trimforms import look_at, pass_form, trim_form
+
+
+class PlainBench(Talk):
+    """One build at work, in lines."""
+
+    def __init__(
+        self, build: Build, settings: Settings, read: Callable[[str], str], say: Callable[[str], None]
+    ) -> None:
+        super().__init__(build, settings, read, say)
+        self._looking: int | None = None
+
+    def tell(self) -> None:
+        """Say the step on hand."""
+        for line in step_lines(self.build.view(self._looking)):
+            self._say(line)
+
+    @property
+    def _step(self) -> Step | None:
+        return self.build.view(self._looking).step
+
+    def _then_tell(self, word: str = "") -> None:
+        self._looking = None
+        if word:
+            self._say(word)
+        self.tell()
+
+    # -- the step at work -----------------------------------------------------------------------
+    def do_done(self) -> None:
+        """The step is done; at a check, its reading first."""
+        if self._looking is not None:
+            self._then_tell("Back at the step at work.")
+            return
+        view = self.build.view()
+        if view.danger and not self.build.log.read_only:
+            for hazard in view.danger:
+                for line in forms.KILLS[hazard]:
+                    self._say(line)
+            self._say(forms.LOCAL_RULES)
+            self._fill_in(forms.danger_form(self.build))
+        elif view.wants_reading and not view.held_up_by:
+            self.do_reading()
+            return
+        else:
+            self.build.done()
+        self._count_then_tell()
+
+    def do_one(self) -> None:
+        """The next part of the step is done."""
+        self.build.done(1)
+        self._count_then_tell()
+
+    def _count_then_tell(self) -> None:
+        if self.build.view().count_for:
+            try:
+                self._fill_in(forms.joints_form(self.build))
+            except GivenUp:
+                self._say(f"Not counted; {self.keymap.key_of('joints')} counts them later.")
+        self._then_tell()
+
+    def do_hold(self) -> None:
+        """Leave the step for later."""
+        self._fill_in(forms.hold_form(self.build))
+        self._then_tell()
+
+    def do_take_up(self) -> None:
+        """Put something held back on the bench."""
+        held = self.build.progress.held
+        if len(held) > 1:
+            choices = tuple(
+                (str(number), clean(f"{each.value} {' '.join(each.refs)} {each.reason}", 80))
+                for number, each in enumerate(held, 1)
+            )
+            self.build.take_up(held[int(self._choose("Take up which?", choices)) - 1].n)
+        else:
+            self.build.take_up()
+        self._then_tell("Back on the bench.")
+
+    def do_reading(self) -> None:
+        """Record a value measured here."""
+        self._fill_in(forms.reading_form(self.build, self.keymap))
+        self._then_tell()
+
+    def do_pass_hold(self) -> None:
+        """Past a hold point, with a reason."""
+        self._fill_in(forms.pass_form(self.build))
+        self._then_tell()
+
+    def do_joints(self) -> None:
+        """Count the joints of the stage just finished."""
+        self._fill_in(forms.joints_form(self.build))
+
+    def do_undo(self) -> None:
+        """Take back the last thing recorded."""
+        self._then_tell(clean(f"Taken back: {self.build.undo()}", 200))
+
+    def do_rest(self) -> None:
+        """Begin or end a break."""
+        if self.build.progress.on_break:
+            self.build.break_end()
+            self._then_tell("Back at the bench.")
+        else:
+            self.build.break_begin()
+            self._then_tell()
+
+    # -- words ----------------------------------------------------------------------------------
+    def do_note(self) -> None:
+        """Write something down."""
+        self._fill_in(forms.words_form(self.build, self._step, "note"))
+
+    def do_tip(self) -> None:
+        """A tip for the next builder."""
+        self._fill_in(forms.words_form(self.build, self._step, "tip"))
+
+    def do_show(self) -> None:
+        """Mark a moment."""
+        self._fill_in(forms.words_form(self.build, self._step, "show"))
+
+    def do_snag(self) -> None:
+        """A problem."""
+        self._fill_in(forms.snag_form(self.build, self._step))
+
+    def do_mend(self) -> None:
+        """The oldest open snag was mended."""
+        self._fill_in(forms.mend_form(self.build))
+
+    def do_substitute(self) -> None:
+        """Another part goes in."""
+        self._fill_in(forms.substitute_form(self.build, self._step))
+        self.tell()
+
+    def do_erratum(self) -> None:
+        """The documents are wrong."""
+        self._fill_in(forms.erratum_form(self.build))
+
+    # -- looking about --------------------------------------------------------------------------
+    def _here(self) -> int:
+        current = self.build.current
+        last = len(self.build.outline.steps) if current is None else current
+        return last if self._looking is None else self._looking
+
+    def do_look_back(self) -> None:
+        """A few steps back, to look only."""
+        self._looking = max(0, self._here() - self.settings.look_back)
+        self.tell()
+
+    def do_earlier(self) -> None:
+        """Look at the step before."""
+        self._looking = max(0, self._here() - 1)
+        self.tell()
+
+    def do_later(self) -> None:
+        """Look at the step after."""
+        here = self._here()
+        ahead = min(here + 1, len(self.build.outline.steps) - 1)
+        self._looking = None if ahead == self.build.current or ahead <= here else ahead
+        self.tell()
+
+    def do_back(self) -> None:
+        """Say the step at work once more."""
+        self._then_tell(place_line(self.build.view(), spell(self.build.bench_seconds())))
+
+    def do_meter(self) -> None:
+        """Every check with what it should read and what it read last."""
+        last = {reading.step: reading for reading in self.build.progress.readings}
+        for step in self.build.outline.steps:
+            if step.action in ("check", "adjust"):
+                read = last.get(step.key)
+                said = f"read {read.text}, {read.verdict or 'not judged'}" if read else "not read yet"
+                expect = f", expect {step.expect}" if step.expect else ""
+                self._say(clean(f"{step.value}{expect}: {said}.", 400))
+
+    def do_log(self) -> None:
+        """The last twenty events."""
+        from bench.build.describe import describe
+        from bench.log.amend import undone
+
+        gone = undone(self.build.events)
+        for event in self.build.events[-20:]:
+            mark = "taken back: " if event.n in gone else ""
+            self._say(clean(f"{event.n}, {event.at[11:16]}: {mark}{describe(event)}", 400))
+
+    def do_identify(self) -> None:
+        """Bands, a marking or a reading: which parts of this kit it can be."""
+        from bench.measure.identify import identify
+
+        ask = Question(ask="bands, marking or reading?", hint="Such as: brown black orange gold, 104J, 4k69.")
+        found = identify(self._ask(ask), self.build.kit)
+        for candidate in found.candidates:
+            places = ", ".join(f"{board} {ref}".strip() for board, ref in candidate.refs)
+            self._say(clean(f"{candidate.text}: {places or 'not in this kit'}.", 400))
+        for remark in found.remarks if found.candidates else (*found.remarks, "Nothing that is known here."):
+            self._say(clean(remark, 400))
+
+    def do_fault(self) -> None:
+        """Something is out or does not work: where to look, one after the other."""
+        from bench.build.faults import settled, suspicions
+        from bench.build.symptom import likely_words, symptom_named
+
+        build = self.build
+        given = likely_words(build.progress, self._step, build.meter)
+        hint = "A check of this kit by its name, or your own words."
+        words = self._ask(Question(ask="what is out or does not work?", hint=hint, given=given))
+        symptom = symptom_named(words, build.plan, build.progress)
+        known = settled(build.progress, symptom)
+        for each in suspicions(build.kit, build.plan, build.progress, symptom, build.meter):
+            if each.what in known:
+                continue
+            for line in (each.what, each.where, each.how, each.why):
+                if line:
+                    self._say(clean(f"{line[:1].upper()}{line[1:]}", 600))
+            answer = self._choose(
+                "And?", (("y", "all right"), ("x", "found, this was it"), ("n", "not looked into"))
+            )
+            if answer == "x":
+                said = self._ask(Question(ask="what was seen?"))
+                build.settle_suspicion(each.what, found=True, said=said, symptom=symptom.words)
+                self._say("Kept. Mend it, record a snag, measure again: there can be more than one fault.")
+                return
+            if answer == "y":
+                build.settle_suspicion(each.what, found=False, symptom=symptom.words)
+        self._say("That is the whole list.")
+
+    # -- bag and trims --------------------------------------------------------------------------
+    def do_bag(self) -> None:
+        """Count the bag, sort by sort; what is counted already is passed over."""
+        from bench.plan.bag import bag_lines
+
+        counted = {count.items for count in self.build.progress.bag}
+        for line in bag_lines(self.build.kit):
+            if line.items in counted:
+                continue
+            printed = f", printed {line.marking}" if line.marking else ""
+            self._say(clean(f"{line.value}, {line.kind}{printed}: there should be {len(line.items)}.", 300))
+            ask = Question(ask="how many are there?", given=str(len(line.items)), wrong=forms.a_count)
+            self.build.count_bag(line, int(self._ask(ask)))
+        self._say("The bag is counted.")
+
+    def do_trim(self) -> None:
+        """A pass or a reading of the adjustment at work, and what to turn."""
+        step = self._step
+        trim = next((each for each in self.build.kit.trims if step and each.name == step.value), None)
+        if step is None or trim is None:
+            raise BenchError(
+                "the step at work is no adjustment", "", "go to one with the keys earlier and later"
+            )
+        view = look_at(self.build, trim)
+        for line in trim_lines(view):
+            self._say(line)
+        if isinstance(view, TrackingView):
+            self._fill_in(pass_form(self.build, trim, view))
+        else:
+            self._fill_in(trim_form(self.build, trim, step))
+        for line in trim_lines(look_at(self.build, trim)):
+            self._say(line)
+
+    def do_write(self) -> None:
+        """Write the retrospective as it stands."""
+        from bench.retro.publish import publish
+
+        self._say(f"Written: {publish(self.build).path}")
+
+    # -- leaving --------------------------------------------------------------------------------
+    def do_help(self) -> None:
+        """Every key that works here."""
+        for name, command in self.commands.items():
+            keys = " or ".join(self.keymap.keys_of(name))
+            self._say(f"{keys}: {command.label}. {command.help}")
+        self._say("Type the key or its word, then Enter. All else, such as trimming, needs the screen.")
+
+    def do_quit(self) -> None:
+        """Close the program; the build stays where it is."""
+        self._over = True

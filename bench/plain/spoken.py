@@ -1,0 +1,116 @@
+"""A step in sentences, one a line, in the order in which they are needed at the iron; pure.
+
+The words are those of the step card; signs that a voice would stumble over are words here.
+"""
+
+from __future__ import annotations
+
+import re
+
+from bench.build.adjusting import AdjustView
+from bench.build.trimming import TrackingView
+from bench.build.view import BenchView
+from bench.parts.designators import shorten
+from bench.tui import blocks
+from bench.tui.blocks import Row, Sizes
+from bench.tui.text import clean
+
+_WIDTH = 100_000
+"""Cells to lay a block out in, so that each sentence stays on one line."""
+_SIZES = Sizes(value=0, refs=0, air=False)
+_SIGNS = (
+    ("▲ ", "Caution: "),
+    ("≠ ", "Look-alike: "),
+    ("✓ in", "in"),
+    ("✗ OUT", "OUT"),
+    ("? too", "too"),
+    ("Right and left move, Escape returns.", "Later and earlier move, back returns."),
+)
+
+
+def step_lines(view: BenchView) -> list[str]:
+    """The step at work, or what there is in its place."""
+    if view.on_break:
+        return _lines(blocks.away(_WIDTH, _SIZES))
+    step = view.step
+    if step is None:
+        return _lines(blocks.nothing_left(view, _WIDTH, _SIZES))
+    value, about = blocks.value(step, _WIDTH, _SIZES)
+    said = [_where(view), *_lines(blocks.loud(view, _WIDTH, _SIZES))]
+    said.append(_sentence(_lines(value)[0]))
+    said += _lines(about) + _lines(blocks.on_the_part(step, _WIDTH, _SIZES))
+    if step.refs:
+        said.append(_tally(view))
+    said += _lines(blocks.way(step, _WIDTH)) + _lines(blocks.cautions(view, _WIDTH))
+    said += _lines(blocks.detail(step, _WIDTH, _SIZES)) + _lines(blocks.following(view, _WIDTH, _SIZES))
+    return said
+
+
+def trim_lines(view: TrackingView | AdjustView) -> list[str]:
+    """How an adjustment stands and what to turn."""
+    if isinstance(view, AdjustView):
+        last = view.readings[-1:]
+        said = [f"{view.trim.name}. Target: {view.trim.target or 'by eye and ear'}."]
+        said += [f"Read {each.text}: {each.answer or each.words}." for each in last]
+        return [_spoken(clean(word, 600)) for word in (*said, view.headline) if word]
+    said = [f"{view.trim.name}, pass {len(view.passes)}." if view.passes else f"{view.trim.name}, no pass yet."]
+    for point in view.passes[-1].points if view.passes else ():
+        off = "" if point.cents is None else f", {point.cents:+.1f} cents"
+        said.append(f"{point.volts:g} V: {point.hertz:g} Hz{off}.")
+    suspects = (f"Caution: {word}" for word in view.suspects)
+    return [
+        _spoken(clean(word, 600))
+        for word in (*said, view.headline, *view.todo, *suspects, *view.warm_up)
+        if word
+    ]
+
+
+def _where(view: BenchView) -> str:
+    stage = view.stage
+    assert stage is not None
+    hold = "Hold point. " if stage.hold else ""
+    board = f", board {clean(stage.board)}" if stage.board else ""
+    return (
+        f"{hold}Stage {view.stage_number} of {len(view.stages)}, {clean(stage.name)}{board}. "
+        f"Step {view.step_number} of {view.steps_in_stage}."
+    )
+
+
+def _tally(view: BenchView) -> str:
+    step = view.step
+    assert step is not None
+    left = view.refs_left or step.refs
+    said = f"Designators: {', '.join(clean(ref, 40) for ref in left)}."
+    if len(left) > 1:
+        said += f" {len(left)} parts."
+    if step.joints:
+        said += f" {step.joints} joint{'s' if step.joints != 1 else ''}."
+    if view.refs_done and view.refs_left:
+        said += f" Done already: {shorten(view.refs_done)}."
+    return said
+
+
+def _lines(rows: list[Row]) -> list[str]:
+    return [_spoken("".join(text for text, _ in row)) for row in rows]
+
+
+def _spoken(text: str) -> str:
+    for sign, word in _SIGNS:
+        text = text.replace(sign, word)
+    return re.sub(r"\s+", " ", text).strip()
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "!", "?", ":")) else f"{text}."
+
+
+def place_line(view: BenchView, seconds: str) -> str:
+    """Where the build stands, in one sentence; `seconds` is the bench time in words.
+
+    Parts and tasks, joints, time at the bench.
+    """
+    held = f", {len(view.held)} held back" if view.held else ""
+    return (
+        f"{clean(view.kit)}: {view.parts_done} of {view.parts} done{held}, "
+        f"{view.joints_done} of {view.joints} joints, {seconds} at the bench."
+    )

@@ -1,0 +1,128 @@
+"""Talking line by line: keys and words become actions, questions are asked and answered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bench.build.session import Build
+from bench.errors import BenchError
+from bench.log.clock import spell
+from bench.settings import Settings
+from bench.tui.commands import Command, Keymap, commands_of
+from bench.tui.forms import Form, Question, trouble
+from bench.tui.text import clean
+
+GIVE_UP = "."
+"""A line of its own that gives up a question."""
+
+
+class GivenUp(Exception):
+    """A question was given up: nothing is recorded."""
+
+
+class Talk:
+    """One build, talked through line by line.
+
+    `read` asks for a line and returns it, raising EOFError at the end of the input; `say` puts one out.
+    """
+
+    def __init__(
+        self, build: Build, settings: Settings, read: Callable[[str], str], say: Callable[[str], None]
+    ) -> None:
+        self.build, self.settings = build, settings
+        self.keymap = Keymap(settings.keys)
+        self._read, self._say = read, say
+        self._over = False
+        self.commands = {
+            command.name: command for command in commands_of("bench") if hasattr(self, f"do_{command.name}")
+        }
+
+    def tell(self) -> None:
+        """Say what is on hand."""
+        raise NotImplementedError
+
+    # -- the talk -------------------------------------------------------------------------------
+    def run(self) -> None:
+        """Talk until the builder leaves or the input ends."""
+        if self.build.log.read_only:
+            self._say(f"Reading only: {self.build.log.why_read_only}. Nothing you do here is kept.")
+        else:
+            self.build.opened()
+        self._say(f"{self.keymap.key_of('help')} and Enter tells every key; Enter alone: done.")
+        self.tell()
+        while not self._over:
+            try:
+                line = self._read("> ")
+            except EOFError:
+                return
+            self._answer(line)
+
+    def _answer(self, line: str) -> None:
+        """Carry out what a line asks for; what goes wrong is said, and the talk goes on."""
+        command = self._meant(line)
+        if command is None:
+            known = self.keymap.key_of("help")
+            self._say(f"Nothing here is called {clean(line.strip(), 40)}; {known} and Enter tells every key.")
+            return
+        try:
+            if not self.build.log.read_only and self.build.gap():
+                self._settle_gap()
+            getattr(self, f"do_{command.name}")()
+        except GivenUp:
+            self._say("Given up, nothing recorded.")
+        except BenchError as error:
+            self._say(trouble(error))
+
+    def _meant(self, line: str) -> Command | None:
+        """The command of a key or of its words; an empty line is the key Enter, a blank the space bar."""
+        word = line.strip()
+        key = {"": "space" if line else "enter"}.get(word, word)
+        found = self.keymap.command("bench", key, word if len(word) == 1 else None)
+        if found is None:
+            named = word.casefold()
+            found = next((each for each in self.commands.values() if named in (each.label, each.name)), None)
+        return found if found is not None and found.name in self.commands else None
+
+    def _settle_gap(self) -> None:
+        gap = spell(self.build.gap())
+        answer = self._choose(
+            f"No key for {gap}. What was it?", (("w", "at the bench all the time"), ("b", "a break"))
+        )
+        self.build.settle_gap(worked=answer == "w")
+
+    def _choose(self, ask: str, choices: tuple[tuple[str, str], ...]) -> str:
+        self._say(ask + " " + ", ".join(f"{key}: {text}" for key, text in choices) + ".")
+        keys = [key for key, _ in choices]
+        while (answer := self._typed("? ").strip()) not in keys:
+            self._say(f"Type one of {', '.join(keys)}.")
+        return answer
+
+    def _typed(self, prompt: str) -> str:
+        try:
+            line = self._read(prompt)
+        except EOFError:
+            self._over = True
+            raise GivenUp from None
+        if line.strip() == GIVE_UP:
+            raise GivenUp
+        return line
+
+    def _fill_in(self, form: Form) -> None:
+        """Ask a form's questions line by line, record the answers, say the word for it."""
+        if self.build.log.read_only:
+            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
+        self._say(f"{form.title}. A line with {GIVE_UP} alone gives up.")
+        answers = tuple(self._ask(question) for question in form.questions)
+        self._say(form.record(answers))
+
+    def _ask(self, question: Question) -> str:
+        said = [f"{question.ask[:1].upper()}{question.ask[1:]}", question.hint]
+        if question.given:
+            said.append(f"Enter alone: {clean(question.given, 100)}.")
+        self._say(" ".join(word for word in said if word))
+        while True:
+            answer = self._typed("? ") or question.given
+            wrong = question.objection(answer)
+            if not wrong:
+                return answer
+            self._say(wrong)

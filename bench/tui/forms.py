@@ -1,0 +1,315 @@
+"""What is asked when something is recorded, and what is made of the answers: for the screen and plain lines."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from bench.errors import BenchError
+from bench.tui.blocks import GLYPHS
+from bench.tui.commands import Keymap
+from bench.tui.text import clean
+
+if TYPE_CHECKING:
+    from bench.build.session import Build
+    from bench.measure.verdict import Verdict
+    from bench.plan.model import Step
+
+
+class Question(Struct, frozen=True, kw_only=True):
+    """One line to type."""
+
+    ask: str
+    hint: str = ""
+    """What a good answer looks like."""
+    needed: bool = True
+    """False when Enter on an empty line is an answer too."""
+    given: str = ""
+    """What stands in the line at first."""
+    wrong: Callable[[str], str] | None = None
+    """Says what is wrong with an answer; empty when nothing is."""
+
+    def objection(self, answer: str) -> str:
+        """What is wrong with an answer, as a sentence; empty when nothing is."""
+        if self.needed and not answer.strip():
+            return "There is nothing in the line yet."
+        wrong = self.wrong(answer) if self.wrong else ""
+        return f"{wrong[:1].upper()}{wrong[1:]}.".replace("..", ".") if wrong else ""
+
+
+class Form(Struct, frozen=True, kw_only=True):
+    """Questions that belong together."""
+
+    title: str
+    questions: tuple[Question, ...]
+    record: Callable[[tuple[str, ...]], str]
+    """Records the answers and returns a word for the builder; raises BenchError when that cannot be."""
+
+
+def a_number(text: str) -> str:
+    """What keeps a text from being a number that is not negative; empty text is zero.
+
+    >>> a_number("12"), a_number("2,5"), a_number("x")
+    ('', '', 'type a number such as 12')
+    """
+    try:
+        value = number(text)
+    except ValueError:
+        return "type a number such as 12"
+    return "" if 0 <= value <= 10_000 else "type a number from 0 to 10000"
+
+
+def number(text: str) -> float:
+    """A number as typed, with a point or a comma; empty text is zero. Raises ValueError.
+
+    >>> number("2,5"), number("")
+    (2.5, 0.0)
+    """
+    return float(text.strip().replace(",", ".") or "0")
+
+
+def a_count(text: str) -> str:
+    """What keeps a text from being a whole number.
+
+    >>> a_count("46"), a_count("4.5")
+    ('', 'type a whole number such as 46')
+    """
+    text = text.strip()
+    return "" if text.isascii() and text.isdigit() and len(text) < 7 else "type a whole number such as 46"
+
+
+def trouble(error: BenchError) -> str:
+    """An error in one line: what, and what to do."""
+    where = f" ({error.where})" if error.where else ""
+    hint = f" {error.hint[:1].upper()}{error.hint[1:]}." if error.hint else ""
+    return clean(f"{error.what[:1].upper()}{error.what[1:]}{where}.{hint}", 600)
+
+
+def welcome(build: Build, keymap: Keymap) -> str:
+    """What to say when a build is opened: where the builder was, and what was odd about the log."""
+    words = list(build.log.remarks)
+    step = build.next_step
+    if build.progress.sessions and step is not None and build.progress.done:
+        last = build.progress.last_done
+        where = f"Last done: {last.value} {' '.join(last.refs)}.".replace(" .", ".") if last else ""
+        words.append(
+            f"You were here. {where} Press {keymap.key_of('look_back')} to look at the last steps again."
+        )
+    return " ".join(words)
+
+
+# -- words -------------------------------------------------------------------------------------------
+MARKS = {
+    "note": ("Note", "what?"),
+    "tip": ("Tip", "what should the next builder know?"),
+    "show": ("Worth showing", "what is to be seen? (may be empty)"),
+}
+"""What can be written down: its mark in the log -> title and question."""
+
+
+def words_form(build: Build, step: Step | None, mark: str) -> Form:
+    """A note, a tip or a moment worth showing."""
+    title, ask = MARKS[mark]
+
+    def record(answers: tuple[str, ...]) -> str:
+        build.note(answers[0] or "worth showing", mark, step)
+        return f"{title} kept."
+
+    return Form(title=title, questions=(Question(ask=ask, needed=mark != "show"),), record=record)
+
+
+def snag_form(build: Build, step: Step | None) -> Form:
+    """A problem: what, which part, minutes lost, how mended."""
+    refs = " ".join(step.refs) if step and len(step.refs) == 1 else ""
+
+    def record(answers: tuple[str, ...]) -> str:
+        what, part, minutes, fix = answers
+        build.snag(what, part, number(minutes), fix, step)
+        return "Snag kept." if fix.strip() else "Snag kept, still open."
+
+    questions = (
+        Question(ask="what is wrong?"),
+        Question(ask="which part?", hint="A designator; may be empty.", needed=False, given=refs),
+        Question(ask="minutes lost?", hint="A number; may be empty.", needed=False, wrong=a_number),
+        Question(ask="how was it mended?", hint="Empty while it is open.", needed=False),
+    )
+    return Form(title="Snag", questions=questions, record=record)
+
+
+def mend_form(build: Build) -> Form:
+    """The oldest open snag was mended; raises BenchError when none is open."""
+    snag = next((each for each in build.progress.snags if not each.fix), None)
+    if snag is None:
+        raise BenchError("no snag is open", "", "")
+    of, given = snag.n, f"{snag.minutes:g}" if snag.minutes else ""
+
+    def record(answers: tuple[str, ...]) -> str:
+        build.mend(of, answers[0], number(answers[1]))
+        return "Mended."
+
+    questions = (
+        Question(ask=f"how was '{clean(snag.what, 60)}' mended?"),
+        Question(ask="minutes lost in all?", needed=False, wrong=a_number, given=given),
+    )
+    return Form(title="Mended", questions=questions, record=record)
+
+
+def substitute_form(build: Build, step: Step | None) -> Form:
+    """Another part goes in."""
+    given = (" ".join(step.refs) or step.value) if step else ""
+    items = tuple(item.removesuffix("#placed") for item in step.items) if step else ()
+
+    def record(answers: tuple[str, ...]) -> str:
+        part, instead, why = answers
+        build.substitute(part, instead, why, items if part == given else ())
+        return "Substitute kept."
+
+    questions = (
+        Question(ask="in place of which part?", given=given),
+        Question(ask="what goes in instead?"),
+        Question(ask="why?", hint="May be empty. Mind pinout and rating.", needed=False),
+    )
+    return Form(title="Substitute", questions=questions, record=record)
+
+
+def erratum_form(build: Build) -> Form:
+    """The documents are wrong."""
+
+    def record(answers: tuple[str, ...]) -> str:
+        build.erratum(answers[0])
+        return "Erratum kept."
+
+    question = Question(ask="what is wrong in the kit's documents?")
+    return Form(title="Erratum", questions=(question,), record=record)
+
+
+# -- the step at work --------------------------------------------------------------------------------
+def hold_form(build: Build) -> Form:
+    """Leave the step for later, with a reason if there is one."""
+    step = build.next_step
+    what = clean(step.value, 60) if step else ""
+
+    def record(answers: tuple[str, ...]) -> str:
+        build.hold_back(answers[0])
+        return f"Held back: {what}."
+
+    question = Question(ask="why?", hint="May be left empty.", needed=False)
+    return Form(title=f"Hold back {what}", questions=(question,), record=record)
+
+
+def pass_form(build: Build) -> Form:
+    """Past a hold point with a reason; raises BenchError when there is none."""
+    stage = build.view().stage
+    if stage is None or not stage.hold:
+        raise BenchError("this is no hold point", "", "")
+
+    def record(answers: tuple[str, ...]) -> str:
+        build.pass_hold(answers[0])
+        return "Recorded with your reason."
+
+    question = Question(ask="why?", hint="It stands in the log and in the retrospective.")
+    title = "Go on past the hold point although something is not settled"
+    return Form(title=title, questions=(question,), record=record)
+
+
+def reading_form(build: Build, keymap: Keymap) -> Form:
+    """A value measured at the step at work; one within its limits settles the check."""
+    step = build.next_step
+    asked = build.view().wants_reading
+    expect = f"Expect {clean(step.expect, 60)}." if step and step.expect else "Such as 4k69, -11.98, OL."
+
+    def record(answers: tuple[str, ...]) -> str:
+        verdict = build.reading(answers[0])
+        if verdict is None:
+            return f"Reading kept: {clean(answers[0], 40)}"
+        if verdict.answer == "in" and asked:
+            build.done()
+        return verdict_words(verdict, keymap)
+
+    question = Question(ask="what does the meter show?", hint=expect)
+    title = f"Reading at {clean(step.value, 60) if step else ''}"
+    return Form(title=title, questions=(question,), record=record)
+
+
+def verdict_words(verdict: Verdict, keymap: Keymap) -> str:
+    """A verdict as the builder needs it: the answer first, then why, then what to do."""
+    answer = GLYPHS[verdict.answer]
+    words = [f"{answer[:1]} {verdict.words[:1].upper()}{verdict.words[1:]}."]
+    if verdict.answer == "too close to call":
+        words.append(f"Too close to call: {verdict.guard_words}.")
+    if verdict.answer != "in":
+        words.append(
+            f"{keymap.key_of('reading')} measures again, {keymap.key_of('fault')} looks for the fault, "
+            f"{keymap.key_of('pass_hold')} goes past with a reason."
+        )
+    words += [f"{note[:1].upper()}{note[1:]}." for note in verdict.notes]
+    return " ".join(words)
+
+
+def joints_form(build: Build) -> Form:
+    """Count the joints of the stage just finished; raises BenchError when no stage waits for it."""
+    place = build.view().count_for
+    if place is None:
+        raise BenchError("no stage waits for its joints to be counted", "", "")
+    name = f"{place[0]}, {place[1]}" if place[1] else place[0]
+
+    def record(answers: tuple[str, ...]) -> str:
+        counted = int(answers[0])
+        expected, _ = build.count_joints(counted)
+        if counted == expected:
+            return f"{counted} joints, as it should be."
+        off = abs(expected - counted)
+        word = f"{off} too few: look for forgotten ones" if counted < expected else f"{off} too many"
+        return f"You counted {counted}, there should be {expected}: {word}. Undo, then count again."
+
+    question = Question(
+        ask=f"{clean(name, 60)} is done. How many joints do you count on it?",
+        hint="Count the joints of this stage, not your memory.",
+        wrong=a_count,
+    )
+    return Form(title="Joints", questions=(question,), record=record)
+
+
+# -- what can kill -----------------------------------------------------------------------------------
+KILLS: dict[str, tuple[str, ...]] = {
+    "mains": (
+        "MAINS CAN KILL. Everything up to the fuse and the transformer is live as soon as the plug is in.",
+        "Plug out, and seen to be out, before a hand goes in. Covers on before it goes in again.",
+        "Protective earth first, tested with a meter. The right fuse. A residual-current device ahead of it.",
+    ),
+    "high voltage": (
+        "HIGH VOLTAGE CAN KILL, and it stays when the switch is off: capacitors keep it for minutes or days.",
+        "Discharge through a resistor made for it, then measure until nothing is left. Every time.",
+        "One hand in a pocket while anything is charged. No rings, no watch. Not alone in the house.",
+    ),
+}
+"""What to read for each deadly hazard of a kit; common practice, no source."""
+LOCAL_RULES = (
+    "Local rules and licensed practice come first. If you are not trained for this: stop here and ask "
+    "somebody who is."
+)
+WORDS = "off and measured"
+"""What has to be typed."""
+
+
+def danger_form(build: Build) -> Form:
+    """Before power: who answers for it, and three words that take time to type."""
+
+    def record(answers: tuple[str, ...]) -> str:
+        build.own_danger(answers[0])
+        return "Recorded. Now the checks, one by one."
+
+    questions = (
+        Question(
+            ask="who answers for this? A licensed person, or the local rule you work by.",
+            hint="A name or a rule; it stands in the log and in the retrospective.",
+        ),
+        Question(ask=f"type: {WORDS}", wrong=_the_words),
+    )
+    return Form(title="Before power", questions=questions, record=record)
+
+
+def _the_words(text: str) -> str:
+    return "" if text.strip().casefold() == WORDS else f"type the three words: {WORDS}"

@@ -1,0 +1,195 @@
+"""The bench in plain lines: the same engine and the same log as the screen."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from bench.build.folders import open_build
+from bench.build.recorder import SystemClock
+from bench.build.session import Build
+from bench.cli import main
+from bench.log import events as ev
+from bench.plain.bench import PlainBench
+from bench.plain.spoken import step_lines
+from bench.settings import Settings, shipped_kits_folder
+from bench.tui.commands import commands_of
+
+KIT = shipped_kits_folder() / "first-evening-metronome.yaml"
+LARGE = shipped_kits_folder() / "twin-board-oscillator.yaml"
+
+
+def opened(folder: Path, kit: Path = KIT) -> Build:
+    return open_build(folder, str(kit), Settings(), SystemClock())
+
+
+@pytest.fixture
+def build(tmp_path: Path) -> Iterator[Build]:
+    found = opened(tmp_path)
+    yield found
+    found.close()
+
+
+def talk(build: Build, lines: Iterable[str]) -> list[str]:
+    """What is said while these lines are typed, one after the other."""
+    typed, said = iter(lines), list[str]()
+
+    def read(prompt: str) -> str:
+        try:
+            return next(typed)
+        except StopIteration:
+            raise EOFError from None
+
+    PlainBench(build, Settings(), read, said.append).run()
+    return said
+
+
+def on_to(build: Build, part: str) -> None:
+    """Do steps until a word stands in the value of the step at work."""
+    while build.next_step and part not in build.next_step.value:
+        build.done()
+
+
+def test_enter_does_the_step_and_the_log_says_so(build: Build) -> None:
+    step = build.next_step
+    assert step is not None
+    talk(build, [""])
+    assert build.progress.done.issuperset(step.items)
+    assert isinstance(build.events[-1], ev.Done)
+
+
+def test_a_step_says_where_it_is_its_value_designators_way_round_and_cautions(build: Build) -> None:
+    step = next(each for each in build.outline.steps if each.orientation and each.cautions and each.refs)
+    said = step_lines(build.view(build.outline.index[step.key]))
+    assert said[0].startswith("Stage ")
+    text = "\n".join(said)
+    for part in (step.value, *step.refs, f"Which way: {step.orientation}", f"Caution: {step.cautions[0]}"):
+        assert part in text
+
+
+def test_every_step_of_the_large_kit_is_said_in_signs_that_a_voice_can_read(tmp_path: Path) -> None:
+    build = opened(tmp_path, LARGE)
+    for position in range(len(build.outline.steps)):
+        said = "\n".join(step_lines(build.view(position)))
+        assert not set("▲≠✓✗»█▀▄│─") & set(said), said
+    build.close()
+
+
+def test_a_check_is_judged_and_stays_shut_for_a_wrong_reading(build: Build) -> None:
+    while (step := build.next_step) and not build.view().wants_reading:
+        build.done()
+    assert step is not None
+    said = talk(build, ["", "0 ohm"])
+    assert build.next_step == step
+    assert any("OUT" in line for line in said)
+    assert build.progress.readings[-1].text == "0 ohm"
+
+
+def test_words_are_kept_and_a_question_can_be_given_up(build: Build) -> None:
+    said = talk(build, ["n", "a note", "snag", "bridge", "", "2,5", "braid", "p", ".", "nonsense"])
+    assert [note.text for note in build.progress.notes] == ["a note"]
+    assert [(snag.what, snag.minutes, snag.fix) for snag in build.progress.snags] == [("bridge", 2.5, "braid")]
+    assert "Given up, nothing recorded." in said
+    assert any("Nothing here is called nonsense" in line for line in said)
+
+
+def test_undo_takes_back_and_looking_changes_nothing(build: Build) -> None:
+    talk(build, ["", "", "u"])
+    done = build.progress.done
+    before = len(build.events)
+    talk(build, ["left", "right", "v", "l", "y", "log"])
+    assert build.progress.done == done
+    assert [ev.tag_of(event) for event in build.events[before:]] == ["opened"]
+
+
+def test_a_key_changed_in_the_settings_works_here_too(build: Build) -> None:
+    typed = iter(["d"])
+
+    def read(prompt: str) -> str:
+        try:
+            return next(typed)
+        except StopIteration:
+            raise EOFError from None
+
+    PlainBench(build, Settings(keys={"done": "d"}), read, lambda line: None).run()
+    assert isinstance(build.events[-1], ev.Done)
+
+
+def test_what_can_kill_is_said_and_has_to_be_answered_for(tmp_path: Path) -> None:
+    text = KIT.read_text(encoding="utf-8").replace("kit: 1\n", "kit: 1\nhazards: [mains]\n", 1)
+    kit = tmp_path / "deadly.yaml"
+    kit.write_text(text, encoding="utf-8")
+    build = opened(tmp_path, kit)
+    while not build.view().danger:
+        build.done()
+    said = talk(build, ["", "me", "yes", "off and measured"])
+    assert any("MAINS CAN KILL" in line for line in said)
+    assert any("three words" in line for line in said)
+    assert build.progress.danger_owned is not None
+    build.close()
+
+
+def test_all_of_a_build_can_be_done_in_lines(build: Build) -> None:
+    for _ in range(400):
+        view = build.view()
+        if view.finished:
+            break
+        if view.count_for:
+            talk(build, ["j", "1"])
+        elif view.wants_reading:
+            talk(build, ["g", "no meter in a test"])
+            talk(build, [""])
+        else:
+            talk(build, ["", "1"])
+    assert build.view().finished
+    assert any("every step is done" in line for line in talk(build, ["back"]))
+
+
+def test_the_help_names_each_key_that_works_and_only_those(build: Build) -> None:
+    said = "\n".join(talk(build, ["?"]))
+    here = {command.name for command in commands_of("bench")}
+    assert {"done", "undo", "snag", "reading", "trim", "bag", "fault"} <= here
+    assert "The step is done" in said
+    assert "All builds and kits" not in said
+
+
+def test_the_bag_is_counted_sort_by_sort(build: Build) -> None:
+    talk(build, ["c", "", "0", "."])
+    assert len(build.progress.bag) == 2
+    assert build.progress.bag[1].found == 0
+
+
+def test_a_trim_takes_a_pass_in_one_line_and_says_what_to_turn(tmp_path: Path) -> None:
+    build = opened(tmp_path, LARGE)
+    number = next(at for at, step in enumerate(build.outline.steps) if step.action == "adjust")
+    while build.current is not None and build.current < number:
+        build.pass_hold("a test") if build.view().wants_reading else build.done()
+    said = talk(build, ["a", "0 130.8, 1 260, 2 516", "q"])
+    assert len(build.progress.passes) == 1
+    assert any("cents" in line for line in said)
+    build.close()
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.lists(st.one_of(st.text(max_size=12), st.sampled_from([*list("nshtvljgruaycfimo."), "", "left"]))))
+def test_no_line_ends_in_a_traceback(tmp_path_factory: pytest.TempPathFactory, lines: list[str]) -> None:
+    build = opened(tmp_path_factory.mktemp("lines"))
+    said = talk(build, [line.replace("\n", " ") for line in lines])
+    assert all(line.isprintable() for line in said)
+    build.close()
+
+
+def test_the_command_line_opens_it_without_a_terminal(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n\nq\n"))
+    assert main(["build", str(KIT), "--plain", "--data", str(tmp_path)]) == 0
+    assert "Step 3 of" in capsys.readouterr().out
+    again = opened(tmp_path)
+    assert again.progress.done
+    again.close()
