@@ -188,6 +188,7 @@ def test_a_log_changed_or_deleted_by_another_program_is_noticed(tmp_path: Path) 
             other.write(b"from elsewhere\n")
         with pytest.raises(LogError, match="another program"):
             log.append(note(2))
+        assert (tmp_path / LOG_NAME).read_bytes().endswith(b"from elsewhere\n"), "what others wrote stays"
     with LogFile(tmp_path / "other") as log:
         log.append(started())
         (tmp_path / "other" / LOG_NAME).unlink()

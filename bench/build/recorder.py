@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import time
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from bench import __version__
 from bench.build.describe import describe
 from bench.build.view import BenchView, Outline, bench_view
+from bench.errors import LogError
 from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.amend import last_undoable
@@ -17,9 +19,6 @@ from bench.log.clock import GAP_SECONDS, Clock, Moment, elapsed, stamp_text
 from bench.log.file import LogFile
 from bench.log.progress import Folder, Progress
 from bench.plan.model import Plan, Step
-
-if TYPE_CHECKING:
-    pass
 
 
 class SystemClock:
@@ -151,8 +150,6 @@ class Recorder:
     def close(self) -> None:
         """Close in good order; a build that cannot be written is closed all the same."""
         if not self.log.read_only:
-            try:
+            with contextlib.suppress(LogError):
                 self._record(ev.Closed, self.next_step)
-            finally:
-                self.log.close()
         self.log.close()

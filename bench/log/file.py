@@ -132,17 +132,24 @@ class LogFile:
         line = _encoder.encode(event) + b"\n"
         try:
             self._still_ours()
-            if os.write(self._fd, line) != len(line):
-                raise OSError(28, "no space left on the disk")
-            os.fsync(self._fd)
+            self._write(line)
         except OSError as error:
-            with contextlib.suppress(OSError):
-                os.ftruncate(self._fd, self._size)
             raise LogError(
                 f"not written: {error.strerror}", str(self.path), "mend that, then press the key again"
             ) from error
         self._size += len(line)
         self.events.append(event)
+
+    def _write(self, line: bytes) -> None:
+        """All of a line, on the disk; or none of it, and OSError."""
+        try:
+            if os.write(self._fd, line) != len(line):
+                raise OSError(28, "no space left on the disk")
+            os.fsync(self._fd)
+        except OSError:
+            with contextlib.suppress(OSError):
+                os.ftruncate(self._fd, self._size)
+            raise
 
     def _still_ours(self) -> None:
         now = os.fstat(self._fd)
