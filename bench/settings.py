@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, get_type_hints
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.errors import BenchError, Fault, FileFaults
 
@@ -31,6 +32,10 @@ class Settings(Struct, frozen=True, kw_only=True):
     repeat_milliseconds: int = 0
     """The same key again sooner than this many milliseconds is a held-down key; a pedal may want 700. Runs as
     fast as a keyboard repeats are always passed over."""
+    sound: bool = False
+    """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over."""
+    keymap: str = ""
+    """A TOML file of keys, each line `command = "key"`, as seen from the data folder; `[keys]` wins."""
     meter: dict[str, Any] = {}
     """The builder's meter and its accuracy, range by range; see `measure.meter`. Empty: a modest hand-held."""
     keys: dict[str, str] = {}
@@ -87,7 +92,26 @@ def load_settings(data: Path) -> tuple[Settings, tuple[Fault, ...]]:
         raise BenchError(
             f"the settings cannot be read ({why})", str(path), "mend or remove the file"
         ) from error
-    return parse_settings(text, str(path))
+    settings, warnings = parse_settings(text, str(path))
+    return _with_keymap(settings, data), warnings
+
+
+def _with_keymap(settings: Settings, data: Path) -> Settings:
+    """The settings with the keys of the builder's keymap file under their own."""
+    if not settings.keymap:
+        return settings
+    path = data / Path(settings.keymap).expanduser()
+    try:
+        keys = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+    except OSError as error:
+        hint = f"mend the path in {SETTINGS_NAME}, or leave the line out"
+        raise BenchError(f"the keymap cannot be read ({error.strerror})", str(path), hint) from error
+    except (ValueError, RecursionError) as error:
+        raise BenchError("the keymap is not TOML", str(path), 'write lines such as done = "f5"') from error
+    problem = _problem("keys", keys)
+    if problem:
+        raise BenchError(problem[0], str(path), 'write lines such as done = "f5", with no table around them')
+    return replace(settings, keys=keys | settings.keys)
 
 
 def parse_settings(text: str, where: str) -> tuple[Settings, tuple[Fault, ...]]:
@@ -132,13 +156,15 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
                 f"write a {'whole ' if whole else ''}number from {low:g} to {high:g}",
             )
         return None
+    if name == "sound":
+        return None if isinstance(value, bool) else ("neither on nor off", "write true or false")
     if name == "meter":
         return _meter_problem(value)
     if name == "keys":
         if not isinstance(value, dict) or not all(isinstance(key, str) and key for key in value.values()):
             return "not a table of keys", 'write [keys] and lines such as done = "f5"'
         return None
-    if not isinstance(value, str) or not value:
+    if not isinstance(value, str) or not (value or name == "keymap"):
         return "not a text", 'write it in "quotes"'
     if name == "theme" and value not in _THEMES:
         return f"there is no theme {value!r}", f"choose one of {', '.join(_THEMES)}"

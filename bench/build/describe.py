@@ -38,6 +38,8 @@ def describe(event: ev.AnyEvent) -> str:
             return ("found: " if event.found else "all right: ") + event.suspicion
         case ev.HoldPassed():
             return f"hold passed: {event.hold} ({event.reason})"
+        case ev.WaitBegan():
+            return f"wait of {event.seconds / 60:g} minutes" + (f": {event.about}" if event.about else "")
         case ev.GapSettled():
             return "gap settled: " + ("at the bench" if event.worked else "a break")
         case ev.Undone():

@@ -15,7 +15,7 @@ from bench.errors import LogError
 from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.amend import last_undoable
-from bench.log.clock import GAP_SECONDS, Clock, Moment, elapsed, stamp_text
+from bench.log.clock import GAP_SECONDS, Clock, Moment, elapsed, stamp_text, utc_seconds
 from bench.log.file import LogFile
 from bench.log.progress import Folder, Progress
 from bench.plan.model import Plan, Step
@@ -106,6 +106,17 @@ class Recorder:
         if self.progress.last is None or self.progress.last_run != self.run or self.progress.on_break:
             return 0.0, 0.0
         return elapsed(self.progress.last, self.clock.now())
+
+    def wait_left(self) -> float | None:
+        """Seconds until the latest wait is over, below zero afterwards; None when nothing is waited for."""
+        wait = self.progress.wait
+        if wait is None:
+            return None
+        now = self.clock.now()
+        if wait.run == self.run:
+            return wait.seconds - (now.mono - wait.mono)
+        began, here = utc_seconds(wait.at), utc_seconds(now.at)
+        return None if began is None or here is None else wait.seconds - (here - began)
 
     # -- events ---------------------------------------------------------------------------------
     def apply(self, event: ev.AnyEvent) -> Progress:

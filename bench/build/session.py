@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from bench.plan.bag import BagLine
 
 MOST_IN_A_BAG = 100_000
+LONGEST_WAIT = 1440
+"""Minutes: a day."""
 LONGEST_TEXT = 20_000
 """Characters kept of one typed text; the rest is refused with a word."""
 
@@ -225,6 +227,12 @@ class Build(Recorder):
             said=_text(said),
             symptom=_text(symptom),
         )
+
+    def wait(self, minutes: float, about: str = "") -> Progress:
+        """Something takes its time, in minutes, from now on; a wait that runs already is replaced."""
+        if not math.isfinite(minutes) or not 0 < minutes <= LONGEST_WAIT:
+            raise Refused("that is no time to wait", "", f"type minutes, from 0.1 to {LONGEST_WAIT}")
+        return self._record(ev.WaitBegan, self.next_step, seconds=round(60 * minutes, 1), about=_text(about))
 
     def break_begin(self) -> Progress:
         """Leave the bench."""

@@ -239,6 +239,14 @@ class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
     """`check`: the reading of the step; `held back`: what was held back before this hold point."""
 
 
+class WaitBegan(Event, frozen=True, kw_only=True, tag="wait began"):
+    """Something takes its time: warming up, drying, cooling; a later wait takes its place."""
+
+    seconds: float
+    about: str = ""
+    """What is waited for, in the builder's words."""
+
+
 class BreakBegan(Event, frozen=True, kw_only=True, tag="break began"):
     """Away from the bench."""
 
@@ -278,6 +286,7 @@ AnyEvent = (
     | JointsCounted
     | ReadingTaken
     | HoldPassed
+    | WaitBegan
     | BreakBegan
     | BreakEnded
     | GapSettled

@@ -107,6 +107,8 @@ class Progress(Struct, frozen=True, kw_only=True):
     danger_owned: ev.DangerOwned | None = None
     holds_passed: tuple[ev.HoldPassed, ...] = ()
     counts: tuple[Count, ...] = ()
+    wait: ev.WaitBegan | None = None
+    """The latest wait, over or not."""
     on_break: bool = False
     breaks: tuple[Break, ...] = ()
     gaps: tuple[Gap, ...] = ()
@@ -164,6 +166,7 @@ class Folder:
         self._danger_owned: ev.DangerOwned | None = None
         self._holds_passed: list[ev.HoldPassed] = []
         self._counts: dict[Place, Count] = {}
+        self._wait: ev.WaitBegan | None = None
         self._break_from: ev.AnyEvent | None = None
         self._break_seconds = 0.0
         self._breaks: list[Break] = []
@@ -281,6 +284,8 @@ class Folder:
                 self._danger_owned = event
             case ev.HoldPassed():
                 self._holds_passed.append(event)
+            case ev.WaitBegan():
+                self._wait = event
             case ev.BreakBegan():
                 self._break_from, self._break_seconds = event, 0.0
             case ev.BreakEnded():
@@ -360,6 +365,7 @@ class Folder:
             danger_owned=self._danger_owned,
             holds_passed=tuple(self._holds_passed),
             counts=tuple(self._counts.values()),
+            wait=self._wait,
             on_break=self._break_from is not None,
             breaks=tuple(self._breaks),
             gaps=tuple(self._gaps),

@@ -28,7 +28,10 @@ class PlainBench(Talk):
         self._looking: int | None = None
 
     def tell(self) -> None:
-        """Say the step on hand."""
+        """Say the step on hand, and how long a wait still takes."""
+        left = self.build.wait_left()
+        if left is not None and left > 0:
+            self._say(f"Waiting: {spell(left)} left.")
         for line in step_lines(self.build.view(self._looking)):
             self._say(line)
 
@@ -119,6 +122,10 @@ class PlainBench(Talk):
         else:
             self.build.break_begin()
             self._then_tell()
+
+    def do_wait(self) -> None:
+        """Something takes its time; said again when a line is typed."""
+        self._fill_in(forms.wait_form(self.build))
 
     # -- words ----------------------------------------------------------------------------------
     def do_note(self) -> None:

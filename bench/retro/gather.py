@@ -196,7 +196,7 @@ class Log:
             case (
                 ev.Started() | ev.Opened() | ev.Closed() | ev.Undone() | ev.Corrected() | ev.Snagged()
                 | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.GapSettled() | ev.BagCounted()
-                | ev.DangerOwned() | ev.PassMeasured()
+                | ev.DangerOwned() | ev.PassMeasured() | ev.WaitBegan()
             ):  # fmt: skip
                 pass
             case _:

@@ -18,6 +18,7 @@ from bench.tui.commands import Keymap
 from bench.tui.forms import welcome
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.place import Place
+from bench.tui.signals import Signals
 from bench.tui.themes import choose, themes
 
 CSS = """
@@ -50,6 +51,7 @@ class BenchApp(App[None]):
         self.data, self.settings, self.clock = data, settings, clock
         self.build = build
         self.keymap = Keymap(settings.keys)
+        self.signals = Signals(settings.sound, self.bell, self.set_timer)
         self._welcome = welcome
         for theme in themes():
             self.register_theme(theme)

@@ -53,6 +53,12 @@ COMMANDS: tuple[Command, ...] = (
     _bench("note", "n", "note", "Write something down."),
     _bench("snag", "s", "snag", "Record a problem: what, which part, minutes lost, how mended."),
     _bench("rest", "b", "break", "Begin or end a break; the bench clock stands still meanwhile."),
+    _bench(
+        "wait",
+        "z",
+        "wait",
+        "Something takes its time: the bar counts down and says when it is over.",
+    ),
     _bench("one", ".", "one part", "Only the next part of this step is done."),
     _bench("take_up", "t", "take up", "Put what was held back on the bench again."),
     _bench("reading", "r", "reading", "Record a value measured at this step."),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -246,6 +247,36 @@ def verdict_words(verdict: Verdict, keymap: Keymap) -> str:
         )
     words += [f"{note[:1].upper()}{note[1:]}." for note in verdict.notes]
     return " ".join(words)
+
+
+def wait_form(build: Build) -> Form:
+    """Something takes its time; the minutes that the step names stand in the line already."""
+    step = build.next_step
+    minutes = minutes_in(f"{step.value} {step.detail}") if step else ""
+
+    def record(answers: tuple[str, ...]) -> str:
+        build.wait(number(answers[0]), answers[1])
+        return f"Waiting {answers[0].strip()} minutes; the bar counts down."
+
+    questions = (
+        Question(ask="how many minutes?", given=minutes, wrong=a_number),
+        Question(ask="what for?", needed=False, given=clean(step.value, 60) if step and minutes else ""),
+    )
+    return Form(title="Wait", questions=questions, record=record)
+
+
+_NUMBERS = {"five": "5", "ten": "10", "fifteen": "15", "twenty": "20", "thirty": "30", "sixty": "60"}
+_MINUTES = re.compile(rf"\b(\d{{1,3}}|{'|'.join(_NUMBERS)}) ?min(?:utes?)?\b", re.IGNORECASE)
+
+
+def minutes_in(text: str) -> str:
+    """The first number of minutes that a text names; empty when it names none.
+
+    >>> minutes_in("Twenty minutes of warming up"), minutes_in("wait 5 min"), minutes_in("at once")
+    ('20', '5', '')
+    """
+    found = _MINUTES.search(text)
+    return _NUMBERS.get(found[1].lower(), found[1]) if found else ""
 
 
 def joints_form(build: Build) -> Form:

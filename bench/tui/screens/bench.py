@@ -13,7 +13,16 @@ from bench.build.view import BenchView
 from bench.errors import BenchError
 from bench.log.clock import spell
 from bench.plan.model import Step
-from bench.tui.forms import danger_form, hold_form, joints_form, pass_form, reading_form, trouble
+from bench.tui.forms import (
+    Form,
+    danger_form,
+    hold_form,
+    joints_form,
+    pass_form,
+    reading_form,
+    trouble,
+    wait_form,
+)
 from bench.tui.screens.ask import Choose
 from bench.tui.screens.words import WordPlace
 from bench.tui.text import clean
@@ -22,6 +31,8 @@ from bench.tui.widgets.bench import Bar, Card, Foot, Rail
 if TYPE_CHECKING:
     pass
 
+WAIT_OVER_SECONDS = 600.0
+"""A wait that ended longer ago than this is no news."""
 WIDE = 100
 """Columns from which the stage rail stands beside the card."""
 
@@ -36,6 +47,7 @@ class BenchScreen(WordPlace):
         self.looking: int | None = None
         self._welcome = welcome
         self._asking = False
+        self._wait_told = 0
         self._view: BenchView = build.view()
 
     def compose(self) -> ComposeResult:
@@ -90,12 +102,24 @@ class BenchScreen(WordPlace):
     def _clocks(self) -> None:
         step = self.build.next_step
         stage = self.build.stage_seconds((step.stage, step.board)) if step else 0.0
-        self._bar.tick(self.build.bench_seconds(), stage, on_break=self.build.progress.on_break)
+        left = self.build.wait_left()
+        self._bar.tick(self.build.bench_seconds(), stage, left, on_break=self.build.progress.on_break)
 
     def _tick(self) -> None:
+        self._tell_wait()
         if self.is_current:
             self._clocks()
             self._ask_gap()
+
+    def _tell_wait(self) -> None:
+        """Say once, on screen and by sound, that what was waited for is over."""
+        left, wait = self.build.wait_left(), self.build.progress.wait
+        if wait is None or left is None or left > 0 or self._wait_told == wait.n:
+            return
+        self._wait_told = wait.n
+        self.bench_app.signals.give("wait over")
+        if left > -WAIT_OVER_SECONDS and self.is_current:
+            self.paint(clean(f"Wait over: {wait.about}" if wait.about else "The wait is over.", 200))
 
     def _ask_gap(self) -> bool:
         """Ask what a long time without a key was; True when the question is up."""
@@ -153,6 +177,7 @@ class BenchScreen(WordPlace):
         self.looking = None
         action()
         self.paint()
+        self.bench_app.signals.give("done")
         if self._view.count_for:
             self.do_joints()
 
@@ -190,6 +215,18 @@ class BenchScreen(WordPlace):
         from bench.tui.screens.meter import MeterScreen
 
         self.app.push_screen(MeterScreen(self.build), lambda _: self.paint())
+
+    def do_wait(self) -> None:
+        """Something takes its time."""
+        self._fill_in(wait_form(self.build))
+
+    def _take(self, form: Form, answers: tuple[str, ...]) -> None:
+        """Record the answers; a reading is heard as well as seen."""
+        before = len(self.build.progress.readings)
+        super()._take(form, answers)
+        new = self.build.progress.readings[before:]
+        if new and new[-1].verdict:
+            self.bench_app.signals.give("done" if new[-1].verdict == "in" else "out of tolerance")
 
     # -- joints ---------------------------------------------------------------------------------
     def do_joints(self) -> None:

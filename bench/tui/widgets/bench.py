@@ -74,9 +74,15 @@ class Bar(Lines):
         self._tally = "  ".join(words)
         self.lay_out()
 
-    def tick(self, bench_seconds: float, stage_seconds: float, *, on_break: bool) -> None:
-        """Show the clocks."""
+    def tick(
+        self, bench_seconds: float, stage_seconds: float, wait_seconds: float | None = None, *, on_break: bool
+    ) -> None:
+        """Show the clocks; `wait_seconds` are left until what is waited for is over."""
         bench = "on a break" if on_break else f"bench {clock_text(bench_seconds)}"
+        if wait_seconds is not None and wait_seconds > 0:
+            self._clock = f"wait {clock_text(wait_seconds)}  {bench}"
+            self.lay_out()
+            return
         self._clock = f"stage {clock_text(stage_seconds)}  {bench}"
         self.lay_out()
 
