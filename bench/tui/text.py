@@ -59,6 +59,23 @@ def _thin(text: str) -> str:
     return "".join(out)
 
 
+def masked(text: str) -> str:
+    """A text in which each character that a terminal cannot be trusted with is one visible sign: same length.
+
+    >>> masked("a\\x1b[31m\\u202eb")
+    'a␛[31m·b'
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    out: list[str] = []
+    marks = 0
+    for char in text.translate(_SIGNS | {0xAD: "·"}):
+        marks = marks + 1 if unicodedata.combining(char) else 0
+        seen = char.isascii() or unicodedata.category(char) not in _UNSEEN
+        out.append(char if seen and marks <= 2 else "·")
+    return "".join(out)
+
+
 def cells(text: str) -> int:
     """Width of clean text in terminal cells; quick for what is one cell a character, as most of it is."""
     return len(text) if text.isascii() or not text.strip(_ONE_CELL) else cell_len(text)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from rich.text import Text
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -12,7 +13,15 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from bench.tui.forms import Question
-from bench.tui.text import clean
+from bench.tui.text import clean, masked
+
+
+class SafeInput(Input):
+    """Keeps what is typed or pasted as it is, and shows it so that the terminal obeys none of it."""
+
+    @property
+    def _value(self) -> Text:
+        return Text(masked(self.value), no_wrap=True, overflow="ignore", end="")
 
 
 class Ask(ModalScreen[tuple[str, ...] | None]):
@@ -27,7 +36,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         """A small box at the foot of the screen."""
         with Vertical(id="ask"):
             yield Static(id="ask-title")
-            yield Input(id="ask-line")
+            yield SafeInput(id="ask-line")
             yield Static(id="ask-hint")
 
     def on_mount(self) -> None:

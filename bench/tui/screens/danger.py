@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from bench.tui.forms import KILLS, LOCAL_RULES, Form
-from bench.tui.screens.ask import Ask
+from bench.tui.screens.ask import Ask, SafeInput
 from bench.tui.screens.pages import TextPane
 
 
@@ -24,5 +24,5 @@ class Danger(Ask):
         yield TextPane(self._spans)
         with Vertical(id="ask"):
             yield Static(id="ask-title")
-            yield Input(id="ask-line")
+            yield SafeInput(id="ask-line")
             yield Static(id="ask-hint")
