@@ -14,6 +14,12 @@ def describe(event: ev.AnyEvent) -> str:
             return f"held back: {event.value}" + (f" {' '.join(event.refs)}" if event.refs else "")
         case ev.Noted():
             return f"{event.mark}: {event.text}"
+        case ev.PhotoTaken():
+            return "photo taken" + (f": {event.caption}" if event.caption else "")
+        case ev.PhotosMatched():
+            return f"photos matched: {len(event.photos)} from {event.folder}"
+        case ev.PhotoCaptioned():
+            return f"caption of {event.file}: {event.caption}"
         case ev.Snagged():
             return f"snag: {event.what}"
         case ev.Mended():

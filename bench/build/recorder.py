@@ -118,6 +118,11 @@ class Recorder:
         began, here = utc_seconds(wait.at), utc_seconds(now.at)
         return None if began is None or here is None else wait.seconds - (here - began)
 
+    def require_writable(self) -> None:
+        """Raise LogError when nothing can be recorded now."""
+        if self.log.read_only:
+            raise LogError(f"nothing can be recorded: {self.log.why_read_only}", str(self.log.path), "")
+
     # -- events ---------------------------------------------------------------------------------
     def apply(self, event: ev.AnyEvent) -> Progress:
         """Append an event that is ready made, wait for the disk, and fold it."""

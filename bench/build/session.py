@@ -12,6 +12,7 @@ from bench.build.view import held_items, joints_of, refs_of, stage_joints
 from bench.errors import Refused
 from bench.log import events as ev
 from bench.log.amend import last_undoable
+from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.log.progress import Progress
 from bench.plan.model import Step
 
@@ -128,6 +129,27 @@ class Build(Recorder):
     def note(self, text: str, mark: str = "note", step: Step | None = None) -> Progress:
         """Write something down; `mark` is `note`, `tip` or `show`."""
         return self._record(ev.Noted, step or self.next_step, text=_required(text), mark=mark)
+
+    def photo_taken(self, caption: str = "", step: Step | None = None) -> Progress:
+        """Mark that a photo was taken now."""
+        return self._record(ev.PhotoTaken, step or self.next_step, caption=_text(caption))
+
+    def photos_matched(
+        self,
+        folder: str,
+        photos: tuple[MatchedPhoto, ...],
+        batches: tuple[PhotoBatch, ...] = (),
+        zone: str = "",
+        without: tuple[str, ...] = (),
+    ) -> Progress:
+        """Record which photos of a folder go with the build, and how the cameras' clocks were read."""
+        return self._record(
+            ev.PhotosMatched, None, folder=folder, photos=photos, batches=batches, zone=zone, without=without
+        )
+
+    def caption_photo(self, file: str, caption: str) -> Progress:
+        """Give a photo a caption; an empty one takes it away."""
+        return self._record(ev.PhotoCaptioned, None, file=file, caption=_text(caption))
 
     def snag(
         self, what: str, part: str = "", minutes: float = 0.0, fix: str = "", step: Step | None = None

@@ -69,18 +69,25 @@ def _builds(args: argparse.Namespace) -> int:
     return FINE
 
 
-def _build_of(args: argparse.Namespace) -> Build:
-    """The build that the command line names, opened for reading; what is odd about its log goes to stderr."""
-    from bench.build.folders import builds_of, read_back, resolve
+def folder_of(args: argparse.Namespace) -> Path:
+    """The folder of the build that the command line names; raises BenchError when there is none."""
+    from bench.build.folders import builds_of, resolve
     from bench.kit.load import load_kit
 
-    data, settings = data_of(args), settings_of(args)
+    data = data_of(args)
     folder = resolve(data, args.build)
     if folder is None and args.build.lower().endswith((".yaml", ".yml")):
         folder = next(iter(builds_of(data, load_kit(Path(args.build)))), None)
     if folder is None:
         raise BenchError(f"there is no build {args.build!r}", "", "solderside builds lists what there is")
-    _, _, build = read_back(data, folder, settings)
+    return folder
+
+
+def _build_of(args: argparse.Namespace) -> Build:
+    """The build that the command line names, opened for reading; what is odd about its log goes to stderr."""
+    from bench.build.folders import read_back
+
+    _, _, build = read_back(data_of(args), folder_of(args), settings_of(args))
     for remark in build.log.remarks:
         print(plain(remark), file=sys.stderr)
     return build

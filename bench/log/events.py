@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from bench.log.photos import MatchedPhoto, PhotoBatch
+
 LOG_VERSION = 1
 """Written in each log's first event; a log with a greater number is refused."""
 
@@ -114,6 +116,35 @@ class Noted(Event, frozen=True, kw_only=True, tag="noted"):
     text: str
     mark: str = "note"
     """`note`, `tip` (for the next builder) or `show` (worth showing to others)."""
+
+
+class PhotoTaken(Event, frozen=True, kw_only=True, tag="photo taken"):
+    """A photo was taken at this moment; it is found again by its time."""
+
+    caption: str = ""
+    """What is to be seen, in the builder's words."""
+
+
+class PhotosMatched(Event, frozen=True, kw_only=True, tag="photos matched"):
+    """A folder of photos goes with this build; the latest for a folder counts."""
+
+    folder: str
+    """Where the photos were."""
+    zone: str = ""
+    """The builder's zone, as given: `+01:00`, `Europe/Berlin`; empty for the machine's."""
+    without: tuple[str, ...] = ()
+    """Patterns of file names that were left out on purpose."""
+    batches: tuple[PhotoBatch, ...] = ()
+    photos: tuple[MatchedPhoto, ...] = ()
+
+
+class PhotoCaptioned(Event, frozen=True, kw_only=True, tag="photo captioned"):
+    """A caption for a photo; the latest counts."""
+
+    file: str
+    """As in `MatchedPhoto`."""
+    caption: str
+    """Empty to take a caption away."""
 
 
 class Snagged(Event, frozen=True, kw_only=True, tag="snagged"):
@@ -274,6 +305,9 @@ AnyEvent = (
     | Undone
     | Corrected
     | Noted
+    | PhotoTaken
+    | PhotosMatched
+    | PhotoCaptioned
     | Snagged
     | Mended
     | Substituted
@@ -295,6 +329,8 @@ AnyEvent = (
 
 CORRECTABLE: dict[str, tuple[str, ...]] = {
     "noted": ("text",),
+    "photo taken": ("caption",),
+    "photo captioned": ("caption",),
     "snagged": ("what", "part", "minutes", "fix"),
     "mended": ("fix", "minutes"),
     "substituted": ("part", "instead", "why"),

@@ -296,6 +296,8 @@ class Folder:
                 self._sessions += 1
             case ev.Mended() | ev.Closed() | ev.Revised() | ev.Undone() | ev.Corrected() | ev.GapSettled():
                 pass
+            case ev.PhotoTaken() | ev.PhotosMatched() | ev.PhotoCaptioned():  # told by retro.photomap
+                pass
             case _:
                 assert_never(event)
 

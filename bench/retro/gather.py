@@ -24,7 +24,7 @@ _WORK: frozenset[type[ev.Event]] = frozenset(
 """What makes a sitting; a note alone, months later, does not."""
 
 _BY_HAND = _WORK | {
-    ev.Noted, ev.Substituted, ev.ErratumFound, ev.BreakBegan, ev.BreakEnded, ev.GapSettled,
+    ev.Noted, ev.PhotoTaken, ev.Substituted, ev.ErratumFound, ev.BreakBegan, ev.BreakEnded, ev.GapSettled,
 }  # fmt: skip
 """What a builder does while sitting at the bench."""
 
@@ -196,7 +196,8 @@ class Log:
             case (
                 ev.Started() | ev.Opened() | ev.Closed() | ev.Undone() | ev.Corrected() | ev.Snagged()
                 | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.GapSettled() | ev.BagCounted()
-                | ev.DangerOwned() | ev.PassMeasured() | ev.WaitBegan()
+                | ev.DangerOwned() | ev.PassMeasured() | ev.WaitBegan() | ev.PhotoTaken()
+                | ev.PhotosMatched() | ev.PhotoCaptioned()
             ):  # fmt: skip
                 pass
             case _:

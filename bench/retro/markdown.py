@@ -14,12 +14,16 @@ from bench.retro.model import (
     LeftRow,
     Story,
 )
+from bench.retro.pictures import photos
 from bench.retro.summary import with_article
 from bench.retro.tracking import tracking
 
 
-def write_up(story: Story) -> str:
-    """The article, with empty places for the builder's own words; ends with a line end."""
+def write_up(story: Story, photo_folder: str = "photos") -> str:
+    """The article, with empty places for the builder's own words; ends with a line end.
+
+    `photo_folder` is where the copies of photos lie, seen from the page.
+    """
     blocks = [f"# Building {inert(with_article(story.name))}", *_opening(story), empty_place("opening")]
     outline: tuple[tuple[str, str, Callable[[Story], list[str]]], ...] = (
         ("Still to do", "still to do", _still_to_do),
@@ -31,6 +35,7 @@ def write_up(story: Story) -> str:
         ("Measured and adjusted", "measurements", sections.measured),
         ("Tracking", "tracking", tracking),
         ("Looking for faults", "looking for faults", looking),
+        ("Photos", "photos", lambda story: photos(story, photo_folder)),
         ("Notes along the way", "notes", sections.notes_taken),
         ("Worth showing", "worth showing", sections.shown),
         ("For the next builder", "next builder", sections.advice),

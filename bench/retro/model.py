@@ -247,6 +247,28 @@ class Advice(Struct, frozen=True, kw_only=True, gc=False):
     board: str
 
 
+class PhotoRow(Row, frozen=True, kw_only=True, gc=False):
+    """A photo; `n` is the event that matched it, `when` the moment at which it was taken."""
+
+    file: str
+    """File name of its web-sized copy, a JPEG: letters, digits and `-` only; see `photos.copy_bytes`."""
+    original: str
+    """The photo's own path inside the builder's folder."""
+    caption: str
+    """The builder's words; empty for none."""
+    about: str
+    """The snag, reading or mark it was taken at, in words; empty for none."""
+    of: int
+    """Sequence number of that event, 0 for none."""
+    width: int
+    """Of the copy, in pixels."""
+    height: int
+    source: str
+    """Where its time comes from: `camera`, `camera with zone` or `file`."""
+    doubt: str
+    """What is doubtful about time or place; empty for nothing."""
+
+
 ADVICE_SOURCES = ("tip", "kit's erratum", "erratum found", "substitution", "snag", "miscount")
 """What advice is drawn from, in the order in which it is told."""
 
@@ -322,6 +344,8 @@ class Story(Struct, frozen=True, kw_only=True):
     """What was looked into while searching for faults, in order."""
     trims: tuple[TrimRow, ...]
     tracking: tuple[TrackingRow, ...] = ()
+    photos: tuple[PhotoRow, ...] = ()
+    """In order of time."""
     advice: tuple[Advice, ...]
     revisions: int
     """How often another edition of kit file or procedure came into use on the way."""

@@ -12,6 +12,7 @@ from bench.retro.disk import save_whole
 from bench.retro.helprequest import help_request
 from bench.retro.markdown import write_up
 from bench.retro.model import Story
+from bench.retro.photos import COPIES, copy_beside
 from bench.retro.shortage import shortage_text
 from bench.retro.story import tell
 from bench.retro.write import Written, save
@@ -58,13 +59,23 @@ def story_of(build: Build) -> Story:
 
 
 def page_of(build: Build) -> str:
-    """The retrospective as Markdown."""
-    return write_up(story_of(build))
+    """The retrospective as Markdown; photos are those beside the log."""
+    return write_up(story_of(build), COPIES)
 
 
 def publish(build: Build, target: Path | None = None, *, force: bool = False) -> Written:
-    """Write the retrospective to a file, beside the log when no other is named; see `write.save`."""
-    return save(target or build.log.folder / PAGE_NAME, page_of(build), force=force)
+    """Write the retrospective to a file, beside the log when no other is named; see `write.save`.
+
+    A page elsewhere gets copies of its photos in a folder of its own beside it: `built-photos` for `built.md`.
+    """
+    path = target or build.log.folder / PAGE_NAME
+    story, folder = story_of(build), COPIES
+    if path.absolute().parent != build.log.folder.absolute():
+        folder = f"{path.stem}-{COPIES}"
+    written = save(path, write_up(story, folder), force=force)
+    if folder != COPIES:
+        copy_beside(build.log.folder, story.photos, path.parent / folder)
+    return written
 
 
 def publish_shortage(build: Build, target: Path | None = None, *, force: bool = False) -> Path:

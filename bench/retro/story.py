@@ -19,6 +19,7 @@ from bench.log.progress import Place, Progress, Snag, fold
 from bench.plan.model import Plan, Stage
 from bench.retro import model
 from bench.retro.gather import Calendar, Log
+from bench.retro.photomap import shown
 from bench.retro.summary import advise, summarise
 from bench.retro.tracking import tracking_rows
 
@@ -114,6 +115,7 @@ def tell(
         suspicions=tuple(log.suspicions),
         trims=_trim_rows(kit, plan, log),
         tracking=tracking_rows(kit, progress.passes),
+        photos=_photo_rows(events, progress, log.calendar),
         advice=(),
         revisions=log.revisions,
     )
@@ -227,6 +229,29 @@ def _snag_row(snag: Snag, calendar: Calendar) -> model.SnagRow:
         minutes=snag.minutes if snag.minutes <= MOST_MINUTES else 0.0,
         fix=snag.fix,
         open=not snag.fix.strip(),
+    )
+
+
+def _photo_rows(
+    events: Sequence[ev.AnyEvent], progress: Progress, calendar: Calendar
+) -> tuple[model.PhotoRow, ...]:
+    return tuple(
+        model.PhotoRow(
+            n=each.n,
+            when=calendar.when(each.photo.at),
+            stage=each.spot.place[0],
+            board=each.spot.place[1],
+            file=each.photo.copy,
+            original=each.photo.file,
+            caption=each.caption,
+            about=each.about,
+            of=each.of,
+            width=each.photo.width,
+            height=each.photo.height,
+            source=each.photo.source,
+            doubt="; ".join(filter(None, (each.photo.doubt, each.spot.doubt))),
+        )
+        for each in shown(events, progress)
     )
 
 

@@ -1,0 +1,256 @@
+"""The sub-command that matches a folder of photos to a build."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from itertools import groupby
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.cli.common import FINE, Add, data_of, plain, print_json, say, settings_of
+from bench.errors import BenchError
+
+if TYPE_CHECKING:
+    from datetime import tzinfo
+
+    from bench.build.session import Build
+    from bench.retro.photomap import Shown
+    from bench.retro.photos import Match
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    photos = add_command(
+        "photos",
+        _photos,
+        "Match a folder of photos to the stages of a build, by their time; the originals stay as they are.",
+        "photos twin-board-oscillator-rev-b ~/camera --clock IMG_0012.jpg=18:20:05",
+    )
+    photos.add_argument("build", metavar="BUILD", help="the name of a build, or its kit file")
+    photos.add_argument("folder", metavar="FOLDER", nargs="?", help="the photos (default: those matched last)")
+    photos.add_argument(
+        "--clock", metavar="PHOTO=TIME", action="append", default=[],
+        help="what the bench clock shows in a photo of it, one for each camera: IMG_0012.jpg=18:20:05, "
+        "or with its day 2031-02-03T18:20:05",
+    )  # fmt: skip
+    photos.add_argument(
+        "--zone", metavar="ZONE", help="your zone, such as +01:00 or Europe/Paris (default: this machine's)"
+    )
+    photos.add_argument(
+        "--without",
+        metavar="NAME",
+        action="append",
+        default=[],
+        help="leave these photos out: IMG_0031.jpg, 'DSC*'",
+    )
+    photos.add_argument(
+        "--caption",
+        metavar="PHOTO=TEXT",
+        action="append",
+        default=[],
+        help="a caption for a photo; none takes it away",
+    )
+    photos.add_argument("--look", action="store_true", help="only look: write no copies, record nothing")
+    photos.add_argument("--json", action="store_true", help="print data")
+
+
+def _photos(args: argparse.Namespace) -> int:
+    from bench.build.folders import reopen
+    from bench.build.recorder import SystemClock
+    from bench.cli.builds import folder_of
+
+    folder = folder_of(args)
+    build = reopen(data_of(args), folder, settings_of(args), SystemClock(), read_only=args.look)
+    try:
+        for remark in build.log.remarks:
+            print(plain(remark), file=sys.stderr)
+        if not args.look:
+            build.require_writable()
+        found = None
+        if args.folder or not args.caption:
+            found = _match(args, build)
+        if args.caption and not args.look:
+            _caption(args, build)
+        _print(args, build, found)
+    finally:
+        build.log.close()
+    return FINE
+
+
+def _match(args: argparse.Namespace, build: Build) -> Match:
+    from bench.retro.photomap import matched
+    from bench.retro.photos import earlier, match, take_in
+
+    known = matched(build.events)
+    if not args.folder and not known:
+        raise BenchError("no photos were matched to this build yet", "", "name the folder they are in")
+    folder = Path(args.folder).expanduser() if args.folder else Path(known[-1].folder)
+    before = next((event for event in known if event.folder == str(folder.resolve())), None)
+    zone = args.zone if args.zone is not None else before.zone if before else ""
+    without = tuple(dict.fromkeys([*(before.without if before else ()), *args.without]))
+    with _Line() as tell:
+        found = match(
+            build, folder, args.clock, earlier(build, folder), _zone(zone), zone, without, tell
+        )  # fmt: skip
+        return found if args.look else take_in(build, found, tell)
+
+
+def _zone(text: str) -> tzinfo | None:
+    """The zone that a builder names; None for the machine's own. Raises BenchError."""
+    from datetime import timedelta, timezone
+    from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+    from bench.retro.exiftime import offset_seconds
+
+    if not text:
+        return None
+    seconds = offset_seconds(text)
+    if seconds is not None:
+        return timezone(timedelta(seconds=seconds))
+    try:
+        return ZoneInfo(text)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise BenchError("there is no such zone", text, "write it as +01:00 or Europe/Paris") from None
+
+
+def _caption(args: argparse.Namespace, build: Build) -> None:
+    """Record the captions; all are looked at before the first is kept."""
+    from bench.retro.photoclock import find_file
+    from bench.retro.photomap import matched
+
+    files = [photo.file for event in matched(build.events) for photo in event.photos]
+    captions = []
+    for text in args.caption:
+        file, parted, caption = text.partition("=")
+        if not parted:
+            raise BenchError(
+                "this is no caption for a photo", text, "write it as --caption IMG_0012.jpg='C5 lies flat'"
+            )
+        captions.append((find_file(file.strip(), files), caption))
+    for file, caption in captions:
+        build.caption_photo(file, caption)
+
+
+class _Line:
+    """How far it is, on one line of stderr, where somebody is looking."""
+
+    def __enter__(self) -> Callable[[str, int, int], None]:
+        self._shows = sys.stderr is not None and sys.stderr.isatty()
+        self._any = False
+        return self._tell
+
+    def _tell(self, doing: str, done: int, of: int) -> None:
+        if self._shows:
+            self._any = True
+            print(f"\r{doing} photo {done} of {of}\x1b[K", end="", file=sys.stderr, flush=True)
+
+    def __exit__(self, *_: object) -> None:
+        if self._any:
+            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+
+
+# -- telling -----------------------------------------------------------------------------------------
+def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
+    from bench.retro.photomap import shown
+
+    photos = found.photos if found else shown(build.events, build.progress)
+    if found and not args.look:  # with the captions given just now
+        photos = tuple(each for each in shown(build.events, build.progress) if each.photo in _kept(found))
+    if args.json:
+        print_json(_data(found, photos, recorded=not args.look))
+        return
+    if found:
+        _tell_clocks(found, len(photos))
+    _tell_photos(photos)
+    if not found:
+        return
+    if found.left_out or found.others:
+        say()
+        say("Left out:")
+        for each in found.left_out:
+            say(f"  {each.file}: {each.why}")
+        if found.others:
+            say(
+                f"  {found.others} {'file' if found.others == 1 else 'files'} that are no photos by their names"
+            )
+    if found.doubts:
+        say()
+        say("Doubts:")
+        for doubt in found.doubts:
+            say(f"  {doubt}")
+    say()
+    say(
+        "Only looked: nothing was written." if args.look
+        else f"Copies for the web, without position or camera data: {build.log.folder / 'photos'}"
+    )  # fmt: skip
+
+
+def _kept(found: Match) -> list[object]:
+    return [each.photo for each in found.photos]
+
+
+def _tell_clocks(found: Match, kept: int) -> None:
+    total = sum(batch.photos for batch in found.batches)
+    say(f"{found.folder}: {total} {'photo' if total == 1 else 'photos'}, {kept} of them go with this build.")
+    for batch in found.batches:
+        say(f"  {batch.name} ({batch.photos}): {found.remarks[batch.name]}")
+
+
+def _tell_photos(photos: tuple[Shown, ...]) -> None:
+    from bench.retro import words
+    from bench.retro.gather import Calendar
+    from bench.retro.publish import LocalZone
+
+    calendar = Calendar(LocalZone())
+    for place, rows in groupby(photos, lambda each: each.spot.place):
+        say()
+        say(words.capital(words.place(*place)))
+        for each in rows:
+            when = calendar.when(each.photo.at)
+            said = each.caption or each.about or each.spot.why
+            say(f"  {each.photo.file}  {when.day} {when.time}{each.photo.at[16:19]}  {said}")
+            for doubt in filter(None, (each.photo.doubt, each.spot.doubt)):
+                say(f"      ? {doubt}")
+
+
+def _data(found: Match | None, photos: tuple[Shown, ...], *, recorded: bool) -> dict[str, object]:
+    told: dict[str, object] = {
+        "recorded": recorded,
+        "photos": [
+            {
+                "file": each.photo.file,
+                "copy": each.photo.copy if each.photo.width else None,
+                "at": each.photo.at,
+                "stage": each.spot.place[0],
+                "board": each.spot.place[1],
+                "why": each.spot.why,
+                "about": each.about,
+                "caption": each.caption,
+                "source": each.photo.source,
+                "doubts": [doubt for doubt in (each.photo.doubt, each.spot.doubt) if doubt],
+            }
+            for each in photos
+        ],
+    }
+    if found:
+        told |= {
+            "folder": str(found.folder),
+            "batches": [
+                {
+                    "name": batch.name,
+                    "photos": batch.photos,
+                    "clocks": [
+                        {"photo": file, "shows": shows, "seconds": seconds}
+                        for (file, shows), seconds in zip(batch.clocks, batch.seconds, strict=True)
+                    ],
+                    "remark": found.remarks[batch.name],
+                }
+                for batch in found.batches
+            ],
+            "left_out": [{"file": each.file, "why": each.why} for each in found.left_out],
+            "other_files": found.others,
+            "doubts": list(found.doubts),
+        }
+    return told

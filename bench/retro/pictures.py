@@ -1,0 +1,59 @@
+"""Photos in a write-up: under their stages, with captions and words for those who cannot see them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+from urllib.parse import quote
+
+from bench.retro import words
+from bench.retro.commonmark import inert
+from bench.retro.model import PhotoRow, Story
+from bench.retro.sections import place_of
+
+
+def photos_by_stage(story: Story) -> tuple[tuple[tuple[str, str], tuple[PhotoRow, ...]], ...]:
+    """Photos of each stage and board in the order of the plan, then those of no stage; in order of time."""
+    order = {(row.stage, row.board): number for number, row in enumerate(story.stages)}
+
+    def where(row: PhotoRow) -> tuple[int, tuple[str, str]]:
+        place = (row.stage, row.board)
+        return order.get(place, len(order)), place
+
+    rows = sorted(story.photos, key=lambda row: (where(row), row.when.at))
+    return tuple((place, tuple(told)) for (_, place), told in groupby(rows, where))
+
+
+def caption_of(story: Story, row: PhotoRow) -> str:
+    """The builder's caption, else what the photo was taken at, else the moment; plain text, never empty."""
+    said = words.one_line(row.caption) or words.capital(words.one_line(row.about))
+    return said or f"{words.day(row.when.day)}, {row.when.time}"
+
+
+def described(story: Story, row: PhotoRow) -> str:
+    """What to say in place of the picture; plain text, never empty.
+
+    The builder's caption where there is one: nobody else has seen what is in it.
+    """
+    where = words.place(row.stage, row.board)
+    said = words.one_line(row.caption) or words.one_line(row.about)
+    return f"{said} ({where})" if said else f"Photo taken during: {where}, {row.when.time}"
+
+
+def photos(story: Story, folder: str = "photos") -> list[str]:
+    """The section with the photos; `folder` is where their copies lie, seen from the page."""
+    blocks = []
+    for _, rows in photos_by_stage(story):
+        blocks.append(f"### {words.capital(place_of(story, rows[0]))}")
+        blocks += [_photo(story, row, folder) for row in rows]
+    return blocks
+
+
+def _photo(story: Story, row: PhotoRow, folder: str) -> str:
+    address = quote(f"{folder}/{row.file}")
+    return f"![{inert(described(story, row))}]({address})\\\n*{inert(caption_of(story, row))}*"
+
+
+def doubtful(rows: Sequence[PhotoRow]) -> tuple[PhotoRow, ...]:
+    """The photos whose place is not sure."""
+    return tuple(row for row in rows if row.doubt)
