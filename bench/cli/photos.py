@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from datetime import tzinfo
 
     from bench.build.session import Build
+    from bench.retro.gather import Calendar
     from bench.retro.photomap import Shown
     from bench.retro.photos import Match
 
@@ -153,7 +154,9 @@ class _Line:
 
 # -- telling -----------------------------------------------------------------------------------------
 def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
+    from bench.retro.gather import Calendar
     from bench.retro.photomap import shown
+    from bench.retro.publish import LocalZone
 
     photos = found.photos if found else shown(build.events, build.progress)
     if found and not args.look:  # with the captions given just now
@@ -163,7 +166,7 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
         return
     if found:
         _tell_clocks(found, len(photos))
-    _tell_photos(photos)
+    _tell_photos(photos, found.calendar if found else Calendar(LocalZone()))
     if not found:
         return
     if found.left_out or found.others:
@@ -172,9 +175,8 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
         for each in found.left_out:
             say(f"  {each.file}: {each.why}")
         if found.others:
-            say(
-                f"  {found.others} {'file' if found.others == 1 else 'files'} that are no photos by their names"
-            )
+            are_no = "file is no photo" if found.others == 1 else "files are no photos"
+            say(f"  {found.others} {are_no} by name")
     if found.doubts:
         say()
         say("Doubts:")
@@ -198,12 +200,9 @@ def _tell_clocks(found: Match, kept: int) -> None:
         say(f"  {batch.name} ({batch.photos}): {found.remarks[batch.name]}")
 
 
-def _tell_photos(photos: tuple[Shown, ...]) -> None:
+def _tell_photos(photos: tuple[Shown, ...], calendar: Calendar) -> None:
     from bench.retro import words
-    from bench.retro.gather import Calendar
-    from bench.retro.publish import LocalZone
 
-    calendar = Calendar(LocalZone())
     for place, rows in groupby(photos, lambda each: each.spot.place):
         say()
         say(words.capital(words.place(*place)))

@@ -12,7 +12,7 @@ class PhotoBatch(Struct, frozen=True, kw_only=True, omit_defaults=True):
     """Make, model and serial number, or the sub-folder."""
     photos: int
     clocks: tuple[tuple[str, str], ...] = ()
-    """Photos of the bench clock and what it showed in them: `IMG_0012.jpg`, `2031-02-03T18:20:05+01:00`."""
+    """Photos of the bench clock and what it showed in them: `IMG_0012.jpg`, `2031-02-03T18:20:05.000+01:00`."""
     seconds: tuple[float, ...] = ()
     """What is added to the camera's time to get UTC, one for each of these photos."""
 

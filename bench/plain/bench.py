@@ -140,6 +140,14 @@ class PlainBench(Talk):
         """Mark a moment."""
         self._fill_in(forms.words_form(self.build, self._step, "show"))
 
+    def do_photo(self) -> None:
+        """A photo is taken now: the mark first, then a caption."""
+        self.build.photo_taken(step=self._step)
+        try:
+            self._fill_in(forms.caption_form(self.build))
+        except GivenUp:
+            self._say("Photo marked, without a caption.")
+
     def do_snag(self) -> None:
         """A problem."""
         self._fill_in(forms.snag_form(self.build, self._step))

@@ -30,7 +30,7 @@ Runs = Sequence[tuple[float, float]]
 """When the program was open: UTC seconds from and to."""
 
 _SHOWS = re.compile(
-    r"(?:(\d{4}-\d{2}-\d{2})[T ]\s*)?(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?\s*(Z|z|[+-]\d{2}:?\d{2})?"
+    r"(?:(\d{4}-\d{2}-\d{2})[T ]\s*)?(\d{1,2}):(\d{2})(?::(\d{2})(?:\.(\d{1,6}))?)?\s*(Z|z|[+-]\d{2}:?\d{2})?"
 )
 
 
@@ -118,8 +118,10 @@ def clock_photo(text: str) -> ClockPhoto:
         return ClockPhoto(
             file=file.strip(),
             day=day,
-            time=time_of_day(int(found[2]), int(found[3]), int(found[4] or 30)),
-            zone=_zone(found[5]),
+            time=time_of_day(
+                int(found[2]), int(found[3]), int(found[4] or 30), int((found[5] or "0").ljust(6, "0"))
+            ),
+            zone=_zone(found[6]),
         )
     except ValueError:
         raise BenchError("there is no such time", text, hint) from None
@@ -253,7 +255,7 @@ def _reference(shot: Shot, clock: ClockPhoto, zone: tzinfo, runs: Runs) -> _Refe
     raw = _by_camera(shot, zone)
     at = _shown_at(clock, raw, zone, runs)
     bench = zone if clock.zone is None else timezone(timedelta(seconds=clock.zone))
-    shows = datetime.fromtimestamp(at, UTC).astimezone(bench).isoformat(timespec="seconds")
+    shows = datetime.fromtimestamp(at, UTC).astimezone(bench).isoformat(timespec="milliseconds")
     return _Reference(file=shot.file, raw=raw, zone=_ahead(shot, raw), error=at - raw, shows=shows)
 
 

@@ -105,7 +105,8 @@ class Timeline:
         if span.kind == "bench":
             twice = "the bench clock was set back: this time came twice" if len(around) > 1 else ""
             doubt = twice or self._boundary(span, at)
-            return Spot(place=span.place, why=f"at work on {where}", doubt=doubt, kept=True)
+            why = f"{_long(at - span.began)} into {where}"
+            return Spot(place=span.place, why=why, doubt=doubt, kept=True)
         edge = min(at - span.began, span.ended - at)
         kept = span.ended - span.began <= LONG_PAUSE or edge <= GRACE
         word = "in a break" if span.kind == "break" else "in a long time without a key"

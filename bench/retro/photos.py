@@ -9,7 +9,7 @@ import hashlib
 import os
 import stat
 from collections.abc import Callable, Iterator, Sequence
-from datetime import UTC, datetime, tzinfo
+from datetime import tzinfo
 from fnmatch import fnmatch
 from pathlib import Path
 
@@ -23,6 +23,7 @@ from bench.log.clock import stamp_text
 from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.retro import exiftime, webcopy
 from bench.retro.disk import cannot_write, replace_whole
+from bench.retro.gather import Calendar
 from bench.retro.model import PhotoRow
 from bench.retro.photoclock import Dated, Shot, clock_photo, find_dates
 from bench.retro.photomap import Shown, Timeline, matched, place_photos, unmet_marks
@@ -58,6 +59,8 @@ class Match(Struct, frozen=True, kw_only=True):
     folder: Path
     zone: str
     """As given; empty for the machine's."""
+    calendar: Calendar
+    """Tells days and times in that zone."""
     without: tuple[str, ...]
     batches: tuple[PhotoBatch, ...]
     remarks: dict[str, str]
@@ -176,27 +179,31 @@ def match(
     from bench.retro.publish import LocalZone
 
     zone = zone or LocalZone()
+    calendar = Calendar(zone)
     given = [clock_photo(text) for text in clocks]
     found = read_folder(folder, without, tell)
     files = {shot.file for shot in found.shots}
     before = [clock for clock in map(clock_photo, remembered) if clock.file in files]
     timeline = Timeline(build.events, build.progress)
     dates = find_dates(found.shots, [*before, *given], zone, timeline.runs)
-    pictures = [_picture(photo) for photo in dates.photos]
+    of_clock = {file for batch in dates.batches for file, _ in batch.clocks}
+    pictures = [_picture(photo) for photo in dates.photos if photo.file not in of_clock]
     placed = place_photos(pictures, build.events, build.progress)
     unmet = unmet_marks(build.events, pictures)
     doubts = [
-        f"the photo marked at {_clock(mark.at, zone)} is not here" + _quoted(mark.words) for mark in unmet
+        f"the photo marked at {_clock(mark.at, calendar)} is not here" + _quoted(mark.words) for mark in unmet
     ]
     return Match(
         folder=folder.resolve(),
         zone=zone_name,
+        calendar=calendar,
         without=tuple(without),
         batches=dates.batches,
         remarks=dict(dates.remarks),
         photos=tuple(each for each in placed if each.spot.kept),
         left_out=(
             *found.left_out,
+            *(LeftOut(file=file, why="the photo of the bench clock") for file in sorted(of_clock)),
             *(LeftOut(file=each.photo.file, why=each.spot.why) for each in placed if not each.spot.kept),
         ),
         others=found.others,
@@ -211,8 +218,9 @@ def _picture(photo: Dated) -> MatchedPhoto:
     )
 
 
-def _clock(at: float, zone: tzinfo) -> str:
-    return datetime.fromtimestamp(at, UTC).astimezone(zone).isoformat(" ", timespec="minutes")[:16]
+def _clock(at: float, calendar: Calendar) -> str:
+    when = calendar.when(stamp_text(at))
+    return f"{when.day} {when.time}"
 
 
 def _quoted(words: str) -> str:

@@ -35,7 +35,8 @@ def described(story: Story, row: PhotoRow) -> str:
 
     The builder's caption where there is one: nobody else has seen what is in it.
     """
-    where = words.place(row.stage, row.board)
+    several = len({stage.board for stage in story.stages if stage.board}) > 1
+    where = words.place(row.stage, row.board if several else "")
     said = words.one_line(row.caption) or words.one_line(row.about)
     return f"{said} ({where})" if said else f"Photo taken during: {where}, {row.when.time}"
 

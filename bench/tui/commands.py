@@ -68,6 +68,7 @@ COMMANDS: tuple[Command, ...] = (
     _bench("mend", "m", "mend", "Say how an open snag was mended."),
     _bench("tip", "p", "tip", "Write down a tip for the next builder."),
     _bench("show", "w", "worth showing", "Mark this moment as worth showing to others."),
+    _bench("photo", "d", "photo", "Mark that a photo is taken now, with a caption if you like."),
     _bench("substitute", "x", "substitute", "Another part goes in than the list says."),
     _bench("erratum", "e", "erratum", "The kit's documents are wrong somewhere."),
     _bench("pass_hold", "g", "go past", "Go on past a hold point, with a typed reason that is kept."),

@@ -121,6 +121,20 @@ def words_form(build: Build, step: Step | None, mark: str) -> Form:
     return Form(title=title, questions=(Question(ask=ask, needed=mark != "show"),), record=record)
 
 
+def caption_form(build: Build) -> Form:
+    """A caption for the photo just marked; the mark stands with or without one."""
+    of = build.progress.events
+
+    def record(answers: tuple[str, ...]) -> str:
+        if not answers[0].strip():
+            return "Photo marked, without a caption."
+        build.correct(of, "caption", answers[0])
+        return "Photo marked, with its caption."
+
+    question = Question(ask="what does it show? (may be empty)", needed=False)
+    return Form(title="Photo", questions=(question,), record=record)
+
+
 def snag_form(build: Build, step: Step | None) -> Form:
     """A problem: what, which part, minutes lost, how mended."""
     refs = " ".join(step.refs) if step and len(step.refs) == 1 else ""

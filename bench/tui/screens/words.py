@@ -9,6 +9,7 @@ from bench.plan.model import Step
 from bench.tui.forms import (
     Form,
     Question,
+    caption_form,
     erratum_form,
     mend_form,
     snag_form,
@@ -64,6 +65,14 @@ class WordPlace(BuildPlace):
     def do_show(self) -> None:
         """Mark a moment."""
         self._fill_in(words_form(self.build, self.step_on_screen, "show"))
+
+    def do_photo(self) -> None:
+        """A photo is taken now: the mark first, so that its time is right, then a caption."""
+        self.build.photo_taken(step=self.step_on_screen)
+        form = caption_form(self.build)
+        self.app.push_screen(
+            Ask(form.title, form.questions), lambda answers: self._take(form, answers or ("",))
+        )
 
     def do_snag(self) -> None:
         """A problem: what, which part, minutes lost, how mended."""
