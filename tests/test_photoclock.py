@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
+from bench.retro.clockphoto import ClockPhoto, clock_photo, find_file
 from bench.retro.exiftime import Stamp
-from bench.retro.photoclock import ClockPhoto, Shot, clock_photo, find_dates, find_file
+from bench.retro.photoclock import Shot, find_dates
 
 BERLIN = ZoneInfo("Europe/Berlin")
 PLUS_1 = timezone(timedelta(hours=1))

@@ -13,18 +13,9 @@ from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.photos import MatchedPhoto
 from bench.log.progress import Progress, fold
-from bench.retro.photomap import (
-    BOUNDARY,
-    GRACE,
-    NEAR_MARK,
-    Timeline,
-    marks_met,
-    matched,
-    moments,
-    shown,
-    unmet_marks,
-)
+from bench.retro.photomap import NEAR_MARK, likely_shift, marks_met, matched, moments, shown, unmet_marks
 from bench.retro.photomap import place_photos as placed
+from bench.retro.photospots import BOUNDARY, GRACE, Timeline
 from tests.photographs import at, evening
 
 MAIN, CONTROL, POWER = ("Flat parts", "main"), ("Flat parts", "control"), ("Before power", "")
@@ -293,3 +284,11 @@ def test_bench_time_does_not_run_on_when_photos_are_matched_later(tmp_path: Path
     later.caption_photo("a.jpg", "x")
     assert later.progress.bench_seconds == before
     assert later.progress.last_place == build.progress.last_place
+
+
+def test_a_camera_an_hour_off_is_suspected_only_when_that_helps_much() -> None:
+    runs = [(at(0), at(3000))]
+    assert likely_shift([at(100) - 7200, at(200) - 7200, at(300)], runs) == (2, 2, 1)
+    assert likely_shift([at(100), at(200), at(300) - 7200], runs)[0] == 0
+    assert likely_shift([at(100) + 3600], runs)[0] == 0, "one photo is no hint"
+    assert likely_shift([], runs) == (0, 0, 0)

@@ -81,8 +81,9 @@ def _photos(args: argparse.Namespace) -> int:
 
 
 def _match(args: argparse.Namespace, build: Build) -> Match:
+    from bench.retro.photocopies import take_in
     from bench.retro.photomap import matched
-    from bench.retro.photos import earlier, match, take_in
+    from bench.retro.photos import earlier, match
 
     known = matched(build.events)
     if not args.folder and not known:
@@ -118,7 +119,7 @@ def _zone(text: str) -> tzinfo | None:
 
 def _caption(args: argparse.Namespace, build: Build) -> None:
     """Record the captions; all are looked at before the first is kept."""
-    from bench.retro.photoclock import find_file
+    from bench.retro.clockphoto import find_file
     from bench.retro.photomap import matched
 
     files = [photo.file for event in matched(build.events) for photo in event.photos]
@@ -155,6 +156,7 @@ class _Line:
 # -- telling -----------------------------------------------------------------------------------------
 def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
     from bench.retro.gather import Calendar
+    from bench.retro.photocopies import COPIES
     from bench.retro.photomap import shown
     from bench.retro.publish import LocalZone
 
@@ -162,7 +164,7 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
     if found and not args.look:  # with the captions given just now
         photos = tuple(each for each in shown(build.events, build.progress) if each.photo in _kept(found))
     if args.json:
-        print_json(_data(found, photos, recorded=not args.look))
+        print_json(_data(found, photos, recorded=not args.look and bool(photos)))
         return
     if found:
         _tell_clocks(found, len(photos))
@@ -183,10 +185,15 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
         for doubt in found.doubts:
             say(f"  {doubt}")
     say()
-    say(
-        "Only looked: nothing was written." if args.look
-        else f"Copies for the web, without position or camera data: {build.log.folder / 'photos'}"
-    )  # fmt: skip
+    if args.look:
+        say("Only looked: nothing was written.")
+    elif found.photos:
+        say(f"Copies for the web, without position or camera data: {build.log.folder / COPIES}")
+    else:
+        say(
+            "No photo goes with this build, so nothing was recorded. Is the camera's clock right? Say what the "
+            "bench clock shows in a photo of it: --clock IMG_0012.jpg=18:20:05"
+        )
 
 
 def _kept(found: Match) -> list[object]:

@@ -6,18 +6,16 @@ much, for all photos of that camera.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta, timezone, tzinfo
-from datetime import time as time_of_day
-from pathlib import PurePosixPath
 
 from msgspec import Struct
 
 from bench.errors import BenchError
 from bench.log.clock import spell, stamp_text
 from bench.log.photos import PhotoBatch
-from bench.retro.exiftime import YEARS, Stamp, offset_seconds, offset_text
+from bench.retro.clockphoto import ClockPhoto, find_file
+from bench.retro.exiftime import Stamp, offset_text
 
 FAR_ZONES = 26 * 3600.0
 """Seconds between the clocks of the zones farthest apart, UTC+14 and UTC-12."""
@@ -28,10 +26,6 @@ APART = 60.0
 
 Runs = Sequence[tuple[float, float]]
 """When the program was open: UTC seconds from and to."""
-
-_SHOWS = re.compile(
-    r"(?:(\d{4}-\d{2}-\d{2})[T ]\s*)?(\d{1,2}):(\d{2})(?::(\d{2})(?:\.(\d{1,6}))?)?\s*(Z|z|[+-]\d{2}:?\d{2})?"
-)
 
 
 class Shot(Struct, frozen=True, kw_only=True):
@@ -49,17 +43,6 @@ class Shot(Struct, frozen=True, kw_only=True):
         if self.stamp.local is None:
             return "file"
         return "camera" if self.stamp.zone is None else "camera with zone"
-
-
-class ClockPhoto(Struct, frozen=True, kw_only=True):
-    """What the bench clock showed in a photo of it."""
-
-    file: str
-    day: date | None
-    """None when only the time of day is known."""
-    time: time_of_day
-    zone: int | None
-    """Seconds ahead of UTC; None for the builder's zone."""
 
 
 class Dated(Struct, frozen=True, kw_only=True):
@@ -96,44 +79,6 @@ class _Reference(Struct, frozen=True, kw_only=True):
     shows: str
 
 
-def clock_photo(text: str) -> ClockPhoto:
-    """What a builder says of a photo of the bench clock; raises BenchError when it cannot be read.
-
-    A time without seconds is taken as the middle of its minute.
-
-    >>> clock_photo("IMG_0012.jpg=18:20:05").time
-    datetime.time(18, 20, 5)
-    >>> clock_photo("a=b.jpg=2031-02-03T18:20+01:00").file
-    'a=b.jpg'
-    """
-    file, _, shows = text.rpartition("=")
-    found = _SHOWS.fullmatch(shows.strip())
-    hint = "write it as --clock IMG_0012.jpg=18:20:05 or IMG_0012.jpg=2031-02-03T18:20:05"
-    if not file.strip() or not found:
-        raise BenchError("this does not say what the clock shows in which photo", text, hint)
-    try:
-        day = date.fromisoformat(found[1]) if found[1] else None
-        if day and day.year not in YEARS:
-            raise ValueError(found[1])
-        return ClockPhoto(
-            file=file.strip(),
-            day=day,
-            time=time_of_day(
-                int(found[2]), int(found[3]), int(found[4] or 30), int((found[5] or "0").ljust(6, "0"))
-            ),
-            zone=_zone(found[6]),
-        )
-    except ValueError:
-        raise BenchError("there is no such time", text, hint) from None
-
-
-def _zone(text: str | None) -> int | None:
-    seconds = offset_seconds(text) if text else None
-    if text and seconds is None:
-        raise ValueError(text)
-    return seconds
-
-
 def find_dates(shots: Sequence[Shot], clocks: Sequence[ClockPhoto], zone: tzinfo, runs: Runs) -> Dates:
     """When each picture was taken; `zone` is the builder's.
 
@@ -164,26 +109,6 @@ def find_dates(shots: Sequence[Shot], clocks: Sequence[ClockPhoto], zone: tzinfo
         batches=tuple(batches),
         remarks=remarks,
     )
-
-
-def find_file(named: str, files: Iterable[str]) -> str:
-    """The file that somebody means, by its path or its name alone; raises BenchError when none or several.
-
-    >>> find_file("IMG_2.jpg", ["desk/IMG_1.jpg", "desk/IMG_2.jpg"])
-    'desk/IMG_2.jpg'
-    """
-    known = list(files)
-    if named in known:
-        return named
-    wanted = named.replace("\\", "/").removeprefix("./").casefold()
-    found = [
-        file for file in known if file.casefold() == wanted or PurePosixPath(file).name.casefold() == wanted
-    ]
-    if len(found) == 1:
-        return found[0]
-    if found:
-        raise BenchError("several photos have this name", named, f"say which: {', '.join(found[:3])}")
-    raise BenchError("there is no such photo in the folder", named, "give its name as the folder has it")
 
 
 # -- batches -----------------------------------------------------------------------------------------

@@ -1,11 +1,10 @@
-"""A folder of photos on the disk: read, dated, matched to a build, copied for the web, recorded.
+"""A folder of photos on the disk: read, dated and matched to a build.
 
 The originals are opened for reading only; nothing in their folder is written, renamed or touched.
 """
 
 from __future__ import annotations
 
-import hashlib
 import os
 import stat
 from collections.abc import Callable, Iterator, Sequence
@@ -16,20 +15,17 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.build.folders import slug
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import stamp_text
 from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.retro import exiftime, webcopy
-from bench.retro.disk import cannot_write, replace_whole
+from bench.retro.clockphoto import clock_photo
 from bench.retro.gather import Calendar
-from bench.retro.model import PhotoRow
-from bench.retro.photoclock import Dated, Shot, clock_photo, find_dates
-from bench.retro.photomap import Shown, Timeline, matched, place_photos, unmet_marks
+from bench.retro.photoclock import Dated, Shot, find_dates
+from bench.retro.photomap import Shown, likely_shift, matched, place_photos, unmet_marks
+from bench.retro.photospots import Timeline
 
-COPIES = "photos"
-"""Folder of the copies, beside the log."""
 MOST_FILES = 20_000
 """Files looked at in one folder; more are not the photos of a build."""
 
@@ -193,6 +189,15 @@ def match(
     doubts = [
         f"the photo marked at {_clock(mark.at, calendar)} is not here" + _quoted(mark.words) for mark in unmet
     ]
+    for name in dict.fromkeys(photo.batch for photo in dates.photos):
+        times = [photo.at for photo in dates.photos if photo.batch == name]
+        shift, then, now = likely_shift(times, timeline.runs)
+        if shift:
+            hours = f"{abs(shift)} h {'more' if shift > 0 else 'less'}"
+            doubts.append(
+                f"{name}: {now} of {len(times)} are from the bench as its clock stands, but {then} with "
+                f"{hours}: is it set to another zone or to summer time?"
+            )
     return Match(
         folder=folder.resolve(),
         zone=zone_name,
@@ -233,105 +238,3 @@ def earlier(build: Build, folder: Path) -> tuple[str, ...]:
         if event.folder == str(folder.resolve()):
             return tuple(f"{file}={shows}" for batch in event.batches for file, shows in batch.clocks)
     return ()
-
-
-# -- copies ------------------------------------------------------------------------------------------
-def take_in(build: Build, found: Match, tell: Tell | None = None) -> Match:
-    """Write the copies and record the match; returns it with the copies' names and sizes.
-
-    A photo that turns out to be damaged, or to be the same picture as another, is left out with a word. Raises
-    BenchError when a copy or the log cannot be written: then nothing is recorded.
-    """
-    build.require_writable()
-    target = build.log.folder / COPIES
-    try:
-        target.mkdir(exist_ok=True)
-    except OSError as error:
-        raise cannot_write(target, error) from error
-    photos: list[Shown] = []
-    left_out = list(found.left_out)
-    first: dict[str, str] = {}
-    for number, each in enumerate(found.photos, 1):
-        if tell:
-            tell("copying", number, len(found.photos))
-        try:
-            copied = _copy(found.folder / each.photo.file, each.photo, target)
-        except BenchError as error:
-            if isinstance(error.__cause__, OSError) and error.where.startswith(str(target)):
-                raise
-            left_out.append(LeftOut(file=each.photo.file, why=f"{error.what}; {error.hint}"))
-            continue
-        same = first.setdefault(copied.copy.rpartition("-")[2], each.photo.file)
-        if same != each.photo.file:
-            left_out.append(LeftOut(file=each.photo.file, why=f"the same picture as {same}"))
-        else:
-            photos.append(replace(each, photo=copied))
-    build.photos_matched(
-        str(found.folder), tuple(each.photo for each in photos), found.batches, found.zone, found.without
-    )
-    return replace(found, photos=tuple(photos), left_out=tuple(left_out))
-
-
-def _copy(source: Path, photo: MatchedPhoto, target: Path) -> MatchedPhoto:
-    """Write one copy unless it is there already; its name tells what it was made from."""
-    name = f"{slug(source.stem)}-{_digest(source)[:12]}.jpg"
-    path = target / name
-    if path.is_file():
-        try:
-            with webcopy.opened(path) as image:
-                return replace(photo, copy=name, width=image.width, height=image.height)
-        except BenchError:
-            pass  # a damaged copy is made anew
-    made = webcopy.web_copy(source)
-    try:
-        replace_whole(path, made.data)
-    except OSError as error:
-        raise cannot_write(path, error) from error
-    return replace(photo, copy=name, width=made.width, height=made.height)
-
-
-def _digest(source: Path) -> str:
-    """SHA-256 of a photo and of how its copy is made; raises BenchError."""
-    digest = hashlib.sha256(f"{webcopy.LONG_SIDE} {webcopy.QUALITY}".encode())
-    try:
-        with source.open("rb") as file:
-            while block := file.read(1 << 20):
-                digest.update(block)
-    except OSError as error:
-        raise BenchError(
-            f"the file cannot be read ({error.strerror})", str(source), "check its permissions"
-        ) from error
-    return digest.hexdigest()
-
-
-def copy_bytes(build_folder: Path, row: PhotoRow) -> bytes:
-    """The web-sized copy of a photo in a story, a JPEG, for a page that carries its pictures inside.
-
-    Raises BenchError when the copy is gone or cannot be read.
-    """
-    path = build_folder / COPIES / Path(row.file).name
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise BenchError(
-            f"the copy of a photo cannot be read ({error.strerror})",
-            str(path),
-            "make the copies again: solderside photos BUILD",
-        ) from error
-
-
-def copy_beside(build_folder: Path, rows: Sequence[PhotoRow], folder: Path) -> None:
-    """Put the copies of these photos into a folder beside a page; raises BenchError.
-
-    A copy that stands there already is left alone: its name tells what is in it.
-    """
-    for row in rows:
-        path = folder / row.file
-        if path.is_file():
-            continue
-        data = copy_bytes(build_folder, row)
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-            replace_whole(path, data)
-        except OSError as error:
-            raise cannot_write(path, error) from error

@@ -12,7 +12,7 @@ from bench.retro.disk import save_whole
 from bench.retro.helprequest import help_request
 from bench.retro.markdown import write_up
 from bench.retro.model import Story
-from bench.retro.photos import COPIES, copy_beside
+from bench.retro.photocopies import COPIES, copy_beside, need_copies
 from bench.retro.shortage import shortage_text
 from bench.retro.story import tell
 from bench.retro.write import Written, save
@@ -72,6 +72,7 @@ def publish(build: Build, target: Path | None = None, *, force: bool = False) ->
     story, folder = story_of(build), COPIES
     if path.absolute().parent != build.log.folder.absolute():
         folder = f"{path.stem}-{COPIES}"
+        need_copies(build.log.folder, story.photos)
     written = save(path, write_up(story, folder), force=force)
     if folder != COPIES:
         copy_beside(build.log.folder, story.photos, path.parent / folder)

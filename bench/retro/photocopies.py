@@ -1,0 +1,139 @@
+"""Web-sized copies of a build's photos: made, recorded, put beside a page or inside it.
+
+They lie in the build's folder, each under a name that tells what it was made from; nothing is written twice.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from pathlib import Path
+
+from msgspec.structs import replace
+
+from bench.build.folders import slug
+from bench.build.session import Build
+from bench.errors import BenchError
+from bench.log.photos import MatchedPhoto
+from bench.retro import webcopy
+from bench.retro.disk import cannot_write, replace_whole
+from bench.retro.model import PhotoRow
+from bench.retro.photomap import Shown
+from bench.retro.photos import LeftOut, Match, Tell
+
+COPIES = "photos"
+"""Folder of the copies, beside the log."""
+
+
+def take_in(build: Build, found: Match, tell: Tell | None = None) -> Match:
+    """Write the copies and record the match; returns it with the copies' names and sizes.
+
+    A photo that turns out to be damaged, or to be the same picture as another, is left out with a word. With no
+    photo left nothing is recorded. Raises BenchError when a copy or the log cannot be written: then nothing is
+    recorded either.
+    """
+    build.require_writable()
+    if not found.photos:
+        return found
+    target = build.log.folder / COPIES
+    try:
+        target.mkdir(exist_ok=True)
+    except OSError as error:
+        raise cannot_write(target, error) from error
+    photos: list[Shown] = []
+    left_out = list(found.left_out)
+    first: dict[str, str] = {}
+    for number, each in enumerate(found.photos, 1):
+        if tell:
+            tell("copying", number, len(found.photos))
+        try:
+            copied = _copy(found.folder / each.photo.file, each.photo, target)
+        except BenchError as error:
+            if isinstance(error.__cause__, OSError) and error.where.startswith(str(target)):
+                raise
+            left_out.append(LeftOut(file=each.photo.file, why=f"{error.what}; {error.hint}"))
+            continue
+        same = first.setdefault(copied.copy.rpartition("-")[2], each.photo.file)
+        if same != each.photo.file:
+            left_out.append(LeftOut(file=each.photo.file, why=f"the same picture as {same}"))
+        else:
+            photos.append(replace(each, photo=copied))
+    if photos:
+        build.photos_matched(
+            str(found.folder), tuple(each.photo for each in photos), found.batches, found.zone, found.without
+        )
+    return replace(found, photos=tuple(photos), left_out=tuple(left_out))
+
+
+def _copy(source: Path, photo: MatchedPhoto, target: Path) -> MatchedPhoto:
+    """Write one copy unless it is there already; its name tells what it was made from."""
+    name = f"{slug(source.stem)}-{_digest(source)[:12]}.jpg"
+    path = target / name
+    if path.is_file():
+        try:
+            with webcopy.opened(path) as image:
+                return replace(photo, copy=name, width=image.width, height=image.height)
+        except BenchError:
+            pass  # a damaged copy is made anew
+    made = webcopy.web_copy(source)
+    try:
+        replace_whole(path, made.data)
+    except OSError as error:
+        raise cannot_write(path, error) from error
+    return replace(photo, copy=name, width=made.width, height=made.height)
+
+
+def _digest(source: Path) -> str:
+    """SHA-256 of a photo and of how its copy is made; raises BenchError."""
+    digest = hashlib.sha256(f"{webcopy.LONG_SIDE} {webcopy.QUALITY}".encode())
+    try:
+        with source.open("rb") as file:
+            while block := file.read(1 << 20):
+                digest.update(block)
+    except OSError as error:
+        raise BenchError(
+            f"the file cannot be read ({error.strerror})", str(source), "check its permissions"
+        ) from error
+    return digest.hexdigest()
+
+
+def copy_bytes(build_folder: Path, row: PhotoRow) -> bytes:
+    """The web-sized copy of a photo in a story, a JPEG, for a page that carries its pictures inside.
+
+    Raises BenchError when the copy is gone or cannot be read.
+    """
+    path = build_folder / COPIES / Path(row.file).name
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise _no_copy(path, error.strerror or str(error)) from error
+
+
+def need_copies(build_folder: Path, rows: Sequence[PhotoRow]) -> None:
+    """Raise BenchError when the copy of one of these photos is gone."""
+    for row in rows:
+        path = build_folder / COPIES / row.file
+        if not path.is_file():
+            raise _no_copy(path, "it is gone")
+
+
+def _no_copy(path: Path, why: str) -> BenchError:
+    hint = "make the copies again: solderside photos BUILD"
+    return BenchError(f"the copy of a photo cannot be read ({why})", str(path), hint)
+
+
+def copy_beside(build_folder: Path, rows: Sequence[PhotoRow], folder: Path) -> None:
+    """Put the copies of these photos into a folder beside a page; raises BenchError.
+
+    A copy that stands there already is left alone: its name tells what is in it.
+    """
+    for row in rows:
+        path = folder / row.file
+        if path.is_file():
+            continue
+        data = copy_bytes(build_folder, row)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            replace_whole(path, data)
+        except OSError as error:
+            raise cannot_write(path, error) from error
