@@ -114,6 +114,16 @@ def test_a_camera_an_hour_off_is_suspected_and_nothing_is_recorded(
     assert log.read_bytes() == before
 
 
+def test_copies_that_are_no_longer_shown_stay_and_are_told_of(
+    data: Path, camera: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["photos", named(data), str(camera), "--clock", CLOCK, "--data", str(data)])
+    assert "no longer shown" not in capsys.readouterr().out
+    main(["photos", named(data), "--without", "IMG_2.jpg", "--data", str(data)])
+    assert "1 copy there is no longer shown" in capsys.readouterr().out
+    assert len(list((data / "builds" / named(data) / "photos").glob("*.jpg"))) == 2
+
+
 def test_only_looking_writes_nothing(data: Path, camera: Path, capsys: pytest.CaptureFixture[str]) -> None:
     folder = data / "builds" / named(data)
     before = (folder / "log.jsonl").read_bytes()

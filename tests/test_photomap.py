@@ -51,8 +51,8 @@ def test_a_photo_belongs_to_the_stage_whose_event_ended_its_time(
 
 
 def test_near_the_change_of_a_stage_it_is_said_that_it_may_show_the_other(line: Timeline) -> None:
-    assert line.spot(at(312)).doubt == "12 s after Flat parts, main ended: it may show that"
-    assert line.spot(at(290)).doubt == "10 s before Flat parts, control began: it may show that"
+    assert line.spot(at(312)).doubt == "12 s after Flat parts, main board ended: it may show that"
+    assert line.spot(at(290)).doubt == "10 s before Flat parts, control board began: it may show that"
     assert not line.spot(at(300 - BOUNDARY - 1)).doubt
     assert line.spot(at(300 + BOUNDARY - 0.5)).doubt
     assert line.spot(at(150)).doubt == ""

@@ -156,7 +156,7 @@ class _Line:
 # -- telling -----------------------------------------------------------------------------------------
 def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
     from bench.retro.gather import Calendar
-    from bench.retro.photocopies import COPIES
+    from bench.retro.photocopies import COPIES, unused_copies
     from bench.retro.photomap import shown
     from bench.retro.publish import LocalZone
 
@@ -189,6 +189,10 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
         say("Only looked: nothing was written.")
     elif found.photos:
         say(f"Copies for the web, without position or camera data: {build.log.folder / COPIES}")
+        stale = unused_copies(build)
+        if stale:
+            are = "1 copy there is" if stale == 1 else f"{stale} copies there are"
+            say(f"{are} no longer shown: delete what nobody is to see.")
     else:
         say(
             "No photo goes with this build, so nothing was recorded. Is the camera's clock right? Say what the "
@@ -215,8 +219,9 @@ def _tell_photos(photos: tuple[Shown, ...], calendar: Calendar) -> None:
         say(words.capital(words.place(*place)))
         for each in rows:
             when = calendar.when(each.photo.at)
-            said = each.caption or each.about or each.spot.why
-            say(f"  {each.photo.file}  {when.day} {when.time}{each.photo.at[16:19]}  {said}")
+            said = each.caption or each.about
+            why = f"{said} ({each.spot.why})" if said else each.spot.why
+            say(f"  {each.photo.file}  {when.day} {when.time}{each.photo.at[16:19]}  {why}")
             for doubt in filter(None, (each.photo.doubt, each.spot.doubt)):
                 say(f"      ? {doubt}")
 

@@ -18,7 +18,7 @@ from bench.log.photos import MatchedPhoto
 from bench.retro import webcopy
 from bench.retro.disk import cannot_write, replace_whole
 from bench.retro.model import PhotoRow
-from bench.retro.photomap import Shown
+from bench.retro.photomap import Shown, shown
 from bench.retro.photos import LeftOut, Match, Tell
 
 COPIES = "photos"
@@ -107,6 +107,15 @@ def copy_bytes(build_folder: Path, row: PhotoRow) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise _no_copy(path, error.strerror or str(error)) from error
+
+
+def unused_copies(build: Build) -> int:
+    """How many copies lie there that the retrospective does not show any more.
+
+    They are never deleted: the originals may be gone from the camera's card.
+    """
+    used = {each.photo.copy for each in shown(build.events, build.progress)}
+    return sum(path.name not in used for path in (build.log.folder / COPIES).glob("*.jpg"))
 
 
 def need_copies(build_folder: Path, rows: Sequence[PhotoRow]) -> None:

@@ -18,7 +18,7 @@ from bench.retro.photospots import Spot, Timeline
 
 NEAR_MOMENT = 120.0
 """Seconds between a photo and the snag or reading that it may show."""
-NEAR_MARK = 180.0
+NEAR_MARK = 120.0
 """Seconds between a photo and the mark that says 'photo taken'."""
 
 

@@ -15,6 +15,7 @@ from bench.log import events as ev
 from bench.log.amend import undone
 from bench.log.clock import spell, utc_seconds
 from bench.log.progress import Place, Progress
+from bench.retro import words
 
 GRACE = 15 * 60.0
 """Seconds outside of the time at the bench within which a photo is taken to belong to it."""
@@ -78,7 +79,7 @@ class Timeline:
         if not around:
             return self._outside(at)
         span = around[0]
-        where = _where(span.place)
+        where = words.place(*span.place)
         if span.kind == "bench":
             twice = "the bench clock was set back: this time came twice" if len(around) > 1 else ""
             doubt = twice or self._boundary(span, at)
@@ -107,9 +108,9 @@ class Timeline:
             if other.run != span.run or other.place == span.place:
                 continue
             if other.ended == span.began and at - span.began <= BOUNDARY:
-                return f"{round(at - span.began)} s after {_where(other.place)} ended: it may show that"
+                return f"{round(at - span.began)} s after {words.place(*other.place)} ended: it may show that"
             if other.began == span.ended and span.ended - at <= BOUNDARY:
-                return f"{round(span.ended - at)} s before {_where(other.place)} began: it may show that"
+                return f"{round(span.ended - at)} s before {words.place(*other.place)} began: it may show that"
         return ""
 
     def _outside(self, at: float) -> Spot:
@@ -170,11 +171,6 @@ def _joined(spans: Iterable[Span]) -> list[Span]:
         else:
             joined.append(span)
     return joined
-
-
-def _where(place: Place) -> str:
-    stage, board = place
-    return f"{stage}, {board}" if stage and board else stage or "no stage"
 
 
 def _long(seconds: float) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import groupby
 from urllib.parse import quote
 
@@ -53,8 +52,3 @@ def photos(story: Story, folder: str = "photos") -> list[str]:
 def _photo(story: Story, row: PhotoRow, folder: str) -> str:
     address = quote(f"{folder}/{row.file}")
     return f"![{inert(described(story, row))}]({address})\\\n*{inert(caption_of(story, row))}*"
-
-
-def doubtful(rows: Sequence[PhotoRow]) -> tuple[PhotoRow, ...]:
-    """The photos whose place is not sure."""
-    return tuple(row for row in rows if row.doubt)

@@ -110,7 +110,7 @@ def web_copy(path: Path, long_side: int = LONG_SIDE, quality: int = QUALITY) -> 
         from PIL import Image as Images
         from PIL import ImageOps
 
-        image.thumbnail((long_side, long_side), Images.Resampling.LANCZOS, reducing_gap=2.0)
+        image.thumbnail((long_side, long_side), Images.Resampling.LANCZOS, reducing_gap=1.5)
         image.load()
         profile = image.info.get("icc_profile")
         painted = _plain(ImageOps.exif_transpose(image))
