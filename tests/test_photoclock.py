@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
@@ -69,6 +69,23 @@ def test_an_hour_that_comes_twice_is_doubted_unless_a_clock_photo_settles_it() -
     settled = find_dates(shots, [clock_photo("clock.jpg=00:30:00")], BERLIN, runs)
     assert not any(photo.doubt for photo in settled.photos)
     assert settled.photos[1].at - settled.photos[0].at == 7200, "the camera's clock ran on evenly"
+
+
+def test_a_zone_that_cannot_tell_that_year_leaves_the_time_as_it_stands() -> None:
+    class Failing(tzinfo):
+        def utcoffset(self, moment: datetime | None) -> timedelta:
+            raise OverflowError("mktime argument out of range")
+
+        def dst(self, moment: datetime | None) -> None:
+            return None
+
+        def tzname(self, moment: datetime | None) -> str:
+            return "somewhere"
+
+    found = find_dates(
+        [shot("a.jpg", "1901-01-01T00:00:00")], [clock_photo("a.jpg=2031-02-03T18:00Z")], Failing(), []
+    )
+    assert found.photos[0].at == utc("2031-02-03T18:00:30Z")
 
 
 # -- offsets -----------------------------------------------------------------------------------------
@@ -145,6 +162,7 @@ def test_a_picture_without_a_date_goes_by_its_file_and_not_by_the_cameras_error(
     assert plain.doubt == "its date cannot be (0); no date in the picture: the file's time was taken"
 
 
+@settings(deadline=None)
 @given(
     st.integers(-50_000, 50_000), st.integers(-14 * 4, 14 * 4), st.booleans(),
     st.lists(st.integers(-3600, 3600), min_size=1, max_size=5),

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.build.session import Build
@@ -30,6 +31,12 @@ def picture(seconds: float, file: str = "a.jpg", **more: object) -> MatchedPhoto
 @pytest.fixture
 def build(tmp_path: Path) -> Build:
     return evening(tmp_path / "lamp")[0]
+
+
+@pytest.fixture(scope="module")
+def once(tmp_path_factory: pytest.TempPathFactory) -> Build:
+    """The same evening, for tests that only look at it, many times over."""
+    return evening(tmp_path_factory.mktemp("lamp") / "lamp")[0]
 
 
 @pytest.fixture
@@ -147,6 +154,7 @@ STEP = st.tuples(
 )
 
 
+@settings(deadline=None)
 @given(st.lists(STEP, max_size=25))
 def test_bench_time_on_the_timeline_is_the_bench_time_of_the_log(steps: list[tuple[str, float]]) -> None:
     """The fold that keeps bench time is the reference: with clocks that agree both tell the same seconds."""
@@ -182,11 +190,10 @@ def test_bench_time_on_the_timeline_is_the_bench_time_of_the_log(steps: list[tup
         assert told.get(place, 0.0) == pytest.approx(seconds, abs=0.01)
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(-1e6, 1e6), max_size=8))
-def test_every_photo_is_told_once_in_order_of_time(
-    tmp_path_factory: pytest.TempPathFactory, when: list[float]
-) -> None:
-    build, _ = evening(tmp_path_factory.mktemp("lamp"))
+def test_every_photo_is_told_once_in_order_of_time(once: Build, when: list[float]) -> None:
+    build = once
     pictures = [picture(seconds, f"{number}.jpg") for number, seconds in enumerate(when)]
     told = placed(pictures, build.events, build.progress)
     assert sorted(each.photo.file for each in told) == sorted(each.file for each in pictures)
@@ -203,6 +210,29 @@ def test_a_photo_near_a_snag_or_a_reading_is_about_it(build: Build) -> None:
     assert snag.of == next(event.n for event in build.events if isinstance(event, ev.Snagged))
     assert plain.about == ""
     assert reading.about == "reading: +12 V and 0 V = 1k21"
+
+
+def test_whatever_is_worth_a_photo_is_told_in_words(tmp_path: Path) -> None:
+    build, clock = evening(tmp_path / "lamp")
+    written: list[tuple[str, Callable[[], object]]] = [
+        ("mended: turned", lambda: build.mend(build.progress.snags[0].n, "turned")),
+        ("substitute: 47k 1 % for R4", lambda: build.substitute("R4", "47k 1 %")),
+        ("erratum: R1 is printed R11", lambda: build.erratum("R1 is printed R11")),
+        ("worth showing: the glow", lambda: build.note("the glow", "show")),
+    ]
+    for words, write in written:
+        clock.work(600)
+        write()
+        (told,) = placed([picture(clock.utc - at(0) + 5)], build.events, build.progress)
+        assert told.about == words
+    clock.work(600)
+    build.note("a plain note")
+    assert placed([picture(clock.utc - at(0))], build.events, build.progress)[0].about == ""
+
+
+def test_a_photo_whose_stamp_cannot_be_read_is_passed_over(build: Build) -> None:
+    odd = MatchedPhoto(file="a.jpg", copy="a.jpg", at="yesterday", source="camera", width=1, height=1)
+    assert placed([odd], build.events, build.progress) == ()
 
 
 def test_a_mark_gives_its_caption_to_the_nearest_photo_and_to_no_other(tmp_path: Path) -> None:
@@ -238,6 +268,7 @@ def test_a_typed_caption_goes_before_that_of_the_mark_and_an_empty_one_takes_it_
 TIMES = st.lists(st.integers(0, 1000), max_size=6, unique=True)
 
 
+@settings(deadline=None)
 @given(TIMES, TIMES)
 def test_each_mark_gets_one_photo_and_the_nearest_pair_finds_each_other(
     marks: list[int], photos: list[int]

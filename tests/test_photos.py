@@ -13,6 +13,7 @@ import pytest
 from bench.build.session import Build
 from bench.errors import BenchError, LogError
 from bench.log import events as ev
+from bench.log.clock import stamp_text
 from bench.log.file import LogFile
 from bench.retro import photocopies, photos, webcopy
 from bench.retro.photocopies import COPIES, copy_bytes, take_in
@@ -108,6 +109,26 @@ def test_a_photo_without_exif_goes_by_its_file_and_says_so(build: Build, tmp_pat
     assert plain.photo.source == wrong.photo.source == "file"
     assert "the file's time was taken" in plain.photo.doubt
     assert "its date cannot be (2031:02:30 18:20:05)" in wrong.photo.doubt
+
+
+@pytest.mark.parametrize("ending", ["jpg", "png", "webp"])
+def test_the_date_is_read_from_every_format_that_pillow_reads(
+    build: Build, tmp_path: Path, ending: str
+) -> None:
+    photo(tmp_path / "camera" / f"a.{ending}", local(150), offset="+00:00", file_time=0.0)
+    (shown,) = taken_in(build, tmp_path / "camera").photos
+    assert shown.photo.source == "camera with zone"
+    assert shown.photo.at == stamp_text(at(150))
+
+
+def test_a_damaged_exif_leaves_the_photo_to_its_file_time(build: Build, tmp_path: Path) -> None:
+    path = photo(tmp_path / "camera" / "a.jpg", local(150))
+    raw = path.read_bytes()
+    place = raw.index(b"Exif\0\0") + 10
+    path.write_bytes(raw[:place] + b"\xff\xff\xff\xff" + raw[place + 4 :])  # where its first list lies
+    os.utime(path, (at(100), at(100)))
+    (shown,) = taken_in(build, path.parent).photos
+    assert shown.photo.source == "file"
 
 
 def test_the_time_of_the_position_is_ignored(build: Build, tmp_path: Path) -> None:
