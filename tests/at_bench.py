@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import difflib
 import json
 import re
 import sys
@@ -76,4 +77,7 @@ def comes_to(terminal: Terminal, look: Callable[[Terminal], object], wanted: obj
     """Wait until the screen, looked at in this way, is as wanted; fails with what is different."""
     with contextlib.suppress(TimeoutError):
         terminal.wait(lambda now: look(now) == wanted)
-    assert look(terminal) == wanted
+    found = look(terminal)
+    if found != wanted:
+        told = difflib.unified_diff(str(wanted).splitlines(), str(found).splitlines(), "wanted", "found", n=1)
+        raise AssertionError("\n".join(told))
