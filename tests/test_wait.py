@@ -64,7 +64,7 @@ def test_the_screen_counts_down_and_says_once_that_it_is_over(
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         app.signals = Signals(True, lambda: rung.append(1), lambda seconds, call: call())
-        await pilot.press("z", "1", "enter", *"drying", "enter")
+        await pilot.press("minus", "1", "enter", *"drying", "enter")
         bench = app.screen
         assert isinstance(bench, BenchScreen)
         bench._tick()
