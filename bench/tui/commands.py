@@ -55,7 +55,7 @@ COMMANDS: tuple[Command, ...] = (
     _bench("rest", "b", "break", "Begin or end a break; the bench clock stands still meanwhile."),
     _bench(
         "wait",
-        "z",
+        "-",
         "wait",
         "Something takes its time: the bar counts down and says when it is over.",
     ),
