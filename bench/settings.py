@@ -38,6 +38,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     """A TOML file of keys, each line `command = "key"`, as seen from the data folder; `[keys]` wins."""
     meter: dict[str, Any] = {}
     """The builder's meter and its accuracy, range by range; see `measure.meter`. Empty: a modest hand-held."""
+    case: dict[str, Any] = {}
+    """The rack that modules go into and its supply; see `plan.cases`. Empty: not known."""
     keys: dict[str, str] = {}
     """Command name -> key, such as `done = "f5"`."""
 
@@ -160,6 +162,8 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
         return None if isinstance(value, bool) else ("neither on nor off", "write true or false")
     if name == "meter":
         return _meter_problem(value)
+    if name == "case":
+        return _case_problem(value)
     if name == "keys":
         if not isinstance(value, dict) or not all(isinstance(key, str) and key for key in value.values()):
             return "not a table of keys", 'write [keys] and lines such as done = "f5"'
@@ -179,6 +183,18 @@ def _meter_problem(value: object) -> tuple[str, str] | None:
     try:
         if value:
             meter_from(value)
+    except BenchError as error:
+        return error.what, error.hint
+    return None
+
+
+def _case_problem(value: object) -> tuple[str, str] | None:
+    if not isinstance(value, dict):
+        return "not a table", 'write [case] and lines such as width = "84 HP"'
+    from bench.plan.cases import case_from
+
+    try:
+        case_from(value)
     except BenchError as error:
         return error.what, error.hint
     return None

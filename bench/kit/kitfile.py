@@ -23,7 +23,7 @@ MOST_IN_KIT = 20_000
 
 KIT_KEYS = (
     "kit", "name", "maker", "revision", "about", "scenario", "hazards", "errata", "panel", "supply",
-    "sections", "tools", "notes", "boards", "hold_points", "trims",
+    "sections", "tools", "notes", "gives", "needs", "boards", "hold_points", "trims",
 )  # fmt: skip
 BOARD_KEYS = ("name", "count", "joints", "parts")
 CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "nets")
@@ -36,7 +36,7 @@ def kit_from_tree(tree: Node, name: str) -> Kit:
     top = _whole_file(reader, tree)
     reader.known(top, KIT_KEYS)
     sections = _sections(reader, top)
-    panel = _mapping(reader, top, "panel", ("width", "depth"))
+    panel = _mapping(reader, top, "panel", ("width", "height", "depth", "case"))
     boards, refs = _boards(reader, top, sections)
     kit = Kit(
         name=reader.text(top, "name", needed=True),
@@ -48,6 +48,8 @@ def kit_from_tree(tree: Node, name: str) -> Kit:
         errata=reader.texts(top, "errata"),
         panel_width=reader.text(panel, "width"),
         panel_depth=reader.text(panel, "depth"),
+        panel_height=reader.text(panel, "height"),
+        own_case=reader.choice(panel, "case", ("rack", "own")) == "own",
         supply=_supply(reader, top),
         sections=sections,
         boards=boards,
@@ -55,6 +57,8 @@ def kit_from_tree(tree: Node, name: str) -> Kit:
         trims=_trims(reader, top, refs),
         tools=reader.texts(top, "tools"),
         notes=reader.texts(top, "notes"),
+        gives=reader.texts(top, "gives"),
+        needs=reader.texts(top, "needs"),
         file=name,
     )
     reader.finish()

@@ -135,6 +135,10 @@ class Kit(Struct, frozen=True, kw_only=True):
     errata: tuple[str, ...] = ()
     panel_width: str = ""
     panel_depth: str = ""
+    panel_height: str = ""
+    """As written, such as `3 U`; empty when not given."""
+    own_case: bool = False
+    """True when the module has a case of its own and takes neither room nor current of a rack."""
     supply: tuple[Rail, ...] = ()
     sections: tuple[str, ...] = ()
     """Parts of the circuit in the order of the signal."""
@@ -144,6 +148,10 @@ class Kit(Struct, frozen=True, kw_only=True):
     tools: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     """The maker's remarks for the builder."""
+    gives: tuple[str, ...] = ()
+    """What it gives other modules for their tests: `gate`, `audio`, `rack power`, as written."""
+    needs: tuple[str, ...] = ()
+    """What it needs from other modules for its own test, in the same words."""
     file: str = ""
     """The file it came from, as given."""
     digest: str = ""

@@ -77,7 +77,8 @@ def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:
     if kit.hazards:
         yield f"hazards: {_list(kit.hazards)}"
     yield from _block("errata", kit.errata)
-    panel = [("width", kit.panel_width), ("depth", kit.panel_depth)]
+    panel = [("width", kit.panel_width), ("height", kit.panel_height), ("depth", kit.panel_depth)]
+    panel.append(("case", "own" if kit.own_case else ""))
     if any(text for _, text in panel):
         yield f"panel: {_flow([(key, _scalar(text)) for key, text in panel if text])}"
     else:
@@ -90,6 +91,8 @@ def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:
         yield f"sections: {_list(kit.sections)}   # in the order of the signal"
     yield from _block("tools", kit.tools)
     yield from _block("notes", kit.notes)
+    trying = (("gives", kit.gives), ("needs", kit.needs))
+    yield from (f"{key}: {_list(words)}" for key, words in trying if words)
     yield ""
     yield "# Where a line has no `kind`, `joints` or `mount`, they follow from designator and value;"
     yield "# `solderside check` says which kinds were guessed. Hardware has a quantity instead of refs."

@@ -1,0 +1,247 @@
+"""A batch of kits with what is known of each: plan, progress, hours, what is held, currents read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal
+from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bench.build.folders import builds_of, planned, read_back, resolve
+from bench.build.session import Build
+from bench.build.view import DEADLY
+from bench.errors import BenchError, Fault
+from bench.kit.load import load_kit
+from bench.kit.model import Kit
+from bench.log.progress import Progress
+from bench.plan.cases import rail_key
+from bench.plan.difficulty import Difficulty, difficulty_of
+from bench.plan.model import Plan, Step
+from bench.plan.order import Candidate, Order, order_batch
+from bench.plan.procedure import find_procedure, load_procedure
+from bench.plan.rack import Module
+from bench.settings import Settings, cache_folder
+
+
+class Member(Struct, frozen=True, kw_only=True):
+    """One kit of a batch, built already in part or not begun."""
+
+    key: str
+    """How the batch names it: a kit file or a build."""
+    title: str
+    """Unlike that of every other member."""
+    kit: Kit
+    difficulty: Difficulty
+    build: str = ""
+    """Name of its build; empty before the first one."""
+    items_done: int = 0
+    items: int
+    """Parts and tasks in all."""
+    seconds_spent: float = 0.0
+    seconds_left: float | None
+    """Bench time still to come, most likely."""
+    now: str = ""
+    """The stage at work."""
+    at_hold: str = ""
+    """The hold point that it stands at."""
+    holds_left: int = 0
+    """Hold points still ahead, that one included."""
+    held_back: tuple[str, ...] = ()
+    """What was left for later, in words."""
+    hazards: tuple[str, ...] = ()
+    """Deadly ones."""
+    measured: Mapping[str, Decimal] = {}
+    """Amperes read at first power, by rail."""
+    finished: bool = False
+
+    @property
+    def percent(self) -> int:
+        """Share of parts and tasks done, in whole per cent."""
+        return 100 * self.items_done // self.items if self.items else 0
+
+    @property
+    def held_words(self) -> str:
+        """What holds it, in words; empty when nothing does."""
+        waits = f"waits at {self.at_hold}" if self.at_hold else ""
+        back = f"held back: {', '.join(self.held_back)}" if self.held_back else ""
+        return "; ".join(filter(None, (waits, back)))
+
+    @property
+    def candidate(self) -> Candidate:
+        """The member as the order sees it."""
+        return Candidate(
+            key=self.key,
+            title=self.title,
+            difficulty=self.difficulty,
+            seconds=0.0 if self.finished else self.seconds_left,
+            gives=self.kit.gives,
+            needs=self.kit.needs,
+            finished=self.finished,
+        )
+
+    @property
+    def module(self) -> Module:
+        """The member as the rack sees it."""
+        return Module(key=self.key, title=self.title, kit=self.kit, measured=self.measured)
+
+
+class Gathered(Struct, frozen=True, kw_only=True):
+    """A batch, read."""
+
+    members: tuple[Member, ...]
+    """In the order in which they were put in."""
+    faults: tuple[Fault, ...] = ()
+    """What could not be read."""
+    lost: tuple[str, ...] = ()
+    """Keys of what could not be read."""
+
+    def ordered(self, by: str, pins: Mapping[str, int] | None = None) -> tuple[Order, tuple[Member, ...]]:
+        """The order with its reasons, and the members in it."""
+        order = order_batch([member.candidate for member in self.members], by, pins)
+        by_key = {member.key: member for member in self.members}
+        return order, tuple(by_key[each.key] for each in order.placed)
+
+
+SecondsLeft = Callable[[Plan, Progress], float | None]
+"""Bench time still to come, most likely, in seconds."""
+
+
+def by_rule_of_thumb(plan: Plan, progress: Progress) -> float | None:
+    """Bench time still to come where nothing better is known: so long for each part, joint, task and trim.
+
+    A minute for a part with its joints ten seconds each, two minutes for a task or check, ten for a trim; our
+    own rule of thumb, for a builder with some practice.
+    """
+    seconds = 0.0
+    for step in plan.steps:
+        left = sum(item not in progress.done for item in step.items)
+        if left:
+            seconds += left * _seconds_each(step)
+    return seconds
+
+
+_SECONDS = {"solder": 40.0, "place": 20.0, "insert": 60.0, "fit": 30.0, "adjust": 600.0}
+
+
+def _seconds_each(step: Step) -> float:
+    joints = 10.0 * step.joints / len(step.items)
+    return _SECONDS.get(step.action, 120.0) + joints
+
+
+def gather(
+    data: Path, named: Sequence[str], settings: Settings, seconds_left: SecondsLeft = by_rule_of_thumb
+) -> Gathered:
+    """Read every kit or build that is named; what cannot be read is left out, and its faults are kept."""
+    members: list[Member] = []
+    faults: list[Fault] = []
+    lost: list[str] = []
+    for name in named:
+        try:
+            member = _member(data, name, settings, seconds_left)
+        except BenchError as error:
+            faults += error.faults
+            lost.append(name)
+            continue
+        members.append(member)
+    return Gathered(members=_told_apart(members), faults=tuple(faults), lost=tuple(lost))
+
+
+def _told_apart(members: Sequence[Member]) -> tuple[Member, ...]:
+    """The members, each with a key and a title of its own."""
+    keys: dict[str, int] = {}
+    titles: dict[str, int] = {}
+    found = []
+    for member in members:
+        times = keys[member.key] = keys.get(member.key, 0) + 1
+        key = member.key if times == 1 else f"{member.key} ({times})"
+        times = titles[member.title] = titles.get(member.title, 0) + 1
+        title = member.title if times == 1 else f"{member.title} ({times})"
+        found.append(replace(member, key=key, title=title))
+    return tuple(found)
+
+
+def _member(data: Path, name: str, settings: Settings, seconds_left: SecondsLeft) -> Member:
+    folder = resolve(data, name)
+    if folder is None:
+        kit = load_kit(Path(name).expanduser(), cache_folder(data))
+        folder = next(iter(builds_of(data, kit)), None)
+        if folder is None:
+            procedure = load_procedure(find_procedure(settings.procedure), cache_folder(data))
+            return _not_begun(name, kit, planned(data, kit, procedure, settings), seconds_left)
+    _, _, build = read_back(data, folder, settings)
+    build.log.close()
+    return _under_way(name, folder.name, build, seconds_left)
+
+
+def _not_begun(name: str, kit: Kit, plan: Plan, seconds_left: SecondsLeft) -> Member:
+    return Member(
+        key=name,
+        title=kit.title,
+        kit=kit,
+        difficulty=difficulty_of(kit),
+        items=sum(len(step.items) for step in plan.steps),
+        seconds_left=seconds_left(plan, Progress()),
+        holds_left=sum(stage.hold for stage in plan.stages),
+        hazards=_deadly(kit),
+    )
+
+
+def _under_way(name: str, folder: str, build: Build, seconds_left: SecondsLeft) -> Member:
+    view, progress = build.view(), build.progress
+    stage = view.stage
+    ahead = [each for each in view.stages if each.hold and each.state != "done"]
+    return Member(
+        key=name,
+        title=build.kit.title,
+        kit=build.kit,
+        difficulty=difficulty_of(build.kit),
+        build=folder,
+        items_done=view.parts_done,
+        items=view.parts,
+        seconds_spent=progress.bench_seconds,
+        seconds_left=0.0 if view.finished else seconds_left(build.plan, progress),
+        now=stage.name if stage else "",
+        at_hold=stage.name if stage and stage.hold and not view.finished else "",
+        holds_left=len(ahead),
+        held_back=tuple(_held(each.value, each.refs, each.reason) for each in progress.held),
+        hazards=_deadly(build.kit),
+        measured=supply_currents(build.kit, progress),
+        finished=view.finished,
+    )
+
+
+def _deadly(kit: Kit) -> tuple[str, ...]:
+    return tuple(hazard for hazard in kit.hazards if hazard in DEADLY)
+
+
+def _held(value: str, refs: Sequence[str], reason: str) -> str:
+    said = " ".join((value, *refs))
+    return f"{said} ({reason})" if reason else said
+
+
+def supply_currents(kit: Kit, progress: Progress) -> dict[str, Decimal]:
+    """Amperes read at the checks of each rail's current with everything in, by rail; the latest counts.
+
+    Such a check is called `current from +12 V`, as in the procedures that ship; one with words behind the rail
+    (`sockets empty`) is another check.
+    """
+    from bench.measure.expectation import parse_expectation
+    from bench.measure.reading import read_against
+
+    found: dict[str, Decimal] = {}
+    rails = {rail_key(rail.name): rail.name for rail in kit.supply}
+    for reading in progress.readings:
+        words = reading.point.partition("current from ")
+        rail = rails.get(rail_key(words[2])) if not words[0].strip() and words[1] else None
+        if rail is None or not reading.expect:
+            continue
+        try:
+            wanted = parse_expectation(reading.expect)
+            read = read_against(reading.text, wanted)
+        except BenchError:
+            continue
+        if wanted.unit == "ampere" and read.amount is not None:
+            found[rail] = abs(read.amount)
+    return found

@@ -1,0 +1,240 @@
+"""The sub-command about a batch: which kit first, how long, and whether all of them fit the case."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from bench.cli.common import FAULTY, FINE, Add, data_of, fault_data, print_faults, print_json, say, settings_of
+from bench.errors import BenchError, FileFaults
+
+if TYPE_CHECKING:
+    from bench.build.batch import Gathered, Member
+    from bench.plan.cases import Case
+    from bench.plan.order import Order
+    from bench.plan.rack import RackCheck
+    from bench.settings import Settings
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    batch = add_command(
+        "batch",
+        _batch,
+        "Which kit of a batch to build first and why, hours, and whether all fit the case.",
+        'batch kits/*.yaml --order needs --case "84 HP, 60 mm deep" --rail "+12 V=1200 mA"',
+    )
+    batch.add_argument(
+        "kit",
+        metavar="KIT",
+        nargs="*",
+        help="kit files or builds (without any: the batch of the shelf)",
+    )
+    batch.add_argument(
+        "--order", metavar="HOW", choices=("easiest", "shortest", "needs"),
+        help="easiest (single boards first), shortest (hours), needs (what others need for their tests first)",
+    )  # fmt: skip
+    batch.add_argument(
+        "--pin", metavar="KIT=PLACE", action="append", default=[], help="this kit in this place, from 1"
+    )
+    batch.add_argument(
+        "--case", metavar="TEXT", help='room for modules: "84 HP, 3 U, 60 mm deep, 2 rows", or in mm'
+    )
+    batch.add_argument(
+        "--rail", metavar="RAIL=MA", action="append", default=[],
+        help='a rail of the supply with its rating: "+12 V=1200 mA"; one option a rail',
+    )  # fmt: skip
+    batch.add_argument("--headroom", metavar="PERCENT", type=int, help="part of each rating to keep free (20)")
+    batch.add_argument("--procedure", metavar="NAME", help="the name of a procedure that ships, or a file")
+    batch.add_argument("--json", action="store_true", help="print data")
+
+
+def _batch(args: argparse.Namespace) -> int:
+    from bench.build.batch import gather
+    from bench.build.batchfile import load_batch
+    from bench.plan.rack import check_rack
+
+    data, settings = data_of(args), settings_of(args)
+    kept = load_batch(data)
+    named = args.kit or kept.kits
+    if not named:
+        hint = "name kit files, or put kits into the batch on the shelf"
+        raise BenchError("there is no batch", "", hint)
+    case = _case(args, settings)
+    gathered = gather(data, named, settings)
+    if gathered.faults and not args.json:
+        print_faults(FileFaults(gathered.faults))
+    pins = _pins(args.pin, gathered) if args.kit else {**kept.pins, **_pins(args.pin, gathered)}
+    order, members = gathered.ordered(args.order or (kept.order if not args.kit else "easiest"), pins)
+    check = check_rack([member.module for member in members], case)
+    if args.json:
+        print_json(_data(order, members, check, gathered))
+    elif members:
+        _tell(order, members)
+        _tell_rack(check)
+    return FAULTY if gathered.faults else FINE
+
+
+def _case(args: argparse.Namespace, settings: Settings) -> Case:
+    """The case of the settings, with what the command line says in its place."""
+    from msgspec.structs import replace
+
+    from bench.plan.cases import CaseError, case_from, parse_case, parse_rail
+
+    case = case_from(settings.case)
+    if args.case:
+        said = parse_case(args.case)
+        case = replace(said, rails=case.rails, headroom_percent=case.headroom_percent)
+    if args.rail:
+        case = replace(case, rails=tuple(parse_rail(rail) for rail in args.rail))
+    if args.headroom is not None:
+        if not 0 <= args.headroom < 100:
+            raise CaseError(f"a headroom of {args.headroom} %", "--headroom", "give a number from 0 to 99")
+        case = replace(case, headroom_percent=args.headroom)
+    return case
+
+
+def _pins(given: Sequence[str], gathered: Gathered) -> dict[str, int]:
+    """Places by key, from `KIT=1`; a kit is named as on the command line, by its title or by its build."""
+    count = len(gathered.members)
+    pins: dict[str, int] = {}
+    for text in given:
+        name, equals, place = text.rpartition("=")
+        if not equals or not place.strip().isdecimal() or not 1 <= int(place[:9]) <= count:
+            hint = f"write KIT=PLACE with a place from 1 to {count}"
+            raise BenchError(f"{text!r} pins nothing", "--pin", hint)
+        found = [member for member in gathered.members if name.strip() in _names(member)]
+        if not found:
+            names = ", ".join(member.key for member in gathered.members)
+            raise BenchError(f"no kit of this batch is called {name.strip()!r}", "--pin", f"there are: {names}")
+        if int(place) in pins.values():
+            raise BenchError(f"two kits are pinned to place {int(place)}", "--pin", "give each its own")
+        pins[found[0].key] = int(place)
+    return pins
+
+
+def _names(member: Member) -> tuple[str, ...]:
+    stem = member.key.replace("\\", "/").rpartition("/")[2]
+    return (
+        member.key, stem, stem.rpartition(".")[0] or stem, member.title, member.kit.name, member.build or stem
+    )  # fmt: skip
+
+
+# -- as text --------------------------------------------------------------------------------------
+_HEADS = {
+    "easiest": "easiest first: single boards, then boards to join, then what has to track",
+    "shortest": "shortest first",
+    "needs": "what others need for their tests first",
+}
+
+
+def _tell(order: Order, members: Sequence[Member]) -> None:
+    from bench.log.clock import spell
+
+    say(f"A batch of {len(members)}, {_HEADS[order.by]}:")
+    for placed, member in zip(order.placed, members, strict=True):
+        say()
+        say(f"{placed.place:>2}. {member.title}{'  (pinned)' if placed.pinned else ''}")
+        say(f"    {placed.why}")
+        state = "built" if member.finished else f"{member.percent} % done" if member.build else "not begun"
+        spent = f", {spell(member.seconds_spent)} spent" if member.build else ""
+        say(f"    {state}{spent}{_left(member)}")
+        if member.held_words:
+            say(f"    ! {member.held_words}")
+        for hazard in member.hazards:
+            say(f"    ! {hazard.upper()}: it can kill; local rules and licensed practice come first")
+        shares = [f"{each.what} {member.difficulty.share(each)} %" for each in member.difficulty.reasons]
+        say(f"    difficulty {member.difficulty.points}: {', '.join(shares)}")
+    known = [member.seconds_left for member in members if member.seconds_left is not None]
+    say()
+    total = sum(member.seconds_spent for member in members)
+    say(f"Bench time: {spell(total)} spent, about {spell(sum(known))} to come, by rule of thumb.")
+    for remark in order.remarks:
+        say(f"! {remark}")
+
+
+def _left(member: Member) -> str:
+    from bench.log.clock import spell
+
+    if member.finished or member.seconds_left is None:
+        return ""
+    holds = f", {member.holds_left} hold points ahead" if member.holds_left > 1 else ""
+    return f", about {spell(member.seconds_left)} to come{holds}"
+
+
+def _tell_rack(check: RackCheck) -> None:
+    from bench.plan.racktext import rack_lines
+
+    for text, look in rack_lines(check):
+        say(f"! {text}" if look == "caution" else text)
+
+
+# -- as data --------------------------------------------------------------------------------------
+def _data(order: Order, members: Sequence[Member], check: RackCheck, gathered: Gathered) -> dict[str, Any]:
+    return {
+        "order": order.by,
+        "kits": [
+            {
+                "place": placed.place,
+                "kit": member.key,
+                "title": member.title,
+                "pinned": placed.pinned,
+                "why": placed.why,
+                "class": member.difficulty.level_words,
+                "difficulty": member.difficulty.points,
+                "reasons": [
+                    {"what": each.what, "points": each.points, "percent": member.difficulty.share(each)}
+                    for each in member.difficulty.reasons
+                ],
+                "build": member.build or None,
+                "done_percent": member.percent,
+                "finished": member.finished,
+                "hours_spent": round(member.seconds_spent / 3600, 3),
+                "hours_left": None if member.seconds_left is None else round(member.seconds_left / 3600, 3),
+                "at_hold": member.at_hold or None,
+                "holds_left": member.holds_left,
+                "held_back": member.held_back,
+                "hazards": member.kit.hazards,
+                "gives": member.kit.gives,
+                "needs": member.kit.needs,
+            }
+            for placed, member in zip(order.placed, members, strict=True)
+        ],
+        "remarks": order.remarks,
+        "rack": _rack_data(check),
+        "faults": [fault_data(fault) for fault in gathered.faults],
+    }
+
+
+def _rack_data(check: RackCheck) -> dict[str, Any]:
+    def milliamperes(amperes: Any) -> float | None:
+        return None if amperes is None else float(amperes * 1000)
+
+    return {
+        "fits": check.fits,
+        "hp": check.hp,
+        "rows": [{"hp": row.hp, "used": row.used, "free": row.free, "kits": row.titles} for row in check.rows],
+        "rails": [
+            {
+                "rail": rail.name,
+                "milliamperes": milliamperes(rail.amperes),
+                "rating": milliamperes(rail.rating),
+                "usable": milliamperes(rail.usable),
+                "shares": [
+                    {
+                        "kit": share.title,
+                        "milliamperes": milliamperes(share.amperes),
+                        "measured": share.measured,
+                        "stated": milliamperes(share.stated),
+                    }
+                    for share in rail.shares
+                ],
+            }
+            for rail in check.rails
+        ],
+        "misfits": [{"kit_or_rail": each.title, "what": each.what} for each in check.misfits],
+        "connections": check.connections,
+        "own_case": check.outside,
+        "remarks": check.remarks,
+    }
