@@ -9,6 +9,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
+from bench.build.batchfile import Batch, load_batch, put_in, save_batch, take_out
 from bench.build.folders import builds_of, planned, read_back, resolve
 from bench.build.session import Build
 from bench.build.view import DEADLY
@@ -245,3 +246,54 @@ def supply_currents(kit: Kit, progress: Progress) -> dict[str, Decimal]:
         if wanted.unit == "ampere" and read.amount is not None:
             found[rail] = abs(read.amount)
     return found
+
+
+class Shelved:
+    """Which lines of the shelf belong to the batch."""
+
+    def __init__(self, data: Path, batch: Batch, titles: Mapping[str, str], trouble: str = "") -> None:
+        self._data, self._batch, self._titles, self._trouble = data, batch, titles, trouble
+
+    @classmethod
+    def of(cls, data: Path) -> Shelved:
+        """The batch kept in `data`; one that cannot be read is said, not raised, so that the shelf opens."""
+        try:
+            batch = load_batch(data)
+        except BenchError as error:
+            return cls(data, Batch(), {}, f"{error.what} ({error.where}): {error.hint}")
+        return cls(data, batch, {entry: _title(data, entry) for entry in batch.kits})
+
+    @property
+    def words(self) -> str:
+        """A word for the top of the shelf; empty without a batch."""
+        if self._trouble or not self._batch.kits:
+            return self._trouble
+        many = len(self._batch.kits)
+        return f"{many} in the batch, marked +. {'v shows them' if many > 1 else 'v shows it'}."
+
+    def entry(self, name: str, title: str = "") -> str:
+        """The batch's own name for a build or kit file, empty when it does not belong."""
+        if name in self._batch.kits:
+            return name
+        return next((entry for entry, found in self._titles.items() if title and found == title), "")
+
+    def mark(self, name: str, title: str = "") -> str:
+        """`+ ` for what belongs to the batch; nothing at all while there is no batch."""
+        if not self._batch.kits:
+            return ""
+        return "+ " if self.entry(name, title) else "  "
+
+    def toggle(self, name: str, title: str = "") -> None:
+        """Put it in, or take it out; raises BenchError when that cannot be kept."""
+        if self._trouble:
+            raise BenchError(self._trouble)
+        entry = self.entry(name, title)
+        save_batch(self._data, take_out(self._batch, entry) if entry else put_in(self._batch, name))
+
+
+def _title(data: Path, entry: str) -> str:
+    """The title of a kit file of the batch; empty for a build, or for a file that cannot be read."""
+    try:
+        return load_kit(Path(entry), cache_folder(data)).title if resolve(data, entry) is None else ""
+    except BenchError:
+        return ""

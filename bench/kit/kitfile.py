@@ -50,7 +50,8 @@ def kit_from_tree(tree: Node, name: str) -> Kit:
         panel_depth=reader.text(panel, "depth"),
         panel_height=reader.text(panel, "height"),
         own_case=reader.choice(panel, "case", ("rack", "own")) == "own",
-        supply=_supply(reader, top),
+        supply=() if _passive(top) else _supply(reader, top),
+        passive=_passive(top),
         sections=sections,
         boards=boards,
         hold_points=_hold_points(reader, top),
@@ -113,6 +114,11 @@ def _hazards(reader: Reader, top: Map) -> tuple[str, ...]:
             hint = f"{reader.suggest(text, HAZARDS)} (other dangers go under `notes`)"
             reader.fault(top.line_of("hazards"), f"unknown hazard {quoted(text)}", hint)
     return tuple(dict.fromkeys(found))
+
+
+def _passive(top: Map) -> bool:
+    supply = top.get("supply")
+    return isinstance(supply, Text) and supply.value.strip().casefold() == "none"
 
 
 def _supply(reader: Reader, top: Map) -> tuple[Rail, ...]:

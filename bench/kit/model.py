@@ -140,6 +140,8 @@ class Kit(Struct, frozen=True, kw_only=True):
     own_case: bool = False
     """True when the module has a case of its own and takes neither room nor current of a rack."""
     supply: tuple[Rail, ...] = ()
+    passive: bool = False
+    """True when the file says `supply: none`: nothing in it takes power."""
     sections: tuple[str, ...] = ()
     """Parts of the circuit in the order of the signal."""
     boards: tuple[Board, ...]

@@ -85,6 +85,8 @@ def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:
         yield "# panel: {width: 10 HP, depth: 28 mm}"
     if kit.supply:
         yield f"supply: {_flow([(_scalar(rail.name), _scalar(rail.current)) for rail in kit.supply])}"
+    elif kit.passive:
+        yield "supply: none"
     else:
         yield '# supply: {"+12 V": 38 mA, "-12 V": 31 mA}'
     if kit.sections:

@@ -159,6 +159,9 @@ def _steps(
 ) -> tuple[Step, ...]:
     """The steps of a slot: tasks, parts, adjustments, checks."""
     rule = slot.rule
+    unpowered = kit.passive and _about_power(rule)
+    if unpowered and not own_checks:
+        return ()
     if rule.hold or rule.trims or rule.action == "insert":
         hazards = tuple(StageCaution(say=said) for said in hazard_cautions(kit.hazards))
         rule = structs.replace(rule, cautions=(*hazards, *rule.cautions))
@@ -176,9 +179,15 @@ def _steps(
         *(trim_step(slot.name, trim, cautions) for trim in trims),
     ]
     if rule.hold:
-        checks = merged(usual_checks(rule.checks, kit, slot.reach), own_checks)
+        usual = () if unpowered else usual_checks(rule.checks, kit, slot.reach)
+        checks = merged(usual, own_checks)
         steps += check_steps(slot.name, checks or (go_on(slot.name),), cautions)
     return told_apart(steps)
+
+
+def _about_power(rule: StageRule) -> bool:
+    """True for a hold point before power or at first power: a kit that takes none has nothing to wait for."""
+    return any("power" in name.casefold() for name in rule.hold)
 
 
 def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step]:

@@ -40,6 +40,10 @@ def _trim(name: str, keys: str, label: str, help_text: str) -> Command:
     return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("trim",))
 
 
+def _batch(name: str, keys: str, label: str, help_text: str) -> Command:
+    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("batch",))
+
+
 COMMANDS: tuple[Command, ...] = (
     _bench("done", "space enter", "done", "The step is done; go on to the next one."),
     Command(
@@ -86,7 +90,7 @@ COMMANDS: tuple[Command, ...] = (
         keys=("enter", "space"),
         label="open",
         help="Open the build or kit on this line.",
-        places=("shelf",),
+        places=("shelf", "batch"),
     ),
     Command(
         name="again",
@@ -95,6 +99,27 @@ COMMANDS: tuple[Command, ...] = (
         help="Start another build of the kit on this line.",
         places=("shelf",),
     ),
+    Command(
+        name="in_or_out",
+        keys=("b",),
+        label="in the batch",
+        help="Put the build or kit on this line into the batch, or take it out again.",
+        places=("shelf",),
+    ),
+    Command(
+        name="batch",
+        keys=("v",),
+        label="batch",
+        help="The batch: what to build first and why, hours, what is held, whether all of it fits.",
+        places=("shelf",),
+    ),
+    _batch("place_before", "left", "earlier", "One place earlier; it is pinned there."),
+    _batch("place_after", "right", "later", "One place later; it is pinned there."),
+    _batch("unpin", "p", "unpin", "Let the order find its place again."),
+    _batch("other_order", "o", "other order", "Easiest first, shortest first, or what others need first."),
+    _batch("fit_check", "c", "does it fit", "Width, depth and supply current against the case."),
+    _batch("reasons", "r", "all reasons", "Every kit with its reasons, needs and remarks, to read and scroll."),
+    _batch("take_out", "x", "take out", "Take the kit on this line out of the batch."),
     Command(
         name="read",
         keys=("enter", "space", "r"),
@@ -135,49 +160,49 @@ COMMANDS: tuple[Command, ...] = (
         keys=("up",),
         label="up",
         help="Up one line; on a full card, scroll up.",
-        places=("bench", "log", "shelf", "text", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="down",
         keys=("down",),
         label="down",
         help="Down one line; on a full card, scroll down.",
-        places=("bench", "log", "shelf", "text", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="page_up",
         keys=("pageup",),
         label="page up",
         help="Up one page.",
-        places=("log", "shelf", "text", "bag", "meter", "trim", "fault"),
+        places=("log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="page_down",
         keys=("pagedown",),
         label="page down",
         help="Down one page.",
-        places=("log", "shelf", "text", "bag", "meter", "trim", "fault"),
+        places=("log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="back",
         keys=("escape",),
         label="back",
         help="Back to where you came from.",
-        places=("bench", "log", "shelf", "text", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="help",
         keys=("?", "f1"),
         label="all keys",
         help="Every key and what it does.",
-        places=("bench", "log", "shelf", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "bag", "meter", "trim", "fault"),
     ),
     Command(
         name="quit",
         keys=("q",),
         label="close",
         help="Close the program; the build stays where it is.",
-        places=("bench", "log", "shelf", "text", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
     ),
 )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from bench.build.batch import Shelved
 from bench.build.folders import Summary, summaries
 from bench.errors import BenchError
 from bench.log.clock import spell
@@ -36,16 +37,20 @@ class ShelfScreen(ListPlace):
         app = self.bench_app
         lines: list[tuple[str, str]] = []
         self._targets = []
+        batch = Shelved.of(app.data)
         for build in summaries(app.data, app.settings):
-            lines.append((build_line(build), "plain"))
+            lines.append((batch.mark(build.name, build.kit) + build_line(build), "plain"))
             self._targets.append(build.folder)
         builds = len(lines)
         for path in kit_files():
-            lines.append((clean(f"kit    {path.stem.replace('-', ' ')}   ({path})", 400), "refs"))
+            mark = batch.mark(str(path.resolve()))
+            lines.append((clean(f"{mark}kit    {path.stem.replace('-', ' ')}   ({path})", 400), "refs"))
             self._targets.append(str(path))
         self.pane.show(lines, 0)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
-        if builds:
+        if batch.words:
+            self.say(batch.words)
+        elif builds:
             self.say("Builds under way, then kits that can be started.")
         else:
             self.say("No build yet. Choose a kit and press Enter to begin it.")
@@ -65,6 +70,21 @@ class ShelfScreen(ListPlace):
     def do_again(self) -> None:
         """Another build of the kit on this line."""
         self._open(again=True)
+
+    def do_in_or_out(self) -> None:
+        """Put the line into the batch or take it out."""
+        target = Path(self._target())
+        chosen, build = self.pane.chosen, target.is_dir()
+        Shelved.of(self.bench_app.data).toggle(target.name if build else str(target.resolve()))
+        self.fill()
+        self.pane.choose(chosen)
+        self.call_after_refresh(lambda: self.pane.choose(chosen))
+
+    def do_batch(self) -> None:
+        """Show the batch."""
+        from bench.tui.screens.batch import BatchScreen
+
+        self.app.push_screen(BatchScreen())
 
     def _open(self, *, again: bool) -> None:
         target = self._target()

@@ -1,0 +1,219 @@
+"""The batch: which kit first and why, what is held, and whether all of it fits the case."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from msgspec.structs import replace
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from bench.build.batch import Gathered, Member, gather
+from bench.build.batchfile import Batch, load_batch, save_batch, take_out
+from bench.errors import BenchError
+from bench.plan.order import ORDERS, Order, moved
+from bench.tui.batchcard import Line, about_kit, all_reasons, head_line, kit_line
+from bench.tui.blocks import Row
+from bench.tui.screens.lists import ListPane, ListPlace
+from bench.tui.screens.pages import Page, faults_page
+from bench.tui.text import clean, wrap
+from bench.tui.widgets.bench import Foot
+from bench.tui.widgets.lines import Lines
+
+
+class KitsPane(ListPane):
+    """The kits in order, set anew for each width."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.order: Order | None = None
+        self.members: tuple[Member, ...] = ()
+
+    def lay_out(self) -> None:
+        """Set the lines for the present width."""
+        if self.order is not None:
+            width = self.size.width - 2
+            pairs = zip(self.order.placed, self.members, strict=True)
+            self._lines = [(kit_line(placed, member, width), "plain") for placed, member in pairs]
+        super().lay_out()
+
+
+class AboutPane(Lines):
+    """All about the chosen kit, wrapped; what has no room is on the page of reasons."""
+
+    def __init__(self) -> None:
+        super().__init__(id="about")
+        self._spans: tuple[Line, ...] = ()
+
+    def tell(self, spans: Iterable[Line]) -> None:
+        """Show these from now on."""
+        self._spans = tuple(spans)
+        self.lay_out()
+
+    def lay_out(self) -> None:
+        """Wrap anew for the new width."""
+        rows: list[Row] = []
+        for text, look in self._spans:
+            rows += [((line, look),) for line in wrap(text, self.size.width - 2, hang=2)]
+        self.show_rows(rows)
+
+
+class BatchScreen(ListPlace):
+    """The batch in order."""
+
+    place = "batch"
+    CSS = "#about { height: 45%; background: $b-raised; padding: 0; }"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._batch = Batch()
+        self._gathered = Gathered(members=())
+
+    def compose(self) -> ComposeResult:
+        """A word, the kits, all about the chosen one, the keys."""
+        keymap = self.bench_app.keymap
+        yield Static(id="word")
+        yield KitsPane()
+        yield AboutPane()
+        yield Foot(keymap.foot(self.place), (keymap.key_of("help"), "all keys"))
+
+    def on_mount(self) -> None:
+        """Read the batch."""
+        self._read()
+
+    def on_screen_resume(self) -> None:
+        """Read it anew when the builder comes back to it."""
+        self._read()
+
+    def on_resize(self) -> None:
+        """Lines and words for the new size."""
+        self.call_after_refresh(self._choose)
+
+    @property
+    def kits(self) -> KitsPane:
+        """The list."""
+        return self.query_one(KitsPane)
+
+    def _read(self) -> None:
+        app = self.bench_app
+        try:
+            self._batch = load_batch(app.data)
+            self._gathered = gather(app.data, self._batch.kits, app.settings)
+        except BenchError as error:
+            self._gathered = Gathered(members=(), faults=error.faults)
+        self._show()
+
+    def _show(self, stay_on: str = "") -> None:
+        """Show the batch in its order, the same kit chosen as before."""
+        kits = self.kits
+        here = stay_on or (kits.members[kits.chosen].key if kits.members else "")
+        kits.order, kits.members = self._gathered.ordered(self._batch.order, self._batch.pins)
+        keys = [member.key for member in kits.members]
+        if keys or self._gathered.faults:
+            self.say(head_line(kits.order, kits.members, self._gathered.faults))
+        else:
+            self.say("Nothing in the batch. On the shelf, b puts a kit or a build in.")
+        kits.chosen = keys.index(here) if here in keys else 0
+        kits.lay_out()
+        self.call_after_refresh(self._choose)
+
+    def _choose(self) -> None:
+        kits = self.kits
+        kits.lay_out()
+        about = self.query_one(AboutPane)
+        if kits.order is not None and kits.members:
+            about.tell(about_kit(kits.order.placed[kits.chosen], kits.members[kits.chosen]))
+        else:
+            about.tell(())
+
+    def _chosen(self) -> Member:
+        if not self.kits.members:
+            raise BenchError("there is nothing in the batch", "", "b on the shelf puts a kit in")
+        return self.kits.members[self.kits.chosen]
+
+    def _keep(self, batch: Batch, stay_on: str = "") -> None:
+        save_batch(self.bench_app.data, batch)
+        self._batch = batch
+        self._show(stay_on)
+
+    # -- moving about ---------------------------------------------------------------------------
+    def do_up(self) -> None:
+        """The kit before."""
+        super().do_up()
+        self._choose()
+
+    def do_down(self) -> None:
+        """The kit after."""
+        super().do_down()
+        self._choose()
+
+    def do_page_up(self) -> None:
+        """A page up."""
+        super().do_page_up()
+        self._choose()
+
+    def do_page_down(self) -> None:
+        """A page down."""
+        super().do_page_down()
+        self._choose()
+
+    # -- the order ------------------------------------------------------------------------------
+    def _move(self, by: int) -> None:
+        key, order = self._chosen().key, self.kits.order
+        if order is not None:
+            self._keep(replace(self._batch, pins=moved(order, self._batch.pins, key, by)), key)
+
+    def do_place_before(self) -> None:
+        """One place earlier."""
+        self._move(-1)
+
+    def do_place_after(self) -> None:
+        """One place later."""
+        self._move(1)
+
+    def do_unpin(self) -> None:
+        """Let the order decide again."""
+        key = self._chosen().key
+        pins = {each: place for each, place in self._batch.pins.items() if each != key}
+        self._keep(replace(self._batch, pins=pins), key)
+
+    def do_other_order(self) -> None:
+        """The next order."""
+        following = ORDERS[(ORDERS.index(self._batch.order) + 1) % len(ORDERS)]
+        self._keep(replace(self._batch, order=following))
+
+    def do_take_out(self) -> None:
+        """Take the chosen kit out."""
+        gone = self._chosen()
+        save_batch(self.bench_app.data, take_out(self._batch, gone.key))
+        self._read()
+        self.say(f"{gone.title} is out of the batch; its build stays where it is.")
+
+    # -- to read --------------------------------------------------------------------------------
+    def do_open(self) -> None:
+        """Open or begin the chosen kit."""
+        member = self._chosen()
+        try:
+            self.bench_app.to_bench(member.key)
+        except BenchError as error:
+            about = clean(f"{Path(member.key).name} cannot be opened", 200)
+            self.app.push_screen(faults_page(error.faults, about))
+
+    def do_reasons(self) -> None:
+        """Everything, on a page."""
+        if self.kits.order is not None:
+            self.app.push_screen(
+                Page(tuple(all_reasons(self.kits.order, self.kits.members, self._gathered.faults)))
+            )
+
+    def do_fit_check(self) -> None:
+        """Width, depth and current against the case of the settings."""
+        from bench.plan.cases import case_from
+        from bench.plan.rack import check_rack
+        from bench.plan.racktext import rack_lines
+
+        self._chosen()
+        case = case_from(self.bench_app.settings.case)
+        check = check_rack([member.module for member in self.kits.members], case)
+        self.app.push_screen(Page(tuple((clean(text, 600), look) for text, look in rack_lines(check))))
