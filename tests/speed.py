@@ -267,6 +267,7 @@ class Bench:
             Row(what=f"plan of a {PARTS}-part kit", here=took["plan"], most=50, more=f"{steps} steps"),
             Row(what=f"{PARTS}-part kit from the cache", here=took["kit from cache"], most=5),
             Row(what=f"{PARTS}-part kit from YAML", here=took["kit from yaml"]),
+            Row(what="ten kits, the big one too, in order", here=took["ten kits"], most=200),
             Row(what=f"replay of {replayed} events", here=took["replay"], floor=took["decode"],
                 floor_is="bare msgspec decoding"),
             Row(what=f"retrospective of {told} events", here=took["retrospective"]),

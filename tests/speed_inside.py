@@ -17,6 +17,7 @@ from typing import Any
 
 import msgspec
 
+from bench.build.batch import gather
 from bench.build.folders import open_build
 from bench.build.session import Build
 from bench.kit.load import load_kit
@@ -24,10 +25,12 @@ from bench.log import events as ev
 from bench.log.clock import Moment, stamp_text
 from bench.log.file import LOG_NAME, LogFile, parse_log
 from bench.log.progress import fold
+from bench.plan.cases import parse_case
 from bench.plan.procedure import load_procedure, shipped_procedures
+from bench.plan.rack import check_rack
 from bench.plan.stages import make_plan
 from bench.retro.publish import page_of
-from bench.settings import Settings
+from bench.settings import Settings, shipped_kits_folder
 
 REPLAYED = 100_000
 TOLD = 2_000
@@ -101,6 +104,17 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
     found = {"decode": median_ms(decoded, few), "replay": median_ms(replayed, few)}
 
     build.close()
+    ten = [*map(str, sorted(shipped_kits_folder().glob("*.yaml"))[:9]), str(path)]
+    assert len(ten) == 10
+
+    def ordered() -> None:
+        gathered = gather(folder, ten, Settings())
+        _, members = gathered.ordered("needs")
+        assert len(members) == 10
+        check_rack([member.module for member in members], parse_case("84 HP, 60 mm deep"))
+
+    found["ten kits"] = median_ms(ordered, few)
+
     (build.log.folder / LOG_NAME).write_bytes(long_log(build, TOLD))
     told = Build(kit, build.plan, LogFile(build.log.folder, read_only=True), Clock())
     assert len(told.events) == TOLD

@@ -9,6 +9,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
+from bench import cache
 from bench.build.batchfile import Batch, load_batch, put_in, save_batch, take_out
 from bench.build.folders import builds_of, planned, read_back, resolve
 from bench.build.session import Build
@@ -95,8 +96,6 @@ class Gathered(Struct, frozen=True, kw_only=True):
     """In the order in which they were put in."""
     faults: tuple[Fault, ...] = ()
     """What could not be read."""
-    lost: tuple[str, ...] = ()
-    """Keys of what could not be read."""
 
     def ordered(self, by: str, pins: Mapping[str, int] | None = None) -> tuple[Order, tuple[Member, ...]]:
         """The order with its reasons, and the members in it."""
@@ -134,19 +133,20 @@ def _seconds_each(step: Step) -> float:
 def gather(
     data: Path, named: Sequence[str], settings: Settings, seconds_left: SecondsLeft = by_rule_of_thumb
 ) -> Gathered:
-    """Read every kit or build that is named; what cannot be read is left out, and its faults are kept."""
+    """Read every kit or build that is named; what cannot be read is left out, and its faults are kept.
+
+    A kit file stands for the build of it last worked on that is not in the batch already, or for one not
+    begun: the same kit twice means that it is built twice.
+    """
     members: list[Member] = []
     faults: list[Fault] = []
-    lost: list[str] = []
+    taken = {folder for name in named if (folder := resolve(data, name)) is not None}
     for name in named:
         try:
-            member = _member(data, name, settings, seconds_left)
+            members.append(_member(data, name, settings, seconds_left, taken))
         except BenchError as error:
             faults += error.faults
-            lost.append(name)
-            continue
-        members.append(member)
-    return Gathered(members=_told_apart(members), faults=tuple(faults), lost=tuple(lost))
+    return Gathered(members=_told_apart(members), faults=tuple(faults))
 
 
 def _told_apart(members: Sequence[Member]) -> tuple[Member, ...]:
@@ -163,25 +163,26 @@ def _told_apart(members: Sequence[Member]) -> tuple[Member, ...]:
     return tuple(found)
 
 
-def _member(data: Path, name: str, settings: Settings, seconds_left: SecondsLeft) -> Member:
+def _member(data: Path, name: str, settings: Settings, seconds_left: SecondsLeft, taken: set[Path]) -> Member:
     folder = resolve(data, name)
     if folder is None:
         kit = load_kit(Path(name).expanduser(), cache_folder(data))
-        folder = next(iter(builds_of(data, kit)), None)
+        folder = next((each for each in builds_of(data, kit) if each not in taken), None)
         if folder is None:
             procedure = load_procedure(find_procedure(settings.procedure), cache_folder(data))
-            return _not_begun(name, kit, planned(data, kit, procedure, settings), seconds_left)
+            return _not_begun(data, name, kit, planned(data, kit, procedure, settings), seconds_left)
+    taken.add(folder)
     _, _, build = read_back(data, folder, settings)
     build.log.close()
-    return _under_way(name, folder.name, build, seconds_left)
+    return _under_way(data, name, folder.name, build, seconds_left)
 
 
-def _not_begun(name: str, kit: Kit, plan: Plan, seconds_left: SecondsLeft) -> Member:
+def _not_begun(data: Path, name: str, kit: Kit, plan: Plan, seconds_left: SecondsLeft) -> Member:
     return Member(
         key=name,
         title=kit.title,
         kit=kit,
-        difficulty=difficulty_of(kit),
+        difficulty=_difficulty(data, kit),
         items=sum(len(step.items) for step in plan.steps),
         seconds_left=seconds_left(plan, Progress()),
         holds_left=sum(stage.hold for stage in plan.stages),
@@ -189,7 +190,7 @@ def _not_begun(name: str, kit: Kit, plan: Plan, seconds_left: SecondsLeft) -> Me
     )
 
 
-def _under_way(name: str, folder: str, build: Build, seconds_left: SecondsLeft) -> Member:
+def _under_way(data: Path, name: str, folder: str, build: Build, seconds_left: SecondsLeft) -> Member:
     view, progress = build.view(), build.progress
     stage = view.stage
     ahead = [each for each in view.stages if each.hold and each.state != "done"]
@@ -197,7 +198,7 @@ def _under_way(name: str, folder: str, build: Build, seconds_left: SecondsLeft) 
         key=name,
         title=build.kit.title,
         kit=build.kit,
-        difficulty=difficulty_of(build.kit),
+        difficulty=_difficulty(data, build.kit),
         build=folder,
         items_done=view.parts_done,
         items=view.parts,
@@ -211,6 +212,15 @@ def _under_way(name: str, folder: str, build: Build, seconds_left: SecondsLeft) 
         measured=supply_currents(build.kit, progress),
         finished=view.finished,
     )
+
+
+def _difficulty(data: Path, kit: Kit) -> Difficulty:
+    """The difficulty of a kit, from the cache when it was worked out before: look-alikes take their time."""
+    found = cache.fetch(cache_folder(data), kit.digest, Difficulty)
+    if found is None:
+        found = difficulty_of(kit)
+        cache.keep(cache_folder(data), kit.digest, found)
+    return found
 
 
 def _deadly(kit: Kit) -> tuple[str, ...]:

@@ -166,6 +166,7 @@ def _left(member: Member) -> str:
 def _tell_rack(check: RackCheck) -> None:
     from bench.plan.racktext import rack_lines
 
+    say()
     for text, look in rack_lines(check):
         say(f"! {text}" if look == "caution" else text)
 

@@ -15,6 +15,8 @@ from bench.plan.panels import PanelError, Slots, height_units, millimetres, pane
 
 TIGHT_MM = Decimal(10)
 """Less room than this behind a module is worth a word: some makers measure depth without the plug."""
+FAR_BELOW = Decimal("0.7")
+"""A reading below this part of what the maker states is worth a word."""
 _POWER_KINDS = ("box header", "pin header", "connector", "terminal block", "DC socket", "battery holder")
 _POWER_SECTIONS = ("power", "supply")
 
@@ -224,6 +226,11 @@ def _rails(modules: Sequence[Module], case: Case, remarks: list[str]) -> Iterato
             shares.setdefault(key, []).append(
                 Share(title=module.title, amperes=found, measured=read is not None, stated=stated)
             )
+            if read is not None and stated and read < stated * FAR_BELOW:
+                remarks.append(
+                    f"{module.title}: {current(read)} were measured at {rail.name}, and the maker states "
+                    f"{current(stated)}: was that reading taken at full work?"
+                )
             shares[key].sort(key=lambda share: -share.amperes)
     ratings = {rail_key(rail.name): rail.amperes for rail in case.rails}
     for key, name in names.items():

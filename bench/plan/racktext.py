@@ -13,21 +13,21 @@ Line = tuple[str, str]
 def rack_lines(check: RackCheck) -> Iterator[Line]:
     """What fits, what does not and by how much, what is not known, and how the modules are joined up."""
     case = check.case.words or "no case is described"
-    yield "", "plain"
     yield f"The case: {case}", "head"
     if not case[0].isdigit():
         yield 'Say --case "84 HP, 60 mm deep", or write a table [case] in settings.toml.', "way"
+    if check.misfits:
+        yield "", "plain"
+        yield "Does not fit", "head"
+        yield from ((f"{each.title}: {each.what}", "caution") for each in check.misfits)
+        yield "", "plain"
+    elif check.rows or check.case.rails or check.case.depth_mm is not None:
+        yield "As far as is known, all of it fits.", "plain"
     yield f"All panels together: {check.hp} HP.", "plain"
     for number, row in enumerate(check.rows, 1):
         what = ", ".join(row.titles) or "nothing"
         yield f"Row {number}: {row.used} of {row.hp} HP, {row.free} free: {what}", "plain"
     yield from _rails(check)
-    if check.misfits:
-        yield "", "plain"
-        yield "Does not fit", "head"
-        yield from ((f"{each.title}: {each.what}", "caution") for each in check.misfits)
-    elif check.rows or check.case.rails or check.case.depth_mm is not None:
-        yield "As far as is known, all of it fits.", "plain"
     if check.connections:
         yield "", "plain"
         yield "To the supply", "head"
@@ -50,7 +50,7 @@ def _rails(check: RackCheck) -> Iterator[Line]:
             if share.measured:
                 stated = f"; the maker states {current(share.stated)}" if share.stated is not None else ""
                 source = f"measured{stated}"
-            yield f"    {current(share.amperes):>9}  {share.title}, {source}", "plain"
+            yield f"- {current(share.amperes)}  {share.title}, {source}", "plain"
 
 
 def _of(rail: RailLoad, headroom: int) -> str:

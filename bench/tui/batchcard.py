@@ -82,12 +82,15 @@ def head_line(order: Order, members: Sequence[Member], faults: Sequence[Fault]) 
     """The batch in one line, what matters most first."""
     left = sum(member.seconds_left or 0.0 for member in members if not member.finished)
     built = sum(member.finished for member in members)
-    words = [f"{len(members)} kits, {HEADS[order.by]}", f"{built} built", f"about {spell(left)} to come"]
+    kits = f"{len(members)} kit{'s' if len(members) != 1 else ''}"
+    words = [f"{kits}, {HEADS[order.by]}, ~{spell(left)}"]
     if faults:
-        words.insert(0, f"{len(faults)} faults: r")
+        words.insert(0, f"{len(faults)} fault{'s' if len(faults) > 1 else ''} (r)")
     if order.remarks:
-        words.append(f"{len(order.remarks)} remark{'s' if len(order.remarks) > 1 else ''}: r")
-    return "; ".join(words) + "."
+        words.append(f"{len(order.remarks)} remark{'s' if len(order.remarks) > 1 else ''} (r)")
+    if built:
+        words.append(f"{built} built")
+    return "; ".join(words)
 
 
 def all_reasons(order: Order, members: Sequence[Member], faults: Sequence[Fault]) -> Iterator[Line]:

@@ -115,10 +115,10 @@ COMMANDS: tuple[Command, ...] = (
     ),
     _batch("place_before", "left", "earlier", "One place earlier; it is pinned there."),
     _batch("place_after", "right", "later", "One place later; it is pinned there."),
-    _batch("unpin", "p", "unpin", "Let the order find its place again."),
     _batch("other_order", "o", "other order", "Easiest first, shortest first, or what others need first."),
     _batch("fit_check", "c", "does it fit", "Width, depth and supply current against the case."),
     _batch("reasons", "r", "all reasons", "Every kit with its reasons, needs and remarks, to read and scroll."),
+    _batch("unpin", "p", "unpin", "Let the order find its place again."),
     _batch("take_out", "x", "take out", "Take the kit on this line out of the batch."),
     Command(
         name="read",

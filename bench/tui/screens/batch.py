@@ -192,10 +192,10 @@ class BatchScreen(ListPlace):
 
     # -- to read --------------------------------------------------------------------------------
     def do_open(self) -> None:
-        """Open or begin the chosen kit."""
+        """Open the chosen kit's build, or begin one."""
         member = self._chosen()
         try:
-            self.bench_app.to_bench(member.key)
+            self.bench_app.to_bench(member.build or member.kit.file, again=not member.build)
         except BenchError as error:
             about = clean(f"{Path(member.key).name} cannot be opened", 200)
             self.app.push_screen(faults_page(error.faults, about))

@@ -22,6 +22,7 @@ class ShelfScreen(ListPlace):
     def __init__(self) -> None:
         super().__init__()
         self._targets: list[str] = []
+        self._titles: list[str] = []
 
     def on_mount(self) -> None:
         """Fill the shelf."""
@@ -37,10 +38,12 @@ class ShelfScreen(ListPlace):
         app = self.bench_app
         lines: list[tuple[str, str]] = []
         self._targets = []
+        self._titles = []
         batch = Shelved.of(app.data)
         for build in summaries(app.data, app.settings):
             lines.append((batch.mark(build.name, build.kit) + build_line(build), "plain"))
             self._targets.append(build.folder)
+            self._titles.append(build.kit)
         builds = len(lines)
         for path in kit_files():
             mark = batch.mark(str(path.resolve()))
@@ -74,8 +77,9 @@ class ShelfScreen(ListPlace):
     def do_in_or_out(self) -> None:
         """Put the line into the batch or take it out."""
         target = Path(self._target())
-        chosen, build = self.pane.chosen, target.is_dir()
-        Shelved.of(self.bench_app.data).toggle(target.name if build else str(target.resolve()))
+        chosen = self.pane.chosen
+        title = self._titles[chosen] if chosen < len(self._titles) else ""
+        Shelved.of(self.bench_app.data).toggle(target.name if title else str(target.resolve()), title)
         self.fill()
         self.pane.choose(chosen)
         self.call_after_refresh(lambda: self.pane.choose(chosen))
