@@ -53,6 +53,7 @@ PURE = [
     "build/ownlog.py",
     "build/faults.py",
     "build/circle.py",
+    "tui/batchcard.py",
     "tui/card.py",
     "tui/blocks.py",
     "tui/bands.py",

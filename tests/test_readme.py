@@ -9,6 +9,7 @@ import pytest
 
 from bench.build.judging import meter_of
 from bench.kit.load import parse_kit
+from bench.plan.cases import case_from
 from bench.plan.procedure import parse_procedure
 from bench.plan.stages import make_plan
 from bench.settings import Settings, parse_settings
@@ -44,10 +45,11 @@ def test_the_settings_are_the_defaults_and_a_keymap_that_works() -> None:
     assert not warnings
     assert not keymap_faults(settings.keys, "README.md")
     for name in Settings.__struct_fields__:
-        if name not in ("keys", "meter"):
+        if name not in ("keys", "meter", "case"):
             assert getattr(settings, name) == getattr(Settings(), name), name
         assert name in text
     assert meter_of(settings.meter).name == "bench meter"
+    assert case_from(settings.case).words == "2 rows of 84 HP, 3 U, 60 mm deep"
 
 
 def test_every_key_that_the_tour_names_does_what_it_says() -> None:

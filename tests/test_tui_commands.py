@@ -30,9 +30,10 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         assert isinstance(app.screen, BenchScreen)
 
     drive(build, tmp_path, act)
-    from bench.tui.screens import bag, bench, fault, log, meter, pages, shelf, trim
+    from bench.tui.screens import bag, batch, bench, fault, log, meter, pages, shelf, trim
 
     places = {
+        "batch": batch.BatchScreen,
         "bench": bench.BenchScreen,
         "log": log.LogScreen,
         "shelf": shelf.ShelfScreen,

@@ -44,7 +44,7 @@ class Member(Struct, frozen=True, kw_only=True):
     seconds_spent: float = 0.0
     seconds_left: float | None
     """Bench time still to come, most likely."""
-    now: str = ""
+    stage: str = ""
     """The stage at work."""
     at_hold: str = ""
     """The hold point that it stands at."""
@@ -204,7 +204,7 @@ def _under_way(data: Path, name: str, folder: str, build: Build, seconds_left: S
         items=view.parts,
         seconds_spent=progress.bench_seconds,
         seconds_left=0.0 if view.finished else seconds_left(build.plan, progress),
-        now=stage.name if stage else "",
+        stage=stage.name if stage else "",
         at_hold=stage.name if stage and stage.hold and not view.finished else "",
         holds_left=len(ahead),
         held_back=tuple(_held(each.value, each.refs, each.reason) for each in progress.held),

@@ -74,7 +74,7 @@ def _progress(member: Member) -> str:
     holds = f", {member.holds_left} hold point{'s' if member.holds_left != 1 else ''} ahead"
     if not member.build:
         return f"Not begun{left}{holds}."
-    now = f", now {member.now}" if member.now else ""
+    now = f", at {member.stage}" if member.stage else ""
     return f"{member.percent} % done{now}; {spell(member.seconds_spent)} spent{left}{holds}."
 
 
