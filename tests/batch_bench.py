@@ -40,7 +40,7 @@ def kit_file(
 
 
 def three_kits(folder: Path) -> list[Path]:
-    """A small kit that needs power and gives audio, a larger one that gives power, a large one that needs both."""
+    """A small kit that needs power and gives audio, a larger that gives power, a large one that needs both."""
     return [
         kit_file(folder, "Voice", resistors=3, more="gives: [audio]\nneeds: [power]\n"),
         kit_file(folder, "Supply", resistors=30, width=6, more="gives: [power]\n"),

@@ -289,7 +289,7 @@ def _connection(module: Module) -> Connection:
     keyed = all(part.kind == "box header" for part in sockets)
     own = tuple(caution for part in (*sockets, *cables) for caution in part.cautions)
     usual = () if keyed else (
-        "Nothing keeps it from being joined the wrong way round or one pin off: check pin 1, or each wire, twice.",
+        "Nothing keeps it from being joined the wrong way round or one pin off: check each wire twice.",
     )  # fmt: skip
     how = ", ".join(" ".join((*part.refs, part.value, part.kind)) for part in sockets)
     return Connection(title=module.title, how=how, keyed=keyed, cautions=(*usual, *own))
