@@ -148,6 +148,17 @@ def test_a_pin_holds_and_a_pin_against_a_need_is_said() -> None:
     )
 
 
+def test_a_circle_of_kits_that_are_all_pinned_later_holds_nobody_up() -> None:
+    batch = [
+        one("hen", gives=("egg",), needs=("chick",)),
+        one("egg", gives=("chick",), needs=("egg",)),
+        one("fox", 5, needs=("egg",)),
+    ]
+    order = order_batch(batch, "needs", {"hen": 2, "egg": 3})
+    assert keys(order) == ["fox", "hen", "egg"]
+    assert any(remark.startswith("FOX comes before what it needs") for remark in order.remarks)
+
+
 def test_what_is_built_comes_first_and_gives_what_it_gives() -> None:
     batch = [one("voice", 5, needs=("power",)), one("supply", 90, gives=("power",), finished=True)]
     for by in ORDERS:

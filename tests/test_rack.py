@@ -350,6 +350,18 @@ def test_the_shipped_batch_fits_one_row_of_84_hp() -> None:
     assert [joined.title for joined in check.connections if not joined.keyed] == ["Rack bus board rev. A"]
 
 
+def test_modules_that_are_joined_alike_are_told_together_and_what_is_not_keyed_first() -> None:
+    def joined(name: str, kind: str) -> Module:
+        line = part("J1", "2x5", kind, 10, section="power")
+        return module(name, supply="+12 V=1 mA", boards=(Board(name="main", parts=(line,)),))
+
+    check = check_rack(
+        [joined("A", "box header"), joined("B", "pin header"), joined("C", "box header")], Case()
+    )
+    texts = [text for text, _ in rack_lines(check)]
+    assert texts.index("B: J1 2x5 pin header, NOT keyed") < texts.index("A, C: J1 2x5 box header, keyed")
+
+
 def test_what_does_not_fit_is_said_before_the_details() -> None:
     check = check_rack([module("A", "12 HP", supply="+12 V=1 A")], case_from({"width": "8 HP"}))
     texts = [text for text, _ in rack_lines(check)]

@@ -108,6 +108,10 @@ SecondsLeft = Callable[[Plan, Progress], float | None]
 """Bench time still to come, most likely, in seconds."""
 
 
+HOURS_FROM = "by a rule of thumb: so long for each part, joint, task and trim"
+"""Where the hours to come are from, in words."""
+
+
 def by_rule_of_thumb(plan: Plan, progress: Progress) -> float | None:
     """Bench time still to come where nothing better is known: so long for each part, joint, task and trim.
 

@@ -130,6 +130,7 @@ _HEADS = {
 
 
 def _tell(order: Order, members: Sequence[Member]) -> None:
+    from bench.build.batch import HOURS_FROM
     from bench.log.clock import spell
 
     say(f"A batch of {len(members)}, {_HEADS[order.by]}:")
@@ -149,7 +150,7 @@ def _tell(order: Order, members: Sequence[Member]) -> None:
     known = [member.seconds_left for member in members if member.seconds_left is not None]
     say()
     total = sum(member.seconds_spent for member in members)
-    say(f"Bench time: {spell(total)} spent, about {spell(sum(known))} to come, by rule of thumb.")
+    say(f"Bench time: {spell(total)} spent, about {spell(sum(known))} to come, {HOURS_FROM}.")
     for remark in order.remarks:
         say(f"! {remark}")
 

@@ -204,11 +204,11 @@ def _next_by_need(
         return chosen, f"{why}; easiest of {len(ready)} that can be tried" if ready[1:] else why, ""
     walk = _walk(left, done, batch)
     chosen = min(
-        (each for each in walk if each in left),
+        [each for each in walk if each in left] or left[:1],
         key=lambda each: (len(_waits_for(each, done, batch)), _easiest(each)),
     )
     missing = _said(_waits_for(chosen, done, batch))
-    if walk[-1] is not walk[0]:
+    if walk[-1] is not walk[0] or chosen not in walk:
         said = f"{chosen.title} comes before what it needs, which is pinned to a later place: {missing}."
         return chosen, f"what it needs is pinned to a later place: {missing}", said
     names = " -> ".join(each.title for each in walk)

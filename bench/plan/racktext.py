@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from bench.plan.rack import RackCheck, RailLoad, current
+from bench.plan.rack import Connection, RackCheck, RailLoad, current
 
 Line = tuple[str, str]
 """Text and look: `head`, `plain`, `caution`, `way`."""
@@ -18,7 +18,7 @@ def rack_lines(check: RackCheck) -> Iterator[Line]:
         yield 'Say --case "84 HP, 60 mm deep", or write a table [case] in settings.toml.', "way"
     if check.misfits:
         yield "", "plain"
-        yield "Does not fit", "head"
+        yield "Does not fit", "loud"
         yield from ((f"{each.title}: {each.what}", "caution") for each in check.misfits)
         yield "", "plain"
     elif check.rows or check.case.rails or check.case.depth_mm is not None:
@@ -31,15 +31,23 @@ def rack_lines(check: RackCheck) -> Iterator[Line]:
     if check.connections:
         yield "", "plain"
         yield "To the supply", "head"
-    for joined in check.connections:
-        key = {True: "keyed", False: "NOT keyed", None: "not known"}[joined.keyed]
-        yield f"{joined.title}: {f'{joined.how}, ' if joined.how else ''}{key}", "plain"
-        yield from ((f"  {caution}", "caution") for caution in joined.cautions)
+    yield from _connections(check.connections)
     if check.outside or check.remarks:
         yield "", "plain"
         yield "Also", "head"
     yield from ((f"{title}: in a case of its own, not counted.", "plain") for title in check.outside)
     yield from ((remark, "plain") for remark in check.remarks)
+
+
+def _connections(connections: Sequence[Connection]) -> Iterator[Line]:
+    """How modules are joined to the supply, those that are joined alike together, what is not keyed first."""
+    alike: dict[tuple[bool | None, str, tuple[str, ...]], list[str]] = {}
+    for joined in connections:
+        alike.setdefault((joined.keyed, joined.how, joined.cautions), []).append(joined.title)
+    for (keyed, how, cautions), titles in sorted(alike.items(), key=lambda group: group[0][0] is True):
+        key = {True: "keyed", False: "NOT keyed", None: "not known"}[keyed]
+        yield f"{', '.join(titles)}: {f'{how}, ' if how else ''}{key}", "plain"
+        yield from ((f"  {caution}", "caution") for caution in cautions)
 
 
 def _rails(check: RackCheck) -> Iterator[Line]:

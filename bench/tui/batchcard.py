@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from bench.build.batch import Member
+from bench.build.batch import HOURS_FROM, Member
 from bench.errors import Fault
 from bench.log.clock import spell
 from bench.plan.order import Order, Placed
@@ -33,8 +33,9 @@ def kit_line(placed: Placed, member: Member, width: int) -> str:
     if width >= MIDDLE:
         ends = [f"{member.difficulty.points:>4} pts", f"{share:>5}", f"{_left(member):>12}", marks]
     if width >= WIDE:
-        spent = spell(member.seconds_spent) if member.build else ""
-        ends = [f"{member.difficulty.level_words:<16}", *ends[:2], f"{spent:>12}", *ends[2:]]
+        spent = f"{spell(member.seconds_spent)} spent" if member.build else ""
+        left = f"{_left(member)} left" if _left(member) else ""
+        ends = [f"{member.difficulty.level_words:<16}", *ends[:2], f"{spent:>16}", f"{left:>17}", marks]
     end = "  ".join(ends)
     room = max(8, width - cells(end) - 6)
     title = cut(clean(member.title, 300), room)
@@ -83,7 +84,7 @@ def head_line(order: Order, members: Sequence[Member], faults: Sequence[Fault]) 
     left = sum(member.seconds_left or 0.0 for member in members if not member.finished)
     built = sum(member.finished for member in members)
     kits = f"{len(members)} kit{'s' if len(members) != 1 else ''}"
-    words = [f"{kits}, {HEADS[order.by]}, ~{spell(left)}"]
+    words = [f"{kits}, {HEADS[order.by]}, ~{spell(left)} to come"]
     if faults:
         words.insert(0, f"{len(faults)} fault{'s' if len(faults) > 1 else ''} (r)")
     if order.remarks:
@@ -104,4 +105,4 @@ def all_reasons(order: Order, members: Sequence[Member], faults: Sequence[Fault]
         yield "", "plain"
         yield from about_kit(placed, member)
     yield "", "plain"
-    yield "Hours are a rule of thumb: so long for each part, joint, task and trim.", "faint"
+    yield f"Hours to come are {HOURS_FROM}.", "faint"
