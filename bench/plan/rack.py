@@ -286,13 +286,19 @@ def _connection(module: Module) -> Connection:
             title=module.title, how="", keyed=None,
             cautions=("The kit does not say how it is joined to the supply: find plus, minus and 0 V first.",),
         )  # fmt: skip
-    keyed = all(part.kind == "box header" for part in sockets)
+    open_ones = [part for part in sockets if part.kind != "box header"]
+    keyed = not open_ones
     own = tuple(caution for part in (*sockets, *cables) for caution in part.cautions)
     usual = () if keyed else (
-        "Nothing keeps it from being joined the wrong way round or one pin off: check each wire twice.",
+        f"Nothing keeps {_named(open_ones)} from being joined the wrong way round or one pin off: "
+        "check each wire twice.",
     )  # fmt: skip
     how = ", ".join(" ".join((*part.refs, part.value, part.kind)) for part in sockets)
     return Connection(title=module.title, how=how, keyed=keyed, cautions=(*usual, *own))
+
+
+def _named(parts: Sequence[PartLine]) -> str:
+    return ", ".join(" ".join(part.refs) or part.kind for part in parts)
 
 
 def _powers(part: PartLine, rails: set[str]) -> bool:

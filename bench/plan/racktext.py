@@ -45,7 +45,7 @@ def _connections(connections: Sequence[Connection]) -> Iterator[Line]:
     for joined in connections:
         alike.setdefault((joined.keyed, joined.how, joined.cautions), []).append(joined.title)
     for (keyed, how, cautions), titles in sorted(alike.items(), key=lambda group: group[0][0] is True):
-        key = {True: "keyed", False: "NOT keyed", None: "not known"}[keyed]
+        key = {True: "keyed", False: "not all of it keyed", None: "not known"}[keyed]
         yield f"{', '.join(titles)}: {f'{how}, ' if how else ''}{key}", "plain"
         yield from ((f"  {caution}", "caution") for caution in cautions)
 
