@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from bench.parts.codes import encode as capacitor_code
 from bench.parts.codes import read_marking
 from bench.parts.kinds import KINDS
+from bench.parts.prints import usual_prints
 from bench.parts.quantity import Quantity, letter_code
-from bench.tui.prints import marking_words, usual_prints
+from bench.tui.prints import marking_words
 
 
 # -- print --------------------------------------------------------------------------------------

@@ -6,13 +6,10 @@ the strip reads just as well without colour.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
-from decimal import Decimal
 from functools import lru_cache
 
-from msgspec import Struct
-
+from bench.parts.bandcodes import Band, band_codes
 from bench.parts.palette import COLOURS
 from bench.tui.text import cells, wrap
 
@@ -43,25 +40,6 @@ _SHORT = {
     "orange": "org", "yellow": "yel", "green": "grn", "blue": "blu", "violet": "vio", "grey": "gry",
     "white": "wht",
 }  # fmt: skip
-_MULTIPLIERS = {-3: "×0.001", -2: "×0.01", -1: "×0.1"} | {
-    3 * step + zeros: f"×{10**zeros}{prefix}"
-    for step, prefix in enumerate(("", "k", "M", "G"))
-    for zeros in range(3)
-}
-_PRINTED_FROM_WATTS = 5
-"""From here up resistors bear print and no bands: common practice."""
-
-
-class _Band(Struct, frozen=True, kw_only=True):
-    name: str
-    label: str
-    """The digit, the factor with its sign, or the tolerance."""
-    apart: bool = False
-    """After the wider gap, which tells the end of the code from its beginning."""
-
-    @property
-    def look(self) -> str:
-        return f"band-{self.name}"
 
 
 @lru_cache(maxsize=64)
@@ -78,7 +56,7 @@ def band_strip(value: str, tolerance: str, width: int, *, compact: bool = False)
     """
     if width < 4:
         return ()
-    codes = _codes(value, tolerance)
+    codes = band_codes(value, tolerance)
     rows: list[Row] = []
     for condition, bands in codes:
         drawn = () if compact or condition else _drawn(bands, width)
@@ -88,59 +66,12 @@ def band_strip(value: str, tolerance: str, width: int, *, compact: bool = False)
     return tuple(rows)
 
 
-def _codes(value: str, tolerance: str) -> list[tuple[str, list[_Band]]]:
-    """Each code that the texts leave open, with the condition under which it holds."""
-    from bench.parts.colours import ColourError, encode
-    from bench.parts.quantity import read_value
-
-    read = read_value(value[:100], "ohm")
-    ohms, said = read.main, f"{tolerance[:100]} {value[:100]}"
-    if ohms is None or ohms.unit != "ohm":
-        return []
-    if any(rating.unit == "watt" and rating.amount >= _PRINTED_FROM_WATTS for rating in read.ratings):
-        return []
-    percent = read_value(tolerance[:100]).tolerance_percent or read.tolerance_percent
-    if percent is None and (letter := tolerance.strip()) in _LETTERS:
-        percent = _LETTERS[letter]
-    found = re.search(r"(\d{1,4}) ?ppm", said)
-    tempco = int(found[1]) if found else None
-    open_ones = [("", percent)] if percent is not None or not ohms.amount else _USUAL
-    codes = []
-    for condition, assumed in open_ones:
-        try:
-            bands = encode(ohms.amount, assumed, tempco)
-        except ColourError:
-            continue
-        if condition and len(bands) != (4 if assumed == 5 else 5):
-            continue
-        codes.append((condition, _labelled(bands)))
-    return codes
-
-
-_LETTERS = {
-    colour.tolerance_letter: colour.tolerance_percent
-    for colour in COLOURS.values()
-    if colour.tolerance_percent is not None
-}
-_USUAL: list[tuple[str, Decimal | None]] = [("if ±5 %:", Decimal(5)), ("if ±1 %:", Decimal(1))]
-
-
-def _labelled(names: Sequence[str]) -> list[_Band]:
-    """Bands with what each stands for in its place."""
-    if len(names) == 1:
-        return [_Band(name=names[0], label="0")]
-    figures = 2 if len(names) < 5 else 3
-    bands = [_Band(name=name, label=str(COLOURS[name].digit)) for name in names[:figures]]
-    bands.append(_Band(name=names[figures], label=_MULTIPLIERS[COLOURS[names[figures]].exponent]))
-    for name in names[figures + 1 : figures + 2]:
-        bands.append(_Band(name=name, label=f"±{COLOURS[name].tolerance_percent} %", apart=True))
-    for name in names[figures + 2 :]:
-        bands.append(_Band(name=name, label=f"{COLOURS[name].tempco_ppm} ppm"))
-    return bands
+def _look(band: Band) -> str:
+    return f"band-{band.name}"
 
 
 # -- drawn --------------------------------------------------------------------------------------
-def _drawn(bands: Sequence[_Band], width: int) -> tuple[Row, ...]:
+def _drawn(bands: Sequence[Band], width: int) -> tuple[Row, ...]:
     """Leads, body, bands and their names, as roomy as the width allows; nothing when it does not fit."""
     for lead, pad, gap, air in ((6, 2, 3, 2), (4, 1, 3, 2), (2, 1, 2, 2), (2, 0, 1, 0), (1, 0, 1, 0)):
         rows = _body(bands, lead, pad, gap, air)
@@ -149,7 +80,7 @@ def _drawn(bands: Sequence[_Band], width: int) -> tuple[Row, ...]:
     return ()
 
 
-def _body(bands: Sequence[_Band], lead: int, pad: int, gap: int, air: int) -> tuple[Row, ...]:
+def _body(bands: Sequence[Band], lead: int, pad: int, gap: int, air: int) -> tuple[Row, ...]:
     edge: list[tuple[int, str, str]] = []
     middle: list[tuple[int, str, str]] = []
     names: list[tuple[int, str, str]] = []
@@ -159,8 +90,8 @@ def _body(bands: Sequence[_Band], lead: int, pad: int, gap: int, air: int) -> tu
         slot = max(inside + 2, len(band.name))
         at += (gap if band.apart else 0) + bool(edge)
         left = at + (slot - inside - 2) // 2
-        edge.append((left, "═" * inside, band.look))
-        middle.append((left, band.label.center(inside), band.look))
+        edge.append((left, "═" * inside, _look(band)))
+        middle.append((left, band.label.center(inside), _look(band)))
         names.append((at + (slot - len(band.name)) // 2, band.name, "plain"))
         at += slot
     length = at + pad
@@ -191,14 +122,14 @@ def _row(before: str, pieces: Sequence[tuple[int, str, str]], fill: str, length:
 
 
 # -- in words -----------------------------------------------------------------------------------
-def _words(condition: str, bands: Sequence[_Band], width: int) -> list[Row]:
+def _words(condition: str, bands: Sequence[Band], width: int) -> list[Row]:
     """The bands one after the other: `yellow 4 · violet 7`, in one row if any wording of it fits."""
     before = [(f"{condition} ", "plain")] if condition else []
     rows: list[Row] = [((line, "plain"),) for line in wrap(condition, width)] if condition else []
     for lead, above in ((before, []), ([], rows)) if condition else (([], rows),):
         for names, air in ((None, " "), (None, ""), (_SHORT, " "), (_SHORT, "")):
             texts = [f"{air}{names[band.name] if names else band.name} {band.label}{air}" for band in bands]
-            row = (*lead, *_with_dots([(text, band.look) for text, band in zip(texts, bands, strict=True)]))
+            row = (*lead, *_with_dots([(text, _look(band)) for text, band in zip(texts, bands, strict=True)]))
             if sum(cells(text) for text, _ in row) <= width:
                 return [*above, row]
     words: list[tuple[str, str]] = []
@@ -207,7 +138,7 @@ def _words(condition: str, bands: Sequence[_Band], width: int) -> list[Row]:
             if words and sum(len(word) + 1 for word, _ in words) + len(text) > width:
                 rows.append(tuple(_with_dots(words)))
                 words = []
-            words.append((text, band.look))
+            words.append((text, _look(band)))
     return [*rows, tuple(_with_dots(words))]
 
 

@@ -2,16 +2,8 @@
 
 from __future__ import annotations
 
-import re
-from decimal import Decimal
-
+from bench.parts.prints import usual_prints
 from bench.tui.text import clean
-
-_WITH_CODES = ("ceramic capacitor", "film capacitor")
-_WITH_MICROFARADS = ("electrolytic capacitor", "bipolar electrolytic capacitor")
-_LEAST_IN_MICROFARADS = Decimal("0.01E-6")
-"""Farads; below it neither electrolytic nor tantalum capacitors are sold: common practice."""
-_LETTERS = "BCDFGHJKM"
 
 
 def marking_words(kind: str, value: str, tolerance: str = "", voltage: str = "", marking: str = "") -> str:
@@ -29,70 +21,3 @@ def marking_words(kind: str, value: str, tolerance: str = "", voltage: str = "",
         return f"printed {clean(marking.strip(), 200)}"
     usual = usual_prints(kind, value, tolerance, voltage)
     return f"usually printed {' or '.join(usual)}" if usual else ""
-
-
-def usual_prints(kind: str, value: str, tolerance: str = "", voltage: str = "") -> tuple[str, ...]:
-    """The codes that a capacitor usually bears, likeliest first; none for other kinds of parts.
-
-    `codes.read_marking` reads each of them back to the value, among other meanings where it has some.
-
-    >>> usual_prints("tantalum capacitor", "10u", "", "16 V"), usual_prints("ceramic capacitor", "47p", "5 %")
-    (('10 16V', '106 16V'), ('470', '47', '470J'))
-    """
-    from bench.parts.capacitors import VOLTAGE_CODES, CodeError, encode
-    from bench.parts.quantity import read_value
-
-    read = read_value(value[:100], "farad")
-    if read.main is None or read.main.unit != "farad" or read.main.amount <= 0:
-        return ()
-    farads = read.main.amount
-    rated = read_value(voltage[:100], "volt").main or next((q for q in read.ratings if q.unit == "volt"), None)
-    volts = rated.amount if rated is not None and rated.unit == "volt" else None
-    microfarads = _plain(farads * 1_000_000)
-    beside = f" {_plain(volts)}V" if volts is not None else ""
-    if kind in (*_WITH_MICROFARADS, "tantalum capacitor") and farads < _LEAST_IN_MICROFARADS:
-        return ()
-    if kind in _WITH_MICROFARADS:
-        return (f"{microfarads}µF{beside}",)
-    if kind not in (*_WITH_CODES, "tantalum capacitor"):
-        return ()
-    try:
-        code = encode(farads)
-    except CodeError:
-        return ()
-    if kind == "tantalum capacitor":
-        return (f"{microfarads}{beside}", f"{code}{beside}")
-    letter = _letter(farads, tolerance[:100] or value[:100])
-    prints = [code, f"{code}{letter}"]
-    if kind == "film capacitor" and letter:
-        prints = [f"{code}{letter}"]
-        prints[:0] = [f"{rated}{code}{letter}" for rated, meant in VOLTAGE_CODES.items() if meant == volts]
-    elif code.isdecimal() and len(bare := _plain(farads.scaleb(12))) == 2:
-        prints.insert(1, bare)
-    return tuple(dict.fromkeys(prints))
-
-
-def _letter(farads: Decimal, text: str) -> str:
-    """The letter for a tolerance in per cent or picofarads, or nothing when it has none."""
-    from bench.parts.capacitors import tolerance_letter
-    from bench.parts.quantity import read_value
-
-    percent = read_value(text).tolerance_percent
-    found = re.search(r"(?:±|\+-|\+/-) ?(\d+(?:[.,]\d+)?) ?pF", text)
-    if found:
-        wanted, unit = Decimal(found[1].replace(",", ".")), "pF"
-    elif percent is not None:
-        wanted, unit = percent, "%"
-    else:
-        return text.strip() if re.fullmatch(f"[{_LETTERS}]", text.strip()) else ""
-    for letter in _LETTERS:
-        meant = tolerance_letter(letter, farads)
-        if (meant.plus, meant.unit) == (wanted, unit):
-            return letter
-    return ""
-
-
-def _plain(number: Decimal) -> str:
-    """Without exponent or idle zeros."""
-    text = f"{number:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
