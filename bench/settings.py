@@ -73,6 +73,11 @@ def builds_folder(data: Path) -> Path:
     return data / "builds"
 
 
+def sheets_folder(data: Path) -> Path:
+    """Pages for the printer about kits that are not being built."""
+    return data / "sheets"
+
+
 def shipped_kits_folder() -> Path:
     """The example kits: inside an installed package, or beside it in a checkout."""
     inside = Path(__file__).parent / "shipped_kits"

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
+import subprocess
 import sys
 import tempfile
 import time
@@ -23,7 +25,9 @@ from bench.build.folders import open_build
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.plan.model import Step
+from bench.retro.printouts import page
 from bench.settings import Settings, shipped_kits_folder
+from tests.paper import Printed, chromium, job
 from tests.samples import HandClock
 from tests.terminal import Terminal
 
@@ -171,6 +175,25 @@ class Shots:
         print(self.folder / f"{name}.png")
 
 
+def papers(folder: Path) -> None:
+    """Pages of the print-outs as a browser prints them; needs Chromium and poppler's pdftoppm."""
+    if not chromium() or not shutil.which("pdftoppm"):
+        print(
+            "no pictures of print-outs: they need Chromium and pdftoppm (Debian: poppler-utils)",
+            file=sys.stderr,
+        )
+        return
+    for what, number in (("procedure", 1), ("stages", 3), ("labels", 1)):
+        with tempfile.TemporaryDirectory() as scratch:
+            printed = Printed(page([job(LARGE)], what), Path(scratch))
+            drawn = Path(scratch) / "drawn"
+            chosen = ["-f", str(number), "-l", str(number), "-singlefile", "-r", "110", "-png"]
+            subprocess.run(["pdftoppm", *chosen, str(printed.pdf), str(drawn)], check=True)
+            few = Image.open(drawn.with_suffix(".png")).convert("P", palette=Image.Palette.ADAPTIVE, colors=64)
+            few.save(folder / f"sheet-{what}.png", optimize=True)
+        print(folder / f"sheet-{what}.png")
+
+
 def main() -> int:
     """Make all pictures; the exit code is 1 when the font is missing."""
     shots = Shots(Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "screenshots")
@@ -181,6 +204,7 @@ def main() -> int:
         return 1
     with tempfile.TemporaryDirectory() as folder:
         _all(shots, Path(folder))
+    papers(shots.folder)
     return 0
 
 

@@ -47,6 +47,7 @@ PURE = [
     "retro/photospots.py",
     "retro/clockphoto.py",
     "retro/pictures.py",
+    "retro/sheets",
     "build/view.py",
     "build/symptom.py",
     "build/suspicion.py",

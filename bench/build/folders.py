@@ -257,6 +257,13 @@ def read_back(data: Path, folder: Path, settings: Settings) -> tuple[Kit, Progre
     return build.kit, build.progress, build
 
 
+def procedure_of(build: Build, settings: Settings) -> Procedure:
+    """The procedure that a build goes by: its own copy."""
+    _, digest, _ = in_use(build.log.events)
+    copy = copy_of(build.log.folder, "procedure", digest, settings.procedure)
+    return load_procedure(copy)
+
+
 def summaries(data: Path, settings: Settings) -> list[Summary]:
     """All builds, the one last worked on first."""
     found = [_summary(data, folder, settings) for folder in build_folders(data)]

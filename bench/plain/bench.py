@@ -292,6 +292,17 @@ class PlainBench(Talk):
 
         self._say(f"Written: {publish(self.build).path}")
 
+    def do_sheet(self) -> None:
+        """Write a page for the printer."""
+        from bench.build.folders import procedure_of
+        from bench.retro.printouts import CHOICES, job_for, publish_sheet
+
+        letter = self._choose("Print what?", tuple((key, text) for key, _, text in CHOICES))
+        what = next(each for key, each, _ in CHOICES if key == letter)
+        job = job_for(self.build, procedure_of(self.build, self.settings))
+        path = publish_sheet(job, what, self.build.log.folder)
+        self._say(f"Written: {path}. Open it in a browser and print it.")
+
     # -- leaving --------------------------------------------------------------------------------
     def do_help(self) -> None:
         """Every key that works here."""

@@ -87,7 +87,7 @@ def _slots(
                 reach = tuple(part for part in reach if part.line.section.casefold() == section.casefold())
             if (rule.when and not _any(rule.when, reach)) or (rule.each_section and not reach):
                 continue
-            name = free_name(_stage_name(rule, section), {slot.name for slot in slots if slot.board == board})
+            name = free_name(stage_name(rule, section), {slot.name for slot in slots if slot.board == board})
             slots.append(_Slot(rule=rule, name=name, board=board, section=section, reach=reach))
     return tuple(slots)
 
@@ -101,7 +101,8 @@ def _in_turn(rules: Sequence[StageRule], sections: Sequence[str]) -> Iterator[tu
                 yield rule, section
 
 
-def _stage_name(rule: StageRule, section: str) -> str:
+def stage_name(rule: StageRule, section: str) -> str:
+    """What the plan calls a stage; `section` is empty for stages that are not repeated."""
     if not rule.each_section:
         return rule.name
     name = rule.name if "{section}" in rule.name else f"{{section}}: {rule.name}"

@@ -19,6 +19,9 @@ from bench.retro.words import count, one_line, place, sentence
 
 WIDEST = 34
 """Columns of the readings that the longest text of a column may take up."""
+READINGS = "Readings"
+"""Headline of the block that is a table."""
+READING_HEADS = ("where", "expected", "read", "verdict", "during")
 VERDICTS = {"in": "in", "out": "OUT", "too close to call": "too close to call"}
 
 
@@ -34,6 +37,25 @@ def help_request(
     `symptom` says what is wrong; without one the last search for a fault in the log says it. `meter` describes
     the builder's meter as the settings do.
     """
+    lines = [help_title(kit)]
+    for title, body in help_blocks(kit, plan, progress, symptom, meter):
+        lines += ["", f"{title}:", *body]
+    return "\n".join(lines) + "\n"
+
+
+def help_title(kit: Kit) -> str:
+    """What stands over the text."""
+    return f"Asking for help: {one_line(kit.title)}"
+
+
+def help_blocks(
+    kit: Kit,
+    plan: Plan,
+    progress: Progress,
+    symptom: str = "",
+    meter: Mapping[str, object] | None = None,
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The text block by block: headline and lines; items of a list begin with a dash. See `help_request`."""
     blocks = (
         ("What is wrong", _wrong(progress, symptom)),
         ("The module", _module(kit, plan, progress)),
@@ -43,18 +65,14 @@ def help_request(
         ("Errata", _errata(kit, progress)),
         ("Joint counts that did not match", _counts(progress)),
         ("Hold points passed with a reason", _passed(plan, progress)),
-        ("Readings", _readings(progress, meter)),
+        (READINGS, _readings(progress, meter)),
         ("Tracking", _passes(progress)),
         ("Snags", _snags(progress.snags)),
         ("What was tried", _tried(progress.suspicions)),
         ("Photos to add", _photos(kit)),
     )
-    lines = [f"Asking for help: {one_line(kit.title)}"]
-    for title, body in blocks:
-        told = list(body)
-        if told:
-            lines += ["", f"{title}:", *told]
-    return "\n".join(lines) + "\n"
+    told = ((title, tuple(body)) for title, body in blocks)
+    return tuple((title, body) for title, body in told if body)
 
 
 def _wrong(progress: Progress, symptom: str) -> Iterator[str]:
@@ -124,7 +142,22 @@ def _passed(plan: Plan, progress: Progress) -> Iterator[str]:
 
 def _readings(progress: Progress, meter: Mapping[str, object] | None) -> list[str]:
     """A table in plain columns, in the order of measuring; cells that are too long push the rest along."""
-    rows = [
+    rows = reading_rows(progress, meter)
+    if not rows:
+        return []
+    table = [READING_HEADS, *rows]
+    widths = [min(WIDEST, max(len(row[column]) for row in table)) for column in range(4)]
+    return [
+        "  " + "  ".join([*(cell.ljust(width) for cell, width in zip(row, widths, strict=False)), row[4]])
+        for row in table
+    ]
+
+
+def reading_rows(
+    progress: Progress, meter: Mapping[str, object] | None
+) -> list[tuple[str, str, str, str, str]]:
+    """The cells under `READING_HEADS`, in the order of measuring."""
+    return [
         (
             one_line(each.point),
             one_line(each.expect) or "-",
@@ -133,14 +166,6 @@ def _readings(progress: Progress, meter: Mapping[str, object] | None) -> list[st
             place(each.stage, each.board),
         )
         for each in progress.readings
-    ]
-    if not rows:
-        return []
-    table = [("where", "expected", "read", "verdict", "during"), *rows]
-    widths = [min(WIDEST, max(len(row[column]) for row in table)) for column in range(4)]
-    return [
-        "  " + "  ".join([*(cell.ljust(width) for cell, width in zip(row, widths, strict=False)), row[4]])
-        for row in table
     ]
 
 

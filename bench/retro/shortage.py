@@ -26,7 +26,7 @@ def shortage_text(kit: Kit, progress: Progress) -> str:
         return "\n".join([*lines, "Nothing is missing from what was counted."]) + "\n"
     lines += [*_short_lines(short), *_other_lines(other)]
     extra = [count for count in progress.bag if count.found > len(count.items)]
-    lines += [f"More than needed: {_sort(count)}, {count.found} for {len(count.items)}." for count in extra]
+    lines += [f"More than needed: {sort_of(count)}, {count.found} for {len(count.items)}." for count in extra]
     return "\n".join(lines).rstrip() + "\n"
 
 
@@ -37,7 +37,9 @@ def _short_lines(short: Sequence[BagCounted]) -> list[str]:
     for count in short:
         wanted = len(count.items)
         places = f" ({shorten(count.refs)})" if count.refs else ""
-        rows.append(f"- {wanted - count.found} x {_sort(count)}: {count.found} of {wanted} in the bag{places}")
+        rows.append(
+            f"- {wanted - count.found} x {sort_of(count)}: {count.found} of {wanted} in the bag{places}"
+        )
     return ["Missing from the bag:", "", *rows, ""]
 
 
@@ -50,5 +52,6 @@ def _other_lines(other: Sequence[Substituted]) -> list[str]:
     return ["Sent or used in place of what the list says:", "", *rows, ""]
 
 
-def _sort(count: BagCounted) -> str:
+def sort_of(count: BagCounted) -> str:
+    """Value and kind of a sort of part."""
     return f"{count.value} {count.kind}".strip() if count.kind != count.value else count.value

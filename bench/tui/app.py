@@ -111,6 +111,22 @@ class BenchApp(App[None]):
 
         return publish_shortage(build)
 
+    def write_sheet(self, of: Build | str, what: str) -> Path:
+        """Write a page for the printer about the build at the bench, or a build or kit file by its path."""
+        from bench.build.folders import procedure_of
+        from bench.retro.printouts import job_for, job_of, publish_sheet
+        from bench.settings import sheets_folder
+
+        if isinstance(of, str):
+            job = job_of(self.data, of, self.settings)
+        else:
+            job = job_for(of, procedure_of(of, self.settings))
+        try:
+            return publish_sheet(job, what, sheets_folder(self.data))
+        finally:
+            if job.build is not None and job.build is not of:
+                job.build.log.close()
+
     def close_build(self) -> None:
         """Close the build at the bench in good order."""
         if self.build is not None:

@@ -80,6 +80,13 @@ COMMANDS: tuple[Command, ...] = (
     _bench("earlier", "left", "earlier", "Look at the step before."),
     _bench("later", "right", "later", "Look at the step after."),
     _bench("write", "o", "write out", "Write the retrospective as it stands."),
+    Command(
+        name="sheet",
+        keys=("z",),
+        label="print-outs",
+        help="Write a page for the printer: stages, labels, procedure, help request, shortage list.",
+        places=("bench", "shelf"),
+    ),
     _bench("bag", "c", "count the bag", "What should be in the bag: count it off, measure ahead."),
     _bench("identify", "i", "identify", "Bands, a marking or a reading: which parts of this kit it can be."),
     _bench("fault", "f", "find a fault", "Something is out or does not work: where to look, in order."),

@@ -328,3 +328,7 @@ class BenchScreen(WordPlace):
         """Write the retrospective as it stands."""
         path = self.bench_app.write_retrospective(self.build)
         self.paint(f"Written: {path}")
+
+    def do_sheet(self) -> None:
+        """Write a page for the printer."""
+        self._choose_sheet(lambda what: self.bench_app.write_sheet(self.build, what))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from textual import events
@@ -13,6 +14,7 @@ from textual.screen import Screen
 from bench.errors import BenchError
 from bench.tui.commands import Command, commands_of
 from bench.tui.forms import trouble
+from bench.tui.text import clean
 
 if TYPE_CHECKING:
     from bench.tui.app import BenchApp
@@ -80,6 +82,24 @@ class Place(Screen[None]):
             yield SystemCommand(
                 f"{command.label} ({key})", command.help, lambda command=command: self.carry_out(command)
             )
+
+    def _choose_sheet(self, write: Callable[[str], Path]) -> None:
+        """Ask which page for the printer is wanted, write it, and say where it lies."""
+        from bench.retro.printouts import CHOICES
+        from bench.tui.screens.ask import Choose
+
+        def chosen(key: str | None) -> None:
+            what = next((each for letter, each, _ in CHOICES if letter == key), None)
+            if what is not None:  # after the place has come back and said what it says of itself
+                self.call_after_refresh(written, what)
+
+        def written(what: str) -> None:
+            try:
+                self.say(clean(f"Written: {write(what)}. Open it in a browser and print it.", 600))
+            except BenchError as error:
+                self.say(trouble(error))
+
+        self.app.push_screen(Choose("Print what?", [(key, text) for key, _, text in CHOICES]), chosen)
 
     # -- commands that every place has ----------------------------------------------------------
     def do_help(self) -> None:

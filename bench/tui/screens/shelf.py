@@ -90,6 +90,11 @@ class ShelfScreen(ListPlace):
 
         self.app.push_screen(BatchScreen())
 
+    def do_sheet(self) -> None:
+        """Write a page for the printer about the build or kit on this line."""
+        target = self._target()
+        self._choose_sheet(lambda what: self.bench_app.write_sheet(target, what))
+
     def _open(self, *, again: bool) -> None:
         target = self._target()
         try:

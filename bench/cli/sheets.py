@@ -1,0 +1,95 @@
+"""The sub-command that writes pages for the printer."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.cli.common import FINE, Add, data_of, plain, say, settings_of
+from bench.errors import BenchError
+
+if TYPE_CHECKING:
+    from bench.retro.printouts import Job
+
+WHAT = ("stages", "labels", "procedure", "help", "shortage", "all")
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    sheet = add_command(
+        "sheet",
+        _sheet,
+        "A page for the printer, as HTML with A4 print styles: open it in a browser and print it.",
+        "sheet kits/twin-board-oscillator.yaml --what labels --out labels.html",
+    )
+    sheet.add_argument(
+        "named", metavar="KIT|BUILD", nargs="*", help="kit files or builds; none for a procedure alone"
+    )
+    sheet.add_argument(
+        "--what",
+        choices=WHAT,
+        help="stages: to tick with a pen (the usual); labels: for bags and strips, several kits together; "
+        "procedure: the order of the work on one page; help: the text that asks for help; "
+        "shortage: what is missing from the bag; all: all of them",
+    )
+    sheet.add_argument("--procedure", metavar="NAME", help="the name of a procedure that ships, or a file")
+    sheet.add_argument("--out", metavar="FILE", help="where to write; - for the terminal "
+                       "(default: beside a build's log, for a kit in this folder)")  # fmt: skip
+    sheet.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
+
+
+def _sheet(args: argparse.Namespace) -> int:
+    from bench.retro.disk import save_whole
+    from bench.retro.printouts import file_name, job_of, page, procedure_page, ready
+
+    data, settings = data_of(args), settings_of(args)
+    what = args.what or ("stages" if args.named else "procedure")
+    jobs = [job_of(data, named, settings) for named in args.named]
+    _sensible(args, jobs, what)
+    if jobs:
+        text = page(jobs, what)
+        folder, target = _beside(data, jobs, what)
+    else:
+        from bench.plan.procedure import find_procedure, load_procedure
+
+        procedure = load_procedure(find_procedure(settings.procedure))
+        text, folder, target = procedure_page(procedure), data, Path(file_name("procedure", procedure.name))
+    if args.out == "-":
+        sys.stdout.write(text)
+        return FINE
+    ready(folder)
+    saved = save_whole(Path(args.out) if args.out else target, text.encode(), folder, force=args.force)
+    say(str(saved.path))
+    if saved.kept_as:
+        print(plain(f"what stood there is kept in {saved.kept_as}"), file=sys.stderr)
+    return FINE
+
+
+def _sensible(args: argparse.Namespace, jobs: list[Job], what: str) -> None:
+    """Raises BenchError for what does not go together."""
+    if not jobs and what != "procedure":
+        raise BenchError(
+            f"{what}: of which kit or build?",
+            "",
+            f"name one: solderside sheet my-kit.yaml --what {what}",
+        )
+    build = next((job.build for job in jobs if job.build is not None), None)
+    if args.procedure and build is not None:
+        raise BenchError(
+            f"{build.name} goes by a procedure of its own",
+            "",
+            "leave --procedure out, or name the kit file",
+        )
+
+
+def _beside(data: Path, jobs: list[Job], what: str) -> tuple[Path, Path]:
+    """The folder that knows what was written, and where a page goes when no file is named."""
+    from bench.retro.printouts import file_name
+
+    build = jobs[0].build
+    if build is not None and len(jobs) == 1:
+        return build.log.folder, build.log.folder / file_name(what)
+    more = f" and {len(jobs) - 1} more" if len(jobs) > 1 else ""
+    return data, Path(file_name(what, f"{jobs[0].kit.title}{more}"))

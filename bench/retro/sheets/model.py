@@ -1,0 +1,226 @@
+"""Print-outs as frozen values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from msgspec import Struct
+
+Zones = Mapping[tuple[str, str], str]
+"""Board and designator -> zone of the board, such as `B3`; what has no zone is left out."""
+
+
+# -- colour bands -------------------------------------------------------------------------------
+class Stripe(Struct, frozen=True, kw_only=True):
+    """One band of a drawing."""
+
+    middle: float
+    """mm from the drawing's left edge to the middle of the band."""
+    width: float
+    """mm."""
+    fill: str
+    """`#rrggbb`."""
+    name: str
+    """Of its colour."""
+    label: str
+    """What it stands for in its place: digit, factor, tolerance."""
+
+
+class Strip(Struct, frozen=True, kw_only=True):
+    """The bands of one code, as drawn and as named."""
+
+    condition: str
+    """`if ±5 %:` where the kit leaves it open; empty where it does not."""
+    stripes: tuple[Stripe, ...]
+    length: float
+    """mm, leads included."""
+
+    @property
+    def words(self) -> str:
+        """The bands one after the other: `yellow 4, violet 7, red ×100, gold ±5 %`."""
+        return ", ".join(f"{stripe.name} {stripe.label}" for stripe in self.stripes)
+
+    @property
+    def link(self) -> bool:
+        """True for the single black band of a 0 ohm link."""
+        return len(self.stripes) == 1
+
+
+# -- the procedure ------------------------------------------------------------------------------
+class ProcedureLine(Struct, frozen=True, kw_only=True):
+    """One stage of a procedure."""
+
+    number: int
+    name: str
+    per: str
+    """`each board`, `module`, `each section`."""
+    words: str
+    """What it takes, its tasks, and what it checks with its limits."""
+    cautions: tuple[str, ...]
+    hold: bool
+    boxes: tuple[str, ...]
+    """A box to tick for each; named after boards, or empty texts."""
+    left_out: bool = False
+    """True when a kit is given that has nothing for this stage."""
+
+
+class ProcedureSheet(Struct, frozen=True, kw_only=True):
+    """A procedure on one page."""
+
+    name: str
+    about: str
+    kit: str
+    """Title of the kit it is for; empty for none."""
+    hazards: tuple[str, ...]
+    """What can kill in that kit."""
+    lines: tuple[ProcedureLine, ...]
+    sheet: str = "procedure"
+
+
+# -- the stages of a kit ------------------------------------------------------------------------
+class Spot(Struct, frozen=True, kw_only=True):
+    """One part to tick."""
+
+    name: str
+    """Its designator, or a running number."""
+    zone: str = ""
+    done: bool = False
+
+
+class Row(Struct, frozen=True, kw_only=True):
+    """One line of a stage's table: one value, one task, one check or one adjustment."""
+
+    value: str
+    """The value, or the headline of a task, check or adjustment."""
+    about: tuple[str, ...] = ()
+    """Tolerance, voltage, package and the like."""
+    strips: tuple[Strip, ...] = ()
+    printed: str = ""
+    """What is printed on the part, as a phrase."""
+    spots: tuple[Spot, ...] = ()
+    refs: str = ""
+    """Designators of a check or adjustment."""
+    joints: int = 0
+    detail: tuple[str, ...] = ()
+    """How to do it."""
+    should: str = ""
+    """What a check should find, or `look`."""
+    measured: bool = False
+    """True where a reading is to be written down."""
+    readings: tuple[str, ...] = ()
+    """Readings taken in the build already, with their verdict."""
+    cautions: tuple[str, ...] = ()
+    """Those that stand neither over the stage nor over its group."""
+    alike: tuple[tuple[str, str], ...] = ()
+    """What its parts can be mistaken for on this board, with designators, and why."""
+    told: tuple[str, ...] = ()
+    """What the log has to say about its parts."""
+    done: bool = False
+
+
+class Group(Struct, frozen=True, kw_only=True):
+    """Neighbouring rows of one kind."""
+
+    name: str
+    """Kind of the parts, in the plural."""
+    orientation: str
+    cautions: tuple[str, ...]
+    """Those of all its rows."""
+    rows: tuple[Row, ...]
+
+
+class Table(Struct, frozen=True, kw_only=True):
+    """Rows of one sort, under one head."""
+
+    sort: str
+    """`parts`, `tasks`, `checks` or `trims`."""
+    groups: tuple[Group, ...]
+
+
+class StageOnPaper(Struct, frozen=True, kw_only=True):
+    """One stage on one board."""
+
+    number: int
+    name: str
+    place: str
+    """The board as people say it; empty for the module as a whole."""
+    about: str
+    cautions: tuple[str, ...]
+    """Those of all its steps."""
+    hold: bool
+    tables: tuple[Table, ...]
+    joints: int
+    counts_joints: bool
+    counted: str = ""
+    """Joints counted in the build; empty while nobody did."""
+
+
+class StageSheet(Struct, frozen=True, kw_only=True):
+    """All stages of a kit, to be ticked with a pen."""
+
+    kit: str
+    """Title."""
+    maker: str
+    procedure: str
+    hazards: tuple[str, ...]
+    errata: tuple[str, ...]
+    remarks: tuple[str, ...]
+    stages: tuple[StageOnPaper, ...]
+    joints: int
+    parts: int
+    sheet: str = "stages"
+
+
+# -- labels -------------------------------------------------------------------------------------
+class Label(Struct, frozen=True, kw_only=True):
+    """One label for a bag or a strip of parts."""
+
+    value: str
+    kind: str
+    about: tuple[str, ...]
+    kit: str
+    amount: int
+    places: tuple[str, ...]
+    """Board and designators."""
+    strips: tuple[Strip, ...] = ()
+    printed: str = ""
+    measurable: bool = False
+    """True where a meter can tell what it is."""
+    measured: tuple[str, ...] = ()
+    """Readings taken ahead."""
+    remarks: tuple[str, ...] = ()
+    """Missing, replaced, a reading that does not fit."""
+
+
+class LabelSheet(Struct, frozen=True, kw_only=True):
+    """Labels to cut apart, kit by kit."""
+
+    kits: tuple[str, ...]
+    labels: tuple[Label, ...]
+    sheet: str = "labels"
+
+
+# -- letters ------------------------------------------------------------------------------------
+class Block(Struct, frozen=True, kw_only=True):
+    """A headline of a letter with what stands under it."""
+
+    title: str
+    lines: tuple[tuple[bool, str], ...] = ()
+    """Lines of text, each with True for an item of a list."""
+    head: tuple[str, ...] = ()
+    """Column heads of a table."""
+    tick: str = ""
+    """Head of a column of boxes to tick, empty for none."""
+    rows: tuple[tuple[str, ...], ...] = ()
+
+
+class Letter(Struct, frozen=True, kw_only=True):
+    """The help request or the shortage list."""
+
+    title: str
+    kit: str
+    blocks: tuple[Block, ...]
+    sheet: str = "letter"
+
+
+Sheet = ProcedureSheet | StageSheet | LabelSheet | Letter
