@@ -7,8 +7,8 @@ CSV. The plain list, and that video sites refuse angle brackets, are common prac
 from __future__ import annotations
 
 import csv
-import io
 from collections.abc import Iterable, Sequence
+from types import SimpleNamespace
 
 from bench.retro.chapters import Chapter, Moment
 from bench.retro.words import one_line
@@ -67,14 +67,14 @@ def csv_rows(rows: Iterable[tuple[str, Sequence[Chapter | Moment]]]) -> str:
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front (common practice, no source).
     """
-    out = io.StringIO(newline="")
-    writer = csv.writer(out)
+    lines: list[str] = []
+    writer = csv.writer(SimpleNamespace(write=lines.append))
     writer.writerow(CSV_HEAD)
     for clip, told in rows:
         for each in told:
             cells = (_cell(clip), f"{each.start:.3f}", f"{each.end:.3f}", each.kind, _cell(each.title))
             writer.writerow(cells)
-    return out.getvalue()
+    return "".join(lines)
 
 
 def _plain(title: str) -> str:

@@ -123,9 +123,8 @@ def _merging(first: Spot, second: Spot, *, near_end: bool) -> str:
         return ""
     why = "too near the end" if near_end else f"{second.at - first.at:.0f} s after it"
     lost = _lost(first, second)
-    return f"'{second.title}' is merged into '{first.title}', {why}" + (
-        f"; '{lost}' is left out." if lost else "."
-    )
+    gone = f"; '{lost}' is left out." if lost else "."
+    return f"'{second.title}' is merged into '{first.title}', {why}{gone}"
 
 
 def _lost(first: Spot, second: Spot) -> str:
@@ -138,12 +137,8 @@ def too_few(chapters: Sequence[Chapter]) -> str:
     """A word where there are fewer chapters than video sites take; empty where there are enough."""
     if len(chapters) >= FEWEST:
         return ""
-    many = {0: "no chapter", 1: "only one chapter", 2: "only two chapters"}[len(chapters)]
-    return (
-        f"There is {many} in it; video sites take a list from three on."
-        if len(chapters) < 2
-        else (f"There are {many} in it; video sites take a list from three on.")
-    )
+    many = ("There is no chapter", "There is only one chapter", "There are only two chapters")[len(chapters)]
+    return f"{many} in it; video sites take a list from three on."
 
 
 def moments_of(clip: Clip, marks: Sequence[Mark]) -> tuple[Moment, ...]:

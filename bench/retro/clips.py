@@ -17,6 +17,8 @@ from bench.retro.clockmap import ClockError, ClockMap, Pair, doubts, from_start,
 
 QUIET_SECONDS = 2 * 3600.0
 """A clip of unknown length ends, at the latest, before so long a time without an event."""
+LATEST = 220e9
+"""Bench times beyond this, in the year 8941, are those of a broken log."""
 CAMERA_OFF = 2.0
 """A camera's clock further off than this, in seconds, is told."""
 
@@ -108,6 +110,9 @@ def _placed(
         said += [] if said else ["Nothing says when it was filmed."]
         return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
     begins = found.bench(0.0)
+    if not 0 <= begins < LATEST:
+        said.append("It would begin before 1970 or after the year 9000: its marks or the stamps are wrong.")
+        return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
     said += doubts(found)
     if start and pairs and abs(start[0] - begins) > CAMERA_OFF:
         off = start[0] - begins

@@ -161,7 +161,7 @@ def _moment(text: str, stamps: Sequence[float], zone: tzinfo, lasts: float, rema
             whole = datetime.fromisoformat(kept)
             return whole if whole.tzinfo else _in_zone(whole, zone, stamps, lasts, remarks)
         clock = time.fromisoformat(kept)
-    except ValueError:
+    except (ValueError, OverflowError):
         hint = "write 18:20:05, or with its day 2031-02-03 18:20:05; +01:00 at the end gives the zone"
         raise Refused(f"{text!r} is no time of day", "", hint) from None
     if not stamps:
