@@ -134,11 +134,11 @@ def _ordered(pairs: Sequence[Pair]) -> tuple[Pair, ...]:
 # -- doubts ------------------------------------------------------------------------------------------
 def doubts(found: ClockMap) -> tuple[str, ...]:
     """What speaks against a map, in sentences; empty when nothing does."""
-    said: list[str] = []
-    if found.fit is not None:
-        said += _drift_doubts(found)
-    said += _residual_doubts(found)
-    return tuple(said)
+    odd = _odd_one_out(found.pairs)
+    if odd is not None:
+        by = abs(odd.clip - map_clock([pair for pair in found.pairs if pair is not odd]).clip(odd.bench))
+        return (f"{_mark(odd)} is off by {by:.2f} s from all the others: look again when it is seen.",)
+    return (*(_drift_doubts(found) if found.fit is not None else ()), *_residual_doubts(found))
 
 
 def _drift_doubts(found: ClockMap) -> list[str]:
@@ -164,16 +164,10 @@ def _drift_doubts(found: ClockMap) -> list[str]:
 
 
 def _residual_doubts(found: ClockMap) -> list[str]:
-    worst = max(
-        zip(map(abs, found.residuals), found.pairs, strict=True), key=lambda each: each[0], default=None
-    )
+    off = zip(map(abs, found.residuals), found.pairs, strict=True)
+    worst = max(off, key=lambda each: each[0], default=None)
     if worst is None or worst[0] <= MOST_RESIDUAL:
         return []
-    odd = _odd_one_out(found.pairs)
-    if odd is not None:
-        return [
-            f"{_mark(odd)} is off by {_off_from_rest(found.pairs, odd):.2f} s from all the others: look again."
-        ]
     return [f"{_mark(worst[1])} is off by {worst[0]:.2f} s, more than two frames: look again when it is seen."]
 
 
@@ -182,24 +176,20 @@ def _mark(pair: Pair) -> str:
 
 
 def _odd_one_out(pairs: tuple[Pair, ...]) -> Pair | None:
-    """The one mark without which all the others agree within a frame; needs four marks."""
-    if len(pairs) < 4:
+    """The one mark that is off while all the others agree within a frame; needs four marks."""
+    if len(pairs) < 4 or _agree(pairs):
         return None
-    agreeing = []
-    for pair in pairs:
-        rest = [each for each in pairs if each is not pair]
-        try:
-            found = map_clock(rest)
-        except ClockError:
-            continue
-        if max(map(abs, found.residuals)) <= FRAME_SECONDS and abs(found.drift) <= MOST_DRIFT:
-            agreeing.append(pair)
-    return agreeing[0] if len(agreeing) == 1 else None
+    found = [odd for odd in pairs if _agree([pair for pair in pairs if pair is not odd])]
+    return found[0] if len(found) == 1 else None
 
 
-def _off_from_rest(pairs: tuple[Pair, ...], odd: Pair) -> float:
-    rest = map_clock([pair for pair in pairs if pair is not odd])
-    return abs(odd.clip - rest.clip(odd.bench))
+def _agree(pairs: Sequence[Pair]) -> bool:
+    """Whether marks lie within a frame of a line that a clock can have."""
+    try:
+        found = map_clock(pairs)
+    except ClockError:
+        return False
+    return max(map(abs, found.residuals)) <= FRAME_SECONDS and abs(found.drift) <= MOST_DRIFT
 
 
 def how_found(found: ClockMap) -> str:
