@@ -29,7 +29,7 @@ class Writer:
         self.clock.work(after)
         now = self.clock.now()
         n = len(self.events) + 1
-        kept = {"at": now.at, "mono": now.mono, "run": self.run, "text": "x"} | fields
+        kept: dict[str, Any] = {"at": now.at, "mono": now.mono, "run": self.run, "text": "x"} | fields
         self.events.append(ev.Noted(n=n, **kept))
         return n
 

@@ -86,6 +86,7 @@ def at_work(marks: Sequence[Mark], bench: float) -> str:
 def set_apart(spots: Sequence[Spot], length: float) -> Chapters:
     """Chapters from spots: from 0 to `length`, rising, none shorter than `SHORTEST` unless it is the only one.
 
+    `length` is greater than 0.
     Spots that come too close are merged into the one before; what was merged is told.
     """
     said: list[str] = []
@@ -98,12 +99,13 @@ def set_apart(spots: Sequence[Spot], length: float) -> Chapters:
             kept[-1] = _merged(kept[-1], spot)
         else:
             kept.append(spot)
-    kept[:1] = [Spot(at=0.0, title=first.title, kind=first.kind) for first in kept[:1]]
+    if not kept:
+        return Chapters()
+    kept[0] = Spot(at=0.0, title=kept[0].title, kind=kept[0].kind)
     ends = [spot.at for spot in kept[1:]] + [length]
     chapters = tuple(
         Chapter(start=spot.at, end=end, title=spot.title, kind=spot.kind)
         for spot, end in zip(kept, ends, strict=True)
-        if end > spot.at
     )
     return Chapters(chapters=chapters, remarks=tuple(each for each in said if each))
 

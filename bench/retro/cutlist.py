@@ -118,13 +118,12 @@ def film_of(parts: Sequence[Part], clips: Mapping[str, Clip], marks: Sequence[Ma
     if not spots or spots[0].at > 0:
         spots.insert(0, Spot(at=0.0, title=NO_STAGE, kind="stage"))
     found = set_apart(spots, film)
-    said += _cut_away(parts, clips, marks, used)
+    shown = {spot.title for spot in spots if spot.kind == "stage"}
+    said += _cut_away([mark for mark in marks if mark.title not in shown], clips, used)
     return Film(length=film, chapters=Chapters(chapters=found.chapters, remarks=(*found.remarks, *said)))
 
 
-def _cut_away(
-    parts: Sequence[Part], clips: Mapping[str, Clip], marks: Sequence[Mark], used: set[int]
-) -> list[str]:
+def _cut_away(marks: Sequence[Mark], clips: Mapping[str, Clip], used: set[int]) -> list[str]:
     """Marks that are on a clip but not in the film."""
     said = []
     for mark in marks:

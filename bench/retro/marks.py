@@ -73,7 +73,8 @@ _AT_WORK = (
 
 
 def _stages(events: Sequence[ev.AnyEvent], timeline: Timeline, *, boards: bool) -> list[Mark]:
-    """Where each stage begins: when the one before it was finished, or when the build was opened at it."""
+    """Where each stage begins: when the one before it was finished, or when the program was opened."""
+    opened: dict[str, float] = {}
     found: list[Mark] = []
     seen: set[tuple[str, str]] = set()
     now: tuple[str, str] = ("", "")
@@ -82,12 +83,13 @@ def _stages(events: Sequence[ev.AnyEvent], timeline: Timeline, *, boards: bool) 
     for event in events:
         place = (event.stage, event.board)
         at = timeline.seconds[event.n]
+        opened.setdefault(event.run, at)
         if isinstance(event, ev.JointsCounted) and place == now:
             since = at, event.run
         if not isinstance(event, _AT_WORK) or not event.stage:
             continue
         if place != now:
-            begun = since[0] if since and since[1] == event.run else at
+            begun = since[0] if since and since[1] == event.run else opened[event.run]
             title = words.place(event.stage, event.board if boards else "")
             again = " (again)" if place in seen else ""
             found.append(Mark(at=begun, kind="stage", title=shortened(title) + again, n=event.n))
