@@ -71,7 +71,7 @@ def test_two_cameras_make_one_film(bench: Bench) -> None:
     assert titles(film_of(cut, clips, found.marks).chapters.chapters)[1] == (100.0, "IC sockets, main board")
 
 
-@given(st.lists(st.tuples(st.floats(0, 3000), st.floats(0.5, 500)), min_size=1, max_size=6))
+@given(st.lists(st.tuples(st.floats(0, 3000), st.floats(1, 500)), min_size=1, max_size=6))
 def test_whatever_is_cut_chapters_rise_and_stay_inside_the_film(parts: list[tuple[float, float]]) -> None:
     bench = Bench()
     bench.add(ev.Clapped, number=1)

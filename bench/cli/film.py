@@ -125,7 +125,7 @@ def _film(args: argparse.Namespace, footage: Footage) -> Film:
 
 
 def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> str:
-    from bench.retro.chapterfiles import csv_rows, plain_list, plain_moments, webvtt
+    from bench.retro.chapterfiles import csv_rows, plain_list, plain_moments, webvtt_file
 
     if args.format == "csv":
         if film:
@@ -134,7 +134,7 @@ def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> st
             (each.clip.name, each.moments if args.moments else each.chapters.chapters) for each in told
         )
     if film:
-        write = webvtt if args.format == "vtt" else plain_list
+        write = webvtt_file if args.format == "vtt" else plain_list
         return write(film.chapters.chapters)
     if args.format == "vtt":
         if len(told) > 1:
@@ -142,7 +142,7 @@ def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> st
             raise BenchError(
                 f"a WebVTT file is for one clip, and there are {len(told)}", "", f"choose with --clip: {names}"
             )
-        return webvtt(told[0].chapters.chapters)
+        return webvtt_file(told[0].chapters.chapters)
     blocks = []
     for each in told:
         body = plain_moments(each.moments) if args.moments else plain_list(each.chapters.chapters)

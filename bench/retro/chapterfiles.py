@@ -41,7 +41,7 @@ def clock_text(seconds: float) -> str:
     return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
 
 
-def webvtt(chapters: Sequence[Chapter]) -> str:
+def webvtt_file(chapters: Sequence[Chapter]) -> str:
     """A WebVTT file with one cue for each chapter; no title can end a cue or begin a tag."""
     cues = [
         f"{stamp(each.start)} --> {stamp(each.end)}\n{one_line(each.title).translate(_CUE)}\n"

@@ -15,6 +15,8 @@ from bench.retro.marks import CHAPTER_KINDS, LONGEST_TITLE, MOMENT_KINDS, RANK, 
 
 SHORTEST = 10.0
 """No chapter is shorter than this, in seconds."""
+SHORTEST_FILM = 1.0
+"""What lasts less than this, in seconds, has no chapters."""
 FEWEST = 3
 """Fewer chapters than this are not taken by video sites."""
 BEFORE, AFTER = 20.0, 10.0
@@ -66,8 +68,8 @@ class Chapters(Struct, frozen=True, kw_only=True):
 
 
 def chapters_of(clip: Clip, marks: Sequence[Mark]) -> Chapters:
-    """The chapters of one clip; none for a clip that cannot be placed or has no length."""
-    if clip.map is None or clip.length <= 0:
+    """The chapters of one clip; none for a clip that cannot be placed."""
+    if clip.map is None:
         return Chapters()
     inside = [
         Spot(at=clip.map.clip(mark.at), title=mark.title, kind=mark.kind)
@@ -86,7 +88,7 @@ def at_work(marks: Sequence[Mark], bench: float) -> str:
 def set_apart(spots: Sequence[Spot], length: float) -> Chapters:
     """Chapters from spots: from 0 to `length`, rising, none shorter than `SHORTEST` unless it is the only one.
 
-    `length` is greater than 0.
+    Nothing shorter than `SHORTEST_FILM` has chapters.
     Spots that come too close are merged into the one before; what was merged is told.
     """
     said: list[str] = []
@@ -99,7 +101,7 @@ def set_apart(spots: Sequence[Spot], length: float) -> Chapters:
             kept[-1] = _merged(kept[-1], spot)
         else:
             kept.append(spot)
-    if not kept:
+    if not kept or length < SHORTEST_FILM:
         return Chapters()
     kept[0] = Spot(at=0.0, title=kept[0].title, kind=kept[0].kind)
     ends = [spot.at for spot in kept[1:]] + [length]

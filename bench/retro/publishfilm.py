@@ -6,7 +6,7 @@ from pathlib import Path
 
 from bench.build.folders import slug
 from bench.build.session import Build
-from bench.retro.chapterfiles import csv_rows, plain_list, webvtt
+from bench.retro.chapterfiles import csv_rows, plain_list, webvtt_file
 from bench.retro.cliptimes import Named, read_clip
 from bench.retro.disk import save_whole
 from bench.retro.footage import Footage, footage_of
@@ -46,7 +46,7 @@ def publish_chapters(build: Build) -> tuple[Path, int]:
         while f"{name}.vtt" in files:
             number += 1
             name = f"{stem}-{number}"
-        files[f"{name}.vtt"] = webvtt(filmed.chapters.chapters)
+        files[f"{name}.vtt"] = webvtt_file(filmed.chapters.chapters)
         files[f"{name}.txt"] = plain_list(filmed.chapters.chapters)
     files["chapters.csv"] = csv_rows((each.clip.name, each.chapters.chapters) for each in told)
     files["worth-showing.csv"] = csv_rows((each.clip.name, each.moments) for each in footage.clips)
