@@ -38,14 +38,14 @@ def test_one_key_claps_undo_takes_it_back_and_its_number_is_not_given_again(
     build: Build, tmp_path: Path
 ) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("z")
+        await pilot.press("0")
         assert "CLAP 1 at" in screen_text(app)
-        await pilot.press("z")
+        await pilot.press("0")
         assert claps(build) == [1, 2]
         await pilot.press("u")
         assert claps(build) == [1]
         assert "Taken back: clap 2" in screen_text(app)
-        await pilot.press("z")
+        await pilot.press("0")
         assert claps(build) == [1, 3]
         assert isinstance(app.screen, BenchScreen)
 
@@ -55,7 +55,7 @@ def test_one_key_claps_undo_takes_it_back_and_its_number_is_not_given_again(
 def test_a_clap_is_in_the_log_and_leaves_the_step_alone(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         step = build.next_step
-        await pilot.press("z")
+        await pilot.press("0")
         assert build.next_step == step
         assert [event.number for event in build.log.events if isinstance(event, ev.Clapped)] == [1]
 
@@ -67,7 +67,7 @@ def test_where_nothing_can_be_kept_a_clap_says_so(tmp_path: Path) -> None:
     reading = small_build(tmp_path / "builds" / "one", read_only=True)
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("z")
+        await pilot.press("0")
         assert "reading only" in screen_text(app).lower()
         await pilot.press("slash", "c", "space")
         assert "cannot be recorded" in screen_text(app) or "nothing can be recorded" in screen_text(app).lower()
@@ -186,11 +186,11 @@ def test_all_digits_are_as_wide_as_one_another() -> None:
 async def worked(pilot: Pilot[None], build: Build) -> None:
     """A clap, some work, another clap."""
     assert isinstance(build.clock, HandClock)
-    await pilot.press("z")
+    await pilot.press("0")
     for _ in range(4):
         build.clock.work(200)
         build.done()
-    await pilot.press("z")
+    await pilot.press("0")
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -233,7 +233,7 @@ def test_a_clip_that_cannot_be_is_refused_and_nothing_is_recorded(build: Build, 
 
 def test_a_clap_can_be_labelled_and_undone_in_its_place(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("slash", "z", "e", *typed("tape on"), "enter")
+        await pilot.press("slash", "0", "e", *typed("tape on"), "enter")
         await pilot.pause()
         assert build.progress.claps[0].label == "tape on"
         assert "tape on" in screen_text(app)

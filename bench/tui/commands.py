@@ -52,7 +52,7 @@ COMMANDS: tuple[Command, ...] = (
     _bench("done", "space enter", "done", "The step is done; go on to the next one."),
     Command(
         name="mark",
-        keys=("space", "z", "enter"),
+        keys=("space", "0", "enter"),
         label="clap",
         help="Put a numbered mark into the log and show it over the whole screen.",
         places=("clock",),
@@ -96,7 +96,7 @@ COMMANDS: tuple[Command, ...] = (
     _bench("fault", "f", "find a fault", "Something is out or does not work: where to look, in order."),
     Command(
         name="clap",
-        keys=("z",),
+        keys=("0",),
         label="clap",
         help="Put a numbered mark into the log that the camera sees or hears too.",
         places=("bench", "camera"),
