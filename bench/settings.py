@@ -33,7 +33,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     """The same key again sooner than this many milliseconds is a held-down key; a pedal may want 700. Runs as
     fast as a keyboard repeats are always passed over."""
     sound: bool = False
-    """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over."""
+    """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over,
+    four times for a clap."""
     keymap: str = ""
     """A TOML file of keys, each line `command = "key"`, as seen from the data folder; `[keys]` wins."""
     clock_frames: int = 0

@@ -27,7 +27,7 @@ def clips_of(bench: Bench, zone: Any = UTC) -> tuple[Clip, ...]:
 
 def clap(bench: Bench, after: float = 0.0) -> int:
     """Clap, so much later; the clap's number."""
-    number = fold(bench.events).last_clap + 1
+    number = 1 + sum(isinstance(event, ev.Clapped) for event in bench.events)
     bench.add(ev.Clapped, after, number=number)
     return number
 

@@ -258,7 +258,8 @@ class Build(Recorder):
 
     def clap(self, label: str = "") -> ev.Clapped:
         """Put a mark into the log that the camera sees too; returns it with its number."""
-        self._record(ev.Clapped, self.next_step, number=self.progress.last_clap + 1, label=_text(label))
+        made = (event.number for event in self.events if isinstance(event, ev.Clapped))  # taken back or not
+        self._record(ev.Clapped, self.next_step, number=max(made, default=0) + 1, label=_text(label))
         return self.progress.claps[-1]
 
     def name_clip(

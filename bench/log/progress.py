@@ -107,8 +107,6 @@ class Progress(Struct, frozen=True, kw_only=True):
     danger_owned: ev.DangerOwned | None = None
     holds_passed: tuple[ev.HoldPassed, ...] = ()
     claps: tuple[ev.Clapped, ...] = ()
-    last_clap: int = 0
-    """The highest number given to a clap, also to one taken back."""
     clips: tuple[ev.ClipNamed, ...] = ()
     """The latest naming of each clip."""
     counts: tuple[Count, ...] = ()
@@ -171,7 +169,6 @@ class Folder:
         self._danger_owned: ev.DangerOwned | None = None
         self._holds_passed: list[ev.HoldPassed] = []
         self._claps: list[ev.Clapped] = []
-        self._last_clap = 0
         self._clips: dict[str, ev.ClipNamed] = {}
         self._counts: dict[Place, Count] = {}
         self._wait: ev.WaitBegan | None = None
@@ -213,8 +210,6 @@ class Folder:
         place = (event.stage, event.board) if event.stage else self._place
         self._pass_time(event, place)
         self._place = place
-        if isinstance(event, ev.Clapped):
-            self._last_clap = max(self._last_clap, event.number)
         if standing:
             self._apply(event, place)
         self._previous, self._previous_utc = event, self._utc
@@ -381,7 +376,6 @@ class Folder:
             danger_owned=self._danger_owned,
             holds_passed=tuple(self._holds_passed),
             claps=tuple(self._claps),
-            last_clap=self._last_clap,
             clips=tuple(self._clips.values()),
             counts=tuple(self._counts.values()),
             wait=self._wait,

@@ -10,7 +10,7 @@ from bench.retro.chapterfiles import csv_rows, plain_list, webvtt_file
 from bench.retro.cliptimes import Named, read_clip
 from bench.retro.disk import save_whole
 from bench.retro.footage import Footage, footage_of
-from bench.retro.publish import LocalZone
+from bench.retro.zone import LocalZone
 
 FOLDER_NAME = "chapters"
 

@@ -316,10 +316,12 @@ class BenchScreen(WordPlace):
     # -- film -----------------------------------------------------------------------------------
     def do_clap(self) -> None:
         """A mark that the camera hears or sees too."""
-        from bench.retro.publish import LocalZone
+        clap = self.build.clap()
+        self.bench_app.signals.give("clap")
+        from bench.retro.zone import LocalZone
         from bench.tui.clockface import clap_words
 
-        self.paint(clap_words(self.build.clap(), LocalZone()))
+        self.paint(clap_words(clap, LocalZone()))
 
     def do_camera(self) -> None:
         """Claps, clips, the clock, chapters."""

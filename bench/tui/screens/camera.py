@@ -6,17 +6,17 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 
 from bench.build.session import Build
-from bench.errors import BenchError, Refused
+from bench.errors import BenchError
 from bench.log.clock import utc_seconds
 from bench.log.events import Clapped
 from bench.retro.chapterfiles import clock_text
-from bench.retro.cliptimes import read_seconds, read_words
 from bench.retro.clockmap import how_found
 from bench.retro.footage import Filmed, about_clip
-from bench.retro.publish import LocalZone
-from bench.retro.publishfilm import build_footage, name_clip, publish_chapters
+from bench.retro.publishfilm import build_footage, publish_chapters
+from bench.retro.zone import LocalZone
 from bench.tui.clockface import clap_words
-from bench.tui.screens.ask import Question
+from bench.tui.filmforms import clip_form
+from bench.tui.forms import Form, Question
 from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import ListPlace
 from bench.tui.screens.pages import Page
@@ -66,6 +66,7 @@ class CameraScreen(ListPlace, BuildPlace):
         """A mark in the log."""
         self._writable()
         words = clap_words(self.build.clap(), LocalZone())
+        self.bench_app.signals.give("clap")
         self._fill()
         self.say(words)
 
@@ -93,25 +94,15 @@ class CameraScreen(ListPlace, BuildPlace):
         """A clip with its start or its claps, and its length."""
         given = self._things[self.pane.chosen] if self._things else None
         name = given.clip.name if isinstance(given, Filmed) else ""
-        questions = [
-            Question(ask="name of the clip?", hint="That of its file, such as one.mov.", given=name),
-            Question(
-                ask="when was it filmed?",
-                hint="Claps as 1=12.48 2=30:04.2, or its start by the camera's clock: 18:20:05.",
-            ),
-            Question(ask="how long is it?", hint="25:10; may be empty.", needed=False, wrong=a_length),
-        ]
-        self._ask("Clip", questions, self._named)
+        form = clip_form(self.build, self.bench_app.settings.clock_frames, name)
+        self._ask(form.title, form.questions, lambda answers: self._named(form, answers))
 
-    def _named(self, answers: tuple[str, ...]) -> None:
-        name, when, length = answers
-        starts, claps, shows = read_words(when)
-        frames = self.bench_app.settings.clock_frames
-        named = name_clip(self.build, name, starts, claps, shows, length, frames)
+    def _named(self, form: Form, answers: tuple[str, ...]) -> None:
+        word = form.record(answers)
         self._fill(at_end=True)
-        filmed = build_footage(self.build).clip(name.strip())
+        filmed = build_footage(self.build).clip(answers[0].strip())
         if filmed:
-            self._show(filmed, [f"{word[:1].upper()}{word[1:]}." for word in named.remarks])
+            self._show(filmed, [word])
 
     def do_clip(self) -> None:
         """All about a clip."""
@@ -147,18 +138,6 @@ class CameraScreen(ListPlace, BuildPlace):
         word = self.build.undo()
         self._fill()
         self.say(f"Taken back: {word}")
-
-
-def a_length(text: str) -> str:
-    """What keeps a text from being a length; empty text is none.
-
-    >>> a_length("25:10"), a_length(""), a_length("25 min")
-    ('', '', "'25 min' is no time in a clip")
-    """
-    try:
-        return "" if not text.strip() or read_seconds(text) > 0 else "it must be longer than nothing"
-    except Refused as error:
-        return error.what
 
 
 def _local(seconds: float, zone: LocalZone) -> str:

@@ -8,7 +8,7 @@ from textual.timer import Timer
 from bench.build.session import Build
 from bench.log.clock import utc_seconds
 from bench.log.events import Clapped
-from bench.retro.publish import LocalZone
+from bench.retro.zone import LocalZone
 from bench.tui.blocks import Row
 from bench.tui.clockface import clap_time, clap_words, face_of, lay_face, lay_mark, until_next
 from bench.tui.screens.building import BuildPlace
@@ -101,6 +101,7 @@ class ClockScreen(BuildPlace):
         """A mark in the log, and over the whole screen as soon as it is there."""
         self._writable()
         self._mark = self.build.clap()
+        self.bench_app.signals.give("clap")
         self.say(clap_words(self._mark, self._zone))
 
     def do_undo(self) -> None:
