@@ -10,10 +10,10 @@ import webvtt
 
 from bench.build.folders import open_build
 from bench.build.session import Build
-from bench.cli import main
+from bench.cli import main, parser
 from bench.log.file import LOG_NAME
 from bench.settings import Settings
-from tests.command_line import HOSTILE, assert_inert, data_from
+from tests.command_line import HOSTILE, ROOT, assert_inert, data_from
 from tests.samples import HandClock
 
 NAME = "twin-board-oscillator-rev-b"
@@ -70,6 +70,24 @@ def test_one_clap_or_a_start_will_do(data: Path, capsys: pytest.CaptureFixture[s
     assert "no drift can be told" in capsys.readouterr().err
     assert chapters("--clip", "b", "--starts", "2031-02-02T17:34:07Z", "--length", "31:10") == 0
     assert "by the start that the camera's clock gave" in capsys.readouterr().err
+
+
+def test_what_is_left_out_stays_as_it_was_said_before(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert chapters("--clip", "a", "--clap", "1=12.48") == 0
+    assert chapters("--clip", "a", "--length", "31:10") == 0
+    assert chapters("--clip", "a", "--clap", "1=13.48") == 0
+    capsys.readouterr()
+    (clip,) = data_from(capsys, "chapters", NAME, "--json")["clips"]
+    assert (clip["length"], clip["length_known"], clip["marks"][0]["clip"]) == (1870.0, True, 13.48)
+
+
+def test_the_examples_of_the_readme_are_understood() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    examples = [line.split()[1:] for line in readme.splitlines() if line.startswith("    solderside chapters")]
+    assert examples
+    for words in examples:
+        args = parser().parse_args(words)
+        assert args.clap == ["1=12.48", "2=36:38.49"]
 
 
 def test_the_filmed_clock_names_a_clip_too(data: Path) -> None:

@@ -14,7 +14,9 @@ from bench.log import events as ev
 from bench.log.clock import stamp_text, utc_seconds
 from bench.log.progress import fold
 from bench.retro.clips import Clip, place_clips
-from tests.retro_bench import Bench
+from bench.retro.markdown import write_up
+from bench.retro.story import tell
+from tests.retro_bench import KIT, PLAN, Bench
 
 BEGAN = "2031-02-03T18:20:00.000Z"
 """When the test's bench opens, UTC."""
@@ -253,3 +255,44 @@ def test_any_event_lies_within_a_few_milliseconds_of_where_the_camera_saw_it(
     notes = [timeline.seconds[event.n] for event in bench.events if isinstance(event, ev.Noted)]
     for bench_time, when in zip(notes, truth, strict=True):
         assert abs(clip.map.clip(bench_time) - (when - began) * rate) < 1e-3
+
+
+ANY_FLOAT = st.floats(allow_nan=False, allow_infinity=False)
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(["", "0001-01-01", "1969-12-31T23:00:00Z", BEGAN, "9999-12-31T23:59:59Z"]),
+            ANY_FLOAT,
+            st.integers(-3, 3),
+        ),
+        max_size=4,
+    ),
+    st.lists(st.tuples(st.integers(-3, 3), ANY_FLOAT), max_size=3),
+    st.lists(
+        st.tuples(st.sampled_from(["", BEGAN, "0001-01-01T00:00:00Z", "9999-12-31T23:59:59Z", "x"]), ANY_FLOAT),
+        max_size=2,
+    ),
+    st.sampled_from(["", "soon", BEGAN, "0001-01-01", "9999-12-31T23:59:59-12:00", "2031-02-03T19:00:00"]),
+    ANY_FLOAT,
+)
+def test_whatever_stands_in_a_log_the_footage_is_told_without_a_word_of_python(
+    made: list[tuple[str, float, int]],
+    claps: list[tuple[int, float]],
+    shows: list[tuple[str, float]],
+    starts: str,
+    length: float,
+) -> None:
+    bench = Bench(BEGAN)
+    for stamp, mono, number in made:
+        n = len(bench.events) + 1
+        bench.events.append(ev.Clapped(n=n, at=stamp, mono=mono, run="z", number=number))
+    bench.add(ev.Noted, 60, text="x", mark="show")
+    name(bench, claps=tuple(claps), shows=tuple(shows), starts=starts, length=length)
+    told = tell(KIT, PLAN, bench.events)
+    assert [clip.name for clip in told.clips] == ["one.mov"]
+    write_up(told)
+    for clip in told.clips:
+        assert clip.begins is None or clip.seconds >= 0
+        assert (clip.begins is None) == (clip.how == "")

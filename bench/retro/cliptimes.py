@@ -68,11 +68,13 @@ def read_clip(
     stamps: Sequence[float],
     zone: tzinfo,
     frames: int = 0,
+    known: bool = False,
 ) -> Named:
     """Everything about one clip. Raises Refused when something cannot be read or contradicts itself.
 
     `stamps` are the bench times of the log, by which the day of a bare time of day is found; `zone` is that
-    of times without one; `frames` is how many frames a second the filmed clock counts.
+    of times without one; `frames` is how many frames a second the filmed clock counts. `known` says that it is
+    known already when the clip was filmed.
     """
     lasts = read_seconds(length) if length.strip() else 0.0
     if length.strip() and lasts <= 0:
@@ -95,7 +97,7 @@ def read_clip(
     if starts.strip():
         moment = _moment(starts, stamps, zone, lasts or OPEN_END, remarks)
         begins = moment.isoformat(timespec="milliseconds")
-    if not (begins or told or seen):
+    if not (begins or told or seen or known):
         raise Refused(
             "nothing says when this clip was filmed",
             "",

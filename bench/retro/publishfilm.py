@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import msgspec
+
 from bench.build.folders import slug
 from bench.build.session import Build
 from bench.retro.chapterfiles import csv_rows, plain_list, webvtt_file
@@ -23,9 +25,20 @@ def build_footage(build: Build) -> Footage:
 def name_clip(
     build: Build, clip: str, starts: str, claps: list[str], shows: list[str], length: str, frames: int = 0
 ) -> Named:
-    """Read what was typed about a clip and put it into the log. Raises Refused or LogError."""
+    """Read what was typed about a clip and put it into the log. Raises Refused or LogError.
+
+    What is left out stays as it was said of the clip before: its length, or all that says when it was filmed.
+    """
     stamps = build_footage(build).stamps
-    named = read_clip(starts, claps, shows, length, stamps=stamps, zone=LocalZone(), frames=frames)
+    before = next((each for each in build.progress.clips if each.clip == clip.strip()), None)
+    known = before if before and not (starts.strip() or claps or shows) else None
+    named = read_clip(
+        starts, claps, shows, length, stamps=stamps, zone=LocalZone(), frames=frames, known=known is not None
+    )
+    if known:
+        named = msgspec.structs.replace(named, starts=known.starts, claps=known.claps, shows=known.shows)
+    if before and not named.length:
+        named = msgspec.structs.replace(named, length=before.length)
     build.name_clip(clip, named.starts, named.claps, named.shows, named.length)
     return named
 
