@@ -242,6 +242,18 @@ def test_chapters_begin_at_zero_rise_last_long_enough_and_end_with_the_clip(
         assert all(each.end - each.start >= SHORTEST for each in chapters)
 
 
+def test_a_long_title_is_cut_at_a_word() -> None:
+    assert shortened("one two three", 9) == "one two…"
+    assert shortened("abcdefghij", 5) == "abcd…"
+
+
+def test_no_clip_without_a_place_has_chapters_or_moments(bench: Bench) -> None:
+    bench.add(ev.ClipNamed, 1.0, clip="lost", starts="soon", length=30.0)
+    (told,) = footage(bench).clips
+    assert (told.chapters.chapters, told.moments) == ((), ())
+    assert about_clip(told) == ["Its start 'soon' is no time."]
+
+
 @given(st.text(max_size=300))
 def test_a_title_is_short_and_on_one_line(text: str) -> None:
     title = shortened(text)

@@ -38,7 +38,7 @@ def utc(text: str) -> float:
 
 # -- seconds -----------------------------------------------------------------------------------------
 @pytest.mark.parametrize(
-    "text", ["", "x", "-1", "1:60", "1:60:00", "1:2:3:4", "1e3", "1 2", "٣", "9999999", "nan"]
+    "text", ["", "x", "200:00:00", "-1", "1:60", "1:60:00", "1:2:3:4", "1e3", "1 2", "٣", "9999999", "nan"]
 )
 def test_what_is_no_time_in_a_clip_is_refused_with_an_example(text: str) -> None:
     with pytest.raises(Refused) as refused:

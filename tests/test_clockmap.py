@@ -193,6 +193,12 @@ def test_four_claps_of_which_two_are_wrong_blame_no_single_one() -> None:
     assert "more than two frames" in said
 
 
+def test_marks_in_no_order_at_all_are_refused_whatever_their_number() -> None:
+    with pytest.raises(ClockError):
+        map_clock(marks(1900.0, 1200.0, 600.0, 0.0))
+    assert doubts(map_clock(marks(0.0, 5.0, 1200.0, 1210.0)))
+
+
 # -- properties --------------------------------------------------------------------------------------
 PPM = st.floats(-300, 300)
 

@@ -60,6 +60,22 @@ def test_parts_may_come_in_any_order_and_what_is_shown_twice_has_one_chapter(ben
     assert found.length == 260.0
 
 
+def test_a_clip_that_cannot_be_placed_takes_its_time_in_the_film_and_is_told(bench: Bench) -> None:
+    bench.do(DIODES, 100)
+    bench.do(SOCKET, 300)
+    filmed(bench, 600)
+    bench.add(ev.ClipNamed, 1.0, clip="titles.mov", starts="soon", length=30.0)
+    found = footage(bench)
+    clips = {each.clip.name: each.clip for each in found.clips}
+    made = film_of(read_cut_list("titles.mov 0 0:30\none.mov 0 3:00\n", "cut.txt", clips), clips, found.marks)
+    assert titles(made.chapters.chapters) == [
+        (0.0, "titles.mov"),
+        (30.0, "Parts that lie flat, main board"),
+        (130.0, "IC sockets, main board"),
+    ]
+    assert "'titles.mov' cannot be placed: Its start 'soon' is no time." in made.chapters.remarks
+
+
 def test_two_cameras_make_one_film(bench: Bench) -> None:
     bench.do(DIODES, 100)
     bench.do(SOCKET, 300)
@@ -71,7 +87,7 @@ def test_two_cameras_make_one_film(bench: Bench) -> None:
     assert titles(film_of(cut, clips, found.marks).chapters.chapters)[1] == (100.0, "IC sockets, main board")
 
 
-@given(st.lists(st.tuples(st.floats(0, 3000), st.floats(1, 500)), min_size=1, max_size=6))
+@given(st.lists(st.tuples(st.floats(0, 3000), st.floats(2, 500)), min_size=1, max_size=6))
 def test_whatever_is_cut_chapters_rise_and_stay_inside_the_film(parts: list[tuple[float, float]]) -> None:
     bench = Bench()
     bench.add(ev.Clapped, number=1)

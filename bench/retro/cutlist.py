@@ -19,7 +19,7 @@ from bench.retro.chapterfiles import clock_text
 from bench.retro.chapters import NO_STAGE, Chapters, Spot, at_work, set_apart
 from bench.retro.clips import Clip
 from bench.retro.cliptimes import read_seconds
-from bench.retro.marks import CHAPTER_KINDS, Mark
+from bench.retro.marks import CHAPTER_KINDS, Mark, shortened
 
 
 class Part(Struct, frozen=True, kw_only=True):
@@ -116,7 +116,7 @@ def film_of(parts: Sequence[Part], clips: Mapping[str, Clip], marks: Sequence[Ma
             stage = at_work(marks, ends)
         film += part.end - part.start
     if not spots or spots[0].at > 0:
-        spots.insert(0, Spot(at=0.0, title=NO_STAGE, kind="stage"))
+        spots.insert(0, Spot(at=0.0, title=shortened(parts[0].clip) or NO_STAGE, kind="stage"))
     found = set_apart(spots, film)
     shown = {spot.title for spot in spots if spot.kind == "stage"}
     said += _cut_away([mark for mark in marks if mark.title not in shown], clips, used)
