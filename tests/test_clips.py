@@ -191,6 +191,13 @@ def test_a_start_in_another_zone_finds_nothing_and_says_by_how_many_hours(
     assert any(word in doubt and "zone" in doubt for doubt in clip.doubts)
 
 
+def test_a_clip_in_which_nothing_happened_is_not_said_to_be_off_by_no_hours(bench: Bench) -> None:
+    bench.add(ev.Noted, 300, text="x")
+    name(bench, "short", starts="2031-02-03T18:21:00Z", length=30.0)
+    (clip,) = clips_of(bench)
+    assert not any(" 0 h" in doubt for doubt in clip.doubts)
+
+
 def test_what_cannot_be_placed_says_why(bench: Bench) -> None:
     clap(bench, 60)
     clap(bench, 600)

@@ -12,7 +12,7 @@ from bench.errors import FileFaults
 from bench.log import events as ev
 from bench.retro.cutlist import Film, Part, film_of, read_cut_list
 from tests.filmed import SOCKET, filmed, footage, opened_and_clapped, titles
-from tests.retro_bench import DIODES, PLAN, Bench
+from tests.retro_bench import DIODES, FLAT, PLAN, Bench, plan_of, stage, task_step
 
 
 @pytest.fixture
@@ -41,6 +41,28 @@ def test_chapters_move_with_the_cut_and_what_was_cut_away_is_said(bench: Bench) 
     ]
     assert found.length == 220.0
     assert found.chapters.remarks == ("Cut away: 'Snag: a bridge' (one.mov 8:20).",)
+
+
+def test_a_check_that_begins_its_stage_and_says_that_it_works_has_both_chapters() -> None:
+    bench = opened_and_clapped()
+    bench.do(DIODES, 100)
+    bench.at("Does it work")
+    step = task_step("Does it work", "every output", "check")
+    bench.add(ev.Done, 60, items=step.items, value=step.value, step=step.key)
+    plan = plan_of(stage(FLAT, "main", DIODES), stage("Does it work", "", step, hold=True))
+    bench.run = "desk"
+    bench.add(ev.ClipNamed, 1.0, clip="one.mov", claps=((1, 0.0),), length=600.0)
+    found = footage(bench, plan)
+    made = film_of([Part(clip="one.mov", start=10, end=300)], {"one.mov": found.clips[0].clip}, found.marks)
+    assert titles(made.chapters.chapters)[1:] == [(90.0, "Does it work"), (150.0, "It works: every output")]
+
+
+def test_stages_that_were_cut_away_are_told_in_one_sentence(bench: Bench) -> None:
+    bench.do(DIODES, 100)
+    bench.do(SOCKET, 300)
+    assert film(bench, (0, 50)).chapters.remarks == (
+        "Cut away, stages: 'IC sockets, main board' (one.mov 1:40).",
+    )
 
 
 def test_a_stage_that_began_off_film_has_its_chapter_where_the_film_cuts_to_it(bench: Bench) -> None:

@@ -160,7 +160,9 @@ def _ended(clip: Clip, clips: Sequence[Clip], timeline: Timeline, stamps: Sequen
     said = list(clip.doubts)
     if not clip.length_known:
         ends = _last_inside(clip, clips, stamps)
-        said.append("Its length is not known: it is taken to end with the last thing in the log that fits.")
+        said.append(
+            "Its length is not known: it is taken to end with the last thing in the log before the next clip."
+        )
         clip = msgspec.structs.replace(clip, ends=ends, length=max(0.0, clip.map.clip(ends)))
     inside = [stamp for stamp in stamps if clip.begins <= stamp <= clip.ends]
     if not inside:
@@ -200,7 +202,7 @@ def _nothing_inside(clip: Clip, stamps: Sequence[float]) -> str:
     """That no event falls into the clip, with the whole hours by which a camera's clock may be wrong."""
     said = "Nothing in the log falls into it."
     if clip.map is not None and not clip.map.pairs:
-        for hours in sorted(range(-14, 15), key=abs):
+        for hours in sorted({*range(-14, 15)} - {0}, key=abs):
             moved = hours * 3600.0
             span = clip.ends - clip.begins or 3600.0
             if any(clip.begins + moved <= stamp <= clip.begins + span + moved for stamp in stamps):

@@ -95,7 +95,7 @@ class Film(Struct, frozen=True, kw_only=True):
 def film_of(parts: Sequence[Part], clips: Mapping[str, Clip], marks: Sequence[Mark]) -> Film:
     """The film with its chapters; what was cut away is told in the remarks."""
     spots: list[Spot] = []
-    used: set[int] = set()
+    used: set[Mark] = set()
     said: list[str] = []
     film = 0.0
     stage = ""
@@ -109,8 +109,8 @@ def film_of(parts: Sequence[Part], clips: Mapping[str, Clip], marks: Sequence[Ma
             if here != stage and (here != NO_STAGE or not stage):
                 spots.append(Spot(at=film, title=here, kind="stage"))
             for mark in marks:
-                if mark.kind in CHAPTER_KINDS and begins <= mark.at < ends and mark.n not in used:
-                    used.add(mark.n)
+                if mark.kind in CHAPTER_KINDS and begins <= mark.at < ends and mark not in used:
+                    used.add(mark)
                     at = film + clip.map.clip(mark.at) - part.start
                     spots.append(Spot(at=at, title=mark.title, kind=mark.kind))
             stage = at_work(marks, ends)
@@ -123,14 +123,21 @@ def film_of(parts: Sequence[Part], clips: Mapping[str, Clip], marks: Sequence[Ma
     return Film(length=film, chapters=Chapters(chapters=found.chapters, remarks=(*found.remarks, *said)))
 
 
-def _cut_away(marks: Sequence[Mark], clips: Mapping[str, Clip], used: set[int]) -> list[str]:
-    """Marks that are on a clip but not in the film."""
-    said = []
+def _cut_away(marks: Sequence[Mark], clips: Mapping[str, Clip], used: set[Mark]) -> list[str]:
+    """Marks that are on a clip but not in the film: stages in one sentence, all else in one each."""
+    stages: list[str] = []
+    said: list[str] = []
     for mark in marks:
-        if mark.kind not in CHAPTER_KINDS or mark.n in used:
+        clip = next((each for each in clips.values() if _holds(each, mark)), None)
+        if clip is None or clip.map is None or mark in used:
             continue
-        for clip in clips.values():
-            if clip.map is not None and clip.begins <= mark.at < clip.ends:
-                said.append(f"Cut away: '{mark.title}' ({clip.name} {clock_text(clip.map.clip(mark.at))}).")
-                break
-    return said
+        where = f"{clip.name} {clock_text(clip.map.clip(mark.at))}"
+        if mark.kind == "stage":
+            stages.append(f"'{mark.title}' ({where})")
+        elif mark.kind in CHAPTER_KINDS:
+            said.append(f"Cut away: '{mark.title}' ({where}).")
+    return [*said, *([f"Cut away, stages: {', '.join(stages)}."] if stages else [])]
+
+
+def _holds(clip: Clip, mark: Mark) -> bool:
+    return clip.map is not None and clip.begins <= mark.at < clip.ends
