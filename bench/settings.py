@@ -33,9 +33,12 @@ class Settings(Struct, frozen=True, kw_only=True):
     """The same key again sooner than this many milliseconds is a held-down key; a pedal may want 700. Runs as
     fast as a keyboard repeats are always passed over."""
     sound: bool = False
-    """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over."""
+    """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over,
+    four times for a clap."""
     keymap: str = ""
     """A TOML file of keys, each line `command = "key"`, as seen from the data folder; `[keys]` wins."""
+    clock_frames: int = 0
+    """Frames a second that the clock for the camera counts; 0 shows tenths of a second."""
     meter: dict[str, Any] = {}
     """The builder's meter and its accuracy, range by range; see `measure.meter`. Empty: a modest hand-held."""
     case: dict[str, Any] = {}
@@ -49,6 +52,7 @@ _LIMITS: dict[str, tuple[float, float]] = {
     "step_size": (0, 100),
     "look_back": (0, 20),
     "repeat_milliseconds": (0, 2000),
+    "clock_frames": (0, 60),
 }
 _THEMES = ("auto", "dark", "light", "contrast")
 

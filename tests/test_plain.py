@@ -193,3 +193,13 @@ def test_the_command_line_opens_it_without_a_terminal(
     again = opened(tmp_path)
     assert again.progress.done
     again.close()
+
+
+def test_claps_and_clips_are_made_in_lines_too(build: Build) -> None:
+    said = talk(build, ["0", "camera", "one.mov", "1=12.48", "25:10", "camera", "two.mov", "7=1", ""])
+    assert any(line.startswith("CLAP 1 at") for line in said)
+    assert "Clip one.mov named." in said
+    assert any("There is no clap 7" in line for line in said)
+    assert [(clip.clip, clip.claps, clip.length) for clip in build.progress.clips] == [
+        ("one.mov", ((1, 12.48),), 1510.0)
+    ]

@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from bench.retro.publish import LocalZone, page_of, publish
+from bench.retro.publish import page_of, publish
+from bench.retro.zone import LocalZone
 from tests.samples import small_build
 
 

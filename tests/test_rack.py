@@ -359,7 +359,9 @@ def test_modules_that_are_joined_alike_are_told_together_and_what_is_not_keyed_f
         [joined("A", "box header"), joined("B", "pin header"), joined("C", "box header")], Case()
     )
     texts = [text for text, _ in rack_lines(check)]
-    assert texts.index("B: J1 2x5 pin header, not all of it keyed") < texts.index("A, C: J1 2x5 box header, keyed")
+    assert texts.index("B: J1 2x5 pin header, not all of it keyed") < texts.index(
+        "A, C: J1 2x5 box header, keyed"
+    )
 
 
 def test_what_does_not_fit_is_said_before_the_details() -> None:

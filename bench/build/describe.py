@@ -42,6 +42,10 @@ def describe(event: ev.AnyEvent) -> str:
             return f"tracking pass: {event.trim}, {len(event.points)} points"
         case ev.SuspicionSettled():
             return ("found: " if event.found else "all right: ") + event.suspicion
+        case ev.Clapped():
+            return f"clap {event.number}" + (f": {event.label}" if event.label else "")
+        case ev.ClipNamed():
+            return f"clip named: {event.clip}"
         case ev.HoldPassed():
             return f"hold passed: {event.hold} ({event.reason})"
         case ev.WaitBegan():

@@ -256,6 +256,31 @@ class Build(Recorder):
             raise Refused("that is no time to wait", "", f"type minutes, from 0.1 to {LONGEST_WAIT}")
         return self._record(ev.WaitBegan, self.next_step, seconds=round(60 * minutes, 1), about=_text(about))
 
+    def clap(self, label: str = "") -> ev.Clapped:
+        """Put a mark into the log that the camera sees too; returns it with its number."""
+        made = (event.number for event in self.events if isinstance(event, ev.Clapped))  # taken back or not
+        self._record(ev.Clapped, self.next_step, number=max(made, default=0) + 1, label=_text(label))
+        return self.progress.claps[-1]
+
+    def name_clip(
+        self,
+        clip: str,
+        starts: str = "",
+        claps: tuple[tuple[int, float], ...] = (),
+        shows: tuple[tuple[str, float], ...] = (),
+        length: float = 0.0,
+    ) -> Progress:
+        """Name a clip with what is known of its clock; see `events.ClipNamed`. A clap must stand in the log."""
+        known = {clap.number for clap in self.progress.claps}
+        missing = [number for number, _ in claps if number not in known]
+        if missing:
+            made = ", ".join(map(str, sorted(known))) or "none"
+            raise Refused(f"there is no clap {missing[0]} in the log", "", f"claps made: {made}")
+        return self._record(
+            ev.ClipNamed, self.next_step, clip=_required(clip), starts=starts, claps=claps, shows=shows,
+            length=length,
+        )  # fmt: skip
+
     def break_begin(self) -> Progress:
         """Leave the bench."""
         if self.progress.on_break:

@@ -158,7 +158,7 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
     from bench.retro.gather import Calendar
     from bench.retro.photocopies import COPIES, unused_copies
     from bench.retro.photomap import shown
-    from bench.retro.publish import LocalZone
+    from bench.retro.zone import LocalZone
 
     photos = found.photos if found else shown(build.events, build.progress)
     if found and not args.look:  # with the captions given just now

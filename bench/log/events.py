@@ -260,6 +260,30 @@ class SuspicionSettled(Event, frozen=True, kw_only=True, tag="suspicion settled"
     """What is wrong, in the words of the search."""
 
 
+class Clapped(Event, frozen=True, kw_only=True, tag="clapped"):
+    """A mark that the camera sees or hears as well: it ties the camera's clock to the bench clock."""
+
+    number: int
+    """From 1; shown as it was made, and never given twice, not even when a clap is taken back."""
+    label: str = ""
+    """What it marks, in the builder's words."""
+
+
+class ClipNamed(Event, frozen=True, kw_only=True, tag="clip named"):
+    """A clip from the camera, and what is known of its clock; a later one of the same name replaces it."""
+
+    clip: str
+    """Its name, such as that of its file."""
+    starts: str = ""
+    """When it starts by the camera's clock, ISO 8601, with or without a zone; empty when not given."""
+    claps: tuple[tuple[int, float], ...] = ()
+    """Number of a clap, and seconds in the clip at which it is seen."""
+    shows: tuple[tuple[str, float], ...] = ()
+    """UTC stamp that the filmed bench clock shows, and seconds in the clip at which it does."""
+    length: float = 0.0
+    """Seconds; 0 when not known."""
+
+
 class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
     """A hold point was passed although a check was not met."""
 
@@ -319,6 +343,8 @@ AnyEvent = (
     | ErratumFound
     | JointsCounted
     | ReadingTaken
+    | Clapped
+    | ClipNamed
     | HoldPassed
     | WaitBegan
     | BreakBegan
@@ -343,6 +369,8 @@ CORRECTABLE: dict[str, tuple[str, ...]] = {
     "reading": ("text",),
     "hold passed": ("reason",),
     "joints counted": ("counted",),
+    "clapped": ("label",),
+    "clip named": ("clip",),
 }
 """Which fields of which events can be corrected."""
 

@@ -106,6 +106,9 @@ class Progress(Struct, frozen=True, kw_only=True):
     suspicions: tuple[ev.SuspicionSettled, ...] = ()
     danger_owned: ev.DangerOwned | None = None
     holds_passed: tuple[ev.HoldPassed, ...] = ()
+    claps: tuple[ev.Clapped, ...] = ()
+    clips: tuple[ev.ClipNamed, ...] = ()
+    """The latest naming of each clip."""
     counts: tuple[Count, ...] = ()
     wait: ev.WaitBegan | None = None
     """The latest wait, over or not."""
@@ -165,6 +168,8 @@ class Folder:
         self._suspicions: list[ev.SuspicionSettled] = []
         self._danger_owned: ev.DangerOwned | None = None
         self._holds_passed: list[ev.HoldPassed] = []
+        self._claps: list[ev.Clapped] = []
+        self._clips: dict[str, ev.ClipNamed] = {}
         self._counts: dict[Place, Count] = {}
         self._wait: ev.WaitBegan | None = None
         self._break_from: ev.AnyEvent | None = None
@@ -286,6 +291,10 @@ class Folder:
                 self._holds_passed.append(event)
             case ev.WaitBegan():
                 self._wait = event
+            case ev.Clapped():
+                self._claps.append(event)
+            case ev.ClipNamed():
+                self._clips[event.clip] = event
             case ev.BreakBegan():
                 self._break_from, self._break_seconds = event, 0.0
             case ev.BreakEnded():
@@ -366,6 +375,8 @@ class Folder:
             suspicions=tuple(self._suspicions),
             danger_owned=self._danger_owned,
             holds_passed=tuple(self._holds_passed),
+            claps=tuple(self._claps),
+            clips=tuple(self._clips.values()),
             counts=tuple(self._counts.values()),
             wait=self._wait,
             on_break=self._break_from is not None,

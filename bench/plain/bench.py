@@ -303,6 +303,21 @@ class PlainBench(Talk):
         path = publish_sheet(job, what, self.build.log.folder)
         self._say(f"Written: {path}. Open it in a browser and print it.")
 
+    # -- film -----------------------------------------------------------------------------------
+    def do_clap(self) -> None:
+        """A mark that the camera hears or sees too."""
+        clap = self.build.clap()
+        from bench.retro.zone import LocalZone
+        from bench.tui.clockface import clap_words
+
+        self._say(clap_words(clap, LocalZone()))
+
+    def do_camera(self) -> None:
+        """Name a clip, by its start or by claps seen in it."""
+        from bench.tui.filmforms import clip_form
+
+        self._fill_in(clip_form(self.build, self.settings.clock_frames))
+
     # -- leaving --------------------------------------------------------------------------------
     def do_help(self) -> None:
         """Every key that works here."""

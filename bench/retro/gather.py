@@ -24,7 +24,8 @@ _WORK: frozenset[type[ev.Event]] = frozenset(
 """What makes a sitting; a note alone, months later, does not."""
 
 _BY_HAND = _WORK | {
-    ev.Noted, ev.PhotoTaken, ev.Substituted, ev.ErratumFound, ev.BreakBegan, ev.BreakEnded, ev.GapSettled,
+    ev.Noted, ev.PhotoTaken, ev.Clapped, ev.Substituted, ev.ErratumFound, ev.BreakBegan, ev.BreakEnded,
+    ev.GapSettled,
 }  # fmt: skip
 """What a builder does while sitting at the bench."""
 
@@ -197,7 +198,7 @@ class Log:
                 ev.Started() | ev.Opened() | ev.Closed() | ev.Undone() | ev.Corrected() | ev.Snagged()
                 | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.GapSettled() | ev.BagCounted()
                 | ev.DangerOwned() | ev.PassMeasured() | ev.WaitBegan() | ev.PhotoTaken()
-                | ev.PhotosMatched() | ev.PhotoCaptioned()
+                | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Clapped() | ev.ClipNamed()
             ):  # fmt: skip
                 pass
             case _:

@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 from bench.retro import sections, words
 from bench.retro.commonmark import bullets, empty_place, inert
+from bench.retro.filmed import filmed
 from bench.retro.looking import looking
 from bench.retro.model import (
     LeftRow,
@@ -38,6 +39,7 @@ def write_up(story: Story, photo_folder: str = "photos") -> str:
         ("Photos", "photos", lambda story: photos(story, photo_folder)),
         ("Notes along the way", "notes", sections.notes_taken),
         ("Worth showing", "worth showing", sections.shown),
+        ("On film", "on film", filmed),
         ("For the next builder", "next builder", sections.advice),
     )
     for title, place, told in outline:

@@ -216,6 +216,40 @@ class TrackingRow(Struct, frozen=True, kw_only=True, gc=False):
     """Trimmer and turns in all, clockwise above zero."""
 
 
+class ClapRow(Row, frozen=True, kw_only=True, gc=False):
+    """A mark that the camera saw or heard too."""
+
+    number: int
+    label: str
+    """Empty when nothing was said of it."""
+
+
+class ChapterRow(Struct, frozen=True, kw_only=True, gc=False):
+    """Where a chapter of a clip begins."""
+
+    seconds: float
+    """From the start of the clip."""
+    title: str
+    kind: str
+    """`stage`, `snag`, `show` or `works`."""
+
+
+class ClipRow(Struct, frozen=True, kw_only=True):
+    """A clip from the camera, on the bench's clock."""
+
+    name: str
+    begins: When | None
+    """None when it cannot be placed."""
+    seconds: float
+    """How long it is; up to the last thing in the log that can be in it where that is not known."""
+    length_known: bool
+    how: str
+    """How its clock was found, in words; empty when it was not."""
+    doubts: tuple[str, ...]
+    """In sentences."""
+    chapters: tuple[ChapterRow, ...]
+
+
 class LeftRow(Struct, frozen=True, kw_only=True, gc=False):
     """What is still to be done in one stage on one board, but for optional parts held back."""
 
@@ -343,6 +377,9 @@ class Story(Struct, frozen=True, kw_only=True):
     suspicions: tuple[SuspicionRow, ...] = ()
     """What was looked into while searching for faults, in order."""
     trims: tuple[TrimRow, ...]
+    claps: tuple[ClapRow, ...] = ()
+    clips: tuple[ClipRow, ...] = ()
+    """By their beginning; those that cannot be placed last."""
     tracking: tuple[TrackingRow, ...] = ()
     photos: tuple[PhotoRow, ...] = ()
     """In order of time."""

@@ -172,7 +172,7 @@ def match(
     `clocks` are texts such as `IMG_0012.jpg=18:20:05`; `remembered` the same from an earlier match, passed over
     where the photo is gone or is told of anew. Raises BenchError; see `read_folder` and `find_dates`.
     """
-    from bench.retro.publish import LocalZone
+    from bench.retro.zone import LocalZone
 
     zone = zone or LocalZone()
     calendar = Calendar(zone)

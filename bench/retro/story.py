@@ -18,6 +18,8 @@ from bench.log.amend import undone, with_corrections
 from bench.log.progress import Place, Progress, Snag, fold
 from bench.plan.model import Plan, Stage
 from bench.retro import model
+from bench.retro.filmed import clap_rows, clip_rows
+from bench.retro.footage import footage_of
 from bench.retro.gather import Calendar, Log
 from bench.retro.photomap import shown
 from bench.retro.summary import advise, summarise
@@ -116,6 +118,10 @@ def tell(
         trims=_trim_rows(kit, plan, log),
         tracking=tracking_rows(kit, progress.passes),
         photos=_photo_rows(events, progress, log.calendar),
+        claps=clap_rows(progress, log.calendar),
+        clips=clip_rows(
+            footage_of(kit, plan, events, progress, zone).clips if progress.clips else (), log.calendar
+        ),
         advice=(),
         revisions=log.revisions,
     )

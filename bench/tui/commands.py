@@ -44,14 +44,25 @@ def _batch(name: str, keys: str, label: str, help_text: str) -> Command:
     return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("batch",))
 
 
+def _camera(name: str, keys: str, label: str, help_text: str) -> Command:
+    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("camera",))
+
+
 COMMANDS: tuple[Command, ...] = (
     _bench("done", "space enter", "done", "The step is done; go on to the next one."),
+    Command(
+        name="mark",
+        keys=("space", "0", "enter"),
+        label="clap",
+        help="Put a numbered mark into the log and show it over the whole screen.",
+        places=("clock",),
+    ),
     Command(
         name="undo",
         keys=("u",),
         label="undo",
         help="Take back the last thing recorded.",
-        places=("bench", "bag", "meter", "trim", "fault"),
+        places=("bench", "bag", "meter", "trim", "fault", "camera", "clock"),
     ),
     _bench("hold", "h", "hold back", "Leave this step for later."),
     _bench("note", "n", "note", "Write something down."),
@@ -90,6 +101,14 @@ COMMANDS: tuple[Command, ...] = (
     _bench("bag", "c", "count the bag", "What should be in the bag: count it off, measure ahead."),
     _bench("identify", "i", "identify", "Bands, a marking or a reading: which parts of this kit it can be."),
     _bench("fault", "f", "find a fault", "Something is out or does not work: where to look, in order."),
+    Command(
+        name="clap",
+        keys=("0",),
+        label="clap",
+        help="Put a numbered mark into the log that the camera sees or hears too.",
+        places=("bench", "camera"),
+    ),
+    _bench("camera", "/", "camera", "Claps and clips, a clock to film, chapters for a video."),
     _bench("log", "l", "log", "What happened so far; corrections."),
     _bench("shelf", "k", "shelf", "All builds and kits."),
     Command(
@@ -148,6 +167,13 @@ COMMANDS: tuple[Command, ...] = (
     _fault("in_full", "enter", "in full", "Everything about this line, to read and scroll."),
     _fault("symptom", "s", "other symptom", "Look for the cause of something else."),
     _fault("ask_maker", "o", "ask for help", "Write a text that asks for help, with all that is known."),
+    _camera(
+        "name_clip", "n", "name a clip", "Name a clip, and say when it starts or where claps are seen in it."
+    ),
+    _camera("clip", "enter space", "in full", "Everything about the clip on this line, with its chapters."),
+    _camera("clock", "c", "clock", "A clock over the whole screen, to be filmed."),
+    _camera("label", "e", "label", "Say what the clap on this line marks."),
+    _camera("chapters", "o", "write chapters", "Write the chapters of all clips into the build's folder."),
     Command(
         name="take_back",
         keys=("x",),
@@ -167,49 +193,49 @@ COMMANDS: tuple[Command, ...] = (
         keys=("up",),
         label="up",
         help="Up one line; on a full card, scroll up.",
-        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera"),
     ),
     Command(
         name="down",
         keys=("down",),
         label="down",
         help="Down one line; on a full card, scroll down.",
-        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera"),
     ),
     Command(
         name="page_up",
         keys=("pageup",),
         label="page up",
         help="Up one page.",
-        places=("log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
+        places=("log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera"),
     ),
     Command(
         name="page_down",
         keys=("pagedown",),
         label="page down",
         help="Down one page.",
-        places=("log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
+        places=("log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera"),
     ),
     Command(
         name="back",
         keys=("escape",),
         label="back",
         help="Back to where you came from.",
-        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera", "clock"),
     ),
     Command(
         name="help",
         keys=("?", "f1"),
         label="all keys",
         help="Every key and what it does.",
-        places=("bench", "log", "shelf", "batch", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "bag", "meter", "trim", "fault", "camera", "clock"),
     ),
     Command(
         name="quit",
         keys=("q",),
         label="close",
         help="Close the program; the build stays where it is.",
-        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault"),
+        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera", "clock"),
     ),
 )
 

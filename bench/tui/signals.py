@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-PATTERNS = {"done": 1, "out of tolerance": 2, "wait over": 3}
+PATTERNS = {"done": 1, "out of tolerance": 2, "wait over": 3, "clap": 4}
 """What a signal says -> how many times the bell rings."""
 APART_SECONDS = 0.18
 """Between two rings of one signal."""

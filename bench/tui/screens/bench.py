@@ -313,6 +313,22 @@ class BenchScreen(WordPlace):
 
         self.app.push_screen(TrimScreen(self.build, self._view.step), lambda _: self.paint())
 
+    # -- film -----------------------------------------------------------------------------------
+    def do_clap(self) -> None:
+        """A mark that the camera hears or sees too."""
+        clap = self.build.clap()
+        self.bench_app.signals.give("clap")
+        from bench.retro.zone import LocalZone
+        from bench.tui.clockface import clap_words
+
+        self.paint(clap_words(clap, LocalZone()))
+
+    def do_camera(self) -> None:
+        """Claps, clips, the clock, chapters."""
+        from bench.tui.screens.camera import CameraScreen
+
+        self.app.push_screen(CameraScreen(self.build), lambda _: self.paint())
+
     # -- other places ---------------------------------------------------------------------------
     def do_log(self) -> None:
         """What happened so far."""

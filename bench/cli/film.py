@@ -1,0 +1,172 @@
+"""Sub-commands about film: chapters that match the camera."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from bench.cli.builds import folder_of
+from bench.cli.common import FINE, Add, data_of, plain, print_json, say, settings_of
+from bench.errors import BenchError
+
+if TYPE_CHECKING:
+    from bench.build.session import Build
+    from bench.retro.cutlist import Film
+    from bench.retro.footage import Filmed, Footage
+
+FORMATS = ("text", "vtt", "csv", "json")
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    chapters = add_command(
+        "chapters",
+        _chapters,
+        "Chapters for a video, from the log: name each clip once, by its start or by claps seen in it.",
+        "chapters twin-board-oscillator-rev-b --clip one.mov --clap 1=12.48 --clap 2=30:04.2 --length 31:10",
+    )
+    chapters.add_argument("build", metavar="BUILD", help="the name of a build, or its kit file")
+    chapters.add_argument("--clip", metavar="NAME", default="", help="this clip; with what follows: name it")
+    chapters.add_argument(
+        "--starts", metavar="TIME", default="", help="when the clip starts by the camera's clock: 18:20:05"
+    )
+    chapters.add_argument(
+        "--clap", metavar="N=TIME", action="append", default=[], help="clap N is seen at this time in the clip"
+    )
+    chapters.add_argument(
+        "--shows", metavar="CLOCK=TIME", action="append", default=[],
+        help="the filmed bench clock shows CLOCK at this time in the clip",
+    )  # fmt: skip
+    chapters.add_argument("--length", metavar="TIME", default="", help="how long the clip is: 25:10")
+    chapters.add_argument("--cut", metavar="LIST", help="a cut list: chapters of the finished film")
+    chapters.add_argument("--moments", action="store_true", help="moments worth showing, with where to cut")
+    chapters.add_argument("--format", choices=FORMATS, default="text", help="what to print (default: text)")
+    chapters.add_argument("--json", action="store_const", const="json", dest="format", help="print data")
+    chapters.add_argument("--out", metavar="FILE", help="where to write (default: the terminal)")
+    chapters.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
+
+
+def _chapters(args: argparse.Namespace) -> int:
+    from bench.retro.publishfilm import build_footage
+
+    naming = bool(args.starts or args.clap or args.shows or args.length)
+    if naming and not args.clip:
+        args.misuse("--starts, --clap, --shows and --length say something of a clip: give --clip too")
+    if args.cut and args.clip:
+        args.misuse("--cut is about all clips: leave --clip out")
+    if naming:
+        _name(args)
+    build = _build(args)
+    footage = build_footage(build)
+    told = list(footage.clips)
+    if args.clip:
+        told = [each for each in told if each.clip.name == args.clip]
+    if not told:
+        what = f"no clip is called {args.clip!r}" if args.clip else "no clip has been named yet"
+        raise BenchError(
+            what, "", "name one: --clip bench-1.mov --starts 18:20:05, or with claps: --clap 1=12.48"
+        )
+    film = _film(args, footage) if args.cut else None
+    if args.format == "json":
+        print_json(_data(build, told, film))
+        return FINE
+    text = _text(args, told, film)
+    for line in _remarks(told, film):
+        print(plain(line), file=sys.stderr)
+    if args.out:
+        from bench.retro.disk import save_whole
+
+        say(str(save_whole(Path(args.out), text.encode(), build.log.folder, force=args.force).path))
+        return FINE
+    sys.stdout.write(text.replace("\r\n", "\n"))
+    return FINE
+
+
+def _build(args: argparse.Namespace) -> Build:
+    """The build, opened for reading; what is odd about its log goes to stderr."""
+    from bench.build.folders import read_back
+
+    _, _, build = read_back(data_of(args), folder_of(args), settings_of(args))
+    for remark in build.log.remarks:
+        print(plain(remark), file=sys.stderr)
+    return build
+
+
+def _name(args: argparse.Namespace) -> None:
+    """Put the clip into the log."""
+    from bench.build.folders import reopen
+    from bench.build.recorder import SystemClock
+    from bench.retro.publishfilm import name_clip
+
+    settings = settings_of(args)
+    build = reopen(data_of(args), folder_of(args), settings, SystemClock())
+    try:
+        named = name_clip(
+            build, args.clip, args.starts, args.clap, args.shows, args.length, settings.clock_frames
+        )
+    finally:
+        build.log.close()
+    for remark in named.remarks:
+        print(plain(f"{args.clip}: {remark}"), file=sys.stderr)
+
+
+def _film(args: argparse.Namespace, footage: Footage) -> Film:
+    from bench.retro.cutlist import film_of, read_cut_list
+
+    clips = {each.clip.name: each.clip for each in footage.clips}
+    try:
+        text = Path(args.cut).read_bytes().decode("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        why = getattr(error, "strerror", None) or "it is not UTF-8 text"
+        raise BenchError(f"the cut list cannot be read ({why})", args.cut, "check its name") from error
+    return film_of(read_cut_list(text, args.cut, clips), clips, footage.marks)
+
+
+def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> str:
+    from bench.retro.chapterfiles import csv_rows, plain_list, plain_moments, webvtt_file
+
+    if args.format == "csv":
+        if film:
+            return csv_rows([("film", film.chapters.chapters)])
+        return csv_rows(
+            (each.clip.name, each.moments if args.moments else each.chapters.chapters) for each in told
+        )
+    if film:
+        write = webvtt_file if args.format == "vtt" else plain_list
+        return write(film.chapters.chapters)
+    if args.format == "vtt":
+        if len(told) > 1:
+            names = ", ".join(each.clip.name for each in told)
+            raise BenchError(
+                f"a WebVTT file is for one clip, and there are {len(told)}", "", f"choose with --clip: {names}"
+            )
+        return webvtt_file(told[0].chapters.chapters)
+    blocks = []
+    for each in told:
+        body = plain_moments(each.moments) if args.moments else plain_list(each.chapters.chapters)
+        blocks.append(f"{plain(each.clip.name)}\n{body}" if len(told) > 1 else body)
+    return "\n".join(blocks)
+
+
+def _remarks(told: list[Filmed], film: Film | None) -> list[str]:
+    """How sure the chapters are and what became of some of them, for stderr."""
+    from bench.retro.chapters import too_few
+    from bench.retro.footage import about_clip
+
+    if film:
+        return [word for word in (*film.chapters.remarks, too_few(film.chapters.chapters)) if word]
+    return [f"{each.clip.name}: {word}" for each in told for word in about_clip(each)]
+
+
+def _data(build: Build, told: list[Filmed], film: Film | None) -> dict[str, Any]:
+    from bench.retro.footage import clip_data
+
+    return {
+        "build": build.name,
+        "clips": [clip_data(each) for each in told],
+        "film": {"length": film.length, "chapters": film.chapters.chapters, "remarks": _remarks(told, film)}
+        if film
+        else None,
+    }

@@ -1,0 +1,242 @@
+"""What people type about clips: seconds and times of day, read strictly. Pure.
+
+12.48   25:10   1:25:10.5          seconds, minutes, hours in a clip
+1=12.48                            clap 1 is seen there
+18:20:05.3=12.48                   the filmed clock shows that there
+18:20:05   2031-02-03 18:20:05+01:00   when the clip starts, by the camera's clock
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
+
+from msgspec import Struct
+
+from bench.errors import Refused
+from bench.log.clock import stamp_text
+
+MOST_SECONDS = 7 * 86400.0
+"""No clip is longer than this."""
+OPEN_END = 6 * 3600.0
+"""How long a clip without a length may last, seconds, when its day is looked for."""
+_CLOCK = re.compile(r"(?:(?:(\d{1,3}):)?(\d{1,5}):)?(\d{1,6}(?:[.,]\d{1,9})?)", re.ASCII)
+_EXIF_DAY = re.compile(r"(\d{4}):(\d\d):(\d\d)(?=[ T])", re.ASCII)
+_FRAMES = re.compile(r"(.*\d\d:\d\d:\d\d):(\d\d)", re.ASCII)
+_Choice = tuple[datetime, list[str]]
+"""A moment that can be meant, and what was assumed."""
+_HINT = "write seconds, or minutes and seconds such as 25:10, or hours too: 1:25:10.5"
+
+
+class Named(Struct, frozen=True, kw_only=True):
+    """What was typed about a clip, read."""
+
+    starts: str = ""
+    """ISO 8601; with a day, a time and, unless nothing is known of it, a zone."""
+    claps: tuple[tuple[int, float], ...] = ()
+    shows: tuple[tuple[str, float], ...] = ()
+    length: float = 0.0
+    remarks: tuple[str, ...] = ()
+    """What was taken for granted."""
+
+
+def read_seconds(text: str) -> float:
+    """Seconds of a length or a place in a clip. Raises Refused.
+
+    >>> read_seconds("12.48"), read_seconds("25:10"), read_seconds("1:25:10,5"), read_seconds("90:00")
+    (12.48, 1510.0, 5110.5, 5400.0)
+    """
+    found = _CLOCK.fullmatch(text.strip())
+    if not found:
+        raise Refused(f"{text!r} is no time in a clip", "", _HINT)
+    hours, minutes, seconds = found[1], found[2], float(found[3].replace(",", "."))
+    if (minutes and seconds >= 60) or (hours and int(minutes) >= 60):
+        raise Refused(f"{text!r} has 60 or more where it may have 59 at most", "", _HINT)
+    whole = int(hours or 0) * 3600 + int(minutes or 0) * 60 + seconds
+    if whole > MOST_SECONDS:
+        raise Refused(f"{text!r} is longer than a week", "", _HINT)
+    return whole
+
+
+def read_clip(
+    starts: str,
+    claps: Iterable[str],
+    shows: Iterable[str],
+    length: str,
+    *,
+    stamps: Sequence[float],
+    zone: tzinfo,
+    frames: int = 0,
+    known: bool = False,
+) -> Named:
+    """Everything about one clip. Raises Refused when something cannot be read or contradicts itself.
+
+    `stamps` are the bench times of the log, by which the day of a bare time of day is found; `zone` is that
+    of times without one; `frames` is how many frames a second the filmed clock counts. `known` says that it is
+    known already when the clip was filmed.
+    """
+    lasts = read_seconds(length) if length.strip() else 0.0
+    if length.strip() and lasts <= 0:
+        raise Refused("a clip of no length has no chapters", "", _HINT)
+    remarks: list[str] = []
+    told = tuple(_clap(text) for text in claps)
+    doubled = [number for number, _ in told if [each for each, _ in told].count(number) > 1]
+    if doubled:
+        raise Refused(f"clap {doubled[0]} is given twice", "", "give each clap one place in the clip")
+    seen = []
+    for text in shows:
+        left, _, right = text.rpartition("=")
+        at = read_seconds(right)
+        moment = _moment(_with_frames(left, frames), stamps, zone, 0.0, remarks)
+        seen.append((stamp_text(moment.timestamp()), at))
+    for at in [*(second for _, second in told), *(second for _, second in seen)]:
+        if lasts and at > lasts:
+            raise Refused(f"{at:g} s is past the clip's end at {lasts:g} s", "", "check both")
+    begins = ""
+    if starts.strip():
+        moment = _moment(starts, stamps, zone, lasts or OPEN_END, remarks)
+        begins = moment.isoformat(timespec="milliseconds")
+    if not (begins or told or seen or known):
+        raise Refused(
+            "nothing says when this clip was filmed",
+            "",
+            "give a clap such as 1=12.48, or its start such as 18:20:05",
+        )
+    return Named(
+        starts=begins, claps=told, shows=tuple(seen), length=lasts, remarks=tuple(dict.fromkeys(remarks))
+    )
+
+
+def read_words(text: str) -> tuple[str, list[str], list[str]]:
+    """One line about a clip's clock in three: its start, claps, and readings of the filmed clock.
+
+    >>> read_words("1=12.48, 2=30:04.2")
+    ('', ['1=12.48', '2=30:04.2'], [])
+    >>> read_words("2031-02-03 18:20:05 18:21:00.5=55.5")
+    ('2031-02-03 18:20:05', [], ['18:21:00.5=55.5'])
+    """
+    words = [word for word in re.split(r"[,;]?\s+", text.replace(" = ", "=").strip()) if word]
+    pairs = [word for word in words if "=" in word]
+    claps = [word for word in pairs if word.split("=")[0].isdecimal()]
+    shows = [word for word in pairs if not word.split("=")[0].isdecimal()]
+    return " ".join(word for word in words if "=" not in word), claps, shows
+
+
+def _clap(text: str) -> tuple[int, float]:
+    number, equals, second = text.partition("=")
+    number = number.strip()
+    if not equals or not number.isascii() or not number.isdecimal() or len(number) > 6:
+        raise Refused(f"{text!r} is no clap", "", "write its number and its place in the clip: 1=12.48")
+    return int(number), read_seconds(second)
+
+
+def _with_frames(text: str, frames: int) -> str:
+    """A reading of the filmed clock that ends in frames, with a decimal part instead.
+
+    >>> _with_frames("18:20:05:12", 25)
+    '18:20:05.480'
+    """
+    found = _FRAMES.fullmatch(text.strip())
+    if not found:
+        return text
+    if not frames:
+        raise Refused(
+            f"{text!r} ends in frames, but the clock counts tenths", "", "set clock_frames, or write .5"
+        )
+    if int(found[2]) >= frames:
+        raise Refused(
+            f"{text!r} has frame {found[2]} of {frames}", "", f"frames go from 00 to {frames - 1:02d}"
+        )
+    return f"{found[1]}.{round(int(found[2]) * 1000 / frames):03d}"
+
+
+# -- times of day ------------------------------------------------------------------------------------
+def _moment(text: str, stamps: Sequence[float], zone: tzinfo, lasts: float, remarks: list[str]) -> datetime:
+    """A time of day, with or without day and zone, as a moment with a zone; says in `remarks` what it assumed.
+
+    It is the start of a stretch of `lasts` seconds, or with 0 a moment at which somebody was at the bench.
+    """
+    kept = _EXIF_DAY.sub(r"\1-\2-\3", text.strip())
+    try:
+        if "-" in kept[:9]:
+            whole = datetime.fromisoformat(kept)
+            return whole if whole.tzinfo else _in_zone(whole, zone, stamps, lasts, remarks)
+        clock = time.fromisoformat(kept)
+    except (ValueError, OverflowError):
+        hint = "write 18:20:05, or with its day 2031-02-03 18:20:05; +01:00 at the end gives the zone"
+        raise Refused(f"{text!r} is no time of day", "", hint) from None
+    if not stamps:
+        raise Refused("the log is empty: it cannot say which day is meant", "", "write the day too")
+    own = clock.tzinfo or zone
+    days: set[date] = set()
+    for stamp in stamps:
+        day = datetime.fromtimestamp(stamp, UTC).astimezone(own).date()
+        days |= {day - timedelta(days=1), day}
+    choices = []
+    for day in sorted(days):
+        bare, said = datetime.combine(day, clock), list[str]()
+        choices.append((bare if bare.tzinfo else _in_zone(bare, zone, stamps, lasts, said), said))
+    moment, said = _nearest(choices, stamps) if lasts <= 0 else _busy(choices, stamps, lasts, text.strip())
+    remarks += [*said, f"taken for {moment.isoformat(sep=' ', timespec='seconds')}"]
+    return moment
+
+
+def _nearest(choices: Sequence[_Choice], stamps: Sequence[float]) -> _Choice:
+    """The choice that comes closest to an event."""
+    return min(choices, key=lambda each: min(abs(stamp - each[0].timestamp()) for stamp in stamps))
+
+
+def _busy(choices: Sequence[_Choice], stamps: Sequence[float], lasts: float, text: str) -> _Choice:
+    """The one choice after whose start something happened; Refused when there are none or several."""
+    busy = [each for each in choices if _falls(each[0], stamps, lasts)]
+    if len(busy) == 1:
+        return busy[0]
+    found = ", ".join(each[0].date().isoformat() for each in busy)
+    why = f"there was work on several days then: {found}" if busy else "there was no work then on any day"
+    raise Refused(f"{text}: {why}", "", f"write the day too, such as {choices[-1][0].date()} {text}")
+
+
+def _in_zone(
+    bare: datetime, zone: tzinfo, stamps: Sequence[float], lasts: float, remarks: list[str]
+) -> datetime:
+    """A time of day in a zone; where clocks are put back it stands for two moments, where forward for none."""
+    early, late = _offset(bare, zone, -26), _offset(bare, zone, 26)
+    moments = sorted(
+        moment
+        for offset in {early, late}
+        if (moment := bare.replace(tzinfo=timezone(offset))).astimezone(zone).replace(tzinfo=None) == bare
+    )
+    remarks.append(f"the camera's clock tells no zone; taken for this machine's ({zone})")
+    if not moments:
+        remarks.append("clocks were put forward over that time; taken for a camera that was not")
+        return bare.replace(tzinfo=timezone(early))
+    if len(moments) == 1:
+        return moments[0]
+    chosen = next((moment for moment in moments if _falls(moment, stamps, lasts)), moments[0])
+    which = "first" if chosen == moments[0] else "second"
+    remarks.append(f"clocks were put back, so that time came twice; taken for the {which}")
+    return chosen
+
+
+def _offset(bare: datetime, zone: tzinfo, hours: int) -> timedelta:
+    """The zone's offset from UTC so many hours from about that time."""
+    about = bare.replace(tzinfo=UTC) + timedelta(hours=hours)
+    return about.astimezone(zone).utcoffset() or timedelta()
+
+
+def _falls(moment: datetime, stamps: Sequence[float], lasts: float) -> bool:
+    begins = moment.timestamp()
+    return any(begins <= stamp < begins + max(lasts, 1.0) for stamp in stamps)
+
+
+def start_of(starts: str, zone: tzinfo, stamps: Sequence[float]) -> tuple[float, tuple[str, ...]] | None:
+    """Seconds since 1970 of a start as it stands in the log, and what was assumed; None when it is not one."""
+    remarks: list[str] = []
+    try:
+        moment = datetime.fromisoformat(starts)
+        if moment.tzinfo is None:
+            moment = _in_zone(moment, zone, stamps, OPEN_END, remarks)
+        return moment.timestamp(), tuple(remarks)
+    except (ValueError, OverflowError):
+        return None

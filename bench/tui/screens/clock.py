@@ -1,0 +1,111 @@
+"""A clock over the whole screen, to be filmed; a clap marks it for the camera."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.timer import Timer
+
+from bench.build.session import Build
+from bench.log.clock import utc_seconds
+from bench.log.events import Clapped
+from bench.retro.zone import LocalZone
+from bench.tui.blocks import Row
+from bench.tui.clockface import clap_time, clap_words, face_of, lay_face, lay_mark, until_next
+from bench.tui.screens.building import BuildPlace
+from bench.tui.text import clean
+from bench.tui.widgets.bench import Foot
+from bench.tui.widgets.lines import Lines
+
+MARK_SECONDS = 1.0
+"""How long the mark of a clap stands: no camera misses it."""
+
+
+class ClockPane(Lines):
+    """The rows of the clock."""
+
+    def __init__(self) -> None:
+        super().__init__(id="body")
+
+    def lay_out(self) -> None:
+        """The screen lays it out on its next tick."""
+
+
+class ClockScreen(BuildPlace):
+    """Time, frames or tenths, date, offset and build; ticks only while it is on screen."""
+
+    place = "clock"
+
+    def __init__(self, build: Build) -> None:
+        super().__init__(build)
+        self._zone = LocalZone()
+        self._timer: Timer | None = None
+        self._word = ""
+        self._mark: Clapped | None = None
+
+    def compose(self) -> ComposeResult:
+        """The clock over the keys."""
+        keymap = self.bench_app.keymap
+        yield ClockPane()
+        yield Foot(keymap.foot(self.place), (keymap.key_of("help"), "all keys"))
+
+    def on_screen_resume(self) -> None:
+        """Tick while it is seen."""
+        self._tick()
+
+    def on_screen_suspend(self) -> None:
+        """Stand still while something else is on screen."""
+        self._stop()
+
+    def on_unmount(self) -> None:
+        """Stand still for good."""
+        self._stop()
+
+    def on_resize(self) -> None:
+        """Lay it out for the new size."""
+        if self.is_current:
+            self.call_after_refresh(self._tick)
+
+    def _stop(self) -> None:
+        if self._timer is not None:
+            self._timer.stop()
+            self._timer = None
+
+    def _tick(self) -> None:
+        """Show this moment, and come again when it has passed."""
+        self._stop()
+        if not self.is_current:
+            return
+        moment = self.build.clock.now()
+        seconds = utc_seconds(moment.at) or 0.0
+        frames = self.bench_app.settings.clock_frames
+        if self._mark is not None and not 0 <= moment.mono - self._mark.mono < MARK_SECONDS:
+            self._mark = None
+        self.query_one(ClockPane).show_rows(self._rows(seconds, frames))
+        self._timer = self.set_timer(until_next(seconds, frames), self._tick)
+
+    def _rows(self, seconds: float, frames: int) -> tuple[Row, ...]:
+        size = self.query_one(ClockPane).size
+        if self._mark is not None:
+            return lay_mark(self._mark.number, clap_time(self._mark, self._zone), size.width, size.height)
+        face = face_of(seconds, self._zone, frames)
+        return lay_face(
+            face, f"{self.build.kit.title} · {self.build.name}", self._word, size.width, size.height
+        )
+
+    def say(self, text: str) -> None:
+        """A word under the clock."""
+        self._word = text
+        self._tick()
+
+    def do_mark(self) -> None:
+        """A mark in the log, and over the whole screen as soon as it is there."""
+        self._writable()
+        self._mark = self.build.clap()
+        self.bench_app.signals.give("clap")
+        self.say(clap_words(self._mark, self._zone))
+
+    def do_undo(self) -> None:
+        """Take back the last thing recorded."""
+        self._writable()
+        self._mark = None
+        self.say(clean(f"Taken back: {self.build.undo()}", 200))
