@@ -30,7 +30,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         assert isinstance(app.screen, BenchScreen)
 
     drive(build, tmp_path, act)
-    from bench.tui.screens import bag, batch, bench, fault, log, meter, pages, shelf, trim
+    from bench.tui.screens import bag, batch, bench, fault, log, meter, pages, shelf, trim, where
 
     places = {
         "batch": batch.BatchScreen,
@@ -42,6 +42,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         "bag": bag.BagScreen,
         "fault": fault.FaultScreen,
         "trim": trim.TrimScreen,
+        "where": where.WhereScreen,
     }
     for command in COMMANDS:
         assert command.keys

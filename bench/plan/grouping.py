@@ -8,15 +8,15 @@ from functools import lru_cache
 from typing import Any
 
 from msgspec import Struct
-from msgspec.structs import replace
 
-from bench.kit.model import Board, Kit, PartLine
+from bench.kit.model import Board, Kit
 from bench.parts.designators import natural_key, shorten
 from bench.parts.kinds import KINDS, height_for
 from bench.parts.quantity import read_value
 from bench.plan.hops import Place, short_path
 from bench.plan.model import Step
 from bench.plan.rules import Placement, Rules, StageCaution, StageRule, any_matches
+from bench.plan.sides import each_side
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
 _SOCKET_KINDS = {"valve": "valve socket", "module": "pin socket", "fuse": "fuse holder"}
@@ -62,7 +62,7 @@ def placements_of(kit: Kit) -> tuple[Placement, ...]:
 def _placements_on(board: Board, number: int, several: bool) -> Iterator[Placement]:
     last: dict[str, int] = {}
     sides: dict[str, int] = {}
-    for line, side in _each_side(board.parts):
+    for line, side in each_side(board.parts):
         side_number = sides.setdefault(side, len(sides))
         if line.refs:
             items = tuple([f"{board.name}/{ref}" for ref in line.refs])
@@ -83,27 +83,6 @@ def _placements_on(board: Board, number: int, several: bool) -> Iterator[Placeme
             mount=line.mount, height=line.height, joints=line.joints, socketed=bool(line.socket),
             several_boards=several, side=side, side_number=side_number,
         )  # fmt: skip
-
-
-def _each_side(lines: Sequence[PartLine]) -> Iterator[tuple[PartLine, str]]:
-    """The lines of a board with the side their parts sit on; a line with parts on both gives two."""
-    for line in lines:
-        sides = dict.fromkeys(line.sides)
-        if len(sides) < 2:
-            yield line, line.sides[0] if line.sides else ""
-            continue
-        for side in sides:
-            chosen = [at for at, each in enumerate(line.sides) if each == side]
-            yield (
-                replace(
-                    line,
-                    refs=tuple(line.refs[at] for at in chosen),
-                    quantity=len(chosen),
-                    positions=tuple(line.positions[at] for at in chosen) if line.positions else (),
-                    sides=(side,) * len(chosen),
-                ),
-                side,
-            )
 
 
 def part_steps(parts: Sequence[Placement], rule: StageRule, site: Site) -> tuple[tuple[Step, Rank], ...]:

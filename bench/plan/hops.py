@@ -85,13 +85,13 @@ def _turn(way: list[int], far: _Far) -> bool:
     """Turn pieces of the way round where that shortens it; whether one was."""
     last, turned = len(way) - 1, False
     for first in range(last):
-        for end in range(first + 1, last + 1):
+        before = far[way[first - 1]] if first else None
+        for end in range(first + 1, last + 1 if first else last):
             here, there = way[first], way[end]
-            gain = 0.0
-            if first:
-                gain += far[way[first - 1]][here] - far[way[first - 1]][there]
+            gain = before[here] - before[there] if before else 0.0
             if end < last:
-                gain += far[there][way[end + 1]] - far[here][way[end + 1]]
+                after = way[end + 1]
+                gain += far[there][after] - far[here][after]
             if gain > _NOTHING:
                 way[first : end + 1] = way[first : end + 1][::-1]
                 turned = True
@@ -101,30 +101,37 @@ def _turn(way: list[int], far: _Far) -> bool:
 def _move(way: list[int], far: _Far) -> bool:
     """Move one piece of up to three places to where it shortens the way most; whether one was."""
     best, moved = _NOTHING, None
+    count = len(way)
     for size in (1, 2, 3):
-        for first in range(len(way) - size + 1):
-            piece = way[first : first + size]
-            rest = way[:first] + way[first + size :]
-            if not rest:
-                continue
-            head, tail = far[piece[0]], far[piece[-1]]
-            saved = (head[way[first - 1]] if first else 0.0) + (
-                tail[way[first + size]] if first + size < len(way) else 0.0
-            )
-            if 0 < first < len(way) - size:
-                saved -= far[way[first - 1]][way[first + size]]
+        for first in range(count - size + 1 if size < count else 0):
+            after = first + size
+            head, tail = far[way[first]], far[way[after - 1]]
+            saved = head[way[first - 1]] if first else 0.0
+            saved += tail[way[after]] if after < count else 0.0
+            saved -= far[way[first - 1]][way[after]] if first and after < count else 0.0
             if saved <= best:
                 continue
-            for gap in range(len(rest) + 1):
-                before = rest[gap - 1] if gap else None
-                after = rest[gap] if gap < len(rest) else None
-                joined = far[before][after] if before is not None and after is not None else 0.0
-                for reverse, one, other in ((False, head, tail), (True, tail, head)):
-                    cost = (one[before] if before is not None else 0.0) - joined
-                    cost += other[after] if after is not None else 0.0
-                    if saved - cost > best:
-                        best = saved - cost
-                        moved = [*rest[:gap], *(piece[::-1] if reverse else piece), *rest[gap:]]
+            rest = way[:first] + way[after:]
+            dearest = saved - best
+            gap, turned = -1, False
+            for at, cost, turn in (
+                (0, tail[rest[0]], False),
+                (0, head[rest[0]], True),
+                (len(rest), head[rest[-1]], False),
+                (len(rest), tail[rest[-1]], True),
+            ):
+                if cost < dearest:
+                    dearest, gap, turned = cost, at, turn
+            for at, (here, there) in enumerate(pairwise(rest), 1):
+                joined = far[here][there]
+                if head[here] + tail[there] - joined < dearest:
+                    dearest, gap, turned = head[here] + tail[there] - joined, at, False
+                if tail[here] + head[there] - joined < dearest:
+                    dearest, gap, turned = tail[here] + head[there] - joined, at, True
+            if gap >= 0:
+                best = saved - dearest
+                piece = way[first:after]
+                moved = [*rest[:gap], *(piece[::-1] if turned else piece), *rest[gap:]]
     if moved is None:
         return False
     way[:] = moved

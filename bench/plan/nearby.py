@@ -117,14 +117,13 @@ def _blocks(steps: Iterable[Step]) -> list[_Block]:
 
 
 def _chained(blocks: list[_Block], spots: Spots, hand: Place | None) -> list[_Block]:
-    """Blocks of equal rank, each near the one before; as they were where that would not be shorter."""
+    """Blocks of equal rank, look-alikes apart and near one another; as they were where that is no gain."""
     firsts = [place for block in blocks for place in _places(block[0], spots)[:1]]
     if len(blocks) < 2 or len(firsts) < len(blocks):
         return blocks
     path = _from(hand, firsts, short_path(firsts))
     found = _unlike_in_turn([blocks[at] for at in path])
-    shorter = _far(found, spots, hand) < _far(blocks, spots, hand)
-    return found if shorter and _likenesses(found) <= _likenesses(blocks) else blocks
+    return min(blocks, found, key=lambda order: (_likenesses(order), _far(order, spots, hand)))
 
 
 def _unlike_in_turn(blocks: Sequence[_Block]) -> list[_Block]:
