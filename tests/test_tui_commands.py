@@ -42,7 +42,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         "bag": bag.BagScreen,
         "fault": fault.FaultScreen,
         "trim": trim.TrimScreen,
-        "where": where.WhereScreen,
+        "map": where.WhereScreen,
     }
     for command in COMMANDS:
         assert command.keys

@@ -35,7 +35,7 @@ def test_a_key_shows_where_the_parts_of_this_step_sit_and_the_same_key_goes_back
     placed: Build, tmp_path: Path, size: tuple[int, int]
 ) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("z")
+        await pilot.press(",")
         await pilot.pause()
         assert isinstance(app.screen, WhereScreen)
         text = screen_text(app)
@@ -44,7 +44,7 @@ def test_a_key_shows_where_the_parts_of_this_step_sit_and_the_same_key_goes_back
         assert all(ref in text for ref in step.refs)
         assert f">{step.refs[0]}" in text
         assert "main, back" in text
-        await pilot.press("down", "up", "z")
+        await pilot.press("down", "up", ",")
         await pilot.pause()
         assert isinstance(app.screen, BenchScreen)
 
@@ -55,7 +55,7 @@ def test_what_is_done_of_a_step_is_no_longer_marked(placed: Build, tmp_path: Pat
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         step = placed.next_step
         assert step is not None
-        await pilot.press(".", "z")
+        await pilot.press(".", ",")
         await pilot.pause()
         text = screen_text(app)
         assert step.refs[0] not in text
@@ -69,7 +69,7 @@ def test_what_is_done_of_a_step_is_no_longer_marked(placed: Build, tmp_path: Pat
 
 def test_resizing_the_map_loses_nothing(placed: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("z")
+        await pilot.press(",")
         for size in [*SIZES, (20, 5), (1, 1), (80, 24)]:
             await pilot.resize_terminal(*size)
             await pilot.pause()
@@ -80,7 +80,7 @@ def test_resizing_the_map_loses_nothing(placed: Build, tmp_path: Path) -> None:
 
 def test_a_kit_without_positions_says_so_and_what_to_do(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("z")
+        await pilot.press(",")
         await pilot.pause()
         assert isinstance(app.screen, BenchScreen)
         text = " ".join(screen_text(app).split())

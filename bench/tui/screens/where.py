@@ -40,7 +40,7 @@ class MapPane(Lines):
 class WhereScreen(Place):
     """A board with marks where the parts of one step sit."""
 
-    place = "where"
+    place = "map"
 
     def __init__(self, view: WhereView) -> None:
         super().__init__()
@@ -50,7 +50,7 @@ class WhereScreen(Place):
         """The map over the keys."""
         keymap = self.bench_app.keymap
         yield MapPane(self._view)
-        yield Foot(keymap.foot("where"), (keymap.key_of("help"), "all keys"))
+        yield Foot(keymap.foot("map"), (keymap.key_of("help"), "all keys"))
 
     def say(self, text: str) -> None:
         """A map has nothing to say beyond itself."""
