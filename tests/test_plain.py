@@ -193,3 +193,12 @@ def test_the_command_line_opens_it_without_a_terminal(
     again = opened(tmp_path)
     assert again.progress.done
     again.close()
+
+
+def test_where_the_parts_sit_is_said_with_how_the_zones_run(build: Build) -> None:
+    on_to(build, "100n")
+    said = talk(build, [","])
+    sits = next(line for line in said if line.startswith("100n, board metronome: "))
+    assert {"C2 in B3", "C3 in C3"} == set(sits.removesuffix(".").partition(": ")[2].split("; "))
+    assert any("columns A to D from the left, rows 1 to 3 from the top" in line for line in said)
+    assert any(line.startswith("Designators: ") and " in B3" in line for line in said)
