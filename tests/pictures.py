@@ -230,6 +230,8 @@ def _all(shots: Shots, folder: Path) -> None:
     shots.take("bench-resistors", at("resistors", resistors), *calm, kit=LARGE)
     shots.take("bench-80x24", at("80x24", resistors), *calm, size=(80, 24), kit=LARGE)
     shots.take("bench-40x12", at("40x12", resistors), *calm, size=(40, 12), kit=LARGE)
+    shots.take("where-it-sits", at("where", resistors), *calm, ",", kit=LARGE)
+    shots.take("where-it-sits-40x12", at("where40", resistors), *calm, ",", size=(40, 12), kit=LARGE)
     shots.take("bench-opened-again", at("again", resistors), kit=LARGE)
     shots.take("bench-light", at("light", resistors, theme="light"), *calm, kit=LARGE)
     shots.take("bench-contrast", at("contrast", resistors, theme="contrast"), *calm, kit=LARGE)

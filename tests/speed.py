@@ -265,6 +265,7 @@ class Bench:
         steps, replayed, told = (f"{took[name]:,.0f}" for name in ("steps", "events replayed", "events told"))
         return [
             Row(what=f"plan of a {PARTS}-part kit", here=took["plan"], most=50, more=f"{steps} steps"),
+            Row(what="  the same with a position for each part", here=took["plan with positions"]),
             Row(what=f"{PARTS}-part kit from the cache", here=took["kit from cache"], most=5),
             Row(what=f"{PARTS}-part kit from YAML", here=took["kit from yaml"]),
             Row(what="ten kits, the big one too, in order", here=took["ten kits"], most=200),

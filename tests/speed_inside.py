@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import gc
 import json
+import random
 import statistics
 import sys
 import tempfile
@@ -21,6 +22,7 @@ from bench.build.batch import gather
 from bench.build.folders import open_build
 from bench.build.session import Build
 from bench.kit.load import load_kit
+from bench.kit.model import Kit, PartLine
 from bench.log import events as ev
 from bench.log.clock import Moment, stamp_text
 from bench.log.file import LOG_NAME, LogFile, parse_log
@@ -80,10 +82,26 @@ def long_log(build: Build, events: int) -> bytes:
     return b"".join(encode(line) + b"\n" for line in lines)
 
 
+def with_positions(kit: Kit) -> Kit:
+    """The kit with a place by chance for each designator, on boards of 150 mm by 200 mm."""
+    chance = random.Random(1)
+
+    def placed(part: PartLine) -> PartLine:
+        places = tuple((chance.uniform(0, 150), chance.uniform(0, 200)) for _ in part.refs)
+        return msgspec.structs.replace(part, positions=places)
+
+    boards = (
+        msgspec.structs.replace(board, parts=tuple(map(placed, board.parts)), size=(150.0, 200.0))
+        for board in kit.boards
+    )
+    return msgspec.structs.replace(kit, boards=tuple(boards))
+
+
 def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
     """All of them, for the kit file at `path`; `folder` is scratch space."""
     cache = folder / "cache"
     kit = load_kit(path, cache)
+    placed = with_positions(kit)
     procedure = load_procedure(shipped_procedures()["low-to-high"])
     build = open_build(folder, str(path), Settings(), Clock())
 
@@ -121,6 +139,7 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
     return found | {
         "retrospective": median_ms(lambda: page_of(told), few),
         "plan": median_ms(lambda: make_plan(kit, procedure), runs),
+        "plan with positions": median_ms(lambda: make_plan(placed, procedure), runs),
         "kit from yaml": median_ms(lambda: load_kit(path), runs),
         "kit from cache": median_ms(lambda: load_kit(path, cache), runs),
         "steps": float(len(build.plan.steps)),

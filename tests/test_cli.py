@@ -13,6 +13,7 @@ from bench.cli import main
 from bench.settings import Settings
 from tests.command_line import HOSTILE, a_build, assert_inert, data_from, run
 from tests.kit_files import small
+from tests.kit_values import OSCILLATOR
 from tests.samples import HandClock
 
 pytestmark = pytest.mark.usefixtures("own_data")
@@ -126,6 +127,18 @@ def test_plan_as_data_has_the_documented_shape(kit_file: Path, capsys: pytest.Ca
     assert all({"value", "refs", "joints", "cautions"} <= step.keys() for step in steps)
     assert sum(step["joints"] for step in steps) == plan["joints"]
     assert {"R1", "R2", "R3", "R4", "R9"} <= {ref for step in steps for ref in step["refs"]}
+
+
+def test_plan_names_zones_and_sides_where_the_kit_has_positions(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    plan = data_from(capsys, "plan", str(OSCILLATOR), "--json")
+    steps = {ref: step for stage in plan["stages"] for step in stage["steps"] for ref in step["refs"]}
+    assert all(len(step["zones"]) == len(step["refs"]) for step in steps.values())
+    assert (steps["R6"]["zones"], steps["R6"]["side"]) == (["A3"], "back")
+    assert main(["plan", str(OSCILLATOR)]) == 0
+    printed = " ".join(capsys.readouterr().out.split())
+    assert "130k R6 in A3 back [2]" in printed
 
 
 def test_plan_follows_the_procedure_that_is_named(kit_file: Path, capsys: pytest.CaptureFixture[str]) -> None:

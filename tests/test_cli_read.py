@@ -72,6 +72,7 @@ def test_a_placement_file_adds_positions(parts_list: Path, tmp_path: Path) -> No
     assert main(["read", str(parts_list), "--kit", str(kit), "--placement", str(placement)]) == 0
     lines = [line for board in load_kit(kit).boards for line in board.parts if "R1" in line.refs]
     assert lines[0].positions[0] == (10.5, 20.0)
+    assert lines[0].sides == ("front", "front")
 
 
 @pytest.mark.parametrize("content", [bytes(range(256)) * 20, b"%PDF-1.7\n\x00\x01", b"PK\x03\x04 torn"])

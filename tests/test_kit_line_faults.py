@@ -121,6 +121,14 @@ ONE_FAULT = {
         '"at" should be a list of positions, not the text "middle"; '
         "write a pair of numbers in mm for each part: at: [[10, 20], [15, 20]]",
     ),
+    "a side that is none": (
+        "{refs: R1, value: 1k, side: edge}",
+        '"side" is "edge"; known here: front, back',
+    ),
+    "too few sides": (
+        "{refs: R1 R2 R3, value: 1k, side: [front, back]}",
+        "2 sides for 3 parts; give one side for all of them, or one for each",
+    ),
     "a line break in a value": (
         '{refs: R1, value: "1k\\n2k"}',
         'a line break in "value"; write it on one line',

@@ -86,6 +86,47 @@ def test_designators_are_in_natural_order_and_positions_go_with_them() -> None:
     assert line.positions == ((2.0, -1.25), (9.0, 0.5), (10.0, 0.0))
 
 
+SIDED = """\
+kit: 1
+name: Sides
+boards:
+  - name: main
+    size: [60, 100.5]
+    side: bottom
+    parts:
+      - {refs: R10 R9, value: 1k, side: [front, back], at: [[10, 0], [9, 0]]}
+      - {refs: R1, value: 2k}
+      - {refs: R2-R3, value: 3k, side: Top}
+      - {value: M3 screw, kind: screw, quantity: 2}
+  - name: other
+    parts: [{refs: R1, value: 2k}]
+"""
+
+
+def test_each_designator_has_its_side_that_of_its_line_or_that_of_its_board() -> None:
+    main, other = parse_kit(SIDED.encode(), "f").boards
+    assert main.size == (60.0, 100.5)
+    assert [part.sides for part in main.parts] == [("back", "front"), ("back",), ("front", "front"), ()]
+    assert (other.size, other.parts[0].sides) == (None, ())
+
+
+@pytest.mark.parametrize("size", ["[60]", "[60, 0]", "60 x 100", "[60, -5]", "[a, b]", "[[60, 100]]", "{w: 1}"])
+def test_a_size_that_is_no_width_and_height_is_a_fault_with_its_line(size: str) -> None:
+    with pytest.raises(FileFaults) as found:
+        parse_kit(SIDED.replace("[60, 100.5]", size).encode(), "f")
+    assert [str(fault) for fault in found.value.faults] == [
+        'f:5: "size" is no width and height in mm; write `size: [60, 100]`'
+    ]
+
+
+def test_a_board_with_a_side_that_is_none_is_a_fault_of_the_board() -> None:
+    with pytest.raises(FileFaults) as found:
+        parse_kit(SIDED.replace("bottom", "underneath").encode(), "f")
+    assert [str(fault) for fault in found.value.faults] == [
+        'f:6: "side" is "underneath"; known here: front, back'
+    ]
+
+
 def test_kind_mount_height_and_joints_follow_from_designator_and_value() -> None:
     line = parts("{refs: R1, value: 4k7}")["R1"]
     assert (line.kind, line.kind_guessed) == ("resistor", True)

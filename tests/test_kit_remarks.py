@@ -175,3 +175,20 @@ def test_a_rating_inside_the_value_is_a_rating() -> None:
 
 def test_named_parts_leave_no_gap() -> None:
     assert said("{refs: GAIN R1 R2, value: 1k, kind: resistor}") == []
+
+
+def test_positions_that_cannot_be_right_are_named() -> None:
+    text = small(
+        "{refs: R1 R2, value: 4k7, kind: resistor, at: [[5, 5], [61, 5]]}",
+        "{refs: R3, value: 10k, kind: resistor, at: [5, 5]}",
+        "{refs: R4, value: 22k, kind: resistor, at: [5, 5], side: back}",
+        top=QUIET,
+        board="size: [60, 40]",
+    )
+    found = [str(remark).partition(": ")[2] for remark in kit_remarks(parse_kit(text.encode(), "my.yaml"))]
+    assert found == [
+        'the positions of R2 lie beyond the size of board "main"; '
+        "count from its lower left corner, or leave `size` out",
+        'R1 and R3 have the same position on board "main"; '
+        "look at both in the maker's placement file or drawing",
+    ]

@@ -94,6 +94,7 @@ REFS = st.lists(
     st.builds("{}{}".format, st.sampled_from(["R", "C", "D", "U", "RV", "Q"]), st.integers(1, 200)),
     unique=True, max_size=6,
 )  # fmt: skip
+SIZES = st.none() | st.tuples(st.floats(0.5, 9_000), st.floats(0.5, 9_000))
 PLACES = st.floats(-500, 500).filter(lambda x: x == 0 or abs(x) > 1e-9)
 
 
@@ -113,6 +114,7 @@ def part_lines(draw: st.DrawFn) -> PartLine:
         package=draw(TEXTS), socket=socket, socket_joints=joints if socket else 0, tolerance=draw(TEXTS),
         voltage=draw(TEXTS), marking=draw(TEXTS), section=draw(TEXTS), cautions=draw(SEVERAL),
         note=draw(LINES), optional=draw(st.booleans()), positions=draw(st.just(()) | places) if refs else (),
+        sides=draw(st.sampled_from([(), ("front",), ("back",)])) * len(refs),
         nets=draw(SEVERAL),
     )  # fmt: skip
 
@@ -136,7 +138,7 @@ def kits(draw: st.DrawFn) -> Kit:
         name=draw(SAID), maker=draw(TEXTS), revision=draw(TEXTS), about=draw(LINES), scenario=draw(LINES),
         hazards=draw(st.sampled_from([(), ("mains",), ("stored charge", "high voltage")])),
         errata=draw(SEVERAL), panel_width=draw(TEXTS), panel_depth=draw(TEXTS), supply=tuple(rails),
-        boards=(Board(name=draw(SAID.filter(lambda text: "/" not in text)), parts=(part,)),),
+        boards=(Board(name=draw(SAID.filter(lambda text: "/" not in text)), parts=(part,), size=draw(SIZES)),),
         hold_points=tuple(HoldPoint(name=name, checks=draw(checks)) for name in names),
         trims=tuple(
             Trim(
@@ -168,6 +170,13 @@ def test_designators_nobody_can_read_are_written_as_they_are_for_the_check_to_fi
     odd = msgspec.structs.replace(board.parts[0], refs=("R1#", "R2"), quantity=2)
     board = msgspec.structs.replace(board, parts=(odd,))
     assert 'refs: "R1#, R2"' in kit_text(msgspec.structs.replace(kit, boards=(board,)))
+
+
+def test_parts_on_both_sides_are_written_side_by_side() -> None:
+    kit = parse(small("{refs: R1 R2, value: 1k, side: [back, front]}", "{refs: R3, value: 2k, side: back}"))
+    assert "side: [back, front]" in kit_text(kit)
+    assert "side: back}" in kit_text(kit)
+    assert bare(parse(kit_text(kit))) == bare(kit)
 
 
 def test_a_file_is_written_and_loads(tmp_path: Path) -> None:

@@ -91,6 +91,13 @@ def test_positions_are_added_in_the_order_of_the_designators() -> None:
     assert doubts == ()
 
 
+def test_the_side_of_each_part_goes_along_where_the_file_has_it() -> None:
+    placed, _ = add_positions(kit(), read_placement(CSV, "places"))
+    assert [part.sides for part in placed.boards[0].parts] == [("front", "back"), ("front",), ()]
+    without, _ = add_positions(kit(), read_placement(b"Ref,X,Y\nR1,1,2\nR2,3,4\nC1,5,6\n", "places"))
+    assert all(part.sides == () for part in without.boards[0].parts)
+
+
 def test_what_has_no_position_and_what_is_not_in_the_kit_is_told() -> None:
     data = b"Ref,X,Y\nR1,1,2\nC1,3,4\nX9,5,6\n"
     placed, doubts = add_positions(kit(), read_placement(data, "places"))

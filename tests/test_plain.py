@@ -203,3 +203,12 @@ def test_claps_and_clips_are_made_in_lines_too(build: Build) -> None:
     assert [(clip.clip, clip.claps, clip.length) for clip in build.progress.clips] == [
         ("one.mov", ((1, 12.48),), 1510.0)
     ]
+
+
+def test_where_the_parts_sit_is_said_with_how_the_zones_run(build: Build) -> None:
+    on_to(build, "100n")
+    said = talk(build, [","])
+    sits = next(line for line in said if line.startswith("100n, board metronome: "))
+    assert {"C2 in B3", "C3 in C3"} == set(sits.removesuffix(".").partition(": ")[2].split("; "))
+    assert any("columns A to D from the left, rows 1 to 3 from the top" in line for line in said)
+    assert any(line.startswith("Designators: ") and " in B3" in line for line in said)

@@ -30,7 +30,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         assert isinstance(app.screen, BenchScreen)
 
     drive(build, tmp_path, act)
-    from bench.tui.screens import bag, batch, bench, camera, clock, fault, log, meter, pages, shelf, trim
+    from bench.tui.screens import bag, batch, bench, camera, clock, fault, log, meter, pages, shelf, trim, where
 
     places = {
         "batch": batch.BatchScreen,
@@ -44,6 +44,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         "trim": trim.TrimScreen,
         "camera": camera.CameraScreen,
         "clock": clock.ClockScreen,
+        "map": where.WhereScreen,
     }
     for command in COMMANDS:
         assert command.keys

@@ -48,6 +48,10 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """The step on screen; None when all is done, or all that is left is held back."""
     refs_left: tuple[str, ...] = ()
     """Designators of the step that are still to be done."""
+    zones_left: tuple[str, ...] = ()
+    """The zone of each of them; empty when no position is known."""
+    turned_over: bool = False
+    """True when the last parts placed sit on the other side of the same board."""
     refs_done: tuple[str, ...] = ()
     """Designators of the step that are already done."""
     stage_number: int = 0
@@ -149,6 +153,12 @@ def refs_of(step: Step, items: Iterable[str]) -> tuple[str, ...]:
     """The designators of a step that belong to these of its items."""
     wanted = set(items)
     return tuple(ref for ref, item in zip(step.refs, step.items, strict=False) if item in wanted)
+
+
+def zones_of(step: Step, refs: Iterable[str]) -> tuple[str, ...]:
+    """The zone of each of these designators of a step; empty when none is known."""
+    known = dict(zip(step.refs, step.zones, strict=False))
+    return tuple(known.get(ref, "") for ref in refs) if known else ()
 
 
 def joints_of(step: Step, items: Iterable[str]) -> int:
@@ -260,7 +270,9 @@ def _with_step(
     return replace(
         common,
         step=step,
-        refs_left=refs_of(step, left),
+        refs_left=(refs_left := refs_of(step, left)),
+        zones_left=zones_of(step, refs_left),
+        turned_over=_turned_over(outline, position),
         refs_done=refs_of(step, [item for item in step.items if item in progress.done]),
         stage_number=stage_number + 1,
         step_number=position - first + 1,
@@ -280,6 +292,15 @@ def _with_step(
         substitutes=_substitutes(step, progress),
         bag_words=_bag_words(step, progress),
     )
+
+
+def _turned_over(outline: Outline, position: int) -> bool:
+    step = outline.steps[position]
+    if not step.side:
+        return False
+    before = next((each for at in range(position - 1, -1, -1) if (each := outline.steps[at]).side), step)
+    same_board = before.items[0].partition("/")[0] == step.items[0].partition("/")[0]
+    return same_board and before.side != step.side
 
 
 def _wants_reading(step: Step, readings: tuple[ReadingTaken, ...], progress: Progress) -> bool:

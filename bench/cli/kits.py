@@ -118,6 +118,7 @@ def _say_stage(number: int, stage: Stage, build: Build | None) -> None:
     """A stage's headline and steps, each caution once."""
     from bench.build.view import told_of
     from bench.parts.designators import shorten
+    from bench.plan.zones import zone_words
 
     place = f" ({stage.board})" if stage.board else ""
     hold = ", HOLD POINT" if stage.hold else ""
@@ -129,7 +130,9 @@ def _say_stage(number: int, stage: Stage, build: Build | None) -> None:
         joint = f"  [{step.joints}]" if step.joints else ""
         expect = f"  expect {step.expect}" if step.expect else ""
         done = "  done" if build and all(item in build.progress.done for item in step.items) else ""
-        say(f"   {step.value:<18} {shorten(step.refs)}{expect}{joint}{done}".rstrip())
+        where = zone_words(step.refs, step.zones) or shorten(step.refs)
+        side = f"  {step.side}" if step.side else ""
+        say(f"   {step.value:<18} {where}{side}{expect}{joint}{done}".rstrip())
         for words in told_of(step, build.progress) if build else ():
             say(f"       = {words}")
         for caution in step.cautions:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from bench.errors import Fault, FileFaults
 from bench.kit.fields import Reader, counted, quoted, shape
 from bench.kit.model import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
-from bench.kit.partlines import part_line, written_refs
+from bench.kit.partlines import part_line, read_sides, size_of, written_refs
 from bench.kit.yamltext import Map, Node, Text
 
 KIT_FORMAT = 1
@@ -25,7 +25,7 @@ KIT_KEYS = (
     "kit", "name", "maker", "revision", "about", "scenario", "hazards", "errata", "panel", "supply",
     "sections", "tools", "notes", "gives", "needs", "boards", "hold_points", "trims",
 )  # fmt: skip
-BOARD_KEYS = ("name", "count", "joints", "parts")
+BOARD_KEYS = ("name", "count", "joints", "size", "side", "parts")
 CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "nets")
 TRIM_KEYS = ("name", "kind", "trimmer", "turns", "role", "range", "clockwise", "target", "how")
 
@@ -144,20 +144,21 @@ def _boards(reader: Reader, top: Map, sections: Sequence[str]) -> tuple[tuple[Bo
         if "/" in name:
             reader.fault(entry.line_of("name"), f"a slash in the board name {quoted(name)}", "leave it out")
         _own_name(reader, names, "boards", name, entry.line_of("name"))
+        size, usual_side = size_of(reader, entry), "".join(read_sides(reader, entry, 1))
         faults_before = reader.count
         lines: list[PartLine] = []
         seen: dict[str, int] = {}
         for part_entry in reader.mappings(entry, "parts", "part", needed=True):
             refs = written_refs(reader, part_entry)
             _taken(reader, seen, refs, part_entry.line)
-            part = part_line(reader, part_entry, refs, sections)
+            part = part_line(reader, part_entry, refs, sections, usual_side)
             all_refs.update(refs)
             parts += part.quantity if part else 0
             lines += (part,) if part else ()
             if reader.full or parts > MOST_IN_KIT:
                 break
         _counts(reader, entry, lines, sound=reader.count == faults_before)
-        boards.append(Board(name=name, parts=tuple(lines), line=entry.line))
+        boards.append(Board(name=name, parts=tuple(lines), size=size, line=entry.line))
         if parts > MOST_IN_KIT:
             reader.fault(entry.line, f"more than {MOST_IN_KIT} parts in one kit", "is it the right file?")
         if reader.full or parts > MOST_IN_KIT:

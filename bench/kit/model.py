@@ -7,6 +7,9 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+SIDES = ("front", "back")
+"""The sides of a board; drawing programs call them top and bottom."""
+
 
 class PartLine(Struct, frozen=True, kw_only=True):
     """One line of the parts list: one value with all the designators that take it, on one board."""
@@ -49,7 +52,13 @@ class PartLine(Struct, frozen=True, kw_only=True):
     optional: bool = False
     """True when the kit leaves it to the builder whether to fit it."""
     positions: tuple[tuple[float, float], ...] = ()
-    """Place of each designator on the board in mm, in the order of `refs`; empty when not given."""
+    """Place of each designator on the board in mm, in the order of `refs`; empty when not given.
+
+    x to the right and y upwards, seen from the front of the board.
+    """
+    sides: tuple[str, ...] = ()
+    """Side of the board that each designator sits on, one of `SIDES`, in the order of `refs`; empty when
+    not given."""
     nets: tuple[str, ...] = ()
     """Nets and supply rails that these parts hang on, such as `+12 V`; empty when not given."""
     line: int = 0
@@ -61,6 +70,8 @@ class Board(Struct, frozen=True, kw_only=True):
 
     name: str
     parts: tuple[PartLine, ...]
+    size: tuple[float, float] | None = None
+    """Width and height in mm, seen from the front; None when not given."""
     line: int = 0
 
 

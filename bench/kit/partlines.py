@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from bench.errors import BenchError
 from bench.kit.fields import Reader, counted, quoted, shape
-from bench.kit.model import PartLine
+from bench.kit.model import SIDES, PartLine
 from bench.kit.yamltext import Map, Node, Seq, Text
 from bench.parts.designators import class_letters, natural_key, parse_refs
 from bench.parts.kinds import KINDS, MOUNTS, guess_kind, height_for, joints_for, kind_named
@@ -17,7 +17,7 @@ from bench.parts.pins import pins_of
 
 PART_KEYS = (
     "refs", "value", "quantity", "kind", "mount", "height", "joints", "package", "socket", "tolerance",
-    "voltage", "marking", "section", "caution", "note", "optional", "at", "nets",
+    "voltage", "marking", "section", "caution", "note", "optional", "at", "side", "nets",
 )  # fmt: skip
 """The keys of a parts line."""
 MOST_PARTS = 10_000
@@ -36,6 +36,7 @@ VALUE_NEEDED = frozenset(
 """Kinds that nobody can pick from the bag without a value."""
 _SOCKETS = {"valve": "valve socket", "module": "pin socket", "fuse": "fuse holder"}
 """What a socket is where it is not an IC socket."""
+_SIDE_WORDS = {"front": "front", "top": "front", "back": "back", "bottom": "back"}
 _BY_NATURE = frozenset(
     (
         "test point", "resistor", "thermistor", "varistor", "photoresistor", "wire link", "ferrite bead",
@@ -48,8 +49,13 @@ _BY_NATURE = frozenset(
 """Kinds whose usual number of joints is that of nearly all of them."""
 
 
-def part_line(reader: Reader, entry: Map, written: Sequence[str], sections: Sequence[str]) -> PartLine | None:
-    """The parts line in `entry` with its designators; None, with faults noted, when it is not sound."""
+def part_line(
+    reader: Reader, entry: Map, written: Sequence[str], sections: Sequence[str], usual_side: str = ""
+) -> PartLine | None:
+    """The parts line in `entry` with its designators; None, with faults noted, when it is not sound.
+
+    `usual_side` is the side of the board where the line does not say.
+    """
     if not entry.entries:
         return None
     reader.known(entry, PART_KEYS)
@@ -66,6 +72,7 @@ def part_line(reader: Reader, entry: Map, written: Sequence[str], sections: Sequ
     joints = reader.whole(entry, "joints", most=1000)
     section = _section(reader, entry, sections)
     places = _positions(reader, entry, quantity or 0)
+    sides = read_sides(reader, entry, quantity or 0) or (usual_side,) * len(written if usual_side else ())
     texts = {
         key: reader.text(entry, key, lines=key == "note") for key in ("tolerance", "voltage", "marking", "note")
     }
@@ -98,6 +105,7 @@ def part_line(reader: Reader, entry: Map, written: Sequence[str], sections: Sequ
         cautions=cautions,
         optional=optional,
         positions=tuple(places[at] for at in order) if places and written else places,
+        sides=tuple(sides[at] for at in order) if sides and written else (),
         nets=reader.texts(entry, "nets"),
         line=entry.line,
         **texts,
@@ -214,6 +222,26 @@ def _section(reader: Reader, entry: Map, sections: Sequence[str]) -> str:
     return reader.choice(entry, "section", sections) if sections else reader.text(entry, "section")
 
 
+def read_sides(reader: Reader, entry: Map, parts: int) -> tuple[str, ...]:
+    """The side of the board that each part sits on: one for all of them, or a list in the order of the file."""
+    words = reader.texts(entry, "side")
+    line = entry.line_of("side")
+    found = []
+    for word in words:
+        plain = word.strip().casefold()
+        if plain not in _SIDE_WORDS:
+            reader.fault(line, f'"side" is {quoted(word)}', reader.suggest(word, SIDES))
+            return ()
+        found.append(_SIDE_WORDS[plain])
+    if len(found) == 1:
+        return tuple(found * parts)
+    if parts and found and len(found) != parts:
+        what = f"{counted(len(found), 'side')} for {counted(parts, 'part')}"
+        reader.fault(line, what, "give one side for all of them, or one for each")
+        return ()
+    return tuple(found)
+
+
 def _positions(reader: Reader, entry: Map, parts: int) -> tuple[tuple[float, float], ...]:
     """Positions in the order of the file."""
     node = entry.get("at")
@@ -239,6 +267,18 @@ def _positions(reader: Reader, entry: Map, parts: int) -> tuple[tuple[float, flo
     if parts and len(found) != parts:
         reader.fault(line, f"{counted(len(found), 'position')} for {counted(parts, 'part')}", hint)
     return tuple(found)
+
+
+def size_of(reader: Reader, entry: Map) -> tuple[float, float] | None:
+    """Width and height of a board in mm; None when not given or wrong."""
+    node = entry.get("size")
+    if node is None:
+        return None
+    match [_mm(item) for item in node.items] if isinstance(node, Seq) else []:
+        case [float() as width, float() as height] if width > 0 and height > 0:
+            return width, height
+    reader.fault(entry.line_of("size"), '"size" is no width and height in mm', "write `size: [60, 100]`")
+    return None
 
 
 def _mm(node: Node) -> float | None:

@@ -247,6 +247,25 @@ def _sockets(kit: Kit) -> Iterator[Remark]:
             yield part.line, f"{_name(part)}, {part.kind}, goes into a socket", "is that right?"
 
 
+def _positions(kit: Kit) -> Iterator[Remark]:
+    """Positions that cannot be right: beyond the edge of the board, or two parts on one spot."""
+    for board in kit.boards:
+        taken: dict[tuple[float, float, str], str] = {}
+        beyond: list[str] = []
+        for part in board.parts:
+            sides = part.sides or ("",) * len(part.refs)
+            for ref, (x, y), side in zip(part.refs, part.positions, sides, strict=False):
+                first = taken.setdefault((x, y, side), ref)
+                if first != ref:
+                    what = f"{first} and {ref} have the same position on board {quoted(board.name)}"
+                    yield part.line, what, "look at both in the maker's placement file or drawing"
+                if board.size and not (0 <= x <= board.size[0] and 0 <= y <= board.size[1]):
+                    beyond.append(ref)
+        if beyond:
+            what = f"the positions of {shorten(beyond)} lie beyond the size of board {quoted(board.name)}"
+            yield board.line, what, "count from its lower left corner, or leave `size` out"
+
+
 def _sections(kit: Kit) -> Iterator[Remark]:
     used = {part.section for _, part in _lines(kit) if part.section}
     without = [part for _, part in _lines(kit) if not part.section and part.refs]
@@ -260,5 +279,5 @@ def _sections(kit: Kit) -> Iterator[Remark]:
 
 _PARTS: tuple[Callable[[Kit], Iterator[Remark]], ...] = (
     _guesses, _power, _shared_designators, _sections, _gaps, _letter_case, _hardware_twice, _values,
-    _same_value_twice, _ratings, _panel, _sockets, _checks, _trims,
+    _same_value_twice, _ratings, _panel, _sockets, _checks, _trims, _positions,
 )  # fmt: skip

@@ -109,6 +109,8 @@ def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:
 
 def _board(board: Board) -> Iterator[str]:
     yield f"  - name: {_scalar(board.name)}"
+    if board.size:
+        yield f"    size: [{', '.join(map(_number, board.size))}]"
     yield "    parts:"
     for part in board.parts:
         yield f"      - {part_entry(part)}"
@@ -152,6 +154,8 @@ def part_entry(part: PartLine) -> str:
     if part.positions:
         places = ", ".join(f"[{_number(x)}, {_number(y)}]" for x, y in part.positions)
         pairs.append(("at", f"[{places}]"))
+    if part.sides:
+        pairs.append(("side", part.sides[0] if len(set(part.sides)) == 1 else _list(part.sides)))
     if part.nets:
         pairs.append(("nets", _list(part.nets)))
     return _flow(pairs)

@@ -8,7 +8,7 @@ from bench.build.session import Build
 from bench.build.trimming import TrackingView
 from bench.errors import BenchError
 from bench.log.clock import spell
-from bench.plain.spoken import place_line, step_lines, trim_lines
+from bench.plain.spoken import place_line, step_lines, trim_lines, where_lines
 from bench.plain.talk import GivenUp, Talk
 from bench.plan.model import Step
 from bench.settings import Settings
@@ -252,6 +252,14 @@ class PlainBench(Talk):
             if answer == "y":
                 build.settle_suspicion(each.what, found=False, symptom=symptom.words)
         self._say("That is the whole list.")
+
+    def do_where(self) -> None:
+        """Where the parts of this step sit."""
+        from bench.build.where import where_view
+
+        view = self.build.view(self._looking)
+        for line in where_lines(where_view(self.build.kit, view.step, view.refs_left)):
+            self._say(line)
 
     # -- bag and trims --------------------------------------------------------------------------
     def do_bag(self) -> None:

@@ -10,7 +10,9 @@ import re
 from bench.build.adjusting import AdjustView
 from bench.build.trimming import TrackingView
 from bench.build.view import BenchView
+from bench.build.where import WhereView
 from bench.parts.designators import shorten
+from bench.plan.zones import zone_words
 from bench.tui import blocks
 from bench.tui.blocks import Row, Sizes
 from bench.tui.text import clean
@@ -65,6 +67,20 @@ def trim_lines(view: TrackingView | AdjustView) -> list[str]:
     ]
 
 
+def where_lines(view: WhereView) -> list[str]:
+    """Where the parts of a step sit, and how the board's zones run."""
+    letters, rows = view.grid.letters(), view.grid.rows
+    side = f", on the {view.side}" if view.side else ""
+    said = [f"{view.value}, board {view.board}{side}: {view.words}."]
+    if view.unplaced:
+        said.append(f"No position: {', '.join(view.unplaced)}.")
+    said.append(
+        f"Zones, seen from the front: columns {letters[0]} to {letters[-1]} from the left, "
+        f"rows 1 to {rows} from the top, each {view.grid.column_width:.0f} by {view.grid.row_height:.0f} mm."
+    )
+    return [_spoken(clean(word, 600)) for word in said]
+
+
 def _where(view: BenchView) -> str:
     stage = view.stage
     assert stage is not None
@@ -80,7 +96,11 @@ def _tally(view: BenchView) -> str:
     step = view.step
     assert step is not None
     left = view.refs_left or step.refs
-    said = f"Designators: {', '.join(clean(ref, 40) for ref in left)}."
+    names = [clean(ref, 40) for ref in left]
+    zones = view.zones_left if view.refs_left else step.zones
+    said = f"Designators: {zone_words(names, zones) or ', '.join(names)}."
+    if step.side:
+        said += f" On the {step.side}."
     if len(left) > 1:
         said += f" {len(left)} parts."
     if step.joints:

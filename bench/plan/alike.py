@@ -66,7 +66,7 @@ def _noted(step: Step, alikes: Iterable[Alike]) -> Step:
 
 def _set_apart(steps: Sequence[Step]) -> tuple[Step, ...]:
     out: list[Step] = []
-    for _, run in groupby(steps, key=lambda step: (step.board, step.action, step.kind, step.mount)):
+    for _, run in groupby(steps, key=lambda step: (step.board, step.side, step.action, step.kind, step.mount)):
         out.extend(_apart(list(run)))
     return tuple(out)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import lru_cache
 from typing import Any
@@ -13,8 +13,10 @@ from bench.kit.model import Board, Kit
 from bench.parts.designators import natural_key, shorten
 from bench.parts.kinds import KINDS, height_for
 from bench.parts.quantity import read_value
+from bench.plan.hops import Place, short_path
 from bench.plan.model import Step
 from bench.plan.rules import Placement, Rules, StageCaution, StageRule, any_matches
+from bench.plan.sides import each_side
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
 _SOCKET_KINDS = {"valve": "valve socket", "module": "pin socket", "fuse": "fuse holder"}
@@ -34,8 +36,12 @@ class Site(Struct, frozen=True, kw_only=True):
     """The kit's sections in order."""
     names_boards: bool = False
     """True where a step has to say which board its parts are on."""
+    places: Mapping[str, Place] = {}
+    """Where parts sit on their board, in mm, by item; empty where the order is not free."""
 
 
+Rank = tuple[Any, ...]
+"""Where a step stands in its stage; steps of equal rank may stand in any order."""
 _Pieces = Sequence[tuple[str, str]]
 """Designator (empty for unlettered hardware) and item of each part."""
 _HOW = {
@@ -55,7 +61,9 @@ def placements_of(kit: Kit) -> tuple[Placement, ...]:
 
 def _placements_on(board: Board, number: int, several: bool) -> Iterator[Placement]:
     last: dict[str, int] = {}
-    for line in board.parts:
+    sides: dict[str, int] = {}
+    for line, side in each_side(board.parts):
+        side_number = sides.setdefault(side, len(sides))
         if line.refs:
             items = tuple([f"{board.name}/{ref}" for ref in line.refs])
         else:
@@ -68,30 +76,32 @@ def _placements_on(board: Board, number: int, several: bool) -> Iterator[Placeme
             yield Placement(
                 line=line, board=board.name, board_number=number, items=items, kind=kind, value=line.socket,
                 mount="board", height=height_for(kind, "board"), joints=line.socket_joints, is_socket=True,
-                several_boards=several,
+                several_boards=several, side=side, side_number=side_number,
             )  # fmt: skip
         yield Placement(
             line=line, board=board.name, board_number=number, items=items, kind=line.kind, value=line.value,
             mount=line.mount, height=line.height, joints=line.joints, socketed=bool(line.socket),
-            several_boards=several,
+            several_boards=several, side=side, side_number=side_number,
         )  # fmt: skip
 
 
-def part_steps(parts: Sequence[Placement], rule: StageRule, site: Site) -> tuple[Step, ...]:
-    """The steps that place these parts in a stage, in the order the stage asks for.
+def part_steps(parts: Sequence[Placement], rule: StageRule, site: Site) -> tuple[tuple[Step, Rank], ...]:
+    """The steps that place these parts in a stage with their ranks, in the order the stage asks for.
 
-    No step mixes boards, values or anything else the builder would have to look at twice.
+    No step mixes boards, sides, values or anything else the builder would have to look at twice.
     """
     groups: dict[tuple[Any, ...], list[Placement]] = {}
     by_section = "section" in rule.order or rule.each_section
     for part in parts:
         groups.setdefault(_identity(part, by_section), []).append(part)
     ranked = [
-        (_rank(alike, pieces := _pieces(alike, rule.action), rule, site.sections), identity, alike, pieces)
+        (*_rank(alike, pieces := _pieces(alike, rule.action), rule, site), identity, alike, pieces)
         for identity, alike in groups.items()
     ]
-    ranked.sort(key=lambda group: group[:2])
-    return tuple(step for _, _, alike, pieces in ranked for step in _dealt(alike, pieces, rule, site))
+    ranked.sort(key=lambda group: group[:3])
+    return tuple(
+        (step, rank) for rank, _, _, alike, pieces in ranked for step in _dealt(alike, pieces, rule, site)
+    )
 
 
 def portions(count: int, step_size: int) -> tuple[int, ...]:
@@ -134,6 +144,8 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
     sizes = portions(len(pieces), site.step_size)
     cautions = cautions_for(first, rule.cautions)
     where = f"Listed with {first.board}." if site.names_boards else ""
+    if site.places and len(sizes) > 1:
+        pieces = _by_neighbourhood(pieces, sizes, site.places)
     begin = 0
     for number, size in enumerate(sizes, 1):
         share = pieces[begin : begin + size]
@@ -164,6 +176,26 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
             optional=line.optional,
             line=min(part.line.line for part in alike),
         )
+
+
+def _by_neighbourhood(pieces: _Pieces, sizes: Sequence[int], places: Mapping[str, Place]) -> _Pieces:
+    """The parts so that each portion lies together on the board; natural order within a portion."""
+    known = [at for at, (_, item) in enumerate(pieces) if part_of(item) in places]
+    path = [known[at] for at in short_path([places[part_of(pieces[at][1])] for at in known])]
+    path += [at for at in range(len(pieces)) if at not in set(known)]
+    dealt: list[tuple[str, str]] = []
+    for size in sizes:
+        dealt += [pieces[at] for at in sorted(path[len(dealt) : len(dealt) + size])]
+    return dealt
+
+
+def part_of(item: str) -> str:
+    """The part that an item stands for, without what is done with it.
+
+    >>> part_of("main/U1#socket"), part_of("main/RV1#placed"), part_of("main/R1")
+    ('main/U1', 'main/RV1', 'main/R1')
+    """
+    return item.removesuffix("#placed").removesuffix("#socket")
 
 
 def _notes(alike: Sequence[Placement], refs: Sequence[str]) -> str:
@@ -207,7 +239,8 @@ def _identity(part: Placement, by_section: bool) -> tuple[Any, ...]:
     section = line.section.casefold() if by_section else ""
     if part.is_socket:
         worth = _worth(part.value, part.kind)
-        return (part.board_number, part.kind, worth, part.joints, line.optional, section, not line.refs)
+        alike = (part.board_number, part.kind, worth, part.joints, line.optional, section, not line.refs)
+        return (*alike, part.side)
     return (
         part.board_number,
         part.kind,
@@ -222,6 +255,7 @@ def _identity(part: Placement, by_section: bool) -> tuple[Any, ...]:
         _plain(line.package),
         _plain(line.marking),
         tuple(map(_plain, line.cautions)),
+        part.side,
     )
 
 
@@ -245,9 +279,12 @@ def _plain(text: str) -> str:
 
 
 def _rank(
-    alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, sections: Sequence[str]
-) -> tuple[Any, ...]:
-    """Where a group stands in its stage: as the stage asks, then by board, kind and first designator."""
+    alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: Site
+) -> tuple[Rank, tuple[Any, ...]]:
+    """Where a group stands in its stage: as the stage asks, then by board and kind; and by first designator.
+
+    On one board, all of one side comes before all of the other: turning a board over takes time.
+    """
     part = alike[0]
     by_designator = (not pieces[0][0], natural_key(pieces[0][0] or pieces[0][1]))
     ranks: list[Any] = []
@@ -261,10 +298,13 @@ def _rank(
             case "height":
                 ranks.append(part.height)
             case "section":
-                ranks.append(_section_rank(part.line.section, sections))
+                ranks.append(_section_rank(part.line.section, site.sections))
             case _:
                 ranks.append(by_designator)
-    return (*ranks, part.board_number, _KIND_RANK[part.kind], by_designator)
+    kind = _KIND_RANK[part.kind]
+    if site.board:
+        return (part.side_number, *ranks, kind), by_designator
+    return (*ranks, part.board_number, part.side_number, kind), by_designator
 
 
 def _kind_rank(part: Placement, takes: Rules) -> tuple[int, int, int]:

@@ -33,7 +33,11 @@ class Step(Struct, frozen=True, kw_only=True):
     value: str
     """The value as written in the kit, or the headline of a task, check or adjustment."""
     refs: tuple[str, ...] = ()
-    """Designators, in natural order."""
+    """Designators in the order in which they are placed: natural order, or short hops over the board."""
+    zones: tuple[str, ...] = ()
+    """Zone of each designator on its board, such as `C2`; empty when no position is known, see `plan.zones`."""
+    side: str = ""
+    """Side of the board that its parts sit on, `front` or `back`; empty when the kit does not say."""
     items: tuple[str, ...]
     """What the log records as done; one for each part, or one for a task.
 

@@ -33,6 +33,10 @@ class Placement(Struct, frozen=True, kw_only=True):
     """True for the socket of such a part."""
     several_boards: bool = False
     """True when its kit has more than one board to solder."""
+    side: str = ""
+    """Side of the board that its parts sit on; empty when the kit does not say."""
+    side_number: int = 0
+    """Position of that side among the board's sides, from 0: the side of its first part comes first."""
 
 
 class Rule(Struct, frozen=True, kw_only=True):

@@ -8,7 +8,7 @@ stage of its own where the procedure has none.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from msgspec import Struct, structs
@@ -17,9 +17,11 @@ from bench.errors import BenchError, Fault, FileFaults
 from bench.kit.model import Check, Kit, Trim
 from bench.parts.designators import shorten
 from bench.plan.alike import with_alikes
-from bench.plan.grouping import Site, part_steps, placements_of, sections_of
+from bench.plan.grouping import Rank, Site, part_steps, placements_of, sections_of
 from bench.plan.holds import add_missing, check_steps, free_name, go_on, held_by, merged, share_out
+from bench.plan.hops import Place
 from bench.plan.model import Plan, Stage, Step
+from bench.plan.nearby import in_short_hops, spots_in, with_zones
 from bench.plan.remarks import remarks_on
 from bench.plan.rules import Placement, Procedure, Rules, StageCaution, StageRule, any_matches
 from bench.plan.side import side_step, told_apart, trim_step
@@ -36,6 +38,8 @@ class _Slot(Struct, kw_only=True):
     reach: tuple[Placement, ...]
     """The parts it may look at."""
     taken: tuple[Placement, ...] = ()
+    ranks: dict[str, Rank] = {}
+    """Of the steps whose order is free among those of equal rank, by key."""
 
 
 def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> Plan:
@@ -49,6 +53,7 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
         raise BenchError(f"a step of {size} parts", "step size", "give a number from 1 up")
     parts = placements_of(kit)
     sections = sections_of(kit)
+    spots = spots_in(kit)
     slots = _slots(kit, procedure, parts, sections)
     _deal_out(slots, parts, kit, procedure)
     own_checks = share_out(kit.hold_points, [slot.rule for slot in slots])
@@ -57,12 +62,15 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
     orders: dict[tuple[str, str], tuple[str, ...]] = {}
     for at, slot in enumerate(slots):
         trims = kit.trims if at == trimming else ()
-        steps = _steps(slot, kit, sections, size, own_checks.get(at, ()), trims)
+        steps = _steps(slot, kit, sections, size, own_checks.get(at, ()), trims, spots.places)
+        steps = with_zones(steps, spots)
         if steps:
             built.append((_stage(slot, steps), held_by(slot.rule, kit)))
             orders[slot.name, slot.board] = slot.rule.order
     missing = add_missing(built, kit, trims_done=trimming is not None)
-    stages = tuple(with_alikes([(stage, orders.get(stage.key, ())) for stage, _ in built]))
+    apart = with_alikes([(stage, orders.get(stage.key, ())) for stage, _ in built])
+    ranks = {key: rank for slot in slots for key, rank in slot.ranks.items()}
+    stages = tuple(in_short_hops(stage, spots, ranks) for stage in apart)
     return Plan(
         kit=kit.title,
         procedure=procedure.name,
@@ -157,6 +165,7 @@ def _steps(
     size: int,
     own_checks: Sequence[Check],
     trims: Sequence[Trim],
+    places: Mapping[str, Place],
 ) -> tuple[Step, ...]:
     """The steps of a slot: tasks, parts, adjustments, checks."""
     rule = slot.rule
@@ -173,10 +182,13 @@ def _steps(
         step_size=rule.step_size or size,
         sections=sections,
         names_boards=not rule.per_board and len(kit.boards) > 1,
+        places=places if (free := "designator" not in rule.order) else {},
     )
+    ranked = part_steps(slot.taken, rule, site)
+    slot.ranks = {step.key: rank for step, rank in ranked} if free else {}
     steps = [
         *_task_steps(slot, kit, cautions),
-        *part_steps(slot.taken, rule, site),
+        *(step for step, _ in ranked),
         *(trim_step(slot.name, trim, cautions) for trim in trims),
     ]
     if rule.hold:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 from bench.build.view import BenchView
@@ -9,6 +11,7 @@ from bench.log.events import ReadingTaken
 from bench.log.progress import Held
 from bench.parts.designators import shorten
 from bench.plan.model import Step
+from bench.plan.zones import zone_words
 from bench.tui.bands import band_strip
 from bench.tui.bigtype import can_draw, draw, width_of
 from bench.tui.prints import marking_words
@@ -84,6 +87,8 @@ def loud(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
         rows += lines(
             f"Same value, another part: {now}, no longer {clean(view.previous_tolerance, 30)}", "loud", width
         )
+    if view.turned_over and view.step:
+        rows += lines(f"Turn the board over: now its {view.step.side}", "loud", width)
     rows += _look_alikes(view, width, 3 if sizes.air else 2 if sizes.extras else 1)
     for text in view.substitutes:
         rows += lines(clean(text), "loud", width, mark="Substitute: ")
@@ -173,6 +178,7 @@ def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
         return []
     names = [clean(ref, 40) for ref in (view.refs_left or step.refs)]
     rows: list[Row] = []
+    where = places(view, names, width)
     scale, most = sizes.refs_scale, sizes.refs
     if scale > 1 and _large_rows(names, width, most, scale)[1]:
         scale, most = 1, 3 * most
@@ -184,6 +190,9 @@ def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
             rows += [((line, "refs"),) for line in draw("  ".join(row_refs), scale)]
         if rest:
             rows += [((line, "refs"),) for line in rows_of(["then", *rest], width)]
+        rows += where
+    elif where:
+        rows += [((text, "refs"),) for ((text, _),) in where]
     else:
         rows += [((line, "refs"),) for line in rows_of(names, width)]
     tally = f"{len(step.items)} part" + ("s" if len(step.items) != 1 else "")
@@ -194,6 +203,14 @@ def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     if sizes.extras:
         rows += lines(clean(tally), "faint", width)
     return rows
+
+
+def places(view: BenchView, names: Sequence[str], width: int) -> list[Row]:
+    """Side of the board and zone of each of these designators, where the kit has positions."""
+    assert view.step is not None
+    zones = view.zones_left if view.refs_left else view.step.zones
+    side = view.step.side.capitalize()
+    return lines(zone_words(names, zones), "plain", width, f"{side or 'Where'}: ") if any(zones) else []
 
 
 def _large_rows(refs: list[str], width: int, most: int, scale: int) -> tuple[list[list[str]], list[str]]:

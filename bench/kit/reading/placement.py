@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -64,6 +64,8 @@ class Placement(Struct, frozen=True, kw_only=True):
     places: tuple[Place, ...]
     unit: str
     """The unit of the file's numbers; `mm` when it does not say."""
+    has_sides: bool = False
+    """True when the file says on which side of the board its parts sit."""
     doubts: tuple[Doubt, ...] = ()
 
 
@@ -108,6 +110,7 @@ def read_placement(data: bytes, name: str) -> Placement:
         name=name,
         places=tuple(places.values()),
         unit=unit or next(iter(units - {""}), "mm"),
+        has_sides="side" in table.columns,
         doubts=tuple(doubts),
     )
 
@@ -118,7 +121,7 @@ def add_positions(kit: Kit, placement: Placement, board: str = "") -> tuple[Kit,
     `board` names the board; without it the board with most of the designators is taken. A parts line gets
     positions only when all its designators have one. Raises BenchError when no board fits, or two as well.
     """
-    known = {place.ref: (place.x, place.y) for place in placement.places}
+    known = {place.ref: place for place in placement.places}
     chosen = _board(kit, known, board, placement.name)
     doubts: list[Doubt] = []
     parts: list[PartLine] = []
@@ -126,7 +129,10 @@ def add_positions(kit: Kit, placement: Placement, board: str = "") -> tuple[Kit,
     for part in chosen.parts:
         lacking = [ref for ref in part.refs if ref not in known]
         if part.refs and not lacking:
-            parts.append(replace(part, positions=tuple(known[ref] for ref in part.refs)))
+            places = [known[ref] for ref in part.refs]
+            positions = tuple((place.x, place.y) for place in places)
+            sides = tuple("back" if place.side == "bottom" else "front" for place in places)
+            parts.append(replace(part, positions=positions, sides=sides if placement.has_sides else part.sides))
         else:
             missing += lacking
             parts.append(part)
@@ -141,7 +147,7 @@ def add_positions(kit: Kit, placement: Placement, board: str = "") -> tuple[Kit,
     return replace(kit, boards=boards), tuple(doubts)
 
 
-def _board(kit: Kit, known: dict[str, tuple[float, float]], name: str, file: str) -> Board:
+def _board(kit: Kit, known: Mapping[str, Place], name: str, file: str) -> Board:
     """The board that the positions are for."""
     if name:
         found = [board for board in kit.boards if board.name.casefold() == name.casefold()]

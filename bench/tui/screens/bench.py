@@ -305,6 +305,14 @@ class BenchScreen(WordPlace):
 
         find_fault(self.app, self.build, self.step_on_screen, self.paint)
 
+    def do_where(self) -> None:
+        """Where the parts of the step on screen sit."""
+        from bench.build.where import where_view
+        from bench.tui.screens.where import WhereScreen
+
+        view = where_view(self.build.kit, self._view.step, self._view.refs_left)
+        self.app.push_screen(WhereScreen(view), lambda _: self.paint())
+
     def do_trim(self) -> None:
         """Passes and readings of the kit's trims."""
         if not self.build.kit.trims:

@@ -1,0 +1,151 @@
+"""Short hops: an order of places in which the hand moves little. Pure, deterministic, in bounded time.
+
+The shortest way through more than a few places is a famous hard problem; a way that is nearly as short is not:
+nearest neighbour first, then pieces of the way turned round (2-opt) and moved (or-opt) while that helps.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+Place = tuple[float, float]
+"""x and y in mm."""
+
+MOST_MOVED = 24
+"""Up to so many places, single places and short pieces are moved as well."""
+MOST_COMPARED = 100
+"""More places than this are walked in lanes, up one and down the next: no time for each against each."""
+MOST_ROUNDS = 30
+"""Rounds of turning and moving pieces; two or three are usual."""
+_NOTHING = 1e-9
+"""A difference in mm that is none."""
+
+_Far = Sequence[Sequence[float]]
+"""Distances in mm between all places."""
+
+
+def length(places: Sequence[Place]) -> float:
+    """Length in mm of the way through these places in this order.
+
+    >>> length([(0, 0), (3, 4), (3, 0)])
+    9.0
+    """
+    return sum(math.dist(here, there) for here, there in pairwise(places))
+
+
+def short_path(places: Sequence[Place]) -> tuple[int, ...]:
+    """Numbers of the places in an order with a short way; its ends are free.
+
+    Never longer than the order given, and that order itself where nothing is shorter; of the two directions
+    the one that begins with the end named first.
+
+    >>> short_path([(0, 0), (30, 0), (10, 0), (20, 0)])
+    (0, 2, 3, 1)
+    """
+    given = list(range(len(places)))
+    if len(places) < 3:
+        return tuple(given)
+    order, best = given, length(places)
+    for way in _ways(places):
+        total = length([places[at] for at in way])
+        if total < best - _NOTHING:
+            order, best = way, total
+    return tuple(order if order[0] <= order[-1] else order[::-1])
+
+
+def _ways(places: Sequence[Place]) -> Iterator[list[int]]:
+    """Ways that may be short."""
+    count = len(places)
+    if count > MOST_COMPARED:
+        yield _lanes(places)
+        return
+    far = [[math.dist(here, there) for there in places] for here in places]
+    remotest = max(range(count * count), key=lambda pair: far[pair // count][pair % count])
+    for way in (_nearest_first(remotest // count, far), list(range(count))):
+        for _ in range(MOST_ROUNDS):
+            if not (_turn(way, far) or (count <= MOST_MOVED and _move(way, far))):
+                break
+        yield way
+
+
+def _nearest_first(start: int, far: _Far) -> list[int]:
+    """The way that always goes on to the nearest place left."""
+    left = [at for at in range(len(far)) if at != start]
+    way = [start]
+    while left:
+        nearest = min(left, key=far[way[-1]].__getitem__)
+        left.remove(nearest)
+        way.append(nearest)
+    return way
+
+
+def _turn(way: list[int], far: _Far) -> bool:
+    """Turn pieces of the way round where that shortens it; whether one was."""
+    last, turned = len(way) - 1, False
+    for first in range(last):
+        before = far[way[first - 1]] if first else None
+        for end in range(first + 1, last + 1 if first else last):
+            here, there = way[first], way[end]
+            gain = before[here] - before[there] if before else 0.0
+            if end < last:
+                after = way[end + 1]
+                gain += far[there][after] - far[here][after]
+            if gain > _NOTHING:
+                way[first : end + 1] = way[first : end + 1][::-1]
+                turned = True
+    return turned
+
+
+def _move(way: list[int], far: _Far) -> bool:
+    """Move one piece of up to three places to where it shortens the way most; whether one was."""
+    best, moved = _NOTHING, None
+    count = len(way)
+    for size in (1, 2, 3):
+        for first in range(count - size + 1 if size < count else 0):
+            after = first + size
+            head, tail = far[way[first]], far[way[after - 1]]
+            saved = head[way[first - 1]] if first else 0.0
+            saved += tail[way[after]] if after < count else 0.0
+            saved -= far[way[first - 1]][way[after]] if first and after < count else 0.0
+            if saved <= best:
+                continue
+            rest = way[:first] + way[after:]
+            dearest = saved - best
+            gap, turned = -1, False
+            for at, cost, turn in (
+                (0, tail[rest[0]], False),
+                (0, head[rest[0]], True),
+                (len(rest), head[rest[-1]], False),
+                (len(rest), tail[rest[-1]], True),
+            ):
+                if cost < dearest:
+                    dearest, gap, turned = cost, at, turn
+            for at, (here, there) in enumerate(pairwise(rest), 1):
+                joined = far[here][there]
+                if head[here] + tail[there] - joined < dearest:
+                    dearest, gap, turned = head[here] + tail[there] - joined, at, False
+                if tail[here] + head[there] - joined < dearest:
+                    dearest, gap, turned = tail[here] + head[there] - joined, at, True
+            if gap >= 0:
+                best = saved - dearest
+                piece = way[first:after]
+                moved = [*rest[:gap], *(piece[::-1] if turned else piece), *rest[gap:]]
+    if moved is None:
+        return False
+    way[:] = moved
+    return True
+
+
+def _lanes(places: Sequence[Place]) -> list[int]:
+    """Up one lane and down the next; as wide as makes a lane about as long as the board is wide."""
+    xs, ys = [x for x, _ in places], [y for _, y in places]
+    wide, high = max(xs) - min(xs), max(ys) - min(ys)
+    lane = math.sqrt(3 * max(wide, _NOTHING) * max(high, _NOTHING) / len(places)) or 1.0
+    left = min(xs)
+    numbers = [math.floor((x - left) / lane) for x in xs]
+    return sorted(
+        range(len(places)),
+        key=lambda at: (numbers[at], ys[at] if numbers[at] % 2 == 0 else -ys[at], xs[at]),
+    )
