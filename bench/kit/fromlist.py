@@ -11,15 +11,15 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError, FileFaults, Refused
+from bench.errors import BenchError, FileFaults
 from bench.kit.load import parse_kit
 from bench.kit.model import Board, Kit, PartLine
 from bench.kit.partlines import MOST_PARTS, VALUE_NEEDED, usual_joints
-from bench.kit.reading import ListPart, Reading
+from bench.kit.reading import Doubt, ListPart, Reading
 from bench.kit.reading.kinds import kind_of, usual_kind, writable
 from bench.kit.reading.understanding import family_of
 from bench.kit.reading.valuetext import from_description
-from bench.kit.write import kit_text
+from bench.kit.write import kit_text, write_text
 from bench.parts.designators import DesignatorError, class_letters, parse_refs
 from bench.parts.kinds import KINDS, height_for
 
@@ -40,7 +40,7 @@ class _Line(Struct, kw_only=True):
     heading: str = ""
 
 
-def kit_file_from(reading: Reading, name: str = "") -> str:
+def kit_file_from(reading: Reading, name: str = "", maker: str = "") -> str:
     """The text of a kit file with the parts of a list; it loads without a fault.
 
     `name` is the kit's name, else the list's title, else its file name. What contradicts, what was changed
@@ -50,7 +50,8 @@ def kit_file_from(reading: Reading, name: str = "") -> str:
         raise BenchError("there are no parts in this list", reading.name, "look at what was skipped, and why")
     boards = _boards(reading)
     kit = Kit(
-        name=writable(name or reading.title or Path(reading.name).stem or "kit")[:80] or "kit",
+        name=name_from(reading, name),
+        maker=writable(maker)[:80],
         boards=tuple(
             Board(name=board, parts=tuple(line.part for line in lines)) for board, lines in boards.items()
         ),
@@ -59,17 +60,19 @@ def kit_file_from(reading: Reading, name: str = "") -> str:
     return _settled(text, reading.name)
 
 
-def write_kit_file(reading: Reading, path: Path, name: str = "") -> None:
-    """Write `kit_file_from` to a new file; raises Refused when it is there, BenchError when it cannot be."""
-    text = kit_file_from(reading, name)
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        raise Refused("this file is there already", str(path), "name another one, or move it away") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise BenchError(f"the file cannot be written ({reason})", str(path), "check folder and disk") from None
+def name_from(reading: Reading, name: str = "") -> str:
+    """The kit's name: the one given, else the list's title, else its file name."""
+    return writable(name or reading.title or Path(reading.name).stem or "kit")[:80] or "kit"
+
+
+def write_kit_file(
+    reading: Reading, path: Path, name: str = "", maker: str = "", *, overwrite: bool = False
+) -> None:
+    """Write `kit_file_from` to a file, all of it or nothing.
+
+    Raises Refused when the file is there and `overwrite` is false, BenchError when it cannot be written.
+    """
+    write_text(kit_file_from(reading, name, maker), path, overwrite=overwrite)
 
 
 def _remarks(reading: Reading) -> Iterator[str]:
@@ -80,7 +83,7 @@ def _remarks(reading: Reading) -> Iterator[str]:
     near = sorted(lines)
     for doubt in reading.doubts:
         if not doubt.line or not near or doubt.line < near[0]:
-            yield f"? {_at(doubt.line)}{doubt.what}"
+            yield _remark(doubt)
     shown = [each for each in reading.skipped if each.why not in ("rule", "heading of the columns", "heading")]
     if shown:
         yield f"{len(shown)} lines of the list are no parts:"
@@ -90,8 +93,10 @@ def _remarks(reading: Reading) -> Iterator[str]:
             yield f"  and {len(shown) - _MOST_REMARKS} more"
 
 
-def _at(line: int) -> str:
-    return f"line {line} of the list: " if line else ""
+def _remark(doubt: Doubt) -> str:
+    """A doubt as a comment; one that is still open begins with a question mark."""
+    at = f"line {doubt.line} of the list: " if doubt.line else ""
+    return f"{at}{doubt.what}" if doubt.kind == "settled" else f"? {at}{doubt.what}"
 
 
 def _boards(reading: Reading) -> dict[str, list[_Line]]:
@@ -145,7 +150,7 @@ def _comments(reading: Reading) -> dict[int, list[str]]:
     for doubt in reading.doubts:
         before = bisect_right(lines, doubt.line)
         if doubt.line and before:
-            found[lines[before - 1]].append(f"? {_at(doubt.line)}{doubt.what}")
+            found[lines[before - 1]].append(_remark(doubt))
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 
 from msgspec import Struct
@@ -10,9 +11,11 @@ from bench.kit.reading.decisions import Add, Again, Amend, Decision, Entry, Key,
 from bench.kit.reading.kinds import usual_kind
 from bench.kit.reading.model import Doubt
 from bench.kit.reading.settle import Settled
+from bench.kit.reading.understanding import family_of, understand
 from bench.parts.codes import read_marking
-from bench.parts.designators import shorten
+from bench.parts.designators import class_letters, shorten
 
+_IN_BRACKETS = re.compile(r"([^()]{1,40}?)\s*\(([^()]{1,40})\)")
 MOST = 6
 """Answers to one doubt, beside leaving it as it is."""
 
@@ -122,7 +125,7 @@ def _value(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
     if entry is None:
         return
     text = entry.part.value_text.strip()
-    for value in dict.fromkeys(_likely_values(text, doubt)):
+    for value in dict.fromkeys(_likely_values(text, doubt, class_letters(entry.part.refs[0]))):
         yield Answer(text=f"it is {value}", decisions=(Amend(key=entry.key, value=value),))
     singles = [each.strip() for each in text.split(",")]
     if "one value for each" in doubt.what and len(singles) == len(entry.part.refs):
@@ -136,8 +139,8 @@ def _value(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
     yield Answer(text="it stays out", decisions=(Amend(key=entry.key, fitted=False),))
 
 
-def _likely_values(text: str, doubt: Doubt) -> Iterator[str]:
-    """What a value may mean that stands there without its unit, or with a small m."""
+def _likely_values(text: str, doubt: Doubt, letters: str) -> Iterator[str]:
+    """What a value may mean: with its unit, with a large M, or as it stands beside brackets or in them."""
     if "has no unit" in doubt.what:
         yield f"{text} pF"
         if len(text) == 3 and text.isdigit():
@@ -146,6 +149,9 @@ def _likely_values(text: str, doubt: Doubt) -> Iterator[str]:
         yield f"{text} uF"
     elif "capital M" in doubt.what:
         yield text.replace("m", "M", 1)
+    elif found := _IN_BRACKETS.fullmatch(text):
+        family = family_of(letters)
+        yield from (each for each in (found[2], found[1]) if understand(each, family, "") is not None)
 
 
 def _repeated(settled: Settled, doubt: Doubt) -> Iterator[Answer]:

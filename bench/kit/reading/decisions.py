@@ -13,7 +13,8 @@ from bench.kit.reading.words import not_fitted
 
 ADDED = 1_000
 """Entries that a builder adds are numbered from here within their line."""
-BY_HAND = "taken out by hand"
+BY_HAND, ELSEWHERE = "taken out by hand", "listed elsewhere too"
+"""Why an entry is passed over."""
 
 
 class Key(Struct, frozen=True, kw_only=True):
@@ -119,13 +120,13 @@ class Table(Struct, kw_only=True):
     again: list[Entry]
     skipped: list[Skipped]
 
-    def change(self, change: Callable[[Entry], ListPart | None]) -> bool:
+    def change(self, change: Callable[[Entry], ListPart | None], why: str = BY_HAND) -> bool:
         """Put what `change` makes of an entry in its place, nothing for None; true when any differs."""
         after = [(entry, change(entry)) for entry in self.entries]
         differs = any(part is not entry.part for entry, part in after)
         for entry, part in after:
             if part is None:
-                self.leave_out(entry.part, BY_HAND)
+                self.leave_out(entry.part, why)
         self.entries = [Entry(key=entry.key, part=part) for entry, part in after if part is not None]
         return differs
 
@@ -186,7 +187,9 @@ def carry_out(decision: Decision, table: Table) -> bool:
         case Only():
             if all(entry.part.board != decision.board for entry in table.entries):
                 return False
-            return table.change(lambda e: e.part if e.part.board == decision.board else None)
+            return table.change(
+                lambda e: e.part if e.part.board == decision.board else None, "on another board"
+            )
         case Again():
             return _again(decision, table)
     assert_never(decision)
@@ -224,7 +227,7 @@ def _strike(decision: Strike, table: Table) -> bool:
         left = tuple(ref for ref in part.refs if ref not in struck)
         return replace(part, refs=left, quantity=len(left), quantity_text="") if left else None
 
-    differs = table.change(without)
+    differs = table.change(without, ELSEWHERE if decision.keep else BY_HAND)
     back = next((entry for entry in table.again if entry.key == decision.keep), None)
     if back is not None and all(entry.key != back.key for entry in table.entries):
         refs = tuple(ref for ref in back.part.refs if ref in struck)
@@ -238,7 +241,7 @@ def _again(decision: Again, table: Table) -> bool:
     if not table.again:
         return False
     back, table.again = table.again, []
-    lines = {(entry.part.line, "listed elsewhere too") for entry in back}
+    lines = {(entry.part.line, ELSEWHERE) for entry in back}
     table.skipped = [each for each in table.skipped if (each.line, each.why) not in lines]
     if decision.beside:
         back = [
@@ -254,6 +257,6 @@ def _again(decision: Again, table: Table) -> bool:
                 return entry.part
             return replace(entry.part, refs=left, quantity=len(left), quantity_text="") if left else None
 
-        table.change(without)
+        table.change(without, ELSEWHERE)
     table.put(back)
     return True

@@ -8,10 +8,13 @@ from bench.errors import BenchError
 
 NOTHING = "other"
 """The role of a column that says nothing about the parts."""
+AS_FOUND = ""
+"""No role settled: what stands in the column decides, list by list."""
 ROLE_WORDS: dict[str, str] = {
     "ref": "designators", "value": "values", "quantity": "counts", "description": "descriptions",
     "package": "packages", "note": "notes", "kind": "kinds", "board": "boards", "section": "sections",
     "tolerance": "tolerances", "voltage": "voltages", "marking": "markings", NOTHING: "nothing",
+    AS_FOUND: "as found",
 }  # fmt: skip
 """The roles that a person can give to a column, with the word for what it then holds."""
 _OTHER_WORDS = {
@@ -46,7 +49,7 @@ def role_named(word: str) -> str:
     """
     plain = heading_key(word)
     for role, name in ROLE_WORDS.items():
-        if plain in (role, name, name.removesuffix("s")):
+        if plain and plain in (role, name, name.removesuffix("s")):
             return role
     if plain in _OTHER_WORDS:
         return _OTHER_WORDS[plain]
@@ -56,4 +59,4 @@ def role_named(word: str) -> str:
 
 def settled_roles(known: Mapping[str, str] | None) -> dict[str, str]:
     """Heading -> role as `decide` wants them, whatever case and spaces the headings have."""
-    return {heading_key(heading): role for heading, role in (known or {}).items()}
+    return {heading_key(heading): role for heading, role in (known or {}).items() if role != AS_FOUND}

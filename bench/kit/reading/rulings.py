@@ -20,7 +20,8 @@ from bench.parts.designators import shorten
 
 def left(doubt: Doubt) -> Ruling:
     """The ruling that leaves all as it was read."""
-    return Ruling(said=f"{doubt.what}: {as_it_is(doubt)}", line=doubt.line, doubt=doubt)
+    said = doubt.what if doubt.kind == "gap" else f"{doubt.what}: {as_it_is(doubt)}"
+    return Ruling(said=said, line=doubt.line, doubt=doubt)
 
 
 def answered(doubt: Doubt, answer: Answer, typed: str = "") -> Ruling:

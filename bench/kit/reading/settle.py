@@ -110,13 +110,14 @@ def _own(parts: Sequence[ListPart], still: Sequence[Doubt]) -> Iterator[Doubt]:
         first = next(part.line for part in parts if part.board == boards[1])
         what = f"the list has {len(boards)} boards, all of which are taken: {', '.join(counts)}"
         yield Doubt(line=first, what=what, kind="several boards")
+    valueless = {(doubt.line, doubt.refs) for doubt in still if doubt.kind == "value"}
     for part in parts:
         said = shorten(part.refs) if part.refs else f"'{part.value_text[:40]}'"
         said = said if len(said) < 40 else f"{said[:37]}..."
         if not part.fitted:
             what = f"{said}: the list says that it is not fitted; it is left out"
             yield Doubt(line=part.line, what=what, kind="not fitted", refs=part.refs)
-        elif kind_of(part)[0] is None:
+        elif (part.line, part.refs) not in valueless and kind_of(part)[0] is None:
             what = f"{said}: its kind cannot be told; it would be taken for {_a(usual_kind(part.refs))}"
             yield Doubt(line=part.line, what=what, kind="kind", refs=part.refs)
 
