@@ -173,7 +173,7 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
     value, more = _value(part, refs)
     if value != writable(part.value_text) and part.value_text:
         comments.append(f"the list has: {writable(part.value_text)[:200]}")
-    kind, guessed = kind_of(part, refs, value)
+    kind, guessed = kind_of(part, tuple(refs), value)
     if kind is None:
         kind = usual_kind(refs)
         comments.append("? its kind cannot be told from the list: put the right one here")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -84,14 +85,21 @@ def _parts(settled: Settled) -> Iterator[Line]:
         if boards and part.board != board:
             board = part.board
             yield Line(section="parts", text=f"board        {clean(board or 'no name', 100)}", look="head")
-        refs = clean(shorten(part.refs), 200) if part.refs else "-"
-        words = [f"{part.quantity:>3} x {clean(part.value_text, 100) or '?':<14} {refs}"]
-        words += [kind_of(part)[0] or "?", clean(part.description, 100)]
-        words += [] if part.fitted else ["(not fitted)"]
-        text = f"part  {_at(part.line)}{'  '.join(filter(None, words))}"
-        yield Line(
-            section="parts", text=text, look="refs" if part.fitted else "faint", line=part.line, entry=entry
-        )
+        yield _part(entry)
+
+
+@lru_cache(maxsize=4096)
+def _part(entry: Entry) -> Line:
+    """The line of a part; most are as they were before the last key."""
+    part = entry.part
+    refs = clean(shorten(part.refs), 200) if part.refs else "-"
+    words = [f"{part.quantity:>3} x {clean(part.value_text, 100) or '?':<14} {refs}"]
+    words += [kind_of(part)[0] or "?", clean(part.description, 100)]
+    words += [] if part.fitted else ["(not fitted)"]
+    text = f"part  {_at(part.line)}{'  '.join(filter(None, words))}"
+    return Line(
+        section="parts", text=text, look="refs" if part.fitted else "faint", line=part.line, entry=entry
+    )
 
 
 def _passed(skipped: Skipped) -> Line:

@@ -11,7 +11,7 @@ from bench.kit.reading.decisions import Add, Again, Amend, Decision, Entry, Key,
 from bench.kit.reading.kinds import usual_kind
 from bench.kit.reading.model import Doubt
 from bench.kit.reading.settle import Settled
-from bench.kit.reading.understanding import family_of, understand
+from bench.kit.reading.understanding import alternatives, family_of, understand
 from bench.parts.codes import read_marking
 from bench.parts.designators import class_letters, shorten
 
@@ -125,6 +125,10 @@ def _value(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
     if entry is None:
         return
     text = entry.part.value_text.strip()
+    before = [each.part for each in settled.entries if each.part.line < entry.part.line]
+    if not text and before and before[-1].value_text:
+        above = before[-1].value_text
+        yield Answer(text=f"it is {above}, as above", decisions=(Amend(key=entry.key, value=above),))
     for value in dict.fromkeys(_likely_values(text, doubt, class_letters(entry.part.refs[0]))):
         yield Answer(text=f"it is {value}", decisions=(Amend(key=entry.key, value=value),))
     singles = [each.strip() for each in text.split(",")]
@@ -142,11 +146,15 @@ def _value(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
 def _likely_values(text: str, doubt: Doubt, letters: str) -> Iterator[str]:
     """What a value may mean: with its unit, with a large M, or as it stands beside brackets or in them."""
     if "has no unit" in doubt.what:
+        if "." in text or "," in text:
+            yield f"{text} uF"
         yield f"{text} pF"
         if len(text) == 3 and text.isdigit():
             yield from (found.text for found in read_marking(text)[:1])
         yield f"{text} nF"
         yield f"{text} uF"
+    elif " offers " in doubt.what:
+        yield from alternatives(text, family_of(letters))
     elif "capital M" in doubt.what:
         yield text.replace("m", "M", 1)
     elif found := _IN_BRACKETS.fullmatch(text):
@@ -203,6 +211,12 @@ def _not_fitted(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
         )
 
 
+def _either(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+    entry = _entry(settled, doubt)
+    for ref in entry.part.refs[:3] if entry else ():
+        yield Answer(text=f"only {ref}", decisions=(Amend(key=entry.key, refs=(ref,)),) if entry else ())
+
+
 def _total(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
     yield Answer(
         text="a part is missing in the list: type it", typed="part", board=board_of(settled, doubt.line)
@@ -220,13 +234,13 @@ def _others(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
 _OFFERS: dict[str, Callable[[Settled, Doubt], Iterator[Answer]]] = {
     "two values": _places, "twice": _places, "count": _count, "gap": _gap, "value": _value,
     "repeated": _repeated, "boards": _boards, "several boards": _boards, "kind": _kind,
-    "not fitted": _not_fitted, "total": _total,
+    "not fitted": _not_fitted, "total": _total, "either": _either,
 }  # fmt: skip
 _AS_IT_IS = {
     "two values": "as read, the first line holds", "twice": "as read, the first line holds",
     "gap": "these numbers are not used", "count": "as read, by the designators",
     "not fitted": "left out, as the list says", "repeated": "as read, each once",
     "boards": "as read, several boards", "several boards": "all boards are taken",
-    "value": "all right as it stands", "total": "the total is wrong",
+    "value": "all right as it stands", "either": "all of them are fitted", "total": "the total is wrong",
     "kind": "all right, to be guessed",
 }  # fmt: skip

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from bench.kit.reading.aligned import BY_GAPS, BY_PLACE, BY_STRIPS, aligned
 from bench.kit.reading.columns import headings, seen_columns
 from bench.kit.reading.contradictions import Block, doubts_about, merged, total_doubts
-from bench.kit.reading.delimited import BY_TABS, FORMS, delimited
+from bench.kit.reading.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
 from bench.kit.reading.freelines import FORM as FREE
 from bench.kit.reading.freelines import free_lines
 from bench.kit.reading.headings import heading_key
@@ -43,7 +43,7 @@ def layouts(lines: Sequence[str], wanted: Collection[str] = ()) -> Iterator[Layo
     """Every way of cutting up these lines that is worth a try, or those `wanted`, likeliest first."""
     families: tuple[tuple[Collection[str], Callable[[Sequence[str]], Iterable[Layout]]], ...] = (
         ((MARKUP,), lambda given: filter(None, [marked_up(given)])),
-        ((*FORMS.values(), BY_TABS), delimited),
+        ((BY_AMPERSANDS, *FORMS.values(), BY_TABS), delimited),
         ((BY_PLACE, BY_STRIPS, BY_GAPS), aligned),
         ((FREE,), lambda given: [free_lines(given)]),
     )

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 from bench.kit.partlines import likely_kind
 from bench.kit.reading.model import ListPart
 from bench.parts.designators import class_letters
+from bench.parts.guessing import CLASSES
 from bench.parts.kinds import KINDS, guess_kind, kind_named
 
 _UNWRITABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffd-\uffff\ud800-\udfff]")
@@ -29,7 +31,8 @@ def writable(text: str) -> str:
     return " ".join(_UNWRITABLE.sub(" ", text).split())
 
 
-def kind_of(part: ListPart, refs: Sequence[str] = (), value: str = "") -> tuple[str | None, bool]:
+@lru_cache(maxsize=16384)
+def kind_of(part: ListPart, refs: tuple[str, ...] = (), value: str = "") -> tuple[str | None, bool]:
     """The kind, None when it cannot be told, and whether the loader of kit files would guess it too.
 
     `refs` and `value` are those of the kit file, where they differ from the list's.
@@ -59,4 +62,6 @@ def usual_kind(refs: Sequence[str]) -> str:
     letters = class_letters(refs[0]).upper() if refs else ""
     if letters == "C":
         return "ceramic capacitor"
+    if letters in CLASSES and CLASSES[letters].usual in KINDS:
+        return CLASSES[letters].usual
     return next((name for name, kind in KINDS.items() if letters and letters in kind.letters), "hardware")

@@ -48,7 +48,7 @@ class Doubt(Struct, frozen=True, kw_only=True):
     """What is doubtful, in one sentence without a full stop."""
     kind: str = ""
     """`twice`, `two values`, `count`, `gap`, `value`, `no designator`, `repeated`, `boards`,
-    `total`; `settled` for what a builder decided; or empty."""
+    `total`, `either`; `settled` for what a builder decided; or empty."""
     refs: tuple[str, ...] = ()
     """The designators concerned."""
 

@@ -54,9 +54,9 @@ def settle(reading: Reading, rulings: Sequence[Ruling] = ()) -> Settled:
     ]
     parts = tuple(entry.part for entry in table.entries)
     answered = {ruling.doubt for ruling in rulings if ruling.doubt is not None and ruling not in idle}
-    raised = set(_derived(reading.parts, reading))
+    raised = set(_derived(reading.parts, reading)) if rulings else set()
     found = [doubt for doubt in reading.doubts if doubt not in raised]
-    found += _derived(parts, reading)
+    found += _derived(parts, reading) if rulings else []
     still = [doubt for doubt in dict.fromkeys(found) if doubt not in answered]
     own = [doubt for doubt in _own(parts, still) if doubt not in answered]
     decided = [
@@ -112,14 +112,18 @@ def _own(parts: Sequence[ListPart], still: Sequence[Doubt]) -> Iterator[Doubt]:
         yield Doubt(line=first, what=what, kind="several boards")
     valueless = {(doubt.line, doubt.refs) for doubt in still if doubt.kind == "value"}
     for part in parts:
-        said = shorten(part.refs) if part.refs else f"'{part.value_text[:40]}'"
-        said = said if len(said) < 40 else f"{said[:37]}..."
         if not part.fitted:
-            what = f"{said}: the list says that it is not fitted; it is left out"
+            what = f"{_said(part)}: the list says that it is not fitted; it is left out"
             yield Doubt(line=part.line, what=what, kind="not fitted", refs=part.refs)
         elif (part.line, part.refs) not in valueless and kind_of(part)[0] is None:
-            what = f"{said}: its kind cannot be told; it would be taken for {_a(usual_kind(part.refs))}"
+            taken = _a(usual_kind(part.refs))
+            what = f"{_said(part)}: its kind cannot be told; it would be taken for {taken}"
             yield Doubt(line=part.line, what=what, kind="kind", refs=part.refs)
+
+
+def _said(part: ListPart) -> str:
+    said = shorten(part.refs) if part.refs else f"'{part.value_text[:40]}'"
+    return said if len(said) < 40 else f"{said[:37]}..."
 
 
 def _count(parts: Sequence[ListPart], board: str) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from functools import lru_cache
@@ -25,6 +26,7 @@ _STATED = re.compile(
     rf"|condensateurs?|r[eé]sistances?|コンデンサ|抵抗)[^.;\n]{{0,40}}?(?<![\w.]){_UNITS}(?![\w])",
     re.IGNORECASE,
 )
+_OR = re.compile(r"\s*/\s*|\s+(?:or|oder|ou|to|bis)\s+|\s+[-–]\s+", re.IGNORECASE)
 _DIGITS_BEFORE = re.compile(r"[0-9]\s*$")
 _NAMES = {
     "picofarad": "pF", "picofarads": "pF", "nanofarad": "nF", "nanofarads": "nF", "microfarad": "uF",
@@ -68,6 +70,7 @@ def understand(text: str, family: str, unit: str) -> Quantity | None:
     """What a value comes to, a bare number in `unit` where the list states one; None when it is no quantity."""
     if not text or len(text) > 120:
         return None
+    text = text if text.isascii() else unicodedata.normalize("NFKC", text)
     bare = _BARE.match(text)
     if bare and unit and family:
         said = read_value(f"{bare[1]} {unit}", family).main
@@ -107,6 +110,9 @@ def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[D
         elif family == "ohm" and re.match(r"[0-9]+m(?![a-zA-Z])", text) and _tiny(text, units):
             what = f"{said}: '{text[:30]}' reads as {part.understood}; if megohms are meant, write a capital M"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        elif family and (offered := alternatives(text, family)):
+            what = f"{said}: '{text[:40]}' offers {' and '.join(offered)}; the first is taken"
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
         elif (
             len(part.refs) > 1
             and re.fullmatch(r"[^,]+(?:,\s[^,]+)+", text)
@@ -114,6 +120,22 @@ def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[D
         ):
             what = f"{said}: '{text[:40]}' seems to be one value for each designator"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+
+
+def alternatives(text: str, family: str) -> tuple[str, ...]:
+    """Two or more values of one unit that a text leaves open; empty when it leaves none.
+
+    >>> alternatives("100n / 220n", "farad"), alternatives("10uF/16V", "farad")
+    (('100n', '220n'), ())
+    >>> alternatives("1M to 2M2", "ohm")
+    ('1M', '2M2')
+    """
+    pieces = [piece.strip() for piece in _OR.split(text)] if len(text) < 80 else []
+    if len(pieces) < 2:
+        return ()
+    found = {piece: read_value(piece, family).main for piece in pieces[:4]}
+    worth = {quantity.amount for quantity in found.values() if quantity is not None and quantity.unit == family}
+    return tuple(found) if len(worth) == len(pieces) and None not in found.values() else ()
 
 
 def _why_not(text: str, family: str) -> str:
