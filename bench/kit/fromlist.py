@@ -16,6 +16,7 @@ from bench.kit.load import parse_kit
 from bench.kit.model import Board, Kit, PartLine
 from bench.kit.partlines import MOST_PARTS, VALUE_NEEDED, usual_joints
 from bench.kit.reading import Doubt, ListPart, Reading
+from bench.kit.reading.decisions import BY_HAND
 from bench.kit.reading.kinds import kind_of, usual_kind, writable
 from bench.kit.reading.understanding import family_of
 from bench.kit.reading.valuetext import from_description
@@ -85,6 +86,7 @@ def _remarks(reading: Reading) -> Iterator[str]:
         if not doubt.line or not near or doubt.line < near[0]:
             yield _remark(doubt)
     shown = [each for each in reading.skipped if each.why not in ("rule", "heading of the columns", "heading")]
+    shown.sort(key=lambda each: each.why != BY_HAND)
     if shown:
         yield f"{len(shown)} lines of the list are no parts:"
         for each in shown[:_MOST_REMARKS]:

@@ -224,8 +224,7 @@ def _strike(decision: Strike, table: Table) -> bool:
         part = entry.part
         if entry.key == decision.keep or part.board != decision.board or struck.isdisjoint(part.refs):
             return part
-        left = tuple(ref for ref in part.refs if ref not in struck)
-        return replace(part, refs=left, quantity=len(left), quantity_text="") if left else None
+        return _without(part, struck)
 
     differs = table.change(without, ELSEWHERE if decision.keep else BY_HAND)
     back = next((entry for entry in table.again if entry.key == decision.keep), None)
@@ -235,6 +234,16 @@ def _strike(decision: Strike, table: Table) -> bool:
         table.put([Entry(key=back.key, part=part)])
         return True
     return differs
+
+
+def _without(part: ListPart, struck: set[str]) -> ListPart | None:
+    """An entry without some designators, None when none is left; a count that was doubtful stays so."""
+    left = tuple(ref for ref in part.refs if ref not in struck)
+    if not left:
+        return None
+    if part.quantity_text and part.quantity != len(part.refs):
+        return replace(part, refs=left)
+    return replace(part, refs=left, quantity=len(left), quantity_text="")
 
 
 def _again(decision: Again, table: Table) -> bool:
@@ -251,12 +260,6 @@ def _again(decision: Again, table: Table) -> bool:
     else:
         mine = {ref for entry in back for ref in entry.part.refs}
 
-        def without(entry: Entry) -> ListPart | None:
-            left = tuple(ref for ref in entry.part.refs if ref not in mine)
-            if len(left) == len(entry.part.refs):
-                return entry.part
-            return replace(entry.part, refs=left, quantity=len(left), quantity_text="") if left else None
-
-        table.change(without, ELSEWHERE)
+        table.change(lambda e: e.part if mine.isdisjoint(e.part.refs) else _without(e.part, mine), ELSEWHERE)
     table.put(back)
     return True

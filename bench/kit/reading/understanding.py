@@ -33,6 +33,7 @@ _NAMES = {
     "microfarads": "uF", "mfd": "uF", "ohm": "ohm", "ohms": "ohm", "kiloohms": "kohm", "kilo-ohms": "kohm",
     "kilohms": "kohm", "megohm": "Mohm", "megohms": "Mohm",
 }  # fmt: skip
+_ON_TEST = re.compile(r"\W*(?:SOT|AOT|TBD|TODO|(?:select|adjust)(?:ed)? (?:on|in|at) test)\b", re.IGNORECASE)
 _PLACEHOLDER = re.compile(
     r"(?:R|C|L|CTRIM|RTRIM|TRIM|TODO|TBD|VAL|VALUE|ANY|SEE.*|SELECT.*|\?+|\*+|XX+|SOT|AOT)", re.I
 )
@@ -103,6 +104,9 @@ def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[D
         text, said = part.value_text, ", ".join(part.refs[:3]) + (" ..." if len(part.refs) > 3 else "")
         if not text or says_nothing(text):
             what = f"{said}: no value" + (f" ('{text}')" if text else "")
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        elif _ON_TEST.match(text) and part.understood:
+            what = f"{said}: '{text[:60]}' is settled at the bench; {part.understood} is where to begin"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
         elif family and not part.understood and not not_fitted(text):
             what = f"{said}: {_why_not(text, family)}"
