@@ -31,6 +31,9 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
 
     drive(build, tmp_path, act)
     from bench.tui.screens import bag, batch, bench, fault, log, meter, pages, shelf, trim
+    from bench.tui.screens.listcolumns import ColumnsScreen
+    from bench.tui.screens.listfiles import ListFilesScreen
+    from bench.tui.screens.partslist import ListScreen
 
     places = {
         "batch": batch.BatchScreen,
@@ -42,6 +45,9 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         "bag": bag.BagScreen,
         "fault": fault.FaultScreen,
         "trim": trim.TrimScreen,
+        "files": ListFilesScreen,
+        "list": ListScreen,
+        "columns": ColumnsScreen,
     }
     for command in COMMANDS:
         assert command.keys

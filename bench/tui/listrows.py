@@ -35,12 +35,15 @@ class Line(Struct, frozen=True, kw_only=True):
     ruling: Ruling | None = None
 
 
-def list_lines(settled: Settled, rulings: Sequence[Ruling], note: str) -> tuple[Line, ...]:
+def list_lines(
+    settled: Settled, rulings: Sequence[Ruling], note: str, warnings: Sequence[str] = ()
+) -> tuple[Line, ...]:
     """All lines, section by section."""
     reading = settled.reading
     return (
         Line(section="read", text=f"read     {told(settled)}", look="head"),
         *([Line(section="read", text=f"columns  {clean(note, 300)}", look="way")] if note else []),
+        *(Line(section="read", text=f"warning  {clean(each, 500)}", look="caution") for each in warnings),
         *(_doubt(doubt) for doubt in settled.questions),
         *_settled(settled, rulings),
         *_parts(settled),
@@ -130,6 +133,8 @@ def about(line: Line, settled: Settled, keys: dict[str, str]) -> Spans:
         if line.ruling in settled.idle:
             spans.append(("This fits nothing in the list as it is read now.", "caution"))
         spans.append((f"{keys['undo']}: take back the last thing decided.", "way"))
+    elif line.look == "caution":
+        spans.append((line.text, "caution"))
     else:
         spans.append((_sentence(reading.why), "plain"))
         spans.append((f"{keys['columns']}: columns. {keys['make_kit']}: write the kit.", "way"))
@@ -138,10 +143,10 @@ def about(line: Line, settled: Settled, keys: dict[str, str]) -> Spans:
 
 def _offers(settled: Settled, doubt: Doubt, keys: dict[str, str]) -> Spans:
     spans: Spans = [
-        (clean(f" {keys[f'answer_{number}']}  {answer.text}", 200), "plain")
+        (clean(f"{keys[f'answer_{number}']} {answer.text}", 200), "plain")
         for number, answer in enumerate(answers(settled, doubt), 1)
     ]
-    return [*spans, (f" {keys['as_it_is']}  {as_it_is(doubt)}", "plain")]
+    return [*spans, (f"{keys['as_it_is']} {as_it_is(doubt)}", "plain")]
 
 
 def _sentence(text: str) -> str:

@@ -52,7 +52,7 @@ def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) ->
     draft = drafts[0]
     lettered = any(part.refs for part in draft.parts)
     if not lettered:
-        draft = max(drafts, key=_shopping_score)
+        draft = max(drafts, key=lambda each: (each.settled, _shopping_score(each)))
     doubts = [*notes, *said, *draft.doubts]
     if {"x", "y"} <= {role for _, role in draft.columns}:
         what = "the columns of positions are not taken over; as a placement file they can be added to a kit"

@@ -156,7 +156,7 @@ def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) ->
             again = "heading of the columns, again"
             skipped += (Skipped(line=line, text="", why=again) for line in segment.again)
             totals += entries.totals
-            if entries.parts and not segment.roles:
+            if (entries.parts or known) and not segment.roles:
                 columns += [pair for pair in headings(segment, roles) if pair not in columns]
                 for column in seen_columns(segment, roles):
                     table_columns.setdefault(heading_key(column.heading), column)

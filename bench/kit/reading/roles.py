@@ -105,7 +105,12 @@ def decide(rows: Sequence[Row], header: Sequence[str], known: Mapping[str, str])
         places["inside"] = inside.at
         found = [find_refs(refs_inside(cell)) for cell in inside.cells]
     rest = [column for column in free if column is not refs]
-    more = _more_ref_columns(rest, refs, found) if refs is not None else ()
+    more: tuple[Column, ...] = ()
+    if "ref" in settled.values():
+        held = [at for at, role in settled.items() if role == "ref" and at < len(columns)]
+        more = tuple(columns[at] for at in held if columns[at] is not refs)
+    elif refs is not None:
+        more = _more_ref_columns(rest, refs, found)
     rest = [column for column in rest if column not in more]
     listed = next((column for column in rest if column.share(_PROPERTY.search) >= 0.3), None)
     if listed is not None:

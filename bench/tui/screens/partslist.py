@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from bench.errors import BenchError, Fault
-from bench.kit.listwork import ListWork
+from bench.kit.listwork import ListWork, State
 from bench.kit.reading.answers import Answer, answers
 from bench.kit.reading.decisions import Entry, Remove, Ruling
 from bench.kit.reading.kinds import kind_of
@@ -45,8 +45,10 @@ class ListScreen(ListPlace):
     def __init__(self, work: ListWork, faults: Sequence[Fault] = ()) -> None:
         super().__init__()
         self.work = work
-        self._faults = tuple(faults)
+        self._warnings = [trouble(BenchError(fault.what, fault.where, fault.hint)) for fault in faults]
         self._lines: tuple[Line, ...] = ()
+        self._shown: State | None = None
+        """What the lines on screen were made from."""
 
     def compose(self) -> ComposeResult:
         """A word, the list, the chosen line with its answers, the keys."""
@@ -61,20 +63,19 @@ class ListScreen(ListPlace):
 
     def on_mount(self) -> None:
         """Show the list at its first doubt."""
-        word = ""
-        if self._faults:
-            fault = self._faults[0]
-            word = trouble(BenchError(fault.what, fault.where, fault.hint))
-        elif self.work.resumed:
+        word = self._warnings[0] if self._warnings else ""
+        if not word and self.work.resumed:
             undo = self._keys["undo"]
-            word = f"{self.work.resumed} answers of last time are here again; {undo} takes them back."
+            many = self.work.resumed
+            again = f"{many} answers of last time are" if many > 1 else "1 answer of last time is"
+            word = f"{again} here again; {undo} takes back."
         self.fill(word)
         at = next((at for at, line in enumerate(self._lines) if line.doubt is not None), 0)
         self.call_after_refresh(lambda: self.pane.choose(at))
 
     def on_screen_resume(self) -> None:
         """Show what changed on another screen."""
-        if self._lines:
+        if self._shown is not None and self._shown is not self.work.state:
             self.fill()
 
     @property
@@ -84,8 +85,8 @@ class ListScreen(ListPlace):
 
     def fill(self, word: str = "") -> None:
         """Show the list as it stands; where nothing is to be said, how far it is."""
-        settled = self.work.settled
-        self._lines = list_lines(settled, self.work.state.rulings, self.work.note)
+        settled, self._shown = self.work.settled, self.work.state
+        self._lines = list_lines(settled, self.work.state.rulings, self.work.note, self._warnings)
         self.pane.show([(line.text, line.look) for line in self._lines])
         self._show_chosen()
         doubts = len(settled.questions)
