@@ -17,12 +17,11 @@ from bench.kit.reading.rulings import answered, changed, left, more_parts, part_
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
 from bench.tui.commands import COMMANDS
-from bench.tui.forms import Question
+from bench.tui.forms import Question, trouble
 from bench.tui.listrows import Line, about, in_full, list_lines, told
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.lists import Chosen, Detail, ListPlace
 from bench.tui.screens.pages import Page
-from bench.tui.screens.place import trouble
 from bench.tui.text import clean
 from bench.tui.widgets.bench import Foot
 
