@@ -82,6 +82,16 @@ def sheets_folder(data: Path) -> Path:
     return data / "sheets"
 
 
+def kits_folder(data: Path) -> Path:
+    """Kit files that the builder had made from makers' lists."""
+    return data / "kits"
+
+
+def makers_file(data: Path) -> Path:
+    """What each maker's columns hold."""
+    return data / "makers.toml"
+
+
 def shipped_kits_folder() -> Path:
     """The example kits: inside an installed package, or beside it in a checkout."""
     inside = Path(__file__).parent / "shipped_kits"

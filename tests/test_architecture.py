@@ -33,6 +33,13 @@ ROOMS = [
 
 PURE = [
     "parts",
+    "kit/reading/answers.py",
+    "kit/reading/decisions.py",
+    "kit/reading/headings.py",
+    "kit/reading/remembered.py",
+    "kit/reading/rulings.py",
+    "kit/reading/settle.py",
+    "kit/reading/typed.py",
     "plan",
     "measure/verdict.py",
     "measure/tracking.py",
@@ -71,6 +78,7 @@ PURE = [
     "tui/blocks.py",
     "tui/bands.py",
     "tui/boardmap.py",
+    "tui/listrows.py",
     "tui/drawings.py",
     "tui/shapes.py",
     "tui/prints.py",

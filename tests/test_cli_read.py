@@ -10,6 +10,8 @@ import pytest
 from bench.cli import main
 from bench.kit.load import load_kit
 
+pytestmark = pytest.mark.usefixtures("own_data")
+
 LIST = """My filter, parts list
 
 Qty,Value,Parts,Description
@@ -90,3 +92,82 @@ def test_what_cannot_be_read_is_said_in_one_line(
 def test_a_file_that_is_not_there_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["read", str(tmp_path / "nowhere.csv")]) == 1
     assert "nowhere.csv" in capsys.readouterr().err
+
+
+ODD = "Part,Reference,Typ,Shop\n10k,R1,metal,left\n22k,R2,metal,left\n100n,C1,film,left\n"
+
+
+@pytest.fixture
+def odd_list(tmp_path: Path) -> Path:
+    path = tmp_path / "odd.csv"
+    path.write_text(ODD, encoding="utf-8")
+    return path
+
+
+def values(capsys: pytest.CaptureFixture[str], *args: str) -> list[str]:
+    capsys.readouterr()
+    assert main(["read", *args, "--json"]) == 0
+    return [part["value_text"] for part in json.loads(capsys.readouterr().out)["parts"]]
+
+
+def test_a_column_is_given_its_role_by_its_heading(odd_list: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert values(capsys, str(odd_list)) == ["10k", "22k", "100n"]
+    assert values(capsys, str(odd_list), "--column", "typ=values") == ["metal", "metal", "film"]
+
+
+def test_what_columns_hold_is_kept_for_a_maker_and_used_for_the_next_list_with_these_headings(
+    odd_list: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    settled = (str(odd_list), "--column", "Typ=value", "--maker", "Tin Shed Circuits")
+    kit = tmp_path / "kit.yaml"
+    assert main(["read", *settled, "--kit", str(kit)]) == 0
+    assert "Kept for Tin Shed Circuits" in capsys.readouterr().out
+    assert load_kit(kit).maker == "Tin Shed Circuits"
+    other = tmp_path / "next.csv"
+    other.write_text(ODD.replace("metal", "carbon"), encoding="utf-8")
+    assert values(capsys, str(other)) == ["carbon", "carbon", "film"]
+    assert main(["read", str(other)]) == 0
+    assert "as remembered for Tin Shed Circuits" in capsys.readouterr().out
+    assert main(["read", str(other), "--maker", "tin shed  circuits", "--forget"]) == 0
+    assert values(capsys, str(other)) == ["10k", "22k", "100n"]
+
+
+def test_without_a_kit_it_is_kept_only_when_asked(odd_list: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    settled = (str(odd_list), "--column", "Typ=value", "--maker", "Tin Shed Circuits")
+    values(capsys, *settled)
+    assert values(capsys, str(odd_list)) == ["10k", "22k", "100n"]
+    values(capsys, *settled, "--remember")
+    assert values(capsys, str(odd_list)) == ["metal", "metal", "film"]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "code", "said"),
+    [
+        (["--column", "Typ"], 2, "HEADING=ROLE"),
+        (["--column", "Typ=banana"], 1, "known: designator"),
+        (["--column", "Nowhere=value"], 1, "its columns: 'Part'"),
+        (["--remember"], 2, "--maker"),
+        (["--forget"], 2, "--maker"),
+    ],
+)
+def test_a_wrong_column_or_maker_is_refused(
+    odd_list: Path, wrong: list[str], code: int, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    try:
+        ended: object = main(["read", str(odd_list), *wrong])
+    except SystemExit as left:
+        ended = left.code
+    assert ended == code
+    assert said in capsys.readouterr().err
+
+
+def test_a_damaged_file_of_makers_is_told_and_not_written_over(
+    odd_list: Path, own_data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    own_data.mkdir()
+    kept = own_data / "makers.toml"
+    kept.write_text("list = [\n", encoding="utf-8")
+    assert main(["read", str(odd_list)]) == 0
+    assert "makers.toml" in capsys.readouterr().err
+    assert main(["read", str(odd_list), "--maker", "Tin Shed Circuits", "--remember"]) == 1
+    assert kept.read_text(encoding="utf-8") == "list = [\n"

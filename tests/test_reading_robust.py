@@ -17,7 +17,10 @@ from bench.errors import BenchError
 from bench.kit.fromlist import kit_file_from
 from bench.kit.load import parse_kit
 from bench.kit.reading import as_json, read_list
+from bench.kit.reading.answers import answers
 from bench.kit.reading.placement import read_placement
+from bench.kit.reading.rulings import answered
+from bench.kit.reading.settle import settle
 from tests.reading_samples import SAMPLES
 
 SIGNS = list("R1C2U9kKµΩn0.,;:|\t \n\r\"'<>/td*-_()[]#=+~&\\x00é部")
@@ -31,6 +34,15 @@ def take(data: bytes, name: str = "list.txt") -> None:
         reading = read_list(data, name)
         json.dumps(as_json(reading))
         parse_kit(kit_file_from(reading).encode(), name)
+        settled = settle(reading)
+        rulings = []
+        for doubt in settled.questions[:40]:
+            for answer in answers(settled, doubt):
+                if not answer.typed:
+                    rulings.append(answered(doubt, answer))
+        after = settle(reading, rulings).reading
+        if after.parts:
+            parse_kit(kit_file_from(after).encode(), name)
 
     for read in (into_kit, lambda: read_placement(data, name)):
         refused = None

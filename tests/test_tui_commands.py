@@ -31,6 +31,9 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
 
     drive(build, tmp_path, act)
     from bench.tui.screens import bag, batch, bench, camera, clock, fault, log, meter, pages, shelf, trim, where
+    from bench.tui.screens.listcolumns import ColumnsScreen
+    from bench.tui.screens.listfiles import ListFilesScreen
+    from bench.tui.screens.partslist import ListScreen
 
     places = {
         "batch": batch.BatchScreen,
@@ -45,6 +48,9 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         "camera": camera.CameraScreen,
         "clock": clock.ClockScreen,
         "map": where.WhereScreen,
+        "files": ListFilesScreen,
+        "list": ListScreen,
+        "columns": ColumnsScreen,
     }
     for command in COMMANDS:
         assert command.keys

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, print_json, say
+from bench.cli.common import FINE, Add, data_of, plain, print_json, say
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
@@ -26,22 +27,73 @@ def add(add_command: Add) -> None:
     read.add_argument("--name", metavar="NAME", default="", help="the kit's name, where the list has none")
     read.add_argument("--placement", metavar="FILE", help="a placement file: adds positions to the kit file")
     read.add_argument("--json", action="store_true", help="print data")
+    read.add_argument(
+        "--column", metavar="HEADING=ROLE", action="append", default=[],
+        help="what a column holds: designators, values, counts, packages, notes, nothing ...",
+    )  # fmt: skip
+    read.add_argument("--maker", metavar="NAME", default="", help="read with the columns kept for this maker")
+    read.add_argument(
+        "--remember", action="store_true", help="keep what the columns hold for --maker (--kit does so too)"
+    )
+    read.add_argument("--forget", action="store_true", help="forget what was kept for --maker")
 
 
 def _read(args: argparse.Namespace) -> int:
-    from bench.kit.reading import as_json, read_list
+    from bench.kit.makers import forget, load_makers, remember
+    from bench.kit.reading import as_json
+    from bench.kit.reading.headings import heading_key
+    from bench.kit.reading.remembered import read_remembered
+    from bench.settings import makers_file
 
-    reading = read_list(_bytes(args.list), args.list)
+    if (args.remember or args.forget) and not args.maker.strip():
+        args.misuse("--remember and --forget need --maker NAME")
+    path, notes = makers_file(data_of(args)), []
+    columns = _columns(args)
+    if args.forget:
+        number = forget(path, args.maker)
+        notes.append(f"forgotten for {args.maker}: {number} kind{'s' if number != 1 else ''} of list")
+    makers = load_makers(path)
+    for fault in makers.faults:
+        print(plain(str(fault)), file=sys.stderr)
+    lists = () if args.forget else makers.lists
+    read = read_remembered(_bytes(args.list), args.list, lists, "" if args.forget else args.maker, columns)
+    headings = {heading_key(column.heading) for column in read.reading.table}
+    for heading in columns:
+        if heading_key(heading) not in headings:
+            known = ", ".join(repr(column.heading) for column in read.reading.table[:12])
+            hint = f"its columns: {known}" if known else "this list has no columns"
+            raise BenchError(f"no column is called {heading!r}", args.list, hint)
+    notes += [read.note] if read.note else []
     if args.kit:
-        _write_kit(reading, args)
+        _write_kit(read.reading, args)
+    if args.maker and (args.kit or args.remember) and not args.forget:
+        number = remember(path, args.maker, read.reading.table)
+        notes.append(f"kept for {args.maker}: what {number} columns hold")
     if args.json:
-        print_json(as_json(reading))
+        print_json(as_json(read.reading))
         return FINE
-    _tell(reading)
+    _tell(read.reading)
+    if notes:
+        say()
+        for note in notes:
+            say(f"{note[:1].upper()}{note[1:]}.")
     if args.kit:
         say()
         say(f"kit file: {args.kit}; solderside check {args.kit} says what is left to settle")
     return FINE
+
+
+def _columns(args: argparse.Namespace) -> dict[str, str]:
+    """Heading -> role, from the command line."""
+    from bench.kit.reading.headings import role_named
+
+    found: dict[str, str] = {}
+    for given in args.column:
+        heading, sign, role = given.rpartition("=")
+        if not sign or not heading.strip():
+            args.misuse(f"--column {given!r}: write HEADING=ROLE, such as --column Part=designators")
+        found[heading.strip()] = role_named(role)
+    return found
 
 
 def _bytes(name: str) -> bytes:
@@ -56,14 +108,14 @@ def _write_kit(reading: Reading, args: argparse.Namespace) -> None:
 
     path = Path(args.kit)
     if not args.placement:
-        write_kit_file(reading, path, args.name)
+        write_kit_file(reading, path, args.name, args.maker)
         return
     from bench.kit.fromlist import kit_file_from
     from bench.kit.load import parse_kit
     from bench.kit.reading.placement import add_positions, read_placement
     from bench.kit.write import write_kit
 
-    kit = parse_kit(kit_file_from(reading, args.name).encode(), args.kit)
+    kit = parse_kit(kit_file_from(reading, args.name, args.maker).encode(), args.kit)
     placed, doubts = add_positions(kit, read_placement(_bytes(args.placement), args.placement))
     remarks = [f"{args.placement}:{doubt.line}: {doubt.what}" for doubt in doubts]
     remarks += [f"{reading.name}:{doubt.line}: {doubt.what}" for doubt in reading.doubts]

@@ -11,31 +11,21 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError, FileFaults, Refused
+from bench.errors import BenchError, FileFaults
 from bench.kit.load import parse_kit
 from bench.kit.model import Board, Kit, PartLine
-from bench.kit.partlines import MOST_PARTS, VALUE_NEEDED, likely_kind, usual_joints
-from bench.kit.reading import ListPart, Reading
+from bench.kit.partlines import MOST_PARTS, VALUE_NEEDED, usual_joints
+from bench.kit.reading import Doubt, ListPart, Reading
+from bench.kit.reading.decisions import BY_HAND
+from bench.kit.reading.kinds import kind_of, usual_kind, writable
 from bench.kit.reading.understanding import family_of
 from bench.kit.reading.valuetext import from_description
-from bench.kit.write import kit_text
+from bench.kit.write import kit_text, write_text
 from bench.parts.designators import DesignatorError, class_letters, parse_refs
-from bench.parts.kinds import KINDS, guess_kind, height_for, kind_named
+from bench.parts.kinds import KINDS, height_for
 
-_UNWRITABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffd-\uffff\ud800-\udfff]")
 _NOT_IN_NAMES = re.compile(r"[^\w$#.+'-]+")
 _BARE = re.compile(r"[0-9.,]+")
-_ABROAD = {
-    "screw": re.compile(r"schraube|\bvis\b|tornillo|schroe|ねじ|ネジ|螺丝", re.IGNORECASE),
-    "nut": re.compile(r"\bmuttern?\b|écrou|tuerca|\bmoer|ナット|螺母", re.IGNORECASE),
-    "washer": re.compile(r"scheibe|rondelle|arandela|ワッシャ", re.IGNORECASE),
-    "spacer": re.compile(r"abstand|distanz|entretoise|separador|スペーサ|铜柱", re.IGNORECASE),
-    "knob": re.compile(r"knopf|knöpfe|drehknopf|bouton|perilla|つまみ|旋钮", re.IGNORECASE),
-    "IC socket": re.compile(r"ic-?sockel|dil-?fassung|icソケット", re.IGNORECASE),
-    "cable": re.compile(r"\bkabel|câble|ケーブル", re.IGNORECASE),
-    "panel": re.compile(r"frontplatte|face avant|パネル", re.IGNORECASE),
-}
-"""Hardware in other languages than English."""
 _MOST_REMARKS = 40
 _LONGEST_VALUE = 60
 _PART = "      - {"
@@ -51,7 +41,7 @@ class _Line(Struct, kw_only=True):
     heading: str = ""
 
 
-def kit_file_from(reading: Reading, name: str = "") -> str:
+def kit_file_from(reading: Reading, name: str = "", maker: str = "") -> str:
     """The text of a kit file with the parts of a list; it loads without a fault.
 
     `name` is the kit's name, else the list's title, else its file name. What contradicts, what was changed
@@ -61,7 +51,8 @@ def kit_file_from(reading: Reading, name: str = "") -> str:
         raise BenchError("there are no parts in this list", reading.name, "look at what was skipped, and why")
     boards = _boards(reading)
     kit = Kit(
-        name=_clean(name or reading.title or Path(reading.name).stem or "kit")[:80] or "kit",
+        name=name_from(reading, name),
+        maker=writable(maker)[:80],
         boards=tuple(
             Board(name=board, parts=tuple(line.part for line in lines)) for board, lines in boards.items()
         ),
@@ -70,21 +61,19 @@ def kit_file_from(reading: Reading, name: str = "") -> str:
     return _settled(text, reading.name)
 
 
-def write_kit_file(reading: Reading, path: Path, name: str = "") -> None:
-    """Write `kit_file_from` to a new file; raises Refused when it is there, BenchError when it cannot be."""
-    text = kit_file_from(reading, name)
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        raise Refused("this file is there already", str(path), "name another one, or move it away") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise BenchError(f"the file cannot be written ({reason})", str(path), "check folder and disk") from None
+def name_from(reading: Reading, name: str = "") -> str:
+    """The kit's name: the one given, else the list's title, else its file name."""
+    return writable(name or reading.title or Path(reading.name).stem or "kit")[:80] or "kit"
 
 
-def _clean(text: str) -> str:
-    return " ".join(_UNWRITABLE.sub(" ", text).split())
+def write_kit_file(
+    reading: Reading, path: Path, name: str = "", maker: str = "", *, overwrite: bool = False
+) -> None:
+    """Write `kit_file_from` to a file, all of it or nothing.
+
+    Raises Refused when the file is there and `overwrite` is false, BenchError when it cannot be written.
+    """
+    write_text(kit_file_from(reading, name, maker), path, overwrite=overwrite)
 
 
 def _remarks(reading: Reading) -> Iterator[str]:
@@ -95,8 +84,9 @@ def _remarks(reading: Reading) -> Iterator[str]:
     near = sorted(lines)
     for doubt in reading.doubts:
         if not doubt.line or not near or doubt.line < near[0]:
-            yield f"? {_at(doubt.line)}{doubt.what}"
+            yield _remark(doubt)
     shown = [each for each in reading.skipped if each.why not in ("rule", "heading of the columns", "heading")]
+    shown.sort(key=lambda each: each.why != BY_HAND)
     if shown:
         yield f"{len(shown)} lines of the list are no parts:"
         for each in shown[:_MOST_REMARKS]:
@@ -105,8 +95,10 @@ def _remarks(reading: Reading) -> Iterator[str]:
             yield f"  and {len(shown) - _MOST_REMARKS} more"
 
 
-def _at(line: int) -> str:
-    return f"line {line} of the list: " if line else ""
+def _remark(doubt: Doubt) -> str:
+    """A doubt as a comment; one that is still open begins with a question mark."""
+    at = f"line {doubt.line} of the list: " if doubt.line else ""
+    return f"{at}{doubt.what}" if doubt.kind == "settled" else f"? {at}{doubt.what}"
 
 
 def _boards(reading: Reading) -> dict[str, list[_Line]]:
@@ -124,7 +116,7 @@ def _boards(reading: Reading) -> dict[str, list[_Line]]:
             line.comments[:0] = comments.get(part.line, [])
             said.add(part.line)
         if part.section and headings.get(board) != part.section:
-            headings[board] = line.heading = _clean(part.section)[:70]
+            headings[board] = line.heading = writable(part.section)[:70]
         found[board].append(line)
     for lines in found.values():
         if all(line.left_out for line in lines):
@@ -144,7 +136,7 @@ def _board_names(boards: Sequence[str]) -> dict[str, str]:
     names: dict[str, str] = {}
     used: set[str] = set()
     for board in boards:
-        plain = _clean(board.replace("/", "-"))[:60] or ("main" if len(boards) == 1 else "other")
+        plain = writable(board.replace("/", "-"))[:60] or ("main" if len(boards) == 1 else "other")
         name, number = plain, 2
         while name.casefold() in used:
             name, number = f"{plain} {number}", number + 1
@@ -160,7 +152,7 @@ def _comments(reading: Reading) -> dict[int, list[str]]:
     for doubt in reading.doubts:
         before = bisect_right(lines, doubt.line)
         if doubt.line and before:
-            found[lines[before - 1]].append(f"? {_at(doubt.line)}{doubt.what}")
+            found[lines[before - 1]].append(_remark(doubt))
     return found
 
 
@@ -181,11 +173,11 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
     twice = bool(part.refs) and not refs
     refs = refs or list(dict.fromkeys(map(_name, part.refs)))
     value, more = _value(part, refs)
-    if value != _clean(part.value_text) and part.value_text:
-        comments.append(f"the list has: {_clean(part.value_text)[:200]}")
-    kind, guessed = _kind(refs, value, part)
+    if value != writable(part.value_text) and part.value_text:
+        comments.append(f"the list has: {writable(part.value_text)[:200]}")
+    kind, guessed = kind_of(part, tuple(refs), value)
     if kind is None:
-        kind = _usual(refs)
+        kind = usual_kind(refs)
         comments.append("? its kind cannot be told from the list: put the right one here")
     if not value and (kind in VALUE_NEEDED or not refs):
         value = "?"
@@ -198,51 +190,30 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
         taken.update(dict.fromkeys(refs, part.line))
     line = PartLine(
         refs=tuple(refs), value=value, kind=kind, kind_guessed=guessed, quantity=len(refs) or quantity,
-        joints=usual_joints(kind, _clean(part.package), value, ""), joints_guessed=True,
-        mount=KINDS[kind].mount, height=height_for(kind, KINDS[kind].mount), package=_clean(part.package)[:80],
-        tolerance=_clean(part.tolerance)[:40], voltage=_clean(part.voltage)[:40],
-        marking=_clean(part.marking)[:80],
-        note=_clean(", ".join(filter(None, (more, part.description, part.note))))[:300], optional=part.optional,
+        joints=usual_joints(kind, writable(part.package), value, ""), joints_guessed=True,
+        mount=KINDS[kind].mount, height=height_for(kind, KINDS[kind].mount),
+        package=writable(part.package)[:80],
+        tolerance=writable(part.tolerance)[:40], voltage=writable(part.voltage)[:40],
+        marking=writable(part.marking)[:80],
+        note=writable(", ".join(filter(None, (more, part.description, part.note))))[:300],
+        optional=part.optional,
     )  # fmt: skip
-    return _Line(part=line, comments=[_clean(comment) for comment in comments], left_out=left_out)
+    return _Line(part=line, comments=[writable(comment) for comment in comments], left_out=left_out)
 
 
 def _value(part: ListPart, refs: Sequence[str]) -> tuple[str, str]:
     """The value for the bench, and what of the text goes into the note."""
-    text = _clean(part.value_text)
+    text = writable(part.value_text)
     letters = class_letters(part.refs[0]) if part.refs else ""
     if _BARE.fullmatch(text) and part.understood and family_of(letters) in ("farad", "henry"):
         return part.understood, ""
     if len(text.split()) > 2 and refs:
-        short = _clean(from_description(text, part.refs[0]))
+        short = writable(from_description(text, part.refs[0]))
         if short != text:
             return short, text
     if len(text) > _LONGEST_VALUE:
         return text[:_LONGEST_VALUE].rsplit(" ", 1)[0], text
     return text, ""
-
-
-def _kind(refs: Sequence[str], value: str, part: ListPart) -> tuple[str | None, bool]:
-    """The kind, and whether the loader would guess it too."""
-    package = _clean(part.package)
-    plain = likely_kind(refs, value, package)
-    letters = class_letters(refs[0]) if refs else ""
-    told = _clean(f"{part.description} {part.value_text} {part.note}")[:80]
-    named = kind_named(_clean(part.description)) or (kind_named(part.section) if not plain else None)
-    by_words = named.name if named and (not letters or plain is None) else None
-    by_words = by_words or guess_kind(letters, f"{value} {told}", package)
-    kind = by_words or plain or guess_kind(letters, value, package) or (guess_kind("", told) if told else None)
-    if kind is None and not refs:
-        kind = next((name for name, words in _ABROAD.items() if words.search(f"{value} {told}")), None)
-    return kind, kind is not None and kind == plain
-
-
-def _usual(refs: Sequence[str]) -> str:
-    """A kind for parts of which nothing but the class letter is known."""
-    letters = class_letters(refs[0]).upper() if refs else ""
-    if letters == "C":
-        return "ceramic capacitor"
-    return next((name for name, kind in KINDS.items() if letters and letters in kind.letters), "hardware")
 
 
 def _name(ref: str) -> str:
@@ -252,7 +223,7 @@ def _name(ref: str) -> str:
             return ref
     except DesignatorError:
         pass
-    plain = _NOT_IN_NAMES.sub("_", _clean(ref)).replace("-", "_").strip("_.'+") or "part"
+    plain = _NOT_IN_NAMES.sub("_", writable(ref)).replace("-", "_").strip("_.'+") or "part"
     plain = plain if plain[0].isalpha() else f"part_{plain}"
     try:
         return plain if parse_refs(plain) == (plain,) else re.sub(r"\W", "_", plain) + "_"
@@ -289,7 +260,7 @@ def _settled(text: str, name: str) -> str:
                 if (number := fault.where.rsplit(":", 1)[-1]).isdigit()
             }
             changed = [
-                f"      # ? {_clean(wrong[at])}\n      # {row.strip()}"
+                f"      # ? {writable(wrong[at])}\n      # {row.strip()}"
                 if at in wrong and row.startswith(_PART)
                 else row
                 for at, row in enumerate(rows, 1)

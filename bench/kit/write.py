@@ -35,7 +35,11 @@ def write_kit(kit: Kit, path: Path, *, remarks: Sequence[str] = (), overwrite: b
 
     Raises Refused when the file is there and `overwrite` is false, BenchError when it cannot be written.
     """
-    text = kit_text(kit, remarks)
+    write_text(kit_text(kit, remarks), path, overwrite=overwrite)
+
+
+def write_text(text: str, path: Path, *, overwrite: bool = False) -> None:
+    """Write a kit file's text to `path`, all of it or nothing; raises as `write_kit` does."""
     if path.exists() and not overwrite:
         raise Refused("this file is there already", str(path), "name another one, or move it away")
     try:

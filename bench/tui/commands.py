@@ -48,6 +48,29 @@ def _camera(name: str, keys: str, label: str, help_text: str) -> Command:
     return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("camera",))
 
 
+def _in(place: str, name: str, keys: str, label: str, help_text: str) -> Command:
+    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=(place,))
+
+
+_PAGED = (
+    "log",
+    "shelf",
+    "batch",
+    "text",
+    "bag",
+    "meter",
+    "trim",
+    "fault",
+    "camera",
+    "files",
+    "list",
+    "columns",
+)
+"""Places with pages of lines."""
+_SCROLLED = ("bench", "map", *_PAGED)
+"""Places with more lines than may fit."""
+_ALL = ("clock", *_SCROLLED)
+
 COMMANDS: tuple[Command, ...] = (
     _bench("done", "space enter", "done", "The step is done; go on to the next one."),
     Command(
@@ -62,7 +85,7 @@ COMMANDS: tuple[Command, ...] = (
         keys=("u",),
         label="undo",
         help="Take back the last thing recorded.",
-        places=("bench", "bag", "meter", "trim", "fault", "camera", "clock"),
+        places=("bench", "bag", "meter", "trim", "fault", "camera", "clock", "list", "columns"),
     ),
     _bench("hold", "h", "hold back", "Leave this step for later."),
     _bench("note", "n", "note", "Write something down."),
@@ -127,6 +150,26 @@ COMMANDS: tuple[Command, ...] = (
         help="Start another build of the kit on this line.",
         places=("shelf",),
     ),
+    _in("shelf", "from_list", "r", "read a parts list", "A maker's parts list of any form becomes a new kit."),
+    _in("files", "open_list", "enter space", "read it", "Read the file on this line as a parts list."),
+    _in("files", "type_path", "t /", "another file", "Type where the list lies; Tab completes the name."),
+    _in("list", "as_it_is", "y space", "all right", "Leave the doubt on this line as it is."),
+    *(
+        _in("list", f"answer_{number}", f"{number}", "answer", f"Answer {number} to the doubt on this line.")
+        for number in range(1, 7)
+    ),
+    _in("list", "change", "e", "change", "Change designators, value, kind or count of the part on this line."),
+    _in("list", "add_part", "n", "a part", "This line passed over is a part; elsewhere: a part is missing."),
+    _in("list", "leave_out", "x", "take out", "The part of this line is none, or not in this kit."),
+    _in("list", "columns", "c", "columns", "What each column was taken for; give one another role."),
+    _in("list", "maker", "m", "maker", "Whose list it is: read it with what is kept for that maker."),
+    _in("list", "whole", "enter", "in full", "The list's own lines around this one, and all about it."),
+    _in("list", "section_before", "left", "back a section", "Up to where the doubts or the parts begin."),
+    _in("list", "section_after", "right", "next section", "Down to the parts, or to the lines passed over."),
+    _in("list", "make_kit", "o", "write the kit", "Write the kit file; what is open stays in it as comments."),
+    _in("columns", "set_role", "enter space", "change", "Say what this column holds; the list is read again."),
+    _in("columns", "plainly", "p", "read plainly", "Read without anything set or kept for the columns."),
+    _in("columns", "forget_maker", "f", "forget", "Forget what is kept for this list's maker."),
     Command(
         name="in_or_out",
         keys=("b",),
@@ -195,75 +238,49 @@ COMMANDS: tuple[Command, ...] = (
         keys=("up",),
         label="up",
         help="Up one line; on a full card, scroll up.",
-        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera", "map"),
+        places=_SCROLLED,
     ),
     Command(
         name="down",
         keys=("down",),
         label="down",
         help="Down one line; on a full card, scroll down.",
-        places=("bench", "log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera", "map"),
+        places=_SCROLLED,
     ),
     Command(
         name="page_up",
         keys=("pageup",),
         label="page up",
         help="Up one page.",
-        places=("log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera"),
+        places=_PAGED,
     ),
     Command(
         name="page_down",
         keys=("pagedown",),
         label="page down",
         help="Down one page.",
-        places=("log", "shelf", "batch", "text", "bag", "meter", "trim", "fault", "camera"),
+        places=_PAGED,
     ),
     Command(
         name="back",
         keys=("escape",),
         label="back",
         help="Back to where you came from.",
-        places=(
-            "bench",
-            "log",
-            "shelf",
-            "batch",
-            "text",
-            "bag",
-            "meter",
-            "trim",
-            "fault",
-            "camera",
-            "clock",
-            "map",
-        ),
+        places=_ALL,
     ),
     Command(
         name="help",
         keys=("?", "f1"),
         label="all keys",
         help="Every key and what it does.",
-        places=("bench", "log", "shelf", "batch", "bag", "meter", "trim", "fault", "camera", "clock", "map"),
+        places=_ALL,
     ),
     Command(
         name="quit",
         keys=("q",),
         label="close",
         help="Close the program; the build stays where it is.",
-        places=(
-            "bench",
-            "log",
-            "shelf",
-            "batch",
-            "text",
-            "bag",
-            "meter",
-            "trim",
-            "fault",
-            "camera",
-            "clock",
-            "map",
-        ),
+        places=_ALL,
     ),
 )
 

@@ -31,6 +31,8 @@ class Question(Struct, frozen=True, kw_only=True):
     """What stands in the line at first."""
     wrong: Callable[[str], str] | None = None
     """Says what is wrong with an answer; empty when nothing is."""
+    complete: Callable[[str], str] | None = None
+    """The rest of an answer that was begun, for the Tab key."""
 
     def objection(self, answer: str) -> str:
         """What is wrong with an answer, as a sentence; empty when nothing is."""

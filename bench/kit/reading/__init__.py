@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 
 from bench.kit.reading.choose import best_draft, sorted_drafts
 from bench.kit.reading.encoding import decode
+from bench.kit.reading.headings import settled_roles
 from bench.kit.reading.model import Doubt, Draft, Layout, ListPart, Reading, Skipped
 from bench.kit.reading.spreadsheet import is_spreadsheet, read_sheets
 from bench.kit.reading.understanding import stated_units
@@ -36,7 +37,7 @@ def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) ->
     `known` settles the roles of columns: heading -> `ref`, `value`, `quantity`, `description`, `package`,
     `note` ... Raises BenchError when the bytes are no text and no spreadsheet.
     """
-    settled = {" ".join(key.casefold().split()): role for key, role in (known or {}).items()}
+    settled = settled_roles(known)
     if is_spreadsheet(data):
         sheets: Layout | None
         sheets, lines, notes = read_sheets(data, name)
@@ -51,7 +52,7 @@ def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) ->
     draft = drafts[0]
     lettered = any(part.refs for part in draft.parts)
     if not lettered:
-        draft = max(drafts, key=_shopping_score)
+        draft = max(drafts, key=lambda each: (each.settled, _shopping_score(each)))
     doubts = [*notes, *said, *draft.doubts]
     if {"x", "y"} <= {role for _, role in draft.columns}:
         what = "the columns of positions are not taken over; as a placement file they can be added to a kit"
@@ -71,6 +72,11 @@ def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) ->
         form=draft.form,
         encoding=encoding,
         columns=draft.columns,
+        table=draft.table,
+        again=draft.again,
+        totals=draft.totals,
+        units=draft.units,
+        source=tuple(lines),
     )
 
 

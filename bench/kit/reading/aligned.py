@@ -128,4 +128,13 @@ def _by_strips(lines: Sequence[str]) -> Table | None:
     starts = [at for at in range(2, width) if taken[at] > allowed and max(taken[at - 2 : at]) <= allowed]
     if not starts:
         return None
-    return Table(rows=tuple(_cut(at, line, [0, *starts]) for at, line in enumerate(lines, 1)))
+    return Table(rows=tuple(_strip_row(at, line, [0, *starts]) for at, line in enumerate(lines, 1)))
+
+
+def _strip_row(at: int, line: str, starts: Sequence[int]) -> Row:
+    """The cells of one line; words without a gap, a count or designators are a title, not cells."""
+    row, text = _cut(at, line, starts), line.strip()
+    counted = text[:1].isdigit()
+    if counted or _GAP.search(text) or any(find_refs(cell).trust >= STRONG for cell in row.cells if cell):
+        return row
+    return Row(line=at, cells=(plain_cell(line),))

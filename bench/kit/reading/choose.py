@@ -8,15 +8,16 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, S
 from msgspec.structs import replace
 
 from bench.kit.reading.aligned import BY_GAPS, BY_PLACE, BY_STRIPS, aligned
-from bench.kit.reading.contradictions import Block, doubts_about, merged
-from bench.kit.reading.delimited import BY_TABS, FORMS, delimited
+from bench.kit.reading.columns import headings, seen_columns
+from bench.kit.reading.contradictions import Block, doubts_about, merged, total_doubts
+from bench.kit.reading.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
 from bench.kit.reading.freelines import FORM as FREE
 from bench.kit.reading.freelines import free_lines
+from bench.kit.reading.headings import heading_key
 from bench.kit.reading.markup import FORM as MARKUP
 from bench.kit.reading.markup import marked_up
-from bench.kit.reading.model import Doubt, Draft, Layout, ListPart, Skipped
+from bench.kit.reading.model import Doubt, Draft, Layout, ListColumn, ListPart, Skipped
 from bench.kit.reading.refs import trust_of
-from bench.kit.reading.roles import Roles
 from bench.kit.reading.rows import Entries, read_segment, stated_total
 from bench.kit.reading.segments import Segment, segments
 from bench.kit.reading.understanding import family_of, understand, understood, value_doubts
@@ -42,7 +43,7 @@ def layouts(lines: Sequence[str], wanted: Collection[str] = ()) -> Iterator[Layo
     """Every way of cutting up these lines that is worth a try, or those `wanted`, likeliest first."""
     families: tuple[tuple[Collection[str], Callable[[Sequence[str]], Iterable[Layout]]], ...] = (
         ((MARKUP,), lambda given: filter(None, [marked_up(given)])),
-        ((*FORMS.values(), BY_TABS), delimited),
+        ((BY_AMPERSANDS, *FORMS.values(), BY_TABS), delimited),
         ((BY_PLACE, BY_STRIPS, BY_GAPS), aligned),
         ((FREE,), lambda given: [free_lines(given)]),
     )
@@ -87,14 +88,14 @@ def sorted_drafts(
     drafts: list[Draft] = []
     for layout in candidates:
         drafts.append(draft_of(layout, dict(units), known))
-        if _leaves_nothing(drafts[-1], layout):
+        if _leaves_nothing(drafts[-1], layout) and bool(drafts[-1].settled) >= bool(known):
             break
     filled = max((len(_lines(draft)) for draft in drafts), default=0)
     regular = [draft for draft in drafts if draft.form != FREE and _regular(draft, filled) >= _REGULAR]
     if any(draft.columns for draft in regular):
         less = 0.55 if any({"ref", "value"} <= _named_roles(draft) for draft in regular) else 0.75
         drafts = [replace(draft, score=draft.score * less) if draft.form == FREE else draft for draft in drafts]
-    return tuple(sorted(drafts, key=lambda draft: -draft.score))
+    return tuple(sorted(drafts, key=lambda draft: (-draft.settled, -draft.score)))
 
 
 def _named_roles(draft: Draft) -> set[str]:
@@ -130,6 +131,7 @@ def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) ->
     ]
     totals = [(row.line, number) for row in layout.loose if (number := stated_total(row.cells[0])) is not None]
     columns: list[tuple[str, str]] = []
+    table_columns: dict[str, ListColumn] = {}
     board = ""
     for table in layout.tables:
         board = "" if table.title else board
@@ -154,8 +156,10 @@ def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) ->
             again = "heading of the columns, again"
             skipped += (Skipped(line=line, text="", why=again) for line in segment.again)
             totals += entries.totals
-            if entries.parts and not segment.roles:
+            if (entries.parts or known) and not segment.roles:
                 columns += [pair for pair in headings(segment, roles) if pair not in columns]
+                for column in seen_columns(segment, roles):
+                    table_columns.setdefault(heading_key(column.heading), column)
     parts, repeated, dropped = merged(blocks)
     for part in dropped:
         text = f"{', '.join(part.refs)} {part.value_text}".strip()
@@ -164,18 +168,20 @@ def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) ->
     doubts += repeated
     doubts += doubts_about(parts)
     doubts += value_doubts(parts, units)
-    doubts += _total_doubts(parts, totals)
+    doubts += total_doubts(parts, totals)
     draft = Draft(
-        form=layout.form, parts=parts, doubts=tuple(doubts), skipped=tuple(skipped), columns=tuple(columns)
+        form=layout.form,
+        parts=parts,
+        doubts=tuple(doubts),
+        skipped=tuple(skipped),
+        columns=tuple(columns),
+        table=tuple(table_columns.values()),
+        again=tuple(understood(part, units) for part in dropped),
+        totals=tuple(totals),
+        units=tuple(units.items()),
+        settled=len(known.keys() & table_columns.keys()),
     )
     return replace(draft, score=_score(draft, units))
-
-
-def headings(segment: Segment, roles: Roles) -> tuple[tuple[str, str], ...]:
-    """Heading of each column that has a role, with the role."""
-    named = sorted(roles.places.items(), key=lambda pair: pair[1])
-    heads = segment.header
-    return tuple(((heads[at] if at < len(heads) else "") or f"column {at + 1}", role) for role, at in named)
 
 
 def _blocks(parts: Sequence[ListPart], segment: Segment) -> Iterator[Block]:
@@ -198,15 +204,6 @@ def _restarts(parts: Sequence[ListPart], places: Sequence[tuple[str, str, int]],
     """Whether the section that begins here mostly uses designators seen already."""
     mine = [ref for part, place in zip(parts, places, strict=True) if place == places[0] for ref in part.refs]
     return len(mine) > 1 and sum(ref in seen for ref in mine) * 2 >= len(mine)
-
-
-def _total_doubts(parts: Sequence[ListPart], totals: Sequence[tuple[int, int]]) -> Iterator[Doubt]:
-    lettered = sum(len(part.refs) for part in parts)
-    every = lettered + sum(part.quantity for part in parts if not part.refs)
-    for line, total in totals:
-        if lettered and total not in (lettered, every, len(parts)):
-            found = f"{lettered} designators" + (f" ({every} parts with hardware)" if every != lettered else "")
-            yield Doubt(line=line, what=f"the list states {total} parts; {found} were found", kind="total")
 
 
 def _score(draft: Draft, units: dict[str, str]) -> float:

@@ -12,6 +12,8 @@ _LINK_BY_NAME = re.compile(r"\[([^\[\]]{1,300})\]\[[^\[\]]{0,80}\]")
 _BREAK = re.compile(r"<\s{0,3}/?\s{0,3}br\s{0,3}/?\s{0,3}>", re.IGNORECASE)
 _TAG = re.compile(r"</?[A-Za-z][A-Za-z0-9]{0,15}(?:\s[^<>]{0,600})?/?>")
 _STRONG = re.compile(r"(\*\*|__|~~)(?=\S)([^*_~\n]{1,400}?)(?<=\S)\1")
+_STRUCK_TAG = re.compile(r"<(?:s|del|strike)>", re.IGNORECASE)
+_STRUCK = re.compile(r"~~(?=\S)([^~\n]{1,200}?)(?<=\S)~~|<(s|del|strike)>([^<>]{1,200})</\2>", re.IGNORECASE)
 _EMPHASIS = re.compile(r"(?<![\w*])\*(?=[^\s*])([^*\n]{1,400}?)(?<=[^\s*])\*(?![\w*])")
 _UNDERSCORES = re.compile(r"_([^_]{1,300})_")
 _CODE = re.compile(r"`{1,2}([^`\n]{1,400})`{1,2}")
@@ -33,9 +35,12 @@ def plain_cell(cell: str) -> str:
     if "](" in text or "][" in text:
         text = _LINK_BY_NAME.sub(r"\1", _LINK.sub(r"\1", _IMAGE.sub("", text)))
     if "<" in text:
+        text = _struck_behind(text) if _STRUCK_TAG.search(text) else text
         text = _TAG.sub("", text)
     if "&" in text:
         text = html.unescape(text)
+    if "~~" in text:
+        text = _struck_behind(text)
     if "**" in text or "__" in text or "~~" in text:
         text = _STRONG.sub(r"\2", text)
     if "*" in text and "\\*" not in text:
@@ -47,6 +52,19 @@ def plain_cell(cell: str) -> str:
     text = text.strip()
     emphasised = _UNDERSCORES.fullmatch(text)
     return emphasised[1] if emphasised and " " not in text.strip("_")[:1] else text
+
+
+def _struck_behind(text: str) -> str:
+    """A text with what is struck out behind the rest, in brackets: it no longer holds, but it is not lost.
+
+    >>> _struck_behind("~~22k~~ 27k"), _struck_behind("~~22k~~")
+    ('27k (struck out: 22k)', '22k (struck out)')
+    """
+    struck = [found[1] or found[3] for found in _STRUCK.finditer(text)]
+    rest = " ".join(_STRUCK.sub(" ", text).split())
+    if not struck:
+        return text
+    return f"{rest} (struck out: {', '.join(struck)})" if rest else f"{', '.join(struck)} (struck out)"
 
 
 def unquoted_formula(cell: str) -> str:

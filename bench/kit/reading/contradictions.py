@@ -234,3 +234,13 @@ def _gaps(parts: Sequence[ListPart]) -> Iterator[Doubt]:
             plural = "numbers are" if len(missing) > 1 else "number is"
             what = f"{shorten(missing)}: {'these ' if len(missing) > 1 else 'this '}{plural} not used"
             yield Doubt(line=line, what=what, kind="gap", refs=tuple(missing))
+
+
+def total_doubts(parts: Sequence[ListPart], totals: Sequence[tuple[int, int]]) -> Iterator[Doubt]:
+    """Totals (line and number) that are not what was found."""
+    lettered = sum(len(part.refs) for part in parts)
+    every = lettered + sum(part.quantity for part in parts if not part.refs)
+    for line, total in totals:
+        if lettered and total not in (lettered, every, len(parts)):
+            found = f"{lettered} designators" + (f" ({every} parts with hardware)" if every != lettered else "")
+            yield Doubt(line=line, what=f"the list states {total} parts; {found} were found", kind="total")

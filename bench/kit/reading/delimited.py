@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
@@ -12,18 +13,23 @@ from bench.kit.reading.model import Layout, Row, Table
 
 FORMS = {
     ",": "comma-separated columns", ";": "semicolon-separated columns", "\t": "tab-separated columns",
-    "|": "columns with upright strokes",
+    "|": "columns with upright strokes", "，": "columns with wide commas", "；": "columns with wide semicolons",
 }  # fmt: skip
 BY_TABS = "columns lined up with tabs"
+BY_AMPERSANDS = "columns with ampersands"
 _LONGEST_RECORD = 60
 """Lines that one quoted cell may cover; more is a quotation mark that was never closed."""
 _MOST_CELLS = 120
+_AMPERSAND = re.compile(r"(?<!\\)&")
+_TYPESET = re.compile(r"\\\\(?:\[[^\[\]]{0,20}\])?\s*$|\\(?:hline|toprule|midrule|bottomrule)\b")
 _STEADY = 0.9
 """Share of rows of one length above which a sign is taken for the one that separates."""
 
 
 def delimited(lines: Sequence[str]) -> Iterator[Layout]:
     """The layouts that the signs in these lines allow, likeliest first."""
+    if sum("&" in line and line.rstrip().endswith("\\\\") for line in lines) > 1:
+        yield Layout(form=BY_AMPERSANDS, tables=(Table(rows=tuple(_typeset_rows(lines))),))
     counts = Counter({sign: sum(sign in line for line in lines) for sign in FORMS})
     filled = sum(bool(line.strip()) for line in lines) or 1
     offered = [sign for sign, count in counts.most_common() if count and count * 5 >= filled]
@@ -72,6 +78,13 @@ def _records(lines: Sequence[str], sign: str) -> list[tuple[int, list[str]]] | N
     except csv.Error:
         return None
     return found
+
+
+def _typeset_rows(lines: Sequence[str]) -> Iterator[Row]:
+    """The rows of a table as typesetters write it: `R1 & 10k & 1 \\\\`."""
+    for at, line in enumerate(lines, 1):
+        text = _TYPESET.sub("", line)
+        yield Row(line=at, cells=tuple(plain_cell(cell) for cell in _AMPERSAND.split(text)[:_MOST_CELLS]))
 
 
 def _packed(rows: Sequence[Row]) -> Iterator[Row]:

@@ -35,6 +35,8 @@ class ListPart(Struct, frozen=True, kw_only=True):
     """False when the list says that the part stays out."""
     optional: bool = False
     """True when the list leaves it to the builder."""
+    kind: str = ""
+    """The kind that a builder chose for it, a name of `parts.kinds.KINDS`; empty while it is guessed."""
 
 
 class Doubt(Struct, frozen=True, kw_only=True):
@@ -46,7 +48,7 @@ class Doubt(Struct, frozen=True, kw_only=True):
     """What is doubtful, in one sentence without a full stop."""
     kind: str = ""
     """`twice`, `two values`, `count`, `gap`, `value`, `no designator`, `repeated`, `boards`,
-    `total`; or empty."""
+    `total`, `either`; `settled` for what a builder decided; or empty."""
     refs: tuple[str, ...] = ()
     """The designators concerned."""
 
@@ -59,6 +61,17 @@ class Skipped(Struct, frozen=True, kw_only=True):
     """What stands there, shortened."""
     why: str
     """`heading`, `prose`, `rule` ...: why it is no part."""
+
+
+class ListColumn(Struct, frozen=True, kw_only=True):
+    """One column of a list as it was understood."""
+
+    heading: str
+    """As written; `column 2` where it has none."""
+    role: str
+    """`ref`, `value`, `quantity` ...; empty for a column that says nothing about the parts."""
+    samples: tuple[str, ...] = ()
+    """Its first cells that are not empty."""
 
 
 class Reading(Struct, frozen=True, kw_only=True):
@@ -81,6 +94,16 @@ class Reading(Struct, frozen=True, kw_only=True):
     encoding: str = ""
     columns: tuple[tuple[str, str], ...] = ()
     """Heading of each column, and the role it was given."""
+    table: tuple[ListColumn, ...] = ()
+    """All columns from left to right, those without a role too; empty for a list without columns."""
+    again: tuple[ListPart, ...] = ()
+    """Entries that repeat others and are not counted."""
+    totals: tuple[tuple[int, int], ...] = ()
+    """Line and number of each total that the list states."""
+    units: tuple[tuple[str, str], ...] = ()
+    """The unit of bare numbers, by `ohm`, `farad` or `henry`."""
+    source: tuple[str, ...] = ()
+    """The list's text, line by line."""
 
     @property
     def boards(self) -> tuple[str, ...]:
@@ -124,4 +147,10 @@ class Draft(Struct, frozen=True, kw_only=True):
     doubts: tuple[Doubt, ...] = ()
     skipped: tuple[Skipped, ...] = ()
     columns: tuple[tuple[str, str], ...] = ()
+    table: tuple[ListColumn, ...] = ()
+    again: tuple[ListPart, ...] = ()
+    totals: tuple[tuple[int, int], ...] = ()
+    units: tuple[tuple[str, str], ...] = ()
+    settled: int = 0
+    """Columns whose role a person has settled."""
     score: float = 0.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from functools import lru_cache
 
 from msgspec import Struct
@@ -116,7 +117,41 @@ def find_refs(cell: str) -> Found:
     return Found(refs=distinct, trust=sum(trusts) / len(trusts), more=more, left=" ".join(left))
 
 
-def _has_neighbour(bare: str, pieces: list[str]) -> bool:
+def names_a_size(cell: str) -> bool:
+    """Whether a cell alone would name a package size although it may be a designator: `R1206`.
+
+    >>> names_a_size("R1206"), names_a_size("R1207"), names_a_size("1206")
+    (True, False, False)
+    """
+    bare = cell.strip()
+    return bool(_PACKAGE.fullmatch(bare) and _NUMBERED.fullmatch(bare))
+
+
+def beside(cell: str, others: Iterable[str]) -> Found:
+    """An `R1206` alone in its cell, when a designator such as `R1205` stands in another cell of its column.
+
+    >>> beside("R1206", ["R1", "R1204"]).refs, beside("R0805", ["R1", "R2"]).refs
+    (('R1206',), ())
+    """
+    bare = cell.strip()
+    if names_a_size(bare) and _has_neighbour(bare, others):
+        return Found(refs=(bare,), trust=STRONG)
+    return Found(left=bare)
+
+
+def runs_backwards(cell: str) -> bool:
+    """Whether a range in a cell is written from its last designator to its first.
+
+    >>> runs_backwards("R9-R1"), runs_backwards("R1-R9"), runs_backwards("R1, C9-C5")
+    (True, False, True)
+    """
+    spans = (
+        _RANGE.fullmatch(piece.strip()) for piece in _OUTER.split(cell[:2_000]) if len(piece) <= _LONGEST_RANGE
+    )
+    return any(span and span[3] and int(span[2]) > int(span[4]) for span in spans)
+
+
+def _has_neighbour(bare: str, pieces: Iterable[str]) -> bool:
     """True for an `R1206` that stands beside an `R1205`: a designator there, although it names a size."""
     own = _NUMBERED.fullmatch(bare)
     if own is None:
@@ -199,6 +234,8 @@ def _ranged(bare: str) -> list[str] | None:
         letters, low, letters_again, high = span.groups()
         if letters_again and letters_again.upper() != letters.upper():
             return None
+        if letters_again and 0 < int(low) - int(high) < LONGEST_RANGE:
+            low, high = high, low
         if int(low) < int(high) <= int(low) + LONGEST_RANGE - 1:
             try:
                 return list(parse_refs(f"{letters}{low}-{letters}{high}"))

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from msgspec import Struct
 
+from bench.kit.reading.headings import NOTHING, heading_at, heading_key
 from bench.kit.reading.model import Row
 from bench.kit.reading.refs import Found, find_refs
 from bench.kit.reading.runs import runs_of_refs
@@ -72,40 +73,55 @@ class Roles(Struct, frozen=True, kw_only=True):
 
 
 def decide(rows: Sequence[Row], header: Sequence[str], known: Mapping[str, str]) -> Roles:
-    """The role of each column; `known` are headings (in lower case) whose role a person has settled."""
+    """The role of each column; `known` are headings (see `heading_key`) whose role a person has settled."""
     sample = [row for row in rows if sum(map(bool, row.cells)) > 1] or list(rows)
     sample = sample[:_SAMPLE]
     width = max((len(row.cells) for row in sample), default=0)
+    settled = {
+        at: role
+        for at in range(max(width, len(header)))
+        if known and (role := known.get(heading_key(heading_at(header, at))))
+    }
     usual = max(sorted(len(row.cells) for row in sample)[len(sample) * 9 // 10], len(header)) if sample else 0
     columns = [
         Column(
             at=at,
             cells=tuple(row.cells[at] if at < len(row.cells) else "" for row in sample),
-            heading=_heading(header[at] if at < len(header) else "", known),
+            heading={} if at in settled else heading_roles(header[at] if at < len(header) else ""),
         )
-        for at in range(min(width, usual + 1, 60))
+        for at in range(min(width, max(usual + 1, *settled, 0), 60))
     ]
     places: dict[str, int] = {}
-    refs, sure = _ref_column(columns)
+    for at, role in settled.items():
+        if role != NOTHING and at < len(columns):
+            places.setdefault(role, at)
+    free = [column for column in columns if column.at not in settled]
+    refs, sure = (columns[places["ref"]], True) if "ref" in places else _ref_column(free)
     if refs is not None:
         places["ref"] = refs.at
     found = [find_refs(cell) for cell in refs.cells] if refs is not None else [Found()] * len(sample)
-    inside = _refs_inside(columns) if refs is None and header else None
+    inside = _refs_inside(free) if refs is None and header else None
     if inside is not None:
         places["inside"] = inside.at
         found = [find_refs(refs_inside(cell)) for cell in inside.cells]
-    rest = [column for column in columns if column is not refs]
-    more = _more_ref_columns(rest, refs, found) if refs is not None else ()
+    rest = [column for column in free if column is not refs]
+    more: tuple[Column, ...] = ()
+    if "ref" in settled.values():
+        held = [at for at, role in settled.items() if role == "ref" and at < len(columns)]
+        more = tuple(columns[at] for at in held if columns[at] is not refs)
+    elif refs is not None:
+        more = _more_ref_columns(rest, refs, found)
     rest = [column for column in rest if column not in more]
     listed = next((column for column in rest if column.share(_PROPERTY.search) >= 0.3), None)
     if listed is not None:
         places["properties"] = listed.at
         rest.remove(listed)
-    number = _quantity_column(rest, found)
+    number = _quantity_column(rest, found) if "quantity" not in places else None
     if number is not None:
         places["quantity"] = number.at
         rest.remove(number)
-    value, described = _value_column(rest, found, refs is not None or inside is not None)
+    lettered = refs is not None or inside is not None
+    value, described = _value_column(rest, found, lettered) if "value" not in places else (None, False)
     if value is not None:
         places["value"] = value.at
         rest.remove(value)
@@ -116,11 +132,6 @@ def decide(rows: Sequence[Row], header: Sequence[str], known: Mapping[str, str])
         value_is_description=described,
         more_refs=tuple(each.at for each in more),
     )
-
-
-def _heading(text: str, known: Mapping[str, str]) -> dict[str, float]:
-    settled = known.get(" ".join(text.casefold().split()))
-    return {settled: 9.0} if settled else heading_roles(text)
 
 
 def _ref_column(columns: Sequence[Column]) -> tuple[Column | None, bool]:
@@ -145,7 +156,7 @@ def _ref_column(columns: Sequence[Column]) -> tuple[Column | None, bool]:
             or (heading >= 0.4 and content >= 0.35)
         ):
             continue
-        score = content + 0.4 * min(heading, 9.0) - against
+        score = content + 0.4 * heading - against
         if best is None or score > best[0]:
             best = (score, column, heading >= 0.85 or content >= 0.55)
     return (best[1], best[2]) if best else (None, False)
@@ -233,7 +244,7 @@ def _value_column(
         if len(measured) > 2:
             likeness = (likeness + 2 * sum(measured) / len(measured)) / 3
         coverage = len(filled) / max(len(cells), 1)
-        score = likeness * (0.4 + 0.6 * coverage) + 0.5 * min(heading, 9.0)
+        score = likeness * (0.4 + 0.6 * coverage) + 0.5 * heading
         for role, weight in (
             ("other", 0.6), ("package", 0.5), ("number", 0.4), ("quantity", 0.5), ("note", 0.3), ("x", 0.9),
             ("y", 0.9), ("rotation", 0.9), ("side", 0.9), ("tolerance", 0.8), ("voltage", 0.7),

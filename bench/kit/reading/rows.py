@@ -9,13 +9,14 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.kit.reading.model import Doubt, ListPart, Row, Skipped
-from bench.kit.reading.refs import FAINT, STRONG, Found, find_refs
+from bench.kit.reading.refs import FAINT, STRONG, Found, beside, find_refs, names_a_size, runs_backwards
 from bench.kit.reading.roles import Roles, decide, refs_inside
 from bench.kit.reading.segments import Segment
 from bench.kit.reading.shapes import is_type, leading_count, whole_number, worth
 from bench.kit.reading.valuetext import from_properties
 from bench.kit.reading.words import (
     heading_roles,
+    is_charge,
     is_hardware,
     is_optional,
     is_total,
@@ -34,6 +35,7 @@ _ABOUT = re.compile(
 _FIRMLY = ("dnp", "dnf", "dni", "x", "yes", "y", "1", "true", "do not populate", "do not fit", "excluded")
 _BESIDE = ("package", "tolerance", "voltage", "marking", "note")
 _SIGN_BEFORE = re.compile(r"^[=:]\s+")
+_OR = re.compile(r"\s(?:or|oder|ou)\s", re.IGNORECASE)
 _LONGEST_HEADING = 70
 MOST_REFS = 10_000
 """Designators in one list."""
@@ -61,6 +63,7 @@ class _Reader:
         self.open = False
         """Whether the last entry's designators may go on in this row."""
         self.width = len(segment.header)
+        self.neighbours: frozenset[str] | None = None
         self.beside = [role for role in _BESIDE if role in roles.places]
 
     def cell(self, row: Row, role: str) -> str:
@@ -72,6 +75,14 @@ class _Reader:
         text = row.cells[at] if at is not None and at < len(row.cells) else ""
         return " ".join(text.split()) if role != "ref" and ("\n" in text or "  " in text) else text
 
+    def _column(self) -> frozenset[str]:
+        """All designators of the column, for one that could be something else when it stood alone."""
+        if self.neighbours is None:
+            at = self.roles.get("ref")
+            cells = [row.cells[at] for row in self.segment.rows if at is not None and at < len(row.cells)]
+            self.neighbours = frozenset(ref for cell in cells for ref in find_refs(cell).refs)
+        return self.neighbours
+
     def skip(self, row: Row, why: str) -> None:
         text = " ".join(" ".join(row.cells).split())
         self.into.skipped.append(Skipped(line=row.line, text=text[:80], why=why))
@@ -81,7 +92,8 @@ class _Reader:
         filled = [cell for cell in row.cells if cell]
         if not filled:
             return
-        found = find_refs(self.cell(row, "ref"))
+        named = self.cell(row, "ref")
+        found = beside(named, self._column()) if names_a_size(named) else find_refs(named)
         if all(_RULE.fullmatch(cell) for cell in filled):
             self.skip(row, "rule")
         elif self._is_part(row, found, filled):
@@ -96,7 +108,8 @@ class _Reader:
             self.open = False
             total = is_total(filled[0])
             self._total(row.line, filled)
-            self.skip(row, "total" if total else "no designator, and no count")
+            why = "total" if total else "paid beside the parts" if is_charge(filled[0]) else ""
+            self.skip(row, why or "no designator, and no count")
 
     def _mended(self, row: Row) -> Row:
         """A row with too many cells because its designators stand unquoted between commas."""
@@ -165,6 +178,12 @@ class _Reader:
         if found.left and not is_optional(found.left) and not not_fitted(found.left):
             what = f"'{found.left[:60]}' among the designators is none"
             self.into.doubts.append(Doubt(line=row.line, what=what, kind="no designator", refs=refs))
+        if len(found.refs) > 1 and runs_backwards(self.cell(row, "ref")):
+            what = f"'{self.cell(row, 'ref').strip()[:60]}' runs backwards: every number between is taken"
+            self.into.doubts.append(Doubt(line=row.line, what=what, refs=refs))
+        if len(found.refs) > 1 and _OR.search(self.cell(row, "ref")):
+            what = f"'{self.cell(row, 'ref').strip()[:60]}': one or the other is meant, both are taken"
+            self.into.doubts.append(Doubt(line=row.line, what=what, kind="either", refs=refs))
 
     def _more(self, row: Row) -> None:
         """The designators of further columns, which share the row's value."""
@@ -233,7 +252,7 @@ class _Reader:
         stated = self.cell(row, "quantity")
         counted = leading_count(stated) is not None
         name = "" if self.roles.get("ref") is None else " ".join(self.cell(row, "ref").split())
-        if is_total(filled[0]) or max(len(cell.split()) for cell in filled[:3]) > 25:
+        if is_total(filled[0]) or is_charge(filled[0]) or max(len(cell.split()) for cell in filled[:3]) > 25:
             return False
         if self.roles.get("ref") is None:
             known = counted or (self.roles.get("quantity") is None and self.width > 1 and len(filled) > 1)

@@ -38,7 +38,8 @@ def is_spreadsheet(data: bytes) -> bool:
 
 
 def read_sheets(data: bytes, name: str) -> tuple[Layout, tuple[str, ...], tuple[Doubt, ...]]:
-    """The tables of a spreadsheet, its lines as text, and doubts about what was left out.
+    """The tables of a spreadsheet, its lines as text (those of several sheets side by side), and doubts about
+    what was left out.
 
     Raises BenchError when it cannot be read, and names the extra when that is missing.
     """
@@ -70,7 +71,9 @@ def read_sheets(data: bytes, name: str) -> tuple[Layout, tuple[str, ...], tuple[
             )
             if any(any(row.cells) for row in table):
                 tables.append(Table(rows=table, title=sheet if len(names) > 1 else ""))
-                text += (" ".join(filter(None, row.cells)) for row in table)
+                text += [""] * (len(table) - len(text))
+                for at, row in enumerate(table):
+                    text[at] = " / ".join(filter(None, (text[at], " ".join(filter(None, row.cells)))))
     except (python_calamine.CalamineError, OSError, ValueError, zipfile.BadZipFile) as error:
         raise BenchError(
             f"this spreadsheet cannot be read ({' '.join(str(error).split())[:80]})", name, _HINT

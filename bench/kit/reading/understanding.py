@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from functools import lru_cache
@@ -25,12 +26,14 @@ _STATED = re.compile(
     rf"|condensateurs?|r[eé]sistances?|コンデンサ|抵抗)[^.;\n]{{0,40}}?(?<![\w.]){_UNITS}(?![\w])",
     re.IGNORECASE,
 )
+_OR = re.compile(r"\s*/\s*|\s+(?:or|oder|ou|to|bis)\s+|\s+[-–]\s+", re.IGNORECASE)
 _DIGITS_BEFORE = re.compile(r"[0-9]\s*$")
 _NAMES = {
     "picofarad": "pF", "picofarads": "pF", "nanofarad": "nF", "nanofarads": "nF", "microfarad": "uF",
     "microfarads": "uF", "mfd": "uF", "ohm": "ohm", "ohms": "ohm", "kiloohms": "kohm", "kilo-ohms": "kohm",
     "kilohms": "kohm", "megohm": "Mohm", "megohms": "Mohm",
 }  # fmt: skip
+_ON_TEST = re.compile(r"\W*(?:SOT|AOT|TBD|TODO|(?:select|adjust)(?:ed)? (?:on|in|at) test)\b", re.IGNORECASE)
 _PLACEHOLDER = re.compile(
     r"(?:R|C|L|CTRIM|RTRIM|TRIM|TODO|TBD|VAL|VALUE|ANY|SEE.*|SELECT.*|\?+|\*+|XX+|SOT|AOT)", re.I
 )
@@ -68,6 +71,7 @@ def understand(text: str, family: str, unit: str) -> Quantity | None:
     """What a value comes to, a bare number in `unit` where the list states one; None when it is no quantity."""
     if not text or len(text) > 120:
         return None
+    text = text if text.isascii() else unicodedata.normalize("NFKC", text)
     bare = _BARE.match(text)
     if bare and unit and family:
         said = read_value(f"{bare[1]} {unit}", family).main
@@ -101,11 +105,17 @@ def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[D
         if not text or says_nothing(text):
             what = f"{said}: no value" + (f" ('{text}')" if text else "")
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        elif _ON_TEST.match(text) and part.understood:
+            what = f"{said}: '{text[:60]}' is settled at the bench; {part.understood} is where to begin"
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
         elif family and not part.understood and not not_fitted(text):
             what = f"{said}: {_why_not(text, family)}"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
         elif family == "ohm" and re.match(r"[0-9]+m(?![a-zA-Z])", text) and _tiny(text, units):
             what = f"{said}: '{text[:30]}' reads as {part.understood}; if megohms are meant, write a capital M"
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        elif family and (offered := alternatives(text, family)):
+            what = f"{said}: '{text[:40]}' offers {' and '.join(offered)}; the first is taken"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
         elif (
             len(part.refs) > 1
@@ -114,6 +124,22 @@ def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[D
         ):
             what = f"{said}: '{text[:40]}' seems to be one value for each designator"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+
+
+def alternatives(text: str, family: str) -> tuple[str, ...]:
+    """Two or more values of one unit that a text leaves open; empty when it leaves none.
+
+    >>> alternatives("100n / 220n", "farad"), alternatives("10uF/16V", "farad")
+    (('100n', '220n'), ())
+    >>> alternatives("1M to 2M2", "ohm")
+    ('1M', '2M2')
+    """
+    pieces = [piece.strip() for piece in _OR.split(text)] if len(text) < 80 else []
+    if len(pieces) < 2:
+        return ()
+    found = {piece: read_value(piece, family).main for piece in pieces[:4]}
+    worth = {quantity.amount for quantity in found.values() if quantity is not None and quantity.unit == family}
+    return tuple(found) if len(worth) == len(pieces) and None not in found.values() else ()
 
 
 def _why_not(text: str, family: str) -> str:

@@ -199,6 +199,11 @@ _TOTAL = re.compile(
 )
 
 
+_CHARGE = re.compile(
+    r"\W*(?:shipping|postage|handling|versand(?:kosten)?|porto|vat|mwst|(?:sales )?tax|frais de port|送料)"
+    r"\b.{0,20}",
+    re.IGNORECASE,
+)
 _UNIT = re.compile(r"[(\[/]\s*([pnuµμmkM]?(?:F|H|Ω|ohms?|R))\s*[)\]]?")
 
 
@@ -236,6 +241,15 @@ def names_a_board(text: str) -> bool:
     if not plain or len(plain) > 50 or len(plain.split()) > 5:
         return False
     return bool(_BOARD.search(plain)) and not _NOT_A_BOARD.search(plain)
+
+
+def is_charge(text: str) -> bool:
+    """Whether a line is about what was paid beside the parts: postage, tax.
+
+    >>> is_charge("Shipping"), is_charge("VAT 20 %"), is_charge("VATE")
+    (True, True, False)
+    """
+    return bool(_CHARGE.fullmatch(text[:80]))
 
 
 def is_total(text: str) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from rich.text import Text
 from textual import events
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
@@ -26,6 +27,8 @@ class SafeInput(Input):
 
 class Ask(ModalScreen[tuple[str, ...] | None]):
     """Asks questions one after the other; Enter goes on, Escape gives up and changes nothing."""
+
+    BINDINGS = [Binding("tab", "complete", show=False, priority=True)]  # noqa: RUF012
 
     def __init__(self, title: str, questions: Sequence[Question]) -> None:
         super().__init__()
@@ -56,6 +59,8 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
 
     def _hint(self, text: str) -> None:
         keys = "Enter: go on. Escape: give up."
+        if self._questions[len(self._answers)].complete is not None:
+            keys = f"Tab: complete. {keys}"
         self.query_one("#ask-hint", Static).update(Content(f"{text} {keys}".strip()))
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
@@ -72,6 +77,14 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         else:
             self._next()
 
+    def action_complete(self) -> None:
+        """Tab: the rest of what was begun, where there is a way to tell it."""
+        complete = self._questions[len(self._answers)].complete
+        if complete is not None:
+            line = self.query_one(Input)
+            line.value = complete(line.value)
+            line.cursor_position = len(line.value)
+
     def on_key(self, event: events.Key) -> None:
         """Escape gives up."""
         if event.key == "escape":
@@ -87,11 +100,16 @@ class Choose(ModalScreen[str | None]):
         self._ask, self._choices, self._must = ask, tuple(choices), must
 
     def compose(self) -> ComposeResult:
-        """The question and its answers, each on a line with its key."""
+        """The question and its answers with their keys: one on a line, or two where the screen is low."""
+        beside = 2 if (len(self._choices) + 3) * 10 > self.app.size.height * 9 else 1
+        wide = max(len(text) for _, text in self._choices) + 2
         with Vertical(id="ask"):
             yield Static(Content(self._ask), id="ask-title")
-            for key, text in self._choices:
-                yield Static(Content.assemble((f" {key} ", "reverse"), f" {text}"))
+            for at in range(0, len(self._choices), beside):
+                pieces: list[str | tuple[str, str]] = []
+                for key, text in self._choices[at : at + beside]:
+                    pieces += [(f" {key} ", "reverse"), f" {text:<{wide if beside > 1 else 0}}"]
+                yield Static(Content.assemble(*pieces))
 
     def on_key(self, event: events.Key) -> None:
         """Take one of the keys offered."""

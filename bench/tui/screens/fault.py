@@ -13,18 +13,14 @@ from bench.build.suspicion import Suspicion
 from bench.build.symptom import Symptom, likely_words, symptom_named
 from bench.log.events import SuspicionSettled
 from bench.plan.model import Step
-from bench.tui.blocks import Row
 from bench.tui.forms import Question, a_number, number
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.building import BuildPlace
-from bench.tui.screens.lists import ListPane, ListPlace
+from bench.tui.screens.lists import Chosen, Detail, ListPlace, Spans
 from bench.tui.screens.pages import Page
-from bench.tui.text import clean, cut, wrap
+from bench.tui.text import clean
 from bench.tui.widgets.bench import Foot
-from bench.tui.widgets.lines import Lines
 
-Spans = list[tuple[str, str]]
-"""Texts with their looks."""
 DANGER = "This kit can kill: plug out and charge gone before any hand goes in; local rules come first."
 
 
@@ -179,46 +175,6 @@ class FaultScreen(ListPlace, BuildPlace):
         from bench.retro.publish import publish_help_request
 
         self.say(f"Written, to send on: {publish_help_request(self.build, self.symptom.words)}")
-
-
-class Chosen(ListPane):
-    """The list; says when another line is chosen."""
-
-    def __init__(self, on_choice: Callable[[], None]) -> None:
-        super().__init__()
-        self._on_choice = on_choice
-
-    def choose(self, line: int) -> None:
-        """Mark a line and bring it on screen."""
-        before = self.chosen
-        super().choose(line)
-        if self.chosen != before:
-            self._on_choice()
-
-
-class Detail(Lines):
-    """How to look into one suspicion; what does not fit is a key away."""
-
-    DEFAULT_CSS = "Detail { height: 50%; min-height: 4; max-height: 11; background: $b-raised; }"
-
-    def __init__(self) -> None:
-        super().__init__(id="detail")
-        self._spans: Spans = []
-
-    def show(self, spans: Spans) -> None:
-        """Show these paragraphs."""
-        self._spans = spans
-        self.lay_out()
-
-    def lay_out(self) -> None:
-        """Wrap for the present size; nothing while there is none."""
-        width, height = self.size.width, self.size.height
-        rows: list[Row] = [
-            ((f" {line}", look),) for text, look in self._spans for line in wrap(text, width - 2, hang=2)
-        ]
-        if len(rows) > height:
-            rows = [*rows[: height - 1], ((cut(" ▼ enter: all of it", width), "loud"),)]
-        self.show_rows(rows)
 
 
 def _state(settling: SuspicionSettled | None) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from textual.app import ComposeResult
 from textual.content import Content
@@ -10,9 +10,12 @@ from textual.widgets import Static
 
 from bench.tui.blocks import Row
 from bench.tui.screens.place import Place
-from bench.tui.text import cells, clean, cut
+from bench.tui.text import cells, clean, cut, wrap
 from bench.tui.widgets.bench import Foot
 from bench.tui.widgets.lines import Lines
+
+Spans = list[tuple[str, str]]
+"""Texts with their looks."""
 
 
 class ListPane(Lines):
@@ -46,6 +49,50 @@ class ListPane(Lines):
     def lay_out(self) -> None:
         """Cut the lines anew for the new width."""
         self.choose(self.chosen)
+
+
+class Chosen(ListPane):
+    """The list; says when another line is chosen."""
+
+    def __init__(self, on_choice: Callable[[], None]) -> None:
+        super().__init__()
+        self._on_choice = on_choice
+
+    def choose(self, line: int) -> None:
+        """Mark a line and bring it on screen."""
+        before = self.chosen
+        super().choose(line)
+        if self.chosen != before:
+            self._on_choice()
+
+
+class Detail(Lines):
+    """More about the chosen line; what does not fit is a key away."""
+
+    DEFAULT_CSS = "Detail { height: 50%; min-height: 4; max-height: 11; background: $b-raised; }"
+
+    def __init__(self, *, tight: bool = False) -> None:
+        """`tight`: where the room is short, each paragraph is cut to one row, so that the last ones show."""
+        super().__init__(id="detail")
+        self._spans: Spans = []
+        self._tight = tight
+
+    def show(self, spans: Spans) -> None:
+        """Show these paragraphs."""
+        self._spans = spans
+        self.lay_out()
+
+    def lay_out(self) -> None:
+        """Wrap for the present size; nothing while there is none."""
+        width, height = self.size.width, self.size.height
+        rows: list[Row] = [
+            ((f" {line}", look),) for text, look in self._spans for line in wrap(text, width - 2, hang=2)
+        ]
+        if len(rows) > height and self._tight:
+            rows = [((cut(f" {text}", width - 1), look),) for text, look in self._spans]
+        if len(rows) > height:
+            rows = [*rows[: height - 1], ((cut(" ▼ enter: all of it", width), "loud"),)]
+        self.show_rows(rows)
 
 
 class ListPlace(Place):

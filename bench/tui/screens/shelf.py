@@ -8,7 +8,7 @@ from bench.build.batch import Shelved
 from bench.build.folders import Summary, summaries
 from bench.errors import BenchError
 from bench.log.clock import spell
-from bench.settings import shipped_kits_folder
+from bench.settings import kits_folder, shipped_kits_folder
 from bench.tui.screens.lists import ListPlace
 from bench.tui.screens.pages import faults_page
 from bench.tui.text import clean
@@ -45,7 +45,7 @@ class ShelfScreen(ListPlace):
             self._targets.append(build.folder)
             self._titles.append(build.kit)
         builds = len(lines)
-        for path in kit_files():
+        for path in kit_files(app.data):
             mark = batch.mark(str(path.resolve()))
             lines.append((clean(f"{mark}kit    {path.stem.replace('-', ' ')}   ({path})", 400), "refs"))
             self._targets.append(str(path))
@@ -56,7 +56,8 @@ class ShelfScreen(ListPlace):
         elif builds:
             self.say("Builds under way, then kits that can be started.")
         else:
-            self.say("No build yet. Choose a kit and press Enter to begin it.")
+            key = app.keymap.key_of("from_list")
+            self.say(f"No build yet. Choose a kit and press Enter to begin it, or {key}: read a parts list.")
 
     def _target(self) -> str:
         if not self._targets:
@@ -95,6 +96,12 @@ class ShelfScreen(ListPlace):
         target = self._target()
         self._choose_sheet(lambda what: self.bench_app.write_sheet(target, what))
 
+    def do_from_list(self) -> None:
+        """A maker's parts list becomes a new kit."""
+        from bench.tui.screens.listfiles import ListFilesScreen
+
+        self.app.push_screen(ListFilesScreen())
+
     def _open(self, *, again: bool) -> None:
         target = self._target()
         try:
@@ -115,10 +122,10 @@ def build_line(build: Summary) -> str:
     return clean(f"{state:<6} {build.kit}  ({build.name}){held}, {spent}, {day}{trouble}", 500)
 
 
-def kit_files() -> list[Path]:
-    """Kit files at hand: those in ./kits or here, then those that ship with the program."""
+def kit_files(data: Path) -> list[Path]:
+    """Kit files at hand: those made from makers' lists, those here or in ./kits, those that ship."""
     found: dict[str, Path] = {}
-    for folder in (Path(), Path("kits"), shipped_kits_folder()):
+    for folder in (kits_folder(data), Path(), Path("kits"), shipped_kits_folder()):
         try:
             paths = sorted(folder.glob("*.yaml"))
         except OSError:

@@ -1,0 +1,74 @@
+"""Makers' parts lists on disk: which files may be one, and the rest of a name that was begun."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+from bench.errors import BenchError
+
+ENDINGS = (
+    ".csv", ".tsv", ".tab", ".txt", ".text", ".md", ".markdown", ".html", ".htm", ".xlsx", ".ods", ".org",
+    ".bom", ".lst",
+)  # fmt: skip
+"""How the names of lists end."""
+_NAMED = re.compile(r"bom|parts|list|stückl|stueckl|component|bill|nomencl|stkl", re.IGNORECASE)
+_HARDLY = re.compile(r"readme|licen[cs]e|copying|changelog|requirements|contributing|developers", re.IGNORECASE)
+_MOST, _MOST_LOOKED_AT = 200, 5_000
+_LARGEST = 50_000_000
+
+
+def likely_lists(folders: Iterable[Path]) -> list[Path]:
+    """Files that may be parts lists: those named like one first, then the newest."""
+    found: list[tuple[int, float, Path]] = []
+    for folder in folders:
+        with contextlib.suppress(OSError), os.scandir(folder) as entries:
+            for number, entry in enumerate(entries):
+                if number >= _MOST_LOOKED_AT:
+                    break
+                path = Path(folder) / entry.name
+                if path.suffix.lower() in ENDINGS and not entry.name.startswith(".") and entry.is_file():
+                    stat = entry.stat()
+                    rank = 0 if _NAMED.search(entry.name) else 2 if _HARDLY.search(entry.name) else 1
+                    if stat.st_size <= _LARGEST:
+                        found.append((rank, -stat.st_mtime, path))
+    return [path for _, _, path in sorted(found)[:_MOST]]
+
+
+def read_bytes(path: Path) -> bytes:
+    """The bytes of a list; raises BenchError when there are none to be had."""
+    try:
+        if path.is_dir():
+            raise BenchError("this is a folder", str(path), "name a file in it")
+        if path.stat().st_size > _LARGEST:
+            raise BenchError("this file is far larger than any parts list", str(path), "name another one")
+        return path.read_bytes()
+    except OSError as error:
+        hint = "check its name" if isinstance(error, FileNotFoundError) else "check that it may be read"
+        raise BenchError(f"the file cannot be read ({error.strerror})", str(path), hint) from None
+    except ValueError:
+        raise BenchError("no file can have this name", str(path)[:200], "check its name") from None
+
+
+def complete_path(text: str) -> str:
+    """A path that was begun, as far as the names there leave no doubt; the text itself when they do.
+
+    Folders end in a slash; `~` stands for the home folder.
+    """
+    folder, _, begun = text.rpartition("/")
+    root = Path(f"{folder}/" if folder or text.startswith("/") else ".").expanduser()
+    try:
+        with os.scandir(root) as entries:
+            names = [
+                entry.name + ("/" if entry.is_dir() else "")
+                for _, entry in zip(range(_MOST_LOOKED_AT), entries, strict=False)
+                if entry.name.startswith(begun) and (begun.startswith(".") or not entry.name.startswith("."))
+            ]
+    except (OSError, ValueError):
+        return text
+    common = os.path.commonprefix(names)  # noqa: RUF071 (letters in common are what is wanted)
+    before = text[: len(text) - len(begun)]
+    return before + common if len(common) > len(begun) else text

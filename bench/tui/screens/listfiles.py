@@ -1,0 +1,70 @@
+"""Which file is the maker's parts list: likely ones at hand, or a path typed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from bench.errors import BenchError
+from bench.kit.listfiles import complete_path, likely_lists, read_bytes
+from bench.kit.listwork import ListWork
+from bench.kit.makers import load_makers
+from bench.settings import makers_file
+from bench.tui.forms import Question
+from bench.tui.screens.ask import Ask
+from bench.tui.screens.lists import ListPlace
+from bench.tui.screens.pages import faults_page
+from bench.tui.text import clean
+
+FOLDERS = (Path(), Path("lists"), Path("kits"))
+"""Where lists are looked for, from where the program was started."""
+
+
+class ListFilesScreen(ListPlace):
+    """One line for each file that may be a parts list."""
+
+    place = "files"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._files: list[Path] = []
+
+    def on_mount(self) -> None:
+        """Look for files."""
+        self._files = likely_lists(FOLDERS)
+        self.pane.show([(clean(f"{path}", 400), "refs") for path in self._files], 0)
+        self.call_after_refresh(lambda: self.pane.choose(0))
+        key = self.bench_app.keymap.key_of("type_path")
+        here = "Which file is the parts list?" if self._files else "No likely file lies here."
+        self.say(f"{here} {key}: type where it lies.")
+
+    def do_open_list(self) -> None:
+        """Read the file on this line."""
+        if not self._files:
+            self.do_type_path()
+            return
+        self.open(self._files[self.pane.chosen])
+
+    def do_type_path(self) -> None:
+        """Type a path."""
+
+        def answered(answers: tuple[str, ...] | None) -> None:
+            if answers is not None:
+                self.open(Path(answers[0].strip().strip("'\"")).expanduser())
+
+        question = Question(
+            ask="where does it lie?", hint="A path; ~ is your home folder.", complete=complete_path
+        )
+        self.app.push_screen(Ask("Parts list", [question]), answered)
+
+    def open(self, path: Path) -> None:
+        """Read a file and show what is in it; what cannot be read is said with a page of its faults."""
+        from bench.tui.screens.partslist import ListScreen
+
+        data = self.bench_app.data
+        kept = load_makers(makers_file(data))
+        try:
+            work = ListWork(read_bytes(path), str(path), kept.lists, data / "lists")
+        except BenchError as error:
+            self.app.push_screen(faults_page(error.faults, clean(f"{path.name} cannot be read", 200)))
+            return
+        self.app.push_screen(ListScreen(work, kept.faults))
