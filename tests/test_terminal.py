@@ -142,3 +142,17 @@ def test_a_second_window_reads_only_and_says_so(tmp_path: Path) -> None:
     with at_bench(SMALL, tmp_path) as third:
         third.wait("step 3 of")
         assert "READING ONLY" not in third.text
+
+
+def test_a_place_over_the_bench_is_left_alone_while_its_clock_runs(tmp_path: Path) -> None:
+    with at_bench(SMALL, tmp_path) as terminal:
+        terminal.wait("step 1 of")
+        terminal.press("l", "The log, oldest first")
+        terminal.settle(0.5)
+        sent = len(terminal.output)
+        terminal.read_for(2.2)
+        assert len(terminal.output) == sent
+        terminal.press("escape", "step 1 of")
+        before = still(terminal), terminal.text
+        terminal.wait(lambda now: (still(now), now.text) != before)
+        assert still(terminal) == before[0], "only the clocks moved"

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
+from textual.screen import ModalScreen
 
 from bench.build.session import Build
 from bench.build.view import BenchView
@@ -105,9 +106,15 @@ class BenchScreen(WordPlace):
         left = self.build.wait_left()
         self._bar.tick(self.build.bench_seconds(), stage, left, on_break=self.build.progress.on_break)
 
+    @property
+    def _is_seen(self) -> bool:
+        """True when nothing but a question lies over the bench."""
+        stack = self.app.screen_stack
+        return self in stack and all(isinstance(above, ModalScreen) for above in stack[stack.index(self) + 1 :])
+
     def _tick(self) -> None:
         self._tell_wait()
-        if self.is_current:
+        if self._is_seen:
             self._clocks()
             self._ask_gap()
 
@@ -118,7 +125,7 @@ class BenchScreen(WordPlace):
             return
         self._wait_told = wait.n
         self.bench_app.signals.give("wait over")
-        if left > -WAIT_OVER_SECONDS and self.is_current:
+        if left > -WAIT_OVER_SECONDS and self._is_seen:
             self.paint(clean(f"Wait over: {wait.about}" if wait.about else "The wait is over.", 200))
 
     def _ask_gap(self) -> bool:
