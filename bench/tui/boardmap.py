@@ -258,18 +258,20 @@ def _side(
     if not columns:
         return [] if after else [(" " * room, "plain")]
     spans: list[Span] = []
+    most = room - LINE
+    if _long(columns, row, view) > room:
+        most -= len(f"+{len(columns)} ")
     used = 0
     for number, column in enumerate(columns):
         name = _named(row[column], view)
-        if used + cells(name) + 1 + LINE > room:
-            more = f"+{len(columns) - number}"
-            spans.append((more, "caution"))
-            used += len(more)
+        used += cells(name) + 1
+        if used > most:
+            spans.append((f"+{len(columns) - number}", "caution"))
             break
         is_next = any(mark.ref == view.next_ref for mark in row[column])
         spans += [(name, "value" if is_next else "refs"), (" ", "plain")]
-        used += cells(name) + 1
-    spans = [*spans[:-1]] if spans[-1][0] == " " else spans
+    if spans[-1][0] == " ":
+        spans.pop()
     used = sum(cells(text) for text, _ in spans)
     if after:
         return [("─" * LINE, "next"), (" ", "plain"), *spans]
