@@ -107,16 +107,25 @@ def test_closed_and_opened_again_it_shows_the_same_step_and_says_where_the_build
         terminal.press("v", "Looking back")
 
 
+def down_to(terminal: Terminal, word: str) -> None:
+    """Go down a list until a line with this word is the chosen one."""
+    for _ in range(30):
+        terminal.settle(0.05)
+        if re.search(rf"^>.*{word}", terminal.text, re.MULTILINE | re.IGNORECASE):
+            return
+        terminal.send("down")
+    raise AssertionError(f"no line with {word!r}:\n{terminal.text}")
+
+
 def test_from_the_bench_to_the_shelf_to_another_build_and_back_to_the_first(tmp_path: Path) -> None:
     with at_bench(SMALL, tmp_path) as terminal:
         terminal.wait("step 1 of")
         terminal.press("space", "step 2 of")
         terminal.press("k", "Builds under way")
-        terminal.send("down", "down")
-        terminal.wait(re.compile(r"^>.*twin board", re.MULTILINE))
+        down_to(terminal, "twin.board")
         terminal.press("enter", "step 1 of")
         terminal.press("k", "Builds under way")
-        terminal.press("down", re.compile(r"^>.*metronome", re.MULTILINE))
+        down_to(terminal, "metronome")
         terminal.press("enter", "You were here")
         assert "step 2 of" in terminal.text
         terminal.send("q")
