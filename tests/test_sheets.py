@@ -25,7 +25,9 @@ from bench.parts.quantity import Quantity, letter_code
 from bench.plan.bag import bag_lines
 from bench.plan.procedure import parse_procedure
 from bench.plan.stages import make_plan
+from bench.plan.zones import spots_of, zone_of
 from bench.retro.sheets.bands import strips_of
+from bench.retro.sheets.boards import boards_on_paper
 from bench.retro.sheets.labels import label_sheet
 from bench.retro.sheets.letters import help_letter, shortage_letter
 from bench.retro.sheets.model import Group, Row, StageOnPaper, StageSheet, Strip
@@ -159,17 +161,42 @@ def test_a_resistor_shows_bands_and_a_capacitor_its_print() -> None:
 
 
 def test_a_zone_stands_beside_the_part_of_its_own_board() -> None:
-    zones = {("main", "R1"): "B3", ("control", "R1"): "A1"}
-    sheet = stage_sheet(small_kit(), small_plan(), zones=zones)
-    spots = [
+    kit = shipped(OSCILLATOR)
+    sheet = stage_sheet(kit, make_plan(kit, LOW))
+    spots = _spots_of(sheet)
+    placed = {
+        (board.name, spot.ref): zone_of(board, spot.ref) for board in kit.boards for spot in spots_of(board)
+    }
+    told = {(place.removesuffix(" board"), name): zone for place, name, zone in spots if zone}
+    assert told
+    assert told.items() <= placed.items()
+    assert all(spot[2] == "" for spot in _spots_of(stage_sheet(small_kit(), small_plan())))
+
+
+def _spots_of(sheet: StageSheet) -> list[tuple[str, str, str]]:
+    return [
         (stage.place, spot.name, spot.zone)
         for stage in sheet.stages
         for _, row in rows_of(stage)
         for spot in row.spots
     ]
-    assert ("main board", "R1", "B3") in spots
-    assert ("control board", "R1", "A1") in spots
-    assert ("main board", "R2", "") in spots
+
+
+def test_a_board_is_drawn_with_its_zones_and_each_part_where_it_sits() -> None:
+    kit = shipped(OSCILLATOR)
+    drawn = boards_on_paper(kit.boards)
+    for board in kit.boards:
+        sides = [each for each in drawn if each.name == board.name]
+        assert sorted(mark.name for side in sides for mark in side.marks) == sorted(
+            spot.ref for spot in spots_of(board)
+        )
+        for side in sides:
+            assert all(0 <= mark.x <= side.width and 0 <= mark.y <= side.height for mark in side.marks)
+            for mark in side.marks:
+                across = sum(mark.x > edge for edge in side.across)
+                down = sum(mark.y > edge for edge in side.down)
+                on_paper = side.columns[across][0] + side.rows[down][0]
+                assert on_paper == zone_of(board, mark.name), (mark, side.side)
 
 
 def test_what_a_build_has_done_is_ticked_and_its_readings_and_counts_stand_there(tmp_path: Path) -> None:

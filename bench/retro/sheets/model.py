@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from msgspec import Struct
-
-Zones = Mapping[tuple[str, str], str]
-"""Board and designator -> zone of the board, such as `B3`; what has no zone is left out."""
 
 
 # -- colour bands -------------------------------------------------------------------------------
@@ -155,6 +150,37 @@ class StageOnPaper(Struct, frozen=True, kw_only=True):
     """Joints counted in the build; empty while nobody did."""
 
 
+class Mark(Struct, frozen=True, kw_only=True):
+    """Where one part sits on a drawn board."""
+
+    name: str
+    x: float
+    """In mm on paper from the left edge."""
+    y: float
+    """In mm on paper from the upper edge."""
+    below: bool
+    """True when the name stands under the cross: its neighbour's stands above."""
+
+
+class BoardOnPaper(Struct, frozen=True, kw_only=True):
+    """One side of a board, drawn; all lengths in mm on paper."""
+
+    name: str
+    side: str
+    """`front` or `back`; the back is drawn as one sees it."""
+    width: float
+    height: float
+    columns: tuple[tuple[str, float], ...]
+    """Letter and middle of each column of zones."""
+    rows: tuple[tuple[str, float], ...]
+    """Number and middle of each row of zones."""
+    across: tuple[float, ...]
+    """Where columns meet."""
+    down: tuple[float, ...]
+    """Where rows meet."""
+    marks: tuple[Mark, ...]
+
+
 class StageSheet(Struct, frozen=True, kw_only=True):
     """All stages of a kit, to be ticked with a pen."""
 
@@ -166,6 +192,7 @@ class StageSheet(Struct, frozen=True, kw_only=True):
     errata: tuple[str, ...]
     remarks: tuple[str, ...]
     stages: tuple[StageOnPaper, ...]
+    boards: tuple[BoardOnPaper, ...]
     joints: int
     parts: int
     sheet: str = "stages"

@@ -16,7 +16,8 @@ from bench.parts.prints import usual_prints
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.usual import hazard_cautions
 from bench.retro.sheets.bands import strips_of
-from bench.retro.sheets.model import Group, Row, Spot, StageOnPaper, StageSheet, Strip, Table, Zones
+from bench.retro.sheets.boards import boards_on_paper
+from bench.retro.sheets.model import Group, Row, Spot, StageOnPaper, StageSheet, Strip, Table
 from bench.retro.sheets.texts import tidied, tidy
 from bench.retro.words import board, capital, plural
 
@@ -33,14 +34,13 @@ def stage_sheet(
     kit: Kit,
     plan: Plan,
     progress: Progress | None = None,
-    zones: Zones | None = None,
     meter: Mapping[str, object] | None = None,
 ) -> StageSheet:
     """All stages of a plan; with the progress of a build, what is done is ticked and readings stand there.
 
-    `zones` says where on its board a part is, `meter` describes the builder's meter as the settings do.
+    `meter` describes the builder's meter as the settings do.
     """
-    state = _State(progress or Progress(), zones or {}, meter)
+    state = _State(progress or Progress(), meter)
     return StageSheet(
         kit=tidy(kit.title),
         maker=tidy(kit.maker),
@@ -49,6 +49,7 @@ def stage_sheet(
         errata=tidied((*kit.errata, *(each.text for each in state.progress.errata))),
         remarks=tidied(each for each in plan.remarks if not each.startswith(_KNOWN)),
         stages=tuple(_stage(number, stage, state) for number, stage in enumerate(plan.stages, 1)),
+        boards=boards_on_paper(kit.boards),
         joints=plan.joints,
         parts=plan.parts,
     )
@@ -57,8 +58,8 @@ def stage_sheet(
 class _State:
     """What a build has to say about the steps."""
 
-    def __init__(self, progress: Progress, zones: Zones, meter: Mapping[str, object] | None) -> None:
-        self.progress, self.zones, self.meter = progress, zones, meter
+    def __init__(self, progress: Progress, meter: Mapping[str, object] | None) -> None:
+        self.progress, self.meter = progress, meter
         self.counts = {each.place: str(each.counted) for each in progress.counts}
         self.readings: dict[str, list[str]] = {}
         for each in progress.readings:
@@ -160,13 +161,14 @@ def _some(refs: Sequence[str]) -> str:
 def _spots(step: Step, state: _State) -> tuple[Spot, ...]:
     """A box for each part, named after its designator; hardware without one is numbered."""
     names = step.refs or tuple(str(number) for number in range(1, len(step.items) + 1))
+    zones = step.zones or ("",) * len(names)
     return tuple(
         Spot(
             name=tidy(name),
-            zone=tidy(state.zones.get((step.board or item.partition("/")[0], name), "")) if step.refs else "",
+            zone=zone,
             done=item in state.progress.done,
         )
-        for name, item in zip(names, step.items, strict=True)
+        for name, zone, item in zip(names, zones, step.items, strict=True)
     )
 
 
