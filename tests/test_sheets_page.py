@@ -37,12 +37,12 @@ HOSTILE = (
 XHTML = "{http://www.w3.org/1999/xhtml}"
 SVG = "{http://www.w3.org/2000/svg}"
 _NAMES = """html head meta title style body nav main section header h1 h2 h3 p ul ol li a span strong div br
-table colgroup col thead tbody tr th td"""
+table colgroup col thead tbody tr th td figure figcaption"""
 KNOWN = {XHTML + name for name in _NAMES.split()} | {SVG + name for name in ("svg", "path", "rect", "text")}
 """Every element that a page may be made of."""
 ATTRIBUTES = {
     "lang", "charset", "name", "content", "class", "id", "href", "aria-label", "role", "scope", "colspan",
-    "viewBox", "width", "height", "d", "fill", "stroke", "stroke-width", "x", "y", "rx",
+    "viewBox", "width", "height", "d", "text-anchor", "fill", "stroke", "stroke-width", "x", "y", "rx",
 }  # fmt: skip
 
 
