@@ -24,9 +24,14 @@ import bench
 from bench.build.folders import open_build
 from bench.build.session import Build
 from bench.errors import BenchError
+from bench.log.clock import utc_seconds
 from bench.plan.model import Step
+from bench.retro.commonmark import begins
 from bench.retro.printouts import page
+from bench.retro.publish import publish, targets_of
 from bench.settings import Settings, shipped_kits_folder
+from tests.browser import browser
+from tests.evenings import EVENINGS, evenings
 from tests.paper import Printed, chromium, job
 from tests.samples import HandClock
 from tests.terminal import Terminal
@@ -155,9 +160,13 @@ class Shots:
         *keys: str,
         size: tuple[int, int] = (120, 40),
         kit: Path | None = None,
+        until: str = "",
         **env: str,
     ) -> None:
-        """Open a build (the shelf without one), press keys one by one, and keep the picture."""
+        """Open a build (the shelf without one), press keys one by one, and keep the picture.
+
+        `until` is a text to wait for after the last key.
+        """
         command = [sys.executable, "-m", "bench.cli", "--data", str(data)]
         if kit is not None:
             command = [*command[:3], "build", str(kit), *command[3:]]
@@ -166,6 +175,9 @@ class Shots:
             terminal.settle(0.5)
             for key in keys:
                 terminal.send(key)
+                terminal.settle(0.2)
+            if until:
+                terminal.wait(until)
                 terminal.settle(0.2)
             picture(terminal).save(self.folder / f"{name}.png", optimize=True)
             terminal.send("escape")
@@ -194,6 +206,45 @@ def papers(folder: Path) -> None:
         print(folder / f"sheet-{what}.png")
 
 
+def pages(folder: Path, data: Path) -> None:
+    """The published page in a real browser: wide in light and in dark, and on a telephone."""
+    program = chromium()
+    if not program:
+        print("no Chromium here: the published page is not photographed", file=sys.stderr)
+        return
+    build = evenings(data)
+    targets = targets_of(build, ("markdown",))
+    publish(build, targets)
+    text = targets["markdown"].read_text(encoding="utf-8")
+    for place, words in OWN_WORDS.items():
+        text = text.replace(begins(place), f"{begins(place)}\n\n{words}\n")
+    targets["markdown"].write_text(text, encoding="utf-8")
+    page = publish(build, targets_of(build, ("html",)))[0].path
+    with browser(program) as opened:
+        for name, width, height, place, dark in (
+            ("page-light", 1000, 1250, "story", False),
+            ("page-dark", 1000, 1250, "how-it-went", True),
+            ("page-tracking", 1000, 1250, "tracking", False),
+            ("page-phone", 390, 844, "story", False),
+            ("page-phone-dark", 390, 844, "snags", True),
+        ):
+            opened.look(width, height, dark=dark, phone=width < 500)
+            opened.open(page)
+            if place != "story":
+                opened.value(f"document.getElementById({place!r}).scrollIntoView()")
+            (folder / f"{name}.png").write_bytes(opened.picture())
+            print(folder / f"{name}.png")
+
+
+OWN_WORDS = {
+    "opening": "The rack's **first voice**, and the first kit in years that was in tune on its first evening."
+    "\n\n"
+    "Two things I would do differently:\n\n- measure every resistor above 20k first;\n"
+    "- keep the strips of small capacitors *apart*.",
+    "closing": "Next: the filter.",
+}
+
+
 def main() -> int:
     """Make all pictures; the exit code is 1 when the font is missing."""
     shots = Shots(Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "screenshots")
@@ -204,6 +255,7 @@ def main() -> int:
         return 1
     with tempfile.TemporaryDirectory() as folder:
         _all(shots, Path(folder))
+        pages(shots.folder, Path(folder) / "evenings")
     papers(shots.folder)
     return 0
 
@@ -250,6 +302,12 @@ def _all(shots: Shots, folder: Path) -> None:
     data = at("shelf", check)
     at("shelf", lambda step: is_part(step, "transistor"), SMALL)
     shots.take("shelf", data, "k", kit=SMALL)
+    data, ago = folder / "retro", time.time() - 4 * 86_400 - (utc_seconds(EVENINGS[0]) or 0.0)
+    evenings(data, until="Before power", later=ago)
+    shots.take("retrospective", data, *calm, "o", kit=LARGE, until="Building the")
+    data = folder / "retro40"
+    evenings(data, until="Before power", later=ago)
+    shots.take("retrospective-40x12", data, *calm, "o", "m", size=(40, 12), kit=LARGE, until="Written;")
 
 
 if __name__ == "__main__":

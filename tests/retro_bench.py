@@ -161,13 +161,13 @@ class Bench:
         self.add(ev.Started, log=1, kit=KIT.title)
         self.add(ev.Opened)
 
-    def add(self, kind: type[ev.AnyEvent], after: float = 0.0, **fields: Any) -> int:
+    def add(self, event: type[ev.AnyEvent], after: float = 0.0, /, **fields: Any) -> int:
         """Append an event `after` seconds later; returns its number."""
         self.now += after
         fields = {"stage": self.stage, "board": self.board} | fields
         number = len(self.events) + 1
         self.events.append(
-            kind(n=number, at=stamp_text(self.now), mono=self.now - 1.9e9, run=self.run, **fields)
+            event(n=number, at=stamp_text(self.now), mono=self.now - 1.9e9, run=self.run, **fields)
         )
         return number
 

@@ -23,6 +23,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from tests.speed_inside import long_build
 from tests.terminal import Idle, Terminal
 
 ROOT = Path(__file__).parent.parent
@@ -251,6 +252,39 @@ class Bench:
             row("idle at the bench: bytes sent (/s)", "bytes_out"),
         ]
 
+    def writes(self, runs: int) -> list[Row]:
+        """From the command to a finished page, as a whole process."""
+        data = self.folder / "writes"
+        names = {events: long_build(data / str(events), self.kit, events) for events in (2_000, 100_000)}
+        times: dict[tuple[int, str], list[float]] = {}
+        bare = []
+        for _ in range(runs + 1):
+            for events, name in names.items():
+                for form in ("markdown", "html"):
+                    command = [
+                        str(self.python.parent / "solderside"),
+                        "retro",
+                        name,
+                        "--format",
+                        form,
+                        "--force",
+                    ]
+                    took = self._took([*command, "--data", str(data / str(events))])
+                    times.setdefault((events, form), []).append(took)
+            bare.append(self._took([str(self.python), "-c", "pass"]))
+        start = f"; Python alone: {statistics.median(bare[1:]):.0f} ms"
+        return [
+            Row(what=f"{events:,} events to a page of {form}, all told", here=statistics.median(took[1:]),
+                most=(250 if events == 2_000 else 1_000) if form == "html" else None, more=start)
+            for (events, form), took in times.items()
+        ]  # fmt: skip
+
+    def _took(self, command: Sequence[str]) -> float:
+        """Milliseconds of a whole process."""
+        began = time.perf_counter()
+        subprocess.run(command, stdout=subprocess.DEVNULL, check=True, cwd=self.folder)
+        return (time.perf_counter() - began) * 1000
+
     def inside(self, runs: int) -> list[Row]:
         """What needs no screen."""
         script = Path(__file__).with_name("speed_inside.py")
@@ -313,6 +347,7 @@ def main(argv: Sequence[str] | None = None) -> int:
             lambda: bench.keys(presses),
             lambda: bench.idles(seconds, turns),
             lambda: bench.inside(runs),
+            lambda: bench.writes(max(3, runs // 3)),
         ]
         for measure in measurements:
             for row in measure():

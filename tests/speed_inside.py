@@ -97,6 +97,14 @@ def with_positions(kit: Kit) -> Kit:
     return msgspec.structs.replace(kit, boards=tuple(boards))
 
 
+def long_build(data: Path, kit: Path, events: int) -> str:
+    """A build in `data` whose log has so many events; its name."""
+    build = open_build(data, str(kit), Settings(), Clock())
+    build.close()
+    (build.log.folder / LOG_NAME).write_bytes(long_log(build, events))
+    return build.name
+
+
 def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
     """All of them, for the kit file at `path`; `folder` is scratch space."""
     cache = folder / "cache"

@@ -15,7 +15,8 @@ from bench.kit.load import load_kit
 from bench.plan.bag import BagLine, bag_lines
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
-from bench.retro.publish import page_of, publish_shortage
+from bench.retro.letters import publish_shortage
+from bench.retro.publish import page_of
 from bench.retro.shortage import shortage_text
 from bench.settings import Settings
 from tests.samples import HandClock, small_build, small_kit

@@ -13,7 +13,8 @@ from bench.errors import BenchError, Refused
 from bench.kit.load import load_kit
 from bench.plan.bag import bag_lines
 from bench.retro.helprequest import help_request
-from bench.retro.publish import help_text, page_of, publish_help_request, publish_shortage, story_of
+from bench.retro.letters import help_text, publish_help_request, publish_shortage
+from bench.retro.publish import page_of, story_of
 from bench.settings import Settings
 from tests.samples import HandClock
 from tests.screens import HOSTILE

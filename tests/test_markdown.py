@@ -29,7 +29,7 @@ def test_the_finished_article_has_its_sections_in_order_and_every_number() -> No
     assert_harmless(page)
     assert page.startswith("# Building the Twin-board oscillator\n\nTwo triangle-core oscillators")
     assert [line[3:] for line in page.splitlines() if line.startswith("## ")] == [
-        "Time at the bench", "What went in", "Snags", "Held back", "Measured and adjusted",
+        "Time at the bench", "How it went", "What went in", "Snags", "Held back", "Measured and adjusted",
         "Notes along the way", "Worth showing", "For the next builder",
     ]  # fmt: skip
     assert "in progress" not in page
@@ -41,7 +41,8 @@ def test_the_finished_article_has_its_sections_in_order_and_every_number() -> No
 
 def test_minutes_in_the_table_add_up_to_the_total_in_the_text() -> None:
     page = write_up(tell(KIT, PLAN, whole_build()))
-    rows = re.findall(r"^\| .* \| (?:(\d+) h )?(?:(\d+)|under 1) min \|$", page, re.MULTILINE)
+    told = section(page, "Time at the bench")
+    rows = re.findall(r"^\| .* \| (?:(\d+) h )?(?:(\d+)|under 1) min \|$", told, re.MULTILINE)
     assert sum(int(hours or 0) * 60 + int(minutes or 0) for hours, minutes in rows) == 100
     assert page.count("1 h 40 min") == 3
 
@@ -83,14 +84,34 @@ def test_no_snags_is_said_in_words_and_takes_no_section() -> None:
     assert "From the snags" not in page
 
 
-def test_snags_are_numbered_and_open_ones_marked() -> None:
+def test_snags_stand_under_their_kinds_with_what_they_cost_and_open_ones_are_marked() -> None:
     assert section(write_up(tell(KIT, PLAN, whole_build())), "Snags") == (
-        "1. **Parts that lie flat, main board (D3):** D3 sat the wrong way round. Time lost: 7 min. "
-        "Fix: wick, and a second pass with fresh solder.\n"
-        "2. **Panel parts, front board (J2):** a hair of solder between two lugs of J2. Time lost: 12.5 min. "
-        "Fix: wick.\n"
-        "3. **Panel, nuts, knobs, front board:** the left oscillator drifts for its first ten minutes. "
+        "| Kind | Snags | Time lost |\n"
+        "| --- | ---: | ---: |\n"
+        "| Bridge | 1 | 12.5 min |\n"
+        "| Wrong way round | 1 | 7 min |\n"
+        "| Other | 1 | not told |\n"
+        "| **All** | 3 | **19.5 min** |\n\n"
+        "### Bridge\n\n"
+        "- **Panel parts, front board (J2):** a hair of solder between two lugs of J2. Time lost: 12.5 min. "
+        "Fix: wick.\n\n"
+        "### Wrong way round\n\n"
+        "- **Parts that lie flat, main board (D3):** D3 sat the wrong way round. Time lost: 7 min. "
+        "Fix: wick, and a second pass with fresh solder.\n\n"
+        "### Other\n\n"
+        "- **Panel, nuts, knobs, front board:** the left oscillator drifts for its first ten minutes. "
         "**Still open.**"
+    )
+
+
+def test_snags_of_one_kind_are_numbered_and_need_no_table() -> None:
+    bench = Bench()
+    bench.do(DIODES)
+    bench.add(ev.Snagged, 5, what="D1 the wrong way round", part="D1", fix="turned")
+    bench.add(ev.Snagged, 5, what="D2 backwards")
+    assert section(article(bench), "Snags") == (
+        "1. **Parts that lie flat, main board (D1):** D1 the wrong way round. Fix: turned.\n"
+        "2. **Parts that lie flat, main board:** D2 backwards. **Still open.**"
     )
 
 

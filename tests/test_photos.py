@@ -19,7 +19,7 @@ from bench.retro import photocopies, photos, webcopy
 from bench.retro.photocopies import COPIES, copy_bytes, take_in
 from bench.retro.photos import Match, match, read_folder
 from bench.retro.pictures import photos_by_stage
-from bench.retro.publish import page_of, publish
+from bench.retro.publish import page_of, publish, targets_of
 from bench.retro.story import tell
 from tests.markdown_pages import parser
 from tests.photographs import GPS_IFD, at, evening, local, photo, segments
@@ -157,7 +157,7 @@ def test_sub_folders_are_read_and_what_asked_to_be_left_out_is(build: Build, tmp
 def test_the_originals_keep_every_byte_and_their_times(build: Build, camera: Path) -> None:
     before = state(camera)
     taken_in(build, camera, f"IMG_0001.jpg={clock_of(20)}")
-    publish(build)
+    publish(build, targets_of(build))
     assert state(camera) == before
 
 
@@ -349,14 +349,14 @@ def test_a_page_elsewhere_takes_its_photos_along(build: Build, camera: Path, tmp
     taken_in(build, camera)
     (tmp_path / "my blog").mkdir()
     target = tmp_path / "my blog" / "the lamp (1).md"
-    publish(build, target)
+    publish(build, {"markdown": target})
     sources = re.findall(r'<img src="([^"]+)"', parser().render(target.read_text(encoding="utf-8")))
     assert sources
     for source in sources:
         assert unquote(source).startswith("the lamp (1)-photos/")
         assert (target.parent / unquote(source)).read_bytes()[:2] == b"\xff\xd8"
     before = state(target.parent)
-    assert not publish(build, target).changed
+    assert not publish(build, {"markdown": target})[0].changed
     assert state(target.parent) == before
 
 
@@ -365,10 +365,10 @@ def test_a_copy_that_is_gone_is_said_with_what_to_do(build: Build, camera: Path,
     story = tell(build.kit, build.plan, build.events, build.progress)
     assert copy_bytes(build.log.folder, story.photos[0])[:2] == b"\xff\xd8"
     (build.log.folder / COPIES / story.photos[0].file).unlink()
-    with pytest.raises(BenchError) as said:
-        publish(build, tmp_path / "page.md")
-    assert "solderside photos BUILD" in said.value.hint
-    assert not (tmp_path / "page.md").exists(), "no page with holes in it"
+    for outcome in publish(build, {"markdown": tmp_path / "page.md", "html": tmp_path / "page.html"}):
+        assert outcome.problem is not None
+        assert "solderside photos BUILD" in outcome.problem.hint
+        assert not outcome.path.exists(), "no page with holes in it"
 
 
 def test_a_build_without_photos_has_no_section_for_them(tmp_path: Path) -> None:

@@ -30,7 +30,21 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         assert isinstance(app.screen, BenchScreen)
 
     drive(build, tmp_path, act)
-    from bench.tui.screens import bag, batch, bench, camera, clock, fault, log, meter, pages, shelf, trim, where
+    from bench.tui.screens import (
+        bag,
+        batch,
+        bench,
+        camera,
+        clock,
+        fault,
+        log,
+        meter,
+        pages,
+        retro,
+        shelf,
+        trim,
+        where,
+    )
     from bench.tui.screens.listcolumns import ColumnsScreen
     from bench.tui.screens.listfiles import ListFilesScreen
     from bench.tui.screens.partslist import ListScreen
@@ -51,6 +65,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         "files": ListFilesScreen,
         "list": ListScreen,
         "columns": ColumnsScreen,
+        "retro": retro.RetroScreen,
     }
     for command in COMMANDS:
         assert command.keys

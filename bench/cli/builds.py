@@ -1,4 +1,4 @@
-"""Sub-commands about builds: what there is, the write-up, and texts to send to the maker."""
+"""Sub-commands about builds: what there is, and texts to send to the maker."""
 
 from __future__ import annotations
 
@@ -19,16 +19,6 @@ def add(add_command: Add) -> None:
     builds = add_command("builds", _builds, "What is being built and what is done.", "builds --json")
     builds.add_argument("--json", action="store_true", help="print data")
     builds.add_argument("--names", action="store_true", help="print their names alone, one a line")
-
-    retro = add_command(
-        "retro", _retro, "Write the retrospective of a build.", "retro twin-board-oscillator --out built.md"
-    )
-    retro.add_argument("build", metavar="BUILD", help="the name of a build, or its kit file")
-    retro.add_argument(
-        "--out", metavar="FILE", help="where to write; - for the terminal (default: beside the log)"
-    )
-    retro.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
-    retro.add_argument("--json", action="store_true", help="print data instead")
 
     letters = (
         ("shortage", _shortage, "What was missing from the bag, as a text for the maker."),
@@ -54,7 +44,7 @@ def _builds(args: argparse.Namespace) -> int:
         print_json({"builds": found})
         return FINE
     if args.names:
-        return _say_lines("\n".join(build.name for build in found))
+        return say_lines("\n".join(build.name for build in found))
     if not found:
         say("No build yet. Start one: solderside build kits/first-evening-metronome.yaml")
     for build in found:
@@ -69,71 +59,54 @@ def _builds(args: argparse.Namespace) -> int:
     return FINE
 
 
-def folder_of(args: argparse.Namespace) -> Path:
-    """The folder of the build that the command line names; raises BenchError when there is none."""
+def folder_of(args: argparse.Namespace, named: str = "") -> Path:
+    """The folder of a build: `named`, or the one of the command line; raises BenchError when there is none."""
     from bench.build.folders import builds_of, resolve
     from bench.kit.load import load_kit
 
-    data = data_of(args)
-    folder = resolve(data, args.build)
-    if folder is None and args.build.lower().endswith((".yaml", ".yml")):
-        folder = next(iter(builds_of(data, load_kit(Path(args.build)))), None)
+    data, named = data_of(args), named or args.build
+    folder = resolve(data, named)
+    if folder is None and named.lower().endswith((".yaml", ".yml")):
+        folder = next(iter(builds_of(data, load_kit(Path(named)))), None)
     if folder is None:
-        raise BenchError(f"there is no build {args.build!r}", "", "solderside builds lists what there is")
+        raise BenchError(f"there is no build {named!r}", "", "solderside builds lists what there is")
     return folder
 
 
-def _build_of(args: argparse.Namespace) -> Build:
-    """The build that the command line names, opened for reading; what is odd about its log goes to stderr."""
+def build_of(args: argparse.Namespace, named: str = "") -> Build:
+    """That build, opened for reading; what is odd about its log goes to stderr."""
     from bench.build.folders import read_back
 
-    _, _, build = read_back(data_of(args), folder_of(args), settings_of(args))
+    _, _, build = read_back(data_of(args), folder_of(args, named), settings_of(args))
     for remark in build.log.remarks:
         print(plain(remark), file=sys.stderr)
     return build
 
 
 def _shortage(args: argparse.Namespace) -> int:
-    from bench.retro.publish import publish_shortage
+    from bench.retro.letters import publish_shortage
     from bench.retro.shortage import shortage_text
 
-    build = _build_of(args)
+    build = build_of(args)
     if args.out == "-":
-        return _say_lines(shortage_text(build.kit, build.progress))
+        return say_lines(shortage_text(build.kit, build.progress))
     say(str(publish_shortage(build, Path(args.out) if args.out else None, force=args.force)))
     return FINE
 
 
 def _help_request(args: argparse.Namespace) -> int:
-    from bench.retro.publish import help_text, publish_help_request
+    from bench.retro.letters import help_text, publish_help_request
 
-    build = _build_of(args)
+    build = build_of(args)
     if args.out == "-":
-        return _say_lines(help_text(build, args.symptom))
+        return say_lines(help_text(build, args.symptom))
     target = Path(args.out) if args.out else None
     say(str(publish_help_request(build, args.symptom, target, force=args.force)))
     return FINE
 
 
-def _say_lines(text: str) -> int:
+def say_lines(text: str) -> int:
     """A text on stdout, line by line, so that nothing in it steers the terminal."""
     for line in text.splitlines():
         say(line)
-    return FINE
-
-
-def _retro(args: argparse.Namespace) -> int:
-    from bench.retro.publish import page_of, publish, story_of
-
-    build = _build_of(args)
-    if args.json:
-        print_json(story_of(build))
-        return FINE
-    if args.out == "-":
-        sys.stdout.write(page_of(build))
-        return FINE
-    written = publish(build, Path(args.out) if args.out else None, force=args.force)
-    say(str(written.path))
-    if written.kept_as:
-        print(plain(f"what stood there is kept in {written.kept_as}"), file=sys.stderr)
     return FINE

@@ -25,6 +25,8 @@ def with_corrections(events: Iterable[ev.AnyEvent], gone: frozenset[int] = froze
     number where one is needed, changes nothing.
     """
     listed = list(events)
+    if not any(type(event) is ev.Corrected for event in listed):
+        return listed
     index = {event.n: position for position, event in enumerate(listed)}
     for event in list(listed):
         if (

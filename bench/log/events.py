@@ -14,7 +14,7 @@ LOG_VERSION = 1
 """Written in each log's first event; a log with a greater number is refused."""
 
 
-class Event(Struct, frozen=True, kw_only=True, tag_field="event", omit_defaults=True):
+class Event(Struct, frozen=True, kw_only=True, tag_field="event", omit_defaults=True, gc=False):
     """What all events carry."""
 
     n: int

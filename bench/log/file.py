@@ -186,6 +186,9 @@ def parse_log(raw: bytes, where: str) -> tuple[list[AnyEvent], list[str], bytes]
     """
     events: list[AnyEvent] = []
     remarks: list[str] = []
+    flawless = _all_at_once(raw)
+    if flawless is not None:
+        return flawless, remarks, b""
     whole, _, rest = raw.rpartition(b"\n")
     lines = whole.split(b"\n") if whole or raw.startswith(b"\n") else []
     last = 0
@@ -220,6 +223,20 @@ def parse_log(raw: bytes, where: str) -> tuple[list[AnyEvent], list[str], bytes]
             _refuse(where)
         events.append(event)
     return events, remarks, b""
+
+
+def _all_at_once(raw: bytes) -> list[AnyEvent] | None:
+    """The events of a log without a flaw, decoded in one go; None for one that has to be read line by line."""
+    if not raw.endswith(b"\n"):
+        return None
+    try:
+        events: list[AnyEvent] = _decoder.decode_lines(raw)
+    except (msgspec.DecodeError, UnicodeDecodeError):
+        return None
+    if raw.count(b"\n") != len(events) or any(event.n != number for number, event in enumerate(events, 1)):
+        return None
+    newer = any(type(event) is Started and event.log > LOG_VERSION for event in events)
+    return None if newer else events
 
 
 def _refuse_newer(line: bytes, where: str) -> None:

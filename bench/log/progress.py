@@ -311,10 +311,11 @@ class Folder:
                 assert_never(event)
 
     def _note_done(self, event: ev.Done, place: Place) -> None:
-        fresh = [item for item in event.items if item not in self._done]
-        self._done.update(dict.fromkeys(fresh))
-        self._joints += event.joints if fresh else 0
-        self._release(event.items)
+        if not all(map(self._done.__contains__, event.items)):
+            self._done.update(dict.fromkeys(event.items))
+            self._joints += event.joints
+        if self._held:
+            self._release(event.items)
         self._last_done = event
         self._first_done.setdefault(place, event.at)
         self._last_done_at[place] = event.at

@@ -296,9 +296,10 @@ class PlainBench(Talk):
 
     def do_write(self) -> None:
         """Write the retrospective as it stands."""
-        from bench.retro.publish import publish
+        from bench.retro.publish import publish, targets_of
 
-        self._say(f"Written: {publish(self.build).path}")
+        for outcome in publish(self.build, targets_of(self.build)):
+            self._say(f"Not written: {outcome.problem}" if outcome.problem else f"Written: {outcome.path}")
 
     def do_sheet(self) -> None:
         """Write a page for the printer."""

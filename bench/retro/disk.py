@@ -62,6 +62,13 @@ def save_whole(path: Path, data: bytes, folder: Path, *, force: bool = False) ->
     return Saved(path=path, changed=True, kept_as=kept)
 
 
+def is_ours(path: Path, folder: Path) -> bool:
+    """True when there is no file, or one that stands as this program wrote it; raises BenchError."""
+    target = Path(os.path.realpath(path)) if path.is_symlink() else path
+    old = read_plain(target)
+    return old is None or _known(folder).get(_name(target)) == _digest(old)
+
+
 def read_plain(path: Path) -> bytes | None:
     """The bytes of a plain file, None when there is none; raises BenchError when it cannot be read."""
     try:

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from bench.log.clock import stamp_text
 from bench.log.progress import Progress
 from bench.retro import model, words
+from bench.retro.blocks import Block, Strong, listing, paragraph
 from bench.retro.chapterfiles import clock_text
 from bench.retro.clockmap import how_found
-from bench.retro.commonmark import bullets, inert
 from bench.retro.footage import Filmed
 from bench.retro.gather import Calendar
 
@@ -48,15 +48,14 @@ def clip_rows(clips: Sequence[Filmed], calendar: Calendar) -> tuple[model.ClipRo
     )
 
 
-def filmed(story: model.Story) -> list[str]:
+def filmed(story: model.Story) -> list[Block]:
     """Each clip with its chapters; those that cannot be placed are left out."""
-    blocks = []
+    blocks: list[Block] = []
     for clip in story.clips:
         if clip.begins is None or not clip.chapters:
             continue
         lasts = f", {clock_text(clip.seconds)} long" if clip.length_known else ""
-        blocks.append(
-            f"**{inert(clip.name) or 'A clip'}** (from {words.day(clip.begins.day)}, {clip.begins.time}{lasts})"
-        )
-        blocks.append(bullets([f"{clock_text(each.seconds)} {inert(each.title)}" for each in clip.chapters]))
+        begins = f"(from {words.day(clip.begins.day)}, {clip.begins.time}{lasts})"
+        blocks.append(paragraph(Strong(words.one_line(clip.name) or "A clip"), begins))
+        blocks.append(listing([f"{clock_text(each.seconds)} {each.title}" for each in clip.chapters]))
     return blocks

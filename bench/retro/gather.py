@@ -11,6 +11,7 @@ from bench.log import events as ev
 from bench.log.clock import utc_seconds
 from bench.log.progress import Place
 from bench.retro import model
+from bench.retro.moments import MoveRow
 
 SITTING_GAP_SECONDS = 2 * 3600.0
 """A longer time between two events parts two sittings, unless the builder says that it was work."""
@@ -99,7 +100,10 @@ class Log:
         self.readings: list[model.ReadingRow] = []
         self.passed: list[model.PassedRow] = []
         self.suspicions: list[model.SuspicionRow] = []
+        self.moves: list[MoveRow] = []
         self.revisions = 0
+        self._moved: set[Place] = set()
+        """Places at work in this sitting."""
         self._holds: dict[int, _Hold] = {}
         self._holder: dict[str, _Hold] = {}
         self._place: Place = ("", "")
@@ -136,8 +140,12 @@ class Log:
         """Take in one more event; one that was undone tells only that somebody was there, and where."""
         if event.stage:
             self._place = (event.stage, event.board)
-        if type(event) in _BY_HAND:
-            self._sit(event, standing=standing)
+        kind = type(event)
+        if kind in _BY_HAND:
+            self._sit(event, worked=standing and kind in _WORK)
+            if self._place not in self._moved and standing and kind in _WORK:
+                self._moved.add(self._place)
+                self.moves.append(MoveRow(**self._row(event)))
         if standing:
             self._take(event)
 
@@ -208,23 +216,25 @@ class Log:
         stage, board = self._place
         return {"n": event.n, "when": self.calendar.when(event.at), "stage": stage, "board": board}
 
-    def _sit(self, event: ev.AnyEvent, *, standing: bool) -> None:
-        worked = standing and type(event) in _WORK
+    def _sit(self, event: ev.AnyEvent, *, worked: bool) -> None:
         latest = self._stretches[-1] if self._stretches else None
-        settled = isinstance(event, ev.GapSettled) and event.worked
-        if latest and (settled or not _far(latest.ended, event.at)):
-            latest.ended = max(latest.ended, event.at)
+        if latest and (not _far(latest.ended, event.at) or (isinstance(event, ev.GapSettled) and event.worked)):
+            if event.at > latest.ended:
+                latest.ended = event.at
             latest.worked = latest.worked or worked
         else:
             self._stretches.append(_Stretch(event.at, event.at, worked))
+            self._moved.clear()
 
     def _note_done(self, event: ev.Done) -> None:
-        fresh = [item for item in dict.fromkeys(event.items) if item not in self.done_at]
-        if fresh:
+        done_at = self.done_at
+        if not all(map(done_at.__contains__, event.items)):
+            fresh = [item for item in dict.fromkeys(event.items) if item not in done_at]
             self.done_at.update(dict.fromkeys(fresh, event.at))
             self.items.setdefault(self._place, []).extend(fresh)
             self.joints[self._place] += event.joints
-        self._release(event.items, event.at)
+        if self._holder:
+            self._release(event.items, event.at)
 
     def _hold(self, event: ev.HeldBack) -> None:
         left = {item for item in event.items if item not in self.done_at}
@@ -240,7 +250,7 @@ class Log:
         self._holder.update(dict.fromkeys(left, fresh))
 
     def _release(self, items: tuple[str, ...], at: str) -> None:
-        for item in items if self._holder else ():
+        for item in items:
             hold = self._holder.pop(item, None)
             if hold:
                 hold.left.discard(item)

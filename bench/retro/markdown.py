@@ -1,23 +1,18 @@
-"""A story as CommonMark: an article that can be published as it stands.
+"""An article as CommonMark, with tables as GitHub Flavored Markdown has them.
 
-Every text of kit, procedure and builder passes through `commonmark.inert`.
+Every text passes through `commonmark.inert`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
+from typing import assert_never
+from urllib.parse import quote
 
-from bench.retro import sections, words
-from bench.retro.commonmark import bullets, empty_place, inert
-from bench.retro.filmed import filmed
-from bench.retro.looking import looking
-from bench.retro.model import (
-    LeftRow,
-    Story,
-)
-from bench.retro.pictures import photos
-from bench.retro.summary import with_article
-from bench.retro.tracking import tracking
+from bench.retro.article import article_of
+from bench.retro.blocks import Article, Block, Callout, Grid, Listing, Paragraph, Picture, Run, Subheading
+from bench.retro.commonmark import bullets, empty_place, inert, numbered, table
+from bench.retro.model import Story
 
 
 def write_up(story: Story, photo_folder: str = "photos") -> str:
@@ -25,86 +20,49 @@ def write_up(story: Story, photo_folder: str = "photos") -> str:
 
     `photo_folder` is where the copies of photos lie, seen from the page.
     """
-    blocks = [f"# Building {inert(with_article(story.name))}", *_opening(story), empty_place("opening")]
-    outline: tuple[tuple[str, str, Callable[[Story], list[str]]], ...] = (
-        ("Still to do", "still to do", _still_to_do),
-        ("Time at the bench", "time", sections.time_spent),
-        ("The bag", "bag", sections.bag),
-        ("What went in", "parts", sections.parts_placed),
-        ("Snags", "snags", sections.snags),
-        ("Held back", "held back", sections.held),
-        ("Measured and adjusted", "measurements", sections.measured),
-        ("Tracking", "tracking", tracking),
-        ("Looking for faults", "looking for faults", looking),
-        ("Photos", "photos", lambda story: photos(story, photo_folder)),
-        ("Notes along the way", "notes", sections.notes_taken),
-        ("Worth showing", "worth showing", sections.shown),
-        ("On film", "on film", filmed),
-        ("For the next builder", "next builder", sections.advice),
-    )
-    for title, place, told in outline:
-        body = told(story)
-        if body:
-            blocks += [f"## {title}", *body, empty_place(place)]
-    blocks += [empty_place("closing"), _about_figures(story)]
+    return set_in_markdown(article_of(story), photo_folder)
+
+
+def set_in_markdown(article: Article, photo_folder: str = "photos") -> str:
+    """Any article; see `write_up`."""
+
+    def set_block(block: Block) -> str:
+        return _block(block, photo_folder)
+
+    blocks = [f"# {inert(article.title)}", *map(set_block, article.opening), empty_place("opening")]
+    for section in article.sections:
+        blocks += [f"## {inert(section.title)}", *map(set_block, section.blocks), empty_place(section.place)]
+    blocks += [empty_place("closing"), f"*{inert(article.about)}*"]
     return "\n\n".join(blocks) + "\n"
 
 
-# -- the top -----------------------------------------------------------------------------------------
-def _opening(story: Story) -> list[str]:
-    blocks = []
-    if not story.finished:
-        as_of = f" as of {words.day(story.told_at.day)}" if story.told_at and story.told_at.day else ""
-        stands = "still in progress" if story.first else "not yet begun"
-        blocks.append(f"> **This build is {stands}{as_of}.** {_what_is_left(story)}")
-    if words.one_line(story.about):
-        blocks.append(inert(words.sentence(story.about)))
-    blocks.append(inert(" ".join(story.summary)))
-    if words.one_line(story.scenario):
-        blocks.append(f"Where it will be used: {inert(words.sentence(story.scenario))}")
-    return blocks
+def _block(block: Block, photo_folder: str) -> str:
+    match block:
+        case Paragraph():
+            return _words(block.words)
+        case Callout():
+            return f"> {_words(block.words)}"
+        case Subheading():
+            return f"### {inert(block.text)}"
+        case Listing():
+            items = [_words(item) for item in block.items]
+            return numbered(items) if block.numbered else bullets(items)
+        case Grid():
+            rows = [*block.rows, *([block.total] if block.total else [])]
+            head, right = list(map(inert, block.head)), list(map(inert, block.right))
+            return table(head, [[_run(cell) for cell in row] for row in rows], right)
+        case Picture():
+            address = quote(f"{photo_folder}/{block.file}")
+            return f"![{inert(block.alt)}]({address})\\\n*{inert(block.caption)}*"
+        case _:
+            assert_never(block)
 
 
-def _what_is_left(story: Story) -> str:
-    if not story.left:
-        return "The plan has no steps."
-    steps = sum(row.steps for row in story.left)
-    parts, joints = sum(row.parts for row in story.left), sum(row.joints for row in story.left)
-    said = f"{words.capital(words.counted(steps, 'step'))} {_is_are(steps)} left"
-    if parts or joints:
-        said += f", with {words.count(parts, 'part')} and {words.count(joints, 'solder joint')}"
-    held = sum(row.taken_up is None for row in story.held)
-    return said + (f"; {words.counted(held, 'step')} {_is_are(held)} held back." if held else ".")
+def _words(runs: Sequence[Run]) -> str:
+    return " ".join(map(_run, runs))
 
 
-def _still_to_do(story: Story) -> list[str]:
-    if story.finished or not story.left:
-        return []
-    blocks = [bullets([f"{sections.place_of(story, row)}: {_amount(row)}" for row in story.left])]
-    return blocks + sections.optional(story, "Optional, and not in so far")
-
-
-def _amount(row: LeftRow) -> str:
-    said = words.count(row.steps, "step")
-    inside = [words.count(row.parts, "part")] if row.parts else []
-    inside += [words.count(row.joints, "joint")] if row.joints else []
-    return f"{said} ({', '.join(inside)})" if inside else said
-
-
-def _about_figures(story: Story) -> str:
-    said = ["The figures come from the log kept at the bench."]
-    if story.minutes and len(story.stages) > 1:
-        said.append("Times are rounded to the minute so that they add up.")
-    if story.first or story.told_at:
-        said.append(f"Days and times are in {inert(story.zone)}.")
-    if story.revisions:
-        said.append(f"The kit file or the procedure changed {_times(story.revisions)} on the way.")
-    return f"*{' '.join(said)}*"
-
-
-def _is_are(amount: int) -> str:
-    return "is" if amount == 1 else "are"
-
-
-def _times(amount: int) -> str:
-    return {1: "once", 2: "twice"}.get(amount, f"{words.number(amount)} times")
+def _run(run: Run) -> str:
+    if isinstance(run, str):
+        return inert(run)
+    return f"**{inert(run.text)}**" if run.text else ""

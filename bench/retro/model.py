@@ -7,35 +7,10 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-
-class When(Struct, frozen=True, kw_only=True, gc=False):
-    """A moment, as stamped and as the calendar of the story's zone shows it."""
-
-    at: str
-    """UTC stamp as logged."""
-    day: str
-    """`2031-02-03` in the story's zone; empty when the stamp cannot be read."""
-    time: str
-    """`18:20` in the story's zone; empty when the stamp cannot be read."""
-
-
-class Row(Struct, frozen=True, kw_only=True, gc=False):
-    """What all things told in order have: where in the log and where in the work."""
-
-    n: int
-    """Sequence number of the event."""
-    when: When
-    stage: str
-    """Empty when no stage was at work."""
-    board: str
-    """Empty for the module as a whole."""
-
-
-class Sitting(Struct, frozen=True, kw_only=True, gc=False):
-    """One go at the bench; see `story.SITTING_GAP_SECONDS`."""
-
-    began: When
-    ended: When
+from bench.retro.moments import AlikeRow, MoveRow, PauseRow
+from bench.retro.moments import Row as Row
+from bench.retro.moments import Sitting as Sitting
+from bench.retro.moments import When as When
 
 
 class StageRow(Struct, frozen=True, kw_only=True, gc=False):
@@ -55,6 +30,8 @@ class StageRow(Struct, frozen=True, kw_only=True, gc=False):
     steps: int
     """Steps in the plan, 0 when it is not planned."""
     steps_done: int
+    forecast: float | None = None
+    """Minutes that were expected before the work began; None when nothing was."""
 
 
 class KindRow(Struct, frozen=True, kw_only=True, gc=False):
@@ -93,6 +70,8 @@ class SnagRow(Row, frozen=True, kw_only=True, gc=False):
     fix: str
     """Empty while the snag is open."""
     open: bool
+    kind: str = "other"
+    """One of `snagkinds.KINDS`, derived from the words."""
 
 
 class NoteRow(Row, frozen=True, kw_only=True, gc=False):
@@ -376,6 +355,12 @@ class Story(Struct, frozen=True, kw_only=True):
     """Hold points passed with a reason."""
     suspicions: tuple[SuspicionRow, ...] = ()
     """What was looked into while searching for faults, in order."""
+    moves: tuple[MoveRow, ...] = ()
+    """Stages in the order in which they were at work, once in each sitting."""
+    pauses: tuple[PauseRow, ...] = ()
+    """Breaks and unsettled pauses, in order."""
+    alikes: tuple[AlikeRow, ...] = ()
+    """Look-alikes met, the worst first."""
     trims: tuple[TrimRow, ...]
     claps: tuple[ClapRow, ...] = ()
     clips: tuple[ClipRow, ...] = ()

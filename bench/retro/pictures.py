@@ -1,12 +1,11 @@
-"""Photos in a write-up: under their stages, with captions and words for those who cannot see them."""
+"""Photos in a write-up: under their stages, with captions and words for those who cannot see them. Pure."""
 
 from __future__ import annotations
 
 from itertools import groupby
-from urllib.parse import quote
 
 from bench.retro import words
-from bench.retro.commonmark import inert
+from bench.retro.blocks import Block, Picture, subheading
 from bench.retro.model import PhotoRow, Story
 from bench.retro.sections import place_of
 
@@ -40,15 +39,19 @@ def described(story: Story, row: PhotoRow) -> str:
     return f"{said} ({where})" if said else f"Photo taken during: {where}, {row.when.time}"
 
 
-def photos(story: Story, folder: str = "photos") -> list[str]:
-    """The section with the photos; `folder` is where their copies lie, seen from the page."""
-    blocks = []
+def photos(story: Story) -> list[Block]:
+    """The section with the photos, under their stages."""
+    blocks: list[Block] = []
     for _, rows in photos_by_stage(story):
-        blocks.append(f"### {words.capital(place_of(story, rows[0]))}")
-        blocks += [_photo(story, row, folder) for row in rows]
+        blocks.append(subheading(words.capital(place_of(story, rows[0]))))
+        blocks += [
+            Picture(
+                file=row.file,
+                alt=words.one_line(described(story, row)),
+                caption=words.one_line(caption_of(story, row)),
+                width=row.width,
+                height=row.height,
+            )
+            for row in rows
+        ]
     return blocks
-
-
-def _photo(story: Story, row: PhotoRow, folder: str) -> str:
-    address = quote(f"{folder}/{row.file}")
-    return f"![{inert(described(story, row))}]({address})\\\n*{inert(caption_of(story, row))}*"

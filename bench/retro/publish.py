@@ -1,30 +1,57 @@
-"""From a build to its retrospective on the disk."""
+"""From a build to its retrospective on the disk: Markdown, HTML, data."""
 
 from __future__ import annotations
 
+import json
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+
+import msgspec
+from msgspec import Struct
 
 from bench.build.recorder import SystemClock
 from bench.build.session import Build
-from bench.retro.disk import save_whole
-from bench.retro.helprequest import help_request
-from bench.retro.markdown import write_up
+from bench.errors import BenchError
+from bench.log.progress import Place
+from bench.retro.disk import is_ours, read_plain, save_whole
+from bench.retro.markdown import set_in_markdown, write_up
 from bench.retro.model import Story
-from bench.retro.photocopies import COPIES, copy_beside, need_copies
-from bench.retro.shortage import shortage_text
+from bench.retro.photocopies import COPIES, copy_beside, copy_bytes, need_copies
 from bench.retro.story import tell
-from bench.retro.write import Written, save
+from bench.retro.together import paces, sides_of, together
+from bench.retro.write import Written, objection, own_words, save
 from bench.retro.zone import LocalZone
 
-PAGE_NAME = "retrospective.md"
-SHORTAGE_NAME = "shortage.txt"
-HELP_NAME = "help-request.txt"
+NAMES = {"markdown": "retrospective.md", "html": "retrospective.html", "json": "retrospective.json"}
+"""Format -> name of its file beside the log."""
+USUAL = ("markdown", "html")
+"""What is written when nobody says otherwise."""
+ENDINGS = {".md": "markdown", ".markdown": "markdown", ".html": "html", ".htm": "html", ".json": "json"}
+"""What a file's name says about its format."""
 
 
-def story_of(build: Build) -> Story:
-    """The story of a build as it stands, told in this machine's time zone."""
+class Outcome(Struct, frozen=True, kw_only=True):
+    """What became of one file."""
+
+    form: str
+    """`markdown`, `html` or `json`."""
+    path: Path
+    changed: bool = False
+    """False when the file said all of this already, or could not be written."""
+    own_words: tuple[str, ...] = ()
+    """Places with the builder's own words."""
+    kept_as: Path | None = None
+    """Where the former file is kept, when one that was changed by hand was replaced."""
+    problem: BenchError | None = None
+    """Why it was not written; what stood there is untouched."""
+
+
+def story_of(build: Build, forecast: Mapping[Place, float] | None = None) -> Story:
+    """The story of a build as it stands, told in this machine's time zone; `forecast` in minutes by stage."""
     now = SystemClock().now().at
-    return tell(build.kit, build.plan, build.events, build.progress, now=now, zone=LocalZone())
+    return tell(
+        build.kit, build.plan, build.events, build.progress, now=now, zone=LocalZone(), forecast=forecast
+    )
 
 
 def page_of(build: Build) -> str:
@@ -32,13 +59,119 @@ def page_of(build: Build) -> str:
     return write_up(story_of(build), COPIES)
 
 
-def publish(build: Build, target: Path | None = None, *, force: bool = False) -> Written:
-    """Write the retrospective to a file, beside the log when no other is named; see `write.save`.
+def targets_of(build: Build, forms: Sequence[str] = USUAL, out: Path | None = None) -> dict[str, Path]:
+    """Format -> file: beside the log, in the folder `out`, or named like the file `out`."""
+    if out is None:
+        return {form: build.log.folder / NAMES[form] for form in forms}
+    if out.is_dir():
+        return {form: out / NAMES[form] for form in forms}
+    return _named_like(out, forms)
 
-    A page elsewhere gets copies of its photos in a folder of its own beside it: `built-photos` for `built.md`.
+
+def _named_like(out: Path, forms: Sequence[str]) -> dict[str, Path]:
+    """One file is `out` itself; several are named like it, each with an ending of its own."""
+    if len(forms) == 1:
+        return {forms[0]: out}
+    if out.suffix.lower() in ENDINGS:
+        out = out.with_suffix("")
+    return {form: out.with_name(out.name + Path(NAMES[form]).suffix) for form in forms}
+
+
+def publish(
+    build: Build,
+    targets: Mapping[str, Path],
+    *,
+    force: bool = False,
+    say: Callable[[str], None] = lambda _: None,
+) -> list[Outcome]:
+    """Write the retrospective to these files, Markdown first, since its words by hand go into the HTML too.
+
+    One that cannot be written does not keep the others from being written. `say` hears what is under way.
     """
-    path = target or build.log.folder / PAGE_NAME
-    story, folder = story_of(build), COPIES
+    say("telling the story")
+    story = story_of(build)
+    outcomes = []
+    for form in sorted(targets, key=list(NAMES).index):
+        path = targets[form]
+        say(f"writing {path.name}")
+        try:
+            outcomes.append(_write(build, story, form, path, targets, force=force))
+        except BenchError as error:
+            outcomes.append(Outcome(form=form, path=path, problem=error))
+    return outcomes
+
+
+def theirs(build: Build, targets: Mapping[str, Path]) -> tuple[Path, ...]:
+    """Which of these files were written or changed by hand, and are replaced only by force.
+
+    Raises BenchError when one cannot be read.
+    """
+    found = []
+    for form, path in targets.items():
+        if form == "markdown":
+            raw = read_plain(path)
+            changed = raw is not None and bool(objection(raw))
+        else:
+            changed = not is_ours(path, build.log.folder)
+        found += [path] if changed else []
+    return tuple(found)
+
+
+def html_of(build: Build, beside: Path | None = None) -> str:
+    """The page as HTML, with the builder's own words from the Markdown file `beside`, or beside the log."""
+    return _html(build, story_of(build), words_in(beside or build.log.folder / NAMES["markdown"]))
+
+
+def story_data(story: Story) -> bytes:
+    """The story as JSON, two spaces deep."""
+    try:
+        return msgspec.json.format(msgspec.json.encode(story), indent=2) + b"\n"
+    except UnicodeEncodeError:  # half a surrogate pair in a text
+        return json.dumps(msgspec.to_builtins(story), indent=2).encode() + b"\n"
+
+
+def words_in(page: Path) -> dict[str, str]:
+    """The builder's own words in a Markdown page; empty when there is no such file.
+
+    Raises BenchError when the file cannot be read, or a place in it has no end.
+    """
+    raw = read_plain(page)
+    return {} if raw is None else own_words(raw.decode("utf-8-sig", "replace").replace("\r\n", "\n"), str(page))
+
+
+def _write(
+    build: Build,
+    story: Story,
+    form: str,
+    path: Path,
+    targets: Mapping[str, Path],
+    *,
+    force: bool,
+) -> Outcome:
+    if form == "markdown":
+        written = _save_markdown(build, story, path, force=force)
+        return Outcome(
+            form=form, path=path, changed=written.changed, own_words=written.own_words, kept_as=written.kept_as
+        )
+    if form == "html":
+        words = words_in(_words_for(build, path, targets))
+        data = _html(build, story, words).encode()
+    else:
+        words, data = {}, story_data(story)
+    saved = save_whole(path, data, build.log.folder, force=force)
+    carried = tuple(place for place, text in words.items() if text.strip())
+    return Outcome(form=form, path=path, changed=saved.changed, own_words=carried, kept_as=saved.kept_as)
+
+
+def _words_for(build: Build, page: Path, targets: Mapping[str, Path]) -> Path:
+    """The Markdown file whose words belong to a page: the one written with it, of its name, or by the log."""
+    twin = targets.get("markdown", page.with_suffix(".md"))
+    return twin if twin.exists() else build.log.folder / NAMES["markdown"]
+
+
+def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Written:
+    """A page elsewhere gets copies of its photos in a folder of its own: `built-photos` for `built.md`."""
+    folder = COPIES
     if path.absolute().parent != build.log.folder.absolute():
         folder = f"{path.stem}-{COPIES}"
         need_copies(build.log.folder, story.photos)
@@ -48,25 +181,69 @@ def publish(build: Build, target: Path | None = None, *, force: bool = False) ->
     return written
 
 
-def publish_shortage(build: Build, target: Path | None = None, *, force: bool = False) -> Path:
-    """Write the shortage list, beside the log when no other file is named; see `_write_letter`."""
-    text = shortage_text(build.kit, build.progress)
-    return _write_letter(build, SHORTAGE_NAME, text, target, force=force)
+def _html(build: Build, story: Story, words: Mapping[str, str]) -> str:
+    from bench.retro.page import html_page  # Jinja2 is loaded only for a page
+
+    return html_page(story, words, {row.file: copy_bytes(build.log.folder, row) for row in story.photos})
 
 
-def publish_help_request(
-    build: Build, symptom: str = "", target: Path | None = None, *, force: bool = False
-) -> Path:
-    """Write the text that asks for help, beside the log when no other file is named; see `_write_letter`."""
-    return _write_letter(build, HELP_NAME, help_text(build, symptom), target, force=force)
+# -- several builds ----------------------------------------------------------------------------------
+Told = Sequence[tuple[str, Story]]
+"""Name and story of each build."""
 
 
-def help_text(build: Build, symptom: str = "") -> str:
-    """The text that asks for help; see `helprequest.help_request`."""
-    return help_request(build.kit, build.plan, build.progress, symptom, build.meter)
+def together_pages(told: Told, forms: Sequence[str], record: Sequence[str] = ()) -> dict[str, bytes]:
+    """Several builds side by side: format -> what its file says."""
+    pages: dict[str, bytes] = {}
+    for form in forms:
+        if form == "html":
+            from bench.retro.page import html_together
+
+            pages[form] = html_together(told, record).encode()
+        elif form == "markdown":
+            pages[form] = set_in_markdown(together(told, record)).encode()
+        else:
+            pages[form] = msgspec.json.format(msgspec.json.encode(together_data(told)), indent=2) + b"\n"
+    return pages
 
 
-def _write_letter(build: Build, name: str, text: str, target: Path | None, *, force: bool) -> Path:
-    """Write a text, beside the log when no other file is named; see `disk.save_whole`."""
-    folder = build.log.folder
-    return save_whole(target or folder / name, text.encode(), folder, force=force).path
+def together_data(told: Told) -> dict[str, object]:
+    """Several builds as data: their stories, and seconds for a part by stage, in the order of building."""
+    sides = sides_of(told)
+    return {
+        "builds": [{"name": side.name, "story": side.story} for side in sides],
+        "paces": [{"stage": pace.stage, "seconds": pace.seconds} for pace in paces(sides)],
+    }
+
+
+def publish_together(
+    data: Path,
+    told: Told,
+    forms: Sequence[str],
+    out: Path | None = None,
+    record: Sequence[str] = (),
+    *,
+    force: bool = False,
+) -> list[Outcome]:
+    """Write several builds side by side: in the folder `out`, as the file `out`, or in the data folder."""
+    stem = "together-" + "-".join(name for name, _ in told)[:80].rstrip("-.")
+    if out is None or out.is_dir():
+        targets = {form: (out or data) / f"{stem}{Path(NAMES[form]).suffix}" for form in forms}
+    else:
+        targets = _named_like(out, forms)
+    outcomes = []
+    for form, page in together_pages(told, forms, record).items():
+        path = targets[form]
+        try:
+            if form == "markdown":
+                written = save(path, page.decode(), force=force)
+                outcomes.append(
+                    Outcome(form=form, path=path, changed=written.changed, own_words=written.own_words,
+                            kept_as=written.kept_as)
+                )  # fmt: skip
+                continue
+            saved = save_whole(path, page, data, force=force)
+            outcomes.append(Outcome(form=form, path=path, changed=saved.changed, kept_as=saved.kept_as))
+        except BenchError as error:
+            outcomes.append(Outcome(form=form, path=path, problem=error))
+    return outcomes

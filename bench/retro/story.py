@@ -6,7 +6,7 @@ Pure: no file, no clock. What was undone is left out, corrections are applied.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Iterable, Mapping, Sequence, Set
 from datetime import UTC, tzinfo
 from decimal import Decimal
 
@@ -15,13 +15,16 @@ import msgspec
 from bench.kit.model import Kit, PartLine
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
-from bench.log.progress import Place, Progress, Snag, fold
+from bench.log.progress import Break, Gap, Place, Progress, Snag, fold
 from bench.plan.model import Plan, Stage
 from bench.retro import model
+from bench.retro.alikes import alike_rows
 from bench.retro.filmed import clap_rows, clip_rows
 from bench.retro.footage import footage_of
 from bench.retro.gather import Calendar, Log
+from bench.retro.moments import PauseRow
 from bench.retro.photomap import shown
+from bench.retro.snagkinds import kind_of_snag
 from bench.retro.summary import advise, summarise
 from bench.retro.tracking import tracking_rows
 
@@ -44,18 +47,20 @@ def tell(
     *,
     now: str = "",
     zone: tzinfo = UTC,
+    forecast: Mapping[Place, float] | None = None,
 ) -> model.Story:
     """The story of a build so far.
 
     `progress` is folded from the events when it is not given. `now` is the UTC stamp of the telling, empty
-    for none. `zone` is the zone in which days and times are told.
+    for none. `zone` is the zone in which days and times are told. `forecast` is what was expected of each
+    stage before the work began, in minutes.
     """
     gone = undone(events)
     log = Log(Calendar(zone))
     for event in with_corrections(events, gone):
         log.add(event, standing=event.n not in gone)
     progress = fold(events) if progress is None else progress
-    stages = _stage_rows(plan, progress, log)
+    stages = _stage_rows(plan, progress, log, forecast or {})
     kinds = _kind_rows(plan, progress.done)
     left = _left(plan, progress)
     snags = tuple(_snag_row(snag, log.calendar) for snag in progress.snags)
@@ -115,6 +120,9 @@ def tell(
         holds=tuple(_hold_row(stage, progress.done) for stage in plan.stages if stage.hold),
         passed=tuple(msgspec.structs.replace(row, point=headlines.get(row.point, "")) for row in log.passed),
         suspicions=tuple(log.suspicions),
+        moves=tuple(log.moves),
+        pauses=_pause_rows(progress, log.calendar),
+        alikes=alike_rows(plan, progress.done, snags),
         trims=_trim_rows(kit, plan, log),
         tracking=tracking_rows(kit, progress.passes),
         photos=_photo_rows(events, progress, log.calendar),
@@ -145,7 +153,9 @@ def whole_minutes(seconds: Sequence[float]) -> list[int]:
     return rounded
 
 
-def _stage_rows(plan: Plan, progress: Progress, log: Log) -> tuple[model.StageRow, ...]:
+def _stage_rows(
+    plan: Plan, progress: Progress, log: Log, forecast: Mapping[Place, float]
+) -> tuple[model.StageRow, ...]:
     part_items = {item for step in plan.steps if step.action in PART_ACTIONS for item in step.items}
     planned: dict[Place, Stage] = {stage.key: stage for stage in plan.stages}
     elsewhere = [place for place, lasted in progress.stage_seconds.items() if lasted > 0] + list(log.items)
@@ -165,6 +175,7 @@ def _stage_rows(plan: Plan, progress: Progress, log: Log) -> tuple[model.StageRo
                 joints=log.joints[place],
                 steps=len(steps),
                 steps_done=sum(progress.done.issuperset(step.items) for step in steps),
+                forecast=forecast.get(place),
             )
         )
     return tuple(rows)
@@ -235,6 +246,7 @@ def _snag_row(snag: Snag, calendar: Calendar) -> model.SnagRow:
         minutes=snag.minutes if snag.minutes <= MOST_MINUTES else 0.0,
         fix=snag.fix,
         open=not snag.fix.strip(),
+        kind=kind_of_snag(snag.what, snag.part, snag.fix),
     )
 
 
@@ -259,6 +271,20 @@ def _photo_rows(
         )
         for each in shown(events, progress)
     )
+
+
+def _pause_rows(progress: Progress, calendar: Calendar) -> tuple[PauseRow, ...]:
+    stretches: list[Break | Gap] = [*progress.breaks, *progress.gaps]
+    rows = [
+        PauseRow(
+            began=calendar.when(each.began_at),
+            ended=calendar.when(each.ended_at),
+            seconds=min(each.seconds, MOST_SECONDS),
+            settled=isinstance(each, Break),
+        )
+        for each in stretches
+    ]
+    return tuple(sorted(rows, key=lambda row: row.began.at))
 
 
 def _hold_row(stage: Stage, done: Set[str]) -> model.HoldRow:

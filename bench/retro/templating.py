@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from jinja2 import Environment
+    from jinja2 import BytecodeCache, Environment
 
 
 @cache
@@ -20,7 +23,25 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
+        auto_reload=False,
+        bytecode_cache=_compiled(),
     )
+
+
+def _compiled() -> BytecodeCache | None:
+    """Where compiled templates are kept: beside their sources, as Python keeps its own, if it may."""
+    folder = Path(__file__).parent / "templates" / "__pycache__"
+    if sys.dont_write_bytecode:
+        return None
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError:
+        return None
+    if not os.access(folder, os.W_OK):
+        return None
+    from jinja2 import FileSystemBytecodeCache
+
+    return FileSystemBytecodeCache(str(folder))
 
 
 def render(template: str, **values: object) -> str:

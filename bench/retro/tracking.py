@@ -11,7 +11,7 @@ from bench.kit.model import Kit, Trim
 from bench.log.events import PassMeasured
 from bench.measure.learn import Turn
 from bench.retro import words
-from bench.retro.commonmark import inert, table
+from bench.retro.blocks import Block, Grid, grid, paragraph
 from bench.retro.model import Story, TrackingRow, TrackPoint
 
 
@@ -24,17 +24,17 @@ def tracking_rows(kit: Kit, passes: Sequence[PassMeasured]) -> tuple[TrackingRow
     )
 
 
-def tracking(story: Story) -> list[str]:
+def tracking(story: Story) -> list[Block]:
     """Volts, hertz and cents of the first and the last pass, and what was turned between them."""
-    blocks: list[str] = []
+    blocks: list[Block] = []
     for row in story.tracking:
-        blocks += [_said(row), *_table(row)]
+        blocks += [paragraph(_said(row)), *_table(row)]
         if row.turned:
             turned = [
-                f"{inert(name)} {turns:+g} {'turn' if abs(turns) == 1 else 'turns'}"
+                f"{words.one_line(name)} {turns:+g} {'turn' if abs(turns) == 1 else 'turns'}"
                 for name, turns in row.turned
             ]
-            blocks.append(f"Turned on the way, clockwise positive: {words.join(turned)}.")
+            blocks.append(paragraph(f"Turned on the way, clockwise positive: {words.join(turned)}."))
     return blocks
 
 
@@ -74,7 +74,7 @@ def _in_all(turned: Sequence[Turn]) -> tuple[tuple[str, float], ...]:
 
 
 def _said(row: TrackingRow) -> str:
-    name = inert(row.trim) or "A trim without a name"
+    name = words.one_line(row.trim) or "A trim without a name"
     count = words.counted(row.passes, "pass")
     if not row.last:
         return f"{name}: {count} measured, and none of them can be reckoned with."
@@ -86,19 +86,21 @@ def _said(row: TrackingRow) -> str:
     return f"{name}: in {count} {came} from {first:.1f} cents to {last:.1f} cents; {allowed}."
 
 
-def _table(row: TrackingRow) -> list[str]:
+def _table(row: TrackingRow) -> list[Grid]:
     if not row.last:
         return []
+    caption = f"{words.one_line(row.trim)}: cents above what each voltage should give."
     if row.passes == 1:
         cells = [[f"{point.volts:g}", *_figures(point)] for point in row.last]
-        return [table(["Volts", "Hertz", "Cents"], cells, right=("Volts", "Hertz", "Cents"))]
+        head = ["Volts", "Hertz", "Cents"]
+        return [grid(caption, head, cells, right=head)]
     head = ["Volts", "Hertz at first", "Cents at first", "Hertz at last", "Cents at last"]
     first, last = ({point.volts: point for point in points} for points in (row.first, row.last))
     cells = [
         [f"{volts:g}", *_figures(first.get(volts)), *_figures(last.get(volts))]
         for volts in sorted({*first, *last})
     ]
-    return [table(head, cells, right=head)]
+    return [grid(caption, head, cells, right=head)]
 
 
 def _figures(point: TrackPoint | None) -> list[str]:

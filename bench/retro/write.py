@@ -45,7 +45,7 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
     """
     target = Path(os.path.realpath(path)) if path.is_symlink() else path
     old = read_plain(target)
-    why = "" if old is None else _objection(old)
+    why = "" if old is None else objection(old)
     if why and not force:
         hint = "name another file, or overwrite it by force: what stands there is then kept beside it"
         raise Refused(why, str(path), hint)
@@ -128,7 +128,7 @@ def _body(text: str) -> list[str]:
 
 
 # -- whose page it is --------------------------------------------------------------------------------
-def _objection(old: bytes) -> str:
+def objection(old: bytes) -> str:
     """Why a file may not simply be replaced; empty when it may."""
     first, _, page = _text(old).partition("\n")
     ours = _FIRST_LINE.fullmatch(first.strip())

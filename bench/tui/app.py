@@ -99,15 +99,9 @@ class BenchApp(App[None]):
         else:
             self.push_screen(place)
 
-    def write_retrospective(self, build: Build) -> Path:
-        """Write the build's retrospective into its folder; returns the path."""
-        from bench.retro.publish import publish
-
-        return publish(build).path
-
     def write_shortage(self, build: Build) -> Path:
         """Write the shortage list into the build's folder; returns the path."""
-        from bench.retro.publish import publish_shortage
+        from bench.retro.letters import publish_shortage
 
         return publish_shortage(build)
 

@@ -36,6 +36,10 @@ def _fault(name: str, keys: str, label: str, help_text: str) -> Command:
     return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("fault",))
 
 
+def _retro(name: str, keys: str, label: str, help_text: str) -> Command:
+    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("retro",))
+
+
 def _trim(name: str, keys: str, label: str, help_text: str) -> Command:
     return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("trim",))
 
@@ -54,6 +58,7 @@ def _in(place: str, name: str, keys: str, label: str, help_text: str) -> Command
 
 _PAGED = (
     "log",
+    "retro",
     "shelf",
     "batch",
     "text",
@@ -113,7 +118,13 @@ COMMANDS: tuple[Command, ...] = (
     _bench("look_back", "v", "look back", "Look again at the last steps, without changing anything."),
     _bench("earlier", "left", "earlier", "Look at the step before."),
     _bench("later", "right", "later", "Look at the step after."),
-    _bench("write", "o", "write out", "Write the retrospective as it stands."),
+    Command(
+        name="write",
+        keys=("o",),
+        label="write up",
+        help="The retrospective as it stands: read it, and write it out.",
+        places=("bench", "shelf"),
+    ),
     Command(
         name="sheet",
         keys=("z",),
@@ -219,6 +230,9 @@ COMMANDS: tuple[Command, ...] = (
     _camera("clock", "c", "clock", "A clock over the whole screen, to be filmed."),
     _camera("label", "e", "label", "Say what the clap on this line marks."),
     _camera("chapters", "o", "write chapters", "Write the chapters of all clips into the build's folder."),
+    _retro("write_all", "a", "write all", "Write Markdown, HTML and data, and show where they are."),
+    _retro("write_html", "h", "HTML", "Write the page of HTML."),
+    _retro("write_markdown", "m", "Markdown", "Write the Markdown, in which your own words have their places."),
     Command(
         name="take_back",
         keys=("x",),

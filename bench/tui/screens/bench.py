@@ -356,9 +356,10 @@ class BenchScreen(WordPlace):
         self.bench_app.to_shelf()
 
     def do_write(self) -> None:
-        """Write the retrospective as it stands."""
-        path = self.bench_app.write_retrospective(self.build)
-        self.paint(f"Written: {path}")
+        """Read the retrospective as it stands, and write it out."""
+        from bench.tui.screens.retro import RetroScreen
+
+        self.app.push_screen(RetroScreen(self.build), lambda _: self.paint())
 
     def do_sheet(self) -> None:
         """Write a page for the printer."""

@@ -172,7 +172,7 @@ class FaultScreen(ListPlace, BuildPlace):
 
     def do_ask_maker(self) -> None:
         """Write the text that asks for help."""
-        from bench.retro.publish import publish_help_request
+        from bench.retro.letters import publish_help_request
 
         self.say(f"Written, to send on: {publish_help_request(self.build, self.symptom.words)}")
 

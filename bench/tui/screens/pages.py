@@ -27,6 +27,13 @@ class TextPane(Lines):
         super().__init__(id="body")
         self._spans = spans
 
+    def show(self, spans: Sequence[tuple[str, str]]) -> None:
+        """Other paragraphs, from the top."""
+        self._spans = spans
+        if self.size.width:
+            self.lay_out()
+            self.move(-self.count)
+
     def lay_out(self) -> None:
         """Wrap anew for the new width."""
         rows: list[Row] = []

@@ -102,6 +102,17 @@ class ShelfScreen(ListPlace):
 
         self.app.push_screen(ListFilesScreen())
 
+    def do_write(self) -> None:
+        """The retrospective of the build on this line."""
+        from bench.build.folders import read_back
+        from bench.tui.screens.retro import RetroScreen
+
+        target, app = Path(self._target()), self.bench_app
+        if not target.is_dir():
+            raise BenchError("this line is a kit, not a build", "", "choose a build, or begin one with Enter")
+        _, _, build = read_back(app.data, target, app.settings)
+        self.app.push_screen(RetroScreen(build))
+
     def _open(self, *, again: bool) -> None:
         target = self._target()
         try:

@@ -1,0 +1,139 @@
+"""The sub-command that writes the retrospective: one build, or several side by side."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.cli.builds import build_of
+from bench.cli.common import FAULTY, FINE, Add, data_of, plain, print_faults, print_json, say
+
+if TYPE_CHECKING:
+    from bench.build.session import Build
+    from bench.retro.model import Story
+
+FORMS = ("markdown", "html", "json")
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    retro = add_command(
+        "retro",
+        _retro,
+        "Write the retrospective of a build as Markdown and HTML; of several builds, one page side by side.",
+        "retro twin-board-oscillator-rev-b --out blog/ --format markdown,html",
+    )
+    retro.add_argument("builds", metavar="BUILD", nargs="+", help="the name of a build, or its kit file")
+    retro.add_argument(
+        "--format",
+        metavar="LIST",
+        type=_forms,
+        help="any of markdown, html, json, with commas (default: markdown,html; of several builds: html)",
+    )
+    retro.add_argument(
+        "--html", metavar="FILE", nargs="?", const="", help="the page of HTML alone, here or beside the log"
+    )
+    retro.add_argument(
+        "--out",
+        metavar="FILE",
+        help="a file (.md, .html, .json), a folder, or - for the terminal (default: beside the log)",
+    )
+    retro.add_argument(
+        "--force", action="store_true", help="replace a file changed by hand; a copy of it stays"
+    )
+    retro.add_argument("--json", action="store_true", help="print data instead")
+
+
+def _forms(text: str) -> tuple[str, ...]:
+    wanted = tuple(dict.fromkeys(each.strip().lower() for each in text.split(",") if each.strip()))
+    if not wanted or not set(wanted) <= set(FORMS):
+        raise argparse.ArgumentTypeError(f"{text!r} is none of {', '.join(FORMS)}, with commas in between")
+    return wanted
+
+
+def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
+    """Formats and where to: what is said, else what the file's name says, else `usual`."""
+    from bench.retro.publish import ENDINGS
+
+    if args.html is not None:
+        if args.format or (args.html and args.out):
+            args.misuse("--html FILE stands for --format html --out FILE; say it in one way")
+        return ("html",), args.html or args.out
+    if args.format:
+        return args.format, args.out
+    if args.out == "-":
+        return usual[:1], args.out
+    named = ENDINGS.get(Path(args.out).suffix.lower()) if args.out else None
+    if named is None and args.out and not Path(args.out).is_dir():
+        args.misuse("a file that ends in neither .md, .html nor .json needs --format; a folder has to be there")
+    return ((named,) if named else usual), args.out
+
+
+def _retro(args: argparse.Namespace) -> int:
+    from bench.retro.publish import USUAL, publish, story_of, targets_of
+
+    if len(args.builds) > 1:
+        return _together(args)
+    build = build_of(args, args.builds[0])
+    if args.json:
+        print_json(story_of(build))
+        return FINE
+    forms, out = _wanted(args, USUAL)
+    if out == "-":
+        return _to_terminal(args, build, forms)
+    code = FINE
+    for outcome in publish(build, targets_of(build, forms, Path(out) if out else None), force=args.force):
+        if outcome.problem:
+            print_faults(outcome.problem, "retro")
+            code = FAULTY
+        else:
+            _written(outcome.path, outcome.kept_as)
+    return code
+
+
+def _written(path: Path, kept_as: Path | None) -> None:
+    say(str(path))
+    if kept_as:
+        print(plain(f"what stood there is kept in {kept_as}"), file=sys.stderr)
+
+
+def _to_terminal(args: argparse.Namespace, build: Build, forms: tuple[str, ...]) -> int:
+    from bench.retro.publish import html_of, page_of, story_of
+
+    if len(forms) > 1:
+        args.misuse("one format at a time goes to the terminal; name it with --format")
+    if forms == ("json",):
+        print_json(story_of(build))
+    else:
+        sys.stdout.write(html_of(build) if forms == ("html",) else page_of(build))
+    return FINE
+
+
+# -- several builds ----------------------------------------------------------------------------------
+def _together(args: argparse.Namespace) -> int:
+    from bench.retro.publish import publish_together, story_of, together_data, together_pages
+
+    told: list[tuple[str, Story]] = []
+    for name in dict.fromkeys(args.builds):
+        build = build_of(args, name)
+        told.append((build.name, story_of(build)))
+    if args.json:
+        print_json(together_data(told))
+        return FINE
+    forms, out = _wanted(args, ("html",))
+    if out == "-":
+        if len(forms) > 1:
+            args.misuse("one format at a time goes to the terminal; name it with --format")
+        sys.stdout.write(together_pages(told, forms)[forms[0]].decode())
+        return FINE
+    code = FINE
+    target = Path(out) if out else None
+    for outcome in publish_together(data_of(args), told, forms, target, force=args.force):
+        if outcome.problem:
+            print_faults(outcome.problem, "retro")
+            code = FAULTY
+        else:
+            _written(outcome.path, outcome.kept_as)
+    return code
