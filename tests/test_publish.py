@@ -169,7 +169,7 @@ def test_several_builds_make_one_page_in_each_format(built: Build, tmp_path: Pat
     page = outcomes[0].path.read_text(encoding="utf-8")
     assert "Two builds side by side" in body_text(assert_inert(page))
     assert [each["name"] for each in json.loads(outcomes[2].path.read_bytes())["builds"]] == [
-        "Lamp wobbler rev. A (one)", "Lamp wobbler rev. A (two)",
+        "Lamp wobbler rev. A, no. 1", "Lamp wobbler rev. A, no. 2",
     ]  # fmt: skip
     outcomes[0].path.write_text("mine", encoding="utf-8")
     again = publish_together(tmp_path, told, ("html",))[0]

@@ -138,6 +138,18 @@ def time_bars(story: Story) -> Bars | None:
     return Bars(bars=tuple(bars), about=about, forecast=forecast)
 
 
+def build_bars(builds: Sequence[tuple[str, Story]]) -> Bars | None:
+    """Whole builds (name, story) as bars; None when none has taken any time."""
+    most = max((story.seconds for _, story in builds), default=0.0)
+    if most <= 0:
+        return None
+    bars = tuple(
+        Bar(label=name, said=words.hours(story.minutes), share=_share(story.seconds / most), forecast=None)
+        for name, story in builds
+    )
+    return Bars(bars=bars, about="Time at the bench, breaks apart, in the order of building.", forecast=False)
+
+
 def _share(part: float) -> float:
     return round(max(0.4, min(100.0, 100 * part)), 2)
 

@@ -12,12 +12,12 @@ from collections.abc import Mapping, Sequence
 from bench.retro import words
 from bench.retro.article import article_of
 from bench.retro.blocks import text_of
-from bench.retro.charts import lanes_of, plot_of, time_bars
+from bench.retro.charts import build_bars, lanes_of, plot_of, time_bars
 from bench.retro.model import Story
 from bench.retro.ownwords import read
 from bench.retro.templating import render
 from bench.retro.timeline import days_of
-from bench.retro.together import together
+from bench.retro.together import sides_of, together
 
 
 def html_page(
@@ -36,6 +36,7 @@ def html_page(
         own=own,
         homeless=[blocks for place, blocks in own.items() if place not in homes],
         bars=time_bars(story),
+        totals=None,
         lanes=lanes_of(days_of(story)),
         plots=[(name, plot) for name, plot in tracks if plot is not None],
         pictures={file: _address(data) for file, data in (pictures or {}).items()},
@@ -54,6 +55,7 @@ def html_together(stories: Sequence[tuple[str, Story]], record: Sequence[str] = 
         own={},
         homeless=[],
         bars=None,
+        totals=build_bars([(side.name, side.story) for side in sides_of(stories)]),
         lanes=None,
         plots=[],
         pictures={},

@@ -16,7 +16,6 @@ from bench.log.progress import Place
 from bench.retro.disk import is_ours, read_plain, save_whole
 from bench.retro.markdown import set_in_markdown, write_up
 from bench.retro.model import Story
-from bench.retro.photocopies import COPIES, copy_beside, copy_bytes, need_copies
 from bench.retro.story import tell
 from bench.retro.together import paces, sides_of, together
 from bench.retro.write import Written, objection, own_words, save
@@ -56,7 +55,7 @@ def story_of(build: Build, forecast: Mapping[Place, float] | None = None) -> Sto
 
 def page_of(build: Build) -> str:
     """The retrospective as Markdown; photos are those beside the log."""
-    return write_up(story_of(build), COPIES)
+    return write_up(story_of(build))
 
 
 def targets_of(build: Build, forms: Sequence[str] = USUAL, out: Path | None = None) -> dict[str, Path]:
@@ -171,6 +170,10 @@ def _words_for(build: Build, page: Path, targets: Mapping[str, Path]) -> Path:
 
 def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Written:
     """A page elsewhere gets copies of its photos in a folder of its own: `built-photos` for `built.md`."""
+    if not story.photos:
+        return save(path, write_up(story), force=force)
+    from bench.retro.photocopies import COPIES, copy_beside, need_copies
+
     folder = COPIES
     if path.absolute().parent != build.log.folder.absolute():
         folder = f"{path.stem}-{COPIES}"
@@ -183,6 +186,10 @@ def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Wr
 
 def _html(build: Build, story: Story, words: Mapping[str, str]) -> str:
     from bench.retro.page import html_page  # Jinja2 is loaded only for a page
+
+    if not story.photos:
+        return html_page(story, words)
+    from bench.retro.photocopies import copy_bytes
 
     return html_page(story, words, {row.file: copy_bytes(build.log.folder, row) for row in story.photos})
 

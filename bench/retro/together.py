@@ -36,7 +36,7 @@ class Side(Struct, frozen=True, kw_only=True):
     """One build among several."""
 
     name: str
-    """What the column is called: the kit's name, with the build's own where two are alike."""
+    """What the column is called: the kit's title, numbered in the order of building where several are alike."""
     story: Story
 
 
@@ -46,10 +46,11 @@ def sides_of(stories: Sequence[tuple[str, Story]]) -> tuple[Side, ...]:
         stories, key=lambda each: (each[1].first is None, each[1].first.at if each[1].first else "")
     )
     titles = [words.one_line(story.title) or words.one_line(name) or "a build" for name, story in ordered]
-    return tuple(
-        Side(name=title if titles.count(title) == 1 else f"{title} ({words.one_line(name)})", story=story)
-        for title, (name, story) in zip(titles, ordered, strict=True)
-    )
+    names = [
+        title if titles.count(title) == 1 else f"{title}, no. {titles[: at + 1].count(title)}"
+        for at, title in enumerate(titles)
+    ]
+    return tuple(Side(name=name, story=story) for name, (_, story) in zip(names, ordered, strict=True))
 
 
 def paces(sides: Sequence[Side]) -> tuple[Pace, ...]:
@@ -214,10 +215,14 @@ def _digits(amount: int) -> str:
 
 
 def _tips(sides: Sequence[Side]) -> list[Block]:
-    tips = [
-        (words.one_line(note.text), side.name)
-        for side in sides
-        for note in side.story.notes
-        if note.mark == "tip" and words.one_line(note.text)
+    """Each tip once, with the builds it comes from unless that is all of them."""
+    tips: dict[str, dict[str, None]] = {}
+    for side in sides:
+        for note in side.story.notes:
+            if note.mark == "tip" and words.one_line(note.text):
+                tips.setdefault(words.one_line(note.text), {})[side.name] = None
+    told = [
+        text if len(names) == len(sides) else f"{text} ({words.join(list(names))})"
+        for text, names in tips.items()
     ]
-    return [listing([f"{text} ({name})" for text, name in dict.fromkeys(tips)])] if tips else []
+    return [listing(told)] if told else []
