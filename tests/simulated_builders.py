@@ -1,8 +1,8 @@
 """Builders that never were: their logs, from a generator that knows nothing of the forecast's own model.
 
-Everything is drawn anew for each builder: how fast, which kinds go well, how steady, how they learn, how much one
-build differs from the next, how often something goes wrong and what that costs. Seconds by kind are a table of
-their own. All invented.
+Everything is drawn anew for each builder: how fast, which kinds go well, how steady, how they learn, how much
+one build differs from the next, how often something goes wrong and what that costs. Seconds by kind are a table
+of their own. All invented.
 """
 
 from __future__ import annotations
@@ -81,11 +81,10 @@ class Log:
 
     def add(self, kind: type[ev.AnyEvent], step: Step | None = None, **fields: Any) -> int:
         """Append an event at this moment; returns its number."""
-        place = {"stage": step.stage, "board": step.board, "step": step.key} if step else {}
+        if step is not None:
+            fields |= {"stage": step.stage, "board": step.board, "step": step.key}
         n = len(self.events) + 1
-        self.events.append(
-            kind(n=n, at=stamp_text(self.now), mono=self.now - 1.9e9, run=self.run, **place, **fields)
-        )
+        self.events.append(kind(n=n, at=stamp_text(self.now), mono=self.now - 1.9e9, run=self.run, **fields))
         return n
 
     def rest(self, minutes: float) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
@@ -10,13 +10,15 @@ from msgspec import Struct
 
 from bench import cache
 from bench.build.folders import build_folders, copy_of, in_use, planned
+from bench.build.ownrecord import OwnRecord, own_record
+from bench.build.reminders import reminders
 from bench.errors import BenchError
 from bench.kit.load import load_kit
 from bench.log.file import LOG_NAME, parse_log
 from bench.log.pace import worked
 from bench.log.progress import Progress
 from bench.plan.forecast import Pace, Range, Work, left
-from bench.plan.guess import stages_left, step_left
+from bench.plan.guess import guesses, stages_left, step_left
 from bench.plan.hours import in_words
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.procedure import load_procedure
@@ -36,20 +38,45 @@ class TimeLeft(Struct, frozen=True, kw_only=True):
     """For all that is left."""
 
 
+class Read(Struct, frozen=True, kw_only=True):
+    """A build's log as it was read."""
+
+    done: BuildDone
+    plan: Plan | None
+    """None for a finished build that was read before."""
+    progress: Progress | None
+
+
+def builds_left(data: Path, settings: Settings) -> dict[str, Range]:
+    """Time left for each build that can be read and is not finished, by its name."""
+    read = read_all(data, settings)
+    pace = learn([each.done for each in read]).pace
+    return {
+        each.done.build: hours_left(each.plan, each.progress, pace, each.done.build)
+        for each in read
+        if each.plan is not None and not each.done.finished
+    }
+
+
 def histories(data: Path, settings: Settings) -> tuple[BuildDone, ...]:
     """What each build that can be read tells of the builder; those that cannot are passed over."""
-    found = (_history(data, folder, settings) for folder in build_folders(data))
+    return tuple(each.done for each in read_all(data, settings))
+
+
+def read_all(data: Path, settings: Settings) -> tuple[Read, ...]:
+    """Each build that can be read."""
+    found = (_read(data, folder, settings) for folder in build_folders(data))
     return tuple(each for each in found if each is not None)
 
 
-def _history(data: Path, folder: Path, settings: Settings) -> BuildDone | None:
+def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
     log = folder / LOG_NAME
     try:
         stat = log.stat()
         key = f"{log} {stat.st_size} {stat.st_mtime_ns} {settings.break_after_minutes} {settings.step_size}"
         kept = cache.fetch(cache_folder(data), key, BuildDone)
         if kept is not None:
-            return kept
+            return Read(done=kept, plan=None, progress=None)
         events, _, _ = parse_log(log.read_bytes(), str(log))
         kit_digest, procedure_digest, _ = in_use(events)
         kit = load_kit(copy_of(folder, "kit", kit_digest), cache_folder(data))
@@ -59,15 +86,31 @@ def _history(data: Path, folder: Path, settings: Settings) -> BuildDone | None:
         plan = planned(data, kit, procedure, settings)
     except (OSError, BenchError):
         return None
-    done, _ = worked(events, plan, folder.name, settings.break_after_minutes * 60)
+    done, progress = worked(events, plan, folder.name, settings.break_after_minutes * 60)
     if done.finished:
         cache.keep(cache_folder(data), key, done)
-    return done
+    return Read(done=done, plan=plan, progress=progress)
 
 
 def learned(data: Path, settings: Settings) -> Learned:
     """The builder's pace from all builds, and how each forecast on the way fell out."""
     return learn(histories(data, settings))
+
+
+class Known(Struct, frozen=True, kw_only=True):
+    """All that is known of the builder at one moment."""
+
+    learned: Learned
+    record: OwnRecord
+    reminders: dict[str, str]
+    """Kind of part -> what the record says when one goes in."""
+
+
+def know(data: Path, settings: Settings) -> Known:
+    """Read all builds and add them up."""
+    builds = histories(data, settings)
+    found = learn(builds)
+    return Known(learned=found, record=own_record(builds, found), reminders=reminders(builds))
 
 
 def pace_of(data: Path, settings: Settings) -> Pace:
@@ -96,10 +139,9 @@ def batch_left(modules: Iterable[tuple[Plan, Progress | None, str]], pace: Pace)
     return left(works, pace)
 
 
-def time_left(
-    plan: Plan, progress: Progress, step: Step | None, pace: Pace, build: str, guess: Mapping[str, float]
-) -> TimeLeft:
-    """Time left for the step at work, its stage, and the module; `guess` is `guess.guesses` of the plan."""
+def time_left(plan: Plan, progress: Progress, step: Step | None, pace: Pace, build: str) -> TimeLeft:
+    """Time left for the step at work, its stage, and the module."""
+    guess = guesses(plan)
     begun = pace.begun(build, plan.kit)
     stages = stages_left(plan, progress.done, {count.place for count in progress.counts}, guess)
     here = tuple(stage for stage in stages if step is not None and stage.place == (step.stage, step.board))

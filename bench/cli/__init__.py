@@ -9,7 +9,7 @@ import sys
 from collections.abc import Sequence
 
 from bench import __version__
-from bench.cli import batch, builds, completion, film, kits, lists, measuring, parts, photos, screen, sheets
+from bench.cli import batch, builds, completion, film, kits, lists, measuring, parts, photos, record, screen, sheets
 from bench.cli.common import FAULTY, FINE, INTERRUPTED, Parser, Run, print_faults
 from bench.errors import BenchError
 
@@ -39,7 +39,7 @@ def parser() -> argparse.ArgumentParser:
         sub.set_defaults(run=run, misuse=sub.error)
         return sub
 
-    for group in (screen, builds, batch, photos, film, kits, lists, parts, measuring, sheets, completion):
+    for group in (screen, builds, batch, photos, film, kits, lists, parts, measuring, record, sheets, completion):
         group.add(add)
     return whole
 

@@ -26,8 +26,10 @@ def about(seconds: float) -> str:
 def between(time: Range) -> str:
     """The two ends of a range.
 
-    >>> between(Range(likely=4000, low=3900, high=6900, mean=4200)), between(Range(likely=60, low=40, high=80, mean=60))
-    ('1 h 05 to 1 h 55', '40 to 80 s')
+    >>> between(Range(likely=4000, low=3900, high=6900, mean=4200))
+    '1 h 05 to 1 h 55'
+    >>> between(Range(likely=60, low=40, high=80, mean=60))
+    '40 to 80 s'
     """
     low, high = about(time.low), about(time.high)
     if low == high:
@@ -43,3 +45,20 @@ def in_words(time: Range) -> str:
     'about 1 h 25 (1 h 05 to 1 h 55)'
     """
     return f"about {about(time.likely)} ({between(time)})"
+
+
+def left_words(stage: Range, module: Range) -> tuple[str, ...]:
+    """The time left for a stage and its module in three short lines that line up; none when nothing is left.
+
+    >>> hour = Range(likely=5000, low=3900, high=6900, mean=5200)
+    >>> for line in left_words(Range(likely=60, low=40, high=80, mean=60), hour):
+    ...     print(line)
+    left: likely, and 4 times out of 5
+    stage     60 s  40 to 80 s
+    module  1 h 25  1 h 05 to 1 h 55
+    """
+    if not module.likely:
+        return ()
+    named = (("stage", stage), ("module", module))
+    lines = [f"{name:<6}  {about(each.likely):>6}  {between(each)}" for name, each in named if each.likely]
+    return ("left: likely, and 4 times out of 5", *lines)
