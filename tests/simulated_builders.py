@@ -87,6 +87,14 @@ class Log:
         self.events.append(kind(n=n, at=stamp_text(self.now), mono=self.now - 1.9e9, run=self.run, **fields))
         return n
 
+    def work(self, step: Step, seconds: float) -> None:
+        """Time on a step; the builder is not silent for so long that it would be asked about."""
+        while seconds > 600:
+            self.now += 600
+            seconds -= 600
+            self.add(ev.Noted, step, text="still at it")
+        self.now += seconds
+
     def rest(self, minutes: float) -> None:
         """A break."""
         self.add(ev.BreakBegan)
@@ -120,7 +128,7 @@ def _stage(log: Log, builder: Builder, stage: Stage, pace: float, rate: float, h
         many = chance.randint(1, 3) if builder.presses_at_once else 1
         together, steps = steps[:many], steps[many:]
         for step in together:
-            log.now += builder.seconds(step) * pace * builder.noise(len(step.items))
+            log.work(step, builder.seconds(step) * pace * builder.noise(len(step.items)))
             if chance.random() < rate * (step.joints or hidden):
                 minutes = min(55.0, builder.snag_minutes * chance.lognormvariate(0, 0.9))
                 _snag(log, step, minutes)
@@ -133,13 +141,9 @@ def _stage(log: Log, builder: Builder, stage: Stage, pace: float, rate: float, h
 
 
 def _snag(log: Log, step: Step, minutes: float) -> None:
-    """A snag is written down, mended in pieces shorter than what is asked about, and told with its minutes."""
+    """A snag is written down, mended, and told with its minutes."""
     n = log.add(ev.Snagged, step, what="a bridge between two pads", part=" ".join(step.refs[:1]))
-    left = minutes * 60
-    while left > 0:
-        log.now += min(left, 600)
-        left -= 600
-        log.add(ev.Noted, step, text="looking")
+    log.work(step, minutes * 60)
     log.add(ev.Mended, step, of=n, fix="wick", minutes=round(minutes))
 
 

@@ -22,7 +22,7 @@ from msgspec import Struct
 Terms = Mapping[str, float]
 """Name of an unknown -> its coefficient."""
 
-SPREADS = (0.05, 0.14, 0.3)
+SPREADS = (0.06, 0.15, 0.34)
 """How much whole builds may differ, as standard deviation of ln time (own guess), "0.14" is 14 %."""
 SPREAD_WEIGHTS = (0.3, 0.45, 0.25)
 
@@ -31,20 +31,27 @@ GROUP, KIT, BUILD = "group ", "kit ", "build "
 """What the names of unknowns begin with."""
 
 PRIORS: dict[str, tuple[float, float]] = {
-    BUILDER: (0.0, 0.5),
+    BUILDER: (0.0, 0.62),
     LEARNING: (-0.10, 0.10),
     PRACTICE: (-0.04, 0.06),
-    GROUP: (0.0, 0.4),
-    GROUP + "tasks": (0.0, 0.55),
+    GROUP: (-0.08, 0.4),
+    GROUP + "tasks": (-0.15, 0.55),
     KIT: (0.0, 0.12),
 }
-"""Mean and standard deviation of each sort of unknown (own guess); learning -0.10 is a 93 % curve."""
+"""Mean and standard deviation of each sort of unknown (own guess); learning -0.10 is a 93 % curve.
+
+A group's mean is half its variance below nothing, so that the guess is what a group takes on average.
+"""
 
 STAGE_SPREAD = 0.1
 """How much one group in one stage differs, as standard deviation of ln time, apart from its steps' noise."""
 
 NOISE = {"parts": (0.25, 12.0), "tasks": (0.5, 12.0)}
 """Squared coefficient of variation of one step's time, and how many steps this guess is worth (own guess)."""
+
+CHANCE = {"parts": 1.0, "tasks": 0.6}
+"""Share of the scatter of steps about their guess that is chance (own guess); the rest is in the steps: one task is
+longer than another each time, and that does no harm when all of them are done."""
 
 
 class Component(Struct, frozen=True, kw_only=True):
@@ -78,9 +85,9 @@ class Belief(Struct, frozen=True, kw_only=True):
     """Parts or tasks -> sum of squared relative deviations, number of steps; the guess counted in."""
 
     def noise_of(self, group: str) -> float:
-        """Squared coefficient of variation of a single step's time."""
+        """Squared coefficient of variation of a single step's time that is chance."""
         total, steps = self.noise[_sort(group)]
-        return total / steps
+        return CHANCE[_sort(group)] * total / steps
 
     def weights(self) -> list[float]:
         """How much each component counts; the sum is 1."""
@@ -169,7 +176,7 @@ def observe(
     """
     belief = known(belief, list(terms))
     noise = math.log1p(belief.noise_of(group) / effective)
-    seen = math.log(ratio) + noise / 2  # what is linear is the mean time; a sum's logarithm lies below it
+    seen = math.log(ratio) + noise / 2  # what is linear is the mean time; the logarithm of a sum lies below it
     entries = [(belief.names[name], factor) for name, factor in terms.items()]
     components = tuple(
         _updated(each, entries, seen, noise + STAGE_SPREAD * STAGE_SPREAD) for each in belief.components

@@ -17,7 +17,7 @@ _GUESS = {MAKING: math.log(0.008), TRYING: math.log(0.006)}
 """Logarithm of snags for each joint (own guess)."""
 _GUESS_SPREAD = 1.0
 _RATES = [math.exp(-8.5 + 0.4 * step) for step in range(17)]
-_SIZES = (0.8, 2.5, 8.0)
+_SIZES = (0.7, 1.8, 6.0)
 _COST, _COST_WORTH = math.log(300.0), 1.5
 """A snag that costs time costs five minutes in half of all cases (own guess), worth so many snags."""
 _COST_VARIANCE, _VARIANCE_WORTH = 0.8, 4.0
