@@ -249,6 +249,30 @@ def test_forecasts_use_nothing_that_came_later() -> None:
     assert after[: len(before)] == before
 
 
+def test_what_is_settled_need_not_be_gone_through_again() -> None:
+    early = [build_done("a", 900, day=1), build_done("b", 700, day=2)]
+    later = [*early, build_done("c", 200, day=3), build_done("d", 4000, day=4, finished=False)]
+    settled = learn(early).settled
+    assert len(settled.stages) == 8
+    assert learn(later, settled) == learn(later)
+    assert len(learn(later).settled.stages) == 12
+
+
+def test_what_is_settled_is_not_used_when_a_log_was_corrected() -> None:
+    settled = learn([build_done("a", 900)]).settled
+    corrected = [build_done("a", 1200)]
+    assert learn(corrected, settled) == learn(corrected)
+
+
+@pytest.mark.parametrize("day", [1, 3])
+def test_what_is_settled_is_not_used_when_an_earlier_build_turns_up(day: int) -> None:
+    early = [build_done("a", 900, day=2), build_done("b", 700, day=4)]
+    settled = learn(early).settled
+    assert learn([*early, build_done("c", 200, day=day)], settled) == learn(
+        [*early, build_done("c", 200, day=day)]
+    )
+
+
 def test_a_build_under_way_counts_and_what_is_left_of_it_is_its_own() -> None:
     slow = learn([build_done("a", 600, day=1), build_done("b", 1500, day=2, finished=False)]).pace
     here, other = (

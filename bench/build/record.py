@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +22,7 @@ from bench.plan.guess import guesses, stages_left, step_left
 from bench.plan.hours import in_words
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.procedure import load_procedure
-from bench.plan.scoring import Learned, learn
+from bench.plan.scoring import Learned, Settled, learn
 from bench.plan.worked import BuildDone, Place, StageLeft
 from bench.settings import Settings, cache_folder
 
@@ -50,7 +50,7 @@ class Read(Struct, frozen=True, kw_only=True):
 def builds_left(data: Path, settings: Settings) -> dict[str, Range]:
     """Time left for each build that can be read and is not finished, by its name."""
     read = read_all(data, settings)
-    pace = learn([each.done for each in read]).pace
+    pace = _learn(data, settings, [each.done for each in read]).pace
     return {
         each.done.build: hours_left(each.plan, each.progress, pace, each.done.build)
         for each in read
@@ -94,7 +94,17 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
 
 def learned(data: Path, settings: Settings) -> Learned:
     """The builder's pace from all builds, and how each forecast on the way fell out."""
-    return learn(histories(data, settings))
+    return _learn(data, settings, histories(data, settings))
+
+
+def _learn(data: Path, settings: Settings, builds: Sequence[BuildDone]) -> Learned:
+    """Learn, beginning where the last time ended; one such place is kept for each data folder."""
+    key = f"settled {data} {settings.break_after_minutes} {settings.step_size}"
+    before = cache.fetch(cache_folder(data), key, Settled)
+    found = learn(builds, before)
+    if before is None or found.settled.stages != before.stages:
+        cache.keep(cache_folder(data), key, found.settled)
+    return found
 
 
 class Known(Struct, frozen=True, kw_only=True):
@@ -109,7 +119,7 @@ class Known(Struct, frozen=True, kw_only=True):
 def know(data: Path, settings: Settings) -> Known:
     """Read all builds and add them up."""
     builds = histories(data, settings)
-    found = learn(builds)
+    found = _learn(data, settings, builds)
     return Known(learned=found, record=own_record(builds, found), reminders=reminders(builds))
 
 

@@ -38,32 +38,19 @@ class PaceFolder(Folder):
         super()._reset()
         self.spent: dict[str, float] = {}
         self.counting: dict[Place, float] = {}
-        self.order: dict[str, str] = {}
-        self.lost_at: dict[int, str] = {}
-        self._now: ev.AnyEvent | None = None
-
-    def _pass_time(self, event: ev.AnyEvent, place: Place) -> None:
-        self._now = event
-        super()._pass_time(event, place)
+        self.done_at: dict[str, str] = {}
 
     def _work(self, place: Place, seconds: float) -> None:
-        super()._work(place, seconds)
-        event = self._now
+        self._seconds[place] = self._seconds.get(place, 0.0) + seconds
+        event = self._event
         if type(event) is ev.JointsCounted:
             self.counting[place] = self.counting.get(place, 0.0) + seconds
-        elif event is not None and event.step:
+        else:
             self.spent[event.step] = self.spent.get(event.step, 0.0) + seconds
 
-    def _apply(self, event: ev.AnyEvent, place: Place) -> None:
-        super()._apply(event, place)
-        kind = type(event)
-        if kind is ev.Done:
-            self.order.pop(event.step, None)
-            self.order[event.step] = event.at
-        elif kind is ev.Snagged:
-            self.lost_at[event.n] = event.step
-        elif kind is ev.Mended and event.of in self.lost_at:  # type: ignore[union-attr]
-            self.lost_at[event.of] = event.step  # type: ignore[union-attr]
+    def _note_done(self, event: ev.Done, place: Place) -> None:
+        super()._note_done(event, place)
+        self.done_at[event.step] = event.at
 
 
 def worked(
@@ -88,11 +75,11 @@ def build_done(folder: PaceFolder, progress: Progress, plan: Plan, build: str) -
     kinds: dict[str, list[float]] = {}
     for stage, exposure in zip(plan.stages, late, strict=True):
         done = [
-            step for step in stage.steps if step.key in folder.order and progress.done.issuperset(step.items)
+            step for step in stage.steps if step.key in folder.done_at and progress.done.issuperset(step.items)
         ]
         if not done:
             continue
-        done.sort(key=lambda step: folder.order[step.key])
+        done.sort(key=lambda step: folder.done_at[step.key])
         stages.append(_stage(stage, done, folder, progress, clean, lost, guess, exposure))
         for step in done:
             if step.action == "solder" and clean.get(step.key):
@@ -156,9 +143,10 @@ def _snags(progress: Progress, plan: Plan) -> tuple[SnagDone, ...]:
 
 def _lost(folder: PaceFolder, progress: Progress) -> dict[str, tuple[float, ...]]:
     """Step -> what each snag mended in it cost, in seconds, within the time that was spent on it."""
+    mended_in = {event.of: event.step for event in folder.events if type(event) is ev.Mended}
     found: dict[str, list[float]] = {}
     for snag in progress.snags:
-        step = folder.lost_at.get(snag.n, snag.step)
+        step = mended_in.get(snag.n, snag.step)
         room = folder.spent.get(step, 0.0) * (1 - _LEAST_CLEAN) - sum(found.get(step, ()))
         cost = min(snag.minutes * 60, room)
         if cost > 0:
@@ -191,7 +179,7 @@ def _stage(
     quiet = sum(not step.joints for step in stage.steps)
     return StageDone(
         place=stage.key,
-        ended=max(folder.order[step.key] for step in done),
+        ended=max(folder.done_at[step.key] for step in done),
         groups=tuple(
             GroupDone(
                 group=group, guess=g, squares=gg, seconds=t, time_squares=tt, products=tg, pieces=int(pieces)

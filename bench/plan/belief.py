@@ -50,8 +50,10 @@ NOISE = {"parts": (0.25, 12.0), "tasks": (0.5, 12.0)}
 """Squared coefficient of variation of one step's time, and how many steps this guess is worth (own guess)."""
 
 CHANCE = {"parts": 1.0, "tasks": 0.6}
-"""Share of the scatter of steps about their guess that is chance (own guess); the rest is in the steps: one task is
-longer than another each time, and that does no harm when all of them are done."""
+"""Share of the scatter of steps about their guess that is chance (own guess).
+
+The rest is in the steps: one task is longer than another each time, which does no harm once all are done.
+"""
 
 
 class Component(Struct, frozen=True, kw_only=True):

@@ -46,6 +46,19 @@ class Score(Struct, frozen=True, kw_only=True):
     """True when what happened lay in the range, as it was stretched then."""
 
 
+StageKey = tuple[str, str, float, float]
+"""UTC stamp of a stage's end, name of its build, its seconds, and the seconds that snags cost in it."""
+
+
+class Settled(Struct, frozen=True, kw_only=True):
+    """What was learned up to the first stage of the first build that is not finished: it stays so."""
+
+    stages: tuple[StageKey, ...] = ()
+    """Each stage gone through."""
+    pace: Pace | None = None
+    scores: tuple[Score, ...] = ()
+
+
 class Learned(Struct, frozen=True, kw_only=True):
     """The pace after all builds, and how each forecast on the way fell out."""
 
@@ -53,21 +66,36 @@ class Learned(Struct, frozen=True, kw_only=True):
     scores: tuple[Score, ...]
     modules: int
     """How many builds were finished."""
+    settled: Settled
+    """Hand it to `learn` the next time, which then begins there."""
 
 
-def learn(builds: Sequence[BuildDone]) -> Learned:
-    """Go through all that was built; order of the argument does not matter."""
+def learn(builds: Sequence[BuildDone], settled: Settled | None = None) -> Learned:
+    """Go through all that was built; order of the argument does not matter.
+
+    `settled` is what an earlier call has found; it is used as far as it still holds.
+    """
     replay = _Replay(builds)
-    for _, number, at in sorted(
+    order = sorted(
         (stage.ended, number, at)
         for number, build in enumerate(replay.builds)
         for at, stage in enumerate(build.stages)
-    ):
+    )
+    keys = tuple(replay.key(number, at) for _, number, at in order)
+    lasting = next(
+        (at for at, (_, number, _) in enumerate(order) if not replay.builds[number].finished), len(order)
+    )
+    begun = replay.resume(settled, keys[:lasting]) if settled else 0
+    for _, number, at in order[begun:lasting]:
+        replay.stage(number, at)
+    settled = Settled(stages=keys[:lasting], pace=replay.pace, scores=tuple(replay.scores))
+    for _, number, at in order[lasting:]:
         replay.stage(number, at)
     return Learned(
         pace=replay.pace,
         scores=tuple(replay.scores),
         modules=sum(build.finished for build in replay.builds),
+        settled=settled,
     )
 
 
@@ -80,12 +108,33 @@ class _Replay:
             of_kit[build.kit] = of_kit.get(build.kit, 0) + 1
             begun[build.build] = Begun(kit=build.kit, of_kit=of_kit[build.kit], of_all=number)
         self.pace = Pace(
-            belief=fresh(), snags=Snags(), builds=begun, of_kit=of_kit,
+            belief=fresh(),
+            snags=Snags(),
+            builds=begun,
+            of_kit=of_kit,
             widening={"stage": Widening(), "rest": Widening()},
-        )  # fmt: skip
+        )
         self.scores: list[Score] = []
         self._own: dict[str, list[Score]] = {build.build: [] for build in self.builds}
         self._looks = [_looks(build) for build in self.builds]
+
+    def key(self, number: int, at: int) -> StageKey:
+        """What tells a stage from every other, and from itself after a correction."""
+        stage = self.builds[number].stages[at]
+        return stage.ended, self.builds[number].build, stage.seconds, sum(stage.costs)
+
+    def resume(self, settled: Settled, keys: tuple[StageKey, ...]) -> int:
+        """Begin with what was learned before, if it came from the first of these stages; how many those are."""
+        many, before = len(settled.stages), settled.pace
+        if before is None or keys[:many] != settled.stages:
+            return 0
+        if any(before.builds[name] != self.pace.builds[name] for _, name, *_ in settled.stages):
+            return 0
+        self.pace = replace(before, builds=self.pace.builds, of_kit=self.pace.of_kit)
+        self.scores = list(settled.scores)
+        for score in self.scores:
+            self._own[score.build].append(score)
+        return many
 
     def stage(self, number: int, at: int) -> None:
         """Forecast one stage, and where it is time for it the rest of its module; then learn from it."""
