@@ -214,7 +214,7 @@ def test_a_plan_says_how_long_it_takes_and_what_that_rests_on(
     assert "a starting guess" in capsys.readouterr().out
     record_builds(tmp_path, "sl", last=0.3)
     assert main(["plan", str(SMALL_KIT), *data]) == 0
-    assert "your own 1 so far" in capsys.readouterr().out
+    assert "your own 1 module so far" in capsys.readouterr().out
     left = data_from(capsys, "plan", str(SMALL_KIT), "--json", *data)["seconds_left"]
     assert 0 < left["module"]["low"] < left["module"]["likely"] < left["module"]["high"]
     assert len(left["stages"]) == len(plans()[0].stages)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -133,20 +133,29 @@ def hours_left(plan: Plan, progress: Progress | None, pace: Pace, build: str = "
     return batch_left([(plan, progress, build)], pace)
 
 
-def batch_left(modules: Iterable[tuple[Plan, Progress | None, str]], pace: Pace) -> Range:
-    """Time left for several modules together, each (plan, progress, build name) as for `hours_left`.
+Unbuilt = tuple[Plan, Progress | None, str]
+"""A module as `hours_left` takes it: plan, progress if it is begun, and the name of its build."""
 
-    Modules not begun yet count as the next of their kit, in this order; what is doubtful about the builder's
+
+def batch_left(modules: Sequence[Unbuilt], pace: Pace) -> Range:
+    """Time left for several modules together; see `hours_of_each`."""
+    return hours_of_each(modules, pace)[1]
+
+
+def hours_of_each(modules: Sequence[Unbuilt], pace: Pace) -> tuple[tuple[Range, ...], Range]:
+    """Time left for each of several modules, and for all of them together, in seconds.
+
+    Modules not begun yet count as the next of their kit, in this order. What is doubtful about the builder's
     speed is doubtful for all of them alike, so the range of the sum is no sum of ranges.
     """
     works = []
     for number, (plan, progress, build) in enumerate(modules):
         begun = pace.begun(build, plan.kit)
         if build not in pace.builds:
-            build = build or f"planned {number}"
+            build = build or f"not begun, {number}"
             pace = pace.with_begun(build, begun)
         works.append(Work(build=build, begun=begun, stages=_left(plan, progress)))
-    return left(works, pace)
+    return tuple(left([work], pace) for work in works), left(works, pace)
 
 
 def time_left(plan: Plan, progress: Progress, step: Step | None, pace: Pace, build: str) -> TimeLeft:
@@ -171,13 +180,14 @@ class PlanTimes(Struct, frozen=True, kw_only=True):
     """Only stages with something left to do."""
     modules: int
     """Modules finished so far that this rests on; 0 for the starting guess alone."""
+    resting_on: str
+    """The same in words."""
 
     def words(self) -> tuple[str, ...]:
         """The module's time and what it rests on."""
         if not self.stages:
             return ()
-        own = f"your own {self.modules} so far" if self.modules else "a starting guess, no own build yet"
-        return (f"Time at the bench: {in_words(self.module)}, four times out of five; from {own}.",)
+        return (f"Time at the bench: {in_words(self.module)}, four times out of five; {self.resting_on}.",)
 
     def of_stage(self, stage: Stage) -> str:
         """A stage's time in words; empty when nothing is left of it."""
@@ -207,6 +217,7 @@ def plan_times(plan: Plan, progress: Progress | None, known: Learned, build: str
             for stage in stages
         },
         modules=known.modules,
+        resting_on=known.resting_on,
     )
 
 

@@ -8,9 +8,10 @@ above it.
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from statistics import NormalDist
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -31,9 +32,13 @@ from bench.plan.belief import (
 from bench.plan.snagrate import MAKING, TRYING, Snags, chances
 from bench.plan.worked import StageLeft
 
+if TYPE_CHECKING:
+    from statistics import NormalDist
+
 LEVEL = 0.8
 """How often the range should hold: four times out of five."""
-_Z = NormalDist().inv_cdf((1 + LEVEL) / 2)
+_Z = 1.2815515655446004
+"""Standard deviations either way that hold so much of a normal."""
 _MANY_SNAGS = 3.0
 """Above this many expected, their sum is taken as one piece instead of number by number."""
 
@@ -230,7 +235,7 @@ def share_below(pieces: Sequence[Piece], seconds: float) -> float:
 
 def quantile(pieces: Sequence[Piece], share: float) -> float:
     """The seconds that it takes at most with this likelihood."""
-    normal = NormalDist().inv_cdf(share)
+    normal = _normal().inv_cdf(share)
     ends = [piece.mu + normal * piece.sigma for piece in pieces]
     low, high = min(ends), max(ends)
     for _ in range(40):
@@ -244,6 +249,13 @@ def quantile(pieces: Sequence[Piece], share: float) -> float:
     return math.exp((low + high) / 2)
 
 
+@functools.cache
+def _normal() -> NormalDist:
+    from statistics import NormalDist  # with much in its wake, and not needed to show a list
+
+    return NormalDist()
+
+
 NOTHING = Range(likely=0.0, low=0.0, high=0.0, mean=0.0)
 
 
@@ -251,7 +263,7 @@ def range_of(pieces: Sequence[Piece], stretch: float) -> Range:
     """A mixture as a range; `stretch` moves its ends apart, in standard deviations."""
     if not pieces:
         return NOTHING
-    normal = NormalDist()
+    normal = _normal()
     total = math.fsum(piece.weight for piece in pieces)
     return Range(
         likely=quantile(pieces, 0.5),
@@ -269,7 +281,7 @@ def left(works: Iterable[Work], pace: Pace, what: str = "rest") -> Range:
 def deviation(pieces: Sequence[Piece], seconds: float) -> float:
     """Where a time lies in a forecast, in standard deviations of a normal; within 4 either way."""
     share = min(max(share_below(pieces, seconds), 4e-5), 1 - 4e-5)
-    return NormalDist().inv_cdf(share)
+    return _normal().inv_cdf(share)
 
 
 def holds(deviated: float, stretch: float) -> bool:

@@ -69,6 +69,13 @@ class Learned(Struct, frozen=True, kw_only=True):
     settled: Settled
     """Hand it to `learn` the next time, which then begins there."""
 
+    @property
+    def resting_on(self) -> str:
+        """What forecasts from this rest on, in words."""
+        if not self.modules:
+            return "from a starting guess, no own module finished yet"
+        return f"from your own {self.modules} module{'s' * (self.modules != 1)} so far"
+
 
 def learn(builds: Sequence[BuildDone], settled: Settled | None = None) -> Learned:
     """Go through all that was built; order of the argument does not matter.
