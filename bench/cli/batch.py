@@ -149,10 +149,8 @@ def _tell(order: Order, members: Sequence[Member], gathered: Gathered) -> None:
         say(f"    difficulty {member.difficulty.points}: {', '.join(shares)}")
     say()
     total = sum(member.seconds_spent for member in members)
-    say(
-        f"Bench time: {spell(total)} spent, {in_words(gathered.left)} to come, "
-        f"four times out of five; {gathered.hours_from}."
-    )
+    more = f", {in_words(gathered.left)} to come, four times out of five; {gathered.hours_from}"
+    say(f"Bench time: {spell(total)} spent{more if gathered.left.likely else ''}.")
     for remark in order.remarks:
         say(f"! {remark}")
 

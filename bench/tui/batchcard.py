@@ -80,10 +80,11 @@ def _progress(member: Member) -> str:
 def head_line(order: Order, members: Sequence[Member], gathered: Gathered) -> str:
     """The batch in one line, what matters most first."""
     faults = gathered.faults
-    left = f"~{about(gathered.left.likely)} to come ({between(gathered.left)})"
     built = sum(member.finished for member in members)
     kits = f"{len(members)} kit{'s' if len(members) != 1 else ''}"
-    words = [f"{kits}, {HEADS[order.by]}, {left}"]
+    words = [f"{kits}, {HEADS[order.by]}"]
+    if gathered.left.likely:
+        words.append(f"~{about(gathered.left.likely)} to come ({between(gathered.left)})")
     if faults:
         words.insert(0, f"{len(faults)} fault{'s' if len(faults) > 1 else ''} (r)")
     if order.remarks:
@@ -104,7 +105,7 @@ def all_reasons(order: Order, members: Sequence[Member], gathered: Gathered) -> 
         yield "", "plain"
         yield from about_kit(placed, member)
     yield "", "plain"
-    if gathered.hours_from:
+    if gathered.left.likely:
         yield (
             f"All together: {in_words(gathered.left)}, four times out of five; {gathered.hours_from}.",
             "faint",
