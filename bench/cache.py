@@ -20,7 +20,7 @@ import bench
 
 _FORMAT = 2
 _CHECKSUM_BYTES = 32
-_ROOMS = ("parts", "kit", "plan")
+_ROOMS = ("parts", "kit", "plan", "log")
 
 T = TypeVar("T")
 

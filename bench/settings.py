@@ -32,6 +32,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     repeat_milliseconds: int = 0
     """The same key again sooner than this many milliseconds is a held-down key; a pedal may want 700. Runs as
     fast as a keyboard repeats are always passed over."""
+    rest_after_minutes: float = 90.0
+    """After so much bench time without a break a rest is suggested, once, in minutes; 0 for never."""
     sound: bool = False
     """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over,
     four times for a clap."""
@@ -53,6 +55,7 @@ _LIMITS: dict[str, tuple[float, float]] = {
     "look_back": (0, 20),
     "repeat_milliseconds": (0, 2000),
     "clock_frames": (0, 60),
+    "rest_after_minutes": (0.0, 600.0),
 }
 _THEMES = ("auto", "dark", "light", "contrast")
 
@@ -159,7 +162,7 @@ def parse_settings(text: str, where: str) -> tuple[Settings, tuple[Fault, ...]]:
         if problem:
             faults.append(Fault(what=f"{key}: {problem[0]}", where=at, hint=problem[1]))
         else:
-            chosen[name] = float(value) if name == "break_after_minutes" else value
+            chosen[name] = float(value) if name.endswith("_after_minutes") else value
     if faults:
         raise FileFaults(faults)
     return Settings(**chosen), tuple(warnings)

@@ -39,7 +39,7 @@ def run(data: Path, settings: Settings, named: str | None, *, again: bool = Fals
 
         build = open_build(data, named, settings, clock, again=again)
     if plain and build is not None:
-        return _in_lines(build, settings)
+        return _in_lines(data, build, settings)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         from bench.errors import BenchError
 
@@ -55,8 +55,9 @@ def run(data: Path, settings: Settings, named: str | None, *, again: bool = Fals
     return app.return_code or 0
 
 
-def _in_lines(build: Build, settings: Settings) -> int:
+def _in_lines(data: Path, build: Build, settings: Settings) -> int:
     """The bench in plain lines, over stdin and stdout."""
+    from bench.build.record import know
     from bench.plain.bench import PlainBench
     from bench.tui.text import clean
 
@@ -67,6 +68,7 @@ def _in_lines(build: Build, settings: Settings) -> int:
         print(clean(line, 2_000), flush=True)
 
     try:
+        build.reminders = know(data, settings).reminders
         PlainBench(build, settings, input, say).run()
     finally:
         build.close()

@@ -30,6 +30,10 @@ SIZES = [(40, 12), (80, 24), (120, 40)]
 HEAD = re.compile(r"step \d+ of \d+")
 ASKED = "How many joints"
 CLOCKS = re.compile(r"(?:stage \d+:\d\d:\d\d  )?bench \d+:\d\d:\d\d")
+TIME_LEFT = re.compile(
+    r" *(?:left: likely, and 4 times out of 5|(?:stage|module) +\d+ (?:s|min|h)\b.*)$", re.MULTILINE
+)
+"""Learned beside the work, so it comes when it comes."""
 
 
 Place = tuple[str, ...]
@@ -42,8 +46,8 @@ def at_bench(kit: Path, data: Path, columns: int = 120, rows: int = 40, **env: s
 
 
 def still(terminal: Terminal) -> str:
-    """What is on screen but for the clocks."""
-    return CLOCKS.sub("", terminal.text)
+    """What is on screen but for the clocks and the time left."""
+    return re.sub(r" +$", "", TIME_LEFT.sub("", CLOCKS.sub("", terminal.text)), flags=re.MULTILINE)
 
 
 def log_of(data: Path) -> list[dict[str, object]]:

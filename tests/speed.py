@@ -305,6 +305,8 @@ class Bench:
             Row(what="ten kits, the big one too, in order", here=took["ten kits"], most=200),
             Row(what=f"replay of {replayed} events", here=took["replay"], floor=took["decode"],
                 floor_is="bare msgspec decoding"),
+            Row(what=f"record from {replayed} events", here=took["record"], floor=took["decode again"],
+                floor_is="bare msgspec decoding", most=3),
             Row(what=f"retrospective of {told} events", here=took["retrospective"]),
         ]  # fmt: skip
 

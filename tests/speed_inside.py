@@ -26,6 +26,7 @@ from bench.kit.model import Kit, PartLine
 from bench.log import events as ev
 from bench.log.clock import Moment, stamp_text
 from bench.log.file import LOG_NAME, LogFile, parse_log
+from bench.log.pace import worked
 from bench.log.progress import fold
 from bench.plan.cases import parse_case
 from bench.plan.procedure import load_procedure, shipped_procedures
@@ -126,8 +127,13 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
         assert not torn
         fold(events)
 
+    def recorded() -> None:
+        done, _ = worked(parse_log(raw, "log")[0], build.plan, "long")
+        assert done.stages
+
     few = max(3, runs // 5)
     found = {"decode": median_ms(decoded, few), "replay": median_ms(replayed, few)}
+    found |= {"decode again": median_ms(decoded, few), "record": median_ms(recorded, few)}
 
     build.close()
     ten = [*map(str, sorted(shipped_kits_folder().glob("*.yaml"))[:9]), str(path)]

@@ -7,13 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.batch import by_rule_of_thumb, gather
+from bench.build.batch import gather
 from bench.build.batchfile import BATCH_NAME, MOST_KITS, Batch, load_batch, put_in, save_batch, take_out
+from bench.build.record import hours_left, pace_of
 from bench.cli import main
 from bench.errors import BenchError
-from bench.log.progress import Progress
 from bench.plan.order import ORDERS
 from bench.plan.procedure import load_procedure, shipped_procedures
+from bench.plan.scoring import learn
 from bench.plan.stages import make_plan
 from bench.settings import Settings
 from tests.batch_bench import kit_file, three_kits, work
@@ -148,10 +149,8 @@ def test_progress_hours_and_what_is_held_come_from_the_build(tmp_path: Path, own
     assert begun.seconds_spent == pytest.approx(build.progress.bench_seconds)
     assert 0 < begun.percent < 100
     assert (new.percent, new.build, new.seconds_spent) == (0, "", 0.0)
-    untouched = by_rule_of_thumb(build.plan, Progress())
-    assert begun.seconds_left is not None
-    assert untouched is not None
-    assert 0 < begun.seconds_left < untouched
+    untouched = hours_left(build.plan, None, pace_of(own_data, Settings()), begun.build)
+    assert 0 < begun.left.low < begun.left.likely < untouched.likely
 
 
 def test_a_step_held_back_is_said(tmp_path: Path, own_data: Path) -> None:
@@ -189,7 +188,7 @@ def test_a_finished_build_comes_first_and_has_nothing_left(tmp_path: Path, own_d
         order, members = gathered.ordered(by)
         assert members[0].title == "Filter rev. A"
         assert members[0].finished
-        assert members[0].seconds_left == 0.0
+        assert members[0].left.likely == 0.0
         assert order.placed[0].why == "built already"
 
 
@@ -204,15 +203,28 @@ def test_one_kit_twice_means_two_builds_of_it(tmp_path: Path, own_data: Path) ->
     assert [member.build for member in named] == ["", folder]
 
 
-def test_hours_by_rule_of_thumb_grow_with_the_work() -> None:
+def test_hours_by_the_starting_guess_grow_with_the_work() -> None:
     procedure = load_procedure(shipped_procedures()["low-to-high"])
+    guess = learn([]).pace
     hours = {
-        path.stem: (by_rule_of_thumb(make_plan(shipped(path), procedure), Progress()) or 0.0) / 3600
+        path.stem: hours_left(make_plan(shipped(path), procedure), None, guess).likely / 3600
         for path in KITS.glob("*.yaml")
     }
     assert hours["passive-splitter"] < hours["cue-envelope"] < hours["twin-board-oscillator"]
     assert 0.5 < hours["passive-splitter"] < 2
     assert 4 < hours["twin-board-oscillator"] < 12
+
+
+def test_the_hours_of_a_batch_come_as_a_range_for_each_kit_and_for_all(
+    tmp_path: Path, own_data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    data = data_from(capsys, "batch", *names(three_kits(tmp_path)), "--json")
+    low, high = data["hours_left_range"]
+    assert low < data["hours_left"] < high
+    for kit in data["kits"]:
+        low, high = kit["hours_left_range"]
+        assert 0 < low < kit["hours_left"] < high < data["hours_left_range"][1]
+    assert "starting guess" in data["hours_from"]
 
 
 # ---- the file ----------------------------------------------------------------------------------------

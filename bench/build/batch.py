@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
 
@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from bench import cache
 from bench.build.batchfile import Batch, load_batch, put_in, save_batch, take_out
 from bench.build.folders import builds_of, planned, read_back, resolve
+from bench.build.record import Unbuilt, hours_of_each, learned
 from bench.build.session import Build
 from bench.build.view import DEADLY
 from bench.errors import BenchError, Fault
@@ -20,7 +21,8 @@ from bench.kit.model import Kit
 from bench.log.progress import Progress
 from bench.plan.cases import rail_key
 from bench.plan.difficulty import Difficulty, difficulty_of
-from bench.plan.model import Plan, Step
+from bench.plan.forecast import NOTHING, Range
+from bench.plan.model import Plan
 from bench.plan.order import Candidate, Order, order_batch
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.rack import Module
@@ -42,8 +44,8 @@ class Member(Struct, frozen=True, kw_only=True):
     items: int
     """Parts and tasks in all."""
     seconds_spent: float = 0.0
-    seconds_left: float | None
-    """Bench time still to come, most likely."""
+    left: Range = NOTHING
+    """Bench time still to come; nothing for what is finished."""
     stage: str = ""
     """The stage at work."""
     at_hold: str = ""
@@ -77,7 +79,7 @@ class Member(Struct, frozen=True, kw_only=True):
             key=self.key,
             title=self.title,
             difficulty=self.difficulty,
-            seconds=0.0 if self.finished else self.seconds_left,
+            seconds=self.left.likely,
             gives=self.kit.gives,
             needs=self.kit.needs,
             finished=self.finished,
@@ -96,6 +98,10 @@ class Gathered(Struct, frozen=True, kw_only=True):
     """In the order in which they were put in."""
     faults: tuple[Fault, ...] = ()
     """What could not be read."""
+    left: Range = NOTHING
+    """Bench time still to come for all of them together."""
+    hours_from: str = ""
+    """What the hours to come rest on, in words."""
 
     def ordered(self, by: str, pins: Mapping[str, int] | None = None) -> tuple[Order, tuple[Member, ...]]:
         """The order with its reasons, and the members in it."""
@@ -104,53 +110,33 @@ class Gathered(Struct, frozen=True, kw_only=True):
         return order, tuple(by_key[each.key] for each in order.placed)
 
 
-SecondsLeft = Callable[[Plan, Progress], float | None]
-"""Bench time still to come, most likely, in seconds."""
-
-
-HOURS_FROM = "by a rule of thumb: so long for each part, joint, task and trim"
-"""Where the hours to come are from, in words."""
-
-
-def by_rule_of_thumb(plan: Plan, progress: Progress) -> float | None:
-    """Bench time still to come where nothing better is known: so long for each part, joint, task and trim.
-
-    A minute for a part with its joints ten seconds each, two minutes for a task or check, ten for a trim; our
-    own rule of thumb, for a builder with some practice.
-    """
-    seconds = 0.0
-    for step in plan.steps:
-        left = sum(item not in progress.done for item in step.items)
-        if left:
-            seconds += left * _seconds_each(step)
-    return seconds
-
-
-_SECONDS = {"solder": 40.0, "place": 20.0, "insert": 60.0, "fit": 30.0, "adjust": 600.0}
-
-
-def _seconds_each(step: Step) -> float:
-    joints = 10.0 * step.joints / len(step.items)
-    return _SECONDS.get(step.action, 120.0) + joints
-
-
-def gather(
-    data: Path, named: Sequence[str], settings: Settings, seconds_left: SecondsLeft = by_rule_of_thumb
-) -> Gathered:
+def gather(data: Path, named: Sequence[str], settings: Settings) -> Gathered:
     """Read every kit or build that is named; what cannot be read is left out, and its faults are kept.
 
     A kit file stands for the build of it last worked on that is not in the batch already, or for one not
-    begun: the same kit twice means that it is built twice.
+    begun: the same kit twice means that it is built twice. The hours to come are from the builder's own pace.
     """
     members: list[Member] = []
     faults: list[Fault] = []
+    work: list[Unbuilt] = []
     taken = {folder for name in named if (folder := resolve(data, name)) is not None}
     for name in named:
         try:
-            members.append(_member(data, name, settings, seconds_left, taken))
+            member, unbuilt = _member(data, name, settings, taken)
         except BenchError as error:
             faults += error.faults
-    return Gathered(members=_told_apart(members), faults=tuple(faults))
+        else:
+            members.append(member)
+            work.append(unbuilt)
+    if not members:
+        return Gathered(members=(), faults=tuple(faults))
+    known = learned(data, settings)
+    each, total = hours_of_each(work, known.pace)
+    timed = [
+        member if member.finished else replace(member, left=left)
+        for member, left in zip(members, each, strict=True)
+    ]
+    return Gathered(members=_told_apart(timed), faults=tuple(faults), left=total, hours_from=known.resting_on)
 
 
 def _told_apart(members: Sequence[Member]) -> tuple[Member, ...]:
@@ -167,34 +153,34 @@ def _told_apart(members: Sequence[Member]) -> tuple[Member, ...]:
     return tuple(found)
 
 
-def _member(data: Path, name: str, settings: Settings, seconds_left: SecondsLeft, taken: set[Path]) -> Member:
+def _member(data: Path, name: str, settings: Settings, taken: set[Path]) -> tuple[Member, Unbuilt]:
     folder = resolve(data, name)
     if folder is None:
         kit = load_kit(Path(name).expanduser(), cache_folder(data))
         folder = next((each for each in builds_of(data, kit) if each not in taken), None)
         if folder is None:
             procedure = load_procedure(find_procedure(settings.procedure), cache_folder(data))
-            return _not_begun(data, name, kit, planned(data, kit, procedure, settings), seconds_left)
+            plan = planned(data, kit, procedure, settings)
+            return _not_begun(data, name, kit, plan), (plan, None, "")
     taken.add(folder)
     _, _, build = read_back(data, folder, settings)
     build.log.close()
-    return _under_way(data, name, folder.name, build, seconds_left)
+    return _under_way(data, name, folder.name, build), (build.plan, build.progress, folder.name)
 
 
-def _not_begun(data: Path, name: str, kit: Kit, plan: Plan, seconds_left: SecondsLeft) -> Member:
+def _not_begun(data: Path, name: str, kit: Kit, plan: Plan) -> Member:
     return Member(
         key=name,
         title=kit.title,
         kit=kit,
         difficulty=_difficulty(data, kit),
         items=sum(len(step.items) for step in plan.steps),
-        seconds_left=seconds_left(plan, Progress()),
         holds_left=sum(stage.hold for stage in plan.stages),
         hazards=_deadly(kit),
     )
 
 
-def _under_way(data: Path, name: str, folder: str, build: Build, seconds_left: SecondsLeft) -> Member:
+def _under_way(data: Path, name: str, folder: str, build: Build) -> Member:
     view, progress = build.view(), build.progress
     stage = view.stage
     ahead = [each for each in view.stages if each.hold and each.state != "done"]
@@ -207,7 +193,6 @@ def _under_way(data: Path, name: str, folder: str, build: Build, seconds_left: S
         items_done=view.parts_done,
         items=view.parts,
         seconds_spent=progress.bench_seconds,
-        seconds_left=0.0 if view.finished else seconds_left(build.plan, progress),
         stage=stage.name if stage else "",
         at_hold=stage.name if stage and stage.hold and not view.finished else "",
         holds_left=len(ahead),

@@ -48,6 +48,8 @@ class Recorder:
         self.kit, self.plan, self.log, self.clock = kit, plan, log, clock
         self.meter = meter or {}
         self.outline = Outline(plan)
+        self.reminders: Mapping[str, str] = {}
+        """Kind of part -> what the builder's record says of it; told once the build is open."""
         self.run = f"{os.getpid():x}-{time.time_ns() & 0xFFFFFF:06x}"
         self._folder = Folder(gap_seconds)
         self._folder.extend(log.events)
@@ -81,6 +83,7 @@ class Recorder:
             why_read_only=self.log.why_read_only,
             can_undo=describe(undoable) if undoable else "",
             hazards=self.kit.hazards,
+            reminders=self.reminders,
         )
 
     def bench_seconds(self) -> float:
@@ -101,6 +104,10 @@ class Recorder:
         awake, asleep = self._running()
         longest = max(awake, asleep)
         return awake + asleep if longest > self._folder.gap_seconds else 0.0
+
+    def since_last_event(self) -> float:
+        """Seconds at the bench since the last event, 0 on a break."""
+        return self._running()[0]
 
     def _running(self) -> tuple[float, float]:
         if self.progress.last is None or self.progress.last_run != self.run or self.progress.on_break:

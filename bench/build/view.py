@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -100,6 +100,8 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """At a hold point: what in this kit can kill, while nobody has answered for it."""
     bag_words: tuple[str, ...] = ()
     """What was missing in the bag, and what was measured ahead."""
+    reminder: str = ""
+    """What the builder's own record says of parts like these; empty when it has too little to say."""
 
     @property
     def stage(self) -> StageLine | None:
@@ -225,8 +227,12 @@ def bench_view(
     why_read_only: str = "",
     can_undo: str = "",
     hazards: tuple[str, ...] = (),
+    reminders: Mapping[str, str] = {},
 ) -> BenchView:
-    """What the bench shows; `looking_at` is the position of a step to show instead of the one at work."""
+    """What the bench shows; `looking_at` is the position of a step to show instead of the one at work.
+
+    `reminders`: kind of part -> what the builder's record says of it.
+    """
     current = outline.current(progress)
     stages = stage_lines(outline, progress, None if current is None else outline.stage_of[current])
     done_items = len(progress.done & outline.items)
@@ -250,6 +256,8 @@ def bench_view(
     if position is None or not outline.steps:
         return common
     view = _with_step(outline, progress, common, position, looking=position != current)
+    if reminders and view.step is not None and view.step.action in ("solder", "place", "insert"):
+        view = replace(view, reminder=reminders.get(view.step.kind, ""))
     deadly = tuple(hazard for hazard in hazards if hazard in DEADLY)
     if deadly and not view.looking and outline.stage_at(position).hold and progress.danger_owned is None:
         return replace(view, danger=deadly)

@@ -19,12 +19,18 @@ from bench.cli import (
     measuring,
     parts,
     photos,
+    record,
     retro,
     screen,
     sheets,
-)
+)  # fmt: skip
 from bench.cli.common import FAULTY, FINE, INTERRUPTED, Parser, Run, print_faults
 from bench.errors import BenchError
+
+GROUPS = (
+    screen, builds, retro, batch, record, photos, film, kits, lists, parts, measuring, sheets, completion,
+)  # fmt: skip
+"""The sub-commands, in the order in which help lists them."""
 
 
 def parser() -> argparse.ArgumentParser:
@@ -52,20 +58,7 @@ def parser() -> argparse.ArgumentParser:
         sub.set_defaults(run=run, misuse=sub.error)
         return sub
 
-    for group in (
-        screen,
-        builds,
-        retro,
-        batch,
-        photos,
-        film,
-        kits,
-        lists,
-        parts,
-        measuring,
-        sheets,
-        completion,
-    ):
+    for group in GROUPS:
         group.add(add)
     return whole
 

@@ -71,7 +71,7 @@ def _batch(args: argparse.Namespace) -> int:
     if args.json:
         print_json(_data(order, members, check, gathered))
     elif members:
-        _tell(order, members)
+        _tell(order, members, gathered)
         _tell_rack(check)
     return FAULTY if gathered.faults else FINE
 
@@ -129,9 +129,9 @@ _HEADS = {
 }
 
 
-def _tell(order: Order, members: Sequence[Member]) -> None:
-    from bench.build.batch import HOURS_FROM
+def _tell(order: Order, members: Sequence[Member], gathered: Gathered) -> None:
     from bench.log.clock import spell
+    from bench.plan.hours import in_words
 
     say(f"A batch of {len(members)}, {_HEADS[order.by]}:")
     for placed, member in zip(order.placed, members, strict=True):
@@ -147,21 +147,21 @@ def _tell(order: Order, members: Sequence[Member]) -> None:
             say(f"    ! {hazard.upper()}: it can kill; local rules and licensed practice come first")
         shares = [f"{each.what} {member.difficulty.share(each)} %" for each in member.difficulty.reasons]
         say(f"    difficulty {member.difficulty.points}: {', '.join(shares)}")
-    known = [member.seconds_left for member in members if member.seconds_left is not None]
     say()
     total = sum(member.seconds_spent for member in members)
-    say(f"Bench time: {spell(total)} spent, about {spell(sum(known))} to come, {HOURS_FROM}.")
+    more = f", {in_words(gathered.left)} to come, four times out of five; {gathered.hours_from}"
+    say(f"Bench time: {spell(total)} spent{more if gathered.left.likely else ''}.")
     for remark in order.remarks:
         say(f"! {remark}")
 
 
 def _left(member: Member) -> str:
-    from bench.log.clock import spell
+    from bench.plan.hours import in_words
 
-    if member.finished or member.seconds_left is None:
+    if member.finished:
         return ""
     holds = f", {member.holds_left} hold points ahead" if member.holds_left > 1 else ""
-    return f", about {spell(member.seconds_left)} to come{holds}"
+    return f", {in_words(member.left)} to come{holds}"
 
 
 def _tell_rack(check: RackCheck) -> None:
@@ -193,7 +193,8 @@ def _data(order: Order, members: Sequence[Member], check: RackCheck, gathered: G
                 "done_percent": member.percent,
                 "finished": member.finished,
                 "hours_spent": round(member.seconds_spent / 3600, 3),
-                "hours_left": None if member.seconds_left is None else round(member.seconds_left / 3600, 3),
+                "hours_left": _hours(member.left.likely),
+                "hours_left_range": [_hours(member.left.low), _hours(member.left.high)],
                 "at_hold": member.at_hold or None,
                 "holds_left": member.holds_left,
                 "held_back": member.held_back,
@@ -203,10 +204,17 @@ def _data(order: Order, members: Sequence[Member], check: RackCheck, gathered: G
             }
             for placed, member in zip(order.placed, members, strict=True)
         ],
+        "hours_left": _hours(gathered.left.likely),
+        "hours_left_range": [_hours(gathered.left.low), _hours(gathered.left.high)],
+        "hours_from": gathered.hours_from,
         "remarks": order.remarks,
         "rack": _rack_data(check),
         "faults": [fault_data(fault) for fault in gathered.faults],
     }
+
+
+def _hours(seconds: float) -> float:
+    return round(seconds / 3600, 3)
 
 
 def _rack_data(check: RackCheck) -> dict[str, Any]:

@@ -36,12 +36,18 @@ def add(add_command: Add) -> None:
 
 
 def _builds(args: argparse.Namespace) -> int:
-    from bench.build.folders import summaries
-    from bench.log.clock import spell
+    from msgspec import to_builtins
 
-    found = summaries(data_of(args), settings_of(args))
+    from bench.build.folders import summaries
+    from bench.build.record import builds_left
+    from bench.log.clock import spell
+    from bench.plan.hours import in_words
+
+    settings = settings_of(args)
+    found = summaries(data_of(args), settings)
+    left = builds_left(data_of(args), settings)
     if args.json:
-        print_json({"builds": found})
+        print_json({"builds": [to_builtins(build) | {"seconds_left": left.get(build.name)} for build in found]})
         return FINE
     if args.names:
         return say_lines("\n".join(build.name for build in found))
@@ -52,8 +58,9 @@ def _builds(args: argparse.Namespace) -> int:
         state = "built" if build.finished else share
         held = f", {build.held} held back" if build.held else ""
         trouble = f"  ! {build.problem}" if build.problem else ""
+        more = f", left {in_words(left[build.name])}" if build.name in left else ""
         say(
-            f"{build.name:<36} {state:>9}{held}  {spell(build.bench_seconds)} at the bench, "
+            f"{build.name:<36} {state:>9}{held}  {spell(build.bench_seconds)} at the bench{more}, "
             f"last {build.last[:10]}  {build.kit}{trouble}"
         )
     return FINE

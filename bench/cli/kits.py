@@ -20,6 +20,7 @@ from bench.cli.common import (
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
+    from bench.build.record import PlanTimes
     from bench.build.session import Build
     from bench.kit.model import Kit
     from bench.plan.model import Plan, Stage
@@ -80,14 +81,21 @@ def _planned(kit: Kit, args: argparse.Namespace) -> Plan:
 
 
 def _plan(args: argparse.Namespace) -> int:
+    from msgspec import to_builtins
+
     plan, build = _plan_of(args)
+    times = _times(plan, build, args)
     if args.json:
-        print_json(plan if build is None else {"plan": plan, "done": sorted(build.progress.done),
-                                               "steps_concerned": _concerns(build)})  # fmt: skip
+        data = to_builtins(plan) if build is None else {
+            "plan": plan, "done": sorted(build.progress.done), "steps_concerned": _concerns(build)
+        }  # fmt: skip
+        print_json(data | {"seconds_left": times.as_data()})
         return FINE
     say(f"{plan.kit}, {plan.procedure}: {len(plan.steps)} steps, {plan.parts} parts, {plan.joints} joints")
+    for line in times.words():
+        say(line)
     for number, stage in enumerate(plan.stages, 1):
-        _say_stage(number, stage, build)
+        _say_stage(number, stage, build, times.of_stage(stage))
     for remark in plan.remarks:
         say()
         say(remark)
@@ -114,7 +122,14 @@ def _concerns(build: Build) -> dict[str, list[str]]:
     return {key: words for key, words in told.items() if words}
 
 
-def _say_stage(number: int, stage: Stage, build: Build | None) -> None:
+def _times(plan: Plan, build: Build | None, args: argparse.Namespace) -> PlanTimes:
+    from bench.build.record import learned, plan_times
+
+    known = learned(data_of(args), settings_of(args))
+    return plan_times(plan, build.progress if build else None, known, build.name if build else "")
+
+
+def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> None:
     """A stage's headline and steps, each caution once."""
     from bench.build.view import told_of
     from bench.parts.designators import shorten
@@ -124,7 +139,7 @@ def _say_stage(number: int, stage: Stage, build: Build | None) -> None:
     hold = ", HOLD POINT" if stage.hold else ""
     joints = f", {stage.joints} joints" if stage.joints else ""
     say()
-    say(f"{number}. {stage.name}{place}: {len(stage.steps)} steps{joints}{hold}")
+    say(f"{number}. {stage.name}{place}: {len(stage.steps)} steps{joints}{hold}{time and ', '}{time}")
     shown: set[str] = set()
     for step in stage.steps:
         joint = f"  [{step.joints}]" if step.joints else ""

@@ -208,6 +208,7 @@ class Folder:
     # -- one event ------------------------------------------------------------------------------
     def _step(self, event: ev.AnyEvent, *, standing: bool) -> None:
         place = (event.stage, event.board) if event.stage else self._place
+        self._event = event
         self._pass_time(event, place)
         self._place = place
         if standing:

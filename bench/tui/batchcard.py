@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from bench.build.batch import HOURS_FROM, Member
-from bench.errors import Fault
+from bench.build.batch import Gathered, Member
 from bench.log.clock import spell
+from bench.plan.hours import about, between, in_words
 from bench.plan.order import Order, Placed
 from bench.tui.text import cells, clean, cut
 
@@ -43,9 +43,7 @@ def kit_line(placed: Placed, member: Member, width: int) -> str:
 
 
 def _left(member: Member) -> str:
-    if member.finished:
-        return ""
-    return "?" if member.seconds_left is None else f"~{spell(member.seconds_left)}"
+    return "" if member.finished else f"~{about(member.left.likely)}"
 
 
 def about_kit(placed: Placed, member: Member) -> Iterator[Line]:
@@ -71,7 +69,7 @@ def about_kit(placed: Placed, member: Member) -> Iterator[Line]:
 def _progress(member: Member) -> str:
     if member.finished:
         return f"Built: {spell(member.seconds_spent)} at the bench."
-    left = "" if member.seconds_left is None else f", about {spell(member.seconds_left)} to come"
+    left = f", {in_words(member.left)} to come"
     holds = f", {member.holds_left} hold point{'s' if member.holds_left != 1 else ''} ahead"
     if not member.build:
         return f"Not begun{left}{holds}."
@@ -79,12 +77,14 @@ def _progress(member: Member) -> str:
     return f"{member.percent} % done{now}; {spell(member.seconds_spent)} spent{left}{holds}."
 
 
-def head_line(order: Order, members: Sequence[Member], faults: Sequence[Fault]) -> str:
+def head_line(order: Order, members: Sequence[Member], gathered: Gathered) -> str:
     """The batch in one line, what matters most first."""
-    left = sum(member.seconds_left or 0.0 for member in members if not member.finished)
+    faults = gathered.faults
     built = sum(member.finished for member in members)
     kits = f"{len(members)} kit{'s' if len(members) != 1 else ''}"
-    words = [f"{kits}, {HEADS[order.by]}, ~{spell(left)} to come"]
+    words = [f"{kits}, {HEADS[order.by]}"]
+    if gathered.left.likely:
+        words.append(f"~{about(gathered.left.likely)} to come ({between(gathered.left)})")
     if faults:
         words.insert(0, f"{len(faults)} fault{'s' if len(faults) > 1 else ''} (r)")
     if order.remarks:
@@ -94,10 +94,10 @@ def head_line(order: Order, members: Sequence[Member], faults: Sequence[Fault]) 
     return "; ".join(words)
 
 
-def all_reasons(order: Order, members: Sequence[Member], faults: Sequence[Fault]) -> Iterator[Line]:
+def all_reasons(order: Order, members: Sequence[Member], gathered: Gathered) -> Iterator[Line]:
     """A page with everything: remarks and faults first, then each kit."""
     yield f"The batch, {HEADS[order.by]}", "head"
-    for fault in faults:
+    for fault in gathered.faults:
         yield clean(f"{fault.where}: {fault.what}", 600), "loud"
         yield clean(f"  {fault.hint}", 600), "way"
     yield from ((clean(remark, 600), "way") for remark in order.remarks)
@@ -105,4 +105,8 @@ def all_reasons(order: Order, members: Sequence[Member], faults: Sequence[Fault]
         yield "", "plain"
         yield from about_kit(placed, member)
     yield "", "plain"
-    yield f"Hours to come are {HOURS_FROM}.", "faint"
+    if gathered.left.likely:
+        yield (
+            f"All together: {in_words(gathered.left)}, four times out of five; {gathered.hours_from}.",
+            "faint",
+        )

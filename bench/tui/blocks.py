@@ -242,6 +242,8 @@ def cautions(view: BenchView, width: int) -> list[Row]:
         rows += lines("The trim key: passes, readings, what to turn.", "next", width)
     for caution in view.step.cautions:
         rows += lines(clean(caution), "caution", width, mark="▲ ")
+    if view.reminder:
+        rows += lines(clean(view.reminder), "caution", width, mark="▲ Your record: ")
     return rows
 
 

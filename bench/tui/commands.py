@@ -203,6 +203,13 @@ COMMANDS: tuple[Command, ...] = (
     _batch("unpin", "p", "unpin", "Let the order find its place again."),
     _batch("take_out", "x", "take out", "Take the kit on this line out of the batch."),
     Command(
+        name="record",
+        keys=("y",),
+        label="your record",
+        help="Your own speed, snags and forecasts over all builds.",
+        places=("shelf",),
+    ),
+    Command(
         name="read",
         keys=("enter", "space", "r"),
         label="type a reading",

@@ -111,7 +111,7 @@ class BatchScreen(ListPlace):
         kits.order, kits.members = self._gathered.ordered(self._batch.order, self._batch.pins)
         keys = [member.key for member in kits.members]
         if keys or self._gathered.faults:
-            self.say(head_line(kits.order, kits.members, self._gathered.faults))
+            self.say(head_line(kits.order, kits.members, self._gathered))
         else:
             self.say("Nothing in the batch. On the shelf, b puts a kit or a build in.")
         kits.chosen = keys.index(here) if here in keys else 0
@@ -203,9 +203,7 @@ class BatchScreen(ListPlace):
     def do_reasons(self) -> None:
         """Everything, on a page."""
         if self.kits.order is not None:
-            self.app.push_screen(
-                Page(tuple(all_reasons(self.kits.order, self.kits.members, self._gathered.faults)))
-            )
+            self.app.push_screen(Page(tuple(all_reasons(self.kits.order, self.kits.members, self._gathered))))
 
     def do_fit_check(self) -> None:
         """Width, depth and current against the case of the settings."""

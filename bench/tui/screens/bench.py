@@ -25,7 +25,7 @@ from bench.tui.forms import (
     wait_form,
 )
 from bench.tui.screens.ask import Choose
-from bench.tui.screens.words import WordPlace
+from bench.tui.screens.timed import TimedPlace
 from bench.tui.text import clean
 from bench.tui.widgets.bench import Bar, Card, Foot, Rail
 
@@ -38,7 +38,7 @@ WIDE = 100
 """Columns from which the stage rail stands beside the card."""
 
 
-class BenchScreen(WordPlace):
+class BenchScreen(TimedPlace):
     """One build at work."""
 
     place = "bench"
@@ -66,6 +66,7 @@ class BenchScreen(WordPlace):
         self._bar, self._card, self._rail = self.query_one(Bar), self.query_one(Card), self.query_one(Rail)
         self.paint(self._welcome)
         self.set_interval(1.0, self._tick)
+        self._begin_timing()
         if not self.build.log.read_only:
             self.call_after_refresh(self._begin)
 
@@ -116,7 +117,8 @@ class BenchScreen(WordPlace):
         self._tell_wait()
         if self._is_seen:
             self._clocks()
-            self._ask_gap()
+            if not self._ask_gap():
+                self._keep_time()
 
     def _tell_wait(self) -> None:
         """Say once, on screen and by sound, that what was waited for is over."""

@@ -71,6 +71,12 @@ class ShelfScreen(ListPlace):
         """Open the build or kit on this line."""
         self._open(again=False)
 
+    def do_record(self) -> None:
+        """The builder's own record."""
+        from bench.tui.screens.record import record_page
+
+        self.app.push_screen(record_page(self.bench_app.data, self.bench_app.settings))
+
     def do_again(self) -> None:
         """Another build of the kit on this line."""
         self._open(again=True)

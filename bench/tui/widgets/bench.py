@@ -107,6 +107,13 @@ class Rail(Lines):
     def __init__(self) -> None:
         super().__init__(id="rail")
         self._stages: tuple[StageLine, ...] = ()
+        self._time: tuple[str, ...] = ()
+
+    def show_time(self, words: tuple[str, ...]) -> None:
+        """Take the words about the time left; they stand below the stages."""
+        if words != self._time:
+            self._time = words
+            self.lay_out()
 
     def show(self, view: BenchView) -> None:
         """Take the stages from a bench."""
@@ -119,8 +126,18 @@ class Rail(Lines):
         if not width or not self._stages:
             return
         rows, now = rail_rows(self._stages, width)
+        below = time_rows(self._time, width) if height > 3 * len(self._time) else []
+        height -= len(below)
         first = max(0, min(now - height // 2, len(rows) - height))
-        self.show_rows(rows[first : first + height])
+        shown = rows[first : first + height]
+        self.show_rows([*shown, *[()] * (height - len(shown)), *below])
+
+
+def time_rows(words: Sequence[str], width: int) -> list[Row]:
+    """The time left, a title above it and a blank row above that."""
+    looks = ("faint", *["plain"] * len(words))
+    rows: list[Row] = [((cut("  " + text, width), look),) for text, look in zip(words, looks, strict=False)]
+    return [(), *rows] if rows else []
 
 
 def rail_rows(stages: Sequence[StageLine], width: int) -> tuple[list[Row], int]:

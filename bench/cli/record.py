@@ -1,0 +1,30 @@
+"""The sub-command about the builder."""
+
+from __future__ import annotations
+
+import argparse
+
+from bench.cli.common import FINE, Add, data_of, print_json, say, settings_of
+
+_NAMES = 34
+
+
+def add(add_command: Add) -> None:
+    """Add what this module runs to the command line."""
+    record = add_command(
+        "record", _record, "Your own record over all builds: speed, snags, forecasts.", "record --json"
+    )
+    record.add_argument("--json", action="store_true", help="print data")
+
+
+def _record(args: argparse.Namespace) -> int:
+    from bench.build.record import know
+    from bench.build.recordwords import record_lines
+
+    record = know(data_of(args), settings_of(args)).record
+    if args.json:
+        print_json(record)
+        return FINE
+    for text, _ in record_lines(record, _NAMES):
+        say(text)
+    return FINE

@@ -1,0 +1,126 @@
+"""What the log tells of a builder's speed, and what is left to do, as frozen values."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+Place = tuple[str, str]
+"""Stage name and board name; the board is empty for the module as a whole."""
+
+
+class GroupDone(Struct, frozen=True, kw_only=True):
+    """One sort of work in one stage of one build, done."""
+
+    group: str
+    """See `guess.group_of`."""
+    guess: float
+    """The starting guess for what was done, in seconds."""
+    squares: float
+    """Sum of the squares of the single guesses, in square seconds."""
+    seconds: float
+    """Bench time it took, in seconds, without what snags cost."""
+    time_squares: float
+    """Sum of the squares of the single times, in square seconds."""
+    products: float
+    """Sum of time times guess, in square seconds."""
+    pieces: int
+    """How many single times there are: steps, or runs of steps recorded together."""
+
+
+class StageDone(Struct, frozen=True, kw_only=True):
+    """One stage of one build as it went."""
+
+    place: Place
+    ended: str
+    """UTC stamp of the last thing done in it."""
+    groups: tuple[GroupDone, ...]
+    seconds: float
+    """All bench time in it, snags included, in seconds."""
+    joints: float
+    """Joints made in it."""
+    late: float
+    """Joints' worth of hidden faults that could come to light in it; see `guess.late_exposures`."""
+    costs: tuple[float, ...] = ()
+    """What each snag that cost time cost, in seconds."""
+    whole: bool = True
+    """False while something is left to do in it."""
+
+
+class KindDone(Struct, frozen=True, kw_only=True):
+    """Parts of one kind soldered in, in one build."""
+
+    kind: str
+    seconds: float
+    """Bench time in steps of this kind, without what snags cost."""
+    parts: int
+    joints: int
+
+
+AT_IRON, LOOKING, AT_HOLD, LATER = "at the iron", "looking it over", "at a hold point", "after it was built"
+WHERE = (AT_IRON, LOOKING, AT_HOLD, LATER)
+"""Where snags come to light: in a stage that makes joints, in one that does not, at a hold point, or later."""
+
+
+class SnagDone(Struct, frozen=True, kw_only=True):
+    """A snag, with what it concerns."""
+
+    at: str
+    """UTC stamp."""
+    what: str
+    """In the builder's words."""
+    kind: str
+    """Kind of part it concerns; empty when that is not known."""
+    stage: str
+    """Name of the stage it came up in."""
+    where: str
+    """One of `WHERE`."""
+    minutes: float
+    """Time lost as the builder gave it, in minutes."""
+
+
+class BuildDone(Struct, frozen=True, kw_only=True):
+    """One build as far as it went."""
+
+    build: str
+    """Name of its folder."""
+    kit: str
+    """Title of the kit."""
+    started: str
+    """UTC stamp."""
+    stages: tuple[StageDone, ...]
+    """In the order in which they ended."""
+    finished: bool
+    seconds: float = 0.0
+    """All bench time, in seconds."""
+    kinds: tuple[KindDone, ...] = ()
+    snags: tuple[SnagDone, ...] = ()
+    """Oldest first."""
+    readings: int = 0
+    """Readings that were judged at hold points."""
+    readings_out: int = 0
+    """How many of them were out."""
+    counts: int = 0
+    """Stages whose joints were counted."""
+    counts_off: int = 0
+    """How often the count was not what it should have been."""
+
+
+class GroupLeft(Struct, frozen=True, kw_only=True):
+    """One sort of work that is left."""
+
+    group: str
+    guess: float
+    """The starting guess for it, in seconds."""
+    squares: float
+    """Sum of the squares of the single guesses."""
+
+
+class StageLeft(Struct, frozen=True, kw_only=True):
+    """What is left of one stage."""
+
+    place: Place
+    groups: tuple[GroupLeft, ...]
+    joints: float
+    """Joints still to be made."""
+    late: float
+    """Joints' worth of hidden faults that may still come to light here."""

@@ -1,0 +1,299 @@
+"""Ranges of time left: the distributions behind them, against reference libraries."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import linalg, stats
+
+from bench.plan.belief import BUILD, BUILDER, GROUP, SPREADS, STAGE_SPREAD, forget, fresh, observe, prior
+from bench.plan.forecast import (
+    Begun,
+    Pace,
+    Piece,
+    Range,
+    Widening,
+    Work,
+    deviation,
+    holds,
+    left,
+    pieces_of,
+    quantile,
+    range_of,
+    share_below,
+    terms_of,
+)
+from bench.plan.hours import about, in_words, left_words
+from bench.plan.scoring import learn
+from bench.plan.snagrate import MAKING, Snags, chances
+from bench.plan.worked import BuildDone, GroupDone, GroupLeft, StageDone, StageLeft
+
+NOBODY = learn([]).pace
+FIRST = Begun(kit="Lamp wobbler", of_kit=1, of_all=1)
+
+
+def stage_left(seconds: float, steps: int = 10, joints: float = 0.0, group: str = "resistor") -> StageLeft:
+    return StageLeft(
+        place=("Flat parts", "main"),
+        groups=(GroupLeft(group=group, guess=seconds, squares=seconds * seconds / steps),),
+        joints=joints,
+        late=0.0,
+    )
+
+
+# -- log-normals --------------------------------------------------------------------------------
+@given(st.floats(2, 12), st.floats(0.05, 1.2), st.floats(0.01, 0.99))
+def test_one_piece_is_a_log_normal(mu: float, sigma: float, share: float) -> None:
+    piece = [Piece(weight=0.7, mu=mu, sigma=sigma)]
+    known = stats.lognorm(s=sigma, scale=math.exp(mu))
+    assert quantile(piece, share) == pytest.approx(known.ppf(share), rel=2e-4)
+    assert share_below(piece, known.ppf(share)) == pytest.approx(share, abs=1e-9)
+    found = range_of(piece, 1.0)
+    assert (found.low, found.high) == pytest.approx((known.ppf(0.1), known.ppf(0.9)), rel=2e-4)
+    assert found.likely == pytest.approx(math.exp(mu), rel=2e-4)
+    assert found.mean == pytest.approx(math.exp(mu + sigma**2 / 2))
+
+
+def test_where_a_time_lies_is_told_in_standard_deviations() -> None:
+    piece = [Piece(weight=1.0, mu=5.0, sigma=0.3)]
+    assert deviation(piece, math.exp(5.3)) == pytest.approx(1.0)
+    assert deviation(piece, 0.0) == pytest.approx(-deviation(piece, 1e30))
+    assert holds(1.28, 1.0)
+    assert not holds(-1.29, 1.0)
+    assert holds(-1.29, 1.1)
+
+
+def test_nothing_left_takes_no_time() -> None:
+    assert left([], NOBODY) == Range(likely=0.0, low=0.0, high=0.0, mean=0.0)
+    assert left([Work(build="a", begun=FIRST, stages=())], NOBODY).high == 0.0
+
+
+# -- sums ---------------------------------------------------------------------------------------
+def test_the_range_of_a_sum_is_that_of_many_sums_drawn_by_chance() -> None:
+    """Two groups of one builder and one build, drawn from the belief itself, no snags."""
+    chance = random.Random(4)
+    works = [
+        Work(build="a", begun=FIRST, stages=(stage_left(3000, 40), stage_left(1500, 6, group="tasks: Trim")))
+    ]
+    belief = fresh()
+    pieces = pieces_of(works, belief, Snags())
+    drawn = []
+    for _ in range(40_000):
+        spread = chance.choices(SPREADS, belief.weights())[0]
+        total = 0.0
+        shared: dict[str, float] = {}
+        for guess, steps, group in ((3000, 40, "resistor"), (1500, 6, "tasks: Trim")):
+            level = 0.0
+            for name, factor in terms_of("a", FIRST, group).items():
+                mean, variance = prior(name, spread)
+                level += factor * shared.setdefault(name, chance.gauss(mean, math.sqrt(variance)))
+            noise = math.log1p(belief.noise_of(group) / steps + STAGE_SPREAD**2)
+            total += guess * math.exp(level + chance.gauss(-noise / 2, math.sqrt(noise)))
+        drawn.append(total)
+    drawn.sort()
+    for share in (0.1, 0.5, 0.9):
+        assert share_below(pieces, drawn[int(share * len(drawn))]) == pytest.approx(share, abs=0.025)
+    assert range_of(pieces, 1).mean == pytest.approx(sum(drawn) / len(drawn), rel=0.03)
+
+
+def test_modules_of_one_builder_do_not_even_out_as_strangers_would() -> None:
+    def breadth(many: int) -> float:
+        works = [
+            Work(build=f"b{n}", begun=Begun(kit="k", of_kit=n + 1, of_all=n + 1), stages=(stage_left(5000),))
+            for n in range(many)
+        ]
+        found = left(works, NOBODY)
+        return math.log(found.high / found.low)
+
+    assert breadth(4) > 0.8 * breadth(1)
+
+
+def test_a_repeat_takes_less_than_the_first() -> None:
+    def likely(n: int) -> float:
+        begun = Begun(kit="k", of_kit=n, of_all=n)
+        return left([Work(build="b", begun=begun, stages=(stage_left(5000),))], NOBODY).likely
+
+    assert likely(1) > likely(2) > likely(4)
+
+
+# -- belief -------------------------------------------------------------------------------------
+def test_step_by_step_the_belief_becomes_that_of_least_squares_all_at_once() -> None:
+    """Bayesian linear regression with the same priors, solved by scipy."""
+    chance = random.Random(8)
+    seen = []
+    belief = fresh()
+    for number in range(30):
+        group = chance.choice(("resistor", "diode", "tasks: Trim"))
+        terms = terms_of(f"b{number % 4}", Begun(kit="k", of_kit=1 + number % 4, of_all=1 + number % 4), group)
+        ratio = chance.lognormvariate(0.2, 0.3)
+        noise = math.log1p(belief.noise_of(group) / 5)
+        seen.append((terms, math.log(ratio) + noise / 2, noise + STAGE_SPREAD**2))
+        belief = observe(belief, terms, group, ratio, 5.0, 5, 0.4)
+    names = list(belief.names)
+    for component in belief.components:
+        precision = [[0.0] * len(names) for _ in names]
+        right = [0.0] * len(names)
+        for at, name in enumerate(names):
+            mean, variance = prior(name, component.spread)
+            precision[at][at] += 1 / variance
+            right[at] += mean / variance
+        for terms, value, variance in seen:
+            for name, factor in terms.items():
+                right[names.index(name)] += factor * value / variance
+                for other, more in terms.items():
+                    precision[names.index(name)][names.index(other)] += factor * more / variance
+        assert component.mean == pytest.approx(list(linalg.solve(precision, right)), abs=1e-9)
+        covariance = linalg.inv(precision)
+        for row, line in enumerate(component.covariance):
+            assert line == pytest.approx(list(covariance[row][: row + 1]), abs=1e-9)
+
+
+def test_a_finished_build_is_forgotten_and_the_rest_stays() -> None:
+    terms = terms_of("b", FIRST, "resistor")
+    before = observe(fresh(), terms, "resistor", 1.5, 8.0, 8, 0.5)
+    after = forget(before, BUILD + "b")
+    assert BUILD + "b" not in after.names
+    for old, new in zip(before.components, after.components, strict=True):
+        for name in (BUILDER, GROUP + "resistor"):
+            here, there = [(before.names[name], 1.0)], [(after.names[name], 1.0)]
+            assert old.of(here) == pytest.approx(new.of(there))
+    assert forget(after, BUILD + "b") is after
+
+
+# -- snags --------------------------------------------------------------------------------------
+@given(st.floats(0.01, 15), st.floats(1.0, 6.0))
+def test_chances_of_a_count_are_the_negative_binomial_s(mean: float, over: float) -> None:
+    """scipy's nbinom has p = size / (size + mean)."""
+    found = chances(mean, mean * over, most=400)
+    if over > 1.001:
+        size = mean / (over - 1)
+        known = stats.nbinom(size, size / (size + mean))
+    else:
+        known = stats.poisson(mean)
+    assert math.fsum(found) == pytest.approx(1.0)
+    assert found[:-1] == pytest.approx([known.pmf(n) for n in range(len(found) - 1)], abs=1e-4)
+
+
+def test_snags_seen_outweigh_the_guess() -> None:
+    often, never = Snags(), Snags()
+    for number in range(4):
+        often = often.with_stage(f"b{number}", 100, 0, (600.0,) * 8)
+        never = never.with_stage(f"b{number}", 100, 0, ())
+    assert often.expected(MAKING, "next", 100)[0] == pytest.approx(8, rel=0.2)
+    assert never.expected(MAKING, "next", 100)[0] < 0.45 < Snags().expected(MAKING, "next", 100)[0]
+    assert often.cost()[0] == pytest.approx(600, rel=0.25)
+
+
+def test_a_build_with_many_snags_so_far_lets_more_be_expected() -> None:
+    snags = Snags()
+    for number in range(3):
+        snags = snags.with_stage(f"b{number}", 100, 0, (300.0,) * 3)
+    snags = snags.with_stage("bad", 100, 0, (300.0,) * 12)
+    assert snags.expected(MAKING, "bad", 100)[0] > 1.3 * snags.expected(MAKING, "next", 100)[0]
+
+
+# -- learning from what was done ----------------------------------------------------------------
+def build_done(name: str, seconds: float, *, day: int = 1, finished: bool = True) -> BuildDone:
+    stages = tuple(
+        StageDone(
+            place=(f"Stage {number}", "main"),
+            ended=f"2031-02-{day:02d}T1{number}:00:00.000Z",
+            groups=(
+                GroupDone(
+                    group="resistor", guess=600, squares=36_000, seconds=seconds, time_squares=seconds**2 / 10,
+                    products=seconds * 60, pieces=10,
+                ),
+            ),
+            seconds=seconds,
+            joints=20,
+            late=0,
+        )
+        for number in range(4)
+    )  # fmt: skip
+    return BuildDone(
+        build=name, kit="k", started=f"2031-02-{day:02d}T09:00:00.000Z", stages=stages, finished=finished
+    )
+
+
+def test_a_builder_twice_as_slow_as_the_guess_is_known_for_it_after_one_module() -> None:
+    known = learn([build_done("a", 1200)])
+    begun = Begun(kit="another", of_kit=1, of_all=2)
+    found = left([Work(build="b", begun=begun, stages=(stage_left(6000),))], known.pace)
+    assert found.low < 12_000 < found.high
+    assert found.likely == pytest.approx(12_000, rel=0.2)
+    assert known.modules == 1
+
+
+def test_keys_pressed_without_work_teach_nothing() -> None:
+    pressed = learn([build_done("a", 8)])
+    assert not pressed.scores
+    assert pressed.pace.belief == NOBODY.belief
+
+
+def test_a_builder_of_whom_ranges_tell_too_little_gets_wider_ones() -> None:
+    even = learn([build_done(f"b{n}", 600, day=n + 1) for n in range(6)])
+    uneven = learn([build_done(f"b{n}", 600 * (0.3 if n % 2 else 3.0), day=n + 1) for n in range(6)])
+    assert even.pace.stretch("rest") < 1.0 < uneven.pace.stretch("rest")
+    assert sum(score.held for score in even.scores) / len(even.scores) > 0.9
+    assert Widening(squares=0.0, modules=50).factor(4, 0.85) == 0.85
+
+
+def test_forecasts_use_nothing_that_came_later() -> None:
+    early = [build_done("a", 900, day=1), build_done("b", 700, day=2)]
+    later = [*early, build_done("c", 200, day=3), build_done("d", 4000, day=4)]
+    before, after = learn(early).scores, learn(later).scores
+    assert after[: len(before)] == before
+
+
+def test_what_is_settled_need_not_be_gone_through_again() -> None:
+    early = [build_done("a", 900, day=1), build_done("b", 700, day=2)]
+    later = [*early, build_done("c", 200, day=3), build_done("d", 4000, day=4, finished=False)]
+    settled = learn(early).settled
+    assert len(settled.stages) == 8
+    assert learn(later, settled) == learn(later)
+    assert len(learn(later).settled.stages) == 12
+
+
+def test_what_is_settled_is_not_used_when_a_log_was_corrected() -> None:
+    settled = learn([build_done("a", 900)]).settled
+    corrected = [build_done("a", 1200)]
+    assert learn(corrected, settled) == learn(corrected)
+
+
+@pytest.mark.parametrize("day", [1, 3])
+def test_what_is_settled_is_not_used_when_an_earlier_build_turns_up(day: int) -> None:
+    early = [build_done("a", 900, day=2), build_done("b", 700, day=4)]
+    settled = learn(early).settled
+    assert learn([*early, build_done("c", 200, day=day)], settled) == learn(
+        [*early, build_done("c", 200, day=day)]
+    )
+
+
+def test_a_build_under_way_counts_and_what_is_left_of_it_is_its_own() -> None:
+    slow = learn([build_done("a", 600, day=1), build_done("b", 1500, day=2, finished=False)]).pace
+    here, other = (
+        left([Work(build=name, begun=slow.begun(name, "k"), stages=(stage_left(600),))], slow)
+        for name in ("b", "c")
+    )
+    assert here.likely > other.likely
+    assert isinstance(slow, Pace)
+
+
+# -- words --------------------------------------------------------------------------------------
+@given(st.floats(0, 1e6))
+def test_a_time_in_words_is_short_and_near(seconds: float) -> None:
+    words = about(seconds)
+    assert len(words) <= 8
+    amount, unit, *more = words.split()
+    told = float(amount) * {"s": 1, "min": 60, "h": 3600}[unit] + 60 * float(more[0] if more else 0)
+    assert told == pytest.approx(seconds, rel=0.28, abs=6)
+
+
+def test_a_range_in_words_names_its_middle_and_its_ends() -> None:
+    hours = Range(likely=12_000, low=9_000, high=17_000, mean=12_500)
+    assert in_words(hours) == "about 3 h 20 (2 h 30 to 4 h 40)"
+    assert left_words(hours, Range(likely=0, low=0, high=0, mean=0)) == ()
