@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from bench.build.folders import open_build
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.retro.commonmark import begins, ends
@@ -25,8 +26,10 @@ from bench.retro.publish import (
     theirs,
 )
 from bench.retro.zone import LocalZone
+from bench.settings import Settings
+from tests.kit_values import METRONOME
 from tests.pages import assert_inert, body_text
-from tests.samples import small_build
+from tests.samples import HandClock, small_build
 
 ALL = tuple(NAMES)
 
@@ -175,3 +178,20 @@ def test_several_builds_make_one_page_in_each_format(built: Build, tmp_path: Pat
     again = publish_together(tmp_path, told, ("html",))[0]
     assert isinstance(again.problem, BenchError)
     assert outcomes[0].path.read_text(encoding="utf-8") == "mine"
+
+
+def test_the_story_tells_what_each_stage_was_expected_to_take(tmp_path: Path) -> None:
+    """By the stated guess for a first build; by the builder's own earlier builds after that."""
+    clock = HandClock()
+    first = open_build(tmp_path, str(METRONOME), Settings(), clock)
+    guess = {row.stage: row.forecast for row in story_of(first).stages if row.planned}
+    assert all(minutes is not None and minutes > 0 for minutes in guess.values())
+    first.opened()
+    while first.next_step is not None:
+        clock.work(400.0)
+        first.pass_hold("a test") if first.view().wants_reading else first.done()
+    first.close()
+    again = open_build(tmp_path, str(METRONOME), Settings(), clock, again=True)
+    learned = {row.stage: row.forecast for row in story_of(again).stages if row.planned}
+    assert sum(filter(None, learned.values())) > 1.5 * sum(filter(None, guess.values()))
+    again.close()

@@ -12,6 +12,7 @@ from bench import cache
 from bench.build.folders import build_folders, copy_of, in_use, planned
 from bench.build.ownrecord import OwnRecord, own_record
 from bench.build.reminders import reminders
+from bench.build.session import Build
 from bench.errors import BenchError
 from bench.kit.load import load_kit
 from bench.log.file import LOG_NAME, parse_log
@@ -56,6 +57,15 @@ def builds_left(data: Path, settings: Settings) -> dict[str, Range]:
         for each in read
         if each.plan is not None and not each.done.finished
     }
+
+
+def expected(build: Build, data: Path, settings: Settings) -> dict[Place, float]:
+    """Minutes that each stage of a build was likely to take when it began, by the builds begun before it."""
+    began = build.events[0].at if build.events else ""
+    others = (_read(data, folder, settings) for folder in build_folders(data) if folder.name != build.name)
+    earlier = [each.done for each in others if each is not None and each.done.started < began]
+    times = plan_times(build.plan, None, learn(earlier))
+    return {place: each.likely / 60 for place, each in times.stages.items()}
 
 
 def histories(data: Path, settings: Settings) -> tuple[BuildDone, ...]:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.builds import build_of
-from bench.cli.common import FAULTY, FINE, Add, data_of, plain, print_faults, print_json, say
+from bench.cli.common import FAULTY, FINE, Add, data_of, plain, print_faults, print_json, say, settings_of
 
 if TYPE_CHECKING:
     from bench.build.session import Build
@@ -111,10 +111,20 @@ def _to_terminal(args: argparse.Namespace, build: Build, forms: tuple[str, ...])
     return FINE
 
 
+def _record_words(args: argparse.Namespace) -> tuple[str, ...]:
+    """What the builder's record says, for a page about several builds; headings and empty lines left out."""
+    from bench.build.record import know
+    from bench.build.recordwords import record_lines
+
+    lines = record_lines(know(data_of(args), settings_of(args)).record)
+    return tuple(" ".join(text.split()) for text, look in lines if text.strip() and look != "head")
+
+
 # -- several builds ----------------------------------------------------------------------------------
 def _together(args: argparse.Namespace) -> int:
     from bench.retro.publish import publish_together, story_of, together_data, together_pages
 
+    record = _record_words(args)
     told: list[tuple[str, Story]] = []
     for name in dict.fromkeys(args.builds):
         build = build_of(args, name)
@@ -126,11 +136,11 @@ def _together(args: argparse.Namespace) -> int:
     if out == "-":
         if len(forms) > 1:
             args.misuse("one format at a time goes to the terminal; name it with --format")
-        sys.stdout.write(together_pages(told, forms)[forms[0]].decode())
+        sys.stdout.write(together_pages(told, forms, record)[forms[0]].decode())
         return FINE
     code = FINE
     target = Path(out) if out else None
-    for outcome in publish_together(data_of(args), told, forms, target, force=args.force):
+    for outcome in publish_together(data_of(args), told, forms, target, force=args.force, record=record):
         if outcome.problem:
             print_faults(outcome.problem, "retro")
             code = FAULTY

@@ -9,6 +9,7 @@ from pathlib import Path
 import msgspec
 from msgspec import Struct
 
+from bench.build.record import expected
 from bench.build.recorder import SystemClock
 from bench.build.session import Build
 from bench.errors import BenchError
@@ -20,6 +21,7 @@ from bench.retro.story import tell
 from bench.retro.together import paces, sides_of, together
 from bench.retro.write import Written, objection, own_words, save
 from bench.retro.zone import LocalZone
+from bench.settings import load_settings
 
 NAMES = {"markdown": "retrospective.md", "html": "retrospective.html", "json": "retrospective.json"}
 """Format -> name of its file beside the log."""
@@ -46,8 +48,17 @@ class Outcome(Struct, frozen=True, kw_only=True):
 
 
 def story_of(build: Build, forecast: Mapping[Place, float] | None = None) -> Story:
-    """The story of a build as it stands, told in this machine's time zone; `forecast` in minutes by stage."""
+    """The story of a build as it stands, told in this machine's time zone.
+
+    `forecast` is what was expected, in minutes by stage; left out, it comes from the builds begun before.
+    """
     now = SystemClock().now().at
+    if forecast is None:
+        data = build.log.folder.parent.parent
+        try:
+            forecast = expected(build, data, load_settings(data)[0])
+        except BenchError:  # settings that cannot be read; whoever opens a build is told of that
+            forecast = {}
     return tell(
         build.kit, build.plan, build.events, build.progress, now=now, zone=LocalZone(), forecast=forecast
     )
