@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from bench.kit.model import Check, HoldPoint
 from bench.log import events as ev
 from bench.plan.model import Plan
-from bench.retro.chapters import AFTER, BEFORE, FEWEST, NO_STAGE, SHORTEST, Spot, set_apart, too_few
-from bench.retro.footage import about_clip
-from bench.retro.marks import LONGEST_TITLE, RANK, shortened
+from bench.retro.film.chapters import AFTER, BEFORE, FEWEST, NO_STAGE, SHORTEST, Spot, set_apart, too_few
+from bench.retro.film.footage import about_clip
+from bench.retro.film.marks import LONGEST_TITLE, RANK, shortened
 from tests.filmed import SOCKET, filmed, footage, opened_and_clapped, titles
 from tests.retro_bench import DIODES, KIT, RESISTORS, SOCKETS, Bench, plan_of, stage, task_step, whole_build
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from bench.log import events as ev
 from bench.log.clock import stamp_text, utc_seconds
 from bench.log.progress import fold
-from bench.retro.clips import Clip, place_clips
+from bench.retro.film.clips import Clip, place_clips
 from bench.retro.markdown import write_up
 from bench.retro.story import tell
 from tests.retro_bench import KIT, PLAN, Bench

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.retro.clockmap import (
+from bench.retro.film.clockmap import (
     ClockError,
     ClockMap,
     Pair,

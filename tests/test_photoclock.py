@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.retro.clockphoto import ClockPhoto, clock_photo, find_file
-from bench.retro.exiftime import Stamp
-from bench.retro.photoclock import Shot, find_dates
+from bench.retro.photos.clockphoto import ClockPhoto, clock_photo, find_file
+from bench.retro.photos.exiftime import Stamp
+from bench.retro.photos.photoclock import Shot, find_dates
 
 BERLIN = ZoneInfo("Europe/Berlin")
 PLUS_1 = timezone(timedelta(hours=1))

@@ -14,9 +14,9 @@ from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.photos import MatchedPhoto
 from bench.log.progress import Progress, fold
-from bench.retro.photomap import NEAR_MARK, likely_shift, marks_met, matched, moments, shown, unmet_marks
-from bench.retro.photomap import place_photos as placed
-from bench.retro.photospots import BOUNDARY, GRACE, Timeline
+from bench.retro.photos.photomap import NEAR_MARK, likely_shift, marks_met, matched, moments, shown, unmet_marks
+from bench.retro.photos.photomap import place_photos as placed
+from bench.retro.photos.photospots import BOUNDARY, GRACE, Timeline
 from tests.photographs import at, evening
 
 MAIN, CONTROL, POWER = ("Flat parts", "main"), ("Flat parts", "control"), ("Before power", "")

@@ -15,10 +15,11 @@ from bench.errors import BenchError, LogError
 from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.file import LogFile
-from bench.retro import photocopies, photos, webcopy
-from bench.retro.photocopies import COPIES, copy_bytes, take_in
-from bench.retro.photos import Match, match, read_folder
-from bench.retro.pictures import photos_by_stage
+from bench.retro.photos import matching as photos
+from bench.retro.photos import photocopies, webcopy
+from bench.retro.photos.matching import Match, match, read_folder
+from bench.retro.photos.photocopies import COPIES, copy_bytes, take_in
+from bench.retro.photos.pictures import photos_by_stage
 from bench.retro.publish import page_of, publish, targets_of
 from bench.retro.story import tell
 from tests.markdown_pages import parser

@@ -13,8 +13,8 @@ from bench.errors import BenchError
 
 if TYPE_CHECKING:
     from bench.build.session import Build
-    from bench.retro.cutlist import Film
-    from bench.retro.footage import Filmed, Footage
+    from bench.retro.film.cutlist import Film
+    from bench.retro.film.footage import Filmed, Footage
 
 FORMATS = ("text", "vtt", "csv", "json")
 
@@ -49,7 +49,7 @@ def add(add_command: Add) -> None:
 
 
 def _chapters(args: argparse.Namespace) -> int:
-    from bench.retro.publishfilm import build_footage
+    from bench.retro.film.publishfilm import build_footage
 
     naming = bool(args.starts or args.clap or args.shows or args.length)
     if naming and not args.clip:
@@ -98,7 +98,7 @@ def _name(args: argparse.Namespace) -> None:
     """Put the clip into the log."""
     from bench.build.folders import reopen
     from bench.build.recorder import SystemClock
-    from bench.retro.publishfilm import name_clip
+    from bench.retro.film.publishfilm import name_clip
 
     settings = settings_of(args)
     build = reopen(data_of(args), folder_of(args), settings, SystemClock())
@@ -113,7 +113,7 @@ def _name(args: argparse.Namespace) -> None:
 
 
 def _film(args: argparse.Namespace, footage: Footage) -> Film:
-    from bench.retro.cutlist import film_of, read_cut_list
+    from bench.retro.film.cutlist import film_of, read_cut_list
 
     clips = {each.clip.name: each.clip for each in footage.clips}
     try:
@@ -125,7 +125,7 @@ def _film(args: argparse.Namespace, footage: Footage) -> Film:
 
 
 def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> str:
-    from bench.retro.chapterfiles import csv_rows, plain_list, plain_moments, webvtt_file
+    from bench.retro.film.chapterfiles import csv_rows, plain_list, plain_moments, webvtt_file
 
     if args.format == "csv":
         if film:
@@ -152,8 +152,8 @@ def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> st
 
 def _remarks(told: list[Filmed], film: Film | None) -> list[str]:
     """How sure the chapters are and what became of some of them, for stderr."""
-    from bench.retro.chapters import too_few
-    from bench.retro.footage import about_clip
+    from bench.retro.film.chapters import too_few
+    from bench.retro.film.footage import about_clip
 
     if film:
         return [word for word in (*film.chapters.remarks, too_few(film.chapters.chapters)) if word]
@@ -161,7 +161,7 @@ def _remarks(told: list[Filmed], film: Film | None) -> list[str]:
 
 
 def _data(build: Build, told: list[Filmed], film: Film | None) -> dict[str, Any]:
-    from bench.retro.footage import clip_data
+    from bench.retro.film.footage import clip_data
 
     return {
         "build": build.name,

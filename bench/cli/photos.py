@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
     from bench.build.session import Build
     from bench.retro.gather import Calendar
-    from bench.retro.photomap import Shown
-    from bench.retro.photos import Match
+    from bench.retro.photos.matching import Match
+    from bench.retro.photos.photomap import Shown
 
 
 def add(add_command: Add) -> None:
@@ -81,9 +81,9 @@ def _photos(args: argparse.Namespace) -> int:
 
 
 def _match(args: argparse.Namespace, build: Build) -> Match:
-    from bench.retro.photocopies import take_in
-    from bench.retro.photomap import matched
-    from bench.retro.photos import earlier, match
+    from bench.retro.photos.matching import earlier, match
+    from bench.retro.photos.photocopies import take_in
+    from bench.retro.photos.photomap import matched
 
     known = matched(build.events)
     if not args.folder and not known:
@@ -104,7 +104,7 @@ def _zone(text: str) -> tzinfo | None:
     from datetime import timedelta, timezone
     from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-    from bench.retro.exiftime import offset_seconds
+    from bench.retro.photos.exiftime import offset_seconds
 
     if not text:
         return None
@@ -119,8 +119,8 @@ def _zone(text: str) -> tzinfo | None:
 
 def _caption(args: argparse.Namespace, build: Build) -> None:
     """Record the captions; all are looked at before the first is kept."""
-    from bench.retro.clockphoto import find_file
-    from bench.retro.photomap import matched
+    from bench.retro.photos.clockphoto import find_file
+    from bench.retro.photos.photomap import matched
 
     files = [photo.file for event in matched(build.events) for photo in event.photos]
     captions = []
@@ -156,8 +156,8 @@ class _Line:
 # -- telling -----------------------------------------------------------------------------------------
 def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
     from bench.retro.gather import Calendar
-    from bench.retro.photocopies import COPIES, unused_copies
-    from bench.retro.photomap import shown
+    from bench.retro.photos.photocopies import COPIES, unused_copies
+    from bench.retro.photos.photomap import shown
     from bench.retro.zone import LocalZone
 
     photos = found.photos if found else shown(build.events, build.progress)

@@ -7,11 +7,11 @@ from collections.abc import Callable
 from bench.retro import sections, snags, timeline, words
 from bench.retro.alikes import alikes_met
 from bench.retro.blocks import Article, Block, Section, Strong, callout, listing, paragraph
-from bench.retro.filmed import filmed
+from bench.retro.film.filmed import filmed
 from bench.retro.looking import looking
 from bench.retro.measured import measured
 from bench.retro.model import LeftRow, Story
-from bench.retro.pictures import photos
+from bench.retro.photos.pictures import photos
 from bench.retro.summary import with_article
 from bench.retro.tracking import tracking
 

@@ -183,7 +183,7 @@ def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Wr
     """A page elsewhere gets copies of its photos in a folder of its own: `built-photos` for `built.md`."""
     if not story.photos:
         return save(path, write_up(story), force=force)
-    from bench.retro.photocopies import COPIES, copy_beside, need_copies
+    from bench.retro.photos.photocopies import COPIES, copy_beside, need_copies
 
     folder = COPIES
     if path.absolute().parent != build.log.folder.absolute():
@@ -200,7 +200,7 @@ def _html(build: Build, story: Story, words: Mapping[str, str]) -> str:
 
     if not story.photos:
         return html_page(story, words)
-    from bench.retro.photocopies import copy_bytes
+    from bench.retro.photos.photocopies import copy_bytes
 
     return html_page(story, words, {row.file: copy_bytes(build.log.folder, row) for row in story.photos})
 

@@ -19,11 +19,11 @@ from bench.log.progress import Break, Gap, Place, Progress, Snag, fold
 from bench.plan.model import Plan, Stage
 from bench.retro import model
 from bench.retro.alikes import alike_rows
-from bench.retro.filmed import clap_rows, clip_rows
-from bench.retro.footage import footage_of
+from bench.retro.film.filmed import clap_rows, clip_rows
+from bench.retro.film.footage import footage_of
 from bench.retro.gather import Calendar, Log
 from bench.retro.moments import PauseRow
-from bench.retro.photomap import shown
+from bench.retro.photos.photomap import shown
 from bench.retro.snagkinds import kind_of_snag
 from bench.retro.summary import advise, summarise
 from bench.retro.tracking import tracking_rows

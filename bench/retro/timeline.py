@@ -12,7 +12,7 @@ from bench.log.clock import spell
 from bench.retro import words
 from bench.retro.blocks import Block, Run, Strong, listing, subheading
 from bench.retro.model import Sitting, Story, When
-from bench.retro.pictures import caption_of
+from bench.retro.photos.pictures import caption_of
 from bench.retro.sections import place_of
 
 MOST_READINGS = 6

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from bench.build.session import Build
 from bench.errors import Refused
-from bench.retro.cliptimes import read_seconds, read_words
-from bench.retro.publishfilm import name_clip
+from bench.retro.film.cliptimes import read_seconds, read_words
+from bench.retro.film.publishfilm import name_clip
 from bench.tui.forms import Form, Question
 from bench.tui.text import clean
 

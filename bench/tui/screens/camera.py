@@ -9,10 +9,10 @@ from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import utc_seconds
 from bench.log.events import Clapped
-from bench.retro.chapterfiles import clock_text
-from bench.retro.clockmap import how_found
-from bench.retro.footage import Filmed, about_clip
-from bench.retro.publishfilm import build_footage, publish_chapters
+from bench.retro.film.chapterfiles import clock_text
+from bench.retro.film.clockmap import how_found
+from bench.retro.film.footage import Filmed, about_clip
+from bench.retro.film.publishfilm import build_footage, publish_chapters
 from bench.retro.zone import LocalZone
 from bench.tui.clockface import clap_words
 from bench.tui.filmforms import clip_form

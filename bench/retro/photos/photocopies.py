@@ -15,11 +15,11 @@ from bench.build.folders import slug
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.photos import MatchedPhoto
-from bench.retro import webcopy
 from bench.retro.disk import cannot_write, replace_whole
 from bench.retro.model import PhotoRow
-from bench.retro.photomap import Shown, shown
-from bench.retro.photos import LeftOut, Match, Tell
+from bench.retro.photos import webcopy
+from bench.retro.photos.matching import LeftOut, Match, Tell
+from bench.retro.photos.photomap import Shown, shown
 
 COPIES = "photos"
 """Folder of the copies, beside the log."""

@@ -10,7 +10,7 @@ import csv
 from collections.abc import Iterable, Sequence
 from types import SimpleNamespace
 
-from bench.retro.chapters import Chapter, Moment
+from bench.retro.film.chapters import Chapter, Moment
 from bench.retro.words import one_line
 
 _CUE = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})

@@ -14,8 +14,8 @@ from msgspec import Struct
 from bench.errors import BenchError
 from bench.log.clock import spell, stamp_text
 from bench.log.photos import PhotoBatch
-from bench.retro.clockphoto import ClockPhoto, find_file
-from bench.retro.exiftime import Stamp, offset_text
+from bench.retro.photos.clockphoto import ClockPhoto, find_file
+from bench.retro.photos.exiftime import Stamp, offset_text
 
 FAR_ZONES = 26 * 3600.0
 """Seconds between the clocks of the zones farthest apart, UTC+14 and UTC-12."""

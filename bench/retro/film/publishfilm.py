@@ -8,10 +8,10 @@ import msgspec
 
 from bench.build.folders import slug
 from bench.build.session import Build
-from bench.retro.chapterfiles import csv_rows, plain_list, webvtt_file
-from bench.retro.cliptimes import Named, read_clip
 from bench.retro.disk import save_whole
-from bench.retro.footage import Footage, footage_of
+from bench.retro.film.chapterfiles import csv_rows, plain_list, webvtt_file
+from bench.retro.film.cliptimes import Named, read_clip
+from bench.retro.film.footage import Footage, footage_of
 from bench.retro.zone import LocalZone
 
 FOLDER_NAME = "chapters"

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from bench.retro.clips import Clip
-from bench.retro.marks import CHAPTER_KINDS, LONGEST_TITLE, MOMENT_KINDS, RANK, Mark
+from bench.retro.film.clips import Clip
+from bench.retro.film.marks import CHAPTER_KINDS, LONGEST_TITLE, MOMENT_KINDS, RANK, Mark
 
 SHORTEST = 10.0
 """No chapter is shorter than this, in seconds."""

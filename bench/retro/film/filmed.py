@@ -8,9 +8,9 @@ from bench.log.clock import stamp_text
 from bench.log.progress import Progress
 from bench.retro import model, words
 from bench.retro.blocks import Block, Strong, listing, paragraph
-from bench.retro.chapterfiles import clock_text
-from bench.retro.clockmap import how_found
-from bench.retro.footage import Filmed
+from bench.retro.film.chapterfiles import clock_text
+from bench.retro.film.clockmap import how_found
+from bench.retro.film.footage import Filmed
 from bench.retro.gather import Calendar
 
 

@@ -10,7 +10,7 @@ from datetime import time as time_of_day
 from msgspec import Struct
 
 from bench.errors import BenchError
-from bench.retro.exiftime import YEARS, offset_seconds
+from bench.retro.photos.exiftime import YEARS, offset_seconds
 
 _SHOWS = re.compile(
     r"(?:(\d{4}-\d{2}-\d{2})[T ]\s*)?(\d{1,2}):(\d{2})(?::(\d{2})(?:\.(\d{1,6}))?)?\s*(Z|z|[+-]\d{2}:?\d{2})?"

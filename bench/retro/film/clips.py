@@ -12,8 +12,8 @@ from msgspec import Struct
 from bench.log import events as ev
 from bench.log.clock import spell, utc_seconds
 from bench.log.timeline import Jump, Timeline, bench_times
-from bench.retro.cliptimes import MOST_SECONDS, start_of
-from bench.retro.clockmap import ClockError, ClockMap, Pair, doubts, from_start, map_clock
+from bench.retro.film.cliptimes import MOST_SECONDS, start_of
+from bench.retro.film.clockmap import ClockError, ClockMap, Pair, doubts, from_start, map_clock
 
 QUIET_SECONDS = 2 * 3600.0
 """A clip of unknown length ends, at the latest, before so long a time without an event."""

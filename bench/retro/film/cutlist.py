@@ -15,11 +15,11 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from bench.errors import Fault, FileFaults, Refused
-from bench.retro.chapterfiles import clock_text
-from bench.retro.chapters import NO_STAGE, Chapters, Spot, at_work, set_apart
-from bench.retro.clips import Clip
-from bench.retro.cliptimes import read_seconds
-from bench.retro.marks import CHAPTER_KINDS, Mark, shortened
+from bench.retro.film.chapterfiles import clock_text
+from bench.retro.film.chapters import NO_STAGE, Chapters, Spot, at_work, set_apart
+from bench.retro.film.clips import Clip
+from bench.retro.film.cliptimes import read_seconds
+from bench.retro.film.marks import CHAPTER_KINDS, Mark, shortened
 
 
 class Part(Struct, frozen=True, kw_only=True):

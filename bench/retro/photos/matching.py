@@ -19,12 +19,12 @@ from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import stamp_text
 from bench.log.photos import MatchedPhoto, PhotoBatch
-from bench.retro import exiftime, webcopy
-from bench.retro.clockphoto import clock_photo
 from bench.retro.gather import Calendar
-from bench.retro.photoclock import Dated, Shot, find_dates
-from bench.retro.photomap import Shown, likely_shift, matched, place_photos, unmet_marks
-from bench.retro.photospots import Timeline
+from bench.retro.photos import exiftime, webcopy
+from bench.retro.photos.clockphoto import clock_photo
+from bench.retro.photos.photoclock import Dated, Shot, find_dates
+from bench.retro.photos.photomap import Shown, likely_shift, matched, place_photos, unmet_marks
+from bench.retro.photos.photospots import Timeline
 
 MOST_FILES = 20_000
 """Files looked at in one folder; more are not the photos of a build."""

@@ -13,10 +13,10 @@ from bench.log.amend import undone, with_corrections
 from bench.log.clock import stamp_text
 from bench.log.progress import Progress, fold
 from bench.plan.model import Plan
-from bench.retro.chapters import Chapters, Moment, chapters_of, moments_of, too_few
-from bench.retro.clips import Clip, place_clips, work_stamps
-from bench.retro.clockmap import how_found
-from bench.retro.marks import Mark, marks_of
+from bench.retro.film.chapters import Chapters, Moment, chapters_of, moments_of, too_few
+from bench.retro.film.clips import Clip, place_clips, work_stamps
+from bench.retro.film.clockmap import how_found
+from bench.retro.film.marks import Mark, marks_of
 
 
 class Filmed(Struct, frozen=True, kw_only=True):

@@ -14,7 +14,7 @@ from bench.log.amend import undone, with_corrections
 from bench.log.clock import utc_seconds
 from bench.log.photos import MatchedPhoto
 from bench.log.progress import Progress
-from bench.retro.photospots import Spot, Timeline
+from bench.retro.photos.photospots import Spot, Timeline
 
 NEAR_MOMENT = 120.0
 """Seconds between a photo and the snag or reading that it may show."""
