@@ -24,11 +24,13 @@ pytestmark = pytest.mark.usefixtures("own_data")
 
 
 async def learned(pilot: Pilot[None], app: BenchApp) -> None:
-    """Wait until the builds have been read."""
+    """Wait until the builds have been read, which begins half a second after the first step is on screen."""
     assert isinstance(app.screen, TimedPlace)
-    app.screen._learn()
-    await app.workers.wait_for_complete()
-    await pilot.pause()
+    for _ in range(400):
+        await pilot.pause(0.05)
+        if app.screen._known is not None:
+            return
+    raise AssertionError("the builds were not read")
 
 
 def under_way(data: Path) -> Build:
