@@ -12,7 +12,7 @@ from bench.kit.load import parse_kit
 from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.clock import stamp_text
-from bench.log.progress import fold
+from bench.log.fold import fold
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 

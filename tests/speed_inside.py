@@ -26,8 +26,8 @@ from bench.kit.model import Kit, PartLine
 from bench.log import events as ev
 from bench.log.clock import Moment, stamp_text
 from bench.log.file import LOG_NAME, LogFile, parse_log
+from bench.log.fold import fold
 from bench.log.pace import worked
-from bench.log.progress import fold
 from bench.plan.cases import parse_case
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.rack import check_rack

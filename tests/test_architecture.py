@@ -44,6 +44,7 @@ PURE = [
     "measure/verdict.py",
     "measure/tracking.py",
     "log/progress.py",
+    "log/fold.py",
     "log/clock.py",
     "log/amend.py",
     "log/pace.py",

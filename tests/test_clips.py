@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from bench.log import events as ev
 from bench.log.clock import stamp_text, utc_seconds
-from bench.log.progress import fold
+from bench.log.fold import fold
 from bench.retro.film.clips import Clip, place_clips
 from bench.retro.markdown import write_up
 from bench.retro.story import tell

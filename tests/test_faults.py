@@ -15,7 +15,8 @@ from bench.build.suspicion import GROUPS
 from bench.build.symptom import symptom_named
 from bench.kit.load import parse_kit
 from bench.log import events as ev
-from bench.log.progress import Progress, fold
+from bench.log.fold import fold
+from bench.log.progress import Progress
 from bench.plan.stages import make_plan
 from tests.fault_search import PLAN, PROCEDURE, REGULATED, done, events_of, look, named, refs
 from tests.simulated_kits import two_board_kit

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from bench.log import events as ev
+from bench.log.fold import fold
 from bench.log.pace import worked
-from bench.log.progress import fold
 from bench.plan.guess import COUNTING, guesses, late_exposures, stages_left, step_left
 from bench.plan.worked import AT_HOLD, AT_IRON, LATER, LOOKING, BuildDone, GroupDone
 from tests.forecast_plans import built, modules_of, plans

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from bench.log import events as ev
 from bench.log.amend import last_undoable, undone
-from bench.log.progress import Folder, fold
+from bench.log.fold import Folder, fold
 from tests.samples import HandClock
 
 

@@ -14,7 +14,7 @@ from bench.build.recordwords import record_lines
 from bench.build.reminders import at_least, reminders
 from bench.cli import main
 from bench.log.file import LOG_NAME, LogFile
-from bench.log.progress import fold
+from bench.log.fold import fold
 from bench.plan.poisson import garwood
 from bench.plan.scoring import learn
 from bench.plan.worked import AT_IRON, BuildDone, KindDone, SnagDone, StageDone

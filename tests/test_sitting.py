@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bench.log import events as ev
-from bench.log.progress import fold
+from bench.log.fold import fold
 from bench.log.sitting import run_of_snags, sitting_seconds
 from tests.retro_bench import FLAT, Bench
 

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.log import events as ev
-from bench.log.progress import fold
+from bench.log.fold import fold
 from bench.retro.story import tell
 from tests.retro_bench import (
     DIODES,

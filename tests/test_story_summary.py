@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from bench.kit.model import Kit
 from bench.log import events as ev
-from bench.log.progress import Progress, fold
+from bench.log.fold import fold
+from bench.log.progress import Progress
 from bench.retro.model import ADVICE_SOURCES, Story
 from bench.retro.story import tell
 from tests.retro_bench import (

@@ -17,7 +17,8 @@ from bench.kit.load import load_kit
 from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.clock import stamp_text
-from bench.log.progress import Progress, fold
+from bench.log.fold import fold
+from bench.log.progress import Progress
 from bench.plan.model import Plan
 from bench.plan.stages import make_plan
 from tests.fault_search import PLAN, PROCEDURE, REGULATED, events_of

@@ -17,7 +17,8 @@ from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.clock import Clock, Moment
 from bench.log.file import LOG_NAME, LogFile, first_event, parse_log
-from bench.log.progress import Progress, fold
+from bench.log.fold import fold
+from bench.log.progress import Progress
 from bench.plan.model import Plan
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.rules import Procedure

@@ -17,7 +17,8 @@ from bench.log import events as ev
 from bench.log.amend import last_undoable
 from bench.log.clock import GAP_SECONDS, Clock, Moment, elapsed, stamp_text, utc_seconds
 from bench.log.file import LogFile
-from bench.log.progress import Folder, Progress
+from bench.log.fold import Folder
+from bench.log.progress import Progress
 from bench.plan.model import Plan, Step
 
 

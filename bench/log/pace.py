@@ -1,6 +1,6 @@
 """Events folded into what they tell of a builder's speed: seconds by kind of work and stage, joints, snags.
 
-Bench time is kept by the same rules as progress (`log.progress`), and given to the step on screen.
+Bench time is kept by the same rules as progress (`log.fold`), and given to the step on screen.
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ from collections.abc import Iterable
 
 from bench.log import events as ev
 from bench.log.clock import GAP_SECONDS
-from bench.log.progress import Folder, Place, Progress
+from bench.log.fold import Folder
+from bench.log.progress import Place, Progress
 from bench.plan.guess import COUNTING, counting_seconds, group_of, guesses, late_exposures
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.worked import (
@@ -40,9 +41,8 @@ class PaceFolder(Folder):
         self.counting: dict[Place, float] = {}
         self.done_at: dict[str, str] = {}
 
-    def _work(self, place: Place, seconds: float) -> None:
+    def _work(self, event: ev.AnyEvent, place: Place, seconds: float) -> None:
         self._seconds[place] = self._seconds.get(place, 0.0) + seconds
-        event = self._event
         if type(event) is ev.JointsCounted:
             self.counting[place] = self.counting.get(place, 0.0) + seconds
         else:

@@ -15,7 +15,8 @@ import msgspec
 from bench.kit.model import Kit, PartLine
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
-from bench.log.progress import Break, Gap, Place, Progress, Snag, fold
+from bench.log.fold import fold
+from bench.log.progress import Break, Gap, Place, Progress, Snag
 from bench.plan.model import Plan, Stage
 from bench.retro import model
 from bench.retro.alikes import alike_rows

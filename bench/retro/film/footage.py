@@ -11,7 +11,8 @@ from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.clock import stamp_text
-from bench.log.progress import Progress, fold
+from bench.log.fold import fold
+from bench.log.progress import Progress
 from bench.plan.model import Plan
 from bench.retro.film.chapters import Chapters, Moment, chapters_of, moments_of, too_few
 from bench.retro.film.clips import Clip, place_clips, work_stamps
