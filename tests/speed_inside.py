@@ -28,6 +28,7 @@ from bench.log.clock import Moment, stamp_text
 from bench.log.file import LOG_NAME, LogFile, parse_log
 from bench.log.fold import fold
 from bench.log.pace import worked
+from bench.parts.lookalikes import Part, find_lookalikes
 from bench.plan.cases import parse_case
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.rack import check_rack
@@ -131,6 +132,11 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
         done, _ = worked(parse_log(raw, "log")[0], build.plan, "long")
         assert done.stages
 
+    parts = [
+        Part(board=board.name, refs=line.refs, value=line.value, kind=line.kind, tolerance=line.tolerance)
+        for board in kit.boards
+        for line in board.parts
+    ]
     few = max(3, runs // 5)
     found = {"decode": median_ms(decoded, few), "replay": median_ms(replayed, few)}
     found |= {"decode again": median_ms(decoded, few), "record": median_ms(recorded, few)}
@@ -153,6 +159,7 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
     return found | {
         "retrospective": median_ms(lambda: page_of(told), few),
         "plan": median_ms(lambda: make_plan(kit, procedure), runs),
+        "look-alikes": median_ms(lambda: find_lookalikes(parts), runs),
         "plan with positions": median_ms(lambda: make_plan(placed, procedure), runs),
         "kit from yaml": median_ms(lambda: load_kit(path), runs),
         "kit from cache": median_ms(lambda: load_kit(path, cache), runs),

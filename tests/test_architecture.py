@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import ast
 import subprocess
 import sys
@@ -262,3 +263,24 @@ def _is_content(node: ast.expr) -> bool:
             return isinstance(function.value, ast.Name) and function.value.id == "Content"
         return isinstance(function, ast.Name) and function.id == "Content"
     return isinstance(node, ast.Dict | ast.DictComp | ast.Set | ast.Name | ast.GeneratorExp)
+
+
+def test_each_sub_command_is_added_by_the_module_that_the_table_names() -> None:
+    import importlib
+
+    from bench.cli import COMMANDS, parser
+
+    for group in dict.fromkeys(COMMANDS.values()):
+        added: list[str] = []
+
+        def add(name: str, *_: object, added: list[str] = added) -> argparse.ArgumentParser:
+            added.append(name)
+            return argparse.ArgumentParser()
+
+        importlib.import_module(f"bench.cli.{group}").add(add)
+        assert added == [name for name, module in COMMANDS.items() if module == group]
+    for name in COMMANDS:
+        assert f"solderside {name}" in parser(name).format_usage() or name in parser(name).format_help()
+    assert {path.stem for path in (ROOT / "cli").glob("*.py")} - {"__init__", "__main__", "common"} == set(
+        COMMANDS.values()
+    )

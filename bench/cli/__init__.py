@@ -7,34 +7,23 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 
 from bench import __version__
-from bench.cli import (
-    batch,
-    builds,
-    completion,
-    film,
-    kits,
-    lists,
-    measuring,
-    parts,
-    photos,
-    record,
-    retro,
-    screen,
-    sheets,
-)  # fmt: skip
 from bench.cli.common import FAULTY, FINE, INTERRUPTED, Parser, Run, print_faults
 from bench.errors import BenchError
 
-GROUPS = (
-    screen, builds, retro, batch, record, photos, film, kits, lists, parts, measuring, sheets, completion,
-)  # fmt: skip
-"""The sub-commands, in the order in which help lists them."""
+COMMANDS = {
+    "build": "screen", "builds": "builds", "shortage": "builds", "help-request": "builds", "retro": "retro",
+    "batch": "batch", "record": "record", "photos": "photos", "chapters": "film", "check": "kits",
+    "plan": "kits", "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring", "sheet": "sheets",
+    "completion": "completion",
+}  # fmt: skip
+"""Sub-command -> the module here that adds it, in the order in which help lists them."""
 
 
-def parser() -> argparse.ArgumentParser:
-    """The whole command line."""
+def parser(only: str = "") -> argparse.ArgumentParser:
+    """The whole command line; with the name of a sub-command, as much of it as that one needs."""
     common = Parser(add_help=False)
     common.add_argument(
         "--data",
@@ -58,15 +47,33 @@ def parser() -> argparse.ArgumentParser:
         sub.set_defaults(run=run, misuse=sub.error)
         return sub
 
-    for group in GROUPS:
-        group.add(add)
+    for group in [COMMANDS[only]] if only in COMMANDS else dict.fromkeys(COMMANDS.values()):
+        import_module(f"bench.cli.{group}").add(add)
     return whole
+
+
+def _command_in(argv: Sequence[str]) -> str:
+    """The sub-command that a command line names, empty when it has to be read in full to know.
+
+    >>> _command_in(["--data", "plan", "build", "kit.yaml"]), _command_in(["--help"])
+    ('build', '')
+    """
+    words = iter(argv)
+    for word in words:
+        if word == "--data":
+            next(words, None)
+        elif not word.startswith("-"):
+            return word
+        elif not word.startswith("--data="):
+            return ""
+    return ""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code: 0 fine, 1 faults in the input, 2 wrong use."""
-    args = parser().parse_args(argv)
-    run: Run = getattr(args, "run", screen.shelf)
+    argv = sys.argv[1:] if argv is None else argv
+    args = parser(_command_in(argv)).parse_args(argv)
+    run: Run = getattr(args, "run", _shelf)
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")  # a terminal without ohm signs is no fault
     try:
@@ -88,6 +95,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         return FAULTY
     except KeyboardInterrupt:
         return INTERRUPTED
+
+
+def _shelf(args: argparse.Namespace) -> int:
+    from bench.cli.screen import shelf
+
+    return shelf(args)
 
 
 def _drop_output() -> None:
