@@ -16,8 +16,8 @@ from bench.errors import BenchError
 COMMANDS = {
     "build": "screen", "builds": "builds", "shortage": "builds", "help-request": "builds", "retro": "retro",
     "batch": "batch", "record": "record", "photos": "photos", "chapters": "film", "check": "kits",
-    "plan": "kits", "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring", "sheet": "sheets",
-    "completion": "completion",
+    "plan": "kits", "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring",
+    "sheet": "sheets", "completion": "completion",
 }  # fmt: skip
 """Sub-command -> the module here that adds it, in the order in which help lists them."""
 
