@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import importlib
 import pkgutil
+import re
 import shutil
 from collections.abc import Awaitable, Callable, Iterator
 from pathlib import Path
@@ -252,8 +253,21 @@ def test_what_can_kill_stands_on_screen_whole_or_can_be_scrolled_to(
     run_at(tmp_path, size, "dark", act)
 
 
+def test_a_terminal_of_16_colours_is_sent_no_other_colours(tmp_path: Path) -> None:
+    pytest.importorskip("pty", reason="needs pseudo-terminals")
+    from tests.at_bench import SMALL, at_bench
+
+    with at_bench(SMALL, tmp_path, 80, 24, TERM="xterm", COLORTERM="") as terminal:
+        terminal.wait("step 1 of")
+        terminal.send("?")
+        terminal.wait("Keys at the bench")
+        assert b"38;2;" not in terminal.output
+        assert b"38;5;" not in terminal.output
+        assert re.search(rb"\x1b\[[\d;]*93", terminal.output), "bright yellow is among them"
+
+
 KEEPS_NOTHING = {"shelf", "files", "map", "text", "retro"}
-"""Places where nothing is recorded; what is written out is a file, and the place asks before it replaces one."""
+"""Places where nothing is recorded; before a file is replaced they ask."""
 
 
 def test_every_place_that_records_takes_back() -> None:
