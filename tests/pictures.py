@@ -288,6 +288,7 @@ def _all(shots: Shots, folder: Path) -> None:
     shots.take("bench-light", at("light", resistors, theme="light"), *calm, kit=LARGE)
     shots.take("bench-contrast", at("contrast", resistors, theme="contrast"), *calm, kit=LARGE)
     shots.take("bench-no-color", at("nocolor", resistors), *calm, kit=LARGE, NO_COLOR="1")
+    shots.take("bench-16-colours", at("16", resistors), *calm, kit=LARGE, TERM="xterm", COLORTERM="")
     shots.take("bench-diode", at("diode", lambda step: is_part(step, "diode")), *calm, kit=LARGE)
     shots.take("bench-electrolytic", at("can", capacitor), *calm, kit=LARGE)
     shots.take("bench-electrolytic-40x12", at("can40", capacitor), *calm, size=(40, 12), kit=LARGE)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from rich.color import Color, ColorSystem
 
+from bench.tui.bands import BAND_LOOKS
 from bench.tui.blocks import LOOKS
-from bench.tui.themes import PALETTES, choose
+from bench.tui.themes import BANDS_16, PALETTES, choose
 
 LEAST = 4.5
 """Contrast ratio for text, W3C WCAG 2.1, success criterion 1.4.3 (AA)."""
@@ -54,3 +56,48 @@ def test_the_theme_follows_the_terminal_unless_one_is_chosen(monkeypatch: pytest
     monkeypatch.setenv("COLORFGBG", "15;0")
     assert choose("auto") == "bench-dark"
     assert choose("contrast") == "bench-contrast"
+    assert choose("auto", sixteen=True) == choose("dark", sixteen=True) == "bench-dark-16"
+    assert choose("light", sixteen=True) == "bench-light-16"
+
+
+XTERM = (
+    "#000000", "#cd0000", "#00cd00", "#cdcd00", "#0000ee", "#cd00cd", "#00cdcd", "#e5e5e5",
+    "#7f7f7f", "#ff0000", "#00ff00", "#ffff00", "#5c5cff", "#ff00ff", "#00ffff", "#ffffff",
+)  # fmt: skip
+"""The 16 colours as xterm shows them unless told otherwise (its XTerm-col.ad; from memory)."""
+VGA = (
+    "#000000", "#aa0000", "#00aa00", "#aa5500", "#0000aa", "#aa00aa", "#00aaaa", "#aaaaaa",
+    "#555555", "#ff5555", "#55ff55", "#ffff55", "#5555ff", "#ff55ff", "#55ffff", "#ffffff",
+)  # fmt: skip
+"""The 16 colours of text modes and of the Linux console (the VGA palette; from memory)."""
+
+
+def number(colour: str) -> int:
+    """Which of the 16 colours a colour becomes on a terminal that has no more."""
+    found = Color.parse(colour).downgrade(ColorSystem.STANDARD).number
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize("shown", [XTERM, VGA], ids=["xterm", "vga"])
+@pytest.mark.parametrize("theme", [name for name in PALETTES if name.endswith("-16")])
+def test_a_terminal_of_16_colours_shows_every_role_readably(theme: str, shown: tuple[str, ...]) -> None:
+    palette = PALETTES[theme]
+    for role, colour in palette.items():
+        if role in ("ground", "raised") or role.endswith("-ground"):
+            continue
+        own = palette.get(f"{role}-ground")
+        for ground in [own] if own else [palette["ground"], palette["raised"]]:
+            assert contrast(shown[number(colour)], shown[number(ground)]) >= LEAST, (role, ground)
+
+
+@pytest.mark.parametrize("shown", [XTERM, VGA], ids=["xterm", "vga"])
+def test_digit_and_name_on_a_colour_band_can_be_read_in_16_colours(shown: tuple[str, ...]) -> None:
+    assert {f"band-{name}" for name in BANDS_16} == set(BAND_LOOKS)
+    for name, (ink, ground) in BANDS_16.items():
+        assert contrast(shown[number(ink)], shown[number(ground)]) >= LEAST, name
+
+
+def test_digit_and_name_on_a_colour_band_can_be_read_in_full_colour() -> None:
+    for look, (ink, ground) in BAND_LOOKS.items():
+        assert contrast(ink, ground) >= LEAST, look

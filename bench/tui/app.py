@@ -23,11 +23,13 @@ from bench.tui.themes import choose, themes
 
 CSS = """
 Screen { background: $b-ground; color: $b-plain; }
-#bar, #foot, #word { height: 1; background: $b-raised; }
+#bar, #foot { height: 1; background: $b-raised; }
+#word { height: auto; max-height: 3; background: $b-raised; }
 #middle { height: 1fr; }
 #card { width: 1fr; height: 1fr; margin: 0 1; }
 #rail { display: none; width: 38; height: 1fr; background: $b-raised; padding: 0; }
 .wide #rail { display: block; }
+.broad #rail { width: 54; }
 #body { height: 1fr; }
 Ask, Choose, Danger { align: center bottom; background: transparent; }
 #ask { height: auto; max-height: 90%; background: $b-raised; border-top: solid $b-value; padding: 0 1; }
@@ -55,7 +57,9 @@ class BenchApp(App[None]):
         self._welcome = welcome
         for theme in themes():
             self.register_theme(theme)
-        self.theme = choose(settings.theme)
+        self.sixteen = self.console.color_system == "standard"
+        """True where the terminal has 16 colours and no more."""
+        self.theme = choose(settings.theme, sixteen=self.sixteen)
 
     def get_default_screen(self) -> Screen[Any]:
         """Begin at the bench when a build is given, else at the shelf."""

@@ -135,12 +135,27 @@ def value(step: Step, width: int, sizes: Sizes) -> tuple[list[Row], list[Row]]:
     is_part = step.action in ("solder", "place", "insert", "fit") and step.kind != ""
     if not is_part:
         scale = min(scale, 1 if step.action in ("check", "adjust") else 0)
+    in_lines = _large_lines(text, width) if sizes.value > 1 and not scale else []
     if scale and can_draw(text):
         rows += [((row, "value"),) for row in draw(text, scale)]
+    elif in_lines:
+        rows += [((row, "value"),) for line in in_lines for row in draw(line, 1)]
     else:
         rows += lines(text, "value", width)
     about = _about(step)
     return rows, lines(about, "plain", width) if about else []
+
+
+def _large_lines(text: str, width: int, most: int = 3) -> list[str]:
+    """A text of several words in lines of large type; none when it cannot be drawn or takes too many."""
+    found: list[str] = []
+    for word in text.split():
+        if found and width_of(f"{found[-1]} {word}") <= width:
+            found[-1] += f" {word}"
+        else:
+            found.append(word)
+    fits = len(found) <= most and all(can_draw(line) and width_of(line) <= width for line in found)
+    return found if fits else []
 
 
 def _about(step: Step) -> str:
@@ -180,8 +195,8 @@ def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     rows: list[Row] = []
     where = places(view, names, width)
     scale, most = sizes.refs_scale, sizes.refs
-    if scale > 1 and _large_rows(names, width, most, scale)[1]:
-        scale, most = 1, 3 * most
+    while scale > 1 and _large_rows(names, width, most, scale)[1]:
+        scale, most = scale - 1, 3 * most if scale == 2 else most + 1
     if most and all(can_draw(name) and width_of(name, scale) <= width for name in names):
         large, rest = _large_rows(names, width, most, scale)
         for number, row_refs in enumerate(large):

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from bench.build.view import BenchView
 from bench.plan.model import Step
 from bench.tui import blocks
+from bench.tui.bigtype import height_of
 from bench.tui.blocks import Row, Sizes, lines
 from bench.tui.drawings import orientation_drawing
 from bench.tui.text import cells, clean
@@ -21,6 +22,8 @@ BESIDE = 44 + ART_WIDTH
 """Width from which the drawing stands beside the text and costs no height."""
 
 _FROM_LARGE_TO_SMALL = (
+    Sizes(value=5, refs=2, refs_scale=3, strip=True, art=True, air=True),
+    Sizes(value=4, refs=2, refs_scale=3, strip=True, art=True, air=True),
     Sizes(value=3, refs=2, refs_scale=2, strip=True, art=True, air=True),
     Sizes(value=3, refs=1, refs_scale=2, strip=True, art=True, air=True),
     Sizes(value=2, refs=1, refs_scale=2, strip=True, art=True, air=True),
@@ -47,6 +50,8 @@ def lay_card(view: BenchView, width: int, height: int, notice: str = "") -> tupl
         return ()
     rows: list[Row] = []
     for sizes in _FROM_LARGE_TO_SMALL:
+        if height_of(sizes.value) > height:
+            continue
         rows = _rows(view, width, sizes, notice)
         if len(rows) <= height:
             break

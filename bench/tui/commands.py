@@ -90,7 +90,7 @@ COMMANDS: tuple[Command, ...] = (
         keys=("u",),
         label="undo",
         help="Take back the last thing recorded.",
-        places=("bench", "bag", "meter", "trim", "fault", "camera", "clock", "list", "columns"),
+        places=("bench", "bag", "meter", "trim", "fault", "camera", "clock", "list", "columns", "log", "batch"),
     ),
     _bench("hold", "h", "hold back", "Leave this step for later."),
     _bench("note", "n", "note", "Write something down."),
@@ -154,14 +154,9 @@ COMMANDS: tuple[Command, ...] = (
         help="Open the build or kit on this line.",
         places=("shelf", "batch"),
     ),
-    Command(
-        name="again",
-        keys=("a",),
-        label="build again",
-        help="Start another build of the kit on this line.",
-        places=("shelf",),
-    ),
+    _in("shelf", "again", "a", "build again", "Start another build of the kit on this line."),
     _in("shelf", "from_list", "r", "read a parts list", "A maker's parts list of any form becomes a new kit."),
+    _in("shelf", "new_kit", "n", "write a kit", "A kit file to fill in by hand, with notes, where you say."),
     _in("files", "open_list", "enter space", "read it", "Read the file on this line as a parts list."),
     _in("files", "type_path", "t /", "another file", "Type where the list lies; Tab completes the name."),
     _in("list", "as_it_is", "y space", "all right", "Leave the doubt on this line as it is."),
@@ -202,13 +197,7 @@ COMMANDS: tuple[Command, ...] = (
     _batch("reasons", "r", "all reasons", "Every kit with its reasons, needs and remarks, to read and scroll."),
     _batch("unpin", "p", "unpin", "Let the order find its place again."),
     _batch("take_out", "x", "take out", "Take the kit on this line out of the batch."),
-    Command(
-        name="record",
-        keys=("y",),
-        label="your record",
-        help="Your own speed, snags and forecasts over all builds.",
-        places=("shelf",),
-    ),
+    _in("shelf", "record", "y", "your record", "Your own speed, snags and forecasts over all builds."),
     Command(
         name="read",
         keys=("enter", "space", "r"),
@@ -240,20 +229,8 @@ COMMANDS: tuple[Command, ...] = (
     _retro("write_all", "a", "write all", "Write Markdown, HTML and data, and show where they are."),
     _retro("write_html", "h", "HTML", "Write the page of HTML."),
     _retro("write_markdown", "m", "Markdown", "Write the Markdown, in which your own words have their places."),
-    Command(
-        name="take_back",
-        keys=("x",),
-        label="take back",
-        help="Take this event back; on an event taken back: bring it back.",
-        places=("log",),
-    ),
-    Command(
-        name="correct",
-        keys=("c", "enter"),
-        label="correct",
-        help="Give the event's text another wording.",
-        places=("log",),
-    ),
+    _in("log", "take_back", "x", "take back", "Take this event back; on an event taken back: bring it back."),
+    _in("log", "correct", "c enter", "correct", "Give the event's text another wording."),
     Command(
         name="up",
         keys=("up",),
@@ -305,6 +282,21 @@ COMMANDS: tuple[Command, ...] = (
     ),
 )
 
+_TOGETHER = {"up": ("down", "line"), "page_up": ("page_down", "page")}
+"""Commands that the foot line shows with another one, under one label."""
+_SECOND = {other for other, _ in _TOGETHER.values()}
+_LATE = ("sheet", "back", "quit", "up", "down", "page_up", "page_down")
+"""Commands at the end of the foot line, in this order."""
+
+
+def _foot_rank(command: Command) -> int:
+    if command.name in _LATE:
+        return 3 + _LATE.index(command.name)
+    if command.name == "undo":
+        return 1
+    return 0 if {"space", "enter"} & set(command.keys) else 2
+
+
 _BY_NAME = {command.name: command for command in COMMANDS}
 PALETTE_KEY = "ctrl+p"
 
@@ -345,8 +337,17 @@ class Keymap:
         return self._keys[name]
 
     def foot(self, place: str) -> tuple[tuple[str, str], ...]:
-        """Key and label for each command of a place, the most used first."""
-        return tuple((self.key_of(each.name), each.label) for each in commands_of(place))
+        """Keys and label for each command of a place: what space or enter does, undo, the rest, moving last."""
+        commands = sorted(commands_of(place), key=_foot_rank)
+        names = {each.name for each in commands}
+        pairs = []
+        for each in commands:
+            other, label = _TOGETHER.get(each.name, ("", each.label))
+            if other in names:
+                pairs.append((f"{self.key_of(each.name)} {self.key_of(other)}", label))
+            elif each.name not in _SECOND and self.key_of(each.name):
+                pairs.append((self.key_of(each.name), each.label))
+        return tuple(pairs)
 
 
 def commands_of(place: str) -> tuple[Command, ...]:

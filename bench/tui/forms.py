@@ -29,6 +29,8 @@ class Question(Struct, frozen=True, kw_only=True):
     """False when Enter on an empty line is an answer too."""
     given: str = ""
     """What stands in the line at first."""
+    replaced: bool = False
+    """True when the first key typed takes the place of what stands there."""
     wrong: Callable[[str], str] | None = None
     """Says what is wrong with an answer; empty when nothing is."""
     complete: Callable[[str], str] | None = None

@@ -64,9 +64,65 @@ PALETTES: dict[str, dict[str, str]] = {
         "here": "#000000",
         "here-ground": "#66ffff",
     },
+    "bench-dark-16": {
+        "ground": "#000000",
+        "raised": "#000000",
+        "plain": "#ffffff",
+        "faint": "#aaaaaa",
+        "head": "#ffffff",
+        "value": "#ffff55",
+        "refs": "#55ffff",
+        "way": "#55ff55",
+        "caution": "#ff5555",
+        "loud": "#000000",
+        "loud-ground": "#ffff55",
+        "hold": "#000000",
+        "hold-ground": "#ff5555",
+        "next": "#aaaaaa",
+        "key": "#ffff55",
+        "here": "#000000",
+        "here-ground": "#55ffff",
+    },
+    "bench-light-16": {
+        "ground": "#ffffff",
+        "raised": "#ffffff",
+        "plain": "#000000",
+        "faint": "#000000",
+        "head": "#000000",
+        "value": "#0000aa",
+        "refs": "#aa00aa",
+        "way": "#0000aa",
+        "caution": "#aa0000",
+        "loud": "#ffffff",
+        "loud-ground": "#0000aa",
+        "hold": "#ffffff",
+        "hold-ground": "#aa0000",
+        "next": "#000000",
+        "key": "#0000aa",
+        "here": "#ffffff",
+        "here-ground": "#aa00aa",
+    },
 }
 """Theme -> role -> sRGB colour. A role `X` is written on `X-ground` where there is one, else on `ground`
-and `raised`."""
+and `raised`. The themes that end in 16 use the values that Rich knows the terminal's 16 colours by, so that
+each role comes out as one of them; what colour that is, is up to the terminal."""
+
+BANDS_16 = {
+    "black": ("#ffffff", "#000000"),
+    "brown": ("#ffffff", "#aa0000"),
+    "red": ("#000000", "#ff5555"),
+    "orange": ("#000000", "#ffff55"),
+    "yellow": ("#000000", "#ffff55"),
+    "green": ("#000000", "#55ff55"),
+    "blue": ("#ffffff", "#0000aa"),
+    "violet": ("#000000", "#ff55ff"),
+    "grey": ("#000000", "#aaaaaa"),
+    "white": ("#000000", "#ffffff"),
+    "gold": ("#000000", "#ffff55"),
+    "silver": ("#000000", "#aaaaaa"),
+    "pink": ("#000000", "#ff55ff"),
+}
+"""Ink and ground of colour bands out of 16: the nearest on which digit and name can be read everywhere."""
 
 
 ON_GROUND = ("loud", "hold", "here")
@@ -90,16 +146,21 @@ def themes() -> list[Theme]:
             background=palette["ground"],
             surface=palette["raised"],
             panel=palette["raised"],
-            dark=name != "bench-light",
+            dark="light" not in name,
             variables={f"b-{role}": colour for role, colour in palette.items()},
         )
         for name, palette in PALETTES.items()
     ]
 
 
-def choose(setting: str) -> str:
-    """The theme for a setting; `auto` is dark unless the terminal says that its ground is light."""
+def choose(setting: str, *, sixteen: bool = False) -> str:
+    """The theme for a setting; `auto` is dark unless the terminal says that its ground is light.
+
+    `sixteen`: the terminal has 16 colours and no more.
+    """
     if setting == "auto":
         ground = os.environ.get("COLORFGBG", "").rsplit(";", 1)[-1]
         setting = "light" if ground in ("7", "15") else "dark"
+    if sixteen:
+        return "bench-light-16" if setting == "light" else "bench-dark-16"
     return f"bench-{setting}"

@@ -55,6 +55,8 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         line.value = clean(question.given, 20_000)
         line.cursor_position = len(line.value)
         line.focus()
+        if question.replaced:
+            line.action_select_all()
         self._hint(question.hint)
 
     def _hint(self, text: str) -> None:

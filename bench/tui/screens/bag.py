@@ -9,7 +9,7 @@ from bench.parts.designators import shorten
 from bench.plan.bag import BagLine, bag_lines
 from bench.tui.forms import Question, a_count
 from bench.tui.screens.building import BuildPlace
-from bench.tui.screens.lists import ListPlace
+from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.text import clean
 
 
@@ -17,6 +17,7 @@ class BagScreen(ListPlace, BuildPlace):
     """One line for each sort of part."""
 
     place = "bag"
+    detailed = True
 
     def __init__(self, build: Build) -> None:
         super().__init__(build)
@@ -36,7 +37,7 @@ class BagScreen(ListPlace, BuildPlace):
             count = counts.get(line.items)
             short = count is not None and count.found < len(line.items)
             look = "caution" if short else "faint" if count else "plain"
-            rows.append((clean(f"{_state(line, count):<18} {self._words(line)}", 500), look))
+            rows.append((clean(f"{_state(line, count):<12} {self._words(line)}", 500), look))
         self.pane.show(rows, chosen)
         self._summary(counts)
 
@@ -48,11 +49,26 @@ class BagScreen(ListPlace, BuildPlace):
         read = f"  measured {', '.join(measured)}" if measured else ""
         return f"{len(line.items):>3} x {line.value:<14} {about}{printed}  {places}{read}"
 
+    def about_line(self, line: int) -> Spans:
+        """All about one sort of part."""
+        if line >= len(self._lines):
+            return []
+        part = self._lines[line]
+        about = ", ".join(word for word in (part.kind, part.tolerance, part.voltage, part.package) if word)
+        spans: Spans = [(clean(f"{len(part.items)} x {part.value}  {about}", 400), "value")]
+        spans.append(
+            (clean("; ".join(f"{board}: {shorten(refs)}" for board, refs in part.places), 600), "refs")
+        )
+        if part.marking:
+            spans.append((clean(f"Printed on it: {part.marking}", 300), "plain"))
+        measured = [each.text for each in self.build.progress.measured if each.items == part.items]
+        return [*spans, (clean(f"Measured: {', '.join(measured)}", 300), "plain")] if measured else spans
+
     def _summary(self, counts: dict[tuple[str, ...], BagCounted]) -> None:
         done = sum(line.items in counts for line in self._lines)
         missing = sum(max(0, len(count.items) - count.found) for count in counts.values())
         word = f"Bag: {done} of {len(self._lines)} sorts counted"
-        self.say(word + (f", {missing} parts missing." if missing else "."))
+        self.say(word + (f", {missing} parts missing." if missing else "."), standing=True)
 
     def _line(self) -> BagLine:
         if not self._lines:

@@ -7,7 +7,6 @@ from pathlib import Path
 
 from msgspec.structs import replace
 from textual.app import ComposeResult
-from textual.widgets import Static
 
 from bench.build.batch import Gathered, Member, gather
 from bench.build.batchfile import Batch, load_batch, save_batch, take_out
@@ -15,7 +14,7 @@ from bench.errors import BenchError
 from bench.plan.order import ORDERS, Order, moved
 from bench.tui.batchcard import Line, about_kit, all_reasons, head_line, kit_line
 from bench.tui.blocks import Row
-from bench.tui.screens.lists import ListPane, ListPlace
+from bench.tui.screens.lists import ListPane, ListPlace, Word
 from bench.tui.screens.pages import Page, faults_page
 from bench.tui.text import clean, wrap
 from bench.tui.widgets.bench import Foot
@@ -68,12 +67,13 @@ class BatchScreen(ListPlace):
     def __init__(self) -> None:
         super().__init__()
         self._batch = Batch()
+        self._before: list[Batch] = []
         self._gathered = Gathered(members=())
 
     def compose(self) -> ComposeResult:
         """A word, the kits, all about the chosen one, the keys."""
         keymap = self.bench_app.keymap
-        yield Static(id="word")
+        yield Word()
         yield KitsPane()
         yield AboutPane()
         yield Foot(keymap.foot(self.place), (keymap.key_of("help"), "all keys"))
@@ -134,6 +134,7 @@ class BatchScreen(ListPlace):
 
     def _keep(self, batch: Batch, stay_on: str = "") -> None:
         save_batch(self.bench_app.data, batch)
+        self._before.append(self._batch)
         self._batch = batch
         self._show(stay_on)
 
@@ -187,8 +188,18 @@ class BatchScreen(ListPlace):
         """Take the chosen kit out."""
         gone = self._chosen()
         save_batch(self.bench_app.data, take_out(self._batch, gone.key))
+        self._before.append(self._batch)
         self._read()
         self.say(f"{gone.title} is out of the batch; its build stays where it is.")
+
+    def do_undo(self) -> None:
+        """Take back what was last changed here."""
+        if not self._before:
+            raise BenchError("nothing was changed here yet", "", "")
+        save_batch(self.bench_app.data, self._before[-1])
+        self._before.pop()
+        self._read()
+        self.say("Taken back: the batch is as it was.")
 
     # -- to read --------------------------------------------------------------------------------
     def do_open(self) -> None:

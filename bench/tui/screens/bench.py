@@ -34,8 +34,8 @@ if TYPE_CHECKING:
 
 WAIT_OVER_SECONDS = 600.0
 """A wait that ended longer ago than this is no news."""
-WIDE = 100
-"""Columns from which the stage rail stands beside the card."""
+WIDE, BROAD = 100, 160
+"""Columns from which the stage rail stands beside the card, and from which it is broad."""
 
 
 class BenchScreen(TimedPlace):
@@ -54,7 +54,7 @@ class BenchScreen(TimedPlace):
     def compose(self) -> ComposeResult:
         """Bar, card with rail, foot."""
         keymap = self.bench_app.keymap
-        self.set_class(self.app.size.width >= WIDE, "wide")
+        self._set_classes(self.app.size.width)
         yield Bar()
         with Horizontal(id="middle"):
             yield Card()
@@ -78,7 +78,11 @@ class BenchScreen(TimedPlace):
 
     def on_resize(self) -> None:
         """The rail stands only where there is room for it."""
-        self.set_class(self.size.width >= WIDE, "wide")
+        self._set_classes(self.size.width)
+
+    def _set_classes(self, width: int) -> None:
+        self.set_class(width >= WIDE, "wide")
+        self.set_class(width >= BROAD, "broad")
 
     @property
     def step_on_screen(self) -> Step | None:

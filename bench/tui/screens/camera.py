@@ -18,7 +18,7 @@ from bench.tui.clockface import clap_words
 from bench.tui.filmforms import clip_form
 from bench.tui.forms import Form, Question
 from bench.tui.screens.building import BuildPlace
-from bench.tui.screens.lists import ListPlace
+from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.screens.pages import Page
 from bench.tui.text import clean
 
@@ -27,7 +27,7 @@ class CameraScreen(ListPlace, BuildPlace):
     """One line for each clap and each clip."""
 
     place = "camera"
-    CSS = "CameraScreen #word { height: auto; max-height: 4; }"
+    detailed = True
 
     def __init__(self, build: Build) -> None:
         super().__init__(build)
@@ -37,10 +37,9 @@ class CameraScreen(ListPlace, BuildPlace):
         """Show what there is."""
         self._fill(at_end=True)
         keys = self.bench_app.keymap
-        self.say(
-            f"{keys.key_of('clap')} claps, {keys.key_of('clock')} is a clock to film, "
-            f"{keys.key_of('name_clip')} names a clip by its start or by claps seen in it."
-        )
+        clap, clock, clip = (keys.key_of(name) for name in ("clap", "clock", "name_clip"))
+        self.say(f"Claps and clips. Press {clap} to clap, {clock} for a clock to film, {clip} to name a clip.",
+                 standing=True)  # fmt: skip
 
     def _fill(self, *, at_end: bool = False) -> None:
         zone = LocalZone()
@@ -55,6 +54,17 @@ class CameraScreen(ListPlace, BuildPlace):
                 rows.append((clean(_clip_line(thing, zone), 500), look))
         self.pane.show(rows or [("No clap and no clip yet.", "faint")], len(rows) - 1 if at_end else None)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
+
+    def about_line(self, line: int) -> Spans:
+        """A clap, or a clip with its doubts."""
+        if line >= len(self._things):
+            return [
+                ("A clap ties the camera's clock to the bench clock; one is enough to begin with.", "plain")
+            ]
+        thing = self._things[line]
+        if isinstance(thing, Clapped):
+            return [(clap_words(thing, LocalZone()), "plain")]
+        return [(clean(word, 600), "plain") for word in about_clip(thing)]
 
     def _chosen(self) -> Clapped | Filmed:
         if not self._things:

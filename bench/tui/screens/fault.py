@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from textual.app import App, ComposeResult
-from textual.widgets import Static
 
 from bench.build.faults import can_kill, settled, suspicions
 from bench.build.session import Build
@@ -16,7 +15,7 @@ from bench.plan.model import Step
 from bench.tui.forms import Question, a_number, number
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.building import BuildPlace
-from bench.tui.screens.lists import Chosen, Detail, ListPlace, Spans
+from bench.tui.screens.lists import Chosen, Detail, ListPlace, Spans, Word
 from bench.tui.screens.pages import Page
 from bench.tui.text import clean
 from bench.tui.widgets.bench import Foot
@@ -37,8 +36,10 @@ def find_fault(app: App[None], build: Build, step: Step | None, after: Callable[
 
 
 def _ask_symptom(given: str) -> Ask:
-    hint = "A check of this kit by its name, or your own words."
-    return Ask("Find a fault", [Question(ask="what is out or does not work?", hint=hint, given=given)])
+    hint = "A check of this kit, or your own words."
+    return Ask(
+        "Find a fault", [Question(ask="what is out or does not work?", hint=hint, given=given, replaced=True)]
+    )
 
 
 class FaultScreen(ListPlace, BuildPlace):
@@ -59,11 +60,10 @@ class FaultScreen(ListPlace, BuildPlace):
     def compose(self) -> ComposeResult:
         """A word, the list, how to look, the keys."""
         keymap = self.bench_app.keymap
-        yield Static(id="word")
+        yield Word()
         yield Chosen(self._show_chosen)
         yield Detail()
-        keys = sorted(keymap.foot("fault"), key=lambda pair: pair[1] in ("undo", "up", "down"))
-        yield Foot(keys, (keymap.key_of("help"), "all keys"))
+        yield Foot(keymap.foot("fault"), (keymap.key_of("help"), "all keys"))
 
     def on_mount(self) -> None:
         """Show the list, at the first line that is not settled."""

@@ -35,7 +35,7 @@ class ListFilesScreen(ListPlace):
         self.call_after_refresh(lambda: self.pane.choose(0))
         key = self.bench_app.keymap.key_of("type_path")
         here = "Which file is the parts list?" if self._files else "No likely file lies here."
-        self.say(f"{here} {key}: type where it lies.")
+        self.say(f"{here} {key}: type where it lies.", standing=True)
 
     def do_open_list(self) -> None:
         """Read the file on this line."""

@@ -51,12 +51,54 @@ class ListPane(Lines):
         self.choose(self.chosen)
 
 
+class Word(Static):
+    """What a place is, in one line; or what has just happened, in up to three."""
+
+    def __init__(self) -> None:
+        super().__init__(id="word")
+        self._said, self._standing = "", False
+
+    def say(self, text: str, *, standing: bool = False) -> None:
+        """Show a text; a standing one keeps to one row, with the sentences that have room in it."""
+        self._said, self._standing = clean(text, 600), standing
+        self._fit()
+
+    def on_resize(self) -> None:
+        """The sentences for the new width."""
+        self._fit()
+
+    def _fit(self) -> None:
+        width = self.size.width
+        self.styles.height = 1 if self._standing else "auto"
+        self.update(Content(whole_sentences(self._said, width) if self._standing else self._said))
+
+
+def whole_sentences(text: str, width: int) -> str:
+    """The sentences of a clean text that have room in one row; the first one in any case.
+
+    >>> whole_sentences("The log. Nothing in it is ever erased.", 20)
+    'The log.'
+    """
+    first, *more = text.split(". ")
+    said = first
+    for sentence in more:
+        if cells(f"{said}. {sentence}") > width - 1:
+            return cut(f"{said}.", width)
+        said += f". {sentence}"
+    return cut(said, width)
+
+
 class Chosen(ListPane):
     """The list; says when another line is chosen."""
 
     def __init__(self, on_choice: Callable[[], None]) -> None:
         super().__init__()
         self._on_choice = on_choice
+
+    def show(self, lines: Sequence[tuple[str, str]], chosen: int | None = None) -> None:
+        """Show these lines; the chosen one may read otherwise than before."""
+        super().show(lines, chosen)
+        self._on_choice()
 
     def choose(self, line: int) -> None:
         """Mark a line and bring it on screen."""
@@ -69,11 +111,15 @@ class Chosen(ListPane):
 class Detail(Lines):
     """More about the chosen line; what does not fit is a key away."""
 
-    DEFAULT_CSS = "Detail { height: 50%; min-height: 4; max-height: 11; background: $b-raised; }"
+    DEFAULT_CSS = """
+    Detail { height: 50%; min-height: 4; max-height: 11; background: $b-raised; }
+    Detail.brief { height: 20%; min-height: 4; max-height: 8; }
+    """
 
-    def __init__(self, *, tight: bool = False) -> None:
+    def __init__(self, *, tight: bool = False, more: str = "enter: all of it", classes: str = "") -> None:
         """`tight`: where the room is short, each paragraph is cut to one row, so that the last ones show."""
-        super().__init__(id="detail")
+        super().__init__(id="detail", classes=classes)
+        self._more = more
         self._spans: Spans = []
         self._tight = tight
 
@@ -91,23 +137,38 @@ class Detail(Lines):
         if len(rows) > height and self._tight:
             rows = [((cut(f" {text}", width - 1), look),) for text, look in self._spans]
         if len(rows) > height:
-            rows = [*rows[: height - 1], ((cut(" ▼ enter: all of it", width), "loud"),)]
+            rows = [*rows[: height - 1], ((cut(f" ▼ {self._more}", width), "loud"),)]
         self.show_rows(rows)
 
 
 class ListPlace(Place):
-    """A place that is a list."""
+    """A place that is a list; with `about_line`, more about the chosen line stands below it."""
+
+    detailed = False
+    """True for a place whose lines can be longer than the screen is wide."""
 
     def compose(self) -> ComposeResult:
-        """A word, the list, the keys."""
+        """A word, the list, all of the chosen line, the keys."""
         keymap = self.bench_app.keymap
-        yield Static(id="word")
-        yield ListPane()
+        yield Word()
+        if self.detailed:
+            yield Chosen(self.show_about)
+            yield Detail(tight=True, more="more", classes="brief")
+        else:
+            yield ListPane()
         yield Foot(keymap.foot(self.place), (keymap.key_of("help"), "all keys"))
 
-    def say(self, text: str) -> None:
-        """A word above the list."""
-        self.query_one("#word", Static).update(Content(clean(text, 600)))
+    def say(self, text: str, *, standing: bool = False) -> None:
+        """A word above the list; a standing one says what the place is, in one row."""
+        self.query_one(Word).say(text, standing=standing)
+
+    def about_line(self, line: int) -> Spans:
+        """All there is to say about a line, counted from 0."""
+        return []
+
+    def show_about(self) -> None:
+        """Show more about the chosen line."""
+        self.query_one(Detail).show(self.about_line(self.pane.chosen))
 
     @property
     def pane(self) -> ListPane:

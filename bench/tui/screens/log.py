@@ -11,7 +11,7 @@ from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.tui.forms import Question
 from bench.tui.screens.building import BuildPlace
-from bench.tui.screens.lists import ListPlace
+from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.text import clean
 
 
@@ -19,6 +19,7 @@ class LogScreen(ListPlace, BuildPlace):
     """All events of a build."""
 
     place = "log"
+    detailed = True
 
     def __init__(self, build: Build) -> None:
         super().__init__(build)
@@ -27,7 +28,7 @@ class LogScreen(ListPlace, BuildPlace):
     def on_mount(self) -> None:
         """Show the log, at its end."""
         self._fill(at_end=True)
-        self.say("The log, oldest first, times in UTC. Nothing in it is ever erased.")
+        self.say("The log, oldest first, times in UTC. Nothing in it is ever erased.", standing=True)
 
     def _fill(self, *, at_end: bool = False) -> None:
         events = self.build.events
@@ -36,12 +37,26 @@ class LogScreen(ListPlace, BuildPlace):
         lines = []
         for event in self._events:
             mark = "taken back: " if event.n in gone else ""
-            place = f"{event.stage}{' · ' + event.board if event.board else ''}"
+            place = f"   [{_place(event)}]" if event.stage else ""
             when = event.at[:16].replace("T", " ")
-            text = clean(f"{event.n:>4}  {when}  {mark}{describe(event)}   [{place}]", 600)
+            text = clean(f"{event.n:>4}  {when}  {mark}{describe(event)}{place}", 600)
             lines.append((text, "faint" if mark or ev.tag_of(event) in ev.BOOKKEEPING else "plain"))
         self.pane.show(lines, len(lines) - 1 if at_end else None)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
+
+    def about_line(self, line: int) -> Spans:
+        """One event in full."""
+        if line >= len(self._events):
+            return []
+        event = self._events[line]
+        spans: Spans = [(clean(describe(event), 2000), "value")]
+        if event.stage:
+            spans.append((clean(f"At: {_place(event)}", 300), "plain"))
+        keys = self.bench_app.keymap
+        can = f"{keys.key_of('correct')} corrects its words" if ev.CORRECTABLE.get(ev.tag_of(event)) else ""
+        back = f"{keys.key_of('take_back')} takes it back" if ev.tag_of(event) not in ev.BOOKKEEPING else ""
+        words = ", ".join(filter(None, (can, back)))
+        return [*spans, (f"{words}.", "faint")] if words else spans
 
     def _chosen(self) -> ev.AnyEvent:
         if not self._events:
@@ -66,6 +81,13 @@ class LogScreen(ListPlace, BuildPlace):
         self._fill()
         self.say(clean(f"Taken back: {describe(event)}", 300))
 
+    def do_undo(self) -> None:
+        """Take back the last thing recorded."""
+        self._writable()
+        word = self.build.undo()
+        self._fill(at_end=True)
+        self.say(clean(f"Taken back: {word}", 200))
+
     def do_correct(self) -> None:
         """Another wording for the texts of the chosen event."""
         event = self._chosen()
@@ -82,6 +104,10 @@ class LogScreen(ListPlace, BuildPlace):
             self._fill()
 
         self._ask("Correct", questions, corrected)
+
+
+def _place(event: ev.AnyEvent) -> str:
+    return f"{event.stage} · {event.board}" if event.board else event.stage
 
 
 def _as_text(value: object) -> str:

@@ -10,14 +10,15 @@ from bench.plan.model import Step
 from bench.tui.blocks import GLYPHS
 from bench.tui.forms import Question, verdict_words
 from bench.tui.screens.building import BuildPlace
-from bench.tui.screens.lists import ListPlace
-from bench.tui.text import clean, cut
+from bench.tui.screens.lists import ListPlace, Spans
+from bench.tui.text import cells, clean, cut
 
 
 class MeterScreen(ListPlace, BuildPlace):
     """One line for each check and adjustment."""
 
     place = "meter"
+    detailed = True
 
     def __init__(self, build: Build) -> None:
         super().__init__(build)
@@ -28,8 +29,12 @@ class MeterScreen(ListPlace, BuildPlace):
         here = self.build.next_step
         keys = [step.key for step in self._steps]
         self._fill(keys.index(here.key) if here and here.key in keys else 0)
-        self.say("Step, where, what to expect, what you read; earlier readings behind it.")
+        self.say("All checks of this build. Earlier readings stand behind the last one.", standing=True)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
+
+    def on_resize(self) -> None:
+        """Columns for the new width."""
+        self._fill()
 
     def _fill(self, chosen: int | None = None) -> None:
         taken: dict[str, list[ReadingTaken]] = {}
@@ -39,8 +44,9 @@ class MeterScreen(ListPlace, BuildPlace):
         self.pane.show(rows, chosen)
 
     def _row(self, step: Step, readings: list[ReadingTaken]) -> tuple[str, str]:
-        where = cut(clean(step.value), 34)
-        words = f"{cut(clean(step.stage), 16):<16} {where:<34} {cut(clean(step.expect), 18):<18}"
+        stage, where, expect = _columns(self.app.size.width)
+        words = f"{_cell(step.stage, stage)} " if stage else ""
+        words += f"{_cell(step.value, where)} {_cell(step.expect, expect)}"
         if not readings:
             done = all(item in self.build.progress.done for item in step.items)
             return f"{words} {'looked at' if done else '-'}", "faint" if done else "plain"
@@ -53,6 +59,17 @@ class MeterScreen(ListPlace, BuildPlace):
             if drifted(last.expect, readings[-2].text, last.text, self.build.meter):
                 words += "  DRIFTED"
         return words, {"in": "refs", "out": "caution"}.get(last.verdict, "plain")
+
+    def about_line(self, line: int) -> Spans:
+        """One check in full."""
+        if line >= len(self._steps):
+            return [("The plan has nothing to measure.", "plain")]
+        step = self._steps[line]
+        spans: Spans = [(clean(f"{step.value}", 400), "value")]
+        expect = f"expect {step.expect}" if step.expect else "to look at"
+        spans.append((clean(f"{step.stage}; {expect}", 400), "way"))
+        spans += [(clean(caution, 400), "caution") for caution in step.cautions]
+        return [*spans, (clean(step.detail, 600), "plain")] if step.detail else spans
 
     def do_read(self) -> None:
         """Type a reading for the check on this line."""
@@ -75,3 +92,21 @@ class MeterScreen(ListPlace, BuildPlace):
         word = self.build.undo()
         self._fill()
         self.say(f"Taken back: {word}")
+
+
+def _columns(width: int) -> tuple[int, int, int]:
+    """Cells of stage, place and expectation that leave room for the reading.
+
+    >>> _columns(40), _columns(80), _columns(200)
+    ((0, 15, 10), (14, 28, 14), (34, 64, 26))
+    """
+    if width < 72:
+        return 0, max(8, width - 25), 10
+    if width < 150:
+        return (14, 28, 14) if width < 100 else (20, 40, 18)
+    return 34, 64, 26
+
+
+def _cell(text: str, width: int) -> str:
+    said = cut(clean(text), width)
+    return said + " " * (width - cells(said))

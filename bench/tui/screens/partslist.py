@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from textual.app import ComposeResult
-from textual.widgets import Static
 
 from bench.errors import BenchError, Fault
 from bench.kit.listwork import ListWork, State
@@ -20,7 +19,7 @@ from bench.tui.commands import COMMANDS
 from bench.tui.forms import Question, trouble
 from bench.tui.listrows import Line, about, in_full, list_lines, told
 from bench.tui.screens.ask import Ask, Choose
-from bench.tui.screens.lists import Chosen, Detail, ListPlace
+from bench.tui.screens.lists import Chosen, Detail, ListPlace, Word
 from bench.tui.screens.pages import Page
 from bench.tui.text import clean
 from bench.tui.widgets.bench import Foot
@@ -52,7 +51,7 @@ class ListScreen(ListPlace):
     def compose(self) -> ComposeResult:
         """A word, the list, the chosen line with its answers, the keys."""
         keymap = self.bench_app.keymap
-        yield Static(id="word")
+        yield Word()
         yield Chosen(self._show_chosen)
         yield Detail(tight=True)
         first = ("as_it_is", "make_kit", "undo", "change", "columns", "maker", "add_part", "leave_out", "whole")

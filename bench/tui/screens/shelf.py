@@ -5,24 +5,33 @@ from __future__ import annotations
 from pathlib import Path
 
 from bench.build.batch import Shelved
-from bench.build.folders import Summary, summaries
+from bench.build.batchfile import Batch
+from bench.build.folders import Summary, slug, summaries
+from bench.build.shelf import KitAtHand, kits_at_hand
 from bench.errors import BenchError
-from bench.log.clock import spell
-from bench.settings import kits_folder, shipped_kits_folder
-from bench.tui.screens.lists import ListPlace
+from bench.kit.listfiles import complete_path
+from bench.settings import cache_folder, kits_folder, shipped_kits_folder
+from bench.tui.forms import Question, trouble
+from bench.tui.screens.ask import Ask
+from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.screens.pages import faults_page
+from bench.tui.shelfcard import about_build, about_kit, build_line, kit_line
 from bench.tui.text import clean
+
+WIDEST_TITLE = 34
+"""Cells of the longest title that the columns beside it make room for."""
 
 
 class ShelfScreen(ListPlace):
     """Builds first, then kits."""
 
     place = "shelf"
+    detailed = True
 
     def __init__(self) -> None:
         super().__init__()
-        self._targets: list[str] = []
-        self._titles: list[str] = []
+        self._things: list[Summary | KitAtHand] = []
+        self._batch = Shelved(Path(), Batch(), {})
 
     def on_mount(self) -> None:
         """Fill the shelf."""
@@ -30,39 +39,58 @@ class ShelfScreen(ListPlace):
 
     def on_screen_resume(self) -> None:
         """Fill it anew when the builder comes back to it."""
-        if self._targets:
+        if self._things:
             self.fill()
 
-    def fill(self) -> None:
+    def fill(self, word: str = "") -> None:
         """Read what there is."""
         app = self.bench_app
-        lines: list[tuple[str, str]] = []
-        self._targets = []
-        self._titles = []
-        batch = Shelved.of(app.data)
-        for build in summaries(app.data, app.settings):
-            lines.append((batch.mark(build.name, build.kit) + build_line(build), "plain"))
-            self._targets.append(build.folder)
-            self._titles.append(build.kit)
-        builds = len(lines)
-        for path in kit_files(app.data):
-            mark = batch.mark(str(path.resolve()))
-            lines.append((clean(f"{mark}kit    {path.stem.replace('-', ' ')}   ({path})", 400), "refs"))
-            self._targets.append(str(path))
-        self.pane.show(lines, 0)
+        builds = summaries(app.data, app.settings)
+        kits = kits_at_hand(kit_folders(app.data), cache_folder(app.data))
+        self._things = [*builds, *kits]
+        self._batch = Shelved.of(app.data)
+        self._show()
+        self.say(word or self._batch.words or self._standing(bool(builds)), standing=not word)
+
+    def on_resize(self) -> None:
+        """Lines for the new width."""
+        if self._things:
+            self._show()
+
+    def _show(self) -> None:
+        batch, width = self._batch, self.app.size.width - 2
+        titles = [each.kit if isinstance(each, Summary) else each.title for each in self._things]
+        wide = min(WIDEST_TITLE, max(map(len, titles), default=0))
+        lines = []
+        for thing in self._things:
+            if isinstance(thing, Summary):
+                mark = batch.mark(thing.name, thing.kit)
+                lines.append((build_line(thing, wide, mark), "plain"))
+            else:
+                mark = batch.mark(str(Path(thing.path).resolve()))
+                lines.append((kit_line(thing, wide, width, mark), "caution" if thing.faults else "refs"))
+        self.pane.show(lines)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
-        if batch.words:
-            self.say(batch.words)
-        elif builds:
-            self.say("Builds under way, then kits that can be started.")
-        else:
-            key = app.keymap.key_of("from_list")
-            self.say(f"No build yet. Choose a kit and press Enter to begin it, or {key}: read a parts list.")
+
+    def _standing(self, builds: bool) -> str:
+        keys = self.bench_app.keymap
+        if builds:
+            return "Builds under way, then kits. The easiest kits stand first."
+        begin, read, write = (keys.key_of(name) for name in ("open", "from_list", "new_kit"))
+        return f"{begin} begins the kit on its line. {read} reads a maker's list. {write} writes a kit by hand."
+
+    def about_line(self, line: int) -> Spans:
+        """All about a build or a kit."""
+        if line >= len(self._things):
+            return [("No build and no kit yet. Read a maker's parts list, or write a kit by hand.", "plain")]
+        thing = self._things[line]
+        return about_build(thing) if isinstance(thing, Summary) else about_kit(thing)
 
     def _target(self) -> str:
-        if not self._targets:
-            raise BenchError("there is nothing here yet", "", "start with solderside build and a kit file")
-        return self._targets[self.pane.chosen]
+        if not self._things:
+            raise BenchError("there is nothing here yet", "", "read a parts list, or write a kit by hand")
+        thing = self._things[self.pane.chosen]
+        return thing.folder if isinstance(thing, Summary) else thing.path
 
     def do_back(self) -> None:
         """Nowhere: all ways begin at the shelf."""
@@ -84,12 +112,10 @@ class ShelfScreen(ListPlace):
     def do_in_or_out(self) -> None:
         """Put the line into the batch or take it out."""
         target = Path(self._target())
-        chosen = self.pane.chosen
-        title = self._titles[chosen] if chosen < len(self._titles) else ""
-        Shelved.of(self.bench_app.data).toggle(target.name if title else str(target.resolve()), title)
+        thing = self._things[self.pane.chosen]
+        name, title = (target.name, thing.kit) if isinstance(thing, Summary) else (str(target.resolve()), "")
+        Shelved.of(self.bench_app.data).toggle(name, title)
         self.fill()
-        self.pane.choose(chosen)
-        self.call_after_refresh(lambda: self.pane.choose(chosen))
 
     def do_batch(self) -> None:
         """Show the batch."""
@@ -119,6 +145,40 @@ class ShelfScreen(ListPlace):
         _, _, build = read_back(app.data, target, app.settings)
         self.app.push_screen(RetroScreen(build))
 
+    def do_new_kit(self) -> None:
+        """A kit file to fill in by hand, where the builder says."""
+        folder = kits_folder(self.bench_app.data)
+
+        def named(name: tuple[str, ...] | None) -> None:
+            if name is not None:
+                given = str(folder / f"{slug(name[0])}.yaml")
+                hint = "A path that ends in .yaml."
+                place = Question(ask="where to?", hint=hint, given=given, complete=complete_path)
+                self.app.push_screen(Ask("Kit file", [place]), lambda typed: placed(name[0], typed))
+
+        def placed(name: str, typed: tuple[str, ...] | None) -> None:
+            if typed is not None:  # after the shelf has come back and said what it says of itself
+                self.call_after_refresh(self._write_kit, name, typed[0])
+
+        question = Question(ask="the kit's name?", hint="It stands on the shelf under this name.")
+        self.app.push_screen(Ask("A kit by hand", [question]), named)
+
+    def _write_kit(self, name: str, typed: str) -> None:
+        from bench.kit.skeleton import write_skeleton
+
+        path = Path(typed.strip()).expanduser()
+        path = path if path.suffix.lower() == ".yaml" else path.with_name(f"{path.name}.yaml")
+        try:
+            write_skeleton(path, name, own_folder=kits_folder(self.bench_app.data))
+        except BenchError as error:
+            self.say(trouble(error))
+            return
+        key = self.bench_app.keymap.key_of("open")
+        self.fill(f"Written: {path}. Fill it in with an editor, then {key} begins it here.")
+        paths = [thing.path if isinstance(thing, KitAtHand) else "" for thing in self._things]
+        at = paths.index(str(path)) if str(path) in paths else self.pane.chosen
+        self.call_after_refresh(lambda: self.pane.choose(at))
+
     def _open(self, *, again: bool) -> None:
         target = self._target()
         try:
@@ -128,35 +188,6 @@ class ShelfScreen(ListPlace):
             self.app.push_screen(faults_page(error.faults, about))
 
 
-def build_line(build: Summary) -> str:
-    """One build in one line."""
-    share = f"{100 * build.items_done // build.items:>3} %" if build.items else "    "
-    state = "built" if build.finished else share
-    held = f", {build.held} held back" if build.held else ""
-    day = build.last[:10]
-    trouble = f"  ! {build.problem}" if build.problem else ""
-    spent = f"{spell(build.bench_seconds)} at the bench"
-    return clean(f"{state:<6} {build.kit}  ({build.name}){held}, {spent}, {day}{trouble}", 500)
-
-
-def kit_files(data: Path) -> list[Path]:
-    """Kit files at hand: those made from makers' lists, those here or in ./kits, those that ship."""
-    found: dict[str, Path] = {}
-    for folder in (kits_folder(data), Path(), Path("kits"), shipped_kits_folder()):
-        try:
-            paths = sorted(folder.glob("*.yaml"))
-        except OSError:
-            continue
-        for path in paths:
-            if _is_kit(path):
-                found.setdefault(path.name, path)
-    return list(found.values())
-
-
-def _is_kit(path: Path) -> bool:
-    try:
-        with path.open("rb") as file:
-            head = file.read(4000)
-    except OSError:
-        return False
-    return any(line.startswith(b"kit:") for line in head.splitlines())
+def kit_folders(data: Path) -> tuple[Path, ...]:
+    """Where kits lie: those made from makers' lists or by hand, those here or in ./kits, those that ship."""
+    return (kits_folder(data), Path(), Path("kits"), shipped_kits_folder())

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from textual import events
 from textual.app import ComposeResult
-from textual.content import Content
-from textual.widgets import Static
 
 from bench.build.adjusting import AdjustView
 from bench.build.session import Build
@@ -17,6 +15,7 @@ from bench.kit.model import Trim
 from bench.plan.model import Step
 from bench.tui.forms import trouble
 from bench.tui.screens.ask import Choose
+from bench.tui.screens.lists import Word
 from bench.tui.screens.trimpass import PassPlace
 from bench.tui.text import clean, cut
 from bench.tui.trimcard import lay_trim
@@ -82,7 +81,7 @@ class TrimScreen(PassPlace):
     def compose(self) -> ComposeResult:
         """A word, the trim, the keys."""
         keymap = self.bench_app.keymap
-        yield Static(id="word")
+        yield Word()
         yield TrimPane()
         yield Foot(keymap.foot("trim"), (keymap.key_of("help"), "all keys"))
 
@@ -127,7 +126,7 @@ class TrimScreen(PassPlace):
 
     def say(self, text: str) -> None:
         """A word above the trim."""
-        self.query_one("#word", Static).update(Content(clean(text, 600)))
+        self.query_one(Word).say(text)
 
     # -- a pass ---------------------------------------------------------------------------------
     def do_take_pass(self) -> None:

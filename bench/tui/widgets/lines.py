@@ -18,7 +18,7 @@ from textual.widget import Widget
 from bench.tui.bands import BAND_LOOKS
 from bench.tui.blocks import Row
 from bench.tui.text import cells
-from bench.tui.themes import BOLD, ON_GROUND
+from bench.tui.themes import BANDS_16, BOLD, ON_GROUND
 
 MOST_KEPT = 1_000
 """Strips kept by one pane."""
@@ -78,7 +78,8 @@ class Lines(Widget):
         if self.app.no_color:
             return Style(bold=bold, reverse=look in ON_GROUND or look in BAND_LOOKS)
         if look in BAND_LOOKS:
-            ink, ground = BAND_LOOKS[look]
+            sixteen = self.app.current_theme.name.endswith("-16")
+            ink, ground = BANDS_16[look.removeprefix("band-")] if sixteen else BAND_LOOKS[look]
             return Style(color=ink, bgcolor=ground, bold=bold)
         colours = self.app.current_theme.variables
         own = Style(color=colours[f"b-{look}"], bgcolor=colours.get(f"b-{look}-ground"), bold=bold)
