@@ -129,9 +129,7 @@ def value(step: Step, width: int, sizes: Sizes) -> tuple[list[Row], list[Row]]:
     """The value, as large as it may be; and what sort of part it is."""
     text = clean(step.value) or clean(step.kind)
     rows: list[Row] = []
-    scale = sizes.value
-    while scale and width_of(text, scale) > width:
-        scale -= 1
+    scale = _fitting(text, sizes.value, width)
     is_part = step.action in ("solder", "place", "insert", "fit") and step.kind != ""
     if not is_part:
         scale = min(scale, 1 if step.action in ("check", "adjust") else 0)
@@ -144,6 +142,13 @@ def value(step: Step, width: int, sizes: Sizes) -> tuple[list[Row], list[Row]]:
         rows += lines(text, "value", width)
     about = _about(step)
     return rows, lines(about, "plain", width) if about else []
+
+
+def _fitting(text: str, scale: int, width: int) -> int:
+    """The largest scale, at most the given one, at which a text has room; 0 for plain type."""
+    while scale and width_of(text, scale) > width:
+        scale -= 1
+    return scale
 
 
 def _large_lines(text: str, width: int, most: int = 3) -> list[str]:
@@ -195,6 +200,8 @@ def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     rows: list[Row] = []
     where = places(view, names, width)
     scale, most = sizes.refs_scale, sizes.refs
+    if scale > 2:  # never larger than the value that they belong to
+        scale = max(2, min(scale, _fitting(clean(step.value), sizes.value, width)))
     while scale > 1 and _large_rows(names, width, most, scale)[1]:
         scale, most = scale - 1, 3 * most if scale == 2 else most + 1
     if most and all(can_draw(name) and width_of(name, scale) <= width for name in names):
