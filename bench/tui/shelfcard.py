@@ -50,7 +50,7 @@ def kit_line(kit: KitAtHand, wide: int, width: int, mark: str = "") -> str:
     for word in (
         f"{_many(kit.parts, 'part'):>9}",
         f"{_many(kit.joints, 'joint'):>10}",
-        f"{kit.level:<15}",
+        f"{kit.level:<16}",
         kit.maker,
     ):
         if cells(f"{said}  {clean(word.rstrip(), 200)}") > width:
