@@ -54,7 +54,7 @@ def test_the_settings_are_the_defaults_and_a_keymap_that_works() -> None:
 
 def test_every_key_that_the_tour_names_does_what_it_says() -> None:
     keys = {key for command in COMMANDS if "bench" in command.places for key in command.keys}
-    tour = README.split("## A tour")[1].split("\n## ")[0]
+    tour = README.split("## At the bench, key by key")[1].split("\n## ")[0]
     named = set(re.findall(r"\*\*(.|Space)\*\*", tour))
     assert len(named) > 10
     assert {name.lower() for name in named} <= keys | {"space"}
