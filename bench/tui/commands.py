@@ -24,262 +24,205 @@ class Command(Struct, frozen=True, kw_only=True):
     """`bench`, `bag`, `meter`, `trim`, `log`, `shelf`, `text` and so on: where it works."""
 
 
-def _bench(name: str, keys: str, label: str, help_text: str) -> Command:
-    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("bench",))
-
-
-def _bag(name: str, keys: str, label: str, help_text: str) -> Command:
-    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("bag",))
-
-
-def _fault(name: str, keys: str, label: str, help_text: str) -> Command:
-    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("fault",))
-
-
-def _retro(name: str, keys: str, label: str, help_text: str) -> Command:
-    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("retro",))
-
-
-def _trim(name: str, keys: str, label: str, help_text: str) -> Command:
-    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("trim",))
-
-
-def _batch(name: str, keys: str, label: str, help_text: str) -> Command:
-    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("batch",))
-
-
-def _camera(name: str, keys: str, label: str, help_text: str) -> Command:
-    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=("camera",))
-
-
-def _in(place: str, name: str, keys: str, label: str, help_text: str) -> Command:
-    return Command(name=name, keys=tuple(keys.split()), label=label, help=help_text, places=(place,))
-
-
-_PAGED = (
-    "log",
-    "retro",
-    "shelf",
-    "batch",
-    "text",
-    "bag",
-    "meter",
-    "trim",
-    "fault",
-    "camera",
-    "files",
-    "list",
-    "columns",
-)
+_PAGED = "log retro shelf batch text bag meter trim fault camera files list columns"
 """Places with pages of lines."""
-_SCROLLED = ("bench", "map", *_PAGED)
+_SCROLLED = f"bench map {_PAGED}"
 """Places with more lines than may fit."""
-_ALL = ("clock", *_SCROLLED)
+_ALL = f"clock {_SCROLLED}"
+
+
+def _of(places: str, name: str, keys: str, label: str, about: str) -> Command:
+    """One line of the table; places and keys apart by blanks."""
+    return Command(name=name, keys=tuple(keys.split()), label=label, help=about, places=tuple(places.split()))
+
 
 COMMANDS: tuple[Command, ...] = (
-    _bench("done", "space enter", "done", "The step is done; go on to the next one."),
-    Command(
-        name="mark",
-        keys=("space", "0", "enter"),
-        label="clap",
-        help="Put a numbered mark into the log and show it over the whole screen.",
-        places=("clock",),
+    _of("bench", "done", "space enter", "done", "The step is done; go on to the next one."),
+    _of(
+        "clock",
+        "mark",
+        "space 0 enter",
+        "clap",
+        "Put a numbered mark into the log and show it over the whole screen.",
     ),
-    Command(
-        name="undo",
-        keys=("u",),
-        label="undo",
-        help="Take back the last thing recorded.",
-        places=("bench", "bag", "meter", "trim", "fault", "camera", "clock", "list", "columns", "log", "batch"),
+    _of(
+        "bench bag meter trim fault camera clock list columns log batch",
+        "undo",
+        "u",
+        "undo",
+        "Take back the last thing recorded.",
     ),
-    _bench("hold", "h", "hold back", "Leave this step for later."),
-    _bench("note", "n", "note", "Write something down."),
-    _bench("snag", "s", "snag", "Record a problem: what, which part, minutes lost, how mended."),
-    _bench("rest", "b", "break", "Begin or end a break; the bench clock stands still meanwhile."),
-    _bench(
-        "wait",
-        "-",
-        "wait",
-        "Something takes its time: the bar counts down and says when it is over.",
+    _of("bench", "hold", "h", "hold back", "Leave this step for later."),
+    _of("bench", "note", "n", "note", "Write something down."),
+    _of("bench", "snag", "s", "snag", "Record a problem: what, which part, minutes lost, how mended."),
+    _of("bench", "rest", "b", "break", "Begin or end a break; the bench clock stands still meanwhile."),
+    _of(
+        "bench", "wait", "-", "wait", "Something takes its time: the bar counts down and says when it is over."
     ),
-    _bench("one", ".", "one part", "Only the next part of this step is done."),
-    _bench("take_up", "t", "take up", "Put what was held back on the bench again."),
-    _bench("reading", "r", "reading", "Record a value measured at this step."),
-    _bench("meter", "y", "meter", "All checks: what they should read, what they read, earlier readings."),
-    _bench("trim", "a", "trim", "Adjustments: passes over the octaves, what they say, what to turn next."),
-    _bench("joints", "j", "joints", "Count the joints of the stage just finished."),
-    _bench("mend", "m", "mend", "Say how an open snag was mended."),
-    _bench("tip", "p", "tip", "Write down a tip for the next builder."),
-    _bench("show", "w", "worth showing", "Mark this moment as worth showing to others."),
-    _bench("photo", "d", "photo", "Mark that a photo is taken now, with a caption if you like."),
-    _bench("substitute", "x", "substitute", "Another part goes in than the list says."),
-    _bench("erratum", "e", "erratum", "The kit's documents are wrong somewhere."),
-    _bench("pass_hold", "g", "go past", "Go on past a hold point, with a typed reason that is kept."),
-    _bench("look_back", "v", "look back", "Look again at the last steps, without changing anything."),
-    _bench("earlier", "left", "earlier", "Look at the step before."),
-    _bench("later", "right", "later", "Look at the step after."),
-    Command(
-        name="write",
-        keys=("o",),
-        label="write up",
-        help="The retrospective as it stands: read it, and write it out.",
-        places=("bench", "shelf"),
+    _of("bench", "one", ".", "one part", "Only the next part of this step is done."),
+    _of("bench", "take_up", "t", "take up", "Put what was held back on the bench again."),
+    _of("bench", "reading", "r", "reading", "Record a value measured at this step."),
+    _of("bench", "meter", "y", "meter", "All checks: what they should read, what they read, earlier readings."),
+    _of(
+        "bench", "trim", "a", "trim", "Adjustments: passes over the octaves, what they say, what to turn next."
     ),
-    Command(
-        name="sheet",
-        keys=("z",),
-        label="print-outs",
-        help="Write a page for the printer: stages, labels, procedure, help request, shortage list.",
-        places=("bench", "shelf"),
+    _of("bench", "joints", "j", "joints", "Count the joints of the stage just finished."),
+    _of("bench", "mend", "m", "mend", "Say how an open snag was mended."),
+    _of("bench", "tip", "p", "tip", "Write down a tip for the next builder."),
+    _of("bench", "show", "w", "worth showing", "Mark this moment as worth showing to others."),
+    _of("bench", "photo", "d", "photo", "Mark that a photo is taken now, with a caption if you like."),
+    _of("bench", "substitute", "x", "substitute", "Another part goes in than the list says."),
+    _of("bench", "erratum", "e", "erratum", "The kit's documents are wrong somewhere."),
+    _of("bench", "pass_hold", "g", "go past", "Go on past a hold point, with a typed reason that is kept."),
+    _of("bench", "look_back", "v", "look back", "Look again at the last steps, without changing anything."),
+    _of("bench", "earlier", "left", "earlier", "Look at the step before."),
+    _of("bench", "later", "right", "later", "Look at the step after."),
+    _of("bench shelf", "write", "o", "write up", "The retrospective as it stands: read it, and write it out."),
+    _of(
+        "bench shelf",
+        "sheet",
+        "z",
+        "print-outs",
+        "Write a page for the printer: stages, labels, procedure, help request, shortage list.",
     ),
-    _bench("bag", "c", "count the bag", "What should be in the bag: count it off, measure ahead."),
-    _bench("identify", "i", "identify", "Bands, a marking or a reading: which parts of this kit it can be."),
-    _bench("where", ",", "where it sits", "The board with the places of this step's parts, and its zones."),
-    Command(name="step", keys=(",",), label="the step", help="Back to the step.", places=("map",)),
-    _bench("fault", "f", "find a fault", "Something is out or does not work: where to look, in order."),
-    Command(
-        name="clap",
-        keys=("0",),
-        label="clap",
-        help="Put a numbered mark into the log that the camera sees or hears too.",
-        places=("bench", "camera"),
+    _of("bench", "bag", "c", "count the bag", "What should be in the bag: count it off, measure ahead."),
+    _of(
+        "bench",
+        "identify",
+        "i",
+        "identify",
+        "Bands, a marking or a reading: which parts of this kit it can be.",
     ),
-    _bench("camera", "/", "camera", "Claps and clips, a clock to film, chapters for a video."),
-    _bench("log", "l", "log", "What happened so far; corrections."),
-    _bench("shelf", "k", "shelf", "All builds and kits."),
-    Command(
-        name="open",
-        keys=("enter", "space"),
-        label="open",
-        help="Open the build or kit on this line.",
-        places=("shelf", "batch"),
+    _of(
+        "bench", "where", ",", "where it sits", "The board with the places of this step's parts, and its zones."
     ),
-    _in("shelf", "again", "a", "build again", "Start another build of the kit on this line."),
-    _in("shelf", "from_list", "r", "read a parts list", "A maker's parts list of any form becomes a new kit."),
-    _in("shelf", "new_kit", "n", "write a kit", "A kit file to fill in by hand, with notes, where you say."),
-    _in("files", "open_list", "enter space", "read it", "Read the file on this line as a parts list."),
-    _in("files", "type_path", "t /", "another file", "Type where the list lies; Tab completes the name."),
-    _in("list", "as_it_is", "y space", "all right", "Leave the doubt on this line as it is."),
-    *(
-        _in("list", f"answer_{number}", f"{number}", "answer", f"Answer {number} to the doubt on this line.")
-        for number in range(1, 7)
+    _of("map", "step", ",", "the step", "Back to the step."),
+    _of("bench", "fault", "f", "find a fault", "Something is out or does not work: where to look, in order."),
+    _of(
+        "bench camera",
+        "clap",
+        "0",
+        "clap",
+        "Put a numbered mark into the log that the camera sees or hears too.",
     ),
-    _in("list", "change", "e", "change", "Change designators, value, kind or count of the part on this line."),
-    _in("list", "add_part", "n", "a part", "This line passed over is a part; elsewhere: a part is missing."),
-    _in("list", "leave_out", "x", "take out", "The part of this line is none, or not in this kit."),
-    _in("list", "columns", "c", "columns", "What each column was taken for; give one another role."),
-    _in("list", "maker", "m", "maker", "Whose list it is: read it with what is kept for that maker."),
-    _in("list", "whole", "enter", "in full", "The list's own lines around this one, and all about it."),
-    _in("list", "section_before", "left", "back a section", "Up to where the doubts or the parts begin."),
-    _in("list", "section_after", "right", "next section", "Down to the parts, or to the lines passed over."),
-    _in("list", "make_kit", "o", "write the kit", "Write the kit file; what is open stays in it as comments."),
-    _in("columns", "set_role", "enter space", "change", "Say what this column holds; the list is read again."),
-    _in("columns", "plainly", "p", "read plainly", "Read without anything set or kept for the columns."),
-    _in("columns", "forget_maker", "f", "forget", "Forget what is kept for this list's maker."),
-    Command(
-        name="in_or_out",
-        keys=("b",),
-        label="in the batch",
-        help="Put the build or kit on this line into the batch, or take it out again.",
-        places=("shelf",),
+    _of("bench", "camera", "/", "camera", "Claps and clips, a clock to film, chapters for a video."),
+    _of("bench", "log", "l", "log", "What happened so far; corrections."),
+    _of("bench", "shelf", "k", "shelf", "All builds and kits."),
+    _of("shelf batch", "open", "enter space", "open", "Open the build or kit on this line."),
+    _of("shelf", "again", "a", "build again", "Start another build of the kit on this line."),
+    _of("shelf", "from_list", "r", "read a parts list", "A maker's parts list of any form becomes a new kit."),
+    _of("shelf", "new_kit", "n", "write a kit", "A kit file to fill in by hand, with notes, where you say."),
+    _of("files", "open_list", "enter space", "read it", "Read the file on this line as a parts list."),
+    _of("files", "type_path", "t /", "another file", "Type where the list lies; Tab completes the name."),
+    _of("list", "as_it_is", "y space", "all right", "Leave the doubt on this line as it is."),
+    _of("list", "answer_1", "1", "answer", "Answer 1 to the doubt on this line."),
+    _of("list", "answer_2", "2", "answer", "Answer 2 to the doubt on this line."),
+    _of("list", "answer_3", "3", "answer", "Answer 3 to the doubt on this line."),
+    _of("list", "answer_4", "4", "answer", "Answer 4 to the doubt on this line."),
+    _of("list", "answer_5", "5", "answer", "Answer 5 to the doubt on this line."),
+    _of("list", "answer_6", "6", "answer", "Answer 6 to the doubt on this line."),
+    _of("list", "change", "e", "change", "Change designators, value, kind or count of the part on this line."),
+    _of("list", "add_part", "n", "a part", "This line passed over is a part; elsewhere: a part is missing."),
+    _of("list", "leave_out", "x", "take out", "The part of this line is none, or not in this kit."),
+    _of("list", "columns", "c", "columns", "What each column was taken for; give one another role."),
+    _of("list", "maker", "m", "maker", "Whose list it is: read it with what is kept for that maker."),
+    _of("list", "whole", "enter", "in full", "The list's own lines around this one, and all about it."),
+    _of("list", "section_before", "left", "back a section", "Up to where the doubts or the parts begin."),
+    _of("list", "section_after", "right", "next section", "Down to the parts, or to the lines passed over."),
+    _of("list", "make_kit", "o", "write the kit", "Write the kit file; what is open stays in it as comments."),
+    _of("columns", "set_role", "enter space", "change", "Say what this column holds; the list is read again."),
+    _of("columns", "plainly", "p", "read plainly", "Read without anything set or kept for the columns."),
+    _of("columns", "forget_maker", "f", "forget", "Forget what is kept for this list's maker."),
+    _of(
+        "shelf",
+        "in_or_out",
+        "b",
+        "in the batch",
+        "Put the build or kit on this line into the batch, or take it out again.",
     ),
-    Command(
-        name="batch",
-        keys=("v",),
-        label="batch",
-        help="The batch: what to build first and why, hours, what is held, whether all of it fits.",
-        places=("shelf",),
+    _of(
+        "shelf",
+        "batch",
+        "v",
+        "batch",
+        "The batch: what to build first and why, hours, what is held, whether all of it fits.",
     ),
-    _batch("place_before", "left", "earlier", "One place earlier; it is pinned there."),
-    _batch("place_after", "right", "later", "One place later; it is pinned there."),
-    _batch("other_order", "o", "other order", "Easiest first, shortest first, or what others need first."),
-    _batch("fit_check", "c", "does it fit", "Width, depth and supply current against the case."),
-    _batch("reasons", "r", "all reasons", "Every kit with its reasons, needs and remarks, to read and scroll."),
-    _batch("unpin", "p", "unpin", "Let the order find its place again."),
-    _batch("take_out", "x", "take out", "Take the kit on this line out of the batch."),
-    _in("shelf", "record", "y", "your record", "Your own speed, snags and forecasts over all builds."),
-    Command(
-        name="read",
-        keys=("enter", "space", "r"),
-        label="type a reading",
-        help="Type what the meter shows at the check on this line.",
-        places=("meter",),
+    _of("batch", "place_before", "left", "earlier", "One place earlier; it is pinned there."),
+    _of("batch", "place_after", "right", "later", "One place later; it is pinned there."),
+    _of(
+        "batch", "other_order", "o", "other order", "Easiest first, shortest first, or what others need first."
     ),
-    _trim("take_pass", "n", "pass, reading", "Type a pass (volts and hertz, what was turned) or a reading."),
-    _trim("trim_done", "space enter", "done", "The trim is right: its step is done; back to the bench."),
-    _trim("previous_trim", "left", "trim before", "The trim before this one."),
-    _trim("next_trim", "right", "trim after", "The trim after this one."),
-    _bag("all_there", "space enter", "all there", "As many as there should be; on to the next line."),
-    _bag("number", "n", "number", "Type how many there are."),
-    _bag("other_part", "x", "other part", "Something else was sent in its place."),
-    _bag("measure", "r", "measure", "Type what the meter shows for a part of this line."),
-    _bag("shortage", "o", "shortage list", "Write what is missing, as a text for the maker."),
-    _fault("all_right", "space y", "all right", "Looked into, and it is all right; on to the next line."),
-    _fault("this_was_it", "x", "found", "Found: this was it, or a part of it."),
-    _fault("in_full", "enter", "in full", "Everything about this line, to read and scroll."),
-    _fault("symptom", "s", "other symptom", "Look for the cause of something else."),
-    _fault("ask_maker", "o", "ask for help", "Write a text that asks for help, with all that is known."),
-    _camera(
-        "name_clip", "n", "name a clip", "Name a clip, and say when it starts or where claps are seen in it."
+    _of("batch", "fit_check", "c", "does it fit", "Width, depth and supply current against the case."),
+    _of(
+        "batch",
+        "reasons",
+        "r",
+        "all reasons",
+        "Every kit with its reasons, needs and remarks, to read and scroll.",
     ),
-    _camera("clip", "enter space", "in full", "Everything about the clip on this line, with its chapters."),
-    _camera("clock", "c", "clock", "A clock over the whole screen, to be filmed."),
-    _camera("label", "e", "label", "Say what the clap on this line marks."),
-    _camera("chapters", "o", "write chapters", "Write the chapters of all clips into the build's folder."),
-    _retro("write_all", "a", "write all", "Write Markdown, HTML and data, and show where they are."),
-    _retro("write_html", "h", "HTML", "Write the page of HTML."),
-    _retro("write_markdown", "m", "Markdown", "Write the Markdown, in which your own words have their places."),
-    _in("log", "take_back", "x", "take back", "Take this event back; on an event taken back: bring it back."),
-    _in("log", "correct", "c enter", "correct", "Give the event's text another wording."),
-    Command(
-        name="up",
-        keys=("up",),
-        label="up",
-        help="Up one line; on a full card, scroll up.",
-        places=_SCROLLED,
+    _of("batch", "unpin", "p", "unpin", "Let the order find its place again."),
+    _of("batch", "take_out", "x", "take out", "Take the kit on this line out of the batch."),
+    _of("shelf", "record", "y", "your record", "Your own speed, snags and forecasts over all builds."),
+    _of(
+        "meter",
+        "read",
+        "enter space r",
+        "type a reading",
+        "Type what the meter shows at the check on this line.",
     ),
-    Command(
-        name="down",
-        keys=("down",),
-        label="down",
-        help="Down one line; on a full card, scroll down.",
-        places=_SCROLLED,
+    _of(
+        "trim",
+        "take_pass",
+        "n",
+        "pass, reading",
+        "Type a pass (volts and hertz, what was turned) or a reading.",
     ),
-    Command(
-        name="page_up",
-        keys=("pageup",),
-        label="page up",
-        help="Up one page.",
-        places=_PAGED,
+    _of("trim", "trim_done", "space enter", "done", "The trim is right: its step is done; back to the bench."),
+    _of("trim", "previous_trim", "left", "trim before", "The trim before this one."),
+    _of("trim", "next_trim", "right", "trim after", "The trim after this one."),
+    _of("bag", "all_there", "space enter", "all there", "As many as there should be; on to the next line."),
+    _of("bag", "number", "n", "number", "Type how many there are."),
+    _of("bag", "other_part", "x", "other part", "Something else was sent in its place."),
+    _of("bag", "measure", "r", "measure", "Type what the meter shows for a part of this line."),
+    _of("bag", "shortage", "o", "shortage list", "Write what is missing, as a text for the maker."),
+    _of("fault", "all_right", "space y", "all right", "Looked into, and it is all right; on to the next line."),
+    _of("fault", "this_was_it", "x", "found", "Found: this was it, or a part of it."),
+    _of("fault", "in_full", "enter", "in full", "Everything about this line, to read and scroll."),
+    _of("fault", "symptom", "s", "other symptom", "Look for the cause of something else."),
+    _of("fault", "ask_maker", "o", "ask for help", "Write a text that asks for help, with all that is known."),
+    _of(
+        "camera",
+        "name_clip",
+        "n",
+        "name a clip",
+        "Name a clip, and say when it starts or where claps are seen in it.",
     ),
-    Command(
-        name="page_down",
-        keys=("pagedown",),
-        label="page down",
-        help="Down one page.",
-        places=_PAGED,
+    _of(
+        "camera", "clip", "enter space", "in full", "Everything about the clip on this line, with its chapters."
     ),
-    Command(
-        name="back",
-        keys=("escape",),
-        label="back",
-        help="Back to where you came from.",
-        places=_ALL,
+    _of("camera", "clock", "c", "clock", "A clock over the whole screen, to be filmed."),
+    _of("camera", "label", "e", "label", "Say what the clap on this line marks."),
+    _of(
+        "camera", "chapters", "o", "write chapters", "Write the chapters of all clips into the build's folder."
     ),
-    Command(
-        name="help",
-        keys=("?", "f1"),
-        label="all keys",
-        help="Every key and what it does.",
-        places=_ALL,
+    _of("retro", "write_all", "a", "write all", "Write Markdown, HTML and data, and show where they are."),
+    _of("retro", "write_html", "h", "HTML", "Write the page of HTML."),
+    _of(
+        "retro",
+        "write_markdown",
+        "m",
+        "Markdown",
+        "Write the Markdown, in which your own words have their places.",
     ),
-    Command(
-        name="quit",
-        keys=("q",),
-        label="close",
-        help="Close the program; the build stays where it is.",
-        places=_ALL,
-    ),
+    _of("log", "take_back", "x", "take back", "Take this event back; on an event taken back: bring it back."),
+    _of("log", "correct", "c enter", "correct", "Give the event's text another wording."),
+    _of(_SCROLLED, "up", "up", "up", "Up one line; on a full card, scroll up."),
+    _of(_SCROLLED, "down", "down", "down", "Down one line; on a full card, scroll down."),
+    _of(_PAGED, "page_up", "pageup", "page up", "Up one page."),
+    _of(_PAGED, "page_down", "pagedown", "page down", "Down one page."),
+    _of(_ALL, "back", "escape", "back", "Back to where you came from."),
+    _of(_ALL, "help", "? f1", "all keys", "Every key and what it does."),
+    _of(_ALL, "quit", "q", "close", "Close the program; the build stays where it is."),
 )
 
 _TOGETHER = {"up": ("down", "line"), "page_up": ("page_down", "page")}
