@@ -6,7 +6,7 @@ import math
 import random
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy import linalg, stats
 
@@ -285,6 +285,8 @@ def test_a_build_under_way_counts_and_what_is_left_of_it_is_its_own() -> None:
 
 # -- words --------------------------------------------------------------------------------------
 @given(st.floats(0, 1e6))
+@example(90.0)
+@example(95.0)
 def test_a_time_in_words_is_short_and_near(seconds: float) -> None:
     words = about(seconds)
     assert len(words) <= 8

@@ -159,14 +159,14 @@ def test_one_of_a_kind_is_told_with_the_others_that_stand_alone() -> None:
     for step in plan.steps:
         bench.do(step)
     told = section(article(bench, plan=plan), "What went in")
-    assert told == ("In went 2 toggle switches, and one each of fuse, relay, LED and display: 6 parts in all.")
+    assert told == "6 parts went in: 2 toggle switches, and one each of fuse, relay, LED and display."
     fewer = plan_of(stage("All", "main", *steps[:3]))
     assert section(article(bench, plan=fewer), "What went in").startswith(
-        "In went 1 fuse, 1 relay and 1 LED: 3 parts"
+        "3 parts went in: 1 fuse, 1 relay and 1 LED."
     )
     alone = plan_of(stage("All", "main", *steps))
     assert section(article(bench, plan=alone), "What went in").startswith(
-        "In went one each of fuse, relay, LED and"
+        "4 parts went in: one each of fuse, relay, LED and"
     )
 
 

@@ -204,7 +204,7 @@ def in_use(events: list[ev.AnyEvent]) -> tuple[str, str, str]:
     """Digests of the kit file and of the procedure in use, and the procedure's name."""
     kit = procedure = name = ""
     for event in events:
-        if isinstance(event, ev.Started | ev.Revised):
+        if isinstance(event, (ev.Started, ev.Revised)):
             kit = event.kit_digest or kit
             procedure = event.procedure_digest or procedure
             name = event.procedure or name

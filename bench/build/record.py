@@ -18,7 +18,7 @@ from bench.kit.load import load_kit
 from bench.log.file import LOG_NAME, parse_log
 from bench.log.pace import worked
 from bench.log.progress import Progress
-from bench.plan.forecast import Pace, Range, Work, left
+from bench.plan.forecast import Pace, Range, Work, left, likely
 from bench.plan.guess import guesses, stages_left, step_left
 from bench.plan.hours import in_words
 from bench.plan.model import Plan, Stage, Step
@@ -64,8 +64,12 @@ def expected(build: Build, data: Path, settings: Settings) -> dict[Place, float]
     began = build.events[0].at if build.events else ""
     others = (_read(data, folder, settings) for folder in build_folders(data) if folder.name != build.name)
     earlier = [each.done for each in others if each is not None and each.done.started < began]
-    times = plan_times(build.plan, None, learn(earlier))
-    return {place: each.likely / 60 for place, each in times.stages.items()}
+    pace = learn(earlier).pace
+    begun = pace.begun("", build.plan.kit)
+    return {
+        stage.place: likely([Work(build="", begun=begun, stages=(stage,))], pace) / 60
+        for stage in _left(build.plan, None)
+    }
 
 
 def histories(data: Path, settings: Settings) -> tuple[BuildDone, ...]:

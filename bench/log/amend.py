@@ -12,8 +12,8 @@ from bench.log import events as ev
 def undone(events: Iterable[ev.AnyEvent]) -> frozenset[int]:
     """Sequence numbers of events that are taken back by a later one; an `Undone` may itself be taken back."""
     gone: set[int] = set()
-    for event in reversed(list(events)):
-        if isinstance(event, ev.Undone) and event.n not in gone and event.of < event.n:
+    for event in reversed([event for event in events if type(event) is ev.Undone]):
+        if event.n not in gone and event.of < event.n:
             gone.add(event.of)
     return frozenset(gone)
 
@@ -25,7 +25,7 @@ def with_corrections(events: Iterable[ev.AnyEvent], gone: frozenset[int] = froze
     number where one is needed, changes nothing.
     """
     listed = list(events)
-    if not any(type(event) is ev.Corrected for event in listed):
+    if ev.Corrected not in map(type, listed):
         return listed
     index = {event.n: position for position, event in enumerate(listed)}
     for event in list(listed):

@@ -233,7 +233,7 @@ def _all_at_once(raw: bytes) -> list[AnyEvent] | None:
         events: list[AnyEvent] = _decoder.decode_lines(raw)
     except (msgspec.DecodeError, UnicodeDecodeError):
         return None
-    if raw.count(b"\n") != len(events) or any(event.n != number for number, event in enumerate(events, 1)):
+    if raw.count(b"\n") != len(events) or [event.n for event in events] != list(range(1, len(events) + 1)):
         return None
     newer = any(type(event) is Started and event.log > LOG_VERSION for event in events)
     return None if newer else events

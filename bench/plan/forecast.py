@@ -227,10 +227,18 @@ def share_below(pieces: Sequence[Piece], seconds: float) -> float:
     """How likely it is to take at most so long."""
     if seconds <= 0:
         return 0.0
-    log = math.log(seconds)
-    return math.fsum(
-        piece.weight * 0.5 * math.erfc((piece.mu - log) / (piece.sigma * math.sqrt(2))) for piece in pieces
-    ) / math.fsum(piece.weight for piece in pieces)
+    return _share(_curves(pieces), math.log(seconds))
+
+
+def _curves(pieces: Sequence[Piece]) -> list[tuple[float, float, float]]:
+    """Half its share of the whole, mu, and sigma times the root of two, for each piece."""
+    total = 2 * math.fsum(piece.weight for piece in pieces)
+    return [(piece.weight / total, piece.mu, piece.sigma * math.sqrt(2)) for piece in pieces]
+
+
+def _share(curves: Sequence[tuple[float, float, float]], log: float) -> float:
+    """How likely it is that the logarithm of the seconds is at most so great."""
+    return math.fsum([half * math.erfc((mu - log) / width) for half, mu, width in curves])
 
 
 def quantile(pieces: Sequence[Piece], share: float) -> float:
@@ -238,11 +246,12 @@ def quantile(pieces: Sequence[Piece], share: float) -> float:
     normal = _normal().inv_cdf(share)
     ends = [piece.mu + normal * piece.sigma for piece in pieces]
     low, high = min(ends), max(ends)
+    curves = _curves(pieces)
     for _ in range(40):
         if high - low < 1e-4:
             break
         middle = (low + high) / 2
-        if share_below(pieces, math.exp(middle)) < share:
+        if _share(curves, middle) < share:
             low = middle
         else:
             high = middle
@@ -276,6 +285,12 @@ def range_of(pieces: Sequence[Piece], stretch: float) -> Range:
 def left(works: Iterable[Work], pace: Pace, what: str = "rest") -> Range:
     """Time left for all of these together; `what` is `stage` for a stage or step, `rest` for more."""
     return range_of(pieces_of(works, pace.belief, pace.snags), pace.stretch(what))
+
+
+def likely(works: Iterable[Work], pace: Pace) -> float:
+    """The seconds that `left` calls likely, without the ends of the range."""
+    pieces = pieces_of(works, pace.belief, pace.snags)
+    return quantile(pieces, 0.5) if pieces else 0.0
 
 
 def deviation(pieces: Sequence[Piece], seconds: float) -> float:

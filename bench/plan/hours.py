@@ -13,7 +13,7 @@ def about(seconds: float) -> str:
     """
     if seconds < 5:
         return "0 min"
-    if seconds < 90:
+    if seconds < 95:
         return f"{max(1, round(seconds / 10)) * 10} s"
     minutes = seconds / 60
     grain = 1 if minutes < 20 else 5 if minutes < 180 else 10 if minutes < 720 else 60

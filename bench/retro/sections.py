@@ -53,11 +53,15 @@ def _against_forecast(rows: Sequence[StageRow]) -> list[str]:
         return []
     took = sum(row.minutes for row in told)
     done = "all" if len(told) == len(rows) else "those that are done"
+    they = "it" if len(told) == len(rows) else "they"
     said = f"The forecast for {done} was {words.hours(round(expected))}"
     off = round(100 * (took - expected) / expected)
     if not off:
-        return [f"{said}, and that is what it took."]
-    return [f"{said}; it took {words.hours(took)}, {abs(off)} % {'more' if off > 0 else 'less'}."]
+        return [f"{said}, and that is what {they} took."]
+    less = f"{abs(off)} % {'more' if off > 0 else 'less'}"
+    if len(told) == len(rows):
+        return [f"{said}; it took {less}."]
+    return [f"{said}; they took {words.hours(took)}, {less}."]
 
 
 def _time_table(story: Story, rows: Sequence[StageRow]) -> Grid:
@@ -80,11 +84,17 @@ def _time_table(story: Story, rows: Sequence[StageRow]) -> Grid:
     total: list[Run] = [Strong("All"), *([""] if boards else []), str(sum(row.parts for row in rows))]
     total += [
         str(sum(row.joints for row in rows)),
-        *([""] if forecast else []),
+        *([_forecast_of_all(rows)] if forecast else []),
         Strong(words.hours(story.minutes)),
     ]
     right = ("Parts", "Joints", "Forecast", "Time")
     return grid("Time at the bench by stage, breaks apart.", head, cells, right=right, total=total)
+
+
+def _forecast_of_all(rows: Sequence[StageRow]) -> str:
+    """The sum of the forecasts where every stage has one, since only then it stands beside the sum of times."""
+    told = [row.forecast for row in rows if row.forecast is not None]
+    return words.hours(round(sum(told))) if len(told) == len(rows) else ""
 
 
 def _pauses(story: Story) -> list[Block]:
@@ -113,7 +123,8 @@ def parts_placed(story: Story) -> list[Block]:
             amounts = f"{', '.join(several)}, and {last}" if several else last
         else:
             amounts = words.join(several + [words.count(1, kind) for kind in single])
-        blocks.append(paragraph(f"In went {amounts}: {words.count(story.parts_placed, 'part')} in all."))
+        went = f"{words.count(story.parts_placed, 'part')} went in"
+        blocks.append(paragraph(f"{went}: {amounts}." if len(kinds) > 1 else f"{amounts} went in."))
     if story.finished:
         blocks += optional(story, "Optional, and left out")
     if story.parts_unplanned:

@@ -88,9 +88,11 @@ def _entries(story: Story) -> Iterable[Entry]:
         yield _moment(read[0].when, "reading", f"{noun}: {'; '.join(told)}{more}")
     for hold, going_past in groupby(story.passed, lambda row: (row.hold, row.when.day)):
         past = list(going_past)
-        often = f", {words.counted(len(past), 'time')}" if len(past) > 1 else ""
         where = words.one_line(hold[0]) or "a hold point"
-        yield _moment(past[0].when, "hold point passed", f"Past {where} with a reason{often}")
+        why = words.one_line(past[0].reason).rstrip(".") or "no reason was given"
+        if len(past) > 1:
+            why = f"{words.number(len(past))} checks were not met; the reasons stand below"
+        yield _moment(past[0].when, "hold point passed", f"Went past {where}: {why}")
     for note in story.notes:
         if note.mark == "show":
             said = words.one_line(note.text)

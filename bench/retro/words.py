@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Sequence
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _MONTHS = (
@@ -155,14 +155,15 @@ def hours(minutes: int) -> str:
 
 
 def lost(minutes: float) -> str:
-    """Minutes as the builder told them, nothing rounded, so that a list and its sum agree.
+    """Minutes as the builder told them; from an hour on to the minute, halves upwards.
 
-    >>> lost(12), lost(2.5), lost(75.5), lost(0.1)
-    ('12 min', '2.5 min', '1 h 15.5 min', '0.1 min')
+    >>> lost(12), lost(2.5), lost(75.5), lost(60), lost(0.1)
+    ('12 min', '2.5 min', '1 h 16 min', '1 h 00 min', '0.1 min')
     """
-    whole, rest = divmod(Decimal(repr(minutes)), 60)
-    shown = f"{rest.normalize():f} min"
-    return f"{whole:f} h {shown}" if whole else shown
+    told = Decimal(repr(minutes))
+    if told < 60:
+        return f"{told.normalize():f} min"
+    return hours(int(told.quantize(Decimal(1), ROUND_HALF_UP)))
 
 
 def board(name: str) -> str:

@@ -123,6 +123,8 @@ def likely_shift(times: Sequence[float], runs: Sequence[tuple[float, float]]) ->
 # -- both together -----------------------------------------------------------------------------------
 def matched(events: Sequence[ev.AnyEvent]) -> tuple[ev.PhotosMatched, ...]:
     """The latest match of each folder that stands."""
+    if ev.PhotosMatched not in map(type, events):
+        return ()
     latest = {event.folder: event for event in standing(events) if isinstance(event, ev.PhotosMatched)}
     return tuple(latest.values())
 
