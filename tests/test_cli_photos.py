@@ -235,3 +235,13 @@ def test_help_has_an_example(capsys: pytest.CaptureFixture[str]) -> None:
         main(["photos", "--help"])
     said = " ".join(capsys.readouterr().out.split())
     assert "--clock IMG_0012.jpg=18:20:05" in said
+
+
+def test_a_caption_for_a_photo_that_was_left_out_is_refused_with_the_reason_told(
+    data: Path, camera: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    caption = ["--caption", "cat.jpg=The cat"]
+    assert main(["photos", named(data), str(camera), "--clock", CLOCK, *caption, "--data", str(data)]) == 1
+    told = capsys.readouterr()
+    assert "cat.jpg: 9 days after" in told.out
+    assert "cat.jpg: there is no such photo among those that go with this build" in told.err

@@ -72,9 +72,11 @@ def _photos(args: argparse.Namespace) -> int:
         found = None
         if args.folder or not args.caption:
             found = _match(args, build)
-        if args.caption and not args.look:
-            _caption(args, build)
-        _print(args, build, found)
+        try:
+            if args.caption and not args.look:
+                _caption(args, build)
+        finally:  # a caption for a photo that was left out still wants the reason told
+            _print(args, build, found)
     finally:
         build.log.close()
     return FINE
@@ -130,7 +132,7 @@ def _caption(args: argparse.Namespace, build: Build) -> None:
             raise BenchError(
                 "this is no caption for a photo", text, "write it as --caption IMG_0012.jpg='C5 lies flat'"
             )
-        captions.append((find_file(file.strip(), files), caption))
+        captions.append((find_file(file.strip(), files, "among those that go with this build"), caption))
     for file, caption in captions:
         build.caption_photo(file, caption)
 

@@ -66,7 +66,7 @@ def _zone(text: str | None) -> int | None:
     return seconds
 
 
-def find_file(named: str, files: Iterable[str]) -> str:
+def find_file(named: str, files: Iterable[str], where: str = "in the folder") -> str:
     """The file that somebody means, by its path or its name alone; raises BenchError when none or several.
 
     >>> find_file("IMG_2.jpg", ["desk/IMG_1.jpg", "desk/IMG_2.jpg"])
@@ -83,4 +83,4 @@ def find_file(named: str, files: Iterable[str]) -> str:
         return found[0]
     if found:
         raise BenchError("several photos have this name", named, f"say which: {', '.join(found[:3])}")
-    raise BenchError("there is no such photo in the folder", named, "give its name as the folder has it")
+    raise BenchError(f"there is no such photo {where}", named, "give its name as the folder has it")
