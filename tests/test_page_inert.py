@@ -120,9 +120,9 @@ def test_no_attack_in_any_field_is_more_than_text(attack: str) -> None:
     story = msgspec.structs.replace(story, photos=(photo("a", attack, attack), photo("b", attack)))
     own = {"opening": attack, "time": f"- {attack}\n\n[{attack}](https://example.org)", attack: attack}
     assert_shown(html_page(story, own, {"a.jpg": JPEG}), story)
-    assert_inert(html_together([(attack, story), ("b", story)], [attack]))
+    assert_inert(html_together([(attack, story), ("b", story)], [(attack, [attack])]))
     assert_markdown_inert(write_up(story))
-    assert_markdown_inert(set_in_markdown(together([(attack, story), ("b", story)], [attack])))
+    assert_markdown_inert(set_in_markdown(together([(attack, story), ("b", story)], [(attack, [attack])])))
     assert json.loads(story_data(story))["title"]
 
 

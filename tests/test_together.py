@@ -92,5 +92,5 @@ def test_sums_of_the_summary_are_those_of_the_builds() -> None:
 def test_the_builders_record_stands_where_there_is_one() -> None:
     told = [("a", FIRST), ("b", SECOND)]
     assert "builder's record" not in set_in_markdown(together(told))
-    document = assert_inert(html_together(told, ["Bridges: 2 in 9 builds"]))
-    assert section_text(document, "record") == "The builder's record Bridges: 2 in 9 builds"
+    document = assert_inert(html_together(told, [("Snags", ["Bridges: 2 in 9 builds"])]))
+    assert section_text(document, "record") == "The builder's record Snags Bridges: 2 in 9 builds"

@@ -28,7 +28,7 @@ def record_lines(record: OwnRecord, name_width: int = 0) -> list[Line]:
     for title, about_it, rows in (
         ("How fast", "", list(map(_speed, record.kinds))),
         (
-            f"Snags: {record.snags}, {about(60 * record.snag_minutes)} lost",
+            f"Snags: {record.snags}, {_minutes(record.snag_minutes)} lost",
             "Snags in a hundred joints; in brackets where the true rate lies, 19 times out of 20."
             if record.by_kind or record.by_stage
             else "",
@@ -68,24 +68,36 @@ def _headline(record: OwnRecord) -> str:
 def _speed(kind: KindSpeed) -> tuple[str, str]:
     words = f"{kind.joints} joints at {kind.seconds_per_joint:.0f} s, {kind.seconds_per_part:.0f} s a part"
     if kind.trend is not None:
-        change = round(100 * (kind.trend - 1))
-        words += (
-            f", lately {abs(change)} % {'slower' if change > 0 else 'faster'}"
-            if abs(change) >= 3
-            else ", steady"
-        )
+        words += _trend(kind.trend)
     return kind.kind, words
 
 
+def _trend(ratio: float) -> str:
+    change = round(100 * (ratio - 1))
+    if ratio >= 2:
+        return f", lately {ratio:.1f} times as long"
+    if abs(change) < 3:
+        return ", steady"
+    return f", lately {abs(change)} % {'slower' if change > 0 else 'faster'}"
+
+
+def _minutes(minutes: float) -> str:
+    """Minutes lost, to the minute, halves upwards: a fact, not a forecast."""
+    whole = int(minutes + 0.5)
+    if whole < 60:
+        return f"{whole} min" if whole else "under 1 min"
+    return f"{whole // 60} h {whole % 60:02d} min"
+
+
 def _rate(rate: SnagRate) -> tuple[str, str]:
-    lost = f", {about(60 * rate.minutes)} lost" if rate.minutes else ""
+    lost = f", {_minutes(rate.minutes)} lost" if rate.minutes else ""
     limits = f"{rate.per_hundred:.1f} ({rate.low:.1f} to {rate.high:.1f})"
     return rate.name, f"{rate.snags} in {rate.joints} joints: {limits}{lost}"
 
 
 def _found(record: OwnRecord) -> Iterator[tuple[str, str]]:
     for each in record.found:
-        lost = f", {about(60 * each.minutes)} lost" if each.minutes else ""
+        lost = f", {_minutes(each.minutes)} lost" if each.minutes else ""
         yield each.where, f"{each.snags} snag{'s' * (each.snags != 1)}{lost}"
     if record.readings:
         yield "readings", f"{record.readings_out} of {record.readings} were out"

@@ -111,13 +111,19 @@ def _to_terminal(args: argparse.Namespace, build: Build, forms: tuple[str, ...])
     return FINE
 
 
-def _record_words(args: argparse.Namespace) -> tuple[str, ...]:
-    """What the builder's record says, for a page about several builds; headings and empty lines left out."""
+def _record_words(args: argparse.Namespace) -> list[tuple[str, list[str]]]:
+    """What the builder's record says, for a page about several builds: each heading with its lines."""
     from bench.build.record import know
     from bench.build.recordwords import record_lines
 
     lines = record_lines(know(data_of(args), settings_of(args)).record)
-    return tuple(" ".join(text.split()) for text, look in lines if text.strip() and look != "head")
+    told: list[tuple[str, list[str]]] = []
+    for text, look in lines:
+        if look == "head":
+            told.append((text, []))
+        elif text.strip() and told:
+            told[-1][1].append(" ".join(text.split()))
+    return [(title, under) for title, under in told if under]
 
 
 # -- several builds ----------------------------------------------------------------------------------

@@ -8,6 +8,9 @@ import msgspec
 
 from bench.log import events as ev
 
+AMENDING: frozenset[type[ev.Event]] = frozenset({ev.Undone, ev.Corrected})
+"""What changes how earlier events are read."""
+
 
 def undone(events: Iterable[ev.AnyEvent]) -> frozenset[int]:
     """Sequence numbers of events that are taken back by a later one; an `Undone` may itself be taken back."""

@@ -17,7 +17,7 @@ from bench.retro.model import Story
 from bench.retro.ownwords import read
 from bench.retro.templating import render
 from bench.retro.timeline import days_of
-from bench.retro.together import sides_of, together
+from bench.retro.together import Record, sides_of, together
 
 
 def html_page(
@@ -44,7 +44,7 @@ def html_page(
     )
 
 
-def html_together(stories: Sequence[tuple[str, Story]], record: Sequence[str] = ()) -> str:
+def html_together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> str:
     """The page about several builds; see `together.together`."""
     article = together(stories, record)
     return render(

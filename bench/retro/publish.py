@@ -18,7 +18,7 @@ from bench.retro.disk import is_ours, read_plain, save_whole
 from bench.retro.markdown import set_in_markdown, write_up
 from bench.retro.model import Story
 from bench.retro.story import tell
-from bench.retro.together import paces, sides_of, together
+from bench.retro.together import Record, paces, sides_of, together
 from bench.retro.write import Written, objection, own_words, save
 from bench.retro.zone import LocalZone
 from bench.settings import load_settings
@@ -210,7 +210,7 @@ Told = Sequence[tuple[str, Story]]
 """Name and story of each build."""
 
 
-def together_pages(told: Told, forms: Sequence[str], record: Sequence[str] = ()) -> dict[str, bytes]:
+def together_pages(told: Told, forms: Sequence[str], record: Record = ()) -> dict[str, bytes]:
     """Several builds side by side: format -> what its file says."""
     pages: dict[str, bytes] = {}
     for form in forms:
@@ -239,7 +239,7 @@ def publish_together(
     told: Told,
     forms: Sequence[str],
     out: Path | None = None,
-    record: Sequence[str] = (),
+    record: Record = (),
     *,
     force: bool = False,
 ) -> list[Outcome]:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from bench.retro import words
-from bench.retro.blocks import Article, Block, Section, grid, listing, paragraph
+from bench.retro.blocks import Article, Block, Section, grid, listing, paragraph, subheading
 from bench.retro.model import StageRow, Story
 from bench.retro.snagkinds import KINDS
 
@@ -71,7 +71,11 @@ def _through(row: StageRow) -> bool:
     return row.seconds > 0 and row.steps > 0 and row.steps_done == row.steps
 
 
-def together(stories: Sequence[tuple[str, Story]], record: Sequence[str] = ()) -> Article:
+Record = Sequence[tuple[str, Sequence[str]]]
+"""What the builder's record says: headings, and the lines under each."""
+
+
+def together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> Article:
     """An article about several builds (name, story); `record` is what the builder's record says."""
     sides = sides_of(stories)
     outline = (
@@ -79,7 +83,7 @@ def together(stories: Sequence[tuple[str, Story]], record: Sequence[str] = ()) -
         ("Time by stage", "time", _stages(sides)),
         ("What got faster", "faster", _faster(sides)),
         ("Snags", "snags", _snags(sides)),
-        ("The builder's record", "record", [listing(record)] if record else []),
+        ("The builder's record", "record", _record(record)),
         ("For the next builder", "next builder", _tips(sides)),
     )
     told = [
@@ -133,6 +137,10 @@ def _facts(sides: Sequence[Side]) -> list[Block]:
     ]
     head = ["What", *(side.name for side in sides)]
     return [grid("What each build came to.", head, rows, right=head[1:])]
+
+
+def _record(record: Record) -> list[Block]:
+    return [block for title, lines in record for block in (subheading(title), listing(lines))]
 
 
 def _share(story: Story) -> int:
@@ -195,6 +203,8 @@ def _seconds(seconds: Sequence[float | None], which: int) -> str:
 def _changed(change: float) -> str:
     if abs(change) < LEAST_CHANGE:
         return "the same"
+    if change >= 100:
+        return f"{1 + change / 100:.1f} times as long"
     return f"{abs(round(change))} % {'faster' if change < 0 else 'slower'}"
 
 
