@@ -203,8 +203,9 @@ def reopen(
 def in_use(events: list[ev.AnyEvent]) -> tuple[str, str, str]:
     """Digests of the kit file and of the procedure in use, and the procedure's name."""
     kit = procedure = name = ""
+    naming = (ev.Started, ev.Revised)
     for event in events:
-        if isinstance(event, (ev.Started, ev.Revised)):
+        if isinstance(event, naming):
             kit = event.kit_digest or kit
             procedure = event.procedure_digest or procedure
             name = event.procedure or name

@@ -80,7 +80,9 @@ def elapsed(before: Moment, after: Moment) -> tuple[float, float]:
 
 def between(mono: float, mono_after: float, utc: float | None, utc_after: float | None) -> tuple[float, float]:
     """As `elapsed`, of seconds on both clocks; None for a UTC stamp that cannot be read."""
-    awake = max(0.0, mono_after - mono)
+    awake = mono_after - mono
+    if not awake > 0.0:
+        awake = 0.0
     if utc is None or utc_after is None:
         return awake, 0.0
     asleep = utc_after - utc - awake

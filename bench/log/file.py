@@ -235,8 +235,8 @@ def _all_at_once(raw: bytes) -> list[AnyEvent] | None:
         return None
     if raw.count(b"\n") != len(events) or [event.n for event in events] != list(range(1, len(events) + 1)):
         return None
-    newer = any(type(event) is Started and event.log > LOG_VERSION for event in events)
-    return None if newer else events
+    begun = [event for event in events if type(event) is Started]
+    return None if any(event.log > LOG_VERSION for event in begun) else events
 
 
 def _refuse_newer(line: bytes, where: str) -> None:

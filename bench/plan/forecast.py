@@ -243,7 +243,7 @@ def _share(curves: Sequence[tuple[float, float, float]], log: float) -> float:
 
 def quantile(pieces: Sequence[Piece], share: float) -> float:
     """The seconds that it takes at most with this likelihood."""
-    normal = _normal().inv_cdf(share)
+    normal = _normal().inv_cdf(share) if share != 0.5 else 0.0
     ends = [piece.mu + normal * piece.sigma for piece in pieces]
     low, high = min(ends), max(ends)
     curves = _curves(pieces)

@@ -12,7 +12,6 @@ import hashlib
 import json
 import os
 import shutil
-import uuid
 from pathlib import Path
 
 from msgspec import Struct
@@ -97,7 +96,7 @@ def keep_beside(path: Path) -> Path:
 
 def replace_whole(path: Path, data: bytes) -> None:
     """Put a whole file in place of another in one move; on any failure (OSError) the old one stays."""
-    beside = path.with_name(f".{uuid.uuid4().hex}.tmp")
+    beside = path.with_name(f".{os.urandom(16).hex()}.tmp")
     try:
         with beside.open("xb") as file:
             file.write(data)

@@ -8,16 +8,19 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from bench.retro import words
 from bench.retro.article import article_of
 from bench.retro.blocks import text_of
 from bench.retro.charts import build_bars, lanes_of, plot_of, time_bars
 from bench.retro.model import Story
-from bench.retro.ownwords import read
 from bench.retro.templating import render
 from bench.retro.timeline import days_of
 from bench.retro.together import Record, sides_of, together
+
+if TYPE_CHECKING:
+    from bench.retro.ownwords import Items, Prose
 
 
 def html_page(
@@ -25,7 +28,7 @@ def html_page(
 ) -> str:
     """The page, with the builder's own words (place -> Markdown) and photos (file -> JPEG) in their places."""
     article = article_of(story)
-    own = {place: read(text) for place, text in (own_words or {}).items() if text.strip()}
+    own = _own_words({place: text for place, text in (own_words or {}).items() if text.strip()})
     homes = {"opening", "closing", *(section.place for section in article.sections)}
     tracks = [(words.one_line(row.trim), plot_of(row)) for row in story.tracking]
     return render(
@@ -42,6 +45,14 @@ def html_page(
         pictures={file: _address(data) for file, data in (pictures or {}).items()},
         description=words.one_line(" ".join(story.summary)),
     )
+
+
+def _own_words(texts: Mapping[str, str]) -> dict[str, tuple[Prose | Items, ...]]:
+    if not texts:
+        return {}
+    from bench.retro.ownwords import read  # only where there are some
+
+    return {place: read(text) for place, text in texts.items()}
 
 
 def html_together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> str:
