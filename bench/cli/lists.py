@@ -133,7 +133,7 @@ def _tell(reading: Reading) -> None:
             say()
             say(f"{board or 'no board named'}:")
         refs = ", ".join(part.refs) or "-"
-        words = [f"{part.quantity:>4} x {part.value_text or '-':<18} {refs}", part.description]
+        words = [f"{part.quantity:>4} x {part.value_text or '-':<18} {refs}", part.description, part.note]
         unfitted = "" if part.fitted else "  (not fitted)"
         say("  ".join(word for word in words if word) + unfitted)
     for title, rows in (
