@@ -144,7 +144,7 @@ def test_without_a_kit_it_is_kept_only_when_asked(odd_list: Path, capsys: pytest
     ("wrong", "code", "said"),
     [
         (["--column", "Typ"], 2, "HEADING=ROLE"),
-        (["--column", "Typ=banana"], 1, "known: designator"),
+        (["--column", "Typ=banana"], 1, "it can hold: designators"),
         (["--column", "Nowhere=value"], 1, "its columns: 'Part'"),
         (["--remember"], 2, "--maker"),
         (["--forget"], 2, "--maker"),
@@ -171,3 +171,22 @@ def test_a_damaged_file_of_makers_is_told_and_not_written_over(
     assert "makers.toml" in capsys.readouterr().err
     assert main(["read", str(odd_list), "--maker", "Tin Shed Circuits", "--remember"]) == 1
     assert kept.read_text(encoding="utf-8") == "list = [\n"
+
+
+def test_what_of_a_placement_file_does_not_fit_is_said_and_the_lists_doubts_stay_beside_their_lines(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "parts.csv").write_text("Ref,Value,Shelf\nR1,10k,A4\nR2,banana,A5\nU1,TL072,B1\n", "utf-8")
+    (tmp_path / "places.csv").write_text("Ref,X,Y\nR1,1,2\nR2,3,4\nR2,5,6\nQ9,1,1\n", "utf-8")
+    kit, places = tmp_path / "kit.yaml", str(tmp_path / "places.csv")
+    assert main(["read", str(tmp_path / "parts.csv"), "--kit", str(kit), "--placement", places]) == 0
+    said = capsys.readouterr().out
+    for amiss in (":4: R2 stands twice", ": without a position: U1", ":5: not in the kit's board main: Q9"):
+        assert f"{places}{amiss}" in said
+    assert "column 'Shelf': A4, A5, B1" in said
+    text = kit.read_text("utf-8")
+    assert (
+        "# ? line 3 of the list: R2: the value 'banana'"
+        in text.split("at: [[1, 2]]")[1].split("at: [[3, 4]]")[0]
+    )
+    assert f"# ? {places}: without a position: U1" in text

@@ -60,8 +60,8 @@ def test_a_column_that_was_empty_is_not_settled_for_good(tmp_path: Path) -> None
         ("colour = 3\n", "nobody knows 'colour'"),
         ("list = 3\n", "has no maker"),
         ('[[list]]\nmaker = "A"\n', "has no maker"),
-        ('[[list]]\nmaker = "A"\n[list.columns]\nPart = "banana"\n', "no column holds 'banana'"),
-        ('[[list]]\nmaker = "A"\n[list.columns]\nPart = 7\n', "no column holds '7'"),
+        ('[[list]]\nmaker = "A"\n[list.columns]\nPart = "banana"\n', "a column cannot hold 'banana'"),
+        ('[[list]]\nmaker = "A"\n[list.columns]\nPart = 7\n', "a column cannot hold '7'"),
     ],
 )
 def test_a_damaged_file_is_told_and_nothing_in_it_is_lost(tmp_path: Path, text: str, said: str) -> None:

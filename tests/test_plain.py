@@ -212,3 +212,27 @@ def test_where_the_parts_sit_is_said_with_how_the_zones_run(build: Build) -> Non
     assert {"C2 in B3", "C3 in C3"} == set(sits.removesuffix(".").partition(": ")[2].split("; "))
     assert any("columns A to D from the left, rows 1 to 3 from the top" in line for line in said)
     assert any(line.startswith("Designators: ") and " in B3" in line for line in said)
+
+
+def test_after_three_snags_in_a_short_time_a_break_is_suggested_once(build: Build) -> None:
+    snag = ["s", "band the wrong way round", "", "2", "turned"]
+    two = talk(build, snag * 2)
+    assert not any("a break now" in line for line in two)
+    said = talk(build, [*snag, "n", "a note", ""])
+    assert [line for line in said if "a break now" in line] == [
+        "Three snags in a short time: a break now may save the next one."
+    ]
+
+
+def test_a_value_after_a_task_is_not_told_as_another_value(tmp_path: Path) -> None:
+    build = opened(tmp_path, shipped_kits_folder() / "passive-splitter.yaml")
+    steps, stage_of = build.outline.steps, build.outline.stage_of
+    after_task = [
+        at
+        for at, step in enumerate(steps)
+        if at and step.refs and not steps[at - 1].refs and stage_of[at] == stage_of[at - 1]
+    ]
+    told = [at for at in after_task if build.view(at).value_changed]
+    build.close()
+    assert after_task
+    assert told == []

@@ -104,3 +104,34 @@ def test_different_kinds_of_parts_in_one_line_are_told() -> None:
 def test_a_sound_list_gives_no_doubts() -> None:
     reading = from_text('Ref,Qty,Value\n"R1, R2",2,10k\nC1,1,100n\nU1,1,TL072\nD1,1,1N4148\n')
     assert reading.doubts == ()
+
+
+def test_a_value_with_the_mark_of_a_footnote_is_the_value_and_carries_the_footnote() -> None:
+    reading = from_text("Ref,Value\nR1,10k*\nC1,100n **\nR2,47k\n* 12k for a 5 V rack\n** film only\n")
+    assert [(part.value_text, part.note) for part in reading.parts] == [
+        ("10k", "12k for a 5 V rack"), ("100n", "film only"), ("47k", ""),
+    ]  # fmt: skip
+    assert doubts_of(reading, "value") == []
+    assert [each.line for each in reading.skipped if each.why == "footnote"] == [5, 6]
+
+
+def test_a_mark_without_its_footnote_stays_in_the_note() -> None:
+    reading = from_text("Ref,Value\nR1,10k*\nR2,47k\n")
+    assert [(part.value_text, part.note) for part in reading.parts] == [("10k", "see *"), ("47k", "")]
+
+
+def test_a_type_number_with_a_remark_in_words_is_kept() -> None:
+    reading = from_text("[ ] R1 10k\n[ ] R2 4k7\n[ ] D1 1N4148 (watch the band)\n[ ] U1 NE555\n")
+    assert [part.value_text.split()[0] for part in reading.parts] == ["10k", "4k7", "1N4148", "NE555"]
+    assert doubts_of(reading, "value") == []
+    prose = from_text("R1: 10k\nR2: 4k7\nD1 is the diode that you solder first\n")
+    assert [part.refs for part in prose.parts] == [("R1",), ("R2",)]
+
+
+def test_a_heading_of_columns_is_no_title_and_a_page_number_no_part_of_one() -> None:
+    headed = from_text(
+        "Symbol Value Tolerance Type/Description Comment\nR1, R2 15k 5% 1/4 Watt\nR3 1k 1% 1/4 Watt\n"
+    )
+    assert headed.title == ""
+    paged = from_text("MARSH LIGHT   Page 1 of 2\nR1: 10k\nR2: 4k7\nR3: 1k\n")
+    assert paged.title == "MARSH LIGHT"

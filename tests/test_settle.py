@@ -321,3 +321,11 @@ def test_whatever_is_answered_no_designator_is_lost_and_the_kit_file_loads(sampl
         for each in settled.reading.doubts:
             assert " ".join(each.what.split()) in flat
     assert settle(reading, ()) == Sitting(reading).now
+
+
+def test_what_the_builder_leaves_out_is_not_asked_about_as_if_the_list_had_said_it() -> None:
+    sitting = Sitting(from_text("Ref,Value\nR1,10k\nR2,banana\nR3,DNP\n"))
+    assert sitting.kinds().count("not fitted") == 1
+    sitting.say("value", "it stays out")
+    assert [part.fitted for part in sitting.now.reading.parts] == [True, False, False]
+    assert [doubt.refs for doubt in sitting.now.questions if doubt.kind == "not fitted"] == [("R3",)]

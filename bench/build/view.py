@@ -285,7 +285,7 @@ def _with_step(
         stage_number=stage_number + 1,
         step_number=position - first + 1,
         steps_in_stage=len(stage.steps),
-        value_changed=before is not None and before.value != step.value and bool(step.refs),
+        value_changed=before is not None and before.value != step.value and bool(step.refs and before.refs),
         previous_value=before.value if before else "",
         previous_tolerance=before.tolerance
         if before and before.value == step.value and before.tolerance != step.tolerance

@@ -23,7 +23,7 @@ def add(add_command: Add) -> None:
         "batch",
         _batch,
         "Which kit of a batch to build first and why, hours, and whether all fit the case.",
-        'batch kits/*.yaml --order needs --case "84 HP, 60 mm deep" --rail "+12 V=1200 mA"',
+        'batch kits/*.yaml --order needs --case "84 HP, 60 mm deep" --rail "+12 V=1.2 A" --rail "-12 V=1.2 A"',
     )
     batch.add_argument(
         "kit",

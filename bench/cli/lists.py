@@ -65,7 +65,7 @@ def _read(args: argparse.Namespace) -> int:
             raise BenchError(f"no column is called {heading!r}", args.list, hint)
     notes += [read.note] if read.note else []
     if args.kit:
-        _write_kit(read.reading, args)
+        notes += _write_kit(read.reading, args)
     if args.maker and (args.kit or args.remember) and not args.forget:
         number = remember(path, args.maker, read.reading.table)
         notes.append(f"kept for {args.maker}: what {number} columns hold")
@@ -76,7 +76,7 @@ def _read(args: argparse.Namespace) -> int:
     if notes:
         say()
         for note in notes:
-            say(f"{note[:1].upper()}{note[1:]}.")
+            say(note if note.startswith(f"{args.placement}:") else f"{note[:1].upper()}{note[1:]}.")
     if args.kit:
         say()
         say(f"kit file: {args.kit}; solderside check {args.kit} says what is left to settle")
@@ -103,23 +103,16 @@ def _bytes(name: str) -> bytes:
         raise BenchError(f"the file cannot be read ({error.strerror})", name, "check its name") from error
 
 
-def _write_kit(reading: Reading, args: argparse.Namespace) -> None:
-    from bench.kit.fromlist import write_kit_file
+def _write_kit(reading: Reading, args: argparse.Namespace) -> tuple[str, ...]:
+    """Write the kit file; what of the placement file did not fit."""
+    from bench.kit.fromlist import kit_file_with
+    from bench.kit.reading.placement import read_placement
+    from bench.kit.write import write_text
 
-    path = Path(args.kit)
-    if not args.placement:
-        write_kit_file(reading, path, args.name, args.maker)
-        return
-    from bench.kit.fromlist import kit_file_from
-    from bench.kit.load import parse_kit
-    from bench.kit.reading.placement import add_positions, read_placement
-    from bench.kit.write import write_kit
-
-    kit = parse_kit(kit_file_from(reading, args.name, args.maker).encode(), args.kit)
-    placed, doubts = add_positions(kit, read_placement(_bytes(args.placement), args.placement))
-    remarks = [f"{args.placement}:{doubt.line}: {doubt.what}" for doubt in doubts]
-    remarks += [f"{reading.name}:{doubt.line}: {doubt.what}" for doubt in reading.doubts]
-    write_kit(placed, path, remarks=tuple(remarks))
+    placement = read_placement(_bytes(args.placement), args.placement) if args.placement else None
+    text, amiss = kit_file_with(reading, placement, args.name, args.maker)
+    write_text(text, Path(args.kit))
+    return amiss
 
 
 def _tell(reading: Reading) -> None:
@@ -133,12 +126,18 @@ def _tell(reading: Reading) -> None:
             say()
             say(f"{board or 'no board named'}:")
         refs = ", ".join(part.refs) or "-"
-        words = [f"{part.quantity:>4} x {part.value_text or '-':<18} {refs}", part.description]
+        words = [f"{part.quantity:>4} x {part.value_text or '-':<18} {refs}", part.description, part.note]
         unfitted = "" if part.fitted else "  (not fitted)"
         say("  ".join(word for word in words if word) + unfitted)
+    unused = [
+        (0, f"column '{column.heading}': {', '.join(column.samples[:3])[:60]}")
+        for column in reading.table
+        if column.role in ("", "other") and column.samples
+    ]
+    passed = [(each.line, f"{each.text.strip()[:80]}  ({each.why})") for each in reading.skipped]
     for title, rows in (
         ("Doubts", [(doubt.line, doubt.what) for doubt in reading.doubts]),
-        ("Passed over", [(each.line, f"{each.text.strip()[:80]}  ({each.why})") for each in reading.skipped]),
+        ("Passed over", unused + passed),
     ):
         if rows:
             say()

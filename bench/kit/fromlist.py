@@ -18,6 +18,7 @@ from bench.kit.partlines import MOST_PARTS, VALUE_NEEDED, usual_joints
 from bench.kit.reading import Doubt, ListPart, Reading
 from bench.kit.reading.decisions import BY_HAND
 from bench.kit.reading.kinds import kind_of, usual_kind, writable
+from bench.kit.reading.placement import Placement, add_positions
 from bench.kit.reading.understanding import family_of
 from bench.kit.reading.valuetext import from_description
 from bench.kit.write import kit_text, write_text
@@ -47,6 +48,16 @@ def kit_file_from(reading: Reading, name: str = "", maker: str = "") -> str:
     `name` is the kit's name, else the list's title, else its file name. What contradicts, what was changed
     and what is left for a person to settle stands in comments. Raises BenchError when the list has no parts.
     """
+    return kit_file_with(reading, None, name, maker)[0]
+
+
+def kit_file_with(
+    reading: Reading, placement: Placement | None, name: str = "", maker: str = ""
+) -> tuple[str, tuple[str, ...]]:
+    """The same with the positions of a placement file, and what of it did not fit, each with its line.
+
+    Raises BenchError too when the placement file fits no board of the list, or two as well.
+    """
     if not reading.parts:
         raise BenchError("there are no parts in this list", reading.name, "look at what was skipped, and why")
     boards = _boards(reading)
@@ -57,8 +68,16 @@ def kit_file_from(reading: Reading, name: str = "", maker: str = "") -> str:
             Board(name=board, parts=tuple(line.part for line in lines)) for board, lines in boards.items()
         ),
     )
-    text = _with_comments(kit_text(kit, tuple(_remarks(reading))), list(boards.values()))
-    return _settled(text, reading.name)
+    amiss: tuple[str, ...] = ()
+    if placement is not None:
+        kit, doubts = add_positions(kit, placement)
+        amiss = tuple(
+            f"{placement.name}{f':{doubt.line}' if doubt.line else ''}: {doubt.what}"
+            for doubt in (*placement.doubts, *doubts)
+        )
+    remarks = (*_remarks(reading), *(f"? {writable(each)}" for each in amiss))
+    text = _with_comments(kit_text(kit, remarks), list(boards.values()))
+    return _settled(text, reading.name), amiss
 
 
 def name_from(reading: Reading, name: str = "") -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bench.log import events as ev
-from bench.log.clock import between, utc_seconds
+from bench.log.clock import between, spell, utc_seconds
 from bench.log.progress import Progress
 
 REST_SECONDS = 300.0
@@ -13,6 +13,12 @@ REST_SECONDS = 300.0
 RUN_OF_SNAGS = 3
 RUN_SECONDS = 1200.0
 """So many snags within so many seconds are a run."""
+RUN_WORDS = "Three snags in a short time: a break now may save the next one."
+
+
+def rest_words(sitting: float) -> str:
+    """What is said after so many seconds at the bench without a break."""
+    return f"{spell(sitting)} at the bench without a break: a good moment for one."
 
 
 def sitting_seconds(events: Sequence[ev.AnyEvent], gap_seconds: float) -> float:

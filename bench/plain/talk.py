@@ -7,6 +7,7 @@ from collections.abc import Callable
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import spell
+from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
 from bench.settings import Settings
 from bench.tui.commands import Command, Keymap, commands_of
 from bench.tui.forms import Form, Question, trouble
@@ -33,6 +34,8 @@ class Talk:
         self.keymap = Keymap(settings.keys)
         self._read, self._say = read, say
         self._over = False
+        self._rest_told = False
+        self._snags_told = run_of_snags(build.progress)
         self.commands = {
             command.name: command for command in commands_of("bench") if hasattr(self, f"do_{command.name}")
         }
@@ -72,6 +75,23 @@ class Talk:
             self._say("Given up, nothing recorded.")
         except BenchError as error:
             self._say(trouble(error))
+        self._suggest_rest()
+
+    def _suggest_rest(self) -> None:
+        """One line, once: after a long sitting, or a run of snags."""
+        build, after = self.build, 60 * self.settings.rest_after_minutes
+        if build.log.read_only or build.progress.on_break:
+            return
+        sitting = sitting_seconds(build.events, self.settings.break_after_minutes * 60)
+        if sitting < after or not after:
+            self._rest_told = False
+        elif not self._rest_told:
+            self._rest_told = True
+            self._say(rest_words(sitting))
+        run = run_of_snags(build.progress)
+        if run > self._snags_told:
+            self._snags_told = run
+            self._say(RUN_WORDS)
 
     def _meant(self, line: str) -> Command | None:
         """The command of a key or of its words; an empty line is the key Enter, a blank the space bar."""

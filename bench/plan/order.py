@@ -228,7 +228,11 @@ def _why_ready(
     ]
     words += [f"has {', '.join(met)}"] if met else ["needs nothing of the batch"]
     for gift in chosen.gives:
-        takers = [each for each in left if each is not chosen and _plain(gift) in map(_plain, each.needs)]
+        takers = [
+            each
+            for each in batch
+            if each is not chosen and each not in done and _plain(gift) in map(_plain, each.needs)
+        ]
         if takers and not any(_plain(gift) in map(_plain, each.gives) for each in done):
             words.append(f"gives {gift} to {takers[0].title if len(takers) == 1 else f'{len(takers)} others'}")
     return ", ".join(words)

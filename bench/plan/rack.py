@@ -256,8 +256,10 @@ def _overload(rail: RailLoad, case: Case) -> Iterator[Misfit]:
     if not case.rails or not rail.shares:
         return
     if rail.rating is None or rail.usable is None:
-        takers = ", ".join(share.title for share in rail.shares)
-        yield Misfit(title=rail.name, what=f"the case has no such rail, and {takers} wants it")
+        titles = [share.title for share in rail.shares]
+        takers = " and ".join(filter(None, (", ".join(titles[:-1]), titles[-1])))
+        verb = "wants" if len(titles) == 1 else "want"
+        yield Misfit(title=rail.name, what=f"the case has no such rail, and {takers} {verb} it")
     elif rail.amperes > rail.rating:
         over = current(rail.amperes - rail.rating)
         yield Misfit(title=rail.name, what=f"{over} more than the supply is rated for")

@@ -16,6 +16,7 @@ from bench.kit.reading.headings import settled_roles
 from bench.kit.reading.model import Doubt, Draft, Layout, ListPart, Reading, Skipped
 from bench.kit.reading.spreadsheet import is_spreadsheet, read_sheets
 from bench.kit.reading.understanding import stated_units
+from bench.kit.reading.words import heading_roles
 
 __all__ = ["Doubt", "ListPart", "Reading", "Skipped", "as_json", "read_list"]
 
@@ -29,6 +30,7 @@ _GENERIC = re.compile(rf"(?:the )?(?:{_LIST})(?: for .{{0,20}})?", re.IGNORECASE
 _LIST_WORDS = re.compile(
     rf"\s*[,:–-]\s*(?:{_LIST})\s*$|\s+(?:{_LIST})\s*$|^(?:{_LIST})(?: for| of)?\s*[:–-]?\s+", re.IGNORECASE
 )
+_PAGE = re.compile(r"\s+page\s+[0-9]+(?:\s*(?:of|/)\s*[0-9]+)?$", re.IGNORECASE)
 
 
 def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) -> Reading:
@@ -114,13 +116,25 @@ def _title(lines: Sequence[str], draft: Draft) -> str:
     for skipped in sorted(draft.skipped, key=lambda skipped: skipped.line):
         if skipped.line >= first:
             return ""
-        text = skipped.text.strip(' #*-=|:,;"')
+        text = _PAGE.sub("", skipped.text.strip(' #*-=|:,;"')).rstrip(" ,;:|–-")
         good = (
             skipped.why in ("heading", "outside the table") and 2 < len(text) <= 60 and not text.endswith(".")
         )
-        if good and any(sign.isalpha() for sign in text) and not _GENERIC.fullmatch(text):
+        if (
+            good
+            and not _names_columns(text)
+            and any(sign.isalpha() for sign in text)
+            and not _GENERIC.fullmatch(text)
+        ):
             return _LIST_WORDS.sub("", text) or text
     return ""
+
+
+def _names_columns(text: str) -> bool:
+    """Whether a line is the heading of columns and no title: three words or more, most of them headings."""
+    words = [word for word in re.split(r"[\s/|,;]+", text) if word]
+    named = sum(max(heading_roles(word).values(), default=0.0) >= 0.5 for word in words)
+    return len(words) >= 3 and named >= 3 and named * 2 > len(words)
 
 
 def _why(draft: Draft, drafts: Sequence[Draft], encoding: str) -> str:
@@ -138,7 +152,7 @@ def _why(draft: Draft, drafts: Sequence[Draft], encoding: str) -> str:
         said += f"; the next best way, {best.form}, gives {found}"
         contradictions = sum(doubt.kind in ("two values", "count") for doubt in best.doubts)
         if contradictions:
-            said += f" and {contradictions} contradictions"
+            said += f" and {contradictions} contradiction{'s' if contradictions > 1 else ''}"
     return said
 
 

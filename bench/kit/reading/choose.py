@@ -18,7 +18,7 @@ from bench.kit.reading.markup import FORM as MARKUP
 from bench.kit.reading.markup import marked_up
 from bench.kit.reading.model import Doubt, Draft, Layout, ListColumn, ListPart, Skipped
 from bench.kit.reading.refs import trust_of
-from bench.kit.reading.rows import Entries, read_segment, stated_total
+from bench.kit.reading.rows import FOOTNOTE, Entries, read_segment, stated_total, with_footnote
 from bench.kit.reading.segments import Segment, segments
 from bench.kit.reading.understanding import family_of, understand, understood, value_doubts
 from bench.kit.reading.words import heading_roles, unit_in_heading
@@ -164,7 +164,8 @@ def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) ->
     for part in dropped:
         text = f"{', '.join(part.refs)} {part.value_text}".strip()
         skipped.append(Skipped(line=part.line, text=text[:80], why="listed elsewhere too"))
-    parts = tuple(understood(part, units) for part in parts)
+    notes = _footnotes(skipped)
+    parts = tuple(understood(with_footnote(part, notes), units) for part in parts)
     doubts += repeated
     doubts += doubts_about(parts)
     doubts += value_doubts(parts, units)
@@ -182,6 +183,13 @@ def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) ->
         settled=len(known.keys() & table_columns.keys()),
     )
     return replace(draft, score=_score(draft, units))
+
+
+def _footnotes(skipped: Sequence[Skipped]) -> dict[str, str]:
+    """What the footnotes say, by their mark; a mark at two lines says nothing."""
+    found = [note for each in skipped if (note := FOOTNOTE.fullmatch(each.text))]
+    marks = [note[1] for note in found]
+    return {note[1]: note[2] for note in found if marks.count(note[1]) == 1}
 
 
 def _blocks(parts: Sequence[ListPart], segment: Segment) -> Iterator[Block]:

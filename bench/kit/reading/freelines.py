@@ -246,14 +246,17 @@ def _value(text: str, explicit: bool, columns: bool) -> tuple[str, str]:
 def _plausible(refs: str, value: str, description: str) -> bool:
     """Whether this can be an entry of a list rather than a sentence about parts."""
     words = value.split()
-    if len(words) > 14 or (len(words) > 2 and _PROSE.search(value) and not worth_end(value)):
+    typed = bool(words) and is_type(words[0]) and len(words[0]) > 2
+    if len(words) > 14 or (not typed and len(words) > 2 and _PROSE.search(value) and not worth_end(value)):
         return False
     found = find_refs(refs)
     letters = class_letters(found.refs[0]).upper() if found.refs else ""
     if letters in OHMS or letters in FARADS or letters in HENRIES:
         has_digit = any(sign.isdigit() for sign in value)
         return not words or has_digit or len(words) <= 2 or not_fitted(value) or value[0] in "(["
-    return bool(words) and not _PROSE.search(f"{value} {description[:60]}" if len(words) < 3 else value)
+    return typed or (
+        bool(words) and not _PROSE.search(f"{value} {description[:60]}" if len(words) < 3 else value)
+    )
 
 
 def _without(line: str, text: str) -> tuple[str, ...] | None:

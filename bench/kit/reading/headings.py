@@ -53,8 +53,8 @@ def role_named(word: str) -> str:
             return role
     if plain in _OTHER_WORDS:
         return _OTHER_WORDS[plain]
-    known = ", ".join(name.removesuffix("s") for name in ROLE_WORDS.values())
-    raise BenchError(f"no column holds {word!r}", "", f"known: {known}")
+    known = ", ".join(ROLE_WORDS.values())
+    raise BenchError(f"a column cannot hold {word!r}", "", f"it can hold: {known}")
 
 
 def settled_roles(known: Mapping[str, str] | None) -> dict[str, str]:

@@ -35,6 +35,8 @@ _ABOUT = re.compile(
 _FIRMLY = ("dnp", "dnf", "dni", "x", "yes", "y", "1", "true", "do not populate", "do not fit", "excluded")
 _BESIDE = ("package", "tolerance", "voltage", "marking", "note")
 _SIGN_BEFORE = re.compile(r"^[=:]\s+")
+_MARKED = re.compile(r"(.*[\w%Ω)])\s?(\*{1,4}|[†‡§]{1,3})")
+FOOTNOTE = re.compile(r"(\*{1,4}|[†‡§]{1,3})\)?[\s:]*(?![*†‡§])(\S.*)")
 _OR = re.compile(r"\s(?:or|oder|ou)\s", re.IGNORECASE)
 _LONGEST_HEADING = 70
 MOST_REFS = 10_000
@@ -237,6 +239,9 @@ class _Reader:
         flag = self.cell(row, "dnp").casefold()
         note = beside.get("note", "")
         remark = f"{value} {note} {self.cell(row, 'ref')}"
+        marked = _MARKED.fullmatch(value)
+        if marked:
+            value, beside["note"] = marked[1], ", ".join(filter(None, (note, f"see {marked[2]}")))
         out = flag in _FIRMLY or (not_fitted(value) and not value[:1].isdigit()) or not_fitted(note[:30])
         return ListPart(
             refs=refs, value_text=value, quantity=count if count is not None else len(refs) or 1,
@@ -304,6 +309,8 @@ class _Reader:
             self.skip(row, "the description above goes on")
         elif (self._is_about(filled) and len(filled) > 1) or is_total(text):
             self.skip(row, "about the list")
+        elif (mark := FOOTNOTE.fullmatch(text)) and any(refers(part, mark[1]) for part in self.into.parts):
+            self.skip(row, "footnote")
         elif names_a_board(text):
             self.board, self.section = text.strip(" :#*-=[]"), ""
             self.skip(row, "heading of a board")
@@ -317,6 +324,19 @@ class _Reader:
         number = stated_total(" ".join(filled))
         if number is not None:
             self.into.totals.append((line, number))
+
+
+def refers(part: ListPart, mark: str) -> bool:
+    """Whether the value of a part carried this mark of a footnote."""
+    return part.note.split(", ")[-1] == f"see {mark}"
+
+
+def with_footnote(part: ListPart, notes: Mapping[str, str]) -> ListPart:
+    """The part with what the footnote says in place of its mark; `notes` is mark -> text."""
+    for mark, text in notes.items():
+        if refers(part, mark):
+            return replace(part, note=part.note.removesuffix(f"see {mark}") + text)
+    return part
 
 
 def stated_total(text: str) -> int | None:

@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.kit.reading.contradictions import doubts_about, total_doubts
-from bench.kit.reading.decisions import Entry, Ruling, Table, carry_out, keyed
+from bench.kit.reading.decisions import Amend, Entry, Key, Ruling, Table, carry_out, keyed
 from bench.kit.reading.kinds import kind_of, usual_kind
 from bench.kit.reading.model import Doubt, ListPart, Reading
 from bench.kit.reading.understanding import understood, value_doubts
@@ -58,7 +58,9 @@ def settle(reading: Reading, rulings: Sequence[Ruling] = ()) -> Settled:
     found = [doubt for doubt in reading.doubts if doubt not in raised]
     found += _derived(parts, reading) if rulings else []
     still = [doubt for doubt in dict.fromkeys(found) if doubt not in answered]
-    own = [doubt for doubt in _own(parts, still) if doubt not in answered]
+    decided_out = {key for ruling in rulings if ruling not in idle for key in _taken_out(ruling)}
+    listed = tuple(entry.part for entry in table.entries if entry.part.fitted or entry.key not in decided_out)
+    own = [doubt for doubt in _own(listed, still) if doubt not in answered]
     decided = [
         Doubt(line=ruling.line, what=f"settled: {ruling.said}", kind="settled")
         for ruling in rulings
@@ -87,6 +89,13 @@ def settle(reading: Reading, rulings: Sequence[Ruling] = ()) -> Settled:
 def _carried_out(ruling: Ruling, table: Table) -> bool:
     outcomes = [carry_out(decision, table) for decision in ruling.decisions]
     return any(outcomes) or not outcomes
+
+
+def _taken_out(ruling: Ruling) -> Iterator[Key]:
+    """The entries that an answer says are not fitted: the list need not be asked about them again."""
+    for decision in ruling.decisions:
+        if isinstance(decision, Amend) and decision.fitted is False:
+            yield decision.key
 
 
 def _by_line(doubts: Sequence[Doubt]) -> tuple[Doubt, ...]:

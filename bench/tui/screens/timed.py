@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.worker import Worker, WorkerState
 
-from bench.log.clock import spell
-from bench.log.sitting import run_of_snags, sitting_seconds
+from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
 from bench.tui.screens.words import WordPlace
 from bench.tui.widgets.bench import Rail
 
@@ -82,8 +81,8 @@ class TimedPlace(WordPlace):
             self._rest_told = False
         elif not self._rest_told:
             self._rest_told = True
-            self.paint(f"{spell(sitting)} at the bench without a break: a good moment for one.")
+            self.paint(rest_words(sitting))
         run = run_of_snags(build.progress)
         if run > self._snags_told:
             self._snags_told = run
-            self.paint("Three snags in a short time: a break now may save the next one.")
+            self.paint(RUN_WORDS)
