@@ -11,7 +11,7 @@ from typing import assert_never
 import msgspec
 
 from bench.log import events as ev
-from bench.log.amend import undone, with_corrections
+from bench.log.amend import AMENDING, undone, with_corrections
 from bench.log.clock import GAP_SECONDS, LONGEST_STRETCH, SLEEP_SECONDS, Moment, between, utc_seconds
 from bench.log.progress import Break, Count, Gap, Held, Place, Progress, Snag
 
@@ -65,7 +65,7 @@ class Folder:
     def add(self, event: ev.AnyEvent) -> None:
         """Fold one more event."""
         self.events.append(event)
-        if isinstance(event, ev.Undone | ev.Corrected):
+        if type(event) in AMENDING:
             self._again()
         else:
             self._step(event, standing=True)
@@ -74,7 +74,7 @@ class Folder:
         """Fold many events; the same as adding them one by one, but folds again once at most."""
         added = list(events)
         self.events.extend(added)
-        if not {ev.Undone, ev.Corrected}.isdisjoint(map(type, added)):
+        if not AMENDING.isdisjoint(map(type, added)):
             self._again()
         else:
             for event in added:
@@ -124,7 +124,7 @@ class Folder:
         awake, asleep = between(before.mono, event.mono, self._previous_utc, self._utc)
         if self._break_from is not None:
             self._break_seconds += awake + asleep
-        elif isinstance(event, ev.GapSettled):
+        elif type(event) is ev.GapSettled:
             told = min(max(0.0, event.seconds), awake + asleep, LONGEST_STRETCH)
             if event.worked:
                 self._work(event, place, max(told, min(awake, LONGEST_STRETCH)))

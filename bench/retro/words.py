@@ -14,6 +14,8 @@ _MONTHS = (
 )  # fmt: skip
 _BLANKS = re.compile("[\t-\r\x1c-\x20\x85\u2028\u2029]+")
 _JOINERS = "\u200c\u200d"
+_UNASSIGNED = "\u2065"
+"""No sign yet, but kept for one that shows nothing (Unicode, DerivedCoreProperties, Default_Ignorable)."""
 
 
 def one_line(text: str) -> str:
@@ -25,6 +27,8 @@ def one_line(text: str) -> str:
 
     >>> one_line(" two\\n\\tlines \\x1b[31m")
     'two lines [31m'
+    >>> one_line("a\\u2065b\\u2066c")
+    'abc'
     """
     if text.isprintable() and "  " not in text:
         return text.strip()
@@ -36,7 +40,8 @@ def _seen(character: str) -> str:
     category = unicodedata.category(character)
     if category == "Cs":
         return "\ufffd"
-    return "" if category in ("Cc", "Cf") and character not in _JOINERS else character
+    unseen = category in ("Cc", "Cf") or character == _UNASSIGNED
+    return "" if unseen and character not in _JOINERS else character
 
 
 def number(count: int) -> str:
