@@ -322,4 +322,4 @@ def nothing_left(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     scale = min(sizes.value, 1) if width_of(word) <= width else 0
     rows = [((line, "value"),) for line in draw(word, scale)] if scale else [((word, "value"),)]
     rows += lines(f"{clean(view.kit)}: every step is done.", "plain", width)
-    return rows + lines("Its retrospective: solderside retro, with the name of the build.", "next", width)
+    return rows + lines("The write-up key: read its retrospective, and write it out.", "next", width)
