@@ -6,7 +6,7 @@ never does. What still does not fit can be scrolled to, and the card says that t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from bench.build.view import BenchView
 from bench.plan.model import Step
@@ -49,56 +49,81 @@ def lay_card(view: BenchView, width: int, height: int, notice: str = "") -> tupl
     if width < 4 or height < 1:
         return ()
     rows: list[Row] = []
+    once = _Once()
     for sizes in _FROM_LARGE_TO_SMALL:
         if height_of(sizes.value) > height:
             continue
-        rows = _rows(view, width, sizes, notice)
+        rows = _rows(view, width, sizes, notice, once)
         if len(rows) <= height:
             break
     return tuple(rows)
 
 
-def _rows(view: BenchView, width: int, sizes: Sizes, notice: str) -> list[Row]:
+class _Once:
+    """Blocks of one card that come out alike for several sizes: each is made once, and never changed."""
+
+    def __init__(self) -> None:
+        self._made: dict[object, list[Row]] = {}
+
+    def __call__(self, key: object, make: Callable[[], list[Row]]) -> list[Row]:
+        """The block of a key, which names all that it depends on beside the card's view and width."""
+        made = self._made.get(key)
+        if made is None:
+            made = self._made[key] = make()
+        return made
+
+
+def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once) -> list[Row]:
     top = lines(clean(notice), "loud", width, mark="» ") if notice else []
     if view.on_break:
         return top + blocks.away(width, sizes)
     step = view.step
     if step is None:
         return top + blocks.nothing_left(view, width, sizes)
-    art = _art(step, width, sizes)
+    art = once(("art", sizes.art), lambda: _art(step, width, sizes))
     beside = bool(art) and width >= BESIDE
     room = width - ART_WIDTH - 2 if beside else width
     value, about = blocks.value(step, room, sizes)
     part = [
         [*value, *about],
-        blocks.on_the_part(step, room, sizes),
+        once(("part", room, sizes.strip), lambda: blocks.on_the_part(step, room, sizes)),
         blocks.refs(view, room, sizes),
-        blocks.way(step, room),
+        once(("way", room), lambda: blocks.way(step, room)),
         art if not beside else [],
     ]
     rest = [
-        blocks.cautions(view, width),
-        blocks.detail(step, width, sizes),
-        blocks.following(view, width, sizes),
+        once("cautions", lambda: blocks.cautions(view, width)),
+        once(("detail", sizes.extras), lambda: blocks.detail(step, width, sizes)),
+        once(("following", sizes.extras), lambda: blocks.following(view, width, sizes)),
     ]
+    head = once("head", lambda: blocks.head(view, width))
+    loud = once(("loud", sizes.air, sizes.extras), lambda: blocks.loud(view, width, sizes))
     middle = _join([block for block in part if block], sizes.air)
     if beside:
         middle = _side_by_side(middle, art, room)
-    found = [blocks.head(view, width), blocks.loud(view, width, sizes), middle, *rest]
+    found = [head, loud, middle, *rest]
     if not sizes.air:
-        found = _tight(view, step, width, sizes, rest)
+        found = _tight(view, step, width, sizes, head, loud, rest)
     return top + _join([block for block in found if block], sizes.air)
 
 
-def _tight(view: BenchView, step: Step, width: int, sizes: Sizes, rest: list[list[Row]]) -> list[list[Row]]:
+def _tight(
+    view: BenchView,
+    step: Step,
+    width: int,
+    sizes: Sizes,
+    head: list[Row],
+    loud: list[Row],
+    rest: list[list[Row]],
+) -> list[list[Row]]:
     """The blocks of a small card: value and designators first, so that they are on screen in any case."""
     value, about = blocks.value(step, width, sizes)
     tail = [blocks.on_the_part(step, width, sizes), blocks.way(step, width), _art(step, width, sizes)]
     return [
-        blocks.head(view, width),
+        head,
         value,
         blocks.refs(view, width, sizes),
-        blocks.loud(view, width, sizes),
+        loud,
         about,
         *tail,
         *rest,

@@ -23,7 +23,9 @@ _SIGNS: dict[int, str] = {code: chr(0x2400 + code) for code in range(32)} | {
     0xA0: " ",
     0xAD: "",
 }
-_ONE_CELL = " █▀▄·"
+ONE_CELL = "█▀▄·─│┌┐└┘├┤╔╗╚╝═║╦╩≠▲▼»…Ω±µ×°✓✗–"
+"""Signs of ours that are one cell wide."""
+_NARROW = str.maketrans("", "", ONE_CELL)
 _UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
 
 
@@ -78,7 +80,7 @@ def masked(text: str) -> str:
 
 def cells(text: str) -> int:
     """Width of clean text in terminal cells; quick for what is one cell a character, as most of it is."""
-    return len(text) if text.isascii() or not text.strip(_ONE_CELL) else cell_len(text)
+    return len(text) if text.isascii() or text.translate(_NARROW).isascii() else cell_len(text)
 
 
 def paragraphs(text: str) -> list[str]:
