@@ -57,6 +57,13 @@ def test_the_ending_of_a_file_says_which_format_it_is(
     assert [Path(line).parent for line in lines(capsys, name, "--out", str(folder))] == [folder, folder]
 
 
+def test_a_name_that_ends_in_a_slash_is_a_folder_made_if_need_be(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    written = lines(capsys, name, "--out", f"{tmp_path}/new/blog/")
+    assert [Path(line).parent for line in written] == [tmp_path / "new" / "blog"] * 2
+
+
 def test_a_page_goes_to_the_terminal_without_a_control_character(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:

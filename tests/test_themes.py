@@ -7,7 +7,7 @@ from rich.color import Color, ColorSystem
 
 from bench.tui.bands import BAND_LOOKS
 from bench.tui.blocks import LOOKS
-from bench.tui.themes import BANDS_16, PALETTES, choose
+from bench.tui.themes import BANDS_16, NO_SUCH_COLOUR, PALETTES, choose
 
 LEAST = 4.5
 """Contrast ratio for text, W3C WCAG 2.1, success criterion 1.4.3 (AA)."""
@@ -96,6 +96,13 @@ def test_digit_and_name_on_a_colour_band_can_be_read_in_16_colours(shown: tuple[
     assert {f"band-{name}" for name in BANDS_16} == set(BAND_LOOKS)
     for name, (ink, ground) in BANDS_16.items():
         assert contrast(shown[number(ink)], shown[number(ground)]) >= LEAST, name
+
+
+def test_no_band_is_drawn_in_the_colour_of_another_in_16_colours() -> None:
+    own = [look[1] for look in BANDS_16.values() if look != NO_SUCH_COLOUR]
+    assert len(own) == len(set(own))
+    assert NO_SUCH_COLOUR[1] not in own
+    assert BANDS_16["brown"] != BANDS_16["red"]
 
 
 def test_digit_and_name_on_a_colour_band_can_be_read_in_full_colour() -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +15,7 @@ from bench.cli.common import FAULTY, FINE, Add, data_of, plain, print_faults, pr
 if TYPE_CHECKING:
     from bench.build.session import Build
     from bench.retro.model import Story
+    from bench.retro.publish import Outcome
 
 FORMS = ("markdown", "html", "json")
 
@@ -54,9 +57,14 @@ def _forms(text: str) -> tuple[str, ...]:
 
 
 def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
-    """Formats and where to: what is said, else what the file's name says, else `usual`."""
+    """Formats and where to: what is said, else what the file's name says, else `usual`.
+
+    A name that ends in a slash is a folder, made if need be.
+    """
     from bench.retro.publish import ENDINGS
 
+    if args.out and args.out.endswith(("/", os.sep)):
+        Path(args.out).mkdir(parents=True, exist_ok=True)
     if args.html is not None:
         if args.format or (args.html and args.out):
             args.misuse("--html FILE stands for --format html --out FILE; say it in one way")
@@ -67,7 +75,7 @@ def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str
         return usual[:1], args.out
     named = ENDINGS.get(Path(args.out).suffix.lower()) if args.out else None
     if named is None and args.out and not Path(args.out).is_dir():
-        args.misuse("a file that ends in neither .md, .html nor .json needs --format; a folder has to be there")
+        args.misuse("a file that ends in neither .md, .html nor .json needs --format; a folder ends in a slash")
     return ((named,) if named else usual), args.out
 
 
@@ -83,20 +91,21 @@ def _retro(args: argparse.Namespace) -> int:
     forms, out = _wanted(args, USUAL)
     if out == "-":
         return _to_terminal(args, build, forms)
+    return _told(publish(build, targets_of(build, forms, Path(out) if out else None), force=args.force))
+
+
+def _told(outcomes: Iterable[Outcome]) -> int:
+    """Say what was written and what could not be; the exit code."""
     code = FINE
-    for outcome in publish(build, targets_of(build, forms, Path(out) if out else None), force=args.force):
+    for outcome in outcomes:
         if outcome.problem:
             print_faults(outcome.problem, "retro")
             code = FAULTY
-        else:
-            _written(outcome.path, outcome.kept_as)
+            continue
+        say(str(outcome.path))
+        if outcome.kept_as:
+            print(plain(f"what stood there is kept in {outcome.kept_as}"), file=sys.stderr)
     return code
-
-
-def _written(path: Path, kept_as: Path | None) -> None:
-    say(str(path))
-    if kept_as:
-        print(plain(f"what stood there is kept in {kept_as}"), file=sys.stderr)
 
 
 def _to_terminal(args: argparse.Namespace, build: Build, forms: tuple[str, ...]) -> int:
@@ -144,12 +153,5 @@ def _together(args: argparse.Namespace) -> int:
             args.misuse("one format at a time goes to the terminal; name it with --format")
         sys.stdout.write(together_pages(told, forms, record)[forms[0]].decode())
         return FINE
-    code = FINE
     target = Path(out) if out else None
-    for outcome in publish_together(data_of(args), told, forms, target, force=args.force, record=record):
-        if outcome.problem:
-            print_faults(outcome.problem, "retro")
-            code = FAULTY
-        else:
-            _written(outcome.path, outcome.kept_as)
-    return code
+    return _told(publish_together(data_of(args), told, forms, target, force=args.force, record=record))

@@ -107,22 +107,25 @@ PALETTES: dict[str, dict[str, str]] = {
 and `raised`. The themes that end in 16 use the values that Rich knows the terminal's 16 colours by, so that
 each role comes out as one of them; what colour that is, is up to the terminal."""
 
+NO_SUCH_COLOUR = ("#000000", "#55ffff")
+"""Stands for a band whose colour is none of the 16: cyan, which no band has. Brown drawn in red would be taken
+for red; digit and name tell the colour, here as everywhere."""
 BANDS_16 = {
     "black": ("#ffffff", "#000000"),
-    "brown": ("#ffffff", "#aa0000"),
+    "brown": NO_SUCH_COLOUR,
     "red": ("#000000", "#ff5555"),
-    "orange": ("#000000", "#ffff55"),
+    "orange": NO_SUCH_COLOUR,
     "yellow": ("#000000", "#ffff55"),
     "green": ("#000000", "#55ff55"),
     "blue": ("#ffffff", "#0000aa"),
     "violet": ("#000000", "#ff55ff"),
     "grey": ("#000000", "#aaaaaa"),
     "white": ("#000000", "#ffffff"),
-    "gold": ("#000000", "#ffff55"),
-    "silver": ("#000000", "#aaaaaa"),
-    "pink": ("#000000", "#ff55ff"),
+    "gold": NO_SUCH_COLOUR,
+    "silver": NO_SUCH_COLOUR,
+    "pink": NO_SUCH_COLOUR,
 }
-"""Ink and ground of colour bands out of 16: the nearest on which digit and name can be read everywhere."""
+"""Ink and ground of colour bands out of 16; no two bands share a ground but those that have none."""
 
 
 ON_GROUND = ("loud", "hold", "here")
