@@ -27,7 +27,7 @@ def test_the_two_commands_stand_in_it_just_so() -> None:
     lines = [line.strip() for line in README.splitlines()]
     kit = "kits/twin-board-oscillator.yaml"
     assert f"python3 -m venv .venv && .venv/bin/pip install . && .venv/bin/solderside build {kit}" in lines
-    assert "python3 -m venv .venv && .venv/bin/pip install '.[test]' && .venv/bin/pytest" in lines
+    assert "python3 -m venv .venv && .venv/bin/pip install '.[test]' && .venv/bin/pytest -n auto" in lines
     assert (ROOT / kit).is_file()
 
 

@@ -189,7 +189,7 @@ def test_the_kit_is_written_stands_on_the_shelf_and_the_build_begins(tmp_path: P
         await clear(pilot)
         await pilot.press(*typed("Moth filter"), "enter", *typed("Tin Shed"), "enter")
         await pilot.pause()
-        assert "kits/moth-fi" in screen_text(app)
+        assert "A path that ends in .yaml" in screen_text(app)
         await pilot.press("enter")
         await pilot.pause()
         assert kits(tmp_path) == ["moth-filter.yaml"]
