@@ -78,8 +78,13 @@ ONE_REMARK = {
     ),
     "a valve without hazards is named": (
         ["{refs: V1, value: double triode, kind: valve, joints: 9}"],
-        "my.yaml:6: there is a valve (V1), but the kit names no hazards; "
-        "is there high voltage? then add `hazards: [high voltage, stored charge]`",
+        "my.yaml:6: there is high voltage in it (V1: valve), but `hazards` does not say so; "
+        "add `high voltage` to `hazards`, or say `hazards: none` when nothing in it is above 50 V",
+    ),
+    "a winding for the mains without hazards is named": (
+        ['{refs: T1, value: "230 V to 12 V", kind: transformer, joints: 4}'],
+        "my.yaml:6: there is mains in it (T1: transformer for 230 V and 12 V), but `hazards` does not say so; "
+        "add `mains` to `hazards`; until then it is treated as if it were there",
     ),
     "a resistor in a socket is named": (
         ["{refs: R1, value: 4k7, kind: resistor, socket: DIP-8, joints: 2}"],

@@ -134,9 +134,10 @@ def kits(draw: st.DrawFn) -> Kit:
         st.lists(st.builds(Rail, name=SAID, current=TEXTS), max_size=2, unique_by=lambda rail: rail.name)
     )
     assume(all(rail.name != "<<" for rail in rails))
+    hazards = draw(st.sampled_from([(), ("mains",), ("stored charge", "high voltage")]))
     return Kit(
         name=draw(SAID), maker=draw(TEXTS), revision=draw(TEXTS), about=draw(LINES), scenario=draw(LINES),
-        hazards=draw(st.sampled_from([(), ("mains",), ("stored charge", "high voltage")])),
+        hazards=hazards, harmless=not hazards and draw(st.booleans()),
         errata=draw(SEVERAL), panel_width=draw(TEXTS), panel_depth=draw(TEXTS), supply=tuple(rails),
         boards=(Board(name=draw(SAID.filter(lambda text: "/" not in text)), parts=(part,), size=draw(SIZES)),),
         hold_points=tuple(HoldPoint(name=name, checks=draw(checks)) for name in names),

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from bench.errors import Fault, FileFaults
+from bench.kit.danger import HAZARDS
 from bench.kit.fields import Reader, counted, quoted, shape
 from bench.kit.model import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
 from bench.kit.partlines import part_line, read_sides, size_of, written_refs
@@ -13,8 +14,6 @@ from bench.kit.yamltext import Map, Node, Text
 
 KIT_FORMAT = 1
 """The version of the format that is read and written."""
-HAZARDS = ("mains", "high voltage", "stored charge")
-"""What a kit can hold that hurts people."""
 TRIM_KINDS = ("general", "volts per octave", "hertz per volt")
 TRIM_ROLES = ("scale", "offset", "top")
 """What a trimmer does to tracking: how wide the octaves are, all notes alike, the highest notes alone."""
@@ -44,14 +43,15 @@ def kit_from_tree(tree: Node, name: str) -> Kit:
         revision=reader.text(top, "revision"),
         about=reader.text(top, "about", lines=True),
         scenario=reader.text(top, "scenario", lines=True),
-        hazards=_hazards(reader, top),
+        hazards=() if _says_none(top, "hazards") else _hazards(reader, top),
+        harmless=_says_none(top, "hazards"),
         errata=reader.texts(top, "errata"),
         panel_width=reader.text(panel, "width"),
         panel_depth=reader.text(panel, "depth"),
         panel_height=reader.text(panel, "height"),
         own_case=reader.choice(panel, "case", ("rack", "own")) == "own",
-        supply=() if _passive(top) else _supply(reader, top),
-        passive=_passive(top),
+        supply=() if _says_none(top, "supply") else _supply(reader, top),
+        passive=_says_none(top, "supply"),
         sections=sections,
         boards=boards,
         hold_points=_hold_points(reader, top),
@@ -116,9 +116,9 @@ def _hazards(reader: Reader, top: Map) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _passive(top: Map) -> bool:
-    supply = top.get("supply")
-    return isinstance(supply, Text) and supply.value.strip().casefold() == "none"
+def _says_none(top: Map, key: str) -> bool:
+    said = top.get(key)
+    return isinstance(said, Text) and said.value.strip().casefold() == "none"
 
 
 def _supply(reader: Reader, top: Map) -> tuple[Rail, ...]:

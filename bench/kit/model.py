@@ -142,7 +142,9 @@ class Kit(Struct, frozen=True, kw_only=True):
     scenario: str = ""
     """Where the module will be used."""
     hazards: tuple[str, ...] = ()
-    """`mains`, `high voltage`, `stored charge`: what in this kit can hurt."""
+    """`mains`, `high voltage`, `stored charge`: what the file says can hurt; see also `kit.danger`."""
+    harmless: bool = False
+    """True when the file says `hazards: none`: its author vouches that nothing in it is above 50 V."""
     errata: tuple[str, ...] = ()
     panel_width: str = ""
     panel_depth: str = ""

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from decimal import Decimal
 
 from bench.errors import Fault
+from bench.kit.danger import danger_of
 from bench.kit.fields import counted, quoted
 from bench.kit.model import Board, Kit, PartLine
 from bench.parts.designators import shorten
@@ -167,14 +168,6 @@ def _power(kit: Kit) -> Iterator[Remark]:
             what,
             'the procedure\'s own are used; add a hold point "Before power" where the maker gives values',
         )
-    valves = [part for _, part in _lines(kit) if part.kind == "valve"]
-    if valves and not kit.hazards:
-        what = f"there is a valve ({_name(valves[0])}), but the kit names no hazards"
-        yield (
-            valves[0].line,
-            what,
-            "is there high voltage? then add `hazards: [high voltage, stored charge]`",
-        )
     for rail in kit.supply:
         try:
             unit = parse_quantity(rail.current, "ampere").unit
@@ -183,6 +176,22 @@ def _power(kit: Kit) -> Iterator[Remark]:
         if unit != "ampere":
             what = f"the current {quoted(rail.current)} of the rail {quoted(rail.name)} is not understood"
             yield 0, what, "write it like 38 mA"
+
+
+def _dangers(kit: Kit) -> Iterator[Remark]:
+    """Hazards that the kit has and does not state: they are taken for real until its author says otherwise."""
+    danger = danger_of(kit)
+    for hazard in danger.undeclared:
+        found = list(dict.fromkeys(sign for sign in danger.reasons if sign.hazard == hazard))
+        more = f", and {counted(len(found) - 1, 'more sign')}" if len(found) > 1 else ""
+        what = f"there is {hazard} in it ({found[0].what}{more}), but `hazards` does not say so"
+        if any(sign.certain for sign in found):
+            hint = f"add `{hazard}` to `hazards`; until then it is treated as if it were there"
+        else:
+            hint = f"add `{hazard}` to `hazards`, or say `hazards: none` when nothing in it is above 50 V"
+        if danger.harmless:
+            what, hint = f"{what.split(', but')[0]}, but it says `hazards: none`", f"say `hazards: [{hazard}]`"
+        yield found[0].line, what, hint
 
 
 def _checks(kit: Kit) -> Iterator[Remark]:
@@ -278,6 +287,6 @@ def _sections(kit: Kit) -> Iterator[Remark]:
 
 
 _PARTS: tuple[Callable[[Kit], Iterator[Remark]], ...] = (
-    _guesses, _power, _shared_designators, _sections, _gaps, _letter_case, _hardware_twice, _values,
+    _guesses, _power, _dangers, _shared_designators, _sections, _gaps, _letter_case, _hardware_twice, _values,
     _same_value_twice, _ratings, _panel, _sockets, _checks, _trims, _positions,
 )  # fmt: skip

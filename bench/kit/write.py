@@ -80,6 +80,8 @@ def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:
             yield f"{key}: {_scalar(text)}"
     if kit.hazards:
         yield f"hazards: {_list(kit.hazards)}"
+    elif kit.harmless:
+        yield "hazards: none"
     yield from _block("errata", kit.errata)
     panel = [("width", kit.panel_width), ("height", kit.panel_height), ("depth", kit.panel_depth)]
     panel.append(("case", "own" if kit.own_case else ""))

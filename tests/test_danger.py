@@ -1,0 +1,181 @@
+"""What in a kit can kill: found in rails, windings, ratings and words; and what only looks like it."""
+
+from __future__ import annotations
+
+import pytest
+
+from bench.kit.danger import Danger, danger_of, harmful, high_rail, rail_hazard, stored_joules, volts_in
+from bench.kit.load import parse_kit
+from bench.kit.model import Kit, Rail
+
+
+def kit(*parts: str, supply: str = '{"+9 V": 20 mA}', top: str = "", after: str = "") -> Kit:
+    """A kit of these parts lines, the first of them on line 8 (7 without `top`)."""
+    lines = ["kit: 1", "name: Paper lantern", f"supply: {supply}", *([top] if top else [])]
+    lines += ["boards:", "  - name: main", "    parts:", "      - {refs: R1, value: 10k}"]
+    lines += [f"      - {part}" for part in parts]
+    return parse_kit("\n".join([*lines, after, ""]).encode(), "lantern.yaml")
+
+
+def found(*parts: str, supply: str = '{"+9 V": 20 mA}', top: str = "", after: str = "") -> Danger:
+    return danger_of(kit(*parts, supply=supply, top=top, after=after))
+
+
+@pytest.mark.parametrize(
+    ("name", "hazard"),
+    [
+        # The limits of extra-low voltage are 50 V AC and 120 V ripple-free DC: IEC 61140, seen via the IEC's
+        # vocabulary (SELV, IEC 61558-1:2005, 3.7.16).
+        ("50 V AC", ""), ("51 V AC", "high voltage"), ("120 V DC", ""),
+        ("+120 V", ""), ("+121 V", "high voltage"),
+        ("-300 V", "high voltage"),
+        ("0.25 kV DC", "high voltage"), ("60 V", "high voltage"), ("48 V", ""),
+        ("+48 V phantom", ""), ("35-0-35 V AC", "high voltage"), ("12-0-12 V AC", ""), ("±15 V", ""),
+        # Mains voltages: 100 V to 127 V, 200 V to 240 V, 400 V; IEC 60038 with its tolerance of 10 %.
+        ("230 V AC", "mains"), ("115VAC", "mains"), ("240Vac", "mains"), ("230 V~", "mains"),
+        ("~230 V", "mains"),
+        ("110 volts", "mains"), ("230 V", "mains"), ("100-240 V AC", "mains"), ("400 V AC", "mains"),
+        ("mains", "mains"), ("Mains input", "mains"), ("live", "mains"), ("IEC inlet", "mains"),
+        ("230 AC", "mains"),
+        ("Netzspannung", "mains"), ("HT", "high voltage"), ("high voltage", "high voltage"),
+        # A closed adapter is not opened: what comes out of it counts.
+        ("12 V AC from a plug-in adapter", ""), ("9 V DC (mains adapter)", ""), ("12 V (230 V adapter)", ""),
+        ("5 V USB", ""), ("wall wart 24 V", ""), ("no mains inside", ""), ("+12 V", ""),
+        ("12 V AC", ""), ("0 V", ""),
+    ],
+)  # fmt: skip
+def test_a_rail_is_told_by_its_volts_and_words(name: str, hazard: str) -> None:
+    assert rail_hazard(name) == hazard
+
+
+def test_no_live_reading_is_proposed_above_50_volts_of_either_kind() -> None:
+    names = ("+12 V", "+48 V phantom", "+60 V", "60 V DC", "230 V AC", "mains", "12 V (230 V adapter)", "+9 V")
+    wanted = [False, False, True, True, True, True, False, False]
+    assert [high_rail(Rail(name=name, current="")) for name in names] == wanted
+    assert high_rail(Rail(name="supply", current="230 V, 20 mA"))
+
+
+def test_insulation_is_not_a_supply() -> None:
+    assert volts_in("230 V to 12 V, insulation tested 4 kV, 5 VA") == (230.0, 12.0)
+    assert volts_in("2x115V 2x9V, isolation 1500 V, 30VA") == (115.0, 9.0)
+    assert volts_in("1500 Vrms isolation") == ()
+
+
+@pytest.mark.parametrize(
+    ("part", "hazards"),
+    [
+        ('{refs: T1, value: "230 V to 24 V", kind: transformer}', ("mains",)),
+        ('{refs: T1, value: 2x115V 2x9V 10VA, kind: transformer}', ("mains",)),
+        ('{refs: T1, value: "12 V to 180 V, 5 VA", kind: transformer}', ("high voltage",)),
+        ('{refs: T1, value: "230 V to 300-0-300 V, 6.3 V", kind: transformer}', ("mains", "high voltage")),
+        ('{refs: T1, value: "230 V : 12 V, 4 kV test voltage", kind: transformer}', ("mains",)),
+        ('{refs: T1, value: PCB transformer, voltage: 230 V, kind: transformer}', ("mains",)),
+        ("{value: mains lead, kind: cable, quantity: 1}", ("mains",)),
+        ("{refs: J1, value: IEC C14 inlet, kind: connector}", ("mains",)),
+        ("{refs: J1, value: IEC inlet with fuse, kind: connector}", ("mains",)),
+        ("{refs: SW1, value: DPST mains switch, kind: toggle switch}", ("mains",)),
+        ("{refs: C1, value: 100n, voltage: 275 V AC, kind: film capacitor}", ("mains",)),
+        ("{refs: C1, value: 100n X2, kind: film capacitor}", ("mains",)),
+        ("{refs: C1, value: 2n2, kind: ceramic capacitor, note: Y1}", ("mains",)),
+        ("{refs: RV1, value: 275 VAC, kind: varistor}", ("mains",)),
+        ("{refs: RV1, value: S14K275, kind: varistor}", ("mains",)),
+        ("{refs: RV1, value: 14D431K, kind: varistor}", ("mains",)),
+        ("{refs: U1, value: 230 V to 5 V converter, kind: module}", ("mains",)),
+        ("{refs: U1, value: MOC3041, kind: optocoupler}", ("mains",)),
+        ("{refs: Q1, value: BT136 triac, kind: thyristor}", ("mains",)),
+        ("{refs: V1, value: ECC83, kind: valve}", ("high voltage",)),
+        ("{refs: DS1, value: nixie tube, kind: display}", ("high voltage",)),
+        ("{refs: C1, value: 100u 400 V, kind: electrolytic capacitor}", ("high voltage", "stored charge")),
+        ("{refs: C1, value: 2u2, voltage: 160 V, kind: electrolytic capacitor}", ("high voltage",)),
+        ("{refs: C1, value: 22u 630 V, kind: film capacitor}", ("stored charge",)),
+        ('{refs: R2, value: 1k, nets: "high voltage"}', ("high voltage",)),
+    ],
+)  # fmt: skip
+def test_parts_that_speak_of_it_are_found_though_the_kit_says_nothing(
+    part: str, hazards: tuple[str, ...]
+) -> None:
+    danger = found(part)
+    assert danger.deadly
+    assert danger.hazards == danger.undeclared == hazards
+    assert {sign.line for sign in danger.reasons} == {8}
+    assert all(sign.what.split(":")[0] in part for sign in danger.reasons)
+
+
+@pytest.mark.parametrize(
+    "part",
+    [
+        "{refs: C1, value: 22n, voltage: 400 V, kind: film capacitor}",
+        "{refs: C1, value: 100n, voltage: 630 V, kind: film capacitor}",
+        "{refs: C1, value: 1u, voltage: 250 V, kind: film capacitor}",
+        "{refs: C1, value: 1n, voltage: 1 kV, kind: ceramic capacitor}",
+        "{refs: C1, value: 4700u, voltage: 63 V, kind: electrolytic capacitor}",
+        "{refs: C1, value: 10u, voltage: 100 V, kind: electrolytic capacitor}",
+        "{refs: D1, value: 1N4007, voltage: 1000 V}",
+        "{refs: BR1, value: W04M, voltage: 400 V, kind: bridge rectifier}",
+        "{refs: F1, value: 500 mA 250 V, kind: fuse}",
+        "{refs: SW1, value: 250 V 3 A, kind: toggle switch}",
+        "{refs: SW1, value: DPST, kind: toggle switch}",
+        '{refs: K1, value: "12 V DPDT, contacts 250 V AC", kind: relay}',
+        "{refs: U9, value: relay module 250 V AC 10 A, kind: module}",
+        "{refs: TB1, value: 3-way 300 V 10 A, kind: terminal block}",
+        "{refs: Y1, value: 16 MHz}",
+        '{refs: T1, value: "10k to 600 ohm", kind: transformer}',
+        "{refs: J1, value: 2.1 mm for a 12 V mains adapter, kind: DC socket}",
+        "{refs: RV1, value: S10K14, kind: varistor}",
+        "{refs: U2, value: 25Q32 flash memory, kind: IC}",
+        "{refs: U3, value: PC817, kind: optocoupler, note: 5000 Vrms isolation}",
+        '{refs: C1, value: 47u, voltage: 400 V, kind: electrolytic capacitor, nets: "+9 V"}',
+    ],
+)
+def test_what_stands_high_voltage_in_a_small_kit_does_not_make_it_deadly(part: str) -> None:
+    assert found(part) == Danger(hazards=(), deadly=False, reasons=(), undeclared=())
+
+
+def test_rails_count_and_so_does_what_lies_between_them() -> None:
+    assert found(supply='{"230 V AC": 1 A}').undeclared == ("mains",)
+    assert found(supply='{"+75 V": 1 A, "-75 V": 1 A}').hazards == ("high voltage",)
+    assert not found(supply='{"+45 V": 1 A, "-45 V": 1 A}').deadly
+    assert not found(supply='{"12 V AC from a plug-in adapter": 300 mA}').deadly
+    assert not found(supply='{"+48 V": 20 mA}').deadly
+
+
+def test_a_reading_that_the_kit_itself_expects_counts() -> None:
+    point = "hold_points: [{name: First power, checks: [{at: TP1, expect: 170 V ± 5 %}]}]"
+    assert found(after=point).hazards == ("high voltage",)
+    low = "hold_points: [{name: First power, checks: [{at: TP1, expect: 12 V ± 5 %}]}]"
+    assert not found(after=low).deadly
+
+
+def test_hazards_none_answers_what_can_be_harmless_and_nothing_else() -> None:
+    valve, winding = (
+        "{refs: V1, value: ECC83, kind: valve}",
+        '{refs: T1, value: "230 V to 9 V", kind: transformer}',
+    )
+    assert found(valve).doubted
+    assert not found(valve, top="hazards: none").deadly
+    danger = found(valve, winding, top="hazards: none")
+    assert danger.hazards == ("mains",)
+    assert (danger.deadly, danger.harmless, danger.doubted) == (True, True, False)
+
+
+def test_what_is_stated_stays_stated() -> None:
+    danger = found(top="hazards: [mains, stored charge]")
+    assert (danger.hazards, danger.deadly, danger.undeclared) == (("mains", "stored charge"), True, ())
+    assert not danger.reasons
+
+
+@pytest.mark.parametrize(
+    ("capacitor", "deadly"),
+    [("value: 120u, voltage: 330 V", True), ("value: 2200u, voltage: 25 V", False), ("value: 120u", True)],
+)
+def test_a_stated_charge_is_deadly_unless_every_capacitor_is_rated_low(capacitor: str, deadly: bool) -> None:
+    part = f"{{refs: C1, {capacitor}, kind: electrolytic capacitor}}"
+    assert found(part, top="hazards: [stored charge]").deadly is deadly
+
+
+def test_energy_and_limit() -> None:
+    """C V² / 2, any textbook; 1 J from 100 V and 0.25 J from 400 V: NFPA 70E-2021, 360.3 (from memory)."""
+    assert stored_joules(120e-6, 330) == pytest.approx(6.534)
+    assert [harmful(*each) for each in ((1.0, 399), (1.01, 100), (0.26, 400), (99.0, 63))] == [
+        False, True, True, False,
+    ]  # fmt: skip
