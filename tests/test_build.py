@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from bench.build.session import Build
 from bench.errors import BenchError, LogError, Refused
+from bench.kit.model import Rail
 from bench.log.file import LogFile
 from tests.samples import HandClock, small_build, small_kit, small_plan
 
@@ -286,11 +287,21 @@ def test_the_latest_reading_counts_and_undo_brings_the_one_before_back(build: Bu
     assert not build.view().wants_reading
 
 
+def test_a_kit_that_looks_deadly_and_does_not_say_so_has_its_gate_all_the_same(tmp_path: Path) -> None:
+    kit = replace(small_kit(), supply=(Rail(name="230 V AC", current="20 mA"),))
+    build = Build(kit, small_plan(), LogFile(tmp_path), HandClock())
+    at_the_hold_point(build)
+    assert build.view().danger == ("mains",)
+    build.reading("1k2")
+    with pytest.raises(Refused, match="kill"):
+        build.done()
+
+
 def test_what_can_kill_has_to_be_answered_for_before_its_hold_point_opens(tmp_path: Path) -> None:
     kit = replace(small_kit(), hazards=("mains", "stored charge"))
     build = Build(kit, small_plan(), LogFile(tmp_path), HandClock())
     at_the_hold_point(build)
-    assert build.view().danger == ("mains",)
+    assert build.view().danger == ("mains", "stored charge")
     build.reading("1k2")
     with pytest.raises(Refused, match="kill"):
         build.done()

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from bench.build.shelf import kits_at_hand
 from bench.kit.danger import Danger, danger_of, harmful, high_rail, rail_hazard, stored_joules, volts_in
 from bench.kit.load import parse_kit
 from bench.kit.model import Kit, Rail
+from bench.plan.procedure import find_procedure, load_procedure
+from bench.plan.stages import make_plan
+from bench.tui.forms import danger_lines
+from bench.tui.shelfcard import about_kit
 
 
 def kit(*parts: str, supply: str = '{"+9 V": 20 mA}', top: str = "", after: str = "") -> Kit:
@@ -179,3 +186,17 @@ def test_energy_and_limit() -> None:
     assert [harmful(*each) for each in ((1.0, 399), (1.01, 100), (0.26, 400), (99.0, 63))] == [
         False, True, True, False,
     ]  # fmt: skip
+
+
+def test_difficulty_shelf_and_plan_know_what_the_file_omits(tmp_path: Path) -> None:
+    text = 'kit: 1\nname: Lantern\nsupply: {"24 V": 1 A}\nboards:\n  - name: main\n    parts:\n'
+    text += '      - {refs: T1, value: "230 V to 24 V", kind: transformer}\n'
+    (tmp_path / "lantern.yaml").write_text(text, encoding="utf-8")
+    said = "The kit file does not state mains, but lists T1: transformer for 230 V and 24 V"
+    (at_hand,) = kits_at_hand([tmp_path])
+    assert (at_hand.level, at_hand.hazards, at_hand.omission) == ("can kill", ("mains",), f"{said}.")
+    shown = [words for words, look in about_kit(at_hand) if look == "caution"]
+    assert shown == ["MAINS CAN KILL: local rules and licensed practice come first.", f"{said}."]
+    made = parse_kit(text.encode(), "lantern.yaml")
+    assert said in make_plan(made, load_procedure(find_procedure("low to high"))).remarks
+    assert danger_lines(made)[-1] == f"{said}."

@@ -128,7 +128,8 @@ def test_with_the_supply_off_the_measurement_itself_comes_first() -> None:
 
 
 @pytest.mark.parametrize(
-    "dangerous", [{"hazards": ("mains",)}, {"hazards": ("high voltage",)}, {"rail": "+250 V"}]
+    "dangerous",
+    [{"hazards": ("mains",)}, {"hazards": ("high voltage",)}, {"rail": "+250 V"}, {"value": "100n X2"}],
 )
 def test_nothing_is_proposed_to_be_measured_live_where_it_can_kill(dangerous: dict[str, Any]) -> None:
     import msgspec
@@ -137,6 +138,11 @@ def test_nothing_is_proposed_to_be_measured_live_where_it_can_kill(dangerous: di
 
     rails = (Rail(name=dangerous.get("rail", "+12 V"), current="1 mA"),)
     kit = msgspec.structs.replace(REGULATED, hazards=dangerous.get("hazards", ()), supply=rails)
+    if value := dangerous.get("value"):
+        line = msgspec.structs.replace(kit.boards[0].parts[0], value=value, kind="film capacitor")
+        kit = msgspec.structs.replace(
+            kit, boards=(msgspec.structs.replace(kit.boards[0], parts=(line, *kit.boards[0].parts[1:])),)
+        )
     plan = make_plan(kit, PROCEDURE)
     for words in ("no sound", "everything is dead", "R1 smokes", "TP1: -5 where 5 V is expected"):
         found = suspicions(kit, plan, Progress(), symptom_named(words, plan, Progress()))

@@ -14,8 +14,8 @@ from bench.build.batchfile import Batch, load_batch, put_in, save_batch, take_ou
 from bench.build.folders import builds_of, planned, read_back, resolve
 from bench.build.record import Unbuilt, hours_of_each, learned
 from bench.build.session import Build
-from bench.build.view import DEADLY
 from bench.errors import BenchError, Fault
+from bench.kit.danger import danger_of
 from bench.kit.load import load_kit
 from bench.kit.model import Kit
 from bench.log.progress import Progress
@@ -176,7 +176,7 @@ def _not_begun(data: Path, name: str, kit: Kit, plan: Plan) -> Member:
         difficulty=_difficulty(data, kit),
         items=sum(len(step.items) for step in plan.steps),
         holds_left=sum(stage.hold for stage in plan.stages),
-        hazards=_deadly(kit),
+        hazards=danger_of(kit).kills,
     )
 
 
@@ -197,7 +197,7 @@ def _under_way(data: Path, name: str, folder: str, build: Build) -> Member:
         at_hold=stage.name if stage and stage.hold and not view.finished else "",
         holds_left=len(ahead),
         held_back=tuple(_held(each.value, each.refs, each.reason) for each in progress.held),
-        hazards=_deadly(build.kit),
+        hazards=danger_of(build.kit).kills,
         measured=supply_currents(build.kit, progress),
         finished=view.finished,
     )
@@ -210,10 +210,6 @@ def _difficulty(data: Path, kit: Kit) -> Difficulty:
         found = difficulty_of(kit)
         cache.keep(cache_folder(data), kit.digest, found)
     return found
-
-
-def _deadly(kit: Kit) -> tuple[str, ...]:
-    return tuple(hazard for hazard in kit.hazards if hazard in DEADLY)
 
 
 def _held(value: str, refs: Sequence[str], reason: str) -> str:

@@ -12,11 +12,11 @@ from bench.build.circle import BEFORE, NEAR, Circle, Part
 from bench.build.ownlog import from_log
 from bench.build.suspicion import Suspicion, in_order, quote, suspicion
 from bench.build.symptom import Symptom
+from bench.kit.danger import danger_of, high_rail
 from bench.kit.model import Kit
 from bench.log.events import SuspicionSettled
 from bench.log.progress import Progress
 from bench.plan.model import Plan
-from bench.plan.usual import too_high
 
 INLETS = ("box header", "DC socket", "battery holder", "terminal block", "connector", "cable")
 ON_THE_WAY = (
@@ -38,7 +38,6 @@ FITTINGS = (
     "potentiometer", "slide potentiometer", "rotary encoder", "toggle switch", "slide switch",
     "rotary switch", "push button", "relay", "display", "module", "loudspeaker", "microphone",
 )  # fmt: skip
-_CAN_KILL = frozenset(("mains", "high voltage"))
 
 
 def suspicions(
@@ -60,7 +59,7 @@ def settled(progress: Progress, symptom: Symptom) -> dict[str, SuspicionSettled]
 
 def can_kill(kit: Kit) -> bool:
     """Whether nothing in this kit should be proposed to be measured live."""
-    return bool(_CAN_KILL & set(kit.hazards)) or any(map(too_high, kit.supply))
+    return danger_of(kit).deadly or any(map(high_rail, kit.supply))
 
 
 class _Usual:

@@ -83,9 +83,15 @@ class Recorder:
             read_only=self.log.read_only,
             why_read_only=self.log.why_read_only,
             can_undo=describe(undoable) if undoable else "",
-            hazards=self.kit.hazards,
+            kills=self._kills,
             reminders=self.reminders,
         )
+
+    def _kills(self) -> tuple[str, ...]:
+        """What in this kit somebody has to answer for before power."""
+        from bench.kit.danger import danger_of
+
+        return danger_of(self.kit).kills
 
     def bench_seconds(self) -> float:
         """Bench time up to this moment, in seconds, breaks apart."""

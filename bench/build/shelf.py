@@ -8,6 +8,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.errors import BenchError
+from bench.kit.danger import danger_of
 from bench.kit.load import load_kit
 from bench.plan.difficulty import difficulty_of
 
@@ -21,6 +22,9 @@ class KitAtHand(Struct, frozen=True, kw_only=True):
     maker: str = ""
     about: str = ""
     hazards: tuple[str, ...] = ()
+    """What in it can kill; empty when it is not deadly."""
+    omission: str = ""
+    """What its file does not state, in one sentence (`kit.danger`); empty when it omits nothing."""
     parts: int = 0
     joints: int = 0
     boards: int = 0
@@ -57,14 +61,15 @@ def _at_hand(path: Path, cache: Path | None) -> KitAtHand:
     except BenchError as error:
         return KitAtHand(path=str(path), title=path.name, faults=max(1, len(error.faults)))
     parts = [part for board in kit.boards for part in board.parts]
-    hard = difficulty_of(kit)
+    hard, danger = difficulty_of(kit), danger_of(kit)
     joints = sum((part.joints + part.socket_joints) * part.quantity for part in parts)
     return KitAtHand(
         path=str(path),
         title=kit.title,
         maker=kit.maker,
         about=kit.about,
-        hazards=kit.hazards,
+        hazards=danger.kills,
+        omission=danger.omission,
         parts=sum(part.quantity for part in parts),
         joints=joints,
         boards=len(kit.boards),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -11,9 +11,6 @@ from bench.build.judging import expects_a_number
 from bench.log.events import ReadingTaken
 from bench.log.progress import Held, Progress
 from bench.plan.model import Alike, Plan, Stage, Step
-
-DEADLY = ("mains", "high voltage")
-"""Hazards of a kit that a person has to answer for before power."""
 
 
 class StageLine(Struct, frozen=True, kw_only=True):
@@ -226,11 +223,12 @@ def bench_view(
     read_only: bool = False,
     why_read_only: str = "",
     can_undo: str = "",
-    hazards: tuple[str, ...] = (),
+    kills: Callable[[], tuple[str, ...]] = tuple,
     reminders: Mapping[str, str] = {},
 ) -> BenchView:
     """What the bench shows; `looking_at` is the position of a step to show instead of the one at work.
 
+    `kills` tells what in the kit somebody has to answer for before power (`kit.danger`).
     `reminders`: kind of part -> what the builder's record says of it.
     """
     current = outline.current(progress)
@@ -258,10 +256,14 @@ def bench_view(
     view = _with_step(outline, progress, common, position, looking=position != current)
     if reminders and view.step is not None and view.step.action in ("solder", "place", "insert"):
         view = replace(view, reminder=reminders.get(view.step.kind, ""))
-    deadly = tuple(hazard for hazard in hazards if hazard in DEADLY)
-    if deadly and not view.looking and outline.stage_at(position).hold and progress.danger_owned is None:
-        return replace(view, danger=deadly)
+    if not view.looking and progress.danger_owned is None and _near_power(outline.stage_at(position)):
+        return replace(view, danger=kills())
     return view
+
+
+def _near_power(stage: Stage) -> bool:
+    """Whether power is on in this stage, or about to be."""
+    return stage.hold or any(step.action in ("insert", "check", "trim") for step in stage.steps)
 
 
 def _with_step(

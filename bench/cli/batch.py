@@ -174,6 +174,8 @@ def _tell_rack(check: RackCheck) -> None:
 
 # -- as data --------------------------------------------------------------------------------------
 def _data(order: Order, members: Sequence[Member], check: RackCheck, gathered: Gathered) -> dict[str, Any]:
+    from bench.kit.danger import danger_of
+
     return {
         "order": order.by,
         "kits": [
@@ -198,7 +200,7 @@ def _data(order: Order, members: Sequence[Member], check: RackCheck, gathered: G
                 "at_hold": member.at_hold or None,
                 "holds_left": member.holds_left,
                 "held_back": member.held_back,
-                "hazards": member.kit.hazards,
+                "hazards": danger_of(member.kit).hazards,
                 "gives": member.kit.gives,
                 "needs": member.kit.needs,
             }

@@ -69,6 +69,18 @@ class Danger(Struct, frozen=True, kw_only=True):
     """True when the kit says `hazards: none`."""
 
     @property
+    def kills(self) -> tuple[str, ...]:
+        """What somebody has to answer for before power, of `HAZARDS`; empty when the kit is not deadly."""
+        return tuple(hazard for hazard in self.hazards if hazard in HAZARDS) if self.deadly else ()
+
+    @property
+    def omission(self) -> str:
+        """One sentence on what the kit file omits, with what speaks for it; empty when it omits nothing."""
+        if not self.undeclared:
+            return ""
+        return f"The kit file does not state {' and '.join(self.undeclared)}, but lists {self.why}."
+
+    @property
     def why(self) -> str:
         """What speaks for hazards that the kit does not state, the first three: `T1: transformer for 230 V`."""
         found = list(dict.fromkeys(sign.what for sign in self.reasons if sign.hazard in self.undeclared))
@@ -132,6 +144,7 @@ _HIGH_WORD = re.compile(r"\bhigh[ -]voltage\b|\bE?HT\b|\bHV\b|\b(?:plate|anode) 
 _MAINS_VOLTS = ((100.0, 132.0), (200.0, 260.0), (380.0, 440.0))
 
 
+@lru_cache(maxsize=512)
 def rail_hazard(text: str) -> str:
     """The hazard of a supply rail, a net or a place that is called so; empty for none.
 
@@ -267,9 +280,9 @@ _HIGH_PARTS = re.compile(
 def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
     """What one line of the parts list gives away."""
     text = ", ".join(filter(None, (part.value, part.marking, part.note, part.package)))
-    named = shorten(part.refs) or part.kind
 
     def sign(hazard: str, what: str, *, certain: bool = True) -> Sign:
+        named = shorten(part.refs) or part.kind
         return Sign(hazard=hazard, what=f"{named}: {what}", line=part.line, certain=certain)
 
     for net in part.nets:

@@ -53,9 +53,8 @@ class PlainBench(Talk):
             return
         view = self.build.view()
         if view.danger and not self.build.log.read_only:
-            for hazard in view.danger:
-                for line in forms.KILLS[hazard]:
-                    self._say(line)
+            for line in forms.danger_lines(self.build.kit):
+                self._say(line)
             self._say(forms.LOCAL_RULES)
             self._fill_in(forms.danger_form(self.build))
         elif view.wants_reading and not view.held_up_by:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
+from bench.kit.danger import HIGH_VOLTAGE, danger_of
 from bench.kit.model import Board, Kit, PartLine
 from bench.parts.kinds import KINDS
 from bench.parts.lookalikes import POSSIBLE, Part, find_lookalikes
@@ -21,7 +22,6 @@ tracking has to be trimmed (common practice, no source), then those that can kil
 CLASS_WORDS = ("one board", "boards to join", "tracking to trim", "can kill")
 """The classes in words, by their number."""
 
-_DEADLY_HAZARDS = ("mains", "high voltage")
 _TRACKING_KINDS = ("volts per octave", "hertz per volt")
 _MATING = ("pin header", "pin socket")
 _FEW_PER_HP = 3.0
@@ -71,7 +71,7 @@ def difficulty_of(kit: Kit) -> Difficulty:
 
 
 def _level(kit: Kit) -> int:
-    if any(hazard in _DEADLY_HAZARDS for hazard in kit.hazards):
+    if danger_of(kit).deadly:
         return DEADLY
     if any(trim.kind in _TRACKING_KINDS for trim in kit.trims):
         return TRACKING
@@ -166,8 +166,10 @@ def _testing(kit: Kit) -> Iterator[tuple[str, float]]:
     yield f"{_counted(tracking, 'trim')} of tracking, in passes", 10.0 * tracking
     yield _counted(other, "trim"), 2.0 * other
     yield _counted(len(kit.hold_points), "hold point"), float(len(kit.hold_points))
-    for hazard in kit.hazards:
-        yield hazard, 40.0 if hazard in _DEADLY_HAZARDS else 5.0
+    danger = danger_of(kit)
+    for hazard in danger.hazards:
+        worst = hazard == danger.kills[0] if danger.deadly else False
+        yield hazard, 40.0 if worst or hazard == HIGH_VOLTAGE else 5.0
 
 
 def _counted(number: int, thing: str) -> str:

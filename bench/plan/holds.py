@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Sequence
 
+from bench.kit.danger import danger_of
 from bench.kit.model import Check, HoldPoint, Kit
 from bench.plan.model import Stage, Step
 from bench.plan.rules import StageRule
@@ -104,7 +105,7 @@ def add_missing(built: list[Built], kit: Kit, *, trims_done: bool) -> tuple[str,
     Puts them into `built` and says, in one sentence each, what was put where.
     """
     said = []
-    hazards = hazard_cautions(kit.hazards)
+    hazards = hazard_cautions(danger_of(kit).hazards)
     held = frozenset[str]().union(*(names for _, names in built))
     for point in kit.hold_points:
         if folded(point.name) in held:

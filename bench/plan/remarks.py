@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from bench.kit.danger import danger_of, high_rail
 from bench.kit.model import Kit, PartLine
 from bench.parts.designators import natural_key, shorten
 from bench.plan.grouping import sections_of
 from bench.plan.rules import Procedure
-from bench.plan.usual import rails_of, too_high
+from bench.plan.usual import rails_of
 
 
 def remarks_on(kit: Kit, procedure: Procedure) -> tuple[str, ...]:
@@ -27,8 +28,10 @@ def _remarks(kit: Kit, procedure: Procedure) -> Iterator[str]:
         yield f"Left to you whether to fit: {optional}"
     if any(rule.each_section for rule in procedure.stages) and not sections_of(kit):
         yield "The kit names no sections: its parts come in the stages for parts without a section"
+    if omission := danger_of(kit).omission:
+        yield omission.removesuffix(".")
     for rail in rails_of(kit):
-        if any(rule.hold for rule in procedure.stages) and too_high(rail):
+        if any(rule.hold for rule in procedure.stages) and high_rail(rail):
             yield f"No live check is proposed for {rail.name}: do what the kit and the local rules ask for"
 
 

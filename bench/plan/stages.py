@@ -14,6 +14,7 @@ from itertools import groupby
 from msgspec import Struct, structs
 
 from bench.errors import BenchError, Fault, FileFaults
+from bench.kit.danger import danger_of
 from bench.kit.model import Check, Kit, Trim
 from bench.parts.designators import shorten
 from bench.plan.alike import with_alikes
@@ -173,7 +174,7 @@ def _steps(
     if unpowered and not own_checks:
         return ()
     if rule.hold or rule.trims or rule.action == "insert":
-        hazards = tuple(StageCaution(say=said) for said in hazard_cautions(kit.hazards))
+        hazards = tuple(StageCaution(say=said) for said in hazard_cautions(danger_of(kit).hazards))
         rule = structs.replace(rule, cautions=(*hazards, *rule.cautions))
     cautions = tuple(each.say for each in rule.cautions if not each.when)
     site = Site(

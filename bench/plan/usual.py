@@ -6,16 +6,12 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
+from bench.kit.danger import high_rail
 from bench.kit.model import Check, Kit, Rail, Trim
 from bench.parts.quantity import QuantityError, parse_quantity
 from bench.plan.rules import Placement, UsualCheck, any_matches
 
-MOST_VOLTS = 50.0
-"""Volts to 0 V above which no live measurement is proposed: the limit of extra-low voltage for alternating
-current (IEC 61140, from memory)."""
-
 _GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
-_VOLTS = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*(k?)v", re.IGNORECASE)
 _SIGNED_VOLTS = re.compile(r"[+\-\u2212]?\s*[0-9]+(?:[.,][0-9]+)?\s*V")
 _HAZARDS = {
     "mains": (
@@ -68,7 +64,7 @@ def how_to_trim(trim: Trim) -> str:
 def usual_checks(checks: Sequence[UsualCheck], kit: Kit, parts: Sequence[Placement]) -> tuple[Check, ...]:
     """A procedure's checks, filled in with the kit's supply rails; `line` stays 0.
 
-    A kit that states no supply is asked for `each rail`. A check of a live rail above `MOST_VOLTS` is left
+    A kit that states no supply is asked for `each rail`. A check of a live rail above `MOST_LIVE` is left
     out: there the kit's own checks and local rules decide.
     """
     return tuple(
@@ -83,18 +79,6 @@ def rails_of(kit: Kit) -> tuple[Rail, ...]:
     """The kit's supply rails without 0 V; one called `each rail` when it states none."""
     rails = tuple(rail for rail in kit.supply if _squeezed(rail.name) not in _GROUNDS)
     return rails or (Rail(name="each rail", current=""),)
-
-
-def too_high(rail: Rail) -> bool:
-    """Whether measuring at this rail while it is live is not to be proposed.
-
-    >>> [too_high(Rail(name=name, current="")) for name in ("+12 V", "230 VAC", "0.25 kV", "mains", "5 V")]
-    [False, True, True, True, False]
-    """
-    volts = _VOLTS.search(rail.name)
-    if volts is None:
-        return "mains" in rail.name.casefold()
-    return float(volts[1].replace(",", ".")) * (1000 if volts[2] else 1) > MOST_VOLTS
 
 
 def same_place(where: str) -> tuple[str, ...]:
@@ -116,7 +100,7 @@ def _filled(check: UsualCheck, rails: Sequence[Rail]) -> Iterator[Check]:
             yield _with(check, rail, other.name)
     elif "{rail}" in check.where:
         for rail in rails:
-            if not (live and too_high(rail)):
+            if not (live and high_rail(rail)):
                 yield _with(check, rail, "")
     else:
         yield Check(where=check.where, expect=check.expect, how=check.how, unplug=check.unplug)

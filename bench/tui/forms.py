@@ -15,6 +15,7 @@ from bench.tui.text import clean
 
 if TYPE_CHECKING:
     from bench.build.session import Build
+    from bench.kit.model import Kit
     from bench.measure.verdict import Verdict
     from bench.plan.model import Step
 
@@ -333,8 +334,23 @@ KILLS: dict[str, tuple[str, ...]] = {
         "Discharge through a resistor made for it, then measure until nothing is left. Every time.",
         "One hand in a pocket while anything is charged. No rings, no watch. Not alone in the house.",
     ),
+    "stored charge": (
+        "A CHARGED CAPACITOR CAN KILL, with the plug out and the switch off.",
+        "Discharge each through a resistor made for it, then measure it, before a hand goes in. Every time.",
+    ),
 }
 """What to read for each deadly hazard of a kit; common practice, no source."""
+
+
+def danger_lines(kit: Kit) -> tuple[str, ...]:
+    """What to read before somebody answers for a deadly kit: what kills, and what its file omits."""
+    from bench.kit.danger import danger_of
+
+    danger = danger_of(kit)
+    said = [line for hazard in danger.kills for line in KILLS[hazard]]
+    return (*said, *((danger.omission,) if danger.omission else ()))
+
+
 LOCAL_RULES = (
     "Local rules and licensed practice come first. If you are not trained for this: stop here and ask "
     "somebody who is."

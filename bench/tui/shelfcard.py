@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bench.build.folders import Summary
 from bench.build.shelf import KitAtHand
-from bench.build.view import DEADLY
 from bench.log.clock import spell
 from bench.tui.text import cells, clean, cut
 
@@ -69,8 +68,9 @@ def about_kit(kit: KitAtHand) -> list[Line]:
     spans = [
         (f"{hazard.upper()} CAN KILL: local rules and licensed practice come first.", "caution")
         for hazard in kit.hazards
-        if hazard in DEADLY
     ]
+    if kit.omission:
+        spans.append((clean(kit.omission, 600), "caution"))
     maker = f", {kit.maker}" if kit.maker else ""
     spans.append((clean(f"{kit.title}{maker}", 300), "value"))
     size = f"{_many(kit.parts, 'part')}, {_many(kit.joints, 'joint')}, {_many(kit.boards, 'board')}"

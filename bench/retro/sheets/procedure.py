@@ -7,13 +7,14 @@ from itertools import groupby
 
 from msgspec.structs import replace
 
+from bench.kit.danger import MOST_LIVE, danger_of, high_rail
 from bench.kit.model import Kit
 from bench.parts.kinds import MOUNTS
 from bench.plan.grouping import placements_of, sections_of
 from bench.plan.model import Plan
 from bench.plan.rules import Procedure, Rule, Rules, StageCaution, StageRule, UsualCheck, any_matches
 from bench.plan.stages import stage_name
-from bench.plan.usual import MOST_VOLTS, hazard_cautions, rails_of, too_high
+from bench.plan.usual import hazard_cautions, rails_of
 from bench.retro.sheets.model import ProcedureLine, ProcedureSheet
 from bench.retro.sheets.texts import tidied, tidy
 from bench.retro.words import capital, join, plural, sentence
@@ -56,7 +57,7 @@ def procedure_sheet(procedure: Procedure, kit: Kit | None = None, plan: Plan | N
         name=tidy(procedure.name),
         about=tidy(procedure.about),
         kit=tidy(kit.title) if kit else "",
-        hazards=tidied(hazard_cautions(kit.hazards)) if kit else (),
+        hazards=tidied(hazard_cautions(danger_of(kit).hazards)) if kit else (),
         lines=tuple(lines),
     )
 
@@ -81,7 +82,7 @@ def _line(number: int, rule: StageRule, kit: Kit | None, plan: Plan | None) -> P
 def _here(rule: StageRule, kit: Kit, tasks: Container[str]) -> StageRule:
     """The stage without what this kit gives no reason for; `tasks` are those of its plan."""
     parts = placements_of(kit)
-    hot = all(map(too_high, rails_of(kit)))
+    hot = all(map(high_rail, rails_of(kit)))
 
     def holds(when: Rules) -> bool:
         return not when or any(any_matches(when, part) for part in parts)
@@ -198,7 +199,7 @@ def _check(check: UsualCheck) -> str:
     """A check with its limits; live ones are proposed for low voltages only, as in a plan."""
     expect, where = check.expect, check.where
     if _is_live(check):
-        where = where.replace("{rail}", f"each rail up to {MOST_VOLTS:g} V")
+        where = where.replace("{rail}", f"each rail up to {MOST_LIVE:g} V")
     for gap, words in _LIMITS:
         expect = expect.replace(gap, words)
     return f"{_filled(where)} {expect}".strip()

@@ -8,6 +8,7 @@ from itertools import groupby
 
 from bench.build.symptom import verdict_of
 from bench.build.view import told_of
+from bench.kit.danger import danger_of
 from bench.kit.model import Kit
 from bench.log.progress import Progress
 from bench.parts.designators import shorten
@@ -45,7 +46,7 @@ def stage_sheet(
         kit=tidy(kit.title),
         maker=tidy(kit.maker),
         procedure=tidy(plan.procedure),
-        hazards=tidied(hazard_cautions(kit.hazards)),
+        hazards=tidied(hazard_cautions(danger_of(kit).hazards)),
         errata=tidied((*kit.errata, *(each.text for each in state.progress.errata))),
         remarks=tidied(each for each in plan.remarks if not each.startswith(_KNOWN)),
         stages=tuple(_stage(number, stage, state) for number, stage in enumerate(plan.stages, 1)),

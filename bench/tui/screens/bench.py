@@ -17,6 +17,7 @@ from bench.plan.model import Step
 from bench.tui.forms import (
     Form,
     danger_form,
+    danger_lines,
     hold_form,
     joints_form,
     pass_form,
@@ -177,7 +178,7 @@ class BenchScreen(TimedPlace):
             else:
                 self._take(form, answers)
 
-        self.app.push_screen(Danger(self._view.danger, form), answered)
+        self.app.push_screen(Danger(danger_lines(self.build.kit), form), answered)
         return True
 
     def do_one(self) -> None:

@@ -6,17 +6,18 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
-from bench.tui.forms import KILLS, LOCAL_RULES, Form
+from bench.tui.forms import LOCAL_RULES, Form
 from bench.tui.screens.ask import Ask, SafeInput
 from bench.tui.screens.pages import TextPane
+from bench.tui.text import clean
 
 
 class Danger(Ask):
     """A screen of its own: what can kill, and questions that take time to answer."""
 
-    def __init__(self, hazards: tuple[str, ...], form: Form) -> None:
+    def __init__(self, lines: tuple[str, ...], form: Form) -> None:
         super().__init__(form.title, form.questions)
-        self._spans = [(line, "caution") for hazard in hazards for line in KILLS[hazard]]
+        self._spans = [(clean(line, 600), "caution") for line in lines]
         self._spans.append((LOCAL_RULES, "loud"))
 
     def compose(self) -> ComposeResult:
