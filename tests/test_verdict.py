@@ -219,7 +219,7 @@ def test_a_limit_without_a_lower_end_is_on_the_size() -> None:
     verdict = judge_text("< 40 mA", "-50m")
     assert verdict.answer == "out"
     assert "sign" in verdict.notes[0]
-    assert judge_text("< 0.1 V", "-3.000").answer == "out"
+    assert judge_text("< 0.1 V", "-3.000 V").answer == "out"
 
 
 def test_swapped_probes_are_named() -> None:

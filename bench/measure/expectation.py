@@ -7,10 +7,12 @@ means within ABOUT_PERCENT; `open` or `OL` for no connection. `AC` or `DC` may s
 
 from __future__ import annotations
 
+import contextlib
 import re
 from decimal import Decimal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.errors import BenchError
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
@@ -18,11 +20,18 @@ from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 ABOUT_PERCENT = Decimal(25)
 """`about 38 mA` is met within this, our own convention: supply currents spread by about that."""
 OPEN_WORDS = (
-    "ol", "o.l", "o.l.", "0l", "0.l", "open", "open circuit", "infinite", "infinity", "inf", "∞", "overload",
-    "no connection",
+    "ol", "o.l", "o.l.", ".ol", "0l", "0.l", "0l.", ".0l", "o l", "0.ol", "ovld", "ovl", "ovr", "over",
+    "over range", "overrange", "over load", "overload", "overflow", "open", "open circuit", "infinite",
+    "infinity", "inf", "∞", "no connection",
 )  # fmt: skip
 """What people write for a meter that shows overload."""
 _HINT = "write it like 5 V ± 4 %, 11.4..12.6 V, > 200 ohm, about 38 mA or OL"
+
+
+NO_SIGN = ("ohm", "farad", "henry", "hertz", "watt")
+"""Units of what cannot be below zero; alternating volts and amperes cannot either, as a meter reads them."""
+MOST = {"volt": Decimal(100_000), "ampere": Decimal(1000), "farad": Decimal(100)}
+"""More than this nobody reads at a bench: a slip of the prefix, `160M` for `160m`."""
 
 
 class ExpectationError(BenchError):
@@ -44,6 +53,8 @@ class Expectation(Struct, frozen=True, kw_only=True):
     """The value aimed at, in base units, when one is written."""
     scale: Decimal = Decimal(1)
     """Worth of the prefix it is written with: 0.001 for `40 mA`."""
+    scales: tuple[Decimal, ...] = ()
+    """Worth of every prefix written in it, each once: 1 and 0.001 for `0 V ± 10 mV`."""
     open: bool = False
     """True when the meter should show overload."""
     alternating: bool = False
@@ -96,6 +107,7 @@ _SPAN = re.compile(r"(.*?\d.*?)\s*(?:\.{2,3}|…|–|\bto\b|\s-\s|\band\b)\s*(.*
 _CURRENT_KIND = re.compile(r"(?<=[va])\s*(ac|dc)\b|\b(ac|dc)\b", re.IGNORECASE)
 _TWO_SIDED = re.compile(r"(.+?)\s*\+\s*([^+\-/]+?)\s*/?\s*-\s*([^+\-/]+)")
 _NUMBER = re.compile(r"\d+(?:[.,]\d*)?|[.,]\d+")
+_WITH_UNIT = re.compile(r"\d+(?:[.,]\d*)?\s*[A-Za-zµμΩ\u2126]+")
 _THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2},\d{3}(?![\d,])")
 
 
@@ -127,15 +139,56 @@ def parse_expectation(text: str) -> Expectation:
     alternating = "ac" in kinds
     if alternating and found.unit not in ("volt", "ampere"):
         raise ExpectationError(f"'{text.strip()}': AC goes with volts and amperes", hint=_HINT)
-    return Expectation(
-        text=text,
-        unit=found.unit,
-        low=found.low,
-        high=found.high,
-        nominal=found.nominal,
-        scale=found.scale,
-        alternating=alternating,
-    )
+    if found.unit in NO_SIGN and found.low is not None and found.low < 0 and (found.high or 0) > 0:
+        found = replace(found, low=None)  # 0 ohm ± 1 ohm
+    found = replace(found, text=text, alternating=alternating, scales=_scales(plain, found))
+    _refuse_what_nothing_meets(found)
+    return found
+
+
+def _scales(plain: str, found: Expectation) -> tuple[Decimal, ...]:
+    """Worth of each prefix in a text that was understood, that of the value first."""
+    scales = [found.scale]
+    for said in _WITH_UNIT.findall(plain):
+        with contextlib.suppress(BenchError):
+            scales.append(_quantity(said, found.unit)[2])
+    return tuple(dict.fromkeys(scales))
+
+
+def _refuse_what_nothing_meets(found: Expectation) -> None:
+    """Raise ExpectationError for limits that every reading meets, or none."""
+    said, low, high = f"'{found.text.strip()[:60]}'", found.low, found.high
+    if found.unit in NO_SIGN or found.alternating:
+        what = f"{plural(found.unit)} AC" if found.alternating else plural(found.unit)
+        if high is not None and (high < 0 or (high == 0 and low is None)):
+            raise ExpectationError(f"{said}: nothing can meet it, {what} do not go below zero", hint=_HINT)
+        if low is not None and low <= 0 and high is None:
+            raise ExpectationError(f"{said}: every reading meets it, {what} do not go below zero", hint=_HINT)
+    most = MOST.get(found.unit)
+    ends = [abs(end) for end in (low, high) if end is not None]
+    if most is not None and min(ends) > most:
+        raise ExpectationError(f"{said}: nobody measures that at a bench", hint="check the prefix: m, k, M")
+
+
+_REFERENCE = re.compile(r"\b[A-Z]{1,4}\d{1,4}\b(?!\s*[<>=±])")
+_LIMIT_SIGN = re.compile(r"[<>≤≥±≈]|\.\.|\d")
+_UNIT_WORD = re.compile(
+    r"(?<![\w.])(?:[munpkMGµμ]?(?:V|Hz|Ω|\u2126)|[munpµμ](?:A|F|H)|[kM]?ohms?|(?:milli|kilo)?volts?|"
+    r"(?:milli)?amp(?:ere)?s?|hertz|[kM]\u03a9)(?!\w)"
+)
+
+
+def meant_as_limit(text: str) -> bool:
+    """Whether a text that says what to expect means something to be measured, even where it cannot be read.
+
+    Words alone (`steady light`, `LED1 shines`) are for eye and ear. Anything with a figure, a sign of
+    comparison or an electrical unit is a limit, and one that cannot be read must not pass for words.
+
+    >>> [meant_as_limit(text) for text in ("> 1O kohm", "5 bananas", "nan V", "steady light", "LED1 shines")]
+    [True, True, True, False, False]
+    """
+    said = _REFERENCE.sub("", text)
+    return bool(_LIMIT_SIGN.search(said) or _UNIT_WORD.search(said)) or said.strip().casefold() in OPEN_WORDS
 
 
 def _read(plain: str, text: str) -> Expectation:

@@ -21,6 +21,7 @@ from bench.measure.expectation import (
     plural,
     show_amount,
 )
+from bench.measure.meaning import meaning, probes, size_counts
 from bench.measure.meter import DEFAULT_METER, Meter, MeterError, Range, choose_range, named_range
 from bench.measure.reading import Reading, ReadingError, parse_reading, read_against
 
@@ -32,8 +33,6 @@ __all__ = [
 Answer = Literal["in", "out", "too close to call"]
 COVERAGE = 2
 """Coverage factor k of the guard band."""
-LOW_OHMS = Decimal(10)
-"""Below this the probes' own resistance is spoken of."""
 
 
 class Verdict(Struct, frozen=True, kw_only=True):
@@ -106,16 +105,20 @@ def judge(
         )
     given = named_range(meter, range_in_use, unit, expectation.alternating) if range_in_use else None
     if expectation.open:
-        return _judge_open(reading)
+        return _judge_open(expectation, reading)
     if reading.amount is None:
         return _judge_overload(expectation, reading, meter, given)
     return _judge_amount(expectation, reading, reading.amount, meter, given)
 
 
-def _judge_open(reading: Reading) -> Verdict:
-    answer: Answer = "in" if reading.amount is None else "out"
-    found = "no connection, as it should be" if answer == "in" else "should be open, but is not"
-    return _plain(answer, f"{reading.words}: {found}")
+def _judge_open(expectation: Expectation, reading: Reading) -> Verdict:
+    if reading.unit not in ("ohm", ""):
+        hint = "an open circuit is measured in ohms"
+        raise ReadingError(f"'{reading.text.strip()}' is not in ohms", hint=hint)
+    if reading.amount is None:
+        return _plain("in", f"{reading.words}: no connection, as it should be")
+    notes = tuple(meaning(reading.amount, Decimal(0), expectation))
+    return _plain("out", f"{reading.words}: should be open, but is not", notes)
 
 
 def _judge_overload(expectation: Expectation, reading: Reading, meter: Meter, given: Range | None) -> Verdict:
@@ -127,17 +130,14 @@ def _judge_overload(expectation: Expectation, reading: Reading, meter: Meter, gi
             f"{meter.name} does not measure {plural(expectation.unit)}",
             hint="type what the meter shows, or describe the meter in the settings",
         )
-    least = -beyond.full_scale if reading.negative else beyond.full_scale
-    named = f"{reading.words} means beyond {show_amount(least, expectation.unit)}"
-    notes = (
-        ()
-        if given
-        else (
-            "OL was taken as more than the meter's largest range holds; on a smaller range, "
-            "switch up and read again",
-        )
-    )
-    if reading.negative:
+    least = -beyond.full_scale if reading.negative and not size_counts(expectation) else beyond.full_scale
+    way = "less" if least < 0 else "more"
+    named = f"{reading.words} means {way} than {show_amount(least, expectation.unit)}"
+    ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
+    notes: tuple[str, ...] = ()
+    if not given and ranges[0].full_scale < max(ends):
+        notes = ("that holds on the meter's largest range; on a smaller one, switch up and read again",)
+    if reading.negative and not size_counts(expectation):
         out = expectation.low is not None and least <= expectation.low
         surely_in = expectation.low is None and expectation.high is not None and least <= expectation.high < 0
     else:
@@ -146,8 +146,10 @@ def _judge_overload(expectation: Expectation, reading: Reading, meter: Meter, gi
     if reading.negative and expectation.high is None and expectation.low is not None and expectation.low >= 0:
         out = True
     answer: Answer = "out" if out else "in" if surely_in else "too close to call"
-    where = {"out": "outside", "in": "within", "too close to call": "which does not settle"}[answer]
-    return _plain(answer, f"{named}, {where} {expectation.words}", notes)
+    if out:
+        notes = (*meaning(None, Decimal(0), expectation), *notes)
+    where = {"out": "outside the limits", "in": "within the limits"}.get(answer, "which does not settle it")
+    return _plain(answer, f"{named}, {where} ({expectation.words})", notes)
 
 
 def _plain(answer: Answer, words: str, notes: tuple[str, ...] = ()) -> Verdict:
@@ -177,15 +179,15 @@ def _judge_amount(
             f"{reading.words}: a resistance cannot be below zero",
             hint="there is voltage across the probes: power off, let it discharge, read again",
         )
-    if low is None and high is not None and high > 0 and amount < 0 and unit != "ohm":
+    if size_counts(expectation) and amount < 0 and unit != "ohm":
         value = -amount
-        notes.append("the sign was left out of account: the limit is on the size")
+        notes.append("the minus sign was left out of account: only the size counts here")
     answer = _answer(value, guard, low, high)
     probability = conformity(float(value), float(guard) / COVERAGE, _float(low), _float(high))
     notes += _notes(expectation, amount, answer, guard, in_use, rounding, step)
     return Verdict(
         answer=answer,
-        words=f"{reading.words} is {_place(value, low, high)} ({expectation.words}){_margin(answer)}",
+        words=f"{reading.words} is {_place(amount, value, low, high)} ({expectation.words}){_margin(answer)}",
         guard_words=_guard_words(guard, accuracy, rounding, in_use, given, unit, meter),
         notes=tuple(notes),
         accuracy=accuracy,
@@ -202,10 +204,14 @@ def _answer(value: Decimal, guard: Decimal, low: Decimal | None, high: Decimal |
     return "too close to call"
 
 
-def _place(value: Decimal, low: Decimal | None, high: Decimal | None) -> str:
-    if low is not None and value < low:
-        return "below the limits"
-    return "above the limits" if high is not None and value > high else "within the limits"
+def _place(amount: Decimal, value: Decimal, low: Decimal | None, high: Decimal | None) -> str:
+    """Where the reading lies; below and above are said only where nothing has a minus sign."""
+    under, over = low is not None and value < low, high is not None and value > high
+    if not under and not over:
+        return "within the limits"
+    if amount < 0 or (high is not None and high < 0) or (low is not None and low < 0):
+        return "outside the limits"
+    return "below the limits" if under else "above the limits"
 
 
 def _margin(answer: Answer) -> str:
@@ -247,21 +253,19 @@ def _notes(
     step: Decimal,
 ) -> list[str]:
     notes: list[str] = []
-    unit, low, high = expectation.unit, expectation.low, expectation.high
-    if low is not None and high is not None and 2 * guard > high - low:
-        notes.append("the limits are closer together than this can resolve: no such reading can be in")
+    low, high = expectation.low, expectation.high
+    if answer == "out":
+        notes += meaning(amount, guard, expectation)
+    finest = COVERAGE * standard_uncertainty(in_use.accuracy(amount)) if in_use else Decimal(0)
+    if answer != "out" and low is not None and high is not None and 2 * finest > high - low:
+        notes.append("the limits are closer together than this meter can tell: no reading can be called in")
     if rounding and in_use is not None and answer == "too close to call":
         notes.append("type every digit the meter shows")
     if in_use is not None and step < in_use.resolution:
         notes.append("more digits were typed than the meter in the settings has: describe yours there")
     if in_use is not None and abs(amount) > in_use.full_scale:
         notes.append("more than the meter's largest range holds: check the prefix")
-    if answer == "out" and unit in ("volt", "ampere") and _answer(-amount, guard, low, high) != "out":
-        notes.append("the size is right and the sign is wrong: the probes are swapped, or the polarity is")
-    if unit == "ohm" and amount < LOW_OHMS:
-        notes.append("at so few ohms take off what the probes read when touched together, often 0.2 to 0.5")
-    if unit == "ohm" and answer == "out" and low is not None and high is not None and 0 <= amount < low:
-        notes.append("in circuit a resistor reads right or low, never high: lift one leg to be sure")
+    notes += probes(amount, expectation)
     return notes
 
 

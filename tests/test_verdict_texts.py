@@ -1,0 +1,295 @@
+"""Every text of a verdict is true: each form of limits against readings of every kind of wrongness.
+
+What a hint claims is reckoned again here from the limits and the reading alone. Meters that show a lone 1 for
+over range, E for the decimal point of ohms and OVLD: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+import pytest
+
+from bench.errors import BenchError
+from bench.measure.expectation import Expectation, ExpectationError, meant_as_limit, parse_expectation
+from bench.measure.reading import ReadingDoubt, read_against
+from bench.measure.verdict import Verdict, judge_text
+
+LIMITS = (
+    "> 200 ohm",
+    "> 10 kohm",
+    "> 1 Mohm",
+    "< 1 ohm",
+    "4k7 ± 5 %",
+    "2..20 ohm",
+    "0 ohm ± 1 ohm",
+    "OL",
+    "12 V ± 5 %",
+    "-11.7 V ± 5 %",
+    "0 V ± 10 mV",
+    "-0.15 V ± 0.3 V",
+    "0.052 V ± 10 %",
+    "< 5 V",
+    "> 5 V",
+    "< -5 V",
+    "253 V ± 10 %",
+    "0.22 V AC ± 15 %",
+    "12.6 V AC ± 10 %",
+    "< 1 mA",
+    "< 0.25 A AC",
+    "2 mA ± 50 %",
+    "about 38 mA",
+    "-2 mA ± 20 %",
+    "680 Hz ± 30 %",
+    "100 nF ± 10 %",
+    "10 mH ± 10 %",
+    "11.4 V to 12.6 V",
+    "5 V +4 %/-2 %",
+)
+MARKS = {"volt": "V", "ampere": "A", "ohm": "ohm", "farad": "F", "henry": "H", "hertz": "Hz"}
+
+
+def readings_for(limit: Expectation) -> Iterator[str]:
+    """At each limit, a thousand times off, wrong sign, zero, another unit, OL, AC and DC."""
+    ends = [end for end in (limit.low, limit.high) if end is not None] or [Decimal(0), Decimal(5)]
+    mark = MARKS[limit.unit or "ohm"]
+    for end in (*ends, sum(ends, Decimal(0)) / len(ends)):
+        for factor in ("1", "1000", "0.001", "1.5", "0.7", "0.03", "-1", "-1000", "-0.5", "100000"):
+            yield f"{end * Decimal(factor):f} {mark}"
+    yield from (f"{said} {mark}" for said in ("0", "0.000", "-0.00"))
+    yield from ("OL", "-OL", "5 Hz", "5 V", "5 mA", "5 k", "12 Vac", "12 Vdc", "5 mA AC")
+
+
+def every_verdict() -> Iterator[tuple[Expectation, Decimal | None, Verdict]]:
+    for text in LIMITS:
+        limit = parse_expectation(text)
+        for typed in readings_for(limit):
+            try:
+                reading, verdict = read_against(typed, limit), judge_text(text, typed)
+            except BenchError:
+                continue
+            yield limit, reading.amount, verdict
+
+
+def inside(amount: Decimal, limit: Expectation, slack: Decimal) -> bool:
+    low, high = limit.low, limit.high
+    return (low is None or amount >= low - slack) and (high is None or amount <= high + slack)
+
+
+def test_enough_texts_are_looked_at() -> None:
+    assert sum(verdict.answer == "out" for _, _, verdict in every_verdict()) > 300
+
+
+def test_a_wrong_sign_is_only_spoken_of_where_only_the_sign_is_wrong() -> None:
+    seen = 0
+    for limit, amount, verdict in every_verdict():
+        said = " ".join(verdict.notes)
+        if "size is right and the sign is wrong" not in said:
+            continue
+        seen += 1
+        assert limit.unit in ("volt", "ampere")
+        assert not limit.alternating
+        assert amount is not None
+        assert inside(-amount, limit, verdict.guard or Decimal(0))
+        assert not inside(Decimal(0), limit, Decimal(0)), "where nothing would do, a sign cannot be wrong"
+    assert seen > 5
+
+
+@pytest.mark.parametrize("typed", ["160m", "-160m", "2 A", "1.5m"])
+def test_too_much_current_is_never_called_swapped_probes(typed: str) -> None:
+    verdict = judge_text("< 1 mA", typed)
+    said = " ".join(verdict.notes)
+    assert verdict.answer == "out"
+    assert "too much current: switch off now" in said
+    assert "swapped" not in said
+
+
+def test_each_hint_is_given_only_where_it_can_be() -> None:
+    for limit, amount, verdict in every_verdict():
+        said = " ".join(verdict.notes)
+        ends = [abs(end) for end in (limit.low, limit.high) if end is not None]
+        if verdict.answer != "out":
+            for hint in ("too high", "too low", "switch off", "next to nothing", "hands off", "bridge"):
+                assert hint not in said
+        if "a thousand times as much" in said:
+            assert amount is not None
+            assert inside(amount * 1000, limit, Decimal(0))
+        if "a thousandth of it" in said:
+            assert amount is not None
+            assert inside(amount / 1000, limit, Decimal(0))
+        if "next to nothing" in said:
+            assert amount is not None
+            assert abs(amount) < min(ends) / 10
+        if "too high: switch off" in said or "too much current" in said:
+            assert amount is None or abs(amount) > max(ends)
+        if "too low" in said or "too little" in said:
+            assert amount is not None
+            assert abs(amount) < min(ends)
+        if "bridge" in said or "lift one leg" in said:
+            assert limit.unit in ("ohm", "ampere", "")
+        if "touched together" in said:
+            assert limit.unit == "ohm"
+            assert min(end for end in ends if end) <= 20
+        if "minus sign was left out" in said:
+            assert limit.low is None
+            assert amount is not None
+            assert amount < 0
+        if "below the limits" in verdict.words:
+            assert amount is not None
+            assert limit.low is not None
+            assert 0 <= amount < limit.low
+        if "above the limits" in verdict.words:
+            assert amount is not None
+            assert limit.high is not None
+            assert amount > limit.high >= 0
+
+
+def test_whatever_is_out_says_what_that_may_mean() -> None:
+    for limit, amount, verdict in every_verdict():
+        if verdict.answer == "out" and limit.unit in ("ohm", "volt", "ampere", ""):
+            assert verdict.notes, (limit.text, amount)
+
+
+def test_an_answer_agrees_with_plain_comparison() -> None:
+    for limit, amount, verdict in every_verdict():
+        if limit.open or amount is None:
+            continue
+        size = abs(amount) if limit.low is None and (limit.high or 0) > 0 else amount
+        if verdict.answer != "too close to call":
+            assert (verdict.answer == "in") == inside(size, limit, Decimal(0)), (limit.text, amount)
+
+
+def test_a_missed_connection_and_a_short_are_told_apart() -> None:
+    assert "a solder bridge" in judge_text("> 200 ohm", "12").notes[0]
+    assert "no power before it is found" in judge_text("> 200 ohm", "12").notes[0]
+    assert "no connection" in judge_text("< 1 ohm", "OL").notes[0]
+    assert "conducts here that should not" in judge_text("OL", "5 ohm").notes[0]
+
+
+@pytest.mark.parametrize(
+    ("expect", "typed", "amount"),
+    [
+        ("3 V AC ± 5 %", "2.89V~", "2.89"),
+        ("3.4 V AC ± 5 %", "3.4 Vrms", "3.4"),
+        ("680 ohm ± 5 %", "680E", "680"),
+        ("4.7 ohm ± 5 %", "4E7", "4.7"),
+        ("12 V ± 5 %", "12,03", "12.03"),
+        ("4k7 ± 5 %", "4k69", "4690"),
+        ("< 200 mA", "160m", "0.16"),
+        ("1M2 ± 5 %", "1M2", "1200000"),
+        ("230 V AC ± 10 %", "230VAC", "230"),
+        ("12 V ± 5 %", "12 Vdc", "12"),
+        ("10 mV AC ± 60 %", "5mVac", "0.005"),
+        ("-12 V ± 5 %", "\u221211.98", "-11.98"),
+        ("0 V ± 10 mV", "-0.00", "0"),
+        ("0 V ± 10 mV", "\u22120.00", "0"),
+        ("230 V AC ± 10 %", "~230 V", "230"),
+        ("12 V ± 5 %", "12.0 V DC", "12"),
+        ("12 V ± 5 %", "12.0V=", "12"),
+        ("2 A AC ± 5 %", "2.0 A rms", "2"),
+    ],
+)
+def test_readings_are_taken_as_people_type_them(expect: str, typed: str, amount: str) -> None:
+    assert read_against(typed, parse_expectation(expect)).amount == Decimal(amount)
+
+
+@pytest.mark.parametrize("typed", ["OVLD", "O.L", "0.L", "OL", "ovld", ".OL", "OL Mohm", "0L", "O L", "over"])
+def test_overload_in_the_ways_that_meters_show_it(typed: str) -> None:
+    assert read_against(typed, parse_expectation("> 200 ohm")).overload
+
+
+@pytest.mark.parametrize(
+    ("expect", "typed", "offered"),
+    [
+        ("> 10 kohm", "10,1", {"o": "10,1 ohm", "k": "10,1 kohm"}),
+        ("2 mA ± 50 %", "2.1", {"a": "2.1 A", "m": "2.1 mA"}),
+        ("0 V ± 10 mV", "5", {"v": "5 V", "m": "5 mV"}),
+        ("0.052 V ± 10 %", "52", {"v": "52 V", "m": "52 mV"}),
+        ("4k7 ± 5 %", "4.7", {"o": "4.7 ohm", "k": "4.7 kohm"}),
+        ("4700 ohm ± 5 %", "4.7", {"o": "4.7 ohm", "k": "4.7 kohm"}),
+        ("12 V ± 5 %", "11980", {"v": "11980 V", "m": "11980 mV"}),
+        ("< 1 mA", "0.00", {"a": "0.00 A", "m": "0.00 mA"}),
+        ("< 1 mA", "160", {"a": "160 A", "m": "160 mA", "u": "160 uA"}),
+        ("> 200 ohm", "1.", {"l": "OL", "o": "1 Ω"}),
+        ("12 V ± 5 %", "1.", {"l": "OL", "v": "1 V"}),
+        ("> 200 ohm", "1", {"l": "OL", "o": "1 Ω"}),
+        ("-12 V ± 5 %", "-1 .", {"l": "-OL", "v": "-1 V"}),
+        ("100 nF ± 10 %", "103.2", {"f": "103.2 F", "n": "103.2 nF"}),
+    ],
+)
+def test_a_number_that_can_mean_two_things_is_asked_about(
+    expect: str, typed: str, offered: dict[str, str]
+) -> None:
+    limit = parse_expectation(expect)
+    with pytest.raises(ReadingDoubt) as caught:
+        read_against(typed, limit)
+    assert {each.key: each.text for each in caught.value.meanings} == offered
+    for text in offered.values():
+        read_against(text, limit)  # each of them is a reading without doubt, if only an overload or an odd one
+
+
+@pytest.mark.parametrize(
+    ("expect", "typed"),
+    [
+        ("> 200 ohm", "150"),
+        ("> 200 ohm", "0.5"),
+        ("12 V ± 5 %", "9.5"),
+        ("12 V ± 5 %", "-12.0"),
+        ("< 1 ohm", "0.4"),
+        ("> 10 kohm", "15000"),
+        ("0 V ± 10 mV", "0.005"),
+        ("< 40 mA", "0.038"),
+        ("12 V ± 5 %", "120"),
+    ],
+)
+def test_a_number_that_can_mean_one_thing_is_not_asked_about(expect: str, typed: str) -> None:
+    assert read_against(typed, parse_expectation(expect)).amount == Decimal(typed)
+
+
+@pytest.mark.parametrize(
+    ("expect", "typed", "said"),
+    [
+        ("12 V ± 5 %", "12 Vac", "is AC, but DC"),
+        ("12 V AC ± 5 %", "12 Vdc", "is DC, but AC"),
+        ("12 V AC ± 5 %", "-12", "no sign"),
+        ("> 200 ohm", "-OL", "below zero"),
+        ("680 Hz ± 5 %", "-680", "below zero"),
+        ("OL", "5 V", "ohms are measured"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_what_to_do(expect: str, typed: str, said: str) -> None:
+    with pytest.raises(BenchError, match=said) as caught:
+        judge_text(expect, typed)
+    assert caught.value.hint
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "> 1O kohm",
+        "9..1 V",
+        "5 bananas",
+        "nan V",
+        "> -200 ohm",
+        "< -5 ohm",
+        "< 0 ohm",
+        "-12 V AC ± 5 %",
+        "> 999999 kV",
+        "5 V",
+        "ten volts",
+        "inf V",
+        "± 5 %",
+        "> ohm",
+        "5 V ± red",
+    ],
+)
+def test_a_limit_that_cannot_be_understood_or_met_is_no_mere_word(text: str) -> None:
+    with pytest.raises(ExpectationError):
+        parse_expectation(text)
+    assert meant_as_limit(text)
+
+
+@pytest.mark.parametrize("text", ["steady light", "LED1 shines", "a click", "no smoke, no smell", ""])
+def test_words_for_eye_and_ear_are_no_limit(text: str) -> None:
+    assert not meant_as_limit(text)
