@@ -68,7 +68,7 @@ def test_a_step_says_where_it_is_its_value_designators_way_round_and_cautions(bu
     said = step_lines(build.view(build.outline.index[step.key]))
     assert said[0].startswith("Stage ")
     text = "\n".join(said)
-    for part in (step.value, *step.refs, f"Which way: {step.orientation}", f"Caution: {step.cautions[0]}"):
+    for part in (step.value, *step.refs, f"Which way: {step.orientation}", f"This part: {step.cautions[0]}"):
         assert part in text
 
 
@@ -76,7 +76,7 @@ def test_every_step_of_the_large_kit_is_said_in_signs_that_a_voice_can_read(tmp_
     build = opened(tmp_path, LARGE)
     for position in range(len(build.outline.steps)):
         said = "\n".join(step_lines(build.view(position)))
-        assert not set("▲≠✓✗»█▀▄│─") & set(said), said
+        assert not set("◆▲≠✓✗»█▀▄│─") & set(said), said
     build.close()
 
 

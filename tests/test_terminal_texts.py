@@ -28,7 +28,7 @@ def is_colour(code: int) -> bool:
 
 def test_no_color_sends_no_colour_at_all_and_stays_readable(tmp_path: Path) -> None:
     with at_bench(SMALL, tmp_path, NO_COLOR="1") as terminal:
-        walk(terminal, "Another value now")
+        walk(terminal, "New value")
         terminal.press("n", "what?")
         terminal.press("escape", "given up")
         terminal.press("l", "Nothing in it is ever erased")

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from bench.build.describe import describe
 from bench.build.judging import verdict_on
 from bench.build.recorder import Recorder
-from bench.build.view import held_items, joints_of, refs_of, stage_joints
+from bench.build.view import joints_of, refs_of, stage_joints
+from bench.build.warned import held_items
 from bench.errors import Refused
 from bench.log import events as ev
 from bench.log.amend import last_undoable

@@ -8,9 +8,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.build.judging import expects_a_number
+from bench.build.warned import Warned, cautions_at, held_items, warned_of
 from bench.log.events import ReadingTaken
 from bench.log.progress import Held, Progress
-from bench.plan.model import Alike, Plan, Stage, Step
+from bench.plan.cautions import Caution, FirstOfKind
+from bench.plan.model import Plan, Stage, Step
 
 
 class StageLine(Struct, frozen=True, kw_only=True):
@@ -25,16 +27,6 @@ class StageLine(Struct, frozen=True, kw_only=True):
     seconds: float
     """Bench time so far."""
     hold: bool
-
-
-class Warned(Struct, frozen=True, kw_only=True):
-    """A look-alike of the step on screen."""
-
-    alike: Alike
-    placed: bool
-    """True when it is on the board already, False when it is still to come."""
-    neighbour: bool
-    """True when it is the step just before or just after."""
 
 
 class BenchView(Struct, frozen=True, kw_only=True):
@@ -64,7 +56,10 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """Tolerance of the step before when it had the same value and another tolerance."""
     next_step: Step | None = None
     """What comes after this step, passing over what is done or held back."""
-    stage_cautions: tuple[str, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    """What to say at this step, in the order in which it is said."""
+    cautions_before: tuple[Caution, ...] = ()
+    """Usual cautions that an earlier step has said."""
     parts_done: int = 0
     parts: int = 0
     """Parts and tasks in all: items of the plan."""
@@ -100,6 +95,10 @@ class BenchView(Struct, frozen=True, kw_only=True):
     reminder: str = ""
     """What the builder's own record says of parts like these; empty when it has too little to say."""
 
+    def with_all_cautions(self) -> BenchView:
+        """The same bench with every caution of the step said."""
+        return replace(self, cautions=(*self.cautions, *self.cautions_before), cautions_before=())
+
     @property
     def stage(self) -> StageLine | None:
         """The stage on screen."""
@@ -119,6 +118,7 @@ class Outline:
             self.start_of.append(len(self.stage_of))
             self.stage_of.extend([number] * len(stage.steps))
         self.items = frozenset(item for step in self.steps for item in step.items)
+        self.cautions = FirstOfKind(self.steps)
         self.joints_of = {step.key: step.joints for step in self.steps}
 
     def current(self, progress: Progress) -> int | None:
@@ -141,11 +141,6 @@ class Outline:
             if any(item not in progress.done and item not in held for item in self.steps[later].items):
                 return later
         return None
-
-
-def held_items(progress: Progress) -> frozenset[str]:
-    """All items that are held back."""
-    return frozenset(item for held in progress.held for item in held.items)
 
 
 def refs_of(step: Step, items: Iterable[str]) -> tuple[str, ...]:
@@ -277,6 +272,7 @@ def _with_step(
     after = outline.open_after(progress, position)
     left = [item for item in step.items if item not in progress.done]
     at_hold = stage.hold and not looking
+    cautions, cautions_before = cautions_at(outline.steps, outline.cautions, progress, position)
     return replace(
         common,
         step=step,
@@ -298,7 +294,9 @@ def _with_step(
         looking_done=looking and not left,
         readings=(readings := tuple(each for each in progress.readings if each.step == step.key)),
         wants_reading=at_hold and _wants_reading(step, readings, progress),
-        alikes=_warned(outline, progress, position, after),
+        cautions=cautions,
+        cautions_before=cautions_before,
+        alikes=warned_of(outline.steps, progress, position, after),
         substitutes=_substitutes(step, progress),
         bag_words=_bag_words(step, progress),
     )
@@ -325,20 +323,6 @@ def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tup
         return ()
     earlier = {each.key for each in outline.plan.stages[:stage_number]}
     return tuple(held for held in progress.held if held.place in earlier)
-
-
-def _warned(outline: Outline, progress: Progress, position: int, after: int | None) -> tuple[Warned, ...]:
-    step = outline.steps[position]
-    near = [outline.steps[at] for at in (position - 1, after) if at is not None and at >= 0]
-    warned = [
-        Warned(
-            alike=each,
-            placed=any(f"{step.board}/{ref}" in progress.done for ref in each.refs),
-            neighbour=any((other.value, other.kind) == (each.value, each.kind) for other in near),
-        )
-        for each in step.alike
-    ]
-    return tuple(sorted(warned, key=lambda each: (not each.neighbour, each.alike.rank)))
 
 
 def told_of(step: Step, progress: Progress) -> tuple[str, ...]:

@@ -35,7 +35,7 @@ class Folder:
         self._place: Place = ("", "")
         self._started: ev.Started | None = None
         self._last_done: ev.Done | None = None
-        self._done: dict[str, None] = {}
+        self._done: dict[str, int] = {}
         self._joints = 0
         self._held: dict[int, Held] = {}
         self._notes: list[ev.Noted] = []
@@ -215,7 +215,8 @@ class Folder:
 
     def _note_done(self, event: ev.Done, place: Place) -> None:
         if not all(map(self._done.__contains__, event.items)):
-            self._done.update(dict.fromkeys(event.items))
+            for item in event.items:
+                self._done.setdefault(item, event.n)
             self._joints += event.joints
         if self._held:
             self._release(event.items)
@@ -266,6 +267,7 @@ class Folder:
             last_place=self._place,
             last_done=self._last_done,
             done=frozenset(self._done),
+            done_at=dict(self._done),
             joints=self._joints,
             held=tuple(self._held.values()),
             notes=tuple(self._notes),

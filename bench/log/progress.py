@@ -84,6 +84,8 @@ class Progress(Struct, frozen=True, kw_only=True):
     """The latest `Done` that still stands."""
     done: frozenset[str] = frozenset()
     """Items done."""
+    done_at: Mapping[str, int] = {}
+    """For each item done the sequence number of the event that did it."""
     joints: int = 0
     """Joints made by all that is done."""
     held: tuple[Held, ...] = ()

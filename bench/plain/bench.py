@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from bench.build.session import Build
 from bench.build.trimming import TrackingView
+from bench.build.view import BenchView
 from bench.errors import BenchError
 from bench.log.clock import spell
 from bench.plain.spoken import place_line, step_lines, trim_lines, where_lines
@@ -32,8 +33,15 @@ class PlainBench(Talk):
         left = self.build.wait_left()
         if left is not None and left > 0:
             self._say(f"Waiting: {spell(left)} left.")
-        for line in step_lines(self.build.view(self._looking)):
+        self._say_step(self.build.view(self._looking))
+
+    def _say_step(self, view: BenchView) -> None:
+        for line in step_lines(view, self.keymap.key_of):
             self._say(line)
+
+    def do_cautions(self) -> None:
+        """The step with every caution, also those said before."""
+        self._say_step(self.build.view(self._looking).with_all_cautions())
 
     @property
     def _step(self) -> Step | None:

@@ -14,13 +14,17 @@ from bench.build.where import WhereView
 from bench.parts.designators import shorten
 from bench.plan.zones import zone_words
 from bench.tui import blocks
-from bench.tui.blocks import Row, Sizes
+from bench.tui.blocks import KeyOf, Row, Sizes
+from bench.tui.commands import usual_key
 from bench.tui.text import clean
 
 _WIDTH = 100_000
 """Cells to lay a block out in, so that each sentence stays on one line."""
 _SIZES = Sizes(value=0, refs=0, air=False)
 _SIGNS = (
+    ("▲ DANGER", "Danger:"),
+    ("▲ POLARITY", "Polarity:"),
+    ("◆ THIS PART", "This part:"),
     ("▲ ", "Caution: "),
     ("≠ ", "Look-alike: "),
     ("✓ in", "in"),
@@ -30,20 +34,23 @@ _SIGNS = (
 )
 
 
-def step_lines(view: BenchView) -> list[str]:
-    """The step at work, or what there is in its place."""
+def step_lines(view: BenchView, key_of: KeyOf = usual_key) -> list[str]:
+    """The step at work, or what there is in its place; `key_of` gives the key of a command."""
     if view.on_break:
-        return _lines(blocks.away(_WIDTH, _SIZES))
+        return _lines(blocks.away(_WIDTH, _SIZES, key_of))
     step = view.step
     if step is None:
-        return _lines(blocks.nothing_left(view, _WIDTH, _SIZES))
+        return _lines(blocks.nothing_left(view, _WIDTH, _SIZES, key_of))
     value, about = blocks.value(step, _WIDTH, _SIZES)
-    said = [_where(view), *_lines(blocks.loud(view, _WIDTH, _SIZES))]
+    new = [*blocks.looking(view, _WIDTH), *blocks.changed(view, _WIDTH), *blocks.turned_over(view, _WIDTH)]
+    new += [*blocks.look_alikes(view, _WIDTH, _SIZES), *blocks.told(view, _WIDTH)]
+    said = [_where(view), *_lines(new)]
     said.append(_sentence(_lines(value)[0]))
     said += _lines(about) + _lines(blocks.on_the_part(step, _WIDTH, _SIZES))
     if step.refs:
         said.append(_tally(view))
-    said += _lines(blocks.way(step, _WIDTH)) + _lines(blocks.cautions(view, _WIDTH))
+    said += _lines(blocks.way(step, _WIDTH)) + _lines(blocks.readings(view, _WIDTH, key_of))
+    said += _lines(blocks.strong_cautions(view, _WIDTH)) + _lines(blocks.usual_cautions(view, _WIDTH, key_of))
     said += _lines(blocks.detail(step, _WIDTH, _SIZES)) + _lines(blocks.following(view, _WIDTH, _SIZES))
     return said
 

@@ -35,17 +35,22 @@ def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:
     keys = {id(part): step for part, step in zip(parts, steps, strict=True)}
     found: dict[str, dict[tuple[str, str], Alike]] = defaultdict(dict)
     for pair in find_lookalikes(parts):
-        if pair.rank > POSSIBLE or pair.a.board != pair.b.board:
+        other_kind = pair.a.kind != pair.b.kind
+        if pair.a.board != pair.b.board or (pair.rank > POSSIBLE and not other_kind):
             continue
         for here, other in ((keys[id(pair.a)], keys[id(pair.b)]), (keys[id(pair.b)], keys[id(pair.a)])):
-            if other.value != here.value:
+            if other.value != here.value or other_kind:
                 known = found[here.key].get((other.value, other.kind))
                 refs = (
                     *(known.refs if known else ()),
                     *(ref for ref in other.refs if not known or ref not in known.refs),
                 )
                 found[here.key][other.value, other.kind] = Alike(
-                    value=other.value, refs=refs, kind=other.kind, reason=pair.reason, rank=pair.rank
+                    value=other.value,
+                    refs=refs,
+                    kind=other.kind,
+                    reason=pair.reason,
+                    rank=min(pair.rank, POSSIBLE),
                 )
     noted: list[Stage] = []
     for stage, order in stages:

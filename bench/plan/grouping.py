@@ -13,6 +13,7 @@ from bench.kit.model import Board, Kit
 from bench.parts.designators import natural_key, shorten
 from bench.parts.kinds import KINDS, height_for
 from bench.parts.quantity import read_value
+from bench.plan.cautions import sorts_of
 from bench.plan.hops import Place, short_path
 from bench.plan.model import Step
 from bench.plan.rules import Placement, Rules, StageCaution, StageRule, any_matches
@@ -143,6 +144,7 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
     joints = 0 if rule.action == "place" else first.joints
     sizes = portions(len(pieces), site.step_size)
     cautions = cautions_for(first, rule.cautions)
+    sorts = sorts_of(cautions, () if first.is_socket else line.cautions, kind=first.kind)
     where = f"Listed with {first.board}." if site.names_boards else ""
     if site.places and len(sizes) > 1:
         pieces = _by_neighbourhood(pieces, sizes, site.places)
@@ -164,6 +166,7 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
             joints_guessed=bool(joints) and any(part.line.joints_guessed for part in alike),
             orientation=KINDS[first.kind].orientation,
             cautions=cautions,
+            caution_sorts=sorts,
             detail=" ".join(filter(None, (where, _HOW.get(rule.action, ""), _notes(alike, refs)))),
             marking="" if first.is_socket else line.marking,
             package="" if first.is_socket else line.package,

@@ -51,7 +51,9 @@ class Step(Struct, frozen=True, kw_only=True):
     orientation: str = ""
     """Which way round it goes; empty for parts that go in either way."""
     cautions: tuple[str, ...] = ()
-    """The kit's own first, then the stage's, then the kind's."""
+    """The kit's own first, then what concerns this part alone, the stage's, the kind's."""
+    caution_sorts: tuple[str, ...] = ()
+    """What each caution is about, one of `plan.cautions.SORTS`."""
     detail: str = ""
     """How to do it, in a sentence or two; further lines where there is a list to go through."""
     expect: str = ""

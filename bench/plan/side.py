@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from msgspec import structs
 
 from bench.kit.model import Trim
+from bench.plan.cautions import sorts_of
 from bench.plan.grouping import unique
 from bench.plan.model import Step
 from bench.plan.usual import how_to_trim
@@ -34,7 +35,8 @@ def side_step(
         value=headline,
         refs=refs,
         items=(item,),
-        cautions=unique(cautions),
+        cautions=(said := unique(cautions)),
+        caution_sorts=sorts_of(said),
         detail=detail,
         expect=expect,
         line=line,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
@@ -17,6 +17,8 @@ from bench.tui.bigtype import can_draw, draw, width_of
 from bench.tui.prints import marking_words
 from bench.tui.text import cells, clean, cut, paragraphs, rows_of, wrap
 
+KeyOf = Callable[[str], str]
+"""From the name of a command to the key to show for it."""
 Span = tuple[str, str]
 """Text and the name of a look."""
 Row = tuple[Span, ...]
@@ -73,23 +75,39 @@ def head(view: BenchView, width: int) -> list[Row]:
     return [((name, look), (" " * max(1, width - cells(name) - len(count)), "plain"), (count, "head"))]
 
 
-def loud(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
-    """What has changed or differs: another value, look-alikes, substitutes, what was held back."""
+def looking(view: BenchView, width: int) -> list[Row]:
+    """That the step on screen is not the step at work."""
+    if not view.looking:
+        return []
+    word = "Looking back: this is done" if view.looking_done else "Looking ahead: not the step at work"
+    return lines(f"{word}. Right and left move, Escape returns.", "loud", width)
+
+
+def changed(view: BenchView, width: int) -> list[Row]:
+    """What is new since the step before: the value, the tolerance, the side of the board."""
     rows: list[Row] = []
-    if view.looking:
-        word = "Looking back: this is done" if view.looking_done else "Looking ahead: not the step at work"
-        rows += lines(f"{word}. Right and left move, Escape returns.", "loud", width)
-    elif view.value_changed:
-        before, now = clean(view.previous_value, 60), clean(view.step.value if view.step else "", 60)
-        rows += lines(f"Another value now: {now}, no longer {before}", "loud", width)
-    elif view.previous_tolerance and view.step:
-        now = clean(view.step.tolerance, 30) or "no tolerance given"
-        rows += lines(
-            f"Same value, another part: {now}, no longer {clean(view.previous_tolerance, 30)}", "loud", width
-        )
-    if view.turned_over and view.step:
-        rows += lines(f"Turn the board over: now its {view.step.side}", "loud", width)
-    rows += _look_alikes(view, width, 3 if sizes.air else 2 if sizes.extras else 1)
+    step = view.step
+    if step is None or view.looking:
+        return rows
+    if view.value_changed:
+        before, now = clean(view.previous_value, 60), clean(step.value, 60)
+        rows += lines(f"New value: {now} (was {before})", "loud", width)
+    elif view.previous_tolerance:
+        before, now = clean(view.previous_tolerance, 30), clean(step.tolerance, 30) or "no tolerance given"
+        rows += lines(f"Same value, different part: {now} (was {before})", "loud", width)
+    return rows
+
+
+def turned_over(view: BenchView, width: int) -> list[Row]:
+    """That the parts of this step sit on the other side of the board."""
+    if view.step is None or not view.turned_over:
+        return []
+    return lines(f"Turn the board over: now its {view.step.side}", "loud", width)
+
+
+def told(view: BenchView, width: int) -> list[Row]:
+    """What the log knows of this step: substitutes, the bag, what was held back before this hold point."""
+    rows: list[Row] = []
     for text in view.substitutes:
         rows += lines(clean(text), "loud", width, mark="Substitute: ")
     for text in view.bag_words:
@@ -98,23 +116,24 @@ def loud(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
         rows += lines("Held back before this hold point, and still open:", "loud", width)
         for held in view.held_up_by:
             rows += lines(_held_words(held), "caution", width, mark="- ")
-        rows += lines("Take them up, or go on with a typed reason.", "plain", width)
+        rows += lines("Resume them, or go on with a typed reason.", "plain", width)
     return rows
 
 
-def _look_alikes(view: BenchView, width: int, most: int) -> list[Row]:
+def look_alikes(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     """What goes in can be mistaken for these: loud when one is the neighbour, always with the reason."""
     rows: list[Row] = []
+    most = 3 if sizes.air else 2 if sizes.extras else 1
     for warned in view.alikes[:most]:
-        other = f"{clean(warned.alike.value, 40)} {shorten(warned.alike.refs)}".strip()
-        where = "in already" if warned.placed else "still to come"
+        alike = warned.alike
+        kind = f"{alike.kind} " if view.step and alike.kind != view.step.kind else ""
+        other = clean(f"{clean(alike.value, 40)} {kind}{shorten(alike.refs)}".strip(), 80)
         look = "loud" if warned.neighbour else "caution"
-        rows += lines(f"not {clean(other, 60)} ({where}): {clean(warned.alike.reason)}", look, width, "≠ ")
+        rows += lines(f"not {other} ({warned.where}): {clean(alike.reason)}", look, width, "≠ ")
     left = len(view.alikes) - most
     if left > 0:
-        rows += lines(
-            f"and {left} more look-alikes on this board: measure before it goes in", "caution", width, "≠ "
-        )
+        more = f"plus {left} more look-alike{'s' if left > 1 else ''} on this board: measure before fitting"
+        rows += lines(more, "caution", width, "≠ ")
     return rows
 
 
@@ -252,8 +271,51 @@ def way(step: Step, width: int) -> list[Row]:
     return lines(clean(step.orientation), "way", width, mark="Which way: ") if step.orientation else []
 
 
-def cautions(view: BenchView, width: int) -> list[Row]:
-    """What is expected and was read, and every caution."""
+_MARKS = {
+    "polarity": ("▲ POLARITY", "way"),
+    "own": ("◆ THIS PART", "caution"),
+    "part": ("◆ THIS PART", "caution"),
+    "hazard": ("▲ DANGER", "hold"),
+}
+"""How a caution that never drops begins, and the look of that word: the word says it where colours do not."""
+
+
+def strong_cautions(view: BenchView, width: int) -> list[Row]:
+    """The cautions said at every step that they belong to: which way round, this part's own, hazards."""
+    rows: list[Row] = []
+    for caution in view.cautions:
+        if caution.sort in _MARKS:
+            rows += _marked(caution.say, *_MARKS[caution.sort], width, task=not (view.step and view.step.kind))
+    return rows
+
+
+def _marked(said: str, mark: str, look: str, width: int, *, task: bool) -> list[Row]:
+    """A caution behind its word, in rows; at a task no word speaks of a part."""
+    if task and mark.startswith("◆"):
+        mark = "▲"
+    first, *more = wrap(f"{mark} {clean(said)}", width, hang=2)
+    if not first.startswith(mark):  # too narrow for the word
+        return [((line, "caution"),) for line in (first, *more)]
+    begin: Row = ((mark, look), (first[len(mark) :], "caution"))
+    return [begin, *[((line, "caution"),) for line in more]]
+
+
+def usual_cautions(view: BenchView, width: int, key_of: KeyOf) -> list[Row]:
+    """The cautions of every part of the kind and every step of the stage, and how many were said before."""
+    rows: list[Row] = []
+    for caution in view.cautions:
+        if caution.sort not in _MARKS:
+            rows += lines(clean(caution.say), "plain", width, mark="▲ ")
+    if number := len(view.cautions_before):
+        more = f"{number} more caution{'s' if number > 1 else ''}, said before: {key_of('cautions')}"
+        rows += lines(more, "faint", width)
+    if view.reminder:
+        rows += lines(clean(view.reminder), "caution", width, mark="▲ Your record: ")
+    return rows
+
+
+def readings(view: BenchView, width: int, key_of: KeyOf) -> list[Row]:
+    """What is expected and what was read."""
     assert view.step is not None
     rows: list[Row] = []
     if view.step.expect:
@@ -261,11 +323,7 @@ def cautions(view: BenchView, width: int) -> list[Row]:
     for number, reading in enumerate(reversed(view.readings[-3:])):
         rows += _reading(reading, width, earlier=number > 0)
     if view.step.action == "adjust":
-        rows += lines("The trim key: passes, readings, what to turn.", "next", width)
-    for caution in view.step.cautions:
-        rows += lines(clean(caution), "caution", width, mark="▲ ")
-    if view.reminder:
-        rows += lines(clean(view.reminder), "caution", width, mark="▲ Your record: ")
+        rows += lines(f"{key_of('trim')} shows passes, readings and what to turn.", "next", width)
     return rows
 
 
@@ -301,25 +359,25 @@ def following(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     return [((cut(f"Next: {word}", width), "next"),)]
 
 
-def away(width: int, sizes: Sizes) -> list[Row]:
+def away(width: int, sizes: Sizes, key_of: KeyOf) -> list[Row]:
     """The card during a break."""
     scale = min(sizes.value, 1) if width_of("Break") <= width else 0
     rows: list[Row] = (
         [((line, "value"),) for line in draw("Break", scale)] if scale else [(("Break", "value"),)]
     )
-    rows += lines("The bench clock stands still. Iron off, or in its stand?", "plain", width)
-    return rows + lines("The break key brings you back to where you were.", "next", width)
+    rows += lines("Clock paused. Is the iron off, or in its stand?", "plain", width)
+    return rows + lines(f"{key_of('rest')} ends the break and brings you back to this step.", "next", width)
 
 
-def nothing_left(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+def nothing_left(view: BenchView, width: int, sizes: Sizes, key_of: KeyOf) -> list[Row]:
     """The card when no step is left, or only what was held back."""
     if view.held:
-        rows = lines("Only what was held back is left:", "loud", width)
+        rows = lines("Only what you held back is left:", "loud", width)
         for held in view.held:
             rows += lines(_held_words(held), "plain", width, mark="- ")
-        return rows + lines("The take-up key puts it on the bench again.", "next", width)
+        return rows + lines(f"{key_of('take_up')} resumes it.", "next", width)
     word = "Built" if view.parts else "Empty"
     scale = min(sizes.value, 1) if width_of(word) <= width else 0
     rows = [((line, "value"),) for line in draw(word, scale)] if scale else [((word, "value"),)]
     rows += lines(f"{clean(view.kit)}: every step is done.", "plain", width)
-    return rows + lines("The write-up key: read its retrospective, and write it out.", "next", width)
+    return rows + lines(f"{key_of('write')} opens the write-up: read it, and write it out.", "next", width)

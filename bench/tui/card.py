@@ -1,7 +1,9 @@
 """The step card: what stands on it and where, for any size; pure, cells only.
 
 When room is short the drawings and the large type go first, then the remarks, then what comes next; a caution
-never does. What still does not fit can be scrolled to, and the card says that there is more.
+never does. A small card says what can hurt before anything else: the value, its designators, which way round,
+this part's own cautions, hazards; then look-alikes and the rest. What still does not fit can be scrolled to,
+and the card says that there is more.
 """
 
 from __future__ import annotations
@@ -12,7 +14,8 @@ from bench.build.view import BenchView
 from bench.plan.model import Step
 from bench.tui import blocks
 from bench.tui.bigtype import height_of
-from bench.tui.blocks import Row, Sizes, lines
+from bench.tui.blocks import KeyOf, Row, Sizes, lines
+from bench.tui.commands import usual_key
 from bench.tui.drawings import orientation_drawing
 from bench.tui.text import cells, clean
 
@@ -41,10 +44,16 @@ _FROM_LARGE_TO_SMALL = (
 )
 
 
-def lay_card(view: BenchView, width: int, height: int, notice: str = "") -> tuple[Row, ...]:
+MUST_SEE = frozenset(("way", "hold"))
+"""Looks of the rows about which way round and hazards: a step is not done while one of them is out of sight."""
+
+
+def lay_card(
+    view: BenchView, width: int, height: int, notice: str = "", key_of: KeyOf = usual_key
+) -> tuple[Row, ...]:
     """The card for a bench at one moment in `width` by `height` cells: all its rows, more where it must be.
 
-    `notice` is a short word to the builder that stands first.
+    `notice` is a short word to the builder that stands first; `key_of` gives the key of a command.
     """
     if width < 4 or height < 1:
         return ()
@@ -53,7 +62,7 @@ def lay_card(view: BenchView, width: int, height: int, notice: str = "") -> tupl
     for sizes in _FROM_LARGE_TO_SMALL:
         if height_of(sizes.value) > height:
             continue
-        rows = _rows(view, width, sizes, notice, once)
+        rows = _rows(view, width, sizes, notice, once, key_of)
         if len(rows) <= height:
             break
     return tuple(rows)
@@ -73,13 +82,29 @@ class _Once:
         return made
 
 
-def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once) -> list[Row]:
+def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once, key_of: KeyOf) -> list[Row]:
     top = lines(clean(notice), "loud", width, mark="» ") if notice else []
     if view.on_break:
-        return top + blocks.away(width, sizes)
+        return top + blocks.away(width, sizes, key_of)
     step = view.step
     if step is None:
-        return top + blocks.nothing_left(view, width, sizes)
+        return top + blocks.nothing_left(view, width, sizes, key_of)
+    head = once("head", lambda: [*blocks.head(view, width), *blocks.looking(view, width)])
+    changed = once("changed", lambda: [*blocks.changed(view, width), *blocks.turned_over(view, width)])
+    alikes = once(("alikes", sizes.air, sizes.extras), lambda: blocks.look_alikes(view, width, sizes))
+    told = once("told", lambda: blocks.told(view, width))
+    strong = once("strong", lambda: blocks.strong_cautions(view, width))
+    usual = once("usual", lambda: blocks.usual_cautions(view, width, key_of))
+    readings = once("readings", lambda: blocks.readings(view, width, key_of))
+    rest = [
+        once(("detail", sizes.extras), lambda: blocks.detail(step, width, sizes)),
+        once(("following", sizes.extras), lambda: blocks.following(view, width, sizes)),
+    ]
+    if not sizes.air:
+        value, about = blocks.value(step, width, sizes)
+        first = [head, value, blocks.refs(view, width, sizes), blocks.way(step, width), told, strong, readings]
+        part = [changed, alikes, about, blocks.on_the_part(step, width, sizes), _art(step, width, sizes)]
+        return top + _join([*first, *part, usual, *rest], air=False)
     art = once(("art", sizes.art), lambda: _art(step, width, sizes))
     beside = bool(art) and width >= BESIDE
     room = width - ART_WIDTH - 2 if beside else width
@@ -91,43 +116,11 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once) -
         once(("way", room), lambda: blocks.way(step, room)),
         art if not beside else [],
     ]
-    rest = [
-        once("cautions", lambda: blocks.cautions(view, width)),
-        once(("detail", sizes.extras), lambda: blocks.detail(step, width, sizes)),
-        once(("following", sizes.extras), lambda: blocks.following(view, width, sizes)),
-    ]
-    head = once("head", lambda: blocks.head(view, width))
-    loud = once(("loud", sizes.air, sizes.extras), lambda: blocks.loud(view, width, sizes))
-    middle = _join([block for block in part if block], sizes.air)
+    middle = _join([block for block in part if block], air=True)
     if beside:
         middle = _side_by_side(middle, art, room)
-    found = [head, loud, middle, *rest]
-    if not sizes.air:
-        found = _tight(view, step, width, sizes, head, loud, rest)
-    return top + _join([block for block in found if block], sizes.air)
-
-
-def _tight(
-    view: BenchView,
-    step: Step,
-    width: int,
-    sizes: Sizes,
-    head: list[Row],
-    loud: list[Row],
-    rest: list[list[Row]],
-) -> list[list[Row]]:
-    """The blocks of a small card: value and designators first, so that they are on screen in any case."""
-    value, about = blocks.value(step, width, sizes)
-    tail = [blocks.on_the_part(step, width, sizes), blocks.way(step, width), _art(step, width, sizes)]
-    return [
-        head,
-        value,
-        blocks.refs(view, width, sizes),
-        loud,
-        about,
-        *tail,
-        *rest,
-    ]
+    found = [head, [*changed, *alikes, *told], middle, [*readings, *strong, *usual], *rest]
+    return top + _join([block for block in found if block], air=True)
 
 
 def _art(step: Step, width: int, sizes: Sizes) -> list[Row]:

@@ -74,6 +74,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("bench", "substitute", "x", "substitute", "Another part goes in than the list says."),
     _of("bench", "erratum", "e", "erratum", "The kit's documents are wrong somewhere."),
     _of("bench", "pass_hold", "g", "go past", "Go on past a hold point, with a typed reason that is kept."),
+    _of("bench", "cautions", "!", "all cautions", "Every caution of this step, also those said before."),
     _of("bench", "look_back", "v", "look back", "Look again at the last steps, without changing anything."),
     _of("bench", "earlier", "left", "earlier", "Look at the step before."),
     _of("bench", "later", "right", "later", "Look at the step after."),
@@ -242,6 +243,11 @@ def _foot_rank(command: Command) -> int:
 
 _BY_NAME = {command.name: command for command in COMMANDS}
 PALETTE_KEY = "ctrl+p"
+
+
+def usual_key(name: str) -> str:
+    """The key to show for a command where the builder has chosen none."""
+    return _BY_NAME[name].keys[0]
 
 
 class Keymap:

@@ -49,6 +49,8 @@ class BenchScreen(TimedPlace):
         self.looking: int | None = None
         self._welcome = welcome
         self._asking = False
+        self._all_cautions = ""
+        """Key of the step whose cautions are all shown."""
         self._wait_told = 0
         self._view: BenchView = build.view()
 
@@ -58,7 +60,7 @@ class BenchScreen(TimedPlace):
         self._set_classes(self.app.size.width)
         yield Bar()
         with Horizontal(id="middle"):
-            yield Card()
+            yield Card(keymap.key_of)
             yield Rail()
         yield Foot(keymap.foot("bench"), (keymap.key_of("help"), "all keys"))
 
@@ -94,6 +96,10 @@ class BenchScreen(TimedPlace):
     def paint(self, notice: str = "") -> None:
         """Show the build as it stands."""
         view = self._view = self.build.view(self.looking)
+        if view.step is None or view.step.key != self._all_cautions:
+            self._all_cautions = ""
+        elif self._all_cautions:
+            view = view.with_all_cautions()
         self._card.show(view, notice or self._standing_notice(view))
         self._bar.show(view)
         self._rail.show(view)
@@ -157,7 +163,12 @@ class BenchScreen(TimedPlace):
         if self.looking is not None:
             self.do_later()
             return
-        if self._ask_gap() or self._ask_danger():
+        if self._ask_gap():
+            return
+        if self._card.hides:
+            self._card.scroll_page()
+            return
+        if self._ask_danger():
             return
         if self._view.wants_reading and not self._view.held_up_by:
             self.do_reading()
@@ -279,6 +290,13 @@ class BenchScreen(TimedPlace):
     def _last_position(self) -> int:
         current = self.build.current
         return len(self.build.outline.steps) if current is None else current
+
+    def do_cautions(self) -> None:
+        """All cautions of the step on screen; again: only those not said before."""
+        step = self.step_on_screen
+        if step is not None:
+            self._all_cautions = "" if self._all_cautions == step.key else step.key
+        self.paint()
 
     def do_earlier(self) -> None:
         """Look at the step before."""

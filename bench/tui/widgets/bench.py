@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bench.build.view import BenchView, StageLine
-from bench.tui.blocks import Row
-from bench.tui.card import lay_card
+from bench.tui.blocks import KeyOf, Row
+from bench.tui.card import MUST_SEE, lay_card
 from bench.tui.text import cells, clean, cut
 from bench.tui.widgets.lines import Lines
 
@@ -24,10 +24,13 @@ def clock_text(seconds: float) -> str:
 class Card(Lines):
     """The step at work, laid out for the room there is."""
 
-    def __init__(self) -> None:
+    def __init__(self, key_of: KeyOf) -> None:
         super().__init__(id="card")
+        self._key_of = key_of
         self._view: BenchView | None = None
         self._notice = ""
+        self.hides = False
+        """True while a line about which way round or a hazard is below the last row."""
 
     def show(self, view: BenchView, notice: str = "") -> None:
         """Show a bench, and a short word to the builder."""
@@ -41,13 +44,19 @@ class Card(Lines):
         if self._view is None or not self.size.width:
             return
         height = self.size.height
-        rows = list(lay_card(self._view, self.size.width, height, self._notice))
+        rows = list(lay_card(self._view, self.size.width, height, self._notice, self._key_of))
         self.scroll_to_row(max(0, min(self.top, len(rows) - height)))
         below = len(rows) - self.top - height
+        hidden = rows[self.top + height - 1 :] if below > 0 else []
+        self.hides = any(look in MUST_SEE for row in hidden for _, look in row)
         if below > 0:
-            word = f"▼ {below + 1} more lines: down"
+            word = f"▼ {below + 1} more lines: down" + (", or the next space" if self.hides else "")
             rows[self.top + height - 1] = ((cut(word, self.size.width), "loud"),)
         self.show_rows(rows)
+
+    def scroll_page(self) -> None:
+        """Scroll on by as many rows as were seen."""
+        self.scroll_rows(max(1, self.size.height - 1))
 
     def scroll_rows(self, by: int) -> None:
         """Scroll a card that does not fit."""
