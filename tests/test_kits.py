@@ -26,8 +26,8 @@ from bench.plan.stages import make_plan
 from tests.kit_values import KITS, METRONOME, OSCILLATOR, Circuit, shipped
 
 ALL = sorted(KITS.glob("*.yaml"))
-PINS = {"TL072": 8, "TL074": 14, "LM311": 8, "LM393": 8, "ICM7555": 8, "LM386": 8, "LM13700": 16}
-NO_ICS = {"passive-splitter", "rack-bus-board", "ghost-light-preamp"}
+PINS = {"TL072": 8, "TL074": 14, "LM311": 8, "LM393": 8, "ICM7555": 8, "LM386": 8, "LM13700": 16, "LM358": 8}
+NO_ICS = {"passive-splitter", "rack-bus-board", "ghost-light-preamp", "prop-table-supply"}
 BOTH_RAILS = ("+12 V", "-12 V")
 E24 = (10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91)
 E96 = tuple(round(100 * 10 ** (i / 96)) for i in range(96))
@@ -71,8 +71,8 @@ def has_both_rails(path: Path) -> bool:
 
 def test_a_batch_ships() -> None:
     assert {OSCILLATOR, METRONOME} <= set(ALL)
-    assert len(ALL) == 9
-    assert len({shipped(path).maker for path in ALL}) == 1
+    assert len(ALL) == 14
+    assert {shipped(path).maker for path in ALL} == {"Lantern Yard Workshop", "Fly Gallery Circle"}
     assert len({shipped(path).title for path in ALL}) == len(ALL)
 
 
@@ -105,7 +105,9 @@ def test_writing_a_shipped_kit_and_reading_it_again_changes_nothing(path: Path) 
     (OSCILLATOR, 90, 120), (METRONOME, 20, 30), (KITS / "passive-splitter.yaml", 8, 15),
     (KITS / "rack-bus-board.yaml", 15, 25), (KITS / "cue-envelope.yaml", 35, 50),
     (KITS / "cue-listener.yaml", 30, 40), (KITS / "twin-vca.yaml", 50, 65), (KITS / "fog-filter.yaml", 70, 90),
-    (KITS / "ghost-light-preamp.yaml", 30, 40),
+    (KITS / "ghost-light-preamp.yaml", 30, 40), (KITS / "prop-table-supply.yaml", 35, 45),
+    (KITS / "night-watch-receiver.yaml", 50, 60), (KITS / "applause-switch.yaml", 45, 55),
+    (KITS / "thunder-sheet-pedal.yaml", 30, 40), (KITS / "usher-lamp.yaml", 20, 30),
 ])  # fmt: skip
 def test_a_kit_is_of_the_size_it_promises(path: Path, fewest: int, most: int) -> None:
     assert fewest <= len(Circuit(path).lines) <= most
@@ -131,7 +133,10 @@ def test_each_ic_sits_in_a_socket_of_its_own_number_of_pins(path: Path) -> None:
     assert bool(ics) == (path.stem not in NO_ICS)
     for ref, part in ics.items():
         pins = PINS[part.value]
-        assert (part.socket, part.socket_joints, part.joints) == (f"DIP-{pins}", pins, 0), ref
+        if part.package.startswith("SOIC"):
+            assert (part.package, part.socket, part.joints) == (f"SOIC-{pins}", "", pins), ref
+        else:
+            assert (part.socket, part.socket_joints, part.joints) == (f"DIP-{pins}", pins, 0), ref
 
 
 def test_panel_parts_sit_on_the_control_board_only() -> None:
@@ -168,6 +173,9 @@ def test_markings_on_capacitors_mean_their_values(path: Path) -> None:
     letters = {"": None, "J": "5 %", "K": "10 %"}
     volts = {"2A": "100 V", "2J": "630 V", None: None}
     for ref, part in circuit.of_kind("ceramic capacitor", "film capacitor").items():
+        if part.package == "0805":  # chip capacitors of this size carry no mark (common practice, no source)
+            assert not part.marking, ref
+            continue
         found = re.fullmatch(r"(2A|2J)?([0-9]{2})([0-6])([JK]?)(63)?", part.marking)
         assert found, f"{ref}: {part.marking}"
         assert float(found[2]) * 10 ** int(found[3]) * 1e-12 == pytest.approx(circuit[ref]), ref
@@ -216,7 +224,7 @@ def test_a_shipped_kit_is_planned_whole(path: Path, procedure: str) -> None:
     inserted = [item for step in made.steps if step.action == "insert" for item in step.items]
     assert len(soldered) == len(set(soldered))
     pushed = socketed(path)
-    assert set(circuit.of_kind("IC")) <= pushed
+    assert {ref for ref, part in circuit.of_kind("IC").items() if "SOIC" not in part.package} <= pushed
     assert {item.rpartition("/")[2] for item in inserted} == pushed
     assert {item.rpartition("/")[2].removesuffix("#socket") for item in soldered} == set(circuit.lines)
     sockets = [item for item in soldered if item.endswith("#socket")]
@@ -245,7 +253,9 @@ def test_no_rail_is_checked_against_two_different_limits(path: Path, procedure: 
     checks = [(step.stage, step.value) for step in steps_of(path, procedure, "check")]
     assert len(checks) == len(set(checks))
     for place in ("+12 V at each IC", "current from +12 V", "+12 V and 0 V"):
-        assert sum(value == place for _, value in checks) == has_both_rails(path)
+        assert sum(value == place for _, value in checks) == any(
+            rail.name == "+12 V" for rail in shipped(path).supply
+        )
 
 
 @each_kit
