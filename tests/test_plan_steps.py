@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bench.parts.advice import cautions_about
 from bench.parts.kinds import KINDS
 from bench.plan.stages import make_plan
 from tests.plans import ALL, LOW, part_steps, procedure_of, stage_named, words
@@ -130,7 +131,7 @@ def test_cautions_come_from_kit_then_stage_then_kind_each_once() -> None:
     assert capacitor.cautions == (*own, "slow", "marked", *kind.cautions[1:])
     assert capacitor.orientation == kind.orientation
     resistor = next(step for step in make_plan(kit, procedure_of(rules)).steps if step.refs == ("R1",))
-    assert resistor.cautions == ("Mind the  heat", "slow", *KINDS["resistor"].cautions)
+    assert resistor.cautions == ("Mind the  heat", "slow", *cautions_about("resistor", "1k"))
 
 
 def test_what_the_kit_says_of_a_part_is_on_its_step() -> None:

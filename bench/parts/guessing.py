@@ -19,12 +19,22 @@ _SPECIAL = ("resistor network", "thermistor", "photoresistor", "varistor", "wire
 _POTS = ("slide potentiometer", "potentiometer", "trimmer")
 _TRANSISTORS = ("MOSFET", "JFET", "thyristor", "transistor")
 _DIODES = ("LED", "bridge rectifier", "Zener diode", "Schottky diode", "diode")
-_PLUGS = ("DC socket", "jack socket", "box header", "pin socket", "terminal block", "pin header")
+_HEADERS = ("box header", "pin socket", "pin header")
+_PLUGS = ("mains inlet", "DC socket", "jack socket", "terminal block", "connector", *_HEADERS)
 _CHIPS = ("voltage regulator", "voltage reference", "optocoupler")
 _CAPACITORS = (
     "trimmer capacitor", "variable capacitor", "tantalum capacitor", "bipolar electrolytic capacitor",
     "electrolytic capacitor", "film capacitor", "ceramic capacitor",
 )  # fmt: skip
+
+
+_WOUND = ("transformer", "transistor")
+"""Usual kinds whose letter stands for transformers too: there `20 turns` are turns of wire."""
+_SAFETY = re.compile(r"(?<![A-Za-z0-9])(X|Y)[12](?![A-Za-z0-9])")
+_MAINS_RATED = re.compile(r"(?<!\d)(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)")
+_COLOURS = re.compile(
+    r"\b(?:red|green|yellow|amber|blue|white|orange|pink|violet|purple|uv|ir|infra-?red|rgb|bi-?colou?r)\b"
+)
 
 
 class _Class(Struct, frozen=True, kw_only=True):
@@ -44,32 +54,34 @@ def _classes() -> dict[str, _Class]:
         ("RN RP RA", "resistor network", (), {}),
         ("RT PTC", "resettable fuse", ("thermistor", "trimmer"), {"ohm": "thermistor"}),
         ("TH NTC", "thermistor", ("thyristor",), {}),
-        ("RV", "trimmer", ("varistor", *_POTS), {"volt": "varistor"}),
-        ("VR", "trimmer", (*_POTS, "varistor", "Zener diode", *_CHIPS), {"volt": "Zener diode"}),
+        ("RV", "trimmer", ("varistor", "rotary encoder", *_POTS), {"volt": "varistor"}),
+        ("VR", "trimmer", (*_POTS, "varistor", "rotary encoder", "Zener diode", *_CHIPS),
+         {"volt": "Zener diode"}),
         ("P", "connector", (*_POTS, *_PLUGS), {"ohm": "trimmer"}),
         ("POT", "potentiometer", _POTS, {}),
         ("TRIM TM", "trimmer", _POTS, {}),
         ("MOV VDR", "varistor", (), {}),
         ("LDR", "photoresistor", (), {}),
-        ("W", "wire link", ("cable",), {}),
+        ("W", "wire link", ("cable", *_HEADERS), {}),
         ("LK JW WL", "wire link", (), {}),
         ("E FB", "ferrite bead", ("inductor",), {}),
         ("C", "", _CAPACITORS, {}),
         ("CT TC CV", "trimmer capacitor", ("variable capacitor",), {}),
         ("VC", "variable capacitor", ("trimmer capacitor",), {}),
         ("L", "inductor", ("ferrite bead", "toroid inductor"), {}),
-        ("T", "transformer", (*_TRANSISTORS, "toroid inductor"), {}),
+        ("T", "transformer", (*_TRANSISTORS, "toroid inductor", "trimmer"), {"ohm": "trimmer"}),
         ("TR", "transistor", ("transformer", *_TRANSISTORS, "trimmer"), {"ohm": "trimmer"}),
         ("Y XTAL XT", "crystal", ("ceramic resonator",), {}),
-        ("X", "crystal", ("ceramic resonator", *_PLUGS, "connector"), {}),
+        ("X", "crystal", ("ceramic resonator", *_PLUGS), {}),
         ("D CR VD", "diode", (*_DIODES, "thyristor", "voltage reference"), {"volt": "Zener diode"}),
         ("ZD DZ", "Zener diode", (), {}),
         ("BR DB", "bridge rectifier", (), {}),
         ("LED LD", "LED", (), {}),
-        ("DS", "LED", ("display",), {}),
+        ("DS", "LED", ("display", "lamp"), {}),
+        ("LA PL", "lamp", (), {}),
         ("Q", "transistor", (*_TRANSISTORS, *_CHIPS, "crystal"), {"hertz": "crystal"}),
         ("VT", "transistor", ("valve", *_TRANSISTORS), {}),
-        ("V TUBE", "valve", (*_TRANSISTORS, *_DIODES, "varistor"), {"volt": "varistor"}),
+        ("V TUBE", "valve", ("display", *_TRANSISTORS, *_DIODES, "varistor"), {"volt": "varistor"}),
         ("U IC", "IC", ("IC socket", *_CHIPS, "module", "display", *_TRANSISTORS), {}),
         ("REG", "voltage regulator", (), {}),
         ("SCR", "thyristor", (), {}),
@@ -78,7 +90,8 @@ def _classes() -> dict[str, _Class]:
         ("F FU", "fuse", ("fuse holder", "resettable fuse", "ferrite bead"), {}),
         ("PF", "resettable fuse", (), {}),
         ("XF FH", "fuse holder", (), {}),
-        ("K RY RL", "relay", ("push button",), {}),
+        ("K", "relay", ("push button", *_PLUGS), {}),
+        ("RY RL RLY", "relay", (), {}),
         ("S SW", "toggle switch", ("rotary encoder", "slide switch", "rotary switch", "push button"), {}),
         ("PB BTN", "push button", (), {}),
         ("ENC RE", "rotary encoder", (), {}),
@@ -92,10 +105,11 @@ def _classes() -> dict[str, _Class]:
         ("XV VS", "valve socket", (), {}),
         ("HS", "heatsink", (), {}),
         ("BT BAT", "battery holder", (), {}),
-        ("LS SPK", "loudspeaker", (), {}),
+        ("LS SPK BZ BUZ", "loudspeaker", (), {}),
         ("MK MIC", "microphone", (), {}),
         ("A MOD", "module", ("IC socket", *_CHIPS), {}),
-        ("H MP HW", "hardware", ("spacer", "screw", "nut", "washer", "knob", "heatsink"), {}),
+        ("H MP HW", "hardware", ("spacer", "screw", "nut", "washer", "knob", "heatsink", *_HEADERS), {}),
+        ("ANT", "hardware", (), {}),
     )
     return {
         letter: _Class(usual=usual, also=also, units=units)
@@ -110,40 +124,46 @@ CLASSES = _classes()
 
 def kind_from(ref_letters: str, value: str, package: str) -> str | None:
     """What `kinds.guess_kind` returns."""
-    spoken = f"{value[:_LONGEST]} {package[:_LONGEST]}".casefold()
-    if read_value(value).type_number:
-        spoken = value[:_LONGEST].casefold()
+    beside = package[:_LONGEST]
+    if read_value(value).type_number:  # the package of a chip may name its socket
+        beside = re.sub(r"sockets?", "", beside, flags=re.IGNORECASE)
+    spoken = f"{value[:_LONGEST]} {beside}".casefold()
     known = CLASSES.get(ref_letters.strip().upper())
     if known is None:
-        return _unlettered(value[:_LONGEST], spoken)
+        return _unlettered(value[:_LONGEST], beside, spoken)
     typed = value[:_LONGEST].upper()
     for book, text, kinds in (
         (NAMES, spoken, known.also), (TYPES, typed, (known.usual, *known.also)), (HINTS, spoken, known.also),
     ):  # fmt: skip
-        for kind, pattern in book.items():
-            if kind in kinds and pattern.search(text):
+        for kind, pattern in book:
+            of_wire = kind == "trimmer" and book is HINTS and known.usual in _WOUND
+            if kind in kinds and not of_wire and pattern.search(text):
                 return kind
-    return _by_worth(known, value, spoken)
+    return _by_worth(known, value, beside, spoken)
 
 
-def _by_worth(known: _Class, value: str, spoken: str) -> str | None:
+def _by_worth(known: _Class, value: str, beside: str, spoken: str) -> str | None:
     read = read_value(value, "farad" if "ceramic capacitor" in known.also else "")
     if "ceramic capacitor" in known.also:
-        return _capacitor(read)
+        return _capacitor(read, f"{value} {beside}")
     if read.taper and "potentiometer" in known.also:
         return "potentiometer"
-    if "LED" in known.also and re.search(r"\b(?:red|green|yellow|amber|blue|white|orange)\b", spoken):
+    if "LED" in known.also and _COLOURS.search(spoken):
         return "LED"
     if read.main and read.main.unit in known.units:
         return known.units[read.main.unit]
     return known.usual
 
 
-def _capacitor(read: Value) -> str | None:
+def _capacitor(read: Value, text: str) -> str | None:
     if read.main is None or read.main.unit != "farad":
         bare = read.remark.split(" ")[0].rstrip("JKMZ")
         return "ceramic capacitor" if bare.isascii() and bare.isdecimal() else None
     farads = read.main.amount
+    if safety := _SAFETY.search(text):
+        return "film capacitor" if safety[1] == "X" else "ceramic capacitor"
+    if _MAINS_RATED.search(text.casefold()):
+        return "film capacitor" if farads >= Decimal("1E-8") else "ceramic capacitor"
     if farads >= Decimal("1E-6"):
         return "electrolytic capacitor"
     if farads < Decimal("1E-9") or farads == Decimal("1E-7"):
@@ -151,16 +171,17 @@ def _capacitor(read: Value) -> str | None:
     return "film capacitor"
 
 
-def _unlettered(value: str, spoken: str) -> str | None:
+def _unlettered(value: str, beside: str, spoken: str) -> str | None:
     """The kind of a part that has no designator, or one with a name of its own."""
     read = read_value(value)
     for book, text in ((NAMES, spoken), (TYPES, "" if read.main else value.upper())):
-        for kind, pattern in book.items():
+        for kind, pattern in book:
             if pattern.search(text):
                 return kind
     if read.taper:
         return "potentiometer"
     if read.main is None:
         return None
-    usual = {"ohm": "resistor", "farad": _capacitor(read), "henry": "inductor", "hertz": "crystal"}
-    return usual.get(read.main.unit)
+    if read.main.unit == "farad":
+        return _capacitor(read, f"{value} {beside}")
+    return {"ohm": "resistor", "henry": "inductor", "hertz": "crystal"}.get(read.main.unit)

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import re
 
-from bench.parts.components import CAPACITORS_AND_COILS, DIODES, PASSIVES, TRANSISTORS_AND_CHIPS
-from bench.parts.fittings import CONNECTORS, FUSES_AND_CONTROLS, HARDWARE, LARGE_PARTS
+from bench.parts.components import CAPACITORS_AND_COILS, PASSIVES
+from bench.parts.connectors import CONNECTORS, LARGE_PARTS
+from bench.parts.fittings import FUSES_AND_CONTROLS, HARDWARE
 from bench.parts.kind import MOUNTS, Kind
+from bench.parts.semiconductors import DIODES, TRANSISTORS_AND_CHIPS
 
 __all__ = ["KINDS", "MOUNTS", "Kind", "guess_kind", "height_for", "joints_for", "kind_named"]
 
@@ -34,7 +36,10 @@ _OTHER_NAMES = {
     "toroid": "toroid inductor", "bead": "ferrite bead", "resonator": "ceramic resonator",
     "regulator": "voltage regulator", "reference": "voltage reference", "integrated circuit": "IC",
     "chip": "IC", "dip socket": "IC socket", "chip socket": "IC socket", "opto": "optocoupler",
-    "optoisolator": "optocoupler", "polyfuse": "resettable fuse", "ptc": "resettable fuse",
+    "optoisolator": "optocoupler", "polyfuse": "resettable fuse", "mov": "varistor",
+    "inrush limiter": "thermistor",
+    "bulb": "lamp", "iec inlet": "mains inlet", "buzzer": "loudspeaker", "footswitch": "push button",
+    "safety capacitor": "film capacitor", "ptc": "resettable fuse",
     "trimpot": "trimmer", "trimmer potentiometer": "trimmer", "preset": "trimmer", "pot": "potentiometer",
     "slider": "slide potentiometer", "fader": "slide potentiometer", "encoder": "rotary encoder",
     "switch": "toggle switch", "button": "push button", "pushbutton": "push button", "header": "pin header",

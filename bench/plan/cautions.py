@@ -66,7 +66,7 @@ def sorts_of(
     cautions: Sequence[str], own: Collection[str] = (), part: Collection[str] = (), kind: str = ""
 ) -> tuple[str, ...]:
     """The sort of each caution of a step; `own` are the kit author's, `part` those about this part alone."""
-    usual = KINDS[kind].cautions if kind in KINDS else ()
+    usual = KINDS[kind].all_cautions if kind in KINDS else frozenset()
     known = {said: sort for sort, texts in (("part", part), ("own", own)) for said in texts}
     return tuple(known.get(said) or sort_of(said, "kind" if said in usual else "stage") for said in cautions)
 

@@ -10,9 +10,11 @@ from typing import Any
 from msgspec import Struct
 
 from bench.kit.model import Board, Kit
+from bench.parts.advice import cautions_about, way_round
 from bench.parts.designators import natural_key, shorten
 from bench.parts.kinds import KINDS, height_for
 from bench.parts.quantity import read_value
+from bench.parts.traits import traits_of
 from bench.plan.cautions import sorts_of
 from bench.plan.hops import Place, short_path
 from bench.plan.model import Step
@@ -39,6 +41,10 @@ class Site(Struct, frozen=True, kw_only=True):
     """True where a step has to say which board its parts are on."""
     places: Mapping[str, Place] = {}
     """Where parts sit on their board, in mm, by item; empty where the order is not free."""
+    placed: frozenset[str] = frozenset()
+    """Items of the parts that an earlier stage has set in their holes."""
+    ac_supply: bool = False
+    """True where every supply of the kit is alternating current."""
 
 
 Rank = tuple[Any, ...]
@@ -94,7 +100,7 @@ def part_steps(parts: Sequence[Placement], rule: StageRule, site: Site) -> tuple
     groups: dict[tuple[Any, ...], list[Placement]] = {}
     by_section = "section" in rule.order or rule.each_section
     for part in parts:
-        groups.setdefault(_identity(part, by_section), []).append(part)
+        groups.setdefault((*_identity(part, by_section), _advice(part, rule, site)), []).append(part)
     ranked = [
         (*_rank(alike, pieces := _pieces(alike, rule.action), rule, site), identity, alike, pieces)
         for identity, alike in groups.items()
@@ -116,11 +122,29 @@ def portions(count: int, step_size: int) -> tuple[int, ...]:
     return tuple(least + (number < over) for number in range(steps))
 
 
-def cautions_for(part: Placement, stage: Sequence[StageCaution]) -> tuple[str, ...]:
-    """The kit's own cautions, then the stage's, then the kind's, each once."""
+def cautions_for(part: Placement, stage: Sequence[StageCaution], advice: Sequence[str]) -> tuple[str, ...]:
+    """The kit's own cautions, then the stage's, then what is usual with such a part, each once."""
     own = () if part.is_socket else part.line.cautions
     usual = tuple(each.say for each in stage if not each.when or any_matches(each.when, part))
-    return unique((*own, *usual, *KINDS[part.kind].cautions))
+    return unique((*own, *usual, *advice))
+
+
+def _advice(part: Placement, rule: StageRule, site: Site) -> tuple[str, ...]:
+    """Which way round the part goes, and what is usual to mind with one like it, in this stage."""
+    line = part.line
+    if part.is_socket:
+        traits = traits_of(part.kind, part.value, part.value, part.mount)
+    else:
+        rated, about = f"{line.voltage} {line.marking}", f"{line.section} {line.note}"
+        traits = traits_of(part.kind, part.value, line.package, part.mount, rated, about)
+    here = {
+        rule.action: True,
+        "placed": part.items[0] in site.placed,
+        "stacked": part.several_boards,
+        "ac": site.ac_supply,
+    }
+    traits |= {trait for trait, true in here.items() if true}
+    return (way_round(part.kind, part.value, traits), *cautions_about(part.kind, part.value, traits))
 
 
 def unique(texts: Sequence[str]) -> tuple[str, ...]:
@@ -143,8 +167,10 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
     action = "fit" if rule.action == "solder" and not first.joints else rule.action
     joints = 0 if rule.action == "place" else first.joints
     sizes = portions(len(pieces), site.step_size)
-    cautions = cautions_for(first, rule.cautions)
-    sorts = sorts_of(cautions, () if first.is_socket else line.cautions, kind=first.kind)
+    way, *advice = _advice(first, rule, site)
+    cautions = cautions_for(first, rule.cautions, advice)
+    alone = [said for said in advice if said not in KINDS[first.kind].all_cautions]
+    sorts = sorts_of(cautions, () if first.is_socket else line.cautions, alone, first.kind)
     where = f"Listed with {first.board}." if site.names_boards else ""
     if site.places and len(sizes) > 1:
         pieces = _by_neighbourhood(pieces, sizes, site.places)
@@ -164,7 +190,7 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
             items=tuple(item for _, item in share),
             joints=joints * size,
             joints_guessed=bool(joints) and any(part.line.joints_guessed for part in alike),
-            orientation=KINDS[first.kind].orientation,
+            orientation=way,
             cautions=cautions,
             caution_sorts=sorts,
             detail=" ".join(filter(None, (where, _HOW.get(rule.action, ""), _notes(alike, refs)))),

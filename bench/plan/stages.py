@@ -8,6 +8,7 @@ stage of its own where the procedure has none.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
@@ -28,6 +29,8 @@ from bench.plan.rules import Placement, Procedure, Rules, StageCaution, StageRul
 from bench.plan.side import side_step, told_apart, trim_step
 from bench.plan.usual import hazard_cautions, usual_checks
 
+_AC = re.compile(r"\bac\b|~", re.IGNORECASE)
+
 
 class _Slot(Struct, kw_only=True):
     """A stage of the procedure in one place of the plan: on one board or none, for one section or none."""
@@ -39,6 +42,8 @@ class _Slot(Struct, kw_only=True):
     reach: tuple[Placement, ...]
     """The parts it may look at."""
     taken: tuple[Placement, ...] = ()
+    placed: frozenset[str] = frozenset()
+    """First items of those that an earlier stage has set in their holes."""
     ranks: dict[str, Rank] = {}
     """Of the steps whose order is free among those of equal rank, by key."""
 
@@ -133,6 +138,7 @@ def _deal_out(slots: Sequence[_Slot], parts: Sequence[Placement], kit: Kit, proc
             and not (places and id(part) in placed)
             and any_matches(slot.rule.takes, part)
         )
+        slot.placed = frozenset(part.items[0] for part in slot.taken if id(part) in placed)
         if places:
             placed.update(map(id, slot.taken))
         else:
@@ -184,6 +190,8 @@ def _steps(
         sections=sections,
         names_boards=not rule.per_board and len(kit.boards) > 1,
         places=places if (free := "designator" not in rule.order) else {},
+        placed=slot.placed,
+        ac_supply=bool(kit.supply) and all(_AC.search(rail.name) for rail in kit.supply),
     )
     ranked = part_steps(slot.taken, rule, site)
     slot.ranks = {step.key: rank for step, rank in ranked} if free else {}

@@ -104,7 +104,7 @@ def _groups(sort: str, steps: Sequence[Step], said: Sequence[str], state: _State
     found = []
     for kind, run in groupby(steps, key=lambda step: step.kind):
         alike = list(run)
-        usual = KINDS[kind].cautions if kind in KINDS else ()
+        usual = KINDS[kind].all_cautions if kind in KINDS else frozenset()
         shared = _common(step.cautions for step in alike)
         over = [each for each in shared if each not in said and (each in usual or len(alike) > 1)]
         rows = tuple(_row(sort, step, {*said, *over}, state) for step in alike)

@@ -1,0 +1,84 @@
+"""Which way round the part in hand goes, and what to mind with it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Set as AbstractSet
+from functools import lru_cache
+
+from bench.parts.kinds import KINDS
+from bench.parts.typenumbers import TypeFacts, facts, leg_words
+
+_TABS = {"transistor": "collector", "MOSFET": "drain", "thyristor": "MT2 or anode"}
+"""What the metal tab mostly is where the type is not known: common practice."""
+_SAFE_TABS = ("ground", "insulated")
+
+
+@lru_cache(maxsize=4096)
+def way_round(kind: str, value: str = "", traits: AbstractSet[str] = frozenset()) -> str:
+    """Which way round a part goes, empty when it goes in either way.
+
+    `traits` are those of `traits.traits_of`, `kind` is a name of `kinds.KINDS`.
+
+    >>> way_round("voltage regulator", "78L05", frozenset({"small"}))
+    'Flat side as printed on the board. Legs, print towards you: output, ground, input.'
+    """
+    entry = KINDS[kind]
+    way = next((each.say for each in entry.ways if each.holds(traits)), entry.orientation)
+    known = facts(value) if traits & {"small", "tab", "tab-pad"} else None
+    if not known or not way:
+        return way
+    legs = f" Legs, print towards you: {', '.join(words)}." if (words := leg_words(known)) else ""
+    tab = f" Tab: {known.tab}." if known.tab and "small" not in traits else ""
+    return f"{way}{legs}{tab}"
+
+
+@lru_cache(maxsize=4096)
+def cautions_about(kind: str, value: str = "", traits: AbstractSet[str] = frozenset()) -> tuple[str, ...]:
+    """What usually goes wrong with such a part: first what is true of it alone, then what is true of its kind.
+
+    >>> cautions_about("diode", "1N4007", frozenset({"flat"}))
+    ('Bend the legs away from the body, not at it.',)
+    """
+    entry = KINDS[kind]
+    own = tuple(each.say for each in entry.sometimes if each.holds(traits))
+    return (*_tab(kind, value, traits), *own, *entry.cautions)
+
+
+def instead_of(listed: str, kind: str, value: str) -> tuple[str, ...]:
+    """What to mind where a part of another type goes in than the one the list names; empty when nothing.
+
+    >>> instead_of("2N3904", "transistor", "BC550C")
+    ('Legs in another order: BC550 is collector, base, emitter; 2N3904 is emitter, base, collector.',)
+    """
+    old, new = facts(listed), facts(value)
+    if not old or not new or old.base == new.base:
+        return ()
+    said = []
+    if old.legs and new.legs and leg_words(old) != leg_words(new):
+        said.append(
+            f"Legs in another order: {new.base} is {', '.join(leg_words(new))}; "
+            f"{old.base} is {', '.join(leg_words(old))}."
+        )
+    if new.tab and old.tab and new.tab != old.tab:
+        said.append(f"Another tab: {new.tab} on the {new.base}, {old.tab} on the {old.base}.")
+    if old.role != new.role:
+        said.append(f"{new.base} is {_a(new)}, {old.base} is {_a(old)}.")
+    return tuple(said)
+
+
+def _a(known: TypeFacts) -> str:
+    return f"{'an' if re.match('[AEIOaeio]|NPN|N-', known.role) else 'a'} {known.role}"
+
+
+def _tab(kind: str, value: str, traits: AbstractSet[str]) -> tuple[str, ...]:
+    if "tab" not in traits:
+        return ()
+    known = facts(value)
+    if known and known.tab:
+        if known.tab in _SAFE_TABS:
+            return ()
+        return (f"The tab of the {known.base} is its {known.tab}: insulate it from heatsink and case.",)
+    if kind in _TABS:
+        return (f"Its tab is mostly the {_TABS[kind]}: insulate it from heatsink and case.",)
+    return ()

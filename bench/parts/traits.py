@@ -1,0 +1,145 @@
+"""What a single part shows about itself beyond its kind: case, mount, rating, where in the circuit it sits.
+
+Cautions and ways round are chosen by it, see `advice`. Common practice, from memory; classes X and Y:
+IEC 60384-14, from memory.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from functools import lru_cache
+
+from bench.parts.quantity import read_value
+from bench.parts.typenumbers import facts
+
+_LONGEST = 200
+_DIODES = ("diode", "Zener diode", "Schottky diode", "LED")
+_THREE_LEGS = ("transistor", "JFET", "MOSFET", "thyristor", "voltage regulator", "voltage reference")
+_CAPACITORS = (
+    "ceramic capacitor",
+    "film capacitor",
+    "electrolytic capacitor",
+    "bipolar electrolytic capacitor",
+)
+_JACKS = ("jack socket", "connector", "pin header", "DC socket", "terminal block")
+
+_SMD = (
+    r"\bsm[dt]\b|\b(?:0402|0603|0805|1206|1210|1812|2512)\b|\bso[td]-?\d|\bsoic|\bso-?(?:8|14|16)\b|do-?214"
+    r"|\bsm[abc]\b|melf|\b[tm]?ssop|\b[lt]?qfp|\bd2?pak|to-?(?:252|263)|\bsm[abc]j\d|\bmmb[tf]|\bplcc"
+)
+_SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
+    ("smd", (), _SMD),
+    ("axial", (), r"\baxial"),
+    ("inrush", ("thermistor",), r"\b\d{1,3}(?:\.\d)?d-?\d{1,2}\b|inrush|sck-?\d|b572|mf72"),
+    ("class-x", _CAPACITORS, r"\bx[12]\b"),
+    ("class-y", _CAPACITORS, r"\by[12]\b"),
+    ("mains-rated", _CAPACITORS, r"\b(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)"),
+    ("ac", (), r"\bac\b|\d ?vac\b|~"),
+    ("ribbon", ("cable",), r"ribbon|flat cable|\bidc\b"),
+    ("lithium", ("battery holder",), r"1[48][56]\d0|21700|26650|li-?ion|li-?po\b|lipo|lithium[- ](?:ion|pol)"),
+    ("lithium", ("battery holder",), r"\b3[.,][67] ?v"),
+    ("oscillator", ("crystal",), r"oscillator|\b[tov]c?xo\b|\bdi[lp]-?\d"),
+    ("reed", ("relay",), r"\breed"),
+    ("photo", (*_DIODES, *_THREE_LEGS), r"photo-?(?:diode|trans)|\bbpw\d|\bbph\d|\bl14[cfg]\d"),
+    ("two-way", (*_DIODES,), r"\bdiac\b|\bdb3\b|ke\d+(?:\.\d)?ca\b|smb?j\d+(?:\.\d)?ca\b|bi-?directional"),
+    ("several-colours", ("LED",), r"\brgb\b|bi-?colou?r|two-?colou?r|dual"),
+    ("tact", ("push button",), r"tact|\b6 ?x ?6|12 ?x ?12"),
+    ("clips", ("fuse holder",), r"clips?\b"),
+    ("bare", ("optocoupler",), r"vtl|nsl-?32|vactrol|home-?made"),
+    ("slotted", ("optocoupler",), r"slot|interrupt|\bh21|\bitr|\btcst"),
+    ("phones", _JACKS, r"head-?phones?|\bphones\b|ear-?phones?"),
+    ("piezo", ("loudspeaker",), r"piezo"),
+    ("buzzer", ("loudspeaker",), r"buzz|sounder"),
+    ("lcd", ("display",), r"lcd|oled|tft"),
+    ("nixie", ("display",), r"nixie|\bin-?\d|\bzm1"),
+    ("plastic-vanes", ("variable capacitor",), r"poly"),
+    ("signal-coil", ("transformer",), r"audio|\bif\b|balun|pulse|driver|\d ?[km]hz|\d ?[kr]? ?: ?\d"),
+    ("multi-turn", ("trimmer",), r"multi-?turn|\b(?:[2-9]|[1-3]\d) ?t(?:urns?)?\b|\b3(?:296|006)"),
+    ("wound", ("resistor",), r"wire-?wound|cement"),
+)
+"""Trait, kinds it is looked for at (none: all), what shows it in value, package, rated voltage or print."""
+_TABBED = re.compile(r"to-?(?:220|126|225|247|218|3p|202)(?!\d)|sot-?32(?!\d)")
+_SMALL = re.compile(r"to-?92|to-?226|e-?line|sot-?54")
+_OTHER_CASE = re.compile(r"to-?\d|sot|\bdi[pl]|so-?\d")
+_GLASS = re.compile(r"do-?(?:34|35|7)(?!\d)|sod-?27|glass")
+_PLASTIC = re.compile(r"do-?(?:15|27|201|214)|plastic|sma\b|smb\b")
+_WATTS = re.compile(r"(?<![\d/.,])(\d{1,3}(?:[.,]\d+)?) ?w(?:att)?s?\b")
+_SUPPLY = re.compile(r"power|suppl|psu|regulat|\brails?\b|protect|revers|mains|rectif")
+_MAINS = re.compile(r"\bmains\b|\biec\b|\b(?:1[12]\d|2[234]\d) ?v(?: ?ac)?\b|\bx[12]\b|\by[12]\b|line voltage")
+_HELD = Decimal("1E-4")
+"""Farads from which an electrolytic without a known rating is said to keep a charge."""
+
+
+def traits_of(
+    kind: str, value: str, package: str = "", mount: str = "", rated: str = "", about: str = ""
+) -> frozenset[str]:
+    """What is known of one part of a kind (a name of `kinds.KINDS`); `about` is its section and its note.
+
+    >>> sorted(traits_of("voltage regulator", "78L05", "TO-92", "board"))
+    ['board', 'fixed', 'small', 'typed']
+    """
+    return _traits(
+        kind, value[:_LONGEST], package[:_LONGEST], mount, rated[:_LONGEST], about[:_LONGEST].casefold()
+    )
+
+
+@lru_cache(maxsize=4096)
+def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: str) -> frozenset[str]:
+    shown = f"{value} {package} {rated}".casefold()
+    text = f"{shown} {about}"
+    found = {mount.replace(" ", "-")} if mount else set()
+    for trait, kinds, pattern in _SHOWN:
+        where = shown if trait in ("smd", "axial") else text
+        if (not kinds or kind in kinds) and re.search(pattern, where):
+            found.add(trait)
+    if _SUPPLY.search(about):
+        found.add("supply")
+    if _MAINS.search(text):
+        found.add("mains")
+    if kind == "inductor" and mount in ("flat", "upright"):
+        found.add("axial")
+    if kind in _THREE_LEGS or kind in _DIODES:
+        found |= _case(kind, value, package.casefold())
+    if kind in ("resistor", "Zener diode") and ("wound" in found or _watts(text) >= 1):
+        found.add("hot")
+    if kind == "electrolytic capacitor" and _keeps_charge(value, rated):
+        found.add("keeps-charge")
+    return frozenset(found)
+
+
+def _case(kind: str, value: str, package: str) -> set[str]:
+    """The case by package, else by type number."""
+    known = facts(value)
+    found = {"typed"} if known else set()
+    if known and known.role.startswith(("positive", "negative")):
+        found |= {"negative"} if known.role.startswith("negative") else set()
+        found |= {"fixed"} if known.base.startswith(("78", "79")) else set()
+    usual = known.case.casefold() if known else ""
+    if kind in _DIODES:
+        words = f"{value} {package}".casefold()
+        if _GLASS.search(words) or ("glass" in usual and not _PLASTIC.search(words)):
+            found.add("glass")
+        return found
+    case = package if _OTHER_CASE.search(package) else usual
+    if re.search(_SMD, f"{case} {package}"):
+        found |= {"smd", "tab-pad"} if re.search(r"sot-?223|to-?(?:252|263)", case) else {"smd"}
+    elif _TABBED.search(case):
+        found.add("tab")
+    elif _SMALL.search(case):
+        found.add("small")
+    return found
+
+
+def _watts(text: str) -> Decimal:
+    return max((Decimal(each.replace(",", ".")) for each in _WATTS.findall(text)), default=Decimal(0))
+
+
+def _keeps_charge(value: str, rated: str) -> bool:
+    """From 100 µF on, and any that is rated for more than 50 V: common practice, no source."""
+    read = read_value(value, "farad")
+    volts = [each.amount for each in read.ratings if each.unit == "volt"]
+    main = read_value(rated, "volt").main if rated else None
+    volts += [main.amount] if main else []
+    farads = read.main.amount if read.main and read.main.unit == "farad" else Decimal(0)
+    return farads >= _HELD or max(volts, default=Decimal(0)) > 50

@@ -1,0 +1,127 @@
+"""No caution contradicts the part it stands at: what is said of parts of one kind that differ.
+
+Common practice, no source, unless a check names one.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from bench.parts.advice import cautions_about, way_round
+from bench.parts.kinds import KINDS, MOUNTS
+from bench.parts.traits import traits_of
+
+
+def advice(
+    kind: str, value: str, *, package: str = "", mount: str = "", about: str = "", more: str = ""
+) -> str:
+    traits = traits_of(kind, value, package, mount or KINDS[kind].mount, "", about) | set(more.split())
+    return " ".join((way_round(kind, value, traits), *cautions_about(kind, value, traits))).casefold()
+
+
+SAID = """
+LED | red 3 mm |  | board |  |  | two seconds | panel
+LED | red 3 mm |  | panel |  | place | after the panel         |
+LED | red 3 mm |  | panel |  | placed |  | after the panel
+LED | red | 0805 SMD | board |  |  | data sheet | short leg
+LED | RGB 5 mm |  | board |  |  | which colour | short leg
+potentiometer | B10k |  | board |  |  | taper | panel
+potentiometer | B10k |  | panel |  | placed | taper | after the panel
+potentiometer | B10k |  | panel |  | place | after the panel         |
+jack socket | 3.5 mm mono |  | board |  |  | flux | panel
+jack socket | headphones |  | panel |  |  | volume at zero          |
+toggle switch | SPDT |  | board |  |  | on-off-on | panel
+rotary switch | 1P12T |  | board |  |  |  | panel
+slide switch | DPDT |  | board |  |  | soften | panel
+display | 7-segment |  | board |  |  | decimal point | panel
+display | LCD 16x2 |  | panel |  |  | pin 1 | decimal; point
+voltage regulator | 78L05 | TO-92 | board |  |  | flat side | heatsink; tab
+voltage regulator | 7805 | TO-220 | board |  |  | heatsink; tab; ground | insulate
+voltage regulator | LM7912CT |  | board |  |  | insulate; input | flat; side
+voltage regulator | LM317T |  | board |  |  | insulate; output | 78xx
+voltage regulator | AMS1117-3.3 | SOT-223 | board |  |  | tab: output | heatsink; flat
+Schottky diode | BAT42 |  | flat | signal path |  | band | supply
+Schottky diode | 1N5817 |  | flat | power supply |  | supply                  |
+Schottky diode | 1N5817 |  | flat | input clamp |  | band | supply
+diode | 1N4148 |  | flat |  |  | glass                   |
+diode | 1N60 |  | flat |  |  | glass                   |
+diode | 1N4007 |  | flat |  |  | band | glass
+diode | X99 | DO-34 | flat |  |  | glass                   |
+diode | 1N4148W | SOD-123 | board |  |  | band | bend; glass
+diode | DB3 diac |  | flat |  |  |  | cathode
+Zener diode | 1N4733A |  | flat |  |  | glass                   |
+Zener diode | P6KE15CA |  | flat |  |  |  | cathode
+Zener diode | 12V 5W | plastic | flat |  |  | 1.5 mm | glass
+DC socket | 9 V AC 2.1 mm |  | board |  |  | no plus | polarity
+DC socket | 2.1 mm |  | board |  | ac | no plus | polarity
+DC socket | 2.1 mm |  | board |  |  | polarity | no plus
+cable | ribbon 10-way |  | cable |  |  | coloured edge | tin strand
+cable | red wire 0.5 |  | cable |  |  | each wire | ribbon
+IC | TL072 | DIP-8 | board |  |  | soldered in | rails
+IC | TL072 | DIP-8 | board |  | insert | rails | soldered in
+IC | TL072 | SOIC-8 | board |  |  | pin 1 | folded
+electrolytic capacitor | 10u 25V |  | board |  |  | long leg | charge; laid; bend
+electrolytic capacitor | 1000u 35V |  | board |  |  | charge | bend
+electrolytic capacitor | 22u 400V |  | board |  |  | charge                  |
+electrolytic capacitor | 10u 25V |  | laid flat |  |  | bend | charge
+electrolytic capacitor | 10u 25V SMD |  | board |  |  | black mark | long leg
+electrolytic capacitor | 47u axial |  | flat |  |  | groove | long leg
+tantalum capacitor | 10u | SMD | board |  |  | bar; plus | long leg
+ceramic capacitor | 100n | 0805 | board |  |  | no print | 103
+ceramic capacitor | 2n2 Y2 |  | board |  |  | class y | across the mains
+film capacitor | 100n X2 |  | board |  |  | class x | earth
+film capacitor | 100n |  | board |  |  | seat | class; mains
+film capacitor | 100n 275VAC |  | board |  |  | mains ac                |
+resistor | 4k7 |  | flat |  |  | lamp | 1.5; mm
+resistor | 0R22 5W |  | flat |  |  | 1.5 mm | colours
+resistor | 100R 1/2W |  | flat |  |  | colours | 1.5; mm
+resistor | 0R22 |  | flat | 5 W |  | 1.5 mm | colours
+resistor | 10k 0805 |  | board |  |  | printed code | colours
+inductor | 100u |  | flat |  |  | look like resistors     |
+inductor | 100u radial |  | board |  |  |  | resistors
+thermistor | 5D-9 |  | upright |  |  | very hot | touch the part
+thermistor | 1k tempco |  | upright |  |  | touch the part | hot
+crystal | 16 MHz |  | board |  |  | metal can | pin; 1
+crystal | 16 MHz oscillator | DIP-14 | board |  |  | pin 1 | a little off
+transformer | audio 600:600 |  | board |  |  |  | mains
+transformer | 2x15V |  | board |  |  | mains                   |
+relay | 5V reed |  | board |  |  | glass                   |
+relay | 12V DPDT |  | board |  |  | polarity | glass
+pin header | 1x10 |  | board |  |  | one pin | both boards
+pin header | 1x10 |  | board |  | stacked | both boards             |
+fuse holder | clips 5x20 |  | board |  |  | clips                   |
+fuse holder | panel 5x20 |  | panel |  |  |  | clips; dead
+push button | tactile 6x6 |  | board |  |  | four legs | panel
+push button | footswitch |  | panel |  | place | after the panel | four legs
+battery holder | 18650 |  | chassis |  |  | never short             |
+battery holder | 9V clip |  | chassis |  |  | no battery | lithium
+battery holder | LiPo 3.7 V |  | chassis |  |  | never solder            |
+loudspeaker | 8R 0.5W |  | chassis |  |  | volume at zero          |
+loudspeaker | 5V buzzer |  | board |  |  | longer leg | magnet; volume
+variable capacitor | polyvaricon |  | panel |  |  | screws | vanes fully
+variable capacitor | 365p air |  | panel |  |  | vanes fully | screws
+transistor | TIP31C |  | board |  |  | insulate; collector | triangle
+transistor | BC547 |  | board |  |  | triangle | heatsink
+transistor | MMBT3904 | SOT-23 | board |  |  | marked side | flat; triangle
+optocoupler | PC817 | DIP-4 | board |  |  | pin 1 | home-made; plus
+optocoupler | VTL5C3 |  | board |  |  | plus                    |
+trimmer | 2k 25T |  | board |  |  | with the meter          |
+trimmer | 10k |  | board |  |  | middle | with the meter
+ferrite bead | 600R 0805 |  | board |  |  |  | wire
+"""
+
+
+@pytest.mark.parametrize("row", SAID.strip().splitlines())
+def test_a_part_is_told_what_holds_for_it_and_nothing_else(row: str) -> None:
+    kind, value, package, mount, about, more, must, must_not = (cell.strip() for cell in row.split("|"))
+    said = advice(kind, value, package=package, mount=mount, about=about, more=more)
+    for words in filter(None, must.split("; ")):
+        assert words in said
+    for words in filter(None, must_not.split("; ")):
+        assert words not in said
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_only_parts_of_the_panel_hear_of_it(kind: str) -> None:
+    for mount in set(MOUNTS) - {"panel"}:
+        assert "after the panel has been fitted" not in advice(kind, "", mount=mount)
