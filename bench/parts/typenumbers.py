@@ -61,6 +61,10 @@ def _black(role: str, *bases: str) -> dict[str, TypeFacts]:
     return {base: TypeFacts(base=base, role=role, case="DO-41") for base in bases}
 
 
+_POWER_MOSFETS = (
+    "IRF510 IRF520 IRF530 IRF540 IRF630 IRF640 IRF740 IRF840 IRFZ24 IRFZ34 IRFZ44 IRLZ34 IRLZ44 IRL540"
+)
+
 TYPES: dict[str, TypeFacts] = {
     **_small("NPN", "CBE", "BC546", "BC547", "BC548", "BC549", "BC550", "BC337", "BC338", "BC237", "BC517"),
     **_small("PNP", "CBE", "BC556", "BC557", "BC558", "BC559", "BC560", "BC327", "BC328", "BC307", "BC516"),
@@ -89,8 +93,7 @@ TYPES: dict[str, TypeFacts] = {
     **_metal("PNP", "BCE", "collector", "TO-220", "TIP30", "TIP32", "TIP42", "BD242", "BD244", "TIP2955"),
     **_metal("NPN Darlington", "BCE", "collector", "TO-220", "TIP110", "TIP120", "TIP121", "TIP122"),
     **_metal("PNP Darlington", "BCE", "collector", "TO-220", "TIP115", "TIP125", "TIP126", "TIP127"),
-    **_metal("N-channel MOSFET", "GDS", "drain", "TO-220", "IRF510", "IRF520", "IRF530", "IRF540", "IRF630",
-             "IRF640", "IRF740", "IRF840", "IRFZ24", "IRFZ34", "IRFZ44", "IRLZ34", "IRLZ44", "IRL540"),
+    **_metal("N-channel MOSFET", "GDS", "drain", "TO-220", *_POWER_MOSFETS.split()),
     **_metal("P-channel MOSFET", "GDS", "drain", "TO-220", "IRF9510", "IRF9520", "IRF9530", "IRF9540"),
     **_metal("triac", "12G", "MT2", "TO-220", "BT136", "BT137", "BT138", "BT139", "TIC206", "TIC216", "TIC226"),
     **_metal("triac", "12G", "insulated", "TO-220", "BTA06", "BTA08", "BTA12", "BTA16"),
