@@ -51,7 +51,7 @@ CONNECTORS = (
         letters=("TB", "J", "X"),
         height=7,
         orientation="The wire openings face the edge of the board.",
-        cautions=("Slide the pieces together before they go in, not after.",),
+        sometimes=(When("pieces", "Slide the pieces together before they go in, not after."),),
     ),
     Kind(
         name="jack socket",

@@ -9,7 +9,8 @@ _MAY_HEAT = "Where it gets hot, stand it at least 1.5 mm off the board."
 _ESD = "Touch earthed metal first; MOS inputs die from static."
 _GLASS = "Glass cracks when the legs are bent at the body."
 _SINK = "If it gets a heatsink, screw it on first, then solder."
-_SMD_LEGS = "Marked side up: its legs fit the pads one way only."
+_SMD_SMD_BAND = "The line on its case is the cathode; three legs fit one way only."
+_LEGS = "Marked side up: its legs fit the pads one way only."
 _LEGS = "The legs are in a row, the pads often in a triangle: form the legs to fit first."
 _PINOUT = "Check the pinout of the type you hold: the same case can have another order of legs."
 _SMALL_BEND = "Bend the legs away from the body, not at it."
@@ -24,6 +25,7 @@ DIODES = (
         orientation="The band on the diode goes to the band on the board: cathode.",
         ways=(
             When("two-way", ""),
+            When("smd", _SMD_BAND),
             When("photo", "Photodiodes are marked in their own ways: find the cathode in the data sheet."),
         ),
         sometimes=(
@@ -41,6 +43,7 @@ DIODES = (
         orientation="The band on the diode goes to the band on the board: cathode.",
         ways=(
             When("two-way", ""),
+            When("smd", _SMD_BAND),
             When("photo", "Photodiodes are marked in their own ways: find the cathode in the data sheet."),
         ),
         sometimes=(
@@ -59,6 +62,7 @@ DIODES = (
         orientation="The band on the diode goes to the band on the board: cathode.",
         ways=(
             When("two-way", ""),
+            When("smd", _SMD_BAND),
             When("photo", "Photodiodes are marked in their own ways: find the cathode in the data sheet."),
         ),
         sometimes=(

@@ -56,9 +56,12 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("plastic-vanes", ("variable capacitor",), r"poly"),
     ("signal-coil", ("transformer",), r"audio|\bif\b|balun|pulse|driver|\d ?[km]hz|\d ?[kr]? ?: ?\d"),
     ("multi-turn", ("trimmer",), r"multi-?turn|\b(?:[2-9]|[1-3]\d) ?t(?:urns?)?\b|\b3(?:296|006)"),
+    ("pieces", ("terminal block",), r"\b(?:[4-9]|[12]\d)[ -]?(?:way|pole|pin|pos)"),
     ("wound", ("resistor",), r"wire-?wound|cement"),
 )
 """Trait, kinds it is looked for at (none: all), what shows it in value, package, rated voltage or print."""
+_TOLD = ("inrush", "class-x", "class-y", "mains-rated", "lithium", "phones", "bare")
+"""Traits that a section or a note may show as well; what others speak of there may be another part."""
 _TABBED = re.compile(r"to-?(?:220|126|225|247|218|3p|202)(?!\d)|sot-?32(?!\d)")
 _SMALL = re.compile(r"to-?92|to-?226|e-?line|sot-?54")
 _OTHER_CASE = re.compile(r"to-?\d|sot|\bdi[pl]|so-?\d")
@@ -90,7 +93,7 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
     text = f"{shown} {about}"
     found = {mount.replace(" ", "-")} if mount else set()
     for trait, kinds, pattern in _SHOWN:
-        where = shown if trait in ("smd", "axial") else text
+        where = text if trait in _TOLD else shown
         if (not kinds or kind in kinds) and re.search(pattern, where):
             found.add(trait)
     if _SUPPLY.search(about):

@@ -100,9 +100,9 @@ def _common(cautions: Iterable[Sequence[str]]) -> tuple[str, ...]:
 
 
 def _groups(sort: str, steps: Sequence[Step], said: Sequence[str], state: _State) -> tuple[Group, ...]:
-    """Neighbouring steps of one kind together; `said` are cautions that stand over the stage already."""
+    """Neighbouring steps of one kind that go in the same way round together; `said` are cautions that stand over the stage already."""
     found = []
-    for kind, run in groupby(steps, key=lambda step: step.kind):
+    for (kind, way), run in groupby(steps, key=lambda step: (step.kind, step.orientation)):
         alike = list(run)
         usual = KINDS[kind].all_cautions if kind in KINDS else frozenset()
         shared = _common(step.cautions for step in alike)
@@ -113,7 +113,7 @@ def _groups(sort: str, steps: Sequence[Step], said: Sequence[str], state: _State
                 name=capital(plural(kind) if sum(len(step.items) for step in alike) > 1 else kind)
                 if kind
                 else "",
-                orientation=tidy(alike[0].orientation),
+                orientation=tidy(way),
                 cautions=tidied(over),
                 rows=rows,
             )
