@@ -100,7 +100,10 @@ def _common(cautions: Iterable[Sequence[str]]) -> tuple[str, ...]:
 
 
 def _groups(sort: str, steps: Sequence[Step], said: Sequence[str], state: _State) -> tuple[Group, ...]:
-    """Neighbouring steps of one kind that go in the same way round together; `said` are cautions that stand over the stage already."""
+    """Neighbouring steps of one kind that go in the same way round together.
+
+    `said` are cautions that stand over the stage already.
+    """
     found = []
     for (kind, way), run in groupby(steps, key=lambda step: (step.kind, step.orientation)):
         alike = list(run)
