@@ -47,7 +47,7 @@ diode | 1N4148 |  | flat |  |  | glass                   |
 diode | 1N60 |  | flat |  |  | glass                   |
 diode | 1N4007 |  | flat |  |  | band | glass
 diode | X99 | DO-34 | flat |  |  | glass                   |
-diode | 1N4148W | SOD-123 | board |  |  | band | bend; glass
+diode | 1N4148W | SOD-123 | board |  |  | line | bend; glass
 diode | DB3 diac |  | flat |  |  |  | cathode
 Zener diode | 1N4733A |  | flat |  |  | glass                   |
 Zener diode | P6KE15CA |  | flat |  |  |  | cathode
