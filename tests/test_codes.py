@@ -103,7 +103,7 @@ def test_published_markings_read_as_published(marking: str, text: str) -> None:
         ("470J 100V", "47 pF ±5 % 100 V"),
         ("222M 2KV", "2.2 nF ±20 % 2000 V"),
         ("104 50V", "100 nF 50 V"),
-        ("0.47µF 275VAC X2", "470 nF 275 V"),
+        ("0.47µF 275VAC X2", "470 nF 275 V AC"),
         ("100n ±5% 250V MKT", "100 nF ±5 % 250 V"),
         ("10u +50-10% 25V", "10 µF +50/−10 % 25 V"),
         ("1F 5.5V", "1 F 5.5 V"),

@@ -88,5 +88,5 @@ def test_the_default_meter_is_used_when_none_is_given() -> None:
 
 
 def test_a_print_that_is_none_raises_its_own_error() -> None:
-    with pytest.raises(PrintError, match="says nothing about a part"):
+    with pytest.raises(PrintError, match="'hello' is not understood"):
         read_print("hello")

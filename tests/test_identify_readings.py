@@ -162,8 +162,9 @@ def test_nearly_no_ohms_is_a_link_or_a_short() -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [("12 V", "12 V is more than a diode test shows"), ("-5k", "-5 kΩ is below zero"),
-     ("0 F", "no farad at all"), ("hello", "'hello' says nothing about a part"), ("", "says nothing"),
-     ("104J 4k7 nonsense", "104J: 100 nF"), ("x" * 200, "too long"), ("3 A", "'A' not understood in '3 A'")],
+     ("0 F", "no farad at all"), ("hello", "'hello' is not understood"), ("", "'' is not understood"),
+     ("104J 4k7 nonsense", "104J: 100 nF"), ("x" * 200, "too long"),
+     ("3 foo", "'foo' not understood in '3 foo'")],
 )  # fmt: skip
 def test_what_is_no_part_is_an_error_that_says_what_was_understood(text: str, said: str) -> None:
     with pytest.raises(BenchError) as caught:
@@ -215,7 +216,7 @@ def test_other_diodes_are_ruled_out_nearest_first() -> None:
 
 def test_a_whole_number_is_a_reading_only_when_nothing_like_it_is_printed() -> None:
     assert {each.source for each in identify("473").candidates} == {
-        "capacitor marking", "three-figure code in ohms",
+        "capacitor marking", "three-figure code in ohms", "code in microhenries",
     }  # fmt: skip
     assert first("4690").ohms == 4700
     assert first("4690").source == "meter reading"

@@ -73,15 +73,23 @@ def _say_candidate(number: int, candidate: Candidate, boards: int) -> None:
 
 
 def _data(candidate: Candidate, kit: Kit | None) -> dict[str, object]:
-    """A candidate as plain data; a designator that is on several boards has its board in front of it."""
+    """A candidate as plain data; a designator that is on several boards has its board in front of it.
+
+    Other amounts stand under `henries`, `hertz`, `volts` or `amperes`, only where there is one.
+    """
     boards = kit.boards if kit else ()
     on = Counter(ref for board in boards for ref in {ref for line in board.parts for ref in line.refs})
+    others = (("henries", "henry"), ("hertz", "hertz"), ("volts", "volt"), ("amperes", "ampere"))
+    stated = {
+        name: _number(amount) for name, unit in others if (amount := candidate.amount_in(unit)) is not None
+    }
     return {
         "text": candidate.text.replace("Ω", "ohm"),
         "ohms": _number(candidate.ohms),
         "farads": _number(candidate.farads),
         "from": candidate.source,
         "refs": [f"{board}/{ref}" if on[ref] > 1 else ref for board, ref in candidate.refs],
+        **stated,
     }
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from bench.errors import BenchError
 from bench.measure.candidates import Candidate, RuledOut, apart, distance, grouped
 from bench.measure.lines import Line, named
 from bench.parts.colours import decode
-from bench.parts.identify import CAPACITORS, RESISTORS, Meaning
+from bench.parts.identify import CAPACITORS, RESISTORS, Meaning, read_print
 from bench.parts.quantity import QuantityError, parse_quantity, show
+from bench.parts.typefamilies import family
 from bench.parts.typenumbers import facts, mistaken
 from bench.parts.vision import confusable, mistaken_for
 
@@ -69,13 +71,23 @@ def _asked(meaning: Meaning, line: Line) -> bool:
     if meaning.kinds and line.part.kind not in meaning.kinds:
         return False
     if meaning.type_number:
-        known = facts(line.part.value)
-        if meaning.facts is not None and known is not None:
-            return meaning.facts.base == known.base
-        return squeezed(meaning.type_number) == squeezed(line.part.value)
-    if meaning.amount is not None and meaning.amount.unit == "volt" and line.amount is None:
-        return show(meaning.amount).replace(" V", "").replace(".", "v") in squeezed(line.part.value)
-    return meaning.amount is not None and line.amount == meaning.amount
+        known = facts(line.part.value) or family(line.part.value)
+        if meaning.facts is not None and known is not None and meaning.facts.base == known.base:
+            return True
+        if squeezed(meaning.type_number) == squeezed(line.part.value):
+            return True
+    if meaning.amount is None:
+        return False
+    return line.amount == meaning.amount or (line.amount is None and _stated(meaning, line))
+
+
+def _stated(meaning: Meaning, line: Line) -> bool:
+    """Whether a kit states that worth by a print of its own: `RXEF050`, `BZX55C5V1`."""
+    try:
+        printed = read_print(line.part.value).meanings
+    except BenchError:
+        return False
+    return any(each.amount == meaning.amount and line.part.kind in each.kinds for each in printed)
 
 
 def _too_weak(meaning: Meaning, line: Line) -> bool:

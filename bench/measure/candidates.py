@@ -32,12 +32,16 @@ class Candidate(Struct, frozen=True, kw_only=True):
     @property
     def ohms(self) -> Decimal | None:
         """Its resistance in ohms, None when it is no resistance."""
-        return self.amount.amount if self.amount and self.amount.unit == "ohm" else None
+        return self.amount_in("ohm")
 
     @property
     def farads(self) -> Decimal | None:
         """Its capacitance in farads, None when it is no capacitance."""
-        return self.amount.amount if self.amount and self.amount.unit == "farad" else None
+        return self.amount_in("farad")
+
+    def amount_in(self, unit: str) -> Decimal | None:
+        """What it is worth in that unit (`henry`), None when it is worth nothing of it."""
+        return self.amount.amount if self.amount and self.amount.unit == unit else None
 
     @property
     def refs(self) -> tuple[tuple[str, str], ...]:

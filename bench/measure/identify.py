@@ -17,14 +17,24 @@ from bench.measure.gain import by_gain
 from bench.measure.lines import Line, lines_of
 from bench.measure.meter import DEFAULT_METER, Meter
 from bench.measure.reading import Reading, ReadingError, parse_reading
-from bench.parts.identify import Print, PrintError, names_colours, read_print
+from bench.parts.identify import Meaning, Print, PrintError, names_colours, read_print
 from bench.parts.palette import ColourError
 from bench.parts.quantity import Quantity
-from bench.parts.series import series_of
+from bench.parts.series import is_preferred, series_of
 
 __all__ = ["Candidate", "Identified", "RuledOut", "identify", "identify_among"]
 
 _GAIN = re.compile(r"(?:h ?fe|beta|β|gain)\s*[:=]?\s*(\d{1,4}(?:\.\d)?)", re.IGNORECASE)
+_PREFERRED = ("ohm", "farad", "henry")
+_SHUNT = Decimal("0.1")
+"""Ohms below which resistors of any value are sold: common practice."""
+_DROP = Decimal("0.5")
+"""Volts from which a number alone is rather a silicon diode's drop than microfarads: common practice."""
+_IMPROBABLE = 4
+"""Doubt from which a marking is not offered beside a reading."""
+_CAPITAL_POINT = re.compile(r"\d{1,2}[KM]\d|\d[KM]\d{1,2}")
+"""A resistance as IEC 60062 prints it, three figures at most; readings are typed with a small k."""
+_SEVERAL = "it can mean more than one thing: go by the look of the part, or measure it"
 _LONGEST = 80
 """Characters; a longer text is no part."""
 
@@ -57,12 +67,16 @@ def identify_among(
         printed = read_print(plain)
     except (ColourError, PrintError) as error:
         trouble = error
-    readings = () if names_colours(plain) else _readings(plain, bool(printed.meanings))
+    link = any(one.amount is not None and not one.amount.amount for one in printed.meanings)
+    readings = () if link or names_colours(plain) else _readings(plain, bool(printed.meanings))
     measured = [by_meter(reading, lines, boards, meter) for reading in readings]
     listed = (*as_listed(plain, lines), *of_that_worth(plain, lines))
     if trouble is not None and not listed and not any(each.candidates for each in measured):
         raise trouble if not measured or not measured[0].remarks else PrintError(measured[0].remarks[0])
-    meanings = [one for one in printed.meanings if not readings or one.amount is None or _sold(one.amount)]
+    likely = [one for one in printed.meanings if one.doubt < _IMPROBABLE]
+    meanings = [one for one in likely if _sold(one.amount) or _CAPITAL_POINT.fullmatch(plain)]
+    if not readings:
+        meanings = list(printed.meanings)
     marked = Answer(
         candidates=(*listed, *(each for one in meanings for each in from_meaning(one, lines))),
         ruled_out=(
@@ -72,13 +86,32 @@ def identify_among(
     )
     listed_by_meter = [each for each in measured if any(found.lines for found in each.candidates)]
     told = listed_by_meter or [each for each in measured if each.candidates or each.ruled_out]
-    answers = [*told, marked] if readings and readings[0].bare else [marked, *told]
+    reading_first = bool(readings) and readings[0].bare and not _rather_printed(plain, meanings)
+    answers = [*told, marked] if reading_first else [marked, *told]
+    if not boards and not readings and len({one.amount for one in meanings}) > 1:
+        answers.append(Answer(remarks=(_SEVERAL,)))
     return _finished(text, joined(answers), boards, misread(meanings, lines, boards))
 
 
-def _sold(amount: Quantity) -> bool:
-    """Whether an amount is a preferred number, so that it can be printed on a part."""
-    return bool(series_of(amount.amount))
+def _sold(amount: Quantity | None) -> bool:
+    """Whether a part of that worth can be sold, so that it can be printed on one.
+
+    Resistors, capacitors and coils come in preferred numbers, but for shunts of milliohms.
+    """
+    if amount is None or amount.unit not in _PREFERRED:
+        return True
+    return bool(series_of(amount.amount)) or (amount.unit == "ohm" and amount.amount < _SHUNT)
+
+
+def _rather_printed(text: str, meanings: Sequence[Meaning]) -> bool:
+    """Whether a number alone is rather a print than a reading: a crystal's, or a film capacitor's `.022`."""
+    first = meanings[0] if meanings else None
+    if first is None or first.amount is None:
+        return False
+    if first.amount.unit == "farad":
+        short = text.startswith(".") and is_preferred(first.amount.amount, "E12")
+        return short or (is_preferred(first.amount.amount, "E6") and Decimal(text.replace(",", ".")) < _DROP)
+    return first.amount.unit == "hertz" and not first.doubt
 
 
 def _readings(text: str, printed: bool) -> tuple[Reading, ...]:

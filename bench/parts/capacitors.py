@@ -79,44 +79,24 @@ LOPSIDED_LETTERS: dict[str, tuple[int, int]] = {
 }
 """Per cent below and above the marked value."""
 
-VOLTAGE_CODES: dict[str, Decimal] = {
-    code: Decimal(volts)
-    for code, volts in (
-        pair.split()
-        for pair in (
-            "0G 4",
-            "0L 5.5",
-            "0J 6.3",
-            "1A 10",
-            "1C 16",
-            "1D 20",
-            "1E 25",
-            "1V 35",
-            "1G 40",
-            "1H 50",
-            "1J 63",
-            "1K 80",
-            "2A 100",
-            "2Q 110",
-            "2B 125",
-            "2C 160",
-            "2Z 180",
-            "2D 200",
-            "2P 220",
-            "2E 250",
-            "2F 315",
-            "2V 350",
-            "2G 400",
-            "2W 450",
-            "2H 500",
-            "2J 630",
-            "2K 800",
-            "3A 1000",
-            "3B 1250",
-        )
-    )
+_VOLTS_BY_CODE = """
+0E 2.5 0G 4 0L 5.5 0J 6.3 1A 10 1C 16 1D 20 1E 25 1V 35 1G 40 1H 50 1J 63 1M 70 1N 75 1U 75 1K 80 2A
+100 2Q 110 2B 125 2T 150 2C 160 2Z 180 2D 200 2P 220 2E 250 2F 315 2V 350 2G 400 2W 450 2H 500 2J
+630 2I 650 2K 800 3A 1000 3L 1200 3B 1250 3N 1500 3C 1600 3D 2000 3E 2500 3F 3000 3G 4000 3H 5000 4A
+10000 4V 35000
+"""
+_PAIRS = _VOLTS_BY_CODE.split()
+VOLTAGE_CODES: dict[str, Decimal] = dict(zip(_PAIRS[::2], map(Decimal, _PAIRS[1::2]), strict=True))
+"""Rated voltages by digit and letter (EIA, JIS C 5101). A closed list: not every letter follows a rule.
+
+3F is 3150 V with some makers; the lower counts. 1N, 1M, 1U, 2T, 2I and the rows from 3L on, but for 3C and 3D,
+are from memory.
+"""
+
+TANTALUM_VOLTS: dict[str, Decimal] = {
+    pair[0]: Decimal(pair[1:]) for pair in ("e2.5", "G4", "J6.3", "A10", "C16", "D20", "E25", "V35", "T50")
 }
-"""Rated voltages by digit and letter (EIA, JIS C 5101). A closed list: not every letter follows a rule."""
+"""Rated voltages by one letter behind the code, as on tantalum capacitors (EIA-535, from memory)."""
 
 _LOW = {"X": -55, "Y": -30, "Z": 10}
 _HIGH = {"2": 45, "4": 65, "5": 85, "6": 105, "7": 125, "8": 150, "9": 200}

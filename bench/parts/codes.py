@@ -20,7 +20,7 @@ from bench.parts.capacitors import (
     read_code,
     tolerance_letter,
 )
-from bench.parts.markings import Sides, Worth, bare_volts, cut, take_side, worths
+from bench.parts.markings import AC_VOLTS, Sides, Worth, alone, bare_volts, cut, take_side, worths
 from bench.parts.quantity import Quantity, show
 
 __all__ = [
@@ -51,13 +51,19 @@ class Reading(Struct, frozen=True, kw_only=True):
     """How each piece of the marking was read, in words."""
     doubts: tuple[str, ...] = ()
     """What else it may mean, or what does not fit."""
+    doubt: int = 0
+    """0 for a plain case; the greater, the less likely."""
+    ac: bool = False
+    """Whether the rated voltage is one of AC."""
+    kinds: tuple[str, ...] = ()
+    """Kinds of capacitor that it points to; empty when that is open."""
 
     @property
     def text(self) -> str:
         """The part in words: `470 nF ±5 % 100 V X7R`."""
         said = [_show(self.farads)]
         said += [self.tolerance.text] if self.tolerance else []
-        said += [f"{self.volts} V"] if self.volts is not None else []
+        said += [f"{self.volts} V" + (" AC" if self.ac else "")] if self.volts is not None else []
         said += [self.dielectric.code] if self.dielectric else []
         return " ".join(said)
 
@@ -75,7 +81,11 @@ def read_marking(text: str) -> tuple[Reading, ...]:
     """
     sides = Sides(volts=[], said=[])
     value, strange = "", []
-    for piece in cut(text):
+    pieces = cut(text)
+    for piece in pieces:
+        if len(pieces) == 1 and alone(piece):
+            value = piece
+            continue
         if take_side(piece, sides):
             continue
         if not value and worths(piece):
@@ -118,10 +128,15 @@ def _reading(piece: str, worth: Worth, sides: Sides) -> Reading:
         said.append(f"{worth.volts} V")
     if len(set(volts)) > 1:
         doubts.append(f"{' V and '.join(map(str, volts))} V are marked; the lowest counts")
+    rated = min(volts, default=None)
+    ac = sides.ac or rated in AC_VOLTS
     return Reading(
+        doubt=worth.doubt,
+        ac=ac,
+        kinds=sides.kinds or (("film capacitor", "ceramic capacitor") if ac else ()),
         farads=worth.farads,
         tolerance=tolerance,
-        volts=min(volts, default=None),
+        volts=rated,
         dielectric=sides.dielectric,
         understood="; ".join([*said, *sides.said]),
         doubts=tuple(doubts),

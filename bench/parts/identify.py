@@ -1,120 +1,120 @@
 """What is printed on a part -> everything it can mean: bands, capacitor markings, letter codes, type numbers.
 
-Nothing here knows a kit or a meter; `measure.identify` puts the two together.
+Nothing here knows a kit or a meter; `measure.identify` puts the two together. Each sense has its readers in a
+module of its own; here they are asked one after the other, and what they answer is put in order of doubt.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from decimal import Decimal
+from functools import lru_cache
 
-from msgspec import Struct
+from msgspec.structs import replace
 
-from bench.errors import BenchError
-from bench.parts.codes import CodeError, read_marking
+from bench.parts.codes import CodeError, Reading, read_marking
 from bench.parts.colours import BandReading, decode
+from bench.parts.frequencies import frequencies
+from bench.parts.inductances import banded, inductances
+from bench.parts.meaning import (
+    CAPACITORS,
+    CODED_RESISTORS,
+    RESISTORS,
+    Excluded,
+    Meaning,
+    Print,
+    PrintError,
+    quantity,
+)
 from bench.parts.palette import ColourError, colour_named, parse_bands
+from bench.parts.partwords import set_apart
+from bench.parts.polyester import striped
+from bench.parts.protection import protection
 from bench.parts.quantity import Quantity, read_value, show
-from bench.parts.series import is_preferred, series_of
+from bench.parts.resistances import resistances
+from bench.parts.series import is_preferred
+from bench.parts.typefamilies import bridge, family, zener_volts
 from bench.parts.typenumbers import TypeFacts, facts
 
-RESISTORS = (
-    "resistor", "resistor network", "thermistor", "trimmer", "potentiometer", "slide potentiometer",
-)  # fmt: skip
-"""Kinds whose value in ohms can be read from them, or measured at their outer legs."""
-CODED_RESISTORS = RESISTORS[1:]
-"""Kinds that carry a resistance as three figures: common practice."""
-CAPACITORS = (
-    "ceramic capacitor", "film capacitor", "electrolytic capacitor", "bipolar electrolytic capacitor",
-    "tantalum capacitor",
-)  # fmt: skip
+__all__ = [
+    "CAPACITORS", "CODED_RESISTORS", "RESISTORS", "Excluded", "Meaning", "Print", "PrintError", "names_colours",
+    "read_print",
+]  # fmt: skip
 
 _LONGEST = 80
 """Characters of a text that is looked at."""
-_LETTER_CODE = re.compile(r"\d*(?:R|r|k|K|M|G|L|Ω|ohms?|Ohms?)\d*.*|\d+[.,]\d+ ?(?:k|K|M|G|R|Ω|ohm).*")
-_THREE_FIGURES = re.compile(r"([ABC]?)([1-9]\d)(\d)([FGJKM]?)", re.ASCII)
-_LETTER_PERCENT = {"F": 1, "G": 2, "J": 5, "K": 10, "M": 20}
 _LEFT_OUT = (
     (re.compile(r"\d{3,4}[A-Z]?"), "1N", "diodes are often printed without their 1N"),
-    (re.compile(r"[ABCD]\d{2,4}[A-Z]*"), "2S", "Japanese transistors are printed without their 2S"),
+    (re.compile(r"[ABCDJK]\d{2,4}[A-Z]*"), "2S", "Japanese transistors are printed without their 2S"),
 )
 """What makers leave out where there is little room: common practice."""
+_HINT = (
+    "give the bands (brown black red gold), what is printed (104J, 4k7, BC547B), with the kind of part if you"
+    " know it (103 trimmer), or a meter's reading (4k69)"
+)
 
 
-class PrintError(BenchError):
-    """What is printed makes no sense as a part's marking; says what was understood."""
-
-
-class Meaning(Struct, frozen=True, kw_only=True):
-    """One thing that what is printed can mean."""
-
-    text: str
-    """The part in words: `10 kΩ ±1 %`."""
-    source: str
-    """How it was read: `bands, left to right`."""
-    kinds: tuple[str, ...] = ()
-    """Kinds of part it can stand on; empty when that is open."""
-    amount: Quantity | None = None
-    """What the part is worth, None for a type number."""
-    percent: Decimal | None = None
-    """The tolerance marked, ± per cent; None when there is none or it is lopsided or in picofarads."""
-    volts: Decimal | None = None
-    """The rated voltage marked, volts."""
-    type_number: str = ""
-    facts: TypeFacts | None = None
-    """What is known of the type number."""
-    bands: tuple[str, ...] = ()
-    """Colours in the order in which this reading takes them."""
-    remarks: tuple[str, ...] = ()
-    """How it was understood, what speaks against it, what else to know."""
-
-
-class Excluded(Struct, frozen=True, kw_only=True):
-    """A reading that something rules out."""
-
-    text: str
-    source: str
-    why: tuple[str, ...]
-
-
-class Print(Struct, frozen=True, kw_only=True):
-    """All that a print can mean."""
-
-    meanings: tuple[Meaning, ...]
-    """Likeliest first."""
-    excluded: tuple[Excluded, ...] = ()
-
-
+@lru_cache(maxsize=512)
 def read_print(text: str) -> Print:
-    """Everything that a part's bands or marking can mean.
+    """Everything that a part's bands or marking can mean; words such as `trimmer` beside it narrow it down.
 
     Raises ColourError for bands that are none, and PrintError when nothing was understood.
 
     >>> [(found.text, found.source) for found in read_print("brown black black red brown").meanings]
     [('10 kΩ ±1 %', 'bands, left to right'), ('120 Ω ±1 %', 'bands, right to left')]
     >>> [found.text for found in read_print("104J").meanings]
-    ['100 nF ±5 %', '100 kΩ ±5 %']
+    ['100 nF ±5 %', '100 kΩ ±5 %', '100 mH ±5 %']
+    >>> [found.text for found in read_print("trimmer 104").meanings]
+    ['100 kΩ']
     """
-    plain = " ".join(text.split())[:_LONGEST]
+    whole = " ".join(text.split())[:_LONGEST]
+    plain, kinds = set_apart(whole)
     if names_colours(plain):
-        return _read_bands(plain)
-    typed = list(_types(plain))
-    known = [found for found in typed if found.facts]
-    letters, figures = list(_letter_code(plain)), list(_three_figures(plain))
-    farads, why_not = _capacitor(plain)
-    if letters and _sold(letters[0]):
-        parts = [*letters, *figures, *(() if re.search(r"\dk", plain) else farads)]
-    else:
-        parts = [*farads, *letters, *figures]
-    found = (*known, *parts, *_zener(plain)) or tuple(typed)
+        return _narrowed(_read_bands(plain), kinds)
+    if re.fullmatch(r"(?:ferrite ?)?bead|ferrite", whole, re.IGNORECASE):
+        bead = Meaning(text="ferrite bead", source="its name", kinds=("ferrite bead",))
+        return Print(meanings=(bead,))
+    found, why_not = _printed(plain)
     if not found:
         understood = why_not is not None and "understood: nothing" not in why_not.what
         raise PrintError(
-            why_not.what if understood and why_not else f"{plain!r} says nothing about a part",
-            hint="give bands (brown black red gold), what is printed (104J, 4k7, BC547B) or a reading (4k69)",
+            why_not.what if understood and why_not else f"{whole!r} is not understood",
+            hint=_HINT,
         )
-    return Print(meanings=found)
+    return _narrowed(Print(meanings=found), kinds)
+
+
+def _printed(plain: str) -> tuple[tuple[Meaning, ...], CodeError | None]:
+    """Every meaning of a marking, likeliest first; and why it is no capacitor's."""
+    dotted = re.sub(r"(?<=\d),(?=\d)", ".", plain).replace("\u2126", "Ω")
+    coded = dotted.upper() if dotted.islower() else dotted
+    known, unknown = _types(plain)
+    ohms = [*resistances(dotted), *(resistances(coded) if coded != dotted else ())]
+    coils = list(inductances(dotted))
+    farads, why_not = _capacitor(plain)
+    if any(each.source == "value as written" for each in coils):
+        farads = []
+    if ohms and not ohms[0].doubt and re.search(r"\dk(?!V)", plain):
+        farads = []
+    found = [*known, *ohms, *farads, *coils, *protection(coded), *frequencies(coded), *_typed_as(plain)]
+    if not found:
+        found = unknown
+    once: dict[tuple[str, tuple[str, ...]], Meaning] = {}
+    for each in sorted(found, key=lambda meaning: meaning.doubt):
+        once.setdefault((each.text, each.kinds), each)
+    return tuple(once.values()), why_not
+
+
+def _narrowed(found: Print, kinds: tuple[str, ...]) -> Print:
+    """Only what can be of the kinds that were named, unless that is nothing."""
+    if not kinds:
+        return found
+    kept = [
+        replace(each, kinds=tuple(kind for kind in each.kinds if kind in kinds) or kinds[:1])
+        for each in found.meanings
+        if not each.kinds or not set(each.kinds).isdisjoint(kinds)
+    ]
+    return Print(meanings=tuple(kept), excluded=found.excluded) if kept else found
 
 
 def names_colours(text: str) -> bool:
@@ -136,27 +136,42 @@ def names_colours(text: str) -> bool:
 
 
 def _read_bands(text: str) -> Print:
-    """Every reading of the bands from both ends."""
+    """Every reading of the bands from both ends, as a resistor, a choke and a film capacitor."""
     bands = parse_bands(text)
     found = decode(bands)
     excluded = [
         Excluded(text=each.text, source=_from(each), why=each.ruled_out) for each in found if not each.possible
     ]
-    return Print(meanings=tuple(_banded(each) for each in found if each.possible), excluded=tuple(excluded))
+    films = list(striped(bands))
+    resistors = [_banded(each) for each in found if each.possible]
+    if films:
+        resistors = [_seldom(each) for each in resistors]
+    meanings = sorted((*resistors, *banded(bands), *films), key=lambda each: each.doubt)
+    return Print(meanings=tuple(meanings), excluded=tuple(excluded))
 
 
 def _banded(reading: BandReading) -> Meaning:
     """A possible reading of bands."""
     assert reading.ohms is not None
     link = not reading.ohms
+    unlikely = len(reading.against) + (2 if reading.against and reading.ohms > 10**8 else 0)
     return Meaning(
         text="0 Ω, a link" if link else reading.text,
         source=_from(reading),
+        doubt=2 * unlikely,
         kinds=("wire link", "resistor") if link else ("resistor",),
         amount=Quantity(amount=reading.ohms, unit="ohm"),
         percent=reading.tolerance_percent,
         bands=reading.bands,
         remarks=(*reading.against, *reading.remarks),
+    )
+
+
+def _seldom(meaning: Meaning) -> Meaning:
+    """The same, doubted more where it takes a value that kits seldom hold, read from the wrong end."""
+    usual = meaning.amount is not None and is_preferred(meaning.amount.amount, "E24")
+    return (
+        meaning if usual or "right to left" not in meaning.source else replace(meaning, doubt=meaning.doubt + 2)
     )
 
 
@@ -167,113 +182,116 @@ def _from(reading: BandReading) -> str:
     return f"bands, {reading.direction}{edition}"
 
 
-def _letter_code(text: str) -> Iterator[Meaning]:
-    """`4k7`, `47R`, `R47J`, `B100k`: a resistance with a letter for its power of ten."""
-    value = read_value(text, "ohm")
-    without_law = text[1:] if text[:1] in ("A", "B", "C") else text
-    if value.main is None or value.main.unit != "ohm" or value.remark or not _LETTER_CODE.match(without_law):
-        return
-    yield Meaning(
-        text=_worth(value.main, value.tolerance_percent, value.taper),
-        source="value as written" if re.search("[., Ωo]", text) else "letter code (IEC 60062)",
-        kinds=("potentiometer", "slide potentiometer", "trimmer") if value.taper else RESISTORS,
-        amount=value.main,
-        percent=value.tolerance_percent,
-    )
-
-
-def _three_figures(text: str) -> Iterator[Meaning]:
-    """`104`, `B103`, `104J`: a resistance as two figures and a power of ten."""
-    found = _THREE_FIGURES.fullmatch(text)
-    if not found or int(found[3]) > 6:
-        return
-    law, figures, power, letter = found.groups()
-    amount = Quantity(amount=_lean(Decimal(figures).scaleb(int(power))), unit="ohm")
-    percent = Decimal(_LETTER_PERCENT[letter]) if letter else None
-    yield Meaning(
-        text=_worth(amount, percent, law),
-        source="three-figure code in ohms",
-        kinds=CODED_RESISTORS[2:] if law else CODED_RESISTORS,
-        amount=amount,
-        percent=percent,
-        remarks=("potentiometers carry such a code",) if law else ("trimmers and networks carry such codes",),
-    )
-
-
 def _capacitor(text: str) -> tuple[list[Meaning], CodeError | None]:
     """All readings as a capacitor's marking; or why there is none."""
-    plain_number = text.isdecimal()
+    plain_number = text.isdecimal() and len(text) != 3
     try:
         readings = read_marking(text)
     except CodeError as error:
         return [], error
     return [
-        Meaning(
-            text=each.text,
-            source="capacitor marking",
-            kinds=CAPACITORS,
-            amount=Quantity(amount=_lean(each.farads), unit="farad"),
-            percent=each.tolerance.plus
-            if each.tolerance and each.tolerance.unit == "%" and each.tolerance.minus == each.tolerance.plus
-            else None,
-            volts=each.volts,
-            remarks=(each.understood, *each.doubts),
-        )
+        _farads(each, _more_doubt(text))
         for each in readings
-        if not plain_number or series_of(each.farads)
+        if not plain_number or is_preferred(each.farads, "E24")
     ], None
 
 
-def _zener(text: str) -> Iterator[Meaning]:
-    """`5V1`, `C5V1`: a Zener diode's voltage, V for the point: common practice."""
-    if found := re.fullmatch(r"C?(\d{1,2})V(\d)", text, re.ASCII):
-        amount = Quantity(amount=Decimal(f"{found[1]}.{found[2]}"), unit="volt")
-        yield Meaning(
-            text=f"{show(amount)} Zener diode", source="Zener voltage", kinds=("Zener diode",), amount=amount
+def _farads(reading: Reading, more: int) -> Meaning:
+    tolerance = reading.tolerance
+    even = tolerance and tolerance.unit == "%" and tolerance.minus == tolerance.plus
+    return Meaning(
+        text=reading.text,
+        source="capacitor marking",
+        doubt=reading.doubt + more,
+        kinds=reading.kinds or CAPACITORS,
+        amount=quantity(reading.farads, "farad"),
+        percent=tolerance.plus if tolerance and even else None,
+        volts=reading.volts,
+        remarks=(reading.understood, *reading.doubts),
+    )
+
+
+def _more_doubt(text: str) -> int:
+    """How much more than another capacitor's marking this one looks like a resistance."""
+    if found := re.fullmatch(r"\d*R\d+([A-Z]?)|\d+R", text):
+        return (
+            0 if found[1] in ("B", "C", "D") and found[1] else 2 if found[1] in ("K", "M") and found[1] else 1
         )
+    if re.fullmatch(r"\d+[KM]\d", text):
+        return 4
+    if re.fullmatch(r"\d{2}[A-Z]", text):
+        return {"J": 0, "D": 0 if text[0] == "1" or text[1] == "2" else 1}.get(text[-1], 1)
+    if re.fullmatch(r"\d{1,3}[KM]", text):
+        return int(text[:-1][-1] == "0" or len(text) < 4)
+    return 0
 
 
-def _types(text: str) -> Iterator[Meaning]:
-    """A type number, known or not, also with the front of it left out."""
-    known = facts(text)
+def _typed_as(text: str) -> Iterator[Meaning]:
+    """Zener diodes and bridge rectifiers, whose print says their volts."""
+    number = text.upper()
+    if (said := bridge(text)) and not facts(text):
+        yield Meaning(
+            text=f"{number}: {said}", source="type number", kinds=("bridge rectifier",), type_number=number,
+            remarks=("the volts are the highest reverse voltage, the amperes the mean current",),
+        )  # fmt: skip
+    volts = zener_volts(text)
+    if volts is not None and not facts(text):
+        full = re.match(r"1N|[A-Z]{2}", number) is not None
+        yield Meaning(
+            text=f"{number}: {show(volts)} Zener diode" if full else f"{show(volts)} Zener diode",
+            source="Zener voltage", kinds=("Zener diode",), amount=volts, type_number=number if full else "",
+        )  # fmt: skip
+
+
+def _types(text: str) -> tuple[list[Meaning], list[Meaning]]:
+    """Type numbers that are known, also with the front left out; and what else could be one."""
+    known = facts(text) or _kin(text)
     if known is not None:
-        yield _typed(text, known)
-        return
+        return [_typed(text, known)], []
     for pattern, front, remark in _LEFT_OUT:
         whole = front + text.upper()
-        if pattern.fullmatch(text.upper()) and (known := facts(whole)):
-            yield _typed(whole, known, remark)
-            return
+        if pattern.fullmatch(text.upper()) and (known := facts(whole) or _kin(whole)):
+            return [_typed(whole, known, remark)], []
+    by_system = family(text)
+    if by_system is not None:
+        bare = text[:1].isdigit() and not re.match(r"[1-6]N|[12]S|74[A-Z]|54[A-Z]", text.upper())
+        return [replace(_typed(text, by_system), doubt=2 if bare else 1)], []
+    for pattern, front, remark in _LEFT_OUT[1:]:
+        whole = front + text.upper()
+        if pattern.fullmatch(text.upper()) and (known := family(whole)):
+            return [], [_typed(whole, known, remark)]
     if (number := read_value(text).type_number) and number == text:
-        yield Meaning(
-            text=f"{number}, a type number", source="type number", type_number=number,
-            remarks=("nothing more is known of it here: look at its data sheet",),
-        )  # fmt: skip
+        remark = "nothing more is known of it here: look at its data sheet"
+        text = f"{number}, a type number"
+        return [], [Meaning(text=text, source="type number", type_number=number, remarks=(remark,))]
+    return [], []
+
+
+def _kin(number: str) -> TypeFacts | None:
+    """A type that `typefamilies` knows as such and not only by its system."""
+    found = family(number)
+    return found if found is not None and found.case else None
 
 
 def _typed(number: str, known: TypeFacts, *remarks: str) -> Meaning:
     legs = (f"legs {' '.join(known.legs)} with the print towards you: check the data sheet at hand",)
+    volts = zener_volts(number) if known.role == "Zener diode" else None
+    what = known.role
+    if volts is not None:
+        what = f"{show(volts)} {what}"
+    elif known.detail:
+        sign = "−" if known.role.startswith("negative") and known.detail[0].isdigit() else ""
+        what = f"{sign}{known.detail} {what}"
+    elif known.count > 1:
+        what = f"{ {2: 'dual', 4: 'quad'}[known.count] } {what}"
+    if not known.case:
+        remarks = (*remarks, "told by the system of its number only: look at its data sheet")
     return Meaning(
-        text=f"{number}: {known.role}, {known.case}",
+        text=f"{number}: {what}" + (f", {known.case}" if known.case else ""),
         source="type number",
+        kinds=("Zener diode",) if volts is not None else (),
+        amount=volts,
         type_number=number,
         facts=known,
         remarks=(*remarks, *(legs if known.legs else ())),
     )
-
-
-def _sold(meaning: Meaning) -> bool:
-    """Whether a resistance is one that is sold, so that K and M in it are prefixes and no tolerance."""
-    return meaning.amount is not None and is_preferred(meaning.amount.amount, "E24")
-
-
-def _worth(amount: Quantity, percent: Decimal | None, law: str = "") -> str:
-    said = [show(amount)]
-    said += [f"±{percent.normalize():f} %"] if percent is not None else []
-    said += [f"law {law}"] if law else []
-    return " ".join(said)
-
-
-def _lean(amount: Decimal) -> Decimal:
-    """The same number without an exponent where that is short."""
-    return amount.quantize(Decimal(1)) if amount == amount.to_integral_value() else amount.normalize()

@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from bench.parts.capacitors import (
     PICO,
+    TANTALUM_VOLTS,
     VOLTAGE_CODES,
     CodeError,
     Dielectric,
@@ -48,9 +49,18 @@ class Sides(Struct, kw_only=True):
     tolerance: Tolerance | None = None
     letter: str = ""
     dielectric: Dielectric | None = None
+    ac: bool = False
+    """Whether the rated voltage is one of AC."""
+    kinds: tuple[str, ...] = ()
+    """Kinds of capacitor that the pieces point to; empty when they point to none."""
 
 
-_VOLTS = re.compile(r"([1-9]\d{0,4}(?:\.\d{1,2})?)(k?)(?:V|WV|VDC|VAC|V~|V-|V=)", re.ASCII | re.IGNORECASE)
+_VOLTS = re.compile(
+    r"([1-9]\d{0,4}(?:\.\d{1,2})?)(k?)(?:V|WV|VDC|V-|V=|(?P<ac>VAC|V~|~V?))", re.ASCII | re.IGNORECASE
+)
+_VOLTS_WITH_POINT = re.compile(r"([26])V([35])", re.ASCII)
+_CLASSES = re.compile(r"([XY][1-4])([XY][1-4])?", re.ASCII)
+"""Classes of interference suppression capacitors, IEC 60384-14."""
 _PERCENT = re.compile(r"(?:±|\+-)?(\d{1,2}(?:\.\d{1,2})?)%", re.ASCII)
 _LOPSIDED = re.compile(r"\+(\d{1,3})[-−](\d{1,2})%", re.ASCII)
 _LETTER = "[BCDFGHJKMNPQSTZjkz]"
@@ -63,12 +73,10 @@ _WORDS = {
     "KS": "polystyrene film and foil",
     "BP": "bipolar",
     "NP": "not polarised",
-    "X1": "safety class X1",
-    "X2": "safety class X2",
-    "Y1": "safety class Y1",
-    "Y2": "safety class Y2",
 }
 """Film types after DIN 41379 (from memory) and other words found beside a value: common practice."""
+
+_NOT_POLARISED = ("bipolar electrolytic capacitor", "film capacitor")
 
 _END = rf"(?:(?P<letter>{_LETTER})(?:(?P<volts>[1-9]\d{{1,3}})[Vv]?|(?P<after>[0-3][A-Z]))?)?"
 _CODE = re.compile(rf"(?P<before>[0-3][A-Z])?(?P<code>[1-9]\d\d|\d*R\d+|\d+R){_END}", re.ASCII)
@@ -77,9 +85,16 @@ _UNIT = re.compile(
     rf"(?:{_END}|(?P<rated>[1-9]\d{{0,3}}(?:\.\d)?)[Vv])",
     re.ASCII,
 )
-_NUMBER = re.compile(rf"(?P<number>\d{{1,5}}|\d*\.\d{{1,3}}){_END}", re.ASCII)
+_NUMBER = re.compile(rf"(?P<number>\d{{1,5}}|\d*\.\d{{1,4}}){_END}", re.ASCII)
+_TANTALUM = re.compile(r"([1-9]\d)([5-8])([eGJACDEVT])", re.ASCII)
+AC_VOLTS = frozenset(map(Decimal, (275, 305, 310, 440)))
+"""Rated voltages that are those of AC where a number stands alone: common practice."""
 _FARADS = re.compile(r"(?P<number>\d{1,4}(?:\.\d{1,3})?|\.\d{1,3})(?P<milli>m?)F", re.ASCII)
-_USUAL_VOLTS = {*VOLTAGE_CODES.values(), *map(Decimal, ("2.5", "3", "6", "12", "15", "2000"))}
+_USUAL_VOLTS = {*VOLTAGE_CODES.values(), *map(Decimal, ("3", "6", "12", "15", "150", "300", "330")), *AC_VOLTS}
+_LARGE_FOR_PICOFARADS = Decimal("1E-9")
+"""Farads above which a tolerance in picofarads means nothing."""
+_LARGE_FOR_FILM = Decimal("10E-6")
+"""Farads from which tolerances of 2 and 5 % are rare: common practice."""
 _EXPONENTS = {"p": -12, "n": -9, "u": -6, "mfd": -6}
 
 
@@ -92,7 +107,7 @@ def cut(text: str) -> list[str]:
     plain = text.replace("\u00b5", "u").replace("\u03bc", "u").strip()
     plain = re.sub(r"(?<=\d),(?=\d)", ".", plain)
     plain = re.sub(r"(?<=\d) +(?=(?:[pnum]?F|[pnu]|MFD|mfd|k?V(?:DC|AC)?|%)(?:[\s/;|]|$))", "", plain)
-    pieces = (piece.rstrip("+~") for piece in re.split(r"[\s/;|,]+", plain))
+    pieces = (piece.rstrip("+") for piece in re.split(r"[\s/;|,]+", plain))
     return [piece for piece in pieces if piece not in ("", "-", "−")]
 
 
@@ -101,7 +116,15 @@ def take_side(piece: str, sides: Sides) -> bool:
     upper = piece.upper()
     if found := _VOLTS.fullmatch(piece):
         sides.volts.append(Decimal(f"{Decimal(found[1]) * (1000 if found[2] else 1):f}"))
+        sides.ac = sides.ac or bool(found["ac"])
+        said = f"{sides.volts[-1]} V" + (" AC" if found["ac"] else "")
+    elif found := _VOLTS_WITH_POINT.fullmatch(piece):
+        sides.volts.append(Decimal(f"{found[1]}.{found[2]}"))
         said = f"{sides.volts[-1]} V"
+    elif found := _CLASSES.fullmatch(upper):
+        sides.ac = True
+        sides.kinds = ("ceramic capacitor", "film capacitor") if "Y" in upper else ("film capacitor",)
+        said = f"safety class {'/'.join(filter(None, found.groups()))}"
     elif piece in VOLTAGE_CODES:
         sides.volts.append(rated_volts(piece))
         said = f"{sides.volts[-1]} V"
@@ -116,14 +139,21 @@ def take_side(piece: str, sides: Sides) -> bool:
         return True
     elif upper in _WORDS:
         said = _WORDS[upper]
+        sides.kinds = sides.kinds or (_NOT_POLARISED if upper in ("BP", "NP") else ("film capacitor",))
     else:
         try:
             sides.dielectric = dielectric(piece if piece[:1].isupper() else "")
         except CodeError:
             return False
         said = sides.dielectric.text
+        sides.kinds = sides.kinds or ("ceramic capacitor",)
     sides.said.append(f"{piece}: {said}")
     return True
+
+
+def alone(piece: str) -> bool:
+    """Whether a piece states a capacitance although it looks like volts: `226V`, 22 µF for 35 V."""
+    return _TANTALUM.fullmatch(piece) is not None
 
 
 def bare_volts(piece: str) -> Decimal | None:
@@ -143,7 +173,10 @@ def worths(piece: str, rated: Decimal | None = None) -> list[Worth]:
     `rated` is a voltage that stands beside it, as on electrolytic and tantalum capacitors. Raises
     CodeError for a digit and a letter before a code that are no voltage code.
     """
-    found = [*_with_unit(piece), *_farads(piece), *_as_code(piece, rated), *_plain_number(piece, rated)]
+    found = [
+        *_with_unit(piece), *_farads(piece), *_as_code(piece, rated), *_tantalum(piece),
+        *_plain_number(piece, rated),
+    ]  # fmt: skip
     return sorted(found, key=lambda worth: worth.doubt)
 
 
@@ -192,6 +225,16 @@ def _as_code(piece: str, rated: Decimal | None) -> Iterator[Worth]:
     yield from _worth(read_code(code), doubt, how, letter, volts, remark)
 
 
+def _tantalum(piece: str) -> Iterator[Worth]:
+    """106C, 107e: a code and one letter for the rated voltage."""
+    if found := _TANTALUM.fullmatch(piece):
+        farads, volts = read_code(piece[:3]), TANTALUM_VOLTS[found[3]]
+        tolerance = found[3] in "GJ"
+        how = f"{piece[:2]} × 10^{found[2]} pF; {found[3]}: {volts} V"
+        doubt = 1 if tolerance and found[2] == "5" else 0
+        yield from _worth(farads, doubt, how, "", volts, "one letter for the volts is usual on tantalum parts")
+
+
 def _plain_number(piece: str, rated: Decimal | None) -> Iterator[Worth]:
     """10, 47, 100, 4700, .1, 0.047, 4.7, .1K63: picofarads or microfarads."""
     found = _NUMBER.fullmatch(piece)
@@ -204,6 +247,8 @@ def _plain_number(piece: str, rated: Decimal | None) -> Iterator[Worth]:
     figures, late = len(text.partition(".")[0]), int(letter == "F")
     if number < 1:
         yield from _worth(number * MICRO, late, "in µF", letter, volts)
+        return
+    if len(text.partition(".")[2]) > 2:
         return
     if figures == 3 and not (text.endswith("0") and is_preferred(number, "E24")):
         return
@@ -227,6 +272,9 @@ def _worth(
     """The meaning, doubted more when the value is none that is sold; nothing for 0 F or an odd voltage."""
     if farads > 0 and (volts is None or volts in _USUAL_VOLTS):
         doubt += 0 if is_preferred(farads, "E24") else 2
+        doubt += 3 if letter in ("B", "C", "D") and farads > _LARGE_FOR_PICOFARADS else 0
+        doubt += 3 if letter in ("G", "J") and farads >= _LARGE_FOR_FILM else 0
+        doubt += 4 if letter and volts is not None and volts < 10 and volts == volts.to_integral_value() else 0
         yield Worth(farads=farads, doubt=doubt, how=how, letter=letter, volts=volts, remark=remark)
 
 

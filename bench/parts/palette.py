@@ -97,6 +97,25 @@ _OTHER_NAMES = {
     "slv": "silver",
     "sil": "silver",
 }
+_IN_OTHER_LANGUAGES = {
+    "black": "schwarz noir negro nero zwart preto svart czarny",
+    "brown": "braun marron brun marrón castaño castano marrone bruin castanho marrom brązowy brazowy",
+    "red": "rot rouge rojo rosso rood vermelho röd rød czerwony",
+    "orange": "naranja anaranjado arancio arancione oranje laranja pomarańczowy pomaranczowy",
+    "yellow": "gelb jaune amarillo giallo geel amarelo gul żółty zolty ylw",
+    "green": "grün gruen gruen grun vert verde groen grön grøn zielony",
+    "blue": "blau bleu azul blu blauw blå niebieski",
+    "violet": "violett lila violeta morado viola paars roxo fioletowy",
+    "grey": "grau gris grigio grijs cinza cinzento grå szary",
+    "white": "weiß weiss weis blanc blanco bianco wit branco vit hvid biały bialy",
+    "gold": "oro doré dore dorado goud ouro guld złoty zloty",
+    "silver": "silber argent argenté argente plata plateado argento zilver prata sølv srebrny",
+    "pink": "rosa roze",
+}
+"""Everyday names in German, French, Spanish, Italian, Dutch, Portuguese, Scandinavian and Polish."""
+_OTHER_NAMES |= {word: name for name, words in _IN_OTHER_LANGUAGES.items() for word in words.split()}
+_OTHER_NAMES |= {"orn": "orange", "ora": "orange"}
+_FRENCH = frozenset(("noir", "marron", "brun", "rouge", "jaune", "vert", "bleu", "gris", "blanc", "argent"))
 _BY_CODE = {colour.code.lower(): name for name, colour in COLOURS.items()}
 _KNOWN = {**{name: name for name in COLOURS}, **_OTHER_NAMES, **_BY_CODE}
 
@@ -134,7 +153,12 @@ def parse_bands(text: str) -> tuple[str, ...]:
     """
     names: list[str] = []
     strange: list[ColourError] = []
-    for word in re.findall(r"[^\s,;/|+–—-]+", text):
+    words = re.findall(r"[^\s,;/|+–—-]+", text)
+    french = not _FRENCH.isdisjoint(word.casefold() for word in words)
+    for word in words:
+        if french and word.casefold() == "or":
+            names.append("gold")
+            continue
         pairs = re.findall("..", word.casefold())
         if len(word) % 2 == 0 and word.casefold() not in _KNOWN and all(pair in _BY_CODE for pair in pairs):
             names += [_BY_CODE[pair] for pair in pairs]
