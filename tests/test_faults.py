@@ -24,7 +24,7 @@ from tests.simulated_kits import two_board_kit
 
 # -- the order ---------------------------------------------------------------------------------------
 def test_power_comes_first_then_joints_and_an_ic_last_of_all() -> None:
-    found = look("no sound at all")
+    found = look("completely dead")
     groups = list(dict.fromkeys(each.group for each in found))
     assert groups == [group for group in GROUPS if group in groups]
     assert groups[:2] == ["power", "joints"]

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from bench.build.circle import parts_of
 from bench.build.faults import settled, suspicions
+from bench.build.search import Search
 from bench.build.symptom import drifts, likely_words, out_readings, symptom_named, symptom_of, verdict_of
 from bench.kit.load import load_kit
 from bench.kit.model import Kit
@@ -39,7 +40,8 @@ def reading(text: str, expect: str, point: str = "TP1", verdict: str = "") -> ev
     ("text", "expect", "trouble"),
     [
         ("12", "> 200 ohm", "short"), ("OL", "< 1 ohm", "missing"), ("0.2", "5 V ± 4 %", "missing"),
-        ("-5", "5 V ± 4 %", "reversed"), ("5.6", "5 V ± 4 %", "off"), ("90 mA", "31 mA ± 30 %", "short"),
+        ("-5", "5 V ± 4 %", "reversed"), ("5.6", "5 V ± 4 %", "off"), ("2", "5 V ± 4 %", "low"),
+        ("8", "5 V ± 4 %", "high"), ("90 mA", "31 mA ± 30 %", "short"),
         ("OL", "OL", ""), ("OL", "> 200 ohm", ""), ("five", "5 V ± 4 %", ""), ("dark", "steady light", ""),
         ("2 mA", "31 mA ± 30 %", "missing"), ("5.01", "5 V ± 4 %", ""), ("12", "OL", "short"),
     ],
@@ -151,13 +153,17 @@ def searches(draw: st.DrawFn) -> tuple[Kit, Plan, Progress, str]:
 
 @calm
 @given(searches())
-def test_any_log_gives_a_list_that_begins_with_power_or_joints_and_names_only_parts_of_the_kit(
+def test_any_log_gives_a_list_in_the_order_of_its_complaint_that_names_only_parts_of_the_kit(
     search: tuple[Kit, Plan, Progress, str],
 ) -> None:
     kit, plan, progress, words = search
-    found = suspicions(kit, plan, progress, symptom_named(words, plan, progress))
+    looked = Search(kit, progress, symptom_named(words, plan, progress))
+    found = suspicions(kit, plan, progress, looked.symptom)
     assert found
-    assert found[0].group in ("power", "joints")
+    places = [looked.groups.index(each.group) for each in found]
+    assert places == sorted(places)
+    assert kit.passive or looked.complaints or found[0].group in ("power", "joints")
+    assert looked.live or "on" not in {each.power for each in found}
     assert all(each.group != "ICs" for each in found[:-1])
     assert len({each.what for each in found}) == len(found)
     known = {(part.board, part.ref) for part in parts_of(kit)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
@@ -19,8 +19,37 @@ GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
 """What hangs on everything narrows nothing."""
 LONGEST_LABEL = 24
 """Characters of a note that may be a panel label."""
+LINKS = ("pin header", "pin socket", "box header", "connector", "terminal block", "jack socket", "cable")
+"""What only passes on."""
+ACTIVE = ("IC", "transistor", "JFET", "MOSFET", "valve", "optocoupler", "module", "thyristor")
 _WORD = re.compile(r"[\w$]+")
 _LABELLED = ("potentiometer", "slide potentiometer", "trimmer", "rotary encoder", "jack socket", "LED")
+_ALSO_PLAIN = frozenset(("in", "out", "on", "off", "up", "down", "to", "at", "mix", "end"))
+"""Labels that are words of any sentence: they count only as written on the panel."""
+_SIDES = (
+    ("IN", re.compile(r"\binputs?\b", re.IGNORECASE)),
+    ("OUT", re.compile(r"\boutputs?\b", re.IGNORECASE)),
+)
+"""How a label begins, and the word that people say for it."""
+_SPOKEN = (
+    (r"relays?", ("relay",)),
+    (r"displays?|digits?|segments?|lcd|oled", ("display",)),
+    (r"leds?|lamps?|indicators?", ("LED",)),
+    (r"valves?|tubes?|heaters?|filaments?", ("valve", "valve socket")),
+    (r"crystals?|quartz", ("crystal", "ceramic resonator")),
+    (r"transformers?", ("transformer",)),
+    (r"loudspeakers?|speakers?", ("loudspeaker",)),
+    (r"microphones?|mic", ("microphone",)),
+    (r"buttons?|keys?", ("push button",)),
+    (r"encoders?", ("rotary encoder",)),
+    (r"switch(?:es)?", ("toggle switch", "slide switch", "rotary switch", "push button")),
+    (r"pots?|potentiometers?|knobs?|faders?|sliders?", ("potentiometer", "slide potentiometer")),
+    (r"trimmers?|trimpots?", ("trimmer", "trimmer capacitor")),
+    (r"coils?|chokes?|inductors?", ("inductor", "toroid inductor")),
+)
+_SPOKEN_KINDS = tuple((re.compile(rf"\b(?:{words})\b", re.IGNORECASE), kinds) for words, kinds in _SPOKEN)
+"""Kinds of parts as a builder names them."""
+_SENTENCE = re.compile(r"(?<=[.;!?])\s+")
 
 
 class Part(Struct, frozen=True, kw_only=True):
@@ -56,18 +85,23 @@ class Circle:
         about = one_line(symptom.about)
         self.nets = self._nets(symptom, said) or self._nets_in(f"{said} {about}")
         named, probed = self._named_in(said), self._named_in(about)
-        labelled = self._labelled_in(said)
+        labels = self._labelled_in(said)
+        labelled = set(labels) or (set() if named else self._kinds_in(said))
         on_net = {part.item for part in self.parts if self.nets & {net_name(net) for net in part.line.nets}}
         here = on_net | named | probed | labelled
+        told = self._told_with(labels) | self._wired_to(named | labelled)
         wide = named | labelled | (set() if on_net else probed)
-        sections = self._sections_of(wide) | self._sections_in(said)
+        sections = self._sections_of(told) - set(POWER_SECTIONS)
+        sections |= self._sections_of(wide) | self._sections_in(said)
         if self.nets and not on_net:
             sections |= {each for each in self._sections if each in POWER_SECTIONS}
         boards = self._boards_in(said)
         self.known = bool(here or sections or boards)
         """False when nothing tells one part of the kit from another."""
         self._earlier = self._before(sections) | self._sections_of(on_net) | set(POWER_SECTIONS)
-        self._here, self._sections_near, self._narrow = here, sections, bool(sections or on_net)
+        self._told = told
+        self._other_labels = {p.item for p in self.parts if labels and _label(p)} - here - told
+        self._here, self._sections_near, self._narrow = here, sections, bool(sections or on_net or told)
         self._boards_said = boards
         self._boards_near = boards | {part.board for part in self.parts if part.item in here}
         self._nearness = {part.item: self._how_near(part) for part in self.parts}
@@ -104,10 +138,32 @@ class Circle:
         """How near the nearest part of a board is; `HERE` for the module as a whole."""
         return min((self.nearness(part) for part in self.parts if part.board == board), default=HERE)
 
+    def way(self, *, before: bool) -> tuple[Part, ...]:
+        """The parts that the signal runs through around the symptom, nearest first.
+
+        With `before`, or where only sockets and knobs are near, the active parts that come before them in the
+        signal count as well. All active parts when the symptom names nothing.
+        """
+        parts = [
+            part
+            for part in sorted(self.parts, key=self.nearness)
+            if fold(part.line.section) not in POWER_SECTIONS and part.line.joints + part.line.socket_joints
+        ]
+        if not self.known:
+            return tuple(part for part in parts if part.line.kind in ACTIVE)
+        near = [part for part in parts if self.nearness(part) <= NEAR]
+        if not before and any(part.line.mount != "panel" and part.line.kind not in LINKS for part in near):
+            return tuple(near)
+        earlier = [part for part in parts if self.nearness(part) == BEFORE and part.line.kind in ACTIVE]
+        return (*near, *earlier)
+
     def on_supply(self, part: Part) -> bool:
         """Whether a part belongs to the supply: by its section, or by a net of the symptom."""
-        nets = {net_name(net) for net in part.line.nets}
-        return fold(part.line.section) in POWER_SECTIONS or bool(self.nets & nets)
+        return fold(part.line.section) in POWER_SECTIONS or self.on_named_net(part)
+
+    def on_named_net(self, part: Part) -> bool:
+        """Whether a part hangs on a net that the symptom names."""
+        return bool(self.nets & {net_name(net) for net in part.line.nets})
 
     def names_rail(self, text: str) -> bool:
         """Whether a text names one of the kit's supply rails."""
@@ -140,14 +196,52 @@ class Circle:
             if part.ref in words or (part.ref.casefold() in folded and any(map(str.isdigit, part.ref)))
         }
 
-    def _labelled_in(self, text: str) -> set[str]:
-        found = set()
-        for part in self.parts:
-            label = part.line.note.partition(":")[0].strip()
-            shown = part.line.mount == "panel" or part.line.kind in _LABELLED
-            if shown and 1 < len(label) <= LONGEST_LABEL and _phrase(label).search(text):
-                found.add(part.item)
-        return found
+    def _labelled_in(self, text: str) -> dict[str, str]:
+        """The parts whose label on the panel a text says, with the label."""
+        shown = {part.item: label for part in self.parts if (label := _label(part))}
+        found = {item: label for item, label in shown.items() if _says_label(text, label)}
+        return found or {
+            item: label
+            for start, word in _SIDES
+            for item, label in shown.items()
+            if label.startswith(start) and word.search(text)
+        }
+
+    def _kinds_in(self, text: str) -> set[str]:
+        kinds = {kind for pattern, each in _SPOKEN_KINDS if pattern.search(text) for kind in each}
+        return {part.item for part in self.parts if part.line.kind in kinds}
+
+    def _told_with(self, labels: Mapping[str, str]) -> set[str]:
+        """The parts that the kit's own text names together with a label of the panel."""
+        found: set[str] = set()
+        for label in set(labels.values()):
+            for sentence in self._sentences:
+                if _as_label(label).search(sentence):
+                    found |= self._named_in(sentence)
+            for part in self.parts:
+                own = " ".join((*part.line.cautions, part.line.section, *part.line.nets))
+                if _as_label(label).search(own):
+                    found.add(part.item)
+        return found - set(labels)
+
+    @property
+    def _sentences(self) -> Iterator[str]:
+        texts = [*self.kit.notes]
+        texts += [f"{each.where}: {each.how}" for hold in self.kit.hold_points for each in hold.checks]
+        texts += [f"{each.name} {each.trimmer}: {each.target}; {each.how}" for each in self.kit.trims]
+        for text in texts:
+            yield from _SENTENCE.split(one_line(text)) if len(text) > 2 * LONGEST_LABEL * 4 else (text,)
+
+    def _wired_to(self, items: set[str]) -> set[str]:
+        """What hangs on the same nets as these parts, and so on, by nets that are no supply and no ground."""
+        supply = {net_name(rail.name) for rail in self.kit.supply} | GROUNDS
+        nets = {p.item: {net_name(net) for net in p.line.nets} - supply for p in self.parts}
+        reached, fresh = set(items), set(items)
+        while fresh:
+            live = {net for item in fresh for net in nets[item]}
+            fresh = {item for item, own in nets.items() if own & live} - reached
+            reached |= fresh
+        return reached - items
 
     @property
     def _sections(self) -> tuple[str, ...]:
@@ -174,8 +268,8 @@ class Circle:
         if part.item in self._here or not self.known:
             return HERE
         section = fold(part.line.section)
-        if section in self._sections_near:
-            return NEAR
+        if section in self._sections_near or part.item in self._told:
+            return BEFORE if part.item in self._other_labels else NEAR
         if not self._narrow and part.board in (self._boards_said if section else self._boards_near):
             return NEAR
         if section:
@@ -211,6 +305,22 @@ def fold(text: str) -> str:
 def net_name(name: str) -> str:
     """A net's name as it is compared: `+12 V` and `+12V` are one."""
     return "".join(name.split()).casefold().replace("\u2212", "-")
+
+
+def _label(part: Part) -> str:
+    label = part.line.note.partition(":")[0].strip()
+    shown = part.line.mount == "panel" or part.line.kind in _LABELLED
+    return label if shown and 1 < len(label) <= LONGEST_LABEL else ""
+
+
+def _says_label(text: str, label: str) -> bool:
+    plain = label.casefold() in _ALSO_PLAIN
+    return (_as_label(label) if plain else _phrase(label)).search(text) is not None
+
+
+def _as_label(label: str) -> re.Pattern[str]:
+    """The label as it is written on the panel, not as the start or the end of a longer one in words."""
+    return re.compile(rf"(?<!\w){re.escape(one_line(label))}(?![\w/])", 0 if label.isupper() else re.IGNORECASE)
 
 
 def _phrase(phrase: str) -> re.Pattern[str]:

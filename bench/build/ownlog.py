@@ -29,9 +29,12 @@ _OTHER_LEGS = ("transistor", "JFET", "MOSFET", "thyristor", "voltage regulator",
 
 
 def from_log(
-    circle: Circle, plan: Plan, progress: Progress, symptom: Symptom, meter: Mapping[str, object]
+    circle: Circle, plan: Plan, progress: Progress, symptom: Symptom, meter: Mapping[str, object], *, live: bool
 ) -> Iterator[Suspicion]:
-    """Everything in the log that may be the cause, wherever on the module it is."""
+    """Everything in the log that may be the cause, wherever on the module it is.
+
+    `live` says whether anything may be proposed to be looked at with the supply on.
+    """
     for held in progress.held:
         yield _held(circle, held)
     yield from _not_in(circle, plan, progress, symptom)
@@ -41,8 +44,8 @@ def from_log(
         yield from _snag(circle, snag)
     yield from _substitutes(circle, progress)
     yield from _look_alikes(circle, plan, progress)
-    yield from _passed(circle, plan, progress)
-    yield from _readings(circle, progress, symptom, meter)
+    yield from _passed(circle, plan, progress, live)
+    yield from _readings(circle, progress, symptom, meter, live)
 
 
 def _held(circle: Circle, held: Held) -> Suspicion:
@@ -184,8 +187,9 @@ def _is_in(part: Part, progress: Progress) -> bool:
 
 
 # -- hold points and readings ------------------------------------------------------------------------
-def _passed(circle: Circle, plan: Plan, progress: Progress) -> Iterator[Suspicion]:
+def _passed(circle: Circle, plan: Plan, progress: Progress, live: bool) -> Iterator[Suspicion]:
     checks = {step.key: step.value for step in plan.steps}
+    now = "Do now" if live else "With everything dead, do as much as that allows of"
     for hold in dict.fromkeys(passed.hold for passed in progress.holds_passed):
         passes = [passed for passed in progress.holds_passed if passed.hold == hold]
         reasons = dict.fromkeys(sentence(passed.reason) for passed in passes)
@@ -193,29 +197,35 @@ def _passed(circle: Circle, plan: Plan, progress: Progress) -> Iterator[Suspicio
         yield suspicion(
             circle, "power" if "power" in hold.casefold() else "left open",
             f"hold point {quote(hold)} passed with a reason", " ".join(reasons),
-            f"Do now what was not met then{': ' if unmet else ''}{', '.join(unmet)}.", own=True,
+            f"{now} what was not met then{': ' if unmet else ''}{', '.join(unmet)}.",
+            own=True, power="on" if live else "off",
         )  # fmt: skip
 
 
 def _readings(
-    circle: Circle, progress: Progress, symptom: Symptom, meter: Mapping[str, object]
+    circle: Circle, progress: Progress, symptom: Symptom, meter: Mapping[str, object], live: bool
 ) -> Iterator[Suspicion]:
+    again = "then read this one again" if live else "then look around this one, with everything dead"
     for reading in out_readings(progress, meter):
         if reading.point == symptom.point:
             continue
         yield suspicion(
             circle, _group_at(circle, reading), f"another reading is out: {quote(reading.point)}",
             f"It reads {reading.text} where {reading.expect} is expected.",
-            "The one nearer to the supply comes first: mend that, then read this one again.",
-            _at(circle, reading), own=True,
+            f"The one nearer to the supply comes first: mend that, {again}.",
+            _at(circle, reading), own=True, power="on" if live else "off",
         )  # fmt: skip
     for before, after in drifts(progress, meter):
         yield suspicion(
             circle, "joints", f"a reading has drifted: {quote(after.point)}",
             f"It read {before.text}, and {after.text} later.",
-            "A joint that carries now and then, a part that warms up, a battery that runs down: read it while "
-            "pressing gently beside it, cold and warm.",
-            _at(circle, after), own=True,
+            "A joint that carries now and then, a part that warms up, a battery that runs down: "
+            + (
+                "read it while pressing gently beside it with a wooden stick, cold and warm."
+                if live
+                else "the joints around it, under the loupe."
+            ),
+            _at(circle, after), own=True, power="on" if live else "off",
         )  # fmt: skip
 
 

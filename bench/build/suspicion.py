@@ -6,7 +6,7 @@ an IC last of all.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct, structs
 
@@ -14,9 +14,12 @@ from bench.build.circle import BEFORE, HERE, Circle, Part, place_words
 from bench.build.symptom import one_line
 
 GROUPS = (
-    "power", "joints", "left open", "values", "polarity", "pinout", "seating", "fittings", "documents", "ICs",
+    "power", "joints", "left open", "path", "values", "polarity", "pinout", "seating", "valves", "fittings",
+    "adjustment", "warmth", "documents", "ICs",
 )  # fmt: skip
-"""What can be wrong, in the order of looking."""
+"""What can be wrong, in the order of looking where the complaint says nothing else (see `complaint`)."""
+POWER = {"off": "power off", "on": "power on", "limited": "current limited", "": ""}
+"""How the supply has to be while looking, as it is said; empty for a kit that takes no power."""
 LONGEST_QUOTE = 60
 """Characters of a person's words in a headline."""
 
@@ -36,6 +39,8 @@ class Suspicion(Struct, frozen=True, kw_only=True):
     """Boards and designators, in words; empty for the module as a whole."""
     parts: tuple[tuple[str, str], ...] = ()
     """Board and designator of each part it names; all of them are parts of the kit."""
+    power: str = "off"
+    """How the supply has to be while looking, one of `POWER`."""
     own: bool = False
     """True when this build's own log points to it."""
     snag: int = 0
@@ -46,7 +51,7 @@ class Suspicion(Struct, frozen=True, kw_only=True):
 
 def suspicion(
     circle: Circle, group: str, what: str, why: str, how: str, parts: Iterable[Part] = (), *,
-    board: str = "", own: bool = False, snag: int = 0,
+    board: str = "", own: bool = False, snag: int = 0, power: str = "off",
 ) -> Suspicion:  # fmt: skip
     """A suspicion with its place in words and its nearness.
 
@@ -61,19 +66,20 @@ def suspicion(
         how=one_line(how),
         where=place_words(named, circle.kit),
         parts=tuple((part.board, part.ref) for part in named),
+        power="" if circle.kit.passive else power,
         own=own,
         snag=snag,
         nearness=nearness,
     )
 
 
-def in_order(found: Iterable[Suspicion]) -> tuple[Suspicion, ...]:
+def in_order(found: Iterable[Suspicion], groups: Sequence[str] = GROUPS) -> tuple[Suspicion, ...]:
     """The order of looking, with headlines made unique.
 
-    Group by group; in each group first what this build's log says near the symptom, then what is usual, then
-    what the log says of elsewhere.
+    Group by group, in the order of `groups`; in each group first what this build's log says near the symptom,
+    then what is usual, then what the log says of elsewhere.
     """
-    ranked = sorted(found, key=lambda each: (GROUPS.index(each.group), _turn(each)))
+    ranked = sorted(found, key=lambda each: (groups.index(each.group), _turn(each)))
     seen: dict[str, int] = {}
     ordered = []
     for each in ranked:

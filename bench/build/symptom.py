@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
+from bench.build.complaint import complaints_in, of_trouble
 from bench.build.judging import drifted, expects_a_number, meter_of
 from bench.errors import BenchError
 from bench.log.events import ReadingTaken
@@ -20,10 +21,10 @@ from bench.plan.usual import same_place
 
 LEFT_OF_IT = Decimal("0.1")
 """A voltage below this share of what it should be is taken for one that is not there at all."""
-_SHORT = re.compile(r"\b(short\w*|hot|smok\w+|smell\w*|burn\w*|trip\w*|too much current)\b", re.IGNORECASE)
-_MISSING = re.compile(
-    r"\b(dead|nothing|silent|silence|no \w+|not lit|stays dark|missing|does not \w+)\b", re.IGNORECASE
-)
+FAR_OFF = Decimal("0.2")
+"""A rail that is out by more than this share has the supply switched off before anything else."""
+
+_UNWANTED = ("no ", "nothing ", "without ")
 
 
 class Symptom(Struct, frozen=True, kw_only=True):
@@ -41,7 +42,10 @@ class Symptom(Struct, frozen=True, kw_only=True):
     read: str = ""
     """As typed."""
     trouble: str = ""
-    """`short` (too few ohms, too much current), `missing`, `reversed`, `off`, or empty when not known."""
+    """`short` (too few ohms, too much current), `missing`, `low`, `high` (volts far off), `reversed`, `off`,
+    or empty when not known."""
+    complaints: tuple[str, ...] = ()
+    """What sorts of complaint it is, the weightiest first; see `complaint`."""
     powered: bool = True
     """False for what is measured with the supply off."""
 
@@ -98,6 +102,7 @@ def symptom_of(reading: ReadingTaken, plan: Plan) -> Symptom:
     step = next((each for each in plan.steps if each.key == reading.step), None)
     step = step or _check_named(reading.point, plan)
     expectation = _expected(reading.expect)
+    trouble = _trouble(expectation, reading.text)
     return Symptom(
         words=told(reading),
         point=reading.point,
@@ -105,7 +110,8 @@ def symptom_of(reading: ReadingTaken, plan: Plan) -> Symptom:
         about=step.detail if step else "",
         expect=reading.expect,
         read=reading.text,
-        trouble=_trouble(expectation, reading.text) or _trouble_in_words(reading.text),
+        trouble=trouble or _trouble_in_words(reading.text),
+        complaints=of_trouble(trouble) or complaints_in(reading.text) or _of_step(step, ""),
         powered=not (expectation is not None and (expectation.unit == "ohm" or expectation.open)),
     )
 
@@ -125,6 +131,7 @@ def symptom_named(words: str, plan: Plan, progress: Progress) -> Symptom:
         about=step.detail if step else "",
         expect=step.expect if step else "",
         trouble=_trouble_in_words(words),
+        complaints=_of_step(step, words) if step and _is_headline(words, step) else complaints_in(words),
         powered=not (expectation is not None and (expectation.unit == "ohm" or expectation.open)),
     )
 
@@ -193,6 +200,11 @@ def _trouble(expectation: Expectation | None, text: str) -> str:
         return "short" if above else "missing"
     if expectation.unit == "volt" and size and abs(amount) < size * LEFT_OF_IT:
         return "missing"
+    if expectation.unit == "volt" and size and amount * wanted > 0:
+        if abs(amount) < size * (1 - FAR_OFF):
+            return "low"
+        if abs(amount) > size * (1 + FAR_OFF):
+            return "high"
     swapped = (low is None or -amount >= low) and (high is None or -amount <= high)
     return "reversed" if expectation.unit == "volt" and swapped else "off"
 
@@ -203,6 +215,30 @@ def _trouble_in_words(words: str) -> str:
     >>> _trouble_in_words("U3 gets hot"), _trouble_in_words("no sound at SAW"), _trouble_in_words("SAW drifts")
     ('short', 'missing', '')
     """
-    if _SHORT.search(words):
+    found = set(complaints_in(words))
+    if found & {"shock", "smoke", "hot", "short"}:
         return "short"
-    return "missing" if _MISSING.search(words) else ""
+    return "missing" if found & {"dead", "silent", "lamp", "no effect"} else ""
+
+
+def _is_headline(words: str, step: Step) -> bool:
+    return fold_words(words) == fold_words(step.value)
+
+
+def fold_words(text: str) -> str:
+    """The text as it is compared."""
+    return one_line(text).casefold()
+
+
+def _of_step(step: Step | None, words: str) -> tuple[str, ...]:
+    """The complaint that a check or an adjustment is by its headline, when it fails.
+
+    What a headline wishes for is no complaint; what it says should not be is one.
+    """
+    if step is None:
+        return ()
+    if step.action == "adjust":
+        return complaints_in(words) or ("setting",)
+    if words.casefold().startswith(_UNWANTED):
+        return complaints_in(words.partition(" ")[2])
+    return () if step.expect or not words else ("no effect",)

@@ -6,7 +6,8 @@ from collections.abc import Callable
 
 from textual.app import App, ComposeResult
 
-from bench.build.faults import can_kill, settled, suspicions
+from bench.build.faults import settled, suspicions
+from bench.build.search import can_kill
 from bench.build.session import Build
 from bench.build.suspicion import Suspicion
 from bench.build.symptom import Symptom, likely_words, symptom_named
