@@ -8,6 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.build.judging import expects_a_number
+from bench.build.standin import InHand, concern, in_hand, same_parts
 from bench.build.warned import Warned, cautions_at, held_items, warned_of
 from bench.log.events import ReadingTaken
 from bench.log.progress import Held, Progress
@@ -56,6 +57,8 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """Tolerance of the step before when it had the same value and another tolerance."""
     next_step: Step | None = None
     """What comes after this step, passing over what is done or held back."""
+    in_hand: InHand | None = None
+    """What goes in where another part was named than the listed one."""
     cautions: tuple[Caution, ...] = ()
     """What to say at this step, in the order in which it is said."""
     cautions_before: tuple[Caution, ...] = ()
@@ -94,6 +97,13 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """What was missing in the bag, and what was measured ahead."""
     reminder: str = ""
     """What the builder's own record says of parts like these; empty when it has too little to say."""
+
+    @property
+    def ways(self) -> tuple[str, ...]:
+        """Which way round what goes in at this step goes."""
+        if self.in_hand is not None:
+            return self.in_hand.ways
+        return (self.step.orientation,) if self.step is not None and self.step.orientation else ()
 
     def with_all_cautions(self) -> BenchView:
         """The same bench with every caution of the step said."""
@@ -273,6 +283,9 @@ def _with_step(
     left = [item for item in step.items if item not in progress.done]
     at_hold = stage.hold and not looking
     cautions, cautions_before = cautions_at(outline.steps, outline.cautions, progress, position)
+    hand = in_hand(step, progress, cautions, cautions_before) if progress.substitutions else None
+    if hand is not None:
+        cautions, cautions_before = hand.cautions, hand.cautions_before
     return replace(
         common,
         step=step,
@@ -294,6 +307,7 @@ def _with_step(
         looking_done=looking and not left,
         readings=(readings := tuple(each for each in progress.readings if each.step == step.key)),
         wants_reading=at_hold and _wants_reading(step, readings, progress),
+        in_hand=hand,
         cautions=cautions,
         cautions_before=cautions_before,
         alikes=warned_of(outline.steps, progress, position, after),
@@ -331,21 +345,10 @@ def told_of(step: Step, progress: Progress) -> tuple[str, ...]:
 
 
 def _substitutes(step: Step, progress: Progress) -> tuple[str, ...]:
-    names = {ref.casefold() for ref in step.refs} | {step.value.casefold()}
     return tuple(
         f"{each.instead} instead of {each.part}" + (f" ({each.why})" if each.why else "")
-        for each in progress.substitutions
-        if (_same_parts(step, each.items) if each.items else names & _names_in(each.part))
+        for each in concern(step, progress)
     )
-
-
-def _names_in(typed: str) -> set[str]:
-    """What somebody may have meant by a part: the whole text, and each word of it."""
-    return {word.strip(" ,;").casefold() for word in (typed, *typed.replace(",", " ").split())}
-
-
-def _same_parts(step: Step, items: tuple[str, ...]) -> bool:
-    return not {item.removesuffix("#placed") for item in step.items}.isdisjoint(items)
 
 
 def _bag_words(step: Step, progress: Progress) -> tuple[str, ...]:
@@ -353,7 +356,7 @@ def _bag_words(step: Step, progress: Progress) -> tuple[str, ...]:
     words = [
         f"{len(count.items) - count.found} of {len(count.items)} were missing in the bag"
         for count in progress.bag
-        if count.found < len(count.items) and _same_parts(step, count.items)
+        if count.found < len(count.items) and same_parts(step, count.items)
     ]
-    measured = [each.text for each in progress.measured if _same_parts(step, each.items)]
+    measured = [each.text for each in progress.measured if same_parts(step, each.items)]
     return (*words, *([f"measured ahead: {', '.join(measured)}"] if measured else ()))

@@ -146,6 +146,22 @@ def kind_from(ref_letters: str, value: str, package: str) -> str | None:
     return _by_worth(known, value, beside, spoken)
 
 
+def worth_alone(ref_letters: str, value: str) -> bool:
+    """Whether only the size of a capacitor's value, and no word, says of which kind it is.
+
+    >>> worth_alone("C", "10u"), worth_alone("C", "10u X7R"), worth_alone("R", "10k")
+    (True, False, False)
+    """
+    known = CLASSES.get(ref_letters.strip().upper())
+    if known is None or "ceramic capacitor" not in known.also:
+        return False
+    words = value[:_LONGEST].casefold()
+    told = any(
+        kind in known.also and pattern.search(words) for book in (NAMES, HINTS) for kind, pattern in book
+    )
+    return not told and not _SAFETY.search(value) and not _MAINS_RATED.search(words)
+
+
 def _by_worth(known: _Class, value: str, beside: str, spoken: str) -> str | None:
     read = read_value(value, "farad" if "ceramic capacitor" in known.also else "")
     if "ceramic capacitor" in known.also:

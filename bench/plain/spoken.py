@@ -49,7 +49,7 @@ def step_lines(view: BenchView, key_of: KeyOf = usual_key) -> list[str]:
     said += _lines(about) + _lines(blocks.on_the_part(step, _WIDTH, _SIZES))
     if step.refs:
         said.append(_tally(view))
-    said += _lines(blocks.way(step, _WIDTH)) + _lines(blocks.readings(view, _WIDTH, key_of))
+    said += _lines(blocks.way(view, _WIDTH)) + _lines(blocks.readings(view, _WIDTH, key_of))
     said += _lines(blocks.strong_cautions(view, _WIDTH)) + _lines(blocks.usual_cautions(view, _WIDTH, key_of))
     said += _lines(blocks.detail(step, _WIDTH, _SIZES)) + _lines(blocks.following(view, _WIDTH, _SIZES))
     return said

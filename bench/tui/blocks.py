@@ -266,9 +266,9 @@ def _large_rows(refs: list[str], width: int, most: int, scale: int) -> tuple[lis
     return rows, []
 
 
-def way(step: Step, width: int) -> list[Row]:
-    """Which way round it goes, in words."""
-    return lines(clean(step.orientation), "way", width, mark="Which way: ") if step.orientation else []
+def way(view: BenchView, width: int) -> list[Row]:
+    """Which way round what goes in goes, in words."""
+    return [row for text in view.ways for row in lines(clean(text), "way", width, mark="Which way: ")]
 
 
 _MARKS = {

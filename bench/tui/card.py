@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from bench.build.view import BenchView
-from bench.plan.model import Step
 from bench.tui import blocks
 from bench.tui.bigtype import height_of
 from bench.tui.blocks import KeyOf, Row, Sizes, lines
@@ -102,10 +101,10 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once, k
     ]
     if not sizes.air:
         value, about = blocks.value(step, width, sizes)
-        first = [head, value, blocks.refs(view, width, sizes), blocks.way(step, width), told, strong, readings]
-        part = [changed, alikes, about, blocks.on_the_part(step, width, sizes), _art(step, width, sizes)]
+        first = [head, value, blocks.refs(view, width, sizes), blocks.way(view, width), told, strong, readings]
+        part = [changed, alikes, about, blocks.on_the_part(step, width, sizes), _art(view, width, sizes)]
         return top + _join([*first, *part, usual, *rest], air=False)
-    art = once(("art", sizes.art), lambda: _art(step, width, sizes))
+    art = once(("art", sizes.art), lambda: _art(view, width, sizes))
     beside = bool(art) and width >= BESIDE
     room = width - ART_WIDTH - 2 if beside else width
     value, about = blocks.value(step, room, sizes)
@@ -113,7 +112,7 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once, k
         [*value, *about],
         once(("part", room, sizes.strip), lambda: blocks.on_the_part(step, room, sizes)),
         blocks.refs(view, room, sizes),
-        once(("way", room), lambda: blocks.way(step, room)),
+        once(("way", room), lambda: blocks.way(view, room)),
         art if not beside else [],
     ]
     middle = _join([block for block in part if block], air=True)
@@ -123,10 +122,12 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once, k
     return top + _join([block for block in found if block], air=True)
 
 
-def _art(step: Step, width: int, sizes: Sizes) -> list[Row]:
-    if not sizes.art or step.action not in ("solder", "place", "insert"):
+def _art(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+    step = view.step
+    if step is None or not sizes.art or step.action not in ("solder", "place", "insert"):
         return []
-    return list(orientation_drawing(step.kind, step.package, min(width, ART_WIDTH), step.value))
+    part = view.in_hand or step
+    return list(orientation_drawing(part.kind, part.package, min(width, ART_WIDTH), part.value))
 
 
 def _side_by_side(left: Sequence[Row], right: Sequence[Row], room: int) -> list[Row]:
