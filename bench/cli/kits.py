@@ -26,6 +26,10 @@ if TYPE_CHECKING:
     from bench.plan.model import Plan, Stage
 
 
+_MARKS = {"hazard": "! DANGER:", "polarity": "! Polarity:", "own": "! This part:", "part": "! This part:"}
+"""How a caution that is said at each step begins."""
+
+
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
     check = add_command("check", _check, "Faults and contradictions of a kit file.", "check my-kit.yaml")
@@ -130,9 +134,10 @@ def _times(plan: Plan, build: Build | None, args: argparse.Namespace) -> PlanTim
 
 
 def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> None:
-    """A stage's headline and steps, each caution once."""
+    """A stage's headline and steps; usual cautions and hazards once in the stage, the others at each step."""
     from bench.build.view import told_of
     from bench.parts.designators import shorten
+    from bench.plan.cautions import cautions_of
     from bench.plan.zones import zone_words
 
     place = f" ({stage.board})" if stage.board else ""
@@ -150,7 +155,7 @@ def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> Non
         say(f"   {step.value:<18} {where}{side}{expect}{joint}{done}".rstrip())
         for words in told_of(step, build.progress) if build else ():
             say(f"       = {words}")
-        for caution in step.cautions:
-            if caution not in shown:
-                shown.add(caution)
-                say(f"       ! {caution}")
+        for caution in cautions_of(step):
+            if caution.sort in ("own", "part", "polarity") or caution.say not in shown:
+                shown.add(caution.say)
+                say(f"       {_MARKS.get(caution.sort, '!')} {caution.say}")

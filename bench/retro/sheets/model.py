@@ -106,6 +106,8 @@ class Row(Struct, frozen=True, kw_only=True):
     """Readings taken in the build already, with their verdict."""
     cautions: tuple[str, ...] = ()
     """Those that stand neither over the stage nor over its group."""
+    strong: tuple[str, ...] = ()
+    """Those of them that are set in bold: hazards, which way round, this part's own."""
     alike: tuple[tuple[str, str], ...] = ()
     """What its parts can be mistaken for on this board, with designators, and why."""
     told: tuple[str, ...] = ()

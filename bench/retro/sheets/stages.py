@@ -14,6 +14,7 @@ from bench.log.progress import Progress
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
 from bench.parts.prints import usual_prints
+from bench.plan.cautions import ALWAYS, cautions_of
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.usual import hazard_cautions
 from bench.retro.sheets.bands import strips_of
@@ -143,6 +144,7 @@ def _row(sort: str, step: Step, said: set[str], state: _State) -> Row:
         measured=bool(step.expect),
         readings=tidied(state.readings.get(step.key, ())),
         cautions=tidied(each for each in step.cautions if each not in said),
+        strong=tidied(each.say for each in cautions_of(step) if each.sort in ALWAYS),
         alike=_alike(step),
         told=tidied(told_of(step, state.progress)),
         done=done.issuperset(step.items),
