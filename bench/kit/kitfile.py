@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 
 from bench.errors import Fault, FileFaults
 from bench.kit.danger import HAZARDS
@@ -157,6 +157,7 @@ def _boards(reader: Reader, top: Map, sections: Sequence[str]) -> tuple[tuple[Bo
             lines += (part,) if part else ()
             if reader.full or parts > MOST_IN_KIT:
                 break
+        _joined(reader, lines, seen)
         _counts(reader, entry, lines, sound=reader.count == faults_before)
         boards.append(Board(name=name, parts=tuple(lines), size=size, line=entry.line))
         if parts > MOST_IN_KIT:
@@ -173,6 +174,15 @@ def _taken(reader: Reader, seen: dict[str, int], refs: Sequence[str], line: int)
             what = f"{ref} stands in two lines of this board, {seen[ref]} and {line}"
             reader.fault(line, what, "find out which value is right and take it out of the other line")
         seen.setdefault(ref, line)
+
+
+def _joined(reader: Reader, lines: Sequence[PartLine], known: Container[str]) -> None:
+    """Faults for parts that are to go in with one that the board does not have."""
+    for part in lines:
+        for ref in part.joined_with:
+            if ref not in known:
+                hint = "name a designator of the same board, or take it out of `with`"
+                reader.fault(part.line, f'"with" names {ref}, which is not on this board', hint)
 
 
 def _counts(reader: Reader, entry: Map, lines: Sequence[PartLine], *, sound: bool) -> None:

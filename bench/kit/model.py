@@ -61,6 +61,8 @@ class PartLine(Struct, frozen=True, kw_only=True):
     not given."""
     nets: tuple[str, ...] = ()
     """Nets and supply rails that these parts hang on, such as `+12 V`; empty when not given."""
+    joined_with: tuple[str, ...] = ()
+    """Designators on its board that it is joined to: screwed to, pressed against, paired with."""
     line: int = 0
     """Line in the kit file, from 1."""
 

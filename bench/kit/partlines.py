@@ -17,7 +17,7 @@ from bench.parts.pins import pins_of
 
 PART_KEYS = (
     "refs", "value", "quantity", "kind", "mount", "height", "joints", "package", "socket", "tolerance",
-    "voltage", "marking", "section", "caution", "note", "optional", "at", "side", "nets",
+    "voltage", "marking", "section", "caution", "note", "optional", "at", "side", "nets", "with",
 )  # fmt: skip
 """The keys of a parts line."""
 MOST_PARTS = 10_000
@@ -107,6 +107,7 @@ def part_line(
         positions=tuple(places[at] for at in order) if places and written else places,
         sides=tuple(sides[at] for at in order) if sides and written else (),
         nets=reader.texts(entry, "nets"),
+        joined_with=joined_refs(reader, entry, written),
         line=entry.line,
         **texts,
     )
@@ -178,6 +179,25 @@ def _stands_for(text: str) -> int:
         r"([0-9]{1,12})\s*(?:[-~…\u2010-\u2015\u2212]|\.\.+|to|bis)\s*[^\W\d]*\$?([0-9]{1,12})", text
     )
     return len(re.split(r"[\s,;]+", text)) + sum(max(0, int(last) - int(first) + 1) for first, last in ranges)
+
+
+def joined_refs(reader: Reader, entry: Map, own: Sequence[str]) -> tuple[str, ...]:
+    """The designators under `with`, those of the line itself being a fault."""
+    if entry.get("with") is None:
+        return ()
+    line, text = entry.line_of("with"), ", ".join(reader.texts(entry, "with"))
+    hint = "name designators of this board, such as `with: Q1`"
+    try:
+        refs = parse_refs(text) if _stands_for(text) <= MOST_PARTS else ()
+    except BenchError as error:
+        reader.fault(line, error.what, error.hint or hint)
+        return ()
+    if not refs:
+        reader.fault(line, f'no designators in "with": {quoted(text)}', hint)
+    for ref in refs:
+        if ref in own:
+            reader.fault(line, f"{ref} is to go in with itself", "take it out of `with`")
+    return tuple(dict.fromkeys(ref for ref in refs if ref not in own))
 
 
 def _quantity(reader: Reader, entry: Map, refs: Sequence[str]) -> int | None:

@@ -29,6 +29,8 @@ boards:
       - {{refs: D1, value: 1N4148}}
       - {{refs: U1, value: TL072, socket: DIP-8}}
       # - {{refs: RV1, value: 10k, kind: trimmer}}
+      # - {{refs: U2, value: LM317, package: TO-220}}
+      # - {{refs: HS1, value: 6 K/W, with: U2}}               # joined to U2: both go in together
       # - {{value: M3x11 spacer, kind: spacer, quantity: 4}}
 # hold_points:                         # where work stops until the readings are taken
 #   - name: Before power

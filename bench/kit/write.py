@@ -164,6 +164,8 @@ def part_entry(part: PartLine) -> str:
         pairs.append(("side", part.sides[0] if len(set(part.sides)) == 1 else _list(part.sides)))
     if part.nets:
         pairs.append(("nets", _list(part.nets)))
+    if part.joined_with:
+        pairs.append(("with", _scalar(_refs(part.joined_with))))
     return _flow(pairs)
 
 

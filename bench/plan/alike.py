@@ -71,8 +71,11 @@ def _noted(step: Step, alikes: Iterable[Alike]) -> Step:
 
 def _set_apart(steps: Sequence[Step]) -> tuple[Step, ...]:
     out: list[Step] = []
-    for _, run in groupby(steps, key=lambda step: (step.board, step.side, step.action, step.kind, step.mount)):
-        out.extend(_apart(list(run)))
+    for _, run in groupby(
+        steps, key=lambda step: (step.board, step.side, step.action, step.kind, step.mount, step.joined)
+    ):
+        steps_of_run = list(run)
+        out.extend(steps_of_run if steps_of_run[0].joined else _apart(steps_of_run))
     return tuple(out)
 
 

@@ -17,8 +17,9 @@ from bench.parts.quantity import read_value
 from bench.parts.traits import traits_of
 from bench.plan.cautions import sorts_of
 from bench.plan.hops import Place, short_path
+from bench.plan.joined import LOOSE, with_clusters
 from bench.plan.model import Step
-from bench.plan.rules import Placement, Rules, StageCaution, StageRule, any_matches
+from bench.plan.rules import Placement, Rule, Rules, StageCaution, StageRule, any_matches
 from bench.plan.sides import each_side
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
@@ -49,6 +50,7 @@ class Site(Struct, frozen=True, kw_only=True):
 
 Rank = tuple[Any, ...]
 """Where a step stands in its stage; steps of equal rank may stand in any order."""
+_Ranked = tuple[Rank, tuple[Any, ...], tuple[Any, ...], list[Placement], "_Pieces"]
 _Pieces = Sequence[tuple[str, str]]
 """Designator (empty for unlettered hardware) and item of each part."""
 _HOW = {
@@ -61,8 +63,8 @@ def placements_of(kit: Kit) -> tuple[Placement, ...]:
     """What there is to place, board by board in the order of the kit; a part with a socket gives two."""
     soldered = [any(line.joints or line.socket_joints for line in board.parts) for board in kit.boards]
     several = sum(soldered) > 1
-    return tuple(
-        part for number, board in enumerate(kit.boards) for part in _placements_on(board, number, several)
+    return with_clusters(
+        [part for number, board in enumerate(kit.boards) for part in _placements_on(board, number, several)]
     )
 
 
@@ -102,13 +104,36 @@ def part_steps(parts: Sequence[Placement], rule: StageRule, site: Site) -> tuple
     for part in parts:
         groups.setdefault((*_identity(part, by_section), _advice(part, rule, site)), []).append(part)
     ranked = [
-        (*_rank(alike, pieces := _pieces(alike, rule.action), rule, site), identity, alike, pieces)
+        (*_rank(alike, pieces := _pieces(alike, _action(alike[0], rule)), rule, site), identity, alike, pieces)
         for identity, alike in groups.items()
     ]
+    ranked = _clustered(ranked)
     ranked.sort(key=lambda group: group[:3])
     return tuple(
         (step, rank) for rank, _, _, alike, pieces in ranked for step in _dealt(alike, pieces, rule, site)
     )
+
+
+def _clustered(ranked: list[_Ranked]) -> list[_Ranked]:
+    """The groups with ranks that keep a cluster together, where the last of its parts would stand by itself."""
+    leads: dict[int, tuple[Rank, tuple[Any, ...]]] = {}
+    for rank, at, _, alike, _ in ranked:
+        if alike[0].cluster is not None and alike[0].kind not in LOOSE:
+            number = alike[0].cluster.number
+            leads[number] = max(leads.get(number, (rank, at)), (rank, at))
+    found = []
+    for rank, at, identity, alike, pieces in ranked:
+        cluster = alike[0].cluster
+        lead, begin = leads.get(cluster.number, (rank, at)) if cluster else (rank, at)
+        turn = (begin, cluster.number, cluster.order) if cluster else ((), 0, 0)
+        found.append(((*lead, *turn), at, identity, alike, pieces))
+    return found
+
+
+def _action(part: Placement, rule: StageRule) -> str:
+    """What is done with a part in a stage: fitted when it has no joints of its own, or only came along."""
+    came_along = part.cluster is not None and part.kind in LOOSE and not any_matches(rule.takes, part)
+    return "fit" if came_along or (rule.action == "solder" and not part.joints) else rule.action
 
 
 def portions(count: int, step_size: int) -> tuple[int, ...]:
@@ -122,11 +147,13 @@ def portions(count: int, step_size: int) -> tuple[int, ...]:
     return tuple(least + (number < over) for number in range(steps))
 
 
-def cautions_for(part: Placement, stage: Sequence[StageCaution], advice: Sequence[str]) -> tuple[str, ...]:
-    """The kit's own cautions, then the stage's, then what is usual with such a part, each once."""
+def cautions_for(
+    part: Placement, stage: Sequence[StageCaution], joined: Sequence[str], advice: Sequence[str]
+) -> tuple[str, ...]:
+    """The kit's own cautions, what the part is joined to, the stage's, what is usual with it; each once."""
     own = () if part.is_socket else part.line.cautions
     usual = tuple(each.say for each in stage if not each.when or any_matches(each.when, part))
-    return unique((*own, *usual, *advice))
+    return unique((*own, *joined, *usual, *advice))
 
 
 def _advice(part: Placement, rule: StageRule, site: Site) -> tuple[str, ...]:
@@ -164,12 +191,13 @@ def sections_of(kit: Kit) -> tuple[str, ...]:
 def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: Site) -> Iterator[Step]:
     first = _first(alike)
     line = first.line
-    action = "fit" if rule.action == "solder" and not first.joints else rule.action
+    action = _action(first, rule)
     joints = 0 if rule.action == "place" else first.joints
     sizes = portions(len(pieces), site.step_size)
+    joined = (first.cluster.said,) if first.cluster and first.cluster.said else ()
     way, *advice = _advice(first, rule, site)
-    cautions = cautions_for(first, rule.cautions, advice)
-    alone = [said for said in advice if said not in KINDS[first.kind].all_cautions]
+    cautions = cautions_for(first, rule.cautions, joined, advice)
+    alone = [*joined, *(said for said in advice if said not in KINDS[first.kind].all_cautions)]
     sorts = sorts_of(cautions, () if first.is_socket else line.cautions, alone, first.kind)
     where = f"Listed with {first.board}." if site.names_boards else ""
     if site.places and len(sizes) > 1:
@@ -203,6 +231,7 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
             portions=len(sizes),
             kind_guessed=not first.is_socket and any(part.line.kind_guessed for part in alike),
             optional=line.optional,
+            joined=first.cluster is not None,
             line=min(part.line.line for part in alike),
         )
 
@@ -284,6 +313,7 @@ def _identity(part: Placement, by_section: bool) -> tuple[Any, ...]:
         _plain(line.package),
         _plain(line.marking),
         tuple(map(_plain, line.cautions)),
+        part.cluster.number if part.cluster else 0,
         part.side,
     )
 
@@ -337,8 +367,13 @@ def _rank(
 
 
 def _kind_rank(part: Placement, takes: Rules) -> tuple[int, int, int]:
-    """As the rule that takes the part lists its kinds; the usual order of kinds where it lists none."""
-    number, rule = next((at, rule) for at, rule in enumerate(takes) if rule.matches(part))
+    """As the rule that takes the part lists its kinds; the usual order of kinds where it lists none.
+
+    What came into the stage with a part that it is joined to comes last.
+    """
+    number, rule = next(
+        ((at, rule) for at, rule in enumerate(takes) if rule.matches(part)), (len(takes), Rule())
+    )
     return (number, rule.kinds.index(part.kind) if rule.kinds else 0, _KIND_RANK[part.kind])
 
 

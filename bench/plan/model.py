@@ -68,6 +68,8 @@ class Step(Struct, frozen=True, kw_only=True):
     portions: int = 1
     kind_guessed: bool = False
     optional: bool = False
+    joined: bool = False
+    """True when its parts are joined to those of the step before or after: the order between them stands."""
     alike: tuple[Alike, ...] = ()
     """What its parts can be mistaken for on this board, worst first."""
     line: int = 0

@@ -24,13 +24,13 @@ MOST_IN_STEP = 1000
 """Largest step size, in parts."""
 TOP_KEYS = ("procedure", "name", "about", "step size", "stages")
 STAGE_KEYS = (
-    "name", "per", "section", "takes", "action", "order", "cautions", "count joints", "about", "tasks",
-    "hold", "checks", "trims", "when", "step size",
+    "name", "per", "section", "takes", "claims", "action", "order", "cautions", "count joints", "about",
+    "tasks", "hold", "checks", "trims", "when", "step size",
 )  # fmt: skip
 TASK_KEYS = ("do", "detail", "caution", "when")
 CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "when")
 CHECK_GAPS = ("{rail}", "{other rail}", "{current}")
-TASK_GAPS = ("{errata}", "{tools}", "{notes}", "{section}")
+TASK_GAPS = ("{errata}", "{tools}", "{notes}", "{keep dry}", "{section}")
 _GAP = re.compile(r"\{[^{}]*\}")
 
 
@@ -77,7 +77,8 @@ def _stage(reader: Reader, entry: Map) -> StageRule:
     name = reader.text(entry, "name", needed=True).strip()
     per = reader.choice(entry, "per", ("board", "module"))
     section = reader.choice(entry, "section", ("each",))
-    takes = rules_under(reader, entry, "takes")
+    claims = rules_under(reader, entry, "claims")
+    takes = (*rules_under(reader, entry, "takes"), *claims)
     hold = _hold(reader, entry, name)
     gaps = ("{section}",) if section else ()
     _gaps(reader, entry.line_of("name"), name, gaps)
@@ -86,6 +87,7 @@ def _stage(reader: Reader, entry: Map) -> StageRule:
         per_board=per == "board" if per else bool(takes),
         each_section=bool(section),
         takes=takes,
+        claims=claims,
         action=reader.choice(entry, "action", STAGE_ACTIONS) or "solder",
         order=_order(reader, entry),
         cautions=_cautions(reader, entry),
@@ -107,7 +109,8 @@ def _makes_sense(reader: Reader, entry: Map, stage: StageRule) -> None:
     """Faults for a stage whose keys do not go together."""
     named = f"the stage {quoted(stage.name)}"
     idle = (
-        not any(entry.get(key) is not None for key in ("takes", "tasks", "hold", "checks")) and not stage.trims
+        not any(entry.get(key) is not None for key in ("takes", "claims", "tasks", "hold", "checks"))
+        and not stage.trims
     )
     if idle:
         hint = "give it `takes`, `tasks`, `hold` or `trims`, or take it out"
@@ -115,7 +118,7 @@ def _makes_sense(reader: Reader, entry: Map, stage: StageRule) -> None:
     if entry.get("checks") is not None and not stage.hold:
         hint = "add `hold: before power` (or another name), or make them `tasks`"
         reader.fault(entry.line_of("checks"), f"{named} has checks but is no hold point", hint)
-    if not stage.takes and entry.get("takes") is None:
+    if not stage.takes and entry.get("takes") is None and entry.get("claims") is None:
         for key in ("action", "order", "step size", "count joints"):
             if entry.get(key) is not None and not idle:
                 hint = "add `takes`, or take this out"

@@ -12,6 +12,17 @@ ORDERS = ("kind", "value", "height", "section", "designator")
 """What the steps of a stage can be ordered by."""
 
 
+class Cluster(Struct, frozen=True, kw_only=True):
+    """A part's place among those that it is joined to."""
+
+    number: int
+    """Which cluster of the kit, from 1."""
+    order: int
+    """Its turn in the cluster, from 0."""
+    said: str
+    """What it is joined to and what comes first, in a sentence; empty where the kit's author says it."""
+
+
 class Placement(Struct, frozen=True, kw_only=True):
     """One line of the parts list as the plan sees it; a part in a socket gives two: socket and part."""
 
@@ -31,6 +42,8 @@ class Placement(Struct, frozen=True, kw_only=True):
     """True for a part that is pushed into a socket and not soldered."""
     is_socket: bool = False
     """True for the socket of such a part."""
+    cluster: Cluster | None = None
+    """Its place among the parts that it is joined to; None when it is joined to none."""
     several_boards: bool = False
     """True when its kit has more than one board to solder."""
     side: str = ""
@@ -128,6 +141,8 @@ class StageRule(Struct, frozen=True, kw_only=True):
     each_section: bool = False
     """True: once for each section of the kit. Neighbouring stages of this sort are repeated together."""
     takes: Rules = ()
+    claims: Rules = ()
+    """Those of `takes` that come before the rules of earlier stages."""
     action: str = "solder"
     """One of `STAGE_ACTIONS`."""
     order: tuple[str, ...] = ("kind", "value")

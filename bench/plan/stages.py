@@ -22,12 +22,14 @@ from bench.plan.alike import with_alikes
 from bench.plan.grouping import Rank, Site, part_steps, placements_of, sections_of
 from bench.plan.holds import add_missing, check_steps, free_name, go_on, held_by, merged, share_out
 from bench.plan.hops import Place
+from bench.plan.joined import slots_together
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.nearby import in_short_hops, spots_in, with_zones
 from bench.plan.remarks import remarks_on
 from bench.plan.rules import Placement, Procedure, Rules, StageCaution, StageRule, any_matches
 from bench.plan.side import side_step, told_apart, trim_step
 from bench.plan.usual import hazard_cautions, usual_checks
+from bench.plan.wash import keep_dry
 
 _AC = re.compile(r"\bac\b|~", re.IGNORECASE)
 
@@ -44,6 +46,8 @@ class _Slot(Struct, kw_only=True):
     taken: tuple[Placement, ...] = ()
     placed: frozenset[str] = frozenset()
     """First items of those that an earlier stage has set in their holes."""
+    before: tuple[Placement, ...] = ()
+    """The parts that earlier slots took, on all boards."""
     ranks: dict[str, Rank] = {}
     """Of the steps whose order is free among those of equal rank, by key."""
 
@@ -67,6 +71,7 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
     built: list[tuple[Stage, frozenset[str]]] = []
     orders: dict[tuple[str, str], tuple[str, ...]] = {}
     for at, slot in enumerate(slots):
+        slot.before = tuple(part for each in slots[:at] for part in each.taken)
         trims = kit.trims if at == trimming else ()
         steps = _steps(slot, kit, sections, size, own_checks.get(at, ()), trims, spots.places)
         steps = with_zones(steps, spots)
@@ -128,13 +133,15 @@ def _deal_out(slots: Sequence[_Slot], parts: Sequence[Placement], kit: Kit, proc
     """Give each part to the first slot that takes it; FileFaults for parts left over."""
     left = {id(part): part for part in parts}
     placed: set[int] = set()
-    for slot in slots:
+    claimed = _claimed(slots)
+    for at, slot in enumerate(slots):
         inserts, places = slot.rule.action == "insert", slot.rule.action == "place"
         slot.taken = tuple(
             part
             for part in slot.reach
             if part.socketed is inserts
             and id(part) in left
+            and at >= claimed.get(id(part), 0)
             and not (places and id(part) in placed)
             and any_matches(slot.rule.takes, part)
         )
@@ -144,8 +151,38 @@ def _deal_out(slots: Sequence[_Slot], parts: Sequence[Placement], kit: Kit, proc
         else:
             for part in slot.taken:
                 del left[id(part)]
+    _bring_together(slots, parts)
     if left:
         raise FileFaults([_left_over(part, key in placed, kit, procedure) for key, part in left.items()])
+
+
+def _bring_together(slots: Sequence[_Slot], parts: Sequence[Placement]) -> None:
+    """Move parts that are joined to others to the slot in which all of them go in."""
+    slots_of: dict[int, list[int]] = {}
+    for at, slot in enumerate(slots):
+        for part in slot.taken:
+            slots_of.setdefault(id(part), []).append(at)
+    power = next((at for at, slot in enumerate(slots) if slot.rule.hold), len(slots))
+    moved = slots_together(parts, slots_of, power)
+    if not moved:
+        return
+    for slot in slots:
+        slot.taken = tuple(part for part in slot.taken if id(part) not in moved)
+    for part in parts:
+        if id(part) in moved:
+            slots[moved[id(part)]].taken += (part,)
+
+
+def _claimed(slots: Sequence[_Slot]) -> dict[int, int]:
+    """For each part that a stage claims, by identity, the number of that slot: no earlier one takes it."""
+    found: dict[int, int] = {}
+    for at, slot in enumerate(slots):
+        if slot.rule.claims:
+            inserts = slot.rule.action == "insert"
+            for part in slot.reach:
+                if part.socketed is inserts and any_matches(slot.rule.claims, part):
+                    found.setdefault(id(part), at)
+    return found
 
 
 def _left_over(part: Placement, placed: bool, kit: Kit, procedure: Procedure) -> Fault:
@@ -219,6 +256,7 @@ def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step
         "{tools}": kit.tools,
         "{notes}": kit.notes,
         "{section}": (slot.section,),
+        "{keep dry}": (keep_dry(part for part in slot.before if slot.board in ("", part.board)),),
     }
     for task in slot.rule.tasks:
         if task.when and not _any(task.when, slot.reach):

@@ -1,0 +1,163 @@
+"""Parts that must be joined to one another go in together: a heatsink and what it cools, a sensor and what it
+touches, a pair, an LED on its spacer. Pure.
+
+The kit says so with `with:` on a part line. Where it does not, a heatsink is taken to belong to the parts
+of its board that its line names, else to those whose case is made to be screwed to one; a thermistor to what
+its line says that it touches.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from msgspec import structs
+
+from bench.kit.model import PartLine
+from bench.parts.designators import shorten
+from bench.plan.rules import Cluster, Placement
+
+LOOSE = frozenset(("spacer", "screw", "nut", "washer", "hardware", "knob"))
+"""Kinds without a place of their own in the order: they go where the part is that they hold."""
+_COOLED = frozenset(
+    ("voltage regulator", "transistor", "MOSFET", "thyristor", "bridge rectifier", "diode", "IC")
+)
+_SENSED = frozenset(("transistor", "JFET", "MOSFET", "IC", "diode"))
+_TOUCHES = re.compile(r"touch|press|against|thermal|heat-conduct|glued?\b", re.IGNORECASE)
+"""How an author says that a thermistor senses the parts that its line names."""
+_TAB = re.compile(r"\bTO-?\s?(?:3|3P|66|126|218|220\w*|247|264)\b|multiwatt|tab\b", re.IGNORECASE)
+"""Cases that are screwed to a heatsink (JEDEC outlines; from memory)."""
+_NO_TAB = re.compile(r"\bTO-?\s?(?:92|18|39|5)\b|\bS(?:OT|O|OIC)-?\d", re.IGNORECASE)
+
+
+def with_clusters(parts: Sequence[Placement]) -> tuple[Placement, ...]:
+    """The placements, those that belong together marked with their cluster."""
+    boards: dict[int, list[int]] = {}
+    for at, part in enumerate(parts):
+        if not part.is_socket:
+            boards.setdefault(part.board_number, []).append(at)
+    found = list(parts)
+    number = 0
+    for places in boards.values():
+        links = _links(parts, places)
+        for members in _clusters(parts, links):
+            number += 1
+            ordered = sorted(members, key=lambda at: (_turn(parts[at], parts, members), at))
+            for order, at in enumerate(ordered):
+                said = _said(parts[at], [parts[other] for other in ordered if other in links[at]])
+                found[at] = structs.replace(parts[at], cluster=Cluster(number=number, order=order, said=said))
+    return tuple(found)
+
+
+def slots_together(
+    parts: Sequence[Placement], slots_of: Mapping[int, Sequence[int]], before_power: int
+) -> dict[int, int]:
+    """For each part of a cluster, by identity, the slot to move it to: that of the latest of them.
+
+    `slots_of` gives the slots of each part by itself: two for one that is set in place and soldered later,
+    which stays in both, as does what goes into a socket. Nothing moves past `before_power`, the first slot in
+    which power may be on.
+    """
+    clusters: dict[int, list[Placement]] = {}
+    for part in parts:
+        if part.cluster is not None and id(part) in slots_of:
+            clusters.setdefault(part.cluster.number, []).append(part)
+    found: dict[int, int] = {}
+    for members in clusters.values():
+        fixed = [part for part in members if part.socketed or len(slots_of[id(part)]) > 1]
+        free = [part for part in members if part not in fixed]
+        firm = [part for part in members if part.kind not in LOOSE and not part.socketed]
+        ends = [(slots_of[id(part)][-1], slots_of[id(part)][0]) for part in firm]
+        last = max((pair for pair in ends if pair[0] < before_power), default=None)
+        holder = last or max(((slots_of[id(part)][0],) * 2 for part in fixed), default=None)
+        if holder is None:
+            continue
+        for part in free:
+            found[id(part)] = holder[1] if part.kind in LOOSE else holder[0]
+    return {key: slot for key, slot in found.items() if slots_of[key][0] != slot}
+
+
+def _links(parts: Sequence[Placement], places: Sequence[int]) -> dict[int, set[int]]:
+    """For each part of a board those that it is joined to, whichever of the two says so."""
+    by_ref = {ref: at for at in places for ref in parts[at].line.refs}
+    links: dict[int, set[int]] = {}
+    for at in places:
+        for other in _partners(parts[at], parts, places, by_ref):
+            if other != at:
+                links.setdefault(at, set()).add(other)
+                links.setdefault(other, set()).add(at)
+    return links
+
+
+def _clusters(parts: Sequence[Placement], links: Mapping[int, set[int]]) -> list[list[int]]:
+    """The parts that are joined, directly or through others; screws for several make no cluster of these."""
+    group = {at: at for at in links}
+
+    def root(at: int) -> int:
+        while group[at] != at:
+            at = group[at]
+        return at
+
+    for at, others in sorted(links.items()):
+        firm = sorted(other for other in others if parts[other].kind not in LOOSE)
+        for other in firm[:1] if parts[at].kind in LOOSE else firm:
+            group[root(other)] = root(at)
+    found: dict[int, list[int]] = {}
+    for at in links:
+        found.setdefault(root(at), []).append(at)
+    return [sorted(members) for members in found.values() if len(members) > 1]
+
+
+def _partners(
+    part: Placement, parts: Sequence[Placement], places: Sequence[int], by_ref: Mapping[str, int]
+) -> list[int]:
+    """What a part is joined to: as its line says under `with`, else as its kind and its author's words tell."""
+    line = part.line
+    if line.joined_with:
+        return [by_ref[ref] for ref in line.joined_with if ref in by_ref]
+    wanted = _COOLED if part.kind == "heatsink" else _SENSED if part.kind == "thermistor" else frozenset()
+    said = " ".join((line.value, line.note, *line.cautions))
+    if not wanted or (part.kind == "thermistor" and not _TOUCHES.search(said)):
+        return []
+    words = set(re.findall(r"\w+", said))
+    named = [at for ref, at in by_ref.items() if ref in words and parts[at].kind in wanted]
+    if named or part.kind != "heatsink":
+        return named
+    return [at for at in places if _is_cooled(parts[at].line)]
+
+
+def _is_cooled(line: PartLine) -> bool:
+    said = f"{line.package} {line.value}"
+    if line.kind not in _COOLED or _NO_TAB.search(said) or line.joined_with:
+        return False
+    if _TAB.search(said):
+        return True
+    return line.kind == "voltage regulator" and not line.package and "L" not in line.value.upper()[2:4]
+
+
+def _turn(part: Placement, parts: Sequence[Placement], members: Sequence[int]) -> int:
+    """What is there first: what others are screwed or pressed to, then what names nobody, then the rest."""
+    if part.kind == "heatsink":
+        return 0
+    if part.kind in LOOSE:
+        return 4 if any(parts[at].socketed for at in members) else 1
+    return 3 if part.line.joined_with or part.kind == "thermistor" else 2
+
+
+def _said(part: Placement, others: Sequence[Placement]) -> str:
+    """What it is joined to and what comes first; nothing where the author's own cautions name all of that."""
+    words = set(re.findall(r"\w+", " ".join(part.line.cautions)))
+    firm = [other for other in others if other.kind not in LOOSE] or others
+    if all(other.line.refs and words.issuperset(other.line.refs) for other in firm):
+        return ""
+    sinks = [other for other in firm if other.kind == "heatsink"]
+    if sinks and part.kind in _COOLED:
+        return f"Screw it to {_named(sinks)} first, then solder it."
+    if part.kind == "heatsink":
+        return f"Goes together with {_named(firm)}: screw them together before {_named(firm)} is soldered."
+    return f"Goes together with {_named(firm)}."
+
+
+def _named(parts: Sequence[Placement]) -> str:
+    refs = [ref for part in parts for ref in part.line.refs]
+    return shorten(refs) if refs else " and ".join(f"the {part.value or part.kind}" for part in parts)

@@ -1,0 +1,60 @@
+"""Which parts on a board mind being washed, said by designator; pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from bench.parts.designators import natural_key, shorten
+from bench.plan.rules import Placement
+
+_MINDS = re.compile(
+    r"potentiometer|encoder|\bswitch|button|\bjack\b|relay|display|microphone|\bmic\b|capsule|speaker|buzzer|sounder"
+    r"|trimmer|variable capacitor|valve socket|DC socket|battery|sensor|photoresistor|transformer|polystyrene"
+    r"|\bmeter\b|\bmodule\b",
+    re.IGNORECASE,
+)
+"""Kinds and values that a solvent gets into or attacks: open contacts and tracks, membranes, windings, lenses
+(common practice, no source)."""
+_SEALED = re.compile(r"(?<!un)(?<!not )\b(?:sealed|washable|immersion)", re.IGNORECASE)
+_MAY_BE_SEALED = ("relay", "trimmer", "trimmer capacitor", "push button")
+"""Kinds that are sold sealed as well as open."""
+
+
+def minds_the_wash(part: Placement) -> bool:
+    """Whether solvent or water must be kept away from a part, as far as kind, value and package tell."""
+    line = part.line
+    said = " ".join((part.kind, part.value, "" if part.is_socket else line.package))
+    sealed = " ".join((line.value, line.package, line.note))
+    return _MINDS.search(said) is not None and not _SEALED.search(sealed)
+
+
+def keep_dry(on_board: Iterable[Placement]) -> str:
+    """What is on a board and must not be washed, in a sentence."""
+    named: dict[str, list[str]] = {}
+    for part in on_board:
+        if minds_the_wash(part):
+            kind = part.kind if part.line.refs else f"{part.value} ({part.kind})"
+            named.setdefault(kind, []).extend(part.line.refs)
+    if not named:
+        return "Nothing that is on this board so far minds the wash."
+    ordered = sorted(named.items(), key=lambda pair: natural_key((pair[1] or [pair[0]])[0]))
+    said = [_said(kind, refs) for kind, refs in ordered]
+    return f"Keep solvent and brush away from {_listed(said)}: it creeps inside. Wash only around them."
+
+
+def _said(kind: str, refs: list[str]) -> str:
+    unless = ", unless sealed" if kind in _MAY_BE_SEALED else ""
+    if not refs:
+        return f"the {kind}"
+    return f"{shorten(sorted(refs, key=natural_key))} ({_plural(kind, len(refs))}{unless})"
+
+
+def _plural(kind: str, number: int) -> str:
+    if number == 1:
+        return kind
+    return f"{kind}es" if kind.endswith(("s", "x", "z", "ch", "sh")) else f"{kind}s"
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
