@@ -31,7 +31,7 @@ _HAZARD = re.compile(
 )
 _POLARITY = re.compile(
     r"backwards|\brevers|wrong way round|polarity|\bminus\b|\bplus\b|\+ leg|cathode|anode|\bpin 1\b"
-    r"|\bits input\b",
+    r"|\bits input\b|\bis \+",
     re.IGNORECASE,
 )
 _TYPE = re.compile(r"pin ?out|pin order|\bthe type\b", re.IGNORECASE)
