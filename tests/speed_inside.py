@@ -25,8 +25,9 @@ from bench.kit.load import load_kit
 from bench.kit.model import Kit, PartLine
 from bench.log import events as ev
 from bench.log.clock import Moment, stamp_text
-from bench.log.file import LOG_NAME, LogFile, parse_log
+from bench.log.file import LOG_NAME, LogFile
 from bench.log.fold import fold
+from bench.log.lines import parse_log
 from bench.log.pace import worked
 from bench.parts.lookalikes import Part, find_lookalikes
 from bench.plan.cases import parse_case

@@ -17,8 +17,8 @@ from bench.errors import BenchError
 from bench.kit.load import parse_kit
 from bench.kit.reading import as_json, read_list
 from bench.log.amend import undone, with_corrections
-from bench.log.file import parse_log
 from bench.log.fold import fold
+from bench.log.lines import parse_log
 from bench.plan.procedure import parse_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.retro.markdown import write_up

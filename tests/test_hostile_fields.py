@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from bench.build.session import LONGEST_TEXT, Build
-from bench.log.file import parse_log
+from bench.log.lines import parse_log
 from bench.tui.app import BenchApp
 from bench.tui.commands import commands_of
 from bench.tui.screens.ask import Ask

@@ -129,7 +129,7 @@ def deeds(data: Path) -> Iterator[str]:
         if event["event"] in QUIET:
             continue
         position[event["n"]] = len(position)
-        kept = {name: field for name, field in event.items() if name not in ("n", "at", "mono", "run")}
+        kept = {name: field for name, field in event.items() if name not in ("n", "at", "mono", "run", "crc")}
         if "of" in kept:
             kept["of"] = position[kept["of"]]
         yield json.dumps(kept, sort_keys=True)

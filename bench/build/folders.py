@@ -16,7 +16,7 @@ from bench.kit.load import load_kit
 from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.clock import Clock, Moment
-from bench.log.file import LOG_NAME, LogFile, first_event, parse_log
+from bench.log.file import LOG_NAME, LogFile, first_event, read_log
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.model import Plan
@@ -298,7 +298,7 @@ def _summary(data: Path, folder: Path, settings: Settings) -> Summary:
 def _bare_summary(folder: Path, problem: str) -> Summary:
     """What the log alone tells of a build whose kit or procedure cannot be read."""
     try:
-        events, _, _ = parse_log((folder / LOG_NAME).read_bytes(), str(folder / LOG_NAME))
+        events = read_log(folder / LOG_NAME)[0].events
     except (OSError, BenchError):
         events = []
     progress = fold(events)

@@ -15,7 +15,7 @@ from bench.build.reminders import reminders
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.kit.load import load_kit
-from bench.log.file import LOG_NAME, parse_log
+from bench.log.file import LOG_NAME, read_log
 from bench.log.pace import worked
 from bench.log.progress import Progress
 from bench.plan.forecast import Pace, Range, Work, left, likely
@@ -91,7 +91,7 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
         kept = cache.fetch(cache_folder(data), key, BuildDone)
         if kept is not None:
             return Read(done=kept, plan=None, progress=None)
-        events, _, _ = parse_log(log.read_bytes(), str(log))
+        events = read_log(log)[0].events
         kit_digest, procedure_digest, _ = in_use(events)
         kit = load_kit(copy_of(folder, "kit", kit_digest), cache_folder(data))
         procedure = load_procedure(

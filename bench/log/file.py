@@ -13,16 +13,12 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-import msgspec
-
 from bench.errors import LogError
-from bench.log.events import LOG_VERSION, AnyEvent, Started
+from bench.log.events import AnyEvent, Started
+from bench.log.lines import Recovery, decoded, encoded, read_blocks
 
 LOG_NAME = "log.jsonl"
 LOCK_NAME = "log.lock"
-
-_decoder = msgspec.json.Decoder(AnyEvent)
-_encoder = msgspec.json.Encoder()
 
 
 class LogFile:
@@ -43,13 +39,13 @@ class LogFile:
         self._lock: object | None = None
         if not read_only:
             self._open_for_writing()
-        raw = self._read()
-        self.events, bad, torn = parse_log(raw, str(self.path))
-        self.remarks += bad
+        found, size, ended = self._read()
+        self.events = found.events
+        self.remarks += found.remarks
         if not self.read_only:
-            self._mend(raw, torn)
-        elif torn:
-            self.remarks.append(f"{self.path}: the last line is torn ({len(torn)} bytes) and is not read")
+            self._mend(size, found.torn, ended)
+        elif found.torn:
+            self.remarks.append(f"{self.path}: the last line is torn ({len(found.torn)} bytes) and is not read")
 
     # -- opening --------------------------------------------------------------------------------
     def _open_for_writing(self) -> None:
@@ -88,9 +84,10 @@ class LogFile:
     def _only_read(self, why: str) -> None:
         self.read_only, self.why_read_only = True, why
 
-    def _read(self) -> bytes:
+    def _read(self) -> tuple[Recovery, int, bool]:
+        """What the file holds, its size in bytes, and whether it ends in a line end (or is empty)."""
         try:
-            return self.path.read_bytes()
+            return read_log(self.path)
         except FileNotFoundError as error:
             raise LogError("there is no log here", str(self.path), "check the name of the build") from error
         except OSError as error:
@@ -98,23 +95,23 @@ class LogFile:
                 f"the log cannot be read ({error.strerror})", str(self.path), "check its permissions"
             ) from error
 
-    def _mend(self, raw: bytes, torn: bytes) -> None:
+    def _mend(self, size: int, torn: bytes, ended: bool) -> None:
         """Move a torn last line aside, or end a whole one that lacks its line end."""
-        self._size = len(raw)
+        self._size = size
         try:
             if torn:
-                aside = _unused(self.folder / f"log.torn-at-{len(raw) - len(torn)}.txt")
+                aside = _unused(self.folder / f"log.torn-at-{size - len(torn)}.txt")
                 with aside.open("xb") as file:
                     file.write(torn)
                     file.flush()
                     os.fsync(file.fileno())
-                os.ftruncate(self._fd, len(raw) - len(torn))
-                self._size = len(raw) - len(torn)
+                os.ftruncate(self._fd, size - len(torn))
+                self._size = size - len(torn)
                 os.fsync(self._fd)
                 self.remarks.append(
                     f"{self.path}: the last line was torn; its {len(torn)} bytes are kept in {aside.name}"
                 )
-            elif raw and not raw.endswith(b"\n"):
+            elif not ended:
                 os.write(self._fd, b"\n")
                 os.fsync(self._fd)
                 self._size += 1
@@ -129,7 +126,7 @@ class LogFile:
         """
         if self.read_only:
             raise LogError(f"nothing can be added: {self.why_read_only}", str(self.path), "")
-        line = _encoder.encode(event) + b"\n"
+        line = encoded(event)
         try:
             self._still_ours()
             self._write(line)
@@ -155,6 +152,12 @@ class LogFile:
         now = os.fstat(self._fd)
         if now.st_nlink == 0:
             raise OSError(2, "the log was deleted or its folder moved while the build was open")
+        try:
+            replaced = not os.path.samestat(now, self.path.stat())
+        except FileNotFoundError:
+            replaced = self.folder.exists()  # a folder that was moved as a whole takes its log along
+        if replaced:
+            raise OSError(5, "another program has moved the log aside; close the build and open it again")
         if now.st_size != self._size:
             raise OSError(5, "another program has changed the log; close the build and open it again")
 
@@ -179,90 +182,26 @@ class LogFile:
         self.close()
 
 
-def parse_log(raw: bytes, where: str) -> tuple[list[AnyEvent], list[str], bytes]:
-    """Events, remarks on lines that were passed over, and the bytes of a torn last line.
+def read_log(path: Path) -> tuple[Recovery, int, bool]:
+    """What a log holds, its size in bytes, and whether it ends in a line end (or is empty).
 
-    Raises LogError when the log was written by a newer version.
+    Read in blocks, so that a long log needs little more memory than its events. Raises OSError, and LogError
+    when it was written by a newer version.
     """
-    events: list[AnyEvent] = []
-    remarks: list[str] = []
-    flawless = _all_at_once(raw)
-    if flawless is not None:
-        return flawless, remarks, b""
-    whole, _, rest = raw.rpartition(b"\n")
-    lines = whole.split(b"\n") if whole or raw.startswith(b"\n") else []
-    last = 0
-    for number, line in enumerate(lines, 1):
-        try:
-            event = _decoder.decode(line)
-        except (msgspec.DecodeError, UnicodeDecodeError):
-            _refuse_newer(line, where)
-            if line.strip():
-                remarks.append(f"{where}:{number}: not an event, passed over")
-            continue
-        if event.n == last + 1:
-            last += 1
-        elif event.n <= last:
-            remarks.append(f"{where}:{number}: event {event.n} again, passed over")
-            continue
-        else:
-            remarks.append(f"{where}:{number}: events {last + 1} to {event.n - 1} are missing")
-            last = event.n
-        if isinstance(event, Started) and event.log > LOG_VERSION:
-            _refuse(where)
-        events.append(event)
-    if rest:
-        try:
-            event = _decoder.decode(rest)
-        except (msgspec.DecodeError, UnicodeDecodeError):
-            _refuse_newer(rest, where)
-            return events, remarks, rest
-        if event.n != last + 1:
-            return events, remarks, rest
-        if isinstance(event, Started) and event.log > LOG_VERSION:
-            _refuse(where)
-        events.append(event)
-    return events, remarks, b""
-
-
-def _all_at_once(raw: bytes) -> list[AnyEvent] | None:
-    """The events of a log without a flaw, decoded in one go; None for one that has to be read line by line."""
-    if not raw.endswith(b"\n"):
-        return None
-    try:
-        events: list[AnyEvent] = _decoder.decode_lines(raw)
-    except (msgspec.DecodeError, UnicodeDecodeError):
-        return None
-    if raw.count(b"\n") != len(events) or [event.n for event in events] != list(range(1, len(events) + 1)):
-        return None
-    begun = [event for event in events if type(event) is Started]
-    return None if any(event.log > LOG_VERSION for event in begun) else events
-
-
-def _refuse_newer(line: bytes, where: str) -> None:
-    """A first line that this version cannot read but that says a greater version is a newer log."""
-    try:
-        raw = msgspec.json.decode(line)
-    except (msgspec.DecodeError, UnicodeDecodeError):
-        return
-    if isinstance(raw, dict) and isinstance(raw.get("log"), int) and raw["log"] > LOG_VERSION:
-        _refuse(where)
-
-
-def _refuse(where: str) -> None:
-    raise LogError(
-        "this build was written by a newer version of solderside",
-        where,
-        "install that version or a later one; nothing was changed",
-    )
+    with path.open("rb") as file:
+        found = read_blocks(file.read, os.fstat(file.fileno()).st_size, str(path))
+        size = file.tell()
+        if size:
+            file.seek(-1, os.SEEK_END)
+        return found, size, not size or file.read(1) == b"\n"
 
 
 def first_event(folder: Path) -> Started | None:
     """The event that a build in `folder` began with, read without opening the rest; None if there is none."""
     try:
         with (folder / LOG_NAME).open("rb") as file:
-            event = _decoder.decode(file.readline(1_000_000))
-    except (OSError, msgspec.DecodeError, UnicodeDecodeError):
+            event = decoded(file.readline(1_000_000))
+    except (OSError, ValueError):
         return None
     return event if isinstance(event, Started) else None
 

@@ -10,7 +10,7 @@ from bench.log.clock import spell
 from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
 from bench.settings import Settings
 from bench.tui.commands import Command, Keymap, commands_of
-from bench.tui.forms import Form, Question, trouble
+from bench.tui.forms import Form, Question, damage, trouble
 from bench.tui.text import clean
 
 GIVE_UP = "."
@@ -51,6 +51,8 @@ class Talk:
             self._say(f"Reading only: {self.build.log.why_read_only}. Nothing you do here is kept.")
         else:
             self.build.opened()
+        for said in damage(self.build):
+            self._say(said)
         self._say(f"{self.keymap.key_of('help')} and Enter tells every key; Enter alone: done.")
         self.tell()
         while not self._over:

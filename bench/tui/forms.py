@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from bench.errors import BenchError
+from bench.log.file import LOG_NAME
 from bench.tui.blocks import GLYPHS
 from bench.tui.commands import Keymap
 from bench.tui.text import clean
@@ -93,9 +94,23 @@ def trouble(error: BenchError) -> str:
     return clean(f"{error.what[:1].upper()}{error.what[1:]}{where}.{hint}", 600)
 
 
+def damage(build: Build) -> list[str]:
+    """What is wrong with a build's log, a sentence each; empty when nothing is."""
+    return [_of_the_log(clean(remark, 600)) for remark in build.log.remarks]
+
+
+def _of_the_log(remark: str) -> str:
+    said = remark.partition(f"{LOG_NAME}:")[2].strip() or remark
+    line, _, rest = said.partition(": ")
+    said = f"Line {line} of the log: {rest}" if line.isdigit() else said
+    return f"{said[:1].upper()}{said[1:]}."
+
+
 def welcome(build: Build, keymap: Keymap) -> str:
     """What to say when a build is opened: where the builder was, and what was odd about the log."""
-    words = list(build.log.remarks)
+    words = damage(build)[:1]
+    if (more := len(build.log.remarks) - 1) > 0:
+        words.append(f"{more} more such line{'s' if more > 1 else ''}: {keymap.key_of('log')} lists them.")
     step = build.next_step
     if build.progress.sessions and step is not None and build.progress.done:
         last = build.progress.last_done

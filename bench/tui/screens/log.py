@@ -9,7 +9,7 @@ from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
-from bench.tui.forms import Question
+from bench.tui.forms import Question, damage
 from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.text import clean
@@ -24,6 +24,7 @@ class LogScreen(ListPlace, BuildPlace):
     def __init__(self, build: Build) -> None:
         super().__init__(build)
         self._events: list[ev.AnyEvent] = []
+        self._damage: list[str] = []
 
     def on_mount(self) -> None:
         """Show the log, at its end."""
@@ -41,13 +42,16 @@ class LogScreen(ListPlace, BuildPlace):
             when = event.at[:16].replace("T", " ")
             text = clean(f"{event.n:>4}  {when}  {mark}{describe(event)}{place}", 600)
             lines.append((text, "faint" if mark or ev.tag_of(event) in ev.BOOKKEEPING else "plain"))
+        self._damage = damage(self.build)
+        lines += [(clean(f"   !  {said}", 600), "caution") for said in self._damage]
         self.pane.show(lines, len(lines) - 1 if at_end else None)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
 
     def about_line(self, line: int) -> Spans:
         """One event in full."""
         if line >= len(self._events):
-            return []
+            damage = self._damage[line - len(self._events) :]
+            return [(damage[0], "caution")] if damage else []
         event = self._events[line]
         spans: Spans = [(clean(describe(event), 2000), "value")]
         if event.stage:
@@ -61,6 +65,8 @@ class LogScreen(ListPlace, BuildPlace):
     def _chosen(self) -> ev.AnyEvent:
         if not self._events:
             raise BenchError("the log is empty", "", "")
+        if self.pane.chosen >= len(self._events):
+            raise BenchError("this line tells of damage to the log and is no event", "", "choose an event")
         return self._events[self.pane.chosen]
 
     def do_take_back(self) -> None:
