@@ -42,7 +42,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     clock_frames: int = 0
     """Frames a second that the clock for the camera counts; 0 shows tenths of a second."""
     meter: dict[str, Any] = {}
-    """The builder's meter and its accuracy, range by range; see `measure.meter`. Empty: a modest hand-held."""
+    """The builder's meter: `accuracy` as `basic`, `good` or `precise`, or its ranges one by one; see
+    `measure.meter`. Empty: a modest hand-held."""
     case: dict[str, Any] = {}
     """The rack that modules go into and its supply; see `plan.cases`. Empty: not known."""
     keys: dict[str, str] = {}
@@ -199,7 +200,8 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
 
 def _meter_problem(value: object) -> tuple[str, str] | None:
     if not isinstance(value, dict):
-        return "not a table", "write [meter] and [[meter.volts]] with full_scale, resolution, percent, counts"
+        ranges = "[[meter.volts]] with full_scale, resolution, percent, counts"
+        return "not a table", f'write [meter] and accuracy = "good", or {ranges}'
     from bench.measure.meter import meter_from
 
     try:
@@ -239,11 +241,32 @@ def save_settings(data: Path, settings: Settings) -> None:
         for name in Settings.__struct_fields__
         if getattr(settings, name) != getattr(usual, name)
     }
+    _write_whole(data, tomli_w.dumps(chosen))
+
+
+def keep_meter(data: Path, accuracy: str) -> dict[str, Any]:
+    """Add the meter's accuracy class to the settings file, and leave all else in it as it stands.
+
+    Returns the setting as it is now. Raises BenchError when the file has a meter already or cannot be written.
+    """
+    path = data / SETTINGS_NAME
+    try:
+        text = path.read_bytes().decode("utf-8-sig") if path.exists() else ""
+        known = "meter" in tomllib.loads(text)
+    except (OSError, ValueError, RecursionError) as error:
+        raise BenchError("the settings cannot be read", str(path), "mend or remove the file") from error
+    if known:
+        raise BenchError("the settings have a meter already", str(path), "change it there")
+    _write_whole(data, f'{text.rstrip()}\n\n[meter]\naccuracy = "{accuracy}"\n'.lstrip())
+    return {"accuracy": accuracy}
+
+
+def _write_whole(data: Path, text: str) -> None:
     path = data / SETTINGS_NAME
     half = path.with_suffix(".half")
     try:
         data.mkdir(parents=True, exist_ok=True)
-        half.write_text(tomli_w.dumps(chosen), encoding="utf-8")
+        half.write_text(text, encoding="utf-8")
         half.replace(path)
     except OSError as error:
         raise BenchError(f"the settings cannot be written ({error.strerror})", str(path), "") from error

@@ -69,7 +69,7 @@ def _in_lines(data: Path, build: Build, settings: Settings) -> int:
 
     try:
         build.reminders = know(data, settings).reminders
-        PlainBench(build, settings, input, say).run()
+        PlainBench(build, settings, input, say, data).run()
     finally:
         build.close()
     return 0

@@ -85,7 +85,7 @@ def rich_build(data: Path, kit: Path, steps: int) -> Build:
             break
         clock.work(40)
         if build.view().wants_reading:
-            build.reading("12.03")
+            build.reading("OL")
         if build.view().stage is not None and build.view().wants_reading:
             build.pass_hold("only a test")
         build.done()

@@ -334,7 +334,7 @@ def test_readings_taken_ahead_stand_on_the_label_with_what_is_wrong_about_them(t
     assert labels["4k7"].measured == ("4k69", "4.71k")
     assert labels["4k7"].remarks == ()
     assert labels["130R"].measured == ("129k8",)
-    assert labels["130R"].remarks[0].startswith("NOT 130R: 129k8 fits 130 k")
+    assert labels["130R"].remarks[0].startswith("NOT 130R: 129k8 reads like 130 k")
     assert labels["J111"].remarks == ("1 of 1 missing", "instead: 2N5457")
     build.close()
 

@@ -47,7 +47,8 @@ def describe(event: ev.AnyEvent) -> str:
         case ev.ClipNamed():
             return f"clip named: {event.clip}"
         case ev.HoldPassed():
-            return f"hold passed: {event.hold} ({event.reason})"
+            word = "accepted" if event.about == "too close" else "hold passed"
+            return f"{word}: {event.hold} ({event.reason})"
         case ev.WaitBegan():
             return f"wait of {event.seconds / 60:g} minutes" + (f": {event.about}" if event.about else "")
         case ev.GapSettled():

@@ -10,6 +10,8 @@ from bench.errors import BenchError
 from bench.plan.model import Step
 
 if TYPE_CHECKING:
+    from bench.kit.model import Kit
+    from bench.measure.ahead import PartVerdict
     from bench.measure.meter import Meter
     from bench.measure.verdict import Verdict
 
@@ -28,6 +30,22 @@ def expects_a_number(expect: str) -> bool:
     return True
 
 
+@lru_cache(maxsize=512)
+def limit_fault(expect: str) -> str:
+    """Why a limit cannot be read or met, in a sentence; empty for one that can, and for words alone."""
+    if not expect or expects_a_number(expect):
+        return ""
+    from bench.measure.expectation import meant_as_limit, parse_expectation
+
+    if not meant_as_limit(expect):
+        return ""
+    try:
+        parse_expectation(expect)
+    except BenchError as error:
+        return error.what
+    return ""
+
+
 def meter_of(settings: Mapping[str, object]) -> Meter:
     """The builder's meter, or a modest hand-held where the settings describe none; raises BenchError."""
     from bench.measure.meter import DEFAULT_METER, meter_from
@@ -35,16 +53,23 @@ def meter_of(settings: Mapping[str, object]) -> Meter:
     return meter_from(settings, "settings: meter") if settings else DEFAULT_METER
 
 
-def verdict_on(step: Step, text: str, meter: Mapping[str, object]) -> Verdict | None:
-    """The verdict on a reading at a step; None where no number is expected.
+def verdict_on(
+    step: Step, text: str, meter: Mapping[str, object], kit: Kit | None = None
+) -> Verdict | PartVerdict | None:
+    """The verdict on a reading at a step: against what is expected there, or against the step's own part.
 
-    Raises BenchError, which says what was understood, for a reading that cannot be read.
+    None where neither says what to measure. Raises BenchError, which says what was understood, for a reading
+    that cannot be read, and ReadingDoubt for one that can be read in two ways.
     """
-    if not expects_a_number(step.expect):
-        return None
-    from bench.measure.verdict import judge_text
+    if expects_a_number(step.expect):
+        from bench.measure.verdict import judge_text
 
-    return judge_text(step.expect, text, meter_of(meter))
+        return judge_text(step.expect, text, meter_of(meter))
+    if kit is None or not step.refs or step.action not in ("solder", "place", "insert", "fit"):
+        return None
+    from bench.measure.ahead import judge_part
+
+    return judge_part(kit, {(step.board, ref) for ref in step.refs}, text, meter_of(meter))
 
 
 def drifted(expect: str, earlier: str, later: str, meter: Mapping[str, object]) -> bool:

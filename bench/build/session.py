@@ -18,6 +18,9 @@ from bench.log.progress import Progress
 from bench.plan.model import Step
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from bench.measure.ahead import PartVerdict
     from bench.measure.verdict import Verdict
     from bench.plan.bag import BagLine
 
@@ -74,6 +77,8 @@ class Build(Recorder):
             raise Refused(
                 "this hold point waits for what is held back", "", "take it up, or go on with a reason"
             )
+        if view.limit_fault:
+            raise Refused(view.limit_fault, "", "measure if you can, then go on with a typed reason")
         if view.wants_reading:
             raise Refused(
                 "this check waits for a reading within its limits", "", "measure again, or go on with a reason"
@@ -116,6 +121,23 @@ class Build(Recorder):
             raise Refused("going on takes a reason", "", "type why")
         about = "held back" if self.view().held_up_by else "check"
         return self._record(ev.HoldPassed, step, hold=stage.name, reason=_text(reason), about=about)
+
+    def accept_close(self) -> Progress:
+        """Take the last reading of the hold point at work although it is too close to call for this meter."""
+        step, view = self._at_work(), self.view()
+        if not view.too_close:
+            raise Refused("no reading here is too close to call", "", "measure, then decide")
+        stage = self.outline.stage_at(self.outline.index[step.key])
+        reason = f"{view.readings[-1].text}: accepted as too close to call"
+        return self._record(ev.HoldPassed, step, hold=stage.name, reason=reason, about="too close")
+
+    def judge_again(self, meter: Mapping[str, object]) -> Verdict | PartVerdict | None:
+        """From now on this meter is in use; the last reading at the step at work is judged by it."""
+        readings = self.view().readings
+        if not readings:
+            raise Refused("nothing was read here yet", "", "measure first")
+        self.meter = meter
+        return self.reading(readings[-1].text)
 
     def count_joints(self, counted: int) -> tuple[int, Progress]:
         """Record the joints counted for the stage just finished; also returns how many there should be."""
@@ -213,20 +235,29 @@ class Build(Recorder):
         """The kit's documents are wrong somewhere."""
         return self._record(ev.ErratumFound, self.next_step, text=_required(text))
 
-    def reading(self, text: str) -> Verdict | None:
-        """Record a value measured at the step at work; the verdict, where the kit expects a number there.
+    def reading(self, text: str) -> Verdict | PartVerdict | None:
+        """Record a value measured at the step at work; the verdict, where the kit says what it should be.
+
+        At a part's own step it is judged against that part.
 
         Raises BenchError, which says what was understood, when the reading cannot be read against that.
         """
         return self.reading_at(self._at_work(), text)
 
-    def reading_at(self, step: Step, text: str) -> Verdict | None:
+    def reading_at(self, step: Step, text: str) -> Verdict | PartVerdict | None:
         """Record a value measured at any check or adjustment; see `reading`."""
         kept = _required(text)
-        verdict = verdict_on(step, kept, self.meter)
-        said = verdict.answer if verdict else ""
-        self._record(ev.ReadingTaken, step, point=step.value, text=kept, expect=step.expect, verdict=said)
+        verdict = self.verdict_at(step, kept)
+        expect = getattr(verdict, "expect", step.expect)
+        said, meter = (verdict.answer, verdict.guard_words) if verdict else ("", "")
+        self._record(
+            ev.ReadingTaken, step, point=step.value, text=kept, expect=expect, verdict=said, meter=meter
+        )
         return verdict
+
+    def verdict_at(self, step: Step, text: str) -> Verdict | PartVerdict | None:
+        """What a reading at a step would be judged as; nothing is recorded. Raises as `reading`."""
+        return verdict_on(step, text, self.meter, self.kit)
 
     def own_danger(self, text: str) -> Progress:
         """Say who answers for power on something that can kill."""

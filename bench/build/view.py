@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.build.judging import expects_a_number
+from bench.build.judging import expects_a_number, limit_fault
 from bench.build.standin import InHand, concern, in_hand, same_parts
 from bench.build.warned import Warned, cautions_at, held_items, warned_of
 from bench.log.events import ReadingTaken
@@ -91,6 +91,11 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """What was read at this step, oldest first."""
     wants_reading: bool = False
     """At a hold point: True until a reading is within its limits or the builder went past with a reason."""
+    limit_fault: str = ""
+    """At a hold point: why the kit's limit cannot be read or met, and where it stands; it stays shut until the
+    builder goes past with a reason."""
+    too_close: bool = False
+    """At a hold point: True while its last reading is too close to call and not yet accepted."""
     danger: tuple[str, ...] = ()
     """At a hold point: what in this kit can kill, while nobody has answered for it."""
     bag_words: tuple[str, ...] = ()
@@ -306,7 +311,9 @@ def _with_step(
         looking=looking,
         looking_done=looking and not left,
         readings=(readings := tuple(each for each in progress.readings if each.step == step.key)),
-        wants_reading=at_hold and _wants_reading(step, readings, progress),
+        wants_reading=(wanted := at_hold and _wants_reading(step, readings, progress)),
+        too_close=wanted and bool(readings) and readings[-1].verdict == "too close to call",
+        limit_fault=_limit_fault(step, progress) if at_hold else "",
         in_hand=hand,
         cautions=cautions,
         cautions_before=cautions_before,
@@ -328,7 +335,20 @@ def _turned_over(outline: Outline, position: int) -> bool:
 def _wants_reading(step: Step, readings: tuple[ReadingTaken, ...], progress: Progress) -> bool:
     if not expects_a_number(step.expect) or (readings and readings[-1].verdict == "in"):
         return False
-    return not any(each.step == step.key and each.about == "check" for each in progress.holds_passed)
+    return not _passed(step, progress)
+
+
+def _limit_fault(step: Step, progress: Progress) -> str:
+    fault = limit_fault(step.expect)
+    if not fault or _passed(step, progress):
+        return ""
+    where = f"line {step.line} of the kit file" if step.line else "the procedure"
+    return f"the limit of this check cannot be used ({where}): {fault}"
+
+
+def _passed(step: Step, progress: Progress) -> bool:
+    """Whether the builder went past this check."""
+    return any(each.step == step.key and each.about != "held back" for each in progress.holds_passed)
 
 
 def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tuple[Held, ...]:
@@ -358,5 +378,7 @@ def _bag_words(step: Step, progress: Progress) -> tuple[str, ...]:
         for count in progress.bag
         if count.found < len(count.items) and same_parts(step, count.items)
     ]
-    measured = [each.text for each in progress.measured if same_parts(step, each.items)]
-    return (*words, *([f"measured ahead: {', '.join(measured)}"] if measured else ()))
+    measured = [each for each in progress.measured if same_parts(step, each.items)]
+    if measured and measured[-1].said.startswith("NOT "):
+        return (*words, f"measured ahead: {measured[-1].said}")
+    return (*words, *([f"measured ahead: {', '.join(each.text for each in measured)}"] if measured else ()))

@@ -228,6 +228,8 @@ class ReadingTaken(Event, frozen=True, kw_only=True, tag="reading"):
     """What the kit expects there, as written."""
     verdict: str = ""
     """`in`, `out` or `too close to call` as it was told then; empty where nothing could be judged."""
+    meter: str = ""
+    """What meter it was judged for and how far that may be off, in words; empty where that played no part."""
 
 
 class DangerOwned(Event, frozen=True, kw_only=True, tag="danger owned"):
@@ -291,7 +293,8 @@ class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
     reason: str
     """Why, in the builder's words."""
     about: str = "check"
-    """`check`: the reading of the step; `held back`: what was held back before this hold point."""
+    """`check`: the reading of the step; `too close`: its reading was too close to call and accepted;
+    `held back`: what was held back before this hold point."""
 
 
 class WaitBegan(Event, frozen=True, kw_only=True, tag="wait began"):

@@ -1,34 +1,123 @@
-"""Measuring ahead: does a reading fit the sort of part it was taken from, or another one of the kit? Pure."""
+"""A part's own reading: does it fit the sort of part it was taken from, or another one of the kit? Pure."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
+from msgspec import Struct
+
+from bench.errors import BenchError
 from bench.kit.model import Kit
 from bench.measure.candidates import Candidate
+from bench.measure.expectation import Expectation, parse_expectation
 from bench.measure.identify import identify
+from bench.measure.lines import Line, lines_of
 from bench.measure.meter import DEFAULT_METER, Meter
+from bench.measure.reading import Reading, read_against
+from bench.measure.verdict import judge
 from bench.parts.designators import shorten
 from bench.plan.bag import BagLine
+
+_WRONG = ("NOT ", "Low for ")
+
+
+class PartVerdict(Struct, frozen=True, kw_only=True):
+    """What a reading says of the part it was taken from."""
+
+    answer: str
+    """`in`, `out` or `too close to call`; empty where a part that is soldered in may read like that."""
+    words: str
+    """In a sentence or three."""
+    expect: str
+    """What a good one reads: `47 Ω ±1 %`."""
+    guard_words: str
+    """How far the meter may be off."""
 
 
 def what_it_says(kit: Kit, line: BagLine, text: str, meter: Meter = DEFAULT_METER) -> str:
     """What a reading says of a part from this line of the bag, in a sentence or two.
 
-    Raises BenchError, which says what was understood, when the reading cannot be read.
+    Raises BenchError, which says what was understood, when the reading cannot be read, and ReadingDoubt when it
+    can be read in two ways.
     """
-    found = identify(text, kit, meter)
     wanted = {(board, ref) for board, refs in line.places for ref in refs}
-    own = [each for each in found.candidates if wanted & set(each.refs)]
-    others = [each for each in found.candidates if each.refs and not wanted & set(each.refs)]
+    known = _expected(_line_of(kit, wanted))
+    reading = read_against(text, known) if known else None
+    return _said(kit, wanted, line.value, _in_full(text, reading), meter)
+
+
+def reads_wrong(said: str) -> bool:
+    """Whether the last word on a part measured ahead is that it is not what it should be."""
+    return said.startswith(_WRONG) or " fits neither " in said
+
+
+def judge_part(
+    kit: Kit, wanted: Collection[tuple[str, str]], text: str, meter: Meter = DEFAULT_METER
+) -> PartVerdict | None:
+    """Judge a reading against the parts at these places (board, designator) of a kit.
+
+    None where measuring says nothing of such a part. Raises BenchError as `what_it_says`.
+    """
+    line = _line_of(kit, wanted)
+    known = _expected(line)
+    if line is None or known is None or known.low is None:
+        return None
+    reading = read_against(text, known)
+    verdict = judge(known, reading, meter)
+    words = _said(kit, wanted, line.part.value, _in_full(text, reading), meter)
+    answer: str = verdict.answer
+    low = answer == "out" and known.unit == "ohm" and reading.amount is not None and reading.amount < known.low
+    if low and words.startswith("NOT "):
+        words += " Soldered in, other parts can make a good one read low: lift one leg to be sure."
+    elif low:
+        answer = ""
+        words = (
+            f"Low for {line.part.value}. In circuit other parts can make a good one read low: lift one leg to "
+            "be sure. On the table it is the wrong part."
+        )
+    elif answer == "too close to call" and " too: " not in words:
+        words += " At the edge of what this meter can tell."
+    return PartVerdict(answer=answer, words=words, expect=line.text, guard_words=verdict.guard_words)
+
+
+def _line_of(kit: Kit, wanted: Collection[tuple[str, str]]) -> Line | None:
+    """The line of the kit that has one of these places."""
+    return next(
+        (line for line in lines_of(kit) if any((line.board, ref) in wanted for ref in line.part.refs)), None
+    )
+
+
+def _expected(line: Line | None) -> Expectation | None:
+    """What a good part of a line reads; None where measuring says nothing."""
+    if line is None or line.limits is None:
+        return None
+    try:
+        return parse_expectation(line.text)
+    except BenchError:
+        return None
+
+
+def _in_full(text: str, reading: Reading | None) -> str:
+    """The text with its unit, where a number stood alone."""
     said = text.strip()
+    marks = {"ohm": "ohm", "farad": "F", "henry": "H"}
+    return f"{said} {marks[reading.unit]}" if reading and reading.bare and reading.unit in marks else said
+
+
+def _said(kit: Kit, wanted: Collection[tuple[str, str]], value: str, said: str, meter: Meter) -> str:
+    found = identify(said, kit, meter)
+    own = [each for each in found.candidates if set(wanted) & set(each.refs)]
+    others = [each for each in found.candidates if each.refs and not set(wanted) & set(each.refs)]
     if own and others:
         words = f"{said} fits {own[0].text}, but {_told(others[0])} too: too close to call."
     elif own:
         words = f"{said} fits {own[0].text}."
     elif others:
-        words = f"NOT {line.value}: {said} fits {_told(others[0])}."
+        words = f"NOT {value}: {said} reads like {_told(others[0])}."
     else:
-        words = f"{said} fits neither {line.value} nor any other line of this kit."
-    return " ".join([words, *(f"{remark[:1].upper()}{remark[1:]}." for remark in found.remarks[:2])])
+        words = f"NOT {value}: {said} fits neither {value} nor any other line of this kit."
+    remarks = found.remarks[:2] if own else ()
+    return " ".join([words, *(f"{remark[:1].upper()}{remark[1:]}." for remark in remarks)])
 
 
 def _told(candidate: Candidate) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 from bench.build.session import Build
 from bench.build.trimming import TrackingView
@@ -15,6 +16,7 @@ from bench.plan.model import Step
 from bench.settings import Settings
 from bench.tui import forms
 from bench.tui.forms import Question
+from bench.tui.readingforms import CloseCall, reading_form
 from bench.tui.text import clean
 from bench.tui.trimforms import look_at, pass_form, trim_form
 
@@ -23,9 +25,14 @@ class PlainBench(Talk):
     """One build at work, in lines."""
 
     def __init__(
-        self, build: Build, settings: Settings, read: Callable[[str], str], say: Callable[[str], None]
+        self,
+        build: Build,
+        settings: Settings,
+        read: Callable[[str], str],
+        say: Callable[[str], None],
+        data: Path | None = None,
     ) -> None:
-        super().__init__(build, settings, read, say)
+        super().__init__(build, settings, read, say, data)
         self._looking: int | None = None
 
     def tell(self) -> None:
@@ -105,12 +112,27 @@ class PlainBench(Talk):
 
     def do_reading(self) -> None:
         """Record a value measured here."""
-        self._fill_in(forms.reading_form(self.build, self.keymap))
+        self._fill_in(reading_form(self.build, self.keymap))
+        self._settle_close()
         self._then_tell()
 
+    def _settle_close(self) -> bool:
+        """Ask what to make of a reading that is too close to call, until that is settled; False without one."""
+        if not self.build.view().too_close or self.build.log.read_only:
+            return False
+        while self.build.view().too_close:
+            close = CloseCall(self.build, self.data, self.keymap)
+            key = self._choose(close.ask, tuple(close.choices))
+            if key == "r":
+                self._fill_in(reading_form(self.build, self.keymap))
+            else:
+                self._say(close.settle(key))
+        return True
+
     def do_pass_hold(self) -> None:
-        """Past a hold point, with a reason."""
-        self._fill_in(forms.pass_form(self.build))
+        """Past a hold point, with a reason; a reading that is too close to call takes one key."""
+        if not self._settle_close():
+            self._fill_in(forms.pass_form(self.build))
         self._then_tell()
 
     def do_joints(self) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 from bench.build.session import Build
 from bench.errors import BenchError
@@ -10,7 +11,7 @@ from bench.log.clock import spell
 from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
 from bench.settings import Settings
 from bench.tui.commands import Command, Keymap, commands_of
-from bench.tui.forms import Form, Question, damage, trouble
+from bench.tui.forms import Form, Question, damage, meant_by, trouble
 from bench.tui.text import clean
 
 GIVE_UP = "."
@@ -24,13 +25,19 @@ class GivenUp(Exception):
 class Talk:
     """One build, talked through line by line.
 
-    `read` asks for a line and returns it, raising EOFError at the end of the input; `say` puts one out.
+    `read` asks for a line and returns it, raising EOFError at the end of the input; `say` puts one out. `data`
+    is the folder of the settings; without it they are not written.
     """
 
     def __init__(
-        self, build: Build, settings: Settings, read: Callable[[str], str], say: Callable[[str], None]
+        self,
+        build: Build,
+        settings: Settings,
+        read: Callable[[str], str],
+        say: Callable[[str], None],
+        data: Path | None = None,
     ) -> None:
-        self.build, self.settings = build, settings
+        self.build, self.settings, self.data = build, settings, data
         self.keymap = Keymap(settings.keys)
         self._read, self._say = read, say
         self._over = False
@@ -142,9 +149,12 @@ class Talk:
         if question.given:
             said.append(f"Enter alone: {clean(question.given, 100)}.")
         self._say(" ".join(word for word in said if word))
+        offered: tuple[tuple[str, str], ...] = ()
         while True:
-            answer = self._typed("? ") or question.given
+            answer = self._typed("? ")
+            answer = meant_by(answer.strip(), offered) or answer or question.given
             wrong = question.objection(answer)
             if not wrong:
                 return answer
+            offered = question.meanings(answer) if question.meanings else ()
             self._say(wrong)

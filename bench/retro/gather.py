@@ -186,7 +186,7 @@ class Log:
                     )
                 )
             case ev.HoldPassed():
-                point = event.step if event.about == "check" else ""
+                point = "" if event.about == "held back" else event.step
                 self.passed.append(
                     model.PassedRow(**self._row(event), hold=event.hold, reason=event.reason, point=point)
                 )

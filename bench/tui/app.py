@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import gc
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from msgspec.structs import replace
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
@@ -102,6 +103,10 @@ class BenchApp(App[None]):
             self.switch_screen(place)
         else:
             self.push_screen(place)
+
+    def keep_meter(self, meter: Mapping[str, object]) -> None:
+        """The builder's meter from now on, for builds opened later too."""
+        self.settings = replace(self.settings, meter=dict(meter))
 
     def write_shortage(self, build: Build) -> Path:
         """Write the shortage list into the build's folder; returns the path."""

@@ -111,7 +111,12 @@ def told(view: BenchView, width: int) -> list[Row]:
     for text in view.substitutes:
         rows += lines(clean(text), "loud", width, mark="Substitute: ")
     for text in view.bag_words:
-        rows += lines(clean(text), "caution" if "missing" in text else "plain", width, mark="Bag: ")
+        look = "loud" if "NOT" in text else "caution" if "missing" in text else "plain"
+        rows += lines(clean(text), look, width, mark="Bag: ")
+    if view.limit_fault:
+        said = clean(view.limit_fault, 300)
+        rows += lines(f"{said[:1].upper()}{said[1:]}.", "loud", width)
+        rows += lines("The hold point stays shut. Measure, then go past with a typed reason.", "plain", width)
     if view.held_up_by:
         rows += lines("Held back before this hold point, and still open:", "loud", width)
         for held in view.held_up_by:

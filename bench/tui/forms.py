@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
 from bench.errors import BenchError
 from bench.log.file import LOG_NAME
-from bench.tui.blocks import GLYPHS
 from bench.tui.commands import Keymap
 from bench.tui.text import clean
 
 if TYPE_CHECKING:
     from bench.build.session import Build
     from bench.kit.model import Kit
-    from bench.measure.verdict import Verdict
     from bench.plan.model import Step
 
 
@@ -38,12 +36,26 @@ class Question(Struct, frozen=True, kw_only=True):
     complete: Callable[[str], str] | None = None
     """The rest of an answer that was begun, for the Tab key."""
 
+    meanings: Callable[[str], tuple[tuple[str, str], ...]] | None = None
+    """What an answer that can be read in more ways than one may mean: a key and the answer in full for each."""
+
     def objection(self, answer: str) -> str:
         """What is wrong with an answer, as a sentence; empty when nothing is."""
         if self.needed and not answer.strip():
             return "There is nothing in the line yet."
         wrong = self.wrong(answer) if self.wrong else ""
         return f"{wrong[:1].upper()}{wrong[1:]}.".replace("..", ".") if wrong else ""
+
+
+def meant_by(key: str, offered: Sequence[tuple[str, str]]) -> str:
+    """The answer that a key chooses out of those offered; small and capital letters count alike where they can.
+
+    >>> meant_by("K", [("o", "10 ohm"), ("k", "10 kohm")]), meant_by("m", [("m", "1 mohm"), ("M", "1 Mohm")])
+    ('10 kohm', '1 mohm')
+    """
+    exact = dict(offered)
+    alike = [text for each, text in offered if each.casefold() == key.casefold()]
+    return exact.get(key, alike[0] if len(alike) == 1 else "")
 
 
 class Form(Struct, frozen=True, kw_only=True):
@@ -247,40 +259,6 @@ def pass_form(build: Build) -> Form:
     question = Question(ask="why?", hint="It stands in the log and in the retrospective.")
     title = "Go on past the hold point although something is not settled"
     return Form(title=title, questions=(question,), record=record)
-
-
-def reading_form(build: Build, keymap: Keymap) -> Form:
-    """A value measured at the step at work; one within its limits settles the check."""
-    step = build.next_step
-    asked = build.view().wants_reading
-    expect = f"Expect {clean(step.expect, 60)}." if step and step.expect else "Such as 4k69, -11.98, OL."
-
-    def record(answers: tuple[str, ...]) -> str:
-        verdict = build.reading(answers[0])
-        if verdict is None:
-            return f"Reading kept: {clean(answers[0], 40)}"
-        if verdict.answer == "in" and asked:
-            build.done()
-        return verdict_words(verdict, keymap)
-
-    question = Question(ask="what does the meter show?", hint=expect)
-    title = f"Reading at {clean(step.value, 60) if step else ''}"
-    return Form(title=title, questions=(question,), record=record)
-
-
-def verdict_words(verdict: Verdict, keymap: Keymap) -> str:
-    """A verdict as the builder needs it: the answer first, then why, then what to do."""
-    answer = GLYPHS[verdict.answer]
-    words = [f"{answer[:1]} {verdict.words[:1].upper()}{verdict.words[1:]}."]
-    if verdict.answer == "too close to call":
-        words.append(f"Too close to call: {verdict.guard_words}.")
-    if verdict.answer != "in":
-        words.append(
-            f"{keymap.key_of('reading')} measures again, {keymap.key_of('fault')} looks for the fault, "
-            f"{keymap.key_of('pass_hold')} goes past with a reason."
-        )
-    words += [f"{note[:1].upper()}{note[1:]}." for note in verdict.notes]
-    return " ".join(words)
 
 
 def wait_form(build: Build) -> Form:

@@ -134,7 +134,9 @@ def _said(event: ev.AnyEvent) -> tuple[str, str]:
 def _first_sound(kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], timeline: Timeline) -> Mark | None:
     """The first check of function that was passed, or the first note that says it works."""
     checks = _function_checks(kit, plan)
-    given_up = {event.step for event in events if isinstance(event, ev.HoldPassed)}
+    given_up = {
+        event.step for event in events if isinstance(event, ev.HoldPassed) and event.about != "too close"
+    }
     for event in events:
         said = ""
         if isinstance(event, ev.Done) and event.step not in given_up:

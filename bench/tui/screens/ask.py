@@ -13,12 +13,19 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from bench.tui.forms import Question
+from bench.tui.forms import Question, meant_by
 from bench.tui.text import clean, masked
 
 
 class SafeInput(Input):
     """Keeps what is typed or pasted as it is, and shows it so that the terminal obeys none of it."""
+
+    async def _on_key(self, event: events.Key) -> None:
+        if isinstance(self.screen, Ask) and self.screen.chosen_by(event):
+            event.stop()
+            event.prevent_default()
+            return
+        await super()._on_key(event)
 
     @property
     def _value(self) -> Text:
@@ -34,6 +41,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         super().__init__()
         self._title, self._questions = title, tuple(questions)
         self._answers: list[str] = []
+        self._offered: tuple[tuple[str, str], ...] = ()
 
     def compose(self) -> ComposeResult:
         """A small box at the foot of the screen."""
@@ -68,9 +76,22 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Take the answer, or say what is wrong with it."""
         message.stop()
-        question, answer = self._questions[len(self._answers)], message.value
+        self._take(message.value)
+
+    def chosen_by(self, event: events.Key) -> bool:
+        """True for the key of something that the answer in the line may mean, which is then taken."""
+        offered, self._offered = self._offered, ()
+        meant = meant_by(event.character or "", offered)
+        if meant:
+            self.query_one(Input).value = meant
+            self._take(meant)
+        return bool(meant)
+
+    def _take(self, answer: str) -> None:
+        question = self._questions[len(self._answers)]
         wrong = question.objection(answer)
         if wrong:
+            self._offered = question.meanings(answer) if question.meanings else ()
             self._hint(wrong)
             return
         self._answers.append(answer)

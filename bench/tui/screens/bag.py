@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from bench.build.judging import meter_of
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.events import BagCounted
+from bench.measure.ahead import reads_wrong, what_it_says
 from bench.parts.designators import shorten
 from bench.plan.bag import BagLine, bag_lines
 from bench.tui.forms import Question, a_count
+from bench.tui.readingforms import reading_question
 from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.text import clean
@@ -36,10 +39,17 @@ class BagScreen(ListPlace, BuildPlace):
         for line in self._lines:
             count = counts.get(line.items)
             short = count is not None and count.found < len(line.items)
-            look = "caution" if short else "faint" if count else "plain"
-            rows.append((clean(f"{_state(line, count):<12} {self._words(line)}", 500), look))
+            wrong = self._reads_wrong(line)
+            look = "loud" if wrong else "caution" if short else "faint" if count else "plain"
+            state = "WRONG VALUE" if wrong else _state(line, count)
+            rows.append((clean(f"{state:<12} {self._words(line)}", 500), look))
         self.pane.show(rows, chosen)
         self._summary(counts)
+
+    def _reads_wrong(self, line: BagLine) -> bool:
+        """Whether the last part measured of a sort is not what it should be."""
+        said = [each.said for each in self.build.progress.measured if each.items == line.items]
+        return bool(said) and reads_wrong(said[-1])
 
     def _words(self, line: BagLine) -> str:
         about = ", ".join(word for word in (line.kind, line.tolerance, line.voltage, line.package) if word)
@@ -61,14 +71,21 @@ class BagScreen(ListPlace, BuildPlace):
         )
         if part.marking:
             spans.append((clean(f"Printed on it: {part.marking}", 300), "plain"))
-        measured = [each.text for each in self.build.progress.measured if each.items == part.items]
-        return [*spans, (clean(f"Measured: {', '.join(measured)}", 300), "plain")] if measured else spans
+        measured = [each for each in self.build.progress.measured if each.items == part.items]
+        if not measured:
+            return spans
+        spans.append((clean(f"Measured: {', '.join(each.text for each in measured)}", 300), "plain"))
+        wrong = self._reads_wrong(part)
+        return [*spans, (clean(("✗ " if wrong else "") + measured[-1].said, 600), "loud" if wrong else "plain")]
 
     def _summary(self, counts: dict[tuple[str, ...], BagCounted]) -> None:
         done = sum(line.items in counts for line in self._lines)
         missing = sum(max(0, len(count.items) - count.found) for count in counts.values())
         word = f"Bag: {done} of {len(self._lines)} sorts counted"
-        self.say(word + (f", {missing} parts missing." if missing else "."), standing=True)
+        word += f", {missing} part{'s' if missing > 1 else ''} missing" if missing else ""
+        wrong = sum(map(self._reads_wrong, self._lines))
+        word += f", {wrong} sort{'s' if wrong > 1 else ''} of the WRONG VALUE" if wrong else ""
+        self.say(f"{word}.", standing=True)
 
     def _line(self) -> BagLine:
         if not self._lines:
@@ -114,16 +131,19 @@ class BagScreen(ListPlace, BuildPlace):
     def do_measure(self) -> None:
         """Type what the meter shows for a part of this sort."""
         line = self._line()
-        question = Question(ask=f"what does the meter show for {clean(line.value, 40)}?", hint="Such as 4k69.")
+        question = reading_question(
+            f"what does the meter show for {clean(line.value, 40)}?",
+            "Such as 4k69.",
+            lambda text: what_it_says(self.build.kit, line, text, meter_of(self.build.meter)),
+        )
         self._ask("Measure ahead", [question], lambda answers: self._measured(line, answers[0]))
 
     def _measured(self, line: BagLine, text: str) -> None:
-        from bench.measure.ahead import what_it_says
-
-        said = what_it_says(self.build.kit, line, text)
+        said = what_it_says(self.build.kit, line, text, meter_of(self.build.meter))
         self.build.measured(line, text, said)
         self._fill()
-        self.say(said)
+        self.bench_app.signals.give("out of tolerance" if reads_wrong(said) else "done")
+        self.say(f"✗ {said}" if reads_wrong(said) else said)
 
     def do_undo(self) -> None:
         """Take back the last thing recorded."""

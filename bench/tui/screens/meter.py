@@ -8,7 +8,7 @@ from bench.errors import BenchError
 from bench.log.events import ReadingTaken
 from bench.plan.model import Step
 from bench.tui.blocks import GLYPHS
-from bench.tui.forms import Question, verdict_words
+from bench.tui.readingforms import meter_question, reading_words
 from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.text import cells, clean, cut
@@ -69,23 +69,23 @@ class MeterScreen(ListPlace, BuildPlace):
         expect = f"expect {step.expect}" if step.expect else "to look at"
         spans.append((clean(f"{step.stage}; {expect}", 400), "way"))
         spans += [(clean(caution, 400), "caution") for caution in step.cautions]
-        return [*spans, (clean(step.detail, 600), "plain")] if step.detail else spans
+        spans += [(clean(step.detail, 600), "plain")] if step.detail else []
+        meters = [each.meter for each in self.build.progress.readings if each.step == step.key and each.meter]
+        return [*spans, (clean(f"Last judged: {meters[-1]}", 600), "faint")] if meters else spans
 
     def do_read(self) -> None:
         """Type a reading for the check on this line."""
         if not self._steps:
             raise BenchError("the plan has nothing to measure", "", "")
         step = self._steps[self.pane.chosen]
-
-        hint = f"Expect {clean(step.expect, 60)}." if step.expect else ""
-        question = Question(ask="what does the meter show?", hint=hint)
+        question = meter_question(self.build, step)
         title = f"Reading at {clean(step.value, 60)}"
         self._ask(title, [question], lambda answers: self._taken(step, answers[0]))
 
     def _taken(self, step: Step, text: str) -> None:
         verdict = self.build.reading_at(step, text)
         self._fill()
-        self.say(verdict_words(verdict, self.bench_app.keymap) if verdict else "Reading kept.")
+        self.say(reading_words(verdict, text, self.bench_app.keymap))
 
     def do_undo(self) -> None:
         """Take back the last thing recorded."""
