@@ -78,7 +78,9 @@ class Build(Recorder):
                 "this hold point waits for what is held back", "", "take it up, or go on with a reason"
             )
         if view.limit_fault:
-            raise Refused(view.limit_fault, "", "measure if you can, then go on with a typed reason")
+            raise Refused(
+                "this check has no limit that can be used", "", "measure if you can, then go on with a reason"
+            )
         if view.wants_reading:
             raise Refused(
                 "this check waits for a reading within its limits", "", "measure again, or go on with a reason"

@@ -18,8 +18,6 @@ from bench.measure.verdict import judge
 from bench.parts.designators import shorten
 from bench.plan.bag import BagLine
 
-_WRONG = ("NOT ", "Low for ")
-
 
 class PartVerdict(Struct, frozen=True, kw_only=True):
     """What a reading says of the part it was taken from."""
@@ -43,12 +41,17 @@ def what_it_says(kit: Kit, line: BagLine, text: str, meter: Meter = DEFAULT_METE
     wanted = {(board, ref) for board, refs in line.places for ref in refs}
     known = _expected(_line_of(kit, wanted))
     reading = read_against(text, known) if known else None
-    return _said(kit, wanted, line.value, _in_full(text, reading), meter)
+    said = _in_full(text, reading)
+    words, _ = _words(kit, wanted, line.value, said, meter)
+    if reads_wrong(words):
+        return words
+    remarks = identify(said, kit, meter).remarks[:2]
+    return " ".join([words, *(f"{remark[:1].upper()}{remark[1:]}." for remark in remarks)])
 
 
 def reads_wrong(said: str) -> bool:
     """Whether the last word on a part measured ahead is that it is not what it should be."""
-    return said.startswith(_WRONG) or " fits neither " in said
+    return said.startswith("NOT ")
 
 
 def judge_part(
@@ -64,10 +67,10 @@ def judge_part(
         return None
     reading = read_against(text, known)
     verdict = judge(known, reading, meter)
-    words = _said(kit, wanted, line.part.value, _in_full(text, reading), meter)
-    answer: str = verdict.answer
+    words, others = _words(kit, wanted, line.part.value, _in_full(text, reading), meter)
+    answer = "out" if verdict.answer == "out" else "too close to call" if others else "in"
     low = answer == "out" and known.unit == "ohm" and reading.amount is not None and reading.amount < known.low
-    if low and words.startswith("NOT "):
+    if low and others:
         words += " Soldered in, other parts can make a good one read low: lift one leg to be sure."
     elif low:
         answer = ""
@@ -75,8 +78,6 @@ def judge_part(
             f"Low for {line.part.value}. In circuit other parts can make a good one read low: lift one leg to "
             "be sure. On the table it is the wrong part."
         )
-    elif answer == "too close to call" and " too: " not in words:
-        words += " At the edge of what this meter can tell."
     return PartVerdict(answer=answer, words=words, expect=line.text, guard_words=verdict.guard_words)
 
 
@@ -104,20 +105,20 @@ def _in_full(text: str, reading: Reading | None) -> str:
     return f"{said} {marks[reading.unit]}" if reading and reading.bare and reading.unit in marks else said
 
 
-def _said(kit: Kit, wanted: Collection[tuple[str, str]], value: str, said: str, meter: Meter) -> str:
+def _words(
+    kit: Kit, wanted: Collection[tuple[str, str]], value: str, said: str, meter: Meter
+) -> tuple[str, bool]:
+    """What it fits, in a sentence; and True when it fits another line."""
     found = identify(said, kit, meter)
     own = [each for each in found.candidates if set(wanted) & set(each.refs)]
     others = [each for each in found.candidates if each.refs and not set(wanted) & set(each.refs)]
     if own and others:
-        words = f"{said} fits {own[0].text}, but {_told(others[0])} too: too close to call."
-    elif own:
-        words = f"{said} fits {own[0].text}."
-    elif others:
-        words = f"NOT {value}: {said} reads like {_told(others[0])}."
-    else:
-        words = f"NOT {value}: {said} fits neither {value} nor any other line of this kit."
-    remarks = found.remarks[:2] if own else ()
-    return " ".join([words, *(f"{remark[:1].upper()}{remark[1:]}." for remark in remarks)])
+        return f"{said} fits {own[0].text}, but {_told(others[0])} too: too close to call.", True
+    if own:
+        return f"{said} fits {own[0].text}.", False
+    if others:
+        return f"NOT {value}: {said} reads like {_told(others[0])}.", True
+    return f"NOT {value}: {said} fits neither {value} nor any other line of this kit.", False
 
 
 def _told(candidate: Candidate) -> str:

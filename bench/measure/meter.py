@@ -264,8 +264,7 @@ def class_words(accuracy: str) -> str:
     """A class in the field's terms, by its direct volts.
 
     >>> class_words("good")
-    'good: ± 0.5 % and 2 counts, 6000 counts'
+    'good: ± (0.5 % + 2 counts)'
     """
     first = CLASSES[accuracy].volts[0]
-    counts = int(first.full_scale / first.resolution)
-    return f"{accuracy}: ± {first.percent:f} % and {first.counts:f} counts, {counts} counts"
+    return f"{accuracy}: ± ({first.percent:f} % + {first.counts:f} counts)"

@@ -103,7 +103,8 @@ def trouble(error: BenchError) -> str:
     """An error in one line: what, and what to do."""
     where = f" ({error.where})" if error.where else ""
     hint = f" {error.hint[:1].upper()}{error.hint[1:]}." if error.hint else ""
-    return clean(f"{error.what[:1].upper()}{error.what[1:]}{where}.{hint}", 600)
+    end = "" if (error.what + where).endswith("?") else "."
+    return clean(f"{error.what[:1].upper()}{error.what[1:]}{where}{end}{hint}", 600)
 
 
 def damage(build: Build) -> list[str]:

@@ -82,7 +82,8 @@ def verdict_words(verdict: Verdict, keymap: Keymap) -> str:
     words += [f"{note[:1].upper()}{note[1:]}." for note in verdict.notes]
     if verdict.answer == "too close to call":
         words.append(f"{verdict.guard_words[:1].upper()}{verdict.guard_words[1:]}.")
-    if verdict.answer != "in":
+        words.append(f"{keymap.key_of('reading')} measures again, {keymap.key_of('pass_hold')} accepts it.")
+    if verdict.answer == "out":
         words.append(
             f"{keymap.key_of('reading')} measures again, {keymap.key_of('fault')} looks for the fault, "
             f"{keymap.key_of('pass_hold')} goes past with a reason."
@@ -97,14 +98,14 @@ class CloseCall:
         self._build, self._data, self._keymap = build, data, keymap
         reading = build.view().readings[-1]
         self.ask = (
-            f"{clean(reading.text, 40)} at {clean(build.view().readings[-1].point, 60)}: too close to call. "
-            f"Expect {clean(reading.expect, 60)}."
+            f"{clean(reading.text, 40)}, expect {clean(reading.expect, 60)}: too close to call for "
+            f"{'your meter' if build.meter else 'a modest meter'}."
         )
-        self.choices = [("y", "accept it; the retrospective says so"), ("r", "measure again")]
+        self.choices = [("y", "accept it as too close to call"), ("r", "measure again")]
         if not build.meter and data is not None:
             from bench.measure.meter import CLASSES, class_words
 
-            self.ask += " How exact is your meter? Asked once; [meter] in settings.toml keeps it."
+            self.ask += " How exact is yours? Asked once, kept in settings.toml."
             self.choices += [(str(n), class_words(each)) for n, each in enumerate(CLASSES, 1)]
 
     def settle(self, key: str) -> str:
