@@ -150,6 +150,12 @@ def test_a_part_is_judged_at_its_own_step_with_what_it_rather_is(lamp: Build) ->
     assert good.answer == "in"
 
 
+def test_a_substitute_is_not_judged_against_the_part_that_it_replaces(lamp: Build) -> None:
+    on_to(lamp, "47R")
+    lamp.substitute("R1 R2", "51R", items=("main/R1", "main/R2"))
+    assert lamp.reading("51.2") is None
+
+
 def test_what_can_be_circuit_is_not_condemned_and_what_cannot_is(lamp: Build, tmp_path: Path) -> None:
     kit = lamp.kit
     low = judge_part(kit, {("main", "R12")}, "40k")
