@@ -24,8 +24,9 @@ from bench.tui.forms import (
     trouble,
     wait_form,
 )
-from bench.tui.readingforms import CloseCall, reading_form
+from bench.tui.readingforms import reading_form
 from bench.tui.screens.ask import Choose
+from bench.tui.screens.close import ask_close
 from bench.tui.screens.timed import TimedPlace
 from bench.tui.text import clean
 from bench.tui.widgets.bench import Bar, Card, Foot, Rail
@@ -229,32 +230,8 @@ class BenchScreen(TimedPlace):
 
     def do_pass_hold(self) -> None:
         """Past a hold point, with a reason; a reading that is too close to call takes one key."""
-        if not self._ask_close():
+        if not ask_close(self):
             self._fill_in(pass_form(self.build))
-
-    def _ask_close(self) -> bool:
-        """Ask what to make of a reading that is too close to call; True when that is asked."""
-        if not self.build.view().too_close or self.build.log.read_only:
-            return False
-        close = CloseCall(self.build, self.bench_app.data, self.bench_app.keymap)
-
-        def chosen(key: str | None) -> None:
-            if key == "r":
-                self.do_reading()
-            elif key:
-                self._do_close(close, key)
-
-        self.app.push_screen(Choose(close.ask, close.choices), chosen)
-        return True
-
-    def _do_close(self, close: CloseCall, key: str) -> None:
-        try:
-            word = close.settle(key)
-        except BenchError as error:
-            word = trouble(error)
-        self.bench_app.keep_meter(self.build.meter)
-        self.paint(word)
-        self._ask_close()
 
     def do_reading(self) -> None:
         """A value measured here; one within its limits settles the check."""
@@ -278,7 +255,7 @@ class BenchScreen(TimedPlace):
         if new and new[-1].verdict:
             self.bench_app.signals.give("done" if new[-1].verdict == "in" else "out of tolerance")
         if new:
-            self._ask_close()
+            ask_close(self)
 
     # -- joints ---------------------------------------------------------------------------------
     def do_joints(self) -> None:
