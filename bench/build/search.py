@@ -8,7 +8,7 @@ from bench.build.circle import Circle, Part
 from bench.build.complaint import must_be_off, order_of
 from bench.build.suspicion import GROUPS, Suspicion, suspicion
 from bench.build.symptom import Symptom
-from bench.kit.danger import danger_of, high_rail
+from bench.kit.danger import danger_of
 from bench.kit.model import Kit
 from bench.log.progress import Progress
 from bench.plan.usual import rails_of
@@ -18,7 +18,7 @@ CHIPS = ("IC", "optocoupler")
 
 def can_kill(kit: Kit) -> bool:
     """Whether nothing in this kit should be proposed to be measured live."""
-    return danger_of(kit).deadly or any(map(high_rail, kit.supply))
+    return danger_of(kit).hands_off
 
 
 class Search:

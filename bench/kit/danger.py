@@ -65,6 +65,9 @@ class Danger(Struct, frozen=True, kw_only=True):
     """What was found, by line; without what `hazards: none` answers."""
     undeclared: tuple[str, ...]
     """Hazards found that the kit does not state."""
+    hands_off: bool = False
+    """True when nothing generic is to be proposed live and no finger is put to a part: the kit is deadly, or
+    has a rail above `MOST_LIVE`."""
     harmless: bool = False
     """True when the kit says `hazards: none`."""
 
@@ -78,13 +81,14 @@ class Danger(Struct, frozen=True, kw_only=True):
         """One sentence on what the kit file omits, with what speaks for it; empty when it omits nothing."""
         if not self.undeclared:
             return ""
-        return f"The kit file does not state {' and '.join(self.undeclared)}, but lists {self.why}."
+        said = f"The kit file does not state {_and(self.undeclared)}, but lists {self.why}."
+        return f"{said} If nothing in it is above 50 V, say `hazards: none` there." if self.doubted else said
 
     @property
     def why(self) -> str:
         """What speaks for hazards that the kit does not state, the first three: `T1: transformer for 230 V`."""
         found = list(dict.fromkeys(sign.what for sign in self.reasons if sign.hazard in self.undeclared))
-        more = f" and {len(found) - 3} more" if len(found) > 3 else ""
+        more = f"; and {len(found) - 3} more" if len(found) > 3 else ""
         return "; ".join(found[:3]) + more
 
     @property
@@ -93,6 +97,10 @@ class Danger(Struct, frozen=True, kw_only=True):
         return bool(self.undeclared) and not any(
             sign.certain for sign in self.reasons if sign.hazard in self.undeclared
         )
+
+
+def _and(words: tuple[str, ...]) -> str:
+    return " and ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else "".join(words)
 
 
 @lru_cache(maxsize=64)
@@ -109,7 +117,8 @@ def danger_of(kit: Kit) -> Danger:
             *known,
             *(hazard for hazard in kit.hazards if " ".join(hazard.split()).casefold() not in known),
         ),
-        deadly=MAINS in known or HIGH_VOLTAGE in known or charged,
+        deadly=(deadly := MAINS in known or HIGH_VOLTAGE in known or charged),
+        hands_off=deadly or any(map(high_rail, kit.supply)),
         reasons=tuple(found),
         undeclared=tuple(hazard for hazard in known if hazard not in stated),
         harmless=kit.harmless,

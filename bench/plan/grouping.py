@@ -20,6 +20,7 @@ from bench.plan.hops import Place, short_path
 from bench.plan.joined import LOOSE, with_clusters
 from bench.plan.model import Step
 from bench.plan.rules import Placement, Rule, Rules, StageCaution, StageRule, any_matches
+from bench.plan.shell import Shell, carries_supply, shell_of
 from bench.plan.sides import each_side
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
@@ -63,12 +64,17 @@ def placements_of(kit: Kit) -> tuple[Placement, ...]:
     """What there is to place, board by board in the order of the kit; a part with a socket gives two."""
     soldered = [any(line.joints or line.socket_joints for line in board.parts) for board in kit.boards]
     several = sum(soldered) > 1
+    shell = shell_of(kit)
     return with_clusters(
-        [part for number, board in enumerate(kit.boards) for part in _placements_on(board, number, several)]
+        [
+            part
+            for number, board in enumerate(kit.boards)
+            for part in _placements_on(board, number, several, shell)
+        ]
     )
 
 
-def _placements_on(board: Board, number: int, several: bool) -> Iterator[Placement]:
+def _placements_on(board: Board, number: int, several: bool, shell: Shell) -> Iterator[Placement]:
     last: dict[str, int] = {}
     sides: dict[str, int] = {}
     for line, side in each_side(board.parts):
@@ -86,11 +92,14 @@ def _placements_on(board: Board, number: int, several: bool) -> Iterator[Placeme
                 line=line, board=board.name, board_number=number, items=items, kind=kind, value=line.socket,
                 mount="board", height=height_for(kind, "board"), joints=line.socket_joints, is_socket=True,
                 several_boards=several, side=side, side_number=side_number,
+                supply_path=carries_supply(kind, ""),
             )  # fmt: skip
         yield Placement(
             line=line, board=board.name, board_number=number, items=items, kind=line.kind, value=line.value,
             mount=line.mount, height=line.height, joints=line.joints, socketed=bool(line.socket),
             several_boards=several, side=side, side_number=side_number,
+            supply_path=carries_supply(line.kind, line.value), closes_box=line in shell.closes,
+            carries_panel=line in shell.carries,
         )  # fmt: skip
 
 

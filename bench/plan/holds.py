@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Container, Sequence
+
+from msgspec import structs
 
 from bench.kit.danger import danger_of
 from bench.kit.model import Check, HoldPoint, Kit
@@ -10,6 +13,12 @@ from bench.plan.model import Stage, Step
 from bench.plan.rules import StageRule
 from bench.plan.side import side_step, told_apart, trim_step
 from bench.plan.usual import hazard_cautions, same_place
+
+_MEASURED = re.compile(
+    r"^[A-Z]{1,4}[0-9]+\b|\b(?:and|to) 0 ?V\b|^(?:current|voltage|resistance|reading|level|frequency)\b|"
+    r"^[+\-\u2212]?[0-9.,]+ ?V\b"
+)
+"""Places that a meter is held to: a check of one is a measurement even where the kit expects nothing."""
 
 Built = tuple[Stage, frozenset[str]]
 """A finished stage with the folded names of the kit's hold points it stands for."""
@@ -25,42 +34,65 @@ def belongs(point: HoldPoint, rule: StageRule) -> bool:
     return bool(rule.hold) and folded(point.name) in (*map(folded, rule.hold), folded(rule.name))
 
 
+def is_look(check: Check) -> bool:
+    """Whether a check asks for eyes and hands alone: lid, mat, glasses, the limit of the bench supply."""
+    return not check.expect and not check.unplug and _MEASURED.search(check.where) is None
+
+
 def share_out(points: Sequence[HoldPoint], stages: Sequence[StageRule]) -> dict[int, tuple[Check, ...]]:
     """The kit's checks for each stage that holds for them, by the stage's position.
 
     Where several stages hold for one point, the first gets what is measured with something unplugged and
-    the last gets the rest: the way to check with the ICs out first, and again with the ICs in.
+    the last gets what else is measured: the way to check with the ICs out first, and again with the ICs in.
+    What is only looked at stays before all that the kit lists after it, and at the head of the list before
+    the switch: in the first stage.
     """
     shares: dict[int, tuple[Check, ...]] = {}
     for point in points:
         places = [at for at, rule in enumerate(stages) if belongs(point, rule)]
-        for check in point.checks if places else ():
-            place = places[0] if check.unplug else places[-1]
+        for at, check in enumerate(point.checks if places else ()):
+            rest = point.checks[at + 1 :]
+            ahead = all(map(is_look, point.checks[:at])) or any(each.unplug for each in rest)
+            early = check.unplug or (is_look(check) and ahead)
+            place = places[0] if early else places[-1]
             shares[place] = (*shares.get(place, ()), check)
     return shares
 
 
-def merged(usual: Sequence[Check], own: Sequence[Check]) -> tuple[Check, ...]:
-    """Usual checks and the kit's own: at the same place the kit's replaces the usual one.
+def merged(usual: Sequence[Check], own: Sequence[Check], last: Sequence[Check] = ()) -> tuple[Check, ...]:
+    """Usual checks, the kit's own, and usual ones that come `last`.
 
-    What the kit's check leaves open (what to expect, how, what to unplug) is taken from the usual one.
+    At the same place the kit's replaces the usual one; what it leaves open (what to expect, how, what to
+    unplug) is taken from that. The kit's own keep the kit's order: its looks come first, before anything is
+    switched on or measured, and each usual check stays behind the usual one before it.
     """
-    places: dict[tuple[str, ...], list[Check]] = {}
-    for check in own:
-        places.setdefault(same_place(check.where), []).append(check)
-    first: list[Check] = []
+    alike = {same_place(check.where): check for check in (*last, *usual)}
+    mine = [_completed(check, alike.get(same_place(check.where))) for check in own]
+    taken = {same_place(check.where) for check in own}
+    found: list[Check] = []
+    ahead = next((at for at, check in enumerate(own) if not is_look(check)), len(own))
+    given = ahead
+    found += mine[:ahead]
     for check in usual:
-        for mine in places.pop(same_place(check.where), [check]):
-            first.append(
-                Check(
-                    where=mine.where,
-                    expect=mine.expect or check.expect,
-                    how=mine.how or check.how,
-                    unplug=mine.unplug or check.unplug,
-                    line=mine.line,
-                )
-            )
-    return (*first, *(check for rest in places.values() for check in rest))
+        place = same_place(check.where)
+        if place not in taken:
+            found.append(check)
+            continue
+        upto = max(at for at, each in enumerate(own) if same_place(each.where) == place) + 1
+        found += mine[given:upto]
+        given = max(given, upto)
+    return (*found, *mine[given:], *(check for check in last if same_place(check.where) not in taken))
+
+
+def _completed(check: Check, usual: Check | None) -> Check:
+    if usual is None:
+        return check
+    return structs.replace(
+        check,
+        expect=check.expect or usual.expect,
+        how=check.how or usual.how,
+        unplug=check.unplug or usual.unplug,
+    )
 
 
 def check_steps(stage: str, checks: Sequence[Check], cautions: Sequence[str]) -> tuple[Step, ...]:
@@ -105,7 +137,8 @@ def add_missing(built: list[Built], kit: Kit, *, trims_done: bool) -> tuple[str,
     Puts them into `built` and says, in one sentence each, what was put where.
     """
     said = []
-    hazards = hazard_cautions(danger_of(kit).hazards)
+    danger = danger_of(kit)
+    hazards = hazard_cautions(danger.hazards)
     held = frozenset[str]().union(*(names for _, names in built))
     for point in kit.hold_points:
         if folded(point.name) in held:
@@ -121,7 +154,7 @@ def add_missing(built: list[Built], kit: Kit, *, trims_done: bool) -> tuple[str,
     if kit.trims and not trims_done:
         place = max((at + 1 for at, (stage, _) in enumerate(built) if stage.hold), default=len(built))
         name = free_name("Trim", {stage.name for stage, _ in built})
-        steps = told_apart([trim_step(name, trim, hazards) for trim in kit.trims])
+        steps = told_apart([trim_step(name, trim, hazards, hands_off=danger.hands_off) for trim in kit.trims])
         built.insert(place, (Stage(name=name, board="", steps=steps, joints=0), frozenset()))
         said.append(f"The procedure has no stage for adjustments: they come {_after(built, place)}")
     return tuple(said)

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 
 from bench.kit.fields import Reader, quoted
 from bench.kit.yamltext import Map, Node, Seq, Text
-from bench.plan.readrules import rules_under
+from bench.plan.readrules import flag_or_none, rules_under
 from bench.plan.rules import (
     ORDERS,
+    RAILS,
     STAGE_ACTIONS,
     Procedure,
     StageCaution,
@@ -27,10 +28,10 @@ STAGE_KEYS = (
     "name", "per", "section", "takes", "claims", "action", "order", "cautions", "count joints", "about",
     "tasks", "hold", "checks", "trims", "when", "step size",
 )  # fmt: skip
-TASK_KEYS = ("do", "detail", "caution", "when")
-CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "when")
-CHECK_GAPS = ("{rail}", "{other rail}", "{current}")
-TASK_GAPS = ("{errata}", "{tools}", "{notes}", "{keep dry}", "{section}")
+TASK_KEYS = ("do", "detail", "caution", "when", "can kill")
+CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "when", "can kill", "rails", "last")
+CHECK_GAPS = ("{rail}", "{other rail}", "{current}", "{series}")
+TASK_GAPS = ("{errata}", "{tools}", "{notes}", "{series}", "{keep dry}", "{section}")
 _GAP = re.compile(r"\{[^{}]*\}")
 
 
@@ -149,10 +150,13 @@ def _order_of_stages(reader: Reader, stages: Sequence[StageRule]) -> None:
             what = f"the stage {quoted(stage.name)} places parts that no later stage solders"
             reader.fault(stage.line, what, "add a later stage with `action: solder` that takes them")
         power = [hold for later in stages[at:] for hold in later.hold if hold == "before power"]
-        if stage.action == "insert" and power:
+        if stage.action == "insert" and power and not all(rule.supply_path for rule in stage.takes):
             what = f"the stage {quoted(stage.name)} puts ICs in before the hold point before power"
             reader.fault(
-                stage.line, what, "move it behind that stage: the first checks are made with the ICs out"
+                stage.line,
+                what,
+                "move it behind that stage: the first checks are made with the ICs out; "
+                "fuses and links go in before it with `supply path: yes`",
             )
 
 
@@ -187,10 +191,13 @@ def _cautions(reader: Reader, entry: Map) -> tuple[StageCaution, ...]:
             found.append(StageCaution(say=_said(reader, item, "caution")))
             continue
         both = reader.mapping(item, "a caution")
-        reader.known(both, ("say", "when"))
-        found.append(
-            StageCaution(say=reader.text(both, "say", needed=True), when=rules_under(reader, both, "when"))
+        reader.known(both, ("say", "when", "can kill"))
+        caution = StageCaution(
+            say=reader.text(both, "say", needed=True),
+            when=rules_under(reader, both, "when"),
+            can_kill=flag_or_none(reader, both, "can kill"),
         )
+        found.append(caution)
     return tuple(found)
 
 
@@ -208,6 +215,7 @@ def _tasks(reader: Reader, entry: Map, section: str) -> tuple[Task, ...]:
                 detail=reader.text(both, "detail", lines=True),
                 cautions=reader.texts(both, "caution"),
                 when=rules_under(reader, both, "when"),
+                can_kill=flag_or_none(reader, both, "can kill"),
             )
         gaps = TASK_GAPS if section else TASK_GAPS[:-1]
         _gaps(reader, item.line, task.do + task.detail, gaps)
@@ -234,11 +242,19 @@ def _checks(reader: Reader, entry: Map) -> tuple[UsualCheck, ...]:
         for text in (where, *texts.values()):
             _gaps(reader, item.line, text, CHECK_GAPS)
         if "{rail}" not in where and any(
-            gap in text for gap in CHECK_GAPS for text in (where, *texts.values())
+            gap in text for gap in CHECK_GAPS[:-1] for text in (where, *texts.values())
         ):
             hint = "`{rail}` there makes one check for each supply rail"
             reader.fault(item.line, "a check with a gap to fill that has no {rail} in its place", hint)
-        found.append(UsualCheck(where=where, when=rules_under(reader, item, "when"), **texts))
+        check = UsualCheck(
+            where=where,
+            when=rules_under(reader, item, "when"),
+            can_kill=flag_or_none(reader, item, "can kill"),
+            rails=reader.choice(item, "rails", RAILS) or RAILS[0],
+            last=reader.flag(item, "last"),
+            **texts,
+        )
+        found.append(check)
     return tuple(found)
 
 

@@ -9,7 +9,10 @@ from bench.kit.yamltext import Map, Node, Seq, Text
 from bench.parts.kinds import KINDS, MOUNTS, kind_named
 from bench.plan.rules import Rule, Rules
 
-RULE_KEYS = ("kind", "mount", "height", "section", "board", "value", "socket", "joints", "several boards")
+RULE_KEYS = (
+    "kind", "mount", "height", "section", "board", "value", "socket", "joints", "several boards",
+    "supply path", "closes the box", "carries panel parts", "words", "no words",
+)  # fmt: skip
 _HEIGHTS = re.compile(r"([1-9])(?:\s*(?:-|–|to)\s*([1-9]))?")
 
 
@@ -50,7 +53,9 @@ def _rule(reader: Reader, entry: Map) -> Rule:
             what = f"unknown mount {quoted(mount)}"
             reader.fault(entry.line_of("mount"), what, reader.suggest(mount, MOUNTS))
     for key, _, node in entry.entries:
-        if key in ("kind", "mount", "height", "section", "board", "value") and not _filled(node):
+        if key in ("kind", "mount", "height", "section", "board", "value", "words", "no words") and not _filled(
+            node
+        ):
             reader.fault(entry.line_of(key), f'"{key}" is empty', "fill it in or take it out")
     return Rule(
         kinds=tuple(kinds),
@@ -59,13 +64,19 @@ def _rule(reader: Reader, entry: Map) -> Rule:
         sections=_folded(reader, entry, "section"),
         boards=_folded(reader, entry, "board"),
         values=_folded(reader, entry, "value"),
-        socket=_flag(reader, entry, "socket"),
-        joints=_flag(reader, entry, "joints"),
-        several_boards=_flag(reader, entry, "several boards"),
+        socket=flag_or_none(reader, entry, "socket"),
+        joints=flag_or_none(reader, entry, "joints"),
+        several_boards=flag_or_none(reader, entry, "several boards"),
+        supply_path=flag_or_none(reader, entry, "supply path"),
+        closes_box=flag_or_none(reader, entry, "closes the box"),
+        carries_panel=flag_or_none(reader, entry, "carries panel parts"),
+        words=_folded(reader, entry, "words"),
+        no_words=_folded(reader, entry, "no words"),
     )
 
 
-def _flag(reader: Reader, entry: Map, key: str) -> bool | None:
+def flag_or_none(reader: Reader, entry: Map, key: str) -> bool | None:
+    """Yes or no under `key`; None when it is not there."""
     return reader.flag(entry, key) if entry.get(key) is not None else None
 
 

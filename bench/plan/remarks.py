@@ -32,7 +32,7 @@ def _remarks(kit: Kit, procedure: Procedure) -> Iterator[str]:
         yield omission.removesuffix(".")
     for rail in rails_of(kit):
         if any(rule.hold for rule in procedure.stages) and high_rail(rail):
-            yield f"No live check is proposed for {rail.name}: do what the kit and the local rules ask for"
+            yield f"Nothing is proposed for {rail.name}: the maker's own steps and local codes apply there"
 
 
 def _named(kit: Kit, flag: str) -> str:

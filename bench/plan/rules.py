@@ -8,6 +8,8 @@ from bench.kit.model import PartLine
 
 STAGE_ACTIONS = ("solder", "place", "insert", "fit")
 """What a stage can do with the parts it takes; see `plan.model.ACTIONS`."""
+RAILS = ("low", "mains to low")
+"""Which rails a check is for: those up to 50 V to 0 V, or pairs of a mains rail and one of those."""
 ORDERS = ("kind", "value", "height", "section", "designator")
 """What the steps of a stage can be ordered by."""
 
@@ -44,6 +46,12 @@ class Placement(Struct, frozen=True, kw_only=True):
     """True for the socket of such a part."""
     cluster: Cluster | None = None
     """Its place among the parts that it is joined to; None when it is joined to none."""
+    supply_path: bool = False
+    """True for what carries the supply current: fuses, links, jumpers, rectifiers, switches."""
+    closes_box: bool = False
+    """True for knobs and for what closes the case: a lid, a cover, the case itself."""
+    carries_panel: bool = False
+    """True for the panel, or the case that the panel parts go through."""
     several_boards: bool = False
     """True when its kit has more than one board to solder."""
     side: str = ""
@@ -69,6 +77,14 @@ class Rule(Struct, frozen=True, kw_only=True):
     """True: only parts with solder joints of their own; False: only parts without."""
     several_boards: bool | None = None
     """True: only in kits with more than one board to solder; False: only in kits with one."""
+    supply_path: bool | None = None
+    """True: only what carries the supply current; False: only what does not. So are the next two."""
+    closes_box: bool | None = None
+    carries_panel: bool | None = None
+    words: tuple[str, ...] = ()
+    """Folded: value, package or note has one of these."""
+    no_words: tuple[str, ...] = ()
+    """Folded: neither value nor package nor note has any of these."""
 
     def matches(self, part: Placement) -> bool:
         """Whether the part is one of those meant."""
@@ -82,7 +98,17 @@ class Rule(Struct, frozen=True, kw_only=True):
             and (self.socket is None or part.socketed is self.socket)
             and (self.joints is None or (part.joints > 0) is self.joints)
             and (self.several_boards is None or part.several_boards is self.several_boards)
+            and (self.supply_path is None or part.supply_path is self.supply_path)
+            and (self.closes_box is None or part.closes_box is self.closes_box)
+            and (self.carries_panel is None or part.carries_panel is self.carries_panel)
+            and (not self.words or _says(part, self.words))
+            and (not self.no_words or not _says(part, self.no_words))
         )
+
+
+def _says(part: Placement, words: tuple[str, ...]) -> bool:
+    said = f"{part.value} {part.line.package} {part.line.note}".casefold()
+    return any(word in said for word in words)
 
 
 Rules = tuple[Rule, ...]
@@ -103,6 +129,9 @@ class StageCaution(Struct, frozen=True, kw_only=True):
     say: str
     when: Rules = ()
     """Only for these parts; for all steps of the stage when empty."""
+    can_kill: bool | None = None
+    """True: only in kits with more than 50 V in them (`kit.danger`); False: only in others. So in `Task` and
+    `UsualCheck`."""
 
 
 class Task(Struct, frozen=True, kw_only=True):
@@ -114,13 +143,15 @@ class Task(Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...] = ()
     when: Rules = ()
     """Left out when no part of the board (or module) matches."""
+    can_kill: bool | None = None
 
 
 class UsualCheck(Struct, frozen=True, kw_only=True):
     """A check that a procedure asks for in every kit; fields as in `kit.model.Check`, with places to fill.
 
     `{rail}` makes one check for each supply rail of the kit, `{other rail}` one for each pair of rails,
-    `{current}` is the current the maker states for the rail.
+    `{current}` is the current the maker states for the rail, `{series}` names the series resistors for first
+    power; a check with that gap is left out where there are none.
     """
 
     where: str
@@ -129,6 +160,11 @@ class UsualCheck(Struct, frozen=True, kw_only=True):
     unplug: str = ""
     when: Rules = ()
     """Left out when no part of the module matches."""
+    can_kill: bool | None = None
+    rails: str = RAILS[0]
+    """Which rails the gaps stand for, one of `RAILS`."""
+    last: bool = False
+    """True: comes after the kit's own checks, not before them."""
 
 
 class StageRule(Struct, frozen=True, kw_only=True):

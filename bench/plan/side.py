@@ -43,15 +43,15 @@ def side_step(
     )
 
 
-def trim_step(stage: str, trim: Trim, cautions: Sequence[str]) -> Step:
-    """The step for one adjustment."""
+def trim_step(stage: str, trim: Trim, cautions: Sequence[str], *, hands_off: bool = False) -> Step:
+    """The step for one adjustment; `hands_off` as for `how_to_trim`."""
     refs = (trim.trimmer,) if trim.trimmer else ()
     return side_step(
         stage,
         "",
         "adjust",
         trim.name,
-        detail=how_to_trim(trim),
+        detail=how_to_trim(trim, hands_off=hands_off),
         expect=trim.target,
         cautions=cautions,
         refs=refs,

@@ -28,7 +28,7 @@ from bench.plan.nearby import in_short_hops, spots_in, with_zones
 from bench.plan.remarks import remarks_on
 from bench.plan.rules import Placement, Procedure, Rules, StageCaution, StageRule, any_matches
 from bench.plan.side import side_step, told_apart, trim_step
-from bench.plan.usual import hazard_cautions, usual_checks
+from bench.plan.usual import fits, hazard_cautions, series_resistors, usual_checks
 from bench.plan.wash import keep_dry
 
 _AC = re.compile(r"\bac\b|~", re.IGNORECASE)
@@ -48,6 +48,8 @@ class _Slot(Struct, kw_only=True):
     """First items of those that an earlier stage has set in their holes."""
     before: tuple[Placement, ...] = ()
     """The parts that earlier slots took, on all boards."""
+    powered: bool = False
+    """True after the first hold point at which power is on."""
     ranks: dict[str, Rank] = {}
     """Of the steps whose order is free among those of equal rank, by key."""
 
@@ -98,7 +100,9 @@ def _slots(
     """All places of the plan that are open, in the order of the work."""
     on_board = [tuple(part for part in parts if part.board_number == at) for at in range(len(kit.boards))]
     slots: list[_Slot] = []
+    powered = False
     for rule, section in _in_turn(procedure.stages, sections):
+        powered = powered or (_about_power(rule) and not all(name.startswith("before") for name in rule.hold))
         reaches = on_board if rule.per_board else [tuple(parts)]
         for number, reach in enumerate(reaches):
             board = kit.boards[number].name if rule.per_board else ""
@@ -107,7 +111,9 @@ def _slots(
             if (rule.when and not _any(rule.when, reach)) or (rule.each_section and not reach):
                 continue
             name = free_name(stage_name(rule, section), {slot.name for slot in slots if slot.board == board})
-            slots.append(_Slot(rule=rule, name=name, board=board, section=section, reach=reach))
+            slots.append(
+                _Slot(rule=rule, name=name, board=board, section=section, reach=reach, powered=powered)
+            )
     return tuple(slots)
 
 
@@ -216,9 +222,11 @@ def _steps(
     unpowered = kit.passive and _about_power(rule)
     if unpowered and not own_checks:
         return ()
-    if rule.hold or rule.trims or rule.action == "insert":
-        hazards = tuple(StageCaution(say=said) for said in hazard_cautions(danger_of(kit).hazards))
-        rule = structs.replace(rule, cautions=(*hazards, *rule.cautions))
+    danger = danger_of(kit)
+    said = [each for each in rule.cautions if fits(each.can_kill, danger)]
+    if slot.powered or rule.hold or rule.trims or rule.action == "insert":
+        said = [*(StageCaution(say=each) for each in hazard_cautions(danger.hazards)), *said]
+    rule = structs.replace(rule, cautions=tuple(said))
     cautions = tuple(each.say for each in rule.cautions if not each.when)
     site = Site(
         stage=slot.name,
@@ -233,13 +241,14 @@ def _steps(
     ranked = part_steps(slot.taken, rule, site)
     slot.ranks = {step.key: rank for step, rank in ranked} if free else {}
     steps = [
-        *_task_steps(slot, kit, cautions),
+        *(_task_steps(slot, kit, cautions) if slot.taken or trims or not rule.trims else ()),
         *(step for step, _ in ranked),
-        *(trim_step(slot.name, trim, cautions) for trim in trims),
+        *(trim_step(slot.name, trim, cautions, hands_off=danger.hands_off) for trim in trims),
     ]
     if rule.hold:
         usual = () if unpowered else usual_checks(rule.checks, kit, slot.reach)
-        checks = merged(usual, own_checks)
+        last = () if unpowered else usual_checks(rule.checks, kit, slot.reach, last=True)
+        checks = merged(usual, own_checks, last)
         steps += check_steps(slot.name, checks or (go_on(slot.name),), cautions)
     return told_apart(steps)
 
@@ -257,8 +266,11 @@ def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step
         "{notes}": kit.notes,
         "{section}": (slot.section,),
         "{keep dry}": (keep_dry(part for part in slot.before if slot.board in ("", part.board)),),
+        "{series}": tuple(each.words for each in series_resistors(kit)),
     }
     for task in slot.rule.tasks:
+        if not fits(task.can_kill, danger_of(kit)):
+            continue
         if task.when and not _any(task.when, slot.reach):
             continue
         headline, detail = task.do, task.detail

@@ -4,25 +4,30 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from decimal import Decimal
 from itertools import combinations
 
-from bench.kit.danger import high_rail
+from msgspec import Struct, structs
+
+from bench.kit.danger import MAINS, Danger, danger_of, high_rail, rail_hazard, volts_in
 from bench.kit.model import Check, Kit, Rail, Trim
-from bench.parts.quantity import QuantityError, parse_quantity
+from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
+from bench.parts.series import next_lower
 from bench.plan.rules import Placement, UsualCheck, any_matches
 
 _GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
 _SIGNED_VOLTS = re.compile(r"[+\-\u2212]?\s*[0-9]+(?:[.,][0-9]+)?\s*V")
+_LOCAL = "Local regulations come first: where they require a licensed person, leave it to one."
 _HAZARDS = {
     "mains": (
         "Mains voltage can kill. Work on it only with the plug pulled out. Switch on only behind a "
-        "residual-current device, with the right fuse in and the case closed.",
-        "Local rules come first: where they ask for a licensed person, let that person do it.",
+        "residual-current device, with the right fuse in and nothing live within reach: cover or case on.",
+        _LOCAL,
     ),
     "high voltage": (
         "High voltage can kill, also some time after switching off. Clip the probes on before switching "
         "on, one hand away from the work, never touch it live, never alone.",
-        "Local rules come first: where they ask for a licensed person, let that person do it.",
+        _LOCAL,
     ),
     "stored charge": (
         "Charged capacitors can kill with the plug pulled out. Let them empty through a bleed resistor, "
@@ -35,6 +40,16 @@ _VOLTS_PER_OCTAVE = (
     "is twice the lower one. Every turn moves both pitches: measure both again each time. The step first, "
     "the absolute pitch last."
 )
+_BY_ITSELF = (
+    "This kit can kill: only where the maker lets this rail be fed by itself from a current-limited bench "
+    "supply, with everything above 50 V unplugged and discharged. Otherwise the maker's own steps, in order."
+)
+_MAKERS_TRIM = (
+    "This kit can kill: adjust it as the maker's instructions say, with an insulated tool and one hand; "
+    "nothing else is proposed here. Local codes come first, and a licensed person where they ask for one."
+)
+_WATTS = (Decimal("0.5"), Decimal(1), Decimal(2), Decimal(5), Decimal(10))
+"""Sizes that power resistors are sold in, watts (common practice, no source)."""
 _GENERAL = "Turn a little, wait until the reading is steady, read again, and write the last reading down."
 _STUCK = "If it does not get there or the trimmer is at its end, stop: the fault is somewhere else."
 
@@ -48,31 +63,50 @@ def hazard_cautions(hazards: Sequence[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(said))
 
 
-def how_to_trim(trim: Trim) -> str:
+def how_to_trim(trim: Trim, *, hands_off: bool = False) -> str:
     """How to make an adjustment: the kit's own words, or what is usual for its kind.
+
+    `hands_off`: the kit can kill, so nothing is proposed beyond the maker's own words.
 
     >>> how_to_trim(Trim(name="Offset", turns=25, how="Read TP2."))
     'Read TP2. The trimmer has 25 turns from stop to stop.'
     """
     usual = _VOLTS_PER_OCTAVE if trim.kind == "volts per octave" else _GENERAL
-    said = [trim.how] if trim.how else [usual, _STUCK]
+    said = [trim.how] if trim.how else [_MAKERS_TRIM] if hands_off else [usual, _STUCK]
     if trim.turns:
         said.append(f"The trimmer has {trim.turns} turn{'s' if trim.turns > 1 else ''} from stop to stop.")
     return " ".join(said)
 
 
-def usual_checks(checks: Sequence[UsualCheck], kit: Kit, parts: Sequence[Placement]) -> tuple[Check, ...]:
+def usual_checks(
+    checks: Sequence[UsualCheck], kit: Kit, parts: Sequence[Placement], *, last: bool = False
+) -> tuple[Check, ...]:
     """A procedure's checks, filled in with the kit's supply rails; `line` stays 0.
 
-    A kit that states no supply is asked for `each rail`. A check of a live rail above `MOST_LIVE` is left
-    out: there the kit's own checks and local rules decide.
+    `last`: those that come after the kit's own checks instead of the others. A kit that states no supply is
+    asked for `each rail`, unless it can kill. Rails above 50 V to 0 V get no check: there the maker's own
+    steps, local codes and licensed practice decide.
     """
+    danger = danger_of(kit)
     return tuple(
         found
         for check in checks
+        if check.last is last and fits(check.can_kill, danger)
         if not check.when or any(any_matches(check.when, part) for part in parts)
-        for found in _filled(check, rails_of(kit))
+        for found in _filled(check, kit, danger)
     )
+
+
+def fits(can_kill: bool | None, danger: Danger) -> bool:
+    """Whether what a procedure says for kits that can kill, or for others, is meant for this one."""
+    return can_kill is None or can_kill is danger.hands_off
+
+
+def low_rails(kit: Kit) -> tuple[Rail, ...]:
+    """The rails at which something generic may be proposed: up to 50 V, in a deadly kit only stated ones."""
+    if not kit.supply and danger_of(kit).deadly:
+        return ()
+    return tuple(rail for rail in rails_of(kit) if not high_rail(rail))
 
 
 def rails_of(kit: Kit) -> tuple[Rail, ...]:
@@ -90,20 +124,79 @@ def same_place(where: str) -> tuple[str, ...]:
     return tuple(sorted(_squeezed(end) for end in re.split(r"\s+and\s+|\s*&\s*", where)))
 
 
-def _filled(check: UsualCheck, rails: Sequence[Rail]) -> Iterator[Check]:
+def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
+    low = low_rails(kit)
     live = "{rail}" in check.expect or "{current}" in check.expect
+    series = "{series}" in check.where + check.how
+    if series and not series_resistors(kit):
+        return
+    if series:
+        named = " and ".join(f"{each.ohms} in {each.rail}" for each in series_resistors(kit))
+        check = structs.replace(check, how=check.how.replace("{series}", named))
+    if live and danger.hands_off:
+        check = structs.replace(check, how=f"{_BY_ITSELF} {check.how}")
     if "{other rail}" in check.where:
-        pairs = tuple(combinations(rails, 2))
-        if not pairs and not rails[0].current and rails[0].name == "each rail":
-            pairs = ((rails[0], Rail(name="each other rail", current="")),)
-        for rail, other in pairs:
+        for rail, other in _pairs(check, kit, low):
             yield _with(check, rail, other.name)
     elif "{rail}" in check.where:
-        for rail in rails:
-            if not (live and high_rail(rail)):
-                yield _with(check, rail, "")
+        for rail in low:
+            yield _with(check, rail, "")
     else:
         yield Check(where=check.where, expect=check.expect, how=check.how, unplug=check.unplug)
+
+
+def _pairs(check: UsualCheck, kit: Kit, low: Sequence[Rail]) -> Iterator[tuple[Rail, Rail]]:
+    if check.rails == "mains to low":
+        live = [rail for rail in rails_of(kit) if rail_hazard(f"{rail.name} {rail.current}") == MAINS]
+        yield from ((rail, other) for rail in live for other in low)
+    elif low and low[0].name == "each rail":
+        yield low[0], Rail(name="each other rail", current="")
+    else:
+        yield from combinations(low, 2)
+
+
+class Series(Struct, frozen=True, kw_only=True):
+    """A series resistor for the first power of one rail."""
+
+    rail: str
+    ohms: str
+    """As people say it: `22 ohm`."""
+    words: str
+    """Rail, resistor, and what it takes when all is well and when the rail is shorted."""
+
+
+def series_resistors(kit: Kit) -> tuple[Series, ...]:
+    """Resistors for first power without a current limit: low-voltage DC rails with a stated current only.
+
+    Each takes at most a tenth of the rail at the stated current (common practice, no source): R = U / 10 I,
+    rounded down to E12 (IEC 60063). One that would have to stand more than 10 W with the rail shorted
+    (P = U² / R) is not proposed.
+    """
+    if danger_of(kit).hands_off:
+        return ()
+    return tuple(found for rail in kit.supply if (found := _series(rail)) is not None)
+
+
+def _series(rail: Rail) -> Series | None:
+    volts = volts_in(rail.name)
+    if len(volts) != 1 or not _SIGNED_VOLTS.fullmatch(rail.name.strip()) or not _is_current(rail.current):
+        return None
+    amperes = parse_quantity(rail.current, "ampere").amount
+    wanted = Decimal(volts[0]) / 10 / amperes if amperes > 0 else Decimal(0)
+    if wanted < 1:
+        return None
+    ohms = next_lower(wanted, "E12")
+    watts = Decimal(volts[0]) ** 2 / ohms
+    size = next((size for size in _WATTS if size >= watts), None)
+    if size is None:
+        return None
+    said = f"{show(Quantity(amount=ohms, unit='ohm')).replace('Ω', 'ohm')}"
+    drop = show(Quantity(amount=ohms * amperes, unit="volt"), 2)
+    shorted = show(Quantity(amount=watts, unit="watt"), 2)
+    words = (
+        f"{rail.name}: {said}, {size} W (takes {drop} at {rail.current}; {shorted} when the rail is shorted)"
+    )
+    return Series(rail=rail.name, ohms=said, words=words)
 
 
 def _with(check: UsualCheck, rail: Rail, other: str) -> Check:

@@ -7,14 +7,14 @@ from itertools import groupby
 
 from msgspec.structs import replace
 
-from bench.kit.danger import MOST_LIVE, danger_of, high_rail
+from bench.kit.danger import MOST_LIVE, danger_of
 from bench.kit.model import Kit
 from bench.parts.kinds import MOUNTS
 from bench.plan.grouping import placements_of, sections_of
 from bench.plan.model import Plan
-from bench.plan.rules import Procedure, Rule, Rules, StageCaution, StageRule, UsualCheck, any_matches
+from bench.plan.rules import RAILS, Procedure, Rule, Rules, StageCaution, StageRule, UsualCheck, any_matches
 from bench.plan.stages import stage_name
-from bench.plan.usual import hazard_cautions, rails_of
+from bench.plan.usual import fits, hazard_cautions, usual_checks
 from bench.retro.sheets.model import ProcedureLine, ProcedureSheet
 from bench.retro.sheets.texts import tidied, tidy
 from bench.retro.words import capital, join, plural, sentence
@@ -23,11 +23,14 @@ _GAPS = (
     ("{other rail}", "each other rail"),
     ("{rail}", "each rail"),
     ("{current}", "the stated current"),
+    ("{series}", "one for each rail"),
     ("{section}", "each section"),
     ("{errata}", "the known errors"),
     ("{tools}", "the kit's tools"),
     ("{notes}", "the kit's notes"),
 )
+_KITS: dict[bool | None, str] = {False: "only up to 50 V", True: "above 50 V"}
+"""How what is only for some kits is marked, by `can kill`."""
 _NAMED = 4
 """Kinds to name where a stage takes the rest as well."""
 _LIMITS = (("{rail}", "its volts"), ("{current}", "what is stated"))
@@ -47,12 +50,17 @@ _BLANK_BOARDS = 2
 def procedure_sheet(procedure: Procedure, kit: Kit | None = None, plan: Plan | None = None) -> ProcedureSheet:
     """A procedure by itself, or for a kit with its plan: then the boxes are named after the boards."""
     lines: list[ProcedureLine] = []
-    said: dict[tuple[str, ...], int] = {}
+    said: dict[tuple[str, ...] | str, int] = {}
     for number, rule in enumerate(procedure.stages, 1):
         line = _line(number, rule, kit, plan)
         earlier = said.setdefault(line.cautions, number) if line.cautions else number
         again = (f"As in {earlier}.",)
-        lines.append(line if earlier == number else replace(line, cautions=again))
+        line = line if earlier == number else replace(line, cautions=again)
+        for only in _only(rule) if kit is None else ():
+            earlier = said.setdefault(only, number)
+            if earlier != number:
+                line = replace(line, words=line.words.replace(only, f"as in {earlier}"))
+        lines.append(line)
     return ProcedureSheet(
         name=tidy(procedure.name),
         about=tidy(procedure.about),
@@ -82,16 +90,21 @@ def _line(number: int, rule: StageRule, kit: Kit | None, plan: Plan | None) -> P
 def _here(rule: StageRule, kit: Kit, tasks: Container[str]) -> StageRule:
     """The stage without what this kit gives no reason for; `tasks` are those of its plan."""
     parts = placements_of(kit)
-    hot = all(map(high_rail, rails_of(kit)))
+    danger = danger_of(kit)
 
-    def holds(when: Rules) -> bool:
-        return not when or any(any_matches(when, part) for part in parts)
+    def holds(each: StageCaution | UsualCheck) -> bool:
+        when = each.when
+        return fits(each.can_kill, danger) and (not when or any(any_matches(when, part) for part in parts))
 
     return replace(
         rule,
-        cautions=tuple(each for each in rule.cautions if holds(each.when)),
-        tasks=tuple(each for each in rule.tasks if each.do in tasks or "{" in each.do),
-        checks=tuple(each for each in rule.checks if holds(each.when) and not (hot and _is_live(each))),
+        cautions=tuple(replace(each, can_kill=None) for each in rule.cautions if holds(each)),
+        tasks=tuple(replace(each, can_kill=None) for each in rule.tasks if each.do in tasks or "{" in each.do),
+        checks=tuple(
+            replace(check, can_kill=None)
+            for check in rule.checks
+            if holds(check) and usual_checks((check,), kit, parts, last=check.last)
+        ),
     )
 
 
@@ -119,11 +132,31 @@ def _words(rule: StageRule, takes: str) -> str:
     """What it takes, what is to be done and checked, each in a sentence."""
     verb = {"solder": "", "place": "set in, not soldered", "insert": "pushed in", "fit": "fitted"}[rule.action]
     parts = f"{takes} ({verb})" if takes and verb else takes
-    tasks = "; ".join(tidied(_filled(task.do) for task in rule.tasks))
-    checks = "; ".join(tidied(map(_check, rule.checks)))
+    tasks = _in_turn([(task.can_kill, _filled(task.do)) for task in rule.tasks])
+    checks = _in_turn([(check.can_kill, _check(check)) for check in rule.checks])
     trims = "every trim of the kit" if rule.trims else ""
     count = "count the joints" if rule.count_joints else ""
     return " ".join(sentence(capital(each)) for each in (tasks, parts, checks, trims, count) if each)
+
+
+def _in_turn(said: Sequence[tuple[bool | None, str]]) -> str:
+    """Tasks or checks in a row; what is only for kits that can kill, or only for others, is told so once."""
+    told = []
+    for flag, run in groupby(said, key=lambda each: each[0]):
+        texts = tidied(text if flag is None else _small(text) for _, text in run)
+        told.append("; ".join(texts) if flag is None else f"{_KITS[flag]}: {', '.join(texts)}")
+    return "; ".join(told)
+
+
+def _only(rule: StageRule) -> tuple[str, ...]:
+    """What a stage asks of kits that can kill, as the sheet says it, where it is several things."""
+    asked = tidied(_small(_filled(task.do)) for task in rule.tasks if task.can_kill)
+    looked = tidied(_small(_check(check)) for check in rule.checks if check.can_kill)
+    return tuple(", ".join(each[:2]) for each in (asked, looked) if len(each) > 1)
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
 
 
 def takes_words(rules: Rules) -> str:
@@ -167,6 +200,14 @@ def _condition(rule: Rule) -> str:
         said.append("for a socket" if rule.socket else "for no socket")
     if rule.joints is not None:
         said.append("with joints" if rule.joints else "without joints")
+    for flag, yes, no in (
+        (rule.supply_path, "carrying the supply", "not carrying the supply"),
+        (rule.closes_box, "closing the box", "not closing the box"),
+        (rule.carries_panel, "carrying panel parts", "not carrying panel parts"),
+    ):
+        said += [yes if flag else no] if flag is not None else []
+    said += [f"called {'/'.join(rule.words)}"] if rule.words else []
+    said += [f"not called {'/'.join(rule.no_words)}"] if rule.no_words else []
     if rule.several_boards is not None:
         said.append("in kits of several boards" if rule.several_boards else "in kits of one board")
     return tidy(", ".join(said))
@@ -182,6 +223,7 @@ def _heights(heights: Sequence[int]) -> str:
 def _caution(caution: StageCaution) -> str:
     """A caution, with what it is about where it is not about everything."""
     about = "; ".join(_about(rule) for rule in caution.when)
+    about = "; ".join(filter(None, (_KITS.get(caution.can_kill, ""), about)))
     return tidy(f"{capital(about)}: {caution.say}" if about else caution.say)
 
 
@@ -198,6 +240,8 @@ def _is_live(check: UsualCheck) -> bool:
 def _check(check: UsualCheck) -> str:
     """A check with its limits; live ones are proposed for low voltages only, as in a plan."""
     expect, where = check.expect, check.where
+    if check.rails == RAILS[1]:
+        where = "mains and each rail up to 50 V"
     if _is_live(check):
         where = where.replace("{rail}", f"each rail up to {MOST_LIVE:g} V")
     for gap, words in _LIMITS:

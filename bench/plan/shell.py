@@ -1,0 +1,69 @@
+"""What carries the panel parts, what closes the box, and what carries the supply: told by kind and words. Pure.
+
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+
+from msgspec import Struct
+
+from bench.kit.model import Kit, PartLine
+
+_SUPPLY_KINDS = frozenset((
+    "fuse", "resettable fuse", "fuse holder", "wire link", "ferrite bead", "inductor", "toroid inductor",
+    "transformer", "diode", "Schottky diode", "bridge rectifier", "voltage regulator", "relay", "toggle switch",
+    "slide switch", "rotary switch", "DC socket", "connector", "terminal block", "battery holder", "cable",
+))  # fmt: skip
+_LINK = re.compile(r"\b(?:jumpers?|links?|shunts?|straps?|fuses?|bridges? (?:plug|wire))\b", re.IGNORECASE)
+_SHELL = re.compile(r"\b(?:case|enclosure|housing|box|chassis|cabinet)\b", re.IGNORECASE)
+_LID = re.compile(
+    r"\b(?:lid|cover|(?:bottom|back|rear|base|end) ?(?:plate|panel|cover)|feet|foot|rubber feet)\b",
+    re.IGNORECASE,
+)
+_NOT_SHELL = re.compile(r"\b(?:label|sticker|screw|spacer|gasket|key|header)s?\b", re.IGNORECASE)
+
+
+class Shell(Struct, frozen=True):
+    """Lines of the parts list that are the outside of a module."""
+
+    carries: tuple[PartLine, ...]
+    """The panel, or the case that stands in for it: the panel parts go through it."""
+    closes: tuple[PartLine, ...]
+    """Knobs, and what closes the box."""
+
+
+def carries_supply(kind: str, value: str) -> bool:
+    """Whether a part carries the supply current, so that it has to be in before power.
+
+    >>> carries_supply("fuse", "500 mA"), carries_supply("hardware", "jumper"), carries_supply("IC", "NE555")
+    (True, True, False)
+    """
+    return kind in _SUPPLY_KINDS or (kind in ("hardware", "pin socket") and bool(_LINK.search(value)))
+
+
+def shell_of(kit: Kit) -> Shell:
+    """Which lines carry the panel parts and which close the box.
+
+    Without a panel in the list a case carries the panel parts; a lid does only when nothing else could.
+    """
+    lines = [line for board in kit.boards for line in board.parts]
+    through = any(line.mount == "panel" and (line.joints or line.refs) for line in lines)
+    panels = [line for line in lines if line.kind == "panel" and not _is_lid(line)]
+    cases = [line for line in lines if line.kind in ("panel", "hardware") and _is_case(line)]
+    lids = [line for line in lines if line.kind in ("panel", "hardware") and _is_lid(line)]
+    front = [line for line in panels if line not in cases]
+    drilled = [line for line in lids if line.kind == "panel"]
+    carries = (front or drilled[:1] or cases) if through else front
+    knobs = [line for line in lines if line.kind == "knob"]
+    closes = [line for line in (*knobs, *lids, *cases) if line not in carries]
+    return Shell(tuple(carries), tuple(closes))
+
+
+def _is_case(line: PartLine) -> bool:
+    return bool(_SHELL.search(line.value)) and not _NOT_SHELL.search(line.value) and not _is_lid(line)
+
+
+def _is_lid(line: PartLine) -> bool:
+    return bool(_LID.search(line.value)) and not _NOT_SHELL.search(line.value)
