@@ -187,7 +187,7 @@ def test_a_series_resistor_is_reckoned_from_the_stated_current_and_comes_out_aga
     values = [step.value for step in steps_of(make_plan(made, LOW), "First power")]
     at = values.index("series resistors out again")
     assert (
-        values.index("No current limit: a series resistor")
+        values.index("Or a series resistor in each rail")
         < values.index("switch on for two seconds, then off")
         < at
     )

@@ -263,7 +263,7 @@ def test_no_rail_is_checked_against_two_different_limits(path: Path, procedure: 
 def test_what_is_measured_with_the_ics_out_comes_before_they_go_in(path: Path, procedure: str) -> None:
     kit = shipped(path)
     steps = plan(path, procedure).steps
-    pushed = [at for at, step in enumerate(steps) if step.action == "insert"]
+    pushed = [at for at, s in enumerate(steps) if s.action == "insert" and s.stage != "Fuses and links"]
     if not pushed:
         return
     first_in, last_in = pushed[0], pushed[-1]
@@ -272,7 +272,7 @@ def test_what_is_measured_with_the_ics_out_comes_before_they_go_in(path: Path, p
         for check in point.checks:
             if check.unplug or point.name == "Before power":
                 assert places[check.where] < first_in, check
-            else:
+            elif check.expect:
                 assert places[check.where] > last_in, check
 
 
