@@ -82,6 +82,21 @@ def test_bands_that_only_some_eyes_confuse_rank_lower() -> None:
     assert found.rank == SLIGHT
 
 
+def test_parts_without_legs_are_told_apart_by_print_alone() -> None:
+    """Common practice, no source: no bands on chips, and no print at all on ceramic ones."""
+    assert find_lookalikes([part("150R", package="0805"), part("250R", package="0805")]) == ()
+    assert (
+        only(part("1k", package="0805"), part("10k", package="0805")).reason == "same figures, ten times apart"
+    )
+    chips = [part(value, "ceramic capacitor", package="0805") for value in ("120n", "4u7")]
+    assert [(found.reason, found.rank) for found in find_lookalikes(chips)] == [
+        ("the same size, and no print on either", LIKELY)
+    ]
+    assert find_lookalikes([chips[0], part("4u7", "ceramic capacitor", package="1206")]) == ()
+    tantalum = [part(value, "tantalum capacitor", package="1206") for value in ("10u", "12u")]
+    assert only(*tantalum).reason == "codes 106 and 126 differ by one character"
+
+
 def test_unlike_values_are_no_look_alikes() -> None:
     assert find_lookalikes([part("330R"), part("91k"), part("68n", "film capacitor")]) == ()
 

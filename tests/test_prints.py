@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from bench.parts.codes import encode as capacitor_code
 from bench.parts.codes import read_marking
 from bench.parts.kinds import KINDS
-from bench.parts.prints import usual_prints
+from bench.parts.prints import bears_bands, usual_prints
 from bench.parts.quantity import Quantity, letter_code
 from bench.tui.prints import marking_words
 
@@ -94,3 +94,15 @@ def test_no_text_breaks_the_words_on_print(
     said = marking_words(kind, value, tolerance, voltage, marking)
     assert said.isprintable()
     assert not marking.strip() or said.startswith("printed")
+
+
+def test_parts_without_legs_bear_no_bands_and_chip_capacitors_no_code() -> None:
+    """Common practice, no source."""
+    assert bears_bands("resistor", "4k7", "")
+    for package in ("0603", "0805", "1206", "SMD 0805"):
+        assert not bears_bands("resistor", "4k7", package)
+        assert usual_prints("ceramic capacitor", "100n", "10 %", "50 V", package) == ()
+        assert marking_words("ceramic capacitor", "100n", "10 %", "50 V", package=package) == ""
+    assert marking_words("resistor", "10k", marking="01C", package="0805") == "printed 01C"
+    assert usual_prints("tantalum capacitor", "10u", "", "16 V", "1206") == ("10 16V", "106 16V")
+    assert usual_prints("ceramic capacitor", "100n", "10 %", "50 V", "5 mm") == ("104", "104K")

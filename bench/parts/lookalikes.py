@@ -18,6 +18,7 @@ from msgspec.structs import replace
 
 from bench.parts import capacitors, colours
 from bench.parts.kinds import KINDS
+from bench.parts.prints import bears_bands, surface_mounted
 from bench.parts.quantity import Quantity, read_value, show
 from bench.parts.typenumbers import TypeFacts, facts, mistaken
 from bench.parts.vision import confusable, mistaken_for
@@ -109,7 +110,7 @@ def find_lookalikes(parts: Sequence[Part]) -> tuple[LookAlike, ...]:
     """
     kin = _gather(parts)
     found: dict[_Pair, dict[str, int]] = defaultdict(dict)
-    rules = (_same_print, _types, _names, _figures, _bands, _codes, _same_value)
+    rules = (_same_print, _types, _names, _figures, _bands, _codes, _bare, _same_value)
     for first, second, reason, rank in (hit for rule in rules for hit in rule(kin)):
         reasons = found[(first, second) if first < second else (second, first)]
         reasons[reason] = rank
@@ -243,7 +244,7 @@ def _bands(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
     """Resistors whose bands read as the other from the far end, or differ by one easily confused colour."""
     by_bands: dict[tuple[str, ...], list[int]] = defaultdict(list)
     for number, one in enumerate(kin):
-        if one.kind == "resistor" and one.amount is not None:
+        if one.amount is not None and bears_bands(one.kind, one.value, one.package):
             percent = one.tolerance or _USUAL_RESISTOR_PERCENT
             try:
                 by_bands[colours.encode(one.amount, percent)].append(number)
@@ -277,7 +278,7 @@ def _codes(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
     """Small capacitors whose three-digit codes differ by one character."""
     codes: dict[int, str] = {}
     for number, one in enumerate(kin):
-        if one.kind in _CODED and one.amount is not None and one.unit == "farad":
+        if _coded(one) and one.amount is not None and one.unit == "farad":
             try:
                 codes[number] = capacitors.encode(one.amount)
             except capacitors.CodeError:
@@ -290,6 +291,25 @@ def _codes(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
     for first, second in _grouped(masks):
         if codes[first] != codes[second]:
             yield first, second, f"codes {codes[first]} and {codes[second]} differ by one character", POSSIBLE
+
+
+def _coded(one: _Kin) -> bool:
+    """Whether it bears a code: chips of tantalum do, others do not (common practice, no source)."""
+    if one.kind == "tantalum capacitor":
+        return True
+    return one.kind in _CODED and not surface_mounted(one.kind, one.value, one.package)
+
+
+def _bare(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
+    """Chip capacitors of one size: they bear no print at all."""
+    bare = (
+        ((one.kind, one.package), number)
+        for number, one in enumerate(kin)
+        if one.kind in _CODED and not one.marking and not _coded(one)
+    )
+    for first, second in _grouped(bare):
+        if kin[first].amount != kin[second].amount:
+            yield first, second, "the same size, and no print on either", LIKELY
 
 
 def _same_value(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:

@@ -1,4 +1,4 @@
-"""The codes that capacitors usually bear; pure."""
+"""What stands on a part that says its value: bands or not, the codes that capacitors usually bear; pure."""
 
 from __future__ import annotations
 
@@ -12,8 +12,28 @@ _LEAST_IN_MICROFARADS = Decimal("0.01E-6")
 _LETTERS = "BCDFGHJKM"
 
 
-def usual_prints(kind: str, value: str, tolerance: str = "", voltage: str = "") -> tuple[str, ...]:
+def surface_mounted(kind: str, value: str, package: str) -> bool:
+    """Whether a part has no legs; all arguments are texts of a kit.
+
+    >>> surface_mounted("resistor", "10k", "0805"), surface_mounted("resistor", "10k", "")
+    (True, False)
+    """
+    from bench.parts.traits import traits_of
+
+    return "smd" in traits_of(kind, value, package)
+
+
+def bears_bands(kind: str, value: str, package: str) -> bool:
+    """Whether a part says its value by coloured bands: a resistor with legs (common practice, no source)."""
+    return kind == "resistor" and not surface_mounted(kind, value, package)
+
+
+def usual_prints(
+    kind: str, value: str, tolerance: str = "", voltage: str = "", package: str = ""
+) -> tuple[str, ...]:
     """The codes that a capacitor usually bears, likeliest first; none for other kinds of parts.
+
+    Ceramic and film chips bear none (common practice, no source).
 
     `codes.read_marking` reads each of them back to the value, among other meanings where it has some.
 
@@ -36,6 +56,8 @@ def usual_prints(kind: str, value: str, tolerance: str = "", voltage: str = "") 
     if kind in _WITH_MICROFARADS:
         return (f"{microfarads}µF{beside}",)
     if kind not in (*_WITH_CODES, "tantalum capacitor"):
+        return ()
+    if kind in _WITH_CODES and surface_mounted(kind, value, package):
         return ()
     try:
         code = encode(farads)

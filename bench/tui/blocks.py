@@ -10,6 +10,7 @@ from bench.build.view import BenchView
 from bench.log.events import ReadingTaken
 from bench.log.progress import Held
 from bench.parts.designators import shorten
+from bench.parts.prints import bears_bands
 from bench.plan.model import Step
 from bench.plan.zones import zone_words
 from bench.tui.bands import band_strip
@@ -205,9 +206,9 @@ def on_the_part(step: Step, width: int, sizes: Sizes) -> list[Row]:
     """What the part itself shows: colour bands, or what is printed on it."""
     if step.action not in ("solder", "place", "insert"):
         return []
-    if step.kind == "resistor" and not step.marking:
+    if bears_bands(step.kind, step.value, step.package) and not step.marking:
         return list(band_strip(step.value, step.tolerance, width, compact=not sizes.strip))
-    words = marking_words(step.kind, step.value, step.tolerance, step.voltage, step.marking)
+    words = marking_words(step.kind, step.value, step.tolerance, step.voltage, step.marking, step.package)
     return lines(words[:1].upper() + words[1:], "plain", width) if words else []
 
 

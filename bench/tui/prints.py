@@ -6,7 +6,9 @@ from bench.parts.prints import usual_prints
 from bench.tui.text import clean
 
 
-def marking_words(kind: str, value: str, tolerance: str = "", voltage: str = "", marking: str = "") -> str:
+def marking_words(
+    kind: str, value: str, tolerance: str = "", voltage: str = "", marking: str = "", package: str = ""
+) -> str:
     """What stands in print on a part, as a phrase; empty when nothing is known.
 
     All arguments are texts of a kit; `kind` is a name of `parts.kinds.KINDS`. The kit's own marking comes
@@ -19,5 +21,5 @@ def marking_words(kind: str, value: str, tolerance: str = "", voltage: str = "",
     """
     if marking.strip():
         return f"printed {clean(marking.strip(), 200)}"
-    usual = usual_prints(kind, value, tolerance, voltage)
+    usual = usual_prints(kind, value, tolerance, voltage, package)
     return f"usually printed {' or '.join(usual)}" if usual else ""

@@ -46,7 +46,9 @@ def _of(kit: Kit, progress: Progress) -> list[Label]:
 
 
 def _label(line: BagLine, title: str, progress: Progress) -> Label:
-    strips, printed = on_the_part(line.kind, line.value, line.tolerance, line.voltage, line.marking)
+    strips, printed = on_the_part(
+        line.kind, line.value, line.tolerance, line.voltage, line.marking, line.package
+    )
     places = tuple(f"{board(name)}: {shorten(refs)}" for name, refs in line.places)
     taken = [each for each in progress.measured if each.items == line.items]
     return Label(

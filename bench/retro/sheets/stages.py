@@ -13,7 +13,7 @@ from bench.kit.model import Kit
 from bench.log.progress import Progress
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
-from bench.parts.prints import usual_prints
+from bench.parts.prints import bears_bands, usual_prints
 from bench.plan.cautions import ALWAYS, cautions_of
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.usual import hazard_cautions
@@ -182,16 +182,16 @@ def _on_the_part(step: Step) -> tuple[tuple[Strip, ...], str]:
     """Bands or print of a part; nothing for what is only screwed on."""
     if step.action not in ("solder", "place", "insert"):
         return (), ""
-    return on_the_part(step.kind, step.value, step.tolerance, step.voltage, step.marking)
+    return on_the_part(step.kind, step.value, step.tolerance, step.voltage, step.marking, step.package)
 
 
 def on_the_part(
-    kind: str, value: str, tolerance: str, voltage: str, marking: str
+    kind: str, value: str, tolerance: str, voltage: str, marking: str, package: str
 ) -> tuple[tuple[Strip, ...], str]:
     """The bands of a part, or what stands in print on it as a phrase; all arguments are texts of a kit."""
-    if kind == "resistor" and not marking.strip():
+    if bears_bands(kind, value, package) and not marking.strip():
         return strips_of(value, tolerance), ""
     if marking.strip():
         return (), f"printed {marking}"
-    usual = usual_prints(kind, value, tolerance, voltage)
+    usual = usual_prints(kind, value, tolerance, voltage, package)
     return (), f"usually printed {' or '.join(usual)}" if usual else ""
