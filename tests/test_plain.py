@@ -91,7 +91,7 @@ def test_a_check_is_judged_and_stays_shut_for_a_wrong_reading(build: Build) -> N
 
 
 def test_words_are_kept_and_a_question_can_be_given_up(build: Build) -> None:
-    said = talk(build, ["n", "a note", "snag", "bridge", "", "2,5", "braid", "p", ".", "nonsense"])
+    said = talk(build, ["n", "a note", "snag", "bridge", "", "braid", "2,5", "p", ".", "nonsense"])
     assert [note.text for note in build.progress.notes] == ["a note"]
     assert [(snag.what, snag.minutes, snag.fix) for snag in build.progress.snags] == [("bridge", 2.5, "braid")]
     assert "Given up, nothing recorded." in said
@@ -215,7 +215,7 @@ def test_where_the_parts_sit_is_said_with_how_the_zones_run(build: Build) -> Non
 
 
 def test_after_three_snags_in_a_short_time_a_break_is_suggested_once(build: Build) -> None:
-    snag = ["s", "band the wrong way round", "", "2", "turned"]
+    snag = ["s", "band the wrong way round", "", "turned", "2"]
     two = talk(build, snag * 2)
     assert not any("a break now" in line for line in two)
     said = talk(build, [*snag, "n", "a note", ""])

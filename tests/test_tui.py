@@ -63,7 +63,7 @@ def test_a_resize_in_the_middle_of_a_step_loses_nothing(build: Build, tmp_path: 
 def test_a_snag_is_four_short_lines(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("s")
-        for answer in ("bridge q?", "R2", "many", "\b", "wick"):
+        for answer in ("bridge q?", "R2", "wick", "many", "\b"):
             if answer == "\b":
                 assert "number" in screen_text(app)
                 for _ in "many":

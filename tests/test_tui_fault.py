@@ -14,6 +14,7 @@ from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.fault import FaultScreen
+from bench.tui.screens.lists import ListPane
 from tests.samples import HandClock, small_build
 from tests.screens import HOSTILE, SIZES, drive, screen_text
 
@@ -43,9 +44,10 @@ def test_the_list_stands_in_order_with_how_to_look_at_every_size(
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await search(pilot, "it is dead")
         text = screen_text(app)
-        assert text.index("to look    supply and cable") < text.index("a forgotten joint")
+        power = "power on   " if size[0] >= 60 else ""
+        assert text.index(f"to look    {power}supply and cable") < text.index("a forgotten joint")
         assert "it is dead: " in text
-        assert "At the supply" in text
+        assert "Power on. At the supply" in " ".join(text.split())
         assert "y all right" in text or "space all right" in text
 
     drive(build, tmp_path, act, size)
@@ -55,7 +57,7 @@ def test_one_key_settles_a_line_goes_on_to_the_next_and_says_so_in_words(build: 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await search(pilot, "it is dead")
         await pilot.press("space")
-        assert "all right  supply and cable" in screen_text(app)
+        assert "all right  power on   supply and cable" in screen_text(app)
         assert isinstance(app.screen, FaultScreen)
         assert app.screen.pane.chosen == 1
         await pilot.press("y")
@@ -74,7 +76,7 @@ def test_what_it_was_is_asked_for_and_becomes_a_snag_with_its_fix(build: Build, 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await search(pilot, "it is dead")
         await pilot.press("down", "x", *typed("no solder at R4"), "enter")
-        assert "FOUND      a forgotten joint" in screen_text(app)
+        assert "FOUND      power off  a forgotten joint" in screen_text(app)
         await pilot.press("s")
         await pilot.press("enter", *typed("R4"), "enter", *typed("soldered"), "enter", "5", "enter")
         (settled,) = build.progress.suspicions
@@ -137,7 +139,7 @@ def test_a_search_left_half_way_goes_on_where_it_was(build: Build, tmp_path: Pat
         await pilot.pause()
         assert isinstance(app.screen, FaultScreen)
         assert app.screen.pane.chosen == 2
-        assert "all right  a forgotten joint" in screen_text(app)
+        assert "all right  power off  a forgotten joint" in screen_text(app)
 
     drive(build, tmp_path, act)
 
@@ -214,3 +216,136 @@ def test_any_text_shows_as_text_and_breaks_nothing(
         await pilot.pause()
 
     drive(build, tmp_path, act, size)
+
+
+# -- the cursor and what was found -------------------------------------------------------------------
+def rows(app: BenchApp) -> list[str]:
+    """The lines of the list."""
+    assert isinstance(app.screen, FaultScreen)
+    return [text for text, _ in app.screen.pane._lines]
+
+
+def chosen_row(app: BenchApp) -> str:
+    assert isinstance(app.screen, FaultScreen)
+    return rows(app)[app.screen.pane.chosen]
+
+
+def test_what_was_found_is_not_made_all_right_by_one_key(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        await pilot.press("down", "x", *typed("seen"), "enter", "n")
+        events = build.progress.events
+        await pilot.press("space")
+        assert build.progress.events == events
+        assert "stays so" in screen_text(app)
+        assert "FOUND" in chosen_row(app)
+        assert "a forgotten joint" in chosen_row(app)
+
+    drive(build, tmp_path, act)
+
+
+def test_after_undo_the_cursor_stands_on_the_line_that_was_taken_back(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        await pilot.press("down", "space")
+        assert "a forgotten joint" not in chosen_row(app)
+        await pilot.press("u")
+        assert "a forgotten joint" in chosen_row(app)
+        assert "to look" in chosen_row(app)
+        await pilot.press("x", *typed("no solder"), "enter", "n")
+        (found,) = build.progress.suspicions
+        assert found.suspicion == "a forgotten joint"
+
+    drive(build, tmp_path, act)
+
+
+def test_the_cursor_stays_on_its_line_when_a_snag_puts_a_new_one_above_it(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "it is dead")
+        await pilot.press("down", "down", "x", *typed("dull"), "enter", "s", "enter", "enter", "enter", "enter")
+        assert build.progress.snags[0].what == "dull"
+        assert len([row for row in rows(app) if "open snag" in row]) == 1
+        assert "a cold or cracked joint" in chosen_row(app)
+
+    drive(build, tmp_path, act)
+
+
+def test_a_snag_is_asked_for_in_one_order_wherever_it_is_begun(build: Build, tmp_path: Path) -> None:
+    asked: list[list[str]] = []
+
+    async def answer(pilot: Pilot[None], app: BenchApp) -> None:
+        seen = []
+        for _ in range(4):
+            await pilot.pause()
+            title = screen_text(app)
+            seen += [each for each in ("wrong?", "part?", "mended?", "lost?") if each in title]
+            await pilot.press("1", "enter")
+        asked.append(seen)
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("s")
+        await answer(pilot, app)
+        await search(pilot, "it is dead")
+        await pilot.press("down", "x", *typed("dull"), "enter", "s")
+        await answer(pilot, app)
+        assert asked == [["wrong?", "part?", "mended?", "lost?"]] * 2
+
+    drive(build, tmp_path, act)
+
+
+def test_what_was_typed_before_escape_stands_in_the_questions_again(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("s", *typed("bridge"), "enter", *typed("R2"), "enter", *typed("wick"), "escape")
+        assert "given up, nothing recorded. What you typed is kept" in " ".join(screen_text(app).split())
+        assert not build.progress.snags
+        await pilot.press("s", "enter", "enter", "enter", "4", "enter")
+        (snag,) = build.progress.snags
+        assert (snag.what, snag.fix, snag.minutes) == ("bridge", "wick", 4.0)
+        assert snag.part.endswith("R2")
+        await pilot.press("s")
+        assert "bridge" not in screen_text(app)
+
+    drive(build, tmp_path, act, (120, 40))
+
+
+def test_a_broken_kit_looked_at_leaves_the_cursor_on_its_line(tmp_path: Path) -> None:
+    kits = tmp_path / "kits"
+    kits.mkdir()
+    for name in ("aa", "mm", "zz"):
+        (kits / f"{name}.yaml").write_text("kit: 1\nname: " + name + "\nboards: nonsense\n", encoding="utf-8")
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.pause()
+        pane = app.screen.query_one(ListPane)
+        lines = [text for text, _ in pane._lines]
+        for name in ("aa", "zz", "mm"):
+            at = next(
+                at for at, text in enumerate(lines) if f"{name}.yaml" in text or f" {name} " in f" {text} "
+            )
+            pane.choose(at)
+            await pilot.press("enter")
+            await pilot.pause()
+            await pilot.press("escape")
+            await pilot.pause()
+            assert app.screen.query_one(ListPane).chosen == at
+        await pilot.press("enter")
+        (kits / "ab.yaml").write_text("kit: 1\nname: ab\nboards: nonsense\n", encoding="utf-8")
+        await pilot.press("escape")
+        await pilot.pause()
+        shelf = app.screen.query_one(ListPane)
+        assert len(shelf._lines) == len(lines) + 1
+        assert "mm" in shelf._lines[shelf.chosen][0]
+
+    drive(None, tmp_path, act, (120, 40))
+
+
+def test_each_line_says_in_full_how_the_supply_has_to_be(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await search(pilot, "the fuse blows")
+        assert not [row for row in rows(app) if "power on" in row]
+        assert len([row for row in rows(app) if "power off" in row]) >= len(rows(app)) - 1
+        await pilot.press("s", *typed("it is dead"), "enter")
+        await pilot.pause()
+        assert "power on   supply and cable" in rows(app)[0]
+
+    drive(build, tmp_path, act, (120, 40))

@@ -6,6 +6,7 @@ an IC last of all.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 from msgspec import Struct, structs
@@ -18,8 +19,9 @@ GROUPS = (
     "adjustment", "warmth", "documents", "ICs",
 )  # fmt: skip
 """What can be wrong, in the order of looking where the complaint says nothing else (see `complaint`)."""
-POWER = {"off": "power off", "on": "power on", "limited": "current limited", "": ""}
+POWER = {"off": "power off", "on": "power on", "limited": "limited", "": ""}
 """How the supply has to be while looking, as it is said; empty for a kit that takes no power."""
+_SAYS_OFF = re.compile(r"\b(?:off|out|dead)\b")
 LONGEST_QUOTE = 60
 """Characters of a person's words in a headline."""
 
@@ -92,6 +94,14 @@ def _turn(each: Suspicion) -> tuple[int, int]:
     if not each.own:
         return (2, each.nearness) if each.group == "documents" and each.nearness > BEFORE else (1, 0)
     return (0, each.nearness) if each.nearness <= BEFORE else (2, each.nearness)
+
+
+def how_to_look(each: Suspicion) -> str:
+    """How to look, with how the supply has to be in front where the first sentence does not say so itself."""
+    opening = each.how.partition(". ")[0]
+    if not each.power or (each.power == "off" and _SAYS_OFF.search(opening)) or each.power == "limited":
+        return each.how
+    return f"{POWER[each.power].capitalize()}. {each.how}"
 
 
 def quote(text: str) -> str:

@@ -256,6 +256,7 @@ class PlainBench(Talk):
     def do_fault(self) -> None:
         """Something is out or does not work: where to look, one after the other."""
         from bench.build.faults import settled, suspicions
+        from bench.build.suspicion import how_to_look
         from bench.build.symptom import likely_words, symptom_named
 
         build = self.build
@@ -267,7 +268,7 @@ class PlainBench(Talk):
         for each in suspicions(build.kit, build.plan, build.progress, symptom, build.meter):
             if each.what in known:
                 continue
-            for line in (each.what, each.where, each.how, each.why):
+            for line in (each.what, each.where, how_to_look(each), each.why):
                 if line:
                     self._say(clean(f"{line[:1].upper()}{line[1:]}", 600))
             answer = self._choose(

@@ -54,6 +54,8 @@ class BenchApp(App[None]):
         self.data, self.settings, self.clock = data, settings, clock
         self.build = build
         self.keymap = Keymap(settings.keys)
+        self.drafts: dict[tuple[str, ...], tuple[str, ...]] = {}
+        """Answers typed to questions that were given up, by title and questions."""
         self.signals = Signals(settings.sound, self.bell, self.set_timer)
         self._welcome = welcome
         for theme in themes():

@@ -54,7 +54,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     _of("bench", "hold", "h", "hold back", "Leave this step for later."),
     _of("bench", "note", "n", "note", "Write something down."),
-    _of("bench", "snag", "s", "snag", "Record a problem: what, which part, minutes lost, how mended."),
+    _of("bench", "snag", "s", "snag", "Record a problem: what, which part, how mended, minutes lost."),
     _of("bench", "rest", "b", "break", "Begin or end a break; the bench clock stands still meanwhile."),
     _of(
         "bench", "wait", "-", "wait", "Something takes its time: the bar counts down and says when it is over."

@@ -168,33 +168,36 @@ def caption_form(build: Build) -> Form:
     return Form(title="Photo", questions=(question,), record=record)
 
 
-def snag_form(build: Build, step: Step | None) -> Form:
-    """A problem: what, which part, minutes lost, how mended."""
-    refs = " ".join(step.refs) if step and len(step.refs) == 1 else ""
+def snag_form(build: Build, step: Step | None, seen: str = "", part: str = "") -> Form:
+    """A problem: what, which part, how mended, minutes lost.
+
+    `seen` and `part` stand in the first two answers already; without a part, that of the step.
+    """
+    refs = part or (" ".join(step.refs) if step and len(step.refs) == 1 else "")
 
     def record(answers: tuple[str, ...]) -> str:
-        what, part, minutes, fix = answers
+        what, part, fix, minutes = answers
         build.snag(what, part, number(minutes), fix, step)
         return "Snag kept." if fix.strip() else "Snag kept, still open."
 
     questions = (
-        Question(ask="what is wrong?"),
+        Question(ask="what is wrong?", given=seen),
         Question(ask="which part?", hint="A designator; may be empty.", needed=False, given=refs),
-        Question(ask="minutes lost?", hint="A number; may be empty.", needed=False, wrong=a_number),
         Question(ask="how was it mended?", hint="Empty while it is open.", needed=False),
+        Question(ask="minutes lost?", hint="A number; may be empty.", needed=False, wrong=a_number),
     )
     return Form(title="Snag", questions=questions, record=record)
 
 
-def mend_form(build: Build) -> Form:
-    """The oldest open snag was mended; raises BenchError when none is open."""
-    snag = next((each for each in build.progress.snags if not each.fix), None)
+def mend_form(build: Build, of: int = 0) -> Form:
+    """An open snag was mended, by its number, else the oldest one; raises BenchError when none is open."""
+    snag = next((each for each in build.progress.snags if not each.fix and of in (0, each.n)), None)
     if snag is None:
         raise BenchError("no snag is open", "", "")
-    of, given = snag.n, f"{snag.minutes:g}" if snag.minutes else ""
+    number_of, given = snag.n, f"{snag.minutes:g}" if snag.minutes else ""
 
     def record(answers: tuple[str, ...]) -> str:
-        build.mend(of, answers[0], number(answers[1]))
+        build.mend(number_of, answers[0], number(answers[1]))
         return "Mended."
 
     questions = (

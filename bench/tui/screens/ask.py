@@ -42,6 +42,8 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         self._title, self._questions = title, tuple(questions)
         self._answers: list[str] = []
         self._offered: tuple[tuple[str, str], ...] = ()
+        self.left_behind: tuple[str, ...] = ()
+        """What had been typed when it was given up, an answer for each question that was reached."""
 
     def compose(self) -> ComposeResult:
         """A small box at the foot of the screen."""
@@ -112,6 +114,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         """Escape gives up."""
         if event.key == "escape":
             event.stop()
+            self.left_behind = (*self._answers, self.query_one(Input).value)
             self.dismiss(None)
 
 

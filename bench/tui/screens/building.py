@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import zip_longest
+
+from msgspec import structs
 
 from bench.build.session import Build
 from bench.errors import BenchError
@@ -24,11 +27,31 @@ class BuildPlace(Place):
             raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
 
     def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        """Ask, and hand the answers on; giving up and what goes wrong is said on screen."""
+        """Ask, and hand the answers on; giving up and what goes wrong is said on screen.
+
+        What was typed before giving up stands in the same questions when they are asked again.
+        """
+
+        drafts = self.bench_app.drafts
+        key = (title, *(question.ask for question in questions))
+        begun = drafts.pop(key, ())
+        filled = [
+            structs.replace(question, given=draft) if draft else question
+            for question, draft in zip_longest(questions, begun, fillvalue="")
+            if isinstance(question, Question)
+        ]
+        ask = Ask(title, filled)
 
         def answered(answers: tuple[str, ...] | None) -> None:
             if answers is None:
-                self.say(f"{title}: given up, nothing recorded.")
+                typed = [
+                    "" if answer == question.given else answer
+                    for answer, question in zip(ask.left_behind, questions, strict=False)
+                ]
+                if any(typed):
+                    drafts[key] = tuple(typed)
+                kept = " What you typed is kept: it stands there again next time." if any(typed) else ""
+                self.say(f"{title}: given up, nothing recorded.{kept}")
                 return
             try:
                 then(answers)
@@ -36,4 +59,4 @@ class BuildPlace(Place):
                 self.say(trouble(error))
 
         self._writable()
-        self.app.push_screen(Ask(title, questions), answered)
+        self.app.push_screen(ask, answered)

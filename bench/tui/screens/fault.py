@@ -9,11 +9,11 @@ from textual.app import App, ComposeResult
 from bench.build.faults import settled, suspicions
 from bench.build.search import can_kill
 from bench.build.session import Build
-from bench.build.suspicion import Suspicion
+from bench.build.suspicion import POWER, Suspicion, how_to_look
 from bench.build.symptom import Symptom, likely_words, symptom_named
 from bench.log.events import SuspicionSettled
 from bench.plan.model import Step
-from bench.tui.forms import Question, a_number, number
+from bench.tui.forms import Form, Question, mend_form, snag_form
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.building import BuildPlace
 from bench.tui.screens.lists import Chosen, Detail, ListPlace, Spans, Word
@@ -21,6 +21,8 @@ from bench.tui.screens.pages import Page
 from bench.tui.text import clean
 from bench.tui.widgets.bench import Foot
 
+WIDE = 60
+"""Cells from which a line has room to say whether the power is off or on; the chosen one says it anyway."""
 DANGER = "This kit can kill: plug out and charge gone before any hand goes in; local rules come first."
 
 
@@ -76,18 +78,31 @@ class FaultScreen(ListPlace, BuildPlace):
         self.call_after_refresh(lambda: self.pane.choose(first))
 
     def _fill(self, word: str = "") -> None:
+        """Take the list anew; the cursor stays on its line, wherever that has moved."""
         build = self.build
+        here = self._chosen.what if self._found else ""
         self._found = suspicions(build.kit, build.plan, build.progress, self.symptom, build.meter)
         self._settled = settled(build.progress, self.symptom)
         rows = []
         for each in self._found:
             settling = self._settled.get(each.what)
             look = "plain" if settling is None else "caution" if settling.found else "faint"
-            rows.append((clean(f"{_state(settling):<11}{each.what}  {each.where}", 400), look))
-        self.pane.show(rows)
+            power = f"{POWER[each.power]:<11}" if self._wide and each.power else ""
+            rows.append((clean(f"{_state(settling):<11}{power}{each.what}  {each.where}", 400), look))
+        at = next((at for at, each in enumerate(self._found) if each.what == here), None)
+        self.pane.show(rows, at)
         self._show_chosen()
         left = sum(each.what not in self._settled for each in self._found)
         self.say(word or f"{self.symptom.words}: {left} of {len(self._found)} to look into.")
+
+    @property
+    def _wide(self) -> bool:
+        return self.app.size.width >= WIDE
+
+    def on_resize(self) -> None:
+        """Lines for the new width."""
+        if self._found:
+            self._fill()
 
     def _show_chosen(self) -> None:
         if self._found:
@@ -102,6 +117,11 @@ class FaultScreen(ListPlace, BuildPlace):
     def do_all_right(self) -> None:
         """The chosen line is all right; on to the next one that is not settled."""
         chosen = self._chosen
+        settling = self._settled.get(chosen.what)
+        if settling is not None and settling.found:
+            key = self.bench_app.keymap.key_of("undo")
+            self.say(f"This line was it, and stays so. {key} takes back the last thing recorded.")
+            return
         self.build.settle_suspicion(chosen.what, found=False, symptom=self.symptom.words)
         self._fill()
         later = [at for at, each in enumerate(self._found) if each.what not in self._settled]
@@ -122,37 +142,32 @@ class FaultScreen(ListPlace, BuildPlace):
 
     def _offer_snag(self, chosen: Suspicion, seen: str) -> None:
         if chosen.snag:
-            self._ask("Mended", _how_mended(), lambda answers: self._mended(chosen.snag, answers))
+            self._fill_in(mend_form(self.build, chosen.snag))
             return
         choices = (("s", "record it as a snag, with its fix"), ("n", "no, the log knows enough"))
 
         def answered(key: str | None) -> None:
             if key != "s":
                 return
-            refs = chosen.parts[0][1] if len(chosen.parts) == 1 else ""
-            questions = [
-                Question(ask="what was wrong?", given=seen),
-                Question(ask="which part?", hint="A designator; may be empty.", needed=False, given=refs),
-                *_how_mended(),
-            ]
-            self._ask("Snag", questions, self._snagged)
+            part = chosen.parts[0][1] if len(chosen.parts) == 1 else ""
+            steps = {each.key: each for each in self.build.plan.steps}
+            self._fill_in(snag_form(self.build, steps.get(self.symptom.step), seen, part))
 
         self.app.push_screen(Choose("Record a snag?", choices), answered)
 
-    def _snagged(self, answers: tuple[str, ...]) -> None:
-        what, part, fix, minutes = answers
-        steps = {each.key: each for each in self.build.plan.steps}
-        self.build.snag(what, part, number(minutes), fix, steps.get(self.symptom.step))
-        self._fill("Snag kept." if fix.strip() else "Snag kept, still open.")
-
-    def _mended(self, snag: int, answers: tuple[str, ...]) -> None:
-        if answers[0].strip():
-            self.build.mend(snag, answers[0], number(answers[1]))
-            self._fill("Mended.")
+    def _fill_in(self, form: Form) -> None:
+        self._ask(form.title, form.questions, lambda answers: self._fill(form.record(answers)))
 
     def do_undo(self) -> None:
-        """Take back the last thing recorded."""
-        self._fill(f"Taken back: {self.build.undo()}")
+        """Take back the last thing recorded; the cursor goes to the line that it was about."""
+        before = self._settled
+        word = self.build.undo()
+        self._fill(f"Taken back: {word}")
+        changed = [
+            at for at, each in enumerate(self._found) if before.get(each.what) != self._settled.get(each.what)
+        ]
+        if changed:
+            self.pane.choose(changed[0])
 
     # -- about ----------------------------------------------------------------------------------
     def do_in_full(self) -> None:
@@ -193,15 +208,8 @@ def _about(each: Suspicion, settling: SuspicionSettled | None, build: Build) -> 
         spans.append(
             (clean(f"{'FOUND, this was it' if settling.found else 'Looked into, all right'}{said}"), "next")
         )
-    spans.append((clean(each.how), "way"))
+    spans.append((clean(how_to_look(each)), "way"))
     if each.where:
         spans.append((clean(each.where), "refs"))
     spans.append((clean(f"{'From this log: ' if each.own else ''}{each.why}"), "plain"))
     return spans
-
-
-def _how_mended() -> list[Question]:
-    return [
-        Question(ask="how was it mended?", hint="Empty while it is open.", needed=False),
-        Question(ask="minutes lost?", hint="A number; may be empty.", needed=False, wrong=a_number),
-    ]

@@ -43,12 +43,16 @@ class ShelfScreen(ListPlace):
             self.fill()
 
     def fill(self, word: str = "") -> None:
-        """Read what there is."""
+        """Read what there is; the cursor stays on its build or kit."""
         app = self.bench_app
+        here = _name(self._things[self.pane.chosen]) if self._things else ""
         builds = summaries(app.data, app.settings)
         kits = kits_at_hand(kit_folders(app.data), cache_folder(app.data))
         self._things = [*builds, *kits]
         self._batch = Shelved.of(app.data)
+        at = next((at for at, thing in enumerate(self._things) if _name(thing) == here), None)
+        if at is not None:
+            self.pane.chosen = at
         self._show()
         self.say(word or self._batch.words or self._standing(bool(builds)), standing=not word)
 
@@ -186,6 +190,11 @@ class ShelfScreen(ListPlace):
         except BenchError as error:
             about = clean(f"{Path(target).name} cannot be opened", 200)
             self.app.push_screen(faults_page(error.faults, about))
+
+
+def _name(thing: Summary | KitAtHand) -> str:
+    """What a line of the shelf is known by."""
+    return thing.name if isinstance(thing, Summary) else thing.path
 
 
 def kit_folders(data: Path) -> tuple[Path, ...]:

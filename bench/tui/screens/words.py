@@ -75,7 +75,7 @@ class WordPlace(BuildPlace):
         )
 
     def do_snag(self) -> None:
-        """A problem: what, which part, minutes lost, how mended."""
+        """A problem: what, which part, how mended, minutes lost."""
         self._fill_in(snag_form(self.build, self.step_on_screen))
 
     def do_mend(self) -> None:
