@@ -87,6 +87,8 @@ def _planned(kit: Kit, args: argparse.Namespace) -> Plan:
 def _plan(args: argparse.Namespace) -> int:
     from msgspec import to_builtins
 
+    from bench.parts.advice import NOT_ALL
+
     plan, build = _plan_of(args)
     times = _times(plan, build, args)
     if args.json:
@@ -98,6 +100,7 @@ def _plan(args: argparse.Namespace) -> int:
     say(f"{plan.kit}, {plan.procedure}: {len(plan.steps)} steps, {plan.parts} parts, {plan.joints} joints")
     for line in times.words():
         say(line)
+    say(NOT_ALL)
     for number, stage in enumerate(plan.stages, 1):
         _say_stage(number, stage, build, times.of_stage(stage))
     for remark in plan.remarks:

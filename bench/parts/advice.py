@@ -9,6 +9,11 @@ from functools import lru_cache
 from bench.parts.kinds import KINDS
 from bench.parts.typenumbers import TypeFacts, facts, leg_words
 
+NOT_ALL = (
+    "These cautions are the usual ones and not a complete list: the maker's guide, the data sheets and your "
+    "local regulations come first."
+)
+"""Said once wherever cautions begin."""
 _TABS = {"transistor": "collector", "MOSFET": "drain", "thyristor": "MT2 or anode"}
 """What the metal tab mostly is where the type is not known: common practice."""
 _SAFE_TABS = ("ground", "insulated")

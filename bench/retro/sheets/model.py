@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from bench.parts.advice import NOT_ALL
+
 
 # -- colour bands -------------------------------------------------------------------------------
 class Stripe(Struct, frozen=True, kw_only=True):
@@ -69,6 +71,7 @@ class ProcedureSheet(Struct, frozen=True, kw_only=True):
     hazards: tuple[str, ...]
     """What can kill in that kit."""
     lines: tuple[ProcedureLine, ...]
+    not_all: str = NOT_ALL
     sheet: str = "procedure"
 
 
@@ -197,6 +200,7 @@ class StageSheet(Struct, frozen=True, kw_only=True):
     boards: tuple[BoardOnPaper, ...]
     joints: int
     parts: int
+    not_all: str = NOT_ALL
     sheet: str = "stages"
 
 

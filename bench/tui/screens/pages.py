@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 
 from bench.errors import Fault
+from bench.parts.advice import NOT_ALL
 from bench.parts.designators import shorten
 from bench.tui.blocks import Row
 from bench.tui.commands import PALETTE_KEY, Keymap, commands_of
@@ -99,10 +100,13 @@ def help_page(place: str, keymap: Keymap) -> Page:
         ("", "plain"),
         ('Keys can be changed in settings.toml, in a table [keys]: done = "f5".', "faint"),
         (
-            "A hot iron, fumes, flying lead ends and lead itself can hurt: stand, air, glasses, washed hands. "
+            "The iron burns, flux fumes irritate, solder splashes, clipped leads fly, and leaded solder is "
+            "toxic: use the stand, ventilation and glasses, and wash your hands. "
+            "Never solder to a lithium cell or short one. Volume at zero before the first power. "
             "Mains and charged capacitors kill: local rules and licensed practice come first.",
             "caution",
         ),
+        (NOT_ALL, "caution"),
     ]
     return Page(spans)
 
