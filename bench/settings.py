@@ -12,8 +12,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import BenchError, Fault, FileFaults
+from bench.files import make_folder, read_text_file, write_whole
 
 SETTINGS_NAME = "settings.toml"
+_MOST_BYTES = 200_000
 
 
 class Settings(Struct, frozen=True, kw_only=True):
@@ -108,15 +110,9 @@ def load_settings(data: Path) -> tuple[Settings, tuple[Fault, ...]]:
     Raises FileFaults when the file is not TOML or a value cannot be used; no file means the defaults.
     """
     path = data / SETTINGS_NAME
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
+    if not path.exists():
         return Settings(), ()
-    except (OSError, UnicodeDecodeError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        raise BenchError(
-            f"the settings cannot be read ({why})", str(path), "mend or remove the file"
-        ) from error
+    text = read_text_file(path, _MOST_BYTES, "settings file")
     settings, warnings = parse_settings(text, str(path))
     return _with_keymap(settings, data), warnings
 
@@ -127,10 +123,10 @@ def _with_keymap(settings: Settings, data: Path) -> Settings:
         return settings
     path = data / Path(settings.keymap).expanduser()
     try:
-        keys = tomllib.loads(path.read_bytes().decode("utf-8-sig"))
-    except OSError as error:
+        keys = tomllib.loads(read_text_file(path, _MOST_BYTES, "keymap"))
+    except BenchError as error:
         hint = f"mend the path in {SETTINGS_NAME}, or leave the line out"
-        raise BenchError(f"the keymap cannot be read ({error.strerror})", str(path), hint) from error
+        raise BenchError(error.what, str(path), hint) from error
     except (ValueError, RecursionError) as error:
         raise BenchError("the keymap is not TOML", str(path), 'write lines such as done = "f5"') from error
     problem = _problem("keys", keys)
@@ -250,10 +246,10 @@ def keep_meter(data: Path, accuracy: str) -> dict[str, Any]:
     Returns the setting as it is now. Raises BenchError when the file has a meter already or cannot be written.
     """
     path = data / SETTINGS_NAME
+    text = read_text_file(path, _MOST_BYTES, "settings file") if path.exists() else ""
     try:
-        text = path.read_bytes().decode("utf-8-sig") if path.exists() else ""
         known = "meter" in tomllib.loads(text)
-    except (OSError, ValueError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         raise BenchError("the settings cannot be read", str(path), "mend or remove the file") from error
     if known:
         raise BenchError("the settings have a meter already", str(path), "change it there")
@@ -263,10 +259,8 @@ def keep_meter(data: Path, accuracy: str) -> dict[str, Any]:
 
 def _write_whole(data: Path, text: str) -> None:
     path = data / SETTINGS_NAME
-    half = path.with_suffix(".half")
     try:
-        data.mkdir(parents=True, exist_ok=True)
-        half.write_text(text, encoding="utf-8")
-        half.replace(path)
+        make_folder(data)
+        write_whole(path, text.encode())
     except OSError as error:
         raise BenchError(f"the settings cannot be written ({error.strerror})", str(path), "") from error

@@ -16,6 +16,7 @@ import bench
 ROOT = Path(bench.__file__).parent
 ROOMS = [
     "errors",
+    "files",
     "cache",
     "parts",
     "kit",

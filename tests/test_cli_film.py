@@ -241,7 +241,7 @@ def test_a_faulty_cut_list_lists_its_faults_with_their_lines(
     lines = capsys.readouterr().err.splitlines()
     assert [line.split(": ")[0] for line in lines] == [f"{cut}:1", f"{cut}:2"]
     assert chapters("--cut", str(tmp_path / "none.txt")) == 1
-    assert "cannot be read" in capsys.readouterr().err
+    assert "none.txt: there is no such file" in capsys.readouterr().err
 
 
 def test_the_write_up_lists_clips_with_their_chapters(data: Path, capsys: pytest.CaptureFixture[str]) -> None:

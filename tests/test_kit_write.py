@@ -210,7 +210,7 @@ def test_a_file_that_cannot_be_written_is_an_error_and_leaves_nothing(
     def refuse(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("bench.kit.write.os.replace", refuse)
+    monkeypatch.setattr(Path, "replace", refuse)
     with pytest.raises(BenchError, match="No space left on device"):
         write_kit(parse(FULL), tmp_path / "kit.yaml")
     assert list(tmp_path.iterdir()) == []

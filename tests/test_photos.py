@@ -278,7 +278,7 @@ def test_a_disk_that_fills_up_stops_it_and_nothing_is_recorded(
     def full(path: Path, data: bytes) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(photocopies, "replace_whole", full)
+    monkeypatch.setattr(photocopies, "write_whole", full)
     before = build.events
     with pytest.raises(BenchError, match="No space left"):
         taken_in(build, camera)

@@ -9,6 +9,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.errors import BenchError, Fault, FileFaults
+from bench.files import MEGABYTE, make_folder, read_text_file, write_whole
 from bench.plan.order import ORDERS
 
 BATCH_NAME = "batch.toml"
@@ -30,12 +31,11 @@ class Batch(Struct, frozen=True, kw_only=True):
 def load_batch(data: Path) -> Batch:
     """The batch kept in `data`, an empty one without a file; raises FileFaults when it cannot be used."""
     path = data / BATCH_NAME
-    try:
-        raw = tomllib.loads(path.read_bytes().decode("utf-8"))
-    except FileNotFoundError:
+    if not path.exists():
         return Batch()
-    except OSError as error:
-        raise BenchError(f"the batch cannot be read ({error.strerror})", str(path)) from error
+    text = read_text_file(path, MEGABYTE, "batch")
+    try:
+        raw = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
         raise _fault(path, "this is not TOML") from error
     kits, order, pins = raw.get("kits", []), raw.get("order", "easiest"), raw.get("pins", {})
@@ -61,14 +61,11 @@ def save_batch(data: Path, batch: Batch) -> None:
     import tomli_w
 
     path = data / BATCH_NAME
-    half = path.with_suffix(".half")
     pins = {kit: place for kit, place in batch.pins.items() if kit in batch.kits}
     try:
-        data.mkdir(parents=True, exist_ok=True)
-        half.write_text(
-            tomli_w.dumps({"order": batch.order, "kits": list(batch.kits), "pins": pins}), encoding="utf-8"
-        )
-        half.replace(path)
+        text = tomli_w.dumps({"order": batch.order, "kits": list(batch.kits), "pins": pins})
+        make_folder(data)
+        write_whole(path, text.encode())
     except (OSError, ValueError) as error:
         why = error.strerror if isinstance(error, OSError) else "a file name that is not UTF-8"
         raise BenchError(f"the batch cannot be kept ({why})", str(path)) from error

@@ -12,8 +12,10 @@ from msgspec import Struct
 from bench import cache
 from bench.build.session import Build
 from bench.errors import BenchError
+from bench.files import read_plain_file, write_whole
 from bench.kit.load import load_kit
 from bench.kit.model import Kit
+from bench.kit.yamltext import MAX_BYTES
 from bench.log import events as ev
 from bench.log.clock import Clock, Moment
 from bench.log.file import LOG_NAME, LogFile, first_event, read_log
@@ -231,10 +233,8 @@ def _keep_copy(folder: Path, what: str, source: Path, digest: str) -> None:
     copy = folder / f"{what}-{digest[:12]}.yaml"
     if copy.exists():
         return
-    half = copy.with_suffix(".half")
     try:
-        half.write_bytes(source.read_bytes())
-        half.replace(copy)
+        write_whole(copy, read_plain_file(source, MAX_BYTES, f"{what} file"))
     except OSError as error:
         raise BenchError(
             f"the {what} file cannot be copied beside the log ({error.strerror})",

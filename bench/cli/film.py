@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from bench.cli.builds import folder_of
 from bench.cli.common import FINE, Add, data_of, plain, print_json, say, settings_of
 from bench.errors import BenchError
+from bench.files import MEGABYTE, read_text_file
 
 if TYPE_CHECKING:
     from bench.build.session import Build
@@ -116,11 +117,7 @@ def _film(args: argparse.Namespace, footage: Footage) -> Film:
     from bench.retro.film.cutlist import film_of, read_cut_list
 
     clips = {each.clip.name: each.clip for each in footage.clips}
-    try:
-        text = Path(args.cut).read_bytes().decode("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        why = getattr(error, "strerror", None) or "it is not UTF-8 text"
-        raise BenchError(f"the cut list cannot be read ({why})", args.cut, "check its name") from error
+    text = read_text_file(Path(args.cut), MEGABYTE, "cut list")
     return film_of(read_cut_list(text, args.cut, clips), clips, footage.marks)
 
 

@@ -39,6 +39,7 @@ def add(add_command: Add) -> None:
 
 
 def _read(args: argparse.Namespace) -> int:
+    from bench.kit.listfiles import read_bytes
     from bench.kit.makers import forget, load_makers, remember
     from bench.kit.reading import as_json
     from bench.kit.reading.headings import heading_key
@@ -56,7 +57,9 @@ def _read(args: argparse.Namespace) -> int:
     for fault in makers.faults:
         print(plain(str(fault)), file=sys.stderr)
     lists = () if args.forget else makers.lists
-    read = read_remembered(_bytes(args.list), args.list, lists, "" if args.forget else args.maker, columns)
+    read = read_remembered(
+        read_bytes(Path(args.list)), args.list, lists, "" if args.forget else args.maker, columns
+    )
     headings = {heading_key(column.heading) for column in read.reading.table}
     for heading in columns:
         if heading_key(heading) not in headings:
@@ -96,20 +99,14 @@ def _columns(args: argparse.Namespace) -> dict[str, str]:
     return found
 
 
-def _bytes(name: str) -> bytes:
-    try:
-        return Path(name).read_bytes()
-    except OSError as error:
-        raise BenchError(f"the file cannot be read ({error.strerror})", name, "check its name") from error
-
-
 def _write_kit(reading: Reading, args: argparse.Namespace) -> tuple[str, ...]:
     """Write the kit file; what of the placement file did not fit."""
     from bench.kit.fromlist import kit_file_with
+    from bench.kit.listfiles import read_bytes
     from bench.kit.reading.placement import read_placement
     from bench.kit.write import write_text
 
-    placement = read_placement(_bytes(args.placement), args.placement) if args.placement else None
+    placement = read_placement(read_bytes(Path(args.placement)), args.placement) if args.placement else None
     text, amiss = kit_file_with(reading, placement, args.name, args.maker)
     write_text(text, Path(args.kit))
     return amiss

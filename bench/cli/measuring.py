@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from bench.cli.common import FAULTY, FINE, Add, print_faults, print_json, say
 from bench.errors import BenchError
+from bench.files import MEGABYTE, read_text_file
 
 if TYPE_CHECKING:
     from bench.measure.pitch import NoTone, Pitch
@@ -119,16 +120,13 @@ def _points(given: str) -> tuple[str, Sequence[Point]]:
     """The points in a file or on stdin, and what to call that place."""
     from bench.measure.points import parse_points
 
-    name = "stdin" if given == _STDIN else given
+    if given != _STDIN:
+        return given, parse_points(read_text_file(Path(given), MEGABYTE, "file of points"), given)
     try:
-        data = sys.stdin.buffer.read() if given == _STDIN else Path(given).read_bytes()
-        text = data.decode("utf-8-sig")
-    except (OSError, UnicodeDecodeError, ValueError) as error:
-        why = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        raise BenchError(
-            f"the points cannot be read ({why})", name, "give a file of lines: volts hertz"
-        ) from error
-    return name, parse_points(text, name)
+        text = sys.stdin.buffer.read(MEGABYTE).decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise BenchError("the points are not UTF-8 text", "stdin", "give lines: volts hertz") from error
+    return "stdin", parse_points(text, "stdin")
 
 
 def _octaves(args: argparse.Namespace, points: Sequence[Point]) -> None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from bench.cli.builds import build_of
 from bench.cli.common import FAULTY, FINE, Add, data_of, plain, print_faults, print_json, say, settings_of
+from bench.files import make_folder
 
 if TYPE_CHECKING:
     from bench.build.session import Build
@@ -64,7 +65,7 @@ def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str
     from bench.retro.publish import ENDINGS
 
     if args.out and args.out.endswith(("/", os.sep)):
-        Path(args.out).mkdir(parents=True, exist_ok=True)
+        make_folder(Path(args.out))
     if args.html is not None:
         if args.format or (args.html and args.out):
             args.misuse("--html FILE stands for --format html --out FILE; say it in one way")

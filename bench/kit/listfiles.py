@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from bench.errors import BenchError
+from bench.files import read_plain_file
 
 ENDINGS = (
     ".csv", ".tsv", ".tab", ".txt", ".text", ".md", ".markdown", ".html", ".htm", ".xlsx", ".ods", ".org",
@@ -40,17 +40,7 @@ def likely_lists(folders: Iterable[Path]) -> list[Path]:
 
 def read_bytes(path: Path) -> bytes:
     """The bytes of a list; raises BenchError when there are none to be had."""
-    try:
-        if path.is_dir():
-            raise BenchError("this is a folder", str(path), "name a file in it")
-        if path.stat().st_size > _LARGEST:
-            raise BenchError("this file is far larger than any parts list", str(path), "name another one")
-        return path.read_bytes()
-    except OSError as error:
-        hint = "check its name" if isinstance(error, FileNotFoundError) else "check that it may be read"
-        raise BenchError(f"the file cannot be read ({error.strerror})", str(path), hint) from None
-    except ValueError:
-        raise BenchError("no file can have this name", str(path)[:200], "check its name") from None
+    return read_plain_file(path, _LARGEST, "parts list")
 
 
 def complete_path(text: str) -> str:

@@ -10,6 +10,7 @@ import msgspec
 from msgspec import Struct
 
 from bench.errors import BenchError
+from bench.files import make_folder
 from bench.kit.reading.decisions import Ruling
 from bench.kit.reading.headings import ROLE_WORDS, heading_key
 from bench.kit.reading.model import Reading
@@ -126,7 +127,7 @@ class ListWork:
         self._settled = None
         if self._draft is not None:
             try:
-                self._draft.parent.mkdir(parents=True, exist_ok=True)
+                make_folder(self._draft.parent)
                 write_text(msgspec.json.encode(self.state).decode(), self._draft, overwrite=True)
             except (OSError, BenchError):
                 self._draft = None  # answers are kept in memory; the kit file is what counts

@@ -10,6 +10,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.errors import BenchError, Fault, Refused
+from bench.files import MEGABYTE, make_folder, read_text_file
 from bench.kit.reading.headings import AS_FOUND, NOTHING, ROLE_WORDS, heading_key, role_named
 from bench.kit.reading.model import ListColumn
 from bench.kit.reading.remembered import MakerColumns
@@ -40,18 +41,14 @@ def load_makers(path: Path) -> Makers:
     """What is kept in a file; no file means nothing, and what is wrong with it is told, not raised."""
     hint = "mend the file, or move it away to begin anew"
     try:
-        text = path.read_bytes().decode("utf-8-sig")
-        raw = tomllib.loads(text)
-    except FileNotFoundError:
-        return Makers()
+        raw = tomllib.loads(read_text_file(path, MEGABYTE, "file of makers' columns")) if path.exists() else {}
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
         line = re.search(r"at line (\d+)", str(error))
         where = f"{path}:{line[1]}" if line else str(path)
         what = "the columns kept for makers cannot be read: this is not TOML"
         return Makers(faults=(Fault(what=what, where=where, hint=hint),))
-    except OSError as error:
-        what = f"the columns kept for makers cannot be read ({error.strerror})"
-        return Makers(faults=(Fault(what=what, where=str(path), hint=hint),))
+    except BenchError as error:
+        return Makers(faults=(Fault(what=error.what, where=str(path), hint=hint),))
     return _makers(raw, str(path))
 
 
@@ -133,7 +130,7 @@ def _write(path: Path, lists: Iterable[MakerColumns]) -> None:
     ]
     words = ", ".join(ROLE_WORDS.values())
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
     except OSError as error:
         raise BenchError(f"the folder cannot be made ({error.strerror})", str(path.parent), "") from None
     write_text(_HEAD.format(words) + tomli_w.dumps({"list": data[-_MOST:]}), path, overwrite=True)

@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 from bench.errors import BenchError
+from bench.files import make_folder
 
 _TEXT = """\
 # A kit file. Replace what stands here with what your kit's papers say; a line that begins with # does nothing
@@ -59,7 +60,7 @@ def write_skeleton(path: Path, name: str, *, own_folder: Path) -> None:
     parse_kit(text.encode("utf-8", "replace"), str(path))
     if path.parent == own_folder:
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
+            make_folder(path.parent)
         except OSError as error:
             raise BenchError(f"the folder cannot be made ({error.strerror})", str(path.parent), "") from None
     write_text(text, path)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import re
-import tempfile
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from pathlib import Path
 
 from bench.errors import BenchError, Refused
+from bench.files import write_whole
 from bench.kit.kitfile import KIT_FORMAT
 from bench.kit.model import Board, Check, Kit, PartLine, Trim
 from bench.kit.partlines import joints_certain, likely_kind, usual_joints
@@ -43,24 +42,10 @@ def write_text(text: str, path: Path, *, overwrite: bool = False) -> None:
     if path.exists() and not overwrite:
         raise Refused("this file is there already", str(path), "name another one, or move it away")
     try:
-        handle, unfinished = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
-            os.chmod(unfinished, 0o666 & ~_umask())  # noqa: PTH101
-            os.replace(unfinished, path)  # noqa: PTH105
-        except OSError:
-            os.unlink(unfinished)  # noqa: PTH108
-            raise
+        write_whole(path, text.encode())
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise BenchError(f"the file cannot be written ({reason})", str(path), "check folder and disk") from None
-
-
-def _umask() -> int:
-    mask = os.umask(0o022)
-    os.umask(mask)
-    return mask
 
 
 def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:

@@ -22,7 +22,8 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
-from bench.errors import Fault, FileFaults
+from bench.errors import BenchError, Fault, FileFaults
+from bench.files import read_plain_file
 from bench.kit.yamlwords import plain_words
 
 if TYPE_CHECKING:
@@ -74,21 +75,10 @@ Node = Text | Seq | Map
 
 def read_bytes(path: Path) -> bytes:
     """All bytes of a file that a person named; FileFaults, with a hint, when that cannot be done."""
-    where = str(path)
     try:
-        if path.is_dir():
-            raise _one(where, "this is a folder, not a file", "name the file inside it")
-        if path.exists() and not path.is_file():
-            raise _one(where, "this is not an ordinary file", "save the text in a file and name that")
-        with path.open("rb") as file:
-            return file.read(MAX_BYTES + 1)
-    except FileNotFoundError:
-        raise _one(where, "there is no such file", "check the spelling and the folder") from None
-    except PermissionError:
-        raise _one(where, "this file may not be read", "change its permissions") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _one(where, f"this file cannot be read ({reason})", "check the name and the disk") from None
+        return read_plain_file(path, MAX_BYTES, "kit or procedure file")
+    except BenchError as error:
+        raise _one(error.where, error.what, error.hint) from error
 
 
 def read_yaml(data: bytes, name: str) -> Node:

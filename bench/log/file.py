@@ -14,6 +14,7 @@ from types import TracebackType
 from typing import Self
 
 from bench.errors import LogError
+from bench.files import make_folder, sync_folder
 from bench.log.events import AnyEvent, Started
 from bench.log.lines import Recovery, decoded, encoded, read_blocks
 
@@ -50,7 +51,7 @@ class LogFile:
     # -- opening --------------------------------------------------------------------------------
     def _open_for_writing(self) -> None:
         try:
-            self.folder.mkdir(parents=True, exist_ok=True)
+            make_folder(self.folder)
             if not self._acquire():
                 self._only_read("another window has this build open")
                 return
@@ -59,7 +60,7 @@ class LogFile:
                 self.path, os.O_RDWR | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o644
             )
             if fresh:
-                _sync_folder(self.folder)
+                sync_folder(self.folder)
         except OSError as error:
             self.close()
             if not self.path.exists():
@@ -204,16 +205,6 @@ def first_event(folder: Path) -> Started | None:
     except (OSError, ValueError):
         return None
     return event if isinstance(event, Started) else None
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make a new file's name durable, where folders can be synced."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 def _unused(path: Path) -> Path:

@@ -17,6 +17,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.errors import BenchError, Refused
+from bench.files import write_whole
 
 LIST_NAME = "written.json"
 """The list of what was written: path -> SHA-256."""
@@ -52,12 +53,12 @@ def save_whole(path: Path, data: bytes, folder: Path, *, force: bool = False) ->
     kept = None
     try:
         kept = None if ours else keep_beside(target)
-        replace_whole(target, data)
+        write_whole(target, data)
     except OSError as error:
         raise cannot_write(path, error) from error
     known[_name(target)] = _digest(data)
     with contextlib.suppress(OSError):  # without the list the next run asks once more
-        replace_whole(folder / LIST_NAME, json.dumps(known, indent=1, sort_keys=True).encode())
+        write_whole(folder / LIST_NAME, json.dumps(known, indent=1, sort_keys=True).encode())
     return Saved(path=path, changed=True, kept_as=kept)
 
 
@@ -92,28 +93,6 @@ def keep_beside(path: Path) -> Path:
         copy = path.with_name(f"{path.stem}.before-{number}{path.suffix}")
     shutil.copy2(path, copy)
     return copy
-
-
-def replace_whole(path: Path, data: bytes) -> None:
-    """Put a whole file in place of another in one move; on any failure (OSError) the old one stays."""
-    beside = path.with_name(f".{os.urandom(16).hex()}.tmp")
-    try:
-        with beside.open("xb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        with contextlib.suppress(OSError):
-            shutil.copymode(path, beside)
-        beside.replace(path)
-    finally:
-        with contextlib.suppress(OSError):
-            beside.unlink(missing_ok=True)
-    with contextlib.suppress(OSError):
-        folder = os.open(path.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
 
 
 def cannot_write(path: Path, error: OSError) -> BenchError:

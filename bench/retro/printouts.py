@@ -10,6 +10,7 @@ from msgspec import Struct
 from bench.build.folders import planned, procedure_of, read_back, resolve, slug
 from bench.build.session import Build
 from bench.errors import BenchError, Refused
+from bench.files import make_folder
 from bench.kit.load import load_kit
 from bench.kit.model import Kit
 from bench.log.progress import Progress
@@ -160,6 +161,6 @@ def publish_sheet(job: Job, what: str, folder: Path) -> Path:
 def ready(folder: Path) -> None:
     """Make a folder where there is none; raises BenchError."""
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
     except OSError as error:
         raise cannot_write(folder, error) from error

@@ -17,8 +17,9 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.errors import BenchError, Refused
+from bench.files import write_whole
 from bench.retro.commonmark import begins, ends
-from bench.retro.disk import cannot_write, keep_beside, read_plain, replace_whole
+from bench.retro.disk import cannot_write, keep_beside, read_plain
 
 _FIRST_LINE = re.compile(r"<!-- solderside wrote this page \(check ([0-9a-f]{16})\)[^\n]*-->")
 _BEGINS = re.compile(r"\s*<!-- your words: ([a-z ]+) -->\s*")
@@ -61,7 +62,7 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
         return Written(path=path, changed=False, own_words=carried)
     try:
         kept = keep_beside(target) if why else None
-        replace_whole(target, new)
+        write_whole(target, new)
     except OSError as error:
         raise cannot_write(path, error) from error
     return Written(path=path, changed=True, own_words=carried, kept_as=kept)

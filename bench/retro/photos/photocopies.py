@@ -14,8 +14,9 @@ from msgspec.structs import replace
 from bench.build.folders import slug
 from bench.build.session import Build
 from bench.errors import BenchError
+from bench.files import write_whole
 from bench.log.photos import MatchedPhoto
-from bench.retro.disk import cannot_write, replace_whole
+from bench.retro.disk import cannot_write
 from bench.retro.model import PhotoRow
 from bench.retro.photos import webcopy
 from bench.retro.photos.matching import LeftOut, Match, Tell
@@ -77,7 +78,7 @@ def _copy(source: Path, photo: MatchedPhoto, target: Path) -> MatchedPhoto:
             pass  # a damaged copy is made anew
     made = webcopy.web_copy(source)
     try:
-        replace_whole(path, made.data)
+        write_whole(path, made.data)
     except OSError as error:
         raise cannot_write(path, error) from error
     return replace(photo, copy=name, width=made.width, height=made.height)
@@ -143,6 +144,6 @@ def copy_beside(build_folder: Path, rows: Sequence[PhotoRow], folder: Path) -> N
         data = copy_bytes(build_folder, row)
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            replace_whole(path, data)
+            write_whole(path, data)
         except OSError as error:
             raise cannot_write(path, error) from error

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from bench.build.folders import builds_of, slug
 from bench.errors import BenchError
+from bench.files import make_folder
 from bench.kit.fromlist import name_from, write_kit_file
 from bench.kit.listfiles import complete_path
 from bench.kit.load import load_kit
@@ -72,7 +73,7 @@ def _write(screen: ListScreen, path: Path, name: str, maker: str, *, overwrite: 
     app = screen.bench_app
     if path.parent == kits_folder(app.data):
         try:
-            path.parent.mkdir(parents=True, exist_ok=True)
+            make_folder(path.parent)
         except OSError as error:
             raise BenchError(f"the folder cannot be made ({error.strerror})", str(path.parent), "") from None
     reading = screen.work.settled.reading

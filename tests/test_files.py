@@ -1,0 +1,90 @@
+"""Files are read within bounds and from plain files only; a power cut leaves the old one or the new one."""
+
+from __future__ import annotations
+
+import os
+import stat
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from bench.errors import BenchError
+from bench.files import make_folder, read_plain_file, read_text_file, write_whole
+
+
+@pytest.mark.parametrize(
+    ("make", "said"),
+    [
+        (lambda path: os.mkfifo(path), "a pipe or a device"),
+        (lambda path: path.symlink_to("/dev/zero"), "a pipe or a device"),
+        (lambda path: path.mkdir(), "this is a folder"),
+        (lambda path: path.symlink_to(path), "cannot be read"),
+        (lambda path: path.write_bytes(b"x" * 2001), "larger than any parts list .over 2,000 bytes."),
+        (lambda path: None, "no such file"),
+    ],
+)
+def test_what_is_no_plain_file_of_a_sensible_size_is_refused_at_once(
+    make: Callable[[Path], object], said: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "given"
+    make(path)
+    with pytest.raises(BenchError, match=said) as refused:
+        read_plain_file(path, 2000, "parts list")
+    assert refused.value.where == str(path)
+    assert refused.value.hint
+
+
+def test_a_file_of_just_the_size_allowed_is_read(tmp_path: Path) -> None:
+    (tmp_path / "list.csv").write_bytes(b"x" * 2000)
+    assert len(read_plain_file(tmp_path / "list.csv", 2000)) == 2000
+    (tmp_path / "list.csv").write_bytes("\ufeffR1,4k7 µ".encode())
+    assert read_text_file(tmp_path / "list.csv", 2000) == "R1,4k7 µ"
+    (tmp_path / "list.csv").write_bytes(b"\xb5")
+    with pytest.raises(BenchError, match="not UTF-8"):
+        read_text_file(tmp_path / "list.csv", 2000)
+
+
+def test_the_bytes_reach_the_disk_before_the_name_and_the_folder_after_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The order that POSIX fsync and rename need for a file that survives a power cut whole."""
+    done: list[str] = []
+    real_sync, real_replace = os.fsync, Path.replace
+
+    def sync(handle: int) -> None:
+        done.append("folder" if stat.S_ISDIR(os.fstat(handle).st_mode) else "file")
+        real_sync(handle)
+
+    def replace(self: Path, target: Path) -> Path:
+        done.append("name")
+        return real_replace(self, target)
+
+    monkeypatch.setattr(os, "fsync", sync)
+    monkeypatch.setattr(Path, "replace", replace)
+    write_whole(tmp_path / "settings.toml", b"look_back = 5\n")
+    assert done == ["file", "name", "folder"]
+    done.clear()
+    make_folder(tmp_path / "data" / "builds")
+    assert done == ["folder", "folder"]
+
+
+def test_on_a_failure_the_old_file_stays_and_nothing_else(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "batch.toml"
+    path.write_bytes(b"old")
+    path.chmod(0o640)
+
+    def fail(handle: int) -> None:
+        raise OSError(5, "Input/output error")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "fsync", fail)
+        with pytest.raises(OSError, match="Input/output"):
+            write_whole(path, b"new")
+    assert path.read_bytes() == b"old"
+    assert [each.name for each in tmp_path.iterdir()] == ["batch.toml"]
+    write_whole(path, b"new")
+    assert path.read_bytes() == b"new"
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
