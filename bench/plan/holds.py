@@ -39,24 +39,41 @@ def is_look(check: Check) -> bool:
     return not check.expect and not check.unplug and _MEASURED.search(check.where) is None
 
 
-def share_out(points: Sequence[HoldPoint], stages: Sequence[StageRule]) -> dict[int, tuple[Check, ...]]:
+def share_out(
+    points: Sequence[HoldPoint], stages: Sequence[StageRule], usual: Sequence[Sequence[Check]]
+) -> dict[int, tuple[Check, ...]]:
     """The kit's checks for each stage that holds for them, by the stage's position.
 
     Where several stages hold for one point, the first gets what is measured with something unplugged and
     the last gets what else is measured: the way to check with the ICs out first, and again with the ICs in.
+    Where one of them has a `usual` check at the same place, the kit's goes there and replaces it.
     What is only looked at stays before all that the kit lists after it, and at the head of the list before
     the switch: in the first stage.
     """
     shares: dict[int, tuple[Check, ...]] = {}
     for point in points:
         places = [at for at, rule in enumerate(stages) if belongs(point, rule)]
-        for at, check in enumerate(point.checks if places else ()):
-            rest = point.checks[at + 1 :]
-            ahead = all(map(is_look, point.checks[:at])) or any(each.unplug for each in rest)
-            early = check.unplug or (is_look(check) and ahead)
-            place = places[0] if early else places[-1]
-            shares[place] = (*shares.get(place, ()), check)
+        if not places:
+            continue
+        stage = places[-1]
+        found = []
+        for at, check in reversed(list(enumerate(point.checks))):
+            measured = places[0] if check.unplug else _at_home(check, places, usual)
+            here = min(stage, measured) if is_look(check) else measured
+            if is_look(check) and all(map(is_look, point.checks[:at])):
+                here = places[0]
+            stage = min(stage, here)
+            found.append((here, check))
+        for here, check in reversed(found):
+            shares[here] = (*shares.get(here, ()), check)
     return shares
+
+
+def _at_home(check: Check, places: Sequence[int], usual: Sequence[Sequence[Check]]) -> int:
+    """The first of these stages that has a usual check at the same place, else the last of them."""
+    spot = same_place(check.where)
+    there = (at for at in places if any(same_place(each.where) == spot for each in usual[at]))
+    return next(there, places[-1])
 
 
 def merged(usual: Sequence[Check], own: Sequence[Check], last: Sequence[Check] = ()) -> tuple[Check, ...]:

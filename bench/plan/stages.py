@@ -68,7 +68,8 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
     spots = spots_in(kit)
     slots = _slots(kit, procedure, parts, sections)
     _deal_out(slots, parts, kit, procedure)
-    own_checks = share_out(kit.hold_points, [slot.rule for slot in slots])
+    usual = [usual_checks(slot.rule.checks, kit, slot.reach) if slot.rule.hold else () for slot in slots]
+    own_checks = share_out(kit.hold_points, [slot.rule for slot in slots], usual)
     trimming = next((at for at, slot in enumerate(slots) if slot.rule.trims), None)
     built: list[tuple[Stage, frozenset[str]]] = []
     orders: dict[tuple[str, str], tuple[str, ...]] = {}
