@@ -28,6 +28,10 @@ _GAIN = re.compile(r"(?:h ?fe|beta|β|gain)\s*[:=]?\s*(\d{1,4}(?:\.\d)?)", re.IG
 _PREFERRED = ("ohm", "farad", "henry")
 _SHUNT = Decimal("0.1")
 """Ohms below which resistors of any value are sold: common practice."""
+_POTS = ((5,), (2, 5))
+"""Figures of potentiometers and power resistors that are in no series: 50k, 25k; common practice."""
+_VOLTS_FIRST = re.compile(r"[0-3][A-Z]\d{3}[A-Z]?|\d{3}[kKM]\d{2,3}", re.ASCII)
+"""A capacitor's code with its volts, never a reading."""
 _DROP = Decimal("0.5")
 """Volts from which a number alone is rather a silicon diode's drop than microfarads: common practice."""
 _IMPROBABLE = 4
@@ -96,11 +100,16 @@ def identify_among(
 def _sold(amount: Quantity | None) -> bool:
     """Whether a part of that worth can be sold, so that it can be printed on one.
 
-    Resistors, capacitors and coils come in preferred numbers, but for shunts of milliohms.
+    Resistors, capacitors and coils come in preferred numbers, but for shunts of milliohms and for the rounder
+    numbers of potentiometers.
     """
     if amount is None or amount.unit not in _PREFERRED:
         return True
-    return bool(series_of(amount.amount)) or (amount.unit == "ohm" and amount.amount < _SHUNT)
+    if amount.unit == "ohm" and (
+        amount.amount < _SHUNT or amount.amount.normalize().as_tuple().digits in _POTS
+    ):
+        return True
+    return bool(series_of(amount.amount))
 
 
 def _rather_printed(text: str, meanings: Sequence[Meaning]) -> bool:
@@ -120,6 +129,8 @@ def _readings(text: str, printed: bool) -> tuple[Reading, ...]:
     A number alone is read as ohms and, where a diode test shows such numbers, as volts; but a whole number that
     can be `printed` on a part is no reading.
     """
+    if _VOLTS_FIRST.fullmatch(text):
+        return ()
     try:
         reading = parse_reading(text)
     except ReadingError:

@@ -20,7 +20,7 @@ from bench.parts.capacitors import (
     read_code,
     tolerance_letter,
 )
-from bench.parts.markings import AC_VOLTS, Sides, Worth, alone, bare_volts, cut, take_side, worths
+from bench.parts.markings import AC_VOLTS, Sides, Worth, alone, bare_volts, cut, take_side, value_first, worths
 from bench.parts.quantity import Quantity, show
 
 __all__ = [
@@ -81,7 +81,7 @@ def read_marking(text: str) -> tuple[Reading, ...]:
     """
     sides = Sides(volts=[], said=[])
     value, strange = "", []
-    pieces = cut(text)
+    pieces = value_first(cut(text))
     for piece in pieces:
         if len(pieces) == 1 and alone(piece):
             value = piece

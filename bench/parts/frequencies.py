@@ -19,6 +19,7 @@ _MEGAHERTZ = """
 _SOLD = frozenset(map(Decimal, _MEGAHERTZ.split()))
 """Megahertz in which crystals are commonly sold; from memory."""
 _KILOHERTZ = {Decimal("32.768"), Decimal(100), Decimal("77.5"), Decimal(60)}
+_WATCH = ("32768", "32.768K", "32.768k", "32K768", "32K", "32.7K")
 _RESONATORS = {"400", "429", "455", "456", "480", "485", "500", "503", "560", "640"}
 """Kilohertz of ceramic resonators."""
 _CASE = re.compile(r"\b(?:HC-?\d\d\w*(?:/\w+)?|UM-?\d|XTAL|Q)\b[ -]*", re.IGNORECASE)
@@ -36,7 +37,11 @@ def frequencies(text: str) -> Iterator[Meaning]:
     """
     plain = _CASE.sub("", text).strip(" -")
     cased = plain != text
-    if found := _SPELLED.fullmatch(plain):
+    if plain in _WATCH:
+        yield _of(Decimal(32768), "crystal", "frequency of a watch crystal", 0)
+    elif plain == "455":
+        yield _of(Decimal(455_000), "ceramic resonator", "kilohertz of a resonator", 1)
+    elif found := _SPELLED.fullmatch(plain):
         exponent = {"k": 3, "K": 3, "M": 6}.get(found[2], 0)
         yield _of(Decimal(found[1]).scaleb(exponent), _kind_of(found[1], exponent), "frequency as written", 0)
     elif cased and re.fullmatch(r"\d{1,3}(?:\.\d{1,6})?", plain, re.ASCII) and Decimal(plain):

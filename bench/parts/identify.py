@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from bench.parts.codes import CodeError, Reading, read_marking
 from bench.parts.colours import BandReading, decode
 from bench.parts.frequencies import frequencies
-from bench.parts.inductances import banded, inductances
+from bench.parts.inductances import banded, inductances, states_henries
 from bench.parts.meaning import (
     CAPACITORS,
     CODED_RESISTORS,
@@ -31,7 +31,7 @@ from bench.parts.partwords import set_apart
 from bench.parts.polyester import striped
 from bench.parts.protection import protection
 from bench.parts.quantity import Quantity, read_value, show
-from bench.parts.resistances import resistances
+from bench.parts.resistances import coded_resistances, resistances
 from bench.parts.series import is_preferred
 from bench.parts.typefamilies import bridge, family, zener_volts
 from bench.parts.typenumbers import TypeFacts, facts
@@ -44,7 +44,7 @@ __all__ = [
 _LONGEST = 80
 """Characters of a text that is looked at."""
 _LEFT_OUT = (
-    (re.compile(r"\d{3,4}[A-Z]?"), "1N", "diodes are often printed without their 1N"),
+    (re.compile(r"\d{3,4}[ABC]?"), "1N", "diodes are often printed without their 1N"),
     (re.compile(r"[ABCDJK]\d{2,4}[A-Z]*"), "2S", "Japanese transistors are printed without their 2S"),
 )
 """What makers leave out where there is little room: common practice."""
@@ -89,10 +89,12 @@ def _printed(plain: str) -> tuple[tuple[Meaning, ...], CodeError | None]:
     dotted = re.sub(r"(?<=\d),(?=\d)", ".", plain).replace("\u2126", "Ω")
     coded = dotted.upper() if dotted.islower() else dotted
     known, unknown = _types(plain)
-    ohms = [*resistances(dotted), *(resistances(coded) if coded != dotted else ())]
+    ohms = [*resistances(dotted), *(coded_resistances(coded) if coded != dotted else ())]
     coils = list(inductances(dotted))
     farads, why_not = _capacitor(plain)
-    if any(each.source == "value as written" for each in coils):
+    if any(each.source == "value as written" for each in coils) or states_henries(dotted):
+        farads = []
+    if known and re.fullmatch(r"\dN\d{2,4}[A-Z]?", plain.upper()):
         farads = []
     if ohms and not ohms[0].doubt and re.search(r"\dk(?!V)", plain):
         farads = []
@@ -219,6 +221,8 @@ def _more_doubt(text: str) -> int:
         )
     if re.fullmatch(r"\d+[KM]\d", text):
         return 4
+    if re.fullmatch(r"\d{1,2}\.\d+[KM]", text):
+        return 2
     if re.fullmatch(r"\d{2}[A-Z]", text):
         return {"J": 0, "D": 0 if text[0] == "1" or text[1] == "2" else 1}.get(text[-1], 1)
     if re.fullmatch(r"\d{1,3}[KM]", text):
@@ -251,20 +255,27 @@ def _types(text: str) -> tuple[list[Meaning], list[Meaning]]:
     for pattern, front, remark in _LEFT_OUT:
         whole = front + text.upper()
         if pattern.fullmatch(text.upper()) and (known := facts(whole) or _kin(whole)):
-            return [_typed(whole, known, remark)], []
+            logic = family(text) if front == "1N" else None
+            return [_typed(whole, known, remark), *([_by_system(text, logic)] if logic else [])], []
     by_system = family(text)
     if by_system is not None:
-        bare = text[:1].isdigit() and not re.match(r"[1-6]N|[12]S|74[A-Z]|54[A-Z]", text.upper())
-        return [replace(_typed(text, by_system), doubt=2 if bare else 1)], []
+        return [_by_system(text, by_system)], []
     for pattern, front, remark in _LEFT_OUT[1:]:
         whole = front + text.upper()
-        if pattern.fullmatch(text.upper()) and (known := family(whole)):
+        if pattern.fullmatch(text.upper()) and re.match(r"\D\d{3}", text) and (known := family(whole)):
             return [], [_typed(whole, known, remark)]
     if (number := read_value(text).type_number) and number == text:
         remark = "nothing more is known of it here: look at its data sheet"
         text = f"{number}, a type number"
         return [], [Meaning(text=text, source="type number", type_number=number, remarks=(remark,))]
     return [], []
+
+
+def _by_system(text: str, known: TypeFacts) -> Meaning:
+    """A type told by its system; a number alone is doubted more, but for logic of the 4000 family."""
+    bare = text.isdecimal()
+    doubt = 0 if bare and text.startswith("40") else 2 if bare else 1
+    return replace(_typed(text, known), doubt=doubt)
 
 
 def _kin(number: str) -> TypeFacts | None:

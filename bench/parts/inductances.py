@@ -18,6 +18,8 @@ _LEAST, _MOST = Decimal("0.1E-6"), Decimal("0.1")
 """Henries between which chokes are sold by codes and bands: common practice."""
 _FIGURES = re.compile(r"([1-9]\d)([0-4])([JKM]?)", re.ASCII)
 _POINT = re.compile(r"(\d*)R(\d{1,2})([JKM]?)", re.ASCII)
+_RATED = re.compile(r"[ /,]+\d+(?:\.\d+)? ?m?A$")
+"""The current that a choke stands, behind its value."""
 _BAND_PERCENT = {"gold": 5, "silver": 10, "black": 20}
 _AXIAL = "if it is an axial choke: a meter tells, it reads next to no ohms"
 
@@ -28,20 +30,19 @@ def inductances(text: str) -> Iterator[Meaning]:
     >>> [found.text for found in inductances("4R7M")], [found.text for found in inductances("47uH K")]
     (['4.7 µH ±20 %'], ['47 µH ±10 %'])
     """
+    text = _RATED.sub("", text)
     spelled = re.sub(r"(?<=[Hh])[ ,/]*([JKM])$", r" \1", text)
     spelled, letter = (spelled[:-2], spelled[-1]) if re.search(r"[Hh] [JKM]$", spelled) else (spelled, "")
     value = read_value(spelled)
-    stated = re.fullmatch(r"[\d.,]+ ?[numµμ]?H", spelled, re.IGNORECASE) and not re.fullmatch(
-        r"\d+\.\d{3,}H", spelled
-    )
+    stated = states_henries(spelled) and not re.fullmatch(r"\d+\.\d{3,}H", spelled)
     if stated and value.main is not None and value.main.unit == "henry":
         percent = percent_of(letter) or value.tolerance_percent
         yield _coil(value.main, percent, "value as written", 0)
         return
-    if found := _POINT.fullmatch(text):
+    if found := _POINT.fullmatch(text.upper()):
         microhenries, letter = Decimal(f"{found[1] or 0}.{found[2]}"), found[3]
         doubt = 0 if letter in ("K", "M") else 2
-    elif found := _FIGURES.fullmatch(text):
+    elif found := _FIGURES.fullmatch(text.upper()):
         figures, power, letter = found.groups()
         microhenries = Decimal(figures).scaleb(int(power))
         doubt = {"M": 0 if power == "0" else 1, "K": 1, "J": 3}.get(letter, 4)
@@ -50,6 +51,11 @@ def inductances(text: str) -> Iterator[Meaning]:
     amount = quantity(microhenries.scaleb(-6), "henry")
     if _LEAST <= amount.amount <= _MOST and is_preferred(amount.amount, "E24"):
         yield _coil(amount, percent_of(letter), "code in microhenries", doubt)
+
+
+def states_henries(text: str) -> bool:
+    """Whether a text has henries for its unit, so that it is no capacitor: `10uH`, `4u7H`, `100 µH 1A`."""
+    return re.match(r"(?:[\d.,]+ ?[numµμ]?|\d*[numµμ]\d+)H(?![a-z0-9])", text, re.IGNORECASE) is not None
 
 
 def banded(bands: Sequence[str]) -> Iterator[Meaning]:

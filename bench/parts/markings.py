@@ -151,6 +151,15 @@ def take_side(piece: str, sides: Sides) -> bool:
     return True
 
 
+def value_first(pieces: list[str]) -> list[str]:
+    """Two bare numbers with the capacitance in front: `35 10` is 10 µF for 35 V."""
+    if len(pieces) != 2 or not all(re.fullmatch(r"\d+(?:\.\d+)?", each, re.ASCII) for each in pieces):
+        return pieces
+    first, second = map(Decimal, pieces)
+    volts_first = first and second and bare_volts(pieces[0]) and not is_preferred(first, "E6")
+    return pieces[::-1] if volts_first and is_preferred(second, "E6") else pieces
+
+
 def alone(piece: str) -> bool:
     """Whether a piece states a capacitance although it looks like volts: `226V`, 22 µF for 35 V."""
     return _TANTALUM.fullmatch(piece) is not None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from bench.parts.meaning import CAPACITORS, INDUCTORS, POTENTIOMETERS
 
 _CERAMIC = ("ceramic capacitor",)
@@ -41,7 +43,7 @@ def set_apart(text: str) -> tuple[str, tuple[str, ...]]:
     >>> set_apart("103 on a trimmer"), set_apart("104J")
     (('103', ('trimmer',)), ('104J', ()))
     """
-    words = text.split()
+    words = [re.sub(r"(?i)^(si[pl])-?\d{1,2}$", r"\1", word) for word in text.split()]
     named = [_WORDS[word] for word in (each.casefold().strip(",;:") for each in words) if word in _WORDS]
     bare = [
         each for each in words if (word := each.casefold().strip(",;:")) not in _WORDS and word not in _FILLERS

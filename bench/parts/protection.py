@@ -22,6 +22,7 @@ _AC_DISC = re.compile(
     rf"(?:SIOV-?)?S{_DISC}K([1-9]\d{{1,3}})(?:E\d+\w*)?|V{_DISC}E([1-9]\d{{1,3}})P?", re.ASCII
 )
 _AC_FIRST = re.compile(r"V([1-9]\d{1,3})L[AT]\d{1,2}[A-Z]{0,2}", re.ASCII)
+_DC_FIRST = re.compile(r"V([1-9]\d{0,2})ZA\d{1,3}[A-Z]{0,2}", re.ASCII)
 _VARISTOR_FROM, _VARISTOR_TO = 18, 1800
 """Volts at 1 mA between which varistors are sold: common practice."""
 _INRUSH = re.compile(
@@ -30,7 +31,8 @@ _INRUSH = re.compile(
 )
 _BEAD = re.compile(r"(?:NTC|MF5\d[A-Z]?)[ -]*([1-9]\d)([1-5])([FGHJK]?)(?:[ -]?3\d{3})?[A-Z]?", re.ASCII)
 _RESETTABLE = re.compile(
-    r"(?:(?P<family>R[XUGKH]EF?|MF-?R(?:HT|[XGM])?|[XU]F?|PTC|JK)[ -]*|(?P<volts>16|30|60|72|90|120|250)R)"
+    r"(?:(?:R[XUGKH]EF?|MF-?R(?:HT|[XGM])?|[XU]F?|PTC|JK)[ -]*|"
+    r"(?P<volts>16|30|60|72|90|120|250)R|JK(?P<rated>\d{2,3})-)"
     r"(?P<hundredths>\d{3})[A-Z]{0,2}",
     re.ASCII,
 )
@@ -66,11 +68,16 @@ def _varistor(text: str) -> Iterator[Meaning]:
         if letter or "D" in text:
             yield from _by_milliamp(disc, figures, power, letter, 0)
     elif found := _VARISTOR_ALONE.fullmatch(text):
-        yield from _by_milliamp("", found[1], found[2], found[3], 5)
+        yield from _by_milliamp("", found[1], found[2], found[3], 3)
     elif found := _AC_DISC.fullmatch(text):
         yield _by_mains(found[2] or found[4], found[1] or found[3])
     elif found := _AC_FIRST.fullmatch(text):
         yield _by_mains(found[1], "")
+    elif found := _DC_FIRST.fullmatch(text):
+        yield Meaning(
+            text=f"{found[1]} V varistor", source="varistor code", kinds=("varistor",),
+            amount=quantity(found[1], "volt"), remarks=("the volts at 1 mA DC: see its data sheet",),
+        )  # fmt: skip
 
 
 def _by_milliamp(disc: str, figures: str, power: str, letter: str, doubt: int) -> Iterator[Meaning]:
@@ -116,7 +123,8 @@ def _resettable(text: str) -> Iterator[Meaning]:
     if not found or not int(found["hundredths"]):
         return
     amount = quantity(Decimal(found["hundredths"]).scaleb(-2), "ampere")
-    volts = Decimal(found["volts"]) if found["volts"] else None
+    stated = found["volts"] or found["rated"]
+    volts = Decimal(stated) if stated else None
     rated = f" {volts} V" if volts else ""
     yield Meaning(
         text=f"{show(amount)}{rated} resettable fuse", source="code of a PTC", amount=amount, volts=volts,

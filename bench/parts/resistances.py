@@ -12,6 +12,7 @@ from decimal import Decimal
 
 from bench.parts.meaning import (
     CODED_RESISTORS,
+    LETTER_PERCENT,
     POTENTIOMETERS,
     RESISTORS,
     Meaning,
@@ -29,25 +30,30 @@ EIA_96_FACTORS = {
 
 _LINK = re.compile(r"0{1,4}|0?R0{1,3}|0[RΩ]|0 ?[Oo]hms?", re.ASCII)
 _LETTER_CODE = re.compile(r"\d*(?:R|r|k|K|M|G|L|Ω|ohms?|Ohms?)\d*.*|\d+[.,]\d+ ?(?:k|K|M|G|R|Ω|ohm).*")
-_NO_LETTER_CODE = re.compile(r"[ABC]?\d{3}G|[0-3][A-Z]\d{3}[A-Z]?", re.ASCII)
-"""Codes of networks and of capacitors with a letter for their volts."""
+_NO_LETTER_CODE = re.compile(r"[ABC]?\d{3}G|[0-3][A-Z]\d{3}[A-Z]?|\d{3}[kKM]\d{2,3}", re.ASCII)
+"""Codes of networks and of capacitors with their volts."""
 _E_POINT = re.compile(r"(?=[E\d]*\d)(\d{0,3})E(\d{0,2}|0\d\d)([FGJKM]?)", re.ASCII)
 _THREE_FIGURES = re.compile(r"([ABC]?)([1-9]\d)(\d)([FGJKM]?)", re.ASCII)
 _FOUR_FIGURES = re.compile(r"([1-9]\d\d)([0-6])([BCDFGJKM]?)", re.ASCII)
 _THREE_CHARACTERS = re.compile(r"(\d\d)([ABCDEFHRSXYZ])", re.ASCII)
 _WATTS_FIRST = re.compile(
-    r"(\d{1,2}(?:\.\d)?) ?W[ -]*(?=\S*[RrKkMΩo]|\d+ ?J| )"
+    r"(?![0-3]W\d{3}[A-Z]?$)(\d{1,2}(?:\.\d)?) ?W[ -]*(?=\S*[RrKkMΩo]|\d+ ?J| )"
     r"(\d*\.\d+|\d*[RrKkM]\d+|\d+)([RrKkM]?)(?:Ω|ohms?|OHMS?)?[ -]*([FGJKM]?)",
     re.ASCII,
 )
 _POT_NUMBERS = (10, 20, 22, 25, 47, 50)
 """First figures of the values in which variable resistors are sold: common practice."""
+_WITH_PERCENT = re.compile(r"([1-9]\d{2,3}) ?(?:±|\+/?-)? ?(\d{1,2}(?:\.\d)?) ?%", re.ASCII)
+_LETTERS = {percent: letter for letter, percent in LETTER_PERCENT.items()}
+_ROUND = ((5,), (2, 5))
+"""Figures of variable resistors that are in no series."""
 _NETWORK = re.compile(r"(?:RN)?(\d{1,2})?([ABCEF])(\d\d)(\d)([FGJK])?", re.ASCII)
 _NETWORK_ORDER = re.compile(r"4[136](\d\d)[A-Z]-(\d{1,3})-(\d\d)(\d)(?:[A-Z]{1,3})?", re.ASCII)
 _CIRCUITS = {"A": "bussed", "B": "isolated", "1": "isolated", "2": "bussed", "101": "bussed", "102": "isolated"}
 _TRIMMER = re.compile(
-    r"W(\d\d)(\d)|"
-    r"(?:3[0-4]\d\d[A-Z]{1,2}|RM-?0?\d{2}|PT-?\d{1,2}|CA-?\d{1,2}[A-Z]?)(?:-\d)?[- ]?(\d\d)(\d)(?:LF)?",
+    r"W([1-9]\d)(\d)|"
+    r"(?:3[0-4]\d\d(?:[A-Z]{1,2}|(?=-))|RM-?0?\d{2}|(?:PT|CA)-?\d{1,2}[A-Z]?(?=[- ]))"
+    r"(?:-\d)?[- ]?(\d\d)(\d)(?:LF)?",
     re.ASCII,
 )
 
@@ -64,10 +70,22 @@ def resistances(text: str) -> Iterator[Meaning]:
             amount=Quantity(amount=Decimal(0), unit="ohm"),
         )  # fmt: skip
         return
+    if not _WATTS_FIRST.fullmatch(text):
+        yield from _letter_code(text)
+    yield from coded_resistances(text)
+
+
+def coded_resistances(text: str) -> Iterator[Meaning]:
+    """The same without letters for prefixes, whose case counts; the text in capitals.
+
+    >>> [found.text for found in coded_resistances("W103")]
+    ['10 kΩ']
+    """
     if found := _WATTS_FIRST.fullmatch(text):
         yield from _power(*found.groups())
         return
-    yield from _letter_code(text)
+    if (spelled := _WITH_PERCENT.fullmatch(text)) and (letter := _LETTERS.get(spelled[2])):
+        text = spelled[1] + letter
     yield from _e_point(text)
     yield from _three_figures(text)
     yield from _four_figures(text)
@@ -78,7 +96,8 @@ def resistances(text: str) -> Iterator[Meaning]:
 
 def _letter_code(text: str) -> Iterator[Meaning]:
     """`4k7`, `47R`, `R47J`, `B100k`: a resistance with a letter for its power of ten."""
-    text = re.sub(r"^([ABC]) +(?=\d)", r"\1", text)
+    text = re.sub(r"^(?:RK?\d\w* )?([ABC])[ -]+(?=\d)|^RK?\d\w* ([ABC])(?=\d)", r"\1\2", text)
+    text = re.sub(r"^[abc](?=\d+[kKmM]?$)|(?<=\d[kKM])[abc]$", lambda law: law[0].upper(), text)
     value = read_value(text, "ohm")
     without_law = text[1:] if text[:1] in ("A", "B", "C") else text
     if value.main is None or value.main.unit != "ohm" or not value.main.amount or value.remark:
@@ -103,21 +122,29 @@ def _lettered(
     yield Meaning(
         text=worth(amount, percent, f"law {law}" if law else "", *map(show, ratings)),
         source="value as written" if spelled else "letter code (IEC 60062)",
-        doubt=0 if law or spelled else _doubt_of_letters(text, amount, letter),
+        doubt=2 * _as_megahertz(text, amount) if law or spelled else _doubt_of_letters(text, amount, letter),
         kinds=(*POTENTIOMETERS, "trimmer") if law else RESISTORS,
         amount=amount,
         percent=percent,
     )
 
 
+def _as_megahertz(text: str, amount: Quantity) -> bool:
+    """Whether it rather is a resonator's frequency: `16.00M`, where no resistor is sold."""
+    return re.fullmatch(r"\d{1,2}\.\d{1,3}M", text) is not None and amount.amount >= 12_000_000
+
+
 def _doubt_of_letters(text: str, amount: Quantity, letter: str) -> int:
     """How much a letter code rather is a capacitor's or a choke's."""
+    if re.fullmatch(r"\d{2,3}R\d{3}", text):
+        return 4
     if re.fullmatch(r"\d\d\dM", text) and amount.amount > 22_000_000:
         return 3
     if "R" in text.upper() and letter:
         return {"K": 1, "M": 1, "B": 2, "C": 2, "D": 1}.get(letter, 0)
     if re.fullmatch(r"\d+[kKM]", text):
-        return 0 if is_preferred(amount.amount, "E24") else 4
+        figures = amount.amount.normalize().as_tuple().digits
+        return 0 if is_preferred(amount.amount, "E24") or figures in _ROUND else 4
     return 0 if series_of(amount.amount) or re.search(r"[RkKMG]\d", text) else 4
 
 
@@ -138,7 +165,7 @@ def _e_point(text: str) -> Iterator[Meaning]:
 def _three_figures(text: str) -> Iterator[Meaning]:
     """`104`, `B103`, `104J`: a resistance as two figures and a power of ten."""
     found = _THREE_FIGURES.fullmatch(text)
-    if not found or int(found[3]) > 6:
+    if not found or int(found[3]) > 6 or (found[1] and found[4] in ("K", "M")):
         return
     law, figures, power, letter = found.groups()
     amount, percent = quantity(Decimal(figures).scaleb(int(power)), "ohm"), percent_of(letter)

@@ -35,7 +35,6 @@ _ZENER = re.compile(
     r"BZ[VXY]\d{2}-?[BC](\d{1,3})|C(\d{2})|ZPD ?(\d{1,2})|ZPY ?(\d{1,3})",
     re.ASCII,
 )
-_ZENER_MARK = re.compile(r"[A-Z]|\dV\d", re.ASCII)
 
 _HUNDREDS = {"005": 50, "01": 100, "02": 200, "04": 400, "06": 600, "08": 800, "10": 1000, "12": 1200}
 _BRIDGES = (
@@ -59,8 +58,11 @@ _BRIDGES = (
     (re.compile(r"(?:KBP)(005|01|02|04|06|08|10)[MG]?"), "1.5", ""),
     (re.compile(r"DF(005|01|02|04|06|08|10)[MS]?"), "1", "DIP-4"),
 )
-_DB = re.compile(r"(DB|RB)(\d)0([1-7])[A-Z]?")
-_DB_VOLTS = (50, 100, 200, 400, 600, 800, 1000)
+_NUMBERED = re.compile(r"(?:DB|RB|RS)(1|2|4|6|15)(?:0|(?<=15))([1-7])[A-Z]?")
+_LETTERED = re.compile(r"(?:GBU|KBU|GBL|KBL|GBJ|KBJ|GBP|KBP)(\d{1,2})([ABDGJKM])")
+_LETTERS = {"A": 50, "B": 100, "D": 200, "G": 400, "J": 600, "K": 800, "M": 1000}
+_SMALL = re.compile(r"MB([12468]|10)[SMF]")
+_NUMBERED_VOLTS = (50, 100, 200, 400, 600, 800, 1000)
 _EUROPEAN_BRIDGE = re.compile(r"B(40|80|125|250|380|500)C(\d{3,5})(?:[-/]\d{3,5}|[A-Z]{1,2})?")
 
 
@@ -102,7 +104,8 @@ KIN: dict[str, TypeFacts] = {
     **_kin("dual transconductance amplifier", "DIP-16", "LM13700 LM13600 NE5517"),
     **_kin("audio amplifier", "DIP-8", "LM386 TDA2822 TDA7052"),
     **_kin("audio amplifier", "TO-220-5", "TDA2003 TDA2030 TDA2050"),
-    **_kin("timer", "DIP-8", "555 ICM7555 TLC555 LMC555 SA555 SE555"),
+    **_kin("timer", "DIP-8", "555 7555 LM555 ICM7555 TLC555 LMC555 SA555 SE555"),
+    **_kin("dual timer", "DIP-14", "556 LM556 ICM7556 TLC556"),
     **_kin("voltage converter", "DIP-8", "ICL7660 MAX1044 TC7660 LT1054"),
     **_kin("voltage reference", "TO-92", "LM4040 LM336 LM385 LM329 TL432"),
     **_kin("temperature sensor", "TO-92", "LM35 DS18B20 TMP36"),
@@ -134,6 +137,7 @@ _SYSTEMS: tuple[tuple[str, str, str], ...] = (
     (r"[AB]C[A-Z]?\d{2,3}[A-Z]?(?:-\d{2})?", "small-signal transistor", ""),
     (r"[AB]D[A-Z]?\d{2,3}[A-Z]?(?:-\d{2})?", "power transistor", ""),
     (r"[AB]F[A-Z]?\d{2,3}[A-Z]?", "transistor for radio frequencies", ""),
+    (r"BAT\d{2,3}[A-Z]*", "Schottky diode", ""),
     (r"[AB]A[A-Z]?\d{2,3}[A-Z]?", "signal diode", ""),
     (r"BB\d{3}[A-Z]?", "variable-capacitance diode", ""),
     (r"BY[A-Z]?\d{2,3}[A-Z]?", "rectifier", ""),
@@ -141,9 +145,12 @@ _SYSTEMS: tuple[tuple[str, str, str], ...] = (
     (r"BU[A-Z]?\d{2,4}.*", "power transistor", ""),
     (r"IRF[DPRU]?9\d{2,3}N?", "P-channel MOSFET", "TO-220"),
     (r"IRFZ\d{2}[A-Z]*|IRF[DPRU]?\d{3,4}[A-Z]*|IRL[ZDU]?\d{2,4}[A-Z]*", "N-channel MOSFET", "TO-220"),
-    (r"(?:MPS|PN|KSC|KSA|KSP|SS|MJ|MJE|TIP)-?[A-Z]?\d{2,5}[A-Z]*", "transistor", ""),
+    (r"(?:MPS|PN|KSC|KSA|KSP|MJ|MJE|TIP)-?[A-Z]?\d{2,5}[A-Z]*", "transistor", ""),
     (r"(?:CD|HEF|HCF|MC1|TC|TC4|K)?4[05]\d{2}[A-Z]*", "CMOS logic", ""),
     (r"(?:SN|MM|DM|MC|CD|PC)?(?:54|74)(?:HCT|HC|LS|ALS|ACT|AC|AHCT|AHC|S|F|C|L)?\d{2,4}[A-Z]*", "logic", ""),
+    (r"12A[TUVXY]7\w*|6[A-Z]{1,2}[4-9](?:G|GT|GC|GB|WA?)?|5(?:U4|Y3|AR4|V4)\w*|GZ3\d|KT\d{2}"
+     r"|[DEPU](?:CC|CF|CH|CL|F|L|ABC|BC|M|Z|Y)\d{2,3}[A-Z]{0,2}", "valve", ""),
+    (r"VTL5C\d|NSL-?32\w*", "optocoupler with a photoresistor", ""),
     (r"ATMEGA\d+.*|ATTINY\d+.*|PIC1\d[A-Z]+\d+.*|AT89[A-Z]\d+.*|STM8.*", "microcontroller", ""),
     (r"CNY\d+.*|MOC\d{4}.*|4N\d{2}|6N\d{3}|TLP\d{3,4}.*|PC8\d\d.*|H11[A-Z]\d.*|TIL1\d\d", "optocoupler", ""),
     (r"(?:LM|TL|TLC|NE|SE|SA|UA|MC|OPA|OP|AD|LF|CA|LT|LTC|ICL|ICM|XR|SSM|TDA|TBA|TCA|TA|LA|AN|BA|HA|KA|NJM|JRC|RC|"
@@ -194,7 +201,7 @@ def zener_volts(text: str) -> Quantity | None:
     if registered is not None:
         return Quantity(amount=registered, unit="volt")
     found = _ZENER.fullmatch(plain)
-    if not found or not _ZENER_MARK.search(plain) or re.fullmatch(r"[BC]\d+\.\d", plain):
+    if not found or re.fullmatch(r"[BC]?\d+\.\d[A-Z]*", plain):
         return None
     whole, point, dot, *others = found.groups()
     number = f"{whole}.{point or dot}" if whole else next(filter(None, others))
@@ -212,8 +219,13 @@ def bridge(text: str) -> str:
     if found := _EUROPEAN_BRIDGE.fullmatch(plain):
         amps = show(Quantity(amount=Decimal(found[2]).scaleb(-3), unit="ampere"))
         return f"{found[1]} V AC {amps} bridge rectifier"
-    if found := _DB.fullmatch(plain):
-        return f"{_DB_VOLTS[int(found[3]) - 1]} V {found[2]} A bridge rectifier"
+    if found := _NUMBERED.fullmatch(plain):
+        amps = "1.5" if found[1] == "15" else found[1]
+        return f"{_NUMBERED_VOLTS[int(found[2]) - 1]} V {amps} A bridge rectifier"
+    if found := _LETTERED.fullmatch(plain):
+        return f"{_LETTERS[found[2]]} V {found[1]} A bridge rectifier"
+    if found := _SMALL.fullmatch(plain):
+        return f"{int(found[1]) * 100} V 0.5 A bridge rectifier"
     for pattern, amps_of_all, _ in _BRIDGES:
         if found := pattern.fullmatch(plain):
             stated = found.groupdict().get("amps") or amps_of_all
