@@ -29,7 +29,8 @@ def add(add_command: Add) -> None:
         "text",
         metavar="TEXT",
         nargs="+",
-        help="colours, a marking, a type or a reading (-- before one that begins with a minus)",
+        help="colours, a marking, a type or a reading, with the kind of part if you know it (103 trimmer);"
+        " -- before one that begins with a minus",
     )
     identify.add_argument("--kit", metavar="KIT", help="a kit file: say which of its parts it can be")
     identify.add_argument("--json", action="store_true", help="print data")

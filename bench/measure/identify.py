@@ -91,8 +91,12 @@ def identify_among(
     listed_by_meter = [each for each in measured if any(found.lines for found in each.candidates)]
     told = listed_by_meter or [each for each in measured if each.candidates or each.ruled_out]
     reading_first = bool(readings) and readings[0].bare and not _rather_printed(plain, meanings)
+    clear = bool(meanings) and not reading_first and not listed_by_meter and _no_reading(meanings[0], readings)
+    if clear:
+        told = [Answer(candidates=each.candidates[:1]) for each in told]
     answers = [*told, marked] if reading_first else [marked, *told]
-    if not boards and not readings and len({one.amount for one in meanings}) > 1:
+    several = len({one.amount for one in meanings}) > 1 or (clear and bool(told))
+    if not boards and several and (clear or not readings):
         answers.append(Answer(remarks=(_SEVERAL,)))
     return _finished(text, joined(answers), boards, misread(meanings, lines, boards))
 
@@ -110,6 +114,12 @@ def _sold(amount: Quantity | None) -> bool:
     ):
         return True
     return bool(series_of(amount.amount))
+
+
+def _no_reading(meaning: Meaning, readings: Sequence[Reading]) -> bool:
+    """Whether a print most likely means something that none of the readings shows."""
+    shown = {reading.unit for reading in readings}
+    return not meaning.doubt and (meaning.amount is None or meaning.amount.unit not in shown)
 
 
 def _rather_printed(text: str, meanings: Sequence[Meaning]) -> bool:

@@ -142,7 +142,13 @@ def _read_bands(text: str) -> Print:
     bands = parse_bands(text)
     found = decode(bands)
     excluded = [
-        Excluded(text=each.text, source=_from(each), why=each.ruled_out) for each in found if not each.possible
+        Excluded(
+            text=f"read {each.direction}" if each.ohms is None else each.text,
+            source=_from(each),
+            why=each.ruled_out,
+        )
+        for each in found
+        if not each.possible
     ]
     films = list(striped(bands))
     resistors = [_banded(each) for each in found if each.possible]
@@ -266,7 +272,7 @@ def _types(text: str) -> tuple[list[Meaning], list[Meaning]]:
             return [], [_typed(whole, known, remark)]
     if (number := read_value(text).type_number) and number == text:
         remark = "nothing more is known of it here: look at its data sheet"
-        text = f"{number}, a type number"
+        text = f"{number}, perhaps a type number"
         return [], [Meaning(text=text, source="type number", type_number=number, remarks=(remark,))]
     return [], []
 

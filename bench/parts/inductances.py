@@ -21,7 +21,7 @@ _POINT = re.compile(r"(\d*)R(\d{1,2})([JKM]?)", re.ASCII)
 _RATED = re.compile(r"[ /,]+\d+(?:\.\d+)? ?m?A$")
 """The current that a choke stands, behind its value."""
 _BAND_PERCENT = {"gold": 5, "silver": 10, "black": 20}
-_AXIAL = "if it is an axial choke: a meter tells, it reads next to no ohms"
+_AXIAL = "if it is an axial choke: measure it, a choke reads next to no ohms"
 
 
 def inductances(text: str) -> Iterator[Meaning]:

@@ -257,7 +257,7 @@ def _plain_number(piece: str, rated: Decimal | None) -> Iterator[Worth]:
     if number < 1:
         yield from _worth(number * MICRO, late, "in µF", letter, volts)
         return
-    if len(text.partition(".")[2]) > 2:
+    if len(text.partition(".")[2]) > 2 or text[0] == "0":
         return
     if figures == 3 and not (text.endswith("0") and is_preferred(number, "E24")):
         return

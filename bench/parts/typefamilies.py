@@ -63,7 +63,7 @@ _LETTERED = re.compile(r"(?:GBU|KBU|GBL|KBL|GBJ|KBJ|GBP|KBP)(\d{1,2})([ABDGJKM])
 _LETTERS = {"A": 50, "B": 100, "D": 200, "G": 400, "J": 600, "K": 800, "M": 1000}
 _SMALL = re.compile(r"MB([12468]|10)[SMF]")
 _NUMBERED_VOLTS = (50, 100, 200, 400, 600, 800, 1000)
-_EUROPEAN_BRIDGE = re.compile(r"B(40|80|125|250|380|500)C(\d{3,5})(?:[-/]\d{3,5}|[A-Z]{1,2})?")
+_EUROPEAN_BRIDGE = re.compile(r"B(40|80|125|250|380|500)C(\d{3,5}?)(?:[-/]?\d{4}|[A-Z]{1,2})?")
 
 
 def _kin(role: str, case: str, numbers: str) -> dict[str, TypeFacts]:
@@ -172,8 +172,16 @@ def family(type_number: str) -> TypeFacts | None:
             return KIN[candidate]
     for pattern, role, case in _READ:
         if pattern.fullmatch(plain):
-            return TypeFacts(base=plain, role=role, case=case)
+            return TypeFacts(base=_base(plain, role), role=role, case=case)
     return None
+
+
+def _base(plain: str, role: str) -> str:
+    """The number without the letters of its maker, where it is logic, and without those of its package."""
+    if role.endswith("logic"):
+        core = re.search(r"(?:54|74)[A-Z]*\d{2,4}|4[05]\d\d", plain)
+        return core[0] if core else plain
+    return re.sub(r"(?<=\d)[A-Z]{1,3}$", "", plain)
 
 
 def _shorter(plain: str) -> list[str]:

@@ -121,7 +121,7 @@ TYPES: dict[str, TypeFacts] = {
 
 Makers of the LM4040 differ; of others that are known to differ (2N2222, LM337L) no legs are given."""
 
-_FIXED = re.compile(r"(?:[A-Z]{1,4})?(78|79)([LMST]?)(\d\d)(?!\d).*")
+_FIXED = re.compile(r"(?:[A-Z]{1,4})?(78|79)([LMST]?)(0[2-9]|1[0-8]|2[04])(?!\d).*")
 _ADJUSTABLE = re.compile(r"LM(317|337|338|350)(L?).*")
 _LOW_DROP = re.compile(r"[A-Z]{1,3}(1117|1084|1085|1086).*")
 _ZENER = re.compile(r"(?:BZX(?:55|79|83|85)|BZY88|1N(?:52[2-8]\d|47[2-6]\d)).*")
