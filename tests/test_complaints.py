@@ -214,6 +214,25 @@ def test_nets_lead_from_a_socket_to_what_hangs_on_them() -> None:
     }
 
 
+def test_an_input_without_effect_is_followed_to_what_comes_after_it() -> None:
+    kit = load_kit(KITS / "cue-envelope.yaml")
+    way = named(look("GATE does nothing", kit), "the circuit in between")
+    assert {"J2", "U1", "U2"} <= set(refs(way).split())
+
+
+def test_an_erratum_about_the_parts_at_fault_is_looked_into_right_after_the_joints() -> None:
+    kit = load_kit(KITS / "ghost-light-preamp.yaml")
+    groups = [each.group for each in look("F1 blows", kit) if each.what.startswith("maker's erratum")]
+    assert groups == ["left open"]
+    groups = list(dict.fromkeys(each.group for each in look("F1 blows", kit)))
+    assert groups[:4] == ["power", "joints", "left open", "polarity"]
+
+
+def test_nothing_is_followed_through_where_no_signal_runs() -> None:
+    for words in ("LED1 is dark", "the battery is flat", "the display is blank"):
+        assert not [each for each in look(words) if each.group == "path"], words
+
+
 # -- supplies ----------------------------------------------------------------------------------------
 def test_a_kit_without_a_supply_is_never_told_to_measure_one() -> None:
     kit = load_kit(KITS / "passive-splitter.yaml")

@@ -142,7 +142,8 @@ class Circle:
         """The parts that the signal runs through around the symptom, nearest first.
 
         With `before`, or where only sockets and knobs are near, the active parts that come before them in the
-        signal count as well. All active parts when the symptom names nothing.
+        signal count as well; without it those that come after them, unless the kit's text tells the way. All
+        active parts when the symptom names nothing.
         """
         parts = [
             part
@@ -153,9 +154,16 @@ class Circle:
             return tuple(part for part in parts if part.line.kind in ACTIVE)
         near = [part for part in parts if self.nearness(part) <= NEAR]
         if not before and any(part.line.mount != "panel" and part.line.kind not in LINKS for part in near):
-            return tuple(near)
+            return (*near, *(part for part in parts if part.line.kind in ACTIVE and self._is_after(part)))
         earlier = [part for part in parts if self.nearness(part) == BEFORE and part.line.kind in ACTIVE]
         return (*near, *earlier)
+
+    def _is_after(self, part: Part) -> bool:
+        """Whether a part comes after what is near in the signal, where nothing else tells the way."""
+        sections = self._sections
+        near = [sections.index(each) for each in self._sections_near if each in sections]
+        section = fold(part.line.section)
+        return bool(near and section and not self._told) and sections.index(section) > max(near)
 
     def on_supply(self, part: Part) -> bool:
         """Whether a part belongs to the supply: by its section, or by a net of the symptom."""

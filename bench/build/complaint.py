@@ -48,7 +48,7 @@ _ORDERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "relay": (("fittings", "joints", "power", "polarity"), ()),
     "display": (("power", "joints", "seating", "fittings", "polarity", "adjustment"), ()),
     "controller": (("power", "joints", "seating", "values", "polarity", "fittings"), ()),
-    "clock": (("adjustment", "values", "power", "joints", "left open"), ()),
+    "clock": (("power", "adjustment", "values", "joints", "left open"), ()),
     "channel": (
         ("joints", "fittings", "path", "values", "polarity", "seating", "valves", "left open"),
         ("power",),
@@ -118,10 +118,16 @@ def must_be_off(names: tuple[str, ...]) -> bool:
 
 
 def order_of(groups: tuple[str, ...], names: tuple[str, ...]) -> tuple[str, ...]:
-    """The groups in the order in which these complaints are looked into; the first complaint decides."""
+    """The groups in the order in which these complaints are looked into; the first complaint decides.
+
+    This build's own loose ends come after the joints where a complaint gives them no other place.
+    """
     if not names:
         return groups
     lead = _BY_NAME[names[0]]
     tail = ("documents", "ICs")
-    middle = [each for each in groups if each not in (*lead.first, *lead.last, *tail)]
-    return (*lead.first, *middle, *lead.last, *tail)
+    first = list(lead.first)
+    if "left open" not in first:
+        first.insert(first.index("joints") + 1, "left open")
+    middle = [each for each in groups if each not in (*first, *lead.last, *tail)]
+    return (*first, *middle, *lead.last, *tail)

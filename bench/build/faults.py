@@ -125,9 +125,8 @@ def _documents(search: Search) -> Iterator[Suspicion]:
     yield search.line(
         "documents", "the documents are wrong, or for another revision",
         "Prints get swapped and lists go out of date.",
-        f"The revision printed on each board against that of the list.{revision} Ask the maker: there is a "
-        f"text for "
-        "that here.",
+        "The revision printed on each board against that of the list."
+        f"{revision} Ask the maker: there is a text for that here.",
     )  # fmt: skip
 
 
@@ -152,8 +151,8 @@ _PARTS = (
     (
         "fittings", ("transformer", "toroid inductor"), "a winding that is open or changed over",
         "Its legs look alike, and enamel that was not scraped off is no joint.",
-        "{off} Each winding from end to end: a few ohms at most on the low-voltage side, more on the other; "
-        "from one winding to the other and to the core nothing.",
+        "{off} Each winding from end to end against the list; from one winding to the other, and to the core, "
+        "nothing.",
     ),
     (
         "values", MEASURABLE, "a wrong value, or a part in another's place",

@@ -253,6 +253,8 @@ _KNOWN = (
 )
 
 
+_NO_SIGNAL = ("lamp", "battery", "heater", "setting", "mechanical", "display", "controller", "dead")
+"""Complaints of something through which no signal runs."""
 _HALVED = ("silent", "channel", "quiet", "distortion", "noise", "oscillation")
 """Complaints whose signal is followed from end to end although the symptom names no part."""
 
@@ -271,6 +273,8 @@ def particular(search: Search) -> Iterator[Suspicion]:
 
 def _known(search: Search, each: _Known) -> Iterator[Suspicion]:
     if not search.has(*each.of) or (search.kit.passive and each.group == "power"):
+        return
+    if each.of == ("battery",) and not search.batteries:
         return
     parts = search.parts(each.kinds)
     if each.group == "fittings" and search.circle.known:
@@ -299,7 +303,8 @@ def _way(search: Search) -> Iterator[Suspicion]:
     """The circuit around the symptom, and how to halve it."""
     before = search.has("silent", "quiet", "distortion", "noise", "tone", "hum", "offset", "symmetry", "stuck")
     way = search.circle.way(before=before)
-    if search.kit.passive or not way or not (search.circle.known or search.has(*_HALVED)):
+    followed = search.has(*_HALVED) or (search.circle.known and not search.has(*_NO_SIGNAL))
+    if search.kit.passive or not way or not followed:
         return
     if search.has("channel"):
         what, why = "the same points of the channel that works", "Two channels are each other's handbook."

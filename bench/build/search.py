@@ -52,7 +52,7 @@ class Search:
         if self.kit.passive:
             return "Nothing plugged in."
         if self.deadly:
-            return "Plug out, charge gone and measured to be gone."
+            return "Supply disconnected, charge gone and measured to be gone."
         return "Battery out." if self.batteries else "Supply off."
 
     @property

@@ -18,6 +18,15 @@ ON_THE_WAY = (
     "fuse", "resettable fuse", "fuse holder", "diode", "Schottky diode", "bridge rectifier", "ferrite bead",
     "inductor", "transformer", "voltage regulator", "toggle switch", "slide switch",
 )  # fmt: skip
+_ALWAYS = ("fuse", "resettable fuse", "fuse holder", "bridge rectifier", "voltage regulator")
+"""What the supply runs through wherever it stands."""
+_TAKES = (
+    ("fuse", "a fuse takes next to nothing"),
+    ("diode", "a diode 0.2 V to 0.7 V"),
+    ("switch", "a closed switch nothing"),
+    ("regulator", "a regulator gives what its type says"),
+)
+"""What each sort takes off, by a word of its kind."""
 _NO_POWER = "Most of what seems broken has no power, or not on every rail."
 
 
@@ -68,14 +77,13 @@ def inlets(search: Search) -> list[Part]:
 
 
 def _deadly(search: Search) -> Suspicion:
-    why = _NO_POWER
     how = (
-        "Plug out, charge gone and measured to be gone: follow the maker's own steps for that. This kit "
-        "carries what can kill, so nothing is measured live on the word of this list. Local rules and a "
-        "licensed person come first. Then, with everything dead, the fuse and the cable from end to end with "
-        "the continuity range."
+        "Every supply disconnected, charge gone and measured to be gone: follow the maker's own steps for "
+        "that. This kit carries what can kill, so nothing is measured live on the word of this list. Local "
+        "rules and a licensed person come first. Then, with everything dead, the fuse and the cable from end "
+        "to end with the continuity range."
     )
-    return search.line("power", "supply, fuse and cable", why, how, inlets(search))
+    return search.line("power", "supply, fuse and cable", _NO_POWER, how, inlets(search))
 
 
 def _off_at_once(search: Search) -> Iterator[Suspicion]:
@@ -164,16 +172,21 @@ def _far_end(search: Search) -> str:
 
 def _on_the_way(search: Search) -> Iterator[Suspicion]:
     circle = search.circle
-    on_way = [part for part in circle.parts if part.line.kind in ON_THE_WAY and circle.on_supply(part)]
+    on_way = [
+        part
+        for part in circle.parts
+        if part.line.kind in _ALWAYS or (part.line.kind in ON_THE_WAY and circle.on_supply(part))
+    ]
     if not on_way:
         return
+    kinds = {part.line.kind for part in on_way}
+    takes = ", ".join(text for word, text in _TAKES if any(word in kind for kind in kinds))
     how = (
-        "To 0 V, before and after each of them: a diode takes 0.2 V to 0.7 V, a fuse next to nothing, a "
-        "regulator gives what its type says."
+        f"Volts to 0 V before and after each of them{': ' if takes else ''}{takes}."
         if search.live
         else "{off} From end to end with the continuity range, a diode in both directions."
     )
-    if search.has("short", "smoke", "hot"):
+    if search.has("short", "smoke", "hot") and any("fuse" in kind for kind in kinds):
         how += " A fuse is replaced by one of the same rating and speed, never by a bigger one."
     yield search.line(
         "power", "what the supply runs through", "Each of them can stop it.", how, circle.nearest(on_way),

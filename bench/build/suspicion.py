@@ -21,7 +21,7 @@ GROUPS = (
 """What can be wrong, in the order of looking where the complaint says nothing else (see `complaint`)."""
 POWER = {"off": "power off", "on": "power on", "limited": "limited", "": ""}
 """How the supply has to be while looking, as it is said; empty for a kit that takes no power."""
-_SAYS_OFF = re.compile(r"\b(?:off|out|dead)\b")
+_SAYS_OFF = re.compile(r"\b(?:off|out|dead|disconnected)\b")
 LONGEST_QUOTE = 60
 """Characters of a person's words in a headline."""
 
