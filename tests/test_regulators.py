@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from bench.errors import BenchError
-from bench.measure.regulators import (
+from bench.parts.regulators import (
     FROM_MEMORY,
     PartUnknown,
     behind,

@@ -25,6 +25,7 @@ from bench.plan.hops import Place
 from bench.plan.joined import slots_together
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.nearby import in_short_hops, spots_in, with_zones
+from bench.plan.rails import made_rails, with_reasons
 from bench.plan.remarks import remarks_on
 from bench.plan.rules import Placement, Procedure, Rules, StageCaution, StageRule, any_matches
 from bench.plan.side import side_step, told_apart, trim_step
@@ -249,7 +250,7 @@ def _steps(
     if rule.hold:
         usual = () if unpowered else usual_checks(rule.checks, kit, slot.reach)
         last = () if unpowered else usual_checks(rule.checks, kit, slot.reach, last=True)
-        checks = merged(usual, own_checks, last)
+        checks = with_reasons(merged(usual, own_checks, last), made_rails(kit))
         steps += check_steps(slot.name, checks or (go_on(slot.name),), cautions)
     return told_apart(steps)
 

@@ -13,6 +13,7 @@ from bench.kit.danger import MAINS, Danger, danger_of, high_rail, rail_hazard, v
 from bench.kit.model import Check, Kit, Rail, Trim
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.series import next_lower
+from bench.plan.rails import made_rails, usual_for
 from bench.plan.rules import Placement, UsualCheck, any_matches
 
 _GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
@@ -85,15 +86,16 @@ def usual_checks(
 
     `last`: those that come after the kit's own checks instead of the others. A kit that states no supply is
     asked for `each rail`, unless it can kill. Rails above 50 V to 0 V get no check: there the maker's own
-    steps, local codes and licensed practice decide.
+    steps, local codes and licensed practice decide. Rails that parts of the kit make follow, see `plan.rails`.
     """
+    made = made_rails(kit)
     danger = danger_of(kit)
     return tuple(
         found
         for check in checks
         if check.last is last and fits(check.can_kill, danger)
         if not check.when or any(any_matches(check.when, part) for part in parts)
-        for found in _filled(check, kit, danger)
+        for found in (*_filled(check, kit, danger), *usual_for(check, made, kit))
     )
 
 

@@ -77,6 +77,7 @@ _SEEN = {
     ("78", 12): "seen: LM78XX data sheet, table for the LM7812",
     ("78A", 12): "seen: MC7800 series data sheet, page 8",
     ("78LA", 5): "seen: MC78LXXA/LM78LXXA data sheet rev. 1.0.6, 2004",
+    ("78L", 5): "seen: L78L data sheet, DocID2145 rev. 23, 2014: ±8 % without an A; over all: from memory",
     ("79", 5): "seen: LM79XX data sheet, September 2001",
 }
 _FIXED = re.compile(r"[A-Z]{0,4}?(78|79)([LM]?)(05|06|08|09|10|12|15|18|24)(?![0-9])([A-Z0-9/\-]*)")
