@@ -8,6 +8,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.errors import BenchError
+from bench.kit.counts import PartCount, count_kit
 from bench.kit.danger import danger_of
 from bench.kit.load import load_kit
 from bench.plan.difficulty import difficulty_of
@@ -25,8 +26,8 @@ class KitAtHand(Struct, frozen=True, kw_only=True):
     """What in it can kill; empty when it is not deadly."""
     omission: str = ""
     """What its file does not state, in one sentence (`kit.danger`); empty when it omits nothing."""
-    parts: int = 0
-    joints: int = 0
+    count: PartCount = PartCount()
+    """Its parts and joints."""
     boards: int = 0
     level: str = ""
     """Class of difficulty in words; empty for a kit without a joint."""
@@ -60,9 +61,8 @@ def _at_hand(path: Path, cache: Path | None) -> KitAtHand:
         kit = load_kit(path, cache)
     except BenchError as error:
         return KitAtHand(path=str(path), title=path.name, faults=max(1, len(error.faults)))
-    parts = [part for board in kit.boards for part in board.parts]
+    count = count_kit(kit)
     hard, danger = difficulty_of(kit), danger_of(kit)
-    joints = sum((part.joints + part.socket_joints) * part.quantity for part in parts)
     return KitAtHand(
         path=str(path),
         title=kit.title,
@@ -70,10 +70,9 @@ def _at_hand(path: Path, cache: Path | None) -> KitAtHand:
         about=kit.about,
         hazards=danger.kills,
         omission=danger.omission,
-        parts=sum(part.quantity for part in parts),
-        joints=joints,
+        count=count,
         boards=len(kit.boards),
-        level=hard.level_words if joints else "",
+        level=hard.level_words if count.joints else "",
         points=hard.points,
     )
 

@@ -54,7 +54,7 @@ def _builds(args: argparse.Namespace) -> int:
     if not found:
         say("No build yet. Start one: solderside build kits/first-evening-metronome.yaml")
     for build in found:
-        share = f"{build.items_done}/{build.items}" if build.items else f"{build.items_done}"
+        share = f"{100 * build.items_done // build.items} %" if build.items else "?"
         state = "built" if build.finished else share
         held = f", {build.held} held back" if build.held else ""
         trouble = f"  ! {build.problem}" if build.problem else ""

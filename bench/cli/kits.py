@@ -69,10 +69,8 @@ def _checked(name: str, args: argparse.Namespace) -> dict[str, Any]:
         if not args.json:
             for remark in found:
                 say(str(remark))
-            parts = sum(line.quantity for board in kit.boards for line in board.parts)
-            say(
-                f"{name}: no faults. {kit.title}: {parts} parts, {plan.joints} joints, {len(plan.steps)} steps."
-            )
+            size = f"{plan.count.words()}; {_many(plan.joints, 'joint')}, {_many(len(plan.steps), 'step')}"
+            say(f"{name}: no faults. {kit.title}: {size}.")
     return {"file": name, "faults": faults, "remarks": remarks}
 
 
@@ -97,7 +95,8 @@ def _plan(args: argparse.Namespace) -> int:
         }  # fmt: skip
         print_json(data | {"seconds_left": times.as_data()})
         return FINE
-    say(f"{plan.kit}, {plan.procedure}: {len(plan.steps)} steps, {plan.parts} parts, {plan.joints} joints")
+    say(f"{plan.kit}, {plan.procedure}: {_many(len(plan.steps), 'step')}, {_many(plan.joints, 'joint')}")
+    say(f"{plan.count.words()}.")
     for line in times.words():
         say(line)
     say(NOT_ALL)
@@ -136,6 +135,10 @@ def _times(plan: Plan, build: Build | None, args: argparse.Namespace) -> PlanTim
     return plan_times(plan, build.progress if build else None, known, build.name if build else "")
 
 
+def _many(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
 def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> None:
     """A stage's headline and steps; usual cautions and hazards once in the stage, the others at each step."""
     from bench.build.view import told_of
@@ -145,9 +148,9 @@ def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> Non
 
     place = f" ({stage.board})" if stage.board else ""
     hold = ", HOLD POINT" if stage.hold else ""
-    joints = f", {stage.joints} joints" if stage.joints else ""
+    joints = f", {_many(stage.joints, 'joint')}" if stage.joints else ""
     say()
-    say(f"{number}. {stage.name}{place}: {len(stage.steps)} steps{joints}{hold}{time and ', '}{time}")
+    say(f"{number}. {stage.name}{place}: {_many(len(stage.steps), 'step')}{joints}{hold}{time and ', '}{time}")
     shown: set[str] = set()
     for step in stage.steps:
         joint = f"  [{step.joints}]" if step.joints else ""

@@ -134,10 +134,11 @@ def _sentence(text: str) -> str:
 def place_line(view: BenchView, seconds: str) -> str:
     """Where the build stands, in one sentence; `seconds` is the bench time in words.
 
-    Parts and tasks, joints, time at the bench.
+    Share of parts and tasks, joints, time at the bench.
     """
+    share = 100 * view.parts_done // view.parts if view.parts else 0
     held = f", {len(view.held)} held back" if view.held else ""
     return (
-        f"{clean(view.kit)}: {view.parts_done} of {view.parts} done{held}, "
+        f"{clean(view.kit)}: {share} % done{held}, "
         f"{view.joints_done} of {view.joints} joints, {seconds} at the bench."
     )

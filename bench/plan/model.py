@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from bench.kit.counts import PartCount
+
 
 class Alike(Struct, frozen=True, kw_only=True):
     """A part on the same board that can be mistaken for the step's own."""
@@ -108,7 +110,9 @@ class Plan(Struct, frozen=True, kw_only=True):
     """In the order of the work; a stage without steps is left out."""
     joints: int
     parts: int
-    """Parts to place, sockets included."""
+    """All parts to place, sockets included: the total of `count`."""
+    count: PartCount = PartCount()
+    """The same by what is done with them."""
     remarks: tuple[str, ...] = ()
     """What was guessed, and anything else the builder should know before starting."""
 
@@ -121,3 +125,5 @@ class Plan(Struct, frozen=True, kw_only=True):
 ACTIONS = ("solder", "place", "insert", "fit", "do", "check", "adjust")
 """What is done in a step: solder a part in; set it in its holes without soldering; push it into its
 socket; fit it mechanically; carry out a task; check something at a hold point; adjust a trim."""
+PART_ACTIONS = ("solder", "insert", "fit")
+"""Actions after which a part is in; one that is only set in its holes is not."""

@@ -15,6 +15,7 @@ from itertools import groupby
 from msgspec import Struct, structs
 
 from bench.errors import BenchError, Fault, FileFaults
+from bench.kit.counts import count_kit
 from bench.kit.danger import danger_of
 from bench.kit.model import Check, Kit, Trim
 from bench.parts.designators import shorten
@@ -91,7 +92,8 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
         procedure=procedure.name,
         stages=stages,
         joints=sum(stage.joints for stage in stages),
-        parts=sum(len(part.items) for part in parts),
+        parts=(count := count_kit(kit)).total,
+        count=count,
         remarks=(*remarks_on(kit, procedure), *missing),
     )
 

@@ -13,7 +13,7 @@ from bench.kit.model import Kit
 from bench.log.events import SuspicionSettled
 from bench.log.progress import Progress, Snag
 from bench.parts.designators import shorten
-from bench.plan.model import Plan
+from bench.plan.model import PART_ACTIONS, Plan
 from bench.retro.shortage import missing
 from bench.retro.words import count, one_line, place, sentence
 
@@ -95,8 +95,9 @@ def _module(kit: Kit, plan: Plan, progress: Progress) -> Iterator[str]:
 
 
 def _how_far(plan: Plan, progress: Progress) -> Iterator[str]:
-    items = {item for step in plan.steps for item in step.items}
-    yield _item(f"{len(progress.done & items)} of {len(items)} parts and tasks done")
+    parts = {item for step in plan.steps if step.action in PART_ACTIONS for item in step.items}
+    yield _item(f"the kit has {plan.count.words()}")
+    yield _item(f"{len(progress.done & parts)} of {count(plan.count.total, 'part')} in")
     yield _item(f"{progress.joints} of {count(plan.joints, 'joint')} made")
     waiting = {item for held in progress.held for item in held.items}
     step = next(

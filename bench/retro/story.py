@@ -17,7 +17,7 @@ from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.fold import fold
 from bench.log.progress import Break, Gap, Place, Progress, Snag
-from bench.plan.model import Plan, Stage
+from bench.plan.model import PART_ACTIONS, Plan, Stage
 from bench.retro import model
 from bench.retro.alikes import alike_rows
 from bench.retro.film.filmed import clap_rows, clip_rows
@@ -28,10 +28,6 @@ from bench.retro.photos.photomap import shown
 from bench.retro.snagkinds import kind_of_snag
 from bench.retro.summary import advise, summarise
 from bench.retro.tracking import tracking_rows
-
-PART_ACTIONS = ("solder", "insert", "fit")
-"""Actions after which a part is in; one that is only set in its holes is not."""
-
 
 MOST_SECONDS = 1e9
 """No stretch of time is told longer than this: some thirty years, from a clock that was set."""
@@ -95,6 +91,7 @@ def tell(
         kinds=kinds,
         parts_placed=sum(row.placed for row in kinds),
         parts_planned=sum(row.planned for row in kinds),
+        kit_count=plan.count.words(),
         parts_unplanned=sum(_is_part(item) for item in progress.done if item not in known),
         joints=progress.joints,
         joints_planned=plan.joints,

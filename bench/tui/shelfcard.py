@@ -30,10 +30,10 @@ def about_build(build: Summary) -> list[Line]:
     if build.finished:
         done = "Built: every step is done."
     elif build.items:
-        done = f"{build.items_done} of {build.items} parts and tasks done"
+        done = f"{100 * build.items_done // build.items} % of all parts and tasks done"
         done += f", {build.held} held back." if build.held else "."
     else:
-        done = f"{build.items_done} parts and tasks done."
+        done = "How much is done is not known without its kit file."
     begun = f" Begun {build.started[:10]}, last worked on {build.last[:10]}." if build.started else ""
     spans.append((f"{done}{begun}", "plain"))
     spans.append((clean(f"{spell(build.bench_seconds)} at the bench. Build {build.name}.", 400), "plain"))
@@ -47,8 +47,8 @@ def kit_line(kit: KitAtHand, wide: int, width: int, mark: str = "") -> str:
         return clean(f"{mark}  kit  {title}  {_many(kit.faults, 'fault')} in {kit.path}", 500)
     said = f"{mark}  kit  {title}"
     for word in (
-        f"{_many(kit.parts, 'part'):>9}",
-        f"{_many(kit.joints, 'joint'):>10}",
+        f"{_many(kit.count.total, 'part'):>9}",
+        f"{_many(kit.count.joints, 'joint'):>10}",
         f"{kit.level:<16}",
         kit.maker,
     ):
@@ -73,7 +73,7 @@ def about_kit(kit: KitAtHand) -> list[Line]:
         spans.append((clean(kit.omission, 600), "caution"))
     maker = f", {kit.maker}" if kit.maker else ""
     spans.append((clean(f"{kit.title}{maker}", 300), "value"))
-    size = f"{_many(kit.parts, 'part')}, {_many(kit.joints, 'joint')}, {_many(kit.boards, 'board')}"
+    size = f"{kit.count.words()}; {_many(kit.count.joints, 'joint')}, {_many(kit.boards, 'board')}"
     hard = f"; difficulty {kit.points}, {kit.level}" if kit.level else ""
     spans.append((f"{size}{hard}.", "plain"))
     spans += [(clean(kit.about, 600), "plain")] if kit.about else []

@@ -199,7 +199,8 @@ class StageSheet(Struct, frozen=True, kw_only=True):
     stages: tuple[StageOnPaper, ...]
     boards: tuple[BoardOnPaper, ...]
     joints: int
-    parts: int
+    parts: str
+    """How many parts, in words."""
     not_all: str = NOT_ALL
     sheet: str = "stages"
 

@@ -53,7 +53,7 @@ def stage_sheet(
         stages=tuple(_stage(number, stage, state) for number, stage in enumerate(plan.stages, 1)),
         boards=boards_on_paper(kit.boards),
         joints=plan.joints,
-        parts=plan.parts,
+        parts=plan.count.words(),
     )
 
 

@@ -81,7 +81,8 @@ class BagScreen(ListPlace, BuildPlace):
     def _summary(self, counts: dict[tuple[str, ...], BagCounted]) -> None:
         done = sum(line.items in counts for line in self._lines)
         missing = sum(max(0, len(count.items) - count.found) for count in counts.values())
-        word = f"Bag: {done} of {len(self._lines)} sorts counted"
+        parts = self.build.plan.count.total
+        word = f"Bag of {parts} part{'s' if parts != 1 else ''}: {done} of {len(self._lines)} sorts counted"
         word += f", {missing} part{'s' if missing > 1 else ''} missing" if missing else ""
         wrong = sum(map(self._reads_wrong, self._lines))
         word += f", {wrong} sort{'s' if wrong > 1 else ''} of the WRONG VALUE" if wrong else ""

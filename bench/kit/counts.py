@@ -1,0 +1,81 @@
+"""How many parts a kit has: one count, said in the same words everywhere. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from msgspec import Struct
+
+from bench.kit.model import Kit, PartLine
+from bench.parts.kinds import KINDS
+
+SOCKETS = frozenset(("IC socket", "valve socket"))
+"""Kinds that are sockets where the parts list has them in lines of their own."""
+
+
+class PartCount(Struct, frozen=True, kw_only=True):
+    """The parts of a kit by what is done with them; a socket and what goes into it are two."""
+
+    solder: int = 0
+    """Parts that are soldered themselves."""
+    plug: int = 0
+    """Parts that are pushed into a socket or a holder."""
+    sockets: int = 0
+    hardware: int = 0
+    """What is screwed, put on or laid beside: no joints and nothing to plug it into."""
+    joints: int = 0
+
+    @property
+    def total(self) -> int:
+        """All parts: as many as are in the bag, and as many as the plan places."""
+        return self.solder + self.plug + self.sockets + self.hardware
+
+    def words(self) -> str:
+        """The count in words.
+
+        >>> PartCount(solder=119, plug=12, sockets=12, hardware=25).words()
+        '168 parts: 119 to solder, 12 to plug in, 12 sockets, 25 pieces of hardware'
+        >>> PartCount(solder=1).words(), PartCount().words()
+        ('1 part to solder', 'no parts')
+        """
+        said = [
+            f"{self.solder} to solder" if self.solder else "",
+            f"{self.plug} to plug in" if self.plug else "",
+            _many(self.sockets, "socket"),
+            _many(self.hardware, "piece of hardware", "pieces of hardware"),
+        ]
+        kinds = [each for each in said if each]
+        total = _many(self.total, "part")
+        if not kinds:
+            return "no parts"
+        if len(kinds) == 1 and self.total in (self.solder, self.plug):
+            return f"{total} {kinds[0].split(' ', 1)[1]}"
+        return f"{total}: {', '.join(kinds)}"
+
+
+def count_kit(kit: Kit) -> PartCount:
+    """The parts and joints of a whole kit."""
+    return count_lines(line for board in kit.boards for line in board.parts)
+
+
+def count_lines(lines: Iterable[PartLine]) -> PartCount:
+    """The parts and joints of lines of a parts list."""
+    solder = plug = sockets = hardware = joints = 0
+    for line in lines:
+        joints += (line.joints + line.socket_joints) * line.quantity
+        if line.socket:
+            sockets += line.quantity
+            plug += line.quantity
+        elif line.kind in SOCKETS:
+            sockets += line.quantity
+        elif line.joints:
+            solder += line.quantity
+        elif KINDS[line.kind].socketable:
+            plug += line.quantity
+        else:
+            hardware += line.quantity
+    return PartCount(solder=solder, plug=plug, sockets=sockets, hardware=hardware, joints=joints)
+
+
+def _many(number: int, one: str, more: str = "") -> str:
+    return f"{number} {one if number == 1 else more or f'{one}s'}" if number else ""
