@@ -17,7 +17,7 @@ name: {name}
 # revision: A
 # about: What the module is, in a sentence.
 # hazards: [stored charge]             # any of: mains, high voltage, stored charge. Leave none of them out;
-# `hazards: none` says that nothing in it is above 50 V.
+#                                    # `hazards: none` says that nothing in it is above 50 V.
 # errata: ["What the papers have wrong."]
 # supply: {{"+12 V": 20 mA, "-12 V": 20 mA}}
 boards:

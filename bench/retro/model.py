@@ -331,7 +331,7 @@ class Story(Struct, frozen=True, kw_only=True):
     """Sum of the kinds: a socket and the IC in it are two."""
     parts_planned: int
     kit_count: str
-    """The parts of the kit in words, by what is done with them."""
+    """The parts of the kit in words, by what is done with them; empty when it has none."""
     parts_unplanned: int
     """Parts done that the kit, as it now stands, does not have."""
     joints: int

@@ -125,7 +125,8 @@ def parts_placed(story: Story) -> list[Block]:
             amounts = words.join(several + [words.count(1, kind) for kind in single])
         went = f"{words.count(story.parts_placed, 'part')} went in"
         blocks.append(paragraph(f"{went}: {amounts}." if len(kinds) > 1 else f"{amounts} went in."))
-    blocks.append(paragraph(f"The kit has {story.kit_count}."))
+    if blocks and story.kit_count:
+        blocks.append(paragraph(f"The kit has {story.kit_count}."))
     if story.finished:
         blocks += optional(story, "Optional, and left out")
     if story.parts_unplanned:

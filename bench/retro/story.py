@@ -91,7 +91,7 @@ def tell(
         kinds=kinds,
         parts_placed=sum(row.placed for row in kinds),
         parts_planned=sum(row.planned for row in kinds),
-        kit_count=plan.count.words(),
+        kit_count=plan.count.words() if plan.count.total else "",
         parts_unplanned=sum(_is_part(item) for item in progress.done if item not in known),
         joints=progress.joints,
         joints_planned=plan.joints,
