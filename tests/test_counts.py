@@ -84,6 +84,8 @@ def test_the_printed_sheet_and_the_article_say_it_too(tmp_path: Path) -> None:
     said = count_kit(build.kit).words()
     job = job_for(build, load_procedure(find_procedure("low-to-high")))
     assert html.escape(said) in page([job], "stages")
+    while not build.progress.joints:
+        build.done()
     story = tell(build.kit, build.plan, build.events)
     assert any(said in str(block) for block in parts_placed(story))
     build.close()

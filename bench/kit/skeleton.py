@@ -16,13 +16,12 @@ name: {name}
 # maker: Who makes it
 # revision: A
 # about: What the module is, in a sentence.
-# hazards: [stored charge]             # any of: mains, high voltage, stored charge. Leave none of them out;
-#                                    # `hazards: none` says that nothing in it is above 50 V.
+# hazards: [stored charge]             # any of: mains, high voltage, stored charge; `none`: nothing above 50 V
 # errata: ["What the papers have wrong."]
 # supply: {{"+12 V": 20 mA, "-12 V": 20 mA}}
 boards:
   - name: main
-    # count: 8                         # how many parts the maker says are on it: a difference is a fault
+    # count: 10                        # how many parts the maker says are on it: a difference is a fault
     parts:
       # One line for each value: designators, value, and what cannot be told from these.
       - {{refs: "R1-R4", value: 10k, tolerance: 1 %}}
