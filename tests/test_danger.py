@@ -5,15 +5,23 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from msgspec import structs
 
 from bench.build.shelf import kits_at_hand
 from bench.kit.danger import Danger, danger_of, harmful, high_rail, rail_hazard, stored_joules, volts_in
 from bench.kit.load import parse_kit
 from bench.kit.model import Kit, Rail
+from bench.log import events as ev
+from bench.log.progress import Progress
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
+from bench.retro.helprequest import help_request
+from bench.retro.markdown import write_up
+from bench.retro.page import html_page, html_together
+from bench.retro.story import tell
 from bench.tui.forms import danger_lines
 from bench.tui.shelfcard import about_kit
+from tests.retro_bench import KIT, PLAN, Bench
 
 
 def kit(*parts: str, supply: str = '{"+9 V": 20 mA}', top: str = "", after: str = "") -> Kit:
@@ -200,3 +208,20 @@ def test_difficulty_shelf_and_plan_know_what_the_file_omits(tmp_path: Path) -> N
     made = parse_kit(text.encode(), "lantern.yaml")
     assert said in make_plan(made, load_procedure(find_procedure("low to high"))).remarks
     assert danger_lines(made)[-1] == f"{said}."
+
+
+# -- what readers of the write-up are told ---------------------------------------------------------
+def test_page_markdown_and_letter_warn_and_the_name_stays_in_the_log_unless_asked_for() -> None:
+    deadly = structs.replace(KIT, supply=(Rail(name="230 V AC", current="20 mA"),))
+    for shown in (False, True):
+        bench = Bench()
+        bench.add(ev.DangerOwned, text="Berta the electrician", shown=shown)
+        story = tell(deadly, PLAN, bench.events)
+        for text in (write_up(story), html_page(story), html_together([("a", story), ("b", story)])):
+            assert "this kit can kill" in text
+            assert "licensed practice come first" in text
+        assert [("Berta the electrician" in text) for text in (write_up(story), html_page(story))] == [
+            shown
+        ] * 2
+    assert "DANGER: Mains: this kit can kill." in help_request(deadly, PLAN, Progress())
+    assert "can kill" not in write_up(tell(KIT, PLAN, []))

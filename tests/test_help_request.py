@@ -105,7 +105,7 @@ def test_what_did_not_match_and_what_was_passed_over_is_owned_up_to(build: Build
     (count,) = section(text, "Joint counts that did not match").splitlines()
     assert count.startswith("- Parts that lie flat, main board: 1 counted, ")
     assert int(count.split()[-2]) == expected
-    assert section(text, "Hold points passed with a reason") == f"- Before power, {check}: no time"
+    assert section(text, "Hold points overridden (reason given)") == f"- Before power, {check}: no time"
     assert section(text, "Tracking") == "- Scale: 0 V 130.8 Hz, 1 V 261 Hz (after RV1 +0.5 turns)"
 
 

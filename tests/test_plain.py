@@ -127,7 +127,7 @@ def test_what_can_kill_is_said_and_has_to_be_answered_for(tmp_path: Path) -> Non
     build = opened(tmp_path, kit)
     while not build.view().danger:
         build.done()
-    said = talk(build, ["", "me", "yes", "off and measured"])
+    said = talk(build, ["", "me", "", "yes", "off and measured"])
     assert any("MAINS CAN KILL" in line for line in said)
     assert any("three words" in line for line in said)
     assert build.progress.danger_owned is not None

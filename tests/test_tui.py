@@ -182,7 +182,7 @@ def test_what_can_kill_is_not_passed_with_one_key(tmp_path: Path, clock: HandClo
         assert "MAINS CAN KILL" in screen_text(app)
         await pilot.press("enter", "space", "enter", "escape")
         assert build.progress.danger_owned is None
-        await pilot.press("space", "m", "e", "enter", "n", "o", "enter")
+        await pilot.press("space", "m", "e", "enter", "enter", "n", "o", "enter")
         assert build.progress.danger_owned is None
         await pilot.press("backspace", "backspace", *"off", "space", *"and", "space", *"measured", "enter")
         assert build.progress.danger_owned is not None

@@ -47,7 +47,7 @@ def describe(event: ev.AnyEvent) -> str:
         case ev.ClipNamed():
             return f"clip named: {event.clip}"
         case ev.HoldPassed():
-            word = "accepted" if event.about == "too close" else "hold passed"
+            word = "accepted" if event.about == "too close" else "hold point overridden"
             return f"{word}: {event.hold} ({event.reason})"
         case ev.WaitBegan():
             return f"wait of {event.seconds / 60:g} minutes" + (f": {event.about}" if event.about else "")

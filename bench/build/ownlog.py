@@ -190,13 +190,14 @@ def _is_in(part: Part, progress: Progress) -> bool:
 def _passed(circle: Circle, plan: Plan, progress: Progress, live: bool) -> Iterator[Suspicion]:
     checks = {step.key: step.value for step in plan.steps}
     now = "Do now" if live else "With everything dead, do as much as that allows of"
-    for hold in dict.fromkeys(passed.hold for passed in progress.holds_passed):
-        passes = [passed for passed in progress.holds_passed if passed.hold == hold]
+    overridden = [passed for passed in progress.holds_passed if passed.about != "too close"]
+    for hold in dict.fromkeys(passed.hold for passed in overridden):
+        passes = [passed for passed in overridden if passed.hold == hold]
         reasons = dict.fromkeys(sentence(passed.reason) for passed in passes)
         unmet = dict.fromkeys(quote(checks[passed.step]) for passed in passes if passed.step in checks)
         yield suspicion(
             circle, "power" if "power" in hold.casefold() else "left open",
-            f"hold point {quote(hold)} passed with a reason", " ".join(reasons),
+            f"hold point {quote(hold)} overridden (reason given)", " ".join(reasons),
             f"{now} what was not met then{': ' if unmet else ''}{', '.join(unmet)}.",
             own=True, power="on" if live else "off",
         )  # fmt: skip

@@ -115,7 +115,7 @@ class Build(Recorder):
         return self._record(ev.TakenUp, step, items=chosen.items)
 
     def pass_hold(self, reason: str) -> Progress:
-        """Go on past the hold point at work although something is not as it should be."""
+        """Override the hold point at work: something is not as it should be."""
         step = self._at_work()
         stage = self.outline.stage_at(self.outline.index[step.key])
         if not stage.hold:
@@ -263,9 +263,9 @@ class Build(Recorder):
         replaced = any(concern(step, self.progress))  # what goes in is not the listed part
         return verdict_on(step, text, self.meter, None if replaced else self.kit)
 
-    def own_danger(self, text: str) -> Progress:
-        """Say who answers for power on something that can kill."""
-        return self._record(ev.DangerOwned, self.next_step, text=_required(text))
+    def own_danger(self, text: str, *, shown: bool = False) -> Progress:
+        """Say who answers for power on something that can kill; `shown` lets the write-up say it too."""
+        return self._record(ev.DangerOwned, self.next_step, text=_required(text), shown=shown)
 
     def tracking_pass(
         self, trim: str, points: tuple[tuple[float, float], ...], turned: tuple[tuple[str, float], ...] = ()

@@ -90,10 +90,10 @@ class BenchView(Struct, frozen=True, kw_only=True):
     readings: tuple[ReadingTaken, ...] = ()
     """What was read at this step, oldest first."""
     wants_reading: bool = False
-    """At a hold point: True until a reading is within its limits or the builder went past with a reason."""
+    """At a hold point: True until a reading is within its limits or the builder overrode it with a reason."""
     limit_fault: str = ""
     """At a hold point: why the kit's limit cannot be read or met, and where it stands; it stays shut until the
-    builder goes past with a reason."""
+    builder overrides it with a reason."""
     too_close: bool = False
     """At a hold point: True while its last reading is too close to call and not yet accepted."""
     danger: tuple[str, ...] = ()
@@ -347,7 +347,7 @@ def _limit_fault(step: Step, progress: Progress) -> str:
 
 
 def _passed(step: Step, progress: Progress) -> bool:
-    """Whether the builder went past this check."""
+    """Whether the builder overrode this check."""
     return any(each.step == step.key and each.about != "held back" for each in progress.holds_passed)
 
 

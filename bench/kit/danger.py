@@ -77,6 +77,17 @@ class Danger(Struct, frozen=True, kw_only=True):
         return tuple(hazard for hazard in self.hazards if hazard in HAZARDS) if self.deadly else ()
 
     @property
+    def warning(self) -> str:
+        """What a page or a letter about the kit says first; empty when it is not deadly."""
+        if not self.kills:
+            return ""
+        named = _and(self.kills)
+        return (
+            f"{named[:1].upper()}{named[1:]}: this kit can kill. Do not work on it by this text: the maker's "
+            "instructions, your local codes and licensed practice come first."
+        )
+
+    @property
     def omission(self) -> str:
         """One sentence on what the kit file omits, with what speaks for it; empty when it omits nothing."""
         if not self.undeclared:

@@ -236,6 +236,8 @@ class DangerOwned(Event, frozen=True, kw_only=True, tag="danger owned"):
     """Before power goes to something that can kill: who answers for it, in the builder's words."""
 
     text: str
+    shown: bool = False
+    """True when the builder wants it in the write-up; otherwise it stays in the log."""
 
 
 class PassMeasured(Event, frozen=True, kw_only=True, tag="tracking pass"):
@@ -287,7 +289,7 @@ class ClipNamed(Event, frozen=True, kw_only=True, tag="clip named"):
 
 
 class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
-    """A hold point was passed although a check was not met."""
+    """A hold point was overridden: a check was not met."""
 
     hold: str
     reason: str

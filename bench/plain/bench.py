@@ -130,7 +130,7 @@ class PlainBench(Talk):
         return True
 
     def do_pass_hold(self) -> None:
-        """Past a hold point, with a reason; a reading that is too close to call takes one key."""
+        """Override a hold point, with a reason; a reading that is too close to call takes one key."""
         if not self._settle_close():
             self._fill_in(forms.pass_form(self.build))
         self._then_tell()

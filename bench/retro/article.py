@@ -48,6 +48,9 @@ def article_of(story: Story) -> Article:
 # -- the top -----------------------------------------------------------------------------------------
 def _opening(story: Story) -> list[Block]:
     blocks: list[Block] = []
+    if story.warning:
+        whose = words.one_line(story.answers_for_it).rstrip(".")
+        blocks.append(callout(Strong(story.warning), f"Answered for by {whose}." if whose else ""))
     if not story.finished:
         as_of = f" as of {words.day(story.told_at.day)}" if story.told_at and story.told_at.day else ""
         stands = "still in progress" if story.first else "not yet begun"

@@ -187,9 +187,10 @@ class Log:
                 )
             case ev.HoldPassed():
                 point = "" if event.about == "held back" else event.step
-                self.passed.append(
-                    model.PassedRow(**self._row(event), hold=event.hold, reason=event.reason, point=point)
-                )
+                if event.about != "too close":
+                    self.passed.append(
+                        model.PassedRow(**self._row(event), hold=event.hold, reason=event.reason, point=point)
+                    )
             case ev.SuspicionSettled():
                 self.suspicions.append(
                     model.SuspicionRow(

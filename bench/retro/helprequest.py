@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from bench.build.symptom import verdict_of
+from bench.kit.danger import danger_of
 from bench.kit.model import Kit
 from bench.log.events import SuspicionSettled
 from bench.log.progress import Progress, Snag
@@ -64,7 +65,7 @@ def help_blocks(
         ("Missing from the bag", _missing(progress)),
         ("Errata", _errata(kit, progress)),
         ("Joint counts that did not match", _counts(progress)),
-        ("Hold points passed with a reason", _passed(plan, progress)),
+        ("Hold points overridden (reason given)", _passed(plan, progress)),
         (READINGS, _readings(progress, meter)),
         ("Tracking", _passes(progress)),
         ("Snags", _snags(progress.snags)),
@@ -81,6 +82,8 @@ def _wrong(progress: Progress, symptom: str) -> Iterator[str]:
 
 
 def _module(kit: Kit, plan: Plan, progress: Progress) -> Iterator[str]:
+    if warning := danger_of(kit).warning:
+        yield _item(f"DANGER: {warning}")
     yield _item(f"kit: {kit.name}")
     yield _item(f"revision: {kit.revision or 'not stated'}")
     yield _item(f"maker: {kit.maker or 'not stated'}")
@@ -136,7 +139,7 @@ def _counts(progress: Progress) -> Iterator[str]:
 
 def _passed(plan: Plan, progress: Progress) -> Iterator[str]:
     checks = {step.key: step.value for step in plan.steps}
-    for each in progress.holds_passed:
+    for each in (passed for passed in progress.holds_passed if passed.about != "too close"):
         check = checks.get(each.step, "")
         yield _item(f"{each.hold}{f', {check}' if check else ''}: {each.reason}")
 

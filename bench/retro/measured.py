@@ -12,7 +12,7 @@ from bench.retro.sections import named, place_of
 
 
 def measured(story: Story) -> list[Block]:
-    """Hold points, what was passed with a reason, readings and adjustments."""
+    """Hold points, what was overridden with a reason, readings and adjustments."""
     blocks: list[Block] = []
     holds = [row for row in story.holds if row.done]
     if holds:
@@ -23,7 +23,7 @@ def measured(story: Story) -> list[Block]:
             f"{words.sentence(row.reason) or 'no reason given.'}"
             for row in story.passed
         ]
-        blocks += [paragraph("Passed although a check was not met, and why:"), listing(reasons)]
+        blocks += [paragraph("Overridden: a check was not met, because"), listing(reasons)]
     if story.readings:
         blocks.append(_readings(story))
     return blocks + _trims(story)

@@ -130,7 +130,7 @@ class ReadingRow(Row, frozen=True, kw_only=True, gc=False):
 
 
 class PassedRow(Row, frozen=True, kw_only=True, gc=False):
-    """A hold point passed although a check was not met."""
+    """A hold point overridden: a check was not met."""
 
     hold: str
     reason: str
@@ -295,6 +295,10 @@ class Story(Struct, frozen=True, kw_only=True):
     maker: str
     revision: str
     about: str
+    warning: str
+    """What can kill in it, and whose rules come first; empty when nothing can."""
+    answers_for_it: str
+    """Who answered for power, where the builder lets the write-up say so."""
     scenario: str
     """Where the module is used."""
     told_at: When | None
@@ -354,7 +358,7 @@ class Story(Struct, frozen=True, kw_only=True):
     readings: tuple[ReadingRow, ...]
     holds: tuple[HoldRow, ...]
     passed: tuple[PassedRow, ...]
-    """Hold points passed with a reason."""
+    """Hold points overridden with a reason."""
     suspicions: tuple[SuspicionRow, ...] = ()
     """What was looked into while searching for faults, in order."""
     moves: tuple[MoveRow, ...] = ()

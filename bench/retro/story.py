@@ -12,6 +12,7 @@ from decimal import Decimal
 
 import msgspec
 
+from bench.kit.danger import danger_of
 from bench.kit.model import Kit, PartLine
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
@@ -70,6 +71,8 @@ def tell(
         maker=kit.maker,
         revision=kit.revision,
         about=kit.about,
+        warning=danger_of(kit).warning,
+        answers_for_it=owned.text if (owned := progress.danger_owned) and owned.shown else "",
         scenario=kit.scenario,
         told_at=log.calendar.when(now) if now else None,
         zone=str(zone),

@@ -31,7 +31,16 @@ class Entry(Struct, frozen=True, kw_only=True, gc=False):
     """In words, without a full stop."""
 
 
-ORDER = ("stage", "break", "unsettled pause", "snag", "reading", "hold point passed", "worth showing", "photo")
+ORDER = (
+    "stage",
+    "break",
+    "unsettled pause",
+    "snag",
+    "reading",
+    "hold point overridden",
+    "worth showing",
+    "photo",
+)
 """What can happen; at one moment in this order."""
 
 
@@ -92,7 +101,7 @@ def _entries(story: Story) -> Iterable[Entry]:
         why = words.one_line(past[0].reason).rstrip(".") or "no reason was given"
         if len(past) > 1:
             why = f"{words.number(len(past))} checks were not met; the reasons stand below"
-        yield _moment(past[0].when, "hold point passed", f"Went past {where}: {why}")
+        yield _moment(past[0].when, "hold point overridden", f"{words.capital(where)} overridden: {why}")
     for note in story.notes:
         if note.mark == "show":
             said = words.one_line(note.text)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from bench.retro import words
-from bench.retro.blocks import Article, Block, Section, grid, listing, paragraph, subheading
+from bench.retro.blocks import Article, Block, Section, Strong, callout, grid, listing, paragraph, subheading
 from bench.retro.model import StageRow, Story
 from bench.retro.snagkinds import KINDS
 
@@ -53,6 +53,12 @@ def sides_of(stories: Sequence[tuple[str, Story]]) -> tuple[Side, ...]:
     return tuple(Side(name=name, story=story) for name, (_, story) in zip(names, ordered, strict=True))
 
 
+def _warnings(sides: Sequence[Side]) -> tuple[Block, ...]:
+    """What can kill, once for each kit."""
+    told = {side.story.title: side.story.warning for side in sides if side.story.warning}
+    return tuple(callout(Strong(f"{words.one_line(title)}. {warning}")) for title, warning in told.items())
+
+
 def paces(sides: Sequence[Side]) -> tuple[Pace, ...]:
     """Stages that at least two builds have been through, those that got faster most first."""
     names = dict.fromkeys(row.stage for side in sides for row in side.story.stages if row.planned)
@@ -91,7 +97,7 @@ def together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> Artic
     ]
     return Article(
         title=f"{words.capital(words.counted(len(sides), 'build'))} side by side",
-        opening=(paragraph(_summary(sides)),),
+        opening=(*_warnings(sides), paragraph(_summary(sides))),
         sections=tuple(told),
         about="The figures come from the logs kept at the bench.",
     )

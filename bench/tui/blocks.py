@@ -117,7 +117,7 @@ def told(view: BenchView, width: int) -> list[Row]:
     if view.limit_fault:
         said = clean(view.limit_fault, 300)
         rows += lines(f"{said[:1].upper()}{said[1:]}.", "loud", width)
-        rows += lines("The hold point stays shut. Measure, then go past with a typed reason.", "plain", width)
+        rows += lines("The hold point stays shut. Measure, or override it with a typed reason.", "plain", width)
     if view.held_up_by:
         rows += lines("Held back before this hold point, and still open:", "loud", width)
         for held in view.held_up_by:

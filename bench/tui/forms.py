@@ -251,7 +251,7 @@ def hold_form(build: Build) -> Form:
 
 
 def pass_form(build: Build) -> Form:
-    """Past a hold point with a reason; raises BenchError when there is none."""
+    """Override a hold point with a reason; raises BenchError when there is none."""
     stage = build.view().stage
     if stage is None or not stage.hold:
         raise BenchError("this is no hold point", "", "")
@@ -261,7 +261,7 @@ def pass_form(build: Build) -> Form:
         return "Recorded with your reason."
 
     question = Question(ask="why?", hint="It stands in the log and in the retrospective.")
-    title = "Go on past the hold point although something is not settled"
+    title = "Override the hold point although something is not settled"
     return Form(title=title, questions=(question,), record=record)
 
 
@@ -360,13 +360,16 @@ def danger_form(build: Build) -> Form:
     """Before power: who answers for it, and three words that take time to type."""
 
     def record(answers: tuple[str, ...]) -> str:
-        build.own_danger(answers[0])
+        build.own_danger(answers[0], shown=answers[1].strip().casefold() in ("y", "yes"))
         return "Recorded. Now the checks, one by one."
 
     questions = (
         Question(
             ask="who answers for this? A licensed person, or the local rule you work by.",
-            hint="A name or a rule; it stands in the log and in the retrospective.",
+            hint="A name or a rule; it is kept in the log.",
+        ),
+        Question(
+            ask="show that in the write-up, for anyone to read?", hint="y, or empty for no.", needed=False
         ),
         Question(ask=f"type: {WORDS}", wrong=_the_words),
     )

@@ -86,7 +86,7 @@ def verdict_words(verdict: Verdict, keymap: Keymap) -> str:
     if verdict.answer == "out":
         words.append(
             f"{keymap.key_of('reading')} measures again, {keymap.key_of('fault')} looks for the fault, "
-            f"{keymap.key_of('pass_hold')} goes past with a reason."
+            f"{keymap.key_of('pass_hold')} overrides it with a reason."
         )
     return " ".join(words)
 

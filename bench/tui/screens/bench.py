@@ -229,7 +229,7 @@ class BenchScreen(TimedPlace):
         self.app.push_screen(Choose("Take up which?", choices), chosen)
 
     def do_pass_hold(self) -> None:
-        """Past a hold point, with a reason; a reading that is too close to call takes one key."""
+        """Override a hold point, with a reason; a reading that is too close to call takes one key."""
         if not ask_close(self):
             self._fill_in(pass_form(self.build))
 
