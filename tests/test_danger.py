@@ -8,9 +8,10 @@ import pytest
 from msgspec import structs
 
 from bench.build.shelf import kits_at_hand
-from bench.kit.danger import Danger, danger_of, harmful, high_rail, rail_hazard, stored_joules, volts_in
+from bench.kit.danger import Danger, danger_of, harmful, stored_joules
 from bench.kit.load import parse_kit
 from bench.kit.model import Kit, Rail
+from bench.kit.rails import high_rail, rail_hazard, volts_in
 from bench.log import events as ev
 from bench.log.progress import Progress
 from bench.plan.procedure import find_procedure, load_procedure

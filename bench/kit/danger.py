@@ -1,15 +1,8 @@
 """What in a kit can kill: the one place where that is decided. Pure.
 
-Limits, and where they come from:
-
-- extra-low voltage ends at 50 V AC and 120 V ripple-free DC: IEC 61140 and IEC 60364-4-41, seen via the
-  IEC's vocabulary (SELV, IEC 61558-1:2005, 3.7.16). A rail that does not say which
-  of the two it is gets the lower one;
-- no live measurement is proposed above 50 V whatever the kind: stricter than the 60 V DC of IEC 62368-1, ES1
-  (from memory), so that one number holds for both kinds;
-- a capacitor can harm from 1 J at 100 V and from 0.25 J at 400 V: NFPA 70E-2021, 360.3 (from memory); stricter
-  than the 10 J from 100 V of the DOE's classification, seen via Berkeley Lab's hazard thresholds. The rated
-  voltage is taken for the charge: nobody knows it better from a parts list.
+The limits of voltage are in `rails`. A capacitor can harm from 1 J at 100 V and from 0.25 J at 400 V: NFPA
+70E-2021, 360.3 (from memory); stricter than the 10 J from 100 V of the DOE's classification, seen via Berkeley
+Lab's hazard thresholds. The rated voltage is taken for the charge: a parts list knows it no better.
 
 What parts give away is common practice, no source.
 """
@@ -22,19 +15,29 @@ from functools import lru_cache
 
 from msgspec import Struct
 
-from bench.kit.model import Kit, PartLine, Rail
+from bench.kit.model import Kit, PartLine
+from bench.kit.rails import (
+    BOUGHT,
+    HIGH_VOLTAGE,
+    IS_AC,
+    MAINS,
+    MOST_AC,
+    MOST_DC,
+    high_rail,
+    is_mains,
+    most_of,
+    rail_hazard,
+    says_mains,
+    tapped,
+    volts_in,
+)  # fmt: skip
 from bench.parts.designators import shorten
 from bench.parts.quantity import read_value
 
-MAINS, HIGH_VOLTAGE, STORED_CHARGE = "mains", "high voltage", "stored charge"
+STORED_CHARGE = "stored charge"
 HAZARDS = (MAINS, HIGH_VOLTAGE, STORED_CHARGE)
 """What a kit file may say under `hazards`."""
 
-MOST_AC = 50.0
-MOST_DC = 120.0
-"""Volts, the limits of extra-low voltage (module docstring)."""
-MOST_LIVE = 50.0
-"""Volts to 0 V above which no live measurement is proposed, alternating or not (module docstring)."""
 CHARGED_FROM = 100.0
 """Volts of a capacitor's rating above which its charge counts (module docstring)."""
 _ENERGIES = ((400.0, 0.25), (100.0, 1.0))
@@ -136,101 +139,6 @@ def danger_of(kit: Kit) -> Danger:
     )
 
 
-# -- rails -----------------------------------------------------------------------------------------
-
-_NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
-_VOLTS = re.compile(
-    rf"(?<![a-wyz0-9.,_]){_NUMBER}(?:\s*(?:/|:|-|\u2013|\.\.|\bto\b|\bbis\b)\s*[+\-\u2212~]?\s*{_NUMBER})*"
-    r"\s?(k?)(?:V(?:AC|DC|rms|olts?)?|AC)(?![a-z0-9])",
-    re.IGNORECASE,
-)
-_TAPPED = re.compile(rf"({_NUMBER})\s*-\s*0\s*-\s*({_NUMBER})\s*V", re.IGNORECASE)
-_IS_AC = re.compile(r"\bAC\b|VAC\b|V ?~|~ ?[0-9]|Vrms|\b[56]0 ?Hz\b|\balternating\b", re.IGNORECASE)
-_IS_DC = re.compile(r"\bDC\b|VDC\b|^\s*[+\-\u2212±]", re.IGNORECASE)
-_MAINS_WORD = re.compile(
-    r"\bmains\b|\bline (?:voltage|cord)\b|\bpower cord\b|\bIEC (?:60320|C ?1[0-9]|C ?[5-8]|inlet|socket|plug|"
-    r"connector|lead|panel)|\bC(?:8|14|16|18|20) (?:inlet|socket)|\b(?:wall|schuko) plug\b|"
-    r"^\s*(?:live|neutral)\s*$|\bNetz(?:spannung|schalter|kabel|trafo|stecker|buchse|eingang)|\bsecteur\b",
-    re.IGNORECASE,
-)
-_BOUGHT = re.compile(
-    r"adapt[eo]r|wall[ -]?wart|plug[ -]?in (?:supply|power|transformer|psu)|power (?:brick|bank)|\bUSB\b|"
-    r"steckernetzteil|\bcharger\b",
-    re.IGNORECASE,
-)
-"""A closed supply that stays closed: what it is plugged into is not in the kit."""
-_NOT_MAINS = re.compile(r"\b(?:no|not|without|never|away) (?:from |to |on )?(?:the )?mains\b", re.IGNORECASE)
-_HIGH_WORD = re.compile(r"\bhigh[ -]voltage\b|\bE?HT\b|\bHV\b|\b(?:plate|anode) supply\b", re.IGNORECASE)
-_MAINS_VOLTS = ((100.0, 132.0), (200.0, 260.0), (380.0, 440.0))
-
-
-@lru_cache(maxsize=512)
-def rail_hazard(text: str) -> str:
-    """The hazard of a supply rail, a net or a place that is called so; empty for none.
-
-    >>> [rail_hazard(text) for text in ("230 V AC", "+300 V", "12 V AC adapter", "+48 V phantom", "mains")]
-    ['mains', 'high voltage', '', '', 'mains']
-    """
-    volts = volts_in(text)
-    if _BOUGHT.search(text):
-        return HIGH_VOLTAGE if volts and min(volts) > MOST_DC else ""
-    if _says_mains(text):
-        return MAINS
-    most = max((*volts, *_tapped(text)), default=0.0)
-    if not _IS_DC.search(text) and any(_is_mains(each) for each in volts):
-        return MAINS
-    return HIGH_VOLTAGE if most > _most(text) or (not volts and _HIGH_WORD.search(text)) else ""
-
-
-def high_rail(rail: Rail) -> bool:
-    """Whether nothing is to be measured or tried at this rail while it is live, but what its maker asks for.
-
-    >>> [high_rail(Rail(name=name, current="")) for name in ("+12 V", "230 VAC", "0.25 kV", "mains", "+60 V")]
-    [False, True, True, True, True]
-    """
-    text = f"{rail.name} {rail.current}"
-    adapter = _BOUGHT.search(text)
-    volts = volts_in(text)
-    most = (min if adapter else max)(volts, default=0.0)
-    return bool(rail_hazard(text)) or most > MOST_LIVE
-
-
-def volts_in(text: str) -> tuple[float, ...]:
-    """All voltages that a text states, without signs, in the order written; not what insulation stands.
-
-    >>> volts_in("115/230 V to 2 x 12 V, 5 VA, tested with 4 kV insulation")
-    (115.0, 230.0, 12.0)
-    """
-    found: list[float] = []
-    for match in _VOLTS.finditer(text):
-        if re.search(r"(?:insulat\w*|isolat\w*|test\w*)(?: with| of| voltage)*\s*$", text[: match.start()]) or (
-            re.match(r"\s*(?:AC|DC|rms)?\s*(?:insulat|isolat|test)", text[match.end() :])
-        ):
-            continue
-        scale = 1000.0 if match[1] else 1.0
-        found += [float(number.replace(",", ".")) * scale for number in re.findall(_NUMBER, match[0])]
-    return tuple(found)
-
-
-def _tapped(text: str) -> Iterator[float]:
-    """From end to end of windings with a tap in the middle: `35-0-35 V`."""
-    for match in _TAPPED.finditer(text):
-        yield float(match[1].replace(",", ".")) + float(match[2].replace(",", "."))
-
-
-def _most(text: str) -> float:
-    """The limit of extra-low voltage: the lower one where the text does not say that it is DC."""
-    return MOST_DC if _IS_DC.search(text) and not _IS_AC.search(text) else MOST_AC
-
-
-def _is_mains(volts: float) -> bool:
-    return any(least <= volts <= most for least, most in _MAINS_VOLTS)
-
-
-def _says_mains(text: str) -> bool:
-    return bool(_MAINS_WORD.search(text)) and not _BOUGHT.search(text) and not _NOT_MAINS.search(text)
-
-
 # -- what is found ---------------------------------------------------------------------------------
 
 
@@ -254,7 +162,7 @@ def _supply(kit: Kit) -> Iterator[Sign]:
     ends = [
         (max(volts), name)
         for rail in kit.supply
-        if (name := rail.name.strip()) and (volts := volts_in(name)) and not _BOUGHT.search(name)
+        if (name := rail.name.strip()) and (volts := volts_in(name)) and not BOUGHT.search(name)
     ]
     plus = max((volts for volts, name in ends if not name.startswith(("-", "\u2212"))), default=0.0)
     minus = max((volts for volts, name in ends if name.startswith(("-", "\u2212", "±"))), default=0.0)
@@ -268,7 +176,7 @@ def _expected(kit: Kit) -> Iterator[Sign]:
     said = [(check.where, check.expect, check.line) for point in kit.hold_points for check in point.checks]
     said += [(trim.name, trim.target, trim.line) for trim in kit.trims]
     for where, expect, line in said:
-        if max(volts_in(expect), default=0.0) > _most(expect if _IS_AC.search(expect) else f"+{expect}"):
+        if max(volts_in(expect), default=0.0) > most_of(expect if IS_AC.search(expect) else f"+{expect}"):
             yield Sign(hazard=HIGH_VOLTAGE, what=f"{where}: {expect} expected", line=line)
 
 
@@ -308,9 +216,9 @@ def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
     for net in part.nets:
         if hazard := rail_hazard(net):
             yield sign(hazard, f'on "{net}"')
-    if _says_mains(text):
+    if says_mains(text):
         yield sign(MAINS, f'"{_shown(part.value or part.note)}"')
-    if part.kind == "transformer" and not _BOUGHT.search(text):
+    if part.kind == "transformer" and not BOUGHT.search(text):
         yield from (sign(hazard, what) for hazard, what in _transformer(f"{text}, {part.voltage}"))
     if _explained(part, kit):
         return
@@ -320,8 +228,8 @@ def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
         yield sign(MAINS, f"varistor for {_varistor_volts(part, text):.0f} V", certain=False)
     if part.kind in ("valve", "valve socket"):
         yield sign(HIGH_VOLTAGE, "valve", certain=False)
-    if part.kind in _FED and not (_STANDS.search(text) or _BOUGHT.search(text)):
-        for volts in filter(_is_mains, volts_in(f"{text}, {part.voltage}")):
+    if part.kind in _FED and not (_STANDS.search(text) or BOUGHT.search(text)):
+        for volts in filter(is_mains, volts_in(f"{text}, {part.voltage}")):
             yield sign(MAINS, f"{part.kind} for {volts:g} V", certain=False)
             break
     if found := _SWITCHES_MAINS.search(text):
@@ -338,16 +246,16 @@ def _explained(part: PartLine, kit: Kit) -> bool:
 
 def _transformer(text: str) -> Iterator[tuple[str, str]]:
     """Windings: mains, unless the first is a low one that is stepped up; and what stands above 50 V."""
-    volts = (*volts_in(text), *_tapped(text))
+    volts = (*volts_in(text), *tapped(text))
     if max(volts, default=0.0) <= MOST_AC or re.search(r"\b(?:100|70([.,]7)?) ?V line\b", text):
         return
     said = f"transformer for {' and '.join(f'{each:g} V' for each in dict.fromkeys(volts))}"
     steps_up = volts[0] <= MOST_AC and _TO.search(text)
-    fed = any(map(_is_mains, volts)) and not steps_up
+    fed = any(map(is_mains, volts)) and not steps_up
     if fed:
         yield MAINS, said
     gives = volts_in(_TO.split(text, maxsplit=1)[-1]) if _TO.search(text) else ()
-    if not fed or max((*gives, *_tapped(text)), default=0.0) > MOST_AC:
+    if not fed or max((*gives, *tapped(text)), default=0.0) > MOST_AC:
         yield HIGH_VOLTAGE, said
 
 
@@ -356,7 +264,7 @@ def _capacitor(part: PartLine, text: str) -> Iterator[tuple[str, str]]:
     rated = _rating(part, text)
     if found := _SAFETY_CAPACITOR.search(text):
         yield MAINS, f"capacitor of class {found[0]}, made for the mains"
-    elif rated >= 200.0 and _IS_AC.search(f"{part.voltage} {part.value}"):
+    elif rated >= 200.0 and IS_AC.search(f"{part.voltage} {part.value}"):
         yield MAINS, f"capacitor for {rated:g} V AC"
     if part.kind in _ELECTROLYTICS and rated > CHARGED_FROM:
         yield HIGH_VOLTAGE, f"electrolytic capacitor for {rated:g} V"

@@ -10,8 +10,9 @@ from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
-from bench.kit.danger import HIGH_VOLTAGE, danger_of
+from bench.kit.danger import danger_of
 from bench.kit.model import Board, Kit, PartLine
+from bench.kit.rails import HIGH_VOLTAGE
 from bench.parts.kinds import KINDS
 from bench.parts.lookalikes import POSSIBLE, Part, find_lookalikes
 from bench.plan.panels import PanelError, panel_slots

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from bench.kit.danger import danger_of, high_rail
+from bench.kit.danger import danger_of
 from bench.kit.model import Kit, PartLine
+from bench.kit.rails import high_rail
 from bench.parts.designators import natural_key, shorten
 from bench.plan.grouping import sections_of
 from bench.plan.rules import Procedure

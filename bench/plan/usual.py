@@ -9,8 +9,9 @@ from itertools import combinations
 
 from msgspec import Struct, structs
 
-from bench.kit.danger import MAINS, Danger, danger_of, high_rail, rail_hazard, volts_in
+from bench.kit.danger import Danger, danger_of
 from bench.kit.model import Check, Kit, Rail, Trim
+from bench.kit.rails import MAINS, high_rail, rail_hazard, volts_in
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.series import next_lower
 from bench.plan.rails import made_rails, usual_for

@@ -73,7 +73,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("bench", "photo", "d", "photo", "Mark that a photo is taken now, with a caption if you like."),
     _of("bench", "substitute", "x", "substitute", "Another part goes in than the list says."),
     _of("bench", "erratum", "e", "erratum", "The kit's documents are wrong somewhere."),
-    _of("bench", "pass_hold", "g", "override", "Override a hold point: with a typed reason, or y if too close."),
+    _of("bench", "pass_hold", "g", "override", "Override a hold point: type a reason, or y if too close."),
     _of("bench", "cautions", "!", "all cautions", "Every caution of this step, also those said before."),
     _of("bench", "look_back", "v", "look back", "Look again at the last steps, without changing anything."),
     _of("bench", "earlier", "left", "earlier", "Look at the step before."),

@@ -7,8 +7,9 @@ from itertools import groupby
 
 from msgspec.structs import replace
 
-from bench.kit.danger import MOST_LIVE, danger_of
+from bench.kit.danger import danger_of
 from bench.kit.model import Kit
+from bench.kit.rails import MOST_LIVE
 from bench.parts.kinds import MOUNTS
 from bench.plan.grouping import placements_of, sections_of
 from bench.plan.model import Plan

@@ -1,0 +1,122 @@
+"""Supply rails, nets and places: the voltages their names state, and what kills at them. Pure.
+
+Limits, and where they come from:
+
+- extra-low voltage ends at 50 V AC and 120 V ripple-free DC: IEC 61140 and IEC 60364-4-41, seen via the
+  IEC's vocabulary (SELV, IEC 61558-1:2005, 3.7.16). A rail that does not say which of the two it is gets
+  the lower one;
+- no live measurement is proposed above 50 V whatever the kind: stricter than the 60 V DC of IEC 62368-1, ES1
+  (from memory), so that one number holds for both kinds;
+- mains voltages are the nominal ones of IEC 60038 and of older nets with about 10 % (from memory).
+
+Words that give the mains away are common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import lru_cache
+
+from bench.kit.model import Rail
+
+MAINS, HIGH_VOLTAGE = "mains", "high voltage"
+MOST_AC = 50.0
+MOST_DC = 120.0
+"""Volts, the limits of extra-low voltage (module docstring)."""
+MOST_LIVE = 50.0
+"""Volts to 0 V above which no live measurement is proposed, alternating or not (module docstring)."""
+
+_NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
+_VOLTS = re.compile(
+    rf"(?<![a-wyz0-9.,_]){_NUMBER}(?:\s*(?:/|:|-|\u2013|\.\.|\bto\b|\bbis\b)\s*[+\-\u2212~]?\s*{_NUMBER})*"
+    r"\s?(k?)(?:V(?:AC|DC|rms|olts?)?|AC)(?![a-z0-9])",
+    re.IGNORECASE,
+)
+_TAPPED = re.compile(rf"({_NUMBER})\s*-\s*0\s*-\s*({_NUMBER})\s*V", re.IGNORECASE)
+IS_AC = re.compile(r"\bAC\b|VAC\b|V ?~|~ ?[0-9]|Vrms|\b[56]0 ?Hz\b|\balternating\b", re.IGNORECASE)
+_IS_DC = re.compile(r"\bDC\b|VDC\b|^\s*[+\-\u2212±]", re.IGNORECASE)
+_MAINS_WORD = re.compile(
+    r"\bmains\b|\bline (?:voltage|cord)\b|\bpower cord\b|\bIEC (?:60320|C ?1[0-9]|C ?[5-8]|inlet|socket|plug|"
+    r"connector|lead|panel)|\bC(?:8|14|16|18|20) (?:inlet|socket)|\b(?:wall|schuko) plug\b|"
+    r"^\s*(?:live|neutral)\s*$|\bNetz(?:spannung|schalter|kabel|trafo|stecker|buchse|eingang)|\bsecteur\b",
+    re.IGNORECASE,
+)
+BOUGHT = re.compile(
+    r"adapt[eo]r|wall[ -]?wart|plug[ -]?in (?:supply|power|transformer|psu)|power (?:brick|bank)|\bUSB\b|"
+    r"steckernetzteil|\bcharger\b",
+    re.IGNORECASE,
+)
+"""A closed supply that stays closed: what it is plugged into is not in the kit."""
+_NOT_MAINS = re.compile(r"\b(?:no|not|without|never|away) (?:from |to |on )?(?:the )?mains\b", re.IGNORECASE)
+_HIGH_WORD = re.compile(r"\bhigh[ -]voltage\b|\bE?HT\b|\bHV\b|\b(?:plate|anode) supply\b", re.IGNORECASE)
+_MAINS_VOLTS = ((100.0, 132.0), (200.0, 260.0), (380.0, 440.0))
+
+
+@lru_cache(maxsize=512)
+def rail_hazard(text: str) -> str:
+    """The hazard of a supply rail, a net or a place that is called so; empty for none.
+
+    >>> [rail_hazard(text) for text in ("230 V AC", "+300 V", "12 V AC adapter", "+48 V phantom", "mains")]
+    ['mains', 'high voltage', '', '', 'mains']
+    """
+    volts = volts_in(text)
+    if BOUGHT.search(text):
+        return HIGH_VOLTAGE if volts and min(volts) > MOST_DC else ""
+    if says_mains(text):
+        return MAINS
+    most = max((*volts, *tapped(text)), default=0.0)
+    if not _IS_DC.search(text) and any(is_mains(each) for each in volts):
+        return MAINS
+    return HIGH_VOLTAGE if most > most_of(text) or (not volts and _HIGH_WORD.search(text)) else ""
+
+
+def high_rail(rail: Rail) -> bool:
+    """Whether nothing is to be measured or tried at this rail while it is live, but what its maker asks for.
+
+    >>> [high_rail(Rail(name=name, current="")) for name in ("+12 V", "230 VAC", "0.25 kV", "mains", "+60 V")]
+    [False, True, True, True, True]
+    """
+    text = f"{rail.name} {rail.current}"
+    adapter = BOUGHT.search(text)
+    volts = volts_in(text)
+    most = (min if adapter else max)(volts, default=0.0)
+    return bool(rail_hazard(text)) or most > MOST_LIVE
+
+
+def volts_in(text: str) -> tuple[float, ...]:
+    """All voltages that a text states, without signs, in the order written; not what insulation stands.
+
+    >>> volts_in("115/230 V to 2 x 12 V, 5 VA, tested with 4 kV insulation")
+    (115.0, 230.0, 12.0)
+    """
+    found: list[float] = []
+    for match in _VOLTS.finditer(text):
+        if re.search(r"(?:insulat\w*|isolat\w*|test\w*)(?: with| of| voltage)*\s*$", text[: match.start()]) or (
+            re.match(r"\s*(?:AC|DC|rms)?\s*(?:insulat|isolat|test)", text[match.end() :])
+        ):
+            continue
+        scale = 1000.0 if match[1] else 1.0
+        found += [float(number.replace(",", ".")) * scale for number in re.findall(_NUMBER, match[0])]
+    return tuple(found)
+
+
+def tapped(text: str) -> Iterator[float]:
+    """From end to end of windings with a tap in the middle: `35-0-35 V`."""
+    for match in _TAPPED.finditer(text):
+        yield float(match[1].replace(",", ".")) + float(match[2].replace(",", "."))
+
+
+def most_of(text: str) -> float:
+    """The limit of extra-low voltage: the lower one where the text does not say that it is DC."""
+    return MOST_DC if _IS_DC.search(text) and not IS_AC.search(text) else MOST_AC
+
+
+def is_mains(volts: float) -> bool:
+    """Whether so many volts are those of a mains net."""
+    return any(least <= volts <= most for least, most in _MAINS_VOLTS)
+
+
+def says_mains(text: str) -> bool:
+    """Whether a text speaks of the mains, and not of a closed adapter or of having none."""
+    return bool(_MAINS_WORD.search(text)) and not BOUGHT.search(text) and not _NOT_MAINS.search(text)
