@@ -14,8 +14,9 @@ from decimal import Decimal
 from msgspec import Struct, structs
 
 from bench.errors import BenchError
-from bench.kit.danger import danger_of, high_rail
+from bench.kit.danger import danger_of
 from bench.kit.model import Check, Kit, PartLine, Rail
+from bench.kit.rails import high_rail
 from bench.parts.designators import shorten
 from bench.parts.quantity import QuantityError, parse_quantity, read_value
 from bench.parts.regulators import FROM_MEMORY, Drop, Window, behind, diode_drop, fuse_drop, regulator_window
