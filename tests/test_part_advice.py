@@ -84,7 +84,13 @@ thermistor | 1k tempco |  | upright |  |  | touch the part | hot
 crystal | 16 MHz |  | board |  |  | metal can | pin; 1
 crystal | 16 MHz oscillator | DIP-14 | board |  |  | pin 1 | a little off
 transformer | audio 600:600 |  | board |  |  |  | mains
-transformer | 2x15V |  | board |  |  | mains                   |
+transformer | 2x15V |  | board |  |  | if a side goes to the mains |
+transformer | 230 V to 12 V |  | board |  |  | mains side | if a side
+transformer | 12 V to 180 V 5 VA |  | board |  |  | if a side | mains side
+valve | ECC83 |  | board |  | insert | before the supply was measured |
+valve | ECC83 |  | board |  | fit | discharge | before the supply
+toggle switch | on-off |  | panel |  |  |  | on-off-on
+cable | 10-to-16-pin |  | cable |  |  | coloured edge |
 relay | 5V reed |  | board |  |  | glass                   |
 relay | 12V DPDT |  | board |  |  | polarity | glass
 pin header | 1x10 |  | board |  |  | one pin | both boards

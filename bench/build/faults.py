@@ -19,6 +19,7 @@ from bench.build.symptom import Symptom
 from bench.kit.model import Kit
 from bench.log.events import SuspicionSettled
 from bench.log.progress import Progress
+from bench.parts.kinds import THREE_LEGGED
 from bench.plan.model import Plan
 
 MEASURABLE = (
@@ -29,7 +30,6 @@ TWO_LEGGED = (
     "diode", "Zener diode", "Schottky diode", "bridge rectifier", "LED", "electrolytic capacitor",
     "tantalum capacitor",
 )  # fmt: skip
-THREE_LEGGED = ("transistor", "JFET", "MOSFET", "thyristor", "voltage regulator", "voltage reference")
 FITTINGS = (
     "pin header", "box header", "pin socket", "connector", "terminal block", "jack socket", "DC socket",
     "potentiometer", "slide potentiometer", "rotary encoder", "toggle switch", "slide switch",

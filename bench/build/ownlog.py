@@ -10,6 +10,7 @@ from bench.build.suspicion import Suspicion, quote, sentence, suspicion
 from bench.build.symptom import Symptom, drifts, out_readings
 from bench.log.events import ReadingTaken
 from bench.log.progress import Held, Progress, Snag
+from bench.parts.kinds import THREE_LEGGED
 from bench.plan.model import Alike, Plan, Step
 
 MOST_PAIRS = 5
@@ -25,7 +26,6 @@ _BY_WORDS = (
 )
 """What a builder's words point to: the first group with a word among them."""
 _PATTERNS = tuple((group, re.compile(rf"\b(?:{words})\b", re.IGNORECASE)) for group, words in _BY_WORDS)
-_OTHER_LEGS = ("transistor", "JFET", "MOSFET", "thyristor", "voltage regulator", "voltage reference")
 
 
 def from_log(
@@ -146,7 +146,7 @@ def _group_of(words: str) -> str:
 def _substitutes(circle: Circle, progress: Progress) -> Iterator[Suspicion]:
     for each in progress.substitutions:
         parts = circle.of_items(each.items) or circle.typed(each.part)
-        legs = any(part.line.kind in _OTHER_LEGS for part in parts)
+        legs = any(part.line.kind in THREE_LEGGED for part in parts)
         why = f"It went in for {sentence(each.part)}" + (f" Why: {sentence(each.why)}" if each.why else "")
         how = (
             "Its own datasheet: pinout first, then type (NPN or PNP, 78 or 79) and rating."

@@ -206,8 +206,10 @@ CAPACITORS_AND_COILS = (
         orientation="The mark or the side with more pins as printed. Tell windings apart with a meter.",
         sometimes=(
             When(
-                "-signal-coil",
-                "Mains side: local rules apply, and the work of somebody licensed where they say so.",
+                "mains", "Mains side: local rules apply, and the work of somebody licensed where they say so."
+            ),
+            When(
+                "-mains -signal-coil", "If a side goes to the mains: local rules apply, and licensed practice."
             ),
         ),
     ),

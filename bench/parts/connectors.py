@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.parts.fittings import AFTER_PANEL, FLUX
+from bench.parts.fittings import AFTER_PANEL, FLUX, MAINS
 from bench.parts.kind import Kind, When
 
 _ONE_PIN = "Solder one pin, see that it is straight, then the rest."
@@ -51,7 +51,10 @@ CONNECTORS = (
         letters=("TB", "J", "X"),
         height=7,
         orientation="The wire openings face the edge of the board.",
-        sometimes=(When("pieces", "Slide the pieces together before they go in, not after."),),
+        sometimes=(
+            When("mains", MAINS),
+            When("pieces", "Slide the pieces together before they go in, not after."),
+        ),
     ),
     Kind(
         name="jack socket",
@@ -73,7 +76,7 @@ CONNECTORS = (
         height=9,
         joints=3,
         cautions=(
-            "Mains: local rules apply, and the work of somebody licensed where they say so.",
+            MAINS,
             "Live, neutral and earth go by the marks at its tags.",
         ),
     ),
@@ -138,9 +141,14 @@ LARGE_PARTS = (
         joints=0,
         socketable=True,
         orientation="The gap between the pins, or the key, goes to the gap of its socket.",
-        cautions=(
-            "High voltage near: no valve in its socket until the supply was measured and discharged.",
-            "Push straight and pull straight: twisting breaks the glass.",
+        cautions=("Push straight and pull straight: twisting breaks the glass.",),
+        sometimes=(
+            When(
+                "insert", "High voltage near: no valve goes in before the supply was measured and discharged."
+            ),
+            When(
+                "-insert", "High voltage near: once there was power, discharge and measure before every touch."
+            ),
         ),
     ),
     Kind(

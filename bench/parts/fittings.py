@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bench.parts.kind import Kind, When
 
+MAINS = "Mains: local rules apply, and the work of somebody licensed where they say so."
 AFTER_PANEL = "Solder only after the panel has been fitted and its nuts are tight."
 FLUX = "Clean the flux off before this goes in: it creeps into contacts."
 _PANEL_OR_BOARD = {"board": 5}
@@ -33,6 +34,7 @@ FUSES_AND_CONTROLS = (
         height=5,
         heights={"panel": 8},
         sometimes=(
+            When("mains", MAINS),
             When("clips", "Clips have a stop at the outer end: fit a dead fuse in them while soldering."),
             When(
                 "-clips -panel -chassis",
@@ -101,7 +103,8 @@ FUSES_AND_CONTROLS = (
         sometimes=(
             When("panel -placed", AFTER_PANEL),
             When("panel -placed", "Its positioning tab may need clipping, or a nut or spacer under the panel."),
-            When("-smd", "ON-ON and ON-OFF-ON look the same: feel for the middle before it goes in."),
+            When("mains", MAINS),
+            When("changeover", "ON-ON and ON-OFF-ON look the same: feel for the middle before it goes in."),
         ),
     ),
     Kind(
@@ -145,7 +148,7 @@ FUSES_AND_CONTROLS = (
         orientation="The bar on the case marks the coil's side; it goes to the bar on the board.",
         sometimes=(
             When("-reed", "Some coils have a polarity: check + and - on the case."),
-            When("reed", "Glass inside: do not bend its legs; a diode inside makes the coil polarised."),
+            When("reed", "Glass inside: do not bend its legs. With a diode inside, its coil has a plus."),
         ),
     ),
 )

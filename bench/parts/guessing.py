@@ -12,6 +12,7 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.parts.guessbook import HINTS, NAMES, TYPES
+from bench.parts.junctions import DROPS
 from bench.parts.quantity import Value, read_value
 
 _LONGEST = 200
@@ -33,7 +34,7 @@ _WOUND = ("transformer", "transistor")
 _SAFETY = re.compile(r"(?<![A-Za-z0-9])(X|Y)[12](?![A-Za-z0-9])")
 _MAINS_RATED = re.compile(r"(?<!\d)(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)")
 _COLOURS = re.compile(
-    r"\b(?:red|green|yellow|amber|blue|white|orange|pink|violet|purple|uv|ir|infra-?red|rgb|bi-?colou?r)\b"
+    rf"\b(?:{'|'.join(word for drop in DROPS for word in drop.colours)}|purple|infra-red|rgb|bi-?colou?r)\b"
 )
 
 

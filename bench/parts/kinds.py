@@ -13,7 +13,7 @@ from bench.parts.fittings import FUSES_AND_CONTROLS, HARDWARE
 from bench.parts.kind import MOUNTS, Kind
 from bench.parts.semiconductors import DIODES, TRANSISTORS_AND_CHIPS
 
-__all__ = ["KINDS", "MOUNTS", "Kind", "guess_kind", "height_for", "joints_for", "kind_named"]
+__all__ = ["KINDS", "MOUNTS", "THREE_LEGGED", "Kind", "guess_kind", "height_for", "joints_for", "kind_named"]
 
 KINDS: dict[str, Kind] = {
     kind.name: kind
@@ -25,6 +25,8 @@ KINDS: dict[str, Kind] = {
 }  # fmt: skip
 """All kinds by name; the order is that of small parts before large ones."""
 
+THREE_LEGGED = ("transistor", "JFET", "MOSFET", "thyristor", "voltage regulator", "voltage reference")
+"""Kinds whose legs stand in an order that differs from type to type."""
 _HEIGHT_BY_MOUNT = {"panel": 8, "chassis": 9, "cable": 9}
 
 _OTHER_NAMES = {

@@ -17,7 +17,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.parts import capacitors, colours
-from bench.parts.kinds import KINDS
+from bench.parts.kinds import KINDS, THREE_LEGGED
 from bench.parts.prints import bears_bands, surface_mounted
 from bench.parts.quantity import Quantity, read_value, show
 from bench.parts.typenumbers import TypeFacts, facts, mistaken
@@ -42,9 +42,6 @@ _TYPED = frozenset(
         "IC",
         "optocoupler",
     )
-)
-_THREE_LEGGED = frozenset(
-    ("transistor", "JFET", "MOSFET", "thyristor", "voltage regulator", "voltage reference")
 )
 _CODED = ("ceramic capacitor", "film capacitor", "tantalum capacitor")
 _USUAL_RESISTOR_PERCENT = Decimal(1)
@@ -201,7 +198,7 @@ def _types(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
         a, b = kin[first].known, kin[second].known
         if a and b and (verdict := mistaken(a, b)):
             yield first, second, verdict[1], verdict[0]
-    legged = ((one.package, n) for n, one in enumerate(kin) if one.kind in _THREE_LEGGED and one.package)
+    legged = ((one.package, n) for n, one in enumerate(kin) if one.kind in THREE_LEGGED and one.package)
     for first, second in _grouped(legged):
         here, there = kin[first], kin[second]
         if here.name != there.name and not (here.known and there.known):

@@ -10,12 +10,12 @@ import re
 from decimal import Decimal
 from functools import lru_cache
 
+from bench.parts.kinds import THREE_LEGGED
 from bench.parts.quantity import read_value
 from bench.parts.typenumbers import facts
 
 _LONGEST = 200
 _DIODES = ("diode", "Zener diode", "Schottky diode", "LED")
-_THREE_LEGS = ("transistor", "JFET", "MOSFET", "thyristor", "voltage regulator", "voltage reference")
 _CAPACITORS = (
     "ceramic capacitor",
     "film capacitor",
@@ -36,14 +36,15 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("class-y", _CAPACITORS, r"\by[12]\b"),
     ("mains-rated", _CAPACITORS, r"\b(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)"),
     ("ac", (), r"\bac\b|\d ?vac\b|~"),
-    ("ribbon", ("cable",), r"ribbon|flat cable|\bidc\b"),
+    ("ribbon", ("cable",), r"ribbon|flat cable|\bidc\b|\d+(?:-to-\d+)?-pin"),
     ("lithium", ("battery holder",), r"1[48][56]\d0|21700|26650|li-?ion|li-?po\b|lipo|lithium[- ](?:ion|pol)"),
     ("lithium", ("battery holder",), r"\b3[.,][67] ?v"),
     ("oscillator", ("crystal",), r"oscillator|\b[tov]c?xo\b|\bdi[lp]-?\d"),
     ("reed", ("relay",), r"\breed"),
-    ("photo", (*_DIODES, *_THREE_LEGS), r"photo-?(?:diode|trans)|\bbpw\d|\bbph\d|\bl14[cfg]\d"),
+    ("photo", (*_DIODES, *THREE_LEGGED), r"photo-?(?:diode|trans)|\bbpw\d|\bbph\d|\bl14[cfg]\d"),
     ("two-way", (*_DIODES,), r"\bdiac\b|\bdb3\b|ke\d+(?:\.\d)?ca\b|smb?j\d+(?:\.\d)?ca\b|bi-?directional"),
     ("several-colours", ("LED",), r"\brgb\b|bi-?colou?r|two-?colou?r|dual"),
+    ("changeover", ("toggle switch",), r"\bon-?(?:off-?)?\(?on\b|\b[sd34]pdt|\b[sd]p3t|change-?over"),
     ("tact", ("push button",), r"tact|\b6 ?x ?6|12 ?x ?12"),
     ("clips", ("fuse holder",), r"clips?\b"),
     ("bare", ("optocoupler",), r"vtl|nsl-?32|vactrol|home-?made"),
@@ -102,7 +103,7 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
         found.add("mains")
     if kind == "inductor" and mount in ("flat", "upright"):
         found.add("axial")
-    if kind in _THREE_LEGS or kind in _DIODES:
+    if kind in THREE_LEGGED or kind in _DIODES:
         found |= _case(kind, value, package.casefold())
     if kind in ("resistor", "Zener diode") and ("wound" in found or _watts(text) >= 1):
         found.add("hot")

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from itertools import groupby
 
+from bench.parts.kinds import THREE_LEGGED
 from bench.tui.bands import Row
 from bench.tui.shapes import SHAPES, WIDEST, box_header, two_rows_of_pins
 from bench.tui.text import cells
@@ -21,7 +22,6 @@ _ALWAYS = {
     "battery holder": "battery holder", "loudspeaker": "loudspeaker", "microphone": "microphone",
     "module": "module", "cable": "cable",
 }  # fmt: skip
-_THREE_LEGS = ("transistor", "JFET", "MOSFET", "thyristor", "voltage regulator", "voltage reference")
 _CASES = (
     ("half round", r"to-?92|to-?226|e-?line|sot-?54"),
     ("metal back", r"to-?(?:220|126|225|247|218|3p|202|251|252|263)"),
@@ -54,7 +54,7 @@ def orientation_drawing(kind: str, package: str, width: int, value: str = "") ->
 
 
 def _shape(kind: str, package: str, value: str) -> Sequence[str]:
-    if kind in _THREE_LEGS:
+    if kind in THREE_LEGGED:
         return _three_legs(kind, package, value)
     if kind in ("IC", "IC socket", "optocoupler"):
         return _chip(kind, package, value)
