@@ -7,12 +7,14 @@ from memory.
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from decimal import Decimal
 
 from msgspec import Struct
 
 from bench.parts.guessbook import HINTS, NAMES, TYPES
 from bench.parts.junctions import DROPS
+from bench.parts.protection import protection
 from bench.parts.quantity import Value, read_value
 
 _LONGEST = 200
@@ -29,6 +31,7 @@ _CAPACITORS = (
 )  # fmt: skip
 
 
+_CODED = frozenset(("varistor", "thermistor", "resettable fuse"))
 _WOUND = ("transformer", "transistor")
 """Usual kinds whose letter stands for transformers too: there `20 turns` are turns of wire."""
 _SAFETY = re.compile(r"(?<![A-Za-z0-9])(X|Y)[12](?![A-Za-z0-9])")
@@ -137,6 +140,7 @@ def kind_from(ref_letters: str, value: str, package: str) -> str | None:
     if known is None:
         return _unlettered(value[:_LONGEST], beside, spoken)
     typed = value[:_LONGEST].upper()
+    by_code = _by_code(value, (known.usual, *known.also))
     for book, text, kinds in (
         (NAMES, spoken, known.also), (TYPES, typed, (known.usual, *known.also)), (HINTS, spoken, known.also),
     ):  # fmt: skip
@@ -144,7 +148,18 @@ def kind_from(ref_letters: str, value: str, package: str) -> str | None:
             of_wire = kind == "trimmer" and book is HINTS and known.usual in _WOUND
             if kind in kinds and not of_wire and pattern.search(text):
                 return kind
+        if by_code:
+            return by_code
     return _by_worth(known, value, beside, spoken)
+
+
+def _by_code(value: str, kinds: Collection[str]) -> str | None:
+    """The kind whose code one of the words is, such as `07D471K`."""
+    for word in value[:_LONGEST].upper().split():
+        for meaning in protection(word):
+            if not meaning.doubt and (found := set(meaning.kinds) & set(kinds) & _CODED):
+                return found.pop()
+    return None
 
 
 def worth_alone(ref_letters: str, value: str) -> bool:
@@ -199,6 +214,8 @@ def _unlettered(value: str, beside: str, spoken: str) -> str | None:
         for kind, pattern in book:
             if pattern.search(text):
                 return kind
+    if coded := _by_code(value, ("varistor", "thermistor")):
+        return coded
     if read.taper:
         return "potentiometer"
     if read.main is None:

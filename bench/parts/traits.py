@@ -11,6 +11,7 @@ from decimal import Decimal
 from functools import lru_cache
 
 from bench.parts.kinds import THREE_LEGGED
+from bench.parts.protection import protection
 from bench.parts.quantity import read_value
 from bench.parts.typenumbers import facts
 
@@ -31,7 +32,7 @@ _SMD = (
 _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("smd", (), _SMD),
     ("axial", (), r"\baxial"),
-    ("inrush", ("thermistor",), r"\b\d{1,3}(?:\.\d)?d-?\d{1,2}\b|inrush|sck-?\d|b572|mf72"),
+    ("inrush", ("thermistor",), r"inrush|\bsck-?\d|\bb572|\bmf72"),
     ("class-x", _CAPACITORS, r"\bx[12]\b"),
     ("class-y", _CAPACITORS, r"\by[12]\b"),
     ("mains-rated", _CAPACITORS, r"\b(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)"),
@@ -97,6 +98,10 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
         where = text if trait in _TOLD else shown
         if (not kinds or kind in kinds) and re.search(pattern, where):
             found.add(trait)
+    if kind == "thermistor" and any(
+        "inrush" in each.text for word in value.split() for each in protection(word)
+    ):
+        found.add("inrush")
     if _SUPPLY.search(about):
         found.add("supply")
     if _MAINS.search(text):
