@@ -75,6 +75,11 @@ def read_print(text: str) -> Print:
         bead = Meaning(text="ferrite bead", source="its name", kinds=("ferrite bead",))
         return Print(meanings=(bead,))
     found, why_not = _printed(plain)
+    if not found and (fewer := _without_series(plain)):
+        found, _ = _printed(fewer)
+        left = " ".join(word for word in plain.split() if word not in fewer.split())
+        remark = f"{left!r} was left out: not understood"
+        found = tuple(replace(each, remarks=(*each.remarks, remark)) for each in found)
     if not found:
         understood = why_not is not None and "understood: nothing" not in why_not.what
         raise PrintError(
@@ -105,6 +110,13 @@ def _printed(plain: str) -> tuple[tuple[Meaning, ...], CodeError | None]:
     for each in sorted(found, key=lambda meaning: meaning.doubt):
         once.setdefault((each.text, each.kinds), each)
     return tuple(once.values()), why_not
+
+
+def _without_series(text: str) -> str:
+    """A print without its one word that can be a maker's series or a temperature; empty without such a word."""
+    words = text.split()
+    series = [word for word in words if re.fullmatch(r"[A-Z]{2,}[A-Z0-9-]*|[+-]?\d{2,3}°C?", word)]
+    return " ".join(word for word in words if word != series[0]) if len(series) == 1 < len(words) else ""
 
 
 def _narrowed(found: Print, kinds: tuple[str, ...]) -> Print:
@@ -227,7 +239,7 @@ def _more_doubt(text: str) -> int:
         )
     if re.fullmatch(r"\d+[KM]\d", text):
         return 4
-    if re.fullmatch(r"\d{1,2}\.\d+[KM]", text):
+    if re.fullmatch(r"[1-9]\d?\.\d+[KM]", text):
         return 2
     if re.fullmatch(r"\d{2}[A-Z]", text):
         return {"J": 0, "D": 0 if text[0] == "1" or text[1] == "2" else 1}.get(text[-1], 1)

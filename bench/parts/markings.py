@@ -107,6 +107,7 @@ def cut(text: str) -> list[str]:
     plain = text.replace("\u00b5", "u").replace("\u03bc", "u").strip()
     plain = re.sub(r"(?<=\d),(?=\d)", ".", plain)
     plain = re.sub(r"(?<=\d) +(?=(?:[pnum]?F|[pnu]|MFD|mfd|k?V(?:DC|AC)?|%)(?:[\s/;|]|$))", "", plain)
+    plain = re.sub(r"(?<=\d)(NP|BP)\b", r" \1", plain)
     pieces = (piece.rstrip("+") for piece in re.split(r"[\s/;|,]+", plain))
     return [piece for piece in pieces if piece not in ("", "-", "−")]
 
@@ -212,7 +213,8 @@ def _farads(piece: str) -> Iterator[Worth]:
     """1F, 0.47F, 10mF."""
     if found := _FARADS.fullmatch(piece):
         farads = Decimal(found["number"]).scaleb(-3 if found["milli"] else 0)
-        yield from _worth(farads, 0 if farads <= 10 else 4, "with its unit", "", None)
+        if farads <= 1000:
+            yield from _worth(farads, 0 if farads <= 10 else 4, "with its unit", "", None)
 
 
 def _as_code(piece: str, rated: Decimal | None) -> Iterator[Worth]:
@@ -279,6 +281,8 @@ def _worth(
     farads: Decimal, doubt: int, how: str, letter: str, volts: Decimal | None, remark: str = ""
 ) -> Iterator[Worth]:
     """The meaning, doubted more when the value is none that is sold; nothing for 0 F or an odd voltage."""
+    if letter in ("B", "C", "D") and farads >= MICRO:
+        return
     if farads > 0 and (volts is None or volts in _USUAL_VOLTS):
         doubt += 0 if is_preferred(farads, "E24") else 2
         doubt += 3 if letter in ("B", "C", "D") and farads > _LARGE_FOR_PICOFARADS else 0

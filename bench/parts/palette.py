@@ -114,7 +114,7 @@ _IN_OTHER_LANGUAGES = {
 }
 """Everyday names in German, French, Spanish, Italian, Dutch, Portuguese, Scandinavian and Polish."""
 _OTHER_NAMES |= {word: name for name, words in _IN_OTHER_LANGUAGES.items() for word in words.split()}
-_OTHER_NAMES |= {"orn": "orange", "ora": "orange"}
+_OTHER_NAMES |= {"orn": "orange", "ora": "orange", "br": "brown", "vi": "violet"}
 _FRENCH = frozenset(("noir", "marron", "brun", "rouge", "jaune", "vert", "bleu", "gris", "blanc", "argent"))
 _BY_CODE = {colour.code.lower(): name for name, colour in COLOURS.items()}
 _KNOWN = {**{name: name for name in COLOURS}, **_OTHER_NAMES, **_BY_CODE}
@@ -153,7 +153,7 @@ def parse_bands(text: str) -> tuple[str, ...]:
     """
     names: list[str] = []
     strange: list[ColourError] = []
-    words = re.findall(r"[^\s,;/|+–—-]+", text)
+    words = re.findall(r"[^\s,;/|+()–—-]+", text)
     french = not _FRENCH.isdisjoint(word.casefold() for word in words)
     for word in words:
         if french and word.casefold() == "or":

@@ -33,8 +33,8 @@ _WORDS: dict[str, tuple[str, ...]] = {
     "transistor": _TRANSISTORS, "fet": _TRANSISTORS[1:], "jfet": ("JFET",), "mosfet": ("MOSFET",),
     "regulator": ("voltage regulator",), "ic": ("IC",), "chip": ("IC",), "opamp": ("IC",),
 }  # fmt: skip
-_FILLERS = {"on", "a", "an", "the", "with", "part", "band", "bands", "single", "one", "code", "marked", "axial",
-            "radial", "wirewound"}  # fmt: skip
+_FILLERS = {"on", "the", "with", "part", "band", "bands", "single", "one", "code", "marked", "axial",
+            "radial", "wirewound", "only", "gap"}  # fmt: skip
 
 
 def set_apart(text: str) -> tuple[str, tuple[str, ...]]:
@@ -45,10 +45,14 @@ def set_apart(text: str) -> tuple[str, tuple[str, ...]]:
     """
     words = [re.sub(r"(?i)^(si[pl])-?\d{1,2}$", r"\1", word) for word in text.split()]
     named = [_WORDS[word] for word in (each.casefold().strip(",;:") for each in words) if word in _WORDS]
-    bare = [
-        each for each in words if (word := each.casefold().strip(",;:")) not in _WORDS and word not in _FILLERS
-    ]
+    bare = [each for each in words if not _is_spare(each)]
     if not bare or len(bare) == len(words):
         return text, ()
     kinds = next(iter(sorted(named, key=len)), ())
     return " ".join(bare), kinds
+
+
+def _is_spare(word: str) -> bool:
+    """Whether a word names a kind or says nothing; a capital A is the law of a potentiometer."""
+    plain = word.casefold().strip(",;:")
+    return plain in _WORDS or plain in _FILLERS or word in ("a", "an")

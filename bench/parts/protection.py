@@ -14,12 +14,12 @@ from bench.parts.meaning import Meaning, percent_of, quantity, worth
 from bench.parts.quantity import show
 
 _DISC = r"(05|5|07|7|10|14|20|25|32|40)"
-_VARISTOR = re.compile(rf"(?:[A-Z]{{2,4}}-?)?{_DISC}([DNK])-?([1-9]\d)([0-2])([JKL]?)", re.ASCII)
+_VARISTOR = re.compile(rf"(?:[A-Z]{{2,4}}-?)?{_DISC}([DNK])[- ]?([1-9]\d)([0-2])([JKL]?)", re.ASCII)
 _VARISTOR_PREFIX = re.compile(rf"(?:TVR|MYG|CNR)-?{_DISC}[DN]?([1-9]\d)([0-2])([JKL]?)", re.ASCII)
-_VARISTOR_DISC_LAST = re.compile(rf"([1-9]\d)([0-2])([JKL]?)[ -]?D?{_DISC}D?", re.ASCII)
+_VARISTOR_DISC_LAST = re.compile(rf"([1-9]\d)([0-2])([JKL]?)[ -]?D?{_DISC}D?[A-Z]?", re.ASCII)
 _VARISTOR_ALONE = re.compile(r"([1-9]\d)([12])(K)", re.ASCII)
 _AC_DISC = re.compile(
-    rf"(?:SIOV-?)?S{_DISC}K([1-9]\d{{1,3}})(?:E\d+\w*)?|V{_DISC}E([1-9]\d{{1,3}})P?", re.ASCII
+    rf"(?:SIOV-?)?[SV]{_DISC}K([1-9]\d{{1,3}})(?:E\d+\w*)?|V{_DISC}E([1-9]\d{{1,3}})P?", re.ASCII
 )
 _AC_FIRST = re.compile(r"V([1-9]\d{1,3})L[AT]\d{1,2}[A-Z]{0,2}", re.ASCII)
 _DC_FIRST = re.compile(r"V([1-9]\d{0,2})ZA\d{1,3}[A-Z]{0,2}", re.ASCII)
@@ -29,10 +29,10 @@ _INRUSH = re.compile(
     r"(?:NTC|MF72|SCK)?[ -]*(\d{1,3}(?:\.\d)?)D[ -]?(5|7|8|9|10|11|13|15|18|20|22|25|30)(?:[A-Z]{1,2})?",
     re.ASCII,
 )
-_BEAD = re.compile(r"(?:NTC|MF5\d[A-Z]?)[ -]*([1-9]\d)([1-5])([FGHJK]?)(?:[ -]?3\d{3})?[A-Z]?", re.ASCII)
+_BEAD = re.compile(r"(?:NTC|MF5\d[A-Z]{0,2})[ -]*([1-9]\d)([1-5])([FGHJK]?)(?:[ -]?3\d{3})?[A-Z]?", re.ASCII)
 _RESETTABLE = re.compile(
     r"(?:(?:R[XUGKH]EF?|MF-?R(?:HT|[XGM])?|[XU]F?|PTC|JK)[ -]*|"
-    r"(?P<volts>16|30|60|72|90|120|250)R|JK(?P<rated>\d{2,3})-)"
+    r"(?P<volts>16|30|60|72|90|120|250)R|[A-Z]{1,2}(?P<rated>16|30|60|72|90|120|250|265|600)-)"
     r"(?P<hundredths>\d{3})[A-Z]{0,2}",
     re.ASCII,
 )

@@ -37,10 +37,13 @@ _THREE_FIGURES = re.compile(r"([ABC]?)([1-9]\d)(\d)([FGJKM]?)", re.ASCII)
 _FOUR_FIGURES = re.compile(r"([1-9]\d\d)([0-6])([BCDFGJKM]?)", re.ASCII)
 _THREE_CHARACTERS = re.compile(r"(\d\d)([ABCDEFHRSXYZ])", re.ASCII)
 _WATTS_FIRST = re.compile(
-    r"(?![0-3]W\d{3}[A-Z]?$)(\d{1,2}(?:\.\d)?) ?W[ -]*(?=\S*[RrKkMΩo]|\d+ ?J| )"
-    r"(\d*\.\d+|\d*[RrKkM]\d+|\d+)([RrKkM]?)(?:Ω|ohms?|OHMS?)?[ -]*([FGJKM]?)",
+    r"(?![0-3]W\d{3}[A-Z]?$)(0\.\d{1,3}|[1-9]\d?0?|1/[248]) ?W[ -]*(?=\S*[RrKkMΩo]|\d+ ?[JΩo]| )"
+    r"(\d*\.\d+|\d*[RrKkM]\d+|\d+)([RrKkM]?) ?(?:Ω|ohms?|OHMS?)?[ -]*([FGJKM]?)",
     re.ASCII,
 )
+_RATED = "0.125 0.25 0.5 1 2 3 4 5 6 7 8 9 10 11 15 17 20 25 30 50 100"
+_WATTS = frozenset(_RATED.split())
+"""Watts in which resistors are sold: common practice."""
 _POT_NUMBERS = (10, 20, 22, 25, 47, 50)
 """First figures of the values in which variable resistors are sold: common practice."""
 _WITH_PERCENT = re.compile(r"([1-9]\d{2,3}) ?(?:±|\+/?-)? ?(\d{1,2}(?:\.\d)?) ?%", re.ASCII)
@@ -49,6 +52,7 @@ _ROUND = ((5,), (2, 5))
 """Figures of variable resistors that are in no series."""
 _NETWORK = re.compile(r"(?:RN)?(\d{1,2})?([ABCEF])(\d\d)(\d)([FGJK])?", re.ASCII)
 _NETWORK_ORDER = re.compile(r"4[136](\d\d)[A-Z]-(\d{1,3})-(\d\d)(\d)(?:[A-Z]{1,3})?", re.ASCII)
+_NETWORK_PINS = re.compile(r"[ALM]?0?(\d{1,2})(?:X|X?-(?:[123]-)?)(\d\d)([0-6])([FGJ])?(?:LF)?", re.ASCII)
 _CIRCUITS = {"A": "bussed", "B": "isolated", "1": "isolated", "2": "bussed", "101": "bussed", "102": "isolated"}
 _TRIMMER = re.compile(
     r"W([1-9]\d)(\d)|"
@@ -96,7 +100,8 @@ def coded_resistances(text: str) -> Iterator[Meaning]:
 
 def _letter_code(text: str) -> Iterator[Meaning]:
     """`4k7`, `47R`, `R47J`, `B100k`: a resistance with a letter for its power of ten."""
-    text = re.sub(r"^(?:RK?\d\w* )?([ABC])[ -]+(?=\d)|^RK?\d\w* ([ABC])(?=\d)", r"\1\2", text)
+    text = re.sub(r"^(?:R[KV]?\d\w* )?([ABC])[ -]+(?=\d)|^R[KV]?\d\w* ([ABC])(?=\d)", r"\1\2", text)
+    text = re.sub(r"(?<=\d[kKMΩ]) ([ABC])$", r"\1", re.sub(r"(?<=[RΩJkKM])(\d+W)$", r" \1", text))
     text = re.sub(r"^[abc](?=\d+[kKmM]?$)|(?<=\d[kKM])[abc]$", lambda law: law[0].upper(), text)
     value = read_value(text, "ohm")
     without_law = text[1:] if text[:1] in ("A", "B", "C") else text
@@ -122,15 +127,17 @@ def _lettered(
     yield Meaning(
         text=worth(amount, percent, f"law {law}" if law else "", *map(show, ratings)),
         source="value as written" if spelled else "letter code (IEC 60062)",
-        doubt=2 * _as_megahertz(text, amount) if law or spelled else _doubt_of_letters(text, amount, letter),
+        doubt=2 * _other_unit(text, amount) if law or spelled else _doubt_of_letters(text, amount, letter),
         kinds=(*POTENTIOMETERS, "trimmer") if law else RESISTORS,
         amount=amount,
         percent=percent,
     )
 
 
-def _as_megahertz(text: str, amount: Quantity) -> bool:
-    """Whether it rather is a resonator's frequency: `16.00M`, where no resistor is sold."""
+def _other_unit(text: str, amount: Quantity) -> bool:
+    """Whether it rather is a resonator's megahertz, `16.00M`, or a film capacitor's microfarads, `.0022K`."""
+    if re.fullmatch(r"0?\.0\d+[kK]", text):
+        return True
     return re.fullmatch(r"\d{1,2}\.\d{1,3}M", text) is not None and amount.amount >= 12_000_000
 
 
@@ -145,7 +152,7 @@ def _doubt_of_letters(text: str, amount: Quantity, letter: str) -> int:
     if re.fullmatch(r"\d+[kKM]", text):
         figures = amount.amount.normalize().as_tuple().digits
         return 0 if is_preferred(amount.amount, "E24") or figures in _ROUND else 4
-    return 0 if series_of(amount.amount) or re.search(r"[RkKMG]\d", text) else 4
+    return 0 if series_of(amount.amount) else 1 if re.search(r"[RkKMG]\d", text) else 4
 
 
 def _e_point(text: str) -> Iterator[Meaning]:
@@ -221,9 +228,10 @@ def _power(watts: str, number: str, unit: str, letter: str) -> Iterator[Meaning]
     if unit in ("K", "M") and not letter and re.fullmatch(r"\d*[Rr]\d+", number):
         unit, letter = "", unit
     value = read_value(number + (unit or ("" if re.search(r"[RrKkM]", number) else "R")), "ohm").main
-    if value is None or not value.amount:
+    rating = read_value(f"{watts}W").main
+    if value is None or not value.amount or rating is None or f"{rating.amount.normalize():f}" not in _WATTS:
         return
-    rating, percent = Quantity(amount=Decimal(watts), unit="watt"), percent_of(letter)
+    percent = percent_of(letter)
     yield Meaning(
         text=worth(value, percent, show(rating)), source="power, then value", kinds=("resistor",),
         amount=value, percent=percent,
@@ -232,6 +240,10 @@ def _power(watts: str, number: str, unit: str, letter: str) -> Iterator[Meaning]
 
 def _network(text: str) -> Iterator[Meaning]:
     """`A103J`, `9A103J`, `4114R-1-103`: several resistors in one case."""
+    if (found := _NETWORK_PINS.fullmatch(text)) and 4 <= int(found[1]) <= 20:
+        pins, figures, power, tolerance = found.groups()
+        yield _several(figures, power, tolerance or "", "", pins, 0)
+        return
     if found := _NETWORK_ORDER.fullmatch(text):
         pins, circuit, figures, power = found.groups()
         yield _several(figures, power, "", _CIRCUITS.get(circuit, ""), pins, 0)

@@ -170,6 +170,8 @@ def family(type_number: str) -> TypeFacts | None:
     for candidate in _shorter(plain):
         if candidate in KIN:
             return KIN[candidate]
+    if " " in type_number.strip():
+        return None
     for pattern, role, case in _READ:
         if pattern.fullmatch(plain):
             return TypeFacts(base=_base(plain, role), role=role, case=case)
