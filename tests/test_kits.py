@@ -294,3 +294,11 @@ def test_low_parts_come_before_tall_ones_on_one_board(procedure: str) -> None:
 
 def circuit_section(ref: str) -> str:
     return Circuit(OSCILLATOR).lines[ref].section
+
+
+@each_procedure
+def test_nothing_is_to_be_pulled_out_where_every_ic_is_soldered_in(procedure: str) -> None:
+    steps = steps_of(KITS / "usher-lamp.yaml", procedure, "check")
+    assert [step.value for step in steps if "Out first" in step.detail] == []
+    pulled = steps_of(KITS / "thunder-sheet-pedal.yaml", procedure, "check")
+    assert "Out first: ICs." in next(step.detail for step in pulled if step.value == "+9 V and 0 V")

@@ -88,9 +88,12 @@ def usual_checks(
     `last`: those that come after the kit's own checks instead of the others. A kit that states no supply is
     asked for `each rail`, unless it can kill. Rails above 50 V to 0 V get no check: there the maker's own
     steps, local codes and licensed practice decide. Rails that parts of the kit make follow, see `plan.rails`.
+    Nothing is unplugged where nothing sits in a socket.
     """
     made = made_rails(kit)
     danger = danger_of(kit)
+    if not any(part.socketed and not part.supply_path for part in parts):
+        checks = [structs.replace(check, unplug="") for check in checks]
     return tuple(
         found
         for check in checks
