@@ -6,6 +6,7 @@ The orders and their sources stand in `symptom_samples`.
 from __future__ import annotations
 
 import re
+import time
 from pathlib import Path
 
 import pytest
@@ -231,6 +232,27 @@ def test_an_erratum_about_the_parts_at_fault_is_looked_into_right_after_the_join
 def test_nothing_is_followed_through_where_no_signal_runs() -> None:
     for words in ("LED1 is dark", "the battery is flat", "the display is blank"):
         assert not [each for each in look(words) if each.group == "path"], words
+
+
+def test_a_knob_by_its_label_that_crackles_is_a_scratchy_pot() -> None:
+    assert refs(named(look("CUTOFF crackles"), "the pot itself")) == "RV3"
+    assert look("CUTOFF crackles")[0].group == "fittings"
+
+
+def test_words_of_any_length_are_sorted_at_once() -> None:
+    begun = time.perf_counter()
+    complaints_in("works then fine " * 2000)
+    assert time.perf_counter() - begun < 0.5
+
+
+def test_a_shock_from_a_kit_that_can_kill_ends_its_use() -> None:
+    deadly = structs.replace(EVERYTHING, hazards=("mains",), harmless=False)
+    assert "qualified person" in named(look("the case gives me a shock", deadly), "supply, fuse").how
+
+
+def test_words_that_are_not_recognised_still_say_when_to_switch_off() -> None:
+    assert "off at once" in look("R1 looks odd to me")[0].how
+    assert "off at once" not in look("completely dead")[0].how
 
 
 # -- supplies ----------------------------------------------------------------------------------------

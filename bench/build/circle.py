@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 
 from msgspec import Struct
 
@@ -100,6 +101,7 @@ class Circle:
         """False when nothing tells one part of the kit from another."""
         self._earlier = self._before(sections) | self._sections_of(on_net) | set(POWER_SECTIONS)
         self._told = told
+        self._labelled = set(labels)
         self._other_labels = {p.item for p in self.parts if labels and _label(p)} - here - told
         self._here, self._sections_near, self._narrow = here, sections, bool(sections or on_net or told)
         self._boards_said = boards
@@ -109,6 +111,10 @@ class Circle:
     def nearness(self, part: Part) -> int:
         """`HERE`, `NEAR`, `BEFORE` or `ELSEWHERE`; `HERE` for all when nothing is known."""
         return self._nearness[part.item]
+
+    def is_labelled(self, part: Part) -> bool:
+        """Whether the symptom names a part by its label on the panel."""
+        return part.item in self._labelled
 
     def of_items(self, items: Iterable[str]) -> tuple[Part, ...]:
         """The parts that items of the log stand for, sockets and parts only set in place included."""
@@ -251,7 +257,7 @@ class Circle:
             reached |= fresh
         return reached - items
 
-    @property
+    @cached_property
     def _sections(self) -> tuple[str, ...]:
         listed = [*self.kit.sections, *(part.line.section for part in self.parts)]
         return tuple(dict.fromkeys(folded for each in listed if (folded := fold(each))))

@@ -16,11 +16,14 @@ WORDS = {
         r"\brcds?|gfci|rcbo|residual.current|earth leakage|ground fault"
     ),
     "smoke": (
+        r"\bpopped\b(?! out)|black mark|blackened|(?:burn|scorch) marks?|black spot|charring|flash of light|"
         r"smok\w*|smell\w*|stinks?|stench|burn(?:s|t|ed|ing)?|scorch\w*|charred|flames?|(?:on|caught) fire|"
         r"sparks?|sparking|arcs|arcing|arced|explod\w*|exploded|blew up|blown up|melt\w*|bulg\w*|went bang|"
         r"loud bang|singed|fumes"
     ),
     "hot": (
+        r"could (?:fry|cook)|cooks\b|hot as|hot spot|hot\w* than it should|"
+        r"boil\w*|roast\w*|toast\w*|fry(?:ing)? (?:itself|an egg)|heat(?:s|ing)? up|like an oven|blister\w*|"
         r"(?:can(?:no|')t|cannot|unable to) (?:keep|hold|leave|rest) (?:my |a )?(?:finger|hand|thumb)|burn\w* "
         r"(?:my|a) (?:finger|hand|thumb)|painful to "
         r"touch|(?:gets?|runs?|is|are|becom\w+|getting|running|far|turns?|very|really|burning|red|"
@@ -30,6 +33,11 @@ WORDS = {
         r"red.?plat\w*|glows? (?:cherry )?red|scald\w*"
     ),
     "short": (
+        r"(?:takes|pulls|draws|wants|sucks) (?:\w+ ){0,3}(?:amps?|amperes?)\b|folds? ?back|"
+        r"current (?:reading|draw|drawn|consumption)?[^,;]*(?:times|twice|double|more than)|heavy current|"
+        r"overcurrent|"
+        r"off the scale|beeps? and|(?:supply|psu|adapter)\b[^,;]*\blimits|over.?load(?:ed)? (?:light|lamp|"
+        r"led)|cut.?out (?:opens|goes)|"
         r"limit (?:\w+ )?(?:lamp|led|light)|(?:pulls|takes|eats|uses|wants) (?:\w+ ){0,2}\d+ "
         r"?m?a\b|(?:adapter|adaptor|charger|supply|psu|brick) (?:\w+ "
         r")?(?:shuts|cuts|switches|turns)|fuses?\b|blows|breaker|trips|tripped|tripping|polyfuse|"
@@ -41,6 +49,10 @@ WORDS = {
         r"there is a short|a short (?:on|at|between|to)"
     ),
     "rail": (
+        r"dragged|pulled to|no (?:voltage|volts?) (?:after|behind|past|beyond|out of)|(?:rail|"
+        r"supply) (?:reads|is|sits at|shows) (?:\w+ )?(?:0|zero|nearly|almost|half|under|below)|"
+        r"(?:regulator|7\d[lm]?\d\d|lm\d{3})\w*\b[^,;]*\b(?:only|just|barely) |(?:gives|puts out|"
+        r"delivers) (?:only|just|barely|nothing)|"
         r"only \d[\d.]* ?v(?:olts?)?\b|too few volts|(?:volts|voltage)[^,;]* (?:vanish\w*|disappear\w*)|"
         r"(?:rails?|supply|supplies|\bv|volts?|voltage|regulator|psu)\b[^,;]*\b(?:low|lower|sags?|sagging|"
         r"collaps\w*|drop(?:s|ped|ping)?|droop\w*|dips?|pulled down|falls?|down to|missing|gone|dead|"
@@ -49,6 +61,7 @@ WORDS = {
         r"voltage)|brown.?out|no [+-]\d+ ?v\b"
     ),
     "overvoltage": (
+        r"(?:gives|puts out|delivers|reads) \d[\d.]* ?v\b[^;]*(?:too high|too much|more than|instead of)|"
         r"(?:rail|supply|regulator)\b[^;]*\b(?:higher than|too high|above what)|"
         r"(?:rails?|supply|regulator|\bv|volts|voltage)\b[^,;]*\b(?:too high|higher than|above)|over.?voltage|"
         r"too many volts"
@@ -70,6 +83,8 @@ WORDS = {
         r"quiet)) (?:\w+ ){0,2}(?:after|once|when (?:it |the \w+ )?(?:is |gets )?(?:warm|hot))"
     ),
     "drift": (
+        r"settles?\b|detun\w* (?:when|while|as|after|over)|(?:when|while) the (?:heating|sun|window|door|"
+        r"room)|moves with the (?:room|weather)|"
         r"drift\w*|wanders?|wandering|creeps?|temperature|(?:goes|going|turns|slides|gets) [^,;]*(?:warm|"
         r"minutes|over time)|"
         rf"(?:as|when|while|until|after|once) (?:it |the \w+ )?(?:\w+ )?(?:warms?|heats?|cools?|warmed)\b|"
@@ -83,6 +98,7 @@ WORDS = {
         rf"jumps)\w*"
     ),
     "button": (
+        r"(?:one|a single|each|every) (?:push|tap|click)\b|registers? (?:as )?(?:several|many|more|twice)|"
         r"(?:each|every|one|a single) press\b|"
         rf"buttons?\b|(?:double|twice|two)\b[^,;]*(?:trigger|press|count|step|fire|click)\w*|(?:trigger|press|"
         rf"count|step|fire|click|play)\w*\b[^,;]*\b(?:twice|two at|double)|bounc\w*|encoder|foot ?switch\w*|"
@@ -99,6 +115,7 @@ WORDS = {
         r"over|all)|keeps resetting|watchdog|serial port"
     ),
     "clock": (
+        r"counts? [^,;]*(?:for each|per second|too)|\bticks? (?:too|twice)|off by [^,;]*(?:second|minute)|"
         r"(?:clock|tempo|time\w*|beats?|rate|metronome|watch|seconds|bpm|sequence\w*|\blfo|speed|counter|"
         r"ticks?)\b[^,;]*\b(?:fast\w*|slow\w*|quick\w*|gains?|loses?|early|late|ahead|behind|wrong)\b|"
         r"runs? (?:\w+ )?(?:fast|slow|ahead|behind|quick)|too (?:fast|slow|quick)\b|(?:gains|"
@@ -106,7 +123,8 @@ WORDS = {
     ),
     "channel": (
         r"(?:one|left|right|other|second|single) (?:\w+ )?(?:channel|ear|speaker|half)|(?:left|right|other) "
-        r"(?:\w+ )?side|channels?\b|\b(?:left|right)\b|only (?:one|mono)|stereo|\bone of the "
+        r"(?:\w+ )?side|channels?\b|\bleft\b|\bright\b(?! (?:up|away|now|at|after|from|before|in|on|down|"
+        r"value|way))|only (?:one|mono)|stereo|\bone of the "
         r"(?:two|outputs?|channels?)"
     ),
     "oscillation": (
@@ -143,6 +161,7 @@ WORDS = {
     ),
     "bias": r"bias(?:ed|ing)?\b|idle current|quiescent|standing current|half (?:the )?supply",
     "offset": (
+        r"(?:cv|control voltage|gate)\b[^,;]*(?:leaks?|comes through|is heard)|each time (?:it|the \w+) opens|"
         r"\bdc\b|direct (?:volt\w*|current)|offsets?|thump\w*|thud\w*|not (?:at )?zero|sits at|feed.?through|"
         r"bleeds?|bleeding|clicks? when (?:it )?open\w*|pops? when|leaks through"
     ),
@@ -161,11 +180,14 @@ WORDS = {
         r"at its (?:end|stop)|converge\w*|align\w*"
     ),
     "loud": (
+        r"(?:level|volume|output|gain)\b[^,;]*(?:much|far|way) too (?:high|big|hot)|(?:twice|double|"
+        r"ten times) (?:as loud|the level)|"
         r"too loud|too much (?:gain|level|volume|output)|deafening|(?:level|volume|output|gain) (?:is |far |"
         r"way )*too (?:high|big|much|hot)|overload\w*|"
         rf"{_NOT} (?:turn|go|get) down|blasts?\b"
     ),
     "quiet": (
+        r"(?:level|signal|output|volume|sound)\b[^,;]*(?:half of|a third of|a tenth of|below what|less than)|"
         r"too (?:quiet|soft|low|weak)\b|(?:low|poor|little|less|lost|weak|lacks?) (?:\w+ )?(?:volume|level|"
         r"output|gain|signal|sound)|\bweak\w*|\bfaint\w*|barely|hardly|not loud|(?:volume|level|output|gain|"
         r"sound) (?:is |very |too |much )*(?:low|small|down|weak|poor|quiet)|half (?:the|as) (?:level|volume|"
@@ -183,7 +205,7 @@ WORDS = {
         rf"sounding|going|droning)|{_NOT} (?:switch|turn|shut|close|stop|"
         r"go off)(?:es|s)? ?(?:off)?$|drones?\b|stuck\b|latch\w*|permanently|hanging note"
     ),
-    "data": r"\bmidi\b|messages?|\bi2c\b|\bspi\b|\bdata\b|sync cable",
+    "data": r"\bbytes?\b|(?:serial|data) (?:bus|line)|\bmidi\b|messages?|\bi2c\b|\bspi\b|\bdata\b|sync cable",
     "lamp": (
         rf"\bleds?(?:\d+)?\b|\blamps?\b|indicators?|(?:stays|is|remains|all) (?:\w+ )?dark|not lit|"
         rf"{_NOT} (?:light|shine|flash|blink|glow)\w*|\bdim\b|pilot light|"
@@ -194,6 +216,8 @@ WORDS = {
         r"turns )*(?:loose|tight|stiff|rubs?|crooked)|binds"
     ),
     "silent": (
+        r"(?:nothing|cannot|can't|not) (?:can |to )?be heard|hear nothing|heard nothing|"
+        r"no sign of (?:a )?(?:signal|sound)|"
         r"not a (?:peep|sound|thing|note|squeak)|mute\b|gone quiet|nothing audible|soundless|"
         r"silen(?:t|ce)|(?:no|without|not a|zero|lost) (?:\w+ )?(?:sound|audio|signal|output|tone|note|"
         r"oscillation|saw|whistle|beep|out\b)|\bmuted?|no output|(?:nothing|no \w+) (?:comes? (?:out|through)|"

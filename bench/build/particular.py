@@ -12,13 +12,12 @@ from msgspec import Struct
 
 from bench.build.adjusters import adjustment_lines
 from bench.build.circle import BEFORE, HERE, NEAR, Part, fold
-from bench.build.search import CHIPS, Search
+from bench.build.search import CHIPS, POTS, Search
 from bench.build.suspicion import Suspicion, sentence
 from bench.build.warmup import WAIT, compensation
 
 ELECTROLYTICS = ("electrolytic capacitor", "tantalum capacitor", "bipolar electrolytic capacitor")
 CAPACITORS = ("ceramic capacitor", "film capacitor", *ELECTROLYTICS)
-POTS = ("potentiometer", "slide potentiometer")
 COILS = ("inductor", "toroid inductor", "transformer", "variable capacitor", "trimmer capacitor")
 CLOCKS = ("crystal", "ceramic resonator")
 JACKS = ("jack socket", "connector", "cable")

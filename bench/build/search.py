@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from bench.build.circle import Circle, Part
@@ -14,6 +15,8 @@ from bench.log.progress import Progress
 from bench.plan.usual import rails_of
 
 CHIPS = ("IC", "optocoupler")
+POTS = ("potentiometer", "slide potentiometer")
+_SCRATCHES = re.compile(r"\b(?:crackl|scratch|rustl|nois)\w*", re.IGNORECASE)
 
 
 def can_kill(kit: Kit) -> bool:
@@ -90,9 +93,12 @@ class Search:
         return tuple(part for part in near if part.item in self.done) or near
 
     def _complaints(self) -> tuple[str, ...]:
-        """Those of the symptom; a rail that reads far too low or too high is one of its own."""
+        """Those of the symptom; a rail that reads far off and a knob that crackles are of their own."""
         symptom = self.symptom
         known = symptom.complaints
+        turned = any(part.line.kind in POTS for part in self.circle.parts if self.circle.is_labelled(part))
+        if turned and "noise" in known and "scratchy" not in known and _SCRATCHES.search(symptom.words):
+            known = ("scratchy", *known)
         if self.circle.names_rail(symptom.point) and symptom.powered and symptom.read:
             rail = {"missing": "rail", "low": "rail", "high": "overvoltage"}.get(symptom.trouble, "")
             known = (rail, *known) if rail and rail not in known else known

@@ -20,6 +20,10 @@ ON_THE_WAY = (
 )  # fmt: skip
 _ALWAYS = ("fuse", "resettable fuse", "fuse holder", "bridge rectifier", "voltage regulator")
 """What the supply runs through wherever it stands."""
+_EARTH = (
+    "Do not use it again, and touch no other device plugged into it, before a qualified person has tested its "
+    "supply and its protective earth."
+)
 _TAKES = (
     ("fuse", "a fuse takes next to nothing"),
     ("diode", "a diode 0.2 V to 0.7 V"),
@@ -83,6 +87,8 @@ def _deadly(search: Search) -> Suspicion:
         "rules and a licensed person come first. Then, with everything dead, the fuse and the cable from end "
         "to end with the continuity range."
     )
+    if search.has("shock"):
+        how = f"{_EARTH} {how}"
     return search.line("power", "supply, fuse and cable", _NO_POWER, how, inlets(search))
 
 
@@ -92,10 +98,7 @@ def _off_at_once(search: Search) -> Iterator[Suspicion]:
     mind = "let it cool, draw the fumes away, touch nothing yet" if hot else "leave it off"
     how = f"{away}; {mind}. Nothing is measured with power on in this search. "
     if search.has("shock"):
-        how += (
-            "Do not use it again, and touch no other device plugged into it, before a qualified person has "
-            "tested its supply and its protective earth. "
-        )
+        how += f"{_EARTH} "
     how += (
         "Then the battery itself: its plus and minus against the print."
         if search.batteries
@@ -149,6 +152,7 @@ def _battery(search: Search) -> Suspicion:
         "has to work, "
         f"and so does a fresh one into a short. Then the same volts at {_far_end(search)}, to 0 V."
     )
+    how += _mind(search)
     return search.line("power", "battery and its polarity", _NO_POWER, how, search.batteries, power="on")
 
 
@@ -160,7 +164,15 @@ def _supply(search: Search) -> Suspicion:
     if search.symptom.trouble == "missing" and (search.symptom.read or search.has("dead")):
         how += "A supply at its current limit gives no volts either: a short. "
     how += "Then the current against what the maker states, and the cable: stripe and pin 1 at both ends."
+    how += _mind(search)
     return search.line("power", "supply and cable", _NO_POWER, how, inlets(search), power="on")
+
+
+def _mind(search: Search) -> str:
+    """What the list cannot know where it does not recognise the complaint."""
+    if search.complaints or search.symptom.read:
+        return ""
+    return " Anything hot, a smell, a supply at its limit: off at once, and take that for the symptom."
 
 
 def _far_end(search: Search) -> str:
