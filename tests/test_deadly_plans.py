@@ -14,6 +14,7 @@ from bench.kit.model import Check, HoldPoint, Kit
 from bench.measure.expectation import parse_expectation
 from bench.plan.holds import is_look, merged, share_out
 from bench.plan.model import Plan, Step
+from bench.plan.procedure import parse_procedure
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan
 from bench.plan.usual import series_resistors
@@ -286,3 +287,19 @@ def test_usual_checks_stay_behind_the_kits_looks_and_in_their_own_order() -> Non
     order = [check.where for check in merged(usual, own, [Check(where="hot parts")])]
     assert order == ["lid on", "switch on", "+12 V at each IC", "TP1", "hot parts"]
     assert share_out([], LOW.stages, [()] * len(LOW.stages)) == {}
+
+
+def test_a_procedure_that_puts_a_fuse_in_after_first_power_is_told_so() -> None:
+    text = """procedure: 1
+name: mine
+stages:
+  - {name: All, takes: [{height: 1-9}]}
+  - {name: First power, per: module, hold: first power}
+  - {name: Sockets, action: insert, takes: [{socket: yes}]}
+"""
+    made = kit('supply: {"+12 V": 40 mA}', FUSE, CHIP)
+    remarks = make_plan(made, parse_procedure(text.encode(), "mine.yaml")).remarks
+    (remark,) = [each for each in remarks if "after first power" in each]
+    assert "F1" in remark
+    assert "U2" not in remark
+    assert not any("after first power" in each for each in make_plan(made, LOW).remarks)

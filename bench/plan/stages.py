@@ -83,6 +83,12 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
         if steps:
             built.append((_stage(slot, steps), held_by(slot.rule, kit)))
             orders[slot.name, slot.board] = slot.rule.order
+    late = [
+        shorten(part.line.refs) or part.value
+        for slot in slots
+        for part in slot.taken
+        if slot.powered and part.socketed and part.supply_path
+    ]
     missing = add_missing(built, kit, trims_done=trimming is not None)
     apart = with_alikes([(stage, orders.get(stage.key, ())) for stage, _ in built])
     ranks = {key: rank for slot in slots for key, rank in slot.ranks.items()}
@@ -94,7 +100,16 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
         joints=sum(stage.joints for stage in stages),
         parts=(count := count_kit(kit)).total,
         count=count,
-        remarks=(*remarks_on(kit, procedure), *missing),
+        remarks=(*remarks_on(kit, procedure), *missing, *(_too_late(late) if late else ())),
+    )
+
+
+def _too_late(late: Sequence[str]) -> tuple[str, ...]:
+    """What to say where a procedure puts fuses and links in only after first power."""
+    named = ", ".join(late)
+    return (
+        f"The procedure puts {named} in after first power, though it carries the supply: put it in before, and "
+        "never bridge it. A stage with `takes: [{socket: yes, supply path: yes}]` does so",
     )
 
 
