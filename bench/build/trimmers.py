@@ -63,6 +63,9 @@ def trimmers_of(kit: Kit, trim: Trim) -> tuple[KnownTrimmer, ...]:
         taken = {other.trimmer.name for other in found.values()}
         if owner == trim and role and role not in found and known.trimmer.name not in taken:
             found[role] = known
+    if trim.kind == "hertz per volt" and "offset" not in found:
+        unnamed = Trimmer(name="offset trimmer", role="offset")
+        found["offset"] = KnownTrimmer(trimmer=unnamed, trim="", by_name=False)
     return tuple(found[role] for role in ("scale", "offset", "top") if role in found)
 
 
@@ -138,7 +141,10 @@ def roles_in_words(known: Sequence[KnownTrimmer]) -> str:
     'RV4 top (by its name)'
     """
     return ", ".join(
-        f"{each.trimmer.name} {each.trimmer.role}{' (by its name)' if each.by_name else ''}" for each in known
+        f"{each.trimmer.name} {each.trimmer.role}{' (by its name)' if each.by_name else ''}"
+        if each.trim
+        else f"{each.trimmer.name} (the kit names none)"
+        for each in known
     )
 
 

@@ -20,7 +20,7 @@ from bench.build.warmup import drift_words, warm_up_words
 from bench.errors import BenchError
 from bench.kit.model import Kit, Trim
 from bench.log.events import PassMeasured
-from bench.measure.advice import Advice, Turning, advise
+from bench.measure.advice import Advice, Turning, advise, done_words
 from bench.measure.learn import Pass, Trimmer, Turn
 from bench.measure.linear import LinearTracking, analyse_linear
 from bench.measure.plot import LEAST_HEIGHT, LEAST_WIDTH, plot_cents
@@ -77,7 +77,7 @@ class TrackingView(Struct, frozen=True, kw_only=True):
     fitted: tuple[str, ...] = ()
     """Scale, offset and what bends, with their standard uncertainty."""
     turnings: tuple[Turning, ...] = ()
-    """What to turn, for volts per octave."""
+    """What to turn."""
     todo: tuple[str, ...] = ()
     """What to turn, in order, and what then; in words."""
     suspects: tuple[str, ...] = ()
@@ -108,7 +108,7 @@ def tracking_view(kit: Kit, trim: Trim, measured: Sequence[PassMeasured]) -> Tra
     passes = [done for _, done in usable]
     if usable:
         try:
-            found = _linear(view, usable, target) if view.linear else _octaves(view, usable, target)
+            found = _tracked(view, usable, target)
         except BenchError as error:
             remarks.append(f"{error.what}; {error.hint}" if error.hint else error.what)
     span = max((_span(done, view.linear) for done in passes), default=USUAL_OCTAVES)
@@ -211,16 +211,36 @@ def _filled(view: TrackingView, places: Sequence[int], errors: Sequence[Sequence
     return replace(view, passes=tuple(passes))
 
 
-# -- one octave a volt -------------------------------------------------------------------------------
-def _octaves(view: TrackingView, usable: Sequence[tuple[int, Pass]], target: Point | None) -> TrackingView:
+# -- what the passes say -----------------------------------------------------------------------------
+def _tracked(view: TrackingView, usable: Sequence[tuple[int, Pass]], target: Point | None) -> TrackingView:
     passes = [done for _, done in usable]
     trimmers = [each.trimmer for each in view.trimmers]
     remarks: tuple[str, ...] = ()
     if any(trimmer.role == "top" for trimmer in trimmers) and min(map(_voltages, passes)) < 4:
         trimmers = [trimmer for trimmer in trimmers if trimmer.role != "top"]
         remarks = ("a pass with fewer than 4 voltages says nothing about the top octave",)
-    said = advise(passes, trimmers, target, view.close_enough)
-    found = [analyse(done.points, said.reference) for done in passes]
+    said = advise(passes, trimmers, target, view.close_enough, linear=view.linear)
+    view = (_linear if view.linear else _octaves)(view, usable, said, trimmers, target is not None)
+    return replace(
+        view,
+        done=said.done,
+        headline=_headline(said, view),
+        turnings=said.turnings,
+        todo=_todo(said),
+        suspects=(*(each.words for each in said.suspects), *view.suspects, *remarks),
+    )
+
+
+def _octaves(
+    view: TrackingView,
+    usable: Sequence[tuple[int, Pass]],
+    said: Advice,
+    trimmers: Sequence[Trimmer],
+    _wanted_given: bool,
+) -> TrackingView:
+    """The figures of an oscillator with one octave a volt."""
+    found = [analyse(done.points, said.reference) for _, done in usable]
+    remarks: tuple[str, ...] = found[-1].remarks[:1] * (abs(found[-1].scale) > 300.0)
     with_offset = any(trimmer.role == "offset" for trimmer in trimmers)
     if with_offset and abs(found[-1].offset) > WRONG_OCTAVE:
         octaves = found[-1].offset / 1200.0
@@ -234,17 +254,12 @@ def _octaves(view: TrackingView, usable: Sequence[tuple[int, Pass]], target: Poi
         for each, lift in zip(found, lifts, strict=True)
     )
     errors = [[point.cents - lift for point in each.points] for each, lift in zip(found, lifts, strict=True)]
-    view = _filled(view, [place for place, _ in usable], errors)
     wanted = _wanted(said.reference, linear=False)
     return replace(
-        view,
+        _filled(view, [place for place, _ in usable], errors),
         wanted=wanted if with_offset else f"true octaves, whatever the pitch (about {wanted})",
-        done=said.done,
-        headline=_headline(said, view),
         fitted=_fitted(found[-1], trimmers),
-        turnings=said.turnings,
-        todo=_todo(said),
-        suspects=(*said.suspects, *found[-1].remarks[:1] * (abs(found[-1].scale) > 300.0), *remarks),
+        suspects=remarks,
         plotted=plotted,
         plot_target=said.reference,
     )
@@ -256,8 +271,14 @@ def _voltages(done: Pass) -> int:
 
 def _headline(said: Advice, view: TrackingView) -> str:
     if said.done:
-        return f"Every point is within {amount(view.close_enough)}: leave it."
+        words = done_words(said.limit, view.close_enough, said.scatter)
+        return f"{words[:1].upper()}{words[1:]}."
     words = f"Worst point {said.worst:.1f} cents off, {view.close_enough:g} allowed."
+    if said.limit > view.close_enough:
+        words += (
+            f" Your readings scatter by {amount(round(said.scatter, 1))}: within "
+            f"{amount(round(said.limit, 1))} is as good as can be told."
+        )
     if said.converging is None:
         return words
     if said.converging:
@@ -266,12 +287,23 @@ def _headline(said: Advice, view: TrackingView) -> str:
 
 
 def _todo(said: Advice) -> tuple[str, ...]:
-    if not said.turnings:
+    """What to turn and how to read the next pass, each a sentence."""
+    if said.done or not (said.turnings or said.repeat):
         return ()
     words = [turning.words for turning in said.turnings]
     if len(words) > 1 and said.turnings[1].role == "offset":
         words[1] = words[1].replace("is off by", "will then be off by", 1)
-    return (*(f"{word[:1].upper()}{word[1:]}." for word in words), "Then measure every octave again.")
+    if any(turning.watch_hertz is not None for turning in said.turnings):
+        words.append("if the pitch moves away from that frequency, turn the other way")
+    if said.repeat:
+        words.append(
+            "turn nothing, and measure every octave once more: that shows drift, and averages the readings"
+        )
+    else:
+        words.append("then measure every octave again")
+    if said.readings > 1:
+        words[-1] += f"; read each note {said.readings} times and type them all: 0 261.6 261.9 261.7"
+    return tuple(f"{word[:1].upper()}{word[1:]}." for word in words)
 
 
 def _fitted(found: Tracking, trimmers: Sequence[Trimmer]) -> tuple[str, ...]:
@@ -290,24 +322,21 @@ def _doubt(uncertainty: float | None) -> str:
 
 
 # -- hertz per volt ----------------------------------------------------------------------------------
-def _linear(view: TrackingView, usable: Sequence[tuple[int, Pass]], target: Point | None) -> TrackingView:
-    passes = [done for _, done in usable]
-    slope = target.hertz if target else analyse_linear(passes[-1].points).hertz_per_volt
-    found = [analyse_linear(done.points, slope, view.close_enough) for done in passes]
-    view = _filled(
-        view, [place for place, _ in usable], [[point.cents for point in each.points] for each in found]
-    )
-    last = found[-1]
-    worst = max(abs(point.cents) for point in last.points)
-    done = worst <= view.close_enough
-    headline = f"Worst point {worst:.1f} cents off, {view.close_enough:g} allowed."
+def _linear(
+    view: TrackingView,
+    usable: Sequence[tuple[int, Pass]],
+    said: Advice,
+    _trimmers: Sequence[Trimmer],
+    wanted_given: bool,
+) -> TrackingView:
+    """The figures of an oscillator that is hertz per volt."""
+    slope = said.reference.hertz
+    found = [analyse_linear(done.points, slope, view.close_enough) for _, done in usable]
+    errors = [[point.cents for point in each.points] for each in found]
     return replace(
-        view,
-        wanted=_wanted(Point(volts=1.0, hertz=slope), linear=True) + ("" if target else ", as measured"),
-        done=done,
-        headline=f"Every point is within {amount(view.close_enough)}: leave it." if done else headline,
-        fitted=_fitted_linear(last),
-        todo=() if done else tuple(f"{word[:1].upper()}{word[1:]}." for word in last.advice),
+        _filled(view, [place for place, _ in usable], errors),
+        wanted=_wanted(said.reference, linear=True) + ("" if wanted_given else ", as measured"),
+        fitted=_fitted_linear(found[-1]),
         plotted=tuple(
             Pass(points=tuple(Point(volts=math.log2(p.volts), hertz=p.hertz) for p in each.points))
             for each in found

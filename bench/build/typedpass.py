@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
@@ -15,8 +16,13 @@ MOST_TURNS = 200.0
 DOUBTFUL_CENTS = 0.5
 """A recording that leaves more open than this is remarked on."""
 
+MOST_SPREAD = 50.0
+"""Readings of one note that lie farther apart, cents, are not readings of one note."""
+
 _PIECES = re.compile(r"""(?:"[^"]*"|'[^']*'|,(?!\s|$)|[^;,\n"'])+""")
 _RECORDING = re.compile(r"""\s*(\S+?)\s*(?:V|volts?)?\s+(["']?)(.+\.wave?)\2\s*""", re.IGNORECASE)
+_PLAIN = r"\d+(?:[.,]\d+)?"
+_SEVERAL = re.compile(rf"\s*([-+−]?{_PLAIN})\s*V?\s+((?:{_PLAIN}\s+)+{_PLAIN})\s*(?:Hz)?\s*", re.IGNORECASE)
 _TURNS = re.compile(
     r"([-+−]?)\s*(?:(\d+(?:[.,]\d*)?|[.,]\d+)|(?:(\d+)\s+)?(\d+)/(\d+))\s*(°|deg(?:rees?)?)?\s*(?:turns?)?\s*"
     r"(clockwise|cw|anti-?clockwise|counter-?clockwise|ccw|acw)?",
@@ -48,12 +54,28 @@ def read_typed(text: str, folder: Path) -> Typed:
     for piece in pieces:
         recording = _RECORDING.fullmatch(piece)
         if recording is None:
-            points.append(_point(piece))
+            points.append(_averaged(piece))
             continue
         hertz, said = measured(recording[3], folder)
         points.append(_point(f"{recording[1]} {hertz!r}"))
         remarks += said
     return Typed(points=tuple(points), remarks=tuple(remarks))
+
+
+def _averaged(piece: str) -> Point:
+    """One point, of several readings the mean in cents: `0 261.6 261.9 261.7`."""
+    found = _SEVERAL.fullmatch(piece)
+    if found is None:
+        return _point(piece)
+    read = [_point(f"{found[1]} {each}") for each in found[2].split()]
+    spread = 1200.0 * math.log2(max(p.hertz for p in read) / min(p.hertz for p in read))
+    if spread > MOST_SPREAD:
+        raise TrackingError(
+            f"the readings at {found[1]} V lie {spread:.0f} cents apart",
+            hint="readings of one note go behind its voltage; a comma and a space part the points",
+        )
+    mean = sum(math.log2(point.hertz) for point in read) / len(read)
+    return Point(volts=read[0].volts, hertz=2.0**mean)
 
 
 def _point(piece: str) -> Point:

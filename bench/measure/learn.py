@@ -1,10 +1,13 @@
-"""What turning did: how far each trimmer moves an oscillator, learned from passes of measurement.
+"""What turning did: where an oscillator is and how far each trimmer moves it, learned from passes.
 
-State of an oscillator: (offset in cents, scale in cents per octave, bend at the top in cents). The offset
-trimmer moves the offset alone and the top trimmer the bend alone. The scale trimmer moves the scale and,
-because an oscillator scales about a voltage of its own, the offset in a fixed proportion: the pivot.
-How much of a turn was really made is never known well, so turns teach sensitivity roughly, but the pivot
-follows from readings alone and is learned sharply.
+The oscillator's state is (offset, scale, bend at the top); `Frame` says what each of them does to a pitch. The
+offset trimmer moves the offset alone and the top trimmer the bend alone. The scale trimmer moves the scale and,
+because an oscillator scales about a voltage of its own, the offset in a fixed proportion: the pivot. State and
+sensitivities are estimated together by a Kalman filter: a pass adds readings, a turn adds doubt, so that passes
+with little or nothing turned between them are averaged. The same filter under another `Cause` (a trimmer that
+is dead or at its stop, an oscillator that drifts) tells how well that cause would explain the readings.
+
+Source of the method: R. E. Kalman, J. Basic Eng. 82 (1960) 35; uncertainties as in JCGM 100:2008 (GUM).
 """
 
 from __future__ import annotations
@@ -15,20 +18,37 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from bench.measure.fit import Fit, least_squares
+from bench.measure.fit import least_squares
 from bench.measure.points import Point, TrackingError, check_points
 from bench.measure.temperament import cents
 
 ROLES = ("scale", "offset", "top")
 """What a trimmer is for; `top` makes up for flattening at high frequency."""
-TURN_DOUBT = 0.07
-"""Relative standard uncertainty of a turn 'about' as long as asked (our assumption: within 10 to 15 %)."""
-HINT_DOUBT = 0.3
+TURN_DOUBT = 0.1
+"""Relative standard uncertainty of a turn 'about' as long as asked (our assumption)."""
+BACKLASH, SLACK = 0.025, 0.035
+"""Turns that are usually lost when the direction is reversed; how uncertain every turn is (our assumption)."""
+HINT_DOUBT = 0.35
 """Relative standard uncertainty of a range the kit states (our assumption)."""
 PIVOT_DOUBT = 6.0
 """How far from the lowest note, in octaves, the pivot may lie before anything is known (our assumption)."""
-NOISE_CENTS = 0.3
-"""Standard uncertainty of one frequency reading, cents (our assumption)."""
+NOISE_CENTS, NOISE_FREEDOM = 0.6, 2
+"""Scatter of one frequency reading before any is known, cents, and how many readings that is worth."""
+SCATTER_PASSES = 3
+"""Last passes that the scatter of the readings is taken from."""
+LEAST_NOISE = 0.15
+"""No counter at a bench reads a live oscillator better than this, cents (our assumption)."""
+USUAL_BEND, GREAT_BEND = 1.5, 50.0
+"""Cents by which the top leaves the line where no trimmer mends it: usually, and when that is the trouble."""
+USUAL_TURNS = 10.0
+"""Turns of a trimmer of which the kit says nothing (our assumption)."""
+USUAL_RANGE = {"scale": 120.0, "offset": 600.0, "top": 60.0}
+USUAL_LINEAR_RANGE = {"scale": 200.0, "offset": 100.0, "top": 60.0}
+"""Cents from stop to stop where the kit does not say, by role (our assumption)."""
+
+_O, _S, _T, _SCALE_TURN, _SCALE_SHIFT, _OFFSET_TURN, _TOP_TURN = range(7)
+_RATE = {"scale": _SCALE_TURN, "offset": _OFFSET_TURN, "top": _TOP_TURN}
+_CENTS = 1200.0 / math.log(2.0)
 
 
 class Trimmer(Struct, frozen=True, kw_only=True):
@@ -61,19 +81,58 @@ class Pass(Struct, frozen=True, kw_only=True):
     turned: tuple[Turn, ...] = ()
 
 
-class State(Struct, frozen=True, kw_only=True):
-    """Where an oscillator stands, all three zero when it is right."""
+class Frame(Struct, frozen=True, kw_only=True):
+    """What offset, scale and top mean at a voltage.
 
-    offset: float
-    """Cents at the reference voltage."""
-    scale: float
-    """Cents per octave."""
-    top: float
-    """Cents by which the highest point leaves the line; 0 when not looked for."""
-    fit: Fit
-    above: tuple[float, ...]
-    """Cents above the ideal, one for each point in order of voltage."""
-    volts: tuple[float, ...]
+    One octave a volt: the offset is the same at every voltage, the scale counts octaves from the reference,
+    the bend grows as the frequency. Hertz per volt: what remains at 0 V is counted in cents at the lowest
+    voltage, the scale is the same for all notes, the bend again grows as the frequency.
+    """
+
+    reference: Point
+    """Wanted pitch and its voltage; for hertz per volt, the hertz wanted at 1 V."""
+    low: float
+    """Lowest voltage of any pass."""
+    high: float
+    """Highest voltage of any pass."""
+    linear: bool = False
+
+    def row(self, volts: float) -> tuple[float, float, float]:
+        """Cents at a voltage for one cent of offset, scale and top."""
+        if self.linear:
+            return self.low / volts, 1.0, volts / self.high
+        return 1.0, volts - self.reference.volts, math.exp2(volts - self.high)
+
+    def wanted(self, volts: float) -> float:
+        """The ideal frequency in hertz."""
+        if self.linear:
+            return self.reference.hertz / self.reference.volts * volts
+        return self.reference.hertz * math.exp2(volts - self.reference.volts)
+
+    def above(self, point: Point) -> float:
+        """Cents above the ideal; hertz per volt counts in proportion, which is the same where it matters."""
+        if self.linear:
+            return _CENTS * (point.hertz / self.wanted(point.volts) - 1.0)
+        return cents(point.hertz, self.reference.hertz) - 1200.0 * (point.volts - self.reference.volts)
+
+    def hertz(self, volts: float, above: float) -> float:
+        """The frequency that lies so many cents above the ideal."""
+        if self.linear:
+            return self.wanted(volts) * (1.0 + above / _CENTS)
+        return self.wanted(volts) * math.exp2(above / 1200.0)
+
+
+class Cause(Struct, frozen=True):
+    """What might be at work."""
+
+    kind: str
+    """`dead`, `stop`, `drift` or `curve`."""
+    role: str = ""
+    """Of the trimmer, for `dead` and `stop`."""
+    way: int = 0
+    """Direction that is blocked: 1 clockwise, -1 anticlockwise."""
+    room: float = 0.0
+    """Turns from where it began to the stop, in that direction; for `drift`, how fast it is."""
 
 
 class Estimate(Struct, frozen=True, kw_only=True):
@@ -99,153 +158,288 @@ class Learned(Struct, frozen=True, kw_only=True):
     """Cents for one clockwise turn of the offset trimmer."""
     top_per_turn: Estimate | None
     """Cents at the highest point for one clockwise turn of the top trimmer."""
-    idle: tuple[str, ...]
-    """Trimmers that were turned before the last pass and moved nothing."""
-    tries: dict[str, int]
-    """How often each trimmer was turned, by name."""
 
 
-def state_of(points: Sequence[Point], reference: Point, top_volts: float | None) -> State:
-    """The oscillator's state from one pass; with `top_volts`, the bend is told from the line.
+class Belief(Struct, frozen=True, kw_only=True):
+    """State and sensitivities after the last pass, as one normal distribution."""
 
-    Raises TrackingError for points that cannot be used, also when a bend is wanted of fewer than 4 points.
+    mean: tuple[float, ...]
+    covariance: tuple[tuple[float, ...], ...]
+    likelihood: float
+    """Natural logarithm of how likely the readings were."""
+    effective: dict[str, float]
+    """Turns that each role's trimmer made, stops left out, either way counted."""
+    at: dict[str, float]
+    """Where a trimmer with a stop is, by role: turns from where it began, towards the stop."""
+
+    def state(self) -> tuple[float, float, float]:
+        """Offset, scale and top, cents."""
+        return self.mean[_O], self.mean[_S], self.mean[_T]
+
+    def error(self, row: Sequence[float]) -> Estimate:
+        """A sum of offset, scale and top, weighed by a row of a frame."""
+        size = range(len(row))
+        variance = sum(row[i] * row[j] * self.covariance[i][j] for i in size for j in size)
+        value = sum(weight * self.mean[i] for i, weight in enumerate(row))
+        return Estimate(value=value, doubt=math.sqrt(max(0.0, variance)))
+
+    def rate(self, role: str) -> Estimate:
+        """Cents for one clockwise turn."""
+        at = _RATE[role]
+        return Estimate(value=self.mean[at], doubt=math.sqrt(max(0.0, self.covariance[at][at])))
+
+    def pivot(self) -> Estimate | None:
+        """Cents of offset for each cent per octave of scale; None while the scale trimmer is not known."""
+        per_turn = self.rate("scale")
+        if not per_turn.known:
+            return None
+        a, b, p = self.mean[_SCALE_TURN], self.mean[_SCALE_SHIFT], self.covariance
+        ratio = b / a
+        crossed = p[_SCALE_SHIFT][_SCALE_SHIFT] - 2.0 * ratio * p[_SCALE_TURN][_SCALE_SHIFT]
+        variance = (crossed + ratio**2 * p[_SCALE_TURN][_SCALE_TURN]) / a**2
+        return Estimate(value=ratio, doubt=math.sqrt(max(0.0, variance)))
+
+
+def frame_of(passes: Sequence[Pass], reference: Point, *, linear: bool = False) -> Frame:
+    """The frame in which all these passes are compared; raises TrackingError for unusable points."""
+    for done in passes:
+        check_points(done.points)
+    volts = [point.volts for done in passes for point in done.points]
+    if linear and min(volts) <= 0:
+        raise TrackingError("a hertz-per-volt oscillator has no pitch at or below 0 V", hint="measure above it")
+    return Frame(reference=reference, low=min(volts), high=max(volts), linear=linear)
+
+
+def scatter_of(passes: Sequence[Pass], frame: Frame) -> tuple[float, int]:
+    """Scatter of the readings about the line or bend of their pass: root mean square in cents, and freedom.
+
+    Pooled over the last passes only: how carefully someone reads may change.
     """
-    check_points(points)
-    ordered = sorted(points, key=lambda point: point.volts)
-    octaves = [point.volts - reference.volts for point in ordered]
-    above = [cents(p.hertz, reference.hertz) - 1200.0 * n for p, n in zip(ordered, octaves, strict=True)]
-    if top_volts is None:
-        fit = least_squares([(1.0, n) for n in octaves], above)
-    else:
-        if len(set(octaves)) < 4:
-            raise TrackingError("a bend at the top needs at least 4 points", hint="measure every octave")
-        rows = [(1.0, p.volts - reference.volts, math.exp2(p.volts - top_volts)) for p in ordered]
-        fit = least_squares(rows, above)
-    return State(
-        offset=fit.coefficients[0],
-        scale=fit.coefficients[1],
-        top=fit.coefficients[2] if top_volts is not None else 0.0,
-        fit=fit,
-        above=tuple(above),
-        volts=tuple(point.volts for point in ordered),
-    )
+    squares, freedom = 0.0, 0
+    for done in passes[-SCATTER_PASSES:]:
+        width = 3 if len({point.volts for point in done.points}) >= 4 else 2
+        if len(done.points) > width:
+            rows = [frame.row(point.volts)[:width] for point in done.points]
+            fit = least_squares(rows, [frame.above(point) for point in done.points])
+            squares += math.fsum(each * each for each in fit.residuals)
+            freedom += fit.freedom
+    return math.sqrt(squares / freedom) if freedom else 0.0, freedom
 
 
-def learn(states: Sequence[State], passes: Sequence[Pass], trimmers: Sequence[Trimmer]) -> Learned:
-    """Sensitivities from what each turn moved, later turns counting more; hints serve until then."""
-    by_role = {trimmer.role: trimmer for trimmer in trimmers}
-    moved = [
-        (later.scale - earlier.scale, later.offset - earlier.offset, later.top - earlier.top)
-        for earlier, later in pairwise(states)
-    ]
-    turned = {
-        role: [_turns_of(by_role[role], done) if role in by_role else 0.0 for done in passes[1:]]
-        for role in ROLES
-    }
-    span = max(states[-1].volts) - min(states[-1].volts)
-    scale_noise = 2.0 * NOISE_CENTS / span
-    scale = _per_turn(
-        turned["scale"], [move[0] for move in moved], [scale_noise] * len(moved), by_role.get("scale")
-    )
-    top = _per_turn(turned["top"], [move[2] for move in moved], _top_noise(states), by_role.get("top"))
-    pivot, offset = _pivot_and_offset(
-        [move[0] for move in moved], [move[1] for move in moved], turned["offset"], by_role.get("offset")
-    )
-    if not any(abs(move[0]) > 4.0 * scale_noise for move in moved):
-        pivot = None
-    idle: list[str] = []
-    if moved:
-        scale_move, offset_move, top_move = moved[-1]
-        rest = offset_move - (pivot.value if pivot else 0.0) * scale_move
-        for role, move, noise, rate in (
-            ("scale", scale_move, 3.0 * scale_noise, scale),
-            ("offset", rest, 3.0 * NOISE_CENTS, offset),
-            ("top", top_move, 1.0, top),
-        ):
-            turns = turned[role][-1]
-            expected = abs(rate.value * turns) if rate and rate.known else math.inf
-            if turns and abs(move) < noise and expected > 3.0 * noise:
-                idle.append(by_role[role].name)
-    return Learned(
-        scale_per_turn=scale,
-        pivot=pivot,
-        offset_per_turn=offset,
-        top_per_turn=top,
-        idle=tuple(idle),
-        tries={by_role[role].name: sum(map(bool, turned[role])) for role in by_role},
-    )
+def noise_of(scatter: float, freedom: int) -> float:
+    """Standard uncertainty of one reading, cents: what is usual and the scatter seen, each as it weighs."""
+    squares = NOISE_FREEDOM * NOISE_CENTS**2 + freedom * scatter**2
+    return max(LEAST_NOISE, math.sqrt(squares / (NOISE_FREEDOM + freedom)))
 
 
-def _top_noise(states: Sequence[State]) -> list[float]:
-    """What may change the bend besides its trimmer: reading noise, and the pitch it is proportional to."""
-    return [
-        3.0 * NOISE_CENTS
-        + abs(earlier.top) * (math.exp2(abs(later.above[-1] - earlier.above[-1]) / 1200.0) - 1.0)
-        for earlier, later in pairwise(states)
-    ]
+def guess(trimmer: Trimmer, *, linear: bool = False) -> float:
+    """Cents that one turn may be expected to move, by the kit's figures or what is usual."""
+    usual = (USUAL_LINEAR_RANGE if linear else USUAL_RANGE)[trimmer.role]
+    return (trimmer.range_cents or usual) / (trimmer.turns or USUAL_TURNS)
 
 
-def _turns_of(trimmer: Trimmer, done: Pass) -> float:
+def follow(
+    passes: Sequence[Pass],
+    trimmers: Sequence[Trimmer],
+    frame: Frame,
+    noise: float,
+    causes: Sequence[Cause] = (),
+) -> Belief:
+    """State and sensitivities after these passes under some causes; `noise` is of one reading, cents."""
+    first = _filter(passes, trimmers, frame, noise, causes, None)
+    return _filter(passes, trimmers, frame, noise, causes, first.mean)
+
+
+def possible_causes(
+    passes: Sequence[Pass], trimmers: Sequence[Trimmer], frame: Frame, noise: float
+) -> tuple[Cause, ...]:
+    """Everything that could be at work after what was turned; no drift where it stayed when left alone."""
+    found: list[Cause] = []
+    if can_bend(passes) and all(trimmer.role != "top" for trimmer in trimmers):
+        found.append(Cause("curve"))
+    if len(passes) > 1 and moved_alone(passes, frame, noise) is not False:
+        found += [Cause("drift", room=fast) for fast in (1.0, 4.0)]
+    for trimmer in trimmers:
+        turns = [turns_of(trimmer, done) for done in passes[1:]]
+        if not any(turns):
+            continue
+        found.append(Cause("dead", trimmer.role))
+        for way in (1, -1):
+            found += [Cause("stop", trimmer.role, way, room) for room in _rooms([way * n for n in turns])]
+    return tuple(found)
+
+
+def turns_of(trimmer: Trimmer, done: Pass) -> float:
+    """Turns of one trimmer before a pass, clockwise above zero."""
     return sum(turn.turns for turn in done.turned if turn.trimmer == trimmer.name)
 
 
-def hint(trimmer: Trimmer | None) -> float:
-    """What the kit's hint says one clockwise turn moves; 0 when it says nothing."""
-    if trimmer is None or trimmer.turns <= 0 or trimmer.range_cents <= 0:
-        return 0.0
-    return trimmer.sense * trimmer.range_cents / trimmer.turns
+def _rooms(turns: Sequence[float]) -> list[float]:
+    """Where a stop may be, in turns from the start: within each turn that went farther than any before."""
+    at = farthest = 0.0
+    rooms = []
+    for turn in turns:
+        if at + turn > farthest:
+            rooms += [farthest + share * (at + turn - farthest) for share in (0.0, 0.35, 0.7)]
+            farthest = at + turn
+        at += turn
+    return rooms[-6:]
 
 
-def _per_turn(
-    turns: Sequence[float], moves: Sequence[float], noises: Sequence[float], trimmer: Trimmer | None
-) -> Estimate | None:
-    """Weighted mean of move over turn; a hint with known sense counts as one rough observation."""
-    seen: list[tuple[float, float]] = []
-    newest_first = zip(reversed(turns), reversed(moves), reversed(noises), strict=True)
-    for age, (turn, move, noise) in enumerate(newest_first):
-        if turn and abs(move) > 3.0 * noise:
-            rate = move / turn
-            seen.append((rate, (1 + age) ** 0.5 * ((TURN_DOUBT * rate) ** 2 + 2.0 * (noise / turn) ** 2)))
-    expected = hint(trimmer)
-    if expected:
-        seen.append((expected, (HINT_DOUBT * expected) ** 2))
-    if not seen:
-        return None
-    weight = sum(1.0 / variance for _, variance in seen)
-    return Estimate(value=sum(rate / variance for rate, variance in seen) / weight, doubt=weight**-0.5)
+# -- the filter --------------------------------------------------------------------------------------
+def _filter(
+    passes: Sequence[Pass],
+    trimmers: Sequence[Trimmer],
+    frame: Frame,
+    noise: float,
+    causes: Sequence[Cause],
+    rates: Sequence[float] | None,
+) -> Belief:
+    bend = 0.0
+    if can_bend(passes):
+        adjustable = any(trimmer.role == "top" for trimmer in trimmers)
+        bend = GREAT_BEND if adjustable or Cause("curve") in causes else USUAL_BEND
+    x, p = _prior(trimmers, frame, causes, bend)
+    stops = {cause.role: cause for cause in causes if cause.kind == "stop"}
+    said, before = 0.0, dict.fromkeys(ROLES, 0.0)
+    effective, at = dict.fromkeys(ROLES, 0.0), dict.fromkeys(ROLES, 0.0)
+    for number, done in enumerate(passes):
+        if number:
+            made = {trimmer.role: turns_of(trimmer, done) for trimmer in trimmers}
+            cuts = {role: _stopped(made, at, stop) for role, stop in stops.items()}
+            _turned(x, p, made, before, rates or x, cuts)
+            _passed(p, frame, sum(cause.room for cause in causes if cause.kind == "drift"))
+            for role, turns in made.items():
+                effective[role] += abs(turns)
+                before[role] = turns or before[role]
+        for point in done.points:
+            said += _read(x, p, frame.row(point.volts), frame.above(point), noise * noise)
+    return Belief(mean=tuple(x), covariance=tuple(map(tuple, p)), likelihood=said, effective=effective, at=at)
 
 
-def _pivot_and_offset(
-    scale_moves: Sequence[float],
-    offset_moves: Sequence[float],
-    turns: Sequence[float],
-    trimmer: Trimmer | None,
-) -> tuple[Estimate | None, Estimate | None]:
-    """Solve `offset move = pivot * scale move + offset_per_turn * turns` with priors for both unknowns."""
-    expected = hint(trimmer)
-    rate, rate_weight = expected, (1.0 / (HINT_DOUBT * expected) ** 2 if expected else 0.0)
-    pivot_weight, any_turn = 1.0 / PIVOT_DOUBT**2, any(turns)
-    pivot, pivot_doubt, rate_doubt = 0.0, PIVOT_DOUBT, abs(HINT_DOUBT * expected)
-    for _ in range(4):
-        a, b, c = pivot_weight, 0.0, rate_weight
-        right_pivot, right_rate = 0.0, rate_weight * expected
-        for age, (moved, offset, turn) in enumerate(
-            zip(reversed(scale_moves), reversed(offset_moves), reversed(turns), strict=True)
-        ):
-            variance = 2.0 * NOISE_CENTS**2 + (1 + age) ** 0.5 * (TURN_DOUBT * rate * turn) ** 2
-            a += moved * moved / variance
-            b += moved * turn / variance
-            c += turn * turn / variance
-            right_pivot += moved * offset / variance
-            right_rate += turn * offset / variance
-        if not (any_turn or expected):
-            pivot, pivot_doubt = right_pivot / a, a**-0.5
-            break
-        determinant = max(a * c - b * b, pivot_weight * c)
-        pivot = (right_pivot * c - right_rate * b) / determinant
-        rate = (a * right_rate - b * right_pivot) / determinant
-        pivot_doubt, rate_doubt = (c / determinant) ** 0.5, (a / determinant) ** 0.5
-    return (
-        Estimate(value=pivot, doubt=pivot_doubt) if scale_moves else None,
-        Estimate(value=rate, doubt=rate_doubt) if any_turn or expected else None,
-    )
+def _stopped(made: dict[str, float], at: dict[str, float], stop: Cause) -> float:
+    """Cut a turn where the trimmer's stop is; gives the turns that were lost there."""
+    role = stop.role
+    after = min(at[role] + stop.way * made[role], stop.room)
+    lost = abs(made[role]) - abs(after - at[role])
+    made[role], at[role] = stop.way * (after - at[role]), after
+    return lost if lost > 1e-9 else 0.0
+
+
+def can_bend(passes: Sequence[Pass]) -> bool:
+    """Whether a pass has the four voltages that a bend takes."""
+    return max(len({point.volts for point in done.points}) for done in passes) >= 4
+
+
+def _prior(
+    trimmers: Sequence[Trimmer], frame: Frame, causes: Sequence[Cause], bend: float
+) -> tuple[list[float], list[list[float]]]:
+    x = [0.0] * 7
+    p = [[0.0] * 7 for _ in range(7)]
+    p[_O][_O], p[_S][_S], p[_T][_T] = 2000.0**2, 1000.0**2, bend**2
+    for trimmer in trimmers:
+        at, size = _RATE[trimmer.role], guess(trimmer, linear=frame.linear)
+        known = trimmer.range_cents > 0
+        doubt = (HINT_DOUBT if known else 0.6) if trimmer.sense else (1.2 if known else 1.8)
+        x[at], p[at][at] = trimmer.sense * size, (doubt * size) ** 2
+        if Cause("dead", trimmer.role) in causes:
+            x[at], p[at][at] = 0.0, (0.01 * size) ** 2
+        if trimmer.role == "scale":
+            far = 0.05 if frame.linear else PIVOT_DOUBT
+            p[_SCALE_SHIFT][_SCALE_SHIFT] = far**2 * (x[at] ** 2 + p[at][at])
+    return x, p
+
+
+def _turned(
+    x: list[float],
+    p: list[list[float]],
+    made: dict[str, float],
+    before: dict[str, float],
+    rates: Sequence[float],
+    cuts: dict[str, float],
+) -> None:
+    """Move the state by what was turned, and widen it by how inexactly that is known."""
+    moves = {role: _less_backlash(turns, before[role]) for role, turns in made.items() if turns}
+    for role, turns in moves.items():
+        pairs = {"scale": ((_S, _SCALE_TURN), (_O, _SCALE_SHIFT)), "offset": ((_O, _OFFSET_TURN),)}
+        for to, source in pairs.get(role, ((_T, _TOP_TURN),)):
+            x[to] += turns * x[source]
+            p[to] = [a + turns * b for a, b in zip(p[to], p[source], strict=True)]
+            for row in p:
+                row[to] += turns * row[source]
+    for role in made:
+        turns = moves.get(role, 0.0)
+        spread = (TURN_DOUBT * turns) ** 2 + (SLACK if turns else 0.0) ** 2 + (0.3 * cuts.get(role, 0.0)) ** 2
+        if not spread:
+            continue
+        if role == "scale":
+            a, b = rates[_SCALE_TURN], rates[_SCALE_SHIFT]
+            p[_S][_S] += spread * a * a
+            p[_O][_O] += spread * b * b
+            p[_O][_S] += spread * a * b
+            p[_S][_O] += spread * a * b
+            moved = abs(a * turns)
+            p[_SCALE_TURN][_SCALE_TURN] += (0.03 * a) ** 2
+            p[_SCALE_SHIFT][_SCALE_SHIFT] += (0.03 * b) ** 2 + (0.002 * moved * a) ** 2
+        else:
+            at, to = _RATE[role], _O if role == "offset" else _T
+            p[to][to] += spread * rates[at] ** 2
+            p[at][at] += (0.03 * rates[at]) ** 2
+            if role == "offset":
+                p[_SCALE_SHIFT][_SCALE_SHIFT] += (rates[_SCALE_TURN] * rates[at] * turns / 1200.0) ** 2
+    shift = abs(rates[_OFFSET_TURN] * moves.get("offset", 0.0))
+    shift += (abs(rates[_SCALE_SHIFT]) + abs(rates[_SCALE_TURN])) * abs(moves.get("scale", 0.0))
+    p[_T][_T] += (0.5 * x[_T] * min(1.0, shift / 1200.0)) ** 2
+
+
+def _less_backlash(turns: float, before: float) -> float:
+    """Turns that take effect: a reversal loses a little."""
+    if turns * before >= 0:
+        return turns
+    return turns - math.copysign(lost_to_backlash(turns), turns)
+
+
+def lost_to_backlash(turns: float) -> float:
+    """Turns usually lost when the direction is reversed, a part of a small turn at most."""
+    return min(0.3 * abs(turns), BACKLASH)
+
+
+def _passed(p: list[list[float]], frame: Frame, drift: float) -> None:
+    """What may have moved by itself since the pass before."""
+    offset, scale = (0.05, 0.1) if frame.linear else (0.15, 0.03)
+    if drift:
+        offset, scale = (0.5 * drift, 5.0 * drift) if frame.linear else (8.0 * drift, 2.0 * drift)
+    p[_O][_O] += offset * offset
+    p[_S][_S] += scale * scale
+
+
+def _read(x: list[float], p: list[list[float]], row: Sequence[float], above: float, variance: float) -> float:
+    """Take a reading in; gives the logarithm of how likely it was."""
+    gain = [row[0] * each[0] + row[1] * each[1] + row[2] * each[2] for each in p]
+    total = row[0] * gain[0] + row[1] * gain[1] + row[2] * gain[2] + variance
+    wrong = above - row[0] * x[0] - row[1] * x[1] - row[2] * x[2]
+    for i, share in enumerate(gain):
+        x[i] += share * wrong / total
+        p[i] = [each - share * other / total for each, other in zip(p[i], gain, strict=True)]
+    return -0.5 * (wrong * wrong / total + math.log(total))
+
+
+def quiet_moves(passes: Sequence[Pass]) -> list[tuple[Pass, Pass]]:
+    """Pairs of passes with nothing turned between them."""
+    return [(a, b) for a, b in pairwise(passes) if not any(turn.turns for turn in b.turned)]
+
+
+def moved_alone(passes: Sequence[Pass], frame: Frame, noise: float) -> bool | None:
+    """Whether the pitch moved between passes with nothing turned, beyond chance; None where there are none."""
+    pairs = quiet_moves(passes)
+    for before, after in pairs:
+        earlier = {point.volts: frame.above(point) for point in before.points}
+        moved = [frame.above(p) - earlier[p.volts] for p in after.points if p.volts in earlier]
+        if not moved:
+            continue
+        count, spread = len(moved), 2.0 * noise * noise
+        together = abs(sum(moved)) / math.sqrt(count * spread)
+        squares = sum(each * each for each in moved) / spread
+        if together > 3.0 or squares > count + 3.0 * math.sqrt(2.0 * count):
+            return True
+    return False if pairs else None
