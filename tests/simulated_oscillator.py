@@ -7,8 +7,9 @@ import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from bench.measure.advice import Advice, Turning, advise
+from bench.measure.advice import Advice, advise
 from bench.measure.learn import Pass, Trimmer, Turn
+from bench.measure.planning import Turning
 from bench.measure.points import Point
 
 TARGET = Point(volts=0.0, hertz=440.0 * 2.0 ** (-33 / 12))

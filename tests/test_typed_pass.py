@@ -103,7 +103,7 @@ def headline(*texts: str) -> str:
 def test_a_target_with_a_tolerance_is_judged_as_at_a_hold_point() -> None:
     view = adjust_view(REFERENCE, ["4.6", "5.0004"], {})
     assert [judged.answer for judged in view.readings] == ["out", "too close to call"]
-    assert "closer together than this can resolve" in " ".join(view.readings[1].notes)
+    assert "closer together than this meter can tell" in " ".join(view.readings[1].notes)
     assert "towards the middle. RV3 anticlockwise." in view.headline
 
 

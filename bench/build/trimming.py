@@ -20,9 +20,10 @@ from bench.build.warmup import drift_words, warm_up_words
 from bench.errors import BenchError
 from bench.kit.model import Kit, Trim
 from bench.log.events import PassMeasured
-from bench.measure.advice import Advice, Turning, advise, done_words
+from bench.measure.advice import Advice, advise, done_words
 from bench.measure.learn import Pass, Trimmer, Turn
 from bench.measure.linear import LinearTracking, analyse_linear
+from bench.measure.planning import Turning
 from bench.measure.plot import LEAST_HEIGHT, LEAST_WIDTH, plot_cents
 from bench.measure.points import Point, TrackingError, check_points
 from bench.measure.tracking import Tracking, analyse

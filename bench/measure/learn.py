@@ -14,11 +14,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import pairwise
 
 from msgspec import Struct
 
-from bench.measure.fit import least_squares
 from bench.measure.points import Point, TrackingError, check_points
 from bench.measure.temperament import cents
 
@@ -32,12 +30,6 @@ HINT_DOUBT = 0.35
 """Relative standard uncertainty of a range the kit states (our assumption)."""
 PIVOT_DOUBT = 6.0
 """How far from the lowest note, in octaves, the pivot may lie before anything is known (our assumption)."""
-NOISE_CENTS, NOISE_FREEDOM = 0.6, 2
-"""Scatter of one frequency reading before any is known, cents, and how many readings that is worth."""
-SCATTER_PASSES = 3
-"""Last passes that the scatter of the readings is taken from."""
-LEAST_NOISE = 0.15
-"""No counter at a bench reads a live oscillator better than this, cents (our assumption)."""
 USUAL_BEND, GREAT_BEND = 1.5, 50.0
 """Cents by which the top leaves the line where no trimmer mends it: usually, and when that is the trouble."""
 USUAL_TURNS = 10.0
@@ -210,28 +202,6 @@ def frame_of(passes: Sequence[Pass], reference: Point, *, linear: bool = False) 
     return Frame(reference=reference, low=min(volts), high=max(volts), linear=linear)
 
 
-def scatter_of(passes: Sequence[Pass], frame: Frame) -> tuple[float, int]:
-    """Scatter of the readings about the line or bend of their pass: root mean square in cents, and freedom.
-
-    Pooled over the last passes only: how carefully someone reads may change.
-    """
-    squares, freedom = 0.0, 0
-    for done in passes[-SCATTER_PASSES:]:
-        width = 3 if len({point.volts for point in done.points}) >= 4 else 2
-        if len(done.points) > width:
-            rows = [frame.row(point.volts)[:width] for point in done.points]
-            fit = least_squares(rows, [frame.above(point) for point in done.points])
-            squares += math.fsum(each * each for each in fit.residuals)
-            freedom += fit.freedom
-    return math.sqrt(squares / freedom) if freedom else 0.0, freedom
-
-
-def noise_of(scatter: float, freedom: int) -> float:
-    """Standard uncertainty of one reading, cents: what is usual and the scatter seen, each as it weighs."""
-    squares = NOISE_FREEDOM * NOISE_CENTS**2 + freedom * scatter**2
-    return max(LEAST_NOISE, math.sqrt(squares / (NOISE_FREEDOM + freedom)))
-
-
 def guess(trimmer: Trimmer, *, linear: bool = False) -> float:
     """Cents that one turn may be expected to move, by the kit's figures or what is usual."""
     usual = (USUAL_LINEAR_RANGE if linear else USUAL_RANGE)[trimmer.role]
@@ -250,40 +220,9 @@ def follow(
     return _filter(passes, trimmers, frame, noise, causes, first.mean)
 
 
-def possible_causes(
-    passes: Sequence[Pass], trimmers: Sequence[Trimmer], frame: Frame, noise: float
-) -> tuple[Cause, ...]:
-    """Everything that could be at work after what was turned; no drift where it stayed when left alone."""
-    found: list[Cause] = []
-    if can_bend(passes) and all(trimmer.role != "top" for trimmer in trimmers):
-        found.append(Cause("curve"))
-    if len(passes) > 1 and moved_alone(passes, frame, noise) is not False:
-        found += [Cause("drift", room=fast) for fast in (1.0, 4.0)]
-    for trimmer in trimmers:
-        turns = [turns_of(trimmer, done) for done in passes[1:]]
-        if not any(turns):
-            continue
-        found.append(Cause("dead", trimmer.role))
-        for way in (1, -1):
-            found += [Cause("stop", trimmer.role, way, room) for room in _rooms([way * n for n in turns])]
-    return tuple(found)
-
-
 def turns_of(trimmer: Trimmer, done: Pass) -> float:
     """Turns of one trimmer before a pass, clockwise above zero."""
     return sum(turn.turns for turn in done.turned if turn.trimmer == trimmer.name)
-
-
-def _rooms(turns: Sequence[float]) -> list[float]:
-    """Where a stop may be, in turns from the start: within each turn that went farther than any before."""
-    at = farthest = 0.0
-    rooms = []
-    for turn in turns:
-        if at + turn > farthest:
-            rooms += [farthest + share * (at + turn - farthest) for share in (0.0, 0.35, 0.7)]
-            farthest = at + turn
-        at += turn
-    return rooms[-6:]
 
 
 # -- the filter --------------------------------------------------------------------------------------
@@ -422,24 +361,3 @@ def _read(x: list[float], p: list[list[float]], row: Sequence[float], above: flo
         x[i] += share * wrong / total
         p[i] = [each - share * other / total for each, other in zip(p[i], gain, strict=True)]
     return -0.5 * (wrong * wrong / total + math.log(total))
-
-
-def quiet_moves(passes: Sequence[Pass]) -> list[tuple[Pass, Pass]]:
-    """Pairs of passes with nothing turned between them."""
-    return [(a, b) for a, b in pairwise(passes) if not any(turn.turns for turn in b.turned)]
-
-
-def moved_alone(passes: Sequence[Pass], frame: Frame, noise: float) -> bool | None:
-    """Whether the pitch moved between passes with nothing turned, beyond chance; None where there are none."""
-    pairs = quiet_moves(passes)
-    for before, after in pairs:
-        earlier = {point.volts: frame.above(point) for point in before.points}
-        moved = [frame.above(p) - earlier[p.volts] for p in after.points if p.volts in earlier]
-        if not moved:
-            continue
-        count, spread = len(moved), 2.0 * noise * noise
-        together = abs(sum(moved)) / math.sqrt(count * spread)
-        squares = sum(each * each for each in moved) / spread
-        if together > 3.0 or squares > count + 3.0 * math.sqrt(2.0 * count):
-            return True
-    return False if pairs else None

@@ -9,18 +9,8 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from bench.measure.fit import least_squares
-from bench.measure.learn import (
-    Belief,
-    Cause,
-    Frame,
-    Pass,
-    Trimmer,
-    follow,
-    guess,
-    possible_causes,
-    quiet_moves,
-    turns_of,
-)
+from bench.measure.learn import Belief, Cause, Frame, Pass, Trimmer, can_bend, follow, guess, turns_of
+from bench.measure.scatter import moved_alone, quiet_moves
 
 NAMED, NAMED_LATE = 0.9, 0.6
 """Probability at which a cause is named, at first and from pass `LATE` on."""
@@ -89,6 +79,37 @@ def share_of(weighed: Sequence[Weighed], kind: str, role: str = "", way: int = 0
         return cause.kind == kind and (not role or cause.role == role) and (not way or cause.way == way)
 
     return sum(each.share for each in weighed if any(map(fits, each.causes)))
+
+
+def possible_causes(
+    passes: Sequence[Pass], trimmers: Sequence[Trimmer], frame: Frame, noise: float
+) -> tuple[Cause, ...]:
+    """Everything that could be at work after what was turned; no drift where it stayed when left alone."""
+    found: list[Cause] = []
+    if can_bend(passes) and all(trimmer.role != "top" for trimmer in trimmers):
+        found.append(Cause("curve"))
+    if len(passes) > 1 and moved_alone(passes, frame, noise) is not False:
+        found += [Cause("drift", room=fast) for fast in (1.0, 4.0)]
+    for trimmer in trimmers:
+        turns = [turns_of(trimmer, done) for done in passes[1:]]
+        if not any(turns):
+            continue
+        found.append(Cause("dead", trimmer.role))
+        for way in (1, -1):
+            found += [Cause("stop", trimmer.role, way, room) for room in _rooms([way * n for n in turns])]
+    return tuple(found)
+
+
+def _rooms(turns: Sequence[float]) -> list[float]:
+    """Where a stop may be, in turns from the start: within each turn that went farther than any before."""
+    at = farthest = 0.0
+    rooms = []
+    for turn in turns:
+        if at + turn > farthest:
+            rooms += [farthest + share * (at + turn - farthest) for share in (0.0, 0.35, 0.7)]
+            farthest = at + turn
+        at += turn
+    return rooms[-6:]
 
 
 def bend_left(belief: Belief, frame: Frame, volts: Sequence[float]) -> tuple[float, float, float]:

@@ -15,8 +15,9 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from bench.measure.advice import Advice, Turning, advise
+from bench.measure.advice import Advice, advise
 from bench.measure.learn import Pass, Trimmer, Turn
+from bench.measure.planning import Turning
 from bench.measure.points import Point
 from tests.benchmarks import Figure
 
