@@ -190,6 +190,7 @@ _ELECTROLYTICS = ("electrolytic capacitor", "bipolar electrolytic capacitor")
 _FED = ("module", "IC", "hardware", "LED", "display")
 """Kinds whose voltage says what they are fed with; that of switches and fuses says what they stand."""
 _TO = re.compile(r"\bto\b|:|>|\u2192|\bsec")
+_POWER = re.compile(r"[0-9] ?VA\b")
 _STANDS = re.compile(r"\brelay\b|\bcontact|\brated\b|\bswitch", re.IGNORECASE)
 _SAFETY_CAPACITOR = re.compile(r"(?<![\w])[XY][12](?:[/ ]*[XY][12])?(?![\w])")
 _VARISTOR_AC = re.compile(r"\b[SV]?[0-9]{2}K([0-9]{2,3})\b")
@@ -198,7 +199,7 @@ _SWITCHES_MAINS = re.compile(
     r"\btriac\b|\bMOC30[0-9]{2}|\bBT13[0-9]|\bBT[AB][0-9]{2}|\bZ010[0-9]|\binrush\b", re.IGNORECASE
 )
 _HIGH_PARTS = re.compile(
-    r"\bnixie\b|\bphoto[ -]?flash\b|\bflash (?:tube|lamp)\b|\bxenon\b|\bstrobe tube\b|"
+    r"\bnixie\b|\bhigh[ -]voltage\b|\bphoto[ -]?flash\b|\bflash (?:tube|lamp)\b|\bxenon\b|\bstrobe tube\b|"
     r"\btrigger (?:coil|transformer)\b|"
     r"\bgeiger\b|\bG-M tube\b|\bneon\b|\bcathode[ -]ray\b|\bCRT\b|\bmagic eye\b|\bplasma\b",
     re.IGNORECASE,
@@ -217,7 +218,8 @@ def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
         if hazard := rail_hazard(net):
             yield sign(hazard, f'on "{net}"')
     if says_mains(text):
-        yield sign(MAINS, f'"{_shown(part.value or part.note)}"')
+        told = next(filter(says_mains, (part.value, part.note, part.marking)), text)
+        yield sign(MAINS, f'"{_shown(told)}"')
     if part.kind == "transformer" and not BOUGHT.search(text):
         yield from (sign(hazard, what) for hazard, what in _transformer(f"{text}, {part.voltage}"))
     if _explained(part, kit):
@@ -226,16 +228,27 @@ def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
         yield from (sign(hazard, what, certain=False) for hazard, what in _capacitor(part, text))
     elif _varistor_volts(part, text) >= CHARGED_FROM:
         yield sign(MAINS, f"varistor for {_varistor_volts(part, text):.0f} V", certain=False)
+    if _unfed(part, text, kit):
+        yield sign(MAINS, "power transformer, and no rail is alternating", certain=False)
     if part.kind in ("valve", "valve socket"):
         yield sign(HIGH_VOLTAGE, "valve", certain=False)
     if part.kind in _FED and not (_STANDS.search(text) or BOUGHT.search(text)):
-        for volts in filter(is_mains, volts_in(f"{text}, {part.voltage}")):
-            yield sign(MAINS, f"{part.kind} for {volts:g} V", certain=False)
-            break
+        most = max(volts_in(f"{text}, {part.voltage}"), default=0.0)
+        if most > CHARGED_FROM:
+            fed = is_mains(most) and not _TO.search(text.partition(f"{most:g}")[0])
+            yield sign(MAINS if fed else HIGH_VOLTAGE, f"{part.kind} for {most:g} V", certain=False)
     if found := _SWITCHES_MAINS.search(text):
         yield sign(MAINS, f"{found[0]}, made for the mains", certain=False)
     if found := _HIGH_PARTS.search(text):
         yield sign(HIGH_VOLTAGE, f"{found[0]}, which takes high voltage", certain=False)
+
+
+def _unfed(part: PartLine, text: str, kit: Kit) -> bool:
+    """Whether it is a power transformer whose input nobody states: then that is the mains, mostly."""
+    if part.kind != "transformer" or not _POWER.search(text) or BOUGHT.search(text):
+        return False
+    low = max((*volts_in(text), *tapped(text)), default=0.0) <= MOST_AC
+    return low and not any(IS_AC.search(rail.name) for rail in kit.supply)
 
 
 def _explained(part: PartLine, kit: Kit) -> bool:

@@ -33,12 +33,14 @@ _VOLTS = re.compile(
     r"\s?(k?)(?:V(?:AC|DC|rms|olts?)?|AC)(?![a-z0-9])",
     re.IGNORECASE,
 )
+_BARE = re.compile(r"^\s*([0-9]{3})(?: [0-9.,]+ ?m?A)?\s*$")
+"""A name that is a number and nothing else: `230`."""
 _TAPPED = re.compile(rf"({_NUMBER})\s*-\s*0\s*-\s*({_NUMBER})\s*V", re.IGNORECASE)
 IS_AC = re.compile(r"\bAC\b|VAC\b|V ?~|~ ?[0-9]|Vrms|\b[56]0 ?Hz\b|\balternating\b", re.IGNORECASE)
-_IS_DC = re.compile(r"\bDC\b|VDC\b|^\s*[+\-\u2212±]", re.IGNORECASE)
+_IS_DC = re.compile(r"\bDC\b|VDC\b|\bB\+|\bHT\b|^\s*[+\-\u2212±]", re.IGNORECASE)
 _MAINS_WORD = re.compile(
-    r"\bmains\b|\bline (?:voltage|cord)\b|\bpower cord\b|\bIEC (?:60320|C ?1[0-9]|C ?[5-8]|inlet|socket|plug|"
-    r"connector|lead|panel)|\bC(?:8|14|16|18|20) (?:inlet|socket)|\b(?:wall|schuko) plug\b|"
+    r"\bmains\b|\bline (?:voltage|cord)\b|\bpower cord\b|\bIEC (?:60320|C ?1[0-9]|C ?[5-8]|(?:\w+ )?(?:inlet|"
+    r"socket|plug|connector|lead|panel))|\bC(?:8|14|16|18|20) (?:inlet|socket)|\b(?:wall|schuko) plug\b|"
     r"^\s*(?:live|neutral)\s*$|\bNetz(?:spannung|schalter|kabel|trafo|stecker|buchse|eingang)|\bsecteur\b",
     re.IGNORECASE,
 )
@@ -50,7 +52,7 @@ BOUGHT = re.compile(
 """A closed supply that stays closed: what it is plugged into is not in the kit."""
 _NOT_MAINS = re.compile(r"\b(?:no|not|without|never|away) (?:from |to |on )?(?:the )?mains\b", re.IGNORECASE)
 _HIGH_WORD = re.compile(r"\bhigh[ -]voltage\b|\bE?HT\b|\bHV\b|\b(?:plate|anode) supply\b", re.IGNORECASE)
-_MAINS_VOLTS = ((100.0, 132.0), (200.0, 260.0), (380.0, 440.0))
+_MAINS_VOLTS = ((100.0, 132.0), (200.0, 280.0), (380.0, 440.0))
 
 
 @lru_cache(maxsize=512)
@@ -60,7 +62,7 @@ def rail_hazard(text: str) -> str:
     >>> [rail_hazard(text) for text in ("230 V AC", "+300 V", "12 V AC adapter", "+48 V phantom", "mains")]
     ['mains', 'high voltage', '', '', 'mains']
     """
-    volts = volts_in(text)
+    volts = volts_in(text) or tuple(float(number) for number in _BARE.findall(text))
     if BOUGHT.search(text):
         return HIGH_VOLTAGE if volts and min(volts) > MOST_DC else ""
     if says_mains(text):
