@@ -137,10 +137,14 @@ def test_two_halves_that_are_alike_lie_alike() -> None:
     assert {right[0] - left[0] for left, right in pairwise(outlets)} == {16}
 
 
-def test_a_regulator_stands_at_its_heatsink_and_the_crystal_at_its_oscillator() -> None:
+def test_parts_stand_where_the_kits_words_say() -> None:
     supply = places(shipped(KITS / "prop-table-supply.yaml").boards[0])
     for regulator, heatsink in (("U1", "HS1"), ("U2", "HS2")):
         assert dist(supply[regulator][1], supply[heatsink][1]) <= 10
+    for resistor, regulator in (("R3", "U1"), ("R4", "U2")):  # what is said of them: close to its legs
+        assert dist(supply[resistor][1], supply[regulator][1]) <= 12
+    switch = places(shipped(KITS / "applause-switch.yaml").boards[0])
+    assert dist(switch["U2"][1], switch["K1"][1]) < dist(switch["U1"][1], switch["K1"][1])
     receiver = places(shipped(KITS / "night-watch-receiver.yaml").boards[0])
     assert dist(receiver["Y1"][1], receiver["Q1"][1]) <= 40
     assert dist(receiver["L1"][1], receiver["L2"][1]) >= 20  # coupled by C2, not by their fields
