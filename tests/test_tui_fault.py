@@ -308,6 +308,17 @@ def test_what_was_typed_before_escape_stands_in_the_questions_again(build: Build
     drive(build, tmp_path, act, (120, 40))
 
 
+def test_on_a_break_nothing_is_asked_that_would_be_refused(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("b")
+        for key in ("h", "r"):
+            await pilot.press(key)
+            assert isinstance(app.screen, BenchScreen)
+            assert "End the break first" in " ".join(screen_text(app).split())
+
+    drive(build, tmp_path, act)
+
+
 def test_a_broken_kit_looked_at_leaves_the_cursor_on_its_line(tmp_path: Path) -> None:
     kits = tmp_path / "kits"
     kits.mkdir()

@@ -69,7 +69,7 @@ def _of_trim(search: Search, trim: Trim) -> Suspicion:
     end = " Where it runs out of turns, or turning changes nothing, there is a fault behind it."
     if search.live:
         target = f" Target: {sentence(trim.target)}" if trim.target else ""
-        how = f"Do this adjustment again, when all is warm.{target}{end}"
+        how = f"Do this adjustment again when it is warm.{target}{end}"
     else:
         how = f"{{off}} Its value, its three joints, its screw near the middle. {_makers(search)}"
     return search.line(

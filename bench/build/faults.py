@@ -119,7 +119,7 @@ def _documents(search: Search) -> Iterator[Suspicion]:
         yield search.line(
             "left open" if very else "documents", f"maker's erratum {quote(text)}",
             "The maker's own correction: was it followed?" if close or not named else "It is elsewhere.",
-            "Read it in full and look at the parts it is about.", named,
+            "{off} Read it in full and look at the parts it is about.", named,
         )  # fmt: skip
     revision = f" This list is for revision {kit.revision}." if kit.revision else ""
     yield search.line(

@@ -162,7 +162,7 @@ _KNOWN = (
         what="one rail that is missing or too low",
         why="With one of its rails gone an amplifier sits at the other one, and what it puts out is cut on one "
         "side.",
-        on="{rails} to 0 V at the very pins of the stage that is wrong: the same size, right signs.",
+        on="{rails} to 0 V at the very pins of the stage that is wrong.",
     ),
     _Known(
         of=("loud", "quiet", "tone", "distortion"),
@@ -206,8 +206,8 @@ _KNOWN = (
         kinds=JACKS,
         what="plug half in, a socket's switching contact, the cable",
         why="A switched socket cuts the signal off, and cables break inside their plugs.",
-        off="Another cable first, plugged fully in. {off} Tip of the socket to its track; its switching "
-        "contact opens when a plug goes in.",
+        off="{off} Tip of the socket to its track; its switching contact opens when a plug goes in. Then "
+        "another cable, plugged fully in.",
     ),
     _Known(
         of=("intermittent", "stops"),
@@ -366,13 +366,15 @@ def _valves(search: Search) -> Iterator[Suspicion]:
     if not valves or search.kit.passive:
         return
     near = [part for part in valves if search.circle.nearness(part) <= (NEAR if search.circle.known else HERE)]
-    how = "{off} The valve cold: the right type in each socket, pins straight, pushed fully in"
-    if search.has("heater", "dead", "silent"):
-        how += "; across its heater pins a few ohms, with the valve out of its socket"
-    how += ". Contacts of the socket bright and gripping, each of its joints. Then another of the same type."
+    opening = "Does it glow? Then supply off, the valve cold" if search.live else "{off} The valve cold"
+    heater = search.has("heater", "dead", "silent")
+    how = (
+        f"{opening}: the right type in each socket, pins straight, pushed fully in"
+        f"{'; across its heater pins a few ohms, with the valve out of its socket' if heater else ''}. "
+        f"Contacts of "
+        "the socket bright and gripping, each of its joints. Then another of the same type."
+    )
     why = "A valve wears out and its socket's contacts loosen: it is changed more easily than anything else."
-    if search.live:
-        how = f"Does it glow? {how}"
     yield search.line(
         "valves", "valve, heater and socket", why, how, near or valves, power="on" if search.live else "off"
     )

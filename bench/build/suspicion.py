@@ -99,7 +99,12 @@ def _turn(each: Suspicion) -> tuple[int, int]:
 def how_to_look(each: Suspicion) -> str:
     """How to look, with how the supply has to be in front where the first sentence does not say so itself."""
     opening = each.how.partition(". ")[0]
-    if not each.power or (each.power == "off" and _SAYS_OFF.search(opening)) or each.power == "limited":
+    if (
+        not each.power
+        or each.group == "documents"
+        or (each.power == "off" and _SAYS_OFF.search(opening))
+        or each.power == "limited"
+    ):
         return each.how
     return f"{POWER[each.power].capitalize()}. {each.how}"
 

@@ -207,8 +207,14 @@ class BenchScreen(TimedPlace):
         if self._view.count_for:
             self.do_joints()
 
+    def _not_on_break(self) -> None:
+        """Refuse before anything is asked that a break would refuse afterwards; raises BenchError."""
+        if self.build.progress.on_break:
+            raise BenchError("you are on a break", "", "end the break first")
+
     def do_hold(self) -> None:
         """Leave the step for later, with a reason if there is one."""
+        self._not_on_break()
         self._fill_in(hold_form(self.build))
 
     def do_take_up(self) -> None:
@@ -231,10 +237,12 @@ class BenchScreen(TimedPlace):
     def do_pass_hold(self) -> None:
         """Override a hold point, with a reason; a reading that is too close to call takes one key."""
         if not ask_close(self):
-            self._fill_in(pass_form(self.build))
+            self._not_on_break()
+        self._fill_in(pass_form(self.build))
 
     def do_reading(self) -> None:
         """A value measured here; one within its limits settles the check."""
+        self._not_on_break()
         self._fill_in(reading_form(self.build, self.bench_app.keymap))
 
     def do_meter(self) -> None:
