@@ -170,7 +170,7 @@ def test_a_number_after_a_point_is_microfarads_first_and_milliohms_last() -> Non
     assert found[-1].source == "meter reading"
 
 
-@pytest.mark.parametrize("text", ["hello", "xyz", "?", "10x20", "USB", "3.5mm", ""])
+@pytest.mark.parametrize("text", ["hello", "xyz", "?", "10x20", "USB", "3.5mm", "LED 5mm", ""])
 def test_nonsense_is_not_understood_and_says_what_can_be_tried(text: str) -> None:
     with pytest.raises(BenchError) as caught:
         identify(text)

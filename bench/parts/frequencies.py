@@ -23,9 +23,11 @@ _WATCH = ("32768", "32.768K", "32.768k", "32K768", "32K", "32.7K")
 _RESONATORS = {"400", "429", "455", "456", "480", "485", "500", "503", "560", "640"}
 """Kilohertz of ceramic resonators."""
 _CASE = re.compile(r"\b(?:HC-?\d\d\w*(?:/\w+)?|UM-?\d|XTAL|Q)\b[ -]*", re.IGNORECASE)
+_LOAD = re.compile(r"[ ,]+\d{1,2} ?pF$", re.IGNORECASE)
+"""The load capacitance beside a crystal's frequency."""
 _SPELLED = re.compile(r"(\d{1,6}(?:\.\d{1,6})?) ?([kKM]?)[Hh][Zz]", re.ASCII)
 _BARE = re.compile(r"(\d{1,3}\.\d{3,6})[AGHLSTX]?", re.ASCII)
-_MEGA = re.compile(r"(?:ZT[TAB]|CST\w?|CRB|JT)? ?(\d{1,2}(?:\.\d{1,3})?)M[A-Z]{0,2}", re.ASCII)
+_MEGA = re.compile(r"(?:ZT[TAB]|CST\w?|CRB|JT)? ?(\d{1,2}(?:\.\d{1,3})?)M[GTXVJ]{0,2}", re.ASCII)
 _KILO = re.compile(r"(?:ZTB|CRB|CSB|JTB)? ?(\d{3})[EPJ]", re.ASCII)
 
 
@@ -35,6 +37,7 @@ def frequencies(text: str) -> Iterator[Meaning]:
     >>> [found.text for found in frequencies("16.000")], [found.text for found in frequencies("ZTT 8.00MG")]
     (['16 MHz crystal'], ['8 MHz ceramic resonator'])
     """
+    text = _LOAD.sub("", text)
     plain = _CASE.sub("", text).strip(" -")
     cased = plain != text
     if plain in _WATCH:

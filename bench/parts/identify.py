@@ -99,9 +99,9 @@ def _printed(plain: str) -> tuple[tuple[Meaning, ...], CodeError | None]:
     farads, why_not = _capacitor(plain)
     if any(each.source == "value as written" for each in coils) or states_henries(dotted):
         farads = []
-    if known and re.fullmatch(r"\dN\d{2,4}[A-Z]?", plain.upper()):
+    if known and re.fullmatch(r"\dN ?\d{2,4}[A-Z]?", plain.upper()):
         farads = []
-    if ohms and not ohms[0].doubt and re.search(r"\dk(?!V)", plain):
+    if ohms and not ohms[0].doubt and re.search(r"\d ?k(?!V)", plain):
         farads = []
     found = [*known, *ohms, *farads, *coils, *protection(coded), *frequencies(coded), *_typed_as(plain)]
     if not found:
@@ -115,7 +115,9 @@ def _printed(plain: str) -> tuple[tuple[Meaning, ...], CodeError | None]:
 def _without_series(text: str) -> str:
     """A print without its one word that can be a maker's series or a temperature; empty without such a word."""
     words = text.split()
-    series = [word for word in words if re.fullmatch(r"[A-Z]{2,}[A-Z0-9-]*|[+-]?\d{2,3}°C?", word)]
+    series = [
+        word for word in words if re.fullmatch(r"[A-Z]{2,}[A-Z0-9-]*|[+-]?\d{2,3}°C?", word) and word != "LED"
+    ]
     return " ".join(word for word in words if word != series[0]) if len(series) == 1 < len(words) else ""
 
 

@@ -132,8 +132,22 @@ def _resettable(text: str) -> Iterator[Meaning]:
     )  # fmt: skip
 
 
+def _speed_first(text: str) -> str:
+    """A fuse's rating in the order of IEC 60127: speed, amperes, breaking capacity, volts.
+
+    >>> _speed_first("250V 500mAT"), _speed_first("T500L250V"), _speed_first("3.15A slow")
+    ('T500mA 250V', 'T500mAL250V', 'T3.15A')
+    """
+    text = re.sub(r"^(\d{2,3} ?V(?:AC|~)?)[ /]+(\S.*)$", r"\2 \1", text)
+    text = re.sub(r"^([FT])(\d{2,3})([LHE])(?=\d{2,3}V)", r"\1\2mA\3", text)
+    text = re.sub(r"(?<=\d) (?=m?A\b)", "", text)
+    text = re.sub(r"(?i)^(.*?\d *m?A)(.*?)[ -]*\b(?:slow|time-?lag|slow-blow)\b", r"T\1\2", text)
+    text = re.sub(r"(?i)^(.*?\d *m?A)(.*?)[ -]*\b(?:fast|quick)\b", r"F\1\2", text)
+    return re.sub(r"^(\d+(?:\.\d+)?m?A)[ ]?([FT]|FF|TT)(?=$| )", r"\2\1", text)
+
+
 def _fuse(text: str) -> Iterator[Meaning]:
-    found = _FUSE.fullmatch(text)
+    found = _FUSE.fullmatch(_speed_first(text))
     if not found or not Decimal(found["number"]):
         return
     amount = quantity(Decimal(found["number"]).scaleb(-3 if found["milli"] else 0), "ampere")

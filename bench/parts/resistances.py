@@ -28,8 +28,8 @@ EIA_96_FACTORS = {
 }  # fmt: skip
 """Letter of the three-character code -> power of ten (IEC 60062:2016 Annex A, EIA-96)."""
 
-_LINK = re.compile(r"0{1,4}|0?R0{1,3}|0[RΩ]|0 ?[Oo]hms?", re.ASCII)
-_LETTER_CODE = re.compile(r"\d*(?:R|r|k|K|M|G|L|Ω|ohms?|Ohms?)\d*.*|\d+[.,]\d+ ?(?:k|K|M|G|R|Ω|ohm).*")
+_LINK = re.compile(r"0{1,4}|0?R0{1,3}|0[RΩ]|(?:0|[Zz]ero)[ -]?[Oo]hms?", re.ASCII)
+_LETTER_CODE = re.compile(r"\d*(?:R|r|k|K|M|G|L|Ω|ohms?|Ohms?)\d*.*|\d+(?:[.,]\d+ ?| )(?:k|K|M|G|R|Ω|ohm).*")
 _NO_LETTER_CODE = re.compile(r"[ABC]?\d{3}G|[0-3][A-Z]\d{3}[A-Z]?|\d{3}[kKM]\d{2,3}", re.ASCII)
 """Codes of networks and of capacitors with their volts."""
 _E_POINT = re.compile(r"(?=[E\d]*\d)(\d{0,3})E(\d{0,2}|0\d\d)([FGJKM]?)", re.ASCII)
@@ -83,7 +83,7 @@ def coded_resistances(text: str) -> Iterator[Meaning]:
     """The same without letters for prefixes, whose case counts; the text in capitals.
 
     >>> [found.text for found in coded_resistances("W103")]
-    ['10 kΩ']
+    ['10 kΩ trimmer']
     """
     if found := _WATTS_FIRST.fullmatch(text):
         yield from _power(*found.groups())
@@ -275,4 +275,5 @@ def _trimmer(text: str) -> Iterator[Meaning]:
     if found := _TRIMMER.fullmatch(text):
         figures, power = found[1] or found[3], found[2] or found[4]
         amount = quantity(Decimal(figures).scaleb(int(power)), "ohm")
-        yield Meaning(text=worth(amount, None), source="code of a trimmer", kinds=("trimmer",), amount=amount)
+        text = worth(amount, None, "trimmer")
+        yield Meaning(text=text, source="code of a trimmer", kinds=("trimmer",), amount=amount)
