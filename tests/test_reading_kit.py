@@ -122,3 +122,28 @@ def test_a_file_that_is_there_is_not_written_over(tmp_path: Path) -> None:
         write_kit_file(reading, tmp_path / "kit.yaml")
     with pytest.raises(BenchError, match="cannot be written"):
         write_kit_file(reading, tmp_path / "none" / "kit.yaml")
+
+
+@pytest.mark.parametrize(
+    ("line", "socket"),
+    [
+        ("1 x U1 TL072 + 8 pin socket", "DIP-8"), ("1 x U1 TL074 with socket", "DIP-14"),
+        ("1 x U1 4046 plus DIP-16 socket", "DIP-16"), ("1 x U1 TL072", ""), ("1 x U1 TL072, no socket", ""),
+    ],
+)  # fmt: skip
+def test_a_socket_named_on_the_line_of_a_chip_is_kept(line: str, socket: str) -> None:
+    (part,) = (
+        part for part in kit_of(f"{line}\n2 x R1, R2 4k7\n1 x C1 100n\n").boards[0].parts if part.kind == "IC"
+    )
+    assert part.socket == socket
+    assert bool(part.joints) != bool(socket)
+
+
+def test_a_trimmer_with_turns_is_no_transformer_and_a_varistor_code_no_doubt() -> None:
+    reading = read_list(
+        b"Qty,Ref,Value,Description\n1,T1,2k 25T,Trimmer\n1,RV1,07D471K,\n1,R1,4k7,\n", "list.csv"
+    )
+    assert not any("not understood" in doubt.what for doubt in reading.doubts)
+    kinds = {part.refs: part.kind for part in parse_kit(kit_file_from(reading).encode(), "k").boards[0].parts}
+    assert kinds[("T1",)] == "trimmer"
+    assert kinds[("RV1",)] == "varistor"

@@ -52,6 +52,8 @@ def test_an_electrolytic_for_a_film_capacitor_gets_its_polarity(build: Build) ->
     for words in ("Which way: Long leg is +", "can burst", "no + here", "minus"):
         assert words in said
     assert "tear out of the film" not in said
+    assert "Solder in: electrolytic capacitor" in said
+    assert "Usually printed 105" not in said  # what the listed 1u would have printed on it
 
 
 def test_a_value_alone_only_may_be_polarised(build: Build) -> None:
@@ -112,7 +114,17 @@ def test_a_substitute_of_the_same_sort_changes_nothing_but_its_line(build: Build
     build.substitute("R1", "9k1", "none left")
     after = shown(build, "R1")
     assert "9k1 instead of R1" in after
-    assert set(before.splitlines()) <= set(after.splitlines())
+    assert "Solder in: resistor" in after
+    cautions = {line for line in before.splitlines() if line.startswith(("▲", "◆", "·"))}
+    assert cautions <= set(after.splitlines())
+
+
+def test_the_bands_drawn_are_those_of_the_substitute(build: Build) -> None:
+    """IEC 60062: 10k begins brown black, 9k1 white brown."""
+    assert "brown" in shown(build, "R1")
+    assert "white" not in shown(build, "R1")
+    build.substitute("R1", "9k1")
+    assert "white" in shown(build, "R1")
 
 
 def test_an_undone_substitute_is_gone(build: Build) -> None:

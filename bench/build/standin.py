@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.log.events import Substituted
 from bench.log.progress import Progress
@@ -25,10 +26,8 @@ _UNMARKED = "The board marks no + here: find the plus side in the circuit diagra
 class InHand(Struct, frozen=True, kw_only=True):
     """What goes in at a step, where that is not what the list says."""
 
-    kind: str
-    value: str
-    package: str
-    """For the drawing: those of the substitute where it goes in everywhere, else those of the listed part."""
+    part: Step
+    """The step as it would be for the substitute, where that goes in for all of its parts; else the step."""
     ways: tuple[str, ...]
     """Which way round, one text for each sort of part that goes in."""
     cautions: tuple[Caution, ...]
@@ -83,9 +82,7 @@ def in_hand(
         known = {each.say for each in (*cautions, *before)}
         cautions += [each for each in more if each.say not in known]
     return InHand(
-        kind=step.kind,
-        value=step.value,
-        package=step.package,
+        part=step,
         ways=tuple(ways),
         cautions=_in_order(cautions),
         cautions_before=tuple(before),
@@ -99,10 +96,12 @@ def _all_replaced(step: Step, new: _New, said: Sequence[Caution], before: Sequen
     theirs, earlier = {each.say for each in more}, {each.say for each in before}
     kept = [each for each in said if each.say not in theirs and (each.sort == "own" or each.say not in listed)]
     now = [each for each in more if each.say not in earlier]
-    return InHand(
-        kind=new.kind,
-        value=new.value,
+    part = replace(
+        step, kind=new.kind, value=new.value, kind_guessed=False, marking="", tolerance="", voltage="",
         package=step.package if new.kind == step.kind else "",
+    )  # fmt: skip
+    return InHand(
+        part=part,
         ways=(way,) if way else (),
         cautions=_in_order([*now, *kept]),
         cautions_before=tuple(each for each in before if each.say in theirs or each.say not in listed),

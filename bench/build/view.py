@@ -104,6 +104,11 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """What the builder's own record says of parts like these; empty when it has too little to say."""
 
     @property
+    def part(self) -> Step | None:
+        """The step with what goes in at it: its kind, value and package may be those of a substitute."""
+        return self.in_hand.part if self.in_hand is not None else self.step
+
+    @property
     def ways(self) -> tuple[str, ...]:
         """Which way round what goes in at this step goes."""
         if self.in_hand is not None:

@@ -23,7 +23,8 @@ from bench.kit.reading.understanding import family_of
 from bench.kit.reading.valuetext import from_description
 from bench.kit.write import kit_text, write_text
 from bench.parts.designators import DesignatorError, class_letters, parse_refs
-from bench.parts.kinds import KINDS, height_for
+from bench.parts.guessbook import WITH_SOCKET
+from bench.parts.kinds import KINDS, height_for, joints_for
 
 _NOT_IN_NAMES = re.compile(r"[^\w$#.+'-]+")
 _BARE = re.compile(r"[0-9.,]+")
@@ -207,9 +208,14 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
         comments.append("the list says that it is not fitted")
     if not left_out:
         taken.update(dict.fromkeys(refs, part.line))
+    socket = _socket(part, kind, value)
+    if socket:
+        comments.append(f"the list names a socket with it: {socket}")
+    soldered = usual_joints(kind, writable(part.package), value, socket)
     line = PartLine(
         refs=tuple(refs), value=value, kind=kind, kind_guessed=guessed, quantity=len(refs) or quantity,
-        joints=usual_joints(kind, writable(part.package), value, ""), joints_guessed=True,
+        joints=0 if socket else soldered, joints_guessed=True,
+        socket=socket, socket_joints=soldered if socket else 0,
         mount=KINDS[kind].mount, height=height_for(kind, KINDS[kind].mount),
         package=writable(part.package)[:80],
         tolerance=writable(part.tolerance)[:40], voltage=writable(part.voltage)[:40],
@@ -218,6 +224,15 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
         optional=part.optional,
     )  # fmt: skip
     return _Line(part=line, comments=[writable(comment) for comment in comments], left_out=left_out)
+
+
+def _socket(part: ListPart, kind: str, value: str) -> str:
+    """The socket that a list names on the line of a chip, as in `TL072 + 8 pin socket`; empty for none."""
+    found = WITH_SOCKET.search(f"{part.value_text} {part.description} {part.note}"[:300])
+    if found is None or kind not in ("IC", "optocoupler"):
+        return ""
+    pins = found[1] or found[2] or joints_for(kind, writable(part.package), value)
+    return f"DIP-{pins}"
 
 
 def _value(part: ListPart, refs: Sequence[str]) -> tuple[str, str]:

@@ -118,6 +118,12 @@ _HINTS = (
 )  # fmt: skip
 
 
+WITH_SOCKET = re.compile(
+    r"(?:\+|\b(?:with|plus|incl\w*\.?)) *(?:an? )?"
+    r"(?:di[pl][ -]?(\d{1,2}) *|(\d{1,2})[ -]?pins? *)?(?:di[pl] |ic )?socket",
+    re.IGNORECASE,
+)
+"""A chip and the socket that comes with it, as in `TL072 + 8 pin socket`; the groups are its pins."""
 Book = tuple[tuple[str, re.Pattern[str]], ...]
 """Kinds with what gives them away, in the order of the search; a kind may stand in it twice."""
 

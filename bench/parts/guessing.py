@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.parts.guessbook import HINTS, NAMES, TYPES
+from bench.parts.guessbook import HINTS, NAMES, TYPES, WITH_SOCKET
 from bench.parts.junctions import DROPS
 from bench.parts.protection import protection
 from bench.parts.quantity import Value, read_value
@@ -135,7 +135,7 @@ def kind_from(ref_letters: str, value: str, package: str) -> str | None:
     beside = package[:_LONGEST]
     if read_value(value).type_number:  # the package of a chip may name its socket
         beside = re.sub(r"sockets?", "", beside, flags=re.IGNORECASE)
-    spoken = f"{value[:_LONGEST]} {beside}".casefold()
+    spoken = WITH_SOCKET.sub("", f"{value[:_LONGEST]} {beside}").casefold()
     known = CLASSES.get(ref_letters.strip().upper())
     if known is None:
         return _unlettered(value[:_LONGEST], beside, spoken)

@@ -62,7 +62,7 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("wound", ("resistor",), r"wire-?wound|cement"),
 )
 """Trait, kinds it is looked for at (none: all), what shows it in value, package, rated voltage or print."""
-_TOLD = ("inrush", "class-x", "class-y", "mains-rated", "lithium", "phones", "bare")
+_TOLD = ("inrush", "class-x", "class-y", "mains-rated", "lithium", "phones", "bare", "multi-turn")
 """Traits that a section or a note may show as well; what others speak of there may be another part."""
 _TABBED = re.compile(r"to-?(?:220|126|225|247|218|3p|202)(?!\d)|sot-?32(?!\d)")
 _SMALL = re.compile(r"to-?92|to-?226|e-?line|sot-?54")

@@ -41,12 +41,12 @@ def step_lines(view: BenchView, key_of: KeyOf = usual_key) -> list[str]:
     step = view.step
     if step is None:
         return _lines(blocks.nothing_left(view, _WIDTH, _SIZES, key_of))
-    value, about = blocks.value(step, _WIDTH, _SIZES)
+    value, about = blocks.value(step, _WIDTH, _SIZES, view.part)
     new = [*blocks.looking(view, _WIDTH), *blocks.changed(view, _WIDTH), *blocks.turned_over(view, _WIDTH)]
     new += [*blocks.look_alikes(view, _WIDTH, _SIZES), *blocks.told(view, _WIDTH)]
     said = [_where(view), *_lines(new)]
     said.append(_sentence(_lines(value)[0]))
-    said += _lines(about) + _lines(blocks.on_the_part(step, _WIDTH, _SIZES))
+    said += _lines(about) + _lines(blocks.on_the_part(view.part or step, _WIDTH, _SIZES))
     if step.refs:
         said.append(_tally(view))
     said += _lines(blocks.way(view, _WIDTH)) + _lines(blocks.readings(view, _WIDTH, key_of))

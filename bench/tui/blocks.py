@@ -150,8 +150,8 @@ def _held_words(held: Held) -> str:
     return clean(f"{held.value} {shorten(held.refs)}".strip() + f" in {place}{why}", 300)
 
 
-def value(step: Step, width: int, sizes: Sizes) -> tuple[list[Row], list[Row]]:
-    """The value, as large as it may be; and what sort of part it is."""
+def value(step: Step, width: int, sizes: Sizes, part: Step | None = None) -> tuple[list[Row], list[Row]]:
+    """The value, as large as it may be; and what sort of part it is: that of `part`, what goes in."""
     text = clean(step.value) or clean(step.kind)
     rows: list[Row] = []
     scale = _fitting(text, sizes.value, width)
@@ -165,7 +165,7 @@ def value(step: Step, width: int, sizes: Sizes) -> tuple[list[Row], list[Row]]:
         rows += [((row, "value"),) for line in in_lines for row in draw(line, 1)]
     else:
         rows += lines(text, "value", width)
-    about = _about(step)
+    about = _about(part or step)
     return rows, lines(about, "plain", width) if about else []
 
 

@@ -88,6 +88,7 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once, k
     step = view.step
     if step is None:
         return top + blocks.nothing_left(view, width, sizes, key_of)
+    part = view.part or step
     head = once("head", lambda: [*blocks.head(view, width), *blocks.looking(view, width)])
     changed = once("changed", lambda: [*blocks.changed(view, width), *blocks.turned_over(view, width)])
     alikes = once(("alikes", sizes.air, sizes.extras), lambda: blocks.look_alikes(view, width, sizes))
@@ -100,22 +101,22 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once, k
         once(("following", sizes.extras), lambda: blocks.following(view, width, sizes)),
     ]
     if not sizes.air:
-        value, about = blocks.value(step, width, sizes)
+        value, about = blocks.value(step, width, sizes, part)
         first = [head, value, blocks.refs(view, width, sizes), blocks.way(view, width), told, strong, readings]
-        part = [changed, alikes, about, blocks.on_the_part(step, width, sizes), _art(view, width, sizes)]
-        return top + _join([*first, *part, usual, *rest], air=False)
+        beside_it = [changed, alikes, about, blocks.on_the_part(part, width, sizes), _art(view, width, sizes)]
+        return top + _join([*first, *beside_it, usual, *rest], air=False)
     art = once(("art", sizes.art), lambda: _art(view, width, sizes))
     beside = bool(art) and width >= BESIDE
     room = width - ART_WIDTH - 2 if beside else width
-    value, about = blocks.value(step, room, sizes)
-    part = [
+    value, about = blocks.value(step, room, sizes, part)
+    shown = [
         [*value, *about],
-        once(("part", room, sizes.strip), lambda: blocks.on_the_part(step, room, sizes)),
+        once(("part", room, sizes.strip), lambda: blocks.on_the_part(part, room, sizes)),
         blocks.refs(view, room, sizes),
         once(("way", room), lambda: blocks.way(view, room)),
         art if not beside else [],
     ]
-    middle = _join([block for block in part if block], air=True)
+    middle = _join([block for block in shown if block], air=True)
     if beside:
         middle = _side_by_side(middle, art, room)
     found = [head, [*changed, *alikes, *told], middle, [*readings, *strong, *usual], *rest]
@@ -126,7 +127,7 @@ def _art(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     step = view.step
     if step is None or not sizes.art or step.action not in ("solder", "place", "insert"):
         return []
-    part = view.in_hand or step
+    part = view.part or step
     return list(orientation_drawing(part.kind, part.package, min(width, ART_WIDTH), part.value))
 
 

@@ -14,6 +14,7 @@ from bench.kit.reading.model import Doubt, ListPart
 from bench.kit.reading.shapes import FARADS, HENRIES, OHMS
 from bench.kit.reading.words import not_fitted, says_nothing
 from bench.parts.designators import class_letters
+from bench.parts.protection import protection
 from bench.parts.quantity import Quantity, read_value, show
 
 _NUMBER = r"[0-9]{1,6}(?:[.,][0-9]{1,4})?"
@@ -108,7 +109,7 @@ def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[D
         elif _ON_TEST.match(text) and part.understood:
             what = f"{said}: '{text[:60]}' is settled at the bench; {part.understood} is where to begin"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
-        elif family and not part.understood and not not_fitted(text):
+        elif family and not part.understood and not not_fitted(text) and not _coded(text):
             what = f"{said}: {_why_not(text, family)}"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
         elif family == "ohm" and re.match(r"[0-9]+m(?![a-zA-Z])", text) and _tiny(text, units):
@@ -140,6 +141,11 @@ def alternatives(text: str, family: str) -> tuple[str, ...]:
     found = {piece: read_value(piece, family).main for piece in pieces[:4]}
     worth = {quantity.amount for quantity in found.values() if quantity is not None and quantity.unit == family}
     return tuple(found) if len(worth) == len(pieces) and None not in found.values() else ()
+
+
+def _coded(text: str) -> bool:
+    """Whether a value is the code of a part that protects, such as `07D471K`."""
+    return any(not meaning.doubt for meaning in protection(text.strip()[:40].upper()))
 
 
 def _why_not(text: str, family: str) -> str:
