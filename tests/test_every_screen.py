@@ -238,7 +238,7 @@ def test_what_can_kill_stands_on_screen_whole_or_can_be_scrolled_to(
             await pilot.press("down")
             seen += screen_text(app)
         told = " ".join(seen.split())
-        for caution in ("High voltage can kill", "Charged capacitors can kill", "Local rules come first"):
+        for caution in ("High voltage can kill", "Charged capacitors can kill", "Local regulations come first"):
             assert caution in told
         await pilot.press("space")
         await pilot.pause()
