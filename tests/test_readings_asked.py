@@ -135,6 +135,31 @@ def test_in_plain_lines_the_question_is_asked_again_and_a_letter_chooses(lamp: B
     assert lamp.progress.readings[-1].text == "47,3 kohm"
 
 
+def test_what_cannot_be_recorded_is_asked_again_with_what_was_typed(lamp: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("minus", "0", "enter", *typed("paint dries"), "enter")
+        text = screen_text(app)
+        assert "no time to wait" in text
+        assert "how many minutes?" in text
+        before = lamp.progress.events
+        await pilot.press("5", "backspace", "backspace", "5", "enter", "enter")
+        assert lamp.progress.events == before + 1
+        assert lamp.progress.wait is not None
+        assert (lamp.progress.wait.seconds, lamp.progress.wait.about) == (300.0, "paint dries")
+
+    drive(lamp, tmp_path, act)
+
+
+def test_a_reading_given_up_is_replaced_by_the_next_one(lamp: Build, tmp_path: Path) -> None:
+    on_to(lamp, "tip and sleeve")
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("space", *typed("10,1"), "enter", "escape", "space", *typed("47k"), "enter")
+        assert lamp.progress.readings[-1].text == "47k"
+
+    drive(lamp, tmp_path, act)
+
+
 # -- a part at its own step -----------------------------------------------------------------------
 def test_a_part_is_judged_at_its_own_step_with_what_it_rather_is(lamp: Build) -> None:
     on_to(lamp, "47R")
@@ -224,7 +249,9 @@ def test_one_key_takes_a_reading_that_is_too_close_and_the_log_says_so(lamp: Bui
     assert lamp.next_step is None or lamp.next_step.value != "TP4"
     passed = lamp.progress.holds_passed[-1]
     assert (passed.about, passed.reason) == ("too close", "5.030: accepted as too close to call")
-    assert "accepted as too close to call" in page_of(lamp)
+    page = page_of(lamp)
+    assert "Readings too close to call for this meter, and accepted:" in page
+    assert "5.030: accepted as too close to call" in page
 
 
 @pytest.mark.parametrize("size", [(80, 24), (40, 12)])

@@ -34,7 +34,7 @@ async def learned(pilot: Pilot[None], app: BenchApp) -> None:
 
 
 def under_way(data: Path) -> Build:
-    record_builds(data, "sss", last=0.3)
+    record_builds(data, "sss", last=0.32)
     folder = max(build_folders(data), key=lambda each: each.name)
     return open_build(data, folder.name, Settings(), HandClock())
 

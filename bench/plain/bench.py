@@ -16,7 +16,7 @@ from bench.plan.model import Step
 from bench.settings import Settings
 from bench.tui import forms
 from bench.tui.forms import Question
-from bench.tui.readingforms import CloseCall, reading_form
+from bench.tui.readingforms import CloseCall, reading_form, reading_question
 from bench.tui.text import clean
 from bench.tui.trimforms import look_at, pass_form, trim_form
 
@@ -245,7 +245,11 @@ class PlainBench(Talk):
         """Bands, a marking or a reading: which parts of this kit it can be."""
         from bench.measure.identify import identify
 
-        ask = Question(ask="bands, marking or reading?", hint="Such as: brown black orange gold, 104J, 4k69.")
+        ask = reading_question(
+            "bands, marking or reading?",
+            "Such as: brown black orange gold, 104J, 4k69.",
+            lambda text: identify(text, self.build.kit),
+        )
         found = identify(self._ask(ask), self.build.kit)
         for candidate in found.candidates:
             places = ", ".join(f"{board} {ref}".strip() for board, ref in candidate.refs)

@@ -187,10 +187,15 @@ class Log:
                 )
             case ev.HoldPassed():
                 point = "" if event.about == "held back" else event.step
-                if event.about != "too close":
-                    self.passed.append(
-                        model.PassedRow(**self._row(event), hold=event.hold, reason=event.reason, point=point)
+                self.passed.append(
+                    model.PassedRow(
+                        **self._row(event),
+                        hold=event.hold,
+                        reason=event.reason,
+                        point=point,
+                        close=event.about == "too close",
                     )
+                )
             case ev.SuspicionSettled():
                 self.suspicions.append(
                     model.SuspicionRow(

@@ -17,13 +17,17 @@ def measured(story: Story) -> list[Block]:
     holds = [row for row in story.holds if row.done]
     if holds:
         blocks.append(paragraph(_checks(story, holds)))
-    if story.passed:
+    for close, about in (
+        (False, "Overridden: a check was not met, because"),
+        (True, "Readings too close to call for this meter, and accepted:"),
+    ):
         reasons = [
             f"{words.one_line(row.hold) or 'no name'}{', ' + row.point if row.point else ''}: "
             f"{words.sentence(row.reason) or 'no reason given.'}"
             for row in story.passed
+            if row.close is close
         ]
-        blocks += [paragraph("Overridden: a check was not met, because"), listing(reasons)]
+        blocks += [paragraph(about), listing(reasons)] if reasons else []
     if story.readings:
         blocks.append(_readings(story))
     return blocks + _trims(story)

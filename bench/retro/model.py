@@ -136,6 +136,8 @@ class PassedRow(Row, frozen=True, kw_only=True, gc=False):
     reason: str
     point: str = ""
     """The check it concerns; empty where it concerns what was held back."""
+    close: bool = False
+    """True where a reading that is too close to call was accepted."""
 
 
 class SuspicionRow(Row, frozen=True, kw_only=True, gc=False):

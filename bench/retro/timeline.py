@@ -95,7 +95,8 @@ def _entries(story: Story) -> Iterable[Entry]:
         more = f", and {len(read) - MOST_READINGS} more" if len(read) > MOST_READINGS else ""
         noun = "Reading" if len(read) == 1 else "Readings"
         yield _moment(read[0].when, "reading", f"{noun}: {'; '.join(told)}{more}")
-    for hold, going_past in groupby(story.passed, lambda row: (row.hold, row.when.day)):
+    overridden = [row for row in story.passed if not row.close]
+    for hold, going_past in groupby(overridden, lambda row: (row.hold, row.when.day)):
         past = list(going_past)
         where = words.one_line(hold[0]) or "a hold point"
         why = words.one_line(past[0].reason).rstrip(".") or "no reason was given"

@@ -40,7 +40,7 @@ def reading_question(ask: str, hint: str, check: Callable[[str], object]) -> Que
             pass
         return ()
 
-    return Question(ask=ask, hint=hint, wrong=wrong, meanings=meanings)
+    return Question(ask=ask, hint=hint, wrong=wrong, meanings=meanings, replaced=True)
 
 
 def meter_question(build: Build, step: Step) -> Question:

@@ -8,7 +8,6 @@ from bench.errors import BenchError
 from bench.plan.model import Step
 from bench.tui.forms import (
     Form,
-    Question,
     caption_form,
     erratum_form,
     mend_form,
@@ -17,6 +16,7 @@ from bench.tui.forms import (
     trouble,
     words_form,
 )
+from bench.tui.readingforms import reading_question
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.building import BuildPlace
 
@@ -50,8 +50,15 @@ class WordPlace(BuildPlace):
         try:
             word = form.record(answers)
         except BenchError as error:
-            word = trouble(error)
+            self.paint(trouble(error))
+            self._ask_again(form, answers)
+            return
         self.paint(word)
+
+    def _ask_again(self, form: Form, answers: tuple[str, ...]) -> None:
+        """The same questions with what was answered, which could not be recorded as it stands."""
+        self.bench_app.drafts[(form.title, *(question.ask for question in form.questions))] = answers
+        self._fill_in(form)
 
     # -- words ----------------------------------------------------------------------------------
     def do_note(self) -> None:
@@ -92,22 +99,21 @@ class WordPlace(BuildPlace):
 
     def do_identify(self) -> None:
         """Bands, a marking or a reading: which parts of this kit it can be."""
-        question = Question(
-            ask="bands, marking or reading?", hint="Such as: brown black orange gold, 104J, 4k69, 0.62 V."
+        from bench.measure.identify import identify
+
+        question = reading_question(
+            "bands, marking or reading?",
+            "Such as: brown black orange gold, 104J, 4k69, 0.62 V.",
+            lambda text: identify(text, self.build.kit),
         )
 
         def answered(answers: tuple[str, ...] | None) -> None:
             if answers is None:
                 self.paint()
                 return
-            from bench.measure.identify import identify
             from bench.tui.screens.pages import identified_page
 
-            try:
-                found = identify(answers[0], self.build.kit)
-            except BenchError as error:
-                self.paint(trouble(error))
-                return
+            found = identify(answers[0], self.build.kit)
             self.app.push_screen(identified_page(found), lambda _: self.paint())
 
         self.app.push_screen(Ask("Identify", [question]), answered)
