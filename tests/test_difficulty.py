@@ -126,3 +126,11 @@ def test_two_boards_without_tracking_are_a_class_of_their_own() -> None:
 def test_a_kit_of_nothing_has_no_points() -> None:
     found = difficulty_of(Kit(name="Empty", boards=()))
     assert (found.points, found.reasons, found.level_words) == (0, (), "one board")
+
+
+def test_parts_without_legs_count() -> None:
+    """The weight is our own."""
+    chips = a_kit(part("R1 R2 R3 R4 R5 R6", "4k7", package="0805"))
+    assert said(chips)["6 parts without legs"] == 2
+    assert not any("legs" in what for what in said(PLAIN))
+    assert "24 parts without legs" in said(shipped(KITS / "usher-lamp.yaml"))

@@ -15,6 +15,7 @@ from bench.kit.model import Board, Kit, PartLine
 from bench.kit.rails import HIGH_VOLTAGE
 from bench.parts.kinds import KINDS
 from bench.parts.lookalikes import POSSIBLE, Part, find_lookalikes
+from bench.parts.prints import surface_mounted
 from bench.plan.panels import PanelError, panel_slots
 
 ONE_BOARD, BOARDS, TRACKING, DEADLY = range(4)
@@ -98,6 +99,8 @@ def _building(kit: Kit) -> Iterator[tuple[str, float]]:
     yield _counted(upright, "upright part"), upright / 3
     flat = sum(part.quantity for part in parts if part.mount == "laid flat")
     yield f"{_counted(flat, 'part')} laid flat, where the height matters", flat / 2
+    bare = sum(part.quantity for part in parts if surface_mounted(part.kind, part.value, part.package))
+    yield f"{_counted(bare, 'part')} without legs", bare / 3
     headers = sum(part.quantity for part in parts if part.kind in _MATING) if len(boards) > 1 else 0
     yield f"{_counted(headers, 'header')} to line up between boards", 2.0 * headers
     yield from _density(kit, boards)
