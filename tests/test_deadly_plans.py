@@ -200,6 +200,14 @@ def test_a_series_resistor_is_reckoned_from_the_stated_current_and_comes_out_aga
 
 
 @BOTH
+def test_a_valve_whose_socket_stands_in_a_line_of_its_own_waits_as_well(procedure: Procedure) -> None:
+    made = kit('supply: {"6.3 V AC": 1 A, "+250 V": 60 mA}', "{refs: V1, value: ECC83, kind: valve}",
+               "{refs: XV1, value: B9A, kind: valve socket, joints: 9}")  # fmt: skip
+    plan = make_plan(made, procedure)
+    assert "V1" in {ref for step in steps_of(plan, "ICs into their sockets") for ref in step.refs}
+
+
+@BOTH
 def test_eyes_are_named_at_first_power(procedure: Procedure) -> None:
     for step in steps_of(make_plan(PEDAL, procedure), "First power"):
         assert any("Glasses on, face away" in caution for caution in step.cautions)

@@ -20,7 +20,7 @@ from bench.plan.hops import Place, short_path
 from bench.plan.joined import LOOSE, with_clusters
 from bench.plan.model import Step
 from bench.plan.rules import Placement, Rule, Rules, StageCaution, StageRule, any_matches
-from bench.plan.shell import Shell, carries_supply, shell_of
+from bench.plan.shell import Shell, carries_supply, plugged_in, shell_of
 from bench.plan.sides import each_side
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
@@ -96,7 +96,7 @@ def _placements_on(board: Board, number: int, several: bool, shell: Shell) -> It
             )  # fmt: skip
         yield Placement(
             line=line, board=board.name, board_number=number, items=items, kind=line.kind, value=line.value,
-            mount=line.mount, height=line.height, joints=line.joints, socketed=bool(line.socket),
+            mount=line.mount, height=line.height, joints=line.joints, socketed=plugged_in(line),
             several_boards=several, side=side, side_number=side_number,
             supply_path=carries_supply(line.kind, line.value), closes_box=line in shell.closes,
             carries_panel=line in shell.carries,

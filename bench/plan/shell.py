@@ -16,6 +16,8 @@ _SUPPLY_KINDS = frozenset((
     "transformer", "diode", "Schottky diode", "bridge rectifier", "voltage regulator", "relay", "toggle switch",
     "slide switch", "rotary switch", "DC socket", "connector", "terminal block", "battery holder", "cable",
 ))  # fmt: skip
+_PLUGGED = ("IC", "optocoupler", "valve")
+"""Kinds whose socket may stand in a line of its own."""
 _LINK = re.compile(r"\b(?:jumpers?|links?|shunts?|straps?|fuses?|bridges? (?:plug|wire))\b", re.IGNORECASE)
 _SHELL = re.compile(r"\b(?:case|enclosure|housing|box|chassis|cabinet)\b", re.IGNORECASE)
 _LID = re.compile(
@@ -41,6 +43,11 @@ def carries_supply(kind: str, value: str) -> bool:
     (True, True, False)
     """
     return kind in _SUPPLY_KINDS or (kind in ("hardware", "pin socket") and bool(_LINK.search(value)))
+
+
+def plugged_in(line: PartLine) -> bool:
+    """Whether a part is pushed into a socket: it names one, or is a valve or IC without joints of its own."""
+    return bool(line.socket) or (line.kind in _PLUGGED and line.joints == 0)
 
 
 def shell_of(kit: Kit) -> Shell:

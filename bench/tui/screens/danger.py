@@ -17,8 +17,7 @@ class Danger(Ask):
 
     def __init__(self, lines: tuple[str, ...], form: Form) -> None:
         super().__init__(form.title, form.questions)
-        self._spans = [(clean(line, 600), "caution") for line in lines]
-        self._spans.append((LOCAL_RULES, "loud"))
+        self._spans = [(LOCAL_RULES, "loud"), *((clean(line, 600), "caution") for line in lines)]
 
     def compose(self) -> ComposeResult:
         """What can kill over the question."""
