@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
@@ -30,9 +29,6 @@ from bench.tui.screens.close import ask_close
 from bench.tui.screens.timed import TimedPlace
 from bench.tui.text import clean
 from bench.tui.widgets.bench import Bar, Card, Foot, Rail
-
-if TYPE_CHECKING:
-    pass
 
 WAIT_OVER_SECONDS = 600.0
 """A wait that ended longer ago than this is no news."""
