@@ -210,6 +210,38 @@ def test_turns_that_are_none_are_asked_for_again(build: Build, tmp_path: Path) -
     drive(build, tmp_path, act, (120, 40))
 
 
+def test_enter_takes_the_turn_that_is_advised_and_typing_replaces_it(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("a", "n")
+        await type_line(pilot, app, LINE)
+        advised = f"{shown(app).turnings[0].turns:+.2f}"
+        await pilot.press("n")
+        await type_line(pilot, app, LINE)
+        line = app.screen.query_one(Input)
+        assert line.value == advised
+        await pilot.press("enter", "enter")
+        await pilot.pause()
+        assert build.progress.passes[1].turned == (("RV1", float(advised)),)
+        await pilot.press("n")
+        await type_line(pilot, app, LINE)
+        await pilot.press(*"-1.5", "enter", "enter")
+        await pilot.pause()
+        assert build.progress.passes[2].turned[0] == ("RV1", -1.5)
+
+    drive(build, tmp_path, act)
+
+
+def test_a_pitch_read_at_a_trim_is_judged_alike_on_screen_and_in_the_write_up(
+    build: Build, tmp_path: Path
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("a", "right", "n")
+        await type_line(pilot, app, "65.42")
+
+    drive(build, tmp_path, act)
+    assert build.progress.readings[-1].verdict == "in"
+
+
 def test_undo_takes_the_pass_back(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("a", "n")

@@ -108,10 +108,15 @@ def test_a_target_with_a_tolerance_is_judged_as_at_a_hold_point() -> None:
 
 
 def test_two_readings_say_whether_the_turn_was_the_right_way() -> None:
-    assert headline("4.6") == "Outside the target. Turn a little and read again. RV3 clockwise."
-    assert headline("4.6", "4.8") == "Outside the target. It comes closer: go on the same way. RV3 clockwise."
-    assert "wrong way: turn back" in headline("4.8", "4.6")
-    assert "went past: turn back, less than before. RV3 anticlockwise." in headline("4.6", "5.3")
+    assert (
+        headline("4.6") == "Outside the target. Turn about 2 turns and read again. RV3 clockwise. Stop at 5 V."
+    )
+    # 0.2 V came of one turn and 0.2 V are left: as far again; of 0.7 V past by 0.3 V, two fifths back.
+    assert headline("4.6", "4.8") == (
+        "Outside the target. It comes closer: go on the same way, about that turn. RV3 clockwise. Stop at 5 V."
+    )
+    assert "wrong way: turn back about twice that turn" in headline("4.8", "4.6")
+    assert "went past: turn back about half of that turn. RV3 anticlockwise." in headline("4.6", "5.3")
     assert "did not move" in headline("4.6", "4.60")
 
 
@@ -131,6 +136,22 @@ def test_a_target_of_pitches_is_judged_in_cents_from_the_nearest(read: str, answ
     judged = judge_reading(trim, read, {})
     assert judged.answer == answer
     assert judged.distance == pytest.approx(cents, abs=0.01)
+
+
+def test_a_target_of_several_pitches_is_met_when_each_was_read() -> None:
+    trim = Trim(name="Octaves", target="261.6 Hz in the middle, 523.3 Hz up, 130.8 Hz down, each to 2 cents")
+    first = adjust_view(trim, ["261.6"], {})
+    assert not first.done
+    assert first.headline == "Within the target here. Still to be read: 523.3 Hz, 130.8 Hz."
+    assert adjust_view(trim, ["261.6", "523.3", "130.8"], {}).done
+    spoilt = adjust_view(trim, ["261.6", "530", "130.8"], {})
+    assert "Still to be read: 523.3 Hz." in spoilt.headline
+
+
+def test_a_trim_that_does_not_get_there_is_suspected() -> None:
+    assert "nothing moved: suspect the trimmer's joints" in headline("4.6", "4.6", "4.601")
+    assert "suspect a trimmer at its end" in headline("4.6", "4.65", "4.68", "4.7", "4.715", "4.725")
+    assert "suspect" not in headline("4.6", "4.8", "4.9")
 
 
 def test_readings_of_two_pitches_are_not_compared() -> None:

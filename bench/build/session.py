@@ -252,11 +252,20 @@ class Build(Recorder):
         kept = _required(text)
         verdict = self.verdict_at(step, kept)
         expect = getattr(verdict, "expect", step.expect)
-        said, meter = (verdict.answer, verdict.guard_words) if verdict else ("", "")
+        said, meter = (verdict.answer, verdict.guard_words) if verdict else (self._trim_answer(step, kept), "")
         self._record(
             ev.ReadingTaken, step, point=step.value, text=kept, expect=expect, verdict=said, meter=meter
         )
         return verdict
+
+    def _trim_answer(self, step: Step, text: str) -> str:
+        """What a reading of a trim without limits is judged as, as on its screen; empty where it is not."""
+        trim = next((each for each in self.kit.trims if each.name == step.value), None)
+        if step.action != "adjust" or trim is None:
+            return ""
+        from bench.build.adjusting import judge_reading
+
+        return judge_reading(trim, text, self.meter).answer
 
     def verdict_at(self, step: Step, text: str) -> Verdict | PartVerdict | None:
         """What a reading at a step would be judged as; nothing is recorded. Raises as `reading`."""

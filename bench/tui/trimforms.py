@@ -74,11 +74,17 @@ def turn_question(known: KnownTrimmer, view: TrackingView) -> Question:
     """How far a trimmer was turned since the last pass."""
     trimmer = known.trimmer
     advised = {turning.trimmer: turning.turns for turning in view.turnings}
+    given = f"{advised[trimmer.name]:+.2f}" if trimmer.name in advised else ""
     hint = "Clockwise is +; empty for none."
-    if trimmer.name in advised:
-        hint += f" Advised: {advised[trimmer.name]:+.2f}."
+    if given:
+        hint = "Clockwise is +. As advised: Enter. Otherwise type what you turned; 0 for none."
     return Question(
-        ask=f"turns of {clean(trimmer.name, 40)} ({trimmer.role})?", hint=hint, needed=False, wrong=_wrong_turns
+        ask=f"turns of {clean(trimmer.name, 40)} ({trimmer.role})?",
+        hint=hint,
+        needed=False,
+        given=given,
+        replaced=True,
+        wrong=_wrong_turns,
     )
 
 
