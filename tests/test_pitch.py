@@ -220,3 +220,35 @@ def test_any_samples_give_an_answer(samples: list[float], times: int) -> None:
 
 
 # Speed
+
+
+@pytest.mark.parametrize("numbers", [(2, 3, 5), (2, 3, 4, 5), (3, 4, 5, 7), (2, 3, 4, 5, 6, 7, 8)])
+@pytest.mark.parametrize("hertz", [130.81, 220.0, 261.626])
+def test_a_missing_fundamental_is_the_one_that_the_harmonics_imply(
+    numbers: tuple[int, ...], hertz: float
+) -> None:
+    # Made from a known fundamental: what comes out is what went in.
+    found = pitch_of(mixed(*((n * hertz, 0.4 / n) for n in numbers)), RATE)
+    assert abs(1200 * math.log2(found.hertz / hertz)) < 0.1
+    assert found.hertz_uncertainty < 0.01 * hertz
+    assert "the fundamental is missing" in found.remarks[0]
+
+
+@pytest.mark.parametrize(
+    ("parts", "offered"),
+    [
+        ([(440, 0.4), (660, 0.4)], "harmonics 2 and 3 of 220 Hz"),
+        ([(440, 0.4), (660, 0.3), (880, 0.1), (1320, 0.1)], "harmonics 2, 3, 4 and 6 of 220 Hz"),
+        ([(400, 0.3), (500, 0.3), (600, 0.3)], "harmonics 4, 5 and 6 of 100 Hz"),
+        ([(440, 0.4), (623, 0.4)], ""),
+        ([(261.6, 0.3), (523.2, 0.1), (370, 0.3), (740, 0.1)], ""),
+    ],
+)
+def test_two_tones_are_still_told_and_what_would_explain_them_is_offered(
+    parts: list[tuple[float, float]], offered: str
+) -> None:
+    found = analyse(mixed(*parts), RATE)
+    assert isinstance(found, NoTone)
+    assert "two tones" in found.why
+    assert offered in found.why
+    assert ("fundamental missing" in found.why) == bool(offered)

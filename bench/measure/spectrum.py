@@ -22,6 +22,8 @@ HUM_POWER = 0.16
 """Power up to which a line at a multiple of the mains counts as hum, relative to the strongest."""
 WINDOW_BINS = 2.0044
 """Noise bandwidth of the window, bins."""
+LOWEST_IMPLIED = 6
+"""A missing fundamental is looked for below a line that may be this harmonic at most."""
 MAINS = (50.0, 60.0)
 """Mains frequencies, hertz."""
 
@@ -99,6 +101,30 @@ def best_comb(spectrum: Spectrum) -> Comb | None:
     return max((c for c in combs if c.score >= 0.95 * good), key=lambda c: c.hertz, default=None)
 
 
+def implied_comb(spectrum: Spectrum, least_score: float) -> Comb | None:
+    """The tone that the lines would be harmonics of if its fundamental were missing; None when there is none.
+
+    The highest that holds `least_score` of the lines' power, its lowest harmonic the sixth at most.
+    """
+    strongest = max(spectrum.lines, key=lambda line: line.power, default=None)
+    if strongest is None:
+        return None
+    hum = _hum(spectrum, strongest)
+    strong = (line for line in spectrum.lines if line.power > 0.01 * strongest.power and line not in hum)
+    lowest = next(strong, strongest)
+    for number in range(2, LOWEST_IMPLIED + 1):
+        comb = _fit_comb(lowest.hertz / number, spectrum, hum)
+        if comb.hertz >= max(LOWEST_TONE, 3.0 * spectrum.bin_hertz) and comb.score >= least_score:
+            return comb if 1 not in comb.harmonics else None
+    return None
+
+
+def own_numbers(comb: Comb) -> list[int]:
+    """Numbers of harmonics that are multiples of no lower one that is there, lowest first."""
+    strong = sorted(n for n, power in comb.harmonics.items() if power > 0.003 * max(comb.harmonics.values()))
+    return [n for n in strong if not any(n % lower == 0 for lower in strong if lower < n)]
+
+
 def near_mains(hertz: float, width: float) -> bool:
     """Whether a frequency is a low multiple of a mains frequency, to within `width` hertz and 0.3 %.
 
@@ -115,17 +141,21 @@ def _combs(spectrum: Spectrum) -> list[Comb]:
     if not lines:
         return []
     strongest = max(lines, key=lambda line: line.power)
-    hum = {
-        line
-        for line in lines
-        if line.power <= HUM_POWER * strongest.power
-        and (line.hertz < LOWEST_TONE or near_mains(line.hertz, 1.5 * spectrum.bin_hertz))
-    }
+    hum = _hum(spectrum, strongest)
     return [
         _fit_comb(start.hertz, spectrum, hum)
         for start in lines
         if start.hertz <= strongest.hertz and start.power >= FAINTEST_FUNDAMENTAL * strongest.power
     ]
+
+
+def _hum(spectrum: Spectrum, strongest: Line) -> set[Line]:
+    return {
+        line
+        for line in spectrum.lines
+        if line.power <= HUM_POWER * strongest.power
+        and (line.hertz < LOWEST_TONE or near_mains(line.hertz, 1.5 * spectrum.bin_hertz))
+    }
 
 
 def _fit_comb(hertz: float, spectrum: Spectrum, hum: set[Line]) -> Comb:

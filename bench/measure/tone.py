@@ -9,8 +9,10 @@ from operator import add, mul
 from msgspec import Struct
 
 from bench.measure.phase import Track, follow
-from bench.measure.spectrum import Comb, Spectrum, best_comb, find_lines, near_mains
+from bench.measure.spectrum import Comb, Spectrum, best_comb, find_lines, implied_comb, near_mains, own_numbers
 
+MOST_OFFERED = 4
+"""Harmonics above this alone do not make a missing fundamental likely."""
 LOWEST, HIGHEST = 15.5, 10_500.0
 """Tones looked for, hertz: 16 Hz to 10 kHz and a little over."""
 LEAST_SECONDS = 0.03
@@ -85,12 +87,12 @@ def _judge(view: _View, samples: Sequence[float], rate: float) -> Tone | str:
     if comb is None:
         return "no line stands out of the sound: noise, or a pitch that moves"
     hertz = comb.hertz
-    if comb.score < LEAST_SCORE:
-        first, second, *_ = sorted(view.spectrum.lines, key=lambda line: -line.power)
-        return (
-            f"the lines do not belong to one tone; the strongest are near {_said(first.hertz)}"
-            f" and {_said(second.hertz)}: two tones, or a pitch that moves"
-        )
+    missing = comb.score < LEAST_SCORE
+    if missing:
+        implied = implied_comb(view.spectrum, LEAST_SCORE)
+        if implied is None or not _is_one_tone(implied):
+            return _several(view.spectrum, implied)
+        comb, hertz = implied, implied.hertz
     if not LOWEST <= hertz <= HIGHEST:
         return f"the tone, near {_said(hertz)}, lies outside 16 Hz to 10 kHz"
     if len(view.samples) / view.rate * hertz < LEAST_PERIODS:
@@ -107,7 +109,41 @@ def _judge(view: _View, samples: Sequence[float], rate: float) -> Tone | str:
         share = max(0.0, share)
         return f"only {share:.0%} of the power is a tone near {_said(hertz)}; the rest is noise or other tones"
     remarks = tuple(_remarks(track, comb, share))
+    if missing:
+        remarks = (f"the fundamental is missing; {_harmonics(comb)} imply {_said(track.hertz)}", *remarks)
     return Tone(hertz=track.hertz, scatter_hertz=track.spread_hertz, remarks=remarks)
+
+
+def _is_one_tone(implied: Comb) -> bool:
+    """Whether lines are the harmonics of one missing fundamental rather than two tones with their harmonics.
+
+    Two tones in a simple ratio make the multiples of two numbers; a third number of its own tells one tone.
+    """
+    own = own_numbers(implied)
+    return len(own) >= 3 and own[0] <= 3
+
+
+def _several(spectrum: Spectrum, implied: Comb | None) -> str:
+    """Lines that no tone explains which is there itself, and the one that would explain them."""
+    first, second, *_ = sorted(spectrum.lines, key=lambda line: -line.power)
+    said = (
+        f"the lines do not belong to one tone; the strongest are near {_said(first.hertz)}"
+        f" and {_said(second.hertz)}: two tones, or a pitch that moves"
+    )
+    if implied is None or own_numbers(implied)[0] > MOST_OFFERED:
+        return said
+    doubt = 0.1 * spectrum.bin_hertz / max(implied.harmonics)
+    return (
+        f"{said}, or {_harmonics(implied)} of {_said(implied.hertz)} (give or take {doubt:.1g} Hz) with the "
+        "fundamental missing: type that if it is the note you played"
+    )
+
+
+def _harmonics(comb: Comb) -> str:
+    """The harmonics that are there, for people."""
+    strong = sorted(n for n, power in comb.harmonics.items() if power > 0.003 * max(comb.harmonics.values()))
+    shown = [f"{number}" for number in strong[:5]]
+    return f"harmonics {', '.join(shown[:-1])} and {shown[-1]}" if len(shown) > 1 else f"harmonic {shown[0]}"
 
 
 def _remarks(track: Track, comb: Comb, share: float) -> Iterator[str]:
