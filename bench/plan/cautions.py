@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -45,6 +46,7 @@ class Caution(Struct, frozen=True, kw_only=True):
     """One of `SORTS`."""
 
 
+@lru_cache(maxsize=4096)
 def sort_of(said: str, otherwise: str) -> str:
     """The sort of a caution of a procedure or of a kind, by its words; `otherwise` where they name no harm.
 

@@ -9,7 +9,7 @@ stage of its own where the procedure has none.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import groupby
 
 from msgspec import Struct, structs
@@ -279,13 +279,13 @@ def _about_power(rule: StageRule) -> bool:
 
 def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step]:
     """The stage's tasks, filled in; one with a gap that the kit has nothing for is left out."""
-    gaps = {
-        "{errata}": kit.errata,
-        "{tools}": kit.tools,
-        "{notes}": kit.notes,
-        "{section}": (slot.section,),
-        "{keep dry}": (keep_dry(part for part in slot.before if slot.board in ("", part.board)),),
-        "{series}": tuple(each.words for each in series_resistors(kit)),
+    fillings: dict[str, Callable[[], Sequence[str]]] = {
+        "{errata}": lambda: kit.errata,
+        "{tools}": lambda: kit.tools,
+        "{notes}": lambda: kit.notes,
+        "{section}": lambda: (slot.section,),
+        "{keep dry}": lambda: (keep_dry(part for part in slot.before if slot.board in ("", part.board)),),
+        "{series}": lambda: tuple(each.words for each in series_resistors(kit)),
     }
     for task in slot.rule.tasks:
         if not fits(task.can_kill, danger_of(kit)):
@@ -293,12 +293,12 @@ def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step
         if task.when and not _any(task.when, slot.reach):
             continue
         headline, detail = task.do, task.detail
-        wanted = [gap for gap in gaps if gap in headline + detail]
-        if not all(any(gaps[gap]) for gap in wanted):
+        wanted = {gap: words() for gap, words in fillings.items() if gap in headline + detail}
+        if not all(any(words) for words in wanted.values()):
             continue
-        for gap in wanted:
-            many = len(gaps[gap]) > 1 and gap != "{tools}"
-            filled = "".join(f"\n{each}" for each in gaps[gap]) if many else ", ".join(gaps[gap])
+        for gap, words in wanted.items():
+            many = len(words) > 1 and gap != "{tools}"
+            filled = "".join(f"\n{each}" for each in words) if many else ", ".join(words)
             headline, detail = headline.replace(gap, filled), detail.replace(gap, filled)
         yield side_step(
             slot.name, slot.board, "do", headline, detail=detail, cautions=(*task.cautions, *cautions)
