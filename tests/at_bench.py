@@ -31,7 +31,7 @@ HEAD = re.compile(r"step \d+ of \d+")
 ASKED = "How many joints"
 CLOCKS = re.compile(r"(?:stage \d+:\d\d:\d\d  )?bench \d+:\d\d:\d\d")
 TIME_LEFT = re.compile(
-    r" *(?:left: likely, and 4 times out of 5|(?:stage|module) +\d+ (?:s|min|h)\b.*)$", re.MULTILINE
+    r" *(?:time left: likely \(80 % range\)|(?:stage|module) +\d+ (?:s|min|h)\b.*)$", re.MULTILINE
 )
 """Learned beside the work, so it comes when it comes."""
 

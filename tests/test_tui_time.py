@@ -44,7 +44,7 @@ def test_time_left_stands_in_the_rail_where_there_is_one(tmp_path: Path, size: t
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await learned(pilot, app)
         text = screen_text(app)
-        assert ("left: likely, and 4 times out of 5" in text) == (size[0] >= 100)
+        assert ("time left: likely (80 % range)" in text) == (size[0] >= 100)
         assert bool(re.search(r"module +\d.* to ", text)) == (size[0] >= 100)
         app.screen.do_done()  # type: ignore[attr-defined]
         app.screen._keep_time()  # type: ignore[attr-defined]

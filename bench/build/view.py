@@ -38,6 +38,8 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """The step on screen; None when all is done, or all that is left is held back."""
     refs_left: tuple[str, ...] = ()
     """Designators of the step that are still to be done."""
+    items_left: int = 0
+    """How many parts of the step are still to be done."""
     zones_left: tuple[str, ...] = ()
     """The zone of each of them; empty when no position is known."""
     turned_over: bool = False
@@ -300,6 +302,7 @@ def _with_step(
         common,
         step=step,
         refs_left=(refs_left := refs_of(step, left)),
+        items_left=len(left),
         zones_left=zones_of(step, refs_left),
         turned_over=_turned_over(outline, position),
         refs_done=refs_of(step, [item for item in step.items if item in progress.done]),

@@ -158,7 +158,7 @@ def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> Non
         done = "  done" if build and all(item in build.progress.done for item in step.items) else ""
         where = zone_words(step.refs, step.zones) or shorten(step.refs)
         side = f"  {step.side}" if step.side else ""
-        say(f"   {step.value:<18} {where}{side}{expect}{joint}{done}".rstrip())
+        say(f"   {step.named:<18} {where}{side}{expect}{joint}{done}".rstrip())
         for words in told_of(step, build.progress) if build else ():
             say(f"       = {words}")
         for caution in cautions_of(step):

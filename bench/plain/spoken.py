@@ -41,7 +41,7 @@ def step_lines(view: BenchView, key_of: KeyOf = usual_key) -> list[str]:
     step = view.step
     if step is None:
         return _lines(blocks.nothing_left(view, _WIDTH, _SIZES, key_of))
-    value, about = blocks.value(step, _WIDTH, _SIZES, view.part)
+    value, about = blocks.value(step, _WIDTH, _SIZES, view.part, view.items_left)
     new = [*blocks.looking(view, _WIDTH), *blocks.changed(view, _WIDTH), *blocks.turned_over(view, _WIDTH)]
     new += [*blocks.look_alikes(view, _WIDTH, _SIZES), *blocks.told(view, _WIDTH)]
     said = [_where(view), *_lines(new)]

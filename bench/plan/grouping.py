@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
 from functools import lru_cache
@@ -54,8 +55,10 @@ Rank = tuple[Any, ...]
 _Ranked = tuple[Rank, tuple[Any, ...], tuple[Any, ...], list[Placement], "_Pieces"]
 _Pieces = Sequence[tuple[str, str]]
 """Designator (empty for unlettered hardware) and item of each part."""
+_LABEL = re.compile(r"[A-Z0-9+\-/][A-Z0-9+\-/&.]*(?: [A-Z0-9+\-/&.]+)*(?=$|[:;,(]| and )")
+"""A note that begins with what is printed beside a control or socket: `FREQ`, `CV 1: an input`."""
 _HOW = {
-    "place": "Set it in its holes and do not solder it yet.",
+    "place": "Put it in place; do not solder yet.",
     "insert": "All legs straight, all in their holes, then press both ends down evenly.",
 }
 
@@ -273,11 +276,12 @@ def _notes(alike: Sequence[Placement], refs: Sequence[str]) -> str:
         mine = [ref for ref in part.line.refs if ref in here]
         if not part.is_socket and part.line.note and (mine or not part.line.refs):
             noted.setdefault(part.line.note, []).extend(mine)
+    panel = "On the panel: " if alike[0].mount == "panel" and all(map(_LABEL.match, noted)) and noted else ""
     if len(noted) == 1 and len(next(iter(noted.values()))) == len(refs):
-        return next(iter(noted))
+        return panel + next(iter(noted))
     said = [(sorted(mine, key=natural_key), note) for note, mine in noted.items()]
     said.sort(key=lambda each: (tuple(map(natural_key, each[0])), each[1]))
-    return "; ".join(f"{shorten(mine)}: {note}" if mine else note for mine, note in said)
+    return panel + "; ".join(f"{shorten(mine)}: {note}" if mine else note for mine, note in said)
 
 
 def _pieces(alike: Sequence[Placement], action: str) -> _Pieces:

@@ -53,7 +53,7 @@ def left_words(stage: Range, module: Range) -> tuple[str, ...]:
     >>> hour = Range(likely=5000, low=3900, high=6900, mean=5200)
     >>> for line in left_words(Range(likely=60, low=40, high=80, mean=60), hour):
     ...     print(line)
-    left: likely, and 4 times out of 5
+    time left: likely (80 % range)
     stage     60 s  40 to 80 s
     module  1 h 25  1 h 05 to 1 h 55
     """
@@ -61,4 +61,4 @@ def left_words(stage: Range, module: Range) -> tuple[str, ...]:
         return ()
     named = (("stage", stage), ("module", module))
     lines = [f"{name:<6}  {about(each.likely):>6}  {between(each)}" for name, each in named if each.likely]
-    return ("left: likely, and 4 times out of 5", *lines)
+    return ("time left: likely (80 % range)", *lines)

@@ -77,6 +77,16 @@ class Step(Struct, frozen=True, kw_only=True):
     line: int = 0
     """Line in the kit file, 0 for what the procedure adds."""
 
+    @property
+    def named(self) -> str:
+        """The value, with how many of it there are where no designators tell: `4 x M3x10 spacer`."""
+        return self.amount(len(self.items))
+
+    def amount(self, left: int) -> str:
+        """The value, with how many of it are left to do where no designators tell."""
+        several = self.kind and not self.refs and len(self.items) > 1 and left
+        return f"{left} x {self.value}" if several else self.value
+
 
 class Stage(Struct, frozen=True, kw_only=True):
     """A run of steps that belong together, on one board or on the module."""

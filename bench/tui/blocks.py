@@ -150,9 +150,11 @@ def _held_words(held: Held) -> str:
     return clean(f"{held.value} {shorten(held.refs)}".strip() + f" in {place}{why}", 300)
 
 
-def value(step: Step, width: int, sizes: Sizes, part: Step | None = None) -> tuple[list[Row], list[Row]]:
-    """The value, as large as it may be; and what sort of part it is: that of `part`, what goes in."""
-    text = clean(step.value) or clean(step.kind)
+def value(
+    step: Step, width: int, sizes: Sizes, part: Step | None = None, left: int = 0
+) -> tuple[list[Row], list[Row]]:
+    """The value, with how many are left where nothing else says it; and what goes in: `part`, or the step's own."""
+    text = clean(step.amount(left or len(step.items))) or clean(step.kind)
     rows: list[Row] = []
     scale = _fitting(text, sizes.value, width)
     is_part = step.action in ("solder", "place", "insert", "fit") and step.kind != ""
@@ -359,7 +361,7 @@ def following(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     if step is None:
         word = "This is the last step" + (" but for what is held back" if view.held else "")
     else:
-        word = f"{clean(step.value, 80)}  {clean(shorten(step.refs), 80)}".strip()
+        word = f"{clean(step.named, 80)}  {clean(shorten(step.refs), 80)}".strip()
         if view.step is not None and (step.stage, step.board) != (view.step.stage, view.step.board):
             word = f"{clean(step.stage)}{' · ' + clean(step.board) if step.board else ''}: {word}"
     return [((cut(f"Next: {word}", width), "next"),)]

@@ -101,14 +101,14 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once, k
         once(("following", sizes.extras), lambda: blocks.following(view, width, sizes)),
     ]
     if not sizes.air:
-        value, about = blocks.value(step, width, sizes, part)
+        value, about = blocks.value(step, width, sizes, part, view.items_left)
         first = [head, value, blocks.refs(view, width, sizes), blocks.way(view, width), told, strong, readings]
         beside_it = [changed, alikes, about, blocks.on_the_part(part, width, sizes), _art(view, width, sizes)]
         return top + _join([*first, *beside_it, usual, *rest], air=False)
     art = once(("art", sizes.art), lambda: _art(view, width, sizes))
     beside = bool(art) and width >= BESIDE
     room = width - ART_WIDTH - 2 if beside else width
-    value, about = blocks.value(step, room, sizes, part)
+    value, about = blocks.value(step, room, sizes, part, view.items_left)
     shown = [
         [*value, *about],
         once(("part", room, sizes.strip), lambda: blocks.on_the_part(part, room, sizes)),
