@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 from bench.build.folders import open_build
 from bench.build.recorder import SystemClock
 from bench.build.session import Build
-from bench.kit.load import load_kit
+from bench.kit.load import load_kit, parse_kit
 from bench.plain.spoken import step_lines
 from bench.plan.cautions import ALWAYS, SORTS, cautions_of, sort_of
 from bench.plan.model import Plan
@@ -24,6 +24,8 @@ from bench.tui.blocks import Row
 from bench.tui.card import MUST_SEE, lay_card
 from bench.tui.screens.bench import BenchScreen
 from tests.benchmarks.cautions import run
+from tests.kit_files import small
+from tests.plans import procedure_of
 from tests.screens import SIZES, drive, screen_text
 from tests.test_plain import talk
 
@@ -107,6 +109,31 @@ def test_what_the_author_wrote_is_told_from_what_goes_for_the_kind(kit: Path, pr
         assert all((each.sort == "own") == (each.say in own and step.kind != "") for each in cautions)
         ranks = [SORTS.index(each.sort) for each in cautions]
         assert ranks == sorted(ranks)
+
+
+def test_cautions_around_power_never_drop_whatever_their_words() -> None:
+    own = procedure_of(
+        """
+  - {name: Low, takes: [{height: 1-9}], cautions: [Calm., {say: Slowly., always: yes}]}
+  - {name: Power, per: module, hold: first power, checks: [{look: a}, {look: b}], cautions: [Eyes.]}
+  - {name: In, action: insert, takes: [{height: 1-9}], cautions: [Wait.]}
+"""
+    )
+    kit = parse_kit(small("{refs: R1, value: 1k}", "{refs: R2, value: 2k}",
+                          "{refs: U1, value: TL072, socket: DIP-8}",
+                          "{refs: U2, value: TL074, socket: DIP-14}").encode(), "my.yaml")  # fmt: skip
+    sorts = {each.say: each.sort for step in make_plan(kit, own).steps for each in cautions_of(step)}
+    assert (sorts["Calm."], sorts["Slowly."], sorts["Eyes."], sorts["Wait."]) == ("stage", *["hazard"] * 3)
+
+
+@pytest.mark.parametrize("kit", KITS, ids=lambda kit: kit.stem)
+def test_each_ic_says_that_power_is_off_first(kit: Path, tmp_path: Path) -> None:
+    build = open_build(tmp_path, str(kit), Settings(), SystemClock())
+    for position, step in enumerate(build.outline.steps):
+        if step.stage.startswith("ICs"):
+            said = " ".join(each.say for each in build.view(position).cautions if each.sort == "hazard")
+            assert "before each one goes in" in said
+    build.close()
 
 
 # -- what is said, and when ----------------------------------------------------------------------------

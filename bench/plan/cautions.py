@@ -11,10 +11,11 @@ import re
 from collections.abc import Callable, Collection, Sequence
 from functools import lru_cache
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from bench.parts.kinds import KINDS
-from bench.plan.model import Step
+from bench.plan.model import Stage, Step
+from bench.plan.rules import Procedure
 
 SORTS = ("polarity", "own", "part", "hazard", "type", "kind", "stage")
 """In the order in which a card says them: which way round, or a supply that is turned round by it; what the
@@ -27,12 +28,13 @@ _HAZARD = re.compile(
     r"\bkills?\b(?! the module)|deadly|lethal|\bmains\b|high voltage|licen[sc]"
     r"|local (?:rules|regulations|codes)"
     r"|warns of|(?<!not )\bcharged?\b|discharge|\bbursts?\b|explod|\bfire\b|\bburns?\b|electric shock|\blive\b"
+    r"|(?:^|[.:;] )off\b|\bat 0 V\b|power (?:first )?comes on|phones off|never bridge|\bneon\b"
     r"|power (?:is )?off|switch(?:ed)? off|\boff first\b|unplug|never a bigger|\bbatter(?:y|ies)\b|\bcells?\b",
     re.IGNORECASE,
 )
 _POLARITY = re.compile(
     r"backwards|\brevers|wrong way round|polarity|\bminus\b|\bplus\b|\+ leg|cathode|anode|\bpin 1\b"
-    r"|\bits input\b|\bis \+",
+    r"|\bits input\b|\bis \+|ordinary electrolytic",
     re.IGNORECASE,
 )
 _TYPE = re.compile(r"pin ?out|pin order|\bthe type\b", re.IGNORECASE)
@@ -71,6 +73,32 @@ def sorts_of(
     usual = KINDS[kind].all_cautions if kind in KINDS else frozenset()
     known = {said: sort for sort, texts in (("part", part), ("own", own)) for said in texts}
     return tuple(known.get(said) or sort_of(said, "kind" if said in usual else "stage") for said in cautions)
+
+
+def never_dropped(procedure: Procedure, hazards: Collection[str]) -> frozenset[str]:
+    """The cautions of a procedure that are said at every step, whatever their words.
+
+    These are those of a kit's `hazards`, those marked `always`, those that depend on what can kill, and those
+    of hold points and of stages in which parts go into a module that has had power.
+    """
+    found = set(hazards)
+    for rule in procedure.stages:
+        live = bool(rule.hold) or rule.action == "insert"
+        found.update(each.say for each in rule.cautions if live or each.always or each.can_kill is not None)
+    return frozenset(found)
+
+
+def with_hazards(stage: Stage, hazards: Collection[str]) -> Stage:
+    """The stage with these texts sorted as hazards, but for the author's own and what a part alone wants."""
+    if not any(said in hazards for step in stage.steps for said in step.cautions):
+        return stage
+
+    def sorts(step: Step) -> tuple[str, ...]:
+        pairs = zip(step.cautions, step.caution_sorts, strict=True)
+        return tuple("hazard" if said in hazards and sort not in ALWAYS else sort for said, sort in pairs)
+
+    steps = [structs.replace(step, caution_sorts=sorts(step)) for step in stage.steps]
+    return structs.replace(stage, steps=tuple(steps))
 
 
 def cautions_of(step: Step) -> tuple[Caution, ...]:

@@ -191,11 +191,12 @@ def _cautions(reader: Reader, entry: Map) -> tuple[StageCaution, ...]:
             found.append(StageCaution(say=_said(reader, item, "caution")))
             continue
         both = reader.mapping(item, "a caution")
-        reader.known(both, ("say", "when", "can kill"))
+        reader.known(both, ("say", "when", "can kill", "always"))
         caution = StageCaution(
             say=reader.text(both, "say", needed=True),
             when=rules_under(reader, both, "when"),
             can_kill=flag_or_none(reader, both, "can kill"),
+            always=reader.flag(both, "always"),
         )
         found.append(caution)
     return tuple(found)

@@ -132,6 +132,8 @@ class StageCaution(Struct, frozen=True, kw_only=True):
     can_kill: bool | None = None
     """True: only in kits with more than 50 V in them (`kit.danger`); False: only in others. So in `Task` and
     `UsualCheck`."""
+    always: bool = False
+    """True: said at every step that it belongs to, like a hazard."""
 
 
 class Task(Struct, frozen=True, kw_only=True):

@@ -20,6 +20,7 @@ from bench.kit.danger import danger_of
 from bench.kit.model import Check, Kit, Trim
 from bench.parts.designators import shorten
 from bench.plan.alike import with_alikes
+from bench.plan.cautions import never_dropped, with_hazards
 from bench.plan.grouping import Rank, Site, part_steps, placements_of, sections_of
 from bench.plan.holds import add_missing, check_steps, free_name, go_on, held_by, merged, share_out
 from bench.plan.hops import Place
@@ -92,7 +93,8 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
     missing = add_missing(built, kit, trims_done=trimming is not None)
     apart = with_alikes([(stage, orders.get(stage.key, ())) for stage, _ in built])
     ranks = {key: rank for slot in slots for key, rank in slot.ranks.items()}
-    stages = tuple(in_short_hops(stage, spots, ranks) for stage in apart)
+    hazards = never_dropped(procedure, hazard_cautions(danger_of(kit).hazards))
+    stages = tuple(with_hazards(in_short_hops(stage, spots, ranks), hazards) for stage in apart)
     return Plan(
         kit=kit.title,
         procedure=procedure.name,

@@ -50,7 +50,7 @@ class Card(Lines):
         hidden = rows[self.top + height - 1 :] if below > 0 else []
         self.hides = any(look in MUST_SEE for row in hidden for _, look in row)
         if below > 0:
-            word = f"▼ {below + 1} more lines: down" + (", or the next space" if self.hides else "")
+            word = f"▼ {below + 1} more lines: down" + (" or space" if self.hides else "")
             rows[self.top + height - 1] = ((cut(word, self.size.width), "loud"),)
         self.show_rows(rows)
 
