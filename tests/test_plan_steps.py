@@ -152,7 +152,9 @@ def test_what_the_kit_says_of_a_part_is_on_its_step() -> None:
 
 def test_notes_that_differ_are_given_with_their_designators() -> None:
     panel = stage_named(make_plan(two_board_kit(), LOW), "Solder the panel parts", "control")
-    assert next(step.detail for step in panel.steps if step.kind == "potentiometer") == "RV1: FREQ; RV2: FINE"
+    assert next(step.detail for step in panel.steps if step.kind == "potentiometer") == (
+        "On the panel: RV1: FREQ; RV2: FINE"
+    )
 
 
 def test_a_part_without_joints_in_a_soldering_stage_is_fitted() -> None:
