@@ -153,7 +153,7 @@ def _held_words(held: Held) -> str:
 def value(
     step: Step, width: int, sizes: Sizes, part: Step | None = None, left: int = 0
 ) -> tuple[list[Row], list[Row]]:
-    """The value, with how many are left where nothing else says it; and what goes in: `part`, or the step's own."""
+    """The value, with how many are left where nothing else says it; and what sort of part it is: `part`."""
     text = clean(step.amount(left or len(step.items))) or clean(step.kind)
     rows: list[Row] = []
     scale = _fitting(text, sizes.value, width)

@@ -301,9 +301,8 @@ class BenchScreen(TimedPlace):
 
     def do_cautions(self) -> None:
         """All cautions of the step on screen; again: only those not said before."""
-        step = self.step_on_screen
-        if step is not None:
-            self._all_cautions = "" if self._all_cautions == step.key else step.key
+        key = self._view.step.key if self._view.step else ""
+        self._all_cautions = "" if self._all_cautions == key else key
         self.paint()
 
     def do_earlier(self) -> None:
