@@ -197,3 +197,11 @@ def test_positions_that_cannot_be_right_are_named() -> None:
         'R1 and R3 have the same position on board "main"; '
         "look at both in the maker's placement file or drawing",
     ]
+
+
+def test_one_washer_for_each_of_two_parts_is_no_repetition() -> None:
+    regulator = "{refs: %s, value: LM317, kind: voltage regulator, joints: 3, package: TO-220}"
+    washer = "{value: washer, kind: washer, quantity: 1, with: %s}"
+    parts = [regulator % "U1", regulator % "U2", washer % "U1"]
+    assert not any("repetition" in remark for remark in said(*parts, washer % "U2"))
+    assert any("repetition" in remark for remark in said(*parts, washer % "U1"))

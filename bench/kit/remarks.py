@@ -220,9 +220,9 @@ def _shared_designators(kit: Kit) -> Iterator[Remark]:
 
 def _hardware_twice(kit: Kit) -> Iterator[Remark]:
     for board in kit.boards:
-        seen: dict[str, PartLine] = {}
+        seen: dict[tuple[str, tuple[str, ...]], PartLine] = {}
         for part in board.parts:
-            first = part if part.refs else seen.setdefault(part.value, part)
+            first = part if part.refs else seen.setdefault((part.value, part.joined_with), part)
             if first is not part:
                 both = f"{first.quantity} and {part.quantity}"
                 what = f"{quoted(part.value)} stands in two lines, {first.line} and {part.line}: {both}"
