@@ -5,11 +5,18 @@ Common practice, no source, unless a check names one.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from pathlib import Path
+
 import pytest
 
+from bench.kit.load import load_kit, parse_kit
 from bench.parts.advice import cautions_about, way_round
 from bench.parts.kinds import KINDS, MOUNTS
 from bench.parts.traits import traits_of
+from bench.plan.model import Step
+from bench.plan.procedure import find_procedure, load_procedure
+from bench.plan.stages import make_plan
 
 
 def advice(
@@ -135,3 +142,64 @@ def test_a_part_is_told_what_holds_for_it_and_nothing_else(row: str) -> None:
 def test_only_parts_of_the_panel_hear_of_it(kind: str) -> None:
     for mount in set(MOUNTS) - {"panel"}:
         assert "after the panel has been fitted" not in advice(kind, "", mount=mount)
+
+
+EVERYTHING = """
+kit: 1
+name: Everything once
+supply: {"9 V AC": 100 mA}
+sections: [power, audio]
+boards:
+  - name: main
+    parts:
+      - {refs: J1, value: 2.1 mm, kind: DC socket, section: power}
+      - {refs: D1, value: 1N5817, section: power}
+      - {refs: D2-D3, value: BAT42, section: audio}
+      - {refs: D4, value: 1N4007, section: audio}
+      - {refs: D5, value: red 3 mm, kind: LED, mount: board}
+      - {refs: D6, value: red 3 mm, kind: LED}
+      - {refs: RV1, value: B10k, kind: potentiometer, mount: board}
+      - {refs: RV2, value: B10k, kind: potentiometer}
+      - {refs: U1, value: TL072}
+      - {refs: U2, value: TL072, socket: DIP-8}
+      - {refs: U3, value: 78L05}
+      - {refs: U4, value: LM337T}
+      - {refs: W1, value: ribbon cable 10-way}
+"""
+CONTRADICTIONS: dict[str, Callable[[Step, frozenset[str]], bool]] = {
+    "after the panel": lambda step, _: step.mount == "panel" and step.action == "place",
+    "at the right length": lambda step, _: step.mount == "panel" and step.action == "place",
+    "heatsink": lambda step, traits: "tab" in traits or "hot" in traits,
+    "Glass cracks": lambda step, traits: "glass" in traits,
+    "only after the rails": lambda step, _: step.action == "insert",
+    "Soldered in, it does not": lambda step, _: step.action == "solder",
+    "Tin the": lambda step, _: "ribbon" not in step.value,
+    "In the supply": lambda step, traits: step.kind == "Schottky diode",
+    "polarity before it ever": lambda step, _: "AC" not in step.value,
+    "with both boards": lambda step, _: step.kind in ("pin header", "pin socket"),
+}
+"""Words of usual cautions, and of which steps they may be said."""
+
+
+@pytest.mark.parametrize("procedure", ["low to high", "signal flow"])
+@pytest.mark.parametrize(
+    "kit", [*sorted((Path(__file__).parent.parent / "kits").glob("*.yaml")), None], ids=str
+)
+def test_no_step_of_a_plan_is_told_what_does_not_hold_for_it(kit: Path | None, procedure: str) -> None:
+    read = load_kit(kit) if kit else parse_kit(EVERYTHING.encode(), "everything.yaml")
+    for step in make_plan(read, load_procedure(find_procedure(procedure))).steps:
+        traits = traits_of(step.kind, step.value, step.package, step.mount) if step.kind else frozenset()
+        own = {say for board in read.boards for line in board.parts for say in line.cautions}
+        for words, may_be_said in CONTRADICTIONS.items():
+            if any(words in say for say in step.cautions if say not in own):
+                assert may_be_said(step, traits), (step.value, step.refs, words)
+
+
+def test_a_socket_for_an_alternating_supply_has_no_polarity_and_a_signal_diode_guards_no_supply() -> None:
+    """The kit states its supply, and the section what a diode is for."""
+    plan = make_plan(parse_kit(EVERYTHING.encode(), "k"), load_procedure(find_procedure("low to high")))
+    said = {ref: " ".join((step.orientation, *step.cautions)) for step in plan.steps for ref in step.refs}
+    assert "no plus and no minus" in said["J1"]
+    assert "polarity" not in said["J1"]
+    assert "In the supply" in said["D1"]
+    assert "In the supply" not in said["D2"]
