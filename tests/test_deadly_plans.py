@@ -173,6 +173,7 @@ def test_fuses_and_links_are_in_before_power_and_what_wrong_rails_destroy_waits(
     early = {ref for step in steps_of(plan, "Fuses and links") for ref in step.refs}
     late = {ref for step in steps_of(plan, "ICs into their sockets") for ref in step.refs}
     assert early == {"F1", "JP1"}
+    assert not any("legs" in step.detail for step in steps_of(plan, "Fuses and links"))
     assert late == {"U2", "U3", "V1", "M1"}
     assert names.index("Fuses and links") < names.index("Before power") < names.index("First power")
 

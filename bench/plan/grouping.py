@@ -60,6 +60,7 @@ _LABEL = re.compile(r"[A-Z0-9+\-/][A-Z0-9+\-/&.]*(?: [A-Z0-9+\-/&.]+)*(?=$|[:;,(
 _HOW = {
     "place": "Put it in place; do not solder yet.",
     "insert": "All legs straight, all in their holes, then press both ends down evenly.",
+    "supply path": "Push it in until it sits firmly at both ends.",
 }
 
 
@@ -233,7 +234,16 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
             orientation=way,
             cautions=cautions,
             caution_sorts=sorts,
-            detail=" ".join(filter(None, (where, _HOW.get(rule.action, ""), _notes(alike, refs)))),
+            detail=" ".join(
+                filter(
+                    None,
+                    (
+                        where,
+                        _HOW.get("supply path" if first.socketed and first.supply_path else rule.action, ""),
+                        _notes(alike, refs),
+                    ),
+                )
+            ),
             marking="" if first.is_socket else line.marking,
             package="" if first.is_socket else line.package,
             mount=first.mount,
