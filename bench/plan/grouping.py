@@ -68,13 +68,9 @@ def placements_of(kit: Kit) -> tuple[Placement, ...]:
     """What there is to place, board by board in the order of the kit; a part with a socket gives two."""
     soldered = [any(line.joints or line.socket_joints for line in board.parts) for board in kit.boards]
     several = sum(soldered) > 1
-    shell = shell_of(kit)
+    shell, boards = shell_of(kit), enumerate(kit.boards)
     return with_clusters(
-        [
-            part
-            for number, board in enumerate(kit.boards)
-            for part in _placements_on(board, number, several, shell)
-        ]
+        [part for number, board in boards for part in _placements_on(board, number, several, shell)]
     )
 
 
