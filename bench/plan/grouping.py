@@ -209,6 +209,7 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
     alone = [*joined, *(said for said in advice if said not in KINDS[first.kind].all_cautions)]
     sorts = sorts_of(cautions, () if first.is_socket else line.cautions, alone, first.kind)
     where = f"Listed with {first.board}." if site.names_boards else ""
+    how = _HOW.get("supply path" if first.socketed and first.supply_path else rule.action, "")
     if site.places and len(sizes) > 1:
         pieces = _by_neighbourhood(pieces, sizes, site.places)
     begin = 0
@@ -230,16 +231,7 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
             orientation=way,
             cautions=cautions,
             caution_sorts=sorts,
-            detail=" ".join(
-                filter(
-                    None,
-                    (
-                        where,
-                        _HOW.get("supply path" if first.socketed and first.supply_path else rule.action, ""),
-                        _notes(alike, refs),
-                    ),
-                )
-            ),
+            detail=" ".join(filter(None, (where, how, _notes(alike, refs)))),
             marking="" if first.is_socket else line.marking,
             package="" if first.is_socket else line.package,
             mount=first.mount,
