@@ -78,6 +78,8 @@ ceramic capacitor | 100n | 0805 | board |  |  | no print | 103
 ceramic capacitor | 2n2 Y2 |  | board |  |  | class y | across the mains
 film capacitor | 100n X2 |  | board |  |  | class x | earth
 film capacitor | 100n |  | board |  |  | seat | class; mains
+film capacitor | 100n |  | board | fit x2 |  | seat | class
+film capacitor | 100n |  | board | X2 |  | class x |
 film capacitor | 100n 275VAC |  | board |  |  | mains ac                |
 resistor | 4k7 |  | flat |  |  | lamp | 1.5; mm
 resistor | 0R22 5W |  | flat |  |  | 1.5 mm | colours

@@ -34,8 +34,10 @@ _CAPACITORS = (
 _CODED = frozenset(("varistor", "thermistor", "resettable fuse"))
 _WOUND = ("transformer", "transistor")
 """Usual kinds whose letter stands for transformers too: there `20 turns` are turns of wire."""
-_SAFETY = re.compile(r"(?<![A-Za-z0-9])(X|Y)[12](?![A-Za-z0-9])")
-_MAINS_RATED = re.compile(r"(?<!\d)(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)")
+SAFETY = re.compile(r"(?<![A-Za-z0-9])(X|Y)[12](?![A-Za-z0-9])")
+"""Class of a capacitor, in capitals: `x2` may be a count."""
+MAINS_RATED = re.compile(r"(?<!\d)(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)")
+"""A rating for the mains, in lower case."""
 _COLOURS = re.compile(
     rf"\b(?:{'|'.join(word for drop in DROPS for word in drop.colours)}|purple|infra-red|rgb|bi-?colou?r)\b"
 )
@@ -175,7 +177,7 @@ def worth_alone(ref_letters: str, value: str) -> bool:
     told = any(
         kind in known.also and pattern.search(words) for book in (NAMES, HINTS) for kind, pattern in book
     )
-    return not told and not _SAFETY.search(value) and not _MAINS_RATED.search(words)
+    return not told and not SAFETY.search(value) and not MAINS_RATED.search(words)
 
 
 def _by_worth(known: _Class, value: str, beside: str, spoken: str) -> str | None:
@@ -196,9 +198,9 @@ def _capacitor(read: Value, text: str) -> str | None:
         bare = read.remark.split(" ")[0].rstrip("JKMZ")
         return "ceramic capacitor" if bare.isascii() and bare.isdecimal() else None
     farads = read.main.amount
-    if safety := _SAFETY.search(text):
+    if safety := SAFETY.search(text):
         return "film capacitor" if safety[1] == "X" else "ceramic capacitor"
-    if _MAINS_RATED.search(text.casefold()):
+    if MAINS_RATED.search(text.casefold()):
         return "film capacitor" if farads >= Decimal("1E-8") else "ceramic capacitor"
     if farads >= Decimal("1E-6"):
         return "electrolytic capacitor"

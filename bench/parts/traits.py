@@ -10,6 +10,7 @@ import re
 from decimal import Decimal
 from functools import lru_cache
 
+from bench.parts.guessing import MAINS_RATED, SAFETY
 from bench.parts.kinds import THREE_LEGGED
 from bench.parts.protection import protection
 from bench.parts.quantity import read_value
@@ -33,9 +34,6 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("smd", (), _SMD),
     ("axial", (), r"\baxial"),
     ("inrush", ("thermistor",), r"inrush|\bsck-?\d|\bb572|\bmf72"),
-    ("class-x", _CAPACITORS, r"\bx[12]\b"),
-    ("class-y", _CAPACITORS, r"\by[12]\b"),
-    ("mains-rated", _CAPACITORS, r"\b(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)"),
     ("ac", (), r"\bac\b|\d ?vac\b|~"),
     ("ribbon", ("cable",), r"ribbon|flat cable|\bidc\b|\d+(?:-to-\d+)?-pin"),
     ("lithium", ("battery holder",), r"1[48][56]\d0|21700|26650|li-?ion|li-?po\b|lipo|lithium[- ](?:ion|pol)"),
@@ -62,7 +60,7 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("wound", ("resistor",), r"wire-?wound|cement"),
 )
 """Trait, kinds it is looked for at (none: all), what shows it in value, package, rated voltage or print."""
-_TOLD = ("inrush", "class-x", "class-y", "mains-rated", "lithium", "phones", "bare", "multi-turn")
+_TOLD = ("inrush", "lithium", "phones", "bare", "multi-turn")
 """Traits that a section or a note may show as well; what others speak of there may be another part."""
 _TABBED = re.compile(r"to-?(?:220|126|225|247|218|3p|202)(?!\d)|sot-?32(?!\d)")
 _SMALL = re.compile(r"to-?92|to-?226|e-?line|sot-?54")
@@ -84,15 +82,13 @@ def traits_of(
     >>> sorted(traits_of("voltage regulator", "78L05", "TO-92", "board"))
     ['board', 'fixed', 'small', 'typed']
     """
-    return _traits(
-        kind, value[:_LONGEST], package[:_LONGEST], mount, rated[:_LONGEST], about[:_LONGEST].casefold()
-    )
+    return _traits(kind, value[:_LONGEST], package[:_LONGEST], mount, rated[:_LONGEST], about[:_LONGEST])
 
 
 @lru_cache(maxsize=4096)
 def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: str) -> frozenset[str]:
-    shown = f"{value} {package} {rated}".casefold()
-    text = f"{shown} {about}"
+    written = f"{value} {package} {rated} {about}"
+    shown, text, about = f"{value} {package} {rated}".casefold(), written.casefold(), about.casefold()
     found = {mount.replace(" ", "-")} if mount else set()
     for trait, kinds, pattern in _SHOWN:
         where = text if trait in _TOLD else shown
@@ -112,6 +108,9 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
         found |= _case(kind, value, package.casefold())
     if kind in ("resistor", "Zener diode") and ("wound" in found or _watts(text) >= 1):
         found.add("hot")
+    if kind in _CAPACITORS:
+        found |= {{"X": "class-x", "Y": "class-y"}[each[1]] for each in SAFETY.finditer(written)}
+        found |= {"mains-rated"} if MAINS_RATED.search(text) else set()
     if kind == "electrolytic capacitor" and _keeps_charge(value, rated):
         found.add("keeps-charge")
     return frozenset(found)
