@@ -261,7 +261,7 @@ def test_tasks_are_filled_from_the_kit_and_left_out_where_it_has_nothing_to_say(
     assert "R31 is printed R13" in first[0].detail
     assert any(step.detail == "iron, cutters" for step in first)
     silent = {step.value for step in stage_named(make_plan(kit_of(IC), LOW), "Bag check").steps}
-    assert not silent & {"Write the corrections into the papers", "Get the tools ready"}
+    assert not silent & {"Mark the errata in the build guide", "Get the tools ready"}
 
 
 def test_tasks_are_asked_for_only_where_the_kit_has_such_parts() -> None:
