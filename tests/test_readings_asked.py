@@ -263,6 +263,9 @@ def test_one_key_says_how_exact_the_meter_is_and_it_is_kept(
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("space", *typed("5.030"), "enter")
         assert "precise: ± (0.1 % + 2 counts)" in screen_text(app)
+        assert "settings.toml" in screen_text(app)
+        await pilot.press("escape", "g")
+        assert "settings.toml" not in screen_text(app)
         await pilot.press("3")
         assert "✓ in" in screen_text(app)
         assert app.settings.meter == {"accuracy": "precise"}
@@ -283,6 +286,7 @@ def test_with_a_meter_in_the_settings_nobody_asks_for_it(lamp: Build, tmp_path: 
         await pilot.press("space", *typed("5.030"), "enter")
         assert "too close to call for your meter" in screen_text(app)
         assert "basic" not in screen_text(app)
+        assert "settings.toml" not in screen_text(app)
         await pilot.press("escape")
         assert lamp.view().too_close
         await pilot.press("g", "y")

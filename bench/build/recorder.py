@@ -49,6 +49,8 @@ class Recorder:
         self.kit, self.plan, self.log, self.clock = kit, plan, log, clock
         self.meter = meter or {}
         self.outline = Outline(plan)
+        self.told_of_meter = False
+        """True once it was said where the meter's accuracy is kept."""
         self.reminders: Mapping[str, str] = {}
         """Kind of part -> what the builder's record says of it; told once the build is open."""
         self.run = f"{os.getpid():x}-{time.time_ns() & 0xFFFFFF:06x}"

@@ -105,7 +105,9 @@ class CloseCall:
         if not build.meter and data is not None:
             from bench.measure.meter import CLASSES, class_words
 
-            self.ask += " How exact is yours? Asked once, kept in settings.toml."
+            if not build.told_of_meter:  # once is enough
+                self.ask += " How exact is yours? It is kept as [meter] in settings.toml."
+            build.told_of_meter = True
             self.choices += [(str(n), class_words(each)) for n, each in enumerate(CLASSES, 1)]
 
     def settle(self, key: str) -> str:

@@ -13,6 +13,7 @@ from bench.errors import BenchError
 from bench.kit.model import Trim
 from bench.plan.model import Step
 from bench.tui.forms import Form, Question, trouble
+from bench.tui.readingforms import reading_question
 from bench.tui.text import clean
 
 HINT = "Such as: 0 261.6, 1 523.2, 2 1046.5. Or one point alone, or 1 file.wav."
@@ -32,18 +33,15 @@ def trim_form(build: Build, trim: Trim, step: Step) -> Form:
     def heard(text: str) -> str:
         return f"{measured(text, Path.cwd())[0]:.3f} Hz" if is_recording(text) else text
 
-    def wrong(text: str) -> str:
-        try:
-            judge_reading(trim, heard(text), build.meter)
-        except BenchError as error:
-            return trouble(error)
-        return ""
-
     def record(answers: tuple[str, ...]) -> str:
         build.reading_at(step, heard(answers[0]))
         return "Reading kept."
 
-    question = Question(ask="what do you read?", wrong=wrong, hint="A number, or file.wav for a pitch.")
+    question = reading_question(
+        "what do you read?",
+        "A number, or file.wav for a pitch.",
+        lambda text: judge_reading(trim, heard(text), build.meter),
+    )
     return Form(title=clean(trim.name, 60), questions=(question,), record=record)
 
 

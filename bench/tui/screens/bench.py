@@ -232,9 +232,9 @@ class BenchScreen(TimedPlace):
 
     def do_pass_hold(self) -> None:
         """Override a hold point, with a reason; a reading that is too close to call takes one key."""
+        self._not_on_break()
         if not ask_close(self):
-            self._not_on_break()
-        self._fill_in(pass_form(self.build))
+            self._fill_in(pass_form(self.build))
 
     def do_reading(self) -> None:
         """A value measured here; one within its limits settles the check."""
