@@ -35,6 +35,8 @@ ROOMS = [
 
 PURE = [
     "parts",
+    "kit/danger.py",
+    "kit/rails.py",
     "kit/reading/answers.py",
     "kit/reading/decisions.py",
     "kit/reading/headings.py",
