@@ -180,7 +180,7 @@ def test_readings_that_scatter_are_to_be_repeated_and_widen_the_finish_line_in_w
 
     passes = [noisy(8.0)]
     first = advise(passes, RV, TARGET)
-    assert first.readings == 3
+    assert first.readings == 4
     passes = [noisy(0.0), noisy(0.0), noisy(0.0), noisy(0.0)]
     last = advise(passes, RV, TARGET)
     assert last.done

@@ -292,6 +292,9 @@ def _todo(said: Advice) -> tuple[str, ...]:
     if said.done or not (said.turnings or said.repeat):
         return ()
     words = [turning.words for turning in said.turnings]
+    trials = [place for place, turning in enumerate(said.turnings) if turning.trial]
+    for place in trials[1:]:
+        words[place] = words[place].split("; if it stops")[0]
     if len(words) > 1 and said.turnings[1].role == "offset":
         words[1] = words[1].replace("is off by", "will then be off by", 1)
     if any(turning.watch_hertz is not None for turning in said.turnings):
@@ -303,7 +306,7 @@ def _todo(said: Advice) -> tuple[str, ...]:
     else:
         words.append("then measure every octave again")
     if said.readings > 1:
-        words[-1] += f"; read each note {said.readings} times and type them all: 0 261.6 261.9 261.7"
+        words[-1] += f"; read each note {said.readings} times and type them all: 0 261.6 261.9 261.7 261.5"
     return tuple(f"{word[:1].upper()}{word[1:]}." for word in words)
 
 

@@ -35,9 +35,9 @@ SCALE_AND_OFFSET = (
 """The usual two, with nothing known about them."""
 WIDEST = 3.0
 """The finish line is never wider than this for the sake of noisy readings, cents."""
-SURE = 2.0
+SURE = 2.4
 """How many standard uncertainties the error must stay within the widest finish line."""
-RESTLESS, MOST_READINGS = 1.0, 3
+RESTLESS, MOST_READINGS = 0.9, 4
 """Readings that scatter by more than so many cents are to be taken so often, and averaged."""
 
 
@@ -136,7 +136,7 @@ def _answer(case: Case, close_enough: float) -> Advice:
         limit=case.limit,
         scatter=case.scatter,
         turnings=turnings,
-        readings=MOST_READINGS if case.scatter > RESTLESS else 1,
+        readings=MOST_READINGS if _is_restless(case) else 1,
         repeat=repeat,
         converging=converging,
         suspects=tuple(suspects),
@@ -166,6 +166,12 @@ def _check(passes: Sequence[Pass], trimmers: Sequence[Trimmer]) -> None:
 
 
 # -- where it is -------------------------------------------------------------------------------------
+def _is_restless(case: Case) -> bool:
+    """Whether the readings scatter so that each is to be repeated; once so, it stays so."""
+    counts = range(1, len(case.passes) + 1)
+    return any(scatter_of(case.passes[:count], case.frame)[0] > RESTLESS for count in counts)
+
+
 def _worst_read(done: Pass, case: Case) -> float:
     above = [case.frame.above(point) for point in done.points]
     lift = 0.0

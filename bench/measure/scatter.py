@@ -55,6 +55,6 @@ def moved_alone(passes: Sequence[Pass], frame: Frame, noise: float) -> bool | No
         count, spread = len(moved), 2.0 * noise * noise
         together = abs(sum(moved)) / math.sqrt(count * spread)
         squares = sum(each * each for each in moved) / spread
-        if together > 3.0 or squares > count + 3.0 * math.sqrt(2.0 * count):
+        if together > 4.0 or squares > count + 4.5 * math.sqrt(2.0 * count):
             return True
     return False if pairs else None

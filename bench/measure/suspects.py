@@ -12,9 +12,9 @@ from bench.measure.fit import least_squares
 from bench.measure.learn import Belief, Cause, Frame, Pass, Trimmer, can_bend, follow, guess, turns_of
 from bench.measure.scatter import moved_alone, quiet_moves
 
-NAMED, NAMED_LATE = 0.9, 0.6
+NAMED, NAMED_LATE = 0.95, 0.75
 """Probability at which a cause is named, at first and from pass `LATE` on."""
-LATE = 5
+LATE = 6
 NAMED_UNSEEN = 0.99
 """Probability at which drift is named before any pass with nothing turned has shown it."""
 _PRIOR = {"drift": -3.5, "dead": -3.0, "stop": -2.5, "curve": -2.5}
@@ -157,7 +157,7 @@ def wild(passes: Sequence[Pass], frame: Frame, scatter: float, limit: float) -> 
         fit = least_squares(rows, [frame.above(point) for point in done.points])
         for point, each in zip(done.points, fit.residuals, strict=True):
             left.setdefault(point.volts, []).append(each)
-    means = {volts: sum(each) / len(each) for volts, each in left.items() if len(each) >= 3}
+    means = {volts: sum(each) / len(each) for volts, each in left.items() if len(each) >= 4}
     if not means:
         return None
     inside = [(each - means[volts]) ** 2 for volts in means for each in left[volts]]
