@@ -38,6 +38,8 @@ boards:
       - {refs: R12, value: 47k, tolerance: 1 %, kind: resistor}
       - {refs: C1, value: 100n, kind: film capacitor}
       - {refs: Q1, value: BC547, kind: transistor}
+      - {refs: D1, value: 1N5817, kind: Schottky diode}
+      - {refs: D2, value: 1N4148, kind: diode}
 hold_points:
   - name: Before power
     checks:
@@ -196,6 +198,15 @@ def test_what_can_be_circuit_is_not_condemned_and_what_cannot_is(lamp: Build, tm
     assert high is not None
     assert (high.answer, "low" in high.words) == ("out", False)
     assert judge_part(kit, {("main", "Q1")}, "0.6") is None
+    good = judge_part(kit, {("main", "D1")}, "0.21")
+    assert good is not None
+    assert good.answer == "in"
+    silicon = judge_part(kit, {("main", "D1")}, "0.62")
+    assert silicon is not None
+    assert silicon.answer == "out"
+    assert silicon.words.startswith("NOT 1N5817")
+    assert "D2" in silicon.words
+    assert judge_part(kit, {("main", "D1")}, "OL") is None  # the probes may be the other way round
     capacitor = judge_part(kit, {("main", "C1")}, "103n")
     assert capacitor is not None
     assert capacitor.answer == "in"

@@ -8,14 +8,16 @@ from msgspec import Struct
 
 from bench.errors import BenchError
 from bench.kit.model import Kit
+from bench.measure.bymeter import DIODE_TEST_ENDS
 from bench.measure.candidates import Candidate
 from bench.measure.expectation import Expectation, parse_expectation
 from bench.measure.identify import identify
 from bench.measure.lines import Line, lines_of
 from bench.measure.meter import DEFAULT_METER, Meter
-from bench.measure.reading import Reading, read_against
+from bench.measure.reading import Reading, parse_reading, read_against
 from bench.measure.verdict import judge
 from bench.parts.designators import shorten
+from bench.parts.junctions import drops_of
 from bench.plan.bag import BagLine
 
 
@@ -64,7 +66,7 @@ def judge_part(
     line = _line_of(kit, wanted)
     known = _expected(line)
     if line is None or known is None or known.low is None:
-        return None
+        return _judge_diode(kit, line, wanted, text, meter) if line else None
     reading = read_against(text, known)
     verdict = judge(known, reading, meter)
     words, others = _words(kit, wanted, line.part.value, _in_full(text, reading), meter)
@@ -79,6 +81,25 @@ def judge_part(
             "be sure. On the table it is the wrong part."
         )
     return PartVerdict(answer=answer, words=words, expect=line.text, guard_words=verdict.guard_words)
+
+
+def _judge_diode(
+    kit: Kit, line: Line, wanted: Collection[tuple[str, str]], text: str, meter: Meter
+) -> PartVerdict | None:
+    """Judge volts of a diode test against what a diode of this class drops; None for anything else."""
+    drops = drops_of(line.part.kind, line.part.value, f"{line.part.marking} {line.part.note}")
+    reading = parse_reading(text, "volt") if drops else None
+    if reading is None or reading.amount is None or not 0 < reading.amount <= DIODE_TEST_ENDS:
+        return None
+    low, high = min(drop.low for drop in drops), max(drop.high for drop in drops)
+    expect = f"{low:f}..{high:f} V"
+    if low <= reading.amount <= high:
+        words = f"{reading.words} is usual for a {line.part.kind} in a diode test ({expect})."
+        return PartVerdict(answer="in", words=words, expect=expect, guard_words="")
+    said = f"{text.strip()} V" if reading.bare else text.strip()
+    words, _ = _words(kit, wanted, line.part.value, said, meter)
+    words += " In circuit, other parts can make a good one read low." if reading.amount < low else ""
+    return PartVerdict(answer="out", words=words, expect=expect, guard_words="")
 
 
 def _line_of(kit: Kit, wanted: Collection[tuple[str, str]]) -> Line | None:
