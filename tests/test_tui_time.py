@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 
 from bench.build.folders import build_folders, open_build
 from bench.build.session import Build
+from bench.log.clock import utc_seconds
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.tui.screens.bench import BenchScreen
@@ -34,9 +35,9 @@ async def learned(pilot: Pilot[None], app: BenchApp) -> None:
 
 
 def under_way(data: Path) -> Build:
-    record_builds(data, "sss", last=0.32)
+    last = record_builds(data, "sss", last=0.32)[-1][-1]
     folder = max(build_folders(data), key=lambda each: each.name)
-    return open_build(data, folder.name, Settings(), HandClock())
+    return open_build(data, folder.name, Settings(), HandClock(utc=utc_seconds(last.at) or 0.0))
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -49,6 +49,8 @@ def describe(event: ev.AnyEvent) -> str:
         case ev.HoldPassed():
             word = "accepted" if event.about == "too close" else "hold point overridden"
             return f"{word}: {event.hold} ({event.reason})"
+        case ev.ClockTold():
+            return f"the clock: it was {event.right}" if event.right else "the clock was right"
         case ev.WaitBegan():
             return f"wait of {event.seconds / 60:g} minutes" + (f": {event.about}" if event.about else "")
         case ev.GapSettled():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import operator
 from typing import TYPE_CHECKING
 
 from bench.build.describe import describe
@@ -14,8 +15,11 @@ from bench.build.warned import held_items
 from bench.errors import Refused
 from bench.log import events as ev
 from bench.log.amend import last_undoable
+from bench.log.clock import doubt_of
+from bench.log.fold import fold
 from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.log.progress import Progress
+from bench.log.rightclock import doubtful, put_right
 from bench.plan.model import Step
 
 if TYPE_CHECKING:
@@ -373,8 +377,28 @@ class Build(Recorder):
 
     @property
     def events(self) -> tuple[ev.AnyEvent, ...]:
-        """All events, oldest first."""
-        return tuple(self._folder.events)
+        """All events, oldest first, with the stamps that a right clock would have given them."""
+        return put_right(self._folder.events)
+
+    def put_right(self) -> tuple[tuple[ev.AnyEvent, ...], Progress]:
+        """All events with the stamps that a right clock would have given them, and what follows from them."""
+        events = self.events
+        right = all(map(operator.is_, events, self._folder.events))
+        return events, self.progress if right else fold(events, self._folder.gap_seconds)
+
+    def clock_doubt(self) -> str:
+        """Why the machine's clock is not to be believed now, in words; empty when it is, or was vouched for."""
+        earlier = [each for each in self._folder.events if each.run != self.run]
+        told = self._folder.events[len(earlier) :]
+        if self.log.read_only or any(type(each) is ev.ClockTold for each in told):
+            return ""
+        doubted = doubtful(earlier)
+        sure = [each for each in put_right(earlier) if each.n not in doubted]
+        return doubt_of(self.clock.now().at, sure[-1].at if sure else "")
+
+    def tell_clock(self, right: str) -> Progress:
+        """The builder's word on the clock: the right UTC stamp of now, empty when it is right."""
+        return self._record(ev.ClockTold, self.next_step, right=right)
 
 
 def _joints_now(step: Step, items: tuple[str, ...], progress: Progress) -> int:

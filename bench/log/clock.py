@@ -18,6 +18,18 @@ GAP_SECONDS = 900.0
 SLEEP_SECONDS = 60.0
 """How far the clocks must part before it is called a sleep (or a clock that was set)."""
 
+LONGEST_SLEEP = 30 * 86400.0
+"""A clock that runs ahead by more than this in mid-run, in seconds, was set: no machine sleeps so long."""
+
+EARLIEST = 946_684_800.0
+"""UTC seconds of 1 January 2000: a clock that says less was never set, as on a board without a battery."""
+
+LONGEST_AWAY = 2 * 365 * 86400.0
+"""A clock that is further ahead of a build's last event than this, in seconds, is asked about."""
+
+LONGEST_BACK = 3600.0
+"""A clock that is further behind a build's last event than this, in seconds, is asked about."""
+
 LONGEST_STRETCH = 12 * 3600.0
 """No answer makes one stretch at the bench longer than this, in seconds."""
 
@@ -86,7 +98,37 @@ def between(mono: float, mono_after: float, utc: float | None, utc_after: float 
     if utc is None or utc_after is None:
         return awake, 0.0
     asleep = utc_after - utc - awake
-    return awake, asleep if asleep > SLEEP_SECONDS else 0.0
+    return awake, asleep if is_sleep(utc, asleep) else 0.0
+
+
+def is_sleep(utc: float, ahead: float) -> bool:
+    """Whether the machine slept when its UTC clock, at `utc`, ran `ahead` seconds further than the other clock.
+
+    Otherwise the clock was set: a step too short, too long, or from a date that was never set.
+    """
+    return SLEEP_SECONDS < ahead <= LONGEST_SLEEP and utc >= EARLIEST
+
+
+def doubt_of(at: str, last: str) -> str:
+    """Why the stamp `at` of a machine's clock is not to be believed after a last event at `last`; else empty.
+
+    >>> doubt_of("1970-01-01T00:02:00.000Z", "2031-02-03T18:20:05.120Z")
+    'it was never set'
+    >>> doubt_of("2031-02-03T16:00:00.000Z", "2031-02-03T18:20:05.120Z")
+    'it is behind what was done last'
+    >>> doubt_of("2034-02-03T16:00:00.000Z", "2031-02-03T18:20:05.120Z")
+    'nothing was done for more than two years by it'
+    >>> doubt_of("2031-02-04T16:00:00.000Z", "2031-02-03T18:20:05.120Z")
+    ''
+    """
+    now, before = utc_seconds(at), utc_seconds(last)
+    if now is None or now < EARLIEST:
+        return "it was never set"
+    if before is None or before < EARLIEST:
+        return ""
+    if before - now > LONGEST_BACK:
+        return "it is behind what was done last"
+    return "nothing was done for more than two years by it" if now - before > LONGEST_AWAY else ""
 
 
 def spell(seconds: float) -> str:

@@ -299,6 +299,13 @@ class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
     `held back`: what was held back before this hold point."""
 
 
+class ClockTold(Event, frozen=True, kw_only=True, tag="clock told"):
+    """The machine's clock was doubtful, and the builder says what time it was; goes for the whole run."""
+
+    right: str = ""
+    """UTC, as `at`; empty when the clock was right."""
+
+
 class WaitBegan(Event, frozen=True, kw_only=True, tag="wait began"):
     """Something takes its time: warming up, drying, cooling; a later wait takes its place."""
 
@@ -351,6 +358,7 @@ AnyEvent = (
     | Clapped
     | ClipNamed
     | HoldPassed
+    | ClockTold
     | WaitBegan
     | BreakBegan
     | BreakEnded

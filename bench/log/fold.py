@@ -206,6 +206,8 @@ class Folder:
                 self._started = self._started or event
             case ev.Opened():
                 self._sessions += 1
+            case ev.ClockTold():  # told by log.rightclock
+                pass
             case ev.Mended() | ev.Closed() | ev.Revised() | ev.Undone() | ev.Corrected() | ev.GapSettled():
                 pass
             case ev.PhotoTaken() | ev.PhotosMatched() | ev.PhotoCaptioned():  # told by retro.photomap

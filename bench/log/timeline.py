@@ -14,7 +14,7 @@ from itertools import accumulate, pairwise
 from msgspec import Struct
 
 from bench.log import events as ev
-from bench.log.clock import SLEEP_SECONDS, utc_seconds
+from bench.log.clock import is_sleep, utc_seconds
 
 TOLD_SECONDS = 0.5
 """A step of the wall clock shorter than this is not worth a word."""
@@ -70,7 +70,7 @@ def bench_times(events: Iterable[ev.AnyEvent], awake: Collection[int] = ()) -> T
             if wall is not None:
                 walls[event.n] = wall
                 ahead = (wall - (read[before] or 0.0)) - (tick - ticks[before])
-                slept = ahead > SLEEP_SECONDS and event.n not in awake
+                slept = is_sleep(read[before] or 0.0, ahead) and event.n not in awake
                 offset += ahead if slept else 0.0
                 if abs(ahead) >= TOLD_SECONDS:
                     jumps.append(Jump(n=event.n, seconds=ahead, slept=slept))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from bench.errors import BenchError
 from bench.log.clock import spell
 from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
 from bench.settings import Settings
+from bench.tui.clockforms import clock_form
 from bench.tui.commands import Command, Keymap, commands_of
 from bench.tui.forms import Form, Question, damage, meant_by, trouble
 from bench.tui.text import clean
@@ -60,6 +62,7 @@ class Talk:
             self.build.opened()
         for said in damage(self.build):
             self._say(said)
+        self._ask_clock()
         self._say(f"{self.keymap.key_of('help')} and Enter tells every key; Enter alone: done.")
         self.tell()
         while not self._over:
@@ -68,6 +71,12 @@ class Talk:
             except EOFError:
                 return
             self._answer(line)
+
+    def _ask_clock(self) -> None:
+        form = clock_form(self.build)
+        if form is not None:
+            with contextlib.suppress(GivenUp):
+                self._fill_in(form)
 
     def _answer(self, line: str) -> None:
         """Carry out what a line asks for; what goes wrong is said, and the talk goes on."""

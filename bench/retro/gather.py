@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 from typing import TypedDict, assert_never
@@ -73,6 +74,7 @@ class _Stretch:
     began: str
     ended: str
     worked: bool
+    doubtful: bool = False
 
 
 class _RowFields(TypedDict):
@@ -85,8 +87,10 @@ class _RowFields(TypedDict):
 class Log:
     """What the events say, in order; feed it with all events of a build, corrections applied."""
 
-    def __init__(self, calendar: Calendar) -> None:
+    def __init__(self, calendar: Calendar, doubtful: Collection[int] = ()) -> None:
         self.calendar = calendar
+        self.doubtful = doubtful
+        """Numbers of events whose stamps are not to be believed."""
         self.done_at: dict[str, str] = {}
         """UTC stamp at which each item was done first."""
         self.joints: Counter[Place] = Counter()
@@ -114,7 +118,7 @@ class Log:
         """The goes at the bench, in order."""
         when = self.calendar.when
         return tuple(
-            model.Sitting(began=when(each.began), ended=when(each.ended))
+            model.Sitting(began=when(each.began), ended=when(each.ended), doubtful=each.doubtful)
             for each in self._stretches
             if each.worked
         )
@@ -212,7 +216,7 @@ class Log:
                 ev.Started() | ev.Opened() | ev.Closed() | ev.Undone() | ev.Corrected() | ev.Snagged()
                 | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.GapSettled() | ev.BagCounted()
                 | ev.DangerOwned() | ev.PassMeasured() | ev.WaitBegan() | ev.PhotoTaken()
-                | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Clapped() | ev.ClipNamed()
+                | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Clapped() | ev.ClipNamed() | ev.ClockTold()
             ):  # fmt: skip
                 pass
             case _:
@@ -229,7 +233,7 @@ class Log:
                 latest.ended = event.at
             latest.worked = latest.worked or worked
         else:
-            self._stretches.append(_Stretch(event.at, event.at, worked))
+            self._stretches.append(_Stretch(event.at, event.at, worked, event.n in self.doubtful))
             self._moved.clear()
 
     def _note_done(self, event: ev.Done) -> None:

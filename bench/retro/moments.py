@@ -33,6 +33,8 @@ class Sitting(Struct, frozen=True, kw_only=True, gc=False):
 
     began: When
     ended: When
+    doubtful: bool = False
+    """True when the machine's clock was not to be believed, and nobody said what time it was."""
 
 
 class MoveRow(Row, frozen=True, kw_only=True, gc=False):

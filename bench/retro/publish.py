@@ -59,9 +59,8 @@ def story_of(build: Build, forecast: Mapping[Place, float] | None = None) -> Sto
             forecast = expected(build, data, load_settings(data)[0])
         except BenchError:  # settings that cannot be read; whoever opens a build is told of that
             forecast = {}
-    return tell(
-        build.kit, build.plan, build.events, build.progress, now=now, zone=LocalZone(), forecast=forecast
-    )
+    events, progress = build.put_right()
+    return tell(build.kit, build.plan, events, progress, now=now, zone=LocalZone(), forecast=forecast)
 
 
 def page_of(build: Build) -> str:

@@ -18,6 +18,7 @@ from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.fold import fold
 from bench.log.progress import Break, Gap, Place, Progress, Snag
+from bench.log.rightclock import doubtful
 from bench.plan.model import PART_ACTIONS, Plan, Stage
 from bench.retro import model
 from bench.retro.alikes import alike_rows
@@ -54,7 +55,7 @@ def tell(
     stage before the work began, in minutes.
     """
     gone = undone(events)
-    log = Log(Calendar(zone))
+    log = Log(Calendar(zone), doubtful(events))
     for event in with_corrections(events, gone):
         log.add(event, standing=event.n not in gone)
     progress = fold(events) if progress is None else progress

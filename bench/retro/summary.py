@@ -40,6 +40,8 @@ def _time(story: Story) -> str:
         return f"{subject} waits for its first joint: no work at the bench is recorded yet."
     when = days(story.first.day, story.last.day)
     sat = f"in {counted(len(story.sittings), 'sitting')} {when}"
+    if any(sitting.doubtful for sitting in story.sittings):
+        sat += " (by a clock that was wrong at times)"
     if story.seconds <= 0:
         built = "was built" if story.finished else "is being built"
         return f"{subject} {built}, {sat}."

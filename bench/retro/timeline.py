@@ -44,6 +44,9 @@ ORDER = (
 """What can happen; at one moment in this order."""
 
 
+CLOCK_WRONG = "date doubtful: the computer's clock was wrong"
+
+
 class Day(Struct, frozen=True, kw_only=True):
     """One sitting and what happened in it."""
 
@@ -58,7 +61,8 @@ class Day(Struct, frozen=True, kw_only=True):
             return words.day("")
         until = ended.time if ended.day == began.day else f"{words.day(ended.day)}, {ended.time}"
         times = f", {began.time} to {until}" if (ended.day, ended.time) != (began.day, began.time) else ""
-        return f"{words.day(began.day)}{times or f', {began.time}'}"
+        doubt = f" ({CLOCK_WRONG})" if self.sitting.doubtful else ""
+        return f"{words.day(began.day)}{times or f', {began.time}'}{doubt}"
 
 
 def days_of(story: Story) -> tuple[Day, ...]:

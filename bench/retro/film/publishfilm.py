@@ -19,7 +19,8 @@ FOLDER_NAME = "chapters"
 
 def build_footage(build: Build) -> Footage:
     """What the build's log knows about film, starts without a zone in this machine's."""
-    return footage_of(build.kit, build.plan, build.events, build.progress, LocalZone())
+    events, progress = build.put_right()
+    return footage_of(build.kit, build.plan, events, progress, LocalZone())
 
 
 def name_clip(

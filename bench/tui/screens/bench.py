@@ -13,6 +13,7 @@ from bench.build.view import BenchView
 from bench.errors import BenchError
 from bench.log.clock import spell
 from bench.plan.model import Step
+from bench.tui.clockforms import clock_form
 from bench.tui.forms import (
     Form,
     danger_form,
@@ -75,6 +76,10 @@ class BenchScreen(TimedPlace):
             self.build.opened()
         except BenchError as error:
             self.paint(trouble(error))
+            return
+        form = clock_form(self.build)
+        if form is not None:
+            self._fill_in(form)
 
     def on_resize(self) -> None:
         """The rail stands only where there is room for it."""
