@@ -123,6 +123,8 @@ def _answer(case: Case, close_enough: float) -> Advice:
     if not done:
         refused, balked = _refused(case)
         case = replace(case, balked=balked)
+        if bent:  # no turn reaches the pitches wanted on a curve: that says nothing about stops
+            refused = {}
         turnings, needed = Plan(case).made()
         suspects += named(case.weighed, tuple(case.trimmers.values()), case.passes, case.frame, needed, refused)
         suspects += _no_room(turnings, case)

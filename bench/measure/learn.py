@@ -163,6 +163,8 @@ class Belief(Struct, frozen=True, kw_only=True):
     """Turns that each role's trimmer made, stops left out, either way counted."""
     at: dict[str, float]
     """Where a trimmer with a stop is, by role: turns from where it began, towards the stop."""
+    lost: dict[str, float]
+    """Part of its last turn that a trimmer with a stop did not make, by role."""
 
     def state(self) -> tuple[float, float, float]:
         """Offset, scale and top, cents."""
@@ -240,12 +242,15 @@ def _filter(
         bend = GREAT_BEND if adjustable or Cause("curve") in causes else USUAL_BEND
     x, p = _prior(trimmers, frame, causes, bend)
     stops = {cause.role: cause for cause in causes if cause.kind == "stop"}
+    lost: dict[str, float] = {}
     said, before = 0.0, dict.fromkeys(ROLES, 0.0)
     effective, at = dict.fromkeys(ROLES, 0.0), dict.fromkeys(ROLES, 0.0)
     for number, done in enumerate(passes):
         if number:
             made = {trimmer.role: turns_of(trimmer, done) for trimmer in trimmers}
+            asked = dict(made)
             cuts = {role: _stopped(made, at, stop) for role, stop in stops.items()}
+            lost |= {role: cut / abs(asked[role]) for role, cut in cuts.items() if asked[role]}
             _turned(x, p, made, before, rates or x, cuts)
             _passed(p, frame, sum(cause.room for cause in causes if cause.kind == "drift"))
             for role, turns in made.items():
@@ -253,7 +258,9 @@ def _filter(
                 before[role] = turns or before[role]
         for point in done.points:
             said += _read(x, p, frame.row(point.volts), frame.above(point), noise * noise)
-    return Belief(mean=tuple(x), covariance=tuple(map(tuple, p)), likelihood=said, effective=effective, at=at)
+    return Belief(
+        mean=tuple(x), covariance=tuple(map(tuple, p)), likelihood=said, effective=effective, at=at, lost=lost
+    )
 
 
 def _stopped(made: dict[str, float], at: dict[str, float], stop: Cause) -> float:

@@ -15,8 +15,6 @@ from bench.measure.scatter import moved_alone, quiet_moves
 NAMED, NAMED_LATE = 0.95, 0.75
 """Probability at which a cause is named, at first and from pass `LATE` on."""
 LATE = 6
-NAMED_UNSEEN = 0.99
-"""Probability at which drift is named before any pass with nothing turned has shown it."""
 _PRIOR = {"drift": -3.5, "dead": -3.0, "stop": -2.5, "curve": -2.5}
 """Natural logarithm of how likely a cause is beforehand, against none (our assumption)."""
 WILD_CENTS = 4.0
@@ -186,7 +184,8 @@ def named(
     was hardly turned although it was to be.
     """
     enough = NAMED_LATE if len(passes) >= LATE else NAMED
-    if share_of(weighed, "drift") > (NAMED if quiet_moves(passes) else NAMED_UNSEEN):
+    seen = quiet_moves(passes) or len(passes) >= LATE
+    if seen and share_of(weighed, "drift") > NAMED:
         return [_drift()]
     found: list[Suspect] = []
     for trimmer in trimmers:
@@ -234,7 +233,7 @@ def _is_stopped(weighed: Sequence[Weighed], role: str, move: float) -> float:
     share = 0.0
     for each in weighed:
         stop = next((c for c in each.causes if (c.kind, c.role, c.way) == ("stop", role, way)), None)
-        if stop is None or not each.belief.rate(role).known:
+        if stop is None or not each.belief.rate(role).known or each.belief.lost.get(role, 0.0) < 0.5:
             continue
         if abs(move) > 2.0 * (stop.room - each.belief.at[role]) and each.belief.effective[role] > 0:
             share += each.share
