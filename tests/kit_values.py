@@ -8,7 +8,7 @@ from pathlib import Path
 
 from bench.kit.load import load_kit
 from bench.kit.model import Check, Kit, PartLine
-from bench.measure.expectation import Expectation, parse_expectation
+from bench.parts.expectation import Expectation, parse_expectation
 from bench.parts.kinds import KINDS
 from bench.parts.quantity import read_value
 

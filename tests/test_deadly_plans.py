@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from bench.kit.danger import danger_of
 from bench.kit.load import parse_kit
 from bench.kit.model import Check, HoldPoint, Kit
-from bench.measure.expectation import parse_expectation
+from bench.parts.expectation import parse_expectation
 from bench.plan.holds import is_look, merged, share_out
 from bench.plan.model import Plan, Step
 from bench.plan.procedure import parse_procedure

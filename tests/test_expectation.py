@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.measure.expectation import ABOUT_PERCENT, parse_expectation, plural
 from bench.measure.reading import ReadingDoubt, parse_reading, read_against
+from bench.parts.expectation import ABOUT_PERCENT, parse_expectation, plural
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ from bench.kit.load import parse_kit
 from bench.kit.model import Kit, PartLine
 from bench.kit.remarks import kit_remarks
 from bench.kit.write import kit_text
-from bench.measure.expectation import parse_expectation
+from bench.parts.expectation import parse_expectation
 from bench.plan.model import Plan, Step
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan

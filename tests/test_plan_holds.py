@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from bench.kit.model import Check, HoldPoint, Kit, Rail, Trim
-from bench.measure.expectation import parse_expectation
+from bench.parts.expectation import parse_expectation
 from bench.plan.model import Plan
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan

@@ -16,9 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.kit.model import Board, Kit, Rail
-from bench.plan.cases import Case, CaseError, CaseRail, case_from, parse_case, parse_rail, rail_key
-from bench.plan.packing import pack
-from bench.plan.panels import (
+from bench.parts.panels import (
     HP_MM,
     PANEL_MM,
     U_MM,
@@ -28,6 +26,8 @@ from bench.plan.panels import (
     panel_slots,
     row_hp,
 )
+from bench.plan.cases import Case, CaseError, CaseRail, case_from, parse_case, parse_rail, rail_key
+from bench.plan.packing import pack
 from bench.plan.rack import Module, RackCheck, check_rack
 from bench.plan.racktext import rack_lines
 from tests.kit_files import calm

@@ -13,8 +13,8 @@ import pytest
 
 from bench.kit.load import load_kit, parse_kit
 from bench.kit.model import Kit
-from bench.measure.expectation import parse_expectation
 from bench.measure.verdict import judge_text
+from bench.parts.expectation import parse_expectation
 from bench.plan.model import Step
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.rails import made_rails

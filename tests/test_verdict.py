@@ -13,7 +13,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.measure.expectation import parse_expectation
 from bench.measure.meter import (
     DEFAULT_METER,
     Meter,
@@ -26,6 +25,7 @@ from bench.measure.meter import (
 )
 from bench.measure.reading import parse_reading
 from bench.measure.verdict import Answer, conformity, judge, judge_text, standard_uncertainty
+from bench.parts.expectation import parse_expectation
 
 
 def _range(full_scale: str, count: str, percent: str, counts: str) -> Range:

@@ -12,9 +12,9 @@ from decimal import Decimal
 import pytest
 
 from bench.errors import BenchError
-from bench.measure.expectation import Expectation, ExpectationError, meant_as_limit, parse_expectation
 from bench.measure.reading import ReadingDoubt, read_against
 from bench.measure.verdict import Verdict, judge_text
+from bench.parts.expectation import Expectation, ExpectationError, meant_as_limit, parse_expectation
 
 LIMITS = (
     "> 200 ohm",

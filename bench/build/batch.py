@@ -223,8 +223,8 @@ def supply_currents(kit: Kit, progress: Progress) -> dict[str, Decimal]:
     Such a check is called `current from +12 V`, as in the procedures that ship; one with words behind the rail
     (`sockets empty`) is another check.
     """
-    from bench.measure.expectation import parse_expectation
     from bench.measure.reading import read_against
+    from bench.parts.expectation import parse_expectation
 
     found: dict[str, Decimal] = {}
     rails = {rail_key(rail.name): rail.name for rail in kit.supply}

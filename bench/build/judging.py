@@ -35,7 +35,7 @@ def limit_fault(expect: str) -> str:
     """Why a limit cannot be read or met, in a sentence; empty for one that can, and for words alone."""
     if not expect or expects_a_number(expect):
         return ""
-    from bench.measure.expectation import meant_as_limit, parse_expectation
+    from bench.parts.expectation import meant_as_limit, parse_expectation
 
     if not meant_as_limit(expect):
         return ""

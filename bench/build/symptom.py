@@ -13,9 +13,9 @@ from bench.build.judging import drifted, expects_a_number, meter_of
 from bench.errors import BenchError
 from bench.log.events import ReadingTaken
 from bench.log.progress import Progress
-from bench.measure.expectation import Expectation, parse_expectation
 from bench.measure.reading import read_against
 from bench.measure.verdict import judge
+from bench.parts.expectation import Expectation, parse_expectation
 from bench.plan.model import Plan, Step
 from bench.plan.usual import same_place
 

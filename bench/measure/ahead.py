@@ -10,13 +10,13 @@ from bench.errors import BenchError
 from bench.kit.model import Kit
 from bench.measure.bymeter import DIODE_TEST_ENDS
 from bench.measure.candidates import Candidate
-from bench.measure.expectation import Expectation, parse_expectation
 from bench.measure.identify import identify
 from bench.measure.lines import Line, lines_of
 from bench.measure.meter import DEFAULT_METER, Meter
 from bench.measure.reading import Reading, parse_reading, read_against
 from bench.measure.verdict import judge
 from bench.parts.designators import shorten
+from bench.parts.expectation import Expectation, parse_expectation
 from bench.parts.junctions import drops_of
 from bench.plan.bag import BagLine
 

@@ -8,8 +8,8 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.measure.candidates import grouped
-from bench.measure.expectation import Expectation
 from bench.measure.lines import Line
+from bench.parts.expectation import Expectation
 from bench.parts.junctions import DROPS, Drop, drops_of
 from bench.parts.quantity import Quantity, show
 from bench.parts.series import nearest, next_higher, next_lower

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from bench.measure.expectation import Expectation
+from bench.parts.expectation import Expectation
 
 LOW_OHMS = Decimal(10)
 """Below this the probes' own resistance is spoken of."""

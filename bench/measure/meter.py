@@ -13,7 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import BenchError
-from bench.measure.expectation import plural, show_amount
+from bench.parts.expectation import plural, show_amount
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity
 
 FUNCTIONS = {

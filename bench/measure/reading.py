@@ -9,7 +9,7 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.errors import BenchError
-from bench.measure.expectation import MOST, NO_SIGN, OPEN_WORDS, Expectation, plural, show_amount
+from bench.parts.expectation import MOST, NO_SIGN, OPEN_WORDS, Expectation, plural, show_amount
 from bench.parts.quantity import QuantityError, parse_quantity
 
 _BARE = re.compile(r"(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,2})?")

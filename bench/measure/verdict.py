@@ -14,16 +14,16 @@ from typing import Literal
 from msgspec import Struct
 
 from bench.errors import BenchError
-from bench.measure.expectation import (
+from bench.measure.meaning import meaning, probes, size_counts
+from bench.measure.meter import DEFAULT_METER, Meter, MeterError, Range, choose_range, named_range
+from bench.measure.reading import Reading, ReadingError, parse_reading, read_against
+from bench.parts.expectation import (
     Expectation,
     ExpectationError,
     parse_expectation,
     plural,
     show_amount,
 )
-from bench.measure.meaning import meaning, probes, size_counts
-from bench.measure.meter import DEFAULT_METER, Meter, MeterError, Range, choose_range, named_range
-from bench.measure.reading import Reading, ReadingError, parse_reading, read_against
 
 __all__ = [
     "Answer", "Expectation", "ExpectationError", "Reading", "ReadingError", "Verdict", "conformity", "judge",

@@ -9,8 +9,8 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.errors import BenchError
+from bench.parts.panels import PanelError, height_units, millimetres, row_hp
 from bench.parts.quantity import QuantityError, parse_quantity
-from bench.plan.panels import PanelError, height_units, millimetres, row_hp
 
 HEADROOM_PERCENT = 20
 """Part of a rail's rating that stays free unless the builder says otherwise (common practice, no source)."""

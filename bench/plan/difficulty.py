@@ -15,8 +15,8 @@ from bench.kit.model import Board, Kit, PartLine
 from bench.kit.rails import HIGH_VOLTAGE
 from bench.parts.kinds import KINDS
 from bench.parts.lookalikes import POSSIBLE, Part, find_lookalikes
+from bench.parts.panels import PanelError, panel_slots
 from bench.parts.prints import surface_mounted
-from bench.plan.panels import PanelError, panel_slots
 
 ONE_BOARD, BOARDS, TRACKING, DEADLY = range(4)
 """Which modules come first for a beginner: those on one board, then boards that are joined, then those whose

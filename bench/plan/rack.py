@@ -8,10 +8,10 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.kit.model import Kit, PartLine
+from bench.parts.panels import PanelError, Slots, height_units, millimetres, panel_slots
 from bench.parts.quantity import QuantityError, parse_quantity
 from bench.plan.cases import Case, rail_key
 from bench.plan.packing import pack
-from bench.plan.panels import PanelError, Slots, height_units, millimetres, panel_slots
 
 TIGHT_MM = Decimal(10)
 """Less room than this behind a module is worth a word: some makers measure depth without the plug."""
