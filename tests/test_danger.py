@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import cast
 
 import pytest
 from msgspec import structs
 
+from bench.build.session import Build
 from bench.build.shelf import kits_at_hand
 from bench.kit.danger import Danger, danger_of, harmful, stored_joules
 from bench.kit.load import parse_kit
@@ -20,7 +22,7 @@ from bench.retro.helprequest import help_request
 from bench.retro.markdown import write_up
 from bench.retro.page import html_page, html_together
 from bench.retro.story import tell
-from bench.tui.forms import danger_lines
+from bench.tui.forms import danger_form, danger_lines
 from bench.tui.shelfcard import about_kit
 from tests.retro_bench import KIT, PLAN, Bench
 
@@ -157,7 +159,7 @@ def test_what_stands_high_voltage_in_a_small_kit_does_not_make_it_deadly(part: s
 
 
 def test_rails_count_and_so_does_what_lies_between_them() -> None:
-    assert found(supply='{"230 V AC": 1 A}').undeclared == ("mains",)
+    assert found(supply='{"230 V AC": 1 A}').undeclared == ("mains", "non-isolated supply")
     assert found(supply='{"+75 V": 1 A, "-75 V": 1 A}').hazards == ("high voltage",)
     assert not found(supply='{"+45 V": 1 A, "-45 V": 1 A}').deadly
     assert not found(supply='{"12 V AC from a plug-in adapter": 300 mA}').deadly
@@ -233,5 +235,54 @@ def test_page_markdown_and_letter_warn_and_the_name_stays_in_the_log_unless_aske
         assert [("Berta the electrician" in text) for text in (write_up(story), html_page(story))] == [
             shown
         ] * 2
-    assert "DANGER: Mains: this kit can kill." in help_request(deadly, PLAN, Progress())
+    assert "DANGER: Mains and non-isolated supply: this kit can kill." in help_request(deadly, PLAN, Progress())
     assert "can kill" not in write_up(tell(KIT, PLAN, []))
+
+
+_DROPPER = (
+    "{refs: C1, value: 470n X2 275VAC}",
+    "{refs: D1-D4, value: 1N4007}",
+    "{refs: ZD1, value: 24V 1.3W}",
+)
+
+
+@pytest.mark.parametrize(
+    ("parts", "supply", "top", "unisolated"),
+    [
+        # Common practice, no source: only a transformer or an isolating converter parts 0 V from the mains.
+        (_DROPPER, '{"230 V AC": 30 mA, "+24 V": 20 mA}', "", True),
+        (_DROPPER, '{"+24 V": 20 mA}', "about: Runs from a capacitive dropper.", True),
+        (_DROPPER, '{"+24 V": 20 mA}', "hazards: [mains, non-isolated supply]", True),
+        ((), '{"+24 V": 20 mA}', "notes: [The supply is not isolated from the mains.]", True),
+        ((), '{"+24 V": 20 mA}', "notes: [A non-isolated supply is inside.]", True),
+        (("{refs: T1, value: 30VA autotransformer, kind: transformer}",), '{"230 V AC": 1 A}', "", True),
+        ((*_DROPPER, "{refs: T1, value: 230 V to 18 V}"), '{"230 V AC": 1 A, "+24 V": 1 A}', "", False),
+        (("{refs: A1, value: 5 V AC-DC converter}",), '{"230 V AC": 1 A, "+5 V": 1 A}', "", False),
+        ((), '{"12 V AC adapter": 1 A, "+12 V": 1 A}', "about: A transformerless output stage.", False),
+        ((), '{"+12 V": 1 A}', "about: Not a capacitive dropper.", False),
+    ],
+)
+def test_a_supply_that_nothing_isolates_makes_every_rail_a_mains_rail(
+    parts: tuple[str, ...], supply: str, top: str, unisolated: bool
+) -> None:
+    made = kit(*parts, supply=supply, top=top)
+    assert ("non-isolated supply" in danger_of(made).kills) is unisolated
+    plan = make_plan(made, load_procedure(find_procedure("low-to-high")))
+    live = [
+        step.value for stage in plan.stages for step in stage.steps
+        if step.expect.endswith(("V ± 5 %", "A ± 30 %"))
+    ]  # fmt: skip
+    said = " ".join(caution for stage in plan.stages for step in stage.steps for caution in step.cautions)
+    assert bool(live) is not unisolated
+    assert ("0 V and the low rails too, is live" in said) is unisolated
+    assert any(line.startswith("NOT ISOLATED") for line in danger_lines(made)) is unisolated
+
+
+@pytest.mark.parametrize(("answer", "taken"), [
+    ("0.4", False), ("-", False), ("y", False), ("12,03 V", False), ("A. Lark, licence 12", True), ("VDE 0105", True),
+    ("李", False), ("李明", True),
+])  # fmt: skip
+def test_a_reading_typed_ahead_answers_for_nothing(answer: str, taken: bool) -> None:
+    who = danger_form(cast(Build, None)).questions[0]
+    assert who.wrong is not None
+    assert (who.wrong(answer) == "") is taken

@@ -118,7 +118,8 @@ def test_one_rail_has_no_other_rail_to_be_measured_against() -> None:
 @pytest.mark.parametrize("rail", ["mains", "230 V", "325 VDC", "+250 V", "0.3 kV"])
 def test_no_live_measurement_is_proposed_on_a_rail_that_can_kill(rail: str) -> None:
     """IEC 61140, from memory: extra-low voltage ends at 50 V alternating current."""
-    kit = kit_of(IC, supply=(Rail(name=rail, current="20 mA"), Rail(name="6.3 V", current="300 mA")))
+    apart = line("T1", "mains to 6.3 V", "transformer")
+    kit = kit_of(IC, apart, supply=(Rail(name=rail, current="20 mA"), Rail(name="6.3 V", current="300 mA")))
     plan = make_plan(kit, LOW)
     powered = (stage_named(plan, "First power"), stage_named(plan, "Power with everything in"))
     live = [step.value for stage in powered for step in stage.steps]

@@ -15,6 +15,7 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from bench.kit.isolation import said_unisolated, unisolated_rails
 from bench.kit.model import Kit, PartLine
 from bench.kit.rails import (
     BOUGHT,
@@ -35,7 +36,8 @@ from bench.parts.designators import shorten
 from bench.parts.quantity import read_value
 
 STORED_CHARGE = "stored charge"
-HAZARDS = (MAINS, HIGH_VOLTAGE, STORED_CHARGE)
+UNISOLATED = "non-isolated supply"
+HAZARDS = (MAINS, UNISOLATED, HIGH_VOLTAGE, STORED_CHARGE)
 """What a kit file may say under `hazards`."""
 
 CHARGED_FROM = 100.0
@@ -131,7 +133,7 @@ def danger_of(kit: Kit) -> Danger:
             *known,
             *(hazard for hazard in kit.hazards if " ".join(hazard.split()).casefold() not in known),
         ),
-        deadly=(deadly := MAINS in known or HIGH_VOLTAGE in known or charged),
+        deadly=(deadly := any(each in known for each in (MAINS, UNISOLATED, HIGH_VOLTAGE)) or charged),
         hands_off=deadly or any(map(high_rail, kit.supply)),
         reasons=tuple(found),
         undeclared=tuple(hazard for hazard in known if hazard not in stated),
@@ -153,6 +155,11 @@ def _signs(kit: Kit) -> Iterator[Sign]:
         if hazard := rail_hazard(section):
             yield Sign(hazard=hazard, what=f'section "{section}"')
     yield from _expected(kit)
+    if said := said_unisolated(kit):
+        yield Sign(hazard=MAINS, what=f'"{said}"')
+        yield Sign(hazard=UNISOLATED, what=f'"{said}"')
+    for rail in unisolated_rails(kit):
+        yield Sign(hazard=UNISOLATED, what=f'no transformer or converter that isolates it from "{rail}"')
 
 
 def _supply(kit: Kit) -> Iterator[Sign]:

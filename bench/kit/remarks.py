@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from decimal import Decimal
 
 from bench.errors import Fault
-from bench.kit.danger import danger_of
+from bench.kit.danger import UNISOLATED, danger_of
 from bench.kit.fields import counted, quoted
 from bench.kit.model import Board, Kit, PartLine
 from bench.parts.designators import shorten
@@ -184,7 +184,7 @@ def _dangers(kit: Kit) -> Iterator[Remark]:
     for hazard in danger.undeclared:
         found = list(dict.fromkeys(sign for sign in danger.reasons if sign.hazard == hazard))
         more = f", and {counted(len(found) - 1, 'more sign')}" if len(found) > 1 else ""
-        what = f"there is {hazard} in it ({found[0].what}{more}), but `hazards` does not say so"
+        what = f"there is {'a ' * (hazard == UNISOLATED)}{hazard} in it ({found[0].what}{more}), but `hazards` does not say so"
         if any(sign.certain for sign in found):
             hint = f"add `{hazard}` to `hazards`; until then it is treated as if it were there"
         else:

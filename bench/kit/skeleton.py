@@ -16,7 +16,7 @@ name: {name}
 # maker: Who makes it
 # revision: A
 # about: What the module is, in a sentence.
-# hazards: [stored charge]             # any of: mains, high voltage, stored charge; `none`: nothing above 50 V
+# hazards: [stored charge]  # or mains, non-isolated supply, high voltage; `none`: nothing above 50 V
 # errata: ["What the papers have wrong."]
 # supply: {{"+12 V": 20 mA, "-12 V": 20 mA}}
 boards:

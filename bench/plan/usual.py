@@ -9,7 +9,7 @@ from itertools import combinations
 
 from msgspec import Struct, structs
 
-from bench.kit.danger import Danger, danger_of
+from bench.kit.danger import UNISOLATED, Danger, danger_of
 from bench.kit.model import Check, Kit, Rail, Trim
 from bench.kit.rails import MAINS, high_rail, rail_hazard, volts_in
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
@@ -24,6 +24,11 @@ _HAZARDS = {
     "mains": (
         "Mains voltage can kill. Work on it only with the plug pulled out. Switch on only behind a "
         "residual-current device, with the right fuse in and nothing live within reach: cover or case on.",
+        _LOCAL,
+    ),
+    UNISOLATED: (
+        "Not isolated from the mains: every part, 0 V and the low rails too, is live while it is plugged in. Touch "
+        "and measure nothing then, and connect nothing earthed to it: no oscilloscope, no computer.",
         _LOCAL,
     ),
     "high voltage": (
@@ -139,6 +144,8 @@ def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
     if series:
         named = " and ".join(f"{each.ohms} in {each.rail}" for each in series_resistors(kit))
         check = structs.replace(check, how=check.how.replace("{series}", named))
+    if live and UNISOLATED in danger.hazards:
+        return  # there no rail is a low one
     if live and danger.hands_off:
         check = structs.replace(check, how=f"{_BY_ITSELF} {check.how}")
     if "{other rail}" in check.where:

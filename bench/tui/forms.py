@@ -322,9 +322,13 @@ def joints_form(build: Build) -> Form:
 # -- what can kill -----------------------------------------------------------------------------------
 KILLS: dict[str, tuple[str, ...]] = {
     "mains": (
-        "MAINS CAN KILL. Everything up to the fuse and the transformer is live as soon as the plug is in.",
+        "MAINS CAN KILL. It is there as soon as the plug is in, whatever the switch and the fuse do.",
         "Plug out, and seen to be out, before a hand goes in. Covers on before it goes in again.",
         "Protective earth first, tested with a meter. The right fuse. A residual-current device ahead of it.",
+    ),
+    "non-isolated supply": (
+        "NOT ISOLATED: all of it is live, 0 V and the low rails too, as soon as the plug is in.",
+        "Covers on before it is plugged in. Nothing earthed is connected to it: no oscilloscope, no computer.",
     ),
     "high voltage": (
         "HIGH VOLTAGE CAN KILL, and it stays when the switch is off: capacitors keep it for minutes or days.",
@@ -367,6 +371,7 @@ def danger_form(build: Build) -> Form:
         Question(
             ask="who answers for this? A licensed person, or the local rule you work by.",
             hint="A name or a rule; it is kept in the log.",
+            wrong=_a_name,
         ),
         Question(
             ask="show that in the write-up, for anyone to read?", hint="y, or empty for no.", needed=False
@@ -374,6 +379,11 @@ def danger_form(build: Build) -> Form:
         Question(ask=f"type: {WORDS}", wrong=_the_words),
     )
     return Form(title="Before power", questions=questions, record=record)
+
+
+def _a_name(text: str) -> str:
+    """A reading or a key typed ahead is nobody's name; two letters are, in any script."""
+    return "" if sum(map(str.isalpha, text)) > 1 else "type a name, or the rule you work by"
 
 
 def _the_words(text: str) -> str:

@@ -1,0 +1,56 @@
+"""Whether anything in a kit keeps the mains away from its low rails. Pure.
+
+A supply without a transformer or an isolating converter puts its 0 V, and all that hangs on it, at mains voltage.
+Words and parts that tell: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+
+from bench.kit.model import Kit, PartLine
+from bench.kit.rails import BOUGHT, MAINS, rail_hazard
+
+_NOT = r"(?<!no )(?<!not a )(?<!without a )(?<!never a )(?<!instead of a )"
+_SAID = re.compile(
+    rf"{_NOT}\b(?:transformer-?less (?:mains |power |AC )?(?:supply|supplies|PSU)"
+    r"|(?:cap|capacitor|capacitive|resistive|mains|series) dropper|capacitive (?:mains |power )?supply"
+    r"|non-?isolated|not (?:galvanically |mains[ -])?isolated (?:from|supply|power)|(?:live|hot) chassis"
+    r"|Kondensatornetzteil)\b",
+    re.IGNORECASE,
+)
+_ISOLATES = re.compile(
+    r"\btransformers?\b|\bSMPS\b|\bPSU\b|\bpower supply\b|\bswitch(?:ed|ing)?[ -]mode\b|\bconverter\b"
+    r"|\bAC ?[-/] ?DC\b|(?<!not )(?<!non-)(?<!non )\bisolated\b|\bflyback\b",
+    re.IGNORECASE,
+)
+_ONE_WINDING = re.compile(r"\bauto-?transformer\b|\bvariac\b", re.IGNORECASE)
+
+
+def said_unisolated(kit: Kit) -> str:
+    """The words by which a kit calls its supply not isolated; empty when it does not.
+
+    A supply without a transformer is meant, not an amplifier's output without one.
+    """
+    texts = [kit.name, kit.about, kit.scenario, *kit.notes, *kit.errata]
+    texts += [_text(part) for board in kit.boards for part in board.parts]
+    texts += [check.how for point in kit.hold_points for check in point.checks]
+    return next((found[0] for found in map(_SAID.search, texts) if found), "")
+
+
+def unisolated_rails(kit: Kit) -> tuple[str, ...]:
+    """Mains rails of a kit in which no part isolates: no transformer, no converter, no closed adapter."""
+    if any(_isolates(part) for board in kit.boards for part in board.parts):
+        return ()
+    return tuple(rail.name for rail in kit.supply if rail_hazard(f"{rail.name} {rail.current}") == MAINS)
+
+
+def _isolates(part: PartLine) -> bool:
+    text = _text(part)
+    if _ONE_WINDING.search(text) or _SAID.search(text):
+        return False
+    return part.kind == "transformer" or bool(_ISOLATES.search(text) or BOUGHT.search(text))
+
+
+def _text(part: PartLine) -> str:
+    return ", ".join(filter(None, (part.value, part.note, part.package, part.marking, *part.cautions)))
