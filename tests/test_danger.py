@@ -279,8 +279,8 @@ def test_a_supply_that_nothing_isolates_makes_every_rail_a_mains_rail(
 
 
 @pytest.mark.parametrize(("answer", "taken"), [
-    ("0.4", False), ("-", False), ("y", False), ("12,03 V", False), ("A. Lark, licence 12", True), ("VDE 0105", True),
-    ("李", False), ("李明", True),
+    ("0.4", False), ("-", False), ("y", False), ("12,03 V", False), ("A. Lark, licence 12", True),
+    ("VDE 0105", True), ("李", False), ("李明", True),
 ])  # fmt: skip
 def test_a_reading_typed_ahead_answers_for_nothing(answer: str, taken: bool) -> None:
     who = danger_form(cast(Build, None)).questions[0]

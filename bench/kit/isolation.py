@@ -1,7 +1,7 @@
 """Whether anything in a kit keeps the mains away from its low rails. Pure.
 
-A supply without a transformer or an isolating converter puts its 0 V, and all that hangs on it, at mains voltage.
-Words and parts that tell: common practice, no source.
+A supply without a transformer or an isolating converter puts its 0 V, and all that hangs on it, at mains
+voltage. Words and parts that tell: common practice, no source.
 """
 
 from __future__ import annotations

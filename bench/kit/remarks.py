@@ -184,7 +184,8 @@ def _dangers(kit: Kit) -> Iterator[Remark]:
     for hazard in danger.undeclared:
         found = list(dict.fromkeys(sign for sign in danger.reasons if sign.hazard == hazard))
         more = f", and {counted(len(found) - 1, 'more sign')}" if len(found) > 1 else ""
-        what = f"there is {'a ' * (hazard == UNISOLATED)}{hazard} in it ({found[0].what}{more}), but `hazards` does not say so"
+        named = f"a {hazard}" if hazard == UNISOLATED else hazard
+        what = f"there is {named} in it ({found[0].what}{more}), but `hazards` does not say so"
         if any(sign.certain for sign in found):
             hint = f"add `{hazard}` to `hazards`; until then it is treated as if it were there"
         else:

@@ -27,8 +27,8 @@ _HAZARDS = {
         _LOCAL,
     ),
     UNISOLATED: (
-        "Not isolated from the mains: every part, 0 V and the low rails too, is live while it is plugged in. Touch "
-        "and measure nothing then, and connect nothing earthed to it: no oscilloscope, no computer.",
+        "Not isolated from the mains: every part, 0 V and the low rails too, is live while it is plugged in. "
+        "Touch and measure nothing then, and connect nothing earthed to it: no oscilloscope, no computer.",
         _LOCAL,
     ),
     "high voltage": (
