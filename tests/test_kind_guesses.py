@@ -12,6 +12,18 @@ import pytest
 from bench.parts.kinds import KINDS, guess_kind
 
 LINES = """
+BT7   | 18650 Li-ion 3000mAh   |                                | battery cell
+BT8   | LiPo 500 mAh           |                                | battery cell
+BT9   | 18650 Li-ion holder    |                                | battery holder
+F21   | 3.15A T                |                                | fuse
+F22   | 1A                     |                                | fuse
+F23   | 2 A slow               |                                | fuse
+C91   | 22u                    | 0805                           | ceramic capacitor
+C92   | 4u7 16V                | 1206                           | ceramic capacitor
+C93   | 22n                    | SMD 0603                       | ceramic capacitor
+C94   | 100n 630V              |                                | film capacitor
+Q91   | J310                   |                                | JFET
+Q92   | FS8205A                | TSSOP-8                        | MOSFET
 R1    | 4k7                    |                                | resistor
 R2    | 100R 1%                | metal film                     | resistor
 R3    | 0R22 5W                | wirewound                      | resistor
@@ -203,7 +215,7 @@ CON1  | 10 pin                 | IDC                            | box header
 TB1   | 3-way                  |                                | terminal block
 BT1   | CR2032                 | holder                         | battery holder
 BT2   | 9V                     | battery clip                   | battery holder
-BT3   | 18650                  | Li-ion cell                    | battery holder
+BT3   | 18650                  | Li-ion cell                    | battery cell
 LS1   | 8R 0.5W                | speaker                        | loudspeaker
 LS2   | piezo                  | disc                           | loudspeaker
 BZ1   | 5V buzzer              |                                | loudspeaker

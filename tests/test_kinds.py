@@ -270,6 +270,11 @@ def test_parts_without_a_designator_are_known_by_their_words(value: str, kind: s
         ("toroid inductor", "", "trifilar", 6), ("test point", "", "", 1), ("spacer", "", "M3x11", 0),
         ("knob", "", "", 0),
         ("pin header", "", "99x99", 2), ("pin header", "", "0x5", 2),
+        ("IC", "SOT-23-6", "MT3608", 6), ("IC", "TSSOP-20", "", 20), ("MOSFET", "TSSOP-8", "FS8205A", 8),
+        ("Schottky diode", "SOT-23", "BAT54S", 3), ("Zener diode", "SOT-23", "", 3),
+        ("diode", "SOD-123", "", 2),
+        ("voltage regulator", "SOT-223", "", 4), ("IC", "SOP-8", "", 8), ("IC", "QFN-32", "", 32),
+        ("battery cell", "", "18650", 0),
     ],
 )  # fmt: skip
 def test_joints_are_counted_as_usual(kind: str, package: str, value: str, joints: int) -> None:

@@ -183,6 +183,21 @@ LARGE_PARTS = (
         ),
     ),
     Kind(
+        name="battery cell",
+        letters=("BT", "BAT"),
+        unit="volt",
+        mount="chassis",
+        height=9,
+        joints=0,
+        orientation="The flat end is the minus, the nipple or the red wire the plus: + to the + of its holder.",
+        sometimes=(
+            When(
+                "lithium",
+                "Lithium cell: never solder to it, never short it, never fit it reversed; no swollen one.",
+            ),
+        ),
+    ),
+    Kind(
         name="loudspeaker",
         letters=("LS", "SPK", "BZ", "BUZ"),
         unit="ohm",

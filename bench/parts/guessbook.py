@@ -15,6 +15,9 @@ _NAMES = (
     ("mains inlet", r"iec(?:[ -]?320)?(?:[ -]?c\d+)?(?: \w+)? (?:inlet|socket|connector)s?|iec[ -]?c\d+"
     r"|c1[48] (?:inlet|socket)s?|(?:mains|power|appliance) inlets?|mains (?:socket|connector)s?"),
     ("fuse holder", r"fuse[ -]?(?:holder|clip)s?|holders? for (?:a )?fuses?"),
+    ("battery cell", r"(?!.*(?:holder|clip|snap|box|sled))"
+    r"(?=.*(?:\bmah\b|\bcells?\b|\bli-?(?:po|ion)\b|\bprotected\b))"
+    r"(?:.*\b(?:1[48][56]\d0|21700|26650|li-?(?:po|ion|fepo4?)|lithium)\b.*)"),
     ("battery holder", r"battery[ -]?(?:holder|clip|snap|box)(?:e?s)?|battery|batteries"
     r"|(?:18650|a?aa|cr20\d\d|pp3|9 ?v|coin cell) (?:\w+ )?(?:holder|clip|snap|box|cell)(?:e?s)?"
     r"|18650|li-?po|li-?ion|lithium cells?"),
@@ -148,8 +151,8 @@ _TYPES = (
     ("display", r"IN-?(?:1|2|4|8|12|14|16|18)(?!\d)|ZM1\d{3}"),
     ("lamp", r"NE-?2(?!\d)"),
     ("MOSFET", r"BS(?:170|250|107)|2N700\d|VN(?:10|2222)|IR[FL][A-Z]*\d|ZV[NP]\d|BUZ\d|BSS\d|TP0610|FQP\d"
-    r"|2SK1058|2SJ162|AO[34]\d{3}|SI23\d\d|DMG\d|NDS\d"),
-    ("JFET", r"J1\d\d|J2[0-3]\d|J30\d|MPF10\d|2N5(?:45[7-9]|46[0-5]|48[4-6]|95[0-2])|2N38(?:19|2\d)"
+    r"|2SK1058|2SJ162|AO[34]\d{3}|SI23\d\d|DMG\d|NDS\d|(?:FS)?8205A"),
+    ("JFET", r"J1\d\d|J2[0-3]\d|J3[01]\d|MPF10\d|2N5(?:45[7-9]|46[0-5]|48[4-6]|95[0-2])|2N38(?:19|2\d)"
     r"|2N4(?:09[1-3]|22[0-4]|33[89]|34[01]|39[1-3]|416|85[6-9]|86[01])|BF(?:24[4-7]|256|86[12])|2S[KJ]\d"
     r"|LSK\d|PN4[34]\d"),
     ("thyristor", r"2N506\d|C106|TIC\d|BT1\d\d|MCR100|BTA\d|MAC\d"),

@@ -7,7 +7,7 @@ from memory.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Sequence
 from decimal import Decimal
 
 from msgspec import Struct
@@ -38,6 +38,8 @@ SAFETY = re.compile(r"(?<![A-Za-z0-9])(X|Y)[12](?![A-Za-z0-9])")
 """Class of a capacitor, in capitals: `x2` may be a count."""
 MAINS_RATED = re.compile(r"(?<!\d)(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)")
 """A rating for the mains, in lower case."""
+CHIP_SIZE = re.compile(r"(?<![\w.,])(?:0201|0402|0603|0805|1206|1210|1812)(?![\w.,])")
+"""Sizes of bare chips, hundredths of an inch: whatever their value, capacitors of such a size are ceramics."""
 _COLOURS = re.compile(
     rf"\b(?:{'|'.join(word for drop in DROPS for word in drop.colours)}|purple|infra-red|rgb|bi-?colou?r)\b"
 )
@@ -114,7 +116,7 @@ def _classes() -> dict[str, _Class]:
         ("DISP LCD", "display", (), {}),
         ("XV VS", "valve socket", (), {}),
         ("HS", "heatsink", (), {}),
-        ("BT BAT", "battery holder", (), {}),
+        ("BT BAT", "battery holder", ("battery cell",), {}),
         ("LS SPK BZ BUZ", "loudspeaker", (), {}),
         ("MK MIC", "microphone", (), {}),
         ("A MOD", "module", ("IC socket", *_CHIPS), {}),
@@ -155,12 +157,13 @@ def kind_from(ref_letters: str, value: str, package: str) -> str | None:
     return _by_worth(known, value, beside, spoken)
 
 
-def _by_code(value: str, kinds: Collection[str]) -> str | None:
+def _by_code(value: str, kinds: Sequence[str]) -> str | None:
     """The kind whose code one of the words is, such as `07D471K`."""
     for word in value[:_LONGEST].upper().split():
         for meaning in protection(word):
-            if not meaning.doubt and (found := set(meaning.kinds) & set(kinds) & _CODED):
-                return found.pop()
+            coded = [kind for kind in kinds if kind in meaning.kinds]  # the usual kind of the letter first
+            if not meaning.doubt and coded and coded[0] in _CODED:
+                return coded[0]
     return None
 
 
@@ -202,6 +205,11 @@ def _capacitor(read: Value, text: str) -> str | None:
         return "film capacitor" if safety[1] == "X" else "ceramic capacitor"
     if MAINS_RATED.search(text.casefold()):
         return "film capacitor" if farads >= Decimal("1E-8") else "ceramic capacitor"
+    if CHIP_SIZE.search(text):
+        return "ceramic capacitor"
+    volts = max((each.amount for each in read.ratings if each.unit == "volt"), default=Decimal(0))
+    if volts >= 250 and Decimal("1E-8") <= farads < Decimal("1E-6"):
+        return "film capacitor"
     if farads >= Decimal("1E-6"):
         return "electrolytic capacitor"
     if farads < Decimal("1E-9") or farads == Decimal("1E-7"):

@@ -20,6 +20,9 @@ _WAYS = re.compile(r"(\d{1,2})[ -]?(?:ways?|poles?|p)\b")
 _GRID = re.compile(r"(?<![\d.,])(\d{1,2}) ?[x×] ?(\d{1,2})(?! ?mm|\d|[.,]\d)")
 _CAN = re.compile(r"to-?(\d{1,3})(?:-(\d))?(?!\d)")
 _CANS = {"3": 2, "72": 4, "71": 6, "78": 6, "99": 8, "100": 10}
+_FINE = re.compile(r"(?:[hmtv]?s?sop|tsop|[lt]?qfp|[qd]fn|plcc)[ -]?(\d{1,3})(?!\d)|sot-?23-(\d)(?!\d)")
+_SOT = re.compile(r"sot-?(\d{2,3})(?!\d)")
+_SOTS = {"143": 4, "223": 4, "353": 5, "363": 6}
 _SWITCHED = re.compile(r"\b([sd1-9])p([sd]|\d{1,2})t\b")
 _POLES = re.compile(r"(\d)[ -]?poles?,? ?(?:[x×/] ?)?(\d{1,2})[ -]?(?:ways?|pos(?:itions?)?)")
 _LUGS = re.compile(r"(?:([1-4]) )?(?:lugs?|tabs)\b")
@@ -52,6 +55,9 @@ def _package(text: str) -> int | None:
     """Pins by package: DIP-14, TO-220, 8 pins."""
     said = _first(_ROWS.search(text)) or _first(_PINS.search(text))
     can = _CAN.search(text)
+    said = said or _first(_FINE.search(text))
+    if not said and (sot := _SOT.search(text)):
+        return _SOTS.get(sot[1], 3)
     if said or can is None:
         return said
     return int(can[2]) if can[2] else _CANS.get(can[1], 3)
@@ -153,7 +159,7 @@ _READERS: dict[str, Callable[[str], int | None]] = {
     "module": _plug,
     "transistor": _package, "JFET": _package, "MOSFET": _package, "thyristor": _package,
     "voltage regulator": _package, "voltage reference": _package, "diode": _package,
-    "Schottky diode": _package,
+    "Schottky diode": _package, "Zener diode": _package,
     "bridge rectifier": _package, "transformer": _package, "toroid inductor": _coil, "inductor": _coil,
     "LED": _led, "crystal": _crystal, "ceramic resonator": _package, "potentiometer": _pot,
     "slide potentiometer": _pot, "trimmer": _package, "rotary encoder": _encoder, "toggle switch": _switch,

@@ -19,7 +19,8 @@ _ALWAYS = {
     "resistor network": "network", "diode": "diode", "Zener diode": "diode", "Schottky diode": "diode",
     "LED": "LED", "tantalum capacitor": "drop", "transformer": "transformer", "relay": "relay",
     "connector": "connector", "terminal block": "terminal block", "DC socket": "DC socket",
-    "battery holder": "battery holder", "loudspeaker": "loudspeaker", "microphone": "microphone",
+    "battery holder": "battery holder", "battery cell": "battery holder", "loudspeaker": "loudspeaker",
+    "microphone": "microphone",
     "module": "module", "cable": "cable",
 }  # fmt: skip
 _CASES = (
