@@ -115,7 +115,7 @@ def test_two_pairs_with_one_line_of_washers_stay_two_pairs() -> None:
     plan = make_plan(load_kit(shipped_kits_folder() / "prop-table-supply.yaml"), BOTH[0])
     order = order_of(plan)
     at = order.index("HS1")
-    assert [name for name in order[at : at + 7] if "insulating" not in name][:4] == ["HS1", "U1", "HS2", "U2"]
+    assert [name for name in order[at : at + 8] if "insulating" not in name][:4] == ["HS1", "U1", "HS2", "U2"]
 
 
 def test_nothing_is_soldered_after_power_because_of_what_it_is_joined_to() -> None:

@@ -273,7 +273,7 @@ def test_tasks_are_asked_for_only_where_the_kit_has_such_parts() -> None:
     assert asked(kit_of(diode)) - asked(kit_of(resistor)) == {"Try the diodes"}
     jack = line("J1", "3.5 mm", "jack socket")
     assert asked(kit_of(jack, resistor)) - asked(kit_of(resistor)) == {
-        "Put the panel over all the parts", "Nuts on, finger-tight", "Tighten the nuts",
+        "Put the panel over all the parts", "Square up the parts, then the nuts", "Tighten the nuts",
     }  # fmt: skip
 
 

@@ -138,7 +138,7 @@ def test_hold_yes_means_the_hold_point_called_like_the_stage() -> None:
         ("    takes: []", 5, '"takes" is empty', "give rules such as `- {kind: diode}`"),
         ("    takes: [{socket: maybe}]", 5, '"socket" is "maybe"', "write yes or no"),
         ("    takes: [{height: 1}]\n    action: sodler", 6, '"action" is "sodler"', 'did you mean "solder"?'),
-        ("    takes: [{height: 1}]\n    order: [size]", 6, 'steps cannot be ordered by "size"', "known here"),
+        ("    takes: [{height: 1}]\n    order: [tint]", 6, 'steps cannot be ordered by "tint"', "known here"),
         ("    takes: [{height: 1}]\n    step size: 0", 6, '"step size" is 0', "give a number from 1 to 1000"),
         ("    takes: [{height: 1}]\n    per: boards", 6, '"per" is "boards"', 'did you mean "board"?'),
         ("    takes: [{height: 1}]\n    section: power", 6, '"section" is "power"', "known here: each"),

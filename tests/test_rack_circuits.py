@@ -72,9 +72,10 @@ def test_fuses_hold_the_stated_current_in_a_warm_case(circuit: Circuit) -> None:
 @pytest.mark.parametrize("circuit", ON_RAILS, ids=lambda circuit: circuit.kit.name)
 def test_rails_on_the_board_lie_in_their_windows(circuit: Circuit) -> None:
     behind = 12.0 if circuit is BUS else RAIL
-    assert within(circuit, "+12 V at each IC", behind)
-    assert within(circuit, "-12 V at each IC", -behind)
-    assert not within(circuit, "+12 V at each IC", -behind)
+    where = "on the board" if circuit is BUS else "at each IC"
+    assert within(circuit, f"+12 V {where}", behind)
+    assert within(circuit, f"-12 V {where}", -behind)
+    assert not within(circuit, f"+12 V {where}", -behind)
 
 
 # ---- bus board ---------------------------------------------------------------------------------------

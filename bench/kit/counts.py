@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from msgspec import Struct
 
-from bench.kit.model import Kit, PartLine
+from bench.kit.model import Board, Kit, PartLine
 from bench.parts.kinds import KINDS
 
 SOCKETS = frozenset(("IC socket", "valve socket"))
@@ -51,6 +51,19 @@ class PartCount(Struct, frozen=True, kw_only=True):
         if len(kinds) == 1 and self.total in (self.solder, self.plug):
             return f"{total} {kinds[0].split(' ', 1)[1]}"
         return f"{total}: {', '.join(kinds)}"
+
+
+_ON_BOARDS = frozenset(("flat", "upright", "laid flat", "board"))
+
+
+def boards_to_solder(kit: Kit) -> tuple[Board, ...]:
+    """The boards that parts are soldered to; a list of what hangs on wires in case or panel is none."""
+    return tuple(board for board in kit.boards if any(map(_soldered_to_it, board.parts)))
+
+
+def _soldered_to_it(line: PartLine) -> bool:
+    placed = line.mount in _ON_BOARDS or (line.mount == "panel" and bool(line.positions))
+    return placed and bool(line.joints or line.socket_joints)
 
 
 def count_kit(kit: Kit) -> PartCount:

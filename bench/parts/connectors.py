@@ -7,6 +7,7 @@ from bench.parts.kind import Kind, When
 
 _ONE_PIN = "Solder one pin, see that it is straight, then the rest."
 _EARS = "Volume at zero and phones off your ears when power first comes on."
+_AC = "The supply is AC: it has no plus and no minus."
 _STACK = "Line it up with both boards together before soldering."
 
 CONNECTORS = (
@@ -41,8 +42,13 @@ CONNECTORS = (
         height=5,
         heights={"panel": 8},
         orientation="Its lock or open side as printed on the board; check where pin 1 is.",
+        ways=(
+            When("post", ""),
+            When("wired", "Check where pin 1 is, from the side that its wires are soldered to."),
+        ),
         sometimes=(
-            When("-panel -chassis -cable", _ONE_PIN),
+            When("-post -panel -chassis -cable", _ONE_PIN),
+            When("post", "Metal panel: its bushes keep it off; measure that it does not touch."),
             When("phones", _EARS),
         ),
     ),
@@ -51,6 +57,7 @@ CONNECTORS = (
         letters=("TB", "J", "X"),
         height=7,
         orientation="The wire openings face the edge of the board.",
+        ways=(When("wired", ""),),
         sometimes=(
             When("mains", MAINS),
             When("pieces", "Slide the pieces together before they go in, not after."),
@@ -87,7 +94,13 @@ CONNECTORS = (
         heights={"panel": 8},
         joints=3,
         orientation="The opening faces the edge. Centre plus or minus: as printed; check the supply too.",
-        ways=(When("ac", "The opening faces the edge. The supply is AC: it has no plus and no minus."),),
+        ways=(
+            When("ac wired", _AC),
+            When("ac panel", _AC),
+            When("ac", f"The opening faces the edge. {_AC}"),
+            When("wired", "Centre plus or minus: find each tag with the meter; check the supply too."),
+            When("panel", "Centre plus or minus: as printed; check the supply too."),
+        ),
         cautions=("Wide tags want more heat.",),
         sometimes=(
             When("-ac", "Measure the plug's polarity before it ever goes in."),

@@ -146,6 +146,7 @@ FUSES_AND_CONTROLS = (
         height=7,
         joints=8,
         orientation="The bar on the case marks the coil's side; it goes to the bar on the board.",
+        ways=(When("wired", "Coil and contacts by the numbers or the drawing on its case."),),
         sometimes=(
             When("-reed", "Some coils have a polarity: check + and - on the case."),
             When("reed", "Glass inside: do not bend its legs. With a diode inside, its coil has a plus."),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from functools import lru_cache
 
 _WITH_CODES = ("ceramic capacitor", "film capacitor")
 _WITH_MICROFARADS = ("electrolytic capacitor", "bipolar electrolytic capacitor")
@@ -21,6 +22,29 @@ def surface_mounted(kind: str, value: str, package: str) -> bool:
     from bench.parts.traits import traits_of
 
     return "smd" in traits_of(kind, value, package)
+
+
+_SIZES = (
+    (r"0201", 0.2), (r"0402", 0.5), (r"0603", 1.3), (r"0805", 2.5), (r"1206", 5.1), (r"1210", 8.0),
+    (r"sot-?(?:23|323)|mmb[tf]", 7.2), (r"sod-?\d+|melf", 5.0), (r"sot-?89", 18.0), (r"sot-?223", 45.0),
+    (r"1812", 14.4), (r"2512", 20.2), (r"do-?214|sm[abc]\b", 15.0),
+    (r"so(?:ic)?-?(?:n-?)?8\b|[tm]?ssop", 30.0), (r"so(?:ic)?-?\d|[lt]?qfp|plcc", 60.0),
+    (r"to-?252|dpak", 65.0), (r"to-?263|d2pak", 150.0),
+)  # fmt: skip
+"""Cases on the surface with the area that they take, mm²; the first that is found goes (JEDEC and EIA outlines,
+rounded, from memory)."""
+_SIZED = tuple((re.compile(rf"(?<![a-z0-9]){pattern}", re.IGNORECASE), area) for pattern, area in _SIZES)
+_UNSIZED = 25.0
+
+
+@lru_cache(maxsize=1024)
+def area_of(words: str) -> float:
+    """Square millimetres that a surface-mount case takes, roughly; a middling one where nobody says.
+
+    >>> area_of("0805") < area_of("SOT-23") < area_of("SOIC-8") < area_of("TO-263")
+    True
+    """
+    return next((area for pattern, area in _SIZED if pattern.search(words)), _UNSIZED)
 
 
 def bears_bands(kind: str, value: str, package: str) -> bool:

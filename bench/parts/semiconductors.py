@@ -88,6 +88,10 @@ DIODES = (
         orientation="Short leg and flat side of the rim: cathode, at the flat side of the print.",
         ways=(
             When(
+                "wired -photo -several-colours",
+                "Short leg and flat side of the rim: cathode, to the minus wire.",
+            ),
+            When(
                 "smd",
                 "The marks of SMD LEDs differ: find the cathode in the data sheet or with the diode range.",
             ),

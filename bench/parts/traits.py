@@ -17,6 +17,11 @@ from bench.parts.quantity import read_value
 from bench.parts.typenumbers import facts
 
 _LONGEST = 200
+_ON_WIRES = re.compile(
+    r"\b(?:on|with|by|its|two|three|four|short|flying|hook-?up) (?:[\w.]+ ){0,2}(?:wires?|leads)\b"
+    r"|\b(?:cm|mm|inch(?:es)?) of (?:\w+ )?(?:wire|cable|lead)|\bflying leads?\b|\bwired\b",
+    re.IGNORECASE,
+)
 _DIODES = ("diode", "Zener diode", "Schottky diode", "LED")
 _CAPACITORS = (
     "ceramic capacitor",
@@ -53,6 +58,7 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("bare", ("optocoupler",), r"vtl|nsl-?32|vactrol|home-?made"),
     ("slotted", ("optocoupler",), r"slot|interrupt|\bh21|\bitr|\btcst"),
     ("phones", _JACKS, r"head-?phones?|\bphones\b|ear-?phones?"),
+    ("post", ("connector",), r"\bposts?\b|\bbinding|\bbanana|\b4 ?mm\b"),
     ("piezo", ("loudspeaker",), r"piezo"),
     ("buzzer", ("loudspeaker",), r"buzz|sounder"),
     ("lcd", ("display",), r"lcd|oled|tft"),
@@ -89,6 +95,15 @@ def traits_of(
     return _traits(kind, value[:_LONGEST], package[:_LONGEST], mount, rated[:_LONGEST], about[:_LONGEST])
 
 
+def on_wires(mount: str, note: str = "") -> bool:
+    """Whether a part is joined to its board by wires: screwed to case or panel, or its note says so.
+
+    >>> on_wires("chassis"), on_wires("panel", "OUT, 6 cm of wire from the pad"), on_wires("board", "two leads")
+    (True, True, False)
+    """
+    return mount in ("chassis", "cable") or (mount == "panel" and bool(_ON_WIRES.search(note[:_LONGEST])))
+
+
 @lru_cache(maxsize=4096)
 def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: str) -> frozenset[str]:
     written = f"{value} {package} {rated} {about}"
@@ -102,6 +117,8 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
         "inrush" in each.text for word in value.split() for each in protection(word)
     ):
         found.add("inrush")
+    if on_wires(mount, about):
+        found.add("wired")
     if _SUPPLY.search(about):
         found.add("supply")
     if _MAINS.search(text):

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
+from bench.kit.counts import boards_to_solder
 from bench.kit.danger import danger_of
 from bench.kit.model import Board, Kit, PartLine
 from bench.kit.rails import HIGH_VOLTAGE
@@ -77,21 +78,17 @@ def _level(kit: Kit) -> int:
         return DEADLY
     if any(trim.kind in _TRACKING_KINDS for trim in kit.trims):
         return TRACKING
-    return BOARDS if len(_soldered_boards(kit)) > 1 else ONE_BOARD
+    return BOARDS if len(boards_to_solder(kit)) > 1 else ONE_BOARD
 
 
 def _soldered(board: Board) -> Iterator[PartLine]:
     return (part for part in board.parts if part.joints or part.socket_joints)
 
 
-def _soldered_boards(kit: Kit) -> list[Board]:
-    return [board for board in kit.boards if any(_soldered(board))]
-
-
 def _building(kit: Kit) -> Iterator[tuple[str, float]]:
     """What the hands have to do: joints, boards, parts that want care."""
-    boards = _soldered_boards(kit)
-    parts = [part for board in boards for part in _soldered(board)]
+    boards = boards_to_solder(kit)
+    parts = [part for board in kit.boards for part in _soldered(board)]
     joints = sum((part.joints + part.socket_joints) * part.quantity for part in parts)
     yield _counted(joints, "joint"), joints / 15
     yield f"{len(boards)} boards to join", 10.0 * (len(boards) - 1)

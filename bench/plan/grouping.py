@@ -10,13 +10,16 @@ from typing import Any
 
 from msgspec import Struct
 
+from bench.kit.counts import boards_to_solder
 from bench.kit.model import Board, Kit
 from bench.parts.advice import cautions_about, way_round
 from bench.parts.designators import natural_key, shorten
 from bench.parts.kinds import KINDS, height_for
+from bench.parts.prints import area_of, surface_mounted
 from bench.parts.quantity import read_value
-from bench.parts.traits import traits_of
+from bench.parts.traits import on_wires, traits_of
 from bench.plan.cautions import sorts_of
+from bench.plan.ends import role_of
 from bench.plan.hops import Place, short_path
 from bench.plan.joined import LOOSE, with_clusters
 from bench.plan.model import Step
@@ -66,8 +69,7 @@ _HOW = {
 
 def placements_of(kit: Kit) -> tuple[Placement, ...]:
     """What there is to place, board by board in the order of the kit; a part with a socket gives two."""
-    soldered = [any(line.joints or line.socket_joints for line in board.parts) for board in kit.boards]
-    several = sum(soldered) > 1
+    several = len(boards_to_solder(kit)) > 1
     shell, boards = shell_of(kit), enumerate(kit.boards)
     return with_clusters(
         [part for number, board in boards for part in _placements_on(board, number, several, shell)]
@@ -99,7 +101,8 @@ def _placements_on(board: Board, number: int, several: bool, shell: Shell) -> It
             mount=line.mount, height=line.height, joints=line.joints, socketed=plugged_in(line),
             several_boards=several, side=side, side_number=side_number,
             supply_path=carries_supply(line.kind, line.value), closes_box=line in shell.closes,
-            carries_panel=line in shell.carries,
+            carries_panel=line in shell.carries, wired=on_wires(line.mount, line.note), role=role_of(line),
+            surface=surface_mounted(line.kind, line.value, line.package),
         )  # fmt: skip
 
 
@@ -367,6 +370,8 @@ def _rank(
                 ranks.append((*amount[:3], natural_key(amount[3])))
             case "height":
                 ranks.append(part.height)
+            case "size":
+                ranks.append(area_of(f"{part.line.package} {part.value}"))
             case "section":
                 ranks.append(_section_rank(part.line.section, site.sections))
             case _:

@@ -29,8 +29,10 @@ STAGE_KEYS = (
     "tasks", "hold", "checks", "trims", "when", "step size",
 )  # fmt: skip
 TASK_KEYS = ("do", "detail", "caution", "when", "can kill")
-CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "when", "can kill", "rails", "last")
-CHECK_GAPS = ("{rail}", "{other rail}", "{current}", "{series}")
+CHECK_KEYS = (
+    "between", "at", "look", "expect", "how", "unplug", "when", "unless", "alone", "can kill", "rails", "last",
+)  # fmt: skip
+CHECK_GAPS = ("{rail}", "{other rail}", "{current}", "{series}", "{parts}")
 TASK_GAPS = ("{errata}", "{tools}", "{notes}", "{series}", "{keep dry}", "{section}")
 _GAP = re.compile(r"\{[^{}]*\}")
 
@@ -243,13 +245,15 @@ def _checks(reader: Reader, entry: Map) -> tuple[UsualCheck, ...]:
         for text in (where, *texts.values()):
             _gaps(reader, item.line, text, CHECK_GAPS)
         if "{rail}" not in where and any(
-            gap in text for gap in CHECK_GAPS[:-1] for text in (where, *texts.values())
+            gap in text for gap in CHECK_GAPS[:3] for text in (where, *texts.values())
         ):
             hint = "`{rail}` there makes one check for each supply rail"
             reader.fault(item.line, "a check with a gap to fill that has no {rail} in its place", hint)
         check = UsualCheck(
             where=where,
             when=rules_under(reader, item, "when"),
+            unless=rules_under(reader, item, "unless"),
+            alone=reader.flag(item, "alone"),
             can_kill=flag_or_none(reader, item, "can kill"),
             rails=reader.choice(item, "rails", RAILS) or RAILS[0],
             last=reader.flag(item, "last"),

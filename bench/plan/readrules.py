@@ -7,12 +7,15 @@ import re
 from bench.kit.fields import Reader, quoted, shape
 from bench.kit.yamltext import Map, Node, Seq, Text
 from bench.parts.kinds import KINDS, MOUNTS, kind_named
+from bench.plan.ends import ROLES
 from bench.plan.rules import Rule, Rules
 
 RULE_KEYS = (
     "kind", "mount", "height", "section", "board", "value", "socket", "joints", "several boards",
-    "supply path", "closes the box", "carries panel parts", "words", "no words",
+    "supply path", "closes the box", "carries panel parts", "surface mount", "wired", "role",
+    "words", "no words",
 )  # fmt: skip
+_TEXTS = ("kind", "mount", "height", "section", "board", "value", "role", "words", "no words")
 _HEIGHTS = re.compile(r"([1-9])(?:\s*(?:-|–|to)\s*([1-9]))?")
 
 
@@ -53,9 +56,7 @@ def _rule(reader: Reader, entry: Map) -> Rule:
             what = f"unknown mount {quoted(mount)}"
             reader.fault(entry.line_of("mount"), what, reader.suggest(mount, MOUNTS))
     for key, _, node in entry.entries:
-        if key in ("kind", "mount", "height", "section", "board", "value", "words", "no words") and not _filled(
-            node
-        ):
+        if key in _TEXTS and not _filled(node):
             reader.fault(entry.line_of(key), f'"{key}" is empty', "fill it in or take it out")
     return Rule(
         kinds=tuple(kinds),
@@ -70,6 +71,9 @@ def _rule(reader: Reader, entry: Map) -> Rule:
         supply_path=flag_or_none(reader, entry, "supply path"),
         closes_box=flag_or_none(reader, entry, "closes the box"),
         carries_panel=flag_or_none(reader, entry, "carries panel parts"),
+        surface=flag_or_none(reader, entry, "surface mount"),
+        wired=flag_or_none(reader, entry, "wired"),
+        roles=_roles(reader, entry),
         words=_folded(reader, entry, "words"),
         no_words=_folded(reader, entry, "no words"),
     )
@@ -82,6 +86,14 @@ def flag_or_none(reader: Reader, entry: Map, key: str) -> bool | None:
 
 def _filled(node: Node) -> bool:
     return bool(node.value.strip()) if isinstance(node, Text) else not isinstance(node, Seq) or bool(node.items)
+
+
+def _roles(reader: Reader, entry: Map) -> tuple[str, ...]:
+    roles = _folded(reader, entry, "role")
+    for role in roles:
+        if role not in ROLES:
+            reader.fault(entry.line_of("role"), f"unknown role {quoted(role)}", reader.suggest(role, ROLES))
+    return roles
 
 
 def _folded(reader: Reader, entry: Map, key: str) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ STAGE_ACTIONS = ("solder", "place", "insert", "fit")
 """What a stage can do with the parts it takes; see `plan.model.ACTIONS`."""
 RAILS = ("low", "mains to low")
 """Which rails a check is for: those up to 50 V to 0 V, or pairs of a mains rail and one of those."""
-ORDERS = ("kind", "value", "height", "section", "designator")
+ORDERS = ("kind", "value", "height", "section", "designator", "size")
 """What the steps of a stage can be ordered by."""
 
 
@@ -52,6 +52,12 @@ class Placement(Struct, frozen=True, kw_only=True):
     """True for knobs and for what closes the case: a lid, a cover, the case itself."""
     carries_panel: bool = False
     """True for the panel, or the case that the panel parts go through."""
+    surface: bool = False
+    """True for a part without legs for holes, soldered to pads on the surface."""
+    wired: bool = False
+    """True for a part off the board that is joined to it by wires; see `traits.on_wires`."""
+    role: str = ""
+    """One of `ends.ROLES` for a socket, post or terminal that something is plugged into; empty for others."""
     several_boards: bool = False
     """True when its kit has more than one board to solder."""
     side: str = ""
@@ -81,6 +87,10 @@ class Rule(Struct, frozen=True, kw_only=True):
     """True: only what carries the supply current; False: only what does not. So are the next two."""
     closes_box: bool | None = None
     carries_panel: bool | None = None
+    surface: bool | None = None
+    wired: bool | None = None
+    roles: tuple[str, ...] = ()
+    """Of `ends.ROLES`."""
     words: tuple[str, ...] = ()
     """Folded: value, package or note has one of these."""
     no_words: tuple[str, ...] = ()
@@ -101,6 +111,9 @@ class Rule(Struct, frozen=True, kw_only=True):
             and (self.supply_path is None or part.supply_path is self.supply_path)
             and (self.closes_box is None or part.closes_box is self.closes_box)
             and (self.carries_panel is None or part.carries_panel is self.carries_panel)
+            and (self.surface is None or part.surface is self.surface)
+            and (self.wired is None or part.wired is self.wired)
+            and (not self.roles or part.role in self.roles)
             and (not self.words or _says(part, self.words))
             and (not self.no_words or not _says(part, self.no_words))
         )
@@ -153,7 +166,8 @@ class UsualCheck(Struct, frozen=True, kw_only=True):
 
     `{rail}` makes one check for each supply rail of the kit, `{other rail}` one for each pair of rails,
     `{current}` is the current the maker states for the rail, `{series}` names the series resistors for first
-    power; a check with that gap is left out where there are none.
+    power; a check with that gap is left out where there are none. `{parts}` names the parts that match `when`,
+    but for those that the kit's own checks at this hold point name; left out where none is left.
     """
 
     where: str
@@ -162,6 +176,10 @@ class UsualCheck(Struct, frozen=True, kw_only=True):
     unplug: str = ""
     when: Rules = ()
     """Left out when no part of the module matches."""
+    unless: Rules = ()
+    """Left out when a part of the module matches."""
+    alone: bool = False
+    """True: only where nothing else is checked at this hold point."""
     can_kill: bool | None = None
     rails: str = RAILS[0]
     """Which rails the gaps stand for, one of `RAILS`."""

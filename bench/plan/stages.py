@@ -267,8 +267,8 @@ def _steps(
         *(trim_step(slot.name, trim, cautions, hands_off=danger.hands_off) for trim in trims),
     ]
     if rule.hold:
-        usual = () if unpowered else usual_checks(rule.checks, kit, slot.reach)
-        last = () if unpowered else usual_checks(rule.checks, kit, slot.reach, last=True)
+        usual = () if unpowered else usual_checks(rule.checks, kit, slot.reach, own_checks)
+        last = () if unpowered else usual_checks(rule.checks, kit, slot.reach, own_checks, last=True)
         checks = with_reasons(merged(usual, own_checks, last), made_rails(kit))
         steps += check_steps(slot.name, checks or (go_on(slot.name),), cautions)
     return told_apart(steps)

@@ -14,6 +14,7 @@ from bench.kit.model import Check, Kit, Rail, Trim
 from bench.kit.rails import MAINS, high_rail, rail_hazard, volts_in
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.series import next_lower
+from bench.plan.ends import names_of
 from bench.plan.rails import made_rails, usual_for
 from bench.plan.rules import Placement, UsualCheck, any_matches
 
@@ -86,26 +87,51 @@ def how_to_trim(trim: Trim, *, hands_off: bool = False) -> str:
 
 
 def usual_checks(
-    checks: Sequence[UsualCheck], kit: Kit, parts: Sequence[Placement], *, last: bool = False
+    checks: Sequence[UsualCheck],
+    kit: Kit,
+    parts: Sequence[Placement],
+    own: Sequence[Check] = (),
+    *,
+    last: bool = False,
 ) -> tuple[Check, ...]:
     """A procedure's checks, filled in with the kit's supply rails; `line` stays 0.
 
-    `last`: those that come after the kit's own checks instead of the others. A kit that states no supply is
-    asked for `each rail`, unless it can kill. Rails above 50 V to 0 V get no check: there the maker's own
-    steps, local codes and licensed practice decide. Rails that parts of the kit make follow, see `plan.rails`.
+    `own` are the kit's own checks at this hold point. `last`: those that come after the kit's own checks
+    instead of the others. A kit that states no supply is asked for `each rail`, unless it can kill. Rails above
+    50 V to 0 V get no check: there the maker's own steps, local codes and licensed practice decide. Rails that
+    parts of the kit make follow, see `plan.rails`.
     Nothing is unplugged where nothing sits in a socket.
     """
     made = made_rails(kit)
     danger = danger_of(kit)
     if not any(part.socketed and not part.supply_path for part in parts):
         checks = [structs.replace(check, unplug="") for check in checks]
-    return tuple(
-        found
-        for check in checks
-        if check.last is last and fits(check.can_kill, danger)
-        if not check.when or any(any_matches(check.when, part) for part in parts)
-        for found in (*_filled(check, kit, danger), *usual_for(check, made, kit))
-    )
+    told = "\n".join(f"{each.where}\n{each.how}" for each in own)
+    found: list[Check] = []
+    for check in checks:
+        if check.last is not last or not fits(check.can_kill, danger) or (check.alone and (own or found)):
+            continue
+        if check.unless and any(any_matches(check.unless, part) for part in parts):
+            continue
+        meant = [part for part in parts if any_matches(check.when, part)] if check.when else parts
+        if check.when and not meant:
+            continue
+        if "{parts}" in check.where:
+            names = names_of((part.line for part in meant), told)
+            if not names:
+                continue
+            check = structs.replace(check, where=check.where.replace("{parts}", listed(names)))
+        found += (*_filled(check, kit, danger), *usual_for(check, made, kit))
+    return tuple(found)
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in one line, as people say them.
+
+    >>> listed(["SAW", "TRI", "SINE"]), listed(["OUT"])
+    ('SAW, TRI and SINE', 'OUT')
+    """
+    return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else "".join(names)
 
 
 def fits(can_kill: bool | None, danger: Danger) -> bool:

@@ -10,7 +10,7 @@ from bench.build.view import BenchView
 from bench.log.events import ReadingTaken
 from bench.log.progress import Held
 from bench.parts.designators import shorten
-from bench.parts.prints import bears_bands
+from bench.parts.prints import bears_bands, surface_mounted
 from bench.plan.model import Step
 from bench.plan.zones import zone_words
 from bench.tui.bands import band_strip
@@ -193,7 +193,7 @@ def _large_lines(text: str, width: int, most: int = 3) -> list[str]:
 def _about(step: Step) -> str:
     if step.action in ("do", "check", "adjust"):
         return ""
-    words = [step.kind, step.tolerance, step.voltage, step.package, _mounted(step.mount)]
+    words = [step.kind, step.tolerance, step.voltage, step.package, _mounted(step)]
     said = f"{VERBS[step.action]}: " + ", ".join(clean(word) for word in words if word)
     if step.kind_guessed:
         said += " (kind guessed)"
@@ -214,8 +214,10 @@ def on_the_part(step: Step, width: int, sizes: Sizes) -> list[Row]:
     return lines(words[:1].upper() + words[1:], "plain", width) if words else []
 
 
-def _mounted(mount: str) -> str:
-    return {"flat": "lying flat", "upright": "standing upright", "laid flat": "bent flat"}.get(mount, "")
+def _mounted(step: Step) -> str:
+    if surface_mounted(step.kind, step.value, step.package):
+        return "surface-mount"
+    return {"flat": "lying flat", "upright": "standing upright", "laid flat": "bent flat"}.get(step.mount, "")
 
 
 def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:

@@ -25,6 +25,7 @@ _GAPS = (
     ("{rail}", "each rail"),
     ("{current}", "the stated current"),
     ("{series}", "one for each rail"),
+    (": {parts}", ""),
     ("{section}", "each section"),
     ("{errata}", "the known errors"),
     ("{tools}", "the kit's tools"),
@@ -177,7 +178,9 @@ def takes_words(rules: Rules) -> str:
             of = "of " if condition.startswith("height") else ""
             said.append(f"all parts {of}{condition}" if condition else "whatever is left")
             continue
-        if rest:
+        if not rest and len(kinds) > 2 * _NAMED:
+            kinds = [*kinds[: 2 * _NAMED], "and so on"]
+        elif rest:
             kinds = [*kinds[:_NAMED], "and so on" if len(kinds) > _NAMED else "then the rest"]
         words = ", ".join(kinds)
         said.append(f"{condition}: {words}" if condition else words)
@@ -205,8 +208,11 @@ def _condition(rule: Rule) -> str:
         (rule.supply_path, "carrying the supply", "not carrying the supply"),
         (rule.closes_box, "closing the box", "not closing the box"),
         (rule.carries_panel, "carrying panel parts", "not carrying panel parts"),
+        (rule.surface, "surface-mount", "not surface-mount"),
+        (rule.wired, "on wires", "not on wires"),
     ):
         said += [yes if flag else no] if flag is not None else []
+    said += [f"for {join(rule.roles)}"] if rule.roles else []
     said += [f"called {'/'.join(rule.words)}"] if rule.words else []
     said += [f"not called {'/'.join(rule.no_words)}"] if rule.no_words else []
     if rule.several_boards is not None:
@@ -230,7 +236,9 @@ def _caution(caution: StageCaution) -> str:
 
 def _about(rule: Rule) -> str:
     """The parts of one rule: kinds, then what else it asks."""
-    return ", ".join(filter(None, (*map(plural, rule.kinds), _condition(rule))))
+    kinds = [plural(kind) for kind in rule.kinds]
+    more = ["and so on"] if len(kinds) > 2 * _NAMED else []
+    return ", ".join(filter(None, (*(kinds[:_NAMED] if more else kinds), *more, _condition(rule))))
 
 
 def _is_live(check: UsualCheck) -> bool:

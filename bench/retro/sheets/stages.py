@@ -13,7 +13,7 @@ from bench.kit.model import Kit
 from bench.log.progress import Progress
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
-from bench.parts.prints import bears_bands, usual_prints
+from bench.parts.prints import bears_bands, surface_mounted, usual_prints
 from bench.plan.cautions import ALWAYS, cautions_of
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.usual import hazard_cautions
@@ -129,7 +129,8 @@ def _row(sort: str, step: Step, said: set[str], state: _State) -> Row:
     done = state.progress.done
     strips, printed = _on_the_part(step)
     portion = f"part {step.portion} of {step.portions}" if step.portions > 1 else ""
-    mount = step.mount if step.mount in _MOUNTS else ""
+    bent = step.mount in _MOUNTS and not surface_mounted(step.kind, step.value, step.package)
+    mount = step.mount if bent else ""
     optional = "left to you whether to fit" if step.optional else ""
     return Row(
         value=tidy(step.value),
