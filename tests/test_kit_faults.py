@@ -61,7 +61,7 @@ TOP_FAULTS = {
         '8: "checks" is missing; add `checks: ...`',
     ),
     "a check of nothing": (
-        small("{refs: R1, value: 1k}", top="hold_points:\n  - {name: A, checks: [{expect: 5 V}]}"),
+        small("{refs: R1, value: 1k}", top="hold_points:\n  - {name: A, checks: [{expect: 5 V ± 4 %}]}"),
         "8: a check that says neither where nor what to look at; "
         "give one of `between: +12 V and 0 V`, `at: TP1`, `look: ...`",
     ),

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build
+from bench.build.folders import open_build, start
 from bench.build.judging import limit_fault, meter_of
 from bench.build.session import Build
 from bench.errors import BenchError, Refused
@@ -57,7 +57,8 @@ hold_points:
 def lamp(tmp_path: Path) -> Iterator[Build]:
     path = tmp_path / "lamp.yaml"
     path.write_text(KIT, encoding="utf-8")
-    found = open_build(tmp_path, str(path), Settings(), HandClock())
+    kit = load_kit(path, lenient=True)  # begun before such limits were faults
+    found = start(tmp_path, kit, path, Settings(), HandClock())
     found.opened()
     yield found
     found.close()
@@ -377,6 +378,17 @@ def test_a_limit_that_cannot_be_used_keeps_the_hold_point_shut(lamp: Build, tmp_
         assert lamp.next_step != step
 
     drive(lamp, tmp_path, act, (120, 40))
+
+
+def test_a_build_begun_with_a_bad_limit_opens_again_and_stays_shut(lamp: Build, tmp_path: Path) -> None:
+    on_to(lamp, "plus and minus")
+    lamp.close()
+    again = open_build(tmp_path, lamp.name, Settings(), HandClock())
+    assert again.view().limit_fault
+    again.reading("0.5")
+    with pytest.raises(Refused, match="no limit"):
+        again.done()
+    again.close()
 
 
 def test_words_for_eye_and_ear_hold_nothing_up(lamp: Build) -> None:

@@ -182,7 +182,7 @@ def reopen(
     log = LogFile(folder, read_only=read_only)
     try:
         kit_digest, procedure_digest, _ = in_use(log.events)
-        kit = kit or load_kit(copy_of(folder, "kit", kit_digest), cache_folder(data))
+        kit = kit or load_kit(copy_of(folder, "kit", kit_digest), cache_folder(data), lenient=True)
         procedure = load_procedure(
             copy_of(folder, "procedure", procedure_digest, settings.procedure), cache_folder(data)
         )

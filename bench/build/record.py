@@ -93,7 +93,7 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
             return Read(done=kept, plan=None, progress=None)
         events = read_log(log)[0].events
         kit_digest, procedure_digest, _ = in_use(events)
-        kit = load_kit(copy_of(folder, "kit", kit_digest), cache_folder(data))
+        kit = load_kit(copy_of(folder, "kit", kit_digest), cache_folder(data), lenient=True)
         procedure = load_procedure(
             copy_of(folder, "procedure", procedure_digest, settings.procedure), cache_folder(data)
         )

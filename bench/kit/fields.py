@@ -26,8 +26,10 @@ _YES, _NO = ("yes", "true", "on"), ("no", "false", "off")
 class Reader:
     """Takes values out of the tree of one file and remembers what is wrong with them."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: str, *, lenient: bool = False) -> None:
         self.name = name
+        self.lenient = lenient
+        """True for a build that was begun with the file as it is: `doubt` passes over what it finds."""
         self._faults: list[tuple[int, Fault]] = []
 
     @property
@@ -48,6 +50,11 @@ class Reader:
     def fault(self, line: int, what: str, hint: str) -> None:
         """Note a fault in `line`."""
         self._faults.append((line, Fault(what=what, where=f"{self.name}:{line}", hint=hint)))
+
+    def doubt(self, line: int, what: str, hint: str) -> None:
+        """Note a fault that does not keep a build that was begun with it from being opened."""
+        if not self.lenient:
+            self.fault(line, what, hint)
 
     def finish(self) -> None:
         """Raise FileFaults when any fault was noted."""
@@ -126,6 +133,12 @@ class Reader:
         if needed and not node.value.strip():
             self.fault(map.line_of(key), f"{quoted(key)} is empty", "fill it in")
         return self._one_line(node, quoted(key), lines)
+
+    @staticmethod
+    def peek(map: Map, key: str) -> str:
+        """The text under `key` where there is one, for a second look; `text` notes what is wrong with it."""
+        node = map.get(key)
+        return node.value if isinstance(node, Text) else ""
 
     def texts(self, map: Map, key: str) -> tuple[str, ...]:
         """The texts under `key`: a list of texts, or one text. Empty when it is not there."""

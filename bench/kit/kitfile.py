@@ -10,6 +10,7 @@ from bench.kit.danger import HAZARDS
 from bench.kit.fields import Reader, counted, quoted, shape
 from bench.kit.model import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
 from bench.kit.partlines import part_line, read_sides, size_of, written_refs
+from bench.kit.quantities import check_limit, check_panel, check_places, check_rail, check_range, check_target
 from bench.kit.yamltext import Map, Node, Text
 
 KIT_FORMAT = 1
@@ -29,13 +30,18 @@ CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "nets")
 TRIM_KEYS = ("name", "kind", "trimmer", "turns", "role", "range", "clockwise", "target", "how")
 
 
-def kit_from_tree(tree: Node, name: str) -> Kit:
-    """The kit in the tree of the file `name`; raises FileFaults with all faults, sorted by line."""
-    reader = Reader(name)
+def kit_from_tree(tree: Node, name: str, *, lenient: bool = False) -> Kit:
+    """The kit in the tree of the file `name`; raises FileFaults with all faults, sorted by line.
+
+    `lenient` passes over quantities that make no sense, for a build that was begun with them.
+    """
+    reader = Reader(name, lenient=lenient)
     top = _whole_file(reader, tree)
     reader.known(top, KIT_KEYS)
     sections = _sections(reader, top)
     panel = _mapping(reader, top, "panel", ("width", "height", "depth", "case"))
+    own_case = reader.choice(panel, "case", ("rack", "own")) == "own"
+    check_panel(reader, panel, own_case=own_case)
     boards, refs = _boards(reader, top, sections)
     kit = Kit(
         name=reader.text(top, "name", needed=True),
@@ -49,7 +55,7 @@ def kit_from_tree(tree: Node, name: str) -> Kit:
         panel_width=reader.text(panel, "width"),
         panel_depth=reader.text(panel, "depth"),
         panel_height=reader.text(panel, "height"),
-        own_case=reader.choice(panel, "case", ("rack", "own")) == "own",
+        own_case=own_case,
         supply=() if _says_none(top, "supply") else _supply(reader, top),
         passive=_says_none(top, "supply"),
         sections=sections,
@@ -128,6 +134,8 @@ def _supply(reader: Reader, top: Map) -> tuple[Rail, ...]:
         current = reader.text(rails, rail)
         if not rail.strip():
             reader.fault(line, "a supply rail without a name", 'write `"+12 V": 38 mA`')
+        else:
+            check_rail(reader, line, rail, current)
         found.append(Rail(name=rail, current=current))
     return tuple(found)
 
@@ -158,6 +166,7 @@ def _boards(reader: Reader, top: Map, sections: Sequence[str]) -> tuple[tuple[Bo
             if reader.full or parts > MOST_IN_KIT:
                 break
         _joined(reader, lines, seen)
+        check_places(reader, name, size, lines)
         _counts(reader, entry, lines, sound=reader.count == faults_before)
         boards.append(Board(name=name, parts=tuple(lines), size=size, line=entry.line))
         if parts > MOST_IN_KIT:
@@ -233,6 +242,7 @@ def _check(reader: Reader, entry: Map) -> Check:
         what = "a check that says " + (" and ".join(given) if given else "neither where nor what to look at")
         hint = "give one of `between: +12 V and 0 V`, `at: TP1`, `look: ...`"
         reader.fault(entry.line, what, hint)
+    check_limit(reader, entry)
     return Check(
         where="".join(places[key] for key in given[:1]),
         expect=reader.text(entry, "expect"),
@@ -254,6 +264,7 @@ def _trims(reader: Reader, top: Map, refs: frozenset[str]) -> tuple[Trim, ...]:
         if trimmer.strip() and trimmer not in refs:
             what = f"trimmer {quoted(trimmer)} is on no board"
             reader.fault(entry.line_of("trimmer"), what, "write its designator as in the parts list")
+        check_target(reader, entry)
         trims.append(
             Trim(
                 name=name,
@@ -261,7 +272,7 @@ def _trims(reader: Reader, top: Map, refs: frozenset[str]) -> tuple[Trim, ...]:
                 trimmer=trimmer,
                 target=reader.text(entry, "target"),
                 how=reader.text(entry, "how", lines=True),
-                turns=reader.whole(entry, "turns", most=100) or 0,
+                turns=reader.whole(entry, "turns", least=0 if reader.lenient else 1, most=100) or 0,
                 role=reader.choice(entry, "role", TRIM_ROLES),
                 range_cents=_range_cents(reader, entry),
                 clockwise=reader.choice(entry, "clockwise", ("raises", "lowers")),
@@ -284,6 +295,7 @@ def _range_cents(reader: Reader, entry: Map) -> int:
             "write whole cents from stop to stop: 300 cents",
         )
         return 0
+    check_range(reader, entry.line_of("range"), int(found[1]))
     return int(found[1])
 
 

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from bench.errors import BenchError
 from bench.kit.fields import Reader, counted, quoted, shape
 from bench.kit.model import SIDES, PartLine
+from bench.kit.quantities import check_part
 from bench.kit.yamltext import Map, Node, Seq, Text
 from bench.parts.designators import class_letters, natural_key, parse_refs
 from bench.parts.kinds import KINDS, MOUNTS, guess_kind, height_for, joints_for, kind_named
@@ -78,6 +79,7 @@ def part_line(
     }
     cautions = reader.texts(entry, "caution")
     optional = reader.flag(entry, "optional")
+    check_part(reader, entry, kind, value)
     without_value = not value.strip() and isinstance(entry.get("value"), Text | None)
     if kind and without_value and (kind in VALUE_NEEDED or not written):
         need = f"a {kind} without a value" if written else "a line with neither designator nor value"

@@ -11,19 +11,20 @@ from bench.errors import Fault
 from bench.kit.danger import UNISOLATED, danger_of
 from bench.kit.fields import counted, quoted
 from bench.kit.model import Board, Kit, PartLine
+from bench.kit.quantities import EXAMPLES, NOT_BY_VALUE, SEMICONDUCTORS
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
-from bench.parts.quantity import QuantityError, parse_quantity, read_value
+from bench.parts.quantity import read_value, show
 
 _MEASURED = ("ohm", "farad", "henry")
-_NOT_BY_VALUE = ("photoresistor", "varistor", "thermistor", "ferrite bead", "toroid inductor")
-"""Kinds with a unit whose value is a type rather than a quantity."""
 _VOLTAGE_RATED = ("electrolytic capacitor", "bipolar electrolytic capacitor", "tantalum capacitor")
 _ADJUSTABLE = (
     "trimmer", "potentiometer", "slide potentiometer", "trimmer capacitor", "variable capacitor",
     "inductor", "transformer", "resistor",
 )  # fmt: skip
 """Kinds that a trim can turn, tune or select."""
+_WORTH = re.compile(r"[0-9]{1,3}(?:[.,][0-9]+)?\s?(?:[kMR][0-9]?|[pnuµ]F?|[kM]?(?:ohms?|Ω)|[mun]H)")
+"""Ohms, farads and henries as nobody writes a type number."""
 _NUMBERED = re.compile(r"([^\W\d_]+\$?)([0-9]{1,6})[A-Za-z]?")
 _BEFORE_POWER = "before power"
 _MEASURED_PLACE = re.compile(r"[A-Z]{1,4}[0-9]+|.* (?:and|to) 0 ?V")
@@ -92,20 +93,26 @@ def _gaps(kit: Kit) -> Iterator[Remark]:
 def _values(kit: Kit) -> Iterator[Remark]:
     for _, part in _lines(kit):
         kind = KINDS.get(part.kind)
-        unit = kind.unit if kind and part.kind not in _NOT_BY_VALUE else ""
+        unit = kind.unit if kind and part.kind not in NOT_BY_VALUE else ""
+        if part.kind in SEMICONDUCTORS and _WORTH.fullmatch(part.value.strip()):
+            yield (
+                part.line,
+                f"{_name(part)}, {part.kind}, has the value {quoted(part.value)}",
+                "is the kind right?",
+            )
         if unit not in _MEASURED or not part.value:
             continue
-        main = read_value(part.value, unit).main
+        read = read_value(part.value, unit)
+        main, beside = read.main, read.remark.split()
         if main is None:
             what = f"the value {quoted(part.value)} of {_name(part)} is not understood"
-            yield part.line, what, f"write it like {_example(unit)}, the rest under `note`"
+            yield part.line, what, f"write it like {EXAMPLES[unit]}, the rest under `note`"
+        elif beside and re.fullmatch(rf"[0-9.,]+ +{re.escape(beside[0])}\b.*", part.value.strip()):
+            what = f"{quoted(beside[0])} in the value {quoted(part.value)} of {_name(part)} is no unit"
+            yield part.line, what, f"it is taken as {show(main)}; write it like {EXAMPLES[unit]}"
         elif main.unit != unit:
             what = f"{_name(part)}, {part.kind}, has a value in {main.unit}: {quoted(part.value)}"
             yield part.line, what, "is the kind right?"
-
-
-def _example(unit: str) -> str:
-    return {"ohm": "4k7", "farad": "100n", "henry": "10u"}[unit]
 
 
 def _same_value_twice(kit: Kit) -> Iterator[Remark]:
@@ -168,14 +175,6 @@ def _power(kit: Kit) -> Iterator[Remark]:
             what,
             'the procedure\'s own are used; add a hold point "Before power" where the maker gives values',
         )
-    for rail in kit.supply:
-        try:
-            unit = parse_quantity(rail.current, "ampere").unit
-        except QuantityError:
-            unit = ""
-        if unit != "ampere":
-            what = f"the current {quoted(rail.current)} of the rail {quoted(rail.name)} is not understood"
-            yield 0, what, "write it like 38 mA"
 
 
 def _dangers(kit: Kit) -> Iterator[Remark]:
@@ -258,10 +257,9 @@ def _sockets(kit: Kit) -> Iterator[Remark]:
 
 
 def _positions(kit: Kit) -> Iterator[Remark]:
-    """Positions that cannot be right: beyond the edge of the board, or two parts on one spot."""
+    """Positions that cannot be right: two parts on one spot."""
     for board in kit.boards:
         taken: dict[tuple[float, float, str], str] = {}
-        beyond: list[str] = []
         for part in board.parts:
             sides = part.sides or ("",) * len(part.refs)
             for ref, (x, y), side in zip(part.refs, part.positions, sides, strict=False):
@@ -269,11 +267,6 @@ def _positions(kit: Kit) -> Iterator[Remark]:
                 if first != ref:
                     what = f"{first} and {ref} have the same position on board {quoted(board.name)}"
                     yield part.line, what, "look at both in the maker's placement file or drawing"
-                if board.size and not (0 <= x <= board.size[0] and 0 <= y <= board.size[1]):
-                    beyond.append(ref)
-        if beyond:
-            what = f"the positions of {shorten(beyond)} lie beyond the size of board {quoted(board.name)}"
-            yield board.line, what, "count from its lower left corner, or leave `size` out"
 
 
 def _sections(kit: Kit) -> Iterator[Remark]:
