@@ -1,7 +1,8 @@
 """How many solder joints a part has, as far as its package or value says so.
 
-Packages named after their pins (DIP-14, SIP-9, 2x5) say it themselves; the rest is common practice for
-through-hole kits, from memory.
+Packages named after their pins (DIP-14, SIP-9, 2x5, B9A) say it themselves; cases, bases and headers follow their
+published outlines (`tests/test_outlines.py` names them). Types of chips are from their data sheets, from memory;
+switches, jacks, pots, encoders and relays common practice, no source.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ MOST = 200
 """Most joints believed of one part; a greater number read from a text is something else."""
 
 _ROWS = re.compile(
-    r"(?:di[pl]|si[pl]|zip|soic|so)[ -]?(\d{1,2})(?!\d)|(\d{1,2})[ -]?(?:pin[ -])?(?:di[pl]|si[pl])\b"
+    r"(?:di[pl]|si[pl]|zip|soic|sop|so)[ -]?(\d{1,2})(?!\d)|(\d{1,2})[ -]?(?:pin[ -])?(?:di[pl]|si[pl])\b"
 )
 _PINS = re.compile(r"(\d{1,3})[ -]?(?:pins?|pos(?:itions?)?|contacts?|legs?|leads?)\b")
 _WAYS = re.compile(r"(\d{1,2})[ -]?(?:ways?|poles?|p)\b")
@@ -26,10 +27,12 @@ _SOTS = {"143": 4, "223": 4, "353": 5, "363": 6}
 _SWITCHED = re.compile(r"\b([sd1-9])p([sd]|\d{1,2})t\b")
 _POLES = re.compile(r"(\d)[ -]?poles?,? ?(?:[x×/] ?)?(\d{1,2})[ -]?(?:ways?|pos(?:itions?)?)")
 _LUGS = re.compile(r"(?:([1-4]) )?(?:lugs?|tabs)\b")
-_VALVE_BASES = {
-    "noval": 9, "b9a": 9, "magnoval": 9, "octal": 8, "loctal": 8, "rimlock": 8, "b7g": 7, "heptal": 7,
-    "decal": 10, "compactron": 12, "nuvistor": 5,
+_BASE = re.compile(r"\b(?:b|k|ux)(\d{1,2})[a-h]?\b")
+_BASES = {
+    "noval": 9, "magnoval": 9, "octal": 8, "loctal": 8, "rimlock": 8, "heptal": 7, "decal": 10,
+    "compactron": 12, "nuvistor": 5,
 }  # fmt: skip
+"""Valve bases: the figure in a short name (B9A, K8A; IEC 60067) is the number of pins; long names, from memory."""
 _CHIPS = (
     (8, r"TL0[678][12]|LM(?:358|393|386|311|741|833|308|1458)|LF35[136]|LF412|[A-Z]{2}553[24]|[A-Z]{2}4558"
         r"|OP\d\d|OPA2?134|(?:[A-Z]{2,3}7?)?555|UA741|CA31[34]0|CA3080|ICL7660|LT1054|MAX1044|MN3[012]0[0-9]|AD633"
@@ -146,8 +149,8 @@ def _crystal(text: str) -> int | None:
 
 
 def _valve_base(text: str) -> int | None:
-    named = next((pins for name, pins in _VALVE_BASES.items() if re.search(rf"\b{name}\b", text)), None)
-    return named or _first(_PINS.search(text))
+    named = next((pins for name, pins in _BASES.items() if re.search(rf"\b{name}\b", text)), None)
+    return named or _first(_BASE.search(text)) or _first(_PINS.search(text))
 
 
 def _coil(text: str) -> int | None:
