@@ -2,17 +2,19 @@
 
 Each row names the outline and where its number of leads was read:
 
-- JEDEC MS-001, MO-001, MO-015 (DIP), MS-012 (SOIC), TO-220AB, two-lead TO-220 and DO-35 as in the package tables of
-  NXP Semiconductors, seen via nxp.com/packages (SOT27-1, SOT78B, SOT101-1, SOT102-1, SOT117-1, SOT129-1, SOD95) and
-  a package drawing of Renesas for MS-012-AA, 8 leads, seen via dtsheet.com/doc/1663607;
-- TO-92 (JEDEC TO-226): Microchip Technology, drawing C04-101, "number of pins 3", seen via onlinedocs.microchip.com;
-- circular connectors of 3, 5, 6, 7 and 8 contacts: DIN 41524, 45322, 45329, 45326 (now IEC 60130-9), seen via
-  H.-P. Rottmann, Funk-Technik 11/1979, as an encyclopaedia quotes it;
+- JEDEC MO-001, MS-001, MO-015 (DIP), TO-220AB and two-lead TO-220 as in the package tables of NXP
+  Semiconductors, seen via nxp.com/packages (SOT27-1, SOT78B, SOT101-1, SOT102-1, SOT117-1, SOT129-1,
+  SOT146-4, SOD95); 8 and 16 leads as MS-001, from memory;
+- JEDEC MS-012-AA (SOIC), 8 leads: a maker's outline M8.15, seen via dtsheet.com/doc/1663607;
+- TO-92 (JEDEC TO-226): Microchip Technology, drawing C04-101, "number of pins 3", seen via
+  onlinedocs.microchip.com;
+- circular connectors of 3, 5, 6, 7 and 8 contacts: DIN 41524, 45322, 45329, 45326 (now IEC 60130-9):
+  Funk-Technik 11/1979, page T 535, seen via an encyclopaedia that quotes it;
 - connectors of two rows at 2.54 mm, each contact one termination: IEC 60603-13 (DIN 41651), scope seen via
   standards.iteh.ai; their sizes from memory;
-- valve bases: IEC 60067 (1966), sheets of part 1: B9A, B7G, K8A and others, from memory; that the publication holds
-  them: seen via its table of contents;
-- metal cans TO-18, TO-39, TO-72, TO-99, TO-100 (JEDEC publication 95), SOT-23 as TO-236: from memory.
+- valve bases B9A, B7G, K8A and others: IEC 60067 (1966), part 1, from memory;
+- DO-35, DO-41, TO-126, TO-247, SOT-23 as TO-236, and the metal cans TO-18, TO-39, TO-72, TO-99 and TO-100
+  of JEDEC publication 95: from memory.
 """
 
 from __future__ import annotations
@@ -21,7 +23,16 @@ import pytest
 
 from bench.parts.kinds import joints_for
 
-DIP = {8: "MS-001", 14: "MO-001", 16: "MS-001", 18: "MS-001", 20: "MS-001", 24: "MO-015", 28: "MO-015", 40: "MO-015"}
+DIP = {
+    8: "MS-001",
+    14: "MO-001",
+    16: "MS-001",
+    18: "MS-001",
+    20: "MS-001",
+    24: "MO-015",
+    28: "MO-015",
+    40: "MO-015",
+}
 
 
 @pytest.mark.parametrize("leads", DIP)
@@ -46,7 +57,8 @@ def test_small_outline_packages_have_as_many_joints_as_leads(leads: int, spellin
         ("transistor", "TO-18", 3), ("transistor", "TO-39", 3), ("transistor", "TO-72", 4),
         ("IC", "TO-99", 8), ("IC", "TO-100", 10), ("transistor", "SOT-23", 3), ("transistor", "TO-236AB", 3),
         ("voltage regulator", "TO-220-5", 5), ("Schottky diode", "TO-220-2", 2), ("diode", "DO-35", 2),
-        ("diode", "DO-41", 2), ("Zener diode", "DO-35", 2), ("transistor", "TO-126", 3), ("transistor", "TO-247", 3),
+        ("diode", "DO-41", 2), ("Zener diode", "DO-35", 2), ("transistor", "TO-126", 3),
+        ("transistor", "TO-247", 3),
     ],
 )  # fmt: skip
 def test_cases_of_discrete_parts_have_the_leads_of_their_outline(kind: str, package: str, leads: int) -> None:
@@ -69,7 +81,8 @@ def test_circular_connectors_have_a_joint_for_each_contact(contacts: int) -> Non
 @pytest.mark.parametrize(
     ("base", "pins"),
     [("B9A", 9), ("noval", 9), ("B7G", 7), ("heptal", 7), ("K8A", 8), ("octal", 8), ("B8G", 8), ("loctal", 8),
-     ("B8A", 8), ("rimlock", 8), ("B9D", 9), ("magnoval", 9), ("B10B", 10), ("decal", 10), ("B5", 5), ("UX4", 4)],
+     ("B8A", 8), ("rimlock", 8), ("B9D", 9), ("magnoval", 9), ("B10B", 10), ("decal", 10), ("B5", 5),
+     ("UX4", 4)],
 )  # fmt: skip
 def test_valve_sockets_have_a_joint_for_each_pin_of_the_base(base: str, pins: int) -> None:
     assert joints_for("valve socket", "", base) == pins

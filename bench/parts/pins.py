@@ -1,8 +1,8 @@
 """How many solder joints a part has, as far as its package or value says so.
 
-Packages named after their pins (DIP-14, SIP-9, 2x5, B9A) say it themselves; cases, bases and headers follow their
-published outlines (`tests/test_outlines.py` names them). Types of chips are from their data sheets, from memory;
-switches, jacks, pots, encoders and relays common practice, no source.
+Packages named after their pins (DIP-14, SIP-9, 2x5, B9A) say it themselves; cases, bases and headers follow
+their published outlines (`tests/test_outlines.py` names them). Types of chips are from their data sheets, from
+memory; switches, jacks, pots, encoders and relays common practice, no source.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ _BASES = {
     "noval": 9, "magnoval": 9, "octal": 8, "loctal": 8, "rimlock": 8, "heptal": 7, "decal": 10,
     "compactron": 12, "nuvistor": 5,
 }  # fmt: skip
-"""Valve bases: the figure in a short name (B9A, K8A; IEC 60067) is the number of pins; long names, from memory."""
+"""Valve bases: the figure of a short name (B9A, K8A; IEC 60067) is its number of pins. Names: from memory."""
 _CHIPS = (
     (8, r"TL0[678][12]|LM(?:358|393|386|311|741|833|308|1458)|LF35[136]|LF412|[A-Z]{2}553[24]|[A-Z]{2}4558"
         r"|OP\d\d|OPA2?134|(?:[A-Z]{2,3}7?)?555|UA741|CA31[34]0|CA3080|ICL7660|LT1054|MAX1044|MN3[012]0[0-9]|AD633"

@@ -15,21 +15,21 @@ class LocalZone(tzinfo):
     def _local(self, moment: datetime | None) -> time.struct_time:
         if moment is None:
             return time.localtime()
-        return time.localtime(time.mktime(moment.replace(tzinfo=None).timetuple()))
+        return time.localtime(moment.replace(tzinfo=None).timestamp())
 
     def utcoffset(self, moment: datetime | None) -> timedelta:
         """Local time less UTC."""
         return timedelta(seconds=self._local(moment).tm_gmtoff)
 
-    def dst(self, moment: datetime | None) -> timedelta:
-        """How much of that is summer time."""
-        return timedelta(hours=1) if self._local(moment).tm_isdst > 0 else timedelta()
+    def dst(self, moment: datetime | None) -> None:
+        """How much of that is summer time: the machine does not say (Lord Howe moves by half an hour)."""
 
     def tzname(self, moment: datetime | None) -> str:
         """The zone's name, as the machine has it."""
         return self._local(moment).tm_zone
 
     def fromutc(self, moment: datetime) -> datetime:
-        """A moment given in UTC, in this zone."""
+        """A moment given in UTC, in this zone; in an hour that comes twice `fold` tells which (PEP 495)."""
         seconds = moment.replace(tzinfo=UTC).timestamp()
-        return moment + timedelta(seconds=time.localtime(seconds).tm_gmtoff)
+        local = moment + timedelta(seconds=time.localtime(seconds).tm_gmtoff)
+        return local.replace(fold=local.replace(tzinfo=None, fold=0).timestamp() != seconds)
