@@ -118,6 +118,37 @@ def test_two_pairs_with_one_line_of_washers_stay_two_pairs() -> None:
     assert [name for name in order[at : at + 8] if "insulating" not in name][:4] == ["HS1", "U1", "HS2", "U2"]
 
 
+@pytest.mark.parametrize("procedure", BOTH, ids=lambda each: each.name)
+@pytest.mark.parametrize(
+    "pad",
+    ["mica washer TO-220, kind: washer", "insulating bush, kind: hardware", "thermal pad, kind: hardware"],
+)
+def test_what_insulates_a_tab_goes_between_heatsink_and_part_and_not_in_after_power(
+    pad: str, procedure: object
+) -> None:
+    sink = "{refs: HS1, value: 6 K/W, with: Q1}"
+    part = "{refs: Q1, value: TIP41C, package: TO-220}"
+    made = make_plan(kit_of(RESISTOR, sink, part, f"{{value: {pad}, quantity: 1}}"), procedure)  # type: ignore[arg-type]
+    name = pad.split(",")[0]
+    assert order_of(made)[-3:] == ["HS1", name, "Q1"]
+    assert any("measure that it is" in said for said in step_of(made, "Q1").cautions)
+    jack = "{refs: J1, value: 6.35 mono, kind: jack socket}"
+    without = make_plan(kit_of(RESISTOR, jack, f"{{value: {pad}, quantity: 1}}"), procedure)  # type: ignore[arg-type]
+    assert not step_of(without, name).joined
+
+
+def test_a_trimmer_named_by_an_idle_current_trim_is_not_set_to_its_middle() -> None:
+    trims = "trims:\n  - {name: Idle current, trimmer: RV1, target: 12 mV across R1}\n"
+    lines = small(RESISTOR, "{refs: RV1, value: 500R, kind: trimmer}", "{refs: RV2, value: 10k, kind: trimmer}")
+    plan = make_plan(parse_kit((lines + trims).encode(), "kit.yaml"), BOTH[0])
+    said = {name: " ".join(step_of(plan, name).cautions) for name in ("RV1", "RV2")}
+    assert "at its least" in said["RV1"]
+    assert "Set it to the middle" not in said["RV1"]
+    assert "Set it to the middle" in said["RV2"]
+    adjust = next(step for step in plan.steps if step.action == "adjust")
+    assert "least current before power" in adjust.detail
+
+
 def test_nothing_is_soldered_after_power_because_of_what_it_is_joined_to() -> None:
     sink = "{refs: HS1, value: rear panel, kind: heatsink, mount: chassis, height: 9, joints: 0, with: U1}"
     for procedure in BOTH:

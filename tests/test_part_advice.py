@@ -122,6 +122,8 @@ optocoupler | PC817 | DIP-4 | board |  |  | pin 1 | home-made; plus
 optocoupler | VTL5C3 |  | board |  |  | plus                    |
 trimmer | 2k 25T |  | board |  |  | with the meter          |
 trimmer | 10k |  | board |  |  | middle | with the meter
+trimmer | 500R |  | board | BIAS |  | at its least | set it to the middle
+trimmer | 1k 25T |  | board | idle current |  | at its least | with the meter
 crystal | 16 MHz |  | board | oscillator |  | metal can | pin 1
 terminal block | 3-way |  | board |  |  | edge | pieces
 terminal block | 8-way |  | board |  |  | pieces |

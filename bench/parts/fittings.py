@@ -49,9 +49,15 @@ FUSES_AND_CONTROLS = (
         height=4,
         joints=3,
         heights={"panel": 8},
-        cautions=("Screw on the side that stays reachable. Set it to the middle before it goes in.",),
         sometimes=(
-            When("multi-turn", "The end of many turns cannot be felt: find the middle with the meter."),
+            When("-bias", "Screw on the side that stays reachable. Set it to the middle before it goes in."),
+            When("bias", "Screw on the side that stays reachable."),
+            When("-bias multi-turn", "The end of many turns cannot be felt: find the middle with the meter."),
+            When(
+                "bias",
+                "Not to the middle: an idle current starts at its least, or the output stage burns. The maker "
+                "says which end that is.",
+            ),
         ),
     ),
     Kind(

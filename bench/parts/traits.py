@@ -35,6 +35,10 @@ _SMD = (
     r"\bsm[dt]\b|\b(?:0402|0603|0805|1206|1210|1812|2512)\b|\bso[td]-?\d|\bsoic|\bso-?(?:8|14|16)\b|do-?214"
     r"|\bsm[abc]\b|melf|\b[tm]?ssop|\b[lt]?qfp|\bd2?pak|to-?(?:252|263)|\bsm[abc]j\d|\bmmb[tf]|\bplcc"
 )
+IDLE_CURRENT = (
+    r"\bbias(?:ing)?\b|\b(?:idle|idling|quiescent|standing|cathode|collector) current\b|\bruhestrom\b"
+)
+"""How an author says, in lower case, that a trimmer or an adjustment sets the current of an output stage."""
 _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("smd", (), _SMD),
     ("axial", (), r"\baxial"),
@@ -65,12 +69,13 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("nixie", ("display",), r"nixie|\bin-?\d|\bzm1"),
     ("plastic-vanes", ("variable capacitor",), r"poly"),
     ("signal-coil", ("transformer",), r"audio|\bif\b|balun|pulse|driver|\d ?[km]hz|\d ?[kr]? ?: ?\d"),
+    ("bias", ("trimmer",), IDLE_CURRENT),
     ("multi-turn", ("trimmer",), r"multi-?turn|\b(?:[2-9]|[1-3]\d) ?t(?:urns?)?\b|\b3(?:296|006)"),
     ("pieces", ("terminal block",), r"\b(?:[4-9]|[12]\d)[ -]?(?:way|pole|pin|pos)"),
     ("wound", ("resistor",), r"wire-?wound|cement"),
 )
 """Trait, kinds it is looked for at (none: all), what shows it in value, package, rated voltage or print."""
-_TOLD = ("inrush", "lithium", "phones", "bare", "multi-turn")
+_TOLD = ("inrush", "lithium", "phones", "bare", "multi-turn", "bias")
 """Traits that a section or a note may show as well; what others speak of there may be another part."""
 _TABBED = re.compile(r"to-?(?:220|126|225|247|218|3p|202)(?!\d)|sot-?32(?!\d)")
 _SMALL = re.compile(r"to-?92|to-?226|e-?line|sot-?54")

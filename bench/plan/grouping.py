@@ -51,6 +51,8 @@ class Site(Struct, frozen=True, kw_only=True):
     """Items of the parts that an earlier stage has set in their holes."""
     ac_supply: bool = False
     """True where every supply of the kit is alternating current."""
+    trims: Mapping[str, str] = {}
+    """Designator -> the name of the adjustment that its trimmer makes."""
 
 
 Rank = tuple[Any, ...]
@@ -174,7 +176,8 @@ def _advice(part: Placement, rule: StageRule, site: Site) -> tuple[str, ...]:
     if part.is_socket:
         traits = traits_of(part.kind, part.value, part.value, part.mount)
     else:
-        rated, about = f"{line.voltage} {line.marking}", f"{line.section} {line.note}"
+        trims = " ".join(site.trims.get(ref, "") for ref in line.refs)
+        rated, about = f"{line.voltage} {line.marking}", f"{line.section} {line.note} {trims}"
         traits = traits_of(part.kind, part.value, line.package, part.mount, rated, about)
     here = {
         rule.action: True,

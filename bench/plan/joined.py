@@ -27,6 +27,11 @@ _TOUCHES = re.compile(r"touch|press|against|thermal|heat-conduct|glued?\b", re.I
 """How an author says that a thermistor senses the parts that its line names."""
 _TAB = re.compile(r"\bTO-?\s?(?:3|3P|66|126|218|220\w*|247|264)\b|multiwatt|tab\b", re.IGNORECASE)
 """Cases that are screwed to a heatsink (JEDEC outlines; from memory)."""
+_INSULATES = re.compile(
+    r"\b(?:mica|sil-?pads?|thermal|heat[ -]?sink (?:compound|paste|pads?)|insulat\w*|bush(?:es|ing)?)\b",
+    re.IGNORECASE,
+)
+"""What lies between a tab and its heatsink: once power is on, it is too late for it."""
 _NO_TAB = re.compile(r"\bTO-?\s?(?:92|18|39|5)\b|\bS(?:OT|O|OIC)-?\d", re.IGNORECASE)
 
 
@@ -115,6 +120,9 @@ def _partners(
     line = part.line
     if line.joined_with:
         return [by_ref[ref] for ref in line.joined_with if ref in by_ref]
+    if part.kind in LOOSE and _INSULATES.search(f"{line.value} {line.note}"):
+        sinks = any(parts[at].kind == "heatsink" for at in places)
+        return [at for at in places if _has_tab(parts[at].line)] if sinks else []
     wanted = _COOLED if part.kind == "heatsink" else _SENSED if part.kind == "thermistor" else frozenset()
     said = " ".join((line.value, line.note, *line.cautions))
     if not wanted or (part.kind == "thermistor" and not _TOUCHES.search(said)):
@@ -127,8 +135,12 @@ def _partners(
 
 
 def _is_cooled(line: PartLine) -> bool:
+    return not line.joined_with and _has_tab(line)
+
+
+def _has_tab(line: PartLine) -> bool:
     said = f"{line.package} {line.value}"
-    if line.kind not in _COOLED or _NO_TAB.search(said) or line.joined_with:
+    if line.kind not in _COOLED or _NO_TAB.search(said):
         return False
     if _TAB.search(said):
         return True

@@ -258,6 +258,7 @@ def _steps(
         places=places if (free := "designator" not in rule.order) else {},
         placed=slot.placed,
         ac_supply=bool(kit.supply) and all(_AC.search(rail.name) for rail in kit.supply),
+        trims={trim.trimmer: trim.name for trim in kit.trims},
     )
     ranked = part_steps(slot.taken, rule, site)
     slot.ranks = {step.key: rank for step, rank in ranked} if free else {}

@@ -14,6 +14,7 @@ from bench.kit.model import Check, Kit, Rail, Trim
 from bench.kit.rails import MAINS, high_rail, rail_hazard, volts_in
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.series import next_lower
+from bench.parts.traits import IDLE_CURRENT
 from bench.plan.ends import names_of
 from bench.plan.rails import made_rails, usual_for
 from bench.plan.rules import Placement, UsualCheck, any_matches
@@ -59,6 +60,10 @@ _MAKERS_TRIM = (
 _WATTS = (Decimal("0.5"), Decimal(1), Decimal(2), Decimal(5), Decimal(10))
 """Sizes that power resistors are sold in, watts (common practice, no source)."""
 _GENERAL = "Turn a little, wait until the reading is steady, read again, and write the last reading down."
+_IDLE = (
+    "Trimmer at the end of least current before power, no signal, no load. Turn up slowly, let it warm for ten "
+    "minutes and read again: the current creeps up with the heat, and what runs away burns. Back at once then."
+)
 _STUCK = "If it does not get there or the trimmer is at its end, stop: the fault is somewhere else."
 
 
@@ -79,11 +84,15 @@ def how_to_trim(trim: Trim, *, hands_off: bool = False) -> str:
     >>> how_to_trim(Trim(name="Offset", turns=25, how="Read TP2."))
     'Read TP2. The trimmer has 25 turns from stop to stop.'
     """
-    usual = _VOLTS_PER_OCTAVE if trim.kind == "volts per octave" else _GENERAL
+    usual = _VOLTS_PER_OCTAVE if trim.kind == "volts per octave" else _IDLE if _sets_idle(trim) else _GENERAL
     said = [trim.how] if trim.how else [_MAKERS_TRIM] if hands_off else [usual, _STUCK]
     if trim.turns:
         said.append(f"The trimmer has {trim.turns} turn{'s' if trim.turns > 1 else ''} from stop to stop.")
     return " ".join(said)
+
+
+def _sets_idle(trim: Trim) -> bool:
+    return re.search(IDLE_CURRENT, f"{trim.name} {trim.target}".casefold()) is not None
 
 
 def usual_checks(
