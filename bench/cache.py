@@ -17,8 +17,11 @@ from typing import TypeVar
 import msgspec
 
 import bench
+from bench.errors import BenchError
+from bench.files import read_plain_file
 
 _FORMAT = 2
+_MOST_BYTES = 50_000_000
 _CHECKSUM_BYTES = 32
 _ROOMS = ("parts", "kit", "plan", "log")
 
@@ -28,8 +31,8 @@ T = TypeVar("T")
 def fetch(folder: Path, key: str, kind: type[T]) -> T | None:
     """What was kept under this key; None without a sound entry for it."""
     try:
-        stored = entry(folder, key, kind).read_bytes()
-    except (OSError, ValueError):
+        stored = read_plain_file(entry(folder, key, kind), _MOST_BYTES)
+    except (BenchError, ValueError):
         return None
     checksum, body = stored[:_CHECKSUM_BYTES], stored[_CHECKSUM_BYTES:]
     if hashlib.sha256(body).digest() != checksum:

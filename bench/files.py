@@ -4,39 +4,74 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import stat
+import sys
 from pathlib import Path
+from typing import Any, BinaryIO
 
 from bench.errors import BenchError
 
 MEGABYTE = 1_000_000
+_DEEPEST = 20
+"""Parts of a dotted TOML key."""
+_NO_KEYS = re.compile(r"""\"[^"\\]*(?:\\.[^"\\]*)*\"|'[^']*'|#.*""")
+"""Texts and comments in a line of TOML."""
 
 
-def read_plain_file(path: Path, most: int, what: str = "file") -> bytes:
-    """All bytes of a plain file of at most `most` bytes; `what` is what people call it, such as `parts list`.
+def open_plain(path: Path, what: str = "file", *, follow: bool = True) -> BinaryIO:
+    """A plain file, open for reading; `what` is what people call it, such as `parts list`.
 
-    A folder, a pipe or a device is refused before a byte of it is read, a growing file after `most` bytes.
+    A folder, a pipe or a device is refused before a byte of it is read; so is a link unless `follow` is set.
     Raises BenchError that says what, where and what to do; its cause is the OSError, where there is one.
     """
     where = str(path)
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
-        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-        try:
-            mode = os.fstat(handle).st_mode
-            if not stat.S_ISREG(mode):
-                kind = "a folder" if stat.S_ISDIR(mode) else "a pipe or a device, not a file"
-                raise BenchError(f"this is {kind}", where, "save it in a plain file and name that")
-            file = os.fdopen(handle, "rb", closefd=False)
-            data = file.read(most + 1)
-        finally:
-            os.close(handle)
+        if not follow and path.is_symlink():
+            raise BenchError("this is a link, not a file", where, "put the file itself there")
+        handle = os.open(path, flags if follow else flags | getattr(os, "O_NOFOLLOW", 0))
+        mode = os.fstat(handle).st_mode
+        if stat.S_ISREG(mode):
+            return os.fdopen(handle, "rb")
+        os.close(handle)
     except FileNotFoundError as error:
         raise BenchError("there is no such file", where, "check the spelling and the folder") from error
     except (OSError, ValueError) as error:
         raise _unreadable(what, where, error) from error
+    kind = "a folder" if stat.S_ISDIR(mode) else "a pipe or a device, not a file"
+    raise BenchError(f"this is {kind}", where, "save it in a plain file and name that")
+
+
+def read_plain_file(path: Path, most: int, what: str = "file", *, follow: bool = True) -> bytes:
+    """All bytes of a plain file of at most `most` bytes, as `open_plain` opens it.
+
+    Raises BenchError; its cause is the OSError, where there is one.
+    """
+    with open_plain(path, what, follow=follow) as file:
+        try:
+            too_large = os.fstat(file.fileno()).st_size > most
+            data = b"" if too_large else file.read(most + 1)
+        except OSError as error:
+            raise _unreadable(what, str(path), error) from error
+    if too_large or len(data) > most:
+        raise too_much(most, what, str(path))
+    return data
+
+
+def too_much(most: int, what: str, where: str) -> BenchError:
+    """What to say of something that is larger than `most` bytes."""
+    limit = f"{most // MEGABYTE} MB" if most >= MEGABYTE else f"{most:,} bytes"
+    return BenchError(f"this is larger than any {what} (over {limit})", where, "name another file")
+
+
+def read_stdin(most: int, what: str = "file") -> bytes:
+    """All that comes on standard input, at most `most` bytes; raises BenchError."""
+    if sys.stdin is None:
+        raise BenchError("standard input is closed", "stdin", f"give the {what} as a file")
+    data = sys.stdin.buffer.read(most + 1)
     if len(data) > most:
-        limit = f"{most // MEGABYTE} MB" if most >= MEGABYTE else f"{most:,} bytes"
-        raise BenchError(f"this is larger than any {what} (over {limit})", where, "name another file")
+        raise too_much(most, what, "stdin")
     return data
 
 
@@ -46,6 +81,26 @@ def read_text_file(path: Path, most: int, what: str = "file") -> str:
         return read_plain_file(path, most, what).decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise BenchError(f"the {what} is not UTF-8 text", str(path), "save it as UTF-8") from error
+
+
+def parse_toml(text: str) -> dict[str, Any]:
+    """TOML as plain data; raises ValueError, also for what is nested too deeply to be worth parsing.
+
+    A key of very many parts (`a.a.a`) takes the parser time and memory with the square of their number.
+
+    >>> parse_toml('look_back = 5')
+    {'look_back': 5}
+    """
+    import tomllib
+
+    by_line = '"""' not in text and "'''" not in text  # no text runs over several lines
+    for number, line in enumerate(text.splitlines(), 1):
+        if line.count(".") > _DEEPEST and (not by_line or _NO_KEYS.sub("", line).count(".") > _DEEPEST):
+            raise ValueError(f"too many dots in one line (at line {number})")
+    try:
+        return tomllib.loads(text)
+    except RecursionError as error:
+        raise ValueError("nested too deeply") from error
 
 
 def write_whole(path: Path, data: bytes) -> None:

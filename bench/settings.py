@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import tomllib
 from pathlib import Path
 from typing import Any, get_type_hints
 
@@ -12,10 +11,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import BenchError, Fault, FileFaults
-from bench.files import make_folder, read_text_file, write_whole
+from bench.files import make_folder, parse_toml, read_text_file, write_whole
 
 SETTINGS_NAME = "settings.toml"
 _MOST_BYTES = 200_000
+_MOST_WARNINGS = 20
 
 
 class Settings(Struct, frozen=True, kw_only=True):
@@ -123,11 +123,11 @@ def _with_keymap(settings: Settings, data: Path) -> Settings:
         return settings
     path = data / Path(settings.keymap).expanduser()
     try:
-        keys = tomllib.loads(read_text_file(path, _MOST_BYTES, "keymap"))
+        keys = parse_toml(read_text_file(path, _MOST_BYTES, "keymap"))
     except BenchError as error:
         hint = f"mend the path in {SETTINGS_NAME}, or leave the line out"
         raise BenchError(error.what, str(path), hint) from error
-    except (ValueError, RecursionError) as error:
+    except ValueError as error:
         raise BenchError("the keymap is not TOML", str(path), 'write lines such as done = "f5"') from error
     problem = _problem("keys", keys)
     if problem:
@@ -138,26 +138,32 @@ def _with_keymap(settings: Settings, data: Path) -> Settings:
 def parse_settings(text: str, where: str) -> tuple[Settings, tuple[Fault, ...]]:
     """Settings from TOML text; see `load_settings`."""
     try:
-        raw = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        raw = parse_toml(text)
+    except ValueError as error:
         line = re.search(r"at line (\d+)", str(error))
         at = f"{where}:{line[1]}" if line else where
         raise FileFaults(
             [Fault(what="this is not TOML", where=at, hint='write key = value, texts in "quotes"')]
         ) from error
     faults: list[Fault] = []
-    warnings: list[Fault] = []
     chosen: dict[str, Any] = {}
+    names = {key: key.replace("-", "_").replace(" ", "_") for key in raw}
+    strange = [key for key, name in names.items() if name not in Settings.__struct_fields__]
+    known = ", ".join(Settings.__struct_fields__)
+    warnings = [
+        Fault(what=f"nobody knows the setting {key!r}", where=_at(where, text, key), hint=f"known: {known}")
+        for key in strange[:_MOST_WARNINGS]
+    ]
+    if len(strange) > _MOST_WARNINGS:
+        more = f"nobody knows {len(strange) - _MOST_WARNINGS} more settings"
+        warnings.append(Fault(what=more, where=where, hint="is it the right file?"))
     for key, value in raw.items():
-        at = f"{where}:{_line_of(text, key)}"
-        name = key.replace("-", "_").replace(" ", "_")
+        name = names[key]
         if name not in Settings.__struct_fields__:
-            known = ", ".join(Settings.__struct_fields__)
-            warnings.append(Fault(what=f"nobody knows the setting {key!r}", where=at, hint=f"known: {known}"))
             continue
         problem = _problem(name, value)
         if problem:
-            faults.append(Fault(what=f"{key}: {problem[0]}", where=at, hint=problem[1]))
+            faults.append(Fault(what=f"{key}: {problem[0]}", where=_at(where, text, key), hint=problem[1]))
         else:
             chosen[name] = float(value) if name.endswith("_after_minutes") else value
     if faults:
@@ -220,11 +226,11 @@ def _case_problem(value: object) -> tuple[str, str] | None:
     return None
 
 
-def _line_of(text: str, key: str) -> int:
+def _at(where: str, text: str, key: str) -> str:
     for number, line in enumerate(text.splitlines(), 1):
         if re.match(rf"""\s*\[?\s*["']?{re.escape(key)}\b""", line):
-            return number
-    return 1
+            return f"{where}:{number}"
+    return f"{where}:1"
 
 
 def save_settings(data: Path, settings: Settings) -> None:
@@ -248,8 +254,8 @@ def keep_meter(data: Path, accuracy: str) -> dict[str, Any]:
     path = data / SETTINGS_NAME
     text = read_text_file(path, _MOST_BYTES, "settings file") if path.exists() else ""
     try:
-        known = "meter" in tomllib.loads(text)
-    except (ValueError, RecursionError) as error:
+        known = "meter" in parse_toml(text)
+    except ValueError as error:
         raise BenchError("the settings cannot be read", str(path), "mend or remove the file") from error
     if known:
         raise BenchError("the settings have a meter already", str(path), "change it there")

@@ -65,3 +65,40 @@ def test_a_list_that_cannot_be_read_asks_once_more_and_loses_nothing(tmp_path: P
     with pytest.raises(Refused):
         save_whole(page, b"two", tmp_path)
     assert page.read_bytes() == b"one"
+
+
+def test_a_list_of_what_was_written_that_is_nested_a_hundred_thousand_deep_knows_nothing(
+    tmp_path: Path,
+) -> None:
+    (tmp_path / disk.LIST_NAME).write_text("[" * 100_000)
+    (tmp_path / "page.html").write_text("mine")
+    with pytest.raises(Refused):
+        save_whole(tmp_path / "page.html", b"two", tmp_path)
+
+
+def test_what_is_kept_beside_is_on_the_disk_before_the_new_file_stands(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "page.html").write_bytes(b"mine")
+    written: list[Path] = []
+
+    def note(path: Path, data: bytes) -> None:
+        written.append(path)
+        path.write_bytes(data)
+
+    monkeypatch.setattr(disk, "write_whole", note)
+    save_whole(tmp_path / "page.html", b"two", tmp_path, force=True)
+    assert [path.name for path in written] == ["page.before.html", "page.html", disk.LIST_NAME]
+
+
+def test_a_link_beside_a_log_that_leads_out_of_its_folder_is_not_written_through(tmp_path: Path) -> None:
+    outside, folder = tmp_path / "profile", tmp_path / "build"
+    folder.mkdir()
+    (folder / "page.html").symlink_to(outside)
+    save_whole(folder / "page.html", b"one", folder)
+    assert outside.read_bytes() == b"one", "elsewhere a builder's own link is followed"
+    outside.unlink()
+    (folder / "log.jsonl").touch()
+    with pytest.raises(Refused, match="a link that leads out"):
+        save_whole(folder / "page.html", b"one", folder, force=True)
+    assert not outside.exists()

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from bench.errors import BenchError
-from bench.files import make_folder, read_plain_file, read_text_file, write_whole
+from bench.files import make_folder, open_plain, parse_toml, read_plain_file, read_text_file, write_whole
 
 
 @pytest.mark.parametrize(
@@ -43,6 +43,43 @@ def test_a_file_of_just_the_size_allowed_is_read(tmp_path: Path) -> None:
     (tmp_path / "list.csv").write_bytes(b"\xb5")
     with pytest.raises(BenchError, match="not UTF-8"):
         read_text_file(tmp_path / "list.csv", 2000)
+
+
+def test_a_file_of_ten_gigabytes_is_refused_by_its_size(tmp_path: Path) -> None:
+    with (tmp_path / "list.csv").open("wb") as file:
+        file.truncate(10_000_000_000)
+    with pytest.raises(BenchError, match=r"larger than any file .over 500 MB."):
+        read_plain_file(tmp_path / "list.csv", 500_000_000)
+
+
+def test_a_link_is_refused_where_links_are_not_followed(tmp_path: Path) -> None:
+    (tmp_path / "real.jpg").write_bytes(b"x")
+    (tmp_path / "link.jpg").symlink_to("real.jpg")
+    assert read_plain_file(tmp_path / "link.jpg", 10) == b"x"
+    with pytest.raises(BenchError, match="this is a link"):
+        open_plain(tmp_path / "link.jpg", follow=False)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a" + ".a" * 60_000 + " = 1",
+        "[" + "a." * 60_000 + "a]",
+        'x = {"a' + '"."a' * 60_000 + '" = 1}',
+        "a = " + "[" * 90_000,
+        'x = {y = """\n""", a' + ".a" * 60_000 + ' = ""}',
+    ],
+    ids=["key", "table", "quoted", "nested", "behind a text of several lines"],
+)
+def test_toml_that_is_too_deep_is_refused_before_it_costs_anything(text: str) -> None:
+    """Keys of n parts take tomllib n squared of memory: these take gigabytes where nothing bounds them."""
+    with pytest.raises(ValueError, match=r"too many dots|too deeply|nested"):
+        parse_toml(text)
+
+
+def test_toml_with_many_dots_in_its_texts_is_read() -> None:
+    kits = [f"../my.kits/number.{number}.yaml" for number in range(60)]
+    assert parse_toml(f"kits = {kits}") == {"kits": kits}
 
 
 def test_the_bytes_reach_the_disk_before_the_name_and_the_folder_after_it(

@@ -180,3 +180,8 @@ def test_a_folder_that_cannot_be_written_keeps_nobody_from_settling(tmp_path: Pa
     work = ListWork(ODD, "x.csv", drafts=tmp_path / "lists")
     work.set_role("Typ", "value")
     assert values(work) == ["metal", "metal", "film"]
+    assert work.unkept, "an answer that is in memory only is told as such"
+    (tmp_path / "lists").unlink()
+    work.undo()
+    assert not work.unkept
+    assert list((tmp_path / "lists").iterdir())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import time
 from collections import Counter
 from pathlib import Path
 
@@ -288,3 +289,23 @@ def test_an_empty_kit_has_a_plan_without_joints() -> None:
 def test_a_kit_of_400_parts_is_planned_whole(procedure: Procedure) -> None:
     kit = large_kit(400)
     assert_complete(kit, make_plan(kit, procedure))
+
+
+def test_a_kit_of_many_boards_takes_time_in_step_with_their_number() -> None:
+    """Time of the processor, the better of two runs: four times the boards, not sixteen times the time."""
+
+    def seconds(boards: int) -> float:
+        def once() -> float:
+            kit = Kit(
+                name=f"{boards}",
+                boards=tuple(
+                    Board(name=f"b{n}", parts=(line("R1", "10k", "resistor"),)) for n in range(boards)
+                ),
+            )
+            began = time.process_time()
+            make_plan(kit, LOW)
+            return time.process_time() - began
+
+        return min(once(), once())
+
+    assert seconds(1200) < 9 * seconds(300)

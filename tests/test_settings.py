@@ -82,3 +82,11 @@ def test_a_keymap_with_an_unknown_command_or_one_key_twice_is_faulty() -> None:
     assert not keymap_faults({"done": "f5 space"}, "s")
     assert "no command" in keymap_faults({"dance": "d"}, "s")[0].what
     assert "both" in keymap_faults({"done": "z", "undo": "z"}, "s")[0].what
+
+
+def test_a_file_of_thousands_of_strange_settings_is_told_in_a_few_lines() -> None:
+    text = "".join(f"a{number} = 1\n" for number in range(20_000))
+    _, warnings = parse_settings(text, "settings.toml")
+    assert len(warnings) == 21
+    assert warnings[-1].what == "nobody knows 19980 more settings"
+    assert warnings[4].where == "settings.toml:5"

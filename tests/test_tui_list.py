@@ -344,3 +344,27 @@ def test_a_list_without_parts_is_no_kit_yet(tmp_path: Path, folder: Path) -> Non
         assert "added by hand: R1 10k" in screen_text(app)
 
     drive(None, tmp_path, act)
+
+
+@pytest.mark.parametrize("size", [(120, 40), (80, 24), (40, 12)])
+def test_an_answer_that_a_full_disk_does_not_keep_is_told_as_such(
+    size: tuple[int, int], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await open_list(pilot)
+
+        def full(*_: object) -> None:
+            raise OSError(28, "No space left on device")
+
+        with monkeypatch.context() as patch:
+            patch.setattr("bench.kit.write.write_whole", full)
+            await pilot.press("y")
+            await pilot.pause()
+            said = " ".join(screen_text(app).split())
+            assert "memory only" in said
+            assert size[0] < 100 or "Settled" in said
+        await pilot.press("y")
+        await pilot.pause()
+        assert "memory only" not in screen_text(app)
+
+    drive(None, tmp_path, act, size)

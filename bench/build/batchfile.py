@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 
 from msgspec import Struct
 
 from bench.errors import BenchError, Fault, FileFaults
-from bench.files import MEGABYTE, make_folder, read_text_file, write_whole
+from bench.files import MEGABYTE, make_folder, parse_toml, read_text_file, write_whole
 from bench.plan.order import ORDERS
 
 BATCH_NAME = "batch.toml"
@@ -35,8 +34,8 @@ def load_batch(data: Path) -> Batch:
         return Batch()
     text = read_text_file(path, MEGABYTE, "batch")
     try:
-        raw = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        raw = parse_toml(text)
+    except ValueError as error:
         raise _fault(path, "this is not TOML") from error
     kits, order, pins = raw.get("kits", []), raw.get("order", "easiest"), raw.get("pins", {})
     if not isinstance(kits, list) or not all(isinstance(kit, str) and kit for kit in kits):

@@ -8,6 +8,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.errors import BenchError
+from bench.files import open_plain
 from bench.kit.counts import PartCount, count_kit
 from bench.kit.danger import danger_of
 from bench.kit.load import load_kit
@@ -79,8 +80,8 @@ def _at_hand(path: Path, cache: Path | None) -> KitAtHand:
 
 def _is_kit(path: Path) -> bool:
     try:
-        with path.open("rb") as file:
+        with open_plain(path) as file:
             head = file.read(4000)
-    except OSError:
+    except (OSError, BenchError):
         return False
     return any(line.startswith(b"kit:") for line in head.splitlines())

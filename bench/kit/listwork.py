@@ -10,7 +10,7 @@ import msgspec
 from msgspec import Struct
 
 from bench.errors import BenchError
-from bench.files import make_folder
+from bench.files import MEGABYTE, make_folder, read_plain_file
 from bench.kit.reading.decisions import Ruling
 from bench.kit.reading.headings import ROLE_WORDS, heading_key
 from bench.kit.reading.model import Reading
@@ -49,6 +49,8 @@ class ListWork:
         self.state = State()
         self.note = ""
         """What is known about the list's maker, in words."""
+        self.unkept = ""
+        """Why the latest answers are in memory only, in words; empty while all are on the disk."""
         self.reading = self._read("", {})
         self.resumed = 0
         """Answers of an earlier time that are here again."""
@@ -129,16 +131,19 @@ class ListWork:
             try:
                 make_folder(self._draft.parent)
                 write_text(msgspec.json.encode(self.state).decode(), self._draft, overwrite=True)
-            except (OSError, BenchError):
-                self._draft = None  # answers are kept in memory; the kit file is what counts
+                self.unkept = ""
+            except OSError as error:
+                self.unkept = error.strerror or str(error)
+            except BenchError as error:
+                self.unkept = error.what
 
     def _resume(self) -> None:
         """Take up the answers of an earlier time, each as a step that can be taken back."""
         if self._draft is None:
             return
         try:
-            kept = msgspec.json.decode(self._draft.read_bytes(), type=State)
-        except (OSError, msgspec.DecodeError, RecursionError):
+            kept = msgspec.json.decode(read_plain_file(self._draft, 10 * MEGABYTE), type=State)
+        except (BenchError, msgspec.DecodeError, RecursionError):
             return
         self._settled = None
         if kept.known != self.state.known or kept.maker != self.state.maker:

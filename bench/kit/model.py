@@ -133,7 +133,7 @@ class Rail(Struct, frozen=True, kw_only=True):
     """As written, `38 mA`."""
 
 
-class Kit(Struct, frozen=True, kw_only=True):
+class Kit(Struct, frozen=True, kw_only=True, cache_hash=True):
     """One module to build: one kit file."""
 
     name: str

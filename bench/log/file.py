@@ -8,18 +8,21 @@ done, is moved into a file of its own beside the log.
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from bench.errors import LogError
-from bench.files import make_folder, sync_folder
+from bench.errors import BenchError, LogError
+from bench.files import MEGABYTE, make_folder, open_plain, sync_folder, too_much
 from bench.log.events import AnyEvent, Started
 from bench.log.lines import Recovery, decoded, encoded, read_blocks
 
 LOG_NAME = "log.jsonl"
 LOCK_NAME = "log.lock"
+_MOST_BYTES = 500 * MEGABYTE
+"""Of a log; a million events take half of that."""
 
 
 class LogFile:
@@ -52,6 +55,9 @@ class LogFile:
     def _open_for_writing(self) -> None:
         try:
             make_folder(self.folder)
+            for path in (self.path, self.folder / LOCK_NAME):
+                if path.is_symlink():  # somebody else's folder may lead anywhere
+                    raise OSError(errno.ELOOP, f"{path.name} is a link, not a file")
             if not self._acquire():
                 self._only_read("another window has this build open")
                 return
@@ -106,6 +112,7 @@ class LogFile:
                     file.write(torn)
                     file.flush()
                     os.fsync(file.fileno())
+                sync_folder(self.folder)
                 os.ftruncate(self._fd, size - len(torn))
                 self._size = size - len(torn)
                 os.fsync(self._fd)
@@ -189,7 +196,16 @@ def read_log(path: Path) -> tuple[Recovery, int, bool]:
     Read in blocks, so that a long log needs little more memory than its events. Raises OSError, and LogError
     when it was written by a newer version.
     """
-    with path.open("rb") as file:
+    try:
+        file = open_plain(path, "log")
+    except BenchError as error:
+        if isinstance(error.__cause__, OSError):
+            raise error.__cause__ from None
+        raise LogError(error.what, error.where, error.hint) from None
+    with file:
+        if os.fstat(file.fileno()).st_size > _MOST_BYTES:
+            told = too_much(_MOST_BYTES, "log", str(path))
+            raise LogError(told.what, told.where, told.hint)
         found = read_blocks(file.read, os.fstat(file.fileno()).st_size, str(path))
         size = file.tell()
         if size:
@@ -200,9 +216,9 @@ def read_log(path: Path) -> tuple[Recovery, int, bool]:
 def first_event(folder: Path) -> Started | None:
     """The event that a build in `folder` began with, read without opening the rest; None if there is none."""
     try:
-        with (folder / LOG_NAME).open("rb") as file:
-            event = decoded(file.readline(1_000_000))
-    except (OSError, ValueError):
+        with open_plain(folder / LOG_NAME, "log") as file:
+            event = decoded(file.readline(MEGABYTE))
+    except (OSError, ValueError, BenchError):
         return None
     return event if isinstance(event, Started) else None
 

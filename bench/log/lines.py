@@ -83,11 +83,14 @@ class Recovery:
 
     def read(self, blocks: Iterable[bytes]) -> None:
         """Read all blocks of a log. Raises LogError when it comes from a newer version."""
-        rest = b""
+        begun: list[bytes] = []
         for block in blocks:
-            whole, end, rest = (rest + block).rpartition(b"\n")
+            end = block.rfind(b"\n") + 1
             if end:
-                self._take(whole + end)
+                self._take(b"".join([*begun, block[:end]]))
+                begun = []
+            begun.append(block[end:])
+        rest = b"".join(begun)
         if self._flawed is not None or rest:
             self._recover(self._flawed or [], rest)
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 from msgspec import Struct
+
+_COPY = re.compile(r"[A-Za-z0-9-]{1,100}\.jpg")
 
 
 class PhotoBatch(Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -33,3 +37,8 @@ class MatchedPhoto(Struct, frozen=True, kw_only=True, omit_defaults=True):
     width: int
     """Of the copy, in pixels."""
     height: int
+
+    @property
+    def has_sound_name(self) -> bool:
+        """Whether the copy is named as this program names copies: a log may claim to have one anywhere."""
+        return _COPY.fullmatch(self.copy) is not None

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from itertools import groupby
+from itertools import chain, groupby
 
 from msgspec import Struct, structs
 
@@ -50,7 +50,7 @@ class _Slot(Struct, kw_only=True):
     placed: frozenset[str] = frozenset()
     """First items of those that an earlier stage has set in their holes."""
     before: tuple[Placement, ...] = ()
-    """The parts that earlier slots took, on all boards."""
+    """The parts that earlier slots took, of its board if it has one."""
     powered: bool = False
     """True after the first hold point at which power is on."""
     ranks: dict[str, Rank] = {}
@@ -76,8 +76,11 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
     trimming = next((at for at, slot in enumerate(slots) if slot.rule.trims), None)
     built: list[tuple[Stage, frozenset[str]]] = []
     orders: dict[tuple[str, str], tuple[str, ...]] = {}
+    taken: dict[str, list[Placement]] = {}
     for at, slot in enumerate(slots):
-        slot.before = tuple(part for each in slots[:at] for part in each.taken)
+        slot.before = tuple(taken.get(slot.board, ())) if slot.board else tuple(chain(*taken.values()))
+        for part in slot.taken:
+            taken.setdefault(part.board, []).append(part)
         trims = kit.trims if at == trimming else ()
         steps = _steps(slot, kit, sections, size, own_checks.get(at, ()), trims, spots.places)
         steps = with_zones(steps, spots)
@@ -119,19 +122,23 @@ def _slots(
     kit: Kit, procedure: Procedure, parts: Sequence[Placement], sections: Sequence[str]
 ) -> tuple[_Slot, ...]:
     """All places of the plan that are open, in the order of the work."""
-    on_board = [tuple(part for part in parts if part.board_number == at) for at in range(len(kit.boards))]
+    on_board: list[list[Placement]] = [[] for _ in kit.boards]
+    for part in parts:
+        on_board[part.board_number].append(part)
     slots: list[_Slot] = []
+    names: dict[str, set[str]] = {}
     powered = False
     for rule, section in _in_turn(procedure.stages, sections):
         powered = powered or (_about_power(rule) and not all(name.startswith("before") for name in rule.hold))
-        reaches = on_board if rule.per_board else [tuple(parts)]
+        reaches = [tuple(each) for each in on_board] if rule.per_board else [tuple(parts)]
         for number, reach in enumerate(reaches):
             board = kit.boards[number].name if rule.per_board else ""
             if rule.each_section:
                 reach = tuple(part for part in reach if part.line.section.casefold() == section.casefold())
             if (rule.when and not _any(rule.when, reach)) or (rule.each_section and not reach):
                 continue
-            name = free_name(stage_name(rule, section), {slot.name for slot in slots if slot.board == board})
+            name = free_name(stage_name(rule, section), names.setdefault(board, set()))
+            names[board].add(name)
             slots.append(
                 _Slot(rule=rule, name=name, board=board, section=section, reach=reach, powered=powered)
             )
@@ -287,7 +294,7 @@ def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step
         "{tools}": lambda: kit.tools,
         "{notes}": lambda: kit.notes,
         "{section}": lambda: (slot.section,),
-        "{keep dry}": lambda: (keep_dry(part for part in slot.before if slot.board in ("", part.board)),),
+        "{keep dry}": lambda: (keep_dry(slot.before),),
         "{series}": lambda: tuple(each.words for each in series_resistors(kit)),
     }
     for task in slot.rule.tasks:

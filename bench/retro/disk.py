@@ -11,16 +11,18 @@ import contextlib
 import hashlib
 import json
 import os
-import shutil
 from pathlib import Path
 
 from msgspec import Struct
 
 from bench.errors import BenchError, Refused
-from bench.files import write_whole
+from bench.files import MEGABYTE, make_folder, read_plain_file, write_whole
+from bench.log.file import LOG_NAME
 
 LIST_NAME = "written.json"
 """The list of what was written: path -> SHA-256."""
+_MOST_BYTES = 500 * MEGABYTE
+"""Of a page, pictures and all."""
 
 
 class Saved(Struct, frozen=True, kw_only=True):
@@ -39,7 +41,7 @@ def save_whole(path: Path, data: bytes, folder: Path, *, force: bool = False) ->
     Raises Refused, with nothing touched, when a file stands there that this program did not write or that
     was changed since, unless `force` is set; BenchError when a file cannot be read or written.
     """
-    target = Path(os.path.realpath(path)) if path.is_symlink() else path
+    target = target_of(path)
     old = read_plain(target)
     known = _known(folder)
     ours = old is None or known.get(_name(target)) == _digest(old)
@@ -64,24 +66,42 @@ def save_whole(path: Path, data: bytes, folder: Path, *, force: bool = False) ->
 
 def is_ours(path: Path, folder: Path) -> bool:
     """True when there is no file, or one that stands as this program wrote it; raises BenchError."""
-    target = Path(os.path.realpath(path)) if path.is_symlink() else path
+    target = target_of(path)
     old = read_plain(target)
     return old is None or _known(folder).get(_name(target)) == _digest(old)
+
+
+def target_of(path: Path) -> Path:
+    """The file itself where a path is a link; raises Refused for one that leads out of a build's folder.
+
+    Somebody else may have made that folder; links that a builder named elsewhere are followed.
+    """
+    if not path.is_symlink():
+        return path
+    target = Path(os.path.realpath(path))
+    if (path.parent / LOG_NAME).exists() and not target.is_relative_to(path.parent.resolve()):
+        raise Refused("this is a link that leads out of the build's folder", str(path), "remove the link")
+    return target
+
+
+def own_folder(folder: Path) -> None:
+    """Make a folder beside a log, for good; raises BenchError for one that is a link, or cannot be made."""
+    try:
+        if folder.is_symlink():
+            raise Refused("this is a link, not a folder", str(folder), "remove the link")
+        make_folder(folder)
+    except OSError as error:
+        raise cannot_write(folder, error) from error
 
 
 def read_plain(path: Path) -> bytes | None:
     """The bytes of a plain file, None when there is none; raises BenchError when it cannot be read."""
     try:
-        if path.exists() and not path.is_file():
-            raise BenchError("this is not a plain file", str(path), "name a file, such as build.md")
-        return path.read_bytes()
-    except FileNotFoundError:
-        return None
-    except (OSError, ValueError) as error:
-        why = getattr(error, "strerror", None) or str(error)
-        raise BenchError(
-            f"the file cannot be read ({why})", str(path), "check its name and permissions"
-        ) from error
+        return read_plain_file(path, _MOST_BYTES, "page")
+    except BenchError as error:
+        if isinstance(error.__cause__, FileNotFoundError):
+            return None
+        raise
 
 
 def keep_beside(path: Path) -> Path:
@@ -91,7 +111,9 @@ def keep_beside(path: Path) -> Path:
     while copy.exists():
         number += 1
         copy = path.with_name(f"{path.stem}.before-{number}{path.suffix}")
-    shutil.copy2(path, copy)
+    write_whole(copy, path.read_bytes())
+    with contextlib.suppress(OSError):
+        copy.chmod(path.stat().st_mode & 0o777)
     return copy
 
 
@@ -107,8 +129,8 @@ def cannot_write(path: Path, error: OSError) -> BenchError:
 def _known(folder: Path) -> dict[str, str]:
     """What was written, by path; a list that cannot be read knows nothing."""
     try:
-        found = json.loads((folder / LIST_NAME).read_bytes())
-    except (OSError, ValueError):
+        found = json.loads(read_plain_file(folder / LIST_NAME, 10 * MEGABYTE, follow=False))
+    except (BenchError, ValueError, RecursionError):
         return {}
     return {str(key): str(value) for key, value in found.items()} if isinstance(found, dict) else {}
 

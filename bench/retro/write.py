@@ -9,7 +9,6 @@ what stood there is kept beside it.
 from __future__ import annotations
 
 import hashlib
-import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -19,7 +18,7 @@ from msgspec import Struct
 from bench.errors import BenchError, Refused
 from bench.files import write_whole
 from bench.retro.commonmark import begins, ends
-from bench.retro.disk import cannot_write, keep_beside, read_plain
+from bench.retro.disk import cannot_write, keep_beside, read_plain, target_of
 
 _FIRST_LINE = re.compile(r"<!-- solderside wrote this page \(check ([0-9a-f]{16})\)[^\n]*-->")
 _BEGINS = re.compile(r"\s*<!-- your words: ([a-z ]+) -->\s*")
@@ -44,7 +43,7 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
     Raises Refused, with nothing touched, when another file stands there or the page was changed outside
     its places, unless `force` is set; BenchError when a file cannot be read or written.
     """
-    target = Path(os.path.realpath(path)) if path.is_symlink() else path
+    target = target_of(path)
     old = read_plain(target)
     why = "" if old is None else objection(old)
     if why and not force:

@@ -8,7 +8,7 @@ import msgspec
 
 from bench.build.folders import slug
 from bench.build.session import Build
-from bench.retro.disk import save_whole
+from bench.retro.disk import own_folder, save_whole
 from bench.retro.film.chapterfiles import csv_rows, plain_list, webvtt_file
 from bench.retro.film.cliptimes import Named, read_clip
 from bench.retro.film.footage import Footage, footage_of
@@ -51,7 +51,7 @@ def publish_chapters(build: Build) -> tuple[Path, int]:
     """
     footage = build_footage(build)
     folder = build.log.folder / FOLDER_NAME
-    folder.mkdir(exist_ok=True)
+    own_folder(folder)
     files: dict[str, str] = {}
     told = [each for each in footage.clips if each.chapters.chapters]
     for filmed in told:

@@ -14,9 +14,9 @@ from msgspec.structs import replace
 from bench.build.folders import slug
 from bench.build.session import Build
 from bench.errors import BenchError
-from bench.files import write_whole
+from bench.files import MEGABYTE, make_folder, open_plain, read_plain_file, write_whole
 from bench.log.photos import MatchedPhoto
-from bench.retro.disk import cannot_write
+from bench.retro.disk import cannot_write, own_folder
 from bench.retro.model import PhotoRow
 from bench.retro.photos import webcopy
 from bench.retro.photos.matching import LeftOut, Match, Tell
@@ -24,6 +24,8 @@ from bench.retro.photos.photomap import Shown, shown
 
 COPIES = "photos"
 """Folder of the copies, beside the log."""
+_MOST_BYTES = 20 * MEGABYTE
+"""Of a copy; one has about a hundredth of that."""
 
 
 def take_in(build: Build, found: Match, tell: Tell | None = None) -> Match:
@@ -37,10 +39,7 @@ def take_in(build: Build, found: Match, tell: Tell | None = None) -> Match:
     if not found.photos:
         return found
     target = build.log.folder / COPIES
-    try:
-        target.mkdir(exist_ok=True)
-    except OSError as error:
-        raise cannot_write(target, error) from error
+    own_folder(target)
     photos: list[Shown] = []
     left_out = list(found.left_out)
     first: dict[str, str] = {}
@@ -87,14 +86,14 @@ def _copy(source: Path, photo: MatchedPhoto, target: Path) -> MatchedPhoto:
 def _digest(source: Path) -> str:
     """SHA-256 of a photo and of how its copy is made; raises BenchError."""
     digest = hashlib.sha256(f"{webcopy.LONG_SIDE} {webcopy.QUALITY}".encode())
-    try:
-        with source.open("rb") as file:
+    with open_plain(source, "photo", follow=False) as file:
+        try:
             while block := file.read(1 << 20):
                 digest.update(block)
-    except OSError as error:
-        raise BenchError(
-            f"the file cannot be read ({error.strerror})", str(source), "check its permissions"
-        ) from error
+        except OSError as error:
+            raise BenchError(
+                f"the file cannot be read ({error.strerror})", str(source), "check its permissions"
+            ) from error
     return digest.hexdigest()
 
 
@@ -103,11 +102,19 @@ def copy_bytes(build_folder: Path, row: PhotoRow) -> bytes:
 
     Raises BenchError when the copy is gone or cannot be read.
     """
-    path = build_folder / COPIES / Path(row.file).name
+    path = _copy_path(build_folder, row)
     try:
-        return path.read_bytes()
-    except OSError as error:
-        raise _no_copy(path, error.strerror or str(error)) from error
+        return read_plain_file(path, _MOST_BYTES, "photo", follow=False)
+    except BenchError as error:
+        raise _no_copy(path, error.what) from error
+
+
+def _copy_path(build_folder: Path, row: PhotoRow) -> Path:
+    """Where a copy lies; raises BenchError when it would lie elsewhere than in the folder of copies."""
+    folder = build_folder / COPIES
+    if folder.is_symlink() or row.file != Path(row.file).name:
+        raise _no_copy(folder / row.file, "it lies outside the build's folder")
+    return folder / row.file
 
 
 def unused_copies(build: Build) -> int:
@@ -122,7 +129,7 @@ def unused_copies(build: Build) -> int:
 def need_copies(build_folder: Path, rows: Sequence[PhotoRow]) -> None:
     """Raise BenchError when the copy of one of these photos is gone."""
     for row in rows:
-        path = build_folder / COPIES / row.file
+        path = _copy_path(build_folder, row)
         if not path.is_file():
             raise _no_copy(path, "it is gone")
 
@@ -143,7 +150,7 @@ def copy_beside(build_folder: Path, rows: Sequence[PhotoRow], folder: Path) -> N
             continue
         data = copy_bytes(build_folder, row)
         try:
-            folder.mkdir(parents=True, exist_ok=True)
+            make_folder(folder)
             write_whole(path, data)
         except OSError as error:
             raise cannot_write(path, error) from error

@@ -134,7 +134,9 @@ def shown(events: Sequence[ev.AnyEvent], progress: Progress) -> tuple[Shown, ...
     folders = matched(events)
     if not folders:
         return ()
-    photos = {photo.copy: (event.n, photo) for event in folders for photo in event.photos}
+    photos = {
+        photo.copy: (event.n, photo) for event in folders for photo in event.photos if photo.has_sound_name
+    }
     return tuple(
         found
         for found in place_photos([photo for _, photo in photos.values()], events, progress,

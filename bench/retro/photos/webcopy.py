@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from bench.errors import BenchError
+from bench.files import open_plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -69,7 +70,7 @@ def opened(path: Path) -> Iterator[Image]:
     Image.init()
     formats = [name for name in FORMATS if name in Image.OPEN]
     try:
-        with warnings.catch_warnings(), path.open("rb") as file:
+        with warnings.catch_warnings(), open_plain(path, "photo", follow=False) as file:
             warnings.simplefilter("ignore")
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             if not file.read(1):

@@ -89,7 +89,8 @@ class ListScreen(ListPlace):
         self._show_chosen()
         doubts = len(settled.questions)
         far = f"{doubts} doubt{'s' if doubts != 1 else ''} to settle" if doubts else "No doubt is left"
-        self.say(word or f"{far}. {told(settled)}.")
+        unkept = self.work.unkept and f"Kept in memory only: {self.work.unkept}. "
+        self.say(unkept + (word or f"{far}. {told(settled)}."))
 
     def _show_chosen(self) -> None:
         if self._lines:
