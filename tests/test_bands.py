@@ -19,12 +19,12 @@ from bench.tui.text import cells
 from tests.drawn import LOOKS, text_of
 
 WORKED = [
-    # IEC 60062 codes worked out in public pages, as collected with their addresses
-    ("red red red silver", "2k2", "10 %"),  # sarthaks.com/3653914
-    ("yellow violet brown gold", "470R", "5 %"),  # the same page
-    ("brown black black red brown", "10k", "1 %"),  # dgtal-sysworld.co.in/2013/09
-    ("brown black red gold", "1k", "5 %"),  # studylib.net/doc/18046664
-    ("red violet green gold", "2M7", "5 %"),  # wiki.bildr.org
+    # Worked out by hand from the table of IEC 60062, the last from a colour card
+    ("red red red silver", "2k2", "10 %"),
+    ("yellow violet brown gold", "470R", "5 %"),
+    ("brown black black red brown", "10k", "1 %"),
+    ("brown black red gold", "1k", "5 %"),
+    ("red violet green gold", "2M7", "5 %"),
     ("yellow violet green orange brown", "475k", "1 %"),  # Vishay Draloric/Beyschlag colour card
 ]
 POWERS = {"": 1, "k": 10**3, "M": 10**6, "G": 10**9}

@@ -29,7 +29,7 @@ def sine(path: Path, hertz: float, seconds: float = 1.0, rate: int = 8000) -> Pa
 
 # -- identify -----------------------------------------------------------------------------------
 def test_identify_as_data_has_the_documented_shape(capsys: pytest.CaptureFixture[str]) -> None:
-    # dgtal-sysworld.co.in/2013/09: brown black black red brown is 10 kohm at 1 %
+    # IEC 60062, by hand: brown black black red brown is 10 kohm at 1 %
     found = data_from(capsys, "identify", "brown", "black", "black", "red", "brown", "--json")
     assert found.keys() == {"candidates"}
     assert found["candidates"][0] == {
@@ -38,7 +38,7 @@ def test_identify_as_data_has_the_documented_shape(capsys: pytest.CaptureFixture
 
 
 def test_identify_as_data_gives_farads_for_a_capacitor(capsys: pytest.CaptureFixture[str]) -> None:
-    # specap.com: 104 is 100 nF
+    # EIA-198, by hand: 104 is 10 x 10^4 pF
     first = data_from(capsys, "identify", "104J", "--json")["candidates"][0]
     assert first["ohms"] is None
     assert first["farads"] == pytest.approx(1e-7)

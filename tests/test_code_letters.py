@@ -25,7 +25,7 @@ from tests.capacitors import NANO, PICO, best
 @pytest.mark.parametrize(
     ("letter", "text"),
     [
-        # dummies.com, capacitor tolerance codes, for 47 nF; H and P: regiscoyne.com.
+        # IEC 60062: G, J, K, M as on a maker's colour card (dtsheet.com/doc/1513212); others from memory.
         ("G", "±2 %"),
         ("J", "±5 %"),
         ("K", "±10 %"),
@@ -48,7 +48,7 @@ def test_tolerance_letters_of_larger_capacitors_are_the_published_ones(letter: s
 
 @pytest.mark.parametrize(
     ("letter", "text"),
-    # dummies.com for B, C and D; regiscoyne.com: at 10 pF or less F is 1 pF and G is 2 pF.
+    # IEC 60062, from memory: below 10 pF the letters are picofarads.
     [("B", "±0.1 pF"), ("C", "±0.25 pF"), ("D", "±0.5 pF"), ("F", "±1 pF"), ("G", "±2 pF")],
 )
 def test_tolerance_letters_of_small_capacitors_are_picofarads(letter: str, text: str) -> None:
@@ -63,7 +63,7 @@ def test_f_and_g_turn_to_per_cent_just_above_ten_picofarads() -> None:
 
 
 def test_b_c_and_d_above_ten_picofarads_carry_a_doubt() -> None:
-    # A 2005 blog gives them as per cent, dummies.com as picofarads.
+    # Makers differ, per cent or picofarads: common practice, no source.
     assert read_marking("470D")[0].doubts == ("some makers mean ±0.5 % by D above 10 pF",)
     assert read_marking("3R9D")[0].doubts == ()
 
@@ -76,15 +76,16 @@ def test_an_unknown_tolerance_letter_is_refused_with_the_list() -> None:
 
 R10 = ("1", "1.25", "1.6", "2", "2.5", "3.15", "4", "5", "6.3", "8")
 
-# EIA and JIS C 5101, seen via oriedza.blogspot.com, April 2014; 1V, 1D, 1G, 2K, 3B, 0E, 2I, 3L via another
-# page. 1H 2A 2D 2E 2G 2J also from makers' data sheets.
+# Panasonic, part number system of aluminium electrolytic capacitors, seen via pdf.jiepei.com.
 PUBLISHED_VOLTS = """
-0E 2.5 0G 4 0L 5.5 0J 6.3 1A 10 1C 16 1E 25 1H 50 1J 63 1K 80 2A 100 2Q 110 2B 125 2C 160 2Z 180 2D 200 2P 220
-2E 250 2F 315 2V 350 2G 400 2W 450 2H 500 2J 630 3A 1000 1V 35 1D 20 1G 40 2K 800 3B 1250 2I 650 3L 1200
+0J 6.3 1A 10 1C 16 1E 25 1V 35 1H 50 1J 63 2A 100 2C 160 2D 200 2E 250 2V 350 2G 400 2W 450
 """
-# From memory. 3F is 3000 V with one maker of ceramics and 3150 V (R10) with another: the lower.
+# EIA and JIS C 5101, from memory. 3F is 3000 V with one maker of ceramics, 3150 V (R10) with another: the
+# lower.
 REMEMBERED_VOLTS = """
-1M 70 1N 75 1U 75 2T 150 3N 1500 3C 1600 3D 2000 3E 2500 3F 3000 3G 4000 3H 5000 4A 10000 4V 35000
+0E 2.5 0G 4 0L 5.5 1K 80 2Q 110 2B 125 2Z 180 2P 220 2F 315 2H 500 2J 630 3A 1000 1D 20 1G 40 2K 800 3B 1250
+2I 650 3L 1200 1M 70 1N 75 1U 75 2T 150 3N 1500 3C 1600 3D 2000 3E 2500 3F 3000 3G 4000 3H 5000 4A 10000
+4V 35000
 """
 
 

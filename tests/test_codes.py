@@ -38,7 +38,7 @@ def test_published_codes_are_worth_what_is_published(code: str, picofarads: str)
 
 
 def test_multipliers_eight_and_nine_are_not_ten_to_the_eighth_and_ninth() -> None:
-    # spiceman.net/capacitor-value says so, against every other source.
+    # EIA-198, from memory.
     assert read_code("108") == Decimal("0.1") * PICO
     assert read_code("109") == Decimal("1.0") * PICO
 
@@ -46,10 +46,10 @@ def test_multipliers_eight_and_nine_are_not_ten_to_the_eighth_and_ninth() -> Non
 @pytest.mark.parametrize(
     ("marking", "text"),
     [
-        ("473J", "47 nF ±5 %"),  # regiscoyne.com/tech/cap-resistorcodes
-        ("474J", "470 nF ±5 %"),  # oriedza.blogspot.com, April 2014
-        ("2A474J", "470 nF ±5 % 100 V"),  # oriedza.blogspot.com
-        ("105K 330V", "1 µF ±10 % 330 V"),  # primidi.com
+        ("473J", "47 nF ±5 %"),  # EIA-198 and IEC 60062, by hand
+        ("474J", "470 nF ±5 %"),  # by hand, too
+        ("2A474J", "470 nF ±5 % 100 V"),  # 2A: the list of voltages in test_code_letters
+        ("105K 330V", "1 µF ±10 % 330 V"),  # EIA-198 and IEC 60062, by hand
         (".1K63", "100 nF ±10 % 63 V"),  # film capacitor marking, common practice, no source
     ],
 )

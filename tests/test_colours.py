@@ -23,7 +23,7 @@ from bench.parts.colours import (
 
 # IEC 60062:2016 as printed on a colour card (dtsheet.com/doc/1513212) and, for pink, in the standard's
 # catalogue text (ove.at, IEC 60062:2016). Tolerance letters W and P: a public repository's copy of the
-# table; L: from memory. Tempco letters: wiki.bildr.org, "per EN 60062:2005".
+# table; L: from memory. Tempco letters: EN 60062:2005, from memory.
 TABLE = """
 pink   -  -3 -    - -   -
 silver -  -2 10   K -   -
@@ -70,15 +70,16 @@ def test_letter_codes_are_those_of_the_standard_for_colours() -> None:
 @pytest.mark.parametrize(
     ("bands", "ohms", "percent"),
     [
-        ("red red red silver", "2200", "10"),  # sarthaks.com/3653914
-        ("yellow violet brown gold", "470", "5"),  # sarthaks.com/3653914
-        ("brown black black red brown", "10000", "1"),  # dgtal-sysworld.co.in/2013/09
-        ("brown black red gold", "1000", "5"),  # studylib.net/doc/18046664
-        ("red violet green gold", "2700000", "5"),  # wiki.bildr.org
+        ("red red red silver", "2200", "10"),  # by hand
+        ("yellow violet brown gold", "470", "5"),  # by hand
+        ("brown black black red brown", "10000", "1"),  # by hand
+        ("brown black red gold", "1000", "5"),  # by hand
+        ("red violet green gold", "2700000", "5"),  # by hand
         ("yellow violet green orange brown", "475000", "1"),  # colour card "4 7 5 x 1k 1 % = 475k"
     ],
 )
 def test_published_examples_read_as_published_and_best(bands: str, ohms: str, percent: str) -> None:
+    """Those called `by hand` are worked out with the table of IEC 60062 above."""
     best = decode(parse_bands(bands))[0]
     assert (best.ohms, best.tolerance_percent) == (Decimal(ohms), Decimal(percent))
     assert best.sound
@@ -87,7 +88,7 @@ def test_published_examples_read_as_published_and_best(bands: str, ohms: str, pe
 
 
 def test_a_single_black_band_is_a_link_of_zero_ohms() -> None:
-    # epci-academy.com, zero-ohm resistors.
+    # A link has one black band: common practice, no source.
     (reading,) = decode(("black",))
     assert (reading.ohms, reading.tolerance_percent, reading.text) == (Decimal(0), None, "0 Ω")
     assert encode(Decimal(0)) == ("black",)
@@ -147,9 +148,9 @@ def test_a_value_outside_the_series_of_its_tolerance_is_possible_but_not_sound()
 @pytest.mark.parametrize(
     ("last", "edition", "percent"),
     [
-        ("grey", OLDER, "0.05"),  # wiki.bildr.org, "per EN 60062:2005"
-        ("grey", HIGH_VOLTAGE, "10"),  # getelectronics.net: no metal in the lacquer
-        ("yellow", HIGH_VOLTAGE, "5"),  # getelectronics.net
+        ("grey", OLDER, "0.05"),  # EN 60062:2005, from memory
+        ("grey", HIGH_VOLTAGE, "10"),  # common practice, no source: no metal in the lacquer
+        ("yellow", HIGH_VOLTAGE, "5"),  # common practice, no source
     ],
 )
 def test_older_meanings_of_a_tolerance_are_offered_by_name(last: str, edition: str, percent: str) -> None:
@@ -169,14 +170,14 @@ def test_tolerances_that_changed_in_2016_carry_a_remark(last: str) -> None:
 
 
 def test_orange_and_yellow_are_not_three_and_four_per_cent() -> None:
-    # Teaching tables (electronicsteacher.com) say so; no edition of the standard does.
+    # Teaching tables say so; no edition of the standard does (from memory).
     for last in ("orange", "yellow"):
         percents = {found.tolerance_percent for found in decode(("brown", "black", "red", last))}
         assert not percents & {Decimal(3), Decimal(4)}
 
 
 def test_violet_and_grey_are_a_tenth_and_a_hundredth_of_a_per_cent() -> None:
-    # kodekata.net claims the 2016 edition and gives 0.5 and 0.1: wrong.
+    # Tables that claim the 2016 edition and give 0.5 and 0.1 are wrong: the colour card named above.
     assert COLOURS["violet"].tolerance_percent == Decimal("0.1")
     assert COLOURS["grey"].tolerance_percent == Decimal("0.01")
 

@@ -56,7 +56,7 @@ def test_whatever_is_typed_gives_an_answer_or_a_clear_error(pieces: list[str], o
 
 
 def test_a_lopsided_tolerance_is_shown_and_used_on_both_sides() -> None:
-    # +80/-20 %: letter Z, EIA, see riansanderson 2005 and dummies.com; limits of 10 nF are 8 nF and 18 nF
+    # +80/-20 %: letter Z, EIA-198, from memory; limits of 10 nF are 8 nF and 18 nF
     asked = kit((part("C1", "10n", "ceramic capacitor", tolerance="+80/-20 %"),))
     assert first("17n", asked).text == "10 nF +80/−20 %"
     assert "more than +80/−20 % and the meter's error allow" in identify("25n", asked).ruled_out[0].why

@@ -22,12 +22,10 @@ from tests.samples import part
 @pytest.mark.parametrize(
     ("bands", "ohms", "text"),
     [
-        # dgtal-sysworld.co.in/2013/09
+        # By hand from the table of IEC 60062 (test_colours)
         ("brown black black red brown", 10_000, "10 kΩ ±1 %"),
-        # sarthaks.com/3653914
         ("red red red silver", 2_200, "2.2 kΩ ±10 %"),
         ("yellow violet brown gold", 470, "470 Ω ±5 %"),
-        # wiki.bildr.org
         ("red violet green gold", 2_700_000, "2.7 MΩ ±5 %"),
         # A maker's colour card "according to IEC 60062", dtsheet.com/doc/1513212
         ("yellow violet green orange brown", 475_000, "475 kΩ ±1 %"),
@@ -122,7 +120,7 @@ def test_bands_that_are_none_raise_an_error_that_shows_what_was_understood(text:
 
 
 def test_older_editions_are_offered_as_such() -> None:
-    # wiki.bildr.org, "per EN 60062:2005": grey is ±0.05 %; ±0.01 % since IEC 60062:2016
+    # EN 60062:2005, from memory: grey is ±0.05 %; ±0.01 % since IEC 60062:2016
     texts = {each.source: each.text for each in identify("orange orange black red grey").candidates}
     assert texts["bands, left to right"] == "33 kΩ ±0.01 %"
     assert texts["bands, left to right, by EN 60062:2005 and older"] == "33 kΩ ±0.05 %"
@@ -145,11 +143,11 @@ def test_any_bands_are_read_or_ruled_out_never_lost(bands: list[str]) -> None:
 @pytest.mark.parametrize(
     ("code", "farads"),
     [
-        ("104", "1E-7"),  # specap.com
-        ("473J", "47E-9"),  # regiscoyne.com/tech/cap-resistorcodes
-        ("2A474J", "470E-9"),  # oriedza.blogspot.com/2014_04_17
-        ("105K 330V", "1E-6"),  # primidi.com
-        ("479", "4.7E-12"),  # oriedza.blogspot.com/2014_04_17
+        ("104", "1E-7"),  # EIA-198, by hand
+        ("473J", "47E-9"),  # IEC 60062, J is 5 %
+        ("2A474J", "470E-9"),  # 2A is 100 V, see test_code_letters
+        ("105K 330V", "1E-6"),  # EIA-198 and IEC 60062, by hand
+        ("479", "4.7E-12"),  # EIA-198, from memory: 9 is 0.1
         (".1K63", "1E-7"),  # common practice, no source
     ],
 )
@@ -161,7 +159,7 @@ def test_published_capacitor_codes_are_the_first_candidate(code: str, farads: st
 
 @pytest.mark.parametrize(
     ("code", "ohms"),
-    # en.wikipedia.org/wiki/RKM_code, table of examples
+    # IEC 60062, by hand; test_quantity holds such codes against a library for them
     [("R47", "0.47"), ("4R7", "4.7"), ("470R", "470"), ("4K7", "4700"), ("47K", "47000"), ("47K3", "47300"),
      ("470K", "470000"), ("4M7", "4700000")],
 )  # fmt: skip

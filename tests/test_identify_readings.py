@@ -189,7 +189,7 @@ DIODES = kit(
         # Hand-held's manual (manualslib.mx, ET-3702A, p. 36): silicon between 0.5 V and 0.8 V; another maker's
         # (easymanua.ls, "12 Multimeter", p. 11): about 0.6 V
         ("0.50 V", "D2"), ("0.6 V", "D2"), ("612 mV", "D2"), ("0.78 V", "D2"),
-        # LED voltages measured at 20 mA, red 1.95 V to 2.10 V (3geez.com, thread 71688)
+        # Red LEDs at some 20 mA, about 2 V: data sheets, from memory
         ("1.95 V", "LED1"), ("2.00 V", "LED1"),
     ],
 )  # fmt: skip
@@ -199,7 +199,7 @@ def test_diodes_are_told_by_their_forward_voltage(typed: str, wanted: str) -> No
 
 @pytest.mark.parametrize("typed", ["0.20 V", "0.25 V", "0.30 V"])
 def test_germanium_and_schottky_cannot_be_told_apart(typed: str) -> None:
-    # gvda-instrument.com: germanium 200 mV to 300 mV; qammunity.org/2524433: "difficult to distinguish"
+    # A maker of meters (gvda-instrument.com): germanium 200 mV to 300 mV; Schottky alike: from memory
     found = identify(typed, DIODES)
     assert sorted(ref for group in refs(found) for ref in group) == ["D1", "D4"]
 
@@ -250,7 +250,7 @@ def test_every_class_of_diodes_has_limits_in_order() -> None:
     [
         # Data sheet BC546B/BC547A-C/BC548A-C, revision 8 (2010): hFE at 2 mA, 5 V
         ("BC547A", 110, 220), ("BC547B", 200, 450), ("BC548C", 420, 800),
-        # Data sheet BC337, BC337-25, BC337-40: hFE at 100 mA, 1 V; -16 from eeworld.com/datasheet/view/12004904
+        # Data sheet BC337, BC337-25, BC337-40: hFE at 100 mA, 1 V; -16 seen via eeworld.com
         ("BC337-16", 100, 250), ("BC337-25", 160, 400), ("BC33740", 250, 630),
         # Data sheet 2SC1815, revision E (2015): hFE classifications
         ("2SC1815-O", 70, 140), ("2SC1815Y", 120, 240), ("2SC1815-GR", 200, 400), ("2SC1815BL", 350, 700),

@@ -1,7 +1,6 @@
 """Kinds of parts against the letters of IEEE 315 and common practice.
 
-Class letters: IEEE 315-1975 clause 22.4, as listed by third parties (pcblibraries.com forum, TID 728;
-techexplorations.com, reference designators, appendix C). Everything else is common practice, no source,
+Class letters: IEEE 315-1975 clause 22.4, from memory. Everything else is common practice, no source,
 from memory, unless a check names its source.
 """
 
@@ -89,7 +88,7 @@ def test_every_usual_kind_has_its_letter_in_the_table() -> None:
     ],
 )  # fmt: skip
 def test_letters_of_the_standard_give_their_class(letters: str, kind: str) -> None:
-    """IEEE 315-1975 22.4; RT, E, XF and DS as in the forum list named above."""
+    """IEEE 315-1975, clause 22.4, from memory."""
     assert guess_kind(letters, "") == kind
     assert guess_kind(letters.lower(), "") == kind
 

@@ -1,7 +1,7 @@
 """The kits that ship: complete, free of contradictions, and buildable under both shipped procedures.
 
 Sources: numbers of pins from the data sheets (from memory); capacitor markings EIA/IEC 60062 three digits
-and tolerance letter, EIA voltage code 2A = 100 V (lists as reprinted at oriedza.blogspot.com, 2014); E96 =
+and tolerance letter, EIA voltage code 2A = 100 V (a maker's list, see test_code_letters); E96 =
 round(100 * 10^(i/96)) and the E24 table (IEC 60063). Stacked boards: parts laid flat, headers lined up
 (common practice, no source).
 """

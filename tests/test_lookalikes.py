@@ -123,16 +123,16 @@ def test_capacitances_without_a_code_are_left_out_of_the_comparison() -> None:
 @pytest.mark.parametrize(
     ("a", "b", "said"),
     [
-        # Electronics-notes.com: 78xx positive, 79xx negative; orders of legs: data sheets, from memory.
+        # 78xx positive, 79xx negative, orders of legs: data sheets, from memory.
         ("LM7812CT", "LM7912CT", "positive regulator and negative regulator: legs IGO and GIO"),
         ("78L05", "79L05", "positive regulator and negative regulator: legs OGI and GIO"),
         ("LM317T", "LM337T", "positive regulator and negative regulator: legs AOI and AIO"),
         # Complementary pairs: common practice, no source.
         ("2N3904", "2N3906", "NPN and PNP in the same case"),
         ("BC547B", "BC557B", "NPN and PNP in the same case"),
-        # componentsinfo.com, 2N3904 vs BC547: emitter, base, collector and collector, base, emitter.
+        # Data sheets, from memory: emitter, base, collector and collector, base, emitter.
         ("BC547", "2N3904", "NPN, legs in another order: CBE and EBC"),
-        # Wikipedia, 2N7000: source, gate, drain; BS170 has source and drain interchanged.
+        # Data sheets, from memory: source, gate, drain; the BS170 has source and drain interchanged.
         ("2N7000", "BS170", "N-channel MOSFET, legs in another order: SGD and DGS"),
         # Data sheets, from memory: one amplifier and two in the same eight-legged case.
         ("TL071CP", "TL072CP", "single and dual op-amp in the same case"),

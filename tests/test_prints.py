@@ -21,15 +21,15 @@ from bench.tui.prints import marking_words
 @pytest.mark.parametrize(
     ("kind", "value", "tolerance", "voltage", "code"),
     [
-        ("ceramic capacitor", "100n", "", "", "104"),  # specap.com
-        ("film capacitor", "47n", "5 %", "", "473J"),  # regiscoyne.com/tech/cap-resistorcodes
-        ("film capacitor", "470n", "5 %", "", "474J"),  # oriedza.blogspot.com/2014_04_17_archive.html
-        ("film capacitor", "470n", "5 %", "100 V", "2A474J"),  # the same page
-        ("ceramic capacitor", "3p9", "", "", "3R9"),  # two pages of decoded codes
+        ("ceramic capacitor", "100n", "", "", "104"),  # EIA-198, by hand
+        ("film capacitor", "47n", "5 %", "", "473J"),  # IEC 60062, J is 5 %
+        ("film capacitor", "470n", "5 %", "", "474J"),  # by hand
+        ("film capacitor", "470n", "5 %", "100 V", "2A474J"),  # 2A is 100 V, see test_code_letters
+        ("ceramic capacitor", "3p9", "", "", "3R9"),  # IEC 60062, by hand
         ("ceramic capacitor", "4p7", "", "", "4R7"),
         ("tantalum capacitor", "10u", "", "16 V", "10 16V"),  # common practice, no source
         ("ceramic capacitor", "47p", "", "", "47"),  # common practice, no source
-        ("ceramic capacitor", "4p7", "±0.25 pF", "", "4R7C"),  # letter C: dummies.com, capacitor tolerance code
+        ("ceramic capacitor", "4p7", "±0.25 pF", "", "4R7C"),  # letter C: IEC 60062, from memory
         ("electrolytic capacitor", "22u", "20 %", "25 V", "22µF 25V"),  # common practice, no source
     ],
 )

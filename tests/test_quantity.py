@@ -1,9 +1,7 @@
 """Values against IEC 60062, an independent library for such codes, and the spellings found in lists.
 
-Rows marked IEC 60062 are those shown at en.wikipedia.org/wiki/RKM_code,
-tickerdossier.com/wiki/din-40825 and
-wikisum.wiki/wiki/RKM_code. Spellings are those counted in 66 published parts lists. What has neither source
-is common practice, no source.
+Rows marked IEC 60062 are from memory of that standard. Spellings are those counted in 66 published parts lists.
+What has neither source is common practice, no source.
 """
 
 from __future__ import annotations
@@ -58,7 +56,7 @@ def test_an_independent_reader_of_letter_codes_agrees(code: str, unit: str) -> N
 
 
 def test_l_stands_for_milliohms() -> None:
-    """IEC 60062 has L for 10^-3 ohm (en.wikipedia.org/wiki/RKM_code)."""
+    """IEC 60062 has L for 10^-3 ohm (from memory)."""
     assert stated("3L3") == (Decimal("0.0033"), "ohm")
     assert stated("47L", "ohm") == (Decimal("0.047"), "ohm")
     assert stated("L33", "ohm") == (Decimal("0.00033"), "ohm")

@@ -1,7 +1,8 @@
 """Whether modules fit a case.
 
-Sources: 1 HP = 5.08 mm, 1 U = 44.45 mm, 3 U nominally 133.35 mm (IEC 60297-3-101, as printed at sdiy.info); a
-3 U panel 128.5 mm high (IEC 60297, as printed at learningmodular.com and elektrophon.org); panel widths from a
+Sources: 1 HP = 5.08 mm, 1 U = 44.45 mm, 3 U nominally 133.35 mm (IEC 60297-3-100:2008 and
+-3-101:2004, figures from memory; 5.08 mm as DIN 41494 seen via a maker's catalogue, telabo.ch); a 3 U panel
+128.5 mm high (common practice, no source: 128.55 in the standard, from memory); panel widths from a
 panel maker's table (from memory; 14 HP = 70.8 mm seen in print), each 0 to 0.5 mm narrower than its HP; 84 HP
 is the usable width of a 19-inch rack, 426.72 mm.
 """

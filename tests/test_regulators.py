@@ -84,7 +84,7 @@ def test_the_lm317_window_follows_its_formula() -> None:
     assert float(window.nominal) == pytest.approx(11.767, abs=0.0005)
     assert float(window.high) == pytest.approx(12.33, abs=0.005)
     assert "may rise" in window.notes[0]
-    # R2 = 192 Vout - 240 for R1 = 240, which leaves Iadj out: smpstroubleshooting.com, 12 V -> 2064 ohm (seen).
+    # The data sheet's Vout = 1.25 (1 + R2 / R1) leaves Iadj out: R2 = 192 Vout - 240 for R1 = 240, by hand.
     ideal = lm317_window(Decimal(240), Decimal(2064)).nominal - Decimal("50E-6") * 2064
     assert float(ideal) == pytest.approx(12.0)
     loose = lm317_window(Decimal(120), Decimal(1000), Decimal(5))

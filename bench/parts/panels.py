@@ -1,6 +1,6 @@
 """Panels and cases of 19-inch subracks: widths in HP, heights in U. Pure.
 
-1 HP = 5.08 mm, 1 U = 44.45 mm (IEC 60297-3-101, as printed at sdiy.info). A panel of n HP is a little narrower
+1 HP = 5.08 mm, 1 U = 44.45 mm (IEC 60297-3-101:2004, from memory). A panel of n HP is a little narrower
 than n times 5.08 mm, so that neighbours do not jam, and by how much differs from width to width and maker to
 maker: what is usual stands in a table, not in a constant.
 """
