@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 from bench.build.folders import open_build
 from bench.build.recorder import SystemClock
 from bench.build.session import Build
+from bench.kit.danger import Danger
 from bench.kit.load import load_kit, parse_kit
 from bench.plain.spoken import step_lines
 from bench.plan.cautions import ALWAYS, SORTS, cautions_of, sort_of
@@ -75,7 +76,10 @@ def text_of(rows: tuple[Row, ...]) -> str:
 # -- what a caution is about ---------------------------------------------------------------------------
 @pytest.mark.parametrize("hazard", ["mains", "high voltage", "stored charge", "laser light"])
 def test_what_is_said_of_a_hazard_of_a_kit_is_a_hazard(hazard: str) -> None:
-    assert {sort_of(said, "stage") for said in hazard_cautions([hazard])} == {"hazard"}
+    assert {
+        sort_of(said, "stage")
+        for said in hazard_cautions(Danger(hazards=(hazard,), deadly=True, reasons=(), undeclared=()))
+    } == {"hazard"}
 
 
 @pytest.mark.parametrize(

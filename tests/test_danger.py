@@ -14,6 +14,7 @@ from bench.kit.danger import Danger, danger_of, harmful, stored_joules
 from bench.kit.load import parse_kit
 from bench.kit.model import Kit, Rail
 from bench.kit.rails import high_rail, rail_hazard, volts_in
+from bench.kit.remarks import kit_remarks
 from bench.log import events as ev
 from bench.log.progress import Progress
 from bench.plan.procedure import find_procedure, load_procedure
@@ -21,6 +22,9 @@ from bench.plan.stages import make_plan
 from bench.retro.helprequest import help_request
 from bench.retro.markdown import write_up
 from bench.retro.page import html_page, html_together
+from bench.retro.sheets.labels import label_sheet
+from bench.retro.sheets.letters import shortage_letter
+from bench.retro.shortage import shortage_text
 from bench.retro.story import tell
 from bench.tui.forms import danger_form, danger_lines
 from bench.tui.shelfcard import about_kit
@@ -93,8 +97,10 @@ def test_insulation_is_not_a_supply() -> None:
         ("{refs: J1, value: IEC C14 inlet, kind: connector}", ("mains",)),
         ("{refs: J1, value: IEC inlet with fuse, kind: connector}", ("mains",)),
         ("{refs: SW1, value: DPST mains switch, kind: toggle switch}", ("mains",)),
-        ("{refs: C1, value: 100n, voltage: 275 V AC, kind: film capacitor}", ("mains",)),
-        ("{refs: C1, value: 100n X2, kind: film capacitor}", ("mains",)),
+        ("{refs: C1, value: 150n, voltage: 275 V AC, kind: film capacitor}", ("mains",)),
+        ("{refs: C1, value: 220n X2, kind: film capacitor}", ("mains",)),
+        ("{refs: C1, value: 220n x2 250 V AC, kind: film capacitor}", ("mains",)),
+        ("{refs: C1, value: 4n7 y2, voltage: 300 V AC, kind: ceramic capacitor}", ("mains",)),
         ("{refs: C1, value: 2n2, kind: ceramic capacitor, note: Y1}", ("mains",)),
         ("{refs: RV1, value: 275 VAC, kind: varistor}", ("mains",)),
         ("{refs: RV1, value: S14K275, kind: varistor}", ("mains",)),
@@ -286,3 +292,82 @@ def test_a_reading_typed_ahead_answers_for_nothing(answer: str, taken: bool) -> 
     who = danger_form(cast(Build, None)).questions[0]
     assert who.wrong is not None
     assert (who.wrong(answer) == "") is taken
+
+
+X2 = "{refs: C1, value: 100n X2, voltage: 275 V AC, kind: film capacitor}"
+
+
+@pytest.mark.parametrize(
+    "supply", ['{"+12 V": 40 mA, "-12 V": 20 mA}', '{"+5 V": 1 A}', '{"9 V battery": 20 mA}']
+)
+def test_a_small_capacitor_for_the_mains_among_low_voltages_is_asked_about(supply: str) -> None:
+    """Such capacitors are also sold as good film capacitors: common practice, no source."""
+    made = kit(X2, supply=supply)
+    danger = danger_of(made)
+    assert not danger.deadly
+    assert [sign.what for sign in danger.questions] == ["C1: capacitor of class X2, made for the mains"]
+    assert "If the mains is on it, stop" in danger.omission
+    plan = make_plan(made, load_procedure(find_procedure("low-to-high")))
+    assert any("If the mains is on it, stop" in remark for remark in plan.remarks)
+    step = next(step for step in plan.steps if "C1" in step.refs)
+    assert any("Class X, across the mains" in said for said in step.cautions)
+    assert any("is the mains on it?" in remark.what for remark in kit_remarks(made))
+    answered = danger_of(kit(X2, supply=supply, top="hazards: none"))
+    assert (answered.questions, answered.omission) == ((), "")
+
+
+@pytest.mark.parametrize(
+    ("parts", "supply", "top"),
+    [
+        # What feeds on the mains through a capacitor has no transformer and an X2 capacitor.
+        ((X2,), '{"12 V AC": 1 A}', ""),
+        ((X2,), "none", ""),
+        ((X2,), "", ""),
+        ((X2,), '{"raw": 1 A}', ""),
+        ((X2.replace("100n", "330n"),), '{"+5 V": 20 mA}', ""),
+        ((X2, "{refs: T1, value: EI30, kind: transformer}"), '{"+12 V": 1 A}', ""),
+        ((X2, "{refs: J1, value: inlet, kind: mains inlet}"), '{"+12 V": 1 A}', ""),
+        ((X2,), '{"+12 V": 1 A}', "about: A filter for the mains."),
+        ((X2,), '{"+12 V": 1 A}', "hazards: [mains]"),
+        ((X2, "{refs: RV1, value: S14K275, kind: varistor}"), '{"+12 V": 1 A}', ""),
+        (("{refs: C1, value: 2n2 Y1, kind: ceramic capacitor}",), '{"+12 V": 1 A}', ""),
+        ((X2.replace("100n X2", "four X2"),), '{"+12 V": 1 A}', ""),
+    ],
+)
+def test_where_mains_is_plausible_the_same_capacitor_shuts_the_gate(
+    parts: tuple[str, ...], supply: str, top: str
+) -> None:
+    lines = kit(*parts, supply=supply or "none", top=top)
+    made = lines if supply else structs.replace(lines, supply=(), passive=False)
+    assert danger_of(made).deadly
+
+
+def test_small_letters_are_a_class_only_beside_a_voltage_of_the_mains() -> None:
+    # Classes of IEC 60384-14, from memory; `x2` by itself may be a count.
+    assert found("{refs: C1, value: 220n x2, kind: film capacitor, voltage: 63 V}").hazards == ()
+    assert found("{refs: C1, value: 220n, note: x2 275 V, kind: film capacitor}").hazards == ("mains",)
+
+
+def test_a_mains_side_that_comes_closed_is_said_to_be_and_no_hazard_line_is_lost() -> None:
+    closed = "{value: 'mains box, closed and wired', kind: hardware, quantity: 1}"
+    open_ = "{value: mains switch, kind: toggle switch}"
+    plans = [
+        make_plan(kit(*parts, top="hazards: [mains]"), load_procedure(find_procedure("low-to-high")))
+        for parts in ((closed,), (closed, open_), ())
+    ]
+    said = [
+        {each for step in plan.steps for each in step.cautions if "Mains voltage can kill" in each}
+        for plan in plans
+    ]
+    assert all(len(each) == 1 for each in said)
+    assert ["never open it" in "".join(each) for each in said] == [True, False, False]
+
+
+def test_bag_labels_and_the_shortage_list_of_a_deadly_kit_say_so() -> None:
+    deadly, tame = kit(top="hazards: [mains]"), kit()
+    for made, warned in ((deadly, True), (tame, False)):
+        bag = label_sheet([(made, None)]).labels[0]
+        assert any("can kill" in each for each in bag.remarks) is warned
+        assert ("this kit can kill" in shortage_text(made, Progress())) is warned
+        blocks = shortage_letter(made, Progress()).blocks
+        assert any("can kill" in text for block in blocks for _, text in block.lines) is warned

@@ -4,13 +4,17 @@ The limits of voltage are in `rails`. A capacitor can harm from 1 J at 100 V and
 70E-2021, 360.3 (from memory); stricter than the 10 J from 100 V of the DOE's classification, seen via Berkeley
 Lab's hazard thresholds. The rated voltage is taken for the charge: a parts list knows it no better.
 
-What parts give away is common practice, no source.
+What parts give away is common practice, no source. A capacitor for the mains is also sold as a good film
+capacitor: one of up to 100 nF alone, in a kit that states nothing but low direct voltages, is asked about and
+shuts no gate. Through a larger one a circuit without transformer can be fed: at 230 V and 50 Hz, 100 nF pass
+7 mA (I = 2 pi f C U).
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from decimal import Decimal
 from functools import lru_cache
 
 from msgspec import Struct
@@ -33,6 +37,7 @@ from bench.kit.rails import (
     volts_in,
 )  # fmt: skip
 from bench.parts.designators import shorten
+from bench.parts.guessing import safety_class
 from bench.parts.quantity import read_value
 
 STORED_CHARGE = "stored charge"
@@ -57,6 +62,10 @@ class Sign(Struct, frozen=True, kw_only=True):
     """Line in the kit file, 0 where it has none."""
     certain: bool = True
     """False when the part is also found in harmless kits: `hazards: none` in the kit file answers that."""
+    closed: bool = False
+    """True for a mains side that its line calls closed and wired or tested: nobody opens it."""
+    slight: bool = False
+    """True when by itself it is no more than a question, in a kit that states only low direct voltages."""
 
 
 class Danger(Struct, frozen=True, kw_only=True):
@@ -75,6 +84,10 @@ class Danger(Struct, frozen=True, kw_only=True):
     has a rail above `MOST_LIVE`."""
     harmless: bool = False
     """True when the kit says `hazards: none`."""
+    closed_mains: bool = False
+    """True when all that speaks of the mains is such a closed side: the work begins behind it."""
+    questions: tuple[Sign, ...] = ()
+    """Slight signs of something deadly in a kit that nothing else speaks against: asked about, no gate."""
 
     @property
     def kills(self) -> tuple[str, ...]:
@@ -93,8 +106,20 @@ class Danger(Struct, frozen=True, kw_only=True):
         )
 
     @property
+    def brief(self) -> str:
+        """The same in one line, for a label; empty when it is not deadly."""
+        named = self.warning.partition(":")[0]
+        return f"{named}: can kill. Maker's instructions and local codes first." if named else ""
+
+    @property
     def omission(self) -> str:
         """One sentence on what the kit file omits, with what speaks for it; empty when it omits nothing."""
+        if self.questions:
+            asked = "; ".join(dict.fromkeys(sign.what for sign in self.questions))
+            return (
+                f"The kit file states only low voltages, but lists {asked}. If the mains is on it, stop, and "
+                "say `hazards: [mains]` there; if nothing in it is above 50 V, say `hazards: none`."
+            )
         if not self.undeclared:
             return ""
         said = f"The kit file does not state {_and(self.undeclared)}, but lists {self.why}."
@@ -124,6 +149,9 @@ def danger_of(kit: Kit) -> Danger:
     """All that in a kit can kill, stated or found."""
     found = [sign for sign in _signs(kit) if sign.certain or not kit.harmless]
     found.sort(key=lambda sign: sign.line)
+    questions: tuple[Sign, ...] = ()
+    if found and all(sign.slight for sign in found) and _only_low(kit):
+        questions, found = tuple(found), []
     kinds = {sign.hazard for sign in found}
     stated = tuple(" ".join(hazard.split()).casefold() for hazard in kit.hazards)
     known = tuple(hazard for hazard in HAZARDS if hazard in stated or hazard in kinds)
@@ -138,7 +166,23 @@ def danger_of(kit: Kit) -> Danger:
         reasons=tuple(found),
         undeclared=tuple(hazard for hazard in known if hazard not in stated),
         harmless=kit.harmless,
+        closed_mains=bool(fed := [sign for sign in found if sign.hazard == MAINS])
+        and all(sign.closed for sign in fed),
+        questions=questions,
     )
+
+
+def _only_low(kit: Kit) -> bool:
+    """Whether the kit states low direct voltages alone, and neither says nor lists what feeds on the mains."""
+    rails = [rail.name for rail in kit.supply]
+    if not rails or kit.hazards or any(not volts_in(name) or IS_AC.search(name) for name in rails):
+        return False
+    said = [kit.about, kit.scenario, *kit.notes, *kit.errata, *kit.tools, *kit.sections]
+    said += [f"{check.where} {check.how}" for point in kit.hold_points for check in point.checks]
+    said += [text for trim in kit.trims for text in (trim.name, trim.how)]
+    said += [text for board in kit.boards for part in board.parts for text in part.cautions]
+    kinds = {part.kind for board in kit.boards for part in board.parts}
+    return not kinds & {"transformer", "mains inlet"} and not any(map(says_mains, said))
 
 
 # -- what is found ---------------------------------------------------------------------------------
@@ -153,7 +197,9 @@ def _signs(kit: Kit) -> Iterator[Sign]:
             yield from _part(part, kit)
     for section in kit.sections:
         if hazard := rail_hazard(section):
-            yield Sign(hazard=hazard, what=f'section "{section}"')
+            inside = [part for board in kit.boards for part in board.parts if part.section == section]
+            closed = bool(inside) and all(map(_comes_closed, inside))
+            yield Sign(hazard=hazard, what=f'section "{section}"', closed=closed)
     yield from _expected(kit)
     if said := said_unisolated(kit):
         yield Sign(hazard=MAINS, what=f'"{said}"')
@@ -199,7 +245,6 @@ _FED = ("module", "IC", "hardware", "LED", "display")
 _TO = re.compile(r"\bto\b|:|>|\u2192|\bsec")
 _POWER = re.compile(r"[0-9] ?VA\b")
 _STANDS = re.compile(r"\brelay\b|\bcontact|\brated\b|\bswitch", re.IGNORECASE)
-_SAFETY_CAPACITOR = re.compile(r"(?<![\w])[XY][12](?:[/ ]*[XY][12])?(?![\w])")
 _VARISTOR_AC = re.compile(r"\b[SV]?[0-9]{2}K([0-9]{2,3})\b")
 _VARISTOR_DC = re.compile(r"\b[0-9]{1,2}D([0-9]{2})([0-9])K\b|\b([0-9]{2})([0-9])KD?[0-9]{2}\b")
 _SWITCHES_MAINS = re.compile(
@@ -217,22 +262,31 @@ def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
     """What one line of the parts list gives away."""
     text = ", ".join(filter(None, (part.value, part.marking, part.note, part.package)))
 
-    def sign(hazard: str, what: str, *, certain: bool = True) -> Sign:
+    def sign(
+        hazard: str, what: str, *, certain: bool = True, slight: bool = False, closed: bool = False
+    ) -> Sign:
         named = shorten(part.refs) or part.kind
-        return Sign(hazard=hazard, what=f"{named}: {what}", line=part.line, certain=certain)
+        return Sign(
+            hazard=hazard, what=f"{named}: {what}", line=part.line, certain=certain, slight=slight,
+            closed=closed,
+        )  # fmt: skip
 
     for net in part.nets:
         if hazard := rail_hazard(net):
             yield sign(hazard, f'on "{net}"')
     if says_mains(text):
         told = next(filter(says_mains, (part.value, part.note, part.marking)), text)
-        yield sign(MAINS, f'"{_shown(told)}"')
+        yield sign(MAINS, f'"{_shown(told)}"', closed=_comes_closed(part))
     if part.kind == "transformer" and not BOUGHT.search(text):
         yield from (sign(hazard, what) for hazard, what in _transformer(f"{text}, {part.voltage}"))
     if _explained(part, kit):
         return
     if part.kind in _CAPACITORS:
-        yield from (sign(hazard, what, certain=False) for hazard, what in _capacitor(part, text))
+        slight = _is_small(part)
+        yield from (
+            sign(hazard, what, certain=False, slight=slight and hazard == MAINS and "Y" not in what)
+            for hazard, what in _capacitor(part, text)
+        )
     elif _varistor_volts(part, text) >= CHARGED_FROM:
         yield sign(MAINS, f"varistor for {_varistor_volts(part, text):.0f} V", certain=False)
     if _unfed(part, text, kit):
@@ -248,6 +302,12 @@ def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
         yield sign(MAINS, f"{found[0]}, made for the mains", certain=False)
     if found := _HIGH_PARTS.search(text):
         yield sign(HIGH_VOLTAGE, f"{found[0]}, which takes high voltage", certain=False)
+
+
+def _comes_closed(part: PartLine) -> bool:
+    """Whether a line says that it is a closed thing, wired by others: nothing on it is soldered."""
+    said = f"{part.value} {part.note} {' '.join(part.cautions)}"
+    return bool(_CLOSED.search(said) and _WIRED.search(said)) and not part.joints
 
 
 def _unfed(part: PartLine, text: str, kit: Kit) -> bool:
@@ -282,8 +342,8 @@ def _transformer(text: str) -> Iterator[tuple[str, str]]:
 def _capacitor(part: PartLine, text: str) -> Iterator[tuple[str, str]]:
     value = read_value(part.value, "farad")
     rated = _rating(part, text)
-    if found := _SAFETY_CAPACITOR.search(text):
-        yield MAINS, f"capacitor of class {found[0]}, made for the mains"
+    if found := safety_class(f"{text}, {part.voltage}"):
+        yield MAINS, f"capacitor of class {found}, made for the mains"
     elif rated >= 200.0 and IS_AC.search(f"{part.voltage} {part.value}"):
         yield MAINS, f"capacitor for {rated:g} V AC"
     if part.kind in _ELECTROLYTICS and rated > CHARGED_FROM:
@@ -292,6 +352,17 @@ def _capacitor(part: PartLine, text: str) -> Iterator[tuple[str, str]]:
         energy = stored_joules(float(value.main.amount), rated)
         if harmful(energy, rated):
             yield STORED_CHARGE, f"holds up to {energy:.1f} J at {rated:g} V"
+
+
+_CLOSED = re.compile(r"\b(?:closed|sealed|encapsulated|potted|touch-?proof)\b", re.IGNORECASE)
+_WIRED = re.compile(r"\b(?:wired|tested|assembled|ready[- ]made|built)\b", re.IGNORECASE)
+_SMALL = Decimal("1E-7")
+"""Farads up to which a capacitor for the mains feeds no circuit worth the name (module docstring)."""
+
+
+def _is_small(part: PartLine) -> bool:
+    main = read_value(part.value, "farad").main
+    return main is not None and main.unit == "farad" and main.amount <= _SMALL
 
 
 def _rating(part: PartLine, text: str) -> float:

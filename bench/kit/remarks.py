@@ -194,6 +194,13 @@ def _dangers(kit: Kit) -> Iterator[Remark]:
         yield found[0].line, what, hint
 
 
+def _questions(kit: Kit) -> Iterator[Remark]:
+    """Parts made for the mains in kits that state only low voltages: nobody but the author knows."""
+    for sign in danger_of(kit).questions:
+        hint = "say `hazards: [mains]` if the mains is on it, or `hazards: none` if nothing in it is above 50 V"
+        yield sign.line, f"{sign.what}, but the kit states only low voltages: is the mains on it?", hint
+
+
 def _checks(kit: Kit) -> Iterator[Remark]:
     for point in kit.hold_points:
         for check in point.checks:
@@ -281,6 +288,6 @@ def _sections(kit: Kit) -> Iterator[Remark]:
 
 
 _PARTS: tuple[Callable[[Kit], Iterator[Remark]], ...] = (
-    _guesses, _power, _dangers, _shared_designators, _sections, _gaps, _letter_case, _hardware_twice, _values,
-    _same_value_twice, _ratings, _panel, _sockets, _checks, _trims, _positions,
+    _guesses, _power, _dangers, _questions, _shared_designators, _sections, _gaps, _letter_case,
+    _hardware_twice, _values, _same_value_twice, _ratings, _panel, _sockets, _checks, _trims, _positions,
 )  # fmt: skip

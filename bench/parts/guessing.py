@@ -34,12 +34,29 @@ _CAPACITORS = (
 _CODED = frozenset(("varistor", "thermistor", "resettable fuse"))
 _WOUND = ("transformer", "transistor")
 """Usual kinds whose letter stands for transformers too: there `20 turns` are turns of wire."""
-SAFETY = re.compile(r"(?<![A-Za-z0-9])(X|Y)[12](?![A-Za-z0-9])")
-"""Class of a capacitor, in capitals: `x2` may be a count."""
+_SAFETY = re.compile(r"(?<![A-Za-z0-9])(?:X|Y)[12](?:[/ ]*[XY][12])?(?![A-Za-z0-9])")
+_SAFETY_SMALL = re.compile(r"(?<![a-z0-9])[xy][12](?:[/ ]*[xy][12])?(?![a-z0-9])", re.IGNORECASE)
 MAINS_RATED = re.compile(r"(?<!\d)(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)")
 """A rating for the mains, in lower case."""
+RATED_BARE = re.compile(r"(?<![\d.,])(?:275|305|310) ?V(?![a-z]*dc)", re.IGNORECASE)
+"""Volts that only capacitors for the mains are sold with: AC goes without saying."""
 CHIP_SIZE = re.compile(r"(?<![\w.,])(?:0201|0402|0603|0805|1206|1210|1812)(?![\w.,])")
 """Sizes of bare chips, hundredths of an inch: whatever their value, capacitors of such a size are ceramics."""
+
+
+def safety_class(text: str) -> str:
+    """Class of a capacitor for the mains (IEC 60384-14), in capitals; empty for none.
+
+    In small letters it is one only beside a voltage of the mains: elsewhere `x2` may be a count.
+
+    >>> [safety_class(text) for text in ("100n X2", "100n x2 275 V AC", "100n x2", "4n7 Y1/X1")]
+    ['X2', 'X2', '', 'Y1/X1']
+    """
+    beside = MAINS_RATED.search(text.casefold()) or RATED_BARE.search(text)
+    found = (_SAFETY_SMALL if beside else _SAFETY).search(text)
+    return found[0].upper() if found else ""
+
+
 _COLOURS = re.compile(
     rf"\b(?:{'|'.join(word for drop in DROPS for word in drop.colours)}|purple|infra-red|rgb|bi-?colou?r)\b"
 )
@@ -180,7 +197,7 @@ def worth_alone(ref_letters: str, value: str) -> bool:
     told = any(
         kind in known.also and pattern.search(words) for book in (NAMES, HINTS) for kind, pattern in book
     )
-    return not told and not SAFETY.search(value) and not MAINS_RATED.search(words)
+    return not told and not safety_class(value) and not MAINS_RATED.search(words)
 
 
 def _by_worth(known: _Class, value: str, beside: str, spoken: str) -> str | None:
@@ -201,8 +218,8 @@ def _capacitor(read: Value, text: str) -> str | None:
         bare = read.remark.split(" ")[0].rstrip("JKMZ")
         return "ceramic capacitor" if bare.isascii() and bare.isdecimal() else None
     farads = read.main.amount
-    if safety := SAFETY.search(text):
-        return "film capacitor" if safety[1] == "X" else "ceramic capacitor"
+    if safety := safety_class(text):
+        return "film capacitor" if safety[0] == "X" else "ceramic capacitor"
     if MAINS_RATED.search(text.casefold()):
         return "film capacitor" if farads >= Decimal("1E-8") else "ceramic capacitor"
     if CHIP_SIZE.search(text):

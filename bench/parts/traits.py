@@ -10,7 +10,7 @@ import re
 from decimal import Decimal
 from functools import lru_cache
 
-from bench.parts.guessing import MAINS_RATED, SAFETY
+from bench.parts.guessing import MAINS_RATED, safety_class
 from bench.parts.kinds import THREE_LEGGED
 from bench.parts.protection import protection
 from bench.parts.quantity import read_value
@@ -135,7 +135,8 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
     if kind in ("resistor", "Zener diode") and ("wound" in found or _watts(text) >= 1):
         found.add("hot")
     if kind in _CAPACITORS:
-        found |= {{"X": "class-x", "Y": "class-y"}[each[1]] for each in SAFETY.finditer(written)}
+        safety = safety_class(written)
+        found |= {trait for letter, trait in (("X", "class-x"), ("Y", "class-y")) if letter in safety}
         found |= {"mains-rated"} if MAINS_RATED.search(text) else set()
     if kind == "electrolytic capacitor" and _keeps_charge(value, rated):
         found.add("keeps-charge")

@@ -155,7 +155,7 @@ def add_missing(built: list[Built], kit: Kit, *, trims_done: bool) -> tuple[str,
     """
     said = []
     danger = danger_of(kit)
-    hazards = hazard_cautions(danger.hazards)
+    hazards = hazard_cautions(danger)
     held = frozenset[str]().union(*(names for _, names in built))
     for point in kit.hold_points:
         if folded(point.name) in held:

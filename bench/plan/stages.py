@@ -96,7 +96,7 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
     missing = add_missing(built, kit, trims_done=trimming is not None)
     apart = with_alikes([(stage, orders.get(stage.key, ())) for stage, _ in built])
     ranks = {key: rank for slot in slots for key, rank in slot.ranks.items()}
-    hazards = never_dropped(procedure, hazard_cautions(danger_of(kit).hazards))
+    hazards = never_dropped(procedure, hazard_cautions(danger_of(kit)))
     stages = tuple(with_hazards(in_short_hops(stage, spots, ranks), hazards) for stage in apart)
     return Plan(
         kit=kit.title,
@@ -253,7 +253,7 @@ def _steps(
     danger = danger_of(kit)
     said = [each for each in rule.cautions if fits(each.can_kill, danger)]
     if slot.powered or rule.hold or rule.trims or rule.action == "insert":
-        said = [*(StageCaution(say=each) for each in hazard_cautions(danger.hazards)), *said]
+        said = [*(StageCaution(say=each) for each in hazard_cautions(danger)), *said]
     rule = structs.replace(rule, cautions=tuple(said))
     cautions = tuple(each.say for each in rule.cautions if not each.when)
     site = Site(

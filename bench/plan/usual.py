@@ -22,6 +22,10 @@ from bench.plan.rules import Placement, UsualCheck, any_matches
 _GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
 _SIGNED_VOLTS = re.compile(r"[+\-\u2212]?\s*[0-9]+(?:[.,][0-9]+)?\s*V")
 _LOCAL = "Local regulations come first: where they require a licensed person, leave it to one."
+_CLOSED = (
+    "Mains voltage can kill. The mains side of this kit comes closed and wired, and whoever closed it answers "
+    "for it: never open it. Plug out for all work on the rest; on only behind a residual-current device."
+)
 _HAZARDS = {
     "mains": (
         "Mains voltage can kill. Work on it only with the plug pulled out. Switch on only behind a "
@@ -67,11 +71,13 @@ _IDLE = (
 _STUCK = "If it does not get there or the trimmer is at its end, stop: the fault is somewhere else."
 
 
-def hazard_cautions(hazards: Sequence[str]) -> tuple[str, ...]:
-    """What can kill in a kit with these hazards, and whose rules come first; each sentence once."""
+def hazard_cautions(danger: Danger) -> tuple[str, ...]:
+    """What can kill in a kit, and whose rules come first; each sentence once."""
     said: list[str] = []
-    for hazard in hazards:
+    for hazard in danger.hazards:
         known = _HAZARDS.get(" ".join(hazard.split()).casefold())
+        if hazard == MAINS and danger.closed_mains:
+            known = (_CLOSED, _LOCAL)
         said += known or (f"The maker warns of {hazard}: follow the local rules for it.",)
     return tuple(dict.fromkeys(said))
 

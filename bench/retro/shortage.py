@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from bench.kit.danger import danger_of
 from bench.kit.model import Kit
 from bench.log.events import BagCounted, Substituted
 from bench.log.progress import Progress
@@ -18,6 +19,8 @@ def missing(progress: Progress) -> tuple[BagCounted, ...]:
 def shortage_text(kit: Kit, progress: Progress) -> str:
     """The letter: module, revision, and a line for each sort with too few or other parts."""
     lines = [f"Kit: {kit.title}" + (f", {kit.maker}" if kit.maker else ""), ""]
+    if warning := danger_of(kit).warning:
+        lines += [f"DANGER: {warning}", ""]
     short = missing(progress)
     other = [each for each in progress.substitutions if each.items]
     if not progress.bag:

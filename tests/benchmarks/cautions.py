@@ -8,6 +8,7 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from bench.build.view import Outline, bench_view
+from bench.kit.danger import danger_of
 from bench.kit.load import load_kit
 from bench.log.progress import Progress
 from bench.plan.procedure import find_procedure, load_procedure
@@ -23,7 +24,7 @@ MOST = 90
 def run(seed: int, quick: bool) -> Iterable[Figure]:
     """Every step of the largest kit that ships, done in the order of the plan; nothing is drawn by lot."""
     kit = load_kit(KIT)
-    hazards = set(hazard_cautions(kit.hazards))
+    hazards = set(hazard_cautions(danger_of(kit)))
     own = {said for board in kit.boards for line in board.parts for said in line.cautions}
     for name in ("low-to-high", "signal-flow"):
         outline = Outline(make_plan(kit, load_procedure(find_procedure(name))))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from bench.kit.danger import danger_of
 from bench.kit.model import Kit
 from bench.log.progress import Progress
 from bench.parts.designators import shorten
@@ -41,6 +42,7 @@ def _of(kit: Kit, progress: Progress) -> list[Label]:
         kit="",
         amount=parts,
         places=tidied((f"{count(len(lines), 'sort')} for {join([board(name) for name in boards])}",)),
+        remarks=tidied((danger_of(kit).brief,)),
     )
     return [bag, *(_label(line, title, progress) for line in lines)]
 

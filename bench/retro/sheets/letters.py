@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from bench.kit.danger import danger_of
 from bench.kit.model import Kit
 from bench.log.progress import Progress
 from bench.parts.designators import shorten
@@ -40,7 +41,7 @@ def shortage_letter(kit: Kit, progress: Progress) -> Letter:
     short = missing(progress)
     other = [each for each in progress.substitutions if each.items]
     extra = [each for each in progress.bag if each.found > len(each.items)]
-    blocks = []
+    blocks = [_words("Danger", warning)] if (warning := danger_of(kit).warning) else []
     if not progress.bag:
         blocks.append(_words("Not counted", "The parts have not been counted yet."))
     elif not short and not other:

@@ -67,7 +67,7 @@ def procedure_sheet(procedure: Procedure, kit: Kit | None = None, plan: Plan | N
         name=tidy(procedure.name),
         about=tidy(procedure.about),
         kit=tidy(kit.title) if kit else "",
-        hazards=tidied(hazard_cautions(danger_of(kit).hazards)) if kit else (),
+        hazards=tidied(hazard_cautions(danger_of(kit))) if kit else (),
         lines=tuple(lines),
     )
 

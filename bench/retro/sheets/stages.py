@@ -47,7 +47,7 @@ def stage_sheet(
         kit=tidy(kit.title),
         maker=tidy(kit.maker),
         procedure=tidy(plan.procedure),
-        hazards=tidied(hazard_cautions(danger_of(kit).hazards)),
+        hazards=tidied(hazard_cautions(danger_of(kit))),
         errata=tidied((*kit.errata, *(each.text for each in state.progress.errata))),
         remarks=tidied(each for each in plan.remarks if not each.startswith(_KNOWN)),
         stages=tuple(_stage(number, stage, state) for number, stage in enumerate(plan.stages, 1)),
