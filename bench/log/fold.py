@@ -125,14 +125,12 @@ class Folder:
         if self._break_from is not None:
             self._break_seconds += awake + asleep
         elif type(event) is ev.GapSettled:
-            told = min(max(0.0, event.seconds), awake + asleep, LONGEST_STRETCH)
+            told = min(max(0.0, event.seconds), awake + asleep)
             if event.worked:
-                self._work(event, place, max(told, min(awake, LONGEST_STRETCH)))
+                self._work(event, place, min(max(told, awake), LONGEST_STRETCH))
             else:
-                self._work(event, place, max(0.0, awake - event.seconds))
-                self._breaks.append(
-                    Break(began_at=before.at, ended_at=event.at, seconds=max(0.0, event.seconds), noticed=True)
-                )
+                self._work(event, place, max(0.0, awake - told))
+                self._breaks.append(Break(began_at=before.at, ended_at=event.at, seconds=told, noticed=True))
         elif awake > self.gap_seconds:
             self._gaps.append(Gap(began_at=before.at, ended_at=event.at, seconds=awake))
         else:
