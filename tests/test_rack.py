@@ -10,7 +10,7 @@ is the usable width of a 19-inch rack, 426.72 mm.
 from __future__ import annotations
 
 from decimal import Decimal
-from itertools import product
+from itertools import pairwise, product
 
 import pytest
 from hypothesis import given
@@ -371,3 +371,37 @@ def test_what_does_not_fit_is_said_before_the_details() -> None:
     assert texts.index("Does not fit") < 3
     empty = [text for text, _ in rack_lines(check_rack([], Case()))]
     assert any("[case] in settings.toml" in text for text in empty)
+
+
+def test_the_words_of_a_rack_check_stand_in_paragraphs_under_their_heads() -> None:
+    joined = part("J1", "2x5", "box header", 10, section="power", cautions=("Stripe is -12 V",))
+    a = module("A", "12 HP", supply="+12 V=1 A", boards=(Board(name="main", parts=(joined,)),))
+    own = module("B", "4 HP", own_case=True)
+    case = case_from({"width": "8 HP", "rails": {"+12 V": "0.5 A"}, "headroom_percent": 20})
+    check = check_rack([a, own], case)
+    lines = list(rack_lines(check))
+    assert lines[0] == ("The case: 8 HP", "head")
+    assert ("Does not fit", "loud") in lines
+    looks = dict(lines)
+    assert [text for text, look in lines if look == "head"] == ["The case: 8 HP", "To the supply", "Also"]
+    assert all(looks[f"{each.title}: {each.what}"] == "caution" for each in check.misfits)
+    assert looks["  Stripe is -12 V"] == "caution"
+    assert "+12 V: 1000 mA of 500 mA (200 %; 400 mA with 20 % kept free)" in looks
+    assert looks["All panels together: 12 HP."] == "plain"
+    assert "Row 1: 0 of 8 HP, 8 free: nothing" in looks
+    assert looks["B: in a case of its own, not counted."] == "plain"
+    assert not any("As far as is known" in text or "settings.toml" in text for text in looks)
+    for (before, _), (text, look) in pairwise(lines):
+        assert (before == "") == (look in ("head", "loud") or text.startswith("All panels together"))
+
+
+def test_a_case_that_says_nothing_promises_nothing_and_says_how_to_describe_one() -> None:
+    texts = [text for text, _ in rack_lines(check_rack([module("A", "4 HP")], Case()))]
+    assert texts[0] == "The case: no case is described"
+    assert "[case] in settings.toml" in texts[1]
+    assert not any("all of it fits" in text for text in texts)
+    known: list[dict[str, object]] = [{"width": "8 HP"}, {"depth": "60 mm"}, {"rails": {"+12 V": "1 A"}}]
+    for told in known:
+        words = [text for text, _ in rack_lines(check_rack([module("A", "4 HP")], case_from(told)))]
+        assert "As far as is known, all of it fits." in words
+        assert any("settings.toml" in text for text in words) == ("rails" in told)

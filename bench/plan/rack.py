@@ -122,8 +122,10 @@ def check_rack(modules: Sequence[Module], case: Case) -> RackCheck:
     misfits: list[Misfit] = []
     remarks: list[str] = []
     widths: list[tuple[Module, Slots]] = []
+    hp = 0
     for module in inside:
         slots = _slots(module, remarks)
+        hp += slots.hp if slots else 0
         if slots is not None and _stands_in(module, slots, case, misfits):
             widths.append((module, slots))
         _depth(module, case, misfits, remarks)
@@ -132,7 +134,7 @@ def check_rack(modules: Sequence[Module], case: Case) -> RackCheck:
     misfits += [found for rail in rails for found in _overload(rail, case)]
     return RackCheck(
         case=case,
-        hp=sum(slots.hp for _, slots in widths),
+        hp=hp,
         rows=rows,
         rails=rails,
         misfits=tuple(misfits),
