@@ -188,3 +188,72 @@ def test_steps_go_into_no_file_that_was_renamed_aside(tmp_path: Path) -> None:
         with pytest.raises(LogError, match="moved the log aside"):
             log.append(story(4)[3])
         assert path.read_bytes() == aside.read_bytes()
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        b'{"event":"noted"}',
+        b'{"log":"2"}',
+        b'{"log":1}',
+        b"[9]",
+        b"9",
+        b'{"event":"started","n":1,"log":0.5}',
+        b"null",
+    ],
+)
+def test_a_line_of_sound_json_that_is_no_event_is_one_bad_line_and_no_newer_log(line: bytes) -> None:
+    events = story(4)
+    found, remarks, _ = parse_log(b"".join([*map(encoded, events), line, b"\n"]), "log")
+    assert found == events
+    assert len(remarks) == 1
+    assert remarks[0].startswith("log:5: ")
+    assert remarks[0].endswith(", passed over")
+
+
+def test_an_event_passed_over_is_told_in_sixty_signs_and_with_its_time() -> None:
+    def told(text: str) -> str:
+        stray = ev.Noted(n=77, at=AT, mono=1.0, run="a", text=text)
+        lines = [*map(encoded, story(4)), encoded(stray), encoded(renumbered(story(3)[2], 5))]
+        _, remarks, _ = parse_log(b"".join(lines), "log")
+        return remarks[0].partition("passed over: ")[2]
+
+    fits = "x" * (60 - len("noted "))
+    assert told(fits) == f"'noted {fits}' at {AT}"
+    assert told(f"{fits}y") == f"'noted {fits}...' at {AT}"
+
+
+def test_one_missing_event_is_told_in_the_singular_and_lines_lost_before_are_not_told_twice() -> None:
+    events = story(12)
+    found, remarks, _ = parse_log(b"".join(map(encoded, [*events[:5], *events[6:]])), "log")
+    assert found == [*events[:5], *events[6:]]
+    assert remarks == ["log:6: event 6 is missing before this line"]
+    lines = [*map(encoded, events)]
+    lines[4:6] = [b"rubbish\n", b"more rubbish\n"]
+    found, remarks, _ = parse_log(b"".join(lines), "log")
+    assert found == [*events[:4], *events[6:]]
+    assert [each.split(":")[1] for each in remarks] == ["5", "6"]
+    del lines[5]
+    found, remarks, _ = parse_log(b"".join(lines), "log")
+    assert [each.split(":")[1] for each in remarks] == ["5", "6"]
+    assert "event 5 is missing" not in remarks[1]
+
+
+def test_two_wrong_numbers_in_a_row_are_each_read_as_the_number_that_is_due() -> None:
+    events = story(20)
+    lines = [*map(encoded, events)]
+    lines[8], lines[9] = encoded(renumbered(events[8], 90)), encoded(renumbered(events[9], 71))
+    found, remarks, _ = parse_log(b"".join(lines), "log")
+    assert found == events
+    assert [each.partition(": ")[2] for each in remarks] == [
+        "numbered 90 where 9 is due, read as 9",
+        "numbered 71 where 10 is due, read as 10",
+    ]
+
+
+def test_one_line_without_a_checksum_is_told_as_one() -> None:
+    events = story(6)
+    lines = [*map(encoded, events[:3]), bare(events[3]), *map(encoded, events[4:])]
+    found, remarks, _ = parse_log(b"".join(lines), "log")
+    assert found == events
+    assert remarks == ["log:4: no checksum on this line: an older version, or a change; read all the same"]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
 from bench.log import events as ev
+from bench.log.clock import stamp_text, utc_seconds
 from bench.log.fold import fold
 from bench.log.sitting import run_of_snags, sitting_seconds
 from tests.retro_bench import FLAT, Bench
@@ -60,7 +62,33 @@ def test_closing_the_program_for_a_moment_is_no_break_and_until_tomorrow_is_one(
     assert sat(bench) == pytest.approx(1)
 
 
-@pytest.mark.parametrize(("minutes", "run"), [((1, 9, 10), True), ((1, 11, 10), False), ((1, 2), False)])
+@pytest.mark.parametrize(("away", "minutes"), [(299, 12), (300, 1), (0, 12), (-1, 1)])
+def test_five_minutes_between_two_runs_are_a_break_and_a_clock_set_back_is_one_too(
+    away: int, minutes: float
+) -> None:
+    bench = at_work(10, 1)
+    bench.come_back(stamp_text((utc_seconds(bench.events[-1].at) or 0.0) + 5 + away))  # closing takes 5 s
+    bench.add(ev.Noted, 60, text="x")
+    assert sat(bench) == pytest.approx(minutes, abs=0.1)
+
+
+def test_a_silence_as_long_as_the_limit_ends_no_sitting() -> None:
+    assert sat(at_work(10, 15)) == pytest.approx(25)
+    assert sat(at_work(10, 15.01)) == 0
+
+
+@pytest.mark.parametrize(
+    ("minutes", "run"),
+    [
+        ((1, 9, 10), True),
+        ((1, 10, 10), True),
+        ((1, 11, 10), False),
+        ((1, 2), False),
+        ((1, 30, 9, 10), True),
+        ((1, 2, 3, 30), False),
+        ((1, 0, 0), True),
+    ],
+)
 def test_three_snags_within_twenty_minutes_are_a_run(minutes: tuple[float, ...], run: bool) -> None:
     bench = at_work(5)
     last = 0
@@ -74,3 +102,18 @@ def test_a_snag_taken_back_is_no_part_of_a_run() -> None:
     numbers = [bench.add(ev.Snagged, 60, what="bridge") for _ in range(3)]
     bench.add(ev.Undone, 5, of=numbers[1])
     assert run_of_snags(fold(bench.events)) == 0
+
+
+def test_snags_whose_times_cannot_be_read_or_run_backwards_are_no_run() -> None:
+    bench = at_work(5)
+    for each in (1, 2, 3):
+        bench.add(ev.Snagged, 60 * each, what="bridge")
+    snags = [event for event in bench.events if isinstance(event, ev.Snagged)]
+    others = [event for event in bench.events if not isinstance(event, ev.Snagged)]
+    assert run_of_snags(fold([*others, *snags])) == snags[2].n
+    unread = msgspec.structs.replace(snags[0], at="some time")
+    assert run_of_snags(fold([*others, unread, *snags[1:]])) == 0
+    unread = msgspec.structs.replace(snags[2], at="some time")
+    assert run_of_snags(fold([*others, *snags[:2], unread])) == 0
+    later = msgspec.structs.replace(snags[0], at="2032-01-01T00:00:00.000Z")
+    assert run_of_snags(fold([*others, later, *snags[1:]])) == 0

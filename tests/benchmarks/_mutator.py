@@ -36,6 +36,8 @@ _TAKES_SIGNS = {"startswith", "endswith", "removeprefix", "removesuffix", "split
     "rpartition", "strip", "lstrip", "rstrip", "count", "find", "index", "get"
 }  # fmt: skip
 """Methods whose text decides something: a sign or a name, not prose."""
+_EITHER_WAY = {"isinstance", "max", "min", "math.hypot", "math.gcd", "math.isclose"}
+"""Functions whose first two arguments can stand either way round, or cannot at all."""
 
 
 class Mutant(Struct, frozen=True, kw_only=True):
@@ -136,7 +138,7 @@ class _Finder:
             case ast.Call(func, [first, second, *rest], keywords) if (
                 not any(isinstance(each, ast.Starred) for each in (first, second))
                 and ast.unparse(first) != ast.unparse(second)
-                and ast.unparse(func) != "isinstance"
+                and ast.unparse(func) not in _EITHER_WAY
             ):
                 yield "swapped", ast.Call(func, [second, first, *rest], keywords)
 
