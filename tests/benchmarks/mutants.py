@@ -1,9 +1,9 @@
 """Whether the tests notice small changes of the program: seeded mutants of the rooms that judge and reckon.
 
 `python -m tests.benchmarks mutants` tries 300 mutants, a quick run 40; each sort of change is as likely.
-Each is tried in a copy of the project with the tests that ran its function when that was recorded, the quickest
-first, until one fails. `python -m tests.benchmarks.mutants --seed N --count N [--only TEXT]` prints what survives.
-Mutants that change nothing that anybody could meet stand with the reason in `mutants-equivalent.txt`.
+Each is tried in a copy of the project with the tests that ran its function when that was recorded.
+`python -m tests.benchmarks.mutants --seed N --count N [--only TEXT]` prints what survives. Mutants that change
+nothing that anybody could meet stand with the reason in `mutants-equivalent.txt`.
 """
 
 from __future__ import annotations
