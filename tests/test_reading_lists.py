@@ -149,3 +149,43 @@ def test_the_makers_own_lists_are_read_whole() -> None:
             if want.get(ref) != got.get(ref)
         ]
     assert wrong == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Ref,Value,Ref,Value\nR1,10k,C1,100n\nR2,22k,C2,10n\n",
+        "Ref,Value,,\nR1,10k,C1,100n\nR2,22k,C2,10n\n",
+        "Part,Value,Part,Value\nR1,10k,C1,100n\nR2,22k,C2,10n\n",
+    ],
+)
+def test_entries_side_by_side_are_read_whether_or_not_their_columns_are_named_twice(text: str) -> None:
+    assert found_in(from_text(text)) == {
+        ("", "R1"): "10k", ("", "R2"): "22k", ("", "C1"): "100n", ("", "C2"): "10n",
+    }  # fmt: skip
+
+
+def test_a_column_without_a_heading_is_known_by_what_stands_in_it() -> None:
+    reading = from_text(
+        "Ref,Value,,\nR1,10k,R_0805,between both of the pots\nR2,22k,R_0805,right beside the first IC\n"
+    )
+    assert [part.package for part in reading.parts] == ["R_0805", "R_0805"]
+    assert [part.description for part in reading.parts] == [
+        "between both of the pots", "right beside the first IC",
+    ]  # fmt: skip
+
+
+def test_a_count_before_a_value_is_one_only_where_as_many_designators_follow() -> None:
+    reading = from_text("3 10k R1 R2 R3\n2 22k R4 R5\n1 100n C1\n4 47k R6 R7 R8 R9\n", "list.txt")
+    assert [(part.value_text, part.quantity) for part in reading.parts] == [
+        ("10k", 3), ("22k", 2), ("100n", 1), ("47k", 4),
+    ]  # fmt: skip
+
+
+def test_a_heading_right_under_a_table_ends_it_and_names_the_next() -> None:
+    table = "| Ref | Value |\n|---|---|\n| {} | 10k |\n"
+    reading = from_text(table.format("R1") + "## Upper board\n\n" + table.format("R2"), "list.md")
+    assert [(part.refs, part.board or part.section) for part in reading.parts] == [
+        (("R1",), ""), (("R2",), "Upper board"),
+    ]  # fmt: skip
+    assert (4, "heading") in [(each.line, each.why) for each in reading.skipped]
