@@ -115,6 +115,18 @@ def test_one_rail_has_no_other_rail_to_be_measured_against() -> None:
     assert [value for value, expect in checks(plan, "Before power") if expect] == ["9 V and 0 V"]
 
 
+def test_a_winding_of_the_kit_is_not_taken_for_a_short() -> None:
+    """Common practice, no source: a heater winding has tenths of an ohm and one end at 0 V."""
+    rails = (Rail(name="6.3 V AC", current="1 A"), Rail(name="+12 V", current="20 mA"))
+    wound = kit_of(IC, line("T1", "230 V to 6.3 V", "transformer"), supply=rails)
+    asked = [place for place, expect in checks(make_plan(wound, LOW), "Before power") if "200 ohm" in expect]
+    assert asked == ["+12 V and 0 V"]
+    fed = [
+        place for place, expect in checks(make_plan(kit_of(IC, supply=rails), LOW), "Before power") if expect
+    ]
+    assert "6.3 V AC and 0 V" in fed
+
+
 @pytest.mark.parametrize("rail", ["mains", "230 V", "325 VDC", "+250 V", "0.3 kV"])
 def test_no_live_measurement_is_proposed_on_a_rail_that_can_kill(rail: str) -> None:
     """IEC 61140, from memory: extra-low voltage ends at 50 V alternating current."""

@@ -293,3 +293,30 @@ def test_a_limit_that_cannot_be_understood_or_met_is_no_mere_word(text: str) -> 
 @pytest.mark.parametrize("text", ["steady light", "LED1 shines", "a click", "no smoke, no smell", ""])
 def test_words_for_eye_and_ear_are_no_limit(text: str) -> None:
     assert not meant_as_limit(text)
+
+
+@pytest.mark.parametrize(
+    ("expect", "reading", "answer", "said"),
+    [
+        # Over range says only that more is there than the range holds (a meter's manual, common practice): on a
+        # range of 2 V it is no proof of 4.5 V, and 600 V where 4.5 V are meant is no pass either.
+        ("> 4.5 V", "OL", "too close to call", "switch up and read again"),
+        ("> 10 mA", "OL", "too close to call", "switch up and read again"),
+        ("> 2 Mohm", "OL", "in", "switch up and read again"),
+        # A blown fuse in the meter reads nothing at all.
+        ("< 1.5 A", "0.000 A", "in", "its fuse whole"),
+        ("< 1.5 A", "0.300 A", "in", ""),
+        # A stuck output stage: loudspeakers die of it. Common practice, no source.
+        ("0 V ± 50 mV", "-28 V", "out", "no loudspeaker"),
+        ("0 V ± 50 mV", "28.0 V", "out", "no loudspeaker"),
+        ("0 V ± 50 mV", "60 mV", "out", "there should be less here"),
+        ("0 V ± 50 mV", "35.0 V", "out", "hands off"),
+    ],
+)
+def test_no_box_closes_on_over_range_and_a_stuck_output_is_named(
+    expect: str, reading: str, answer: str, said: str
+) -> None:
+    verdict = judge_text(expect, reading)
+    assert verdict.answer == answer
+    assert said in " ".join(verdict.notes)
+    assert bool(said) or not verdict.notes

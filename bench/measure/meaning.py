@@ -19,6 +19,8 @@ _NOTHING = Decimal("0.05")
 """Share of the nearest limit below which nearly nothing arrives."""
 _HANDS_OFF = Decimal(30)
 """Volts where there should be next to none, from which hands stay away: below every limit for touch in use."""
+_FAR = 10
+"""Times a limit around 0 V from which a voltage is no maladjustment; common practice, no source."""
 _LEAKS = Decimal(1_000_000)
 """Ohms from which flux, fingers and charging capacitors explain what conducts."""
 
@@ -99,6 +101,11 @@ def _volts(amount: Decimal | None, guard: Decimal, expectation: Expectation) -> 
     elif not sign and not expectation.alternating:
         if amount is None or size_counts(expectation) or abs(amount) >= _HANDS_OFF:
             yield "more voltage than there should be: hands off until you know why"
+        elif abs(amount) > max(Decimal(1), _FAR * max(ends)):
+            yield (
+                "far more than there should be: switch off, and no loudspeaker, phones or anything else is "
+                "connected here until you know why"
+            )
         else:
             yield "there should be less here: a wrong part, a part the wrong way round or an open joint"
     elif amount is None or size_counts(expectation) or abs(amount) > max(ends):

@@ -145,6 +145,8 @@ def _judge_overload(expectation: Expectation, reading: Reading, meter: Meter, gi
         surely_in = expectation.high is None and expectation.low is not None and least >= expectation.low
     if reading.negative and expectation.high is None and expectation.low is not None and expectation.low >= 0:
         out = True
+    if surely_in and not given and expectation.unit != "ohm":
+        surely_in = False  # a smaller range may be in use, or far more is there than anybody wants
     answer: Answer = "out" if out else "in" if surely_in else "too close to call"
     if out:
         notes = (*meaning(None, Decimal(0), expectation), *notes)
@@ -184,6 +186,10 @@ def _judge_amount(
         notes.append("the minus sign was left out of account: only the size counts here")
     answer = _answer(value, guard, low, high)
     probability = conformity(float(value), float(guard) / COVERAGE, _float(low), _float(high))
+    if amount == 0 and answer == "in" and unit == "ampere" and size_counts(expectation):
+        notes.append(
+            "nothing at all flows: is the meter in series, its red lead in the ampere socket, its fuse whole?"
+        )
     notes += _notes(expectation, amount, answer, guard, in_use, rounding, step)
     return Verdict(
         answer=answer,

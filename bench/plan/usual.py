@@ -11,7 +11,7 @@ from msgspec import Struct, structs
 
 from bench.kit.danger import UNISOLATED, Danger, danger_of
 from bench.kit.model import Check, Kit, Rail, Trim
-from bench.kit.rails import MAINS, high_rail, rail_hazard, volts_in
+from bench.kit.rails import IS_AC, MAINS, high_rail, rail_hazard, volts_in
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.series import next_lower
 from bench.parts.traits import IDLE_CURRENT
@@ -189,6 +189,8 @@ def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
         return  # there no rail is a low one
     if live and danger.hands_off:
         check = structs.replace(check, how=f"{_BY_ITSELF} {check.how}")
+    if not live and check.rails != "mains to low" and _has_winding(kit):
+        low = tuple(rail for rail in low if not IS_AC.search(rail.name))  # a winding reads as a short: rightly
     if "{other rail}" in check.where:
         for rail, other in _pairs(check, kit, low):
             yield _with(check, rail, other.name)
@@ -197,6 +199,10 @@ def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
             yield _with(check, rail, "")
     else:
         yield Check(where=check.where, expect=check.expect, how=check.how, unplug=check.unplug)
+
+
+def _has_winding(kit: Kit) -> bool:
+    return any(part.kind == "transformer" for board in kit.boards for part in board.parts)
 
 
 def _pairs(check: UsualCheck, kit: Kit, low: Sequence[Rail]) -> Iterator[tuple[Rail, Rail]]:
