@@ -181,6 +181,16 @@ def test_a_part_is_judged_at_its_own_step_with_what_it_rather_is(lamp: Build) ->
 def test_a_substitute_is_not_judged_against_the_part_that_it_replaces(lamp: Build) -> None:
     on_to(lamp, "47R")
     lamp.substitute("R1 R2", "51R", items=("main/R1", "main/R2"))
+    good, bad = lamp.reading("51.2"), lamp.reading("47.1")
+    assert good is not None
+    assert (good.answer, "51" in good.words) == ("in", True)
+    assert bad is not None
+    assert bad.answer != "in"
+
+
+def test_a_reading_is_not_judged_where_only_one_of_two_was_replaced(lamp: Build) -> None:
+    on_to(lamp, "47R")
+    lamp.substitute("R1", "51R", items=("main/R1",))
     assert lamp.reading("51.2") is None
 
 

@@ -161,8 +161,8 @@ def test_an_answer_agrees_with_plain_comparison() -> None:
 
 
 def test_a_missed_connection_and_a_short_are_told_apart() -> None:
-    assert "a solder bridge" in judge_text("> 200 ohm", "12").notes[0]
-    assert "no power before it is found" in judge_text("> 200 ohm", "12").notes[0]
+    assert "a solder bridge" in judge_text("> 200 ohm", "12 ohm").notes[0]
+    assert "no power before it is found" in judge_text("> 200 ohm", "12 ohm").notes[0]
     assert "no connection" in judge_text("< 1 ohm", "OL").notes[0]
     assert "conducts here that should not" in judge_text("OL", "5 ohm").notes[0]
 
@@ -203,6 +203,9 @@ def test_overload_in_the_ways_that_meters_show_it(typed: str) -> None:
     ("expect", "typed", "offered"),
     [
         ("> 10 kohm", "10,1", {"o": "10,1 ohm", "k": "10,1 kohm"}),
+        ("> 200 ohm", "1.2", {"o": "1.2 ohm", "k": "1.2 kohm"}),
+        ("> 200 ohm", "47", {"o": "47 ohm", "k": "47 kohm"}),
+        ("> 1 kohm", "4.7", {"o": "4.7 ohm", "k": "4.7 kohm"}),
         ("2 mA ± 50 %", "2.1", {"a": "2.1 A", "m": "2.1 mA"}),
         ("0 V ± 10 mV", "5", {"v": "5 V", "m": "5 mV"}),
         ("0.052 V ± 10 %", "52", {"v": "52 V", "m": "52 mV"}),

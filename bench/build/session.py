@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from bench.build.describe import describe
 from bench.build.judging import verdict_on
 from bench.build.recorder import Recorder
-from bench.build.standin import concern
+from bench.build.standin import with_substitutes
 from bench.build.view import joints_of, refs_of, stage_joints
 from bench.build.warned import held_items
 from bench.errors import Refused
@@ -273,8 +273,7 @@ class Build(Recorder):
 
     def verdict_at(self, step: Step, text: str) -> Verdict | PartVerdict | None:
         """What a reading at a step would be judged as; nothing is recorded. Raises as `reading`."""
-        replaced = any(concern(step, self.progress))  # what goes in is not the listed part
-        return verdict_on(step, text, self.meter, None if replaced else self.kit)
+        return verdict_on(step, text, self.meter, with_substitutes(self.kit, step, self.progress))
 
     def own_danger(self, text: str, *, shown: bool = False) -> Progress:
         """Say who answers for power on something that can kill; `shown` lets the write-up say it too."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from bench.kit.model import Board, Kit, PartLine
 from bench.log.events import Substituted
 from bench.log.progress import Progress
 from bench.parts.advice import cautions_about, instead_of, way_round
@@ -17,6 +18,7 @@ from bench.parts.quantity import read_value
 from bench.parts.traits import traits_of
 from bench.parts.typenumbers import facts
 from bench.plan.cautions import SORTS, Caution, sort_of
+from bench.plan.grouping import part_of
 from bench.plan.model import Step
 
 _MOST_WORDS = 12
@@ -87,6 +89,40 @@ def in_hand(
         cautions=_in_order(cautions),
         cautions_before=tuple(before),
     )
+
+
+def with_substitutes(kit: Kit, step: Step, progress: Progress) -> Kit | None:
+    """The kit as it is built at this step: with what goes in there in place of what it lists.
+
+    None where something else goes in for some of the step's parts only, or of a kind that nobody knows: then a
+    reading may be of either.
+    """
+    news = [_understood(step, each) for each in concern(step, progress)] if step.refs else []
+    if not news:
+        return kit
+    if step.kind not in KINDS or not news[-1].sure or news[-1].refs:
+        return None
+    places = {part_of(item) for item in step.items}
+    boards = [
+        replace(
+            board, parts=tuple(part for line in board.parts for part in _put_in(line, board, places, news[-1]))
+        )
+        for board in kit.boards
+    ]
+    return replace(kit, boards=tuple(boards))
+
+
+def _put_in(line: PartLine, board: Board, places: Collection[str], new: _New) -> Iterator[PartLine]:
+    """A line of the parts list, those of its parts that are replaced in a line of their own."""
+    hit = tuple(ref for ref in line.refs if f"{board.name}/{ref}" in places)
+    rest = tuple(ref for ref in line.refs if ref not in hit)
+    if rest or not hit:
+        yield replace(line, refs=rest, quantity=len(rest), positions=(), sides=()) if hit else line
+    if hit:
+        yield replace(
+            line, refs=hit, quantity=len(hit), positions=(), sides=(), value=new.value, kind=new.kind,
+            tolerance="", voltage="", marking="",
+        )  # fmt: skip
 
 
 def _all_replaced(step: Step, new: _New, said: Sequence[Caution], before: Sequence[Caution]) -> InHand:

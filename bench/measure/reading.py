@@ -226,7 +226,8 @@ def _meanings(reading: Reading, plain: str, expectation: Expectation) -> Iterato
     powers = {scale.adjusted() for scale in expectation.scales} | _usual_powers(expectation)
     if number:
         base = _times_off(number, expectation)
-        inside = {power for power in _POWERS.get(unit, ()) if _likely(number.scaleb(power), expectation)}
+        shown = _POWERS.get(unit, ()) if number >= 1 or expectation.high is not None else ()
+        inside = {power for power in shown if _likely(number.scaleb(power), expectation)}
         nearer = [
             power for power in powers | inside
             if power and base >= _FAR_OFF and _times_off(number.scaleb(power), expectation) < base
@@ -244,12 +245,19 @@ def _coarse(reading: Reading, expectation: Expectation) -> bool:
 
 
 def _likely(amount: Decimal, expectation: Expectation) -> bool:
-    """Within an upper limit or two, and not next to nothing against it: what a builder may well have read."""
+    """What a builder may well have read: within an upper limit or two, and not next to nothing against it.
+
+    Above a lower limit in ohms alone, the display of a range of kilohms: `1.2` where 1.2 ohm is a short.
+    """
+    low = expectation.low
+    if expectation.high is None and low is not None and expectation.unit == "ohm":
+        return low <= amount and _KILO <= amount < _KILO * _KILO
     if expectation.high is None or _times_off(amount, expectation) != 1:
         return False
     return expectation.low is not None or abs(amount) * 1000 > abs(expectation.high)
 
 
+_KILO = Decimal(1000)
 _MARKS = {"volt": "V", "ampere": "A", "ohm": "ohm", "farad": "F", "henry": "H", "hertz": "Hz", "watt": "W"}
 
 
