@@ -19,6 +19,7 @@ from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.stages import make_plan
 from tests.fault_search import PLAN, PROCEDURE, REGULATED, done, events_of, look, named, refs
+from tests.kit_files import small
 from tests.simulated_kits import two_board_kit
 
 
@@ -119,6 +120,21 @@ def test_an_ic_that_the_log_does_not_know_as_in_is_not_suspected() -> None:
     assert [each for each in look("+12 V at the socket", done(REGULATED)) if each.group == "ICs"]
 
 
+def test_plugs_for_signals_and_loudspeakers_are_not_where_the_supply_comes_in() -> None:
+    """Common practice, no source."""
+    from bench.kit.load import parse_kit
+
+    text = small(
+        "{refs: J1, value: RCA, kind: connector}",
+        "{refs: J2, value: loudspeaker posts, kind: connector}",
+        "{refs: J3, value: 2-way, kind: terminal block}",
+    )
+    kit = parse_kit(text.encode(), "x.yaml")
+    plan = make_plan(kit, PROCEDURE)
+    first = suspicions(kit, plan, Progress(), symptom_named("no sound", plan, Progress()))[0]
+    assert first.where == "J3"
+
+
 def test_with_the_supply_off_the_measurement_itself_comes_first() -> None:
     kit = two_board_kit()
     plan = make_plan(kit, PROCEDURE)
@@ -129,7 +145,7 @@ def test_with_the_supply_off_the_measurement_itself_comes_first() -> None:
 
 @pytest.mark.parametrize(
     "dangerous",
-    [{"hazards": ("mains",)}, {"hazards": ("high voltage",)}, {"rail": "+250 V"}, {"value": "100n X2"}],
+    [{"hazards": ("mains",)}, {"hazards": ("high voltage",)}, {"rail": "+250 V"}, {"value": "1u X2 275 VAC"}],
 )
 def test_nothing_is_proposed_to_be_measured_live_where_it_can_kill(dangerous: dict[str, Any]) -> None:
     import msgspec

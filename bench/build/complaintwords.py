@@ -33,6 +33,8 @@ WORDS = {
         r"red.?plat\w*|glows? (?:cherry )?red|scald\w*"
     ),
     "short": (
+        r"(?:dc|\d[\d.]* ?v(?:olts?)?(?: dc)?) (?:on|at|across|to) (?:the |my )?(?:loud)?speakers?|"
+        r"cone (?:is |sits |stays )?(?:pushed|pulled|driven) (?:out|in)\b|"
         r"(?:takes|pulls|draws|wants|sucks) (?:\w+ ){0,3}(?:amps?|amperes?)\b|folds? ?back|"
         r"current (?:reading|draw|drawn|consumption)?[^,;]*(?:times|twice|double|more than)|heavy current|"
         r"overcurrent|"

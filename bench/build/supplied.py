@@ -7,17 +7,23 @@ practice, no source.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from bench.build.circle import Part
 from bench.build.search import Search
 from bench.build.suspicion import Suspicion
+from bench.kit.model import PartLine
+from bench.plan.ends import role_of
 
 INLETS = ("box header", "DC socket", "battery holder", "terminal block", "connector", "cable")
 ON_THE_WAY = (
     "fuse", "resettable fuse", "fuse holder", "diode", "Schottky diode", "bridge rectifier", "ferrite bead",
     "inductor", "transformer", "voltage regulator", "toggle switch", "slide switch",
 )  # fmt: skip
+_FOR_SIGNALS = re.compile(
+    r"\b(?:rca|phono|cinch|bnc|xlr|midi|din|(?:loud)?speakers?|probes?|aerial|antenna)\b", re.IGNORECASE
+)
 _ALWAYS = ("fuse", "resettable fuse", "fuse holder", "bridge rectifier", "voltage regulator")
 """What the supply runs through wherever it stands."""
 _EARTH = (
@@ -76,8 +82,13 @@ def back_to_power(search: Search) -> Iterator[Suspicion]:
 
 def inlets(search: Search) -> list[Part]:
     """Where the supply comes in."""
-    plugs = [part for part in search.circle.parts if part.line.kind in INLETS]
+    plugs = [part for part in search.circle.parts if part.line.kind in INLETS and not _signal(part.line)]
     return [part for part in plugs if search.circle.on_supply(part)] or plugs
+
+
+def _signal(line: PartLine) -> bool:
+    """Whether a plug is for a signal or a loudspeaker, by its label, its section or its sort."""
+    return bool(role_of(line)) or _FOR_SIGNALS.search(f"{line.value} {line.note}") is not None
 
 
 def _deadly(search: Search) -> Suspicion:
