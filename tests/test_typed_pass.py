@@ -120,6 +120,22 @@ def test_two_readings_say_whether_the_turn_was_the_right_way() -> None:
     assert "did not move" in headline("4.6", "4.60")
 
 
+@pytest.mark.parametrize(
+    ("read", "notes"),
+    [
+        ("3.2 mV", []),
+        ("25 mV", []),
+        ("-12 mV", ["the sign is wrong"]),
+        ("12 V", ["look for an m, k or M"]),
+    ],
+)
+def test_what_is_still_to_be_set_is_no_fault(read: str, notes: list[str]) -> None:
+    trim = Trim(name="Bias", target="12 mV ± 1 mV", trimmer="RV1", turns=1)
+    said = judge_reading(trim, read, {}).notes
+    assert len(said) == len(notes)
+    assert all(words in note for words, note in zip(notes, said, strict=True))
+
+
 def test_a_meter_that_is_fine_enough_settles_it() -> None:
     fine = {"volts": [{"full_scale": "6 V", "resolution": "0.0001 V", "percent": 0.01, "counts": 1}]}
     view = adjust_view(REFERENCE, ["4.9", "5.0012"], fine)

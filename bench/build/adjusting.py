@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from itertools import pairwise
 
 from msgspec import Struct
@@ -72,6 +73,7 @@ def adjust_view(trim: Trim, texts: Sequence[str], meter: Mapping[str, object]) -
 
 
 def _against_limits(target: str, text: str, meter: Mapping[str, object]) -> Judged:
+    from bench.measure.meaning import not_yet_adjusted
     from bench.measure.verdict import judge_text, parse_expectation, read_against
     from bench.parts.quantity import Quantity, show
 
@@ -83,12 +85,13 @@ def _against_limits(target: str, text: str, meter: Mapping[str, object]) -> Judg
         middle = (wanted.low + wanted.high) / 2
     aim = next((each for each in (middle, wanted.low, wanted.high) if each is not None), None)
     distance = float(amount - aim) if amount is not None and aim is not None else None
+    fault = not_yet_adjusted(amount, verdict.guard or Decimal(0), wanted) if amount is not None else ()
     return Judged(
         text=text,
         answer=verdict.answer,
         words=verdict.words,
         distance=distance,
-        notes=verdict.notes,
+        notes=tuple(each for each in verdict.notes if each not in fault),
         aim="the target",
         stop=show(Quantity(amount=aim, unit=wanted.unit)) if aim is not None else "",
     )

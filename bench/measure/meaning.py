@@ -48,6 +48,17 @@ def swapped(amount: Decimal, guard: Decimal, expectation: Expectation) -> bool:
     return (low is None or -amount >= low - guard) and (high is None or -amount <= high + guard)
 
 
+def not_yet_adjusted(amount: Decimal, guard: Decimal, expectation: Expectation) -> set[str]:
+    """What `meaning` says of a fault: at a trimmer a reading is out until it is set, and no fault yet.
+
+    A swapped sign and a mistaken prefix are no such words.
+    """
+    if swapped(amount, guard, expectation):
+        return set()
+    prefix = _thousandfold(amount, expectation)
+    return {said for said in meaning(amount, guard, expectation) if not (prefix and said.startswith(prefix))}
+
+
 def meaning(amount: Decimal | None, guard: Decimal, expectation: Expectation) -> Iterator[str]:
     """What may be behind a reading that is out, base unit; None for overload."""
     if expectation.unit == "ohm" or expectation.open:
