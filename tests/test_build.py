@@ -250,7 +250,7 @@ def at_the_hold_point(build: Build) -> Build:
 
 
 @pytest.mark.parametrize(
-    ("typed", "answer"), [("1k2", "in"), ("OL", "in"), ("12", "out"), ("200", "too close to call")]
+    ("typed", "answer"), [("1k2", "in"), ("OL", "in"), ("12 ohm", "out"), ("200", "too close to call")]
 )
 def test_a_hold_point_opens_for_a_reading_within_its_limits_and_for_no_other(
     build: Build, typed: str, answer: str
@@ -281,7 +281,7 @@ def test_a_reading_that_cannot_be_read_says_so_and_is_not_kept(build: Build, typ
 def test_the_latest_reading_counts_and_undo_brings_the_one_before_back(build: Build) -> None:
     at_the_hold_point(build).reading("1k2")
     assert not build.view().wants_reading
-    build.reading("12")
+    build.reading("12 ohm")
     assert build.view().wants_reading
     build.undo()
     assert not build.view().wants_reading

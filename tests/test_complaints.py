@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from msgspec import structs
 
-from bench.build.complaint import COMPLAINTS, complaints_in
+from bench.build.complaint import COMPLAINTS, complaints_in, must_be_off
 from bench.build.faults import suspicions
 from bench.build.suspicion import GROUPS, POWER, Suspicion
 from bench.build.symptom import symptom_named
@@ -341,3 +341,40 @@ def test_what_is_denied_is_no_complaint() -> None:
 def test_other_words_are_recognised_as_measured() -> None:
     figures = list(run(1, True))
     assert [figure.met for figure in figures] == [True, True]
+
+
+@pytest.mark.parametrize(
+    ("words", "lead"),
+    [
+        # Words of the bench, no source: what goes off at once, before anything else is asked.
+        ("current meter hits its end stop", "short"),
+        ("the ammeter pegs", "short"),
+        ("the needle is pinned", "short"),
+        ("the supply shows CC", "short"),
+        ("CC light comes on", "short"),
+        ("bench supply goes into cc", "short"),
+        ("the cc LED is lit", "short"),
+        ("a bang and a cloud", "smoke"),
+        ("there was a bang", "smoke"),
+        ("a puff and a pop", "smoke"),
+        ("a white cloud over C3", "smoke"),
+        ("some vapour came up", "smoke"),
+        ("I only get 2 V out of the regulator", "rail"),
+        ("I get just 2 volts from U1", "rail"),
+        ("all I read is 1.3 V on the +5 rail", "rail"),
+        ("the 7805 output is 2 V", "rail"),
+        ("2 V where 12 should be", "rail"),
+        ("the regulator gives 2 V instead of 12 V", "rail"),
+        ("the regulator gives 14 V instead of 12 V", "overvoltage"),
+    ],
+)
+def test_what_needs_the_switch_first_is_recognised_in_other_words(words: str, lead: str) -> None:
+    assert complaints_in(words)[0] == lead
+    assert must_be_off(complaints_in(words))
+
+
+@pytest.mark.parametrize(
+    "words", ["the trimmer is at its stop", "MIDI CC does nothing", "I only get a click", "dust in the pot"]
+)
+def test_what_sounds_like_it_is_not_taken_for_it(words: str) -> None:
+    assert not {"short", "smoke", "rail"} & set(complaints_in(words))

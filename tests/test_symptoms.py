@@ -39,7 +39,7 @@ def reading(text: str, expect: str, point: str = "TP1", verdict: str = "") -> ev
 @pytest.mark.parametrize(
     ("text", "expect", "trouble"),
     [
-        ("12", "> 200 ohm", "short"), ("OL", "< 1 ohm", "missing"), ("0.2", "5 V ± 4 %", "missing"),
+        ("12 ohm", "> 200 ohm", "short"), ("OL", "< 1 ohm", "missing"), ("0.2", "5 V ± 4 %", "missing"),
         ("-5", "5 V ± 4 %", "reversed"), ("5.6", "5 V ± 4 %", "off"), ("2", "5 V ± 4 %", "low"),
         ("8", "5 V ± 4 %", "high"), ("90 mA", "31 mA ± 30 %", "short"),
         ("OL", "OL", ""), ("OL", "> 200 ohm", ""), ("five", "5 V ± 4 %", ""), ("dark", "steady light", ""),

@@ -94,6 +94,12 @@ _DENIED = re.compile(
     re.IGNORECASE,
 )
 """What is said not to be so."""
+_INSTEAD = re.compile(
+    r"\b(\d+(?:[.,]\d+)?) ?v(?:olts?)? (?:instead of|rather than|where|when) "
+    r"(?:\w+ ){0,3}?[+]?(\d+(?:[.,]\d+)?)\b",
+    re.IGNORECASE,
+)
+"""So many volts where others should be: which of the two is the higher tells what is wrong."""
 LONGEST = 300
 """Characters of a complaint that are looked at."""
 _STAND_IN = {"short": "short", "reversed": "reversed"}
@@ -106,7 +112,12 @@ def complaints_in(words: str) -> tuple[str, ...]:
     (('short',), ('hum',), ())
     """
     said = _DENIED.sub(" ", " ".join(words[:LONGEST].replace("\u2019", "'").split()))
-    return tuple(each.name for each, pattern in _PATTERNS if pattern.search(said))
+    found = [each.name for each, pattern in _PATTERNS if pattern.search(said)]
+    if volts := _INSTEAD.search(said):
+        got, wanted = (float(number.replace(",", ".")) for number in volts.groups())
+        right, wrong = ("rail", "overvoltage") if got < wanted else ("overvoltage", "rail")
+        found = [each for each in _BY_NAME if (each in found and each != wrong) or each == right]
+    return tuple(found)
 
 
 def of_trouble(trouble: str) -> tuple[str, ...]:

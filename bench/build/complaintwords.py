@@ -16,6 +16,8 @@ WORDS = {
         r"\brcds?|gfci|rcbo|residual.current|earth leakage|ground fault"
     ),
     "smoke": (
+        r"bangs?\b|(?:loud |big )?(?:pop|puff|crack) and a\b|vapou?rs?\b|fire ?crackers?|"
+        r"(?:a|the|white|grey|blue|little|small|big) (?:\w+ )?cloud\b(?! of dust)|"
         r"\bpopped\b(?! out)|black mark|blackened|(?:burn|scorch) marks?|black spot|charring|flash of light|"
         r"smok\w*|smell\w*|stinks?|stench|burn(?:s|t|ed|ing)?|scorch\w*|charred|flames?|(?:on|caught) fire|"
         r"sparks?|sparking|arcs|arcing|arced|explod\w*|exploded|blew up|blown up|melt\w*|bulg\w*|went bang|"
@@ -36,6 +38,10 @@ WORDS = {
         r"(?:dc|\d[\d.]* ?v(?:olts?)?(?: dc)?) (?:on|at|across|to) (?:the |my )?(?:loud)?speakers?|"
         r"cone (?:is |sits |stays )?(?:pushed|pulled|driven) (?:out|in)\b|"
         r"(?:takes|pulls|draws|wants|sucks) (?:\w+ ){0,3}(?:amps?|amperes?)\b|folds? ?back|"
+        r"(?:\w*meter|needle|pointer)\b[^,;]*\b(?:(?:its|the) (?:end|stop)\b|slams?|hard over|off the end)|"
+        r"(?:\w*meter|needle|pointer|current)\b[^,;]*\b(?:end.?stop|pegs?\b|pegged|pinned|full.?scale)|"
+        r"(?<!midi )(?<!MIDI )(?-i:\bC\.?C\b\.?)|\bcc (?:led|light|lamp|mode|indicator|limit)|"
+        r"(?:shows?|goes (?:in)?to|into|in|drops into|says|stays in) c\.?c\b|"
         r"current (?:reading|draw|drawn|consumption)?[^,;]*(?:times|twice|double|more than)|heavy current|"
         r"overcurrent|"
         r"off the scale|beeps? and|(?:supply|psu|adapter)\b[^,;]*\blimits|over.?load(?:ed)? (?:light|lamp|"
@@ -51,6 +57,10 @@ WORDS = {
         r"there is a short|a short (?:on|at|between|to)"
     ),
     "rail": (
+        r"only (?:get|got|getting|see|read|measure|have|had|find)\w* (?:\w+ )?\d[\d.,]* ?(?:m?v|volts?)\b|"
+        r"(?:get|got|getting|see|read|measure|find)\w* (?:only|just|barely|merely|no more than) (?:\w+ )?"
+        r"\d[\d.,]* ?(?:m?v|volts?)\b|all i (?:get|see|read|measure) is \d[\d.,]* ?(?:m?v|volts?)\b|"
+        r"(?:regulator|7[89][lm]?\d\d)\b[^,;]* (?:is|at|reads|shows) \d[\d.,]* ?(?:v|volts?)\b|"
         r"dragged|pulled to|no (?:voltage|volts?) (?:after|behind|past|beyond|out of)|(?:rail|"
         r"supply) (?:reads|is|sits at|shows) (?:\w+ )?(?:0|zero|nearly|almost|half|under|below)|"
         r"(?:regulator|7\d[lm]?\d\d|lm\d{3})\w*\b[^,;]*\b(?:only|just|barely) |(?:gives|puts out|"
