@@ -103,6 +103,11 @@ def parse_toml(text: str) -> dict[str, Any]:
         raise ValueError("nested too deeply") from error
 
 
+def stands(path: Path) -> bool:
+    """Whether anything has this name, be it a link that leads nowhere."""
+    return os.path.lexists(path)
+
+
 def write_whole(path: Path, data: bytes) -> None:
     """Put a whole file in place of another in one move, on the disk when this returns; its mode is kept.
 

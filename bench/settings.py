@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import BenchError, Fault, FileFaults
-from bench.files import make_folder, parse_toml, read_text_file, write_whole
+from bench.files import make_folder, parse_toml, read_text_file, stands, write_whole
 
 SETTINGS_NAME = "settings.toml"
 _MOST_BYTES = 200_000
@@ -110,7 +110,7 @@ def load_settings(data: Path) -> tuple[Settings, tuple[Fault, ...]]:
     Raises FileFaults when the file is not TOML or a value cannot be used; no file means the defaults.
     """
     path = data / SETTINGS_NAME
-    if not path.exists():
+    if not stands(path):
         return Settings(), ()
     text = read_text_file(path, _MOST_BYTES, "settings file")
     settings, warnings = parse_settings(text, str(path))
@@ -252,7 +252,7 @@ def keep_meter(data: Path, accuracy: str) -> dict[str, Any]:
     Returns the setting as it is now. Raises BenchError when the file has a meter already or cannot be written.
     """
     path = data / SETTINGS_NAME
-    text = read_text_file(path, _MOST_BYTES, "settings file") if path.exists() else ""
+    text = read_text_file(path, _MOST_BYTES, "settings file") if stands(path) else ""
     try:
         known = "meter" in parse_toml(text)
     except ValueError as error:

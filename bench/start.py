@@ -59,6 +59,7 @@ def _in_lines(data: Path, build: Build, settings: Settings) -> int:
     """The bench in plain lines, over stdin and stdout."""
     from bench.build.record import know
     from bench.plain.bench import PlainBench
+    from bench.plain.talk import typed_line
     from bench.tui.text import clean
 
     if isinstance(sys.stdin, io.TextIOWrapper):
@@ -69,7 +70,7 @@ def _in_lines(data: Path, build: Build, settings: Settings) -> int:
 
     try:
         build.reminders = know(data, settings).reminders
-        PlainBench(build, settings, input, say, data).run()
+        PlainBench(build, settings, typed_line, say, data).run()
     finally:
         build.close()
     return 0

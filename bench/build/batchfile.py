@@ -8,7 +8,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.errors import BenchError, Fault, FileFaults
-from bench.files import MEGABYTE, make_folder, parse_toml, read_text_file, write_whole
+from bench.files import MEGABYTE, make_folder, parse_toml, read_text_file, stands, write_whole
 from bench.plan.order import ORDERS
 
 BATCH_NAME = "batch.toml"
@@ -30,7 +30,7 @@ class Batch(Struct, frozen=True, kw_only=True):
 def load_batch(data: Path) -> Batch:
     """The batch kept in `data`, an empty one without a file; raises FileFaults when it cannot be used."""
     path = data / BATCH_NAME
-    if not path.exists():
+    if not stands(path):
         return Batch()
     text = read_text_file(path, MEGABYTE, "batch")
     try:

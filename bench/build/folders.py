@@ -61,13 +61,25 @@ def slug(title: str) -> str:
 
 
 def build_folders(data: Path) -> Iterator[Path]:
-    """All folders that hold a log."""
+    """All folders that hold a log; raises BenchError when the folder of builds is there but cannot be read."""
     root = builds_folder(data)
     try:
-        found = sorted(each for each in root.iterdir() if (each / LOG_NAME).is_file())
-    except OSError:
+        found = sorted(root.iterdir())
+    except FileNotFoundError:
         return
-    yield from found
+    except OSError as error:
+        what = f"the folder of builds cannot be read ({error.strerror})"
+        raise BenchError(
+            what, str(root), "change its permissions, or name another folder with --data"
+        ) from error
+    yield from filter(_holds_log, found)
+
+
+def _holds_log(folder: Path) -> bool:
+    try:
+        return (folder / LOG_NAME).is_file()
+    except OSError:  # a folder that may not be looked into
+        return False
 
 
 def latest_build(data: Path) -> Path | None:

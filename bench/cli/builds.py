@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, plain, print_json, say, settings_of
+from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
@@ -43,6 +43,7 @@ def _builds(args: argparse.Namespace) -> int:
     from bench.log.clock import spell
     from bench.plan.hours import in_words
 
+    refuse_idle(args, {"--names": args.names and args.json}, "not together with --json")
     settings = settings_of(args)
     found = summaries(data_of(args), settings)
     left = builds_left(data_of(args), settings)
@@ -90,10 +91,15 @@ def build_of(args: argparse.Namespace, named: str = "") -> Build:
     return build
 
 
+def _no_idle_force(args: argparse.Namespace) -> None:
+    refuse_idle(args, {"--force": args.force and args.out == "-"}, "nothing is replaced on a terminal")
+
+
 def _shortage(args: argparse.Namespace) -> int:
     from bench.retro.letters import publish_shortage
     from bench.retro.shortage import shortage_text
 
+    _no_idle_force(args)
     build = build_of(args)
     if args.out == "-":
         return say_lines(shortage_text(build.kit, build.progress))
@@ -104,6 +110,7 @@ def _shortage(args: argparse.Namespace) -> int:
 def _help_request(args: argparse.Namespace) -> int:
     from bench.retro.letters import help_text, publish_help_request
 
+    _no_idle_force(args)
     build = build_of(args)
     if args.out == "-":
         return say_lines(help_text(build, args.symptom))

@@ -75,6 +75,13 @@ def _escaped(char: str) -> str:
     return "".join(f"\\u{units[at]:02x}{units[at + 1]:02x}" for at in range(0, len(units), 2))
 
 
+def refuse_idle(args: argparse.Namespace, idle: dict[str, bool], why: str) -> None:
+    """Leave, with exit code 2, when options were given that do nothing here: option -> whether it was."""
+    given = [option for option, is_given in idle.items() if is_given]
+    if given:
+        args.misuse(f"{', '.join(given)}: {why}")
+
+
 def data_of(args: argparse.Namespace) -> Path:
     """Where builds and settings lie."""
     from bench.settings import data_folder

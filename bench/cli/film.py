@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bench.cli.builds import folder_of
-from bench.cli.common import FINE, Add, data_of, plain, print_json, say, settings_of
+from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
 from bench.errors import BenchError
 from bench.files import MEGABYTE, read_text_file
 
@@ -57,6 +57,14 @@ def _chapters(args: argparse.Namespace) -> int:
         args.misuse("--starts, --clap, --shows and --length say something of a clip: give --clip too")
     if args.cut and args.clip:
         args.misuse("--cut is about all clips: leave --clip out")
+    data = args.format == "json"
+    refuse_idle(args, {"--out": bool(args.out) and data}, "not together with --json, which prints data")
+    refuse_idle(args, {"--force": args.force and not args.out}, "only a file that --out names is replaced")
+    refuse_idle(
+        args,
+        {"--moments": args.moments and (data or args.format == "vtt" or bool(args.cut))},
+        "goes with text or csv of clips, not with data, WebVTT or --cut",
+    )
     if naming:
         _name(args)
     build = _build(args)

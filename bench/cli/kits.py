@@ -14,6 +14,7 @@ from bench.cli.common import (
     fault_data,
     print_faults,
     print_json,
+    refuse_idle,
     say,
     settings_of,
 )
@@ -116,6 +117,8 @@ def _plan_of(args: argparse.Namespace) -> tuple[Plan, Build | None]:
     folder = resolve(data_of(args), args.kit)
     if folder is None:
         return _planned(load_kit(Path(args.kit)), args), None
+    idle = {"--procedure": bool(args.procedure)}
+    refuse_idle(args, idle, f"{folder.name} goes by a procedure of its own; leave it out, or name the kit file")
     _, _, build = read_back(data_of(args), folder, settings_of(args))
     return build.plan, build
 

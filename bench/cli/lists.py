@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, plain, print_json, say
+from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
@@ -48,6 +48,18 @@ def _read(args: argparse.Namespace) -> int:
 
     if (args.remember or args.forget) and not args.maker.strip():
         args.misuse("--remember and --forget need --maker NAME")
+    refuse_idle(
+        args,
+        {"--placement": bool(args.placement), "--name": bool(args.name)} if not args.kit else {},
+        "goes into a kit file; give --kit OUT.yaml too",
+    )
+    refuse_idle(
+        args,
+        {"--remember": args.remember, "--kit": bool(args.kit), "--column": bool(args.column)}
+        if args.forget
+        else {},
+        "not together with --forget; do one after the other",
+    )
     path, notes = makers_file(data_of(args)), []
     columns = _columns(args)
     if args.forget:

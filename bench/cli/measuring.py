@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.common import FAULTY, FINE, Add, print_faults, print_json, say
 from bench.errors import BenchError
-from bench.files import MEGABYTE, read_text_file
+from bench.files import MEGABYTE, read_stdin, read_text_file
 
 if TYPE_CHECKING:
     from bench.measure.pitch import NoTone, Pitch
     from bench.measure.points import Point
 
 _STDIN = "-"
+_MOST_SOUND = 500 * MEGABYTE
 _PLOT = 72, 13
 """Columns and rows of the plot."""
 
@@ -69,7 +69,7 @@ def _measured(name: str) -> Pitch | NoTone:
 
     with tempfile.TemporaryDirectory(prefix="solderside-") as folder:
         spool = Path(folder) / "stdin.wav"
-        spool.write_bytes(sys.stdin.buffer.read())
+        spool.write_bytes(read_stdin(_MOST_SOUND, "recording"))
         try:
             return measure_pitch(spool)
         except BenchError as error:
@@ -123,7 +123,7 @@ def _points(given: str) -> tuple[str, Sequence[Point]]:
     if given != _STDIN:
         return given, parse_points(read_text_file(Path(given), MEGABYTE, "file of points"), given)
     try:
-        text = sys.stdin.buffer.read(MEGABYTE).decode("utf-8-sig")
+        text = read_stdin(MEGABYTE, "file of points").decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise BenchError("the points are not UTF-8 text", "stdin", "give lines: volts hertz") from error
     return "stdin", parse_points(text, "stdin")

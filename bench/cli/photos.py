@@ -9,7 +9,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, plain, print_json, say, settings_of
+from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
@@ -62,6 +62,16 @@ def _photos(args: argparse.Namespace) -> int:
     from bench.build.recorder import SystemClock
     from bench.cli.builds import folder_of
 
+    refuse_idle(
+        args, {"--caption": bool(args.caption) and args.look}, "not together with --look, which records nothing"
+    )
+    only_captions = bool(args.caption) and not args.folder
+    refuse_idle(
+        args,
+        {"--clock": bool(args.clock), "--zone": args.zone is not None, "--without": bool(args.without)}
+        if only_captions else {},
+        "with --caption alone no photo is matched; name the FOLDER too",
+    )  # fmt: skip
     folder = folder_of(args)
     build = reopen(data_of(args), folder, settings_of(args), SystemClock(), read_only=args.look)
     try:

@@ -10,7 +10,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.builds import build_of
-from bench.cli.common import FAULTY, FINE, Add, data_of, plain, print_faults, print_json, say, settings_of
+from bench.cli.common import (
+    FAULTY,
+    FINE,
+    Add,
+    data_of,
+    plain,
+    print_faults,
+    print_json,
+    refuse_idle,
+    say,
+    settings_of,
+)
 from bench.files import make_folder
 
 if TYPE_CHECKING:
@@ -83,6 +94,13 @@ def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str
 def _retro(args: argparse.Namespace) -> int:
     from bench.retro.publish import USUAL, publish, story_of, targets_of
 
+    refuse_idle(
+        args,
+        {"--format": bool(args.format), "--html": args.html is not None, "--out": bool(args.out),
+         "--force": args.force} if args.json else {},
+        "not together with --json, which prints data; a file of them is --format json --out FILE",
+    )  # fmt: skip
+    refuse_idle(args, {"--force": args.force and args.out == "-"}, "nothing is replaced on a terminal")
     if len(args.builds) > 1:
         return _together(args)
     build = build_of(args, args.builds[0])

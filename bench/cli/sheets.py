@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, plain, say, settings_of
+from bench.cli.common import FINE, Add, data_of, plain, refuse_idle, say, settings_of
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
@@ -44,6 +44,7 @@ def _sheet(args: argparse.Namespace) -> int:
     from bench.retro.disk import save_whole
     from bench.retro.printouts import file_name, job_of, page, procedure_page, ready
 
+    refuse_idle(args, {"--force": args.force and args.out == "-"}, "nothing is replaced on a terminal")
     data, settings = data_of(args), settings_of(args)
     what = args.what or ("stages" if args.named else "procedure")
     jobs = [job_of(data, named, settings) for named in args.named]

@@ -9,7 +9,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.errors import BenchError, Fault, Refused
-from bench.files import MEGABYTE, make_folder, parse_toml, read_text_file
+from bench.files import MEGABYTE, make_folder, parse_toml, read_text_file, stands
 from bench.kit.reading.headings import AS_FOUND, NOTHING, ROLE_WORDS, heading_key, role_named
 from bench.kit.reading.model import ListColumn
 from bench.kit.reading.remembered import MakerColumns
@@ -40,7 +40,7 @@ def load_makers(path: Path) -> Makers:
     """What is kept in a file; no file means nothing, and what is wrong with it is told, not raised."""
     hint = "mend the file, or move it away to begin anew"
     try:
-        raw = parse_toml(read_text_file(path, MEGABYTE, "file of makers' columns")) if path.exists() else {}
+        raw = parse_toml(read_text_file(path, MEGABYTE, "file of makers' columns")) if stands(path) else {}
     except ValueError as error:
         line = re.search(r"at line (\d+)", str(error))
         where = f"{path}:{line[1]}" if line else str(path)

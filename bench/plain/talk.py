@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -18,6 +19,23 @@ from bench.tui.text import clean
 
 GIVE_UP = "."
 """A line of its own that gives up a question."""
+
+
+_LONGEST = 100_000
+"""Characters of a line that comes through a pipe; no field takes so many."""
+
+
+def typed_line(prompt: str) -> str:
+    """A line that was typed, or came through a pipe, then of bounded length; raises EOFError at the end."""
+    if sys.stdin is None:
+        raise EOFError
+    if sys.stdin.isatty():
+        return input(prompt)
+    print(prompt, end="", flush=True)
+    line = sys.stdin.readline(_LONGEST)
+    if not line or (len(line) == _LONGEST and not line.endswith("\n")):
+        raise EOFError
+    return line.rstrip("\n")
 
 
 class GivenUp(Exception):

@@ -46,7 +46,10 @@ class ShelfScreen(ListPlace):
         """Read what there is; the cursor stays on its build or kit."""
         app = self.bench_app
         here = _name(self._things[self.pane.chosen]) if self._things else ""
-        builds = summaries(app.data, app.settings)
+        try:
+            builds = summaries(app.data, app.settings)
+        except BenchError as error:
+            builds, word = [], trouble(error)
         kits = kits_at_hand(kit_folders(app.data), cache_folder(app.data))
         self._things = [*builds, *kits]
         self._batch = Shelved.of(app.data)
