@@ -35,7 +35,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     """The same key again sooner than this many milliseconds is a held-down key; a pedal may want 700. Runs as
     fast as a keyboard repeats are always passed over."""
     rest_after_minutes: float = 90.0
-    """After so much bench time without a break a rest is suggested, once, in minutes; 0 for never."""
+    """After so much bench time without a break a rest is suggested, once, in minutes; 0 for never. 90 is common
+    practice, no source."""
     sound: bool = False
     """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over,
     four times for a clap."""

@@ -6,7 +6,8 @@ Limits, and where they come from:
   IEC's vocabulary (SELV, IEC 61558-1:2005, 3.7.16). A rail that does not say which of the two it is gets
   the lower one;
 - no live measurement is proposed above 50 V whatever the kind: stricter than the 60 V DC of IEC 62368-1, ES1
-  (from memory), so that one number holds for both kinds;
+  table 4 (2018, from memory), and of IEC 61010-1 (seen via In Compliance Magazine), so that one number holds
+  for both kinds;
 - mains voltages are the nominal ones of IEC 60038 and of older nets with about 10 % (from memory).
 
 Words that give the mains away are common practice, no source.

@@ -9,10 +9,10 @@ from bench.log.clock import between, spell, utc_seconds
 from bench.log.progress import Progress
 
 REST_SECONDS = 300.0
-"""Away for so long, between two runs of the program, is a break as well."""
+"""Away for so long, between two runs of the program, is a break as well (common practice, no source)."""
 RUN_OF_SNAGS = 3
 RUN_SECONDS = 1200.0
-"""So many snags within so many seconds are a run."""
+"""So many snags within so many seconds are a run (common practice, no source)."""
 RUN_WORDS = "Three snags in a short time: a break now may save the next one."
 
 

@@ -37,7 +37,10 @@ ROWS = 4
 
 
 COMFORTABLE_MINUTES = 20.0
-"""Height of a letter in minutes of arc at which reading is easy; 16 the least (ISO 9241-303, from memory)."""
+"""Height of a letter in minutes of arc at which reading is easy; 16 is the least.
+
+ISO 9241-3, seen via a maker of screens; NUREG-0700 revision 2, 1.3.1-4, has the same.
+"""
 
 
 def legible_metres(cells_high: float, cell_millimetres: float, minutes: float = COMFORTABLE_MINUTES) -> float:
