@@ -15,11 +15,21 @@ if TYPE_CHECKING:
     from bench.build.session import Build
 
 
-def run(data: Path, settings: Settings, named: str | None, *, again: bool = False, plain: bool = False) -> int:
+def run(
+    data: Path,
+    settings: Settings,
+    named: str | None,
+    *,
+    again: bool = False,
+    go_on: bool = False,
+    procedure_given: bool = False,
+    plain: bool = False,
+) -> int:
     """Open a build, or the shelf when none is named, and run until the builder leaves.
 
-    `plain` talks in lines instead of on a screen; it needs a build. Raises BenchError, before anything is on
-    screen, when the build cannot be opened.
+    `plain` talks in lines instead of on a screen; it needs a build. `again`, `go_on` and `procedure_given` are
+    those of `open_build`; where neither of the first two is given and it matters, the builder is asked. Raises
+    BenchError, before anything is on screen, when the build cannot be opened.
     """
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
     gc.disable()  # until the first screen is up: nothing made before that is garbage
@@ -33,11 +43,22 @@ def run(data: Path, settings: Settings, named: str | None, *, again: bool = Fals
 
         raise FileFaults(wrong)
     clock = SystemClock()
-    build = None
+    build, asked = None, None
     if named is not None:
         from bench.build.folders import open_build
+        from bench.build.whichbuild import WhichBuild
 
-        build = open_build(data, named, settings, clock, again=again)
+        try:
+            build = open_build(
+                data, named, settings, clock, again=again, go_on=go_on, procedure_given=procedure_given
+            )
+        except WhichBuild as error:
+            if not sys.stdin.isatty():
+                raise
+            if plain:
+                again = _ask_which(error.what)
+                build = open_build(data, named, settings, clock, again=again, go_on=not again)
+            asked = error.what
     if plain and build is not None:
         return _in_lines(data, build, settings)
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
@@ -51,8 +72,25 @@ def run(data: Path, settings: Settings, named: str | None, *, again: bool = Fals
     from bench.tui.forms import welcome
 
     app = BenchApp(data, settings, clock, build, welcome(build, Keymap(settings.keys)) if build else "")
+    app.which = (named, asked) if named is not None and asked is not None else None
     app.run()
     return app.return_code or 0
+
+
+def _ask_which(question: str) -> bool:
+    """Ask in a line whether a kit file begins a new build; False: it goes on with the one there is."""
+    from bench.errors import BenchError
+    from bench.tui.text import clean
+
+    print(clean(f"{question[:1].upper()}{question[1:]} g: go on, n: a new build.", 2_000), flush=True)
+    while True:
+        try:
+            answer = input("? ").strip()
+        except EOFError:
+            raise BenchError("no answer was given", "", "use --go-on or --again") from None
+        if answer in ("g", "n"):
+            return answer == "n"
+        print("Type g or n.", flush=True)
 
 
 def _in_lines(data: Path, build: Build, settings: Settings) -> int:

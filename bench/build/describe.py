@@ -61,6 +61,13 @@ def describe(event: ev.AnyEvent) -> str:
             return f"corrected: {event.field} of event {event.of}: {event.to}"
         case ev.Started():
             return f"build started: {event.kit}"
+        case ev.KitChanged():
+            return f"the kit changed: {'; '.join(event.told) or 'nothing that was done'}"
+        case ev.Confirmed():
+            return f"right as it is: {event.told or event.value}"
+        case ev.Renamed():
+            names = (*event.boards, *event.items)
+            return "renamed: " + ", ".join(f"{old} is now {new}" for old, new in names)
         case ev.Revised():
             return "kit file or procedure changed"
         case _:

@@ -10,19 +10,21 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench import cache
+from bench.build.copies import copy_path, digest_of, keep_copy, sound_copy
+from bench.build.ownfiles import InUse, in_use, own_kit, own_procedure
 from bench.build.session import Build
+from bench.build.whichbuild import Related, WhichBuild
+from bench.build.whichbuild import related as builds_near
 from bench.errors import BenchError
-from bench.files import read_plain_file, write_whole
-from bench.kit.load import load_kit
+from bench.kit.load import kit_of
 from bench.kit.model import Kit
-from bench.kit.yamltext import MAX_BYTES
-from bench.log import events as ev
+from bench.kit.yamltext import read_bytes
 from bench.log.clock import Clock, Moment
-from bench.log.file import LOG_NAME, LogFile, first_event, read_log
+from bench.log.file import LOG_NAME, LogFile, read_log
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.model import Plan
-from bench.plan.procedure import find_procedure, load_procedure
+from bench.plan.procedure import find_procedure, load_procedure, procedure_from
 from bench.plan.rules import Procedure
 from bench.settings import Settings, builds_folder, cache_folder
 
@@ -95,15 +97,13 @@ def _touched(folder: Path) -> float:
 
 
 def builds_of(data: Path, kit: Kit) -> list[Path]:
-    """Builds of a kit, the one last worked on first."""
-    found = []
-    for folder in build_folders(data):
-        begun = first_event(folder)
-        if (begun is not None and begun.kit == kit.title) or (
-            begun is None and folder.name.startswith(slug(kit.title))
-        ):
-            found.append(folder)
-    return sorted(found, key=_touched, reverse=True)
+    """Builds of this very kit (maker, name and revision), the one last worked on first."""
+    return [each.folder for each in related(data, kit, Path(kit.file)) if each.same]
+
+
+def related(data: Path, kit: Kit, path: Path) -> list[Related]:
+    """Builds that a kit read from `path` may belong to: of this very kit first, then by last work."""
+    return builds_near(sorted(build_folders(data), key=_touched, reverse=True), kit, path)
 
 
 def resolve(data: Path, named: str) -> Path | None:
@@ -125,24 +125,45 @@ def open_build(
     clock: Clock,
     *,
     again: bool = False,
+    go_on: bool = False,
+    procedure_given: bool = False,
     read_only: bool = False,
 ) -> Build:
     """The build with this name, or of the kit file at this path; a new one when there is none yet.
 
-    `again` starts another build of a kit that was built before. Raises FileFaults for a faulty kit or
-    procedure and BenchError when nothing of that name is there.
+    `again` starts another build of a kit that was built before; `go_on` goes on with a build of another
+    revision, or of another name in the same file. Raises FileFaults for a faulty kit or procedure, WhichBuild
+    where only the builder can say which build is meant, and BenchError when nothing of that name is there, or
+    when `procedure_given` and the build goes by another procedure than that of the settings.
     """
     folder = resolve(data, named)
-    if folder is not None and not again:
-        return reopen(data, folder, settings, clock, read_only=read_only)
+    if folder is not None and again:
+        raise BenchError(
+            f"{folder.name} is a build, and another one starts from its kit file", "", "name the kit file"
+        )
+    if folder is not None and go_on:
+        raise BenchError(f"{folder.name} is a build, and goes on anyway", "", "leave --go-on out")
+    if folder is not None:
+        return reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
     path = Path(named).expanduser()
     if not path.exists() and not named.lower().endswith((".yaml", ".yml")):
         raise BenchError(f"there is neither a build nor a kit file {named!r}", "", _nearby(data))
-    kit = load_kit(path, cache_folder(data))
-    existing = [] if again else builds_of(data, kit)
-    if existing:
-        return reopen(data, existing[0], settings, clock, kit=kit, kit_path=path, read_only=read_only)
-    return start(data, kit, path, settings, clock)
+    source = read_bytes(path)
+    kit = kit_of(source, path, cache_folder(data))
+    found = [] if again else related(data, kit, path)
+    same = [each.folder for each in found if each.same]
+    if go_on and (same or not found):
+        why = f"{same[0].name} is of this very kit" if same else "no build is near to this kit"
+        raise BenchError(f"there is nothing to choose: {why}", "", "leave --go-on out")
+    if found and not same and not go_on:
+        raise WhichBuild(kit, found[0])
+    if found:
+        target = same[0] if same else found[0].folder
+        return reopen(
+            data, target, settings, clock, kit=kit, source=source, procedure_given=procedure_given,
+            read_only=read_only,
+        )  # fmt: skip
+    return start(data, kit, path, settings, clock, source=source)
 
 
 def _nearby(data: Path) -> str:
@@ -150,17 +171,26 @@ def _nearby(data: Path) -> str:
     return f"builds here: {names}" if names else "name a kit file such as kits/first-evening.yaml"
 
 
-def start(data: Path, kit: Kit, kit_path: Path, settings: Settings, clock: Clock) -> Build:
-    """Begin a build: a folder of its own with copies of kit and procedure, and a log."""
+def start(
+    data: Path, kit: Kit, kit_path: Path, settings: Settings, clock: Clock, *, source: bytes | None = None
+) -> Build:
+    """Begin a build: a folder of its own with copies of kit and procedure, and a log.
+
+    `source` are the bytes that `kit` was read from; without them the file is read again.
+    """
+    source = read_bytes(kit_path) if source is None else source
+    if digest_of(source) != kit.digest:
+        raise BenchError("the kit file changed while it was read", str(kit_path), "try again")
     procedure_path = find_procedure(settings.procedure)
-    procedure = load_procedure(procedure_path, cache_folder(data))
+    procedure_source = read_bytes(procedure_path)
+    procedure = procedure_from(procedure_source, procedure_path, cache_folder(data))
     plan = planned(data, kit, procedure, settings)
     folder = _free_folder(builds_folder(data), slug(kit.title))
     log = LogFile(folder)
     build = Build(kit, plan, log, clock, settings.break_after_minutes * 60, settings.meter)
     try:
-        _keep_copy(folder, "kit", kit_path, kit.digest)
-        _keep_copy(folder, "procedure", procedure_path, procedure.digest)
+        keep_copy(folder, "kit", source, kit.digest)
+        keep_copy(folder, "procedure", procedure_source, procedure.digest)
         build.started(procedure.name, procedure.digest)
     except BaseException:
         log.close()
@@ -187,72 +217,68 @@ def reopen(
     clock: Clock,
     *,
     kit: Kit | None = None,
-    kit_path: Path | None = None,
+    source: bytes = b"",
+    procedure_given: bool = False,
     read_only: bool = False,
 ) -> Build:
-    """Open a build again, with the kit file as it is now when one is given, else with its own copy."""
+    """Open a build again, with the kit file as it is now when one is given, else with its own copy.
+
+    `source` are the bytes that `kit` was read from. What is done and no longer agrees with the kit is open
+    again, see `KitWatch.compare`; a build opened for reading only is shown as its log says.
+    """
     log = LogFile(folder, read_only=read_only)
     try:
-        kit_digest, procedure_digest, _ = in_use(log.events)
-        kit = kit or load_kit(copy_of(folder, "kit", kit_digest), cache_folder(data), lenient=True)
-        procedure = load_procedure(
-            copy_of(folder, "procedure", procedure_digest, settings.procedure), cache_folder(data)
+        used = in_use(log.events)
+        if kit is None:
+            kit, source = own_kit(folder, used, cache_folder(data), log.remarks)
+        procedure, procedure_source = own_procedure(
+            folder, used, settings.procedure, cache_folder(data), log.remarks
         )
+        if procedure_given:
+            _same_procedure(folder, procedure, settings)
         plan = planned(data, kit, procedure, settings)
         build = Build(kit, plan, log, clock, settings.break_after_minutes * 60, settings.meter)
+        changed = kit.digest != used.kit_digest or procedure.digest != used.procedure_digest
         if not log.read_only:
+            keep_copy(folder, "kit", source, kit.digest)
+            keep_copy(folder, "procedure", procedure_source, procedure.digest)
             if build.progress.started is None:
-                _keep_copy(folder, "procedure", find_procedure(settings.procedure), procedure.digest)
                 build.started(procedure.name, procedure.digest)
-            if kit_path is not None and kit.digest != kit_digest:
-                _keep_copy(folder, "kit", kit_path, kit.digest)
-                if kit_digest:
-                    build.revised(procedure.name, procedure.digest)
+            elif changed:
+                build.revised(procedure.name, procedure.digest)
+        if not read_only and (changed or build.progress.done or build.progress.reopened):
+            build.compare(_items_before(data, folder, kit.digest, used, procedure, settings))
     except BaseException:
         log.close()
         raise
     return build
 
 
-def in_use(events: list[ev.AnyEvent]) -> tuple[str, str, str]:
-    """Digests of the kit file and of the procedure in use, and the procedure's name."""
-    kit = procedure = name = ""
-    naming = (ev.Started, ev.Revised)
-    for event in events:
-        if isinstance(event, naming):
-            kit = event.kit_digest or kit
-            procedure = event.procedure_digest or procedure
-            name = event.procedure or name
-    return kit, procedure, name
-
-
-def copy_of(folder: Path, what: str, digest: str, otherwise: str = "") -> Path:
-    """The build's own copy of its kit or procedure file."""
-    named = folder / f"{what}-{digest[:12]}.yaml"
-    if digest and named.is_file():
-        return named
-    copies = sorted(folder.glob(f"{what}-*.yaml"), key=lambda each: each.stat().st_mtime)
-    if copies:
-        return copies[-1]
-    if otherwise:
-        return find_procedure(otherwise)
-    raise BenchError(
-        f"the build's copy of its {what} file is gone", str(named), "open the build by naming its kit file"
-    )
-
-
-def _keep_copy(folder: Path, what: str, source: Path, digest: str) -> None:
-    copy = folder / f"{what}-{digest[:12]}.yaml"
-    if copy.exists():
-        return
-    try:
-        write_whole(copy, read_plain_file(source, MAX_BYTES, f"{what} file"))
-    except OSError as error:
+def _same_procedure(folder: Path, procedure: Procedure, settings: Settings) -> None:
+    """Raise BenchError where a procedure was asked for and the build goes by another."""
+    asked = load_procedure(find_procedure(settings.procedure))
+    if asked.digest != procedure.digest:
         raise BenchError(
-            f"the {what} file cannot be copied beside the log ({error.strerror})",
-            str(copy),
-            "mend that and try again",
-        ) from error
+            f"{folder.name} goes by the procedure it was begun with, {procedure.name}",
+            "--procedure",
+            "leave it out, or start another build of the kit with --again",
+        )
+
+
+def _items_before(
+    data: Path, folder: Path, now: str, used: InUse, procedure: Procedure, settings: Settings
+) -> frozenset[str] | None:
+    """Items of the kit as it was before its latest change; None where that is not known or it never changed."""
+    before = next((digest for digest in reversed(used.kit_digests) if digest != now), "")
+    source = sound_copy(folder, "kit", before)
+    if source is None:
+        return None
+    try:
+        old = kit_of(source, copy_path(folder, "kit", before), cache_folder(data), lenient=True)
+        plan = planned(data, old, procedure, settings)
+    except BenchError:
+        return None
+    return frozenset(item for step in plan.steps for item in step.items)
 
 
 def _free_folder(root: Path, name: str) -> Path:
@@ -273,9 +299,8 @@ def read_back(data: Path, folder: Path, settings: Settings) -> tuple[Kit, Progre
 
 def procedure_of(build: Build, settings: Settings) -> Procedure:
     """The procedure that a build goes by: its own copy."""
-    _, digest, _ = in_use(build.log.events)
-    copy = copy_of(build.log.folder, "procedure", digest, settings.procedure)
-    return load_procedure(copy)
+    used = in_use(build.log.events)
+    return own_procedure(build.log.folder, used, settings.procedure, None, [])[0]
 
 
 def summaries(data: Path, settings: Settings) -> list[Summary]:

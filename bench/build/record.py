@@ -9,12 +9,12 @@ from typing import Any
 from msgspec import Struct
 
 from bench import cache
-from bench.build.folders import build_folders, copy_of, in_use, planned
+from bench.build.folders import build_folders, planned
+from bench.build.ownfiles import in_use, own_kit, own_procedure
 from bench.build.ownrecord import OwnRecord, own_record
 from bench.build.reminders import reminders
 from bench.build.session import Build
 from bench.errors import BenchError
-from bench.kit.load import load_kit
 from bench.log.file import LOG_NAME, read_log
 from bench.log.pace import worked
 from bench.log.progress import Progress
@@ -22,7 +22,6 @@ from bench.plan.forecast import Pace, Range, Work, left, likely
 from bench.plan.guess import guesses, stages_left, step_left
 from bench.plan.hours import in_words
 from bench.plan.model import Plan, Stage, Step
-from bench.plan.procedure import load_procedure
 from bench.plan.scoring import Learned, Settled, learn
 from bench.plan.worked import BuildDone, Place, StageLeft
 from bench.settings import Settings, cache_folder
@@ -92,11 +91,9 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
         if kept is not None:
             return Read(done=kept, plan=None, progress=None)
         events = read_log(log)[0].events
-        kit_digest, procedure_digest, _ = in_use(events)
-        kit = load_kit(copy_of(folder, "kit", kit_digest), cache_folder(data), lenient=True)
-        procedure = load_procedure(
-            copy_of(folder, "procedure", procedure_digest, settings.procedure), cache_folder(data)
-        )
+        used = in_use(events)
+        kit, _ = own_kit(folder, used, cache_folder(data), [])
+        procedure, _ = own_procedure(folder, used, settings.procedure, cache_folder(data), [])
         plan = planned(data, kit, procedure, settings)
     except (OSError, BenchError):
         return None

@@ -6,6 +6,7 @@ import contextlib
 import os
 import time
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 from bench import __version__
@@ -162,17 +163,32 @@ class Recorder:
             )
         )
 
+    def _kit_file(self) -> str:
+        """Where the kit file is; empty for the build's own copy."""
+        path = Path(self.kit.file).expanduser().absolute()
+        return "" if path.parent == self.log.folder.absolute() else str(path)
+
     def started(self, procedure: str, digest: str) -> Progress:
         """The build begins, by the procedure of this name and SHA-256."""
         return self._record(
-            ev.Started, None, log=ev.LOG_VERSION, kit=self.kit.title, kit_file=self.kit.file,
+            ev.Started, None, log=ev.LOG_VERSION, kit=self.kit.title, name=self.kit.name,
+            maker=self.kit.maker, revision=self.kit.revision, kit_file=self._kit_file(),
             kit_digest=self.kit.digest, procedure=procedure, procedure_digest=digest, program=__version__,
         )  # fmt: skip
 
     def revised(self, procedure: str, digest: str) -> Progress:
         """From here on the kit file as it is now and this procedure are in use."""
         return self._record(
-            ev.Revised, None, kit_digest=self.kit.digest, procedure=procedure, procedure_digest=digest
+            ev.Revised,
+            None,
+            kit=self.kit.title,
+            name=self.kit.name,
+            maker=self.kit.maker,
+            revision=self.kit.revision,
+            kit_file=self._kit_file(),
+            kit_digest=self.kit.digest,
+            procedure=procedure,
+            procedure_digest=digest,
         )
 
     def opened(self) -> Progress:

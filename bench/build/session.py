@@ -6,9 +6,9 @@ import math
 import operator
 from typing import TYPE_CHECKING
 
+from bench.build.agreeing import KitWatch
 from bench.build.describe import describe
 from bench.build.judging import verdict_on
-from bench.build.recorder import Recorder
 from bench.build.standin import with_substitutes
 from bench.build.view import joints_of, refs_of, stage_joints
 from bench.build.warned import held_items
@@ -36,7 +36,7 @@ LONGEST_TEXT = 20_000
 """Characters kept of one typed text; the rest is refused with a word."""
 
 
-class Build(Recorder):
+class Build(KitWatch):
     """One module being built. Reads are cheap; each action appends one event and waits for the disk.
 
     An action raises LogError when the event could not be written, and Refused when it makes no sense
@@ -62,14 +62,21 @@ class Build(Recorder):
         held = held_items(self.progress)
         left = [item for item in step.items if item not in self.progress.done and item not in held]
         items = tuple(left if count is None else left[:count])
-        return self._record(
+        changed = not self.progress.late.isdisjoint(items) or not self.progress.reopened.keys().isdisjoint(
+            items
+        )
+        self._record(
             ev.Done,
             step,
             items=items,
             value=step.value,
             refs=refs_of(step, items),
             joints=_joints_now(step, items, self.progress),
+            facts=self._facts(step, items),
         )
+        if changed:
+            self._check_again(step, items)
+        return self.progress
 
     def _gate(self, step: Step) -> None:
         """Refuse to go on at a hold point while something is not settled."""

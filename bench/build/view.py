@@ -102,6 +102,8 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """At a hold point: what in this kit can kill, while nobody has answered for it."""
     bag_words: tuple[str, ...] = ()
     """What was missing in the bag, and what was measured ahead."""
+    open_again: str = ""
+    """Why the step was done and is open again, in words; empty when it was not."""
     reminder: str = ""
     """What the builder's own record says of parts like these; empty when it has too little to say."""
 
@@ -318,7 +320,7 @@ def _with_step(
         held_up_by=_held_before(outline, progress, stage_number) if at_hold else (),
         looking=looking,
         looking_done=looking and not left,
-        readings=(readings := tuple(each for each in progress.readings if each.step == step.key)),
+        readings=(readings := _readings_at(step, progress)),
         wants_reading=(wanted := at_hold and _wants_reading(step, readings, progress)),
         too_close=wanted and bool(readings) and readings[-1].verdict == "too close to call",
         limit_fault=_limit_fault(step, progress) if at_hold else "",
@@ -327,6 +329,7 @@ def _with_step(
         cautions_before=cautions_before,
         alikes=warned_of(outline.steps, progress, position, after),
         substitutes=_substitutes(step, progress),
+        open_again=_open_again(step, progress),
         bag_words=_bag_words(step, progress),
     )
 
@@ -356,7 +359,29 @@ def _limit_fault(step: Step, progress: Progress) -> str:
 
 def _passed(step: Step, progress: Progress) -> bool:
     """Whether the builder overrode this check."""
-    return any(each.step == step.key and each.about != "held back" for each in progress.holds_passed)
+    since = _open_since(step, progress)
+    return any(
+        each.step == step.key and each.about != "held back" and each.n > since for each in progress.holds_passed
+    )
+
+
+def _readings_at(step: Step, progress: Progress) -> tuple[ReadingTaken, ...]:
+    """What was read at a step; where the kit changed after it was done, only what was read since."""
+    since = _open_since(step, progress)
+    return tuple(each for each in progress.readings if each.step == step.key and each.n > since)
+
+
+def _open_again(step: Step, progress: Progress) -> str:
+    if not progress.reopened:
+        return ""
+    found = (progress.reopened[item].why for item in step.items if item in progress.reopened)
+    return "; ".join(dict.fromkeys(filter(None, found)))
+
+
+def _open_since(step: Step, progress: Progress) -> int:
+    """Number of the event that opened a check again; 0 when it was never done."""
+    opened = progress.reopened.get(step.items[0])
+    return opened.n if opened else 0
 
 
 def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tuple[Held, ...]:

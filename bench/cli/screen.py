@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from bench.cli.common import Add, data_of, settings_of
+from bench.errors import BenchError
 
 
 def add(add_command: Add) -> None:
@@ -14,6 +15,9 @@ def add(add_command: Add) -> None:
     )
     build.add_argument("kit", metavar="KIT", help="a kit file, or the name of a build")
     build.add_argument("--again", action="store_true", help="start another build of a kit built before")
+    build.add_argument(
+        "--go-on", action="store_true", help="go on with the build of an earlier revision of this kit"
+    )
     build.add_argument(
         "--plain", action="store_true", help="line by line, for a screen reader: no screen is drawn"
     )
@@ -25,14 +29,22 @@ def shelf(args: argparse.Namespace) -> int:
     from bench.build.folders import latest_build
 
     latest = latest_build(data_of(args))
-    return _on_screen(args, str(latest) if latest else None)
+    from bench.start import run
+
+    return run(data_of(args), settings_of(args), str(latest) if latest else None)
 
 
 def _build(args: argparse.Namespace) -> int:
-    return _on_screen(args, args.kit, again=args.again, plain=args.plain)
-
-
-def _on_screen(args: argparse.Namespace, named: str | None, *, again: bool = False, plain: bool = False) -> int:
     from bench.start import run
 
-    return run(data_of(args), settings_of(args), named, again=again, plain=plain)
+    if args.again and args.go_on:
+        raise BenchError("--again and --go-on cannot both be meant", "", "leave one out")
+    return run(
+        data_of(args),
+        settings_of(args),
+        args.kit,
+        again=args.again,
+        go_on=args.go_on,
+        procedure_given=bool(args.procedure),
+        plain=args.plain,
+    )

@@ -8,7 +8,7 @@ import msgspec
 
 from bench.log import events as ev
 
-AMENDING: frozenset[type[ev.Event]] = frozenset({ev.Undone, ev.Corrected})
+AMENDING: frozenset[type[ev.Event]] = frozenset({ev.Undone, ev.Corrected, ev.Renamed})
 """What changes how earlier events are read."""
 
 
@@ -28,7 +28,10 @@ def with_corrections(events: Iterable[ev.AnyEvent], gone: frozenset[int] = froze
     number where one is needed, changes nothing.
     """
     listed = list(events)
-    if ev.Corrected not in map(type, listed):
+    kinds = set(map(type, listed))
+    if ev.Renamed in kinds:
+        _carry_names(listed, gone)
+    if ev.Corrected not in kinds:
         return listed
     index = {event.n: position for position, event in enumerate(listed)}
     for event in list(listed):
@@ -43,6 +46,45 @@ def with_corrections(events: Iterable[ev.AnyEvent], gone: frozenset[int] = froze
         if event.field in ev.CORRECTABLE.get(ev.tag_of(target), ()):
             listed[index[event.of]] = _replaced(target, event.field, event.to)
     return listed
+
+
+def _carry_names(listed: list[ev.AnyEvent], gone: frozenset[int]) -> None:
+    """Let the events before each `Renamed` speak of boards and parts by their new names."""
+    for position, event in enumerate(listed):
+        if isinstance(event, ev.Renamed) and event.n not in gone:
+            boards, stems = dict(event.boards), dict(event.items)
+            for before in range(position):
+                listed[before] = _with_names(listed[before], boards, stems)
+
+
+def _with_names(event: ev.AnyEvent, boards: dict[str, str], stems: dict[str, str]) -> ev.AnyEvent:
+    def now(item: str) -> str:
+        stem, mark, what = item.partition("#")
+        if stem in stems:
+            return stems[stem] + mark + what
+        board, slash, rest = item.partition("/")
+        return boards.get(board, board) + slash + rest
+
+    changed: dict[str, object] = {}
+    if event.board in boards:
+        changed["board"] = boards[event.board]
+    if event.step and (step := now(event.step)) != event.step:
+        changed["step"] = step
+    for field in ("items", "opens", "added"):
+        items: tuple[str, ...] = getattr(event, field, ())
+        if isinstance(event, ev.Renamed) or not items:
+            continue
+        if (new := tuple(map(now, items))) != items:
+            changed[field] = new
+            if field == "items" and len(refs := getattr(event, "refs", ())) == len(items):
+                changed["refs"] = tuple(
+                    _ref(item) if old != item else ref for ref, old, item in zip(refs, items, new, strict=True)
+                )
+    return msgspec.structs.replace(event, **changed) if changed else event
+
+
+def _ref(item: str) -> str:
+    return item.partition("/")[2].partition("#")[0]
 
 
 def _replaced(target: ev.AnyEvent, field: str, to: str) -> ev.AnyEvent:

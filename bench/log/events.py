@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from bench.log.facts import Facts
 from bench.log.photos import MatchedPhoto, PhotoBatch
 
 LOG_VERSION = 1
@@ -40,6 +41,9 @@ class Started(Event, frozen=True, kw_only=True, tag="started"):
     """Version of the log's format."""
     kit: str
     """Title of the kit."""
+    name: str = ""
+    maker: str = ""
+    revision: str = ""
     kit_file: str = ""
     """Where the kit file was, as given."""
     kit_digest: str = ""
@@ -62,9 +66,54 @@ class Closed(Event, frozen=True, kw_only=True, tag="closed"):
 class Revised(Event, frozen=True, kw_only=True, tag="revised"):
     """From here on another edition of the kit file or procedure is in use."""
 
+    kit: str = ""
+    """Title of the kit; as for `Started`."""
+    name: str = ""
+    maker: str = ""
+    revision: str = ""
+    kit_file: str = ""
     kit_digest: str = ""
     procedure: str = ""
     procedure_digest: str = ""
+
+
+class KitChanged(Event, frozen=True, kw_only=True, tag="kit changed"):
+    """What was done no longer agrees with the kit: it is open again until it is redone or said to be right."""
+
+    opens: tuple[str, ...] = ()
+    """Items that are open again."""
+    added: tuple[str, ...] = ()
+    """Items that are new in the kit while later work was done already."""
+    why: tuple[str, ...] = ()
+    """What is not as it was, for each item that is open again."""
+    check_again: bool = False
+    """True for checks that are to be done again since something before them was changed."""
+    told: tuple[str, ...] = ()
+    """What was told, a line each."""
+    joints: int = 0
+    """Joints that no longer count as made."""
+
+
+class Confirmed(Event, frozen=True, kw_only=True, tag="right as it is"):
+    """The builder says that parts are right as they are, whatever the kit said when they were done."""
+
+    items: tuple[str, ...]
+    value: str = ""
+    facts: Facts | None = None
+    """What the kit says of them now."""
+    told: str = ""
+    """What was told and is settled with it."""
+    joints: int = 0
+    """Joints that count as made again."""
+
+
+class Renamed(Event, frozen=True, kw_only=True, tag="renamed"):
+    """The kit calls boards or parts by other names: what happened to the old ones happened to the new ones."""
+
+    boards: tuple[tuple[str, str], ...] = ()
+    """Old and new name of a board."""
+    items: tuple[tuple[str, str], ...] = ()
+    """Old and new item, without what is done with it."""
 
 
 class Done(Event, frozen=True, kw_only=True, tag="done"):
@@ -77,6 +126,8 @@ class Done(Event, frozen=True, kw_only=True, tag="done"):
     refs: tuple[str, ...] = ()
     joints: int = 0
     """Solder joints made with it."""
+    facts: Facts | None = None
+    """What the kit said of these parts then; None in logs that did not hold it yet."""
 
 
 class HeldBack(Event, frozen=True, kw_only=True, tag="held back"):
@@ -335,6 +386,9 @@ AnyEvent = (
     | Opened
     | Closed
     | Revised
+    | KitChanged
+    | Confirmed
+    | Renamed
     | Done
     | HeldBack
     | TakenUp
@@ -387,7 +441,9 @@ CORRECTABLE: dict[str, tuple[str, ...]] = {
 }
 """Which fields of which events can be corrected."""
 
-BOOKKEEPING = ("started", "opened", "closed", "revised", "undone", "corrected", "gap settled")
+BOOKKEEPING = (
+    "started", "opened", "closed", "revised", "kit changed", "undone", "corrected", "gap settled",
+)  # fmt: skip
 """Events that the undo key passes over."""
 
 

@@ -6,6 +6,7 @@ Nothing here is stored: the same events give the same progress, on any machine, 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import zip_longest
 from typing import assert_never
 
 import msgspec
@@ -13,7 +14,7 @@ import msgspec
 from bench.log import events as ev
 from bench.log.amend import AMENDING, undone, with_corrections
 from bench.log.clock import GAP_SECONDS, LONGEST_STRETCH, SLEEP_SECONDS, Moment, between, utc_seconds
-from bench.log.progress import Break, Count, Gap, Held, Place, Progress, Snag
+from bench.log.progress import Break, Count, Gap, Held, Place, Progress, Reopened, Snag
 
 
 class Folder:
@@ -36,6 +37,9 @@ class Folder:
         self._started: ev.Started | None = None
         self._last_done: ev.Done | None = None
         self._done: dict[str, int] = {}
+        self._reopened: dict[str, Reopened] = {}
+        self._late: set[str] = set()
+        self._settled: set[str] = set()
         self._joints = 0
         self._held: dict[int, Held] = {}
         self._notes: list[ev.Noted] = []
@@ -146,6 +150,10 @@ class Folder:
         match event:
             case ev.Done():
                 self._note_done(event, place)
+            case ev.KitChanged():
+                self._reopen(event)
+            case ev.Confirmed():
+                self._confirm(event)
             case ev.HeldBack():
                 self._hold(event, place)
             case ev.TakenUp(items=items):
@@ -206,7 +214,15 @@ class Folder:
                 self._sessions += 1
             case ev.ClockTold():  # told by log.rightclock
                 pass
-            case ev.Mended() | ev.Closed() | ev.Revised() | ev.Undone() | ev.Corrected() | ev.GapSettled():
+            case (
+                ev.Mended()
+                | ev.Closed()
+                | ev.Revised()
+                | ev.Renamed()
+                | ev.Undone()
+                | ev.Corrected()
+                | ev.GapSettled()
+            ):
                 pass
             case ev.PhotoTaken() | ev.PhotosMatched() | ev.PhotoCaptioned():  # told by retro.photomap
                 pass
@@ -217,12 +233,28 @@ class Folder:
         if not all(map(self._done.__contains__, event.items)):
             for item in event.items:
                 self._done.setdefault(item, event.n)
+                self._reopened.pop(item, None)
             self._joints += event.joints
         if self._held:
             self._release(event.items)
         self._last_done = event
         self._first_done.setdefault(place, event.at)
         self._last_done_at[place] = event.at
+
+    def _reopen(self, event: ev.KitChanged) -> None:
+        for item, why in zip_longest(event.opens, event.why[: len(event.opens)], fillvalue=""):
+            if self._done.pop(item, None) is not None or item in self._reopened:
+                self._reopened[item] = Reopened(n=event.n, why=why, check_again=event.check_again)
+        self._late.update(event.added)
+        self._settled.difference_update(event.opens)
+        self._joints = max(0, self._joints - event.joints)
+
+    def _confirm(self, event: ev.Confirmed) -> None:
+        for item in event.items:
+            self._done[item] = event.n
+            self._reopened.pop(item, None)
+        self._settled.update(event.items)
+        self._joints += event.joints
 
     def _hold(self, event: ev.HeldBack, place: Place) -> None:
         self._release(event.items)
@@ -268,6 +300,9 @@ class Folder:
             last_done=self._last_done,
             done=frozenset(self._done),
             done_at=dict(self._done),
+            reopened=dict(self._reopened),
+            late=frozenset(self._late),
+            settled=frozenset(self._settled),
             joints=self._joints,
             held=tuple(self._held.values()),
             notes=tuple(self._notes),

@@ -26,6 +26,16 @@ class Held(Struct, frozen=True, kw_only=True):
     place: Place
 
 
+class Reopened(Struct, frozen=True, kw_only=True):
+    """Why something that was done is open again."""
+
+    n: int
+    """Sequence number of the event that opened it."""
+    why: str
+    check_again: bool = False
+    """True for a check that has to be done again whatever the kit says by now."""
+
+
 class Snag(Struct, frozen=True, kw_only=True):
     """A problem, with its fix once there is one."""
 
@@ -86,6 +96,12 @@ class Progress(Struct, frozen=True, kw_only=True):
     """Items done."""
     done_at: Mapping[str, int] = {}
     """For each item done the sequence number of the event that did it."""
+    reopened: Mapping[str, Reopened] = {}
+    """Items that were done and are open again since the kit changed."""
+    late: frozenset[str] = frozenset()
+    """Items that came into the kit while later work was done already."""
+    settled: frozenset[str] = frozenset()
+    """Items that the builder said are right as they are."""
     joints: int = 0
     """Joints made by all that is done."""
     held: tuple[Held, ...] = ()

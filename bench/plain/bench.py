@@ -15,6 +15,7 @@ from bench.plain.talk import GivenUp, Talk
 from bench.plan.model import Step
 from bench.settings import Settings
 from bench.tui import forms
+from bench.tui.agreewords import NOTHING_LEFT, answers_to, open_words
 from bench.tui.forms import Question
 from bench.tui.readingforms import CloseCall, reading_form, reading_question
 from bench.tui.text import clean
@@ -286,6 +287,26 @@ class PlainBench(Talk):
             if answer == "y":
                 build.settle_suspicion(each.what, found=False, symptom=symptom.words)
         self._say("That is the whole list.")
+
+    def do_agree(self) -> None:
+        """What is done and no longer agrees with the kit, one by one."""
+        changes = self.build.kit_changes()
+        if not changes:
+            self._then_tell(NOTHING_LEFT)
+            return
+        if self.build.log.read_only:
+            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
+        keys = {"right": "y", "another": "n", "all_right": "a"}
+        for at, each in enumerate(changes):
+            choices = (*((keys[name], words) for name, words in answers_to(each)), ("o", "leave it open"))
+            answer = self._choose(clean(f"{each.words}. {open_words(each)}", 600), choices)
+            for change in changes[at:] if answer == "a" else (each,) if answer == "y" else ():
+                self.build.right_as_it_is(change)
+            if answer == "n":
+                self.build.another_part(each)
+            if answer == "a":
+                break
+        self._then_tell()
 
     def do_where(self) -> None:
         """Where the parts of this step sit."""

@@ -12,6 +12,7 @@ from bench.errors import BenchError
 from bench.log.clock import spell
 from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
 from bench.settings import Settings
+from bench.tui.agreewords import open_words
 from bench.tui.clockforms import clock_form
 from bench.tui.commands import Command, Keymap, commands_of
 from bench.tui.forms import Form, Question, damage, meant_by, trouble
@@ -80,6 +81,7 @@ class Talk:
             self.build.opened()
         for said in damage(self.build):
             self._say(said)
+        self._say_changes()
         self._ask_clock()
         self._say(f"{self.keymap.key_of('help')} and Enter tells every key; Enter alone: done.")
         self.tell()
@@ -89,6 +91,14 @@ class Talk:
             except EOFError:
                 return
             self._answer(line)
+
+    def _say_changes(self) -> None:
+        """What is done and no longer agrees with the kit, a line each."""
+        changes = self.build.kit_changes()
+        for each in changes:
+            self._say(clean(f"The kit changed: {each.words}. {open_words(each)}", 600))
+        if changes:
+            self._say(f"{self.keymap.key_of('agree')} and Enter answers these.")
 
     def _ask_clock(self) -> None:
         form = clock_form(self.build)

@@ -55,7 +55,11 @@ def load_procedure(path: Path, cache: Path | None = None) -> Procedure:
     `cache` is a folder for procedures read before, made when it is not there; one that cannot be used is
     passed over. Raises FileFaults with all faults of the file, or with the reason why it cannot be read.
     """
-    data = read_bytes(path)
+    return procedure_from(read_bytes(path), path, cache)
+
+
+def procedure_from(data: bytes, path: Path, cache: Path | None = None) -> Procedure:
+    """As `load_procedure`, for bytes that were read from `path` already."""
     digest = hashlib.sha256(data).hexdigest()
     if cache is not None:
         procedure = kept.fetch(cache, digest, Procedure)

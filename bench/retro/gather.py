@@ -215,6 +215,7 @@ class Log:
             case (
                 ev.Started() | ev.Opened() | ev.Closed() | ev.Undone() | ev.Corrected() | ev.Snagged()
                 | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.GapSettled() | ev.BagCounted()
+                | ev.KitChanged() | ev.Confirmed() | ev.Renamed()
                 | ev.DangerOwned() | ev.PassMeasured() | ev.WaitBegan() | ev.PhotoTaken()
                 | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Clapped() | ev.ClipNamed() | ev.ClockTold()
             ):  # fmt: skip

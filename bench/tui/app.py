@@ -13,13 +13,15 @@ from textual.app import App, SystemCommand
 from textual.screen import Screen
 
 from bench.build.session import Build
+from bench.errors import BenchError
 from bench.log.clock import Clock
 from bench.settings import Settings
 from bench.tui.commands import Keymap
-from bench.tui.forms import welcome
+from bench.tui.forms import trouble, welcome
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.place import Place
 from bench.tui.signals import Signals
+from bench.tui.text import clean
 from bench.tui.themes import choose, themes
 
 CSS = """
@@ -53,6 +55,8 @@ class BenchApp(App[None]):
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.data, self.settings, self.clock = data, settings, clock
         self.build = build
+        self.which: tuple[str, str] | None = None
+        """A kit file, and what to ask at once: which build it goes with."""
         self.keymap = Keymap(settings.keys)
         self.drafts: dict[tuple[str, ...], tuple[str, ...]] = {}
         """Answers typed to questions that were given up, by title and questions."""
@@ -74,6 +78,8 @@ class BenchApp(App[None]):
 
     def on_ready(self) -> None:
         """The first screen is up: what was made until now stays, and garbage is collected from here on."""
+        if self.which is not None:
+            self.ask_which(*self.which)
         gc.freeze()
         gc.enable()
 
@@ -90,14 +96,33 @@ class BenchApp(App[None]):
         self.close_build()
         self._go_to(ShelfScreen())
 
-    def to_bench(self, named: str, *, again: bool = False) -> None:
-        """Open a build, or start one, and go to the bench."""
+    def to_bench(self, named: str, *, again: bool = False, go_on: bool = False) -> None:
+        """Open a build, or start one, and go to the bench; where only the builder knows which, ask first."""
         from bench.build.folders import open_build
+        from bench.build.whichbuild import WhichBuild
 
-        build = open_build(self.data, named, self.settings, self.clock, again=again)
+        try:
+            build = open_build(self.data, named, self.settings, self.clock, again=again, go_on=go_on)
+        except WhichBuild as error:
+            self.ask_which(named, error.what)
+            return
         self.close_build()
         self.build = build
         self._go_to(BenchScreen(build, welcome(build, self.keymap)))
+
+    def ask_which(self, named: str, question: str) -> None:
+        """Ask whether a kit file goes on with a build or begins a new one."""
+        from bench.tui.screens.ask import Choose
+
+        def chosen(key: str | None) -> None:
+            if key is not None and isinstance(self.screen, Place):
+                try:
+                    self.to_bench(named, again=key == "n", go_on=key == "g")
+                except BenchError as error:
+                    self.screen.say(trouble(error))
+
+        choices = (("g", "go on with that build"), ("n", "start a new build"))
+        self.push_screen(Choose(clean(f"{question[:1].upper()}{question[1:]}", 600), choices), chosen)
 
     def _go_to(self, place: Place) -> None:
         """Another place instead of this one; the first of all stays under it, since it cannot be switched."""

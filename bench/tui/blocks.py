@@ -107,8 +107,10 @@ def turned_over(view: BenchView, width: int) -> list[Row]:
 
 
 def told(view: BenchView, width: int) -> list[Row]:
-    """What the log knows of this step: substitutes, the bag, what was held back before this hold point."""
+    """What the log knows of this step: what the kit changed, substitutes, the bag, what was held back."""
     rows: list[Row] = []
+    if view.open_again:
+        rows += lines(clean(view.open_again, 300), "loud", width, mark="Open again: ")
     for text in view.substitutes:
         rows += lines(clean(text), "loud", width, mark="Substitute: ")
     for text in view.bag_words:

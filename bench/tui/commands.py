@@ -24,7 +24,7 @@ class Command(Struct, frozen=True, kw_only=True):
     """`bench`, `bag`, `meter`, `trim`, `log`, `shelf`, `text` and so on: where it works."""
 
 
-_PAGED = "log retro shelf batch text bag meter trim fault camera files list columns"
+_PAGED = "agree log retro shelf batch text bag meter trim fault camera files list columns"
 """Places with pages of lines."""
 _SCROLLED = f"bench map {_PAGED}"
 """Places with more lines than may fit."""
@@ -46,7 +46,7 @@ COMMANDS: tuple[Command, ...] = (
         "Put a numbered mark into the log and show it over the whole screen.",
     ),
     _of(
-        "bench bag meter trim fault camera clock list columns log batch",
+        "bench bag meter trim fault camera clock list columns log batch agree",
         "undo",
         "u",
         "undo",
@@ -108,6 +108,16 @@ COMMANDS: tuple[Command, ...] = (
     ),
     _of("bench", "camera", "/", "camera", "Claps and clips, a clock to film, chapters for a video."),
     _of("bench", "log", "l", "log", "What happened so far; corrections."),
+    _of(
+        "bench",
+        "agree",
+        "=",
+        "kit changes",
+        "What is done and no longer agrees with the kit.",
+    ),
+    _of("agree", "right", "y", "right as it is", "It is right as it is; of another name: it is the same."),
+    _of("agree", "another", "n", "another part", "The part of another name is another part."),
+    _of("agree", "all_right", "a", "all right", "Every line is right as it is."),
     _of("bench", "shelf", "k", "shelf", "All builds and kits."),
     _of("shelf batch", "open", "enter space", "open", "Open the build or kit on this line."),
     _of("shelf", "again", "a", "build again", "Start another build of the kit on this line."),

@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from bench.errors import BenchError
 from bench.log.file import LOG_NAME
+from bench.tui.agreewords import changed_words
 from bench.tui.commands import Keymap
 from bench.tui.text import clean
 
@@ -124,6 +125,8 @@ def welcome(build: Build, keymap: Keymap) -> str:
     words = damage(build)[:1]
     if (more := len(build.log.remarks) - 1) > 0:
         words.append(f"{more} more such line{'s' if more > 1 else ''}: {keymap.key_of('log')} lists them.")
+    if changed := changed_words(build.kit_changes(), keymap.key_of("agree")):
+        words.append(changed)
     step = build.next_step
     if build.progress.sessions and step is not None and build.progress.done:
         last = build.progress.last_done

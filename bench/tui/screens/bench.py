@@ -77,9 +77,17 @@ class BenchScreen(TimedPlace):
         except BenchError as error:
             self.paint(trouble(error))
             return
+        if self.build.kit_changes():
+            self.do_agree()
         form = clock_form(self.build)
         if form is not None:
             self._fill_in(form)
+
+    def do_agree(self) -> None:
+        """What is done and no longer agrees with the kit."""
+        from bench.tui.screens.agree import KitChangesScreen
+
+        self.app.push_screen(KitChangesScreen(self.build), lambda _: self.paint())
 
     def on_resize(self) -> None:
         """The rail stands only where there is room for it."""

@@ -1,0 +1,79 @@
+"""What is done and no longer agrees with the kit, line by line, with one key for each answer."""
+
+from __future__ import annotations
+
+from bench.build.agreement import CHANGED, Change
+from bench.build.session import Build
+from bench.errors import BenchError
+from bench.tui.agreewords import NOTHING_LEFT, answers_to, open_words
+from bench.tui.screens.building import BuildPlace
+from bench.tui.screens.lists import ListPlace, Spans
+from bench.tui.text import clean
+
+
+class KitChangesScreen(ListPlace, BuildPlace):
+    """One line for each thing that no longer agrees."""
+
+    place = "agree"
+    detailed = True
+
+    def __init__(self, build: Build) -> None:
+        super().__init__(build)
+        self._changes: tuple[Change, ...] = ()
+
+    def on_mount(self) -> None:
+        """Show what no longer agrees."""
+        self._fill()
+        self.say("The kit has changed under this build. What is done and no longer agrees:", standing=True)
+
+    def _fill(self) -> None:
+        self._changes = self.build.kit_changes()
+        self.pane.show(
+            [(clean(each.words, 600), "loud" if each.sort == CHANGED else "caution") for each in self._changes]
+        )
+        self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
+
+    def about_line(self, line: int) -> Spans:
+        """One change in full, and what can be answered."""
+        if line >= len(self._changes):
+            return [(NOTHING_LEFT, "plain")]
+        change, keys = self._changes[line], self.bench_app.keymap
+        spans: Spans = [(clean(change.words, 2000), "value"), (open_words(change), "plain")]
+        said = [f"{keys.key_of(name)}: {words}" for name, words in answers_to(change)]
+        return [*spans, (". ".join(said) + ".", "faint")]
+
+    def _chosen(self) -> Change:
+        self._writable()
+        if not self._changes:
+            raise BenchError("nothing is left to answer here", "", "Escape goes back to the bench")
+        return self._changes[self.pane.chosen]
+
+    def _answered(self, word: str) -> None:
+        self._fill()
+        left = f" {len(self._changes)} left." if self._changes else f" {NOTHING_LEFT}"
+        self.say(clean(f"{word}{left}", 300))
+
+    def do_right(self) -> None:
+        """The chosen line is right as it is."""
+        change = self._chosen()
+        self.build.right_as_it_is(change)
+        self._answered(f"Right as it is: {change.words}.")
+
+    def do_another(self) -> None:
+        """The part of another name is another part."""
+        change = self._chosen()
+        self.build.another_part(change)
+        self._answered(f"Another part: {change.words}.")
+
+    def do_all_right(self) -> None:
+        """All lines are right as they are."""
+        self._chosen()
+        for change in self._changes:
+            self.build.right_as_it_is(change)
+        self._answered("All of it is right as it is.")
+
+    def do_undo(self) -> None:
+        """Take back the last thing recorded."""
+        self._writable()
+        word = self.build.undo()
+        self._answered(f"Taken back: {word}.")
