@@ -31,6 +31,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
 
     drive(build, tmp_path, act)
     from bench.tui.screens import (
+        agree,
         bag,
         batch,
         bench,
@@ -50,6 +51,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
     from bench.tui.screens.partslist import ListScreen
 
     places = {
+        "agree": agree.KitChangesScreen,
         "batch": batch.BatchScreen,
         "bench": bench.BenchScreen,
         "log": log.LogScreen,

@@ -37,8 +37,9 @@ class KitWatch(Recorder):
             self._places = positions_of(self.kit)
         return facts_of(step, items, self._places)
 
-    def kit_changes(self) -> tuple[Change, ...]:
-        """All that is done and no longer agrees with the kit, and is not settled yet."""
+    def kit_changes(self, known: frozenset[str] | None = None) -> tuple[Change, ...]:
+        """All that is done, no longer agrees with the kit and is not settled; `known` as for `compare`."""
+        known = self._known if known is None else known
         if self._places is None:
             self._places = positions_of(self.kit)
         progress = self.progress
@@ -46,7 +47,7 @@ class KitWatch(Recorder):
             return ()
         gone = undone(self._folder.events)
         done = as_done(with_corrections(self._folder.events, gone), gone)
-        return changes(self.plan, self._places, progress, done, self._known)
+        return changes(self.plan, self._places, progress, done, known)
 
     def compare(self, known: frozenset[str] | None = None) -> tuple[Change, ...]:
         """Hold what is done against the kit: what it touches is open again. `known`: items of the kit before.

@@ -10,7 +10,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench import cache
-from bench.build.copies import copy_path, digest_of, keep_copy, sound_copy
+from bench.build.copies import copy_path, digest_of, keep_copy, read_source, sound_copy
 from bench.build.ownfiles import InUse, in_use, own_kit, own_procedure
 from bench.build.session import Build
 from bench.build.whichbuild import Related, WhichBuild
@@ -48,6 +48,8 @@ class Summary(Struct, frozen=True, kw_only=True):
     finished: bool
     problem: str = ""
     """Why it cannot be shown in full."""
+    edits: tuple[str, ...] = ()
+    """What is done and no longer agrees with the kit file as it is now, a line each."""
 
 
 def slug(title: str) -> str:
@@ -315,6 +317,7 @@ def _summary(data: Path, folder: Path, settings: Settings) -> Summary:
     except BenchError as error:
         return _bare_summary(folder, str(error.what))
     view, progress = build.view(), build.progress
+    edits = _edits(data, build, settings)
     build.log.close()
     begun = progress.started
     return Summary(
@@ -329,7 +332,24 @@ def _summary(data: Path, folder: Path, settings: Settings) -> Summary:
         bench_seconds=progress.bench_seconds,
         finished=view.finished,
         problem="; ".join(build.log.remarks),
+        edits=edits,
     )
+
+
+def _edits(data: Path, build: Build, settings: Settings) -> tuple[str, ...]:
+    """What is done and does not agree with the kit in use, or with its file where that has changed since."""
+    used = in_use(build.log.events)
+    source = read_source(used.kit_file)
+    if source is not None and digest_of(source) != build.kit.digest:
+        try:
+            kit = kit_of(source, Path(used.kit_file), cache_folder(data))
+            plan = planned(data, kit, procedure_of(build, settings), settings)
+        except BenchError as error:
+            return (f"the kit file has changed and cannot be read: {error.what}",)
+        known = frozenset(item for step in build.plan.steps for item in step.items)
+        now = Build(kit, plan, build.log, build.clock)
+        return tuple(each.words for each in now.kit_changes(known))
+    return tuple(each.words for each in build.kit_changes())
 
 
 def _bare_summary(folder: Path, problem: str) -> Summary:

@@ -64,6 +64,8 @@ def _builds(args: argparse.Namespace) -> int:
             f"{build.name:<36} {state:>9}{held}  {spell(build.bench_seconds)} at the bench{more}, "
             f"last {build.last[:10]}  {build.kit}{trouble}"
         )
+        for edit in build.edits:
+            say(f"    the kit has changed: {edit}")
     return FINE
 
 
