@@ -209,7 +209,7 @@ EDITS: dict[str, tuple[list[tuple[str, str]], list[str], set[str]]] = {
     "a caution": ([("R7, value: 47k", "R7, caution: hot, value: 47k")], [], set()),
     "a supply current": (
         [("38 mA", "50 mA")],
-        ["current from +12 V, sockets empty: < 38 mA is now < 50 mA", "current from +12 V: 38 mA ± 30 % is now 50"],
+        ["current from +12 V, sockets empty: < 38 mA is now < 50 mA", "+12 V: 38 mA ± 30 % is now 50"],
         {"/!First power, sockets empty!current from +12 V, sockets empty", "/!Power!current from +12 V"},
     ),
 }  # fmt: skip
