@@ -74,6 +74,7 @@ def rail_hazard(text: str) -> str:
     return HIGH_VOLTAGE if most > most_of(text) or (not volts and _HIGH_WORD.search(text)) else ""
 
 
+@lru_cache(maxsize=512)
 def high_rail(rail: Rail) -> bool:
     """Whether nothing is to be measured or tried at this rail while it is live, but what its maker asks for.
 
@@ -87,6 +88,7 @@ def high_rail(rail: Rail) -> bool:
     return bool(rail_hazard(text)) or most > MOST_LIVE
 
 
+@lru_cache(maxsize=2048)
 def volts_in(text: str) -> tuple[float, ...]:
     """All voltages that a text states, without signs, in the order written; not what insulation stands.
 

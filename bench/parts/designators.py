@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 from bench.errors import BenchError
 
@@ -121,6 +122,7 @@ def parse_refs(text: str) -> tuple[str, ...]:
     return tuple(refs)
 
 
+@lru_cache(maxsize=8192)
 def natural_key(ref: str) -> tuple[tuple[int, int, str], ...]:
     """Sort key that puts R2 before R10 and R10 before R10A.
 

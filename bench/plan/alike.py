@@ -99,7 +99,7 @@ def _apart(run: list[Step]) -> list[Step]:
         fitting = [here for here in left if here not in like[placed[-1]]]
         if not fitting:
             break
-        crowded = any(2 * degree[here] >= len(left) for here in left)
+        crowded = 2 * max(map(degree.__getitem__, left)) >= len(left)
         chosen = max(fitting, key=degree.__getitem__) if crowded else fitting[0]
         placed.append(chosen)
         left.remove(chosen)

@@ -350,6 +350,7 @@ def _worth(value: str, kind: str) -> tuple[int, str, Decimal, str]:
     return (0, read.main.unit, read.main.amount, rest)
 
 
+@lru_cache(maxsize=8192)
 def _plain(text: str) -> str:
     return "".join(text.split()).casefold()
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
+from functools import lru_cache
 
 from msgspec import Struct, structs
 
@@ -26,6 +27,7 @@ SUPPLY_PERCENT = 5
 """How far a supply itself may be off, ± per cent: our own convention, that of the usual checks."""
 _VOLTS = re.compile(r"([+\-\u2212]?)\s*([0-9]+(?:[.,][0-9]+)?)\s*V\b(?!\s*(?:AC|~))")
 _FIRST_VOLTS = re.compile(r"[^0-9]*([0-9]+(?:[.,][0-9]+)?)(?![0-9.,]*\s*(?:m|u|k)?(?:ohm|A\b|Hz))")
+_AT_IT = re.compile(r" at\b| with\b|$")
 _ABOUT = Decimal("0.2")
 """Share by which what a check expects may differ from a rail's voltage and still be a check of that rail."""
 _FUSES, _DIODES = ("fuse", "resettable fuse"), ("diode", "Schottky diode")
@@ -44,6 +46,7 @@ class MadeRail(Struct, frozen=True, kw_only=True):
     """What makes it, its figures, and where they are from."""
 
 
+@lru_cache(maxsize=64)
 def made_rails(kit: Kit) -> tuple[MadeRail, ...]:
     """Rails behind the regulators, fuses, diodes and resistors of a kit, in the order in which they are found.
 
@@ -98,7 +101,7 @@ def with_reasons(checks: Sequence[Check], rails: Sequence[MadeRail]) -> tuple[Ch
 
 def _looks_at(check: Check, rail: MadeRail) -> bool:
     """Whether a check reads the volts of a rail: it sits at it, or names its net and expects about as much."""
-    at_it = re.match(rf"{re.escape(rail.name)}(?: at\b| with\b|$)", check.where) is not None
+    at_it = check.where.startswith(rail.name) and bool(_AT_IT.match(check.where, len(rail.name)))
     if not check.expect:
         return at_it
     found = _FIRST_VOLTS.match(check.expect)
@@ -111,6 +114,7 @@ def _joined(how: str, why: str) -> str:
     return f"{how} {why}".strip()
 
 
+@lru_cache(maxsize=1024)
 def _volts(name: str) -> Decimal | None:
     """The voltage that a net's name begins with."""
     found = _VOLTS.match(name.strip())

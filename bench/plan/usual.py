@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
+from functools import lru_cache
 from itertools import combinations
 
 from msgspec import Struct, structs
@@ -154,6 +155,7 @@ def fits(can_kill: bool | None, danger: Danger) -> bool:
     return can_kill is None or can_kill is danger.hands_off
 
 
+@lru_cache(maxsize=64)
 def low_rails(kit: Kit) -> tuple[Rail, ...]:
     """The rails at which something generic may be proposed: up to 50 V, in a deadly kit only stated ones."""
     if not kit.supply and danger_of(kit).deadly:
@@ -161,12 +163,14 @@ def low_rails(kit: Kit) -> tuple[Rail, ...]:
     return tuple(rail for rail in rails_of(kit) if not high_rail(rail))
 
 
+@lru_cache(maxsize=64)
 def rails_of(kit: Kit) -> tuple[Rail, ...]:
     """The kit's supply rails without 0 V; one called `each rail` when it states none."""
     rails = tuple(rail for rail in kit.supply if _squeezed(rail.name) not in _GROUNDS)
     return rails or (Rail(name="each rail", current=""),)
 
 
+@lru_cache(maxsize=4096)
 def same_place(where: str) -> tuple[str, ...]:
     """What two checks have in common that look at the same place, however it is written.
 
@@ -225,6 +229,7 @@ class Series(Struct, frozen=True, kw_only=True):
     """Rail, resistor, and what it takes when all is well and when the rail is shorted."""
 
 
+@lru_cache(maxsize=64)
 def series_resistors(kit: Kit) -> tuple[Series, ...]:
     """Resistors for first power without a current limit: low-voltage DC rails with a stated current only.
 
@@ -274,6 +279,7 @@ def _with(check: UsualCheck, rail: Rail, other: str) -> Check:
     return Check(where=fill(check.where), expect=expect, how=fill(check.how), unplug=check.unplug)
 
 
+@lru_cache(maxsize=512)
 def _is_current(text: str) -> bool:
     try:
         return parse_quantity(text, "ampere").unit == "ampere"
