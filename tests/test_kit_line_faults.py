@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bench.kit.load import parse_kit
 from tests.kit_files import faults, small
 
 ONE_FAULT = {
@@ -168,3 +169,34 @@ def test_a_designator_list_that_cannot_be_read_is_a_fault(refs: str) -> None:
     found = faults(small(f"{{refs: '{refs}', value: 1k, kind: resistor}}"))
     assert found
     assert all(fault.startswith("my.yaml:6: ") and "; " in fault for fault in found)
+
+
+@pytest.mark.parametrize(
+    ("part", "kind"),
+    [
+        # Markings of IEC 60127 say amperes and volts; a varistor's code is no resistance.
+        ("{refs: F1, value: T1A 250V}", "fuse"),
+        ("{refs: F1, value: F3.15AH250V}", "fuse"),
+        ("{refs: F1, value: 500mA T}", "fuse"),
+        ("{refs: RV1, value: 10D471K}", "varistor"),
+        ("{refs: RT1, value: NTC 5D-11}", "thermistor"),
+    ],
+)
+def test_what_a_code_says_is_no_fault(part: str, kind: str) -> None:
+    (line,) = parse_kit(small(part).encode(), "my.yaml").boards[0].parts
+    assert line.kind == kind
+
+
+@pytest.mark.parametrize(
+    ("part", "mount"),
+    [
+        ('{refs: LED1, value: red, package: "0603"}', "board"),
+        ("{refs: LED1, value: red 5 mm}", "panel"),
+        ('{refs: LED1, value: red, package: "0603", mount: panel}', "panel"),
+        ("{refs: BZ1, value: buzzer SMD}", "board"),
+    ],
+)
+def test_what_has_no_legs_sits_on_its_board(part: str, mount: str) -> None:
+    """Common practice, no source: legs are what reaches a panel."""
+    (line,) = parse_kit(small(part).encode(), "my.yaml").boards[0].parts
+    assert line.mount == mount

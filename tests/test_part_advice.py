@@ -31,6 +31,8 @@ LED | red 3 mm |  | board |  |  | two seconds | panel
 LED | red 3 mm |  | panel |  | place | after the panel         |
 LED | red 3 mm |  | panel |  | placed |  | after the panel
 LED | red | 0805 SMD | board |  |  | data sheet | short leg
+LED | 3 W white star |  | chassis |  |  | never look; printed | short leg
+LED | UV 5 mm |  | board |  |  | never look | panel
 LED | RGB 5 mm |  | board |  |  | which colour | short leg
 potentiometer | B10k |  | board |  |  | taper | panel
 potentiometer | B10k |  | panel |  | placed | taper | after the panel

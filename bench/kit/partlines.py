@@ -15,6 +15,7 @@ from bench.kit.yamltext import Map, Node, Seq, Text
 from bench.parts.designators import class_letters, natural_key, parse_refs
 from bench.parts.kinds import KINDS, MOUNTS, guess_kind, height_for, joints_for, kind_named
 from bench.parts.pins import pins_of
+from bench.parts.prints import surface_mounted
 
 PART_KEYS = (
     "refs", "value", "quantity", "kind", "mount", "height", "joints", "package", "socket", "tolerance",
@@ -86,7 +87,7 @@ def part_line(
         reader.fault(entry.line, need, "add `value: ...`")
     if quantity is None or not kind or reader.count > faults_before:
         return None
-    mount = mount or KINDS[kind].mount
+    mount = mount or _usual_mount(kind, value, package)
     usual = usual_joints(kind, package, value, socket)
     order = sorted(range(len(written)), key=lambda at: natural_key(written[at]))
     soldered = usual if joints is None else joints
@@ -200,6 +201,12 @@ def joined_refs(reader: Reader, entry: Map, own: Sequence[str]) -> tuple[str, ..
         if ref in own:
             reader.fault(line, f"{ref} is to go in with itself", "take it out of `with`")
     return tuple(dict.fromkeys(ref for ref in refs if ref not in own))
+
+
+def _usual_mount(kind: str, value: str, package: str) -> str:
+    """How such a part sits when nobody says; one without legs sits on its board, also an LED."""
+    usual = KINDS[kind].mount
+    return "board" if usual in ("panel", "chassis") and surface_mounted(kind, value, package) else usual
 
 
 def _quantity(reader: Reader, entry: Map, refs: Sequence[str]) -> int | None:

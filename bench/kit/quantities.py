@@ -18,6 +18,7 @@ from bench.parts.designators import shorten
 from bench.parts.expectation import meant_as_limit, parse_expectation, plural
 from bench.parts.kinds import KINDS
 from bench.parts.panels import height_units, millimetres, panel_slots
+from bench.parts.protection import protection
 from bench.parts.quantity import QuantityError, Value, parse_quantity, read_value, show
 
 NOT_BY_VALUE = ("photoresistor", "varistor", "thermistor", "ferrite bead", "toroid inductor")
@@ -111,7 +112,7 @@ def _wrong_value(kind: str, unit: str, value: str) -> str:
     main = read.main
     if (unit or kind in SEMICONDUCTORS) and _NO_NUMBER.search(value):
         return f"{said} is no number"
-    if not unit:
+    if not unit or any(kind in each.kinds for each in protection(value)):
         return ""
     sort = main.unit if main is not None and not _CODE.fullmatch(value.strip()) else ""
     if main is not None and sort not in ("", unit) and not read.type_number:

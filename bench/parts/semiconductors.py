@@ -88,6 +88,10 @@ DIODES = (
         orientation="Short leg and flat side of the rim: cathode, at the flat side of the print.",
         ways=(
             When(
+                "bright -smd -several-colours",
+                "The + and the - printed beside its pads; else as its data sheet says.",
+            ),
+            When(
                 "wired -photo -several-colours",
                 "Short leg and flat side of the rim: cathode, to the minus wire.",
             ),
@@ -103,6 +107,7 @@ DIODES = (
         ),
         sometimes=(
             When("panel -placed", "Solder only after the panel has been fitted, at the right length."),
+            When("bright", "It harms eyes: never look into it, and point it away when power comes on."),
             When("-panel -smd -chassis -cable", "Heat ruins it: two seconds for each leg."),
         ),
     ),

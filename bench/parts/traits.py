@@ -32,7 +32,7 @@ _CAPACITORS = (
 _JACKS = ("jack socket", "connector", "pin header", "DC socket", "terminal block")
 
 _SMD = (
-    r"\bsm[dt]\b|\b(?:0402|0603|0805|1206|1210|1812|2512)\b|\bso[td]-?\d|\bsoic|\bso-?(?:8|14|16)\b|do-?214"
+    r"\bsm[dt]\b|\b(?:0402|0603|0805|1206|1210|1812|2512)(?:x\d)?\b|\bso[td]-?\d|\bsoic|\bso[pn]?-?(?:8|14|16)\b|do-?214"
     r"|\bsm[abc]\b|melf|\b[tm]?ssop|\b[lt]?qfp|\bd2?pak|to-?(?:252|263)|\bsm[abc]j\d|\bmmb[tf]|\bplcc"
 )
 IDLE_CURRENT = (
@@ -70,6 +70,12 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("plastic-vanes", ("variable capacitor",), r"poly"),
     ("signal-coil", ("transformer",), r"audio|\bif\b|balun|pulse|driver|\d ?[km]hz|\d ?[kr]? ?: ?\d"),
     ("bias", ("trimmer",), IDLE_CURRENT),
+    ("smd", ("tantalum capacitor",), r"\bcase[- ]?[a-ex]\b|\btantalum [a-ex]\b|\b3216|\b3528|\b6032|\b7343"),
+    (
+        "bright",
+        ("LED",),
+        r"\b(?:[1-9]\d*|\d+[.,]5) ?w(?:att)?s?\b|\bstar\b|\bcob\b|\blaser\b|\buv-?c?\b|ultra-?violet",
+    ),
     ("multi-turn", ("trimmer",), r"multi-?turn|\b(?:[2-9]|[1-3]\d) ?t(?:urns?)?\b|\b3(?:296|006)"),
     ("pieces", ("terminal block",), r"\b(?:[4-9]|[12]\d)[ -]?(?:way|pole|pin|pos)"),
     ("wound", ("resistor",), r"wire-?wound|cement"),
