@@ -127,7 +127,9 @@ trimmer | 10k |  | board |  |  | middle | with the meter
 trimmer | 500R |  | board | BIAS |  | at its least | set it to the middle
 trimmer | 1k 25T |  | board | idle current |  | at its least | with the meter
 crystal | 16 MHz |  | board | oscillator |  | metal can | pin 1
-terminal block | 3-way |  | board |  |  | edge | pieces
+terminal block | 3-way |  | board |  |  | edge | pieces; mains
+terminal block | 2-way 5.08 |  | board | L and N in |  | mains |
+film capacitor | 470n X2 275VAC |  | board |  |  | keeps its charge; class x |
 terminal block | 8-way |  | board |  |  | pieces |
 Schottky diode | BAT54 | SOT-23 | board |  |  | line | bend; glass
 ferrite bead | 600R 0805 |  | board |  |  |  | wire

@@ -11,6 +11,7 @@ HOT_GAP = "It gets hot: stand it at least 1.5 mm off the board."
 """IPC-A-610F for parts that give off heat, seen via a copy of the standard."""
 _MAINS_SAFETY = (
     When("class-x", "Class X, across the mains: replace it only with the same class and voltage."),
+    When("class-x", "It keeps its charge: the pins of a plug just pulled can give a shock."),
     When("class-y", "Class Y, from mains to earth: never put an ordinary capacitor in its place."),
     When("mains-rated -class-x -class-y", "Its rating is for mains AC: a DC rating is not the same."),
 )

@@ -55,8 +55,7 @@ FUSES_AND_CONTROLS = (
             When("-bias multi-turn", "The end of many turns cannot be felt: find the middle with the meter."),
             When(
                 "bias",
-                "Not to the middle: an idle current starts at its least, or the output stage burns. The maker "
-                "says which end that is.",
+                "Not to the middle: an idle current starts at its least, or what it feeds burns.",
             ),
         ),
     ),

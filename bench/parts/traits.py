@@ -90,7 +90,10 @@ _GLASS = re.compile(r"do-?(?:34|35|7)(?!\d)|sod-?27|glass")
 _PLASTIC = re.compile(r"do-?(?:15|27|201|214)|plastic|sma\b|smb\b")
 _WATTS = re.compile(r"(?<![\d/.,])(\d{1,3}(?:[.,]\d+)?) ?w(?:att)?s?\b")
 _SUPPLY = re.compile(r"power|suppl|psu|regulat|\brails?\b|protect|revers|mains|rectif")
-_MAINS = re.compile(r"\bmains\b|\biec\b|\b(?:1[12]\d|2[234]\d) ?v(?: ?ac)?\b|\bx[12]\b|\by[12]\b|line voltage")
+_MAINS = re.compile(
+    r"\bmains\b|\biec\b|\b(?:1[12]\d|2[234]\d) ?v(?: ?ac)?\b|\bx[12]\b|\by[12]\b|line voltage"
+    r"|\bl(?: and |/| ?[&+] ?)n\b|\bneutral\b"
+)
 _HELD = Decimal("1E-4")
 """Farads from which an electrolytic without a known rating is said to keep a charge."""
 
