@@ -23,6 +23,8 @@ class Settings(Struct, frozen=True, kw_only=True):
 
     theme: str = "auto"
     """`auto`, `dark`, `light` or `contrast`."""
+    large_type: str = "auto"
+    """`blocks`, `ascii` for a terminal without block characters, or `auto`: by the output's encoding."""
     break_after_minutes: float = 15.0
     """A longer time without a key is asked about, in minutes."""
     step_size: int = 0
@@ -61,7 +63,7 @@ _LIMITS: dict[str, tuple[float, float]] = {
     "clock_frames": (0, 60),
     "rest_after_minutes": (0.0, 600.0),
 }
-_THEMES = ("auto", "dark", "light", "contrast")
+_CHOICES = {"theme": ("auto", "dark", "light", "contrast"), "large_type": ("auto", "blocks", "ascii")}
 
 
 def data_folder(given: str | None = None) -> Path:
@@ -196,8 +198,9 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
         return None
     if not isinstance(value, str) or not (value or name == "keymap"):
         return "not a text", 'write it in "quotes"'
-    if name == "theme" and value not in _THEMES:
-        return f"there is no theme {value!r}", f"choose one of {', '.join(_THEMES)}"
+    choices = _CHOICES.get(name, ())
+    if choices and value not in choices:
+        return f"there is no {name.replace('_', ' ')} {value!r}", f"choose one of {', '.join(choices)}"
     return None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import Clock
 from bench.settings import Settings
+from bench.tui.bigtype import in_blocks
 from bench.tui.commands import Keymap
 from bench.tui.forms import trouble, welcome
 from bench.tui.screens.bench import BenchScreen
@@ -62,6 +64,8 @@ class BenchApp(App[None]):
         """Answers typed to questions that were given up, by title and questions."""
         self.signals = Signals(settings.sound, self.bell, self.set_timer)
         self._welcome = welcome
+        self.in_ascii = not in_blocks(settings.large_type, getattr(sys.__stderr__, "encoding", None) or "utf-8")
+        """True where large type is drawn without block characters (Textual paints on standard error)."""
         for theme in themes():
             self.register_theme(theme)
         self.sixteen = self.console.color_system == "standard"

@@ -1,7 +1,9 @@
 """Large type for values and designators, drawn in half blocks; readable at arm's length.
 
-Each letter is seven dots high; a dot is half a cell high and one cell wide, so dots are about square.
-Letters keep only the columns that they use. Zero is slashed, and I, l and 1 differ.
+Capitals and digits are seven dots high, small letters five, and what hangs below the line takes an eighth
+row; a dot is half a cell high and one cell wide, so dots are about square. Every stroke is one dot wide, and a
+letter is only as wide as it needs. What is mistaken for one another differs in its outline: zero has a bar in
+it, B and D have spurs, 5 is square where S is round, 1 has no foot, I has two, l has a tail.
 """
 
 from __future__ import annotations
@@ -10,31 +12,66 @@ import math
 from functools import cache
 
 _GLYPHS = """
-0 0E11131519110E  1 040C040404040E  2 0E11010204081F  3 1F02040201110E  4 02060A121F0202
-5 1F101E0101110E  6 0608101E11110E  7 1F010204080808  8 0E11110E11110E  9 0E11110F01020C
-A 0E1111111F1111  B 1E11111E11111E  C 0E11101010110E  D 1C12111111121C  E 1F10101E10101F
-F 1F10101E101010  G 0E11101711110F  H 1111111F111111  I 0E04040404040E  J 0702020202120C
-K 11121418141211  L 1010101010101F  M 111B1515111111  N 11111915131111  O 0E11111111110E
-P 1E11111E101010  Q 0E11111115120D  R 1E11111E141211  S 0F10100E01011E  T 1F040404040404
-U 1111111111110E  V 11111111110A04  W 1111111515150A  X 11110A040A1111  Y 1111110A040404
-Z 1F01020408101F  a 00000E010F110F  b 10101619111 11E  c 00000E1010110E  d 01010D1311110F
-e 00000E111F100E  f 0609081C080808  g 000F11110F010E  h 10101619111111  i 04000C0404040E
-j 0200060202120C  k 10101214181412  l 0C04040404040E  m 00001A15151111  n 00001619111111
-o 00000E1111110E  p 00001E111E1010  q 00000D130F0101  r 00001619101010  s 00000E100E011E
-t 08081C08080906  u 0000111111130D  v 00001111110A04  w 0000111115150A  x 0000110A040A11
-y 000011110F010E  z 00001F0204081F  µ 00001111131D10  Ω 0E1111110A0A1B  - 0000001F000000
-+ 0004041F040400  . 0000000000 0C0C  , 000000000C0408  / 00010204081000  % 18190204081303
-± 04041F0404001F  ( 02040808080402  ) 08040202020408  : 000C0C000C0C00  # 0A0A1F0A1F0A0A
-_ 0000000000001F  = 00001F001F0000  < 02040810080402  > 08040201020408  ~ 00000815020000
-° 0C12120C000000  ' 04040000000000  $ 040F140E051E04  & 0C120A0409120D  × 00110A040A1100
-∶ 00000400040000  ! 04040404040004
-? 0E110102040004  * 00150E1F0E1500  [ 0E08080808080E  ] 0E02020202020E
+0     1   2     3     4     5     6     7     8     9     +     -     .  ,  /     %     ±     (   )   :  ∶
+.###. ..# ####. ####. #..#. ##### .###. ##### .###. .###. ..... ..... .. .. ....# ##..# ..#.. .## ##. .. .
+#...# .## ....# ....# #..#. #.... #.... ....# #...# #...# ..#.. ..... .. .. ....# ##.#. ..#.. #.. ..# ## .
+#.#.# #.# ....# ....# #..#. ####. #.... ...#. #...# #...# ..#.. ..... .. .. ...#. ...#. ##### #.. ..# ## #
+#.#.# ..# .###. .###. #..#. ....# ####. ...#. .###. .#### ##### ##### .. .. ..#.. ..#.. ..#.. #.. ..# .. .
+#.#.# ..# #.... ....# ##### ....# #...# ..#.. #...# ....# ..#.. ..... .. ## .#... .#... ..#.. #.. ..# .. #
+#...# ..# #.... ....# ...#. ....# #...# ..#.. #...# ....# ..#.. ..... ## .# #.... .#.## ..... #.. ..# ## .
+.###. ..# ##### ####. ...#. ####. .###. ..#.. .###. .###. ..... ..... ## #. #.... #..## ##### .## ##. ## .
+
+A     B     C     D     E     F     G     H     I   J     K     L     M     N     O     P     Q     R
+..#.. ####. .#### ####. ##### ##### .#### #...# ### ....# #...# #.... #...# #...# .###. ####. .###. ####.
+.#.#. .#..# #.... .#..# #.... #.... #.... #...# .#. ....# #...# #.... ##.## ##..# #...# #...# #...# #...#
+.#.#. .#..# #.... .#..# #.... #.... #.... #...# .#. ....# #..#. #.... #.#.# #.#.# #...# #...# #...# #...#
+#...# .###. #.... .#..# ###.. ###.. #..## ##### .#. ....# ###.. #.... #.#.# #.#.# #...# #...# #.#.# ####.
+##### .#..# #.... .#..# #.... #.... #...# #...# .#. ....# #..#. #.... #.#.# #.#.# #...# ####. #..## #..#.
+#...# .#..# #.... .#..# #.... #.... #...# #...# .#. #...# #...# #.... #...# #..## #...# #.... .###. #...#
+#...# ####. .#### ####. ##### #.... .#### #...# ### .###. #...# ##### #...# #...# .###. #.... ....# #...#
+
+S     T     U     V     W     X     Y     Z     Ω     #     $     &     *     ?     ! _     <    >    ²
+.###. ##### #...# #...# #...# #...# #...# ##### .###. .#.#. ..#.. .##.. ..... ####. # ..... .... .... ###
+#...# ..#.. #...# #...# #...# .#.#. #...# ...#. #...# ##### .#### #..#. .#.#. ....# # ..... ..## ##.. ..#
+#.... ..#.. #...# #...# #.#.# .#.#. .#.#. ...#. #...# .#.#. #.... #..#. ..#.. ....# # ..... .#.. ..#. ###
+.###. ..#.. #...# .#.#. #.#.# ..#.. .#.#. ..#.. #...# .#.#. .###. .##.. ##### ..##. # ..... #... ...# #..
+....# ..#.. #...# .#.#. #.#.# .#.#. ..#.. .#... #...# .#.#. ....# #..## ..#.. ..#.. # ..... .#.. ..#. ###
+#...# ..#.. #...# .#.#. #.#.# .#.#. ..#.. .#... .#.#. ##### ####. #..#. .#.#. ..... . ..... ..## ##.. ...
+.###. ..#.. .###. ..#.. .#.#. #...# ..#.. ##### ##.## .#.#. ..#.. .##.# ..... ..#.. # ##### .... .... ...
+
+a     b     c     d     e     f     h     i   k    l   m     n     o     r     s     t     u     v     w
+..... #.... ..... ....# ..... ..### #.... .#. #... #.. ..... ..... ..... ..... ..... .#... ..... ..... .....
+..... #.... ..... ....# ..... .#... #.... ... #... #.. ..... ..... ..... ..... ..... .#... ..... ..... .....
+####. ####. .#### .#### .###. ####. ####. ##. #..# #.. ####. ####. .###. #.### .#### ##### #...# #...# #...#
+....# #...# #.... #...# #...# .#... #...# .#. #.#. #.. #.#.# #...# #...# ##... #.... .#... #...# #...# #.#.#
+.#### #...# #.... #...# ##### .#... #...# .#. ###. #.. #.#.# #...# #...# #.... .###. .#... #...# .#.#. #.#.#
+#...# #...# #.... #...# #.... .#... #...# .#. #..# #.. #.#.# #...# #...# #.... ....# .#... #...# .#.#. #.#.#
+.#### ####. .#### .#### .#### .#... #...# .## #..# .## #.#.# #...# .###. #.... ####. ..### .#### ..#.. .#.#.
+
+x     z     =     ~     °    ' ×     [   ]
+..... ..... ..... ..... .##. # ..... ### ###
+..... ..... ..... ..... #..# # #...# #.. ..#
+#...# ##### ##### ..... #..# # .#.#. #.. ..#
+.#.#. ...#. ..... .#..# .##. . ..#.. #.. ..#
+..#.. ..#.. ##### #.##. .... . .#.#. #.. ..#
+.#.#. .#... ..... ..... .... . #...# #.. ..#
+#...# ##### ..... ..... .... . ..... ### ###
+
+g     j    p     q     y     µ
+..... ...# ..... ..... ..... .....
+..... .... ..... ..... ..... .....
+.#### ..## ####. .#### #...# #...#
+#...# ...# #...# #...# #...# #...#
+#...# ...# #...# #...# .#.#. #...#
+.#### ...# ####. .#### .#.#. #..##
+....# ...# #.... ....# ..#.. ###.#
+####. ###. #.... ....# ##... #....
 """
 
-_ALIKE = {"μ": "µ", "Ω": "Ω", "–": "-", "−": "-", "…": "."}
-ROWS = 4
-"""Height in cells at scale 1."""
-
+_ALIKE = {"\u03bc": "µ", "\u2126": "Ω", "–": "-", "−": "-", "…": "."}
+"""Greek mu, the ohm sign, dashes and the minus sign are drawn as what they look like."""
+_HIGH = 7
+"""Dots that capitals and digits are high, down to the line that they stand on."""
 
 COMFORTABLE_MINUTES = 20.0
 """Height of a letter in minutes of arc at which reading is easy; 16 is the least.
@@ -55,36 +92,20 @@ def legible_metres(cells_high: float, cell_millimetres: float, minutes: float = 
     return cells_high * cell_millimetres / 1000 / (2 * math.tan(math.radians(minutes / 120)))
 
 
-def _parse() -> dict[str, tuple[int, ...]]:
-    words = _GLYPHS.split()
-    glyphs: dict[str, tuple[int, ...]] = {}
-    position = 0
-    while position < len(words):
-        char, code = words[position], words[position + 1]
-        position += 2
-        while len(code) < 14:
-            code += words[position]
-            position += 1
-        glyphs[char] = tuple(bytes.fromhex(code))
-    return glyphs
+@cache
+def glyphs() -> dict[str, tuple[str, ...]]:
+    """Every drawing: rows of `#` and `.` from the top, seven, or eight where something hangs below the line."""
+    found: dict[str, tuple[str, ...]] = {}
+    for block in _GLYPHS.strip().split("\n\n"):
+        names, *rows = (line.split() for line in block.splitlines())
+        found |= zip(names, zip(*rows, strict=True), strict=True)
+    return found
 
 
 @cache
 def _glyph(char: str) -> tuple[str, ...] | None:
-    """Seven rows of dots (`#` and blank), as narrow as the letter allows; None when it has no drawing."""
-    if char == " ":
-        return ("  ",) * 7
-    codes = _table().get(_ALIKE.get(char, char))
-    if codes is None:
-        return None
-    rows = [f"{code:05b}".replace("0", " ").replace("1", "#") for code in codes]
-    used = [column for column in range(5) if any(row[column] == "#" for row in rows)]
-    return tuple(row[min(used) : max(used) + 1] for row in rows)
-
-
-@cache
-def _table() -> dict[str, tuple[int, ...]]:
-    return _parse()
+    """Rows of dots (`#` and `.`); None when it has no drawing."""
+    return ("..",) * _HIGH if char == " " else glyphs().get(_ALIKE.get(char, char))
 
 
 def can_draw(text: str) -> bool:
@@ -103,34 +124,54 @@ def width_of(text: str, scale: int = 1) -> int:
     return max(0, total - scale)
 
 
-def height_of(scale: int = 1) -> int:
-    """Height in cells."""
-    return (7 * scale + 1) // 2
+def height_of(scale: int = 1, text: str = "") -> int:
+    """Height in cells; more from scale 2 on where a letter of the text hangs below the line.
+
+    >>> height_of(1, "100n"), height_of(1, "100p"), height_of(2, "100n"), height_of(2, "100p")
+    (4, 4, 7, 8)
+    """
+    return (max([_HIGH, *(len(_glyph(char) or ()) for char in text)]) * scale + 1) // 2
 
 
 def draw(text: str, scale: int = 1) -> tuple[str, ...]:
-    """The text in large type: `height_of(scale)` rows of `width_of(text, scale)` cells.
+    """The text in large type: `height_of(scale, text)` rows of `width_of(text, scale)` cells.
 
     >>> print("\\n".join(row.rstrip() for row in draw("4k")))
-      ▄█  █
-    ▄▀ █  █ ▄▀
-    ▀▀▀█▀ █▀▄
+    █  █  █
+    █  █  █ ▄▀
+    ▀▀▀█▀ █▀▀▄
        ▀  ▀  ▀
     """
-    drawn = [rows for char in text if (rows := _drawn(char, scale))]
-    return tuple((" " * scale).join(rows[row] for rows in drawn) for row in range(height_of(scale)))
+    height = height_of(scale, text)
+    drawn = [_drawn(char, scale, height) for char in text if _glyph(char)]
+    return tuple((" " * scale).join(rows[row] for rows in drawn) for row in range(height))
 
 
 @cache
-def _drawn(char: str, scale: int) -> tuple[str, ...]:
-    """One character in large type; no rows when it has no drawing."""
+def _drawn(char: str, scale: int, height: int) -> tuple[str, ...]:
+    """One character in large type, in so many cells of height."""
     dots = [line for row in _glyph(char) or () for line in ["".join(dot * scale for dot in row)] * scale]
-    if len(dots) % 2:
-        dots.append(" " * len(dots[0]))
+    dots += ["." * len(dots[0])] * (2 * height - len(dots))
     return tuple(
         "".join(_CELL[upper + lower] for upper, lower in zip(dots[row], dots[row + 1], strict=True))
         for row in range(0, len(dots), 2)
     )
 
 
-_CELL = {"  ": " ", "# ": "▀", " #": "▄", "##": "█"}
+_CELL = {"..": " ", "#.": "▀", ".#": "▄", "##": "█"}
+IN_ASCII = str.maketrans({"▀": '"', "▄": "o", "█": "#"})
+"""The same cells for a terminal that has no block characters."""
+
+
+def in_blocks(chosen: str, encoding: str) -> bool:
+    """Whether large type is drawn in block characters: as `chosen`, or where the encoding has them with `auto`.
+
+    >>> in_blocks("auto", "utf-8"), in_blocks("auto", "cp437"), in_blocks("auto", "iso8859-15")
+    (True, True, False)
+    """
+    if chosen != "auto":
+        return chosen == "blocks"
+    try:
+        return bool("".join(_CELL.values()).encode(encoding))
+    except (LookupError, UnicodeEncodeError):
+        return False

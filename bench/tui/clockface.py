@@ -25,7 +25,7 @@ LARGEST = 12
 """Cells that a dot is wide at most."""
 TENTHS = 10
 _DRAWN = {":": "∶", "0": "O"}
-"""A narrow colon, and a zero without its slash: out of focus a slashed one is an 8."""
+"""A narrow colon, and a zero without its bar: out of focus a zero with one is an 8."""
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
@@ -138,10 +138,10 @@ def digits(text: str, scale: int) -> tuple[str, ...]:
     """Digits, colons and a point in large type, each digit equally wide.
 
     >>> print("\\n".join(row.rstrip() for row in digits("1:0", 1)))
-     ▄█     ▄▀▀▀▄
-      █   ▀ █   █
-      █   ▀ █   █
-     ▀▀▀     ▀▀▀
+      ▄█    ▄▀▀▀▄
+     ▀ █  ▀ █   █
+       █  ▀ █   █
+       ▀     ▀▀▀
     """
     columns = []
     for char in text:

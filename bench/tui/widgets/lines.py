@@ -16,6 +16,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from bench.tui.bands import BAND_LOOKS
+from bench.tui.bigtype import IN_ASCII
 from bench.tui.blocks import Row
 from bench.tui.text import cells
 from bench.tui.themes import BANDS_16, BOLD, ON_GROUND
@@ -109,7 +110,8 @@ class Lines(Widget):
 
     def _strip(self, row: Row) -> Strip:
         width = self._laid_for.width
-        segments = [Segment(text, self.style_of(look)) for text, look in row if text]
+        signs = IN_ASCII if getattr(self.app, "in_ascii", False) else {}
+        segments = [Segment(text.translate(signs), self.style_of(look)) for text, look in row if text]
         used = sum(cells(text) for text, _ in row)
         if used < width:
             segments.append(Segment(" " * (width - used), self.style_of("plain")))
