@@ -194,3 +194,15 @@ def test_adjusting_a_kit_that_can_kill_says_how_it_goes_on_after_discharging(pro
     assert turns == sorted(turns)
     assert "licensed" in told
     assert "cover or case on" in values(plan, "First power")
+
+
+@each_procedure
+def test_valves_are_called_valves_and_a_cable_with_plugs_is_not_tinned(procedure: str) -> None:
+    valve = kit_of("{refs: V1, value: ECC83, kind: valve, socket: B9A}")
+    checks = values(plan_of(valve, procedure), "Before power")
+    assert "valves out of their sockets" in checks
+    assert "ICs out of their sockets" not in checks
+    for cable, tinned in (("10-to-16-pin power cable", False), ("hook-up wire", True)):
+        plan = plan_of(kit_of(RESISTOR, f"{{value: {cable}, kind: cable}}"), procedure)
+        (step,) = (step for step in plan.steps if step.kind == "cable")
+        assert any("Tin the ends" in said for said in step.cautions) is tinned
