@@ -127,6 +127,13 @@ trimmer | 10k |  | board |  |  | middle | with the meter
 trimmer | 500R |  | board | BIAS |  | at its least | set it to the middle
 trimmer | 1k 25T |  | board | idle current |  | at its least | with the meter
 crystal | 16 MHz |  | board | oscillator |  | metal can | pin 1
+diode | 1N34A |  | flat |  |  | germanium; pliers |
+diode | 1N4148 |  | flat |  |  | band | germanium
+transistor | AC128 |  | board |  |  | germanium |
+transistor | BC547 |  | board |  |  | triangle | germanium
+inductor | 22 turns on T50-2 |  | board |  |  | scrape |
+inductor | 1 mH |  | board |  |  |  | scrape
+connector | binding post |  | panel | ANTENNA |  | thunderstorm |
 terminal block | 3-way |  | board |  |  | edge | pieces; mains
 terminal block | 2-way 5.08 |  | board | L and N in |  | mains |
 film capacitor | 470n X2 275VAC |  | board |  |  | keeps its charge; class x |

@@ -17,6 +17,8 @@ _MAINS_SAFETY = (
 )
 """Classes of IEC 60384-14, from memory."""
 
+OF_WIRE = "Count turns inside the hole. Scrape and tin the wire ends before they go in."
+
 PASSIVES = (
     Kind(
         name="resistor",
@@ -189,14 +191,17 @@ CAPACITORS_AND_COILS = (
         unit="henry",
         height=5,
         heights=AXIAL,
-        sometimes=(When("axial", "Axial chokes look like resistors: measure, a choke is nearly a short."),),
+        sometimes=(
+            When("axial", "Axial chokes look like resistors: measure, a choke is nearly a short."),
+            When("turns", OF_WIRE),
+        ),
     ),
     Kind(
         name="toroid inductor",
         letters=("L",),
         unit="henry",
         height=6,
-        cautions=("Count turns inside the hole. Scrape and tin the wire ends before they go in.",),
+        cautions=(OF_WIRE,),
     ),
     Kind(
         name="transformer",

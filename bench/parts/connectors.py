@@ -7,6 +7,7 @@ from bench.parts.kind import Kind, When
 
 _ONE_PIN = "Solder one pin, see that it is straight, then the rest."
 _EARS = "Volume at zero and phones off your ears when power first comes on."
+_STORM = "No outdoor aerial on it in a thunderstorm; local codes say how one is earthed and protected."
 _AC = "The supply is AC: it has no plus and no minus."
 _STACK = "Line it up with both boards together before soldering."
 
@@ -50,6 +51,7 @@ CONNECTORS = (
             When("-post -panel -chassis -cable", _ONE_PIN),
             When("post", "Metal panel: its bushes keep it off; measure that it does not touch."),
             When("phones", _EARS),
+            When("aerial", _STORM),
         ),
     ),
     Kind(
@@ -60,6 +62,7 @@ CONNECTORS = (
         ways=(When("wired", ""),),
         sometimes=(
             When("mains", MAINS),
+            When("aerial", _STORM),
             When("pieces", "Slide the pieces together before they go in, not after."),
         ),
     ),

@@ -13,6 +13,7 @@ _SMD_BAND = "The line on its case is the cathode; three legs fit one way only."
 _SMD_LEGS = "Marked side up: its legs fit the pads one way only."
 _LEGS = "The legs are in a row, the pads often in a triangle: form the legs to fit first."
 _PINOUT = "Check the pinout of the type you hold: the same case can have another order of legs."
+_GERMANIUM = "Germanium: heat ruins it. Hold each leg with pliers, between joint and body, while you solder."
 _SMALL_BEND = "Bend the legs away from the body, not at it."
 
 DIODES = (
@@ -31,6 +32,7 @@ DIODES = (
         sometimes=(
             When("-smd", _SMALL_BEND),
             When("glass -smd", _GLASS),
+            When("germanium", _GERMANIUM),
         ),
     ),
     Kind(
@@ -134,6 +136,7 @@ TRANSISTORS_AND_CHIPS = (
         sometimes=(
             When("small", _LEGS),
             When("tab", _SINK),
+            When("germanium", _GERMANIUM),
         ),
     ),
     Kind(

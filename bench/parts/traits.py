@@ -70,6 +70,9 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("plastic-vanes", ("variable capacitor",), r"poly"),
     ("signal-coil", ("transformer",), r"audio|\bif\b|balun|pulse|driver|\d ?[km]hz|\d ?[kr]? ?: ?\d"),
     ("bias", ("trimmer",), IDLE_CURRENT),
+    ("germanium", ("diode", "transistor"), r"germanium|\bac1\d\d|\boc\d\d\b|\b2n(?:404|130\d)"),
+    ("aerial", _JACKS, r"\baerials?\b|\bantennas?\b"),
+    ("turns", ("inductor",), r"\bturns?\b|\bf?t\d{2,3}-\d"),
     ("smd", ("tantalum capacitor",), r"\bcase[- ]?[a-ex]\b|\btantalum [a-ex]\b|\b3216|\b3528|\b6032|\b7343"),
     (
         "bright",
@@ -81,7 +84,7 @@ _SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
     ("wound", ("resistor",), r"wire-?wound|cement"),
 )
 """Trait, kinds it is looked for at (none: all), what shows it in value, package, rated voltage or print."""
-_TOLD = ("inrush", "lithium", "phones", "bare", "multi-turn", "bias")
+_TOLD = ("inrush", "lithium", "phones", "bare", "multi-turn", "bias", "aerial")
 """Traits that a section or a note may show as well; what others speak of there may be another part."""
 _TABBED = re.compile(r"to-?(?:220|126|225|247|218|3p|202)(?!\d)|sot-?32(?!\d)")
 _SMALL = re.compile(r"to-?92|to-?226|e-?line|sot-?54")
@@ -156,6 +159,7 @@ def _case(kind: str, value: str, package: str) -> set[str]:
     """The case by package, else by type number."""
     known = facts(value)
     found = {"typed"} if known else set()
+    found |= {"germanium"} if known and "germanium" in known.role else set()
     if known and known.role.startswith(("positive", "negative")):
         found |= {"negative"} if known.role.startswith("negative") else set()
         found |= {"fixed"} if known.base.startswith(("78", "79")) else set()
