@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from bench.build.folders import open_build, read_back, summaries
 from bench.build.session import Build
@@ -14,7 +15,9 @@ from bench.log import events as ev
 from bench.log.file import LOG_NAME
 from bench.plain.bench import PlainBench
 from bench.settings import Settings
+from bench.tui.app import BenchApp
 from tests.samples import HandClock
+from tests.screens import drive, screen_text
 
 KIT = """\
 kit: 1
@@ -429,6 +432,41 @@ def test_comparing_says_nothing_of_a_kit_that_did_not_change(tmp_path: Path) -> 
     assert build.kit_changes() == ()
     assert build.log.path.read_bytes() == before
     build.log.close()
+
+
+def test_opened_by_its_name_a_build_goes_by_its_copy_and_says_that_the_file_changed(tmp_path: Path) -> None:
+    built(tmp_path)
+    put(tmp_path, R7)
+    name = next((tmp_path / "data" / "builds").iterdir()).name
+    build = opened(tmp_path, name)
+    assert build.kit_changes() == ()
+    assert any("the kit file has changed since: open" in remark for remark in build.log.remarks)
+    build.close()
+
+
+def test_what_agrees_no_longer_is_answered_on_screen(tmp_path: Path) -> None:
+    built(tmp_path)
+    put(tmp_path, R7, ("BC547", "BC557"), ("refs: R8,", "refs: R18,"))
+    build = opened(tmp_path)
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.pause()
+        await pilot.pause()
+        assert "47k is now 470R" in screen_text(app)
+        await pilot.press("space", "enter")
+        assert len(build.kit_changes()) == 3
+        await pilot.press("y")
+        assert len(build.kit_changes()) == 2
+        await pilot.press("u")
+        assert len(build.kit_changes()) == 3
+        await pilot.press("down", "down", "n")
+        assert {change.sort for change in build.kit_changes()} == {"changed"}
+        await pilot.press("a")
+        assert build.kit_changes() == ()
+        await pilot.press("escape")
+        assert "22k" in screen_text(app)
+
+    drive(build, tmp_path, act, (80, 24))
 
 
 def test_only_what_is_done_is_compared(tmp_path: Path) -> None:

@@ -75,6 +75,10 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
             assert callable(getattr(places[place], f"do_{command.name}")), (place, command.name)
 
 
+def test_each_command_has_a_name_of_its_own() -> None:
+    assert len({command.name for command in COMMANDS}) == len(COMMANDS)
+
+
 def test_no_two_commands_of_a_place_share_a_key() -> None:
     given = [(place, key) for command in COMMANDS for place in command.places for key in command.keys]
     assert len(given) == len(set(given)), sorted(each for each in set(given) if given.count(each) > 1)

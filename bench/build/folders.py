@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from bench import cache
 from bench.build.copies import copy_path, digest_of, keep_copy, read_source, sound_copy
-from bench.build.ownfiles import InUse, in_use, own_kit, own_procedure
+from bench.build.ownfiles import InUse, edited_since, in_use, own_kit, own_procedure
 from bench.build.session import Build
 from bench.build.whichbuild import Related, WhichBuild
 from bench.build.whichbuild import related as builds_near
@@ -233,6 +233,8 @@ def reopen(
         used = in_use(log.events)
         if kit is None:
             kit, source = own_kit(folder, used, cache_folder(data), log.remarks)
+            if not read_only and kit.digest == used.kit_digest:
+                log.remarks += edited_since(used)
         procedure, procedure_source = own_procedure(
             folder, used, settings.procedure, cache_folder(data), log.remarks
         )

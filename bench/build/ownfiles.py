@@ -92,6 +92,14 @@ def own_kit(folder: Path, used: InUse, cache: Path | None, remarks: list[str]) -
     raise BenchError(wrong, str(path), "open the build by naming its kit file")
 
 
+def edited_since(used: InUse) -> list[str]:
+    """A word where the kit file is not what the build goes by any more; empty where it is, or is not found."""
+    source = read_source(used.kit_file)
+    if source is None or digest_of(source) in used.kit_digests:
+        return []
+    return [f"the kit file has changed since: open {used.kit_file} to go by it as it is now"]
+
+
 def own_procedure(
     folder: Path, used: InUse, otherwise: str, cache: Path | None, remarks: list[str]
 ) -> tuple[Procedure, bytes]:

@@ -296,7 +296,7 @@ class PlainBench(Talk):
             return
         if self.build.log.read_only:
             raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
-        keys = {"right": "y", "another": "n", "all_right": "a"}
+        keys = {"right": "y", "another": "n", "all_agree": "a"}
         for at, each in enumerate(changes):
             choices = (*((keys[name], words) for name, words in answers_to(each)), ("o", "leave it open"))
             answer = self._choose(clean(f"{each.words}. {open_words(each)}", 600), choices)

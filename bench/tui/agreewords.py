@@ -24,8 +24,8 @@ def answers_to(change: Change) -> tuple[tuple[str, str], ...]:
     """What can be answered to a change: name of the command and its words."""
     if change.sort in (RENAMED, BOARD):
         what = "board" if change.sort == BOARD else "part"
-        return (("right", f"the same {what}"), ("another", f"another {what}"), ("all_right", "all right"))
-    return (("right", "right as it is"), ("all_right", "all right"))
+        return (("right", f"the same {what}"), ("another", f"another {what}"), ("all_agree", "all right"))
+    return (("right", "right as it is"), ("all_agree", "all right"))
 
 
 def changed_words(changes: tuple[Change, ...], key: str) -> str:

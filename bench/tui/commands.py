@@ -117,7 +117,7 @@ COMMANDS: tuple[Command, ...] = (
     ),
     _of("agree", "right", "y", "right as it is", "It is right as it is; of another name: it is the same."),
     _of("agree", "another", "n", "another part", "The part of another name is another part."),
-    _of("agree", "all_right", "a", "all right", "Every line is right as it is."),
+    _of("agree", "all_agree", "a", "all right", "Every line is right as it is."),
     _of("bench", "shelf", "k", "shelf", "All builds and kits."),
     _of("shelf batch", "open", "enter space", "open", "Open the build or kit on this line."),
     _of("shelf", "again", "a", "build again", "Start another build of the kit on this line."),

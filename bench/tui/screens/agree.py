@@ -65,7 +65,7 @@ class KitChangesScreen(ListPlace, BuildPlace):
         self.build.another_part(change)
         self._answered(f"Another part: {change.words}.")
 
-    def do_all_right(self) -> None:
+    def do_all_agree(self) -> None:
         """All lines are right as they are."""
         self._chosen()
         for change in self._changes:
