@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from bench.kit.reading import Reading, read_list
+from bench.kit.reading.model import ListPart
 
 LISTS = Path(__file__).parent / "lists"
 SAMPLES = sorted(path for path in LISTS.iterdir() if path.suffix != ".want")
@@ -49,6 +50,27 @@ def found_in(reading: Reading, boards: bool = False) -> Found:
 def doubts_of(reading: Reading, kind: str) -> list[tuple[int, str]]:
     """Line and text of the doubts of a kind."""
     return [(doubt.line, doubt.what) for doubt in reading.doubts if doubt.kind == kind]
+
+
+def told(reading: Reading) -> list[str]:
+    """All that was read of a list, a line for each entry, column, doubt and line that is no part."""
+    out = [f"{reading.form}; title: {reading.title or 'none'}"]
+    out += [f"column {heading}: {role}" for heading, role in reading.columns]
+    out += [f"{part.line}: {_told(part)}" for part in reading.parts]
+    out += [f"{part.line}: again {_told(part)}" for part in reading.again]
+    out += [f"{skipped.line}: {skipped.why}" for skipped in reading.skipped]
+    out += [f"{doubt.line}: doubt {doubt.kind} {' '.join(doubt.refs)}".rstrip() for doubt in reading.doubts]
+    out += [f"{line}: total {number}" for line, number in reading.totals]
+    return [*out, *(f"unit of a bare {what}: {unit}" for what, unit in reading.units)]
+
+
+def _told(part: ListPart) -> str:
+    said = [f"{' '.join(part.refs) or '-'} = {part.value_text or '-'}"]
+    said += [f"x{part.quantity}"] if part.quantity != len(part.refs) else []
+    for name in ("understood", "board", "section", "description", "package", "note"):
+        said += [f"{name} {text}"] if (text := getattr(part, name)) else []
+    said += [] if part.fitted else ["not fitted"]
+    return " | ".join([*said, *(["optional"] if part.optional else [])])
 
 
 def from_text(text: str, name: str = "list.csv") -> Reading:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from bench.kit.reading import as_json, read_list
-from tests.reading_samples import SAMPLES, found_in, from_text, plain, read, wanted
+from tests.reading_samples import LISTS, SAMPLES, found_in, from_text, plain, read, told, wanted
 
 SHARED = Path(__file__).resolve().parents[2] / "shared" / "lists"
 
@@ -17,6 +17,18 @@ SHARED = Path(__file__).resolve().parents[2] / "shared" / "lists"
 def test_every_designator_and_value_of_a_list_is_read(sample: Path) -> None:
     want = wanted(sample)
     assert found_in(read(sample), boards=any(board for board, _ in want)) == want
+
+
+WHOLE = dict(
+    (block.partition("\n")[0], block.strip().splitlines()[1:])
+    for block in Path(__file__).with_name("whole-lists.txt").read_text(encoding="utf-8").split("\n# ")[1:]
+)
+"""All that a person reads in a list: what each column and each line is, beside designators and values."""
+
+
+@pytest.mark.parametrize("name", WHOLE)
+def test_a_list_is_read_whole_as_a_person_reads_it(name: str) -> None:
+    assert told(read(LISTS / name)) == WHOLE[name]
 
 
 @pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.name)
