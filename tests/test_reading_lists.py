@@ -201,3 +201,63 @@ def test_a_heading_right_under_a_table_ends_it_and_names_the_next() -> None:
         (("R1",), ""), (("R2",), "Upper board"),
     ]  # fmt: skip
     assert (4, "heading") in [(each.line, each.why) for each in reading.skipped]
+
+
+def entries(text: str, name: str = "list.txt") -> dict[str, str]:
+    """Designators and values of a small list."""
+    return {ref: part.value_text for part in from_text(text, name).parts for ref in part.refs}
+
+
+def test_a_cell_protected_from_a_spreadsheet_is_read_without_its_signs() -> None:
+    reading = from_text('Ref,Value,Package\nR1,10k,="0603"\nR2,="22k","=""0805"""\n')
+    assert [(part.value_text, part.package) for part in reading.parts] == [("10k", "0603"), ("22k", "0805")]
+
+
+@pytest.mark.parametrize(
+    ("said", "units"),
+    [
+        ("All inductors in uH unless marked", {"henry": "uH"}),
+        ("Inductors are in mH\nResistors in kohm", {"henry": "mH", "ohm": "kohm"}),
+        ("All capacitor values in nF", {"farad": "nF"}),
+        ("Fit the tall parts last", {}),
+    ],
+)
+def test_the_unit_that_a_list_states_is_that_of_its_family(said: str, units: dict[str, str]) -> None:
+    reading = from_text(f"{said}\nL1 10\nL2 47\nR1 39\nR2 10k\n", "list.txt")
+    assert dict(reading.units) == units
+    shown = {ref: part.understood for part in reading.parts for ref in part.refs}
+    assert shown["R1"] == ("39 kΩ" if "ohm" in units else "39 Ω")
+    assert shown["L1"] == {"uH": "10 µH", "mH": "10 mH"}.get(units.get("henry", ""), "")
+
+
+def test_a_remark_in_brackets_stands_for_a_value_and_a_sentence_about_a_part_does_not() -> None:
+    start = "R1 10k\nR2 22k\n"
+    noted = "R5 (select on test, please)\nR6 [left out by default, mostly]\n"
+    assert set(entries(start + noted)) == {"R1", "R2", "R5", "R6"}
+    prose = "R5 is soldered in last of all\nC3 goes near the chip below\nL2 should be wound very tightly\n"
+    assert set(entries(start + prose)) == {"R1", "R2"}
+
+
+def test_columns_may_be_headed_by_name_value_and_description() -> None:
+    reading = from_text("Name Value Description\nR1 10k resistor\nC1 100n ceramic\n", "list.txt")
+    assert [(part.value_text, part.description) for part in reading.parts] == [
+        ("10k", "resistor"), ("100n", "ceramic"),
+    ]  # fmt: skip
+
+
+def test_signs_that_could_not_be_read_are_told_with_the_first_line_and_how_many_more() -> None:
+    def said(*values: str) -> list[tuple[int, str]]:
+        text = "".join(f"R{at},{value}\n" for at, value in enumerate(values, 1))
+        return [
+            (each.line, each.what) for each in from_text(text).doubts if "could not be read as" in each.what
+        ]
+
+    assert said("1k", "2k") == []
+    assert said("1k", "2\ufffd") == [(2, "some characters of this line could not be read as UTF-8")]
+    assert said("1\ufffd", "2k", "3\ufffd") == [
+        (1, "some characters of this line could not be read as UTF-8, nor in 1 more")
+    ]
+
+
+def test_brackets_around_designators_are_no_part_of_them() -> None:
+    assert entries("R1 10k\n(C1) 100n\n[C2] 10n\n") == {"R1": "10k", "C1": "100n", "C2": "10n"}

@@ -24,6 +24,7 @@ from bench.kit.reading.words import heading_roles, is_hardware, names_a_board
         ("CON12,13,21", "CON12 CON13 CON21"), ("TL074-1 - TL074-2", "TL074-1 TL074-2"),
         ("R1 or R2", "R1 R2"), ("+DCIN-", "+DCIN-"), ("T37-2", ""), ("FT37-43", ""), ("R0603", ""),
         ("SO14", ""), ("10k", ""), ("IC Socket", ""), ("Screw", ""), ("ねじ", ""),
+        ("R1205, R1206", "R1205 R1206"), ("C1206, C0805, C1207", "C1206 C1207"), ("R1 SO-8", "R1"),
         ("R9-R1", "R1 R2 R3 R4 R5 R6 R7 R8 R9"), ("R9-1", ""), ("", ""), ("R1-R99999999", ""),
     ],
 )  # fmt: skip

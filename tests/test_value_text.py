@@ -11,6 +11,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from bench.kit.reading.valuetext import from_description
 from bench.parts.quantity import (
     Quantity,
     QuantityError,
@@ -189,3 +190,27 @@ def test_a_hostile_text_of_300_signs_is_read_with_nothing_lost(piece: str) -> No
     found = read_value(text, "ohm")
     assert found.text == text
     assert len(found.remark) <= 300
+
+
+@pytest.mark.parametrize(
+    ("description", "ref", "value"),
+    [
+        ("Resistor 5 pcs 10k", "R1", "10k"),
+        ("Resistor 250 V 10k", "R1", "10k"),
+        ("Resistor 47nF 10k", "R1", "10k"),
+        ("Capacitor 63 V 47n", "C1", "47n"),
+        ("Capacitor 5 mm 22p", "C1", "22p"),
+        ("Capacitor 5 % 22p", "C1", "22p"),
+        ("Capacitor 47 100n", "C1", "100n"),
+        ("Inductor 10uF 47uH", "L1", "47uH"),
+        ("Inductor 3 A 47uH", "L1", "47uH"),
+        ("NPN BC547", "Q1", "BC547"),
+        ("Transistor BC547 or BC548", "Q1", "Transistor BC547 or BC548"),
+        ("Metal film", "R1", "Metal film"),
+        ("Crystal 4 MHz", "Y1", "Crystal 4 MHz"),
+    ],
+)
+def test_of_a_description_the_quantity_in_the_unit_of_the_part_is_its_value(
+    description: str, ref: str, value: str
+) -> None:
+    assert from_description(description, ref) == value
