@@ -293,6 +293,19 @@ def test_a_gain_just_outside_a_group_is_not_ruled_out() -> None:
     assert not any(each.lines for each in identify("hFE 290", asked).candidates)
 
 
+def test_the_ends_of_a_gain_group_belong_to_it_and_so_do_those_that_a_meter_can_be_off_by() -> None:
+    (row,) = gains_of("BC547A")
+    asked = kit((part("Q1", "BC547A", "transistor", 3),))
+    for gain, inside, near in (
+        (row.low, True, True), (row.high, True, True), (row.low - 1, False, True), (row.high + 1, False, True),
+        (row.high * 5 // 4, False, True), (row.high * 5 // 4 + 1, False, False),
+        (row.low * 4 // 5, False, True), (row.low * 4 // 5 - 1, False, False),
+    ):  # fmt: skip
+        found = [each for each in identify(f"hFE {gain}", asked).candidates if each.lines]
+        assert bool(found) == near, gain
+        assert inside == (near and "outside" not in " ".join(found[0].why)), gain
+
+
 def test_a_gain_without_a_kit_names_the_groups() -> None:
     texts = [each.text for each in identify("hFE 650").candidates]
     assert any(text.startswith("BC546C") for text in texts)
@@ -301,3 +314,33 @@ def test_a_gain_without_a_kit_names_the_groups() -> None:
 
 def test_gain_groups_have_limits_in_order() -> None:
     assert all(0 < row.low < row.high for row in GAINS)
+
+
+@pytest.mark.parametrize(
+    ("value", "voltage", "volts"),
+    [
+        ("100n 63V", "", 63),
+        ("100n 63V", "100 V", 100),
+        ("100n", "", None),
+        ("10k 0.25W", "", None),
+        ("1u", "16V", 16),
+    ],
+)
+def test_the_voltage_of_a_part_stands_in_its_field_or_else_beside_its_value(
+    value: str, voltage: str, volts: int | None
+) -> None:
+    assert read_line("main", part("C1", value, "film capacitor", voltage=voltage)).volts == volts
+
+
+@pytest.mark.parametrize(
+    ("value", "tolerance", "below", "above", "usual"),
+    [
+        ("4k7", "1 %", 1, 1, False), ("4k7 2%", "", 2, 2, False), ("4k7 2%", "±0,5 %", "0.5", "0.5", False),
+        ("4k7", "+80/-20 %", 20, 80, False), ("4k7", "some", 5, 5, True), ("4k7", "", 5, 5, True),
+    ],
+)  # fmt: skip
+def test_the_tolerance_is_the_stated_one_or_else_the_usual_one(
+    value: str, tolerance: str, below: object, above: object, usual: bool
+) -> None:
+    line = read_line("main", part("R1", value, "resistor", tolerance=tolerance))
+    assert (line.below, line.above, line.usual) == (Decimal(str(below)), Decimal(str(above)), usual)

@@ -212,3 +212,16 @@ def test_any_bytes_are_read_or_refused_with_a_word(raw: bytes) -> None:
     else:
         assert raw.endswith(torn)
         assert all(isinstance(event, ev.Event) for event in events)
+
+
+def test_closing_twice_lets_go_of_nothing_else(tmp_path: Path) -> None:
+    log = LogFile(tmp_path)
+    log.close()
+    other = (tmp_path / "other.txt").open("w", encoding="utf-8")
+    standard = os.fstat(0)
+    log.close()
+    assert os.fstat(0) == standard
+    other.write("still open")
+    other.close()
+    assert log.read_only
+    assert log.why_read_only == "the log is closed"

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from bench.log import events as ev
 from bench.log.amend import last_undoable, undone
-from bench.log.clock import GAP_SECONDS
+from bench.log.clock import GAP_SECONDS, doubt_of, is_sleep, spell, stamp_text
 from bench.log.fold import Folder, fold
 from tests.samples import HandClock
 
@@ -411,3 +411,38 @@ def test_a_corrected_reading_is_no_longer_judged(log: Writer) -> None:
     log.add(ev.Corrected, of=reading.n, field="text", to="6.02")
     (seen,) = fold(log.events).readings
     assert (seen.text, seen.verdict) == ("6.02", "")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [
+        (-3, "0 s"), (59.4, "59 s"), (59.6, "1 min 00 s"), (60, "1 min 00 s"), (599, "9 min 59 s"),
+        (600, "10 min"), (3569, "59 min"), (3571, "1 h 00 min"), (7260, "2 h 01 min"),
+    ],
+)  # fmt: skip
+def test_a_duration_is_told_to_the_second_below_ten_minutes_and_to_the_minute_above(
+    seconds: float, said: str
+) -> None:
+    assert spell(seconds) == said
+
+
+def test_a_sleep_is_longer_than_a_minute_and_no_longer_than_a_month_and_of_a_clock_that_was_set() -> None:
+    year_2031, year_2000 = 1_930_000_000.0, 946_684_800.0
+    assert [is_sleep(year_2031, ahead) for ahead in (60.0, 60.1, 30 * 86400.0, 30 * 86400.0 + 1)] == [
+        False, True, True, False,
+    ]  # fmt: skip
+    assert [is_sleep(at, 3600.0) for at in (year_2000 - 1, year_2000, 0.0)] == [False, True, False]
+
+
+@pytest.mark.parametrize(
+    ("now", "last", "doubted"),
+    [
+        (946_684_799.0, 1.9e9, True), (946_684_800.0, 946_684_800.0, False), (1.9e9, 1.0, False),
+        (1.9e9, 1.9e9 + 3600, False), (1.9e9, 1.9e9 + 3601, True),
+        (1.9e9, 1.9e9 - 730 * 86400, False), (1.9e9, 1.9e9 - 730 * 86400 - 1, True),
+    ],
+)  # fmt: skip
+def test_a_clock_is_doubted_before_2000_an_hour_behind_and_two_years_ahead(
+    now: float, last: float, doubted: bool
+) -> None:
+    assert bool(doubt_of(stamp_text(now), stamp_text(last))) == doubted

@@ -177,6 +177,62 @@ def test_limits_closer_than_the_meter_can_tell_are_said_to_be_so() -> None:
     assert "closer together" in verdict.notes[0]
 
 
+def test_a_reading_out_of_close_limits_is_out_and_nothing_is_said_of_the_meter() -> None:
+    verdict = judge_text("12 V ± 0.1 %", "14.00")
+    assert verdict.answer == "out"
+    assert not any("closer together" in note for note in verdict.notes)
+
+
+def test_only_a_verdict_left_open_asks_for_more_digits() -> None:
+    for reading in ("5", "7"):
+        asked = "type every digit" in " ".join(judge_text("5 V ± 4 %", reading).notes)
+        assert asked == (judge_text("5 V ± 4 %", reading).answer == "too close to call")
+
+
+def test_the_guard_band_names_the_last_digit_where_digits_were_left_out() -> None:
+    assert "the last digit typed leaves" in judge_text("5 V ± 4 %", "5").guard_words
+    assert "the last digit typed leaves" not in judge_text("5 V ± 4 %", "5.000").guard_words
+    assert "only the last digit typed counts" in judge_text("1 W ± 10 %", "1").guard_words
+    assert "leaves" not in judge_text("1 W ± 10 %", "1").guard_words
+
+
+def test_alternating_volts_are_judged_by_the_ranges_for_them() -> None:
+    steady, alternating = DEFAULT_METER.ranges("volt"), DEFAULT_METER.ranges("volt", alternating=True)
+    assert (steady, alternating) == (DEFAULT_METER.volts, DEFAULT_METER.volts_ac)
+    assert DEFAULT_METER.ranges("ampere", alternating=True) == DEFAULT_METER.amps_ac
+    assert DEFAULT_METER.ranges("ampere") == DEFAULT_METER.amps
+    assert DEFAULT_METER.ranges("ohm") == DEFAULT_METER.ranges("ohm", alternating=True) != ()
+    assert DEFAULT_METER.ranges("watt") == ()
+
+
+def test_the_smallest_range_that_holds_an_amount_is_chosen_and_its_full_scale_is_held() -> None:
+    meter = Meter(name="mine", volts=(_range("6", "0.001", "0.5", "3"), _range("60", "0.01", "0.5", "3")))
+    for amount, full_scale in (("6", 6), ("-6", 6), ("6.001", 60), ("-60", 60), ("61", 60)):
+        found = choose_range(meter, Decimal(amount), "volt")
+        assert found is not None
+        assert found.full_scale == full_scale
+    assert choose_range(meter, Decimal(1), "ohm") is None
+
+
+@pytest.mark.parametrize(
+    ("changed", "sound"),
+    [
+        ({"resolution": "0"}, False),
+        ({"resolution": "6 V"}, False),
+        ({"resolution": "5 V"}, True),
+        ({"percent": 20}, True),
+        ({"percent": 20.1}, False),
+    ],
+)
+def test_a_range_that_no_meter_has_is_refused(changed: dict[str, object], sound: bool) -> None:
+    entry: dict[str, object] = {"full_scale": "6 V", "resolution": "1 mV", "percent": 0.5, "counts": 3}
+    if sound:
+        assert meter_from({"volts": [entry | changed]}).volts
+    else:
+        with pytest.raises(MeterError):
+            meter_from({"volts": [entry | changed]})
+
+
 def test_the_range_in_use_can_be_named_and_must_exist_and_hold_the_reading() -> None:
     coarse = judge_text("5 V ± 4 %", "5.0", range_in_use="600 V")
     fine = judge_text("5 V ± 4 %", "5.000")
