@@ -103,6 +103,19 @@ def parse_toml(text: str) -> dict[str, Any]:
         raise ValueError("nested too deeply") from error
 
 
+def home_path(text: str | Path) -> Path:
+    """A path that a person wrote, with `~` for a home folder; that of nobody known stays as written."""
+    return Path(os.path.expanduser(text))  # noqa: PTH111 (that of pathlib raises over somebody unknown)
+
+
+def real_path(path: Path) -> Path:
+    """A path without links, as far as they lead anywhere; never raises over links in a circle."""
+    try:
+        return Path(os.path.realpath(path))
+    except ValueError:  # a zero byte in a name out of a log
+        return path
+
+
 def stands(path: Path) -> bool:
     """Whether anything has this name, be it a link that leads nowhere."""
     return os.path.lexists(path)

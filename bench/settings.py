@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import BenchError, Fault, FileFaults
-from bench.files import make_folder, parse_toml, read_text_file, stands, write_whole
+from bench.files import home_path, make_folder, parse_toml, read_text_file, stands, write_whole
 
 SETTINGS_NAME = "settings.toml"
 _MOST_BYTES = 200_000
@@ -70,7 +70,7 @@ def data_folder(given: str | None = None) -> Path:
     """Where builds lie: `--data`, else SOLDERSIDE_DATA, else the system's place for a user's data."""
     chosen = given or os.environ.get("SOLDERSIDE_DATA")
     if chosen:
-        return Path(chosen).expanduser()
+        return home_path(chosen)
     import platformdirs
 
     return Path(platformdirs.user_data_dir("solderside", appauthor=False))
@@ -124,7 +124,7 @@ def _with_keymap(settings: Settings, data: Path) -> Settings:
     """The settings with the keys of the builder's keymap file under their own."""
     if not settings.keymap:
         return settings
-    path = data / Path(settings.keymap).expanduser()
+    path = data / home_path(settings.keymap)
     try:
         keys = parse_toml(read_text_file(path, _MOST_BYTES, "keymap"))
     except BenchError as error:

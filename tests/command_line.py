@@ -12,8 +12,12 @@ from typing import Any
 import pytest
 
 import bench
+from bench.build.folders import start
 from bench.cli import main
-from tests.samples import small_build
+from bench.kit.load import load_kit
+from bench.retro.film.publishfilm import name_clip
+from bench.settings import Settings, shipped_kits_folder
+from tests.samples import HandClock, small_build
 
 ROOT = Path(bench.__file__).parent.parent
 PROGRAM = [sys.executable, "-m", "bench.cli"]
@@ -37,6 +41,20 @@ def run(*arguments: str, stdin: bytes = b"", **environment: str) -> subprocess.C
 def assert_inert(text: str) -> None:
     """No control character but the line's end, and none that is not seen."""
     assert all(char == "\n" or char.isprintable() for char in text), ascii(text)
+
+
+def a_whole_build(data: Path, name: str = "lamp") -> Path:
+    """A build of a shipped kit with its copies of kit and procedure, a few steps and a clip; its folder."""
+    kit = shipped_kits_folder() / "first-evening-metronome.yaml"
+    clock = HandClock()
+    build = start(data, load_kit(kit), kit, Settings(), clock)
+    for _ in range(3):
+        clock.work(40)
+        build.done()
+    build.clap()
+    name_clip(build, "one.mov", "", ["1=3.5"], [], "10:00")
+    build.log.close()
+    return build.log.folder.rename(data / "builds" / name)
 
 
 def a_build(data: Path, name: str = "lamp-wobbler") -> None:

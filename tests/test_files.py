@@ -10,7 +10,16 @@ from pathlib import Path
 import pytest
 
 from bench.errors import BenchError
-from bench.files import make_folder, open_plain, parse_toml, read_plain_file, read_text_file, write_whole
+from bench.files import (
+    home_path,
+    make_folder,
+    open_plain,
+    parse_toml,
+    read_plain_file,
+    read_text_file,
+    real_path,
+    write_whole,
+)
 
 
 @pytest.mark.parametrize(
@@ -50,6 +59,15 @@ def test_a_file_of_ten_gigabytes_is_refused_by_its_size(tmp_path: Path) -> None:
         file.truncate(10_000_000_000)
     with pytest.raises(BenchError, match=r"larger than any file .over 500 MB."):
         read_plain_file(tmp_path / "list.csv", 500_000_000)
+
+
+def test_the_home_of_somebody_unknown_and_links_in_a_circle_are_no_crash(tmp_path: Path) -> None:
+    """What pathlib raises RuntimeError over."""
+    assert home_path("~nobody-of-this-name/kit.yaml") == Path("~nobody-of-this-name/kit.yaml")
+    assert home_path("~/kit.yaml") == Path.home() / "kit.yaml"
+    circle = tmp_path / "circle"
+    circle.symlink_to(circle)
+    assert real_path(circle).parent == tmp_path.resolve()
 
 
 def test_a_link_is_refused_where_links_are_not_followed(tmp_path: Path) -> None:

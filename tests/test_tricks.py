@@ -18,7 +18,9 @@ import pytest
 
 from bench.cli import main
 from bench.settings import shipped_kits_folder
-from tests.command_line import PROGRAM, ROOT, a_build
+from tests.command_line import PROGRAM, ROOT, a_whole_build
+from tests.photographs import photo
+from tests.samples import START
 from tests.tricks import TRICKS, Trick, endless_device, link_to_itself, pipe
 
 resource = pytest.importorskip("resource", reason="needs limits on memory, as POSIX has them")
@@ -65,6 +67,7 @@ FOUND = {
     "builds/lamp/retrospective.md": ("retro", "lamp"),
     "builds/lamp/retrospective.html": ("retro", "lamp"),
     "builds/lamp/written.json": ("retro", "lamp"),
+    "builds/lamp/sheet-stages.html": ("sheet", "lamp"),
     "camera/one.jpg": ("photos", "lamp", "PHOTOS", "--look"),
     "kits/own.yaml": ("check", "DATA/kits/own.yaml"),
     "cache": ("plan", KIT),
@@ -75,6 +78,15 @@ TAKEN = {
     ("folder", "builds/lamp/photos"), ("many_toml_keys", "batch.toml"),
 }  # fmt: skip
 """Tricks that are just what is wanted there."""
+
+
+@pytest.fixture(scope="module")
+def lamp(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder with one build, to be copied."""
+    data = tmp_path_factory.mktemp("lamp")
+    a_whole_build(data)
+    photo(data / "camera" / "two.jpg", START + 50)
+    return data
 
 
 @pytest.fixture(autouse=True)
@@ -118,9 +130,9 @@ def _run(
 @pytest.mark.parametrize("trick", TRICKS, ids=lambda trick: trick.__name__)
 @pytest.mark.parametrize("what", GIVEN)
 def test_whatever_is_named_on_the_command_line_is_refused_in_words(
-    what: str, trick: Trick, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    what: str, trick: Trick, lamp: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    a_build(tmp_path / "data", "lamp")
+    shutil.copytree(lamp, tmp_path / "data")
     word = next(word for word in GIVEN[what] if "{}" in word)
     trick(Path(word.replace("{}", str(tmp_path / "given"))))
     code, _ = _run(GIVEN[what], tmp_path / "given", tmp_path, capsys)
@@ -131,10 +143,10 @@ def test_whatever_is_named_on_the_command_line_is_refused_in_words(
 @pytest.mark.parametrize("trick", TRICKS, ids=lambda trick: trick.__name__)
 @pytest.mark.parametrize("what", FOUND)
 def test_whatever_stands_in_the_data_folder_is_refused_or_passed_over(
-    what: str, trick: Trick, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    what: str, trick: Trick, lamp: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     data = tmp_path / "data"
-    a_build(data, "lamp")
+    shutil.copytree(lamp, data)
     path = data / what
     path.parent.mkdir(exist_ok=True)
     shutil.rmtree(path) if path.is_dir() else path.unlink(missing_ok=True)
@@ -185,9 +197,9 @@ def test_an_endless_standard_input_is_refused(words: tuple[str, ...], tmp_path: 
     ids=lambda case: " ".join(case)[-40:] if isinstance(case, tuple) else "",
 )
 def test_an_option_that_would_do_nothing_is_refused(
-    words: tuple[str, ...], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    words: tuple[str, ...], said: str, lamp: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    a_build(tmp_path / "data", "lamp")
+    shutil.copytree(lamp, tmp_path / "data")
     with pytest.raises(SystemExit) as left:
         _run(words, tmp_path, tmp_path, capsys)
     assert left.value.code == 2

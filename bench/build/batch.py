@@ -15,6 +15,7 @@ from bench.build.folders import builds_of, planned, read_back, resolve
 from bench.build.record import Unbuilt, hours_of_each, learned
 from bench.build.session import Build
 from bench.errors import BenchError, Fault
+from bench.files import home_path
 from bench.kit.danger import danger_of
 from bench.kit.load import load_kit
 from bench.kit.model import Kit
@@ -156,7 +157,7 @@ def _told_apart(members: Sequence[Member]) -> tuple[Member, ...]:
 def _member(data: Path, name: str, settings: Settings, taken: set[Path]) -> tuple[Member, Unbuilt]:
     folder = resolve(data, name)
     if folder is None:
-        kit = load_kit(Path(name).expanduser(), cache_folder(data))
+        kit = load_kit(home_path(name), cache_folder(data))
         folder = next((each for each in builds_of(data, kit) if each not in taken), None)
         if folder is None:
             procedure = load_procedure(find_procedure(settings.procedure), cache_folder(data))

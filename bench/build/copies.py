@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from bench.errors import BenchError
-from bench.files import read_plain_file, write_whole
+from bench.files import home_path, read_plain_file, write_whole
 from bench.kit.yamltext import MAX_BYTES
 
 
@@ -69,7 +69,7 @@ def what_is_wrong(folder: Path, what: str, digest: str) -> str:
 
 def read_source(named: str | Path) -> bytes | None:
     """The bytes of a kit or procedure file where it was; None when it cannot be read."""
-    return _read(Path(named).expanduser()) if str(named) else None
+    return _read(home_path(named)) if str(named) else None
 
 
 def _read(path: Path) -> bytes | None:

@@ -16,6 +16,7 @@ from bench.build.session import Build
 from bench.build.whichbuild import Related, WhichBuild
 from bench.build.whichbuild import related as builds_near
 from bench.errors import BenchError
+from bench.files import home_path
 from bench.kit.load import kit_of
 from bench.kit.model import Kit
 from bench.kit.yamltext import read_bytes
@@ -147,7 +148,7 @@ def open_build(
         raise BenchError(f"{folder.name} is a build, and goes on anyway", "", "leave --go-on out")
     if folder is not None:
         return reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
-    path = Path(named).expanduser()
+    path = home_path(named)
     if not path.exists() and not named.lower().endswith((".yaml", ".yml")):
         raise BenchError(f"there is neither a build nor a kit file {named!r}", "", _nearby(data))
     source = read_bytes(path)

@@ -6,13 +6,13 @@ import contextlib
 import os
 import time
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 from bench import __version__
 from bench.build.describe import describe
 from bench.build.view import BenchView, Outline, bench_view
 from bench.errors import LogError
+from bench.files import home_path
 from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.amend import last_undoable
@@ -165,7 +165,7 @@ class Recorder:
 
     def _kit_file(self) -> str:
         """Where the kit file is; empty for the build's own copy."""
-        path = Path(self.kit.file).expanduser().absolute()
+        path = home_path(self.kit.file).absolute()
         return "" if path.parent == self.log.folder.absolute() else str(path)
 
     def started(self, procedure: str, digest: str) -> Progress:

@@ -9,6 +9,7 @@ from msgspec import Struct
 from bench.build.copies import copy_path, sound_copy
 from bench.build.ownfiles import InUse, in_use
 from bench.errors import BenchError
+from bench.files import home_path, real_path
 from bench.kit.load import kit_of
 from bench.kit.model import Kit
 from bench.log.file import LOG_NAME, first_event, read_log
@@ -119,7 +120,7 @@ def _identity(folder: Path, used: InUse) -> tuple[str, str, str]:
 
 def _same_file(named: str, path: Path) -> bool:
     try:
-        return bool(named) and Path(named).expanduser().resolve() == path.expanduser().resolve()
+        return bool(named) and real_path(home_path(named)) == real_path(home_path(path))
     except (OSError, RuntimeError):
         return False
 

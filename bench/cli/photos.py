@@ -93,6 +93,7 @@ def _photos(args: argparse.Namespace) -> int:
 
 
 def _match(args: argparse.Namespace, build: Build) -> Match:
+    from bench.files import home_path, real_path
     from bench.retro.photos.matching import earlier, match
     from bench.retro.photos.photocopies import take_in
     from bench.retro.photos.photomap import matched
@@ -100,8 +101,8 @@ def _match(args: argparse.Namespace, build: Build) -> Match:
     known = matched(build.events)
     if not args.folder and not known:
         raise BenchError("no photos were matched to this build yet", "", "name the folder they are in")
-    folder = Path(args.folder).expanduser() if args.folder else Path(known[-1].folder)
-    before = next((event for event in known if event.folder == str(folder.resolve())), None)
+    folder = home_path(args.folder) if args.folder else Path(known[-1].folder)
+    before = next((event for event in known if event.folder == str(real_path(folder))), None)
     zone = args.zone if args.zone is not None else before.zone if before else ""
     without = tuple(dict.fromkeys([*(before.without if before else ()), *args.without]))
     with _Line() as tell:

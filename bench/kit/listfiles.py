@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable
 from pathlib import Path
 
-from bench.files import read_plain_file
+from bench.files import home_path, read_plain_file
 
 ENDINGS = (
     ".csv", ".tsv", ".tab", ".txt", ".text", ".md", ".markdown", ".html", ".htm", ".xlsx", ".ods", ".org",
@@ -49,7 +49,7 @@ def complete_path(text: str) -> str:
     Folders end in a slash; `~` stands for the home folder.
     """
     folder, _, begun = text.rpartition("/")
-    root = Path(f"{folder}/" if folder or text.startswith("/") else ".").expanduser()
+    root = home_path(f"{folder}/" if folder or text.startswith("/") else ".")
     try:
         with os.scandir(root) as entries:
             names = [

@@ -13,6 +13,7 @@ import msgspec
 
 from bench import cache as kept
 from bench.errors import BenchError
+from bench.files import home_path
 from bench.kit.yamltext import read_bytes
 from bench.plan.rules import Procedure
 
@@ -37,7 +38,7 @@ def find_procedure(name_or_path: str | Path) -> Path:
     named = shipped.get("-".join(text.casefold().replace("-", " ").split()))
     if named is not None and not isinstance(name_or_path, Path):
         return named
-    path = Path(text).expanduser() if text else Path()
+    path = home_path(text) if text else Path()
     with contextlib.suppress(OSError, ValueError):
         if text and path.exists():
             return path

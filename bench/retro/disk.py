@@ -10,13 +10,12 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
-import os
 from pathlib import Path
 
 from msgspec import Struct
 
 from bench.errors import BenchError, Refused
-from bench.files import MEGABYTE, make_folder, read_plain_file, write_whole
+from bench.files import MEGABYTE, make_folder, read_plain_file, real_path, write_whole
 from bench.log.file import LOG_NAME
 
 LIST_NAME = "written.json"
@@ -78,8 +77,8 @@ def target_of(path: Path) -> Path:
     """
     if not path.is_symlink():
         return path
-    target = Path(os.path.realpath(path))
-    if (path.parent / LOG_NAME).exists() and not target.is_relative_to(path.parent.resolve()):
+    target = real_path(path)
+    if (path.parent / LOG_NAME).exists() and not target.is_relative_to(real_path(path.parent)):
         raise Refused("this is a link that leads out of the build's folder", str(path), "remove the link")
     return target
 

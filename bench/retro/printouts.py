@@ -10,7 +10,7 @@ from msgspec import Struct
 from bench.build.folders import planned, procedure_of, read_back, resolve, slug
 from bench.build.session import Build
 from bench.errors import BenchError, Refused
-from bench.files import make_folder
+from bench.files import home_path, make_folder
 from bench.kit.load import load_kit
 from bench.kit.model import Kit
 from bench.log.progress import Progress
@@ -72,7 +72,7 @@ def job_of(data: Path, named: str, settings: Settings) -> Job:
     if folder is not None:
         _, _, build = read_back(data, folder, settings)
         return job_for(build, procedure_of(build, settings))
-    path = Path(named).expanduser()
+    path = home_path(named)
     if not path.exists():
         raise BenchError(
             f"there is neither a build nor a kit file {named!r}", "", "solderside builds lists the builds"

@@ -17,6 +17,7 @@ from msgspec.structs import replace
 
 from bench.build.session import Build
 from bench.errors import BenchError
+from bench.files import real_path
 from bench.log.clock import stamp_text
 from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.retro.gather import Calendar
@@ -78,12 +79,13 @@ def read_folder(folder: Path, without: Sequence[str] = (), tell: Tell | None = N
     """
     webcopy.need_pillow()
     try:
-        root = folder.resolve(strict=True)
+        root = real_path(folder)
+        root.lstat()
         if not root.is_dir():
             raise BenchError("this is not a folder", str(folder), "name the folder in which the photos are")
         files = sorted(_files(root))
-    except OSError as error:
-        why = error.strerror or str(error)
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or str(error)
         raise BenchError(f"the folder cannot be read ({why})", str(folder), "check its name") from error
     shots: list[Shot] = []
     left_out: list[LeftOut] = []
@@ -134,7 +136,7 @@ def _objection(root: Path, path: Path, file: str, without: Sequence[str]) -> str
     if any(fnmatch(file, pattern) or fnmatch(path.name, pattern) for pattern in without):
         return "left out as you asked"
     if path.is_symlink():
-        inside = path.resolve().is_relative_to(root)
+        inside = real_path(path).is_relative_to(root)
         return "a link to another file of the folder" if inside else "a link that leads out of the folder"
     if not stat.S_ISREG(path.lstat().st_mode):
         return "not a plain file"
@@ -199,7 +201,7 @@ def match(
                 f"{hours}: is it set to another zone or to summer time?"
             )
     return Match(
-        folder=folder.resolve(),
+        folder=real_path(folder),
         zone=zone_name,
         calendar=calendar,
         without=tuple(without),
@@ -235,6 +237,6 @@ def _quoted(words: str) -> str:
 def earlier(build: Build, folder: Path) -> tuple[str, ...]:
     """What the builder said of the bench clock when this folder was matched before, as for `match`."""
     for event in matched(build.events):
-        if event.folder == str(folder.resolve()):
+        if event.folder == str(real_path(folder)):
             return tuple(f"{file}={shows}" for batch in event.batches for file, shows in batch.clocks)
     return ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from bench.errors import BenchError
+from bench.files import home_path
 from bench.kit.listfiles import complete_path, likely_lists, read_bytes
 from bench.kit.listwork import ListWork
 from bench.kit.makers import load_makers
@@ -49,7 +50,7 @@ class ListFilesScreen(ListPlace):
 
         def answered(answers: tuple[str, ...] | None) -> None:
             if answers is not None:
-                self.open(Path(answers[0].strip().strip("'\"")).expanduser())
+                self.open(home_path(answers[0].strip().strip("'\"")))
 
         question = Question(
             ask="where does it lie?", hint="A path; ~ is your home folder.", complete=complete_path

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from bench.build.folders import builds_of, slug
 from bench.errors import BenchError
-from bench.files import make_folder
+from bench.files import home_path, make_folder
 from bench.kit.fromlist import name_from, write_kit_file
 from bench.kit.listfiles import complete_path
 from bench.kit.load import load_kit
@@ -49,7 +49,7 @@ def write_kit(screen: ListScreen) -> None:
 
 
 def _path(text: str) -> Path:
-    path = Path(text.strip()).expanduser()
+    path = home_path(text.strip())
     return path if path.suffix.lower() in (".yaml", ".yml") else path.with_name(f"{path.name}.yaml")
 
 

@@ -9,6 +9,7 @@ from bench.build.batchfile import Batch
 from bench.build.folders import Summary, slug, summaries
 from bench.build.shelf import KitAtHand, kits_at_hand
 from bench.errors import BenchError
+from bench.files import home_path, real_path
 from bench.kit.listfiles import complete_path
 from bench.settings import cache_folder, kits_folder, shipped_kits_folder
 from bench.tui.forms import Question, trouble
@@ -74,7 +75,7 @@ class ShelfScreen(ListPlace):
                 mark = batch.mark(thing.name, thing.kit)
                 lines.append((build_line(thing, wide, mark), "plain"))
             else:
-                mark = batch.mark(str(Path(thing.path).resolve()))
+                mark = batch.mark(str(real_path(Path(thing.path))))
                 lines.append((kit_line(thing, wide, width, mark), "caution" if thing.faults else "refs"))
         self.pane.show(lines)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
@@ -120,7 +121,7 @@ class ShelfScreen(ListPlace):
         """Put the line into the batch or take it out."""
         target = Path(self._target())
         thing = self._things[self.pane.chosen]
-        name, title = (target.name, thing.kit) if isinstance(thing, Summary) else (str(target.resolve()), "")
+        name, title = (target.name, thing.kit) if isinstance(thing, Summary) else (str(real_path(target)), "")
         Shelved.of(self.bench_app.data).toggle(name, title)
         self.fill()
 
@@ -173,7 +174,7 @@ class ShelfScreen(ListPlace):
     def _write_kit(self, name: str, typed: str) -> None:
         from bench.kit.skeleton import write_skeleton
 
-        path = Path(typed.strip()).expanduser()
+        path = home_path(typed.strip())
         path = path if path.suffix.lower() == ".yaml" else path.with_name(f"{path.name}.yaml")
         try:
             write_skeleton(path, name, own_folder=kits_folder(self.bench_app.data))
