@@ -28,6 +28,19 @@ boards:
       - {refs: U1, value: "7805", kind: voltage regulator, package: TO-220}
       - {refs: D1, value: 1N4148}
 """
+RATED = """
+kit: 1
+name: Ratings
+supply: {"+24 V": 100 mA}
+boards:
+  - name: main
+    parts:
+      - {refs: C1, value: 470n X2 275VAC}
+      - {refs: C2, value: 2n2 Y2 250VAC}
+      - {refs: C3, value: 220u, voltage: 35 V, kind: electrolytic capacitor}
+      - {refs: F1, value: 500mA T 250V}
+      - {refs: R1, value: 100R 2W}
+"""
 
 
 @pytest.fixture
@@ -54,6 +67,40 @@ def test_an_electrolytic_for_a_film_capacitor_gets_its_polarity(build: Build) ->
     assert "tear out of the film" not in said
     assert "Solder in: electrolytic capacitor" in said
     assert "Usually printed 105" not in said  # what the listed 1u would have printed on it
+
+
+@pytest.mark.parametrize(
+    ("ref", "instead", "said"),
+    [
+        # Classes of IEC 60384-14: Y stands more than X, 1 more than 2 (from memory).
+        ("C1", "470n 400V", "It has to be of class X2"),
+        ("C1", "470n film", "It has to be of class X2"),
+        ("C1", "470n X1 310VAC", ""),
+        ("C1", "470n Y2 300VAC", ""),
+        ("C2", "2n2 X2 275VAC", "It has to be of class Y2"),
+        ("C2", "2n2 1kV", "It has to be of class Y2"),
+        # A rating is a limit; a fuse breaks at its own (IEC 60127).
+        ("C3", "220u 16V", "16 V is less than the 35 V listed"),
+        ("C3", "220u", "at least 35 V, as listed"),
+        ("C3", "330u 50V", ""),
+        ("F1", "2A T 250V", "2 A is more than the 500 mA listed"),
+        ("F1", "500mA F 250V", "The fuse listed is slow; this one is fast"),
+        ("F1", "400mA T 250V", ""),
+        ("F1", "500mA T 32V", "32 V is less than the 250 V listed"),
+        ("R1", "100R 0.25W", "0.25 W is less than the 2 W listed"),
+        ("R1", "100R 3W", ""),
+    ],
+)
+def test_a_weaker_substitute_is_named_as_a_danger(tmp_path: Path, ref: str, instead: str, said: str) -> None:
+    path = tmp_path / "kit.yaml"
+    path.write_text(RATED, encoding="utf-8")
+    build = start(tmp_path / "data", load_kit(path), path, Settings(), HandClock())
+    build.substitute(ref, instead)
+    card = shown(build, ref)
+    assert said in card
+    assert said or not any(
+        word in card for word in ("has to be of class", " listed: ", "named: at least", "fuse listed")
+    )
 
 
 def test_a_value_alone_only_may_be_polarised(build: Build) -> None:

@@ -15,6 +15,7 @@ from bench.parts.designators import class_letters, shorten
 from bench.parts.guessing import worth_alone
 from bench.parts.kinds import KINDS, guess_kind, kind_named
 from bench.parts.quantity import read_value
+from bench.parts.ratings import weaker
 from bench.parts.traits import traits_of
 from bench.parts.typenumbers import facts
 from bench.plan.cautions import SORTS, Caution, sort_of
@@ -45,6 +46,8 @@ class _New(Struct, frozen=True, kw_only=True):
     sure: bool
     """False where only the size of its value points to the kind."""
     value: str
+    written: str
+    """As it was typed, with its ratings."""
     refs: tuple[str, ...]
     """For which parts of the step; empty for all."""
 
@@ -152,6 +155,8 @@ def _advice(step: Step, new: _New) -> tuple[str, list[Caution]]:
         traits |= {"placed"}
     way = way_round(new.kind, new.value, traits)
     compared = [Caution(say=say, sort="part") for say in instead_of(step.value, new.kind, new.value)]
+    listed = f"{step.value} {step.voltage}".strip()
+    compared += [Caution(say=say, sort="hazard") for say in weaker(step.kind, listed, new.written)]
     if way and not step.orientation:
         compared.append(Caution(say=_UNMARKED, sort="polarity"))
     general = KINDS[new.kind].all_cautions
@@ -175,7 +180,7 @@ def _understood(step: Step, each: Substituted) -> _New:
             kind = step.kind if sure else kind
         elif kind == guess_kind(letters, ""):  # nothing but its letter speaks for it
             kind = step.kind
-    return _New(kind=kind, sure=sure, value=value, refs=_refs(step, each))
+    return _New(kind=kind, sure=sure, value=value, written=each.instead, refs=_refs(step, each))
 
 
 def _refs(step: Step, each: Substituted) -> tuple[str, ...]:
