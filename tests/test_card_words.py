@@ -12,6 +12,7 @@ from bench.build.recorder import SystemClock
 from bench.build.session import Build
 from bench.plain.spoken import step_lines
 from bench.settings import Settings
+from bench.tui.card import lay_card
 from tests.kit_files import small
 
 
@@ -101,4 +102,13 @@ def test_one_more_look_alike_is_one(tmp_path: Path) -> None:
     build = opened(tmp_path, *(f"{{refs: R{n}, value: {value}}}" for n, value in enumerate(values, 1)))
     words = on_to(build, "1k")
     assert re.search(r"plus (?:1 more look-alike|[2-9] more look-alikes) on this board", words), words
+    build.close()
+
+
+@pytest.mark.parametrize(("package", "said"), [("0805", "0805, surface-mount"), ("0207", "0207, lying flat")])
+def test_a_part_without_legs_is_not_said_to_lie_flat(tmp_path: Path, package: str, said: str) -> None:
+    build = opened(tmp_path, f"{{refs: R1, value: 1k, kind: resistor, package: '{package}'}}")
+    on_to(build, "1k")
+    card = " ".join(text for row in lay_card(build.view(), 80, 24) for text, _ in row)
+    assert said in card
     build.close()

@@ -206,3 +206,29 @@ def test_valves_are_called_valves_and_a_cable_with_plugs_is_not_tinned(procedure
         plan = plan_of(kit_of(RESISTOR, f"{{value: {cable}, kind: cable}}"), procedure)
         (step,) = (step for step in plan.steps if step.kind == "cable")
         assert any("Tin the ends" in said for said in step.cautions) is tinned
+
+
+@each_procedure
+def test_where_all_parts_hang_on_wires_the_box_and_its_nuts_come_before_the_wire(procedure: str) -> None:
+    plan = plan_of(
+        kit_of(
+            RESISTOR,
+            "{refs: J1, value: 6.35 mm, kind: jack socket, mount: chassis}",
+            "{value: drilled box, kind: panel}", "{value: M9 jack nut, kind: nut}",
+            "{value: lid, kind: hardware}",
+        ),
+        procedure,
+    )  # fmt: skip
+    order = [step.value for step in plan.steps if step.kind]
+    assert order.index("drilled box") < order.index("M9 jack nut") < order.index("6.35 mm") < order.index("lid")
+
+
+@each_procedure
+def test_a_maker_who_says_how_to_adjust_is_heard_and_clips_go_on_with_the_power_off(procedure: str) -> None:
+    trims = 'trims:\n  - {name: Bias, trimmer: RV1, target: "5 V", how: "Read R7."}\n'
+    trimmer = "{refs: RV1, value: 10k, kind: trimmer}"
+    kits = [kit_of(trimmer, top=f'supply: {{"{rail}": 1 A}}', boards=trims) for rail in ("230 V AC", "+12 V")]
+    live, low = (plan_of(kit, procedure) for kit in kits)
+    said = [next(step.detail for step in plan.steps if step.value == "Bias") for plan in (live, low)]
+    assert said[0].startswith("Read R7. Meter and clips go on with the power off")
+    assert said[1] == "Read R7."

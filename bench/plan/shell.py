@@ -16,6 +16,11 @@ _SUPPLY_KINDS = frozenset((
     "transformer", "diode", "Schottky diode", "bridge rectifier", "voltage regulator", "relay", "toggle switch",
     "slide switch", "rotary switch", "DC socket", "connector", "terminal block", "battery holder", "cable",
 ))  # fmt: skip
+_THROUGH = frozenset((
+    "jack socket", "connector", "DC socket", "mains inlet", "fuse holder", "lamp", "push button",
+    "toggle switch", "slide switch", "rotary switch", "potentiometer", "slide potentiometer", "rotary encoder",
+))  # fmt: skip
+"""What is screwed into a hole of panel or case by a nut."""
 _PLUGGED = ("IC", "optocoupler", "valve")
 """Kinds whose socket may stand in a line of its own."""
 _LINK = re.compile(r"\b(?:jumpers?|links?|shunts?|straps?|fuses?|bridges? (?:plug|wire))\b", re.IGNORECASE)
@@ -56,7 +61,11 @@ def shell_of(kit: Kit) -> Shell:
     Without a panel in the list a case carries the panel parts; a lid does only when nothing else could.
     """
     lines = [line for board in kit.boards for line in board.parts]
-    through = any(line.mount == "panel" and (line.joints or line.refs) for line in lines)
+    through = any(
+        (line.mount == "panel" and (line.joints or line.refs))
+        or (line.mount == "chassis" and line.joints and line.kind in _THROUGH)
+        for line in lines
+    )
     panels = [line for line in lines if line.kind == "panel" and not _is_lid(line)]
     cases = [line for line in lines if line.kind in ("panel", "hardware") and _is_case(line)]
     lids = [line for line in lines if line.kind in ("panel", "hardware") and _is_lid(line)]

@@ -62,6 +62,10 @@ _MAKERS_TRIM = (
     "This kit can kill: adjust it as the maker's instructions say, with an insulated tool and one hand; "
     "nothing else is proposed here. Local codes come first, and a licensed person where they ask for one."
 )
+_SET_OFF = (
+    "Meter and clips go on with the power off, and come off only once it is off and discharged again; in "
+    "between an insulated tool and one hand, and only where the maker's own steps have it on."
+)
 _WATTS = (Decimal("0.5"), Decimal(1), Decimal(2), Decimal(5), Decimal(10))
 """Sizes that power resistors are sold in, watts (common practice, no source)."""
 _GENERAL = "Turn a little, wait until the reading is steady, read again, and write the last reading down."
@@ -93,6 +97,8 @@ def how_to_trim(trim: Trim, *, hands_off: bool = False) -> str:
     """
     usual = _VOLTS_PER_OCTAVE if trim.kind == "volts per octave" else _IDLE if _sets_idle(trim) else _GENERAL
     said = [trim.how] if trim.how else [_MAKERS_TRIM] if hands_off else [usual, _STUCK]
+    if hands_off:
+        said.append(_SET_OFF)
     if trim.turns:
         said.append(f"The trimmer has {trim.turns} turn{'s' if trim.turns > 1 else ''} from stop to stop.")
     return " ".join(said)
