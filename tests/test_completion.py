@@ -1,59 +1,99 @@
-"""Completion in a real shell."""
+"""Completion in real shells, each in a terminal: words are typed, Tab is pressed, Enter runs them."""
 
 from __future__ import annotations
 
+import os
 import shutil
-import subprocess
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
 from bench.cli import parser
-from bench.cli.completion import script
+from bench.cli.completion import SHELLS, script
+
+pytest.importorskip("pty", reason="needs pseudo-terminals")
+from tests.terminal import Terminal
+
+START = {
+    "bash": "bash --norc --noprofile -i",
+    "zsh": "zsh -f -i",
+    "fish": "fish --no-config -i",
+}
+LOAD = {"bash": 'eval "$(cat told)"', "zsh": 'eval "$(cat told)"', "fish": "cat told | source"}
+"""As the README says, with a file for the program's answer."""
 
 
-def completed(*words: str) -> list[str]:
-    """What bash offers for the last of these words."""
-    bash = shutil.which("bash")
-    if bash is None:
-        pytest.skip("there is no bash here")
-    line = " ".join(f"'{word}'" for word in ("solderside", *words))
-    tail = f"""
-solderside() {{ printf 'first-build\\nsecond-build\\n'; }}
-COMP_WORDS=({line}); COMP_CWORD={len(words)}; _solderside; printf '%s\\n' "${{COMPREPLY[@]}}"
-"""
-    done = subprocess.run(
-        [bash, "--norc", "-c", script(parser(), "bash") + tail], capture_output=True, text=True, check=True
-    )
-    assert done.stderr == ""
-    return done.stdout.split()
+class Shell:
+    """A shell in a terminal, and a `solderside` there that only notes what it is called with."""
+
+    def __init__(self, terminal: Terminal, calls: Path) -> None:
+        self.terminal, self.calls = terminal, calls
+
+    def runs(self, typed: str) -> list[str]:
+        """Type this, press Tab and Enter; all that the program is called with until it has run."""
+        before = self.calls.read_text(encoding="utf-8").splitlines()
+        self.terminal.send(f"solderside {typed}\t")
+        self.terminal.settle(0.3)
+        self.terminal.send("enter")
+        found: list[str] = []
+        for _ in range(100):
+            self.terminal.read_for(0.05)
+            found = self.calls.read_text(encoding="utf-8").splitlines()[len(before) :]
+            if found:
+                break
+        return [line.strip() for line in found]
 
 
-def test_bash_completes_commands_options_and_words_out_of_a_few() -> None:
-    assert completed("ide") == ["identify"]
-    assert {"build", "builds"} <= set(completed("bu"))
-    assert completed("read", "--pla") == ["--placement"]
-    assert completed("completion", "z") == ["zsh"]
-    assert completed("--ver") == ["--version"]
+@pytest.fixture(scope="module", params=SHELLS)
+def shell(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shell]:
+    name = request.param
+    if not shutil.which(name):
+        pytest.skip(f"there is no {name} here")
+    folder, data = tmp_path_factory.mktemp("shell"), tmp_path_factory.mktemp("data")
+    for build in ("first-build", "second-build"):
+        (data / "builds" / build).mkdir(parents=True)
+        (data / "builds" / build / "log.jsonl").touch()
+    (data / "builds" / "third-without-a-log").mkdir()
+    (folder / "kit-of-a-lamp.yaml").touch()
+    (folder / "calls").touch()
+    (folder / "told").write_text(script(parser(), name), encoding="utf-8")
+    (folder / "solderside").write_text(f'#!/bin/sh\necho "$*" >>{folder}/calls\n', encoding="utf-8")
+    (folder / "solderside").chmod(0o755)
+    env = {"PATH": f"{folder}:{os.environ['PATH']}", "HOME": str(folder), "SOLDERSIDE_DATA": str(data)}
+    with Terminal(START[name].split(), env=env, cwd=folder) as terminal:
+        terminal.settle(0.5)
+        terminal.send(LOAD[name], "enter", "echo RE''ADY", "enter")
+        terminal.wait("READY")
+        yield Shell(terminal, folder / "calls")
 
 
-def test_bash_completes_names_of_builds() -> None:
-    assert completed("retro", "sec") == ["second-build"]
-    assert completed("identify", "sec") == []
+@pytest.mark.parametrize(
+    ("typed", "whole"),
+    [
+        ("ide", "identify"),
+        ("help-r", "help-request"),
+        ("read --pla", "read --placement"),
+        ("completion z", "completion zsh"),
+        ("batch --order ea", "batch --order easiest"),
+        ("--ver", "--version"),
+        ("retro sec", "retro second-build"),
+        ("retro first-build sec", "retro first-build second-build"),
+        ("build fir", "build first-build"),
+        ("sheet sec", "sheet second-build"),
+        ("build kit-", "build kit-of-a-lamp.yaml"),
+        ("check kit-", "check kit-of-a-lamp.yaml"),
+        ("check sec", "check sec"),
+        ("build thi", "build thi"),
+    ],
+)
+def test_a_shell_completes_and_asks_the_program_for_nothing(shell: Shell, typed: str, whole: str) -> None:
+    """A start of the program takes longer than Tab may."""
+    assert shell.runs(typed) == [whole]
 
 
-@pytest.mark.parametrize("shell", ["fish", "zsh"])
-def test_other_shells_read_their_script_without_an_error(shell: str) -> None:
-    found = shutil.which(shell)
-    if found is None:
-        pytest.skip(f"there is no {shell} here")
-    done = subprocess.run(
-        [found, "-n"], input=script(parser(), shell), capture_output=True, text=True, check=False
-    )
-    assert (done.returncode, done.stderr) == (0, "")
-
-
-def test_every_command_stands_in_every_script() -> None:
-    for shell in ("bash", "fish", "zsh"):
-        told = script(parser(), shell)
-        option = "-l json" if shell == "fish" else "--json"
-        assert all(name in told for name in ("build", "read", "identify", "retro", option))
+@pytest.mark.parametrize("name", SHELLS)
+def test_every_command_stands_in_every_script(name: str) -> None:
+    told = script(parser(), name)
+    option = "-l json" if name == "fish" else "--json"
+    assert all(word in told for word in ("build", "read", "identify", "retro", option))

@@ -46,12 +46,12 @@ def _builds(args: argparse.Namespace) -> int:
     refuse_idle(args, {"--names": args.names and args.json}, "not together with --json")
     settings = settings_of(args)
     found = summaries(data_of(args), settings)
+    if args.names:
+        return say_lines("\n".join(build.name for build in found))
     left = builds_left(data_of(args), settings)
     if args.json:
         print_json({"builds": [to_builtins(build) | {"seconds_left": left.get(build.name)} for build in found]})
         return FINE
-    if args.names:
-        return say_lines("\n".join(build.name for build in found))
     if not found:
         say("No build yet. Start one: solderside build kits/first-evening-metronome.yaml")
     for build in found:

@@ -1,41 +1,35 @@
-"""The sub-command that prints what a shell needs to complete command lines."""
+"""The sub-command that prints what a shell needs to complete command lines; shtab writes it."""
 
 from __future__ import annotations
 
 import argparse
+import re
 import shlex
 from collections.abc import Iterator
 
 from bench.cli.common import FINE, Add
 
-FILES = "-o default -o bashdefault"
-_BASH = """# solderside: completion for bash; load it with: eval "$(solderside completion bash)"
-_solderside() {{
-    local word=${{COMP_WORDS[COMP_CWORD]}} before=${{COMP_WORDS[COMP_CWORD-1]}} command= each
-    COMPREPLY=()
-    for each in "${{COMP_WORDS[@]:1:COMP_CWORD-1}}"; do
-        case $each in {names}) command=$each; break ;; esac
-    done
-    case "$command $before" in
-{choices}
-    esac
-    case "$word" in
-        -*)
-            case $command in
-{options}
-            esac ;;
-        *)
-            case $command in
-                "") COMPREPLY=($(compgen -W {commands} -- "$word")) ;;
-                {builds}) COMPREPLY=($(compgen -W "$(solderside builds --names 2>/dev/null)" -- "$word")) ;;
-            esac ;;
-    esac
-}}
-complete {files} -F _solderside solderside
+SHELLS = ("bash", "fish", "zsh")
+_NAMES = (
+    'cd "${SOLDERSIDE_DATA:-$1}/builds" 2>/dev/null || exit; '
+    'for log in */%s; do if [ -f "$log" ]; then echo "${log%%/*}"; fi; done'
+)
+"""For `sh`: the names of all builds, without a start of the program, which takes longer than Tab may."""
+_BASH = """
+_solderside_builds_File() {{ compgen -W "$({names})" -- "$1"; compgen -f -- "$1"; }}
 """
-_ZSH = """# solderside: completion for zsh; load it with: eval "$(solderside completion zsh)"
-autoload -U +X compinit bashcompinit && compinit && bashcompinit
+_ZSH = """
+(( $+functions[compdef] )) || {{ autoload -Uz compinit && compinit; }}
+_solderside_builds() {{ local -a names=(${{(f)"$({names})"}}); compadd -a names; }}
+_solderside_builds_File() {{ _alternative 'builds:build:_solderside_builds' 'files:file:_files'; }}
 """
+_FISH = """
+function _solderside_builds_File; {names}; __fish_complete_path (commandline -ct); end
+"""
+_BUILDS = "_solderside_builds_File"
+"""The shell function that offers builds and files; by this end of its name shtab knows that there are files."""
+_FILES = frozenset(("FILE", "LIST", "OUT.yaml", "WAV", "POINTS"))
+_FOLDERS = frozenset(("DIR", "FOLDER"))
 
 
 def add(add_command: Add) -> None:
@@ -43,86 +37,54 @@ def add(add_command: Add) -> None:
     completion = add_command(
         "completion", _completion, "What your shell needs to complete command lines.", "completion bash"
     )
-    completion.add_argument("shell", choices=("bash", "fish", "zsh"), help="the shell to complete in")
+    completion.add_argument("shell", choices=SHELLS, help="the shell to complete in")
 
 
 def _completion(args: argparse.Namespace) -> int:
     from bench.cli import parser
 
-    print(script(parser(), args.shell), end="")
+    print(script(parser(), args.shell))
     return FINE
 
 
 def script(whole: argparse.ArgumentParser, shell: str) -> str:
     """A completion script for `bash`, `fish` or `zsh`, made from the command line's own description.
 
-    File names are completed by the shell itself; names of builds come from `solderside builds --names`.
+    It completes commands, options, words out of a few, files where one is asked for, and names of builds.
+    For zsh the mark of words that may be repeated is put right (`*:`); that of shtab 1 takes a single word.
     """
-    commands = dict(_commands(whole))
-    if shell == "fish":
-        return "".join(f"{line}\n" for line in _fish(whole, commands))
-    tables = {"": whole} | commands
-    options = [
-        f"                {shlex.quote(name)}) COMPREPLY=($(compgen -W {shlex.quote(' '.join(_flags(each)))} "
-        '-- "$word")) ;;'
-        for name, each in tables.items()
-    ]
-    choices = [
-        f"        {shlex.quote(f'{name} {flag}')}) COMPREPLY=($(compgen -W {shlex.quote(' '.join(words))} "
-        '-- "$word")); return ;;'
-        for name, each in tables.items()
-        for flag, words in _choices(each)
-    ]
-    bash = _BASH.format(
-        names="|".join(commands),
-        commands=shlex.quote(" ".join(commands)),
-        options="\n".join(options),
-        choices="\n".join(choices) or "        *) ;;",
-        builds="|".join(name for name, each in commands.items() if _takes_builds(each)),
-        files=FILES,
-    )
-    return bash if shell == "bash" else _ZSH + bash
+    import shtab
+
+    for action in _actions(whole):
+        wanted, about = str(action.metavar or ""), action.help or ""
+        if wanted in _FOLDERS:
+            action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
+        elif wanted in _FILES or (wanted == "KIT" and "build" not in about):
+            action.complete = shtab.FILE  # type: ignore[attr-defined]
+        elif wanted in ("BUILD", "KIT", "KIT|BUILD"):
+            action.complete = _builds_and_files()  # type: ignore[attr-defined]
+    told = shtab.complete(whole, shell)
+    return re.sub(r'^( *")\(\*\)::?', r"\1*:", told, flags=re.MULTILINE) if shell == "zsh" else told
 
 
-def _fish(whole: argparse.ArgumentParser, commands: dict[str, argparse.ArgumentParser]) -> Iterator[str]:
-    yield "# solderside: completion for fish; load it with: solderside completion fish | source"
-    for name, each in commands.items():
-        about = shlex.quote(each.description or name)
-        yield f"complete -c solderside -n __fish_use_subcommand -a {name} -d {about}"
-    for name, each in {"": whole, **commands}.items():
-        here = f"'__fish_seen_subcommand_from {name}'" if name else "__fish_use_subcommand"
-        if _takes_builds(each):
-            yield f"complete -c solderside -n {here} -a '(solderside builds --names)'"
-        for action in each._actions:
-            for flag in action.option_strings:
-                kind = "-l" if flag.startswith("--") else "-s"
-                words = f" -xa {shlex.quote(' '.join(map(str, action.choices)))}" if action.choices else ""
-                about = shlex.quote(action.help or "")
-                yield f"complete -c solderside -n {here} {kind} {flag.lstrip('-')}{words} -d {about}"
+def _builds_and_files() -> dict[str, object]:
+    """What completes the name of a build or of a file in each shell, as shtab takes it."""
+    from bench.log.file import LOG_NAME
+    from bench.settings import data_folder
+
+    names = f"sh -c {shlex.quote(_NAMES % LOG_NAME)} sh {shlex.quote(str(data_folder()))}"
+    preamble = {"bash": _BASH, "zsh": _ZSH, "fish": _FISH}
+    return {
+        "bash": _BUILDS,
+        "zsh": _BUILDS,
+        "fish": f"({_BUILDS})",
+        "preamble": {shell: text.format(names=names) for shell, text in preamble.items()},
+    }
 
 
-def _commands(whole: argparse.ArgumentParser) -> Iterator[tuple[str, argparse.ArgumentParser]]:
+def _actions(whole: argparse.ArgumentParser) -> Iterator[argparse.Action]:
     for action in whole._actions:
+        yield action
         if isinstance(action, argparse._SubParsersAction):
-            yield from action.choices.items()
-
-
-def _flags(each: argparse.ArgumentParser) -> list[str]:
-    return [flag for action in each._actions for flag in action.option_strings]
-
-
-def _choices(each: argparse.ArgumentParser) -> Iterator[tuple[str, list[str]]]:
-    """Options, and sub-commands themselves, that are followed by one word out of a few."""
-    for action in each._actions:
-        if action.choices and not isinstance(action, argparse._SubParsersAction):
-            words = [str(choice) for choice in action.choices]
-            for flag in action.option_strings or [each.prog.split()[-1]]:
-                yield flag, words
-
-
-def _takes_builds(each: argparse.ArgumentParser) -> bool:
-    return any(
-        "BUILD" in str(action.metavar) or action.dest == "kit"
-        for action in each._actions
-        if not action.option_strings
-    )
+            for each in action.choices.values():
+                yield from _actions(each)
