@@ -135,6 +135,26 @@ def test_plugs_for_signals_and_loudspeakers_are_not_where_the_supply_comes_in() 
     assert first.where == "J3"
 
 
+@pytest.mark.parametrize(
+    ("battery", "words", "away"),
+    [
+        ("18650 holder", "it gets hot and smells", True),
+        ("18650 Li-ion 3000mAh", "it gets hot and smells", True),
+        ("18650 holder", "the fuse blows", False),
+        ("9V battery snap", "it gets hot and smells", False),
+    ],
+)
+def test_nobody_is_sent_to_take_out_a_hot_lithium_cell(battery: str, words: str, away: bool) -> None:
+    """Common practice of fire services, no source."""
+    from bench.kit.load import parse_kit
+
+    kit = parse_kit(small(f"{{refs: BT1, value: {battery}}}").encode(), "x.yaml")
+    plan = make_plan(kit, PROCEDURE)
+    first = suspicions(kit, plan, Progress(), symptom_named(words, plan, Progress()))[0]
+    assert ("hands off" in first.how) is away
+    assert first.how.startswith("Take the battery out") is not away
+
+
 def test_with_the_supply_off_the_measurement_itself_comes_first() -> None:
     kit = two_board_kit()
     plan = make_plan(kit, PROCEDURE)

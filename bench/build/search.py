@@ -37,7 +37,9 @@ class Search:
         """Whether the supply goes off at once and stays off."""
         self.live = symptom.powered and not (self.deadly or self.off_now or kit.passive)
         """Whether anything may be proposed to be looked at with the supply on."""
-        self.batteries = tuple(part for part in self.circle.parts if part.line.kind == "battery holder")
+        self.batteries = tuple(
+            part for part in self.circle.parts if part.line.kind in ("battery holder", "battery cell")
+        )
         self.seated = self._seated()
         """ICs that are in, nearest first."""
 

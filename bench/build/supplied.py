@@ -14,6 +14,7 @@ from bench.build.circle import Part
 from bench.build.search import Search
 from bench.build.suspicion import Suspicion
 from bench.kit.model import PartLine
+from bench.parts.traits import traits_of
 from bench.plan.ends import role_of
 
 INLETS = ("box header", "DC socket", "battery holder", "terminal block", "connector", "cable")
@@ -26,7 +27,13 @@ _FOR_SIGNALS = re.compile(
 )
 _ALWAYS = ("fuse", "resettable fuse", "fuse holder", "bridge rectifier", "voltage regulator")
 """What the supply runs through wherever it stands."""
+_HOT_CELL = (
+    "Switch off. A lithium cell that is hot, swells, hisses or smells: hands off, away from it, everybody out "
+    "of the room, and the fire service. Only a cool one is taken out, and laid outdoors on stone"
+)
+"""Common practice of fire services, no source."""
 _EARTH = (
+    "Off at the wall socket or the breaker, with no hand on its case. "
     "Do not use it again, and touch no other device plugged into it, before a qualified person has tested its "
     "supply and its protective earth."
 )
@@ -107,6 +114,8 @@ def _off_at_once(search: Search) -> Iterator[Suspicion]:
     away = "Take the battery out" if search.batteries else "Switch off and pull the supply's plug"
     hot = search.has("smoke", "hot")
     mind = "let it cool, draw the fumes away, touch nothing yet" if hot else "leave it off"
+    if hot and any(_lithium(part.line) for part in search.batteries):
+        away, mind = _HOT_CELL, "leave it off"
     how = f"{away}; {mind}. Nothing is measured with power on in this search. "
     if search.has("shock"):
         how += f"{_EARTH} "
@@ -127,6 +136,11 @@ def _off_at_once(search: Search) -> Iterator[Suspicion]:
             "it and what it feeds. Replace it only when the cause is found.",
         )  # fmt: skip
     yield _resistance(search)
+
+
+def _lithium(line: PartLine) -> bool:
+    about = f"{line.section} {line.note}"
+    return "lithium" in traits_of(line.kind, line.value, line.package, line.mount, line.voltage, about)
 
 
 def _resistance(search: Search) -> Suspicion:
