@@ -100,8 +100,6 @@ class OwnRecord(Struct, frozen=True, kw_only=True):
     counts_off: int
     repeats: tuple[Repeats, ...]
     held: tuple[Held, ...]
-    widened: float
-    """What ranges of a module are stretched by, because of how past ones fell out; 1 for not at all."""
 
 
 def own_record(builds: Sequence[BuildDone], known: Learned) -> OwnRecord:
@@ -134,7 +132,6 @@ def own_record(builds: Sequence[BuildDone], known: Learned) -> OwnRecord:
         counts_off=sum(build.counts_off for build in builds),
         repeats=_repeats(builds),
         held=_held(known),
-        widened=known.pace.stretch("rest"),
     )
 
 

@@ -177,8 +177,8 @@ def time_left(plan: Plan, progress: Progress, step: Step | None, pace: Pace, bui
     here = tuple(stage for stage in stages if step is not None and stage.place == (step.stage, step.board))
     alone = step_left(step, progress.done, guess[step.key]) if step is not None else None
     return TimeLeft(
-        step=left([Work(build=build, begun=begun, stages=(alone,) if alone else ())], pace, "stage"),
-        stage=left([Work(build=build, begun=begun, stages=here)], pace, "stage"),
+        step=left([Work(build=build, begun=begun, stages=(alone,) if alone else ())], pace),
+        stage=left([Work(build=build, begun=begun, stages=here)], pace),
         module=left([Work(build=build, begun=begun, stages=stages)], pace),
     )
 
@@ -223,10 +223,7 @@ def plan_times(plan: Plan, progress: Progress | None, known: Learned, build: str
     stages = _left(plan, progress)
     return PlanTimes(
         module=left([Work(build=build, begun=begun, stages=stages)], pace),
-        stages={
-            stage.place: left([Work(build=build, begun=begun, stages=(stage,))], pace, "stage")
-            for stage in stages
-        },
+        stages={stage.place: left([Work(build=build, begun=begun, stages=(stage,))], pace) for stage in stages},
         modules=known.modules,
         resting_on=known.resting_on,
     )

@@ -116,8 +116,3 @@ def _held(record: OwnRecord) -> Iterator[tuple[str, str]]:
     for each in record.held:
         share = f" ({100 * each.held / each.forecasts:.0f} %)" if each.forecasts >= 10 else ""
         yield _HELD[each.what], f"{each.held} of {each.forecasts} held{share}"
-    wider = round(100 * (record.widened - 1))
-    if wider > 2:
-        yield "from now on", f"ranges of a module are made {wider} % wider, since past ones held too seldom"
-    elif wider < -2:
-        yield "from now on", f"ranges of a module are made {-wider} % narrower, since past ones held more often"

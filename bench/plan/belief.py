@@ -2,7 +2,7 @@
 
 For work of group g, in build j, the n-th of its kit and the m-th of all:
 
-    ln(time / guess) = builder + group g + kit + build j + learning * ln n + practice * ln m + noise
+    ln(time / guess) = builder + group g + build j + learning * ln n + practice * ln m + noise
 
 All terms but the noise are unknown and normal about the starting guess; each stage that is done is one
 observation for each group in it, and one step of recursive least squares (R. E. Kalman 1960, without
@@ -22,21 +22,22 @@ from msgspec import Struct
 Terms = Mapping[str, float]
 """Name of an unknown -> its coefficient."""
 
-SPREADS = (0.06, 0.15, 0.34)
-"""How much whole builds may differ, as standard deviation of ln time (own guess), "0.14" is 14 %."""
-SPREAD_WEIGHTS = (0.3, 0.45, 0.25)
+SPREADS = {0.04: 0.75, 0.38: 0.25}
+"""How much whole builds may differ, as deviation of ln time -> how likely that is at first (own guess).
+
+A steady builder and an uneven one: a few builds cannot tell sizes between them apart.
+"""
 
 BUILDER, LEARNING, PRACTICE = "builder", "learning", "practice"
-GROUP, KIT, BUILD = "group ", "kit ", "build "
+GROUP, BUILD = "group ", "build "
 """What the names of unknowns begin with."""
 
 PRIORS: dict[str, tuple[float, float]] = {
     BUILDER: (0.0, 0.62),
-    LEARNING: (-0.10, 0.10),
-    PRACTICE: (-0.04, 0.06),
+    LEARNING: (-0.10, 0.06),
+    PRACTICE: (-0.03, 0.03),
     GROUP: (-0.08, 0.4),
     GROUP + "tasks": (-0.15, 0.55),
-    KIT: (0.0, 0.12),
 }
 """Mean and standard deviation of each sort of unknown (own guess); learning -0.10 is a 93 % curve.
 
@@ -100,10 +101,7 @@ class Belief(Struct, frozen=True, kw_only=True):
 
 def fresh() -> Belief:
     """The belief about somebody of whom nothing is known."""
-    components = tuple(
-        Component(spread=spread, log_weight=math.log(weight), mean=[], covariance=[])
-        for spread, weight in zip(SPREADS, SPREAD_WEIGHTS, strict=True)
-    )
+    components = tuple(Component(spread=spread, log_weight=0.0, mean=[], covariance=[]) for spread in SPREADS)
     noise = {sort: (guess * worth, worth) for sort, (guess, worth) in NOISE.items()}
     return Belief(names={}, components=components, noise=noise)
 
@@ -115,7 +113,7 @@ def prior(name: str, spread: float) -> tuple[float, float]:
     if name.startswith(GROUP):
         mean, deviation = PRIORS[GROUP + "tasks" if name.startswith(GROUP + "tasks") else GROUP]
     else:
-        mean, deviation = PRIORS[KIT if name.startswith(KIT) else name]
+        mean, deviation = PRIORS[name]
     return mean, deviation * deviation
 
 

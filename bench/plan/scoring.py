@@ -16,7 +16,6 @@ from bench.plan.belief import BUILD, forget, fresh, observe
 from bench.plan.forecast import (
     Begun,
     Pace,
-    Widening,
     Work,
     deviation,
     holds,
@@ -43,7 +42,7 @@ class Score(Struct, frozen=True, kw_only=True):
     deviation: float
     """In standard deviations; see `forecast.deviation`."""
     held: bool
-    """True when what happened lay in the range, as it was stretched then."""
+    """True when what happened lay in the range."""
 
 
 StageKey = tuple[str, str, float, float]
@@ -119,10 +118,8 @@ class _Replay:
             snags=Snags(),
             builds=begun,
             of_kit=of_kit,
-            widening={"stage": Widening(), "rest": Widening()},
         )
         self.scores: list[Score] = []
-        self._own: dict[str, list[Score]] = {build.build: [] for build in self.builds}
         self._looks = [_looks(build) for build in self.builds]
 
     def key(self, number: int, at: int) -> StageKey:
@@ -139,8 +136,6 @@ class _Replay:
             return 0
         self.pace = replace(before, builds=self.pace.builds, of_kit=self.pace.of_kit)
         self.scores = list(settled.scores)
-        for score in self.scores:
-            self._own[score.build].append(score)
         return many
 
     def stage(self, number: int, at: int) -> None:
@@ -152,7 +147,7 @@ class _Replay:
             self._score(build, "rest", build.stages[at:], self._looks[number][at])
         self._teach(build, stage)
         if at == len(build.stages) - 1 and build.finished:
-            self._close(build)
+            self.pace = replace(self.pace, belief=forget(self.pace.belief, BUILD + build.build))
 
     def _score(self, build: BuildDone, what: str, stages: Sequence[StageDone], at: float) -> None:
         seconds = sum(stage.seconds for stage in stages)
@@ -161,11 +156,8 @@ class _Replay:
         if not pieces:
             return
         off = deviation(pieces, seconds)
-        score = Score(
-            build=build.build, what=what, at=at, deviation=off, held=holds(off, self.pace.stretch(what))
-        )
+        score = Score(build=build.build, what=what, at=at, deviation=off, held=holds(off))
         self.scores.append(score)
-        self._own[build.build].append(score)
 
     def _teach(self, build: BuildDone, stage: StageDone) -> None:
         begun, belief = self.pace.builds[build.build], self.pace.belief
@@ -186,16 +178,6 @@ class _Replay:
             )
         snags = self.pace.snags.with_stage(build.build, stage.joints, stage.late, stage.costs)
         self.pace = replace(self.pace, belief=belief, snags=snags)
-
-    def _close(self, build: BuildDone) -> None:
-        """A build is finished: its own forecasts say whether the next ones should be wider."""
-        widening = dict(self.pace.widening)
-        for what, old in widening.items():
-            own = [score.deviation**2 for score in self._own[build.build] if score.what == what]
-            if own:
-                widening[what] = Widening(squares=old.squares + sum(own) / len(own), modules=old.modules + 1)
-        belief = forget(self.pace.belief, BUILD + build.build)
-        self.pace = replace(self.pace, belief=belief, widening=widening)
 
 
 def _worked(stage: StageDone) -> bool:
