@@ -33,9 +33,9 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Procedure for new builds: the name of one that ships, or a path."""
     look_back: int = 3
     """How many steps to offer to look at again after an interruption."""
-    repeat_milliseconds: int = 0
-    """The same key again sooner than this many milliseconds is a held-down key; a pedal may want 700. Runs as
-    fast as a keyboard repeats are always passed over."""
+    repeat_milliseconds: int = 250
+    """The same key again sooner than this many milliseconds is a held-down key; a pedal may want 700, 0 takes
+    every press."""
     rest_after_minutes: float = 90.0
     """After so much bench time without a break a rest is suggested, once, in minutes; 0 for never. 90 is common
     practice, no source."""

@@ -5,9 +5,11 @@ from __future__ import annotations
 import gc
 import io
 import os
+import signal
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
 from bench.settings import Settings
 
@@ -42,6 +44,10 @@ def run(
         from bench.errors import FileFaults
 
         raise FileFaults(wrong)
+    if plain and sys.stdin is None:
+        from bench.errors import BenchError
+
+        raise BenchError("the input is closed", "", "run it in a terminal, or give it lines to read")
     clock = SystemClock()
     build, asked = None, None
     if named is not None:
@@ -53,7 +59,7 @@ def run(
                 data, named, settings, clock, again=again, go_on=go_on, procedure_given=procedure_given
             )
         except WhichBuild as error:
-            if not sys.stdin.isatty():
+            if not _is_terminal(sys.stdin):
                 raise
             if plain:
                 again = _ask_which(error.what)
@@ -61,7 +67,7 @@ def run(
             asked = error.what
     if plain and build is not None:
         return _in_lines(data, build, settings)
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not (_is_terminal(sys.stdin) and _is_terminal(sys.stdout)):
         from bench.errors import BenchError
 
         if build is not None:
@@ -73,7 +79,10 @@ def run(
 
     app = BenchApp(data, settings, clock, build, welcome(build, Keymap(settings.keys)) if build else "")
     app.which = (named, asked) if named is not None and asked is not None else None
-    app.run()
+    try:
+        app.run()
+    finally:
+        app.close_build()  # on no way out is a build left without its last event
     return app.return_code or 0
 
 
@@ -93,6 +102,11 @@ def _ask_which(question: str) -> bool:
         print("Type g or n.", flush=True)
 
 
+def _is_terminal(stream: TextIO | None) -> bool:
+    """False also for a stream that was closed before the program began, which Python gives as None."""
+    return stream is not None and stream.isatty()
+
+
 def _in_lines(data: Path, build: Build, settings: Settings) -> int:
     """The bench in plain lines, over stdin and stdout."""
     from bench.build.record import know
@@ -106,9 +120,39 @@ def _in_lines(data: Path, build: Build, settings: Settings) -> int:
     def say(line: str) -> None:
         print(clean(line, 2_000), flush=True)
 
+    ending = _Ending(typed_line)
     try:
         build.reminders = know(data, settings).reminders
-        PlainBench(build, settings, typed_line, say, data).run()
+        PlainBench(build, settings, ending.read, say, data).run()
     finally:
         build.close()
-    return 0
+    return ending.code
+
+
+class _Ending:
+    """Signals that end the program: the input ends, between two lines and never in the middle of an event."""
+
+    def __init__(self, read: Callable[[str], str]) -> None:
+        self.code = 0
+        self._read = read
+        self._reading = False
+        for name in ("SIGTERM", "SIGHUP", "SIGINT"):
+            if hasattr(signal, name):
+                signal.signal(getattr(signal, name), self._end)
+
+    def _end(self, number: int, _: object) -> None:
+        self.code = 128 + number
+        if self._reading:
+            raise EOFError
+
+    def read(self, prompt: str) -> str:
+        """A line; raises EOFError at the end of the input, and after a signal."""
+        if self.code:
+            raise EOFError
+        self._reading = True
+        try:
+            return self._read(prompt)
+        except OSError as error:  # the terminal is gone
+            raise EOFError from error
+        finally:
+            self._reading = False

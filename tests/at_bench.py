@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 import bench
-from bench.settings import shipped_kits_folder
+from bench.settings import SETTINGS_NAME, shipped_kits_folder
 
 pytest.importorskip("pty", reason="needs pseudo-terminals")
 from tests.terminal import Terminal
@@ -40,7 +40,9 @@ Place = tuple[str, ...]
 
 
 def at_bench(kit: Path, data: Path, columns: int = 120, rows: int = 40, **env: str) -> Terminal:
-    """The program at the bench; not yet waited for."""
+    """The program at the bench; not yet waited for. It takes keys as fast as they come by its settings."""
+    if not (data / SETTINGS_NAME).exists():
+        (data / SETTINGS_NAME).write_text("repeat_milliseconds = 0\n", encoding="utf-8")
     command = [*PROGRAM, "build", str(kit), "--data", str(data)]
     return Terminal(command, columns, rows, env=PATH | env, cwd=data)
 

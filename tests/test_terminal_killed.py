@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 
 pytest.importorskip("pty", reason="needs pseudo-terminals")
-from bench.tui.screens.place import RUN_SECONDS
+
 from tests.at_bench import ASKED, LARGE, Place, at_bench, comes_to, log_of, place_of, still
 from tests.terminal import Terminal
 
@@ -163,7 +163,7 @@ def test_killed_at_any_moment_nothing_shown_is_lost_and_nothing_is_done_twice(tm
                         break
                     comes_to(terminal, still, screens[sent])
                     shown = sent
-                    terminal.read_for(RUN_SECONDS)  # a finger is no faster
+                    terminal.read_for(0.05)  # a finger is no faster
                 terminal.read_for(chance.uniform(0.0, 0.02))
             kills += 1
             terminal.kill()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from textual.pilot import Pilot
 
 from bench.build.session import Build
@@ -93,18 +92,6 @@ def test_keys_can_be_chosen_and_the_foot_line_shows_them(build: Build, tmp_path:
         assert build.view().step_number == 2
 
     drive(build, tmp_path, act, keys={"done": "f5"})
-
-
-def test_a_key_that_repeats_as_fast_as_a_keyboard_does_is_a_held_key(build: Build, tmp_path: Path) -> None:
-    async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        assert isinstance(app.screen, BenchScreen)
-        times = iter([10.0, 10.5, 10.53, 10.56, 10.59, 11.5])
-        with pytest.MonkeyPatch.context() as patch:
-            patch.setattr("bench.tui.screens.place.time.monotonic", lambda: next(times))
-            held = [app.screen._held_down("space") for _ in range(6)]
-        assert held == [False, False, False, True, True, False]
-
-    drive(build, tmp_path, act)
 
 
 def test_a_key_that_is_held_down_counts_once(build: Build, tmp_path: Path) -> None:

@@ -7,6 +7,9 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+from msgspec import structs
+
+from bench.build.drafts import Drafts
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import spell
@@ -15,7 +18,7 @@ from bench.settings import Settings
 from bench.tui.agreewords import open_words
 from bench.tui.clockforms import clock_form
 from bench.tui.commands import Command, Keymap, commands_of
-from bench.tui.forms import Form, Question, damage, meant_by, trouble
+from bench.tui.forms import Form, Question, asked, damage, meant_by, trouble
 from bench.tui.text import clean
 
 GIVE_UP = "."
@@ -59,6 +62,7 @@ class Talk:
         data: Path | None = None,
     ) -> None:
         self.build, self.settings, self.data = build, settings, data
+        self.drafts = Drafts(data)
         self.keymap = Keymap(settings.keys)
         self._read, self._say = read, say
         self._over = False
@@ -178,8 +182,19 @@ class Talk:
         if self.build.log.read_only:
             raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
         self._say(f"{form.title}. A line with {GIVE_UP} alone gives up.")
-        answers = tuple(self._ask(question) for question in form.questions)
-        self._say(form.record(answers))
+        key = asked(self.build.name, form.title, form.questions)
+        begun, answers = self.drafts.of(key), list[str]()
+        try:
+            for number, question in enumerate(form.questions):
+                draft = begun[number] if number < len(begun) else ""
+                answers.append(self._ask(structs.replace(question, given=draft) if draft else question))
+            word = form.record(tuple(answers))
+        except (GivenUp, BenchError):
+            kept = self.drafts.keep(key, tuple(answers))
+            self._say(f"Not recorded: {' / '.join(answers)}. {kept}" if kept else "Nothing was typed yet.")
+            raise
+        self.drafts.drop(key)
+        self._say(word)
 
     def _ask(self, question: Question) -> str:
         said = [f"{question.ask[:1].upper()}{question.ask[1:]}", question.hint]

@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
+import asyncio
 import gc
 import os
+import signal
 import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 from msgspec.structs import replace
+from textual import events
 from textual.app import App, SystemCommand
+from textual.await_complete import AwaitComplete
+from textual.binding import Binding
+from textual.driver import Driver
 from textual.screen import Screen
 
+from bench.build.drafts import Drafts
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import Clock
 from bench.settings import Settings
 from bench.tui.bigtype import in_blocks
 from bench.tui.commands import Keymap
-from bench.tui.forms import trouble, welcome
+from bench.tui.forms import asked, trouble, welcome, words_form
+from bench.tui.gate import Gate
+from bench.tui.screens.ask import Ask
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.place import Place
 from bench.tui.signals import Signals
@@ -42,6 +52,9 @@ Ask, Choose, Danger { align: center bottom; background: transparent; }
 #ask-line { border: none; height: 1; padding: 0; background: $b-ground; color: $b-plain; }
 #ask-hint { color: $b-faint; }
 """
+CLOSING = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT") if hasattr(signal, name)]
+INTERRUPT_SECONDS = 3.0
+"""Ctrl-C twice in so long closes the program."""
 
 
 class BenchApp(App[None]):
@@ -50,6 +63,10 @@ class BenchApp(App[None]):
     CSS = CSS
     TITLE = "solderside"
     ENABLE_COMMAND_PALETTE = True
+    BINDINGS = [  # noqa: RUF012
+        Binding("ctrl+c", "interrupt", show=False, priority=True),
+        Binding("ctrl+z", "suspend_process", show=False, priority=True),
+    ]
 
     def __init__(
         self, data: Path, settings: Settings, clock: Clock, build: Build | None = None, welcome: str = ""
@@ -60,8 +77,10 @@ class BenchApp(App[None]):
         self.which: tuple[str, str] | None = None
         """A kit file, and what to ask at once: which build it goes with."""
         self.keymap = Keymap(settings.keys)
-        self.drafts: dict[tuple[str, ...], tuple[str, ...]] = {}
-        """Answers typed to questions that were given up, by title and questions."""
+        self.drafts = Drafts(data)
+        """Answers typed to questions that were given up, or that could not be recorded."""
+        self.gate = Gate(self)
+        self._interrupted_at = float("-inf")
         self.signals = Signals(settings.sound, self.bell, self.set_timer)
         self._welcome = welcome
         self.in_ascii = not in_blocks(settings.large_type, getattr(sys.__stderr__, "encoding", None) or "utf-8")
@@ -86,6 +105,79 @@ class BenchApp(App[None]):
             self.ask_which(*self.which)
         gc.freeze()
         gc.enable()
+        self.gate.wait_for_paint()
+        self.app_resume_signal.subscribe(self, lambda _: self.screen.refresh(layout=True))
+        if not self.is_headless:
+            for each in CLOSING:
+                asyncio.get_running_loop().add_signal_handler(each, self.close_in_order, 128 + each)
+
+    # -- keys and signals -----------------------------------------------------------------------
+    def get_driver_class(self) -> type[Driver]:
+        """On a terminal of POSIX, one whose input survives any bytes."""
+        stock = super().get_driver_class()
+        if stock.__name__ == "LinuxDriver":
+            from bench.tui.driver import BenchDriver
+
+            return BenchDriver
+        return stock
+
+    async def on_event(self, event: events.Event) -> None:
+        """What is typed goes through the gate."""
+        if isinstance(event, events.Key | events.Paste) and not event.is_forwarded:
+            if self.screen_stack:
+                await self.gate.arrive(event)
+        else:
+            await super().on_event(event)
+
+    async def hand_on(self, event: events.Key | events.Paste) -> None:
+        """Give a key or a paste that the gate lets through to whom it is for."""
+        await super().on_event(event)
+
+    def push_screen(self, *args: Any, **kwargs: Any) -> Any:
+        """As Textual's; no key reaches the new screen before it is painted."""
+        self.gate.wait_for_paint()
+        return super().push_screen(*args, **kwargs)
+
+    def pop_screen(self) -> AwaitComplete:
+        """As Textual's; no key reaches the screen below before it is painted."""
+        self.gate.wait_for_paint()
+        return super().pop_screen()
+
+    def switch_screen(self, screen: Screen[Any] | str) -> AwaitComplete:
+        """As Textual's; no key reaches the other screen before it is painted."""
+        self.gate.wait_for_paint()
+        return super().switch_screen(screen)
+
+    def keep_for_a_note(self, text: str) -> str:
+        """Keep a text that no box was open for; a sentence that says where."""
+        if self.build is None or self.build.log.read_only:
+            return self.drafts.keep(("", "Typed without a box"), (text,))
+        form = words_form(self.build, None, "note")
+        key = asked(self.build.name, form.title, form.questions)
+        before = self.drafts.of(key)
+        self.drafts.keep(key, (" ".join((*before[:1], text)),))
+        return f"They stand in the next note ({self.keymap.key_of('note')} at the bench)."
+
+    def action_interrupt(self) -> None:
+        """Ctrl-C twice closes the program, with what is typed kept as a draft."""
+        if monotonic() - self._interrupted_at < INTERRUPT_SECONDS:
+            self.close_in_order(128 + signal.SIGINT)
+            return
+        self._interrupted_at = monotonic()
+        if isinstance(self.screen, Place):
+            self.screen.say("Ctrl-C once more closes the program. All that was recorded is kept.")
+
+    async def action_quit(self) -> None:
+        """Close the build and the program."""
+        self.close_in_order()
+
+    def close_in_order(self, code: int = 0) -> None:
+        """Close the program whatever is on screen: typed text becomes a draft, the build is closed."""
+        for screen in self.screen_stack:
+            if isinstance(screen, Ask) and screen.is_mounted:
+                screen.keep_draft()
+        self.close_build()
+        self.exit(return_code=code)
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """The palette offers what the command table offers."""
@@ -169,5 +261,4 @@ class BenchApp(App[None]):
 
     def leave(self) -> None:
         """Close the build and the program."""
-        self.close_build()
-        self.exit()
+        self.close_in_order()

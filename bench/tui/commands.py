@@ -279,9 +279,12 @@ class Keymap:
                     self._table.update({(place, each): _BY_NAME[name] for each in key.split()})
 
     def command(self, place: str, key: str, character: str | None) -> Command | None:
-        """The command of a key press: by the character typed, else by the key's name."""
+        """The command of a key press: by the character typed, else by the key's name.
+
+        A capital that has no command of its own is its small letter: Caps Lock may be on.
+        """
         if character and character.isprintable() and character != " ":
-            found = self._table.get((place, character))
+            found = self._table.get((place, character)) or self._table.get((place, character.lower()))
             if found:
                 return found
         return self._table.get((place, key))

@@ -68,6 +68,11 @@ class Form(Struct, frozen=True, kw_only=True):
     """Records the answers and returns a word for the builder; raises BenchError when that cannot be."""
 
 
+def asked(build: str, title: str, questions: Sequence[Question]) -> tuple[str, ...]:
+    """By what drafts of answers are kept: the build's name, the title and each question."""
+    return (build, title, *(question.ask for question in questions))
+
+
 def a_number(text: str) -> str:
     """What keeps a text from being a number that is not negative; empty text is zero.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING, cast
 
 from rich.text import Text
 from textual import events
@@ -13,19 +14,39 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from bench.tui.forms import Question, meant_by
+from bench.build.drafts import Asked
+from bench.tui.forms import Question, asked, meant_by
 from bench.tui.text import clean, masked
+
+if TYPE_CHECKING:
+    from bench.tui.app import BenchApp
+
+
+def type_in(line: Input, text: str) -> None:
+    """Put text where the cursor is, in place of what is marked; blanks alone begin no answer."""
+    if not line.value and not text.strip():
+        return
+    if line.selection.is_empty:
+        line.insert_text_at_cursor(text)
+    else:
+        line.replace(text, *line.selection)
 
 
 class SafeInput(Input):
     """Keeps what is typed or pasted as it is, and shows it so that the terminal obeys none of it."""
 
     async def _on_key(self, event: events.Key) -> None:
-        if isinstance(self.screen, Ask) and self.screen.chosen_by(event):
+        if isinstance(self.screen, Ask) and self.screen.takes(event):
             event.stop()
             event.prevent_default()
             return
         await super()._on_key(event)
+
+    def _on_paste(self, event: events.Paste) -> None:
+        """Every line of what is pasted, as one line."""
+        event.stop()
+        event.prevent_default()
+        type_in(self, " ".join(line for line in event.text.splitlines() if line.strip()))
 
     @property
     def _value(self) -> Text:
@@ -42,8 +63,10 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         self._title, self._questions = title, tuple(questions)
         self._answers: list[str] = []
         self._offered: tuple[tuple[str, str], ...] = ()
-        self.left_behind: tuple[str, ...] = ()
-        """What had been typed when it was given up, an answer for each question that was reached."""
+        self._drafts: tuple[str, ...] = ()
+        self._over = False
+        self.kept = ""
+        """Where what had been typed is, once it was given up."""
 
     def compose(self) -> ComposeResult:
         """A small box at the foot of the screen."""
@@ -55,17 +78,43 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
     def on_mount(self) -> None:
         """Ask the first question."""
         self.query_one(Input).cursor_blink = False
+        self._drafts = self._bench_app.drafts.of(self.asked)
         self._next()
+
+    @property
+    def _bench_app(self) -> BenchApp:
+        return cast("BenchApp", self.app)
+
+    @property
+    def asked(self) -> Asked:
+        """By what drafts of its answers are kept."""
+        build = self._bench_app.build
+        return asked(build.name if build else "", self._title, self._questions)
+
+    @property
+    def offers(self) -> bool:
+        """True while one key takes one of the meanings of an answer."""
+        return bool(self._offered)
+
+    def keep_draft(self) -> None:
+        """What is typed so far stands here again when the questions are asked again."""
+        typed = (*self._answers, self.query_one(Input).value)
+        own = zip(typed, self._questions, strict=False)
+        self.kept = self._bench_app.drafts.keep(
+            self.asked, tuple("" if text == question.given else text for text, question in own)
+        )
 
     def _next(self) -> None:
         question = self._questions[len(self._answers)]
         many = f" {len(self._answers) + 1}/{len(self._questions)}" if len(self._questions) > 1 else ""
         self.query_one("#ask-title", Static).update(Content(f"{self._title}{many}: {question.ask}"))
         line = self.query_one(Input)
-        line.value = clean(question.given, 20_000)
+        number = len(self._answers)
+        draft = self._drafts[number] if number < len(self._drafts) else ""
+        line.value = draft or clean(question.given, 20_000)
         line.cursor_position = len(line.value)
         line.focus()
-        if question.replaced:
+        if question.replaced and not draft:
             line.action_select_all()
         self._hint(question.hint)
 
@@ -75,12 +124,14 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
             keys = f"Tab: complete. {keys}"
         self.query_one("#ask-hint", Static).update(Content(f"{text} {keys}".strip()))
 
-    def on_input_submitted(self, message: Input.Submitted) -> None:
-        """Take the answer, or say what is wrong with it."""
-        message.stop()
-        self._take(message.value)
+    def takes(self, event: events.Key) -> bool:
+        """True for a key that is no text: Enter takes the answer at once, a meaning's key that meaning."""
+        if event.key != "enter":
+            return self._chosen_by(event)
+        self._take(self.query_one(Input).value)
+        return True
 
-    def chosen_by(self, event: events.Key) -> bool:
+    def _chosen_by(self, event: events.Key) -> bool:
         """True for the key of something that the answer in the line may mean, which is then taken."""
         offered, self._offered = self._offered, ()
         meant = meant_by(event.character or "", offered)
@@ -90,6 +141,8 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         return bool(meant)
 
     def _take(self, answer: str) -> None:
+        if self._over:
+            return
         question = self._questions[len(self._answers)]
         wrong = question.objection(answer)
         if wrong:
@@ -98,6 +151,8 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
             return
         self._answers.append(answer)
         if len(self._answers) == len(self._questions):
+            self._over = True
+            self._bench_app.drafts.drop(self.asked)
             self.dismiss(tuple(self._answers))
         else:
             self._next()
@@ -114,8 +169,10 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         """Escape gives up."""
         if event.key == "escape":
             event.stop()
-            self.left_behind = (*self._answers, self.query_one(Input).value)
-            self.dismiss(None)
+            if not self._over:
+                self._over = True
+                self.keep_draft()
+                self.dismiss(None)
 
 
 class Choose(ModalScreen[str | None]):
@@ -124,6 +181,7 @@ class Choose(ModalScreen[str | None]):
     def __init__(self, ask: str, choices: Sequence[tuple[str, str]], *, must: bool = False) -> None:
         super().__init__()
         self._ask, self._choices, self._must = ask, tuple(choices), must
+        self._over = False
 
     def compose(self) -> ComposeResult:
         """The question and its answers with their keys: one on a line, or two where the screen is low."""
@@ -140,8 +198,9 @@ class Choose(ModalScreen[str | None]):
     def on_key(self, event: events.Key) -> None:
         """Take one of the keys offered."""
         event.stop()
-        chosen = event.character or event.key
-        if any(key in (chosen, event.key) for key, _ in self._choices):
+        keys = [key for key, _ in self._choices]
+        pressed = (event.character or event.key, event.key, (event.character or "").lower())
+        chosen = next((key for key in pressed if key in keys), None)
+        if not self._over and (chosen is not None or (event.key == "escape" and not self._must)):
+            self._over = True
             self.dismiss(chosen)
-        elif event.key == "escape" and not self._must:
-            self.dismiss(None)

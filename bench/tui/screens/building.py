@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from itertools import zip_longest
-
-from msgspec import structs
 
 from bench.build.session import Build
 from bench.errors import BenchError
@@ -29,34 +26,23 @@ class BuildPlace(Place):
     def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
         """Ask, and hand the answers on; giving up and what goes wrong is said on screen.
 
-        What was typed before giving up stands in the same questions when they are asked again.
+        What was typed before giving up, or could not be recorded, stands in the same questions again.
         """
+        self._writable()
+        self._put(title, questions, then)
 
-        drafts = self.bench_app.drafts
-        key = (title, *(question.ask for question in questions))
-        begun = drafts.pop(key, ())
-        filled = [
-            structs.replace(question, given=draft) if draft else question
-            for question, draft in zip_longest(questions, begun, fillvalue="")
-            if isinstance(question, Question)
-        ]
-        ask = Ask(title, filled)
+    def _put(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
+        ask = Ask(title, questions)
 
         def answered(answers: tuple[str, ...] | None) -> None:
             if answers is None:
-                typed = [
-                    "" if answer == question.given else answer
-                    for answer, question in zip(ask.left_behind, questions, strict=False)
-                ]
-                if any(typed):
-                    drafts[key] = tuple(typed)
-                kept = " What you typed is kept: it stands there again next time." if any(typed) else ""
-                self.say(f"{title}: given up, nothing recorded.{kept}")
+                self.say(f"{title}: given up, nothing recorded. {ask.kept}".strip())
                 return
             try:
                 then(answers)
             except BenchError as error:
                 self.say(trouble(error))
+                self.bench_app.drafts.keep(ask.asked, answers)
+                self._put(title, questions, then)
 
-        self._writable()
         self.app.push_screen(ask, answered)

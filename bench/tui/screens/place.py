@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
@@ -19,8 +18,6 @@ from bench.tui.text import clean
 if TYPE_CHECKING:
     from bench.tui.app import BenchApp
 
-RUN_SECONDS = 0.05
-"""Keyboards repeat a key that is held down every 25 to 40 ms; no finger is that fast three times."""
 MOVING = ("up", "down", "left", "right", "pageup", "pagedown")
 
 
@@ -30,38 +27,18 @@ class Place(Screen[None]):
     place = ""
     """The name by which the command table knows it."""
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._last_key = ""
-        self._last_at = self._last_gap = 0.0
-
     @property
     def bench_app(self) -> BenchApp:
         """The app, with its own type."""
         return cast("BenchApp", self.app)
 
     async def on_key(self, event: events.Key) -> None:
-        """Carry out the command of a key, unless the key is only held down."""
+        """Carry out the command of a key."""
         command = self.bench_app.keymap.command(self.place, event.key, event.character)
         if command is None:
             return
         event.stop()
-        if not self._held_down(event.key):
-            self.carry_out(command)
-
-    def _held_down(self, key: str) -> bool:
-        """True for a press that a finger or a pedal did not make: the key is only held down.
-
-        That is the third and any later press of a run faster than `RUN_SECONDS`, and any press that comes
-        sooner than the builder's own `repeat_milliseconds`. Moving about may repeat.
-        """
-        now = time.monotonic()
-        same, gap, before = key == self._last_key, now - self._last_at, self._last_gap
-        self._last_key, self._last_at, self._last_gap = key, now, gap if same else RUN_SECONDS
-        if not same or key in MOVING:
-            return False
-        in_a_run = gap < RUN_SECONDS and before < RUN_SECONDS
-        return in_a_run or gap < self.bench_app.settings.repeat_milliseconds / 1000
+        self.carry_out(command)
 
     def carry_out(self, command: Command) -> None:
         """Do what a command says; what goes wrong is said on screen."""

@@ -8,6 +8,7 @@ from bench.errors import BenchError
 from bench.plan.model import Step
 from bench.tui.forms import (
     Form,
+    asked,
     caption_form,
     erratum_form,
     mend_form,
@@ -57,8 +58,8 @@ class WordPlace(BuildPlace):
 
     def _ask_again(self, form: Form, answers: tuple[str, ...]) -> None:
         """The same questions with what was answered, which could not be recorded as it stands."""
-        self.bench_app.drafts[(form.title, *(question.ask for question in form.questions))] = answers
-        self._fill_in(form)
+        self.bench_app.drafts.keep(asked(self.build.name, form.title, form.questions), answers)
+        self._put(form.title, form.questions, lambda again: self._take(form, again))
 
     # -- words ----------------------------------------------------------------------------------
     def do_note(self) -> None:
