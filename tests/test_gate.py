@@ -30,15 +30,17 @@ def key_of(char: str) -> events.Key:
 
 
 async def write(app: BenchApp, *texts: str, gap: float = 0.0, settle: float = 0.25) -> None:
-    """Bytes as a terminal would bring them: each text in one write, `gap` seconds apart."""
-    pilot = Pilot(app)
-    for text in texts:
+    """Bytes as a terminal would bring them: each text in one write, stamped `gap` seconds apart."""
+    pilot, start = Pilot(app), time.monotonic()
+    for number, text in enumerate(texts):
         keys = [key_of(char) for char in text]
         mark_burst(keys)
         for key in keys:
+            if gap:
+                key.time = start + number * gap
             app._driver.send_message(key)  # type: ignore[union-attr]
         if gap:
-            await pilot.pause(gap)
+            await pilot.pause(0.01)
     await pilot.pause(settle)
     for _ in range(100):
         if app.gate.is_open:
@@ -172,7 +174,7 @@ def test_a_held_key_makes_one_step_at_any_rate_of_repeat(
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await write(app, *" " * 12, gap=milliseconds / 1000)
         assert kinds(build) == ["Done"]
-        await pilot.pause(0.3)
+        await pilot.pause(milliseconds * 0.012 + 0.3)
         await write(app, " ")
         assert kinds(build) == ["Done", "Done"]
 
@@ -183,6 +185,7 @@ def test_a_held_key_types_nothing_into_the_box_it_opens(build: Build, tmp_path: 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await write(app, *"nnnnnnnn", gap=0.04)
         assert line_of(app) == ""
+        await pilot.pause(0.5)
         await write(app, *"nine", gap=0.15)
         assert line_of(app) == "nine"
 

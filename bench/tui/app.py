@@ -13,6 +13,7 @@ from time import monotonic
 from typing import Any
 
 from msgspec.structs import replace
+from rich.console import RenderableType
 from textual import events
 from textual.app import App, SystemCommand
 from textual.await_complete import AwaitComplete
@@ -132,6 +133,10 @@ class BenchApp(App[None]):
     async def hand_on(self, event: events.Key | events.Paste) -> None:
         """Give a key or a paste that the gate lets through to whom it is for."""
         await super().on_event(event)
+
+    def _display(self, screen: Screen[Any], renderable: RenderableType | None) -> None:
+        self.gate.displayed()
+        super()._display(screen, renderable)
 
     def push_screen(self, *args: Any, **kwargs: Any) -> Any:
         """As Textual's; no key reaches the new screen before it is painted."""

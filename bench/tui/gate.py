@@ -32,7 +32,7 @@ ONE_WRITE = 0.012
 """Seconds; keys closer than this came in one write, for no keyboard repeats as fast."""
 HELD_SECONDS = 0.12
 """Seconds; a key held down repeats at least as often."""
-WORTH_KEEPING = 4
+WORTH_KEEPING = 7
 """So many characters typed too early are kept, if they are not one key held down."""
 TICKING = frozenset(("done", "one"))
 """Commands that tick steps: one of them after another is the same key again."""
@@ -51,6 +51,8 @@ class Gate:
         self._busy = True
         self._turn = 0
         self._open_since = float("inf")
+        """Keys that came before this were pressed for what was on screen before."""
+        self._shut_at = self._displayed = 0.0
         self._held: deque[events.Key | events.Paste] = deque()
         self._early: list[str] = []
         """Text that came when nothing on screen took text."""
@@ -73,6 +75,9 @@ class Gate:
         """Take a key or a paste, in the order of arrival."""
         if isinstance(event, events.Key) and self._is_repeat(event):
             return
+        await self._admit(event)
+
+    async def _admit(self, event: events.Key | events.Paste) -> None:
         if self._busy:
             self._held.append(event)
         elif event.time < self._open_since and isinstance(event, events.Key):
@@ -173,6 +178,13 @@ class Gate:
     def _shut(self) -> None:
         self._busy = True
         self._turn += 1
+        if self._open_since < float("inf"):
+            self._shut_at = monotonic()
+
+    def displayed(self) -> None:
+        """A frame goes to the terminal: who presses a key from now on sees it. At first: the first one."""
+        if self._open_since < float("inf") or not self._displayed:
+            self._displayed = monotonic()
 
     def wait_for_paint(self) -> None:
         """Something else comes up: no key goes through until it is painted."""
@@ -192,12 +204,15 @@ class Gate:
         if self._app.screen is not screen:
             self._handled(turn)
             return
-        self._open_since, self._busy = monotonic(), False
+        self._open_since, self._busy = max(self._displayed, self._shut_at), False
         if self._enter_asked and not isinstance(screen, ModalScreen):
             self._entered_at = self._open_since
         self._enter_asked = False
         held, self._held = self._held, deque()
-        await self._too_early(held)
+        await self._too_early([event for event in held if event.time < self._open_since])
+        for event in held:
+            if event.time >= self._open_since:
+                await self._admit(event)
 
     # -- what came too early --------------------------------------------------------------------
     async def _too_early(self, early: Sequence[events.Key | events.Paste]) -> None:
@@ -236,7 +251,7 @@ class Gate:
     def _keep_early(self) -> None:
         text = " ".join("".join(self._early).split())
         self._early.clear()
-        if len(text) < WORTH_KEEPING or len(set(text)) < WORTH_KEEPING - 1:
+        if len(text) < WORTH_KEEPING or len(set(text)) < WORTH_KEEPING // 2:
             return
         kept = self._app.keep_for_a_note(text)
         self._say(f"{len(text)} characters came when no box was open: nothing was done with them. {kept}")
