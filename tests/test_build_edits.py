@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import re
 from pathlib import Path
 
@@ -10,10 +11,11 @@ from textual.pilot import Pilot
 
 from bench.build.folders import open_build, read_back, summaries
 from bench.build.session import Build
-from bench.errors import Refused
+from bench.errors import FileFaults, Refused
 from bench.log import events as ev
 from bench.log.file import LOG_NAME
 from bench.plain.bench import PlainBench
+from bench.plain.spoken import step_lines
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from tests.samples import HandClock
@@ -467,6 +469,76 @@ def test_what_agrees_no_longer_is_answered_on_screen(tmp_path: Path) -> None:
         assert "22k" in screen_text(app)
 
     drive(build, tmp_path, act, (80, 24))
+
+
+def test_a_board_of_another_name_with_another_value_on_it(tmp_path: Path) -> None:
+    built(tmp_path)
+    put(tmp_path, ("name: main", "name: mother"), R7)
+    build = opened(tmp_path)
+    (change,) = build.kit_changes()
+    build.right_as_it_is(change)
+    assert [each.words for each in build.kit_changes()] == ["R7 on mother: 47k is now 470R"]
+    assert open_items(build) == {"mother/R7"}
+    build.close()
+
+
+def test_a_part_that_comes_late_has_the_checks_after_it_done_again(tmp_path: Path) -> None:
+    built(tmp_path)
+    put(tmp_path, *EDITS["a part added"][0])
+    build = opened(tmp_path)
+    assert open_items(build) == {"main/Q2"}
+    build.done()
+    step = build.next_step
+    assert step is not None
+    assert step.action == "check"
+    build.close()
+
+
+def test_a_reopened_part_is_not_called_in_already(tmp_path: Path) -> None:
+    built(tmp_path)
+    put(tmp_path, ("R7, value: 47k", "R7, value: 4k7"), ("R8, value: 22k", "R8, value: 47k"))
+    build = opened(tmp_path)
+    while build.next_step and "R8" not in build.next_step.refs:
+        build.hold_back()
+    said = " ".join(step_lines(build.view()))
+    assert "not 4k7 R7" in said
+    assert "not 4k7 R7 (in already)" not in said
+    build.close()
+
+
+def test_whatever_is_edited_is_told_and_can_be_settled(tmp_path: Path) -> None:
+    chance = random.Random(20313)
+    names = [name for name in EDITS if name not in ("a board taken away", "a part moved to another board")]
+    for number in range(40):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        put(folder)
+        build = opened(folder)
+        for _ in range(chance.randint(1, 25)):
+            if build.view().wants_reading:
+                build.pass_hold("measured elsewhere")
+            build.done()
+        build.close()
+        text = KIT
+        for name in chance.sample(names, 5):
+            for old, new in EDITS[name][0]:
+                text = text.replace(old, new)
+        path = put(folder)
+        path.write_text(text, encoding="utf-8")
+        try:
+            build = opened(folder)
+        except FileFaults:
+            continue  # two edits that do not go together: the kit says so, and the build is as it was
+        done = build.progress.done
+        for _ in range(3):
+            for change in build.kit_changes():
+                build.right_as_it_is(change)
+        assert build.kit_changes() == ()
+        assert len(build.progress.done) >= len(done)
+        build.close()
+        again = opened(folder)
+        assert again.kit_changes() == ()
+        again.close()
 
 
 def test_only_what_is_done_is_compared(tmp_path: Path) -> None:

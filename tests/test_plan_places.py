@@ -11,9 +11,8 @@ from msgspec.structs import replace
 
 from bench.kit.model import Board, Kit, PartLine, Trim
 from bench.plan.alike import alike
-from bench.plan.grouping import part_of
 from bench.plan.hops import Place, length
-from bench.plan.model import Plan, Step
+from bench.plan.model import Plan, Step, part_of
 from bench.plan.nearby import spots_in
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.rules import Procedure

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from bench.build.agreement import (
+from bench.build.doneas import (
     BOARD,
     CHANGED,
     Change,
     Position,
-    agree_again,
+    all_agree,
     as_done,
-    changes,
     facts_of,
     positions_of,
 )
@@ -22,7 +21,6 @@ from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.facts import Facts
 from bench.log.progress import Progress
-from bench.parts.designators import shorten
 from bench.plan.model import PART_ACTIONS, Step
 
 
@@ -31,6 +29,7 @@ class KitWatch(Recorder):
 
     _places: dict[str, Position] | None = None
     _known: frozenset[str] | None = None
+    _compared: tuple[tuple[int, frozenset[str] | None], tuple[Change, ...]] | None = None
 
     def _facts(self, step: Step, items: Sequence[str]) -> Facts:
         if self._places is None:
@@ -40,6 +39,12 @@ class KitWatch(Recorder):
     def kit_changes(self, known: frozenset[str] | None = None) -> tuple[Change, ...]:
         """All that is done, no longer agrees with the kit and is not settled; `known` as for `compare`."""
         known = self._known if known is None else known
+        key = (len(self._folder.events), known)
+        if self._compared is None or self._compared[0] != key:
+            self._compared = (key, self._changes(known))
+        return self._compared[1]
+
+    def _changes(self, known: frozenset[str] | None) -> tuple[Change, ...]:
         if self._places is None:
             self._places = positions_of(self.kit)
         progress = self.progress
@@ -47,6 +52,10 @@ class KitWatch(Recorder):
             return ()
         gone = undone(self._folder.events)
         done = as_done(with_corrections(self._folder.events, gone), gone)
+        if all_agree(self.plan, self._places, progress, done):
+            return ()
+        from bench.build.agreement import changes
+
         return changes(self.plan, self._places, progress, done, known)
 
     def compare(self, known: frozenset[str] | None = None) -> tuple[Change, ...]:
@@ -60,11 +69,15 @@ class KitWatch(Recorder):
             item for each in found if each.sort == CHANGED for item in each.items if item in self.progress.done
         ]
         why = {item: each.words for each in found for item in each.items}
-        again = agree_again(found, self.progress, self.plan)
+        again: tuple[str, ...] = ()
+        if self.progress.reopened:
+            from bench.build.agreement import agree_again
+
+            again = agree_again(found, self.progress, self.plan)
         added = self._late(known)
         if opens or added:
             told = [each.words for each in found]
-            told += [f"{shorten(_refs(added))} new in the kit"] if added else []
+            told += [f"{', '.join(_refs(added))} new in the kit"] if added else []
             self._note(
                 ev.KitChanged,
                 opens=tuple(opens),

@@ -19,8 +19,7 @@ from bench.parts.ratings import weaker
 from bench.parts.traits import traits_of
 from bench.parts.typenumbers import facts
 from bench.plan.cautions import SORTS, Caution, sort_of
-from bench.plan.grouping import part_of
-from bench.plan.model import Step
+from bench.plan.model import Step, part_of
 
 _MOST_WORDS = 12
 _UNMARKED = "The board marks no + here: find the plus side in the circuit diagram before it goes in."

@@ -22,7 +22,7 @@ from bench.plan.cautions import sorts_of
 from bench.plan.ends import role_of
 from bench.plan.hops import Place, short_path
 from bench.plan.joined import LOOSE, with_clusters
-from bench.plan.model import Step
+from bench.plan.model import Step, part_of
 from bench.plan.rules import Placement, Rule, Rules, StageCaution, StageRule, any_matches
 from bench.plan.shell import Shell, carries_supply, plugged_in, shell_of
 from bench.plan.sides import each_side
@@ -261,15 +261,6 @@ def _by_neighbourhood(pieces: _Pieces, sizes: Sequence[int], places: Mapping[str
     for size in sizes:
         dealt += [pieces[at] for at in sorted(path[len(dealt) : len(dealt) + size])]
     return dealt
-
-
-def part_of(item: str) -> str:
-    """The part that an item stands for, without what is done with it.
-
-    >>> part_of("main/U1#socket"), part_of("main/RV1#placed"), part_of("main/R1")
-    ('main/U1', 'main/RV1', 'main/R1')
-    """
-    return item.removesuffix("#placed").removesuffix("#socket")
 
 
 def _notes(alike: Sequence[Placement], refs: Sequence[str]) -> str:

@@ -7,6 +7,15 @@ from msgspec import Struct
 from bench.kit.counts import PartCount
 
 
+def part_of(item: str) -> str:
+    """The part that an item stands for, without what is done with it.
+
+    >>> part_of("main/U1#socket"), part_of("main/RV1#placed"), part_of("main/R1")
+    ('main/U1', 'main/RV1', 'main/R1')
+    """
+    return item.removesuffix("#placed").removesuffix("#socket")
+
+
 class Alike(Struct, frozen=True, kw_only=True):
     """A part on the same board that can be mistaken for the step's own."""
 

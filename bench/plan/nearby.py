@@ -15,9 +15,8 @@ from msgspec.structs import replace
 
 from bench.kit.model import Kit
 from bench.plan.alike import alike
-from bench.plan.grouping import part_of
 from bench.plan.hops import Place, length, short_path
-from bench.plan.model import Stage, Step
+from bench.plan.model import Stage, Step, part_of
 from bench.plan.zones import grid_of, spots_of
 
 

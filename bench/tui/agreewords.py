@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.build.agreement import BOARD, CHANGED, GONE, RENAMED, Change
+from bench.build.doneas import BOARD, CHANGED, GONE, RENAMED, Change
 from bench.kit.fields import counted
 
 NOTHING_LEFT = "All that is done agrees with the kit."

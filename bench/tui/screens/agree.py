@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.build.agreement import CHANGED, Change
+from bench.build.doneas import CHANGED, Change
 from bench.build.session import Build
 from bench.errors import BenchError
 from bench.tui.agreewords import NOTHING_LEFT, answers_to, open_words
