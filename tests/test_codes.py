@@ -23,7 +23,7 @@ from tests.capacitors import PICO, best
 @pytest.mark.parametrize(
     ("code", "picofarads"),
     [
-        ("104", "100000"),  # specap.com
+        ("104", "100000"),  # EIA-198, by hand
         ("229", "2.2"),
         ("479", "4.7"),
         ("478", "0.47"),  # two published decoding pages: 8 is 0.01, 9 is 0.1
