@@ -134,3 +134,30 @@ def test_parts_without_legs_count() -> None:
     assert said(chips)["6 parts without legs"] == 2
     assert not any("legs" in what for what in said(PLAIN))
     assert "24 parts without legs" in said(shipped(KITS / "usher-lamp.yaml"))
+
+
+def test_a_first_kit_comes_to_about_fifteen_points_and_a_dense_oscillator_to_about_a_hundred() -> None:
+    """What the weights are set by; they are our own."""
+    assert difficulty_of(shipped(METRONOME)).points == pytest.approx(15, abs=3)
+    assert difficulty_of(shipped(OSCILLATOR)).points == pytest.approx(100, abs=5)
+
+
+def test_density_needs_the_places_of_most_parts_on_an_area() -> None:
+    def dense(*places: tuple[float, float], lettered: int = 4) -> bool:
+        refs = " ".join(f"R{at}" for at in range(1, lettered + 1))
+        return any("square centimetre" in what for what in said(a_kit(part(refs, "4k7", positions=places))))
+
+    corners = ((0.0, 0.0), (10.0, 0.0), (0.0, 10.0), (10.0, 10.0))
+    assert dense(*corners)
+    assert dense(*corners, lettered=8)
+    assert not dense(*corners, lettered=9)
+    assert not dense(*corners[:3], lettered=3)
+    assert not dense((0.0, 0.0), (1.0, 0.0), (2.0, 0.0), (3.0, 0.0))
+    assert not dense((0.0, 0.0), (100.0, 0.0), (0.0, 100.0), (100.0, 100.0))
+
+
+def test_four_parts_on_a_square_centimetre_are_told_as_such() -> None:
+    corners = ((0.0, 0.0), (10.0, 0.0), (0.0, 10.0), (10.0, 10.0))
+    assert "4.0 parts to a square centimetre" in said(a_kit(part("R1 R2 R3 R4", "4k7", positions=corners)))
+    half = ((0.0, 0.0), (20.0, 0.0), (0.0, 10.0), (20.0, 10.0))
+    assert "2.0 parts to a square centimetre" in said(a_kit(part("R1 R2 R3 R4", "4k7", positions=half)))
