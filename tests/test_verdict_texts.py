@@ -12,6 +12,7 @@ from decimal import Decimal
 import pytest
 
 from bench.errors import BenchError
+from bench.measure.meaning import meaning, probes, swapped
 from bench.measure.reading import ReadingDoubt, read_against
 from bench.measure.verdict import Verdict, judge_text
 from bench.parts.expectation import Expectation, ExpectationError, meant_as_limit, parse_expectation
@@ -323,3 +324,96 @@ def test_no_box_closes_on_over_range_and_a_stuck_output_is_named(
     assert verdict.answer == answer
     assert said in " ".join(verdict.notes)
     assert bool(said) or not verdict.notes
+
+
+@pytest.mark.parametrize(
+    ("expect", "amount", "said"),
+    [
+        # 0 V ± 10 mV: less than ten times the limit or a volt, more than that, and from 30 V on hands off
+        ("0 V ± 10 mV", "0.02", "there should be less here"),
+        ("0 V ± 10 mV", "1", "there should be less here"),
+        ("0 V ± 10 mV", "-1.001", "far more than there should be"),
+        ("0 V ± 10 mV", "29.999", "far more than there should be"),
+        ("0 V ± 10 mV", "-30", "hands off"),
+        ("0 V ± 0.2 V", "2", "there should be less here"),
+        ("0 V ± 0.2 V", "2.001", "far more than there should be"),
+        ("< 5 V", "5.1", "hands off"),
+        ("< 5 V", None, "hands off"),
+        # 12 V ± 5 %: 11.4 to 12.6 V, next to nothing below a twentieth of the lower limit
+        ("12 V ± 5 %", "12.7", "too high"),
+        ("12 V ± 5 %", None, "too high"),
+        ("12 V ± 5 %", "11", "too low: more is drawn"),
+        ("12 V ± 5 %", "0.57", "too low: more is drawn"),
+        ("12 V ± 5 %", "0.569", "no supply"),
+        ("12 V ± 5 %", "0", "no supply"),
+        ("12 V ± 5 %", "-12", "the size is right and the sign is wrong"),
+        ("12 V ± 5 %", "-12.6", "the size is right and the sign is wrong"),
+        ("12 V ± 5 %", "-11", "the sign is wrong, and the size too"),
+        ("12 V ± 5 %", "-13", "too high"),
+        ("-12 V ± 5 %", "11.4", "the size is right and the sign is wrong"),
+        ("-12 V ± 5 %", "11.3", "the sign is wrong, and the size too"),
+        ("12.6 V AC ± 10 %", "0.1", "no supply or signal"),
+        ("12.6 V AC ± 10 %", "20", "too high"),
+        ("12.6 V AC ± 10 %", "5", "too low"),
+        # 2 mA ± 20 %
+        ("2 mA ± 20 %", "0.0025", "too much current"),
+        ("2 mA ± 20 %", None, "too much current"),
+        ("2 mA ± 20 %", "0.001", "too little flows"),
+        ("2 mA ± 20 %", "0.00008", "too little flows"),
+        ("2 mA ± 20 %", "0.000079", "next to nothing flows"),
+        ("2 mA ± 20 %", "-0.002", "the size is right and the sign is wrong"),
+        ("2 mA ± 20 %", "-0.001", "the sign is wrong, and the size too"),
+        # ohms: flux and fingers explain a megohm and more
+        ("open", "999999", "the wrong way round"),
+        ("open", "1000000", "can also be flux"),
+        ("> 200 ohm", "100", "no power before it is found"),
+        ("0 ohm ± 1 ohm", None, "no connection"),
+        ("0 ohm ± 1 ohm", "7", "not the connection it should be"),
+        ("4k7 ± 5 %", None, "too high: an open joint"),
+        ("4k7 ± 5 %", "5000", "too high: an open joint"),
+        ("4k7 ± 5 %", "4000", "too low: a bridge"),
+        ("4k7 ± 5 %", "4000", "lift one leg"),
+    ],
+)
+def test_what_a_reading_out_of_its_limits_may_mean_turns_at_its_boundary(
+    expect: str, amount: str | None, said: str
+) -> None:
+    read = None if amount is None else Decimal(amount)
+    texts = list(meaning(read, Decimal(0), parse_expectation(expect)))
+    assert said in " ".join(texts)
+    others = {
+        "hands off",
+        "far more than",
+        "there should be less",
+        "too high",
+        "too low",
+        "the sign is wrong, and",
+    }
+    kept = [other for other in others if other in said or said.startswith(other)]
+    assert sum(any(other in text for text in texts) for other in others) <= max(1, len(kept))
+
+
+@pytest.mark.parametrize(
+    ("expect", "amount", "said"),
+    [
+        ("0.5 ohm ± 20 %", "9.9", True), ("0.5 ohm ± 20 %", "10", False), ("2..20 ohm", "3", True),
+        ("20..30 ohm", "9", True), ("20.1..30 ohm", "9", False), ("> 200 ohm", "3", False),
+        ("1 V ± 5 %", "1", False), ("0..5 ohm", "0.4", True),
+    ],
+)  # fmt: skip
+def test_the_probes_are_spoken_of_at_few_ohms_against_limits_of_few_ohms(
+    expect: str, amount: str, said: bool
+) -> None:
+    assert bool(list(probes(Decimal(amount), parse_expectation(expect)))) == said
+
+
+def test_a_swapped_sign_takes_the_guard_band_into_account_and_only_volts_and_amperes_have_one() -> None:
+    limit = parse_expectation("12 V ± 5 %")
+    for amount, guard, swap in (("-12.6", "0", True), ("-12.7", "0", False), ("-12.7", "0.1", True),
+                                ("-11.3", "0", False), ("-11.3", "0.1", True), ("12", "0", False)):  # fmt: skip
+        assert swapped(Decimal(amount), Decimal(guard), limit) == swap, (amount, guard)
+    assert not swapped(Decimal(-680), Decimal(0), parse_expectation("680 Hz ± 30 %"))
+    assert swapped(Decimal(-9), Decimal(0), parse_expectation("> 5 V"))
+    assert swapped(Decimal(9), Decimal(0), parse_expectation("< -5 V"))
+    assert not swapped(Decimal(-9), Decimal(0), parse_expectation("0 V ± 10 V"))
+    assert not swapped(Decimal(-12), Decimal(0), parse_expectation("12.6 V AC ± 10 %"))
