@@ -9,10 +9,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
+from bench.measure.candidates import apart
 from bench.measure.identify import identify
 from bench.measure.lines import read_line
 from bench.measure.meter import Meter, Range
 from bench.parts.junctions import DROPS, GAINS, drops_of, gains_of
+from bench.parts.quantity import parse_quantity
 from bench.parts.series import SERIES
 from tests.identified import first, kit, refs, remarks
 from tests.kit_files import calm
@@ -344,3 +346,16 @@ def test_the_tolerance_is_the_stated_one_or_else_the_usual_one(
 ) -> None:
     line = read_line("main", part("R1", value, "resistor", tolerance=tolerance))
     assert (line.below, line.above, line.usual) == (Decimal(str(below)), Decimal(str(above)), usual)
+
+
+@pytest.mark.parametrize(
+    ("measured", "said"),
+    [
+        ("4k7", "just 4.7 kΩ"), ("4700.1", "less than 0.1 % above 4.7 kΩ"), ("4k794", "2.0 % above 4.7 kΩ"),
+        ("2351", "50.0 % below 4.7 kΩ"), ("2350", "4.7 kΩ divided by 2"), ("9399", "100.0 % above 4.7 kΩ"),
+        ("9k4", "2 times 4.7 kΩ"), ("47k", "10 times 4.7 kΩ"), ("470R", "a tenth of 4.7 kΩ"),
+        ("47R", "4.7 kΩ divided by 100"),
+    ],
+)  # fmt: skip
+def test_how_far_a_reading_lies_off_is_told_in_per_cent_or_in_times(measured: str, said: str) -> None:
+    assert apart(parse_quantity(measured, "ohm"), parse_quantity("4k7")) == said

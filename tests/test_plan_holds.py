@@ -174,7 +174,8 @@ def test_a_hold_point_without_a_stage_gets_one_between_its_neighbours() -> None:
     names = [stage.name for stage in plan.stages]
     assert names[names.index("Before power") + 1] == "High voltage"
     assert stage_named(plan, "High voltage").hold
-    assert any('no stage for the hold point "High voltage"' in remark for remark in plan.remarks)
+    (said,) = (each for each in plan.remarks if 'no stage for the hold point "High voltage"' in each)
+    assert 'after "Before power"' in said
 
 
 def test_a_procedure_without_hold_points_still_gets_the_kits_own() -> None:
