@@ -1,4 +1,7 @@
-"""Run the tests that the first file names until one fails, and write its name into the second file."""
+"""Run the tests that the first file names, and write the names of those that fail into the second file.
+
+It stops at the first that fails unless a third argument says `all`; with `collect` none is run.
+"""
 
 from __future__ import annotations
 
@@ -11,21 +14,32 @@ from tests.benchmarks._reach import Calm
 
 
 class _Failed:
-    """Keeps the name of the test that failed."""
+    """Keeps the names of the tests that failed."""
 
-    name = ""
+    def __init__(self) -> None:
+        self.names: list[str] = []
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if report.failed:
-            self.name = report.nodeid
+            self.names.append(report.nodeid)
 
 
-def _main(tests: str, out: str) -> int:
-    options = ["-x", "-q", "-p", "no:cacheprovider", "-p", "no:cov", "-p", "no:xdist", "--tb=no"]
+def _main(tests: str, out: str, how: str = "") -> int:
+    options = [
+        *([] if how == "all" else ["-x"]),
+        "-q",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "no:cov",
+        "-p",
+        "no:xdist",
+        "--tb=no",
+    ]
     failed = _Failed()
     plain = ["-o", "addopts=--strict-markers --doctest-modules", f"@{tests}"]
     code = pytest.main([*options, *plain], plugins=[Calm(60), failed])
-    Path(out).write_text(failed.name, encoding="utf-8")
+    Path(out).write_text("\n".join(failed.names), encoding="utf-8")
     return code
 
 

@@ -19,7 +19,7 @@ import subprocess
 import sys
 import tempfile
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -44,6 +44,8 @@ class Outcome(Struct, frozen=True):
     mutant: Mutant
     fate: str
     tests: int = 0
+    killer: str = ""
+    """The test that killed it; empty when a test could not even be read."""
 
 
 def chosen(root: Path, seed: int, count: int, only: str = "", without: Iterable[str] = ()) -> list[Mutant]:
@@ -78,25 +80,45 @@ def equivalents() -> dict[str, str]:
     return out
 
 
-def tried(root: Path, asked: list[Mutant], tests: list[Reached]) -> Iterator[Outcome]:
-    """Each mutant in turn with the tests that can reach it, in a copy of the project."""
+def tried(
+    root: Path, asked: list[Mutant], tests: list[Reached], show: Callable[[Outcome], object] = lambda _: None
+) -> list[Outcome]:
+    """Each mutant in turn with the tests that can reach it, in a copy of the project; `show` gets each at once.
+
+    A test that fails without any mutant kills none: what it seemed to kill is tried again without it.
+    """
     named = equivalents()
-    killers: set[str] = set()
+    outcomes = []
     with _copy(root) as tree:
         for mutant in asked:
-            if mutant.told in named:
-                yield Outcome(mutant, "equivalent")
-                continue
-            names = _tests_for(mutant, tests, has_examples=">>>" in (tree / mutant.path).read_text("utf-8"))
-            if not names:
-                yield Outcome(mutant, "not reached")
-                continue
-            with _changed(tree, mutant):
-                fate, killer = _fate(tree, names)
-                killers |= {killer} - {""}
-                yield Outcome(mutant, fate, len(names))
-        if killers and _fate(tree, sorted(killers))[0] != "survived":
-            raise RuntimeError("a test that killed a mutant fails without it too")
+            outcome = Outcome(mutant, "equivalent") if mutant.told in named else _trial(tree, mutant, tests)
+            outcomes.append(outcome)
+            show(outcome)
+        _check_names(tree, outcomes, tests)
+        killers = sorted({each.killer for each in outcomes} - {""})
+        _, sick = _run(tree, killers, 600, "all") if killers else (0, [])
+        if sick:
+            sound = [test for test in tests if test.name not in sick]
+            outcomes = [_trial(tree, each.mutant, sound) if each.killer in sick else each for each in outcomes]
+    return outcomes
+
+
+def _check_names(tree: Path, outcomes: list[Outcome], tests: list[Reached]) -> None:
+    """A name that stands no longer for a test ends a run like a module that cannot be read: tell them apart."""
+    broken = [each.mutant for each in outcomes if each.fate == "killed" and not each.killer]
+    names = sorted({name for each in broken for name in _tests_for(each, tests, has_examples=False)})
+    if names and _run(tree, names, 600, "collect")[0] != 0:
+        raise RuntimeError("some tests that were recorded are gone: take away what is kept and record anew")
+
+
+def _trial(tree: Path, mutant: Mutant, tests: list[Reached]) -> Outcome:
+    names = _tests_for(mutant, tests, has_examples=">>>" in (tree / mutant.path).read_text(encoding="utf-8"))
+    if not names:
+        return Outcome(mutant, "not reached")
+    with _changed(tree, mutant):
+        code, failed = _run(tree, names, _WAITED)
+    fate = "timed out" if code is None else "killed" if code else "survived"
+    return Outcome(mutant, fate, len(names), next(iter(failed), ""))
 
 
 def _tests_for(mutant: Mutant, tests: list[Reached], *, has_examples: bool) -> list[str]:
@@ -140,24 +162,23 @@ def _changed(tree: Path, mutant: Mutant) -> Iterator[None]:
         file.write_text(before, encoding="utf-8")
 
 
-def _fate(tree: Path, names: list[str]) -> tuple[str, str]:
-    """What becomes of the tree as it stands, and which test killed it."""
-    chosen_tests, killer = tree / "chosen-tests.txt", tree / "killer.txt"
-    killer.unlink(missing_ok=True)
+def _run(tree: Path, names: list[str], seconds: float, how: str = "") -> tuple[int | None, list[str]]:
+    """The exit code of these tests in the tree as it stands, None when they hang, and which failed."""
+    chosen_tests, failed = tree / "chosen-tests.txt", tree / "failed-tests.txt"
+    failed.unlink(missing_ok=True)
     chosen_tests.write_text("\n".join(names), encoding="utf-8")
-    command = [sys.executable, "-m", "tests.benchmarks._trial", str(chosen_tests), str(killer)]
+    command = [sys.executable, "-m", "tests.benchmarks._trial", str(chosen_tests), str(failed), how]
     process = subprocess.Popen(
         command, cwd=tree, env={**environment(tree), "PYTHONDONTWRITEBYTECODE": "1"}, stdin=subprocess.DEVNULL,
         stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True, preexec_fn=_humble,
     )  # fmt: skip
     try:
-        code = process.wait(_WAITED)
+        code = process.wait(seconds)
     except subprocess.TimeoutExpired:
-        return "timed out", ""
+        return None, []
     finally:
         _end(process)
-    name = killer.read_text(encoding="utf-8") if killer.exists() else ""
-    return ("survived", "") if code == 0 else ("killed", name)
+    return code, failed.read_text(encoding="utf-8").splitlines() if failed.exists() else []
 
 
 def _humble() -> None:
@@ -181,7 +202,7 @@ def run(seed: int, quick: bool) -> Iterable[Figure]:
     kept = _kept()
     kept.parent.mkdir(exist_ok=True)
     asked = chosen(ROOT, seed, 40 if quick else 300)
-    outcomes = list(tried(ROOT, asked, reach(ROOT, kept, only_changed=quick)))
+    outcomes = tried(ROOT, asked, reach(ROOT, kept, only_changed=quick))
     yield _share("bench", outcomes)
     for room in ROOMS:
         if some := [each for each in outcomes if each.mutant.path.startswith(f"bench/{room}/")]:
@@ -197,6 +218,12 @@ def _share(what: str, outcomes: list[Outcome]) -> Figure:
     return Figure(what=what, value=share, goal=">= 0.9", met=share >= 0.9, detail=detail)
 
 
+def _show(outcome: Outcome) -> None:
+    if outcome.fate not in ("killed", "equivalent"):
+        where, told = outcome.mutant.line, outcome.mutant.told
+        print(f"{outcome.fate} ({outcome.tests} tests) line {where}: {told}", flush=True)
+
+
 def main() -> None:
     """Try mutants and print each that survives."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.mutants")
@@ -209,12 +236,7 @@ def main() -> None:
     some = chosen(ROOT, asked.seed, asked.count, asked.only, asked.without)
     if asked.told:
         some = [each for each in some if any(text in each.told for text in asked.told)]
-    outcomes = []
-    for outcome in tried(ROOT, some, reach(ROOT, _kept(), only_changed=True)):
-        outcomes.append(outcome)
-        if outcome.fate not in ("killed", "equivalent"):
-            mutant = outcome.mutant
-            print(f"{outcome.fate} ({outcome.tests} tests) line {mutant.line}: {mutant.told}", flush=True)
+    outcomes = tried(ROOT, some, reach(ROOT, _kept(), only_changed=True), _show)
     print(_share("all", outcomes).value, _share("all", outcomes).detail)
 
 
