@@ -271,3 +271,13 @@ def test_prints_without_their_front_are_known() -> None:
 
 def test_an_unknown_type_number_is_called_that() -> None:
     assert first("ZN414").why == ("nothing more is known of it here: look at its data sheet",)
+
+
+@pytest.mark.parametrize(("mark", "volts"), [("M1", 50), ("M4", 400), ("m7", 1000)])
+def test_a_mark_of_an_smd_rectifier_comes_before_ohms(mark: str, volts: int) -> None:
+    """Reverse voltages of 1N4001 to 1N4007, from memory; the marks are common practice, no source."""
+    found = read_print(mark).meanings
+    assert (found[0].kinds, found[0].volts) == (("diode",), Decimal(volts))
+    if mark.isupper():
+        assert any(each.amount is not None and each.amount.unit == "ohm" for each in found[1:])
+    assert not any("legs" in each.text for each in read_print("M47").meanings)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from decimal import Decimal
 from functools import lru_cache
 
 from msgspec.structs import replace
@@ -103,13 +104,37 @@ def _printed(plain: str) -> tuple[tuple[Meaning, ...], CodeError | None]:
         farads = []
     if ohms and not ohms[0].doubt and re.search(r"\d ?k(?!V)", plain):
         farads = []
-    found = [*known, *ohms, *farads, *coils, *protection(coded), *frequencies(coded), *_typed_as(plain)]
+    found = [
+        *known,
+        *_surface_rectifier(coded),
+        *ohms,
+        *farads,
+        *coils,
+        *protection(coded),
+        *frequencies(coded),
+        *_typed_as(plain),
+    ]
     if not found:
         found = unknown
     once: dict[tuple[str, tuple[str, ...]], Meaning] = {}
     for each in sorted(found, key=lambda meaning: meaning.doubt):
         once.setdefault((each.text, each.kinds), each)
     return tuple(once.values()), why_not
+
+
+_RECTIFIERS = (50, 100, 200, 400, 600, 800, 1000)
+"""Volts of 1N4001 to 1N4007, whose surface-mount sorts are marked M1 to M7; from memory."""
+
+
+def _surface_rectifier(coded: str) -> Iterator[Meaning]:
+    """`M7`, as it is printed on a rectifier without legs."""
+    if found := re.fullmatch(r"M([1-7])", coded):
+        volts, type_number = _RECTIFIERS[int(found[1]) - 1], f"1N400{found[1]}"
+        yield Meaning(
+            text=f"{type_number} without legs: rectifier for {volts} V, SMA", source="mark on an SMA case",
+            kinds=("diode",), volts=Decimal(volts),
+            remarks=("on a small black block; on a resistor it is ohms",),
+        )  # fmt: skip
 
 
 def _without_series(text: str) -> str:
