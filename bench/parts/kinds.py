@@ -6,6 +6,7 @@ What guesses and counts is imported when it is called: a plan that was made befo
 from __future__ import annotations
 
 import re
+from functools import cache
 
 from bench.parts.components import CAPACITORS_AND_COILS, PASSIVES
 from bench.parts.connectors import CONNECTORS, LARGE_PARTS
@@ -59,6 +60,12 @@ def _plain(name: str) -> str:
 
 
 _BY_NAME = {_plain(name): name for name in KINDS} | _OTHER_NAMES
+
+
+@cache
+def said_of_kind(kind: str) -> frozenset[str]:
+    """`Kind.all_cautions` of a kind (a name of `KINDS`), put together once."""
+    return KINDS[kind].all_cautions
 
 
 def height_for(kind: str, mount: str) -> int:

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from msgspec import Struct, structs
 
-from bench.parts.kinds import KINDS
+from bench.parts.kinds import KINDS, said_of_kind
 from bench.plan.model import Stage, Step
 from bench.plan.rules import Procedure
 
@@ -70,7 +70,7 @@ def sorts_of(
     cautions: Sequence[str], own: Collection[str] = (), part: Collection[str] = (), kind: str = ""
 ) -> tuple[str, ...]:
     """The sort of each caution of a step; `own` are the kit author's, `part` those about this part alone."""
-    usual = KINDS[kind].all_cautions if kind in KINDS else frozenset()
+    usual = said_of_kind(kind) if kind in KINDS else frozenset()
     known = {said: sort for sort, texts in (("part", part), ("own", own)) for said in texts}
     return tuple(known.get(said) or sort_of(said, "kind" if said in usual else "stage") for said in cautions)
 

@@ -14,7 +14,7 @@ from bench.kit.counts import boards_to_solder
 from bench.kit.model import Board, Kit
 from bench.parts.advice import cautions_about, way_round
 from bench.parts.designators import natural_key, shorten
-from bench.parts.kinds import KINDS, height_for
+from bench.parts.kinds import KINDS, height_for, said_of_kind
 from bench.parts.prints import area_of, surface_mounted
 from bench.parts.quantity import read_value
 from bench.parts.traits import on_wires, traits_of
@@ -212,7 +212,8 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
     joined = (first.cluster.said,) if first.cluster and first.cluster.said else ()
     way, *advice = _advice(first, rule, site)
     cautions = cautions_for(first, rule.cautions, joined, advice)
-    alone = [*joined, *(said for said in advice if said not in KINDS[first.kind].all_cautions)]
+    usual = said_of_kind(first.kind)
+    alone = [*joined, *(said for said in advice if said not in usual)]
     sorts = sorts_of(cautions, () if first.is_socket else line.cautions, alone, first.kind)
     where = f"Listed with {first.board}." if site.names_boards else ""
     how = _HOW.get("supply path" if first.socketed and first.supply_path else rule.action, "")
