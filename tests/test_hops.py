@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.plan.hops import MOST_COMPARED, MOST_MOVED, Place, length, short_path
+from bench.plan.hops import MOST_COMPARED, Place, length, short_path
 
 MM = st.integers(0, 200).map(float)
 PLACES = st.lists(st.tuples(MM, MM), max_size=30)
@@ -63,7 +63,7 @@ def test_the_same_places_give_the_same_way_and_what_is_found_cannot_be_bettered_
     assert way(again) <= length(again) + 1e-9
 
 
-@pytest.mark.parametrize("parts", [MOST_MOVED, MOST_MOVED + 1, MOST_COMPARED, MOST_COMPARED + 1, 3000])
+@pytest.mark.parametrize("parts", [24, 60, MOST_COMPARED, MOST_COMPARED + 1, 3000])
 def test_many_places_are_walked_without_crossing_the_board_each_time(parts: int) -> None:
     """A way through n chance places on an area A is about 0.71 * sqrt(n * A) long at best, and one in lanes
     about 0.92 (Beardwood, Halton and Hammersley 1959 and later estimates, from memory): well below the

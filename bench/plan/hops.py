@@ -1,7 +1,7 @@
 """Short hops: an order of places in which the hand moves little. Pure, deterministic, in bounded time.
 
 The shortest way through more than a few places is a famous hard problem; a way that is nearly as short is not:
-nearest neighbour first, then pieces of the way turned round (2-opt) and moved (or-opt) while that helps.
+nearest neighbour first, then pieces of the way turned round while that helps (2-opt).
 A handful of places is walked the shortest way there is.
 """
 
@@ -16,12 +16,10 @@ Place = tuple[float, float]
 
 MOST_TRIED = 5
 """Up to so many places every order is tried."""
-MOST_MOVED = 24
-"""Up to so many places, single places and short pieces are moved as well."""
 MOST_COMPARED = 100
 """More places than this are walked in lanes, up one and down the next: no time for each against each."""
 MOST_ROUNDS = 30
-"""Rounds of turning and moving pieces; two or three are usual."""
+"""Rounds of turning pieces; two or three are usual."""
 _NOTHING = 1e-9
 """A difference in mm that is none."""
 
@@ -72,7 +70,7 @@ def _ways(places: Sequence[Place]) -> Iterator[list[int]]:
     remotest = max(range(count * count), key=lambda pair: far[pair // count][pair % count])
     for way in (_nearest_first(remotest // count, far), list(range(count))):
         for _ in range(MOST_ROUNDS):
-            if not (_turn(way, far) or (count <= MOST_MOVED and _move(way, far))):
+            if not _turn(way, far):
                 break
         yield way
 
@@ -103,46 +101,6 @@ def _turn(way: list[int], far: _Far) -> bool:
                 way[first : end + 1] = way[first : end + 1][::-1]
                 turned = True
     return turned
-
-
-def _move(way: list[int], far: _Far) -> bool:
-    """Move one piece of up to three places to where it shortens the way most; whether one was."""
-    best, moved = _NOTHING, None
-    count = len(way)
-    for size in (1, 2, 3):
-        for first in range(count - size + 1 if size < count else 0):
-            after = first + size
-            head, tail = far[way[first]], far[way[after - 1]]
-            saved = head[way[first - 1]] if first else 0.0
-            saved += tail[way[after]] if after < count else 0.0
-            saved -= far[way[first - 1]][way[after]] if first and after < count else 0.0
-            if saved <= best:
-                continue
-            rest = way[:first] + way[after:]
-            dearest = saved - best
-            gap, turned = -1, False
-            for at, cost, turn in (
-                (0, tail[rest[0]], False),
-                (0, head[rest[0]], True),
-                (len(rest), head[rest[-1]], False),
-                (len(rest), tail[rest[-1]], True),
-            ):
-                if cost < dearest:
-                    dearest, gap, turned = cost, at, turn
-            for at, (here, there) in enumerate(pairwise(rest), 1):
-                joined = far[here][there]
-                if head[here] + tail[there] - joined < dearest:
-                    dearest, gap, turned = head[here] + tail[there] - joined, at, False
-                if tail[here] + head[there] - joined < dearest:
-                    dearest, gap, turned = tail[here] + head[there] - joined, at, True
-            if gap >= 0:
-                best = saved - dearest
-                piece = way[first:after]
-                moved = [*rest[:gap], *(piece[::-1] if turned else piece), *rest[gap:]]
-    if moved is None:
-        return False
-    way[:] = moved
-    return True
 
 
 def _lanes(places: Sequence[Place]) -> list[int]:
