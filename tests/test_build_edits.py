@@ -541,6 +541,23 @@ def test_whatever_is_edited_is_told_and_can_be_settled(tmp_path: Path) -> None:
         again.close()
 
 
+def test_a_danger_that_comes_with_an_edit_is_answered_for_anew(tmp_path: Path) -> None:
+    deadly = KIT.replace("supply:", "hazards: [high voltage]\nsupply:")
+    put(tmp_path, base=deadly)
+    build = opened(tmp_path)
+    while not build.view().danger:
+        build.done()
+    build.own_danger("I do, licensed for it")
+    assert not build.view().danger
+    build.close()
+    put(tmp_path, ("[high voltage]", "[high voltage, mains]"), base=deadly)
+    build = opened(tmp_path)
+    assert "mains" in build.view().danger
+    with pytest.raises(Refused, match="can kill"):
+        build.done()
+    build.close()
+
+
 def test_only_what_is_done_is_compared(tmp_path: Path) -> None:
     put(tmp_path)
     opened(tmp_path).close()

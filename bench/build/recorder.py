@@ -52,6 +52,7 @@ class Recorder:
         self.outline = Outline(plan)
         self.told_of_meter = False
         """True once it was said where the meter's accuracy is kept."""
+        self._deadly: tuple[str, ...] | None = None
         self.reminders: Mapping[str, str] = {}
         """Kind of part -> what the builder's record says of it; told once the build is open."""
         self.run = f"{os.getpid():x}-{time.time_ns() & 0xFFFFFF:06x}"
@@ -92,9 +93,11 @@ class Recorder:
 
     def _kills(self) -> tuple[str, ...]:
         """What in this kit somebody has to answer for before power."""
-        from bench.kit.danger import danger_of
+        if self._deadly is None:
+            from bench.kit.danger import danger_of
 
-        return danger_of(self.kit).kills
+            self._deadly = danger_of(self.kit).kills
+        return self._deadly
 
     def bench_seconds(self) -> float:
         """Bench time up to this moment, in seconds, breaks apart."""

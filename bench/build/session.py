@@ -284,7 +284,9 @@ class Build(KitWatch):
 
     def own_danger(self, text: str, *, shown: bool = False) -> Progress:
         """Say who answers for power on something that can kill; `shown` lets the write-up say it too."""
-        return self._record(ev.DangerOwned, self.next_step, text=_required(text), shown=shown)
+        return self._record(
+            ev.DangerOwned, self.next_step, text=_required(text), shown=shown, kills=self._kills()
+        )
 
     def tracking_pass(
         self, trim: str, points: tuple[tuple[float, float], ...], turned: tuple[tuple[str, float], ...] = ()

@@ -275,8 +275,10 @@ def bench_view(
     view = _with_step(outline, progress, common, position, looking=position != current)
     if reminders and view.step is not None and view.step.action in ("solder", "place", "insert"):
         view = replace(view, reminder=reminders.get(view.step.kind, ""))
-    if not view.looking and progress.danger_owned is None and _near_power(outline.stage_at(position)):
-        return replace(view, danger=kills())
+    if not view.looking and _near_power(outline.stage_at(position)):
+        owned = progress.danger_owned
+        now = () if owned is not None and not owned.kills else kills()  # an older log does not say what for
+        return replace(view, danger=now if owned is None or not set(now) <= set(owned.kills) else ())
     return view
 
 

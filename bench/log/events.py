@@ -289,6 +289,8 @@ class DangerOwned(Event, frozen=True, kw_only=True, tag="danger owned"):
     text: str
     shown: bool = False
     """True when the builder wants it in the write-up; otherwise it stays in the log."""
+    kills: tuple[str, ...] = ()
+    """What in the kit could kill then; empty in logs that did not hold it yet."""
 
 
 class PassMeasured(Event, frozen=True, kw_only=True, tag="tracking pass"):
