@@ -166,3 +166,11 @@ def test_too_few_too_many_or_too_close_points_are_refused(text: str) -> None:
 def test_points_that_are_no_numbers_are_refused() -> None:
     with pytest.raises(TrackingError, match="is not a point"):
         analyse([Point(volts=0.0, hertz=math.nan), Point(volts=1.0, hertz=100.0)])
+
+
+def test_a_pitch_that_falls_is_no_matter_of_trimming() -> None:
+    """An octave down for each volt, by hand: 1200 cents below the ideal and 1200 more."""
+    falling = analyse([Point(volts=float(volt), hertz=523.25 / 2**volt) for volt in range(3)])
+    assert any("the pitch falls as the volts rise" in said for said in falling.remarks)
+    linear = analyse([Point(volts=float(volt), hertz=110.0 * volt) for volt in range(1, 5)])
+    assert not any("falls" in said for said in linear.remarks)

@@ -165,7 +165,12 @@ def _stands_out(fit: Fit, index: int) -> bool:
 
 def _remarks(fit: Fit, bent: bool) -> tuple[str, ...]:
     remarks: list[str] = []
-    if abs(fit.coefficients[1]) > 300.0:
+    if fit.coefficients[1] < -1200.0:
+        remarks.append(
+            "the pitch falls as the volts rise: the volts were typed the wrong way round, or the control voltage "
+            "is inverted; turn nothing before that is found"
+        )
+    elif abs(fit.coefficients[1]) > 300.0:
         remarks.append(
             "the octaves are off by more than a quarter: this may be a hertz-per-volt oscillator, "
             "or the volts are not what was typed"
