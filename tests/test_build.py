@@ -291,7 +291,7 @@ def test_a_kit_that_looks_deadly_and_does_not_say_so_has_its_gate_all_the_same(t
     kit = replace(small_kit(), supply=(Rail(name="230 V AC", current="20 mA"),))
     build = Build(kit, small_plan(), LogFile(tmp_path), HandClock())
     at_the_hold_point(build)
-    assert build.view().danger == ("mains",)
+    assert build.view().danger == ("mains", "non-isolated supply")
     build.reading("1k2")
     with pytest.raises(Refused, match="kill"):
         build.done()

@@ -167,8 +167,8 @@ def _remarks(fit: Fit, bent: bool) -> tuple[str, ...]:
     remarks: list[str] = []
     if fit.coefficients[1] < -1200.0:
         remarks.append(
-            "the pitch falls as the volts rise: the volts were typed the wrong way round, or the control voltage "
-            "is inverted; turn nothing before that is found"
+            "the pitch falls as the volts rise: the volts were typed the wrong way round, or the control "
+            "voltage is inverted; turn nothing before that is found"
         )
     elif abs(fit.coefficients[1]) > 300.0:
         remarks.append(
