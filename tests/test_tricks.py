@@ -173,6 +173,31 @@ def test_an_endless_standard_input_is_refused(words: tuple[str, ...], tmp_path: 
         assert b"larger than any" in done.stderr
 
 
+def test_a_folder_of_builds_that_may_not_be_read_is_told_and_one_build_that_may_not_hides_no_other(
+    lamp: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shutil.copytree(lamp, tmp_path / "data")
+    closed = tmp_path / "data" / "builds"
+
+    def may_not(*_: object) -> Iterator[Path]:
+        raise PermissionError(13, "Permission denied")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Path, "iterdir", may_not)
+        code, said = _run(("builds",), tmp_path, tmp_path, capsys)
+    assert code == 1
+    assert f"{closed}: the folder of builds cannot be read (Permission denied)" in said
+    assert "No build yet" not in said
+    (closed / "another").mkdir()
+    looks = Path.is_file
+
+    def looked(self: Path) -> bool:
+        return bool(may_not()) if self.parent.name == "another" else looks(self)
+
+    monkeypatch.setattr(Path, "is_file", looked)
+    assert "lamp" in _run(("builds",), tmp_path, tmp_path, capsys)[1]
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
@@ -192,6 +217,8 @@ def test_an_endless_standard_input_is_refused(words: tuple[str, ...], tmp_path: 
         (("chapters", "lamp", "--moments", "--format", "vtt"), "--moments: goes with text or csv"),
         (("photos", "lamp", "--look", "--caption", "a.jpg=x"), "--caption: not together with --look"),
         (("photos", "lamp", "--caption", "a.jpg=x", "--zone", "+01:00"), "--zone: with --caption alone"),
+        (("plan", "lamp", "--procedure", "by-section"), "--procedure: lamp goes by a procedure of its own"),
+        (("batch", "lamp", "--procedure", "by-section"), "--procedure: each of these is being built"),
         (("builds", "--names", "--json"), "--names: not together with --json"),
     ],
     ids=lambda case: " ".join(case)[-40:] if isinstance(case, tuple) else "",

@@ -6,7 +6,18 @@ import argparse
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from bench.cli.common import FAULTY, FINE, Add, data_of, fault_data, print_faults, print_json, say, settings_of
+from bench.cli.common import (
+    FAULTY,
+    FINE,
+    Add,
+    data_of,
+    fault_data,
+    print_faults,
+    print_json,
+    refuse_idle,
+    say,
+    settings_of,
+)
 from bench.errors import BenchError, FileFaults
 
 if TYPE_CHECKING:
@@ -63,6 +74,9 @@ def _batch(args: argparse.Namespace) -> int:
         raise BenchError("there is no batch", "", hint)
     case = _case(args, settings)
     gathered = gather(data, named, settings)
+    all_built = bool(gathered.members) and all(member.build for member in gathered.members)
+    idle = {"--procedure": bool(args.procedure) and all_built}
+    refuse_idle(args, idle, "each of these is being built and goes by a procedure of its own; leave it out")
     if gathered.faults and not args.json:
         print_faults(FileFaults(gathered.faults))
     pins = _pins(args.pin, gathered) if args.kit else {**kept.pins, **_pins(args.pin, gathered)}
