@@ -63,7 +63,9 @@ def run(
                 raise
             if plain:
                 again = _ask_which(error.what)
-                build = open_build(data, named, settings, clock, again=again, go_on=not again)
+                build = open_build(
+                    data, named, settings, clock, again=again, go_on=not again, procedure_given=procedure_given
+                )
             asked = error.what
     if plain and build is not None:
         return _in_lines(data, build, settings)
@@ -78,6 +80,7 @@ def run(
     from bench.tui.forms import welcome
 
     app = BenchApp(data, settings, clock, build, welcome(build, Keymap(settings.keys)) if build else "")
+    app.procedure_given = procedure_given
     app.which = (named, asked) if named is not None and asked is not None else None
     try:
         app.run()

@@ -169,6 +169,23 @@ def test_on_screen_it_is_one_key(tmp_path: Path, key: str, goes_on: bool) -> Non
     asyncio.run(act())
 
 
+def test_a_procedure_asked_for_with_a_new_revision_is_not_passed_over(tmp_path: Path) -> None:
+    begun(tmp_path)
+    path = put(tmp_path, KIT.replace("revision: A", "revision: B"))
+    app = BenchApp(tmp_path / "data", Settings(procedure="signal-flow"), HandClock())
+    app.which, app.procedure_given = (str(path), "Which?"), True
+
+    async def act() -> None:
+        async with app.run_test(size=(120, 40)) as pilot:
+            await pilot.pause()
+            await pilot.press("g")
+            await pilot.pause()
+            assert app.build is None
+            assert "goes by the procedure it was begun with" in " ".join(screen_text(app).split())
+
+    asyncio.run(act())
+
+
 # -- the copies ---------------------------------------------------------------------------------------
 def copy_in(build: Build, what: str) -> Path:
     (found,) = build.log.folder.glob(f"{what}-*.yaml")

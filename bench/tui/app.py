@@ -28,7 +28,7 @@ from bench.log.clock import Clock
 from bench.settings import Settings
 from bench.tui.bigtype import in_blocks
 from bench.tui.commands import Keymap
-from bench.tui.forms import asked, trouble, welcome, words_form
+from bench.tui.forms import asked, welcome, words_form
 from bench.tui.gate import Gate
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.bench import BenchScreen
@@ -77,6 +77,8 @@ class BenchApp(App[None]):
         self.build = build
         self.which: tuple[str, str] | None = None
         """A kit file, and what to ask at once: which build it goes with."""
+        self.procedure_given = False
+        """True when a procedure was asked for with that kit file."""
         self.keymap = Keymap(settings.keys)
         self.drafts = Drafts(data)
         """Answers typed to questions that were given up, or that could not be recorded."""
@@ -203,7 +205,15 @@ class BenchApp(App[None]):
         from bench.build.whichbuild import WhichBuild
 
         try:
-            build = open_build(self.data, named, self.settings, self.clock, again=again, go_on=go_on)
+            build = open_build(
+                self.data,
+                named,
+                self.settings,
+                self.clock,
+                again=again,
+                go_on=go_on,
+                procedure_given=self.procedure_given and go_on,
+            )
         except WhichBuild as error:
             self.ask_which(named, error.what)
             return
@@ -220,7 +230,10 @@ class BenchApp(App[None]):
                 try:
                     self.to_bench(named, again=key == "n", go_on=key == "g")
                 except BenchError as error:
-                    self.screen.say(trouble(error))
+                    from bench.tui.screens.pages import faults_page
+
+                    name = clean(f"{Path(named).name} cannot be opened", 200)
+                    self.push_screen(faults_page(error.faults, name))
 
         choices = (("g", "go on with that build"), ("n", "start a new build"))
         self.push_screen(Choose(clean(f"{question[:1].upper()}{question[1:]}", 600), choices), chosen)
