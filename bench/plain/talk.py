@@ -190,8 +190,10 @@ class Talk:
                 answers.append(self._ask(structs.replace(question, given=draft) if draft else question))
             word = form.record(tuple(answers))
         except (GivenUp, BenchError):
-            kept = self.drafts.keep(key, tuple(answers))
-            self._say(f"Not recorded: {' / '.join(answers)}. {kept}" if kept else "Nothing was typed yet.")
+            kept = self.drafts.keep(key, (*answers, *begun[len(answers) :]))
+            if kept:
+                self._say(f"Not recorded: {clean(' / '.join(answers) or begun[0], 1_000)}")
+                self._say(kept)
             raise
         self.drafts.drop(key)
         self._say(word)

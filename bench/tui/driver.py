@@ -79,7 +79,8 @@ class BenchDriver(LinuxDriver):
                         if not data:
                             self._lose()
                             return
-                        messages.extend(parser.feed(decode(data)))
+                        if text := decode(data):  # nothing yet of a character that came in part
+                            messages.extend(parser.feed(text))
                     messages.extend(parser.tick())
                 except OSError:
                     self._lose()
