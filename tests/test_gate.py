@@ -18,6 +18,7 @@ from bench.tui.screens.ask import Ask
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.place import Place
 from bench.tui.typed import mark_burst
+from tests.benchmarks.bursts import measure
 from tests.screens import drive, screen_text
 
 QUIET = ("Started", "Opened", "Closed")
@@ -231,3 +232,9 @@ def test_a_capital_with_a_command_of_its_own_keeps_it(build: Build, tmp_path: Pa
         assert app.screen.place == "log"
 
     drive(build, tmp_path, act, keys={"log": "N"})
+
+
+def test_bursts_in_every_place_break_tick_and_lose_nothing() -> None:
+    found = measure(seed=7, bursts=60)
+    assert found.bursts == 60
+    assert not found.words
