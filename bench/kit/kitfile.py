@@ -19,6 +19,7 @@ TRIM_KINDS = ("general", "volts per octave", "hertz per volt")
 TRIM_ROLES = ("scale", "offset", "top")
 """What a trimmer does to tracking: how wide the octaves are, all notes alike, the highest notes alone."""
 MOST_IN_KIT = 20_000
+MOST_BOARDS = 200
 """Most parts in one kit."""
 
 KIT_KEYS = (
@@ -169,9 +170,11 @@ def _boards(reader: Reader, top: Map, sections: Sequence[str]) -> tuple[tuple[Bo
         check_places(reader, name, size, lines)
         _counts(reader, entry, lines, sound=reader.count == faults_before)
         boards.append(Board(name=name, parts=tuple(lines), size=size, line=entry.line))
-        if parts > MOST_IN_KIT:
-            reader.fault(entry.line, f"more than {MOST_IN_KIT} parts in one kit", "is it the right file?")
-        if reader.full or parts > MOST_IN_KIT:
+        too_many = "parts" if parts > MOST_IN_KIT else "boards" if len(boards) > MOST_BOARDS else ""
+        if too_many:
+            most = MOST_IN_KIT if too_many == "parts" else MOST_BOARDS
+            reader.fault(entry.line, f"more than {most} {too_many} in one kit", "is it the right file?")
+        if reader.full or too_many:
             break
     return tuple(boards), frozenset(all_refs)
 
