@@ -19,8 +19,9 @@ TRIM_KINDS = ("general", "volts per octave", "hertz per volt")
 TRIM_ROLES = ("scale", "offset", "top")
 """What a trimmer does to tracking: how wide the octaves are, all notes alike, the highest notes alone."""
 MOST_IN_KIT = 20_000
-MOST_BOARDS = 200
 """Most parts in one kit."""
+MOST_BOARDS = 200
+"""Most boards in one kit."""
 
 KIT_KEYS = (
     "kit", "name", "maker", "revision", "about", "scenario", "hazards", "errata", "panel", "supply",
