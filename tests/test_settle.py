@@ -329,3 +329,40 @@ def test_what_the_builder_leaves_out_is_not_asked_about_as_if_the_list_had_said_
     sitting.say("value", "it stays out")
     assert [part.fitted for part in sitting.now.reading.parts] == [True, False, False]
     assert [doubt.refs for doubt in sitting.now.questions if doubt.kind == "not fitted"] == [("R3",)]
+
+
+@pytest.mark.parametrize(
+    ("value", "offered"),
+    [
+        ("4.7", ["4.7 uF", "4.7 pF", "4.7 nF"]),
+        ("47", ["47 pF", "47 nF", "47 uF"]),
+        ("100", ["100 pF", "10 pF", "100 nF", "100 uF"]),  # as a three-digit code 10 and no noughts
+        ("1000", ["1000 pF", "1000 nF", "1000 uF"]),
+    ],
+)
+def test_a_capacitance_without_a_unit_is_offered_in_each_the_likeliest_first(
+    value: str, offered: list[str]
+) -> None:
+    settled = settle(from_text(f"Ref,Value\nR1,10k\nR2,1k\nC1,{value}\n"))
+    texts = [answer.text for answer in answers(settled, doubt_of(settled, "value"))]
+    assert texts == [*(f"it is {each}" for each in offered), "type the value", "it stays out"]
+
+
+def test_a_value_typed_in_leaves_the_rest_of_its_line_as_it_was() -> None:
+    sitting = Sitting(from_text("Ref,Value,Package\nR1,optional,0805\nR2,10k,0805\nR3,1k,0805\n"))
+    sitting.say("value", "type the value", "4k7")
+    part = sitting.now.reading.parts[0]
+    assert (part.refs, part.value_text, part.package) == (("R1",), "4k7", "0805")
+    assert part.optional
+    assert part.fitted
+
+
+@pytest.mark.parametrize("sample", SAMPLES, ids=lambda path: path.name)
+def test_a_list_about_which_nothing_was_said_stays_as_it_was_read(sample: Path) -> None:
+    reading = read(sample)
+    settled = settle(reading)
+    assert settled.reading.shopping_list == reading.shopping_list == (not settled.designators)
+    assert settled.reading.skipped == tuple(sorted(reading.skipped, key=lambda each: each.line))
+    assert [part.refs for part in settled.reading.parts] == [part.refs for part in reading.parts]
+    assert settled.reading.again == reading.again
+    assert settled.idle == ()

@@ -161,8 +161,7 @@ class _Reader:
 
     def _part(self, row: Row, found: Found, filled: list[str]) -> None:
         value = self._value(row)
-        alone = len(filled) == 1 or (not value and not self.cell(row, "quantity") and len(filled) == 1)
-        if alone and self.open and self.into.parts and found.trust >= 0.8:
+        if len(filled) == 1 and self.open and self.into.parts and found.trust >= 0.8:
             last = self.into.parts[-1]
             self.into.parts[-1] = replace(last, refs=tuple(dict.fromkeys((*last.refs, *found.refs))))
             self.open = found.more or self._lacks(self.into.parts[-1])
