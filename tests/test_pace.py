@@ -59,6 +59,29 @@ def test_time_goes_to_the_kind_of_the_step_on_screen() -> None:
     assert not done.stages[0].whole
 
 
+def test_kinds_are_counted_by_what_was_soldered_in_time_of_its_own() -> None:
+    bench = Bench()
+    do(bench, DIODES, 100)
+    do(bench, RESISTORS, 0)
+    pushed = next(step for step in PLAN.steps if step.kind == "IC" and step.action != "solder")
+    do(bench, pushed, 60)
+    (only,) = told(bench).kinds
+    assert (only.kind, only.parts, only.joints) == (DIODES.kind, len(DIODES.items), DIODES.joints)
+    assert only.seconds == pytest.approx(100)
+
+
+def test_readings_and_counts_are_told_with_how_many_were_off() -> None:
+    bench = Bench()
+    for verdict in ("in", "out", ""):
+        bench.add(ev.ReadingTaken, 10, point="TP1", text="5", expect="5 V", verdict=verdict)
+    counted(bench, 10)
+    bench.at(TALL, "main")
+    bench.add(ev.JointsCounted, 10, step=RESISTORS.key, counted=19, expected=20)
+    done = told(bench)
+    assert (done.readings, done.readings_out, done.counts, done.counts_off) == (2, 1, 2, 1)
+    assert not done.finished
+
+
 def test_breaks_are_no_work_and_a_long_silence_is_none_until_it_is_settled() -> None:
     bench = Bench()
     bench.at(FLAT, "main")

@@ -15,6 +15,7 @@ from bench.kit.reading.answers import Answer, answers
 from bench.kit.reading.decisions import Add, Ruling
 from bench.kit.reading.rulings import answered, changed, left, more_parts, part_after_all
 from bench.kit.reading.settle import Settled, settle
+from bench.kit.reading.typed import typed_count, typed_kind
 from tests.reading_samples import SAMPLES, from_text, read
 
 TWICE = 'Ref,Qty,Value\n"R1, R2, R3",4,10k\nR3,1,10k\nR5,1,22k\nR1,1,47k\nC1,1,\nTotal,9\n'
@@ -366,3 +367,27 @@ def test_a_list_about_which_nothing_was_said_stays_as_it_was_read(sample: Path) 
     assert [part.refs for part in settled.reading.parts] == [part.refs for part in reading.parts]
     assert settled.reading.again == reading.again
     assert settled.idle == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "near"), [("resitor", "resistor"), ("Elektrolytic", "electrolytic capacitor")]
+)
+def test_a_kind_that_there_is_none_of_is_refused_with_the_nearest(text: str, near: str) -> None:
+    with pytest.raises(BenchError) as caught:
+        typed_kind(text)
+    assert caught.value.hint.startswith("nearest: ")
+    assert near in caught.value.hint
+    with pytest.raises(BenchError) as caught:
+        typed_kind("qqq")
+    assert caught.value.hint.startswith("such as ")
+
+
+@pytest.mark.parametrize(
+    ("text", "count"), [("1", 1), ("2000", 2000), ("0", 0), ("2001", 0), ("-1", 0), ("x", 0)]
+)
+def test_a_count_is_a_number_from_one_to_two_thousand(text: str, count: int) -> None:
+    if count:
+        assert typed_count(text) == count
+    else:
+        with pytest.raises(BenchError):
+            typed_count(text)
