@@ -261,3 +261,23 @@ def test_signs_that_could_not_be_read_are_told_with_the_first_line_and_how_many_
 
 def test_brackets_around_designators_are_no_part_of_them() -> None:
     assert entries("R1 10k\n(C1) 100n\n[C2] 10n\n") == {"R1": "10k", "C1": "100n", "C2": "10n"}
+
+
+def test_a_second_table_without_a_heading_loses_no_row_to_one() -> None:
+    def row(cell: str, *texts: str) -> str:
+        return "<tr>" + "".join(f"<{cell}>{text}</{cell}>" for text in texts) + "</tr>\n"
+
+    first = row("th", "Ref", "Value") + row("td", "R1", "10k") + row("td", "R2", "22k")
+    second = row("td", "C1", "100n") + row("td", "C2", "10n") + row("td", "C3", "1u")
+    text = f"<table>\n{first}</table>\n<table>\n{second}</table>\n"
+    assert entries(text, "list.html") == {"R1": "10k", "R2": "22k", "C1": "100n", "C2": "10n", "C3": "1u"}
+
+
+def test_a_cell_over_several_columns_keeps_those_behind_it_in_their_places() -> None:
+    head = "<tr><th>Ref</th><th>Value</th><th>Package</th><th>Note</th></tr>"
+    rows = '<tr><td>R1</td><td>10k</td><td>0805</td><td>first</td></tr><tr><td>R2</td><td colspan="2">22k</td>'
+    rows += "<td>second</td></tr><tr><td>R3</td><td>1k</td><td>0805</td><td>third</td></tr>"
+    reading = from_text(f"<table>{head}{rows}</table>", "list.html")
+    assert [(part.value_text, part.package, part.note) for part in reading.parts] == [
+        ("10k", "0805", "first"), ("22k", "", "second"), ("1k", "0805", "third"),
+    ]  # fmt: skip
