@@ -391,3 +391,37 @@ def test_a_count_is_a_number_from_one_to_two_thousand(text: str, count: int) -> 
     else:
         with pytest.raises(BenchError):
             typed_count(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "offered"),
+    [
+        (TWICE, "count", "the designators are right: 3 parts | the count is right: type the designators"),
+        (TWICE, "twice", "R3 is 10k, as in line 2 | R3 is 10k, as in line 3 | line 3 has other designators: "
+                         "type them | another board begins at line 3: type its name"),
+        (TWICE, "gap", "a part is missing in the list: type it"),
+        (TWICE, "value", "type the value | it stays out"),  # nothing "as above": 47k is no capacitance
+        (TWICE, "total", "a part is missing in the list: type it"),
+        ("R1,10k\nR2,\n", "value", "it is 10k, as above | type the value | it stays out"),
+        ("R1,10k\nR2,DNP\n", "not fitted", "it is fitted | it is left to the builder"),
+        ("R1,10k\nR2,1k\nXQ1,thing\n", "kind",
+         "it is of the kind 'hardware' | type the kind | it is no part: take it out"),
+        ("R1 or R2,0R\nR3,10k\n", "either", "only R1 | only R2"),
+        ("R1,1M to 2M2\nR2,10k\n", "value", "it is 1M | it is 2M2 | type the value | it stays out"),
+        ("R1,2m2\nR2,10k\n", "value", "it is 2M2 | type the value | it stays out"),
+        (AGAIN, "repeated",
+         "the other listing holds instead | both count, on two boards: type the other's name"),
+        (AGAIN, "two values", "R2 is 22k, as in line 3 | R2 is 27k, as in line 11 | "
+                              "another board begins at line 11: type its name"),
+    ],
+)  # fmt: skip
+def test_every_doubt_offers_its_answers(text: str, kind: str, offered: str) -> None:
+    settled = settle(from_text(text if text.startswith("Ref") else f"Ref,Value\n{text}"))
+    assert " | ".join(answer.text for answer in answers(settled, doubt_of(settled, kind))) == offered
+
+
+def test_a_part_left_to_the_builder_is_fitted_and_optional() -> None:
+    sitting = Sitting(from_text("Ref,Value\nR1,10k\nR2,DNP\n"))
+    sitting.say("not fitted", "left to the builder")
+    part = sitting.now.reading.parts[1]
+    assert (part.fitted, part.optional) == (True, True)

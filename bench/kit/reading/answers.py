@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from bench.kit.reading.decisions import Add, Again, Amend, Decision, Entry, Key, Move, Only, Remove, Strike
 from bench.kit.reading.kinds import usual_kind
-from bench.kit.reading.model import Doubt
+from bench.kit.reading.model import Doubt, ListPart
 from bench.kit.reading.settle import Settled
 from bench.kit.reading.understanding import alternatives, family_of, understand
 from bench.parts.codes import read_marking
@@ -120,13 +120,19 @@ def _gap(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
     yield Answer(text="a part is missing in the list: type it", typed="part", given=given, board=board)
 
 
+def _alike(part: ListPart, other: ListPart) -> bool:
+    """Whether two entries have designators of one letter: a capacitor takes no value from a resistor."""
+    first, second = ({class_letters(ref).upper() for ref in each.refs[:1]} for each in (part, other))
+    return first == second
+
+
 def _value(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
     entry = _entry(settled, doubt)
     if entry is None:
         return
     text = entry.part.value_text.strip()
     before = [each.part for each in settled.entries if each.part.line < entry.part.line]
-    if not text and before and before[-1].value_text:
+    if not text and before and before[-1].value_text and _alike(entry.part, before[-1]):
         above = before[-1].value_text
         yield Answer(text=f"it is {above}, as above", decisions=(Amend(key=entry.key, value=above),))
     for value in dict.fromkeys(_likely_values(text, doubt, class_letters(entry.part.refs[0]))):
