@@ -281,3 +281,73 @@ def test_a_cell_over_several_columns_keeps_those_behind_it_in_their_places() -> 
     assert [(part.value_text, part.package, part.note) for part in reading.parts] == [
         ("10k", "0805", "first"), ("22k", "", "second"), ("1k", "0805", "third"),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        # a column of designators for each board, and a count of both together
+        (
+            'Kind,Value,Qty,Designators Lower Board,Designators Upper Board\nResistor,10k,4,"R1, R2",R101\n'
+            "Resistor,22k,2,R3,R102\nCapacitor,100n,1,C1,\n",
+            [
+                "2: R1 R2 = 10k | understood 10 kΩ | board Lower Board | description Resistor",
+                "2: R101 = 10k | understood 10 kΩ | board Upper Board | description Resistor",
+                "3: R3 = 22k | understood 22 kΩ | board Lower Board | description Resistor",
+                "3: R102 = 22k | understood 22 kΩ | board Upper Board | description Resistor",
+                "4: C1 = 100n | understood 100 nF | board Lower Board | description Capacitor",
+                "2: doubt count R1 R2",
+            ],
+        ),
+        # designators unquoted between commas
+        (
+            "Ref,Value,Qty\nR1,R2,R3,10k,3\nC1,100n,1\nD1,1N4148,1\n",
+            ["2: R1 R2 R3 = 10k | understood 10 kΩ", "3: C1 = 100n | understood 100 nF", "4: D1 = 1N4148"],
+        ),
+        # designators that go on in the next row
+        (
+            'Qty,Value,Ref\n3,10k,"R1, R2,"\n,,R3\n1,100n,C1\n2,22k,"R4, R5"\n',
+            [
+                "2: R1 R2 R3 = 10k | understood 10 kΩ",
+                "4: C1 = 100n | understood 100 nF",
+                "5: R4 R5 = 22k | understood 22 kΩ",
+            ],
+        ),
+        # a column that says what stays out
+        (
+            "Ref,Value,DNP\nR1,10k,\nR2,22k,x\nR3,1k,1\nR4,1k,0\nR5,2k,no\n",
+            [
+                "2: R1 = 10k | understood 10 kΩ", "3: R2 = 22k | understood 22 kΩ | not fitted",
+                "4: R3 = 1k | understood 1 kΩ | not fitted", "5: R4 = 1k | understood 1 kΩ",
+                "6: R5 = 2k | understood 2 kΩ",
+            ],
+        ),
+        # hardware, totals and what is paid beside the parts
+        (
+            "Ref,Qty,Value\nR1,1,10k\n,4,M3 screw\nknob,2,black\n,,\nPCB,1,\nTotal,8,\nShipping,,4.50\n",
+            [
+                "2: R1 = 10k | understood 10 kΩ", "3: - = M3 screw | x4",
+                "4: - = black | x2 | description knob",
+                "6: - = PCB | x1", "7: total", "8: paid beside the parts", "7: total 8",
+            ],
+        ),
+        (
+            "Qty,Value\n4,M3 screw\n10,10k resistor\n\nTotal,14\n",
+            [
+                "2: - = M3 screw | x4", "3: - = 10k resistor | x10 | understood 10 kΩ", "5: total", "0: doubt",
+                "5: total 14",
+            ],
+        ),
+        (
+            "Ref,Qty,Value\nR1,1,10k (see note 1)\nR2,1,22k*\nR3,1,1k\n\n* only for the long version\n",
+            [
+                "2: R1 = 10k (see note 1) | understood 10 kΩ",
+                "3: R2 = 22k | understood 22 kΩ | note only for the long version",
+                "4: R3 = 1k | understood 1 kΩ", "6: footnote",
+            ],
+        ),
+    ],
+)  # fmt: skip
+def test_a_row_is_read_as_a_person_reads_it(text: str, lines: list[str]) -> None:
+    read = [line for line in told(from_text(text))[1:] if not line.startswith("column ")]
+    assert [line for line in read if "heading of the columns" not in line] == lines

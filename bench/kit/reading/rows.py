@@ -148,7 +148,7 @@ class _Reader:
         if len(filled) < 2 or not self.roles.sure_of_refs or self._is_about(filled):
             return False
         count = whole_number(self.cell(row, "quantity"))
-        if (count is not None and count != len(found.refs)) or is_total(filled[0]):
+        if (count is not None and count != len(found.refs)) or is_total(filled[0]) or is_charge(filled[0]):
             return False
         value = self.cell(row, "value")
         if not self.width and not (worth(value) >= 0.7 or is_type(value)):
