@@ -11,9 +11,11 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from bench.errors import BenchError
 from bench.measure.meter import (
+    CLASSES,
     DEFAULT_METER,
     Meter,
     MeterError,
@@ -346,3 +348,29 @@ def test_a_badly_described_meter_says_where(mapping: dict[str, object], said: st
     with pytest.raises(MeterError, match=said) as caught:
         meter_from(mapping)
     assert caught.value.where.startswith("meter")
+
+
+def test_a_meter_is_told_by_its_name_and_has_its_ranges_in_order_however_they_stand() -> None:
+    big = {"full_scale": "60 V", "resolution": "10 mV", "percent": 0.5, "counts": 2}
+    small = {"full_scale": "6 V", "resolution": "1 mV", "percent": 0.5, "counts": 2}
+    meter = meter_from({"volts": [big, small]})
+    assert [each.full_scale for each in meter.volts] == [6, 60]
+    assert judge_text("5 V ± 4 %", "5.000", meter).guard_words.startswith("meter may be off by")
+    named = judge_text("5 V ± 4 %", "5.000", meter_from({"name": "the yellow one", "volts": [big, small]}))
+    assert named.answer == "in"
+    assert meter_from({"name": "the yellow one", "volts": [big]}).name == "the yellow one"
+
+
+def test_a_meter_described_by_its_class_keeps_its_own_name_and_takes_no_ranges_beside() -> None:
+    word = next(iter(CLASSES))
+    assert meter_from({"accuracy": f" {word.upper()} "}) == CLASSES[word]
+    assert meter_from({"accuracy": word, "name": "mine"}) == replace(CLASSES[word], name="mine")
+    entry = {"full_scale": "6 V", "resolution": "1 mV", "percent": 0.5, "counts": 2}
+    with pytest.raises(MeterError, match="accuracy and ranges together"):
+        meter_from({"accuracy": word, "volts": [entry]})
+    with pytest.raises(MeterError, match="no accuracy 'splendid'"):
+        meter_from({"accuracy": "splendid"})
+    with pytest.raises(MeterError, match="kelvins"):
+        meter_from({"kelvins": [entry]})
+    with pytest.raises(MeterError, match="no ranges"):
+        meter_from({"name": "mine", "volts": []})
