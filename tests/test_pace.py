@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from bench.log import events as ev
 from bench.log.fold import fold
 from bench.log.pace import worked
-from bench.plan.guess import COUNTING, guesses, late_exposures, stages_left, step_left
+from bench.plan.guess import COUNTING, guess_seconds, guesses, late_exposures, stages_left, step_left
 from bench.plan.worked import AT_HOLD, AT_IRON, LATER, LOOKING, BuildDone, GroupDone
 from tests.forecast_plans import built, modules_of, plans
 from tests.retro_bench import (
@@ -186,6 +187,16 @@ def test_what_is_left_shrinks_to_nothing() -> None:
         (rest,) = stages_left(plan, done - set(last.items))
         assert rest.place == (last.stage, last.board)
         assert step_left(last, done, 10.0) is None
+
+
+def test_twice_as_many_parts_take_twice_as_long_beyond_what_the_step_itself_takes() -> None:
+    for step in PLAN.steps:
+        one, two, four = (
+            guess_seconds(replace(step, items=step.items[:1] * many, refs=(), joints=2 * many))
+            for many in (1, 2, 4)
+        )
+        assert two > one > 0, step.action
+        assert four - two == pytest.approx(2 * (two - one)), step.action
 
 
 def test_half_a_step_is_half_its_guess() -> None:

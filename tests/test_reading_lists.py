@@ -351,3 +351,31 @@ def test_a_cell_over_several_columns_keeps_those_behind_it_in_their_places() -> 
 def test_a_row_is_read_as_a_person_reads_it(text: str, lines: list[str]) -> None:
     read = [line for line in told(from_text(text))[1:] if not line.startswith("column ")]
     assert [line for line in read if "heading of the columns" not in line] == lines
+
+
+@pytest.mark.parametrize(
+    ("text", "roles"),
+    [
+        ("No,Ref,Value,Qty\n1,R1,10k,1\n2,R2,22k,1\n3,C1,100n,1\n4,C2,10n,1\n", "- ref value quantity"),
+        ("1,R1,10k\n2,R2,22k\n3,C1,100n\n4,C2,10n\n", "- ref value"),
+        ('Pos,Package,Part,Comment,Count\n1,R0805,"R1, R2",10k,2\n2,C0805,C1,100n,1\n3,SOT23,Q1,BC847,1\n',
+         "- package ref value quantity"),
+        ("Designator,Footprint,Mid X,Mid Y,Rotation,Layer,Value\nR1,0805,10.5,20.1,90,top,10k\n"
+         "C1,0805,11.5,22.1,0,bottom,100n\nU1,SOIC8,15,25,180,top,TL072\n",
+         "ref package x y rotation side value"),
+        ("Ref,Tolerance,Voltage,Value\nR1,1%,,10k\nC1,10%,50V,100n\nC2,20%,25V,10u\n",
+         "ref tolerance voltage value"),
+        ('Item,Quantity,Reference,Part,Order code,Price\n1,2,"R1,R2",10k,AB-1234,0.10\n'
+         "2,1,C1,100n,CD-5678,0.20\n3,1,U1,TL072,EF-9999,1.50\n", "- quantity ref value - -"),
+        ("Value,Description,Ref\n10k,metal film resistor,R1\n100n,ceramic capacitor,C1\nTL072,dual op-amp,U1\n",
+         "value description ref"),
+        ("Quantity,Name\n2,R1 R2\n1,C1\n", "quantity ref"),
+        ("R1,10k,0805,yes\nR2,22k,0805,no\nC1,100n,0805,yes\n", "ref value package -"),
+        ("Ref,Value,Link\nR1,10k,https://example.org/a\nC1,100n,https://example.org/b\n", "ref value -"),
+        ("Section,Ref,Value\nInput,R1,10k\nInput,C1,100n\nOutput,R2,22k\n", "section ref value"),
+        ("Ref,Unit value,Qty total\nR1 R2 R3,10k,3\nC1,100n,1\nC2 C3,10n,2\n", "ref value quantity"),
+        ("Ref,Qty,Value\nR1-R4,4,10k\nC1-C3,3,100n\nD1,2,1N4148\n", "ref quantity value"),
+    ],
+)  # fmt: skip
+def test_columns_are_known_by_heading_and_content_together(text: str, roles: str) -> None:
+    assert " ".join(column.role or "-" for column in from_text(text).table) == roles
