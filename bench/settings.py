@@ -237,19 +237,6 @@ def _at(where: str, text: str, key: str) -> str:
     return f"{where}:1"
 
 
-def save_settings(data: Path, settings: Settings) -> None:
-    """Write the settings that differ from the defaults; the file is replaced whole or not at all."""
-    import tomli_w
-
-    usual = Settings()
-    chosen = {
-        name: getattr(settings, name)
-        for name in Settings.__struct_fields__
-        if getattr(settings, name) != getattr(usual, name)
-    }
-    _write_whole(data, tomli_w.dumps(chosen))
-
-
 def keep_meter(data: Path, accuracy: str) -> dict[str, Any]:
     """Add the meter's accuracy class to the settings file, and leave all else in it as it stands.
 

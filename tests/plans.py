@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from bench.kit.model import Board
 from bench.plan.model import Plan, Stage, Step
 from bench.plan.procedure import load_procedure, parse_procedure, shipped_procedures
 from bench.plan.rules import Procedure
+from bench.plan.zones import grid_of, spots_of
 
 LOW, FLOW = (load_procedure(path) for path in shipped_procedures().values())
 ALL = "  - name: Everything\n    takes: [{height: 1-9}]\n"
@@ -28,3 +30,10 @@ def stage_named(plan: Plan, name: str, board: str = "") -> Stage:
 
 def words(steps: tuple[Step, ...]) -> list[tuple[str, str]]:
     return [(step.value, " ".join(step.refs)) for step in steps]
+
+
+def zone_of(board: Board, ref: str) -> str:
+    """The zone in which a part of the board sits, such as `C2`; empty when it has no position."""
+    grid = grid_of(board)
+    spot = next((spot for spot in spots_of(board) if spot.ref == ref), None)
+    return grid.zone_at(spot.x, spot.y) if grid and spot else ""

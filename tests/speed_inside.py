@@ -27,7 +27,6 @@ from bench.log import events as ev
 from bench.log.clock import Moment, stamp_text
 from bench.log.file import LOG_NAME, LogFile
 from bench.log.fold import fold
-from bench.log.lines import parse_log
 from bench.log.pace import worked
 from bench.parts.lookalikes import Part, find_lookalikes
 from bench.plan.cases import parse_case
@@ -36,6 +35,7 @@ from bench.plan.rack import check_rack
 from bench.plan.stages import make_plan
 from bench.retro.publish import page_of
 from bench.settings import Settings, shipped_kits_folder
+from tests.log_bytes import parse_log
 
 REPLAYED = 100_000
 TOLD = 2_000

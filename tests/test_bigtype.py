@@ -14,8 +14,9 @@ from bench.kit.load import load_kit
 from bench.plan.stages import make_plan
 from bench.settings import parse_settings, shipped_kits_folder
 from bench.tui.app import BenchApp
-from bench.tui.bigtype import IN_ASCII, can_draw, draw, glyphs, height_of, legible_metres, width_of
+from bench.tui.bigtype import IN_ASCII, can_draw, draw, glyphs, height_of, width_of
 from tests.common_dots import common_dots
+from tests.legibility import legible_metres
 from tests.plans import LOW
 from tests.screens import drive, screen_text
 

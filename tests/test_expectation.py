@@ -152,7 +152,7 @@ def test_a_reading_keeps_its_amount_and_last_digit(text: str, unit: str, amount:
 
 @pytest.mark.parametrize("text", ["OL", "ol", "0L", "O.L", "-OL"])
 def test_overload_is_a_reading(text: str) -> None:
-    assert parse_reading(text, "ohm").overload
+    assert parse_reading(text, "ohm").amount is None
     assert parse_reading(text, "ohm").negative == text.startswith("-")
 
 

@@ -18,13 +18,13 @@ from bench.kit.load import parse_kit
 from bench.kit.reading import as_json, read_list
 from bench.log.amend import undone, with_corrections
 from bench.log.fold import fold
-from bench.log.lines import parse_log
 from bench.plan.procedure import parse_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.retro.markdown import write_up
 from bench.retro.story import tell
 from bench.settings import parse_settings, shipped_kits_folder
 from bench.tui.text import clean
+from tests.log_bytes import parse_log
 
 CASES = int(os.environ.get("SOLDERSIDE_FUZZ_CASES", "10000"))
 SEED = int(os.environ.get("SOLDERSIDE_FUZZ_SEED", "20310203"))

@@ -10,11 +10,11 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from bench.build.session import LONGEST_TEXT, Build
-from bench.log.lines import parse_log
 from bench.tui.app import BenchApp
 from bench.tui.commands import commands_of
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.bench import BenchScreen
+from tests.log_bytes import parse_log
 from tests.screens import drive, screen_text
 
 PIECES = [

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from bench.errors import LogError
 from bench.log import events as ev
 from bench.log.file import LOG_NAME, LogFile, first_event
-from bench.log.lines import parse_log
+from tests.log_bytes import parse_log
 
 AT = "2031-02-03T18:20:05.120Z"
 

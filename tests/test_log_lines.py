@@ -13,7 +13,8 @@ import pytest
 
 from bench.log import events as ev
 from bench.log.file import LOG_NAME, LogFile, first_event, read_log
-from bench.log.lines import decoded, encoded, parse_log
+from bench.log.lines import decoded, encoded
+from tests.log_bytes import parse_log
 
 AT = "2031-02-03T18:20:05.120Z"
 

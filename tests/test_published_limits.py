@@ -27,7 +27,7 @@ from bench.parts.expectation import parse_expectation
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.settings import shipped_kits_folder
-from bench.tui.bigtype import COMFORTABLE_MINUTES, legible_metres
+from tests.legibility import COMFORTABLE_MINUTES, legible_metres
 
 ES1_DC, SELV_AC = 60.0, 50.0
 

@@ -13,7 +13,6 @@ from bench.parts.regulators import (
     behind,
     diode_drop,
     fuse_drop,
-    lm317_window,
     regulator_window,
 )
 
@@ -75,23 +74,6 @@ def test_notes_warn_of_pins_and_of_a_missing_suffix() -> None:
 def test_an_unknown_regulator_is_refused(part: str) -> None:
     with pytest.raises(PartUnknown):
         regulator_window(part)
-
-
-def test_the_lm317_window_follows_its_formula() -> None:
-    # Formula and 100 µA: ST LM317L sheet (seen); Vref 1.20 to 1.30 V: from memory.
-    window = lm317_window(Decimal(240), Decimal(2000))
-    assert float(window.low) == pytest.approx(11.20, abs=0.005)
-    assert float(window.nominal) == pytest.approx(11.767, abs=0.0005)
-    assert float(window.high) == pytest.approx(12.33, abs=0.005)
-    assert "may rise" in window.notes[0]
-    # The data sheet's Vout = 1.25 (1 + R2 / R1) leaves Iadj out: R2 = 192 Vout - 240 for R1 = 240, by hand.
-    ideal = lm317_window(Decimal(240), Decimal(2064)).nominal - Decimal("50E-6") * 2064
-    assert float(ideal) == pytest.approx(12.0)
-    loose = lm317_window(Decimal(120), Decimal(1000), Decimal(5))
-    assert loose.low < lm317_window(Decimal(120), Decimal(1000)).low
-    assert loose.notes == ()
-    with pytest.raises(BenchError, match="above zero"):
-        lm317_window(Decimal(0), Decimal(2000))
 
 
 @pytest.mark.parametrize(

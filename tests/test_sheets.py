@@ -25,7 +25,7 @@ from bench.parts.quantity import Quantity, letter_code
 from bench.plan.bag import bag_lines
 from bench.plan.procedure import parse_procedure
 from bench.plan.stages import make_plan
-from bench.plan.zones import spots_of, zone_of
+from bench.plan.zones import spots_of
 from bench.retro.sheets.bands import strips_of
 from bench.retro.sheets.boards import boards_on_paper
 from bench.retro.sheets.labels import label_sheet
@@ -40,7 +40,7 @@ from bench.settings import Settings
 from tests.kit_files import small
 from tests.kit_values import METRONOME, OSCILLATOR, shipped
 from tests.paper import job
-from tests.plans import FLOW, LOW
+from tests.plans import FLOW, LOW, zone_of
 from tests.samples import HandClock, small_build, small_kit, small_plan
 from tests.test_bands import WORKED, ohms_of
 

@@ -197,7 +197,7 @@ def test_readings_are_taken_as_people_type_them(expect: str, typed: str, amount:
 
 @pytest.mark.parametrize("typed", ["OVLD", "O.L", "0.L", "OL", "ovld", ".OL", "OL Mohm", "0L", "O L", "over"])
 def test_overload_in_the_ways_that_meters_show_it(typed: str) -> None:
-    assert read_against(typed, parse_expectation("> 200 ohm")).overload
+    assert read_against(typed, parse_expectation("> 200 ohm")).amount is None
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.kit.model import Board
-from bench.plan.zones import LETTERS, ZoneGrid, grid_of, spots_of, zone_of, zone_words
+from bench.plan.zones import LETTERS, ZoneGrid, grid_of, spots_of, zone_words
 from tests.kit_values import METRONOME, OSCILLATOR, shipped
+from tests.plans import zone_of
 from tests.simulated_kits import line
 
 MM = st.floats(-300, 600, allow_nan=False)

@@ -224,16 +224,6 @@ class Recovery:
         self.remarks.append(f"{self.where}:{line}: {said}")
 
 
-def parse_log(raw: bytes, where: str) -> tuple[list[AnyEvent], list[str], bytes]:
-    """Events, remarks on lines that were passed over or changed, and the bytes of a torn last line.
-
-    Raises LogError when the log was written by a newer version.
-    """
-    recovery = Recovery(where)
-    recovery.read((raw,))
-    return recovery.events, recovery.remarks, recovery.torn
-
-
 def read_blocks(read: Callable[[int], bytes], size: int, where: str) -> Recovery:
     """All of a log of about `size` bytes; `read(n)` returns its next n bytes at most, b"" at its end."""
     recovery = Recovery(where, share=size >= _SHARING_FROM)

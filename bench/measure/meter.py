@@ -129,24 +129,6 @@ def _of_class(mapping: Mapping[str, object], where: str) -> Meter:
     return replace(meter, name=str(mapping["name"])) if "name" in mapping else meter
 
 
-def meter_to(meter: Meter) -> dict[str, object]:
-    """The meter as plain data that `meter_from` reads; amounts as text in base units."""
-    plain: dict[str, object] = {"name": meter.name}
-    for function in FUNCTIONS:
-        ranges: tuple[Range, ...] = getattr(meter, function)
-        if ranges:
-            plain[function] = [
-                {
-                    "full_scale": str(each.full_scale),
-                    "resolution": str(each.resolution),
-                    "percent": str(each.percent),
-                    "counts": str(each.counts),
-                }
-                for each in ranges
-            ]
-    return plain
-
-
 def _range(entry: object, unit: str, where: str) -> Range:
     if not isinstance(entry, Mapping) or set(entry) != {"full_scale", "resolution", "percent", "counts"}:
         raise MeterError(

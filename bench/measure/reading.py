@@ -73,11 +73,6 @@ class Reading(Struct, frozen=True, kw_only=True):
     """`ac` or `dc` where that was typed: `2.89V~`, `12 Vdc`."""
 
     @property
-    def overload(self) -> bool:
-        """True when the meter showed OL."""
-        return self.amount is None
-
-    @property
     def words(self) -> str:
         """The reading for people."""
         if self.amount is None:

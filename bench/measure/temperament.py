@@ -31,15 +31,6 @@ def cents(hertz: float, reference: float) -> float:
     return 1200.0 * math.log2(hertz / reference)
 
 
-def note_hertz(number: float, a4: float = A4_HERTZ) -> float:
-    """Frequency in hertz of a note number, where 69 is A4 and 12 make an octave.
-
-    >>> note_hertz(69), round(note_hertz(60), 4)
-    (440.0, 261.6256)
-    """
-    return a4 * math.exp2((number - 69.0) / 12.0)
-
-
 def nearest_note(hertz: float, a4: float = A4_HERTZ) -> tuple[str, float]:
     """Name of the nearest equal-tempered note and how many cents the frequency lies above it.
 
@@ -64,15 +55,6 @@ def thermal_voltage(celsius: float) -> float:
     if not kelvin > 0:
         raise BenchError(f"{celsius} degrees Celsius is below absolute zero", hint="give degrees Celsius")
     return BOLTZMANN * kelvin / ELEMENTARY_CHARGE
-
-
-def junction_volts_per_octave(celsius: float) -> float:
-    """Base-emitter voltage in volts that doubles the current of an exponential converter.
-
-    >>> f"{1000 * junction_volts_per_octave(25):.4f} mV"
-    '17.8087 mV'
-    """
-    return math.log(2.0) * thermal_voltage(celsius)
 
 
 def warm_up_cents(octaves: float, start: float, end: float, compensation_ppm: float = 0.0) -> float:

@@ -25,8 +25,6 @@ PANEL_MM = {
 """Usual width of a panel in mm by its HP (a panel maker's table, from memory; 14 HP seen in print)."""
 MOST_NARROWER = Decimal("0.5")
 """A panel on the grid is at most so many millimetres narrower than its HP; other makers take off 0.34 mm."""
-PANEL_3U_MM = Decimal("128.5")
-"""Height of a 3 U panel (IEC 60297; nominally 3 U is 133.35 mm)."""
 MOST_HP = 1000
 
 

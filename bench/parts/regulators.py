@@ -122,42 +122,6 @@ def regulator_window(part: str, at_25_celsius: bool = False) -> Window:
     )
 
 
-def lm317_window(
-    output_to_adjust: Decimal, adjust_to_ground: Decimal, tolerance: Decimal = Decimal(0)
-) -> Window:
-    """The output of an LM317 from its two resistors in ohms and their tolerance in per cent.
-
-    V = Vref (1 + R2 / R1) + Iadj R2, where R1 (`output_to_adjust`) lies between output and adjust pin and R2
-    (`adjust_to_ground`) from there to ground; some sheets name them the other way. Vref is 1.20 to 1.30 V, Iadj
-    50 µA, at most 100 µA. Raises BenchError for resistors that are not above zero.
-
-    >>> window = lm317_window(Decimal(240), Decimal(2000))
-    >>> f"{window.low:.2f} {window.nominal:.3f} {window.high:.2f}"
-    '11.20 11.767 12.33'
-    """
-    if not (output_to_adjust > 0 and adjust_to_ground >= 0 and 0 <= tolerance < 100):
-        raise BenchError(
-            "an LM317 needs resistors above zero ohms", hint="give both in ohms, the tolerance in per cent"
-        )
-    up, down = 1 + tolerance / 100, 1 - tolerance / 100
-    ratio = adjust_to_ground / output_to_adjust
-    notes: tuple[str, ...] = ()
-    if output_to_adjust > 120:
-        notes = (
-            "it needs a load of up to 10 mA (3.5 mA usually), which this resistor alone does not draw: "
-            "with nothing else connected the output may rise",
-        )
-    return Window(
-        part="LM317",
-        nominal=Decimal("1.25") * (1 + ratio) + Decimal("50E-6") * adjust_to_ground,
-        low=Decimal("1.20") * (1 + ratio * down / up),
-        high=Decimal("1.30") * (1 + ratio * up / down) + Decimal("100E-6") * adjust_to_ground * up,
-        condition=_OVER_ALL,
-        source="formula and current of the adjust pin seen: LM317L data sheet; reference voltage from memory",
-        notes=notes,
-    )
-
-
 _SCHOTTKY = "seen: 1N5817 to 1N5819 data sheet"
 _DIODES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
     "1N5817": ((("1", "0.45"), ("3", "0.75")), _SCHOTTKY),

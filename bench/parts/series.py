@@ -32,17 +32,6 @@ SERIES: dict[str, tuple[int, ...]] = {
 E48 and E96 are the rounded geometric series exactly; E192 departs from it once, with 920 for 919.
 """
 
-USUAL_TOLERANCES: dict[str, tuple[Decimal, ...]] = {
-    "E3": (),
-    "E6": (Decimal(20),),
-    "E12": (Decimal(10),),
-    "E24": (Decimal(5),),
-    "E48": (Decimal(2),),
-    "E96": (Decimal(1),),
-    "E192": (Decimal("0.5"), Decimal("0.25"), Decimal("0.1")),
-}
-"""Tolerances in per cent that usually go with each series; none for E3, where sources disagree."""
-
 _FINE: dict[str, tuple[int, ...]] = {
     name: tuple(number * 10 for number in numbers) if numbers[0] == 10 else numbers
     for name, numbers in SERIES.items()

@@ -106,13 +106,6 @@ def grid_of(board: Board) -> ZoneGrid | None:
     return _grid([at for part in board.parts if part.refs for at in part.positions], board.size)
 
 
-def zone_of(board: Board, ref: str) -> str:
-    """The zone in which a part of the board sits, such as `C2`; empty when it has no position."""
-    grid = grid_of(board)
-    spot = next((spot for spot in spots_of(board) if spot.ref == ref), None)
-    return grid.zone_at(spot.x, spot.y) if grid and spot else ""
-
-
 def zone_words(refs: Sequence[str], zones: Sequence[str]) -> str:
     """Designators with their zones, in the order given; empty when no zone is known.
 

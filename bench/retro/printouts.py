@@ -45,8 +45,6 @@ CHOICES = (
     ("a", ALL, "all of them"),
 )
 """Key, what to print, and what it is called where one is to be chosen."""
-OF_A_BUILD = ("help", "shortage")
-"""What only a build can tell."""
 
 
 class Job(Struct, frozen=True, kw_only=True):

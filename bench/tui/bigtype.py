@@ -8,7 +8,6 @@ it, B and D have spurs, 5 is square where S is round, 1 has no foot, I has two, 
 
 from __future__ import annotations
 
-import math
 from functools import cache
 
 _GLYPHS = """
@@ -72,24 +71,6 @@ _ALIKE = {"\u03bc": "µ", "\u2126": "Ω", "–": "-", "−": "-", "…": "."}
 """Greek mu, the ohm sign, dashes and the minus sign are drawn as what they look like."""
 _HIGH = 7
 """Dots that capitals and digits are high, down to the line that they stand on."""
-
-COMFORTABLE_MINUTES = 20.0
-"""Height of a letter in minutes of arc at which reading is easy; 16 is the least.
-
-ISO 9241-3, seen via a maker of screens; NUREG-0700 revision 2, 1.3.1-4, has the same.
-"""
-
-
-def legible_metres(cells_high: float, cell_millimetres: float, minutes: float = COMFORTABLE_MINUTES) -> float:
-    """The farthest eye from which a letter is legible, in metres.
-
-    `cells_high`: the letter's height in cells: 3.5 for large type at scale 1 (seven half cells), 7 at scale 2,
-    about 0.7 for a capital in plain type. `cell_millimetres` is the height of one line of text on the glass.
-
-    >>> round(legible_metres(3.5, 4.5), 1), round(legible_metres(0.7, 4.5), 2)
-    (2.7, 0.54)
-    """
-    return cells_high * cell_millimetres / 1000 / (2 * math.tan(math.radians(minutes / 120)))
 
 
 @cache

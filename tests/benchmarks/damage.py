@@ -10,8 +10,9 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 
-from bench.log.lines import encoded, parse_log
+from bench.log.lines import encoded
 from tests.benchmarks import Figure
+from tests.log_bytes import parse_log
 from tests.test_log_lines import done_items, renumbered, story
 
 ROOT = Path(__file__).parent.parent.parent

@@ -41,7 +41,6 @@ from bench.settings import (
     keep_meter,
     kits_folder,
     makers_file,
-    save_settings,
     sheets_folder,
     shipped_kits_folder,
 )
@@ -133,8 +132,6 @@ def evening(data: Path, camera: Path) -> Iterator[str]:
     write_text(_kit_text(work), own)
     yield "a kit file"
     settings = Settings(look_back=5)
-    save_settings(data, settings)
-    yield "the settings"
     keep_meter(data, next(iter(CLASSES)))
     yield "the meter"
     save_batch(data, Batch(kits=(str(own),)))

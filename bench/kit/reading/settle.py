@@ -17,9 +17,6 @@ from bench.kit.reading.model import Doubt, ListPart, Reading
 from bench.kit.reading.understanding import understood, value_doubts
 from bench.parts.designators import shorten
 
-OWN = ("kind", "not fitted", "several boards")
-"""Kinds of doubts that are raised here; the kit file tells them in its own words."""
-
 
 class Settled(Struct, frozen=True, kw_only=True):
     """A list after the builder's answers."""

@@ -13,7 +13,6 @@ from datetime import datetime, timedelta
 
 from msgspec import Struct
 
-ORIENTATION = 0x0112
 MAKE, MODEL, SERIAL = 0x010F, 0x0110, 0xA431
 EXIF_IFD = 0x8769
 """Points to the tags about the taking of the picture."""
