@@ -193,9 +193,9 @@ class Bench:
         """From a key to what it brings; program and floors are up together and are pressed in turn."""
         chance = random.Random(1)
         data = self.folder / "keys"
-        times: dict[str, list[float]] = {
-            name: [] for name in ("here", "label", "fsync", "here twice", "label twice")
-        }
+        data.mkdir()
+        (data / "settings.toml").write_text("repeat_milliseconds = 0\n", encoding="utf-8")
+        times: dict[str, list[float]] = {name: [] for name in ("here", "label", "fsync")}
         with (
             self.program(data) as ours,
             self.app("label") as label,
@@ -218,14 +218,6 @@ class Bench:
                     time.sleep(chance.uniform(0.02, 0.06))
                     terminal.read_for(0)
                     times[name].append(terminal.press("space", text))
-            for number in range(presses + 4, presses + 4 + 2 * (presses // 5), 2):
-                for name, terminal, text in (
-                    ("here twice", ours, f"step {number + 2} of"),
-                    ("label twice", label, f"step {number + 1} of"),
-                ):
-                    time.sleep(chance.uniform(0.1, 0.15))  # a finger, not a key held down
-                    terminal.read_for(0)
-                    times[name].append(terminal.press(("space", "space"), text))
         warm = {name: each[3:] for name, each in times.items()}
         median = {name: statistics.median(each) for name, each in warm.items()}
         late = {name: statistics.quantiles(each, n=20)[-1] for name, each in warm.items()}
@@ -236,8 +228,6 @@ class Bench:
                 floor_is="label update after one fsync", most=2.5),
             Row(what="  beside a bare label update", here=median["here"], floor=median["label"],
                 floor_is="bare label update"),
-            Row(what="two keys at once", here=median["here twice"], floor=median["label twice"],
-                floor_is="two bare label updates"),
         ]  # fmt: skip
 
     def idles(self, seconds: float, turns: int) -> list[Row]:
