@@ -281,3 +281,37 @@ def test_a_mark_of_an_smd_rectifier_comes_before_ohms(mark: str, volts: int) -> 
     if mark.isupper():
         assert any(each.amount is not None and each.amount.unit == "ohm" for each in found[1:])
     assert not any("legs" in each.text for each in read_print("M47").meanings)
+
+
+@pytest.mark.parametrize(
+    ("printed", "why"),
+    [
+        ("TL072", ""),
+        ("TL072CP", "check that the letters behind the number do not matter"),
+        ("104", ""),
+        ("yellow violet red gold", "the kit asks for ±1 %, this is ±5 %"),
+        ("brown black orange silver", ""),  # the kit states no tolerance
+    ],
+)
+def test_what_a_print_has_otherwise_than_the_line_asks_for_is_said_and_nothing_else(
+    printed: str, why: str
+) -> None:
+    asked = kit(
+        (
+            part("U1", "TL072", "IC", 8),
+            part("C1", "100n", "film capacitor", voltage="63 V"),
+            part("R1", "4k7", tolerance="1 %"),
+            part("R2", "10k"),
+        )
+    )
+    (found,) = (each for each in identify(printed, asked).candidates if each.lines)
+    differences = [said for said in found.why if "the kit" in said]
+    assert len(differences) == bool(why)
+    assert why in "".join(differences)
+
+
+def test_a_capacitor_that_stands_less_than_the_line_asks_for_is_ruled_out() -> None:
+    asked = kit((part("C1", "100n", "film capacitor", voltage="63 V"),))
+    assert identify("104 50V", asked).ruled_out[0].why == "it asks for 63 V, and 50 V are marked"
+    for sound in ("104 63V", "104 100V", "104"):
+        assert identify(sound, asked).candidates[0].lines, sound

@@ -56,7 +56,7 @@ REASONS = {
     "vibrato": "wobbles by 2",  # 30 / sqrt 2 = 21, less a little that the segments smooth away
     "a tone too high": "outside 16 Hz to 10 kHz",
     "a tone too low": "outside 16 Hz to 10 kHz",
-    "too few samples": "too short",
+    "too few samples": "too short: 0.010 s of sound",
     "too few periods": "only 0.30 s of sound",
 }
 
