@@ -225,3 +225,44 @@ def test_closing_twice_lets_go_of_nothing_else(tmp_path: Path) -> None:
     other.close()
     assert log.read_only
     assert log.why_read_only == "the log is closed"
+
+
+def test_what_is_torn_off_again_at_one_place_is_kept_beside_what_was_torn_off_before(tmp_path: Path) -> None:
+    path = written(tmp_path, started(), note(2))
+    whole = path.read_bytes()
+    for torn in (b'{"event":"noted","n":3', b'{"event":"no', b"{"):
+        path.write_bytes(whole + torn)
+        with LogFile(tmp_path) as log:
+            assert log.events == [started(), note(2)]
+            (said,) = log.remarks
+            assert f"its {len(torn)} bytes are kept in log.torn-at-{len(whole)}" in said
+        assert path.read_bytes() == whole
+    kept = {each.name: each.read_bytes() for each in tmp_path.glob("log.torn-*")}
+    assert kept == {
+        f"log.torn-at-{len(whole)}.txt": b'{"event":"noted","n":3',
+        f"log.torn-at-{len(whole)}-2.txt": b'{"event":"no',
+        f"log.torn-at-{len(whole)}-3.txt": b"{",
+    }
+
+
+def test_a_whole_last_line_without_its_end_gets_one_and_is_followed_by_the_next(tmp_path: Path) -> None:
+    path = written(tmp_path, started(), note(2))
+    whole = path.read_bytes()
+    path.write_bytes(whole.removesuffix(b"\n"))
+    with LogFile(tmp_path) as log:
+        assert (log.events, log.remarks) == ([started(), note(2)], [])
+        assert path.read_bytes() == whole
+        log.append(note(3))
+    with LogFile(tmp_path) as log:
+        assert log.events == [started(), note(2), note(3)]
+
+
+def test_a_log_that_is_only_read_is_left_torn_and_says_so(tmp_path: Path) -> None:
+    path = written(tmp_path, started(), note(2))
+    torn = path.read_bytes() + b'{"event":"no'
+    path.write_bytes(torn)
+    with LogFile(tmp_path, read_only=True) as log:
+        assert log.events == [started(), note(2)]
+        assert "the last line is torn (12 bytes) and is not read" in log.remarks[0]
+    assert path.read_bytes() == torn
+    assert not list(tmp_path.glob("log.torn-*"))

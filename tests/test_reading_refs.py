@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bench.kit.reading.cleaning import plain_cell
 from bench.kit.reading.refs import find_refs, trust_of
 from bench.kit.reading.shapes import value_likeness, worth
 from bench.kit.reading.words import heading_roles, is_hardware, names_a_board
@@ -87,3 +88,18 @@ def test_hardware_and_boards_are_known_by_their_names() -> None:
     assert not is_hardware("GAIN")
     assert names_a_board("PCB 2")
     assert not names_a_board("All parts for the board")
+
+
+@pytest.mark.parametrize(
+    ("cell", "plain"),
+    [
+        ("**R1**", "R1"), ("*R1*", "R1"), ("__R1__", "R1"), ("`10k`", "10k"), ("R1**", "R1**"),
+        ("2 * 3", "2 * 3"),
+        ("**R1** and **R2**", "R1 and R2"), ("[10k](https://example.org)", "10k"), ("[10k][shop]", "10k"),
+        ("~~10k~~ 22k", "22k (struck out: 10k)"), ("<s>10k</s> 22k", "22k (struck out: 10k)"),
+        ("10k<br>1%", "10k\n1%"), ("<b>10k</b>", "10k"), (r"R1\_A", "R1_A"), ("&micro;F", "µF"), (" R1 ", "R1"),
+        ("_R1_", "R1"), ("SW_3PDT_x3", "SW_3PDT_x3"), (r"R1\*", "R1*"),
+    ],
+)  # fmt: skip
+def test_marks_of_emphasis_links_and_entities_are_no_part_of_a_cell(cell: str, plain: str) -> None:
+    assert plain_cell(cell) == plain
