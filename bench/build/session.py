@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from bench.build.agreeing import KitWatch
 from bench.build.describe import describe
 from bench.build.judging import verdict_on
-from bench.build.standin import with_substitutes
 from bench.build.view import joints_of, refs_of, stage_joints
 from bench.build.warned import held_items
 from bench.errors import Refused
@@ -280,6 +279,8 @@ class Build(KitWatch):
 
     def verdict_at(self, step: Step, text: str) -> Verdict | PartVerdict | None:
         """What a reading at a step would be judged as; nothing is recorded. Raises as `reading`."""
+        from bench.build.standin import with_substitutes
+
         return verdict_on(step, text, self.meter, with_substitutes(self.kit, step, self.progress))
 
     def own_danger(self, text: str, *, shown: bool = False) -> Progress:

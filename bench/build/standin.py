@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
+from bench.build.concern import InHand, concern, names_in
 from bench.kit.model import Board, Kit, PartLine
 from bench.log.events import Substituted
 from bench.log.progress import Progress
@@ -25,19 +26,6 @@ _MOST_WORDS = 12
 _UNMARKED = "The board marks no + here: find the plus side in the circuit diagram before it goes in."
 
 
-class InHand(Struct, frozen=True, kw_only=True):
-    """What goes in at a step, where that is not what the list says."""
-
-    part: Step
-    """The step as it would be for the substitute, where that goes in for all of its parts; else the step."""
-    ways: tuple[str, ...]
-    """Which way round, one text for each sort of part that goes in."""
-    cautions: tuple[Caution, ...]
-    """What to say in place of the step's own cautions."""
-    cautions_before: tuple[Caution, ...]
-    """Those of them that an earlier step has said."""
-
-
 class _New(Struct, frozen=True, kw_only=True):
     """A substitute, understood."""
 
@@ -49,14 +37,6 @@ class _New(Struct, frozen=True, kw_only=True):
     """As it was typed, with its ratings."""
     refs: tuple[str, ...]
     """For which parts of the step; empty for all."""
-
-
-def concern(step: Step, progress: Progress) -> Iterator[Substituted]:
-    """The substitutions that are about a step's parts."""
-    names = {ref.casefold() for ref in step.refs} | {step.value.casefold()}
-    for each in progress.substitutions:
-        if same_parts(step, each.items) if each.items else names & _names_in(each.part):
-            yield each
 
 
 def in_hand(
@@ -188,7 +168,7 @@ def _refs(step: Step, each: Substituted) -> tuple[str, ...]:
         items = {item.removesuffix("#placed") for item in each.items}
         hit = [item.removesuffix("#placed") in items for item in step.items]
     else:
-        names = _names_in(each.part)
+        names = names_in(each.part)
         if step.value.casefold() in names:
             return ()
         hit = [ref.casefold() in names for ref in step.refs]
@@ -205,16 +185,6 @@ def _named(text: str) -> str | None:
             if found := kind_named(" ".join(words[start : start + length])):
                 return found.name
     return None
-
-
-def _names_in(typed: str) -> set[str]:
-    """What somebody may have meant by a part: the whole text, and each word of it."""
-    return {word.strip(" ,;").casefold() for word in (typed, *typed.replace(",", " ").split())}
-
-
-def same_parts(step: Step, items: tuple[str, ...]) -> bool:
-    """Whether a step is about one of these items."""
-    return not {item.removesuffix("#placed") for item in step.items}.isdisjoint(items)
 
 
 def _in_order(cautions: Sequence[Caution]) -> tuple[Caution, ...]:

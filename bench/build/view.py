@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterable, Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
+from bench.build.concern import InHand, concern, same_parts
 from bench.build.judging import expects_a_number, limit_fault
-from bench.build.standin import InHand, concern, in_hand, same_parts
 from bench.build.warned import Warned, cautions_at, held_items, warned_of
 from bench.log.events import ReadingTaken
 from bench.log.progress import Held, Progress
@@ -299,7 +299,7 @@ def _with_step(
     left = [item for item in step.items if item not in progress.done]
     at_hold = stage.hold and not looking
     cautions, cautions_before = cautions_at(outline.steps, outline.cautions, progress, position)
-    hand = in_hand(step, progress, cautions, cautions_before) if progress.substitutions else None
+    hand = _in_hand(step, progress, cautions, cautions_before) if progress.substitutions else None
     if hand is not None:
         cautions, cautions_before = hand.cautions, hand.cautions_before
     return replace(
@@ -417,3 +417,11 @@ def _bag_words(step: Step, progress: Progress) -> tuple[str, ...]:
     if measured and measured[-1].said.startswith("NOT "):
         return (*words, f"measured ahead: {measured[-1].said}")
     return (*words, *([f"measured ahead: {', '.join(each.text for each in measured)}"] if measured else ()))
+
+
+def _in_hand(
+    step: Step, progress: Progress, said: tuple[Caution, ...], before: tuple[Caution, ...]
+) -> InHand | None:
+    from bench.build.standin import in_hand  # knows all of the kinds of parts: only where there is a substitute
+
+    return in_hand(step, progress, said, before)
