@@ -92,7 +92,7 @@ def test_a_kit_written_by_hand_stands_on_the_shelf_and_can_be_begun(
         seen = screen_text(app)
         assert "Written:" in seen
         assert "> " in seen
-        await pilot.press("enter")
+        await pilot.press("space")
         await pilot.pause()
         assert isinstance(app.screen, BenchScreen)
         assert app.screen.build.kit.name == "moth"

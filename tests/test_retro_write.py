@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import stat
 from pathlib import Path
 
@@ -134,7 +133,7 @@ def test_when_the_old_file_cannot_be_kept_it_is_not_overwritten(
         raise OSError(28, "No space left on device")
 
     path.write_bytes(b"mine")
-    monkeypatch.setattr(shutil, "copy2", fails)
+    monkeypatch.setattr("bench.retro.write.keep_beside", fails)
     with pytest.raises(BenchError, match="cannot be written"):
         save(path, PAGE, force=True)
     assert path.read_bytes() == b"mine"
@@ -153,7 +152,7 @@ def test_a_folder_that_does_not_exist_is_a_clear_error(tmp_path: Path) -> None:
 
 
 def test_a_folder_in_place_of_a_file_is_a_clear_error(tmp_path: Path) -> None:
-    with pytest.raises(BenchError, match="not a plain file"):
+    with pytest.raises(BenchError, match="this is a folder"):
         save(tmp_path, PAGE, force=True)
 
 
@@ -162,7 +161,7 @@ def test_a_file_that_cannot_be_read_is_a_clear_error(path: Path, monkeypatch: py
         raise PermissionError(13, "Permission denied")
 
     save(path, PAGE)
-    monkeypatch.setattr(Path, "read_bytes", fails)
+    monkeypatch.setattr(os, "open", fails)
     with pytest.raises(BenchError, match="cannot be read \\(Permission denied\\)"):
         save(path, PAGE)
 

@@ -42,7 +42,8 @@ KNOWN = {XHTML + name for name in _NAMES.split()} | {SVG + name for name in ("sv
 """Every element that a page may be made of."""
 ATTRIBUTES = {
     "lang", "charset", "name", "content", "class", "id", "href", "aria-label", "role", "scope", "colspan",
-    "viewBox", "width", "height", "d", "text-anchor", "fill", "stroke", "stroke-width", "x", "y", "rx",
+    "http-equiv", "viewBox", "width", "height", "d", "text-anchor", "fill", "stroke", "stroke-width", "x", "y",
+    "rx",
 }  # fmt: skip
 
 

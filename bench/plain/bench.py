@@ -328,7 +328,7 @@ class PlainBench(Talk):
             printed = f", printed {line.marking}" if line.marking else ""
             self._say(clean(f"{line.value}, {line.kind}{printed}: there should be {len(line.items)}.", 300))
             ask = Question(ask="how many are there?", given=str(len(line.items)), wrong=forms.a_count)
-            self.build.count_bag(line, int(self._ask(ask)))
+            self.build.count_bag(line, int(self._ask(ask).strip()))
         self._say("The bag is counted.")
 
     def do_trim(self) -> None:

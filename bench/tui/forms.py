@@ -311,7 +311,7 @@ def joints_form(build: Build) -> Form:
     name = f"{place[0]}, {place[1]}" if place[1] else place[0]
 
     def record(answers: tuple[str, ...]) -> str:
-        counted = int(answers[0])
+        counted = int(answers[0].strip())
         expected, _ = build.count_joints(counted)
         if counted == expected:
             return f"{counted} joints, as it should be."

@@ -114,7 +114,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         line.value = draft or clean(question.given, 20_000)
         line.cursor_position = len(line.value)
         line.focus()
-        if question.replaced and not draft:
+        if question.replaced:
             line.action_select_all()
         self._hint(question.hint)
 
