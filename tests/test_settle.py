@@ -425,3 +425,14 @@ def test_a_part_left_to_the_builder_is_fitted_and_optional() -> None:
     sitting.say("not fitted", "left to the builder")
     part = sitting.now.reading.parts[1]
     assert (part.fitted, part.optional) == (True, True)
+
+
+def test_parts_typed_in_one_after_the_other_have_keys_of_their_own() -> None:
+    sitting = Sitting(from_text("Ref,Value\nR1,10k\nR2,1k\nR6,4k7\n"))
+    sitting.say("gap", "type it", "R3 = 22k")
+    sitting.say("gap", "type it", "R4 = 33k")
+    sitting.say("gap", "type it", "R5 = 47k")
+    keys = [entry.key for entry in sitting.now.entries]
+    assert len(set(keys)) == len(keys) == 6
+    assert sitting.values() == {"R1": "10k", "R2": "1k", "R3": "22k", "R4": "33k", "R5": "47k", "R6": "4k7"}
+    assert sitting.kinds() == []
