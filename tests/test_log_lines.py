@@ -11,6 +11,7 @@ from typing import Any
 import msgspec
 import pytest
 
+from bench.errors import LogError
 from bench.log import events as ev
 from bench.log.file import LOG_NAME, LogFile, first_event, read_log
 from bench.log.lines import decoded, encoded
@@ -258,3 +259,13 @@ def test_one_line_without_a_checksum_is_told_as_one() -> None:
     found, remarks, _ = parse_log(b"".join(lines), "log")
     assert found == events
     assert remarks == ["log:4: no checksum on this line: an older version, or a change; read all the same"]
+
+
+def test_a_first_line_that_cannot_be_read_is_a_newer_log_only_while_its_checksum_holds() -> None:
+    body = b'{"event":"begun","n":1,"log":99'
+    line = body + b',"crc":"%08x"}\n' % zlib.crc32(body)
+    with pytest.raises(LogError, match="newer version"):
+        parse_log(line, "log")
+    found, remarks, _ = parse_log(line.replace(b'"log":99', b'"log":98') + encoded(story(1)[0]), "log")
+    assert found == story(1)
+    assert len(remarks) == 1

@@ -436,3 +436,10 @@ def test_parts_typed_in_one_after_the_other_have_keys_of_their_own() -> None:
     assert len(set(keys)) == len(keys) == 6
     assert sitting.values() == {"R1": "10k", "R2": "1k", "R3": "22k", "R4": "33k", "R5": "47k", "R6": "4k7"}
     assert sitting.kinds() == []
+
+
+@pytest.mark.parametrize("text", ["R3", "R3 =", "R3 = ", "= 10k", ""])
+def test_a_part_typed_in_needs_a_designator_and_a_value(text: str) -> None:
+    settled = settle(from_text("Ref,Value\nR1,10k\nR2,1k\n"))
+    with pytest.raises(BenchError):
+        more_parts(settled, text)

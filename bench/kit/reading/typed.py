@@ -48,7 +48,7 @@ def typed_part(text: str) -> tuple[tuple[str, ...], str, int]:
             return refs, after.strip(), len(refs)
     runs = runs_of_refs(plain)
     if runs and not plain[: runs[0].begin].strip():
-        refs, value = typed_refs(runs[0].text), plain[runs[0].end :].strip(" ,;-")
+        refs, value = typed_refs(runs[0].text), plain[runs[0].end :].strip(" ,;:=-")
         if value:
             return refs, value, len(refs)
         raise BenchError(f"{', '.join(refs)[:40]} has no value yet", "", "type R3 = 10k")
