@@ -175,7 +175,7 @@ class Shots:
             terminal.settle(0.5)
             for key in keys:
                 terminal.send(key)
-                terminal.settle(0.2)
+                terminal.settle(0.7)  # a key that comes before the screen it is meant for is dropped
             if until:
                 terminal.wait(until)
                 terminal.settle(0.2)
