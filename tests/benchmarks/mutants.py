@@ -39,7 +39,7 @@ _MEMORY = 3 << 30
 
 
 class Outcome(Struct, frozen=True):
-    """What became of a mutant: `killed`, `timed out`, `survived`, `not reached` or `equivalent`."""
+    """What became of a mutant: `killed`, `timed out`, `survived`, `not reached`, `equivalent` or `unsure`."""
 
     mutant: Mutant
     fate: str
@@ -94,21 +94,12 @@ def tried(
             outcome = Outcome(mutant, "equivalent") if mutant.told in named else _trial(tree, mutant, tests)
             outcomes.append(outcome)
             show(outcome)
-        _check_names(tree, outcomes, tests)
         killers = sorted({each.killer for each in outcomes} - {""})
         _, sick = _run(tree, killers, 600, "all") if killers else (0, [])
         if sick:
             sound = [test for test in tests if test.name not in sick]
             outcomes = [_trial(tree, each.mutant, sound) if each.killer in sick else each for each in outcomes]
     return outcomes
-
-
-def _check_names(tree: Path, outcomes: list[Outcome], tests: list[Reached]) -> None:
-    """A name that stands no longer for a test ends a run like a module that cannot be read: tell them apart."""
-    broken = [each.mutant for each in outcomes if each.fate == "killed" and not each.killer]
-    names = sorted({name for each in broken for name in _tests_for(each, tests, has_examples=False)})
-    if names and _run(tree, names, 600, "collect")[0] != 0:
-        raise RuntimeError("some tests that were recorded are gone: take away what is kept and record anew")
 
 
 def _trial(tree: Path, mutant: Mutant, tests: list[Reached]) -> Outcome:
@@ -118,6 +109,10 @@ def _trial(tree: Path, mutant: Mutant, tests: list[Reached]) -> Outcome:
     with _changed(tree, mutant):
         code, failed = _run(tree, names, _WAITED)
     fate = "timed out" if code is None else "killed" if code else "survived"
+    if fate == "killed" and not failed and _run(tree, names, 120, "collect")[0] != 0:
+        fate = (
+            "unsure"  # a name that stands for no test any more ends a trial like a module that cannot be read
+        )
     return Outcome(mutant, fate, len(names), next(iter(failed), ""))
 
 
