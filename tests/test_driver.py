@@ -15,8 +15,12 @@ from pathlib import Path
 import pytest
 
 pytest.importorskip("pty", reason="needs pseudo-terminals")
+from textual import events
+from textual._xterm_parser import XTermParser
 from textual.drivers.linux_driver import LinuxDriver
 
+from bench.tui.driver import Strokes
+from bench.tui.typed import stroke_of
 from tests.at_bench import HEAD, PATH, PROGRAM, SMALL, at_bench, log_of
 from tests.terminal import Terminal
 
@@ -52,6 +56,51 @@ def test_bytes_that_mean_nothing_leave_the_input_alive(tmp_path: Path, junk: byt
     noted = [event["text"] for event in log_of(tmp_path) if event["event"] == "noted"]
     assert len(noted) == 1
     assert str(noted[0]).endswith("pad \ufffd lifted")
+
+
+HELD = b"\x1b[32;1:2;32u"
+"""Space repeated, in the kitty keyboard protocol with event types, all keys and their text (from memory)."""
+
+
+def test_a_terminal_is_asked_which_keys_repeat_and_what_it_tells_is_obeyed(tmp_path: Path) -> None:
+    (tmp_path / "settings.toml").write_text("repeat_milliseconds = 250\n", encoding="utf-8")
+    with at_bench(SMALL, tmp_path) as terminal:
+        terminal.wait("step 1 of")
+        terminal.settle(0.3)
+        assert terminal.output.index(b"\x1b[>25u") < terminal.output.index(b"\x1b[=2;2u")
+        os.write(terminal.handle, b"\x1b[32;;32u")
+        terminal.wait("step 2 of")
+        for _ in range(3):
+            time.sleep(0.4)
+            os.write(terminal.handle, HELD)
+        os.write(terminal.handle, b"\x1b[32;1:3u")
+        terminal.settle(0.4)
+        assert "step 2 of" in terminal.text
+        os.write(terminal.handle, b"\x1b[32;1:1;32u\x1b[32;1:3u")
+        terminal.wait("step 3 of")
+        terminal.send("q")
+        assert terminal.wait_exit() == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "keys"),
+    [
+        ("\x1b[32;;32u", [("space", "")]),
+        ("\x1b[32;1:2;32u", [("space", "repeated")]),
+        ("\x1b[32;1:3u\x1b[13u", [("enter", "pressed")]),
+        ("\x1b[13;1:2u", [("enter", "repeated")]),
+        ("\x1b[1;1:2Aa", [("up", "repeated"), ("a", "pressed")]),
+        ("\x1b[5;1:2~", [("pageup", "repeated")]),
+        ("\x1b[112;5:1u", [("ctrl+p", "pressed")]),
+        ("\x1b[97;2:2;65u", [("A", "repeated")]),
+    ],
+)
+def test_what_a_terminal_tells_of_a_key_in_one_piece_or_two(text: str, keys: list[tuple[str, str]]) -> None:
+    for cut in (0, *range(3, len(text))):
+        strokes = Strokes(XTermParser(False))
+        came = [*(strokes.feed(text[:cut]) if cut else ()), *strokes.feed(text[cut:])]
+        found = [(each.key, stroke_of(each)) for each in came if isinstance(each, events.Key)]
+        assert found == keys, cut
 
 
 def last(data: Path) -> object:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from textual import events
+from textual.command import CommandPalette
 from textual.keys import _character_to_key
 from textual.pilot import Pilot
 from textual.widgets import Input
@@ -17,7 +18,7 @@ from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.place import Place
-from bench.tui.typed import mark_burst
+from bench.tui.typed import PRESSED, REPEATED, mark_burst, mark_stroke
 from tests.benchmarks.bursts import measure
 from tests.screens import drive, screen_text
 
@@ -48,6 +49,17 @@ async def write(app: BenchApp, *texts: str, gap: float = 0.0, settle: float = 0.
             return
         await pilot.pause(0.05)
     raise AssertionError("no key goes through any more")
+
+
+async def hold(app: BenchApp, char: str, first: int, then: int, many: int) -> None:
+    """A press, and after `first` milliseconds `many` repeats that come every `then` milliseconds."""
+    pilot = Pilot(app)
+    next_at = time.monotonic()
+    for number in range(many + 1):
+        app._driver.send_message(key_of(char))  # type: ignore[union-attr]
+        next_at += (then if number else first) / 1000
+        await pilot.pause(max(0.0, next_at - time.monotonic()))
+    await pilot.pause(0.2)
 
 
 def kinds(build: Build) -> list[str]:
@@ -178,6 +190,105 @@ def test_a_held_key_makes_one_step_at_any_rate_of_repeat(
         await pilot.pause(milliseconds * 0.012 + 0.3)
         await write(app, " ")
         assert kinds(build) == ["Done", "Done"]
+
+    drive(build, tmp_path, act, repeat_milliseconds=250)
+
+
+@pytest.mark.parametrize("milliseconds", [30, 40, 66, 92])
+@pytest.mark.parametrize("first", [250, 400, 500, 660, 1000])
+def test_a_held_key_makes_one_step_whenever_it_begins_to_repeat(
+    build: Build, tmp_path: Path, first: int, milliseconds: int
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await hold(app, " ", first, milliseconds, 8)
+        assert kinds(build) == ["Done"]
+
+    drive(build, tmp_path, act, repeat_milliseconds=250)
+
+
+@pytest.mark.parametrize("apart", [130, 260, 400, 900, 1200])
+def test_a_key_pressed_twice_by_a_finger_counts_twice_but_for_those_too_close(
+    build: Build, tmp_path: Path, apart: int
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await hold(app, " ", apart, apart, 1)
+        await pilot.pause(0.2)
+        assert kinds(build) == ["Done"] * (2 if apart > 250 else 1)
+
+    drive(build, tmp_path, act, repeat_milliseconds=250)
+
+
+@pytest.mark.parametrize("first", [250, 500, 660])
+def test_undo_held_down_takes_back_one_step(build: Build, tmp_path: Path, first: int) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        for _ in range(3):
+            build.done()
+        await hold(app, "u", first, 40, 8)
+        assert kinds(build) == ["Done", "Done", "Done", "Undone"]
+
+    drive(build, tmp_path, act, repeat_milliseconds=250)
+
+
+def test_another_key_ends_the_doubt_at_once_and_keeps_the_order(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await hold(app, "n", 400, 400, 0)
+        await write(app, "n", settle=0.0)
+        await write(app, "o", settle=0.0)
+        await pilot.pause(0.3)
+        assert line_of(app) == "no"
+
+    drive(build, tmp_path, act, repeat_milliseconds=250)
+
+
+def test_where_the_terminal_tells_what_repeats_no_time_is_needed(build: Build, tmp_path: Path) -> None:
+    async def press(app: BenchApp, stroke: str) -> None:
+        key = key_of(" ")
+        mark_stroke([key], stroke)
+        app._driver.send_message(key)  # type: ignore[union-attr]
+        await Pilot(app).pause(0.3)
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await press(app, PRESSED)
+        for _ in range(3):
+            await press(app, REPEATED)
+        assert kinds(build) == ["Done"]
+        await press(app, PRESSED)
+        assert kinds(build) == ["Done", "Done"], "300 ms later, without a doubt"
+
+    drive(build, tmp_path, act, repeat_milliseconds=250)
+
+
+@pytest.mark.parametrize("burst", ["done\r", "\r\r", "d\r", " \r\r"])
+def test_keys_in_one_write_choose_nothing_in_the_palette(build: Build, tmp_path: Path, burst: str) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("ctrl+p")
+        await write(app, burst)
+        await write(app, burst)
+        assert isinstance(app.screen, CommandPalette)
+        assert not kinds(build)
+
+    drive(build, tmp_path, act)
+
+
+def test_a_command_of_the_palette_is_chosen_by_enter_alone(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("ctrl+p")
+        await write(app, "note", settle=0.6)
+        for _ in range(3):
+            if isinstance(app.screen, CommandPalette):
+                await write(app, "\r", settle=0.4)
+        assert isinstance(app.screen, Ask)
+
+    drive(build, tmp_path, act)
+
+
+@pytest.mark.parametrize("first", [250, 500, 660])
+def test_a_held_key_that_begins_late_types_nothing_into_the_box_it_opens(
+    build: Build, tmp_path: Path, first: int
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await hold(app, "n", first, 40, 6)
+        assert line_of(app) == ""
 
     drive(build, tmp_path, act, repeat_milliseconds=250)
 

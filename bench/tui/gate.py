@@ -19,7 +19,7 @@ from textual.widgets import Input
 
 from bench.tui.screens.ask import Ask, type_in
 from bench.tui.screens.place import MOVING, Place
-from bench.tui.typed import burst_of
+from bench.tui.typed import PRESSED, REPEATED, UNTOLD, burst_of, stroke_of
 
 if TYPE_CHECKING:
     from bench.tui.app import BenchApp
@@ -32,6 +32,8 @@ ONE_WRITE = 0.012
 """Seconds; keys closer than this came in one write, for no keyboard repeats as fast."""
 HELD_SECONDS = 0.12
 """Seconds; a key held down repeats at least as often."""
+FIRST_SECONDS = 1.1
+"""Seconds; a key held down begins to repeat sooner than this."""
 WORTH_KEEPING = 7
 """So many characters typed too early are kept, if they are not one key held down."""
 TICKING = frozenset(("done", "one"))
@@ -59,6 +61,8 @@ class Gate:
         self._last_meant, self._last_at = "", float("-inf")
         self._run = ""
         """The key of the last command while no other is pressed: it may still be held down."""
+        self._doubtful: events.Key | None = None
+        """Pressed once more, or the first repeat of a key held down: what comes next shows which."""
         self._enter_asked = False
         self._entered_at = float("-inf")
         self._pasting_until = float("-inf")
@@ -68,14 +72,28 @@ class Gate:
     @property
     def is_open(self) -> bool:
         """True when the next key is taken."""
-        return not self._busy
+        return not self._busy and self._doubtful is None
 
     # -- what arrives ---------------------------------------------------------------------------
     async def arrive(self, event: events.Key | events.Paste) -> None:
         """Take a key or a paste, in the order of arrival."""
-        if isinstance(event, events.Key) and self._is_repeat(event):
+        stroke = self._stroke(event) if isinstance(event, events.Key) else PRESSED
+        if stroke == REPEATED:
+            self._doubtful = None
+            return
+        await self._doubt_over(self._doubtful)
+        if stroke == UNTOLD and isinstance(event, events.Key):
+            self._doubtful = event
+            later = self._app.call_later  # behind keys that have come meanwhile
+            self._app.set_timer(HELD_SECONDS, lambda: later(self._doubt_over, event))
             return
         await self._admit(event)
+
+    async def _doubt_over(self, event: events.Key | None) -> None:
+        """The key was pressed once more, for nothing like it has followed."""
+        if event is not None and event is self._doubtful and self._app.screen_stack:
+            self._doubtful, self._run = None, ""
+            await self._admit(event)
 
     async def _admit(self, event: events.Key | events.Paste) -> None:
         if self._busy:
@@ -87,11 +105,12 @@ class Gate:
         elif not self._is_second_enter(event) and not self._is_of_a_paste(event):
             await self._through(event)
 
-    def _is_repeat(self, event: events.Key) -> bool:
-        """True for a press that no finger made, by the time between presses as they arrive.
+    def _stroke(self, event: events.Key) -> str:
+        """Whether a finger pressed a key or it repeats: by what the terminal tells, else by the time between.
 
         A command comes once in `repeat_milliseconds`, whatever its key; moving about may repeat. While the key
-        of a command is held down it types nothing into the box that the command has opened.
+        of a command is held down it types nothing into the box that the command has opened. `UNTOLD` is what
+        may be the first repeat: only more of the same, as fast as no finger can, shows that it was.
         """
         app, screen = self._app, self._app.screen
         placed, meant = isinstance(screen, Place), event.key
@@ -101,17 +120,14 @@ class Gate:
                 meant = "done" if command.name in TICKING else command.name
         same, gap = meant == self._last_meant or event.key == self._run, event.time - self._last_at
         self._last_meant, self._last_at = meant, event.time
-        if event.key in MOVING:
-            return False
-        if event.key != self._run:
+        if event.key != self._run and event.key not in MOVING:
             self._run = ""
-        least = app.settings.repeat_milliseconds / 1000
-        if placed:
-            return same and gap < least
-        held = bool(least) and event.key == self._run and ONE_WRITE < gap < HELD_SECONDS
-        if not held:
-            self._run = ""
-        return held
+        least, told = app.settings.repeat_milliseconds / 1000, stroke_of(event)
+        if not least or event.key in MOVING or not (same if placed else event.key == self._run):
+            return REPEATED if least and placed and told == REPEATED and event.key not in MOVING else PRESSED
+        if told == REPEATED or (gap < least if placed else ONE_WRITE < gap < HELD_SECONDS):
+            return REPEATED
+        return UNTOLD if told == UNTOLD and HELD_SECONDS <= gap < FIRST_SECONDS else PRESSED
 
     def _is_second_enter(self, event: events.Key) -> bool:
         """True for Enter at a place just after it has ended a question: pressed once more, it means nothing."""
@@ -146,6 +162,8 @@ class Gate:
 
     async def _through(self, event: events.Key) -> None:
         screen, burst = self._app.screen, burst_of(event)
+        if isinstance(screen, CommandPalette) and event.key in ENTERS and burst.keys > 1:
+            return  # it came before what the rest of them has found was on screen
         if self._box is not None and event.key in ENTERS and burst.many_lines:
             event = events.Key("space", " ")
         if self._box is not None and self._is_text(event):
@@ -257,6 +275,6 @@ class Gate:
         self._say(f"{len(text)} characters came when no box was open: nothing was done with them. {kept}")
 
     def _say(self, text: str) -> None:
-        screen = self._app.screen
+        screen = self._app.screen if self._app.screen_stack else None
         if isinstance(screen, Place) and screen.is_mounted:
             screen.say(text)

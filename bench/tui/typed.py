@@ -1,4 +1,4 @@
-"""What came in one write with a key: one key of a hand, a few of a slow line, or the many of a paste."""
+"""What the terminal says of a key: what came in one write with it, and whether it is held down."""
 
 from __future__ import annotations
 
@@ -26,7 +26,9 @@ class Burst(Struct, frozen=True):
 
 
 ALONE = Burst()
-_BURST = "_burst"
+PRESSED, REPEATED, UNTOLD = "pressed", "repeated", ""
+"""What a key is, where the terminal tells; most terminals do not."""
+_BURST, _STROKE = "_burst", "_stroke"
 
 
 def mark_burst(messages: Iterable[Message]) -> None:
@@ -44,3 +46,15 @@ def burst_of(event: events.Key) -> Burst:
     """What came with a key."""
     found = getattr(event, _BURST, ALONE)
     return found if isinstance(found, Burst) else ALONE
+
+
+def mark_stroke(messages: Iterable[Message], stroke: str) -> None:
+    """Tell each key among them whether it was pressed or repeats because it is held down."""
+    for each in messages:
+        if isinstance(each, events.Key):
+            setattr(each, _STROKE, stroke)
+
+
+def stroke_of(event: events.Key) -> str:
+    """`PRESSED`, `REPEATED`, or `UNTOLD`."""
+    return str(getattr(event, _STROKE, UNTOLD))

@@ -131,7 +131,7 @@ def measure(seed: int, bursts: int) -> _Found:
 def run(seed: int, quick: bool) -> Iterable[Figure]:
     """Tracebacks, false steps and lost text in 5,000 bursts, or 300."""
     found = measure(seed, 300 if quick else 5_000)
-    told = f"{found.bursts} bursts; {'; '.join(found.words[:3])}".rstrip("; ")
+    told = f"{found.bursts} bursts; {'; '.join(found.words)}".rstrip("; ")
     for what, value in (
         ("tracebacks", found.broken),
         ("false steps", found.false_steps),
