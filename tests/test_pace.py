@@ -202,7 +202,7 @@ def test_twice_as_many_parts_take_twice_as_long_beyond_what_the_step_itself_take
 def test_half_a_step_is_half_its_guess() -> None:
     left = step_left(DIODES, {DIODES.items[0]}, 90.0)
     assert left is not None
-    assert (left.groups[0].guess, left.joints) == (60.0, 4.0)
+    assert (left.groups[0].guess, left.groups[0].squares, left.joints) == (60.0, 3600.0, 4.0)
 
 
 def test_every_joint_s_hidden_faults_come_to_light_after_the_first_was_made() -> None:

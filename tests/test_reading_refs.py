@@ -103,3 +103,14 @@ def test_hardware_and_boards_are_known_by_their_names() -> None:
 )  # fmt: skip
 def test_marks_of_emphasis_links_and_entities_are_no_part_of_a_cell(cell: str, plain: str) -> None:
     assert plain_cell(cell) == plain
+
+
+@pytest.mark.parametrize("cell", ["12", "123", "7805", "12345", "123456"])
+def test_a_bare_number_of_three_to_five_figures_may_be_a_name_and_is_hardly_trusted(cell: str) -> None:
+    found = find_refs(cell)
+    assert found.refs == ((cell,) if 3 <= len(cell) <= 5 else ())
+    assert found.trust <= 0.1
+
+
+def test_letters_that_begin_as_a_usual_class_are_trusted_more_than_others() -> None:
+    assert trust_of("DX1") == trust_of("RVXX1") > trust_of("AX1") == trust_of("RVXXX1")
