@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 from collections import Counter
 from collections.abc import Sequence
@@ -10,7 +11,7 @@ import pytest
 
 from bench.errors import BenchError
 from bench.measure.advice import SCALE_AND_OFFSET, Advice, advise
-from bench.measure.learn import Pass, Trimmer, Turn
+from bench.measure.learn import Cause, Pass, Trimmer, Turn, follow, frame_of
 from bench.measure.plot import plot_cents
 from bench.measure.points import Point, TrackingError
 from bench.measure.tracking import analyse
@@ -143,11 +144,36 @@ def test_a_trimmer_that_does_nothing_either_way_is_suspected() -> None:
     assert all(turning.trimmer != "RV4" for turning in third.turnings)
 
 
+@pytest.mark.parametrize("move", [0.08, 0.0], ids=["followed", "stayed"])
+def test_readings_after_a_turn_tell_a_trimmer_that_works_from_a_dead_one(move: float) -> None:
+    # Odds of 100 are decisive: H. Jeffreys, Theory of Probability, appendix B (from memory).
+    _, passes = _two_passes(Turn(trimmer="RV4", turns=2.0), move)
+    frame = frame_of(passes, TARGET)
+    works, dead = (follow(passes, RV, frame, 0.5, causes) for causes in ((), (Cause("dead", "scale"),)))
+    odds = works.likelihood - dead.likelihood
+    assert odds > math.log(100) if move else odds < -math.log(100)
+
+
 def test_running_out_of_turns_points_at_the_resistors() -> None:
     _, passes = _two_passes(Turn(trimmer="RV4", turns=-9.0))
     advice = advise(passes, (Trimmer(name="RV4", role="scale", turns=25), RV[1]), TARGET)
     assert advice.turnings[0].turns == 25.0
     assert any("RV4 does not have enough turns" in each.words for each in advice.suspects)
+
+
+def test_a_trimmer_that_runs_into_its_stop_is_told_with_the_way_it_was_turned() -> None:
+    # A wrong resistor puts the place where the scale is right beyond the end of the trimmer.
+    oscillator = _oscillator(scale=0.9)
+    oscillator.right["scale"] = 1.4
+    passes = [Pass(points=_measured(oscillator))]
+    for turns in (1.0, 3.0, 3.0):
+        assert advise(passes, RV, TARGET).suspects == ()
+        oscillator.at["scale"] = min(1.0, oscillator.at["scale"] + turns / 25)
+        passes.append(Pass(points=_measured(oscillator), turned=(Turn(trimmer="RV4", turns=turns),)))
+    (suspect,) = advise(passes, RV, TARGET).suspects
+    assert (suspect.kind, suspect.trimmer) == ("stop", "RV4")
+    assert suspect.words.startswith("RV4 is at its stop clockwise, and -")
+    assert "a wrong resistor value in the scale network" in suspect.words
 
 
 def test_a_pitch_that_moves_with_nothing_turned_is_drift() -> None:

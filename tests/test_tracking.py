@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from statistics import linear_regression
 
 import pytest
 from hypothesis import given
@@ -74,6 +75,20 @@ def test_noise_alone_is_rarely_called_a_bend_and_the_uncertainty_is_honest() -> 
     assert 380 - 18 <= within <= 380 + 18
 
 
+def test_a_bend_within_chance_leaves_the_scale_to_the_line_through_all_points() -> None:
+    # The least squares of Python's own library stand for the line.
+    wiggle = (1.0, -2.0, 2.0, -2.0, 1.0, 0.5)
+    points = [
+        Point(volts=p.volts, hertz=p.hertz * 2 ** (cents / 1200))
+        for p, cents in zip(_points(3.0, 10.0), wiggle, strict=True)
+    ]
+    found = analyse(points, TARGET)
+    slope, offset = linear_regression(VOLTS, [p.cents for p in found.points])
+    assert not found.bent
+    assert (found.scale, found.offset) == pytest.approx((slope, offset), abs=1e-9)
+    assert (found.mean_scale, found.mean_offset) == pytest.approx((slope, offset), abs=1e-9)
+
+
 def test_without_a_wanted_pitch_the_nearest_note_serves() -> None:
     points = [Point(volts=v, hertz=110.0 * 2 ** (v + (10 + 2 * v) / 1200)) for v in VOLTS]
     found = analyse(points)
@@ -120,8 +135,9 @@ def test_linear_points_that_make_no_sense_are_refused() -> None:
         analyse_linear([Point(volts=0.0, hertz=10.0), Point(volts=1.0, hertz=100.0)])
     with pytest.raises(TrackingError, match="does not rise"):
         analyse_linear([Point(volts=v, hertz=h) for v, h in ((1.0, 100.0), (4.0, 10.0), (8.0, 5.0))])
-    with pytest.raises(TrackingError, match="not a slope"):
-        analyse_linear([Point(volts=1.0, hertz=100.0), Point(volts=4.0, hertz=400.0)], -1.0)
+    for slope in (-1.0, 0.0, math.inf, math.nan):
+        with pytest.raises(TrackingError, match="not a slope"):
+            analyse_linear([Point(volts=1.0, hertz=100.0), Point(volts=4.0, hertz=400.0)], slope)
 
 
 def test_linear_points_off_any_line_are_not_blamed_on_the_trimmers() -> None:
