@@ -36,6 +36,23 @@ def test_remarks_come_in_the_order_of_lines_with_reason_and_hint() -> None:
     assert any("designators that stand on more than one board: R1" in remark.what for remark in remarks)
 
 
+@pytest.mark.parametrize(
+    ("value", "meant"),
+    [("1002F", "10 kΩ ±1 %: write `value: 10k`"), ("4702", "47 kΩ: write `value: 47k`"), ("01C", "10 kΩ ±1 %")],
+)
+def test_a_code_as_a_resistors_value_is_offered_as_what_it_means(value: str, meant: str) -> None:
+    """IEC 60062 codes of four figures and EIA-96; 4702 ohm is in no E series."""
+    (remark,) = said(f"{{refs: R1, value: {value}, kind: resistor}}")
+    assert f"as a code it is {meant}" in remark
+    assert f"`marking: {value}`" in remark
+
+
+@pytest.mark.parametrize("value", ["1001", "4700", "1000", "10k2", "220"])
+def test_a_value_that_may_well_be_meant_as_it_stands_is_not_doubted(value: str) -> None:
+    found = said(f"{{refs: R1, value: {value}, kind: resistor}}")
+    assert len(found) == (value == "1001")  # 1001 ohm is in no series, 1 kilohm is its code
+
+
 ONE_REMARK = {
     "guessed kinds are counted": (
         ["{refs: R1, value: 4k7}", "{refs: R2, value: 10k}"],

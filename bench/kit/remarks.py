@@ -14,7 +14,9 @@ from bench.kit.model import Board, Kit, PartLine
 from bench.kit.quantities import EXAMPLES, NOT_BY_VALUE, SEMICONDUCTORS
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
-from bench.parts.quantity import read_value, show
+from bench.parts.quantity import Quantity, letter_code, read_value, show
+from bench.parts.resistances import coded_resistances
+from bench.parts.series import series_of
 
 _MEASURED = ("ohm", "farad", "henry")
 _VOLTAGE_RATED = ("electrolytic capacitor", "bipolar electrolytic capacitor", "tantalum capacitor")
@@ -90,6 +92,10 @@ def _gaps(kit: Kit) -> Iterator[Remark]:
                 yield board.line, what, "left out on purpose, or is a line missing?"
 
 
+_CODE = re.compile(r"[0-9]{4}[BCDFGJ]?|[0-9]{2}[A-FHSXYZ]")
+"""Four figures, with a tolerance letter or without (IEC 60062), or EIA-96 without its R, which means ohm."""
+
+
 def _values(kit: Kit) -> Iterator[Remark]:
     for _, part in _lines(kit):
         kind = KINDS.get(part.kind)
@@ -104,7 +110,9 @@ def _values(kit: Kit) -> Iterator[Remark]:
             continue
         read = read_value(part.value, unit)
         main, beside = read.main, read.remark.split()
-        if main is None:
+        if part.kind == "resistor" and (meant := _code_meant(part.value.strip().upper(), main)):
+            yield part.line, f"the value {quoted(part.value)} of {_name(part)} looks like a code", meant
+        elif main is None:
             what = f"the value {quoted(part.value)} of {_name(part)} is not understood"
             yield part.line, what, f"write it like {EXAMPLES[unit]}, the rest under `note`"
         elif beside and re.fullmatch(rf"[0-9.,]+ +{re.escape(beside[0])}\b.*", part.value.strip()):
@@ -113,6 +121,15 @@ def _values(kit: Kit) -> Iterator[Remark]:
         elif main.unit != unit:
             what = f"{_name(part)}, {part.kind}, has a value in {main.unit}: {quoted(part.value)}"
             yield part.line, what, "is the kind right?"
+
+
+def _code_meant(code: str, main: Quantity | None) -> str:
+    """What to write where a value in ohms is the code printed on the part, such as `1002F`; else empty."""
+    taken = code.isdigit() and main is not None and series_of(main.amount)
+    meant = next(coded_resistances(code), None) if _CODE.fullmatch(code) and not taken else None
+    if meant is None or meant.amount is None:
+        return ""
+    return f"as a code it is {meant.text}: write `value: {letter_code(meant.amount)}` and `marking: {code}`"
 
 
 def _same_value_twice(kit: Kit) -> Iterator[Remark]:
