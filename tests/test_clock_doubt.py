@@ -104,6 +104,21 @@ def test_a_sleep_is_still_a_sleep_but_not_one_of_years() -> None:
     assert between(5.0, 15.0, 90.0, START) == (10.0, 0.0)
 
 
+def test_telling_one_runs_clock_changes_no_stamp_of_another_run(tmp_path: Path) -> None:
+    """A clock that the network puts a quarter of a minute forward in mid-run was right enough."""
+    clock = HandClock()
+    first = run_at(tmp_path, clock)
+    clock.utc += 15.0
+    first.done()
+    first.close()
+    second = run_at(tmp_path, HandClock(utc=90.0), steps=1, run="second")
+    second.tell_clock(stamp_text(START + DAY))
+    raw = second.log.events
+    moved = [event.run for event, was in zip(put_right(raw), raw, strict=True) if event is not was]
+    assert moved == [event.run for event in raw if event.run == "second"]
+    second.close()
+
+
 def test_events_whose_clock_was_right_are_the_very_same_ones(tmp_path: Path) -> None:
     build = run_at(tmp_path, HandClock())
     raw = build.log.events

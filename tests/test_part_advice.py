@@ -218,3 +218,24 @@ def test_a_socket_for_an_alternating_supply_has_no_polarity_and_a_signal_diode_g
     assert "polarity" not in said["J1"]
     assert "In the supply" in said["D1"]
     assert "In the supply" not in said["D2"]
+
+
+@pytest.mark.parametrize(
+    ("supply", "alternating"),
+    [
+        ("", False),
+        ('supply: {"9 V": 100 mA}', False),
+        ('supply: {"+12 V": 50 mA, "-12 V": 40 mA}', False),
+        ('supply: {"12 V AC": 200 mA}', True),
+        ('supply: {"12 V~": 200 mA}', True),
+        ('supply: {"12 V AC": 200 mA, "+5 V": 10 mA}', False),
+    ],
+)
+def test_a_supply_socket_is_said_to_have_no_polarity_only_where_every_supply_alternates(
+    supply: str, alternating: bool
+) -> None:
+    text = f"kit: 1\nname: k\n{supply}\nboards: [{{name: main, parts: [{{refs: J1, kind: DC socket}}]}}]\n"
+    plan = make_plan(parse_kit(text.encode(), "k"), load_procedure(find_procedure("low to high")))
+    (said,) = (" ".join((step.orientation, *step.cautions)) for step in plan.steps if "J1" in step.refs)
+    assert ("no plus and no minus" in said) is alternating
+    assert ("Measure the plug's polarity" in said) is not alternating

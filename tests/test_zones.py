@@ -40,6 +40,12 @@ def test_a_zone_is_about_twenty_millimetres_and_half_of_that_on_a_small_board() 
     assert (small.columns, small.rows, small.column_width, small.row_height) == (4, 3, 10, 10)
 
 
+def test_a_board_whose_longer_side_is_shorter_than_sixty_millimetres_is_small() -> None:
+    at_limit, below = grid(board_with((1, 1), size=(60, 40))), grid(board_with((1, 1), size=(59.9, 40)))
+    assert (at_limit.columns, at_limit.rows) == (3, 2)
+    assert (below.columns, below.rows) == (6, 4)
+
+
 def test_the_letters_that_read_as_figures_are_left_out_and_a_wide_board_runs_out_of_none() -> None:
     """ISO 5457, from memory: I and O are not used for the fields of a drawing sheet."""
     assert not {"I", "O"} & set(LETTERS)
