@@ -7,9 +7,11 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from bench.kit.load import load_kit
 from bench.tui.app import BenchApp
+from bench.tui.screens.ask import Ask
 from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.listcolumns import ColumnsScreen
 from bench.tui.screens.listfiles import ListFilesScreen
@@ -88,14 +90,29 @@ def test_the_files_at_hand_are_listed_and_a_path_is_completed(tmp_path: Path, fo
     drive(None, tmp_path, act)
 
 
-def test_a_file_that_cannot_be_read_is_told_on_a_page_with_its_remedy(tmp_path: Path) -> None:
+def test_a_path_that_cannot_be_read_stands_in_its_box_again_with_the_reason(tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        for name in ("picture.png", "nowhere.csv", "lists"):
-            await pilot.press("r", "t", *typed(name), "enter")
+        await pilot.press("r", "t")
+        for name, why in (("picture.png", "picture"), ("nowhere.csv", "no such file"), ("lists", "a folder")):
+            await pilot.press("ctrl+u", *typed(name), "enter")
             await pilot.pause()
-            assert f"{name} cannot be read" in screen_text(app)
-            await pilot.press("escape", "escape")
-            assert isinstance(app.screen, ShelfScreen)
+            assert isinstance(app.screen, Ask)
+            assert app.screen.query_one(Input).value == name
+            assert why in screen_text(app)
+        await pilot.press("ctrl+u", *typed("bom.csv"), "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, ListScreen)
+
+    drive(None, tmp_path, act)
+
+
+def test_a_file_of_a_line_that_cannot_be_read_is_told_on_a_page(folder: Path, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("r")
+        (folder / "bom.csv").unlink()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "bom.csv cannot be read" in screen_text(app)
 
     drive(None, tmp_path, act)
 

@@ -58,15 +58,19 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
 
     BINDINGS = [Binding("tab", "complete", show=False, priority=True)]  # noqa: RUF012
 
-    def __init__(self, title: str, questions: Sequence[Question]) -> None:
+    def __init__(self, title: str, questions: Sequence[Question], about: str = "", why: str = "") -> None:
+        """`about`: what the answers are about, where that is not the build; `why` they are asked for again."""
         super().__init__()
-        self._title, self._questions = title, tuple(questions)
+        self.title_asked, self._questions = title, tuple(questions)
+        self._about, self._why = about, why
         self._answers: list[str] = []
         self._offered: tuple[tuple[str, str], ...] = ()
         self._drafts: tuple[str, ...] = ()
         self._over = False
         self.kept = ""
         """Where what had been typed is, once it was given up."""
+        self.typed: tuple[str, ...] = ()
+        """What had been typed, once it was given up or could not be recorded."""
 
     def compose(self) -> ComposeResult:
         """A small box at the foot of the screen."""
@@ -89,7 +93,11 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
     def asked(self) -> Asked:
         """By what drafts of its answers are kept."""
         build = self._bench_app.build
-        return asked(build.name if build else "", self._title, self._questions)
+        return asked(self._about or (build.name if build else ""), self.title_asked, self._questions)
+
+    def again(self, why: str) -> Ask:
+        """The same questions, and why they are asked once more."""
+        return Ask(self.title_asked, self._questions, self._about, why)
 
     @property
     def offers(self) -> bool:
@@ -98,16 +106,23 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
 
     def keep_draft(self) -> None:
         """What is typed so far stands here again when the questions are asked again."""
-        typed = (*self._answers, self.query_one(Input).value)
+        reached = (*self._answers, self.query_one(Input).value)
+        self.keep((*reached, *self._drafts[len(reached) :]))
+
+    def keep(self, typed: Sequence[str]) -> None:
+        """Answers that stand here again when the questions are asked again; what stood there anyway is none."""
         own = zip(typed, self._questions, strict=False)
-        self.kept = self._bench_app.drafts.keep(
-            self.asked, tuple("" if text == question.given else text for text, question in own)
-        )
+        self.typed = tuple("" if text == question.given else text for text, question in own)
+        self.kept = self._bench_app.drafts.keep(self.asked, self.typed)
+
+    def forget(self) -> None:
+        """The answers are recorded for good."""
+        self._bench_app.drafts.drop(self.asked)
 
     def _next(self) -> None:
         question = self._questions[len(self._answers)]
         many = f" {len(self._answers) + 1}/{len(self._questions)}" if len(self._questions) > 1 else ""
-        self.query_one("#ask-title", Static).update(Content(f"{self._title}{many}: {question.ask}"))
+        self.query_one("#ask-title", Static).update(Content(f"{self.title_asked}{many}: {question.ask}"))
         line = self.query_one(Input)
         number = len(self._answers)
         draft = self._drafts[number] if number < len(self._drafts) else ""
@@ -116,7 +131,8 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         line.focus()
         if question.replaced:
             line.action_select_all()
-        self._hint(question.hint)
+        self._hint(self._why or question.hint)
+        self._why = ""
 
     def _hint(self, text: str) -> None:
         keys = "Enter: go on. Escape: give up."
@@ -152,7 +168,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         self._answers.append(answer)
         if len(self._answers) == len(self._questions):
             self._over = True
-            self._bench_app.drafts.drop(self.asked)
+            self.forget()
             self.dismiss(tuple(self._answers))
         else:
             self._next()

@@ -193,13 +193,11 @@ class BenchScreen(TimedPlace):
 
         form = danger_form(self.build)
 
-        def answered(answers: tuple[str, ...] | None) -> None:
-            if answers is None:
-                self.paint("Nobody has answered for it: the hold point stays shut.")
-            else:
-                self._take(form, answers)
-
-        self.app.push_screen(Danger(danger_lines(self.build.kit), form), answered)
+        self.put(
+            Danger(danger_lines(self.build.kit), form),
+            lambda answers: self._take(form, answers),
+            lambda _: self.paint("Nobody has answered for it: the hold point stays shut."),
+        )
         return True
 
     def do_one(self) -> None:

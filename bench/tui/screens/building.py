@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from bench.build.session import Build
 from bench.errors import BenchError
-from bench.tui.forms import Question, trouble
+from bench.tui.forms import Question
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.place import Place
 
@@ -24,25 +24,6 @@ class BuildPlace(Place):
             raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
 
     def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        """Ask, and hand the answers on; giving up and what goes wrong is said on screen.
-
-        What was typed before giving up, or could not be recorded, stands in the same questions again.
-        """
+        """As `put`, where something can be recorded."""
         self._writable()
-        self._put(title, questions, then)
-
-    def _put(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        ask = Ask(title, questions)
-
-        def answered(answers: tuple[str, ...] | None) -> None:
-            if answers is None:
-                self.say(f"{title}: given up, nothing recorded. {ask.kept}".strip())
-                return
-            try:
-                then(answers)
-            except BenchError as error:
-                self.say(trouble(error))
-                self.bench_app.drafts.keep(ask.asked, answers)
-                self._put(title, questions, then)
-
-        self.app.push_screen(ask, answered)
+        self.put(Ask(title, questions), then)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
@@ -15,8 +17,9 @@ from bench.tui.text import clean
 class Danger(Ask):
     """A screen of its own: what can kill, and questions that take time to answer."""
 
-    def __init__(self, lines: tuple[str, ...], form: Form) -> None:
-        super().__init__(form.title, form.questions)
+    def __init__(self, lines: tuple[str, ...], form: Form, why: str = "") -> None:
+        super().__init__(form.title, form.questions, why=why)
+        self._lines, self._form = lines, form
         self._spans = [(LOCAL_RULES, "loud"), *((clean(line, 600), "caution") for line in lines)]
 
     def compose(self) -> ComposeResult:
@@ -26,3 +29,11 @@ class Danger(Ask):
             yield Static(id="ask-title")
             yield SafeInput(id="ask-line")
             yield Static(id="ask-hint")
+
+    def again(self, why: str) -> Danger:
+        """The same screen, and why it comes once more."""
+        return Danger(self._lines, self._form, why)
+
+    def keep(self, typed: Sequence[str]) -> None:
+        """All but the last answer: the words that take time to type are typed each time."""
+        super().keep(tuple(typed)[: len(self._form.questions) - 1])

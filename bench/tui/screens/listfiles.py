@@ -24,6 +24,7 @@ class ListFilesScreen(ListPlace):
     """One line for each file that may be a parts list."""
 
     place = "files"
+    unchanged = "nothing read"
 
     def __init__(self) -> None:
         super().__init__()
@@ -48,24 +49,26 @@ class ListFilesScreen(ListPlace):
     def do_type_path(self) -> None:
         """Type a path."""
 
-        def answered(answers: tuple[str, ...] | None) -> None:
-            if answers is not None:
-                self.open(home_path(answers[0].strip().strip("'\"")))
-
         question = Question(
             ask="where does it lie?", hint="A path; ~ is your home folder.", complete=complete_path
         )
-        self.app.push_screen(Ask("Parts list", [question]), answered)
+        self.put(
+            Ask("Parts list", [question]),
+            lambda answers: self._read(home_path(answers[0].strip().strip("'\""))),
+        )
 
     def open(self, path: Path) -> None:
         """Read a file and show what is in it; what cannot be read is said with a page of its faults."""
+        try:
+            self._read(path)
+        except BenchError as error:
+            self.app.push_screen(faults_page(error.faults, clean(f"{path.name} cannot be read", 200)))
+
+    def _read(self, path: Path) -> None:
+        """Read a file and show what is in it; raises BenchError."""
         from bench.tui.screens.partslist import ListScreen
 
         data = self.bench_app.data
         kept = load_makers(makers_file(data))
-        try:
-            work = ListWork(read_bytes(path), str(path), kept.lists, data / "lists")
-        except BenchError as error:
-            self.app.push_screen(faults_page(error.faults, clean(f"{path.name} cannot be read", 200)))
-            return
+        work = ListWork(read_bytes(path), str(path), kept.lists, data / "lists")
         self.app.push_screen(ListScreen(work, kept.faults))

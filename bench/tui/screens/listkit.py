@@ -13,7 +13,8 @@ from bench.kit.listfiles import complete_path
 from bench.kit.load import load_kit
 from bench.kit.makers import load_makers, remember
 from bench.settings import kits_folder, makers_file
-from bench.tui.forms import Question
+from bench.tui.forms import Question, trouble
+from bench.tui.screens.ask import Ask
 from bench.tui.text import clean
 
 if TYPE_CHECKING:
@@ -32,7 +33,35 @@ def write_kit(screen: ListScreen) -> None:
         question = Question(
             ask="where to?", hint="A path that ends in .yaml.", given=str(given), complete=complete_path
         )
-        screen.ask("Kit file", [question], lambda last: _to(screen, _path(last[0]), typed[0], typed[1]))
+        named.keep(typed)  # until the file is there
+        place = Ask("Kit file", [question], screen.work.name)
+        screen.put(place, lambda last: to(_path(last[0]), typed[0], typed[1], place))
+
+    def to(path: Path, kit: str, maker: str, place: Ask) -> None:
+        """Write to a path, after a question when something is there."""
+
+        def write(*, overwrite: bool) -> None:
+            kept = _write(screen, path, kit, maker, overwrite=overwrite)
+            named.forget()
+            place.forget()
+            _offer(screen, path, kept)
+
+        def chosen(key: str) -> None:
+            if key != "r":
+                where((kit, maker))
+                return
+            try:
+                write(overwrite=True)
+            except BenchError as error:
+                screen.say(trouble(error))
+                screen.put(place.again(trouble(error)), lambda last: to(_path(last[0]), kit, maker, place))
+
+        if not path.exists():
+            write(overwrite=False)
+            return
+        place.keep((str(path),))
+        choices = (("n", "no, another name"), ("r", "replace it: what is in it now is lost"))
+        screen.choose_key(clean(f"{path} is there already", 200), choices, chosen)
 
     open_doubts = len(screen.work.settled.questions)
     left = f" {open_doubts} open doubts go into it as comments." if open_doubts else ""
@@ -45,7 +74,8 @@ def write_kit(screen: ListScreen) -> None:
             given=screen.work.state.maker,
         ),
     ]
-    screen.ask("Kit", questions, where)
+    named = Ask("Kit", questions, screen.work.name)
+    screen.put(named, where)
 
 
 def _path(text: str) -> Path:
@@ -53,23 +83,8 @@ def _path(text: str) -> Path:
     return path if path.suffix.lower() in (".yaml", ".yml") else path.with_name(f"{path.name}.yaml")
 
 
-def _to(screen: ListScreen, path: Path, name: str, maker: str) -> None:
-    """Write to a path, after a question when something is there."""
-    if not path.exists():
-        _write(screen, path, name, maker, overwrite=False)
-        return
-    choices = (("n", "no, another name"), ("r", "replace it: what is in it now is lost"))
-
-    def chosen(key: str) -> None:
-        if key == "r":
-            _write(screen, path, name, maker, overwrite=True)
-        else:
-            write_kit(screen)
-
-    screen.choose_key(clean(f"{path} is there already", 200), choices, chosen)
-
-
-def _write(screen: ListScreen, path: Path, name: str, maker: str, *, overwrite: bool) -> None:
+def _write(screen: ListScreen, path: Path, name: str, maker: str, *, overwrite: bool) -> str:
+    """Write the kit file, and keep what is known of the maker; what to say of that. Raises BenchError."""
     app = screen.bench_app
     if path.parent == kits_folder(app.data):
         try:
@@ -78,16 +93,15 @@ def _write(screen: ListScreen, path: Path, name: str, maker: str, *, overwrite: 
             raise BenchError(f"the folder cannot be made ({error.strerror})", str(path.parent), "") from None
     reading = screen.work.settled.reading
     write_kit_file(reading, path, name, maker, overwrite=overwrite)
-    kept = ""
-    if maker.strip():
-        makers = makers_file(app.data)
-        try:
-            number = remember(makers, maker, reading.table)
-            kept = f" Kept for {maker}: what {number} columns hold." if number else ""
-            screen.work.lists = load_makers(makers).lists
-        except BenchError as error:
-            kept = f" {error.what[:1].upper()}{error.what[1:]} ({error.where})."
-    _offer(screen, path, kept)
+    if not maker.strip():
+        return ""
+    makers = makers_file(app.data)
+    try:
+        number = remember(makers, maker, reading.table)
+        screen.work.lists = load_makers(makers).lists
+    except BenchError as error:
+        return f" {error.what[:1].upper()}{error.what[1:]} ({error.where})."
+    return f" Kept for {maker}: what {number} columns hold." if number else ""
 
 
 def _offer(screen: ListScreen, path: Path, kept: str) -> None:

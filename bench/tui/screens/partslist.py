@@ -38,6 +38,7 @@ class ListScreen(ListPlace):
     """What was read, then doubts, what was settled, parts, and lines passed over."""
 
     place = "list"
+    unchanged = "nothing changed"
     DEFAULT_CSS = "ListScreen Detail { height: 60%; max-height: 10; }"
 
     def __init__(self, work: ListWork, faults: Sequence[Fault] = ()) -> None:
@@ -297,18 +298,8 @@ class ListScreen(ListPlace):
         self.app.pop_screen()
 
     def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        """Ask, and hand the answers on; what goes wrong is said on screen."""
-
-        def typed(given: tuple[str, ...] | None) -> None:
-            if given is None:
-                self.say(f"{title}: given up, nothing changed.")
-                return
-            try:
-                then(given)
-            except BenchError as error:
-                self.say(trouble(error))
-
-        self.app.push_screen(Ask(title, questions), typed)
+        """As `put`, about this list."""
+        self.put(Ask(title, questions, self.work.name), then)
 
     def choose_key(self, ask: str, choices: Sequence[tuple[str, str]], then: Callable[[str], None]) -> None:
         """One key out of a few; Escape changes nothing."""
@@ -323,8 +314,6 @@ class ListScreen(ListPlace):
                 self.say(trouble(error))
 
         self.app.push_screen(Choose(ask, choices), chosen)
-
-    ask = _ask
 
 
 def complete_kind(text: str) -> str:

@@ -13,6 +13,7 @@ from textual.screen import Screen
 from bench.errors import BenchError
 from bench.tui.commands import Command, commands_of
 from bench.tui.forms import trouble
+from bench.tui.screens.ask import Ask, Choose
 from bench.tui.text import clean
 
 if TYPE_CHECKING:
@@ -26,6 +27,8 @@ class Place(Screen[None]):
 
     place = ""
     """The name by which the command table knows it."""
+    unchanged = "nothing recorded"
+    """What giving up a question means here."""
 
     @property
     def bench_app(self) -> BenchApp:
@@ -63,7 +66,6 @@ class Place(Screen[None]):
     def _choose_sheet(self, write: Callable[[str], Path]) -> None:
         """Ask which page for the printer is wanted, write it, and say where it lies."""
         from bench.retro.printouts import CHOICES
-        from bench.tui.screens.ask import Choose
 
         def chosen(key: str | None) -> None:
             what = next((each for letter, each, _ in CHOICES if letter == key), None)
@@ -77,6 +79,35 @@ class Place(Screen[None]):
                 self.say(trouble(error))
 
         self.app.push_screen(Choose("Print what?", [(key, text) for key, _, text in CHOICES]), chosen)
+
+    # -- questions ------------------------------------------------------------------------------
+    def put(
+        self,
+        ask: Ask,
+        then: Callable[[tuple[str, ...]], None],
+        given_up: Callable[[Ask], None] | None = None,
+    ) -> None:
+        """Ask, and hand the answers on; giving up is said on screen, unless `given_up` does something else.
+
+        What was typed before giving up stands in the same questions again. Where `then` raises BenchError, they
+        are asked again at once, with the answers and with what went wrong.
+        """
+
+        def answered(answers: tuple[str, ...] | None) -> None:
+            if answers is None:
+                (given_up or self._given_up)(ask)
+                return
+            try:
+                then(answers)
+            except BenchError as error:
+                self.say(trouble(error))
+                ask.keep(answers)
+                self.put(ask.again(trouble(error)), then, given_up)
+
+        self.app.push_screen(ask, answered)
+
+    def _given_up(self, ask: Ask) -> None:
+        self.say(f"{ask.title_asked}: given up, {self.unchanged}. {ask.kept}".strip())
 
     # -- commands that every place has ----------------------------------------------------------
     def do_help(self) -> None:

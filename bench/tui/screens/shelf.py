@@ -27,6 +27,7 @@ class ShelfScreen(ListPlace):
     """Builds first, then kits."""
 
     place = "shelf"
+    unchanged = "nothing written"
     detailed = True
 
     def __init__(self) -> None:
@@ -157,30 +158,33 @@ class ShelfScreen(ListPlace):
         """A kit file to fill in by hand, where the builder says."""
         folder = kits_folder(self.bench_app.data)
 
-        def named(name: tuple[str, ...] | None) -> None:
-            if name is not None:
-                given = str(folder / f"{slug(name[0])}.yaml")
-                hint = "A path that ends in .yaml."
-                place = Question(ask="where to?", hint=hint, given=given, complete=complete_path)
-                self.app.push_screen(Ask("Kit file", [place]), lambda typed: placed(name[0], typed))
+        named = Ask(
+            "A kit by hand", [Question(ask="the kit's name?", hint="It stands on the shelf under this name.")]
+        )
 
-        def placed(name: str, typed: tuple[str, ...] | None) -> None:
-            if typed is not None:  # after the shelf has come back and said what it says of itself
-                self.call_after_refresh(self._write_kit, name, typed[0])
+        def ask_where(name: tuple[str, ...]) -> None:
+            given = str(folder / f"{slug(name[0])}.yaml")
+            hint = "A path that ends in .yaml."
+            place = Question(ask="where to?", hint=hint, given=given, complete=complete_path)
+            named.keep(name)  # until the file is there
+            self.put(Ask("Kit file", [place]), lambda typed: write(name[0], typed[0]))
 
-        question = Question(ask="the kit's name?", hint="It stands on the shelf under this name.")
-        self.app.push_screen(Ask("A kit by hand", [question]), named)
+        def write(name: str, typed: str) -> None:
+            path = self._write_kit(name, typed)
+            named.forget()
+            self.call_after_refresh(self._show_written, path)  # after the shelf has said what it says of itself
 
-    def _write_kit(self, name: str, typed: str) -> None:
+        self.put(named, ask_where)
+
+    def _write_kit(self, name: str, typed: str) -> Path:
         from bench.kit.skeleton import write_skeleton
 
         path = home_path(typed.strip())
         path = path if path.suffix.lower() == ".yaml" else path.with_name(f"{path.name}.yaml")
-        try:
-            write_skeleton(path, name, own_folder=kits_folder(self.bench_app.data))
-        except BenchError as error:
-            self.say(trouble(error))
-            return
+        write_skeleton(path, name, own_folder=kits_folder(self.bench_app.data))
+        return path
+
+    def _show_written(self, path: Path) -> None:
         key = self.bench_app.keymap.key_of("open")
         self.fill(f"Written: {path}. Fill it in with an editor, then {key} begins it here.")
         paths = [thing.path if isinstance(thing, KitAtHand) else "" for thing in self._things]

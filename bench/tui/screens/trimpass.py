@@ -11,6 +11,7 @@ from bench.build.typedpass import Typed, read_turns, read_typed
 from bench.errors import BenchError
 from bench.measure.points import MOST_POINTS
 from bench.tui.forms import Question, trouble
+from bench.tui.screens.ask import Ask
 from bench.tui.screens.words import WordPlace
 from bench.tui.trimforms import HINT, kept, turn_question
 
@@ -22,8 +23,11 @@ class PassPlace(WordPlace):
         super().__init__(build)
         self._understood: tuple[str, Typed] = ("", Typed(points=()))
 
-    def _ask_points(self, view: TrackingView, typed: Typed) -> None:
-        """Ask for points until all are there; the voltage that comes next stands in the line."""
+    def _ask_points(self, view: TrackingView, typed: Typed, first: Ask | None = None) -> None:
+        """Ask for points until all are there; the voltage that comes next stands in the line.
+
+        All points so far stand in the line of the `first` box again until the pass is recorded.
+        """
         count = len(typed.points)
         given = f"{_next_volts(view, typed):g} " if count else ""
         question = Question(
@@ -33,19 +37,30 @@ class PassPlace(WordPlace):
             given=given,
             wrong=lambda text: self._wrong(text, given, typed, view),
         )
+        ask = Ask(f"Pass {len(view.passes) + 1}", [question])
+        begun = first or ask
 
         def answered(answers: tuple[str, ...]) -> None:
             if _is_over(answers[0], given):
-                self._ask_turns(view, typed)
+                self._ask_turns(view, typed, begun)
                 return
             more = self._typed(answers[0])
             whole = _joined(typed, more)
+            begun.keep((_line(whole),))
             if (not count and len(more.points) > 1) or len(whole.points) >= MOST_POINTS:
-                self._ask_turns(view, whole)
+                self._ask_turns(view, whole, begun)
             else:
-                self._ask_points(view, whole)
+                self._ask_points(view, whole, begun)
 
-        self._ask(f"Pass {len(view.passes) + 1}", [question], answered)
+        def given_up(last: Ask) -> None:
+            if first is not None:
+                first.keep((", ".join(filter(None, (_line(typed), last.typed[0]))),))
+                last.forget()
+                last.kept = first.kept
+            self._given_up(last)
+
+        self._writable()
+        self.put(ask, answered, given_up)
 
     def _typed(self, text: str) -> Typed:
         """What a line says; recordings in it are measured once."""
@@ -64,22 +79,31 @@ class PassPlace(WordPlace):
             return trouble(error)
         return ""
 
-    def _ask_turns(self, view: TrackingView, typed: Typed) -> None:
+    def _ask_turns(self, view: TrackingView, typed: Typed, first: Ask) -> None:
         """Ask what was turned since the last pass, trimmer by trimmer; the first pass has none before it."""
         if not view.passes:
-            self._keep(view, typed, ())
+            self._keep(view, typed, (), first)
             return
         questions = [turn_question(known, view) for known in view.trimmers]
 
         def answered(answers: tuple[str, ...]) -> None:
             turns = zip(view.trimmers, map(read_turns, answers), strict=True)
-            self._keep(view, typed, [(known.trimmer.name, turned) for known, turned in turns if turned])
+            turned = [(known.trimmer.name, turned) for known, turned in turns if turned]
+            self._keep(view, typed, turned, first)
 
         self._ask("Turned since the last pass", questions, answered)
 
-    def _keep(self, view: TrackingView, typed: Typed, turned: Sequence[tuple[str, float]]) -> None:
+    def _keep(self, view: TrackingView, typed: Typed, turned: Sequence[tuple[str, float]], first: Ask) -> None:
+        """Record the pass; raises BenchError."""
         pairs = tuple((point.volts, point.hertz) for point in typed.points)
-        self._do(lambda: self.build.tracking_pass(view.trim.name, pairs, tuple(turned)), kept(typed))
+        self.build.tracking_pass(view.trim.name, pairs, tuple(turned))
+        first.forget()
+        self.paint(kept(typed))
+
+
+def _line(typed: Typed) -> str:
+    """Points as one line to type."""
+    return ", ".join(f"{point.volts:g} {point.hertz!r}" for point in typed.points)
 
 
 def _joined(typed: Typed, more: Typed) -> Typed:

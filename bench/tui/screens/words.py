@@ -8,7 +8,6 @@ from bench.errors import BenchError
 from bench.plan.model import Step
 from bench.tui.forms import (
     Form,
-    asked,
     caption_form,
     erratum_form,
     mend_form,
@@ -47,19 +46,8 @@ class WordPlace(BuildPlace):
         self._ask(form.title, form.questions, lambda answers: self._take(form, answers))
 
     def _take(self, form: Form, answers: tuple[str, ...]) -> None:
-        """Record what a form was answered with, and show the word for it or what was wrong."""
-        try:
-            word = form.record(answers)
-        except BenchError as error:
-            self.paint(trouble(error))
-            self._ask_again(form, answers)
-            return
-        self.paint(word)
-
-    def _ask_again(self, form: Form, answers: tuple[str, ...]) -> None:
-        """The same questions with what was answered, which could not be recorded as it stands."""
-        self.bench_app.drafts.keep(asked(self.build.name, form.title, form.questions), answers)
-        self._put(form.title, form.questions, lambda again: self._take(form, again))
+        """Record what a form was answered with, and show the word for it; raises BenchError."""
+        self.paint(form.record(answers))
 
     # -- words ----------------------------------------------------------------------------------
     def do_note(self) -> None:
@@ -78,8 +66,10 @@ class WordPlace(BuildPlace):
         """A photo is taken now: the mark first, so that its time is right, then a caption."""
         self.build.photo_taken(step=self.step_on_screen)
         form = caption_form(self.build)
-        self.app.push_screen(
-            Ask(form.title, form.questions), lambda answers: self._take(form, answers or ("",))
+        self.put(
+            Ask(form.title, form.questions),
+            lambda answers: self._take(form, answers),
+            lambda ask: self.paint(f"{form.record(('',))} {ask.kept}".strip()),
         )
 
     def do_snag(self) -> None:
@@ -108,13 +98,10 @@ class WordPlace(BuildPlace):
             lambda text: identify(text, self.build.kit),
         )
 
-        def answered(answers: tuple[str, ...] | None) -> None:
-            if answers is None:
-                self.paint()
-                return
+        def answered(answers: tuple[str, ...]) -> None:
             from bench.tui.screens.pages import identified_page
 
             found = identify(answers[0], self.build.kit)
             self.app.push_screen(identified_page(found), lambda _: self.paint())
 
-        self.app.push_screen(Ask("Identify", [question]), answered)
+        self.put(Ask("Identify", [question]), answered, lambda _: self.paint())
