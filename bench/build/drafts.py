@@ -46,7 +46,9 @@ class Drafts:
             return ""
         kept = self._all()
         kept.pop(asked, None)
-        kept[asked] = typed
+        kept[asked] = tuple(
+            text.encode("utf-8", "replace").decode() for text in typed
+        )  # no halves of characters
         for oldest in list(kept)[: max(0, len(kept) - MOST_DRAFTS)]:
             del kept[oldest]
         if self.path is None:
