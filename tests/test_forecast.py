@@ -196,6 +196,36 @@ def test_a_build_with_many_snags_so_far_lets_more_be_expected() -> None:
     assert snags.expected(MAKING, "bad", 100)[0] > 1.3 * snags.expected(MAKING, "next", 100)[0]
 
 
+def moments(pieces: list[Piece]) -> tuple[float, float]:
+    """Mean and variance of a mixture of log-normals, by scipy."""
+    total = math.fsum(piece.weight for piece in pieces)
+    mean = square = 0.0
+    for piece in pieces:
+        first, spread = stats.lognorm(piece.sigma, scale=math.exp(piece.mu)).stats("mv")
+        mean += piece.weight / total * first
+        square += piece.weight / total * (spread + first * first)
+    return mean, square - mean * mean
+
+
+@pytest.mark.parametrize("joints", [30, 100, 300, 3000])
+def test_snags_add_the_mean_and_the_variance_of_a_compound_sum(joints: int) -> None:
+    """Laws of total expectation and of total variance; all costs share the doubt about their mean."""
+    snags = Snags()
+    for number in range(4):
+        snags = snags.with_stage(f"b{number}", 100, 0, (200.0, 500.0))
+    count, variance = snags.expected(MAKING, "a", joints)
+    each, scatter, doubt = snags.cost()
+    bare, whole = (
+        moments(
+            pieces_of([Work(build="a", begun=FIRST, stages=(stage_left(600, joints=many),))], fresh(), snags)
+        )
+        for many in (0, joints)
+    )
+    assert whole[0] - bare[0] == pytest.approx(count * each, rel=0.02)
+    added = count * scatter + variance * each**2 + (count**2 + variance) * doubt
+    assert whole[1] - bare[1] == pytest.approx(added, rel=0.1)
+
+
 # -- learning from what was done ----------------------------------------------------------------
 def build_done(name: str, seconds: float, *, day: int = 1, finished: bool = True) -> BuildDone:
     stages = tuple(
@@ -253,6 +283,19 @@ def test_a_steady_builder_soon_gets_narrow_ranges() -> None:
     begun = Begun(kit="another", of_kit=1, of_all=7)
     found = left([Work(build="next", begun=begun, stages=(stage_left(20_000, 400),))], even.pace)
     assert found.high / found.low < 1.5
+
+
+@pytest.mark.parametrize("pace", [0.4, 2.0])
+def test_how_wide_a_range_is_depends_on_how_even_the_work_was_and_not_on_how_fast(pace: float) -> None:
+    """Noise is relative: another unit of the guess changes no ratio."""
+
+    def width(pace: float) -> float:
+        known = learn([build_done(f"b{n}", 600 * pace, day=n + 1) for n in range(3)])
+        begun = Begun(kit="another", of_kit=1, of_all=4)
+        found = left([Work(build="next", begun=begun, stages=(stage_left(600),))], known.pace)
+        return math.log(found.high / found.low)
+
+    assert width(pace) == pytest.approx(width(1.0), rel=0.1)
 
 
 def test_forecasts_use_nothing_that_came_later() -> None:

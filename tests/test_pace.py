@@ -134,6 +134,13 @@ def test_counting_joints_is_work_of_its_own() -> None:
     assert group(told(bench), COUNTING).seconds == 45
 
 
+def test_joints_that_nobody_counted_teach_nothing_of_counting() -> None:
+    bench = Bench()
+    do(bench, DIODES, 100)
+    do(bench, RESISTORS, 60)
+    assert [each.group for stage in told(bench).stages for each in stage.groups] == ["diode", "resistor"]
+
+
 def test_what_is_taken_back_teaches_nothing() -> None:
     bench = Bench()
     n = do(bench, DIODES, 100)

@@ -21,14 +21,18 @@ _LONGEST_RECORD = 60
 """Lines that one quoted cell may cover; more is a quotation mark that was never closed."""
 _MOST_CELLS = 120
 _AMPERSAND = re.compile(r"(?<!\\)&")
-_TYPESET = re.compile(r"\\\\(?:\[[^\[\]]{0,20}\])?\s*$|\\(?:hline|toprule|midrule|bottomrule)\b")
+_RULE = r"\\(?:hline|toprule|midrule|bottomrule)\b"
+_ROW_END = re.compile(rf"\\\\(?:\[[^\[\]]{{0,20}}\])?\s*(?:{_RULE}\s*)*$")
+_TYPESET = re.compile(f"{_ROW_END.pattern}|{_RULE}")
+_NAMES_THE_SIGN = frozenset({"sep=", *(f"sep={sign}" for sign in FORMS)})
+"""A line that names the sign for a spreadsheet, with its own cells joined."""
 _STEADY = 0.9
 """Share of rows of one length above which a sign is taken for the one that separates."""
 
 
 def delimited(lines: Sequence[str]) -> Iterator[Layout]:
     """The layouts that the signs in these lines allow, likeliest first."""
-    if sum("&" in line and line.rstrip().endswith("\\\\") for line in lines) > 1:
+    if sum("&" in line and bool(_ROW_END.search(line)) for line in lines) > 1:
         yield Layout(form=BY_AMPERSANDS, tables=(Table(rows=tuple(_typeset_rows(lines))),))
     counts = Counter({sign: sum(sign in line for line in lines) for sign in FORMS})
     filled = sum(bool(line.strip()) for line in lines) or 1
@@ -58,7 +62,7 @@ def _rows(lines: Sequence[str], sign: str) -> Iterator[Row]:
     if records is None:
         records = [(at, line.split(sign)) for at, line in enumerate(lines, 1)]
     for line, cells in records:
-        if len(cells) == 1 and cells[0].strip().casefold().startswith("sep="):
+        if "".join(cells).strip().casefold() in _NAMES_THE_SIGN:
             continue
         yield Row(line=line, cells=tuple(plain_cell(unquoted_formula(cell)) for cell in cells[:_MOST_CELLS]))
 

@@ -15,6 +15,10 @@ _JOIN = re.compile(
     r"\s*(?:,\s?&|,\s?and\b|[,;/&+~=]|\.{2,3}|…|[-–—−])\s*|\s+(?:to|thru|through|and|und|bis|et|y|e|u\.)\s+|\s+",
     re.IGNORECASE,
 )
+_ALSO = frozenset(", ; / & + and und et y e u.".split())
+"""Signs and words after which a run goes on with other letters."""
+_BARE = frozenset(", / - – — − .. ... … ~".split())
+"""Signs after which a number without letters goes on with the same letters."""
 _NO_ITEM = re.compile(r"[XYZ][4-8][PRSTUV]|C0G|NP0|M[0-9]{1,2}|[A-Z][0-9]+[kKM]")
 _CORE = re.compile(r"F?T[0-9]{2,3}-[0-9]")
 _MOST_RUNS = 40
@@ -57,10 +61,11 @@ def _run(text: str, item: re.Match[str]) -> int:
                 sign != "=" or text[following.end() : following.end() + 1].strip() == ""
             )
             known = trust_of(following[1] + following[2]) >= 0.8
-            if same or (known and sign in (",", ";", "/", "&", "+", ",&", ", &", "and", "und", "et", "y", "e")):
+            word = sign.casefold()
+            if same or (known and (word in _ALSO or word.removeprefix(",").strip() in _ALSO)):
                 end, letters, number = following.end(), following[1], int(following[2])
                 continue
-        digits = _NUMBER.match(text, join.end()) if sign in (",", "-", "–", "/", "..", "...", "~") else None
+        digits = _NUMBER.match(text, join.end()) if sign in _BARE else None
         if digits and not spaced and number < int(digits[0]) < number + 30:
             end, number = digits.end(), int(digits[0])
             continue
