@@ -30,7 +30,7 @@ from bench.plan.forecast import (
 )
 from bench.plan.hours import about, in_words, left_words
 from bench.plan.scoring import learn
-from bench.plan.snagrate import MAKING, Snags, chances
+from bench.plan.snagrate import MAKING, TRYING, Snags, chances
 from bench.plan.worked import BuildDone, GroupDone, GroupLeft, StageDone, StageLeft
 
 NOBODY = learn([]).pace
@@ -194,6 +194,33 @@ def test_a_build_with_many_snags_so_far_lets_more_be_expected() -> None:
         snags = snags.with_stage(f"b{number}", 100, 0, (300.0,) * 3)
     snags = snags.with_stage("bad", 100, 0, (300.0,) * 12)
     assert snags.expected(MAKING, "bad", 100)[0] > 1.3 * snags.expected(MAKING, "next", 100)[0]
+
+
+def test_no_work_brings_no_snags_and_counts_scatter_more_than_by_chance_alone() -> None:
+    """A negative binomial's variance is above its mean."""
+    snags = Snags().with_stage("a", 100, 0, (300.0, 300.0))
+    for where in (MAKING, TRYING):
+        assert snags.expected(where, "a", 0) == (0.0, 0.0)
+        for joints in (1, 100, 1000):
+            mean, variance = snags.expected(where, "a", joints)
+            assert 0 < mean < variance
+
+
+def test_a_stage_without_joints_tells_of_snags_found_by_looking_and_one_with_joints_of_the_iron() -> None:
+    looked, made = (Snags().with_stage("a", *joints, (300.0,) * 5) for joints in ((0, 50), (50, 0)))
+    for snags, where, other in ((looked, TRYING, MAKING), (made, MAKING, TRYING)):
+        assert snags.expected(where, "a", 50)[0] > 2.0
+        assert snags.expected(other, "a", 50) == Snags().expected(other, "a", 50)
+
+
+def test_what_many_snags_cost_is_told_as_the_log_normal_that_they_came_from() -> None:
+    """Mean and variance by scipy; the doubt about the mean becomes that of a mean of so many."""
+    drawn = stats.lognorm(0.7, scale=240.0).rvs(2000, random_state=5)
+    mean, variance, doubt = Snags().with_stage("a", 100, 0, tuple(map(float, drawn))).cost()
+    known, spread = stats.lognorm(0.7, scale=240.0).stats("mv")
+    assert mean == pytest.approx(known, rel=0.05)
+    assert variance == pytest.approx(spread, rel=0.2)
+    assert doubt == pytest.approx((0.7 * known) ** 2 / 2000, rel=0.2)
 
 
 def moments(pieces: list[Piece]) -> tuple[float, float]:

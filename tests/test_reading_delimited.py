@@ -73,7 +73,7 @@ def test_several_tabs_that_only_line_columns_up_are_one() -> None:
     text = "R1\t\t10k\ta\nR100\t10k\tb\nR7\t\t\t1k\tc"
     found = read(text)
     assert cells(text, BY_TABS) == [("R1", "10k", "a"), ("R100", "10k", "b"), ("R7", "1k", "c")]
-    assert [row for _, row in found[TAB]][0] == ("R1", "", "10k", "a")
+    assert next(row for _, row in found[TAB]) == ("R1", "", "10k", "a")
     assert BY_TABS not in read("R1\t10k\ta\t\t\nR2\t1k\tb")
 
 

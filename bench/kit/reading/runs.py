@@ -15,9 +15,9 @@ _JOIN = re.compile(
     r"\s*(?:,\s?&|,\s?and\b|[,;/&+~=]|\.{2,3}|…|[-–—−])\s*|\s+(?:to|thru|through|and|und|bis|et|y|e|u\.)\s+|\s+",
     re.IGNORECASE,
 )
-_ALSO = frozenset(", ; / & + and und et y e u.".split())
+_ALSO = frozenset([",", ";", "/", "&", "+", "and", "und", "et", "y", "e", "u."])
 """Signs and words after which a run goes on with other letters."""
-_BARE = frozenset(", / - – — − .. ... … ~".split())
+_BARE = frozenset([",", "/", "-", "–", "—", "−", "..", "...", "…", "~"])
 """Signs after which a number without letters goes on with the same letters."""
 _NO_ITEM = re.compile(r"[XYZ][4-8][PRSTUV]|C0G|NP0|M[0-9]{1,2}|[A-Z][0-9]+[kKM]")
 _CORE = re.compile(r"F?T[0-9]{2,3}-[0-9]")
