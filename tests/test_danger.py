@@ -371,3 +371,10 @@ def test_bag_labels_and_the_shortage_list_of_a_deadly_kit_say_so() -> None:
         assert ("this kit can kill" in shortage_text(made, Progress())) is warned
         blocks = shortage_letter(made, Progress()).blocks
         assert any("can kill" in text for block in blocks for _, text in block.lines) is warned
+
+
+def test_of_many_signs_of_mains_the_first_three_are_named_and_the_rest_counted() -> None:
+    lines = [f"{{refs: T{n}, value: transformer 230 V, kind: transformer}}" for n in range(1, 6)]
+    assert "more" not in found(*lines[:3]).why
+    assert [name for name in ("T1", "T2", "T3", "T4", "T5") if name in found(*lines).why] == ["T1", "T2", "T3"]
+    assert found(*lines).why.endswith("; and 2 more")

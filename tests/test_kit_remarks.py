@@ -160,6 +160,10 @@ def test_parts_without_a_section_are_said_once_sections_are_used() -> None:
 
 def test_numbers_by_blocks_or_shared_between_boards_are_no_gaps() -> None:
     assert said("{refs: R1 R2 R101 R102, value: 4k7, kind: resistor}") == []
+    assert said("{refs: R1 R2 R7, value: 4k7, kind: resistor}") == []
+    assert "no R3, R4, R5 on" in said("{refs: R1 R2 R6, value: 4k7, kind: resistor}")[0].replace(
+        "R3-R5", "R3, R4, R5"
+    )
     second = "  - name: panel\n    parts: [{refs: R3, value: 1k, kind: resistor}]\n"
     text = small("{refs: R1 R2 R4, value: 4k7, kind: resistor}")
     kit = parse_kit((text + second + QUIET).encode(), "f")

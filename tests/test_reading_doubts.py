@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.kit.reading import Reading
+from bench.kit.reading import Reading, read_list
 from tests.reading_samples import SAMPLES, doubts_of, from_text, read
 
 
@@ -135,3 +135,26 @@ def test_a_heading_of_columns_is_no_title_and_a_page_number_no_part_of_one() -> 
     assert headed.title == ""
     paged = from_text("MARSH LIGHT   Page 1 of 2\nR1: 10k\nR2: 4k7\nR3: 1k\n")
     assert paged.title == "MARSH LIGHT"
+
+
+def test_a_list_of_more_than_ten_thousand_designators_ends_there_and_says_so() -> None:
+    rows = "Ref,Value\n" + "".join(f"R{n * 500 + 1}-R{n * 500 + 500},10k\n" for n in range(20))
+    assert from_text(rows).doubts == ()
+    reading = from_text(rows + "C1,1n\nC2,1n\n")
+    assert [(doubt.line, doubt.what) for doubt in reading.doubts] == [
+        (22, "more than 10000 designators: nothing after this line was read")
+    ]
+    assert reading.parts[-1].refs == ("C1",)
+
+
+def test_a_row_that_ends_before_its_designator_hides_none_of_those_around_it() -> None:
+    reading = from_text("Value,Ref\n10k,R1206\n22k\n1k,R1205\n4k7,R1204\n")
+    assert [part.refs for part in reading.parts] == [("R1206",), ("R1205",), ("R1204",)]
+
+
+def test_a_broken_sign_or_two_do_not_make_the_rest_unreadable() -> None:
+    data = "Ref;Wert\nR1;10 kΩ\nR2;22 kΩ\nC1;10 µF\n".encode() + b"R3;1 k\xea\n"
+    reading = read_list(data, "list.csv")
+    assert reading.encoding == "UTF-8"
+    assert [part.value_text for part in reading.parts][:3] == ["10 kΩ", "22 kΩ", "10 µF"]
+    assert [doubt.line for doubt in reading.doubts] == [5]

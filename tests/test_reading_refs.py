@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from bench.kit.reading.cleaning import plain_cell
 from bench.kit.reading.refs import find_refs, trust_of
+from bench.kit.reading.runs import runs_of_refs
 from bench.kit.reading.shapes import value_likeness, worth
 from bench.kit.reading.words import heading_roles, is_hardware, names_a_board
 
@@ -114,3 +115,30 @@ def test_a_bare_number_of_three_to_five_figures_may_be_a_name_and_is_hardly_trus
 
 def test_letters_that_begin_as_a_usual_class_are_trusted_more_than_others() -> None:
     assert trust_of("DX1") == trust_of("RVXX1") > trust_of("AX1") == trust_of("RVXXX1")
+
+
+@pytest.mark.parametrize(
+    ("cell", "refs"),
+    [
+        ("R1 2", "R1 R2"), ("R999 1000", "R999 R1000"), ("R9998 9999", "R9998 R9999"), ("R1 12345 R7", ""),
+        ("R5 only for the long", "R5"), ("R5 only for the long version", ""),
+    ],
+)  # fmt: skip
+def test_a_bare_number_of_up_to_four_figures_takes_the_letter_before_it(cell: str, refs: str) -> None:
+    assert find_refs(cell).refs == tuple(refs.split())
+
+
+@pytest.mark.parametrize(
+    ("line", "run"),
+    [
+        ("R1,2,3 10k", "R1,2,3"), ("R1/2 10k", "R1/2"), ("R1-30 10k", "R1-30"), ("R1-470 ohm", "R1"),
+        ("R10-10 ohm", "R10"), ("R1, 2 10k", "R1"),
+    ],
+)  # fmt: skip
+def test_a_number_behind_a_designator_in_a_line_is_another_or_its_value(line: str, run: str) -> None:
+    assert [each.text for each in runs_of_refs(line)] == [run]
+
+
+def test_a_sentence_about_values_is_no_heading() -> None:
+    assert heading_roles("ref of the part")
+    assert not heading_roles("ref of the next part")

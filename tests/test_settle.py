@@ -443,3 +443,16 @@ def test_a_part_typed_in_needs_a_designator_and_a_value(text: str) -> None:
     settled = settle(from_text("Ref,Value\nR1,10k\nR2,1k\n"))
     with pytest.raises(BenchError):
         more_parts(settled, text)
+
+
+def test_boards_that_are_in_doubt_are_asked_about_once() -> None:
+    reading = from_text("R2,1\nRef,Value\nR1,10k\nR2,1k\n")
+    assert len(reading.boards) == 2
+    assert [doubt.kind for doubt in settle(reading).questions if "board" in doubt.kind] == ["boards"]
+
+
+def test_one_designator_is_one_part() -> None:
+    sitting = Sitting(from_text("Ref,Qty,Value\nR1,2,10k\nR2,1,22k\nC1,1,100n\n"))
+    assert choice(sitting.now, doubt_of(sitting.now, "count"), "designators are right").text.endswith(
+        ": 1 part"
+    )

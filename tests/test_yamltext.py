@@ -129,6 +129,13 @@ def test_what_is_refused_is_named_with_its_line(text: str, expected: str) -> Non
 
 
 @pytest.mark.usefixtures("parser")
+def test_a_tab_in_the_middle_of_a_wrong_line_is_not_said_to_stand_at_its_start() -> None:
+    (said,) = faults("x: 1\na: b\tc: d\n")
+    assert said.startswith("f.yaml:2: ")
+    assert "a tab at the start" not in said
+
+
+@pytest.mark.usefixtures("parser")
 @pytest.mark.parametrize(
     "tagged",
     [
