@@ -8,12 +8,14 @@ from collections import Counter
 from collections.abc import Sequence
 
 import pytest
+from scipy import linalg
 
 from bench.errors import BenchError
 from bench.measure.advice import SCALE_AND_OFFSET, Advice, advise
-from bench.measure.learn import Cause, Pass, Trimmer, Turn, follow, frame_of
+from bench.measure.learn import Cause, Learned, Pass, Trimmer, Turn, follow, frame_of
 from bench.measure.plot import plot_cents
 from bench.measure.points import Point, TrackingError
+from bench.measure.suspects import wild
 from bench.measure.tracking import analyse
 from tests.simulated_oscillator import (
     TARGET,
@@ -100,6 +102,7 @@ def _two_passes(turned: Turn, move: float = 0.08) -> tuple[Oscillator, list[Pass
 def test_the_first_pass_asks_for_a_trial_turn_and_the_second_knows_more() -> None:
     oscillator, passes = _two_passes(Turn(trimmer="RV4", turns=2.0))
     first = advise(passes[:1], RV, TARGET)
+    assert first.learned == Learned(scale_per_turn=None, pivot=None, offset_per_turn=None, top_per_turn=None)
     assert first.turnings[0].trial
     # 12 cents an octave off and 25 turns that usually move about 120: not more than two or three.
     assert 1.0 <= first.turnings[0].turns <= 3.0
@@ -236,6 +239,24 @@ def test_points_that_scatter_are_blamed_on_the_voltages_when_there_is_a_top_trim
     assert any("control voltage" in each.words for each in advice.suspects)
     with pytest.raises(TrackingError, match="at least 4 points"):
         advise([Pass(points=tuple(points[:3]))], trimmers, TARGET)
+
+
+def test_a_voltage_that_is_off_every_time_is_named_with_how_far_off_the_line_it_is() -> None:
+    """Least squares by scipy: octaves, their number, and a bend that doubles with each octave."""
+    points = [
+        Point(volts=p.volts, hertz=p.hertz * 2 ** ((9.0 if p.volts == 2.0 else 0.0) / 1200))
+        for p in _points(2.0, 5.0)
+    ]
+    passes = [Pass(points=tuple(points))] * 4
+    columns = [(1.0, volts, 2.0**volts) for volts in VOLTS]
+    lifted = [9.0 if volts == 2.0 else 0.0 for volts in VOLTS]
+    fitted = linalg.lstsq(columns, lifted)[0]
+    off = 9.0 - sum(factor * each for factor, each in zip(fitted, columns[2], strict=True))
+    suspect = wild(passes, frame_of(passes, TARGET), 0.5, 1.0)
+    assert suspect is not None
+    assert suspect.words.startswith(f"2 V reads {off:+.1f} cents off the line every time")
+    assert wild(passes, frame_of(passes, TARGET), 0.5, 9.0) is None
+    assert wild(passes[:3], frame_of(passes, TARGET), 0.5, 1.0) is None
 
 
 def test_a_kit_without_an_offset_trimmer_is_judged_by_its_intervals() -> None:

@@ -152,6 +152,18 @@ def test_step_by_step_the_belief_becomes_that_of_least_squares_all_at_once() -> 
             assert line == pytest.approx(list(covariance[row][: row + 1]), abs=1e-9)
 
 
+@pytest.mark.parametrize("group", ["resistor", "tasks: Trim"])
+def test_the_chance_in_a_step_is_the_more_the_more_the_steps_were_seen_to_scatter(group: str) -> None:
+    """A thousand steps that scatter by a fifth outweigh the guess: at most 0.2 squared of it is chance."""
+
+    def seen(scatter: float, steps: int) -> float:
+        terms = terms_of("a", FIRST, group)
+        return observe(fresh(), terms, group, 1.0, steps, steps, scatter).noise_of(group)
+
+    assert seen(0.0, 10) < seen(1.0, 10) < seen(4.0, 10) < seen(40.0, 10)
+    assert 0.5 * 0.2**2 < seen(0.2**2 * 1000, 1000) < 1.1 * 0.2**2
+
+
 def test_a_finished_build_is_forgotten_and_the_rest_stays() -> None:
     terms = terms_of("b", FIRST, "resistor")
     before = observe(fresh(), terms, "resistor", 1.5, 8.0, 8, 0.5)

@@ -227,3 +227,14 @@ def test_a_simulated_build_is_what_its_log_says() -> None:
     assert sum(stage.joints for stage in done.stages) == plan.joints
     assert sum(kind.joints for kind in done.kinds) == plan.joints
     assert all(stage.whole for stage in done.stages)
+
+
+def test_a_part_that_the_kit_opened_again_is_no_longer_open_once_it_is_done_again() -> None:
+    bench = Bench()
+    do(bench, DIODES, 100)
+    item = DIODES.items[0]
+    bench.add(ev.KitChanged, 10, opens=(item,), why=("another value",))
+    assert set(fold(bench.events).reopened) == {item}
+    do(bench, DIODES, 50)
+    assert not fold(bench.events).reopened
+    assert fold(bench.events).done.issuperset(DIODES.items)

@@ -218,6 +218,11 @@ def test_what_can_be_circuit_is_not_condemned_and_what_cannot_is(lamp: Build, tm
     assert silicon.words.startswith("NOT 1N5817")
     assert "D2" in silicon.words
     assert judge_part(kit, {("main", "D1")}, "OL") is None  # the probes may be the other way round
+    # A diode test shows about 3.6 V at most (common practice, no source), and no diode drops nothing.
+    told = {volts: judge_part(kit, {("main", "D1")}, volts) for volts in ("0 V", "0.01 V", "3.6 V", "3.61 V")}
+    assert {volts: said and said.answer for volts, said in told.items()} == {
+        "0 V": None, "0.01 V": "out", "3.6 V": "out", "3.61 V": None,
+    }  # fmt: skip
     capacitor = judge_part(kit, {("main", "C1")}, "103n")
     assert capacitor is not None
     assert capacitor.answer == "in"

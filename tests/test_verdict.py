@@ -369,3 +369,14 @@ def test_a_meter_described_by_its_class_keeps_its_own_name_and_takes_no_ranges_b
         meter_from({"kelvins": [entry]})
     with pytest.raises(MeterError, match="no ranges"):
         meter_from({"name": "mine", "volts": []})
+
+
+@pytest.mark.parametrize(("limit", "told"), [("599", False), ("600", False), ("601", True), ("10k", True)])
+def test_overload_of_a_range_not_named_asks_for_a_larger_one_only_where_the_limits_need_it(
+    limit: str, told: bool
+) -> None:
+    """The meter's smallest range ends at 600 ohm: it settles what lies below."""
+    assert DEFAULT_METER.ranges("ohm")[0].full_scale == 600
+    found = judge_text(f"< {limit} ohm", "OL")
+    assert found.answer == "out"
+    assert any("switch up and read again" in note for note in found.notes) is told

@@ -18,6 +18,7 @@ from bench.measure.verdict import judge
 from bench.parts.designators import shorten
 from bench.parts.expectation import Expectation, parse_expectation
 from bench.parts.junctions import drops_of
+from bench.parts.meaning import PrintError
 from bench.plan.bag import BagLine
 
 
@@ -130,9 +131,12 @@ def _words(
     kit: Kit, wanted: Collection[tuple[str, str]], value: str, said: str, meter: Meter
 ) -> tuple[str, bool]:
     """What it fits, in a sentence; and True when it fits another line."""
-    found = identify(said, kit, meter)
-    own = [each for each in found.candidates if set(wanted) & set(each.refs)]
-    others = [each for each in found.candidates if each.refs and not set(wanted) & set(each.refs)]
+    try:
+        found = identify(said, kit, meter).candidates
+    except PrintError:
+        found = ()
+    own = [each for each in found if set(wanted) & set(each.refs)]
+    others = [each for each in found if each.refs and not set(wanted) & set(each.refs)]
     if own and others:
         return f"{said} fits {own[0].text}, but {_told(others[0])} too: too close to call.", True
     if own:
