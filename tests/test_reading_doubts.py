@@ -158,3 +158,9 @@ def test_a_broken_sign_or_two_do_not_make_the_rest_unreadable() -> None:
     assert reading.encoding == "UTF-8"
     assert [part.value_text for part in reading.parts][:3] == ["10 kΩ", "22 kΩ", "10 µF"]
     assert [doubt.line for doubt in reading.doubts] == [5]
+
+
+def test_wrong_counts_in_a_short_list_with_headings_change_no_value() -> None:
+    reading = from_text("Ref,Qty,Value\nR1,1,1M\nC1,2,100n\n")
+    assert [(part.refs, part.value_text) for part in reading.parts] == [(("R1",), "1M"), (("C1",), "100n")]
+    assert doubts_of(reading, "count") == [(3, "the count is 2, but there is 1 designator: C1")]

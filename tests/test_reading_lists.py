@@ -379,3 +379,31 @@ def test_a_row_is_read_as_a_person_reads_it(text: str, lines: list[str]) -> None
 )  # fmt: skip
 def test_columns_are_known_by_heading_and_content_together(text: str, roles: str) -> None:
     assert " ".join(column.role or "-" for column in from_text(text).table) == roles
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        # designators that go on in the next line
+        (
+            "10k R1,\nR2\n100n C1\n",
+            ["1: R1 R2 = 10k | x1 | understood 10 kΩ", "3: C1 = 100n | understood 100 nF"],
+        ),
+        # what a part is, with a colon
+        (
+            "R1 resistor: 10k\nC1 capacitor: 100n\n",
+            [
+                "1: R1 = 10k | understood 10 kΩ | description resistor",
+                "2: C1 = 100n | understood 100 nF | description capacitor",
+            ],
+        ),
+    ],
+)
+def test_loose_lines_are_read_as_a_person_reads_them(text: str, lines: list[str]) -> None:
+    assert told(from_text(text, "list.txt"))[1:] == lines
+
+
+def test_a_line_of_up_to_eight_words_names_a_section_and_a_longer_one_is_prose() -> None:
+    rows = "Ref,Value\nParts for the left half of the {}\nR1,10k\n"
+    assert from_text(rows.format("board")).parts[0].section == "Parts for the left half of the board"
+    assert from_text(rows.format("main board")).parts[0].section == ""

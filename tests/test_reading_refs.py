@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.kit.reading.cleaning import plain_cell
+from bench.kit.reading.contradictions import same_value
 from bench.kit.reading.refs import find_refs, trust_of
 from bench.kit.reading.runs import runs_of_refs
 from bench.kit.reading.shapes import value_likeness, worth
@@ -142,3 +143,18 @@ def test_a_number_behind_a_designator_in_a_line_is_another_or_its_value(line: st
 def test_a_sentence_about_values_is_no_heading() -> None:
     assert heading_roles("ref of the part")
     assert not heading_roles("ref of the next part")
+    assert heading_roles("Value " + "x" * 54)
+    assert not heading_roles("Value " + "x" * 55)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "same"),
+    [
+        ("10k 1 %", "22k", False), ("10k 1 %", "10K", True), ("red LED", "red", False), ("10k", "10 k", True),
+        ("", "10k", False),
+    ],
+)  # fmt: skip
+def test_a_value_that_says_more_is_the_same_when_it_begins_with_the_same_amount(
+    one: str, other: str, same: bool
+) -> None:
+    assert same_value(one, other) is same

@@ -456,3 +456,10 @@ def test_one_designator_is_one_part() -> None:
     assert choice(sitting.now, doubt_of(sitting.now, "count"), "designators are right").text.endswith(
         ": 1 part"
     )
+
+
+def test_two_designators_are_two_parts() -> None:
+    sitting = Sitting(from_text('Ref,Qty,Value\n"R1, R2",3,10k\nR3,1,22k\nC1,1,100n\n'))
+    assert choice(sitting.now, doubt_of(sitting.now, "count"), "designators are right").text.endswith(
+        ": 2 parts"
+    )

@@ -93,7 +93,7 @@ def sorted_drafts(
     filled = max((len(_lines(draft)) for draft in drafts), default=0)
     regular = [draft for draft in drafts if draft.form != FREE and _regular(draft, filled) >= _REGULAR]
     if any(draft.columns for draft in regular):
-        less = 0.55 if any({"ref", "value"} <= _named_roles(draft) for draft in regular) else 0.75
+        less = 0.4 if any({"ref", "value"} <= _named_roles(draft) for draft in regular) else 0.75
         drafts = [replace(draft, score=draft.score * less) if draft.form == FREE else draft for draft in drafts]
     return tuple(sorted(drafts, key=lambda draft: (-draft.settled, -draft.score)))
 
