@@ -14,7 +14,7 @@ import pytest
 from bench.errors import LogError
 from bench.log import events as ev
 from bench.log.file import LOG_NAME, LogFile, first_event, read_log
-from bench.log.lines import decoded, encoded
+from bench.log.lines import Recovery, decoded, encoded
 from tests.log_bytes import parse_log
 
 AT = "2031-02-03T18:20:05.120Z"
@@ -269,3 +269,17 @@ def test_a_first_line_that_cannot_be_read_is_a_newer_log_only_while_its_checksum
     found, remarks, _ = parse_log(line.replace(b'"log":99', b'"log":98') + encoded(story(1)[0]), "log")
     assert found == story(1)
     assert len(remarks) == 1
+
+
+def test_a_text_that_many_events_of_a_long_log_say_is_kept_once() -> None:
+    common: dict[str, Any] = {
+        "at": AT, "run": "a1b2c3", "stage": "Flat parts", "board": "main", "step": "main/R1",
+        "items": ("main/R1",), "refs": ("R1",), "value": "4k7",
+    }  # fmt: skip
+    lines = [encoded(story(1)[0]), *(encoded(ev.Done(n=n, mono=float(n), **common)) for n in (2, 3))]
+    recovery = Recovery("here", share=True)
+    recovery.read([b"".join(lines)])
+    _, first, second = recovery.events
+    for name in ("run", "stage", "board", "step", "items", "refs", "value"):
+        assert getattr(first, name) == common[name]
+        assert getattr(first, name) is getattr(second, name)

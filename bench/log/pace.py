@@ -116,9 +116,7 @@ def _snags(progress: Progress, plan: Plan) -> tuple[SnagDone, ...]:
     kinds: dict[str, dict[str, str]] = {}
     for step in plan.steps:
         for ref in step.refs if step.kind else ():
-            names = kinds.setdefault(ref.casefold(), {})
-            if step.board not in names or step.action == "solder":
-                names[step.board] = step.kind
+            kinds.setdefault(ref.casefold(), {}).setdefault(step.board, step.kind)
     found = []
     for snag in progress.snags:
         named = [kinds[word] for word in re.findall(r"[\w+-]+", snag.part.casefold()) if word in kinds]
