@@ -16,6 +16,7 @@ from bench.errors import BenchError, FileFaults
 from bench.kit.load import load_kit
 from bench.kit.model import Board, Kit, PartLine
 from bench.parts.kinds import KINDS, MOUNTS
+from bench.plan.grouping import placements_of
 from bench.plan.model import ACTIONS, Plan
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan
@@ -216,6 +217,13 @@ def test_the_plan_does_not_depend_on_the_order_of_lines_in_the_kit_file() -> Non
             for board in kit.boards
         )
         assert make_plan(structs.replace(kit, boards=boards), procedure).stages == usual.stages
+
+
+def test_a_socket_is_soldered_to_its_board_and_is_neither_lid_nor_panel_nor_off_the_board() -> None:
+    sockets = [each for each in placements_of(two_board_kit()) if each.is_socket]
+    assert sockets
+    for each in sockets:
+        assert not any((each.socketed, each.closes_box, each.carries_panel, each.surface, each.wired))
 
 
 def test_designators_that_occur_on_two_boards_are_kept_apart() -> None:
