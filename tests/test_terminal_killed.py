@@ -112,15 +112,6 @@ def at_once(data: Path) -> None:
     (data / "settings.toml").write_text("repeat_milliseconds = 0\n", encoding="utf-8")
 
 
-def follows_at_once(actions: list[str], number: int, screen: str) -> bool:
-    """True when an action may be keyed in before the one ahead of it is on screen.
-
-    Never the same key three times: that is a key held down.
-    """
-    same = number > 1 and len(set(actions[number - 2 : number + 1])) == 1
-    return not same and ASKED not in screen and {actions[number], actions[number - 1]} <= set(AT_ONCE)
-
-
 def deeds(data: Path) -> Iterator[str]:
     """The builder's actions as they stand in the log, with nothing that differs from run to run."""
     position: dict[object, int] = {}
@@ -154,11 +145,10 @@ def test_killed_at_any_moment_nothing_shown_is_lost_and_nothing_is_done_twice(tm
             else:
                 comes_to(terminal, place_of, places[in_log])
                 for _ in range(chance.randint(1, 5)):
-                    for more in range(chance.choice([1, 1, 2, 3])):
-                        if sent == len(actions) or (more and not follows_at_once(actions, sent, screens[sent])):
-                            break
-                        act(terminal, actions[sent])
-                        sent += 1
+                    if sent == len(actions):
+                        break
+                    act(terminal, actions[sent])
+                    sent += 1
                     if chance.random() < 0.4:
                         break
                     comes_to(terminal, still, screens[sent])
