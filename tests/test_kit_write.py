@@ -214,3 +214,11 @@ def test_a_file_that_cannot_be_written_is_an_error_and_leaves_nothing(
     with pytest.raises(BenchError, match="No space left on device"):
         write_kit(parse(FULL), tmp_path / "kit.yaml")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_mount_of_a_part_without_legs_is_written_where_it_is_not_the_usual_one() -> None:
+    for mount in ("panel", "board"):
+        kit = parse(
+            small(f"{{value: 0603, kind: LED, quantity: 1, mount: {mount}, joints: 2}}", top="supply: none")
+        )
+        assert parse(kit_text(kit)).boards[0].parts[0].mount == mount

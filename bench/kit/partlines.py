@@ -87,7 +87,7 @@ def part_line(
         reader.fault(entry.line, need, "add `value: ...`")
     if quantity is None or not kind or reader.count > faults_before:
         return None
-    mount = mount or _usual_mount(kind, value, package)
+    mount = mount or usual_mount(kind, value, package)
     usual = usual_joints(kind, package, value, socket)
     order = sorted(range(len(written)), key=lambda at: natural_key(written[at]))
     soldered = usual if joints is None else joints
@@ -203,7 +203,7 @@ def joined_refs(reader: Reader, entry: Map, own: Sequence[str]) -> tuple[str, ..
     return tuple(dict.fromkeys(ref for ref in refs if ref not in own))
 
 
-def _usual_mount(kind: str, value: str, package: str) -> str:
+def usual_mount(kind: str, value: str, package: str) -> str:
     """How such a part sits when nobody says; one without legs sits on its board, also an LED."""
     usual = KINDS[kind].mount
     return "board" if usual in ("panel", "chassis") and surface_mounted(kind, value, package) else usual

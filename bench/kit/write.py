@@ -11,7 +11,7 @@ from bench.errors import BenchError, Refused
 from bench.files import write_whole
 from bench.kit.kitfile import KIT_FORMAT
 from bench.kit.model import Board, Check, Kit, PartLine, Trim
-from bench.kit.partlines import joints_certain, likely_kind, usual_joints
+from bench.kit.partlines import joints_certain, likely_kind, usual_joints, usual_mount
 from bench.parts.designators import DesignatorError, parse_refs, shorten
 from bench.parts.kinds import KINDS, height_for
 
@@ -124,7 +124,7 @@ def part_entry(part: PartLine) -> str:
     if not (part.kind_guessed and likely_kind(part.refs, part.value, part.package) == part.kind):
         pairs.append(("kind", _scalar(part.kind)))
     kind = KINDS.get(part.kind)
-    if kind is None or part.mount != kind.mount:
+    if kind is None or part.mount != usual_mount(part.kind, part.value, part.package):
         pairs.append(("mount", _scalar(part.mount)))
     if kind is None or part.height != height_for(part.kind, part.mount):
         pairs.append(("height", str(part.height)))
