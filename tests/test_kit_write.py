@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 from pathlib import Path
@@ -15,7 +16,7 @@ from hypothesis import strategies as st
 from bench.errors import BenchError, Refused
 from bench.kit.load import load_kit, parse_kit
 from bench.kit.model import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
-from bench.kit.write import kit_text, write_kit
+from bench.kit.write import kit_text, write_kit, write_text
 from bench.parts.kinds import KINDS, MOUNTS
 from tests.kit_files import FULL, bare, calm, small
 
@@ -222,3 +223,10 @@ def test_the_mount_of_a_part_without_legs_is_written_where_it_is_not_the_usual_o
             small(f"{{value: 0603, kind: LED, quantity: 1, mount: {mount}, joints: 2}}", top="supply: none")
         )
         assert parse(kit_text(kit)).boards[0].parts[0].mount == mount
+
+
+def test_a_kit_file_that_cannot_be_written_says_why_in_words(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("mine")
+    with pytest.raises(BenchError) as caught:
+        write_text("kit: 1\n", tmp_path / "file" / "kit.yaml")
+    assert caught.value.what == f"the file cannot be written ({os.strerror(errno.ENOTDIR)})"

@@ -463,3 +463,19 @@ def test_two_designators_are_two_parts() -> None:
     assert choice(sitting.now, doubt_of(sitting.now, "count"), "designators are right").text.endswith(
         ": 2 parts"
     )
+
+
+def test_a_doubt_about_one_line_offers_its_designators_and_to_take_it_out() -> None:
+    settled = settle(from_text("Ref,Value\nR1,10k\nR9-R5,1k\n"))
+    doubt = next(each for each in settled.questions if "runs backwards" in each.what)
+    assert [answer.text for answer in answers(settled, doubt)] == [
+        "type the designators of this line",
+        "it is no part: take it out",
+    ]
+
+
+def test_the_second_line_of_a_designator_stays_out_of_the_kit_file_with_the_reason() -> None:
+    written = kit_file_from(from_text("Ref,Value\nR1,10k\nR2,22k\nR1,47k\n"))
+    assert "R1 stands here again and is left out; line 2 had it first" in written
+    (board,) = parse_kit(written.encode(), "kit.yaml").boards
+    assert [(part.refs, part.value) for part in board.parts] == [(("R1",), "10k"), (("R2",), "22k")]
