@@ -27,6 +27,7 @@ from bench.log import events as ev
 from bench.log.clock import Moment, stamp_text
 from bench.log.file import LOG_NAME, LogFile
 from bench.log.fold import fold
+from bench.log.lines import Recovery
 from bench.log.pace import worked
 from bench.parts.lookalikes import Part, find_lookalikes
 from bench.plan.cases import parse_case
@@ -35,7 +36,6 @@ from bench.plan.rack import check_rack
 from bench.plan.stages import make_plan
 from bench.retro.publish import page_of
 from bench.settings import Settings, shipped_kits_folder
-from tests.log_bytes import parse_log
 
 REPLAYED = 100_000
 TOLD = 2_000
@@ -122,15 +122,20 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
     def decoded() -> list[ev.AnyEvent]:
         return [decoder.decode(line) for line in raw.split(b"\n") if line]
 
+    def read() -> Recovery:
+        found = Recovery("log")
+        found.read((raw,))
+        return found
+
     def replayed() -> None:
-        events, remarks, torn = parse_log(raw, "log")
-        assert len(events) == REPLAYED
-        assert not remarks
-        assert not torn
-        fold(events)
+        found = read()
+        assert len(found.events) == REPLAYED
+        assert not found.remarks
+        assert not found.torn
+        fold(found.events)
 
     def recorded() -> None:
-        done, _ = worked(parse_log(raw, "log")[0], build.plan, "long")
+        done, _ = worked(read().events, build.plan, "long")
         assert done.stages
 
     parts = [
