@@ -171,7 +171,7 @@ def open_build(
 
 def _nearby(data: Path) -> str:
     names = ", ".join(folder.name for folder in build_folders(data))
-    return f"builds here: {names}" if names else "name a kit file such as kits/first-evening.yaml"
+    return f"builds here: {names}" if names else "name a kit file; solderside alone lists the example kits"
 
 
 def start(
