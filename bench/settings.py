@@ -208,7 +208,7 @@ def _meter_problem(value: object) -> tuple[str, str] | None:
     if not isinstance(value, dict):
         ranges = "[[meter.volts]] with full_scale, resolution, percent, counts"
         return "not a table", f'write [meter] and accuracy = "good", or {ranges}'
-    from bench.measure.meter import meter_from
+    from bench.measure.verdict.meter import meter_from
 
     try:
         if value:
@@ -221,7 +221,7 @@ def _meter_problem(value: object) -> tuple[str, str] | None:
 def _case_problem(value: object) -> tuple[str, str] | None:
     if not isinstance(value, dict):
         return "not a table", 'write [case] and lines such as width = "84 HP"'
-    from bench.plan.cases import case_from
+    from bench.kit.case import case_from
 
     try:
         case_from(value)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, TextIO
 from bench.settings import Settings
 
 if TYPE_CHECKING:
-    from bench.build.session import Build
+    from bench.session.build import Build
 
 
 def run(
@@ -35,9 +35,9 @@ def run(
     """
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
     gc.disable()  # until the first screen is up: nothing made before that is garbage
-    from bench.build.recorder import SystemClock
+    from bench.session.event_writer import SystemClock
     from bench.settings import SETTINGS_NAME
-    from bench.tui.commands import keymap_faults
+    from bench.ui.commands import keymap_faults
 
     wrong = keymap_faults(settings.keys, str(data / SETTINGS_NAME))
     if wrong:
@@ -51,8 +51,8 @@ def run(
     clock = SystemClock()
     build, asked = None, None
     if named is not None:
-        from bench.build.folders import open_build
-        from bench.build.whichbuild import WhichBuild
+        from bench.session.folders import open_build
+        from bench.session.which_build import WhichBuild
 
         try:
             build = open_build(
@@ -76,8 +76,8 @@ def run(
             build.log.close()
         raise BenchError("the bench needs a terminal", "", "run it in one, not through a pipe")
     from bench.tui.app import BenchApp
-    from bench.tui.commands import Keymap
-    from bench.tui.forms import welcome
+    from bench.ui.commands import Keymap
+    from bench.ui.forms import welcome
 
     app = BenchApp(data, settings, clock, build, welcome(build, Keymap(settings.keys)) if build else "")
     app.procedure_given = procedure_given
@@ -92,7 +92,7 @@ def run(
 def _ask_which(question: str) -> bool:
     """Ask in a line whether a kit file begins a new build; False: it goes on with the one there is."""
     from bench.errors import BenchError
-    from bench.tui.text import clean
+    from bench.ui.text import clean
 
     print(clean(f"{question[:1].upper()}{question[1:]} g: go on, n: a new build.", 2_000), flush=True)
     while True:
@@ -112,10 +112,10 @@ def _is_terminal(stream: TextIO | None) -> bool:
 
 def _in_lines(data: Path, build: Build, settings: Settings) -> int:
     """The bench in plain lines, over stdin and stdout."""
-    from bench.build.record import know
-    from bench.plain.bench import PlainBench
+    from bench.estimate.history import know
+    from bench.plain.session import PlainBench
     from bench.plain.talk import typed_line
-    from bench.tui.text import clean
+    from bench.ui.text import clean
 
     if isinstance(sys.stdin, io.TextIOWrapper):
         sys.stdin.reconfigure(errors="replace")  # a line that is not in the terminal's code is no fault

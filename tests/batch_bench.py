@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bench.build.folders import open_build
-from bench.build.session import Build
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings
 from tests.samples import HandClock
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from bench.parts.codes import (
-    read_marking,
-)
+from bench.parts.codes import read_marking
 
 PICO, NANO, MICRO = Decimal("1E-12"), Decimal("1E-9"), Decimal("1E-6")
 

@@ -12,11 +12,11 @@ from typing import Any
 import pytest
 
 import bench
-from bench.build.folders import start
 from bench.cli import main
 from bench.kit.load import load_kit
-from bench.retro.film.publishfilm import name_clip
+from bench.session.folders import start
 from bench.settings import Settings, shipped_kits_folder
+from bench.writeup.film.publish import name_clip
 from tests.samples import HandClock, small_build
 
 ROOT = Path(bench.__file__).parent.parent

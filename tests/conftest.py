@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from bench.build.session import Build
+from bench.session.build import Build
 from tests.kit_files import FULL
 from tests.samples import HandClock, small_build
 

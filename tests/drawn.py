@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.tui.bands import BAND_LOOKS, Row
+from bench.ui.bands import BAND_LOOKS, Row
 
 LOOKS = {"plain", "way", *BAND_LOOKS}
 

@@ -9,12 +9,12 @@ import random
 from collections.abc import Callable
 from pathlib import Path
 
-from bench.build.folders import open_build
-from bench.build.session import Build
 from bench.errors import Refused
 from bench.log.clock import utc_seconds
 from bench.plan.bag import bag_lines
-from bench.plan.model import Step
+from bench.plan.plan import Step
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from tests.samples import HandClock
 

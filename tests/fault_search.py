@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import Any
 
-from bench.build.circle import parts_of
-from bench.build.faults import suspicions
-from bench.build.suspicion import Suspicion
-from bench.build.symptom import symptom_named
+from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
-from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.fold import fold
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
+from bench.suspects.fault_list import suspicions
+from bench.suspects.proximity import parts_of
+from bench.suspects.suspicion import Suspicion
+from bench.suspects.symptom import symptom_named
 
 PROCEDURE = load_procedure(find_procedure("low-to-high"))
 REGULATED = parse_kit(

@@ -7,9 +7,9 @@ from datetime import UTC
 from typing import Any
 
 from bench.log import events as ev
-from bench.plan.model import Plan
-from bench.retro.film.chapters import Chapter
-from bench.retro.film.footage import Filmed, Footage, footage_of
+from bench.plan.plan import Plan
+from bench.writeup.film.chapters import Chapter
+from bench.writeup.film.footage import Filmed, Footage, footage_of
 from tests.retro_bench import FLAT, KIT, PLAN, SOCKETS, Bench
 
 STEPS = {step.key: step for step in PLAN.steps}

@@ -5,12 +5,12 @@ from __future__ import annotations
 import functools
 import random
 
+from bench.estimate.log_observations import worked
+from bench.estimate.observations import BuildDone
 from bench.kit.load import load_kit
-from bench.log.pace import worked
-from bench.plan.model import Plan
+from bench.plan.plan import Plan
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
-from bench.plan.worked import BuildDone
 from bench.settings import shipped_kits_folder
 from tests.simulated_builders import Builder, career
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from bench.kit.model import Board, Kit, PartLine
-from bench.measure.candidates import Candidate, Identified
-from bench.measure.identify import identify
+from bench.kit.kit import Board, Kit, PartLine
+from bench.measure.identify.candidates import Candidate, Identified
+from bench.measure.identify.match_kit import identify
 
 
 def kit(*boards: tuple[PartLine, ...]) -> Kit:

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from bench.errors import FileFaults
+from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
-from bench.kit.model import Kit
 
 calm = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 """For property tests: a busy machine is no fault."""

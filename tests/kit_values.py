@@ -6,8 +6,8 @@ import math
 from functools import cache
 from pathlib import Path
 
+from bench.kit.kit import Check, Kit, PartLine
 from bench.kit.load import load_kit
-from bench.kit.model import Check, Kit, PartLine
 from bench.parts.expectation import Expectation, parse_expectation
 from bench.parts.kinds import KINDS
 from bench.parts.quantity import read_value

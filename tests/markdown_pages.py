@@ -10,11 +10,11 @@ from typing import Any
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-from bench.kit.model import Kit
-from bench.plan.model import Plan
-from bench.retro.markdown import write_up
-from bench.retro.snagkinds import KINDS
-from bench.retro.story import tell
+from bench.kit.kit import Kit
+from bench.plan.plan import Plan
+from bench.writeup.markdown import write_up
+from bench.writeup.snag_kinds import KINDS
+from bench.writeup.story import tell
 from tests.retro_bench import (
     KIT,
     PLAN,

@@ -8,8 +8,8 @@ from xml.etree.ElementTree import Element
 
 import html5lib
 
-from bench.retro.page import html_page
-from bench.retro.story import tell
+from bench.writeup.page import html_page
+from bench.writeup.story import tell
 from tests.retro_bench import KIT, PLAN, Bench, whole_build
 
 HTML = "{http://www.w3.org/1999/xhtml}"

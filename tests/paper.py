@@ -16,7 +16,7 @@ import pytest
 from pypdf import PdfReader
 
 from bench.plan.stages import make_plan
-from bench.retro.printouts import Job
+from bench.writeup.printouts import Job
 from tests.kit_values import shipped
 from tests.plans import FLOW, LOW
 

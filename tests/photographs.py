@@ -8,7 +8,7 @@ from pathlib import Path
 
 from PIL import Image
 
-from bench.build.session import Build
+from bench.session.build import Build
 from tests.samples import START, HandClock, small_build
 
 ORIGINAL, OFFSET, SUBSEC = 0x9003, 0x9011, 0x9291

@@ -21,15 +21,15 @@ import pyte
 from PIL import Image, ImageDraw, ImageFont
 
 import bench
-from bench.build.folders import open_build
-from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import utc_seconds
-from bench.plan.model import Step
-from bench.retro.commonmark import begins
-from bench.retro.printouts import page
-from bench.retro.publish import publish, targets_of
+from bench.plan.plan import Step
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
+from bench.writeup.commonmark import begins
+from bench.writeup.printouts import page
+from bench.writeup.publish import publish, targets_of
 from tests.browser import browser
 from tests.evenings import EVENINGS, evenings
 from tests.paper import Printed, chromium, job

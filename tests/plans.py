@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from bench.kit.model import Board
-from bench.plan.model import Plan, Stage, Step
+from bench.kit.kit import Board
+from bench.plan.plan import Plan, Stage, Step
 from bench.plan.procedure import load_procedure, parse_procedure, shipped_procedures
 from bench.plan.rules import Procedure
 from bench.plan.zones import grid_of, spots_of

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bench.kit.reading import Reading, read_list
-from bench.kit.reading.model import ListPart
+from bench.papers.lists import Reading, read_list
+from bench.papers.lists.draft import ListPart
 
 LISTS = Path(__file__).parent / "lists"
 SAMPLES = sorted(path for path in LISTS.iterdir() if path.suffix != ".want")

@@ -8,9 +8,9 @@ from pathlib import Path
 import msgspec
 from msgspec.structs import replace
 
-from bench.build.folders import open_build
 from bench.log import events as ev
 from bench.log.file import LOG_NAME
+from bench.session.folders import open_build
 from bench.settings import Settings
 from tests.forecast_plans import LARGE_KIT, SMALL_KIT, plans
 from tests.samples import HandClock

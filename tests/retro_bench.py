@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from bench.kit.model import Board, Kit, PartLine, Rail, Trim
+from bench.kit.kit import Board, Kit, PartLine, Rail, Trim
 from bench.log import events as ev
 from bench.log.clock import stamp_text, utc_seconds
-from bench.plan.model import Plan, Stage, Step
-from bench.retro.model import Story
-from bench.retro.story import tell
+from bench.plan.plan import Plan, Stage, Step
+from bench.writeup.story import tell
+from bench.writeup.story_model import Story
 
 
 def line(refs: str, value: str, kind: str, joints: int, **more: Any) -> PartLine:

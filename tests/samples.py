@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bench.build.session import Build
-from bench.kit.model import Board, Check, HoldPoint, Kit, PartLine, Rail
+from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine, Rail
 from bench.log.clock import Moment, stamp_text
 from bench.log.file import LogFile
-from bench.plan.model import Plan, Stage, Step
+from bench.plan.plan import Plan, Stage, Step
+from bench.session.build import Build
 
 START = 1_900_000_000.0
 """UTC seconds at which the clock of a test begins."""

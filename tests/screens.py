@@ -8,7 +8,7 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from bench.build.session import Build
+from bench.session.build import Build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from tests.samples import HandClock

@@ -15,7 +15,7 @@ from typing import Any
 
 from bench.log import events as ev
 from bench.log.clock import stamp_text
-from bench.plan.model import Plan, Stage, Step
+from bench.plan.plan import Plan, Stage, Step
 
 PER_PART = {"resistor": 21, "diode": 26, "Schottky diode": 26, "ceramic capacitor": 20, "film capacitor": 22,
             "IC socket": 18, "transistor": 33, "JFET": 35, "trimmer": 25, "electrolytic capacitor": 28,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from typing import Any
 
-from bench.kit.model import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
+from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
 from bench.parts.kinds import KINDS, height_for
 
 

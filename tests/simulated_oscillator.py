@@ -7,10 +7,10 @@ import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from bench.measure.advice import Advice, advise
-from bench.measure.learn import Pass, Trimmer, Turn
-from bench.measure.planning import Turning
-from bench.measure.points import Point
+from bench.measure.tuning.advice import Advice, advise
+from bench.measure.tuning.learn import Pass, Trimmer, Turn
+from bench.measure.tuning.planning import Turning
+from bench.measure.tuning.points import Point
 
 TARGET = Point(volts=0.0, hertz=440.0 * 2.0 ** (-33 / 12))
 VOLTS = (0.0, 1.0, 2.0, 3.0, 4.0, 5.0)

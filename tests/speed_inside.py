@@ -18,24 +18,24 @@ from typing import Any
 
 import msgspec
 
-from bench.build.batch import gather
-from bench.build.folders import open_build
-from bench.build.session import Build
+from bench.batch.gather import gather
+from bench.batch.rack import check_rack
+from bench.estimate.log_observations import worked
+from bench.kit.case import parse_case
+from bench.kit.kit import Kit, PartLine
 from bench.kit.load import load_kit
-from bench.kit.model import Kit, PartLine
 from bench.log import events as ev
 from bench.log.clock import Moment, stamp_text
 from bench.log.file import LOG_NAME, LogFile
 from bench.log.fold import fold
 from bench.log.lines import Recovery
-from bench.log.pace import worked
 from bench.parts.lookalikes import Part, find_lookalikes
-from bench.plan.cases import parse_case
 from bench.plan.procedure import load_procedure, shipped_procedures
-from bench.plan.rack import check_rack
 from bench.plan.stages import make_plan
-from bench.retro.publish import page_of
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
+from bench.writeup.publish import page_of
 
 REPLAYED = 100_000
 TOLD = 2_000

@@ -11,12 +11,12 @@ import pytest
 from scipy import linalg
 
 from bench.errors import BenchError
-from bench.measure.advice import SCALE_AND_OFFSET, Advice, advise
-from bench.measure.learn import Cause, Learned, Pass, Trimmer, Turn, follow, frame_of
-from bench.measure.plot import plot_cents
-from bench.measure.points import Point, TrackingError
-from bench.measure.suspects import wild
-from bench.measure.tracking import analyse
+from bench.measure.tuning.advice import SCALE_AND_OFFSET, Advice, advise
+from bench.measure.tuning.learn import Cause, Learned, Pass, Trimmer, Turn, follow, frame_of
+from bench.measure.tuning.outliers import wild
+from bench.measure.tuning.plot import plot_cents
+from bench.measure.tuning.points import Point, TrackingError
+from bench.measure.tuning.tracking import analyse
 from tests.simulated_oscillator import (
     TARGET,
     VOLTS,

@@ -7,18 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.folders import open_build
-from bench.build.session import Build
 from bench.cli import main
 from bench.errors import Refused
 from bench.kit.load import load_kit
 from bench.plan.bag import BagLine, bag_lines
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
-from bench.retro.letters import publish_shortage
-from bench.retro.publish import page_of
-from bench.retro.shortage import shortage_text
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings
+from bench.writeup.maker_texts import publish_shortage
+from bench.writeup.publish import page_of
+from bench.writeup.shortage import shortage_text
 from tests.samples import HandClock, small_build, small_kit
 
 KITS = sorted((Path(__file__).parent.parent / "kits").glob("*.yaml"))

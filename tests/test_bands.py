@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from bench.parts.colours import decode, encode
 from bench.parts.palette import COLOURS
 from bench.parts.quantity import Quantity, letter_code
-from bench.tui.bands import BAND_LOOKS, Row, band_strip
-from bench.tui.drawings import orientation_drawing
-from bench.tui.text import cells
+from bench.ui.bands import BAND_LOOKS, Row, band_strip
+from bench.ui.drawings import orientation_drawing
+from bench.ui.text import cells
 from tests.drawn import LOOKS, text_of
 
 WORKED = [

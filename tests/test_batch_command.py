@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.batch import gather
-from bench.build.batchfile import BATCH_NAME, MOST_KITS, Batch, load_batch, put_in, save_batch, take_out
-from bench.build.record import hours_left, pace_of
+from bench.batch.gather import gather
+from bench.batch.order import ORDERS
+from bench.batch.store import BATCH_NAME, MOST_KITS, Batch, load_batch, put_in, save_batch, take_out
 from bench.cli import main
 from bench.errors import BenchError
-from bench.plan.order import ORDERS
+from bench.estimate.history import hours_left, pace_of
+from bench.estimate.scoring import learn
 from bench.plan.procedure import load_procedure, shipped_procedures
-from bench.plan.scoring import learn
 from bench.plan.stages import make_plan
 from bench.settings import Settings
 from tests.batch_bench import kit_file, three_kits, work
@@ -157,7 +157,7 @@ def test_a_step_held_back_is_said(tmp_path: Path, own_data: Path) -> None:
     kits = three_kits(tmp_path)
     build = work(own_data, kits[0], "4k7")
     assert build.next_step is not None
-    from bench.build.folders import open_build
+    from bench.session.folders import open_build
     from tests.samples import HandClock
 
     again = open_build(own_data, str(kits[0]), Settings(), HandClock(mono=9_000.0, utc=1_900_900_000.0))

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.plan.difficulty import Difficulty, difficulty_of
-from bench.plan.order import ORDERS, Candidate, Order, moved, order_batch
+from bench.batch.difficulty import Difficulty, difficulty_of
+from bench.batch.order import ORDERS, Candidate, Order, moved, order_batch
 from tests.kit_files import calm
 from tests.kit_values import KITS, shipped
 

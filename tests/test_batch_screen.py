@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.batchfile import BATCH_NAME, Batch, load_batch, save_batch
+from bench.batch.store import BATCH_NAME, Batch, load_batch, save_batch
 from bench.tui.app import BenchApp
 from bench.tui.screens.batch import BatchScreen
-from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.shelf import ShelfScreen
+from bench.tui.screens.work import BenchScreen
 from tests.batch_bench import kit_file, three_kits, work
 from tests.kit_values import KITS
 from tests.screens import HOSTILE, SIZES, Act, drive, screen_text

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.session import Build
 from bench.errors import FileFaults
 from bench.kit.load import load_kit
 from bench.plan.stages import make_plan
+from bench.session.build import Build
 from bench.settings import parse_settings, shipped_kits_folder
 from bench.tui.app import BenchApp
-from bench.tui.bigtype import IN_ASCII, can_draw, draw, glyphs, height_of, width_of
+from bench.ui.big_type import IN_ASCII, can_draw, draw, glyphs, height_of, width_of
 from tests.common_dots import common_dots
 from tests.legibility import legible_metres
 from tests.plans import LOW

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.build.where import WhereView, where_view
 from bench.errors import BenchError
-from bench.kit.model import Board, Kit
-from bench.plan.model import Step
+from bench.kit.kit import Board, Kit
+from bench.plan.plan import Step
 from bench.plan.stages import make_plan
-from bench.tui.boardmap import lay_map
-from bench.tui.text import cells
+from bench.session.board_map import WhereView, where_view
+from bench.ui.board_map import lay_map
+from bench.ui.text import cells
 from tests.drawn import text_of
 from tests.kit_values import METRONOME, OSCILLATOR, shipped
 from tests.plans import ALL, LOW, part_steps, procedure_of

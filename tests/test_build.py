@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from bench.build.session import Build
 from bench.errors import BenchError, LogError, Refused
-from bench.kit.model import Rail
+from bench.kit.kit import Rail
 from bench.log.file import LogFile
+from bench.session.build import Build
 from tests.samples import HandClock, small_build, small_kit, small_plan
 
 

@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build, read_back, summaries
-from bench.build.session import Build
 from bench.errors import FileFaults, Refused
 from bench.log import events as ev
 from bench.log.file import LOG_NAME
-from bench.plain.bench import PlainBench
+from bench.plain.session import PlainBench
 from bench.plain.spoken import step_lines
+from bench.session.build import Build
+from bench.session.folders import open_build, read_back, summaries
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from tests.samples import HandClock

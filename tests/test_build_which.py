@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.copies import keep_copy, sound_copy
-from bench.build.folders import open_build
-from bench.build.session import Build
-from bench.build.whichbuild import WhichBuild
 from bench.cli import main
 from bench.errors import BenchError
 from bench.kit.load import kit_of
+from bench.session.build import Build
+from bench.session.copies import keep_copy, sound_copy
+from bench.session.folders import open_build
+from bench.session.which_build import WhichBuild
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from tests.samples import HandClock
@@ -260,7 +260,7 @@ def test_the_copy_is_what_was_read_even_when_the_file_changes_meanwhile(
         path.write_text(KIT.replace("47R", "51R"), encoding="utf-8")
         return found
 
-    monkeypatch.setattr("bench.build.folders.kit_of", and_then_it_changes)
+    monkeypatch.setattr("bench.session.folders.kit_of", and_then_it_changes)
     build = opened(tmp_path, path)
     assert copy_in(build, "kit").read_text(encoding="utf-8") == KIT
     build.close()

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.folders import open_build
-from bench.build.recorder import SystemClock
-from bench.build.session import Build
 from bench.plain.spoken import step_lines
+from bench.session.build import Build
+from bench.session.event_writer import SystemClock
+from bench.session.folders import open_build
 from bench.settings import Settings
-from bench.tui.card import lay_card
+from bench.ui.card import lay_card
 from tests.kit_files import small
 
 

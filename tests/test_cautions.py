@@ -8,22 +8,22 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build
-from bench.build.recorder import SystemClock
-from bench.build.session import Build
 from bench.kit.danger import Danger
 from bench.kit.load import load_kit, parse_kit
 from bench.plain.spoken import step_lines
 from bench.plan.cautions import ALWAYS, SORTS, cautions_of, sort_of
-from bench.plan.model import Plan
+from bench.plan.default_checks import hazard_cautions
+from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
-from bench.plan.usual import hazard_cautions
+from bench.session.build import Build
+from bench.session.event_writer import SystemClock
+from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
-from bench.tui.blocks import Row
-from bench.tui.card import MUST_SEE, lay_card
-from bench.tui.screens.bench import BenchScreen
+from bench.tui.screens.work import BenchScreen
+from bench.ui.blocks import Row
+from bench.ui.card import MUST_SEE, lay_card
 from tests.benchmarks.cautions import run
 from tests.kit_files import small
 from tests.plans import procedure_of

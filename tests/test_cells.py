@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from bench.tui.text import ONE_CELL, cells, clean
+from bench.ui.text import ONE_CELL, cells, clean
 
 
 @pytest.mark.parametrize("sign", ONE_CELL)

@@ -20,8 +20,8 @@ from bench.log import events as ev
 from bench.log.clock import spell, stamp_text, utc_seconds
 from bench.log.fold import fold
 from bench.log.sitting import sitting_seconds
-from bench.retro.story import tell
-from bench.retro.zone import LocalZone
+from bench.writeup.story import tell
+from bench.writeup.zone import LocalZone
 from tests.retro_bench import DIODES, KIT, PLAN, RESISTORS, Bench
 
 ZONES = {

@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.kit.model import Check, HoldPoint
+from bench.kit.kit import Check, HoldPoint
 from bench.log import events as ev
-from bench.plan.model import Plan
-from bench.retro.film.chapters import AFTER, BEFORE, FEWEST, NO_STAGE, SHORTEST, Spot, set_apart, too_few
-from bench.retro.film.footage import about_clip
-from bench.retro.film.marks import LONGEST_TITLE, RANK, shortened
+from bench.plan.plan import Plan
+from bench.writeup.film.chapters import AFTER, BEFORE, FEWEST, NO_STAGE, SHORTEST, Spot, set_apart, too_few
+from bench.writeup.film.footage import about_clip
+from bench.writeup.film.marks import LONGEST_TITLE, RANK, shortened
 from tests.filmed import SOCKET, filmed, footage, opened_and_clapped, titles
 from tests.retro_bench import DIODES, KIT, RESISTORS, SOCKETS, Bench, plan_of, stage, task_step, whole_build
 

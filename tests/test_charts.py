@@ -8,13 +8,13 @@ import pytest
 from msgspec.structs import replace
 
 from bench.log import events as ev
-from bench.plan.model import Alike
-from bench.retro.alikes import MOST_TOLD, alikes_met
-from bench.retro.blocks import Grid, Paragraph, text_of
-from bench.retro.charts import HOUR_STEPS, lanes_of, plot_of, time_bars
-from bench.retro.model import Sitting, Story, TrackingRow, TrackPoint, When
-from bench.retro.story import tell
-from bench.retro.timeline import Day, days_of
+from bench.plan.plan import Alike
+from bench.writeup.alikes import MOST_TOLD, alikes_met
+from bench.writeup.blocks import Grid, Paragraph, text_of
+from bench.writeup.charts import HOUR_STEPS, lanes_of, plot_of, time_bars
+from bench.writeup.chronology import Day, days_of
+from bench.writeup.story import tell
+from bench.writeup.story_model import Sitting, Story, TrackingRow, TrackPoint, When
 from tests.retro_bench import (
     DIODES,
     FLAT,
@@ -165,7 +165,7 @@ def test_one_stage_needs_no_bars() -> None:
     ("minutes", "said"), [(5.0, "100 % more"), (20.0, "50 % less"), (10.0, "and that is what it took")]
 )
 def test_what_it_took_is_set_against_the_forecast(minutes: float, said: str) -> None:
-    from bench.retro.sections import time_spent
+    from bench.writeup.sections import time_spent
 
     plan = plan_of(stage(FLAT, "main", DIODES))
     bench = Bench()

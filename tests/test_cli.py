@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from bench import __version__
-from bench.build.folders import open_build
 from bench.cli import main
+from bench.session.folders import open_build
 from bench.settings import Settings
 from tests.command_line import HOSTILE, a_build, assert_inert, data_from, run
 from tests.kit_files import small

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 import webvtt
 
-from bench.build.folders import open_build
-from bench.build.session import Build
 from bench.cli import main, parser
 from bench.log.file import LOG_NAME
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings
 from tests.command_line import HOSTILE, ROOT, assert_inert, data_from
 from tests.samples import HandClock

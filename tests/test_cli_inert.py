@@ -118,7 +118,7 @@ def test_stopping_from_the_keyboard_is_quiet(monkeypatch: pytest.MonkeyPatch) ->
     def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("bench.measure.identify.identify", interrupted)
+    monkeypatch.setattr("bench.measure.identify.match_kit.identify", interrupted)
     assert main(["identify", "104"]) == 130
 
 
@@ -128,6 +128,6 @@ def test_every_fault_of_an_error_gets_its_line(
     def faulty(*_: object) -> None:
         raise BenchError("what", "", "hint")
 
-    monkeypatch.setattr("bench.measure.identify.identify", faulty)
+    monkeypatch.setattr("bench.measure.identify.match_kit.identify", faulty)
     assert main(["identify", "104"]) == 1
     assert capsys.readouterr().err == "identify: what; hint\n"

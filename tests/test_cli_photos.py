@@ -24,8 +24,8 @@ def _zone(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def data(tmp_path: Path) -> Path:
     """A data folder with one evening's build of a kit that lies beside it."""
-    from bench.build.folders import start
     from bench.kit.load import load_kit
+    from bench.session.folders import start
     from bench.settings import Settings, shipped_kits_folder
 
     path = shipped_kits_folder() / "first-evening-metronome.yaml"

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from bench.errors import Refused
 from bench.log.clock import utc_seconds
-from bench.retro.film.cliptimes import MOST_SECONDS, read_clip, read_seconds, read_words, start_of
+from bench.writeup.film.clip_times import MOST_SECONDS, read_clip, read_seconds, read_words, start_of
 
 BERLIN = ZoneInfo("Europe/Berlin")
 EVENING = "2031-02-03T17:20:00Z"

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 from bench.log import events as ev
 from bench.log.clock import stamp_text, utc_seconds
 from bench.log.fold import fold
-from bench.retro.film.clips import Clip, place_clips
-from bench.retro.markdown import write_up
-from bench.retro.story import tell
+from bench.writeup.film.clips import Clip, place_clips
+from bench.writeup.markdown import write_up
+from bench.writeup.story import tell
 from tests.retro_bench import KIT, PLAN, Bench
 
 BEGAN = "2031-02-03T18:20:00.000Z"

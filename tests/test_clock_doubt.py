@@ -7,17 +7,17 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.session import Build
 from bench.log import events as ev
 from bench.log.clock import between, stamp_text, utc_seconds
+from bench.log.clock_correction import doubtful, put_right
 from bench.log.file import LogFile
 from bench.log.fold import fold
-from bench.log.rightclock import doubtful, put_right
-from bench.plain.bench import PlainBench
-from bench.retro.publish import page_of, story_of
-from bench.retro.timeline import days_of
+from bench.plain.session import PlainBench
+from bench.session.build import Build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
+from bench.writeup.chronology import days_of
+from bench.writeup.publish import page_of, story_of
 from tests.samples import START, HandClock, small_kit, small_plan
 from tests.screens import drive, screen_text
 

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.retro.film.clockmap import (
+from bench.writeup.film.clock_map import (
     ClockError,
     ClockMap,
     Pair,

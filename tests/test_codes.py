@@ -9,12 +9,7 @@ import rkm_codes
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.parts.codes import (
-    CodeError,
-    encode,
-    read_code,
-    read_marking,
-)
+from bench.parts.codes import CodeError, encode, read_code, read_marking
 from bench.parts.markings import worths
 from bench.parts.series import SERIES
 from tests.capacitors import PICO, best

@@ -9,13 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.parts.colours import (
-    COLOURS,
-    DIGITS,
-    STANDARD,
-    decode,
-    encode,
-)
+from bench.parts.colours import COLOURS, DIGITS, STANDARD, decode, encode
 from bench.parts.series import SERIES
 
 MULTIPLIERS = [name for name in COLOURS if name != "pink"]

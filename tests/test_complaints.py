@@ -12,16 +12,16 @@ from pathlib import Path
 import pytest
 from msgspec import structs
 
-from bench.build.complaint import COMPLAINTS, complaints_in, must_be_off
-from bench.build.faults import suspicions
-from bench.build.suspicion import GROUPS, POWER, Suspicion
-from bench.build.symptom import symptom_named
+from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.stages import make_plan
+from bench.suspects.complaint import COMPLAINTS, complaints_in, must_be_off
+from bench.suspects.fault_list import suspicions
+from bench.suspects.suspicion import GROUPS, POWER, Suspicion
+from bench.suspects.symptom import symptom_named
 from tests.benchmarks.symptoms import run
 from tests.fault_search import PROCEDURE, done, events_of, named, refs
 from tests.symptom_samples import TABLE, Told

@@ -7,24 +7,24 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.folders import open_build
-from bench.build.recorder import SystemClock
-from bench.build.shelf import kits_at_hand
+from bench.batch.shelf import kits_at_hand
 from bench.cli import main
 from bench.kit.counts import PartCount, count_kit
 from bench.kit.load import load_kit, parse_kit
 from bench.log.progress import Progress
 from bench.plan.bag import bag_lines
-from bench.plan.model import PART_ACTIONS
+from bench.plan.plan import PART_ACTIONS
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
-from bench.retro.helprequest import help_request
-from bench.retro.printouts import job_for, page
-from bench.retro.sections import parts_placed
-from bench.retro.sheets.stages import stage_sheet
-from bench.retro.story import tell
+from bench.session.event_writer import SystemClock
+from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
-from bench.tui.shelfcard import about_kit, kit_line
+from bench.ui.shelf_card import about_kit, kit_line
+from bench.writeup.help_request import help_request
+from bench.writeup.printouts import job_for, page
+from bench.writeup.sections import parts_placed
+from bench.writeup.sheets.stages import stage_sheet
+from bench.writeup.story import tell
 from tests.kit_files import small
 
 KITS = sorted(shipped_kits_folder().glob("*.yaml"))

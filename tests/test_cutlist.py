@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from bench.errors import FileFaults
 from bench.log import events as ev
-from bench.retro.film.cutlist import Film, Part, film_of, read_cut_list
+from bench.writeup.film.cut_list import Film, Part, film_of, read_cut_list
 from tests.filmed import SOCKET, filmed, footage, opened_and_clapped, titles
 from tests.retro_bench import DIODES, FLAT, PLAN, Bench, plan_of, stage, task_step
 

@@ -8,26 +8,26 @@ from typing import cast
 import pytest
 from msgspec import structs
 
-from bench.build.session import Build
-from bench.build.shelf import kits_at_hand
+from bench.batch.shelf import kits_at_hand
 from bench.kit.danger import Danger, danger_of, harmful, stored_joules
+from bench.kit.kit import Kit, Rail
+from bench.kit.lint import kit_remarks
 from bench.kit.load import parse_kit
-from bench.kit.model import Kit, Rail
 from bench.kit.rails import high_rail, rail_hazard, volts_in
-from bench.kit.remarks import kit_remarks
 from bench.log import events as ev
 from bench.log.progress import Progress
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
-from bench.retro.helprequest import help_request
-from bench.retro.markdown import write_up
-from bench.retro.page import html_page, html_together
-from bench.retro.sheets.labels import label_sheet
-from bench.retro.sheets.letters import shortage_letter
-from bench.retro.shortage import shortage_text
-from bench.retro.story import tell
-from bench.tui.forms import danger_form, danger_lines
-from bench.tui.shelfcard import about_kit
+from bench.session.build import Build
+from bench.ui.forms import danger_form, danger_lines
+from bench.ui.shelf_card import about_kit
+from bench.writeup.help_request import help_request
+from bench.writeup.markdown import write_up
+from bench.writeup.page import html_page, html_together
+from bench.writeup.sheets.labels import label_sheet
+from bench.writeup.sheets.maker_texts import shortage_letter
+from bench.writeup.shortage import shortage_text
+from bench.writeup.story import tell
 from tests.retro_bench import KIT, PLAN, Bench
 
 

@@ -9,15 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.kit.danger import danger_of
+from bench.kit.kit import Check, HoldPoint, Kit
 from bench.kit.load import parse_kit
-from bench.kit.model import Check, HoldPoint, Kit
 from bench.parts.expectation import parse_expectation
+from bench.plan.default_checks import series_resistors
 from bench.plan.holds import is_look, merged, share_out
-from bench.plan.model import Plan, Step
+from bench.plan.plan import Plan, Step
 from bench.plan.procedure import parse_procedure
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan
-from bench.plan.usual import series_resistors
 from tests.plans import FLOW, LOW
 
 BOTH = pytest.mark.parametrize("procedure", [LOW, FLOW], ids=lambda each: each.name)

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from bench.kit.model import Board, HoldPoint, Kit, PartLine, Trim
-from bench.plan.difficulty import BOARDS, DEADLY, ONE_BOARD, TRACKING, difficulty_of, lookalike_pairs
+from bench.batch.difficulty import BOARDS, DEADLY, ONE_BOARD, TRACKING, difficulty_of, lookalike_pairs
+from bench.kit.kit import Board, HoldPoint, Kit, PartLine, Trim
 from tests.kit_values import KITS, METRONOME, OSCILLATOR, shipped
 from tests.samples import part
 

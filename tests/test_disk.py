@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from bench.errors import BenchError, Refused
-from bench.retro import disk
-from bench.retro.disk import save_whole
+from bench.writeup import output_files as disk
+from bench.writeup.output_files import save_whole
 
 
 def test_a_file_of_ours_is_replaced_without_asking(tmp_path: Path) -> None:

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.parts.kinds import KINDS
-from bench.tui.drawings import orientation_drawing
-from bench.tui.shapes import SHAPES, TALLEST, WIDEST
-from bench.tui.text import cells
+from bench.ui.drawings import orientation_drawing
+from bench.ui.shapes import SHAPES, TALLEST, WIDEST
+from bench.ui.text import cells
 from tests.drawn import LOOKS, text_of
 
 PACKAGES = (

@@ -15,15 +15,15 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 
 import bench.tui.screens
-from bench.build.folders import open_build
-from bench.build.session import Build
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
-from bench.tui.commands import COMMANDS
-from bench.tui.screens.bench import BenchScreen
+from bench.tui.screens.command_screen import Place
 from bench.tui.screens.lists import ListPane
-from bench.tui.screens.place import Place
-from bench.tui.text import cells
+from bench.tui.screens.work import BenchScreen
+from bench.ui.commands import COMMANDS
+from bench.ui.text import cells
 from tests.samples import HandClock
 from tests.screens import SIZES, screen_text
 

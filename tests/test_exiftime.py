@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import ExifTags
 
-from bench.retro.photos import exiftime
-from bench.retro.photos.exiftime import offset_seconds, offset_text, stamp_of
+from bench.writeup.photos import exif_time as exiftime
+from bench.writeup.photos.exif_time import offset_seconds, offset_text, stamp_of
 
 
 def test_tag_numbers_are_those_of_the_standard() -> None:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.measure.reading import ReadingDoubt, parse_reading, read_against
+from bench.measure.verdict.meter_input import ReadingDoubt, parse_reading, read_against
 from bench.parts.expectation import ABOUT_PERCENT, parse_expectation, plural
 
 

@@ -9,15 +9,15 @@ from typing import Any
 
 import pytest
 
-from bench.build.circle import Circle
-from bench.build.faults import suspicions
-from bench.build.suspicion import GROUPS
-from bench.build.symptom import symptom_named
 from bench.kit.load import parse_kit
 from bench.log import events as ev
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.stages import make_plan
+from bench.suspects.fault_list import suspicions
+from bench.suspects.proximity import Circle
+from bench.suspects.suspicion import GROUPS
+from bench.suspects.symptom import symptom_named
 from tests.fault_search import PLAN, PROCEDURE, REGULATED, done, events_of, look, named, refs
 from tests.kit_files import small
 from tests.simulated_kits import two_board_kit
@@ -170,7 +170,7 @@ def test_with_the_supply_off_the_measurement_itself_comes_first() -> None:
 def test_nothing_is_proposed_to_be_measured_live_where_it_can_kill(dangerous: dict[str, Any]) -> None:
     import msgspec
 
-    from bench.kit.model import Rail
+    from bench.kit.kit import Rail
 
     rails = (Rail(name=dangerous.get("rail", "+12 V"), current="1 mA"),)
     kit = msgspec.structs.replace(REGULATED, hazards=dangerous.get("hazards", ()), supply=rails)

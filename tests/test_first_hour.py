@@ -13,8 +13,8 @@ from bench.errors import FileFaults, Refused
 from bench.kit.load import load_kit, parse_kit
 from bench.kit.skeleton import skeleton, write_skeleton
 from bench.tui.app import BenchApp
-from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.shelf import ShelfScreen
+from bench.tui.screens.work import BenchScreen
 from tests.screens import drive, screen_text
 
 

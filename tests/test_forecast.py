@@ -11,8 +11,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy import linalg, stats
 
-from bench.plan.belief import BUILD, BUILDER, GROUP, SPREADS, STAGE_SPREAD, forget, fresh, observe, prior
-from bench.plan.forecast import (
+from bench.estimate.forecast import (
     BEYOND,
     Begun,
     Pace,
@@ -28,10 +27,21 @@ from bench.plan.forecast import (
     share_below,
     terms_of,
 )
-from bench.plan.hours import about, in_words, left_words
-from bench.plan.scoring import learn
-from bench.plan.snagrate import MAKING, TRYING, Snags, chances
-from bench.plan.worked import BuildDone, GroupDone, GroupLeft, StageDone, StageLeft
+from bench.estimate.hours import about, in_words, left_words
+from bench.estimate.observations import BuildDone, GroupDone, GroupLeft, StageDone, StageLeft
+from bench.estimate.pace_model import (
+    BUILD,
+    BUILDER,
+    GROUP,
+    SPREADS,
+    STAGE_SPREAD,
+    forget,
+    fresh,
+    observe,
+    prior,
+)
+from bench.estimate.scoring import learn
+from bench.estimate.snag_rate import MAKING, TRYING, Snags, chances
 
 NOBODY = learn([]).pace
 FIRST = Begun(kit="Lamp wobbler", of_kit=1, of_all=1)

@@ -11,9 +11,9 @@ import statistics
 
 import pytest
 
-from bench.plan.forecast import Work, deviation, holds, left, pieces_of
-from bench.plan.guess import stages_left
-from bench.plan.scoring import Score, learn
+from bench.estimate.base_times import stages_left
+from bench.estimate.forecast import Work, deviation, holds, left, pieces_of
+from bench.estimate.scoring import Score, learn
 from tests.benchmarks.forecast import FACTOR, career, factor, fast_or_slow, modules
 from tests.forecast_plans import built, modules_of
 from tests.simulated_builders import Builder

@@ -12,18 +12,18 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.describe import describe
 from bench.errors import BenchError
 from bench.kit.load import parse_kit
-from bench.kit.reading import as_json, read_list
 from bench.log.amend import undone, with_corrections
+from bench.log.event_text import describe
 from bench.log.fold import fold
+from bench.papers.lists import as_json, read_list
 from bench.plan.procedure import parse_procedure, shipped_procedures
 from bench.plan.stages import make_plan
-from bench.retro.markdown import write_up
-from bench.retro.story import tell
 from bench.settings import parse_settings, shipped_kits_folder
-from bench.tui.text import clean
+from bench.ui.text import clean
+from bench.writeup.markdown import write_up
+from bench.writeup.story import tell
 from tests.log_bytes import parse_log
 
 CASES = int(os.environ.get("SOLDERSIDE_FUZZ_CASES", "10000"))
@@ -163,8 +163,8 @@ def test_the_files_that_are_broken_here_can_be_read_whole() -> None:
 
 def test_a_path_in_a_kit_file_leads_nowhere(tmp_path: Path) -> None:
     """A kit's texts name no files: what looks like a path stays a text, and folders get safe names."""
-    from bench.build.folders import open_build
-    from bench.build.recorder import SystemClock
+    from bench.session.event_writer import SystemClock
+    from bench.session.folders import open_build
     from bench.settings import Settings
 
     text = KIT.decode().replace("name: ", "name: ../../../escaped/", 1)

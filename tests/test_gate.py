@@ -13,11 +13,11 @@ from textual.keys import _character_to_key
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from bench.build.session import Build
+from bench.session.build import Build
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.bench import BenchScreen
-from bench.tui.screens.place import Place
+from bench.tui.screens.command_screen import Place
+from bench.tui.screens.work import BenchScreen
 from bench.tui.typed import PRESSED, REPEATED, mark_burst, mark_stroke
 from tests.benchmarks.bursts import measure
 from tests.screens import drive, screen_text

@@ -6,16 +6,16 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.folders import open_build
-from bench.build.session import Build
 from bench.cli import main
 from bench.errors import BenchError, Refused
 from bench.kit.load import load_kit
 from bench.plan.bag import bag_lines
-from bench.retro.helprequest import help_request
-from bench.retro.letters import help_text, publish_help_request, publish_shortage
-from bench.retro.publish import page_of, story_of
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings
+from bench.writeup.help_request import help_request
+from bench.writeup.maker_texts import help_text, publish_help_request, publish_shortage
+from bench.writeup.publish import page_of, story_of
 from tests.samples import HandClock
 from tests.screens import HOSTILE
 
@@ -206,9 +206,9 @@ def test_words_of_a_search_are_inert_in_the_retrospective(build: Build) -> None:
 
 
 def test_a_kit_that_says_little_is_told_so() -> None:
-    from bench.kit.model import Kit
+    from bench.kit.kit import Kit
     from bench.log.progress import Progress
-    from bench.plan.model import Plan
+    from bench.plan.plan import Plan
 
     kit = Kit(name="Bare", boards=load_kit(KIT).boards)
     text = help_request(kit, Plan(kit="Bare", procedure="own", stages=(), joints=0, parts=0), Progress())

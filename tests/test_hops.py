@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.plan.hops import MOST_COMPARED, Place, length, short_path
+from bench.plan.path import MOST_COMPARED, Place, length, short_path
 
 MM = st.integers(0, 200).map(float)
 PLACES = st.lists(st.tuples(MM, MM), max_size=30)

@@ -9,11 +9,11 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from bench.build.session import LONGEST_TEXT, Build
+from bench.session.build import LONGEST_TEXT, Build
 from bench.tui.app import BenchApp
-from bench.tui.commands import commands_of
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.bench import BenchScreen
+from bench.tui.screens.work import BenchScreen
+from bench.ui.commands import commands_of
 from tests.log_bytes import parse_log
 from tests.screens import drive, screen_text
 

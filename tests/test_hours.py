@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.plan.forecast import Range
-from bench.plan.hours import about, between, left_words
+from bench.estimate.forecast import Range
+from bench.estimate.hours import about, between, left_words
 
 
 def seconds_of(said: str) -> int:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.kit.reading.htmltables import html_tables
+from bench.papers.lists.html_tables import html_tables
 
 Rows = list[list[str]]
 

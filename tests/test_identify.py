@@ -7,12 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.kit.model import Kit
-from bench.measure.candidates import apart
-from bench.measure.identify import identify
-from bench.measure.lines import Line, lines_of
-from bench.measure.meter import DEFAULT_METER
-from bench.parts.identify import PrintError, read_print
+from bench.kit.kit import Kit
+from bench.measure.identify.candidates import apart
+from bench.measure.identify.kit_lines import Line, lines_of
+from bench.measure.identify.match_kit import identify
+from bench.measure.verdict.meter import DEFAULT_METER
+from bench.parts.decode_marking import PrintError, read_print
 from bench.parts.quantity import parse_quantity
 from tests.identified import first, kit, remarks
 from tests.kit_files import calm

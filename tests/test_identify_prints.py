@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.measure.identify import identify
-from bench.parts.identify import names_colours, read_print
+from bench.measure.identify.match_kit import identify
+from bench.parts.decode_marking import names_colours, read_print
 from bench.parts.palette import COLOURS, ColourError
 from bench.parts.quantity import Quantity, letter_code
 from bench.parts.series import SERIES

@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.measure.candidates import apart
-from bench.measure.identify import identify
-from bench.measure.lines import read_line
-from bench.measure.meter import Meter, Range
+from bench.measure.identify.candidates import apart
+from bench.measure.identify.kit_lines import read_line
+from bench.measure.identify.match_kit import identify
+from bench.measure.verdict.meter import Meter, Range
 from bench.parts.junctions import DROPS, GAINS, drops_of, gains_of
 from bench.parts.quantity import parse_quantity
 from bench.parts.series import SERIES

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.model import Kit
 from bench.kit.skeleton import skeleton
 from bench.kit.write import kit_text
-from bench.plan.model import Plan, Step
+from bench.plan.plan import Plan, Step
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.settings import shipped_kits_folder

@@ -6,8 +6,8 @@ import pytest
 from msgspec.structs import replace
 
 from bench.errors import FileFaults
+from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
-from bench.kit.model import Kit
 from bench.kit.write import kit_text
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.kit.model import Board, PartLine
+from bench.kit.kit import Board, PartLine
 from tests.kit_values import KITS, OSCILLATOR, Circuit, shipped
 
 ALL = sorted(KITS.glob("*.yaml"))

@@ -15,8 +15,8 @@ import pytest
 import bench
 from bench import cache as parsed
 from bench.errors import FileFaults
+from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.model import Kit
 from tests.kit_files import FULL
 
 # Files and the cache

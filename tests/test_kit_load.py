@@ -13,10 +13,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import FileFaults
-from bench.kit.kitfile import BOARD_KEYS, CHECK_KEYS, KIT_KEYS, TRIM_KEYS
+from bench.kit.kit import Check, HoldPoint, Kit, PartLine, Rail, Trim
+from bench.kit.kit_file import BOARD_KEYS, CHECK_KEYS, KIT_KEYS, TRIM_KEYS
 from bench.kit.load import parse_kit
-from bench.kit.model import Check, HoldPoint, Kit, PartLine, Rail, Trim
-from bench.kit.partlines import PART_KEYS
+from bench.kit.part_lines import PART_KEYS
 from bench.parts.kinds import KINDS
 from tests.kit_files import FULL, calm, faults, small
 

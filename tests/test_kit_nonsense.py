@@ -10,8 +10,8 @@ import random
 import pytest
 
 from bench.errors import FileFaults
+from bench.kit.lint import kit_remarks
 from bench.kit.load import parse_kit
-from bench.kit.remarks import kit_remarks
 from tests.kit_files import small
 
 NO_NUMBERS = ("nan V", "inf V", "-inf V", "∞ V", "NaN")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from bench.kit.lint import kit_remarks
 from bench.kit.load import parse_kit
-from bench.kit.remarks import kit_remarks
 from tests.kit_files import FULL, small
 
 QUIET = """\

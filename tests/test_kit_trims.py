@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from bench.errors import FileFaults
-from bench.kit.kitfile import TRIM_KINDS, TRIM_ROLES
+from bench.kit.kit import Kit, Trim
+from bench.kit.kit_file import TRIM_KINDS, TRIM_ROLES
 from bench.kit.load import parse_kit
-from bench.kit.model import Kit, Trim
 from bench.kit.write import kit_text
 from tests.kit_files import bare, calm, small
 

@@ -14,8 +14,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError, Refused
+from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.model import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
 from bench.kit.write import kit_text, write_kit, write_text
 from bench.parts.kinds import KINDS, MOUNTS
 from tests.kit_files import FULL, bare, calm, small

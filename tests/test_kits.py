@@ -15,12 +15,12 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from bench.kit.kit import Kit, PartLine
+from bench.kit.lint import kit_remarks
 from bench.kit.load import parse_kit
-from bench.kit.model import Kit, PartLine
-from bench.kit.remarks import kit_remarks
 from bench.kit.write import kit_text
 from bench.parts.expectation import parse_expectation
-from bench.plan.model import Plan, Step
+from bench.plan.plan import Plan, Step
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from tests.kit_values import KITS, METRONOME, OSCILLATOR, Circuit, shipped

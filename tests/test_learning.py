@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.plan.learning import exponent, fit_curve, total_factor, unit_factor
+from bench.estimate.learning_curve import exponent, fit_curve, total_factor, unit_factor
 
 EIGHTY = (1, 0.8000, 0.7021, 0.6400, 0.5956, 0.5617, 0.5345, 0.5120, 0.4929, 0.4765)
 EIGHTY_TOTALS = (1, 1.800, 2.502, 3.142, 3.738, 4.299, 4.834, 5.346, 5.839, 6.315)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from bench.errors import BenchError
-from bench.kit.listfiles import complete_path, likely_lists, read_bytes
+from bench.papers.list_files import complete_path, likely_lists, read_bytes
 
 
 @pytest.fixture

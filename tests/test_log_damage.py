@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build
-from bench.build.recorder import SystemClock
-from bench.build.session import Build
 from bench.cli import main
 from bench.log.file import LOG_NAME
-from bench.plain.bench import PlainBench
+from bench.plain.session import PlainBench
+from bench.session.build import Build
+from bench.session.event_writer import SystemClock
+from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.tui.screens.log import LogScreen

@@ -8,17 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.parts.lookalikes import (
-    FAINT,
-    LIKELY,
-    POSSIBLE,
-    SLIGHT,
-    WORST,
-    LookAlike,
-    Part,
-    find_lookalikes,
-)
-from bench.parts.typenumbers import TYPES, TypeFacts, facts, mistaken
+from bench.parts.lookalikes import FAINT, LIKELY, POSSIBLE, SLIGHT, WORST, LookAlike, Part, find_lookalikes
+from bench.parts.type_numbers import TYPES, TypeFacts, facts, mistaken
 
 
 def part(value: str, kind: str = "resistor", **more: str) -> Part:

@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 
 from bench.errors import BenchError, Refused
-from bench.kit.listwork import ListWork
-from bench.kit.makers import forget, load_makers, remember
-from bench.kit.reading import read_list
-from bench.kit.reading.answers import answers
-from bench.kit.reading.headings import ROLE_WORDS
-from bench.kit.reading.model import ListColumn
-from bench.kit.reading.remembered import MakerColumns, read_remembered
-from bench.kit.reading.rulings import answered
+from bench.papers.doubts.options import answers
+from bench.papers.doubts.rulings import answered
+from bench.papers.list_session import ListWork
+from bench.papers.lists import read_list
+from bench.papers.lists.draft import ListColumn
+from bench.papers.lists.headings import ROLE_WORDS
+from bench.papers.lists.remembered import MakerColumns, read_remembered
+from bench.papers.makers import forget, load_makers, remember
 
 ODD = b"Part,Reference,Typ,Shop\n10k,R1,metal,left\n22k,R2,metal,left\n100n,C1,film,left\n"
 LIGHT = MakerColumns(

@@ -7,8 +7,8 @@ import re
 import pytest
 
 from bench.log import events as ev
-from bench.retro.markdown import write_up
-from bench.retro.story import tell
+from bench.writeup.markdown import write_up
+from bench.writeup.story import tell
 from tests.markdown_pages import article, assert_harmless, section
 from tests.retro_bench import (
     DIODES,

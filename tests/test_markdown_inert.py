@@ -8,11 +8,11 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from bench.kit.model import Kit
+from bench.kit.kit import Kit
 from bench.log import events as ev
-from bench.plan.model import Step
-from bench.retro.commonmark import bullets, inert, numbered, table
-from bench.retro.words import one_line
+from bench.plan.plan import Step
+from bench.writeup.commonmark import bullets, inert, numbered, table
+from bench.writeup.words import one_line
 from tests.markdown_pages import article, assert_harmless, leaves, parser, shown
 from tests.retro_bench import (
     DIODES,

@@ -10,14 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.measure.identify import identify
+from bench.measure.identify.match_kit import identify
 from bench.parts.capacitors import TANTALUM_VOLTS
-from bench.parts.identify import read_print
+from bench.parts.decode_marking import read_print
 from bench.parts.meaning import LETTER_PERCENT
-from bench.parts.partwords import set_apart
+from bench.parts.part_words import set_apart
 from bench.parts.quantity import Quantity
 from bench.parts.resistances import EIA_96_FACTORS
-from bench.parts.typefamilies import JEDEC_ZENERS, bridge, family, zener_volts
+from bench.parts.type_families import JEDEC_ZENERS, bridge, family, zener_volts
 from tests.benchmarks.markings import rows, says
 from tests.identified import first, kit, refs, remarks
 from tests.kit_files import calm

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from bench.measure.pitch import NoTone, analyse
+from bench.measure.pitch.pitch import NoTone, analyse
 from tests.tones import RATE, brown, mixed, moving, vibrato, white
 
 UNSTEADY: dict[str, Callable[[], list[float]]] = {

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.retro.ownwords import Items, Line, Prose, Text, read
+from bench.writeup.own_words import Items, Line, Prose, Text, read
 from tests.markdown_pages import leaves, parser
 
 

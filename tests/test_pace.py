@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from bench.estimate.base_times import COUNTING, guess_seconds, guesses, late_exposures, stages_left, step_left
+from bench.estimate.log_observations import worked
+from bench.estimate.observations import AT_HOLD, AT_IRON, LATER, LOOKING, BuildDone, GroupDone
 from bench.log import events as ev
 from bench.log.fold import fold
-from bench.log.pace import worked
-from bench.plan.guess import COUNTING, guess_seconds, guesses, late_exposures, stages_left, step_left
-from bench.plan.worked import AT_HOLD, AT_IRON, LATER, LOOKING, BuildDone, GroupDone
 from tests.forecast_plans import built, modules_of, plans
 from tests.retro_bench import (
     DIODES,

@@ -11,11 +11,11 @@ import pytest
 from msgspec.structs import replace
 from PIL import Image
 
-from bench.build.trimming import amount
 from bench.log import events as ev
-from bench.retro.model import PhotoRow, When
-from bench.retro.page import html_page
-from bench.retro.story import tell
+from bench.session.trimming import amount
+from bench.writeup.page import html_page
+from bench.writeup.story import tell
+from bench.writeup.story_model import PhotoRow, When
 from tests.pages import (
     assert_inert,
     body_text,

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from bench.retro.page import html_page, html_together
-from bench.retro.story import tell
+from bench.writeup.page import html_page, html_together
+from bench.writeup.story import tell
 from tests.browser import Browser, browser
 from tests.pages import whole_page
 from tests.paper import chromium

@@ -9,16 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.kit.model import Kit
+from bench.kit.kit import Kit
 from bench.log import events as ev
-from bench.plan.model import Alike, Plan
-from bench.retro.markdown import set_in_markdown, write_up
-from bench.retro.model import Story
-from bench.retro.page import html_page, html_together
-from bench.retro.publish import story_data
-from bench.retro.story import tell
-from bench.retro.together import together
-from bench.retro.words import one_line
+from bench.plan.plan import Alike, Plan
+from bench.writeup.compare_builds import together
+from bench.writeup.markdown import set_in_markdown, write_up
+from bench.writeup.page import html_page, html_together
+from bench.writeup.publish import story_data
+from bench.writeup.story import tell
+from bench.writeup.story_model import Story
+from bench.writeup.words import one_line
 from tests.markdown_pages import leaves, parser
 from tests.pages import assert_inert, body_text
 from tests.retro_bench import MAIN, Bench, part_step, plan_of, stage, task_step

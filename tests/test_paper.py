@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-import bench.retro
+import bench.writeup
 from tests.test_themes import contrast
 
-TEMPLATES = Path(bench.retro.__file__).parent / "templates"
+TEMPLATES = Path(bench.writeup.__file__).parent / "templates"
 PAPER = (TEMPLATES / "paper.css").read_text(encoding="utf-8")
 PAGE = (TEMPLATES / "page.css").read_text(encoding="utf-8")
 TEXT, SIGN = 4.5, 3.0

@@ -14,7 +14,7 @@ from bench.kit.load import load_kit, parse_kit
 from bench.parts.advice import cautions_about, way_round
 from bench.parts.kinds import KINDS, MOUNTS
 from bench.parts.traits import traits_of
-from bench.plan.model import Step
+from bench.plan.plan import Step
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 

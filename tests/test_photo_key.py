@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.session import Build
 from bench.log import events as ev
 from bench.log.amend import with_corrections
-from bench.plain.bench import PlainBench
+from bench.plain.session import PlainBench
+from bench.session.build import Build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from tests.samples import HandClock, small_build

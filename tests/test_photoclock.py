@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.retro.photos.clockphoto import ClockPhoto, clock_photo, find_file
-from bench.retro.photos.exiftime import Stamp
-from bench.retro.photos.photoclock import Shot, find_dates
+from bench.writeup.photos.camera_clock import Shot, find_dates
+from bench.writeup.photos.clock_photo import ClockPhoto, clock_photo, find_file
+from bench.writeup.photos.exif_time import Stamp
 
 BERLIN = ZoneInfo("Europe/Berlin")
 PLUS_1 = timezone(timedelta(hours=1))

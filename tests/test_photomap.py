@@ -9,15 +9,23 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.build.session import Build
 from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.fold import fold
 from bench.log.photos import MatchedPhoto
 from bench.log.progress import Progress
-from bench.retro.photos.photomap import NEAR_MARK, likely_shift, marks_met, matched, moments, shown, unmet_marks
-from bench.retro.photos.photomap import place_photos as placed
-from bench.retro.photos.photospots import BOUNDARY, GRACE, Timeline
+from bench.session.build import Build
+from bench.writeup.photos.photo_map import (
+    NEAR_MARK,
+    likely_shift,
+    marks_met,
+    matched,
+    moments,
+    shown,
+    unmet_marks,
+)
+from bench.writeup.photos.photo_map import place_photos as placed
+from bench.writeup.photos.spots import BOUNDARY, GRACE, Timeline
 from tests.photographs import at, evening
 
 MAIN, CONTROL, POWER = ("Flat parts", "main"), ("Flat parts", "control"), ("Before power", "")

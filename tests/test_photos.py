@@ -10,18 +10,19 @@ from urllib.parse import unquote
 
 import pytest
 
-from bench.build.session import Build
 from bench.errors import BenchError, LogError
 from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.file import LogFile
-from bench.retro.photos import matching as photos
-from bench.retro.photos import photocopies, webcopy
-from bench.retro.photos.matching import Match, match, read_folder
-from bench.retro.photos.photocopies import COPIES, copy_bytes, take_in
-from bench.retro.photos.pictures import photos_by_stage
-from bench.retro.publish import page_of, publish, targets_of
-from bench.retro.story import tell
+from bench.session.build import Build
+from bench.writeup.photos import copies as photocopies
+from bench.writeup.photos import matching as photos
+from bench.writeup.photos import web_copy as webcopy
+from bench.writeup.photos.copies import COPIES, copy_bytes, take_in
+from bench.writeup.photos.matching import Match, match, read_folder
+from bench.writeup.pictures import photos_by_stage
+from bench.writeup.publish import page_of, publish, targets_of
+from bench.writeup.story import tell
 from tests.markdown_pages import parser
 from tests.photographs import GPS_IFD, at, evening, local, photo, segments
 from tests.samples import small_build

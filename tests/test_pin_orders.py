@@ -11,7 +11,7 @@ import pytest
 
 from bench.parts.advice import cautions_about, instead_of, way_round
 from bench.parts.traits import traits_of
-from bench.parts.typenumbers import TYPES, facts, leg_words
+from bench.parts.type_numbers import TYPES, facts, leg_words
 
 LIBRARY = """
 2N3904 E B C | 2N3906 E B C | BC547 C B E | BC550 C B E | BC557 C B E | BC337 C B E | BC327 C B E

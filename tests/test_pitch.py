@@ -20,7 +20,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.measure.pitch import CLOCK_PPM, NoTone, Pitch, analyse, measure_pitch
+from bench.measure.pitch.pitch import CLOCK_PPM, NoTone, Pitch, analyse, measure_pitch
 from tests.tones import RATE, RATES, SHAPES, Signal, mixed, moving, signal, spoilt, vibrato, write_wav
 
 CASES = int(os.environ.get("SOLDERSIDE_PITCH_CASES", "6"))

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from bench.errors import BenchError
+from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
-from bench.kit.model import Kit
-from bench.kit.reading.placement import add_positions, read_placement
+from bench.papers.placement import add_positions, read_placement
 
 KIT = b"""
 kit: 1

@@ -10,15 +10,15 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from bench.build.folders import open_build
-from bench.build.recorder import SystemClock
-from bench.build.session import Build
 from bench.cli import main
 from bench.log import events as ev
-from bench.plain.bench import PlainBench
+from bench.plain.session import PlainBench
 from bench.plain.spoken import step_lines
+from bench.session.build import Build
+from bench.session.event_writer import SystemClock
+from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
-from bench.tui.commands import commands_of
+from bench.ui.commands import commands_of
 
 KIT = shipped_kits_folder() / "first-evening-metronome.yaml"
 LARGE = shipped_kits_folder() / "twin-board-oscillator.yaml"

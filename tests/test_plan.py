@@ -13,11 +13,11 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from bench.errors import BenchError, FileFaults
+from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.load import load_kit
-from bench.kit.model import Board, Kit, PartLine
 from bench.parts.kinds import KINDS, MOUNTS
 from bench.plan.grouping import placements_of
-from bench.plan.model import ACTIONS, Plan
+from bench.plan.plan import ACTIONS, Plan
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan
 from tests.plans import ALL, FLOW, INSERT, LOW, part_steps, procedure_of

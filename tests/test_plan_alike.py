@@ -8,10 +8,10 @@ from pathlib import Path
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bench.kit.kit import Board, Kit
 from bench.kit.load import load_kit
-from bench.kit.model import Board, Kit
 from bench.plan.alike import alike
-from bench.plan.model import Plan, Step
+from bench.plan.plan import Plan, Step
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from tests.samples import part

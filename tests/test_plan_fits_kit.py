@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from bench.batch.difficulty import difficulty_of
+from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.model import Kit
 from bench.parts.prints import surface_mounted
-from bench.plan.difficulty import difficulty_of
-from bench.plan.model import Plan, Step
+from bench.plan.plan import Plan, Step
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.settings import shipped_kits_folder

@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from bench.kit.model import Check, HoldPoint, Kit, Rail, Trim
+from bench.kit.kit import Check, HoldPoint, Kit, Rail, Trim
 from bench.parts.expectation import parse_expectation
-from bench.plan.model import Plan
+from bench.plan.plan import Plan
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan
 from tests.plans import FLOW, LOW, procedure_of, stage_named

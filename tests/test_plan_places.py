@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from bench.kit.model import Board, Kit, PartLine, Trim
+from bench.kit.kit import Board, Kit, PartLine, Trim
 from bench.plan.alike import alike
-from bench.plan.hops import Place, length
-from bench.plan.model import Plan, Step, part_of
 from bench.plan.nearby import spots_in
+from bench.plan.path import Place, length
+from bench.plan.plan import Plan, Step, part_of
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import special, stats
 
-from bench.plan.poisson import gamma_p, gamma_quantile, garwood
+from bench.estimate.poisson import gamma_p, gamma_quantile, garwood
 
 GARWOOD = {0: (0, 3.6889), 1: (0.0253, 5.5716), 2: (0.2422, 7.2247), 3: (0.6187, 8.7673),
            5: (1.6235, 11.6683), 10: (4.7954, 18.3904)}  # fmt: skip

@@ -14,7 +14,7 @@ from bench.parts.codes import read_marking
 from bench.parts.kinds import KINDS
 from bench.parts.prints import bears_bands, usual_prints
 from bench.parts.quantity import Quantity, letter_code
-from bench.tui.prints import marking_words
+from bench.ui.prints import marking_words
 
 
 # -- print --------------------------------------------------------------------------------------

@@ -10,11 +10,12 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from bench.build.folders import open_build
-from bench.build.session import Build
 from bench.errors import BenchError
-from bench.retro.commonmark import begins, ends
-from bench.retro.publish import (
+from bench.session.build import Build
+from bench.session.folders import open_build
+from bench.settings import Settings
+from bench.writeup.commonmark import begins, ends
+from bench.writeup.publish import (
     NAMES,
     Outcome,
     html_of,
@@ -25,8 +26,7 @@ from bench.retro.publish import (
     targets_of,
     theirs,
 )
-from bench.retro.zone import LocalZone
-from bench.settings import Settings
+from bench.writeup.zone import LocalZone
 from tests.kit_values import METRONOME
 from tests.pages import assert_inert, body_text
 from tests.samples import HandClock, small_build

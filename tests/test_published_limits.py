@@ -20,8 +20,8 @@ from decimal import Decimal
 
 import pytest
 
+from bench.kit.kit import Rail
 from bench.kit.load import load_kit
-from bench.kit.model import Rail
 from bench.kit.rails import high_rail
 from bench.parts.expectation import parse_expectation
 from bench.plan.procedure import load_procedure, shipped_procedures

@@ -15,14 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.parts.quantity import (
-    Quantity,
-    QuantityError,
-    letter_code,
-    parse_quantity,
-    read_value,
-    show,
-)
+from bench.parts.quantity import Quantity, QuantityError, letter_code, parse_quantity, read_value, show
 
 
 def stated(text: str, unit: str = "") -> tuple[Decimal, str] | None:

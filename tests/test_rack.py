@@ -16,21 +16,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.kit.model import Board, Kit, Rail
-from bench.parts.panels import (
-    HP_MM,
-    PANEL_MM,
-    U_MM,
-    PanelError,
-    height_units,
-    millimetres,
-    panel_slots,
-    row_hp,
-)
-from bench.plan.cases import Case, CaseError, CaseRail, case_from, parse_case, parse_rail, rail_key
-from bench.plan.packing import pack
-from bench.plan.rack import Module, RackCheck, check_rack
-from bench.plan.racktext import rack_lines
+from bench.batch.packing import pack
+from bench.batch.rack import Module, RackCheck, check_rack
+from bench.batch.rack_text import rack_lines
+from bench.kit.case import Case, CaseError, CaseRail, case_from, parse_case, parse_rail, rail_key
+from bench.kit.kit import Board, Kit, Rail
+from bench.parts.panels import HP_MM, PANEL_MM, U_MM, PanelError, height_units, millimetres, panel_slots, row_hp
 from tests.kit_files import calm
 from tests.kit_values import KITS, shipped
 from tests.samples import part

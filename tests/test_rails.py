@@ -11,11 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.model import Kit
-from bench.measure.verdict import judge_text
+from bench.measure.verdict.verdict import judge_text
 from bench.parts.expectation import parse_expectation
-from bench.plan.model import Step
+from bench.plan.plan import Step
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.rails import made_rails
 from bench.plan.stages import make_plan

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.kit.reading.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
+from bench.papers.lists.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
 
 COMMA, SEMICOLON, TAB = FORMS[","], FORMS[";"], FORMS["\t"]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.kit.reading import Reading, read_list
+from bench.papers.lists import Reading, read_list
 from tests.reading_samples import SAMPLES, doubts_of, from_text, read
 
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from bench.errors import BenchError, Refused
-from bench.kit.fromlist import kit_file_from, write_kit_file
+from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.model import Kit
-from bench.kit.reading import read_list
+from bench.papers.lists import read_list
+from bench.papers.to_kit import kit_file_from, write_kit_file
 from tests.reading_samples import SAMPLES, from_text, read
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.kit.reading import as_json, read_list
+from bench.papers.lists import as_json, read_list
 from tests.reading_samples import LISTS, SAMPLES, found_in, from_text, plain, read, told, wanted
 
 SHARED = Path(__file__).resolve().parents[2] / "shared" / "lists"

@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.kit.reading.cleaning import plain_cell
-from bench.kit.reading.contradictions import same_value
-from bench.kit.reading.refs import find_refs, trust_of
-from bench.kit.reading.runs import runs_of_refs
-from bench.kit.reading.shapes import value_likeness, worth
-from bench.kit.reading.words import heading_roles, is_hardware, names_a_board
+from bench.papers.lists.cell_patterns import value_likeness, worth
+from bench.papers.lists.cleaning import plain_cell
+from bench.papers.lists.contradictions import same_value
+from bench.papers.lists.refs import find_refs, trust_of
+from bench.papers.lists.runs import runs_of_refs
+from bench.papers.lists.vocabulary import heading_roles, is_hardware, names_a_board
 
 
 @pytest.mark.parametrize(

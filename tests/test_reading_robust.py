@@ -14,13 +14,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.kit.fromlist import kit_file_from
 from bench.kit.load import parse_kit
-from bench.kit.reading import as_json, read_list
-from bench.kit.reading.answers import answers
-from bench.kit.reading.placement import read_placement
-from bench.kit.reading.rulings import answered
-from bench.kit.reading.settle import settle
+from bench.papers.doubts.options import answers
+from bench.papers.doubts.rulings import answered
+from bench.papers.doubts.settle import settle
+from bench.papers.lists import as_json, read_list
+from bench.papers.placement import read_placement
+from bench.papers.to_kit import kit_file_from
 from tests.reading_samples import SAMPLES
 
 SIGNS = list("R1C2U9kKµΩn0.,;:|\t \n\r\"'<>/td*-_()[]#=+~&\\x00é部")
@@ -203,7 +203,7 @@ def test_five_megabytes_of_anything_are_read_or_refused_in_less_than_200_megabyt
         "import resource, sys\n"
         "from pathlib import Path\n"
         "from bench.errors import BenchError\n"
-        "from bench.kit.reading import read_list\n"
+        "from bench.papers.lists import read_list\n"
         "data = open(sys.argv[1], 'rb').read()\n"
         "try:\n    read_list(data, 'large')\n"
         "except BenchError:\n    pass\n"

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.kit.reading.runs import Run, runs_of_refs
+from bench.papers.lists.runs import Run, runs_of_refs
 
 
 def texts(line: str) -> list[str]:

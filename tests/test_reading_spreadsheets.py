@@ -9,7 +9,7 @@ import zipfile
 import pytest
 
 from bench.errors import BenchError
-from bench.kit.reading import read_list
+from bench.papers.lists import read_list
 from tests.reading_samples import found_in
 
 pytest.importorskip("python_calamine")

@@ -10,19 +10,19 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build, start
-from bench.build.judging import limit_fault, meter_of
-from bench.build.session import Build
 from bench.errors import BenchError, Refused
 from bench.kit.load import load_kit
 from bench.log import events as ev
-from bench.measure.ahead import judge_part, reads_wrong, what_it_says
-from bench.measure.meter import CLASSES, MeterError, class_words, meter_from
-from bench.plain.bench import PlainBench
+from bench.measure.identify.ahead import judge_part, reads_wrong, what_it_says
+from bench.measure.verdict.meter import CLASSES, MeterError, class_words, meter_from
+from bench.plain.session import PlainBench
 from bench.plan.bag import bag_lines
-from bench.retro.publish import page_of
+from bench.session.build import Build
+from bench.session.folders import open_build, start
+from bench.session.verdicts import limit_fault, meter_of
 from bench.settings import SETTINGS_NAME, Settings, keep_meter, load_settings
 from bench.tui.app import BenchApp
+from bench.writeup.publish import page_of
 from tests.samples import HandClock
 from tests.screens import drive, screen_text
 

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.judging import meter_of
+from bench.kit.case import case_from
 from bench.kit.load import parse_kit
-from bench.plan.cases import case_from
 from bench.plan.procedure import parse_procedure
 from bench.plan.stages import make_plan
+from bench.session.verdicts import meter_of
 from bench.settings import Settings, parse_settings
-from bench.tui.commands import COMMANDS, keymap_faults
+from bench.ui.commands import COMMANDS, keymap_faults
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -7,17 +7,17 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from bench.build.folders import build_folders
-from bench.build.ownrecord import OwnRecord, own_record
-from bench.build.record import batch_left, builds_left, histories, hours_left, pace_of, time_left
-from bench.build.recordwords import record_lines
-from bench.build.reminders import at_least, reminders
 from bench.cli import main
+from bench.estimate.history import batch_left, builds_left, histories, hours_left, pace_of, time_left
+from bench.estimate.observations import AT_IRON, BuildDone, KindDone, SnagDone, StageDone
+from bench.estimate.poisson import garwood
+from bench.estimate.reminders import at_least, reminders
+from bench.estimate.scoring import learn
+from bench.estimate.stats import OwnRecord, own_record
+from bench.estimate.stats_text import record_lines
 from bench.log.file import LOG_NAME, LogFile
 from bench.log.fold import fold
-from bench.plan.poisson import garwood
-from bench.plan.scoring import learn
-from bench.plan.worked import AT_IRON, BuildDone, KindDone, SnagDone, StageDone
+from bench.session.folders import build_folders
 from bench.settings import Settings
 from tests.command_line import assert_inert, data_from
 from tests.forecast_plans import LARGE_KIT, SMALL_KIT, plans

@@ -7,14 +7,7 @@ from decimal import Decimal
 import pytest
 
 from bench.errors import BenchError
-from bench.parts.regulators import (
-    FROM_MEMORY,
-    PartUnknown,
-    behind,
-    diode_drop,
-    fuse_drop,
-    regulator_window,
-)
+from bench.parts.regulators import FROM_MEMORY, PartUnknown, behind, diode_drop, fuse_drop, regulator_window
 
 
 @pytest.mark.parametrize(

@@ -11,10 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.errors import BenchError, Refused
-from bench.retro.commonmark import begins, empty_place, ends
-from bench.retro.markdown import write_up
-from bench.retro.story import tell
-from bench.retro.write import own_words, save, with_own_words
+from bench.writeup.commonmark import begins, empty_place, ends
+from bench.writeup.markdown import write_up
+from bench.writeup.merge_own_text import own_words, save, with_own_words
+from bench.writeup.story import tell
 from tests.retro_bench import KIT, PLAN, whole_build
 
 EVENTS = whole_build()
@@ -133,7 +133,7 @@ def test_when_the_old_file_cannot_be_kept_it_is_not_overwritten(
         raise OSError(28, "No space left on device")
 
     path.write_bytes(b"mine")
-    monkeypatch.setattr("bench.retro.write.keep_beside", fails)
+    monkeypatch.setattr("bench.writeup.merge_own_text.keep_beside", fails)
     with pytest.raises(BenchError, match="cannot be written"):
         save(path, PAGE, force=True)
     assert path.read_bytes() == b"mine"

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from bench.errors import BenchError, FileFaults
 from bench.settings import Settings, data_folder, load_settings, parse_settings
-from bench.tui.commands import keymap_faults
+from bench.ui.commands import keymap_faults
 
 
 def test_no_file_means_the_defaults(tmp_path: Path) -> None:

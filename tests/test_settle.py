@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 
 from bench.errors import BenchError
-from bench.kit.fromlist import kit_file_from
 from bench.kit.load import parse_kit
-from bench.kit.reading import Doubt, Reading, read_list
-from bench.kit.reading.answers import Answer, answers
-from bench.kit.reading.decisions import Add, Ruling
-from bench.kit.reading.rulings import answered, changed, left, more_parts, part_after_all
-from bench.kit.reading.settle import Settled, settle
-from bench.kit.reading.typed import typed_count, typed_kind
+from bench.papers.doubts.decisions import Add, Ruling
+from bench.papers.doubts.options import Answer, answers
+from bench.papers.doubts.rulings import answered, changed, left, more_parts, part_after_all
+from bench.papers.doubts.settle import Settled, settle
+from bench.papers.doubts.typed_answers import typed_count, typed_kind
+from bench.papers.lists import Doubt, Reading, read_list
+from bench.papers.to_kit import kit_file_from
 from tests.reading_samples import SAMPLES, from_text, read
 
 TWICE = 'Ref,Qty,Value\n"R1, R2, R3",4,10k\nR3,1,10k\nR5,1,22k\nR1,1,47k\nC1,1,\nTotal,9\n'

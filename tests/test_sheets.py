@@ -14,10 +14,9 @@ from eseries import E24, E96, series
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.build.folders import open_build
+from bench.kit.kit import Rail
 from bench.kit.load import parse_kit
-from bench.kit.model import Rail
-from bench.measure.ahead import what_it_says
+from bench.measure.identify.ahead import what_it_says
 from bench.parts.colours import decode
 from bench.parts.kinds import KINDS
 from bench.parts.palette import COLOURS
@@ -26,17 +25,18 @@ from bench.plan.bag import bag_lines
 from bench.plan.procedure import parse_procedure
 from bench.plan.stages import make_plan
 from bench.plan.zones import spots_of
-from bench.retro.sheets.bands import strips_of
-from bench.retro.sheets.boards import boards_on_paper
-from bench.retro.sheets.labels import label_sheet
-from bench.retro.sheets.letters import help_letter, shortage_letter
-from bench.retro.sheets.model import Group, Row, StageOnPaper, StageSheet, Strip
-from bench.retro.sheets.procedure import procedure_sheet
-from bench.retro.sheets.stages import stage_sheet
-from bench.retro.sheets.texts import css_string, tidy
-from bench.retro.shortage import shortage_text
-from bench.retro.words import plural
+from bench.session.folders import open_build
 from bench.settings import Settings
+from bench.writeup.sheets.bands import strips_of
+from bench.writeup.sheets.boards import boards_on_paper
+from bench.writeup.sheets.labels import label_sheet
+from bench.writeup.sheets.maker_texts import help_letter, shortage_letter
+from bench.writeup.sheets.procedure import procedure_sheet
+from bench.writeup.sheets.sheet_model import Group, Row, StageOnPaper, StageSheet, Strip
+from bench.writeup.sheets.stages import stage_sheet
+from bench.writeup.sheets.texts import css_string, tidy
+from bench.writeup.shortage import shortage_text
+from bench.writeup.words import plural
 from tests.kit_files import small
 from tests.kit_values import METRONOME, OSCILLATOR, shipped
 from tests.paper import job

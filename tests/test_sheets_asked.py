@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build
-from bench.build.session import Build
 from bench.cli import main
-from bench.plain.bench import PlainBench
-from bench.retro.printouts import CHOICES, SHEETS
+from bench.plain.session import PlainBench
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
+from bench.writeup.printouts import CHOICES, SHEETS
 from tests.kit_values import METRONOME, OSCILLATOR
 from tests.samples import HandClock
 from tests.screens import drive, screen_text

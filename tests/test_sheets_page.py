@@ -13,13 +13,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.build.session import Build
+from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
-from bench.kit.model import Kit
 from bench.plan.stages import make_plan
-from bench.retro.printouts import SHEETS, Job, job_for, page, procedure_page
-from bench.retro.sheets.texts import tidy
-from bench.retro.templating import _templates
+from bench.session.build import Build
+from bench.writeup.printouts import SHEETS, Job, job_for, page, procedure_page
+from bench.writeup.sheets.texts import tidy
+from bench.writeup.templating import _templates
 from tests.kit_files import calm, small
 from tests.kit_values import METRONOME, OSCILLATOR
 from tests.paper import job

@@ -10,10 +10,10 @@ import pytest
 
 from bench.plan.bag import bag_lines
 from bench.plan.stages import make_plan
-from bench.retro.printouts import Job, page, procedure_page
-from bench.retro.sheets.boards import boards_on_paper
-from bench.retro.sheets.stages import stage_sheet
-from bench.retro.sheets.texts import tidy
+from bench.writeup.printouts import Job, page, procedure_page
+from bench.writeup.sheets.boards import boards_on_paper
+from bench.writeup.sheets.stages import stage_sheet
+from bench.writeup.sheets.texts import tidy
 from tests.kit_values import METRONOME, OSCILLATOR
 from tests.paper import A4, Printed, job, run_browser
 from tests.plans import FLOW, LOW

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import pytest
 
-from bench.kit.model import Board, Kit, PartLine
+from bench.kit.kit import Board, Kit, PartLine
+from bench.plan.board_sides import each_side
+from bench.plan.nonpart_steps import side_step, told_apart
 from bench.plan.shell import carries_supply, plugged_in, shell_of
-from bench.plan.side import side_step, told_apart
-from bench.plan.sides import each_side
 from tests.samples import part
 
 POT = part("RV1", "B100k", "potentiometer", 3, mount="panel")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.retro.snagkinds import KINDS, kind_of_snag
+from bench.writeup.snag_kinds import KINDS, kind_of_snag
 
 SAID = [
     ("R5 got 4k7 instead of 47k", "R5", "", "wrong value"),

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.folders import start
-from bench.build.session import Build
 from bench.kit.load import load_kit
+from bench.session.build import Build
+from bench.session.folders import start
 from bench.settings import Settings
-from bench.tui.card import lay_card
+from bench.ui.card import lay_card
 from tests.samples import HandClock
 
 KIT = """

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from bench.log import events as ev
 from bench.log.fold import fold
-from bench.retro.story import tell
+from bench.writeup.story import tell
 from tests.retro_bench import (
     DIODES,
     FLAT,

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.kit.model import Kit
+from bench.kit.kit import Kit
 from bench.log import events as ev
 from bench.log.fold import fold
 from bench.log.progress import Progress
-from bench.retro.model import ADVICE_SOURCES, Story
-from bench.retro.story import tell
+from bench.writeup.story import tell
+from bench.writeup.story_model import ADVICE_SOURCES, Story
 from tests.retro_bench import (
     DIODES,
     FLAT,

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from bench.log import events as ev
 from bench.log.clock import GAP_SECONDS
-from bench.retro.story import tell, whole_minutes
+from bench.writeup.story import tell, whole_minutes
 from tests.retro_bench import (
     DIODES,
     KIT,

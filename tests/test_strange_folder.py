@@ -13,13 +13,13 @@ from pathlib import Path
 
 import pytest
 
-from bench.build.folders import start
 from bench.cli import main
 from bench.kit.load import load_kit
-from bench.retro.film.publishfilm import publish_chapters
-from bench.retro.photos.matching import match
-from bench.retro.photos.photocopies import take_in
+from bench.session.folders import start
 from bench.settings import Settings, shipped_kits_folder
+from bench.writeup.film.publish import publish_chapters
+from bench.writeup.photos.copies import take_in
+from bench.writeup.photos.matching import match
 from tests.photographs import photo
 from tests.samples import START, HandClock
 

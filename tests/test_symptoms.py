@@ -10,18 +10,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.build.circle import parts_of
-from bench.build.faults import settled, suspicions
-from bench.build.search import Search
-from bench.build.symptom import drifts, likely_words, out_readings, symptom_named, symptom_of, verdict_of
+from bench.kit.kit import Kit
 from bench.kit.load import load_kit
-from bench.kit.model import Kit
 from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.fold import fold
 from bench.log.progress import Progress
-from bench.plan.model import Plan
+from bench.plan.plan import Plan
 from bench.plan.stages import make_plan
+from bench.suspects.fault_list import settled, suspicions
+from bench.suspects.proximity import parts_of
+from bench.suspects.search import Search
+from bench.suspects.symptom import drifts, likely_words, out_readings, symptom_named, symptom_of, verdict_of
 from tests.fault_search import PLAN, PROCEDURE, REGULATED, events_of
 from tests.kit_files import calm
 from tests.simulated_kits import large_kit, two_board_kit

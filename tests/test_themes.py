@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from rich.color import Color, ColorSystem
 
-from bench.tui.bands import BAND_LOOKS
-from bench.tui.blocks import LOOKS
 from bench.tui.themes import BANDS_16, NO_SUCH_COLOUR, PALETTES, choose
+from bench.ui.bands import BAND_LOOKS
+from bench.ui.blocks import LOOKS
 
 LEAST = 4.5
 """Contrast ratio for text, W3C WCAG 2.1, success criterion 1.4.3 (AA)."""

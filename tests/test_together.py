@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 
 from bench.log import events as ev
-from bench.plan.model import Plan
-from bench.retro.markdown import set_in_markdown
-from bench.retro.model import Story
-from bench.retro.page import html_together
-from bench.retro.story import tell
-from bench.retro.together import paces, sides_of, together
+from bench.plan.plan import Plan
+from bench.writeup.compare_builds import paces, sides_of, together
+from bench.writeup.markdown import set_in_markdown
+from bench.writeup.page import html_together
+from bench.writeup.story import tell
+from bench.writeup.story_model import Story
 from tests.pages import assert_inert, section_text
 from tests.retro_bench import FLAT, KIT, Bench, part_step, plan_of, stage, whole_story
 

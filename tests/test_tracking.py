@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from bench.errors import FileFaults
 from bench.measure.fit import fit_line
-from bench.measure.linear import analyse_linear
-from bench.measure.points import Point, TrackingError, parse_points
-from bench.measure.tracking import analyse
+from bench.measure.tuning.linear import analyse_linear
+from bench.measure.tuning.points import Point, TrackingError, parse_points
+from bench.measure.tuning.tracking import analyse
 from tests.simulated_oscillator import TARGET, VOLTS
 from tests.simulated_oscillator import points_with as _points
 

@@ -16,19 +16,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from bench.build.trimmers import target_of, trimmers_of
-from bench.build.trimming import TrackingView, plot_rows, tracking_view
+from bench.kit.kit import Kit, Trim
 from bench.kit.load import load_kit
-from bench.kit.model import Kit, Trim
-from bench.measure.learn import Pass, Turn
-from bench.measure.plot import plot_cents
-from bench.measure.points import Point
-from bench.plan.model import Plan
-from bench.retro.markdown import write_up
-from bench.retro.model import Story, TrackingRow
-from bench.retro.story import tell
-from bench.retro.tracking import tracking_rows
+from bench.measure.tuning.learn import Pass, Turn
+from bench.measure.tuning.plot import plot_cents
+from bench.measure.tuning.points import Point
+from bench.plan.plan import Plan
+from bench.session.trimmers import target_of, trimmers_of
+from bench.session.trimming import TrackingView, plot_rows, tracking_view
 from bench.settings import shipped_kits_folder
+from bench.writeup.markdown import write_up
+from bench.writeup.story import tell
+from bench.writeup.story_model import Story, TrackingRow
+from bench.writeup.tracking import tracking_rows
 from tests.kit_files import calm
 from tests.simulated_oscillator import TARGET, Builder, any_oscillator, points_with
 from tests.trim_bench import KIT, kit_with, pass_of, trim_build

@@ -8,10 +8,10 @@ import pytest
 from msgspec.structs import replace
 from textual.pilot import Pilot
 
-from bench.build.session import Build
 from bench.log.file import LogFile
+from bench.session.build import Build
 from bench.tui.app import BenchApp
-from bench.tui.screens.bench import BenchScreen
+from bench.tui.screens.work import BenchScreen
 from tests.samples import HandClock, small_kit, small_plan
 from tests.screens import SIZES, drive, screen_text
 

@@ -11,15 +11,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from textual.pilot import Pilot
 
-from bench.build.session import Build
 from bench.log import events as ev
+from bench.session.build import Build
 from bench.tui.app import BenchApp
-from bench.tui.clockface import digits, face_of, lay_face, lay_mark, until_next
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.camera import CameraScreen
 from bench.tui.screens.clock import ClockScreen
-from bench.tui.text import cells
+from bench.tui.screens.work import BenchScreen
+from bench.ui.clock_face import digits, face_of, lay_face, lay_mark, until_next
+from bench.ui.text import cells
 from tests.samples import START, HandClock, small_build
 from tests.screens import HOSTILE, SIZES, drive, screen_text
 

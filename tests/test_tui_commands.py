@@ -6,11 +6,11 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from bench.build.session import Build
+from bench.session.build import Build
 from bench.tui.app import BenchApp
-from bench.tui.commands import COMMANDS
-from bench.tui.screens.bench import BenchScreen
+from bench.tui.screens.work import BenchScreen
 from bench.tui.widgets.lines import Lines
+from bench.ui.commands import COMMANDS
 from tests.screens import drive, screen_text
 
 
@@ -29,25 +29,12 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         assert isinstance(app.screen, BenchScreen)
 
     drive(build, tmp_path, act)
-    from bench.tui.screens import (
-        agree,
-        bag,
-        batch,
-        bench,
-        camera,
-        clock,
-        fault,
-        log,
-        meter,
-        pages,
-        retro,
-        shelf,
-        trim,
-        where,
-    )
-    from bench.tui.screens.listcolumns import ColumnsScreen
-    from bench.tui.screens.listfiles import ListFilesScreen
-    from bench.tui.screens.partslist import ListScreen
+    from bench.tui.screens import agree, bag, batch, camera, clock, fault, log, meter, pages, retro, shelf, trim
+    from bench.tui.screens import board_map as where
+    from bench.tui.screens import work as bench
+    from bench.tui.screens.list_columns import ColumnsScreen
+    from bench.tui.screens.list_files import ListFilesScreen
+    from bench.tui.screens.parts_list import ListScreen
 
     places = {
         "agree": agree.KitChangesScreen,

@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build
-from bench.build.session import Build
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
-from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.fault import FaultScreen
 from bench.tui.screens.lists import ListPane
+from bench.tui.screens.work import BenchScreen
 from tests.samples import HandClock, small_build
 from tests.screens import HOSTILE, SIZES, drive, screen_text
 

@@ -12,11 +12,11 @@ from textual.widgets import Input
 from bench.kit.load import load_kit
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.bench import BenchScreen
-from bench.tui.screens.listcolumns import ColumnsScreen
-from bench.tui.screens.listfiles import ListFilesScreen
-from bench.tui.screens.partslist import ListScreen
+from bench.tui.screens.list_columns import ColumnsScreen
+from bench.tui.screens.list_files import ListFilesScreen
+from bench.tui.screens.parts_list import ListScreen
 from bench.tui.screens.shelf import ShelfScreen
+from bench.tui.screens.work import BenchScreen
 from tests.screens import HOSTILE, SIZES, drive, screen_text
 
 LIST = 'Ref,Qty,Value\n"R1, R2, R3",3,10k\nR5,1,22k\nR1,1,47k\nC1,1,banana\nU1,1,TL072\nTotal,,8\n'

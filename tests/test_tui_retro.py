@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build
-from bench.build.session import Build
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
-from bench.tui.article import article_spans
-from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.retro import RetroScreen
 from bench.tui.screens.shelf import ShelfScreen
+from bench.tui.screens.work import BenchScreen
+from bench.ui.article import article_spans
 from tests.samples import HandClock, small_build
 from tests.screens import HOSTILE, SIZES, drive, screen_text
 
@@ -195,7 +195,7 @@ def test_any_text_shows_as_text_and_breaks_nothing(
 
 
 def test_the_preview_says_all_that_the_article_says() -> None:
-    from bench.retro.article import article_of
+    from bench.writeup.article import article_of
     from tests.retro_bench import whole_story
 
     said = "\n".join(

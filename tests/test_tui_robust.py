@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.session import Build
+from bench.session.build import Build
 from bench.tui.app import BenchApp
-from bench.tui.screens.bench import BenchScreen
+from bench.tui.screens.work import BenchScreen
 from tests.samples import HandClock, small_build
 from tests.screens import HOSTILE, drive, screen_text
 

@@ -8,15 +8,15 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import build_folders, open_build
-from bench.build.session import Build
 from bench.log.clock import utc_seconds
+from bench.session.build import Build
+from bench.session.folders import build_folders, open_build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
-from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.pages import Page
 from bench.tui.screens.timed import TimedPlace
-from bench.tui.widgets.bench import time_rows
+from bench.tui.screens.work import BenchScreen
+from bench.tui.widgets.work import time_rows
 from tests.recorded_builds import record_builds
 from tests.samples import HandClock
 from tests.screens import SIZES, drive, screen_text

@@ -9,13 +9,13 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
-from bench.build.session import Build
-from bench.build.trimming import TrackingView
-from bench.kit.model import Trim
+from bench.kit.kit import Trim
+from bench.session.build import Build
+from bench.session.trimming import TrackingView
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.trim import TrimScreen
+from bench.tui.screens.work import BenchScreen
 from tests.samples import HandClock, small_build
 from tests.screens import HOSTILE, SIZES, drive, screen_text
 from tests.simulated_oscillator import Builder, any_oscillator, points_with

@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build
-from bench.build.session import Build
+from bench.session.build import Build
+from bench.session.folders import open_build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
-from bench.tui.card import lay_card
-from bench.tui.screens.bench import BenchScreen
-from bench.tui.screens.where import WhereScreen
+from bench.tui.screens.board_map import WhereScreen
+from bench.tui.screens.work import BenchScreen
+from bench.ui.card import lay_card
 from tests.drawn import text_of
 from tests.kit_values import OSCILLATOR
 from tests.samples import HandClock

@@ -12,14 +12,14 @@ from msgspec.structs import replace
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from bench.build.session import Build
 from bench.errors import Refused
 from bench.log.file import LogFile
+from bench.session.build import Build
 from bench.tui.app import BenchApp
-from bench.tui.forms import WORDS
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.danger import Danger
 from bench.tui.screens.shelf import ShelfScreen
+from bench.ui.forms import WORDS
 from tests.samples import HandClock, small_kit, small_plan
 from tests.screens import drive, screen_text
 from tests.test_tui_list import LIST

@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.build.adjusting import adjust_view, judge_reading
-from bench.build.typedpass import read_turns, read_typed
 from bench.errors import BenchError
-from bench.kit.model import Trim
+from bench.kit.kit import Trim
+from bench.session.adjusting import adjust_view, judge_reading
+from bench.session.typed_pass import read_turns, read_typed
 from tests.kit_files import calm
 from tests.tones import RATE, signal, write_wav
 from tests.trim_bench import KIT

@@ -13,13 +13,13 @@ import pytest
 from bench.cli import main
 from bench.kit.load import load_kit
 from bench.parts.advice import NOT_ALL
-from bench.plan.model import Plan
+from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
-from bench.retro.sheets.procedure import procedure_sheet
-from bench.retro.sheets.stages import stage_sheet
-from bench.tui.commands import Keymap
 from bench.tui.screens.pages import help_page
+from bench.ui.commands import Keymap
+from bench.writeup.sheets.procedure import procedure_sheet
+from bench.writeup.sheets.stages import stage_sheet
 
 ROOT = Path(__file__).parent.parent
 KITS = sorted((ROOT / "kits").glob("*.yaml"))

@@ -11,15 +11,8 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from bench.kit.reading.valuetext import from_description
-from bench.parts.quantity import (
-    Quantity,
-    QuantityError,
-    Value,
-    parse_quantity,
-    read_value,
-    show,
-)
+from bench.papers.lists.value_text import from_description
+from bench.parts.quantity import Quantity, QuantityError, Value, parse_quantity, read_value, show
 
 UNITS = ("", "ohm", "farad", "henry", "volt", "ampere", "watt", "hertz")
 

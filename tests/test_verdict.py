@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from bench.errors import BenchError
-from bench.measure.meter import (
+from bench.measure.verdict.meter import (
     CLASSES,
     DEFAULT_METER,
     Meter,
@@ -24,8 +24,8 @@ from bench.measure.meter import (
     meter_from,
     named_range,
 )
-from bench.measure.reading import parse_reading
-from bench.measure.verdict import Answer, conformity, judge, judge_text, standard_uncertainty
+from bench.measure.verdict.meter_input import parse_reading
+from bench.measure.verdict.verdict import Answer, conformity, judge, judge_text, standard_uncertainty
 from bench.parts.expectation import parse_expectation
 
 

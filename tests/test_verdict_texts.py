@@ -12,9 +12,9 @@ from decimal import Decimal
 import pytest
 
 from bench.errors import BenchError
-from bench.measure.meaning import meaning, probes, swapped
-from bench.measure.reading import ReadingDoubt, read_against
-from bench.measure.verdict import Verdict, judge_text
+from bench.measure.verdict.meaning import meaning, probes, swapped
+from bench.measure.verdict.meter_input import ReadingDoubt, read_against
+from bench.measure.verdict.verdict import Verdict, judge_text
 from bench.parts.expectation import Expectation, ExpectationError, meant_as_limit, parse_expectation
 
 LIMITS = (

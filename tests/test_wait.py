@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.build.session import Build
 from bench.errors import BenchError, FileFaults, Refused
+from bench.session.build import Build
 from bench.settings import Settings, load_settings, parse_settings
-from bench.tui import forms
 from bench.tui.app import BenchApp
-from bench.tui.screens.bench import BenchScreen
+from bench.tui.screens.work import BenchScreen
 from bench.tui.signals import APART_SECONDS, PATTERNS, Signals
+from bench.ui import forms
 from tests.samples import HandClock, small_build
 from tests.screens import drive, screen_text
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.kit.model import Board, Kit, PartLine
+from bench.kit.kit import Board, Kit, PartLine
 from bench.plan.grouping import placements_of
 from bench.plan.wash import keep_dry
 from tests.samples import part

@@ -16,8 +16,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bench.errors import BenchError
-from bench.measure.pitch import NoTone, Pitch, measure_pitch
-from bench.measure.wav import WavError, read_header
+from bench.measure.pitch.pitch import NoTone, Pitch, measure_pitch
+from bench.measure.pitch.wav import WavError, read_header
 
 RATE = 8_000
 TONE = [0.5 * math.sin(math.tau * 440.2 * i / RATE) for i in range(RATE // 2)]

@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from PIL import Image, ImageCms, ImageOps, PngImagePlugin, features
 
 from bench.errors import BenchError
-from bench.retro.photos import webcopy
-from bench.retro.photos.webcopy import LONG_SIDE, web_copy
+from bench.writeup.photos import web_copy as webcopy
+from bench.writeup.photos.web_copy import LONG_SIDE, web_copy
 from tests.photographs import EXIF_IFD, GPS_IFD, ORIENTATION, photo, segments
 
 SECRETS = [b"52.518", b"Ada Example", b"secret note", b"serial-0071", b"GPS", b"Exif", b"xpacket", b"Photoshop"]

@@ -16,8 +16,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import BenchError, FileFaults
-from bench.kit import yamltext
-from bench.kit.yamltext import MAX_BYTES, MAX_DEPTH, Map, Node, Seq, Text, read_bytes, read_yaml
+from bench.kit import yaml_text as yamltext
+from bench.kit.yaml_text import MAX_BYTES, MAX_DEPTH, Map, Node, Seq, Text, read_bytes, read_yaml
 from tests.kit_files import calm
 
 PARSERS = [

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.kit.model import Board
+from bench.kit.kit import Board
 from bench.plan.zones import LETTERS, ZoneGrid, grid_of, spots_of, zone_words
 from tests.kit_values import METRONOME, OSCILLATOR, shipped
 from tests.plans import zone_of

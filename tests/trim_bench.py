@@ -6,16 +6,16 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from bench.build.session import Build
 from bench.errors import Refused
+from bench.kit.kit import Kit, Trim
 from bench.kit.load import parse_kit
-from bench.kit.model import Kit, Trim
 from bench.log.events import PassMeasured
 from bench.log.file import LogFile
-from bench.measure.learn import Turn
-from bench.measure.points import Point
+from bench.measure.tuning.learn import Turn
+from bench.measure.tuning.points import Point
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
+from bench.session.build import Build
 from tests.samples import HandClock
 
 KIT_TEXT = """\

@@ -14,7 +14,7 @@ from bench.cli.common import FAULTY, FINE, INTERRUPTED, Parser, Run, print_fault
 from bench.errors import BenchError
 
 COMMANDS = {
-    "build": "screen", "builds": "builds", "shortage": "builds", "help-request": "builds", "retro": "retro",
+    "build": "build", "builds": "builds", "shortage": "builds", "help-request": "builds", "retro": "retro",
     "batch": "batch", "record": "record", "photos": "photos", "chapters": "film", "check": "kits",
     "plan": "kits", "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring",
     "sheet": "sheets", "completion": "completion",
@@ -98,7 +98,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _shelf(args: argparse.Namespace) -> int:
-    from bench.cli.screen import shelf
+    from bench.cli.build import shelf
 
     return shelf(args)
 

@@ -21,10 +21,10 @@ from bench.cli.common import (
 from bench.errors import BenchError, FileFaults
 
 if TYPE_CHECKING:
-    from bench.build.batch import Gathered, Member
-    from bench.plan.cases import Case
-    from bench.plan.order import Order
-    from bench.plan.rack import RackCheck
+    from bench.batch.gather import Gathered, Member
+    from bench.batch.order import Order
+    from bench.batch.rack import RackCheck
+    from bench.kit.case import Case
     from bench.settings import Settings
 
 
@@ -62,9 +62,9 @@ def add(add_command: Add) -> None:
 
 
 def _batch(args: argparse.Namespace) -> int:
-    from bench.build.batch import gather
-    from bench.build.batchfile import load_batch
-    from bench.plan.rack import check_rack
+    from bench.batch.gather import gather
+    from bench.batch.rack import check_rack
+    from bench.batch.store import load_batch
 
     data, settings = data_of(args), settings_of(args)
     kept = load_batch(data)
@@ -94,7 +94,7 @@ def _case(args: argparse.Namespace, settings: Settings) -> Case:
     """The case of the settings, with what the command line says in its place."""
     from msgspec.structs import replace
 
-    from bench.plan.cases import CaseError, case_from, parse_case, parse_rail
+    from bench.kit.case import CaseError, case_from, parse_case, parse_rail
 
     case = case_from(settings.case)
     if args.case:
@@ -144,8 +144,8 @@ _HEADS = {
 
 
 def _tell(order: Order, members: Sequence[Member], gathered: Gathered) -> None:
+    from bench.estimate.hours import in_words
     from bench.log.clock import spell
-    from bench.plan.hours import in_words
 
     say(f"A batch of {len(members)}, {_HEADS[order.by]}:")
     for placed, member in zip(order.placed, members, strict=True):
@@ -170,7 +170,7 @@ def _tell(order: Order, members: Sequence[Member], gathered: Gathered) -> None:
 
 
 def _left(member: Member) -> str:
-    from bench.plan.hours import in_words
+    from bench.estimate.hours import in_words
 
     if member.finished:
         return ""
@@ -179,7 +179,7 @@ def _left(member: Member) -> str:
 
 
 def _tell_rack(check: RackCheck) -> None:
-    from bench.plan.racktext import rack_lines
+    from bench.batch.rack_text import rack_lines
 
     say()
     for text, look in rack_lines(check):

@@ -11,7 +11,7 @@ from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle,
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
-    from bench.build.session import Build
+    from bench.session.build import Build
 
 
 def add(add_command: Add) -> None:
@@ -38,10 +38,10 @@ def add(add_command: Add) -> None:
 def _builds(args: argparse.Namespace) -> int:
     from msgspec import to_builtins
 
-    from bench.build.folders import summaries
-    from bench.build.record import builds_left
+    from bench.estimate.history import builds_left
+    from bench.estimate.hours import in_words
     from bench.log.clock import spell
-    from bench.plan.hours import in_words
+    from bench.session.folders import summaries
 
     refuse_idle(args, {"--names": args.names and args.json}, "not together with --json")
     settings = settings_of(args)
@@ -71,8 +71,8 @@ def _builds(args: argparse.Namespace) -> int:
 
 def folder_of(args: argparse.Namespace, named: str = "") -> Path:
     """The folder of a build: `named`, or the one of the command line; raises BenchError when there is none."""
-    from bench.build.folders import builds_of, resolve
     from bench.kit.load import load_kit
+    from bench.session.folders import builds_of, resolve
 
     data, named = data_of(args), named or args.build
     folder = resolve(data, named)
@@ -85,7 +85,7 @@ def folder_of(args: argparse.Namespace, named: str = "") -> Path:
 
 def build_of(args: argparse.Namespace, named: str = "") -> Build:
     """That build, opened for reading; what is odd about its log goes to stderr."""
-    from bench.build.folders import read_back
+    from bench.session.folders import read_back
 
     _, _, build = read_back(data_of(args), folder_of(args, named), settings_of(args))
     for remark in build.log.remarks:
@@ -98,8 +98,8 @@ def _no_idle_force(args: argparse.Namespace) -> None:
 
 
 def _shortage(args: argparse.Namespace) -> int:
-    from bench.retro.letters import publish_shortage
-    from bench.retro.shortage import shortage_text
+    from bench.writeup.maker_texts import publish_shortage
+    from bench.writeup.shortage import shortage_text
 
     _no_idle_force(args)
     build = build_of(args)
@@ -110,7 +110,7 @@ def _shortage(args: argparse.Namespace) -> int:
 
 
 def _help_request(args: argparse.Namespace) -> int:
-    from bench.retro.letters import help_text, publish_help_request
+    from bench.writeup.maker_texts import help_text, publish_help_request
 
     _no_idle_force(args)
     build = build_of(args)

@@ -31,7 +31,7 @@ class Parser(argparse.ArgumentParser):
 
 def plain(text: str) -> str:
     """Text for a terminal: what a person wrote cannot steer it."""
-    from bench.tui.text import clean
+    from bench.ui.text import clean
 
     return clean(text, 2_000)
 

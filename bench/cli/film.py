@@ -13,9 +13,9 @@ from bench.errors import BenchError
 from bench.files import MEGABYTE, read_text_file
 
 if TYPE_CHECKING:
-    from bench.build.session import Build
-    from bench.retro.film.cutlist import Film
-    from bench.retro.film.footage import Filmed, Footage
+    from bench.session.build import Build
+    from bench.writeup.film.cut_list import Film
+    from bench.writeup.film.footage import Filmed, Footage
 
 FORMATS = ("text", "vtt", "csv", "json")
 
@@ -50,7 +50,7 @@ def add(add_command: Add) -> None:
 
 
 def _chapters(args: argparse.Namespace) -> int:
-    from bench.retro.film.publishfilm import build_footage
+    from bench.writeup.film.publish import build_footage
 
     naming = bool(args.starts or args.clap or args.shows or args.length)
     if naming and not args.clip:
@@ -85,7 +85,7 @@ def _chapters(args: argparse.Namespace) -> int:
     for line in _remarks(told, film):
         print(plain(line), file=sys.stderr)
     if args.out:
-        from bench.retro.disk import save_whole
+        from bench.writeup.output_files import save_whole
 
         say(str(save_whole(Path(args.out), text.encode(), build.log.folder, force=args.force).path))
         return FINE
@@ -95,7 +95,7 @@ def _chapters(args: argparse.Namespace) -> int:
 
 def _build(args: argparse.Namespace) -> Build:
     """The build, opened for reading; what is odd about its log goes to stderr."""
-    from bench.build.folders import read_back
+    from bench.session.folders import read_back
 
     _, _, build = read_back(data_of(args), folder_of(args), settings_of(args))
     for remark in build.log.remarks:
@@ -105,9 +105,9 @@ def _build(args: argparse.Namespace) -> Build:
 
 def _name(args: argparse.Namespace) -> None:
     """Put the clip into the log."""
-    from bench.build.folders import reopen
-    from bench.build.recorder import SystemClock
-    from bench.retro.film.publishfilm import name_clip
+    from bench.session.event_writer import SystemClock
+    from bench.session.folders import reopen
+    from bench.writeup.film.publish import name_clip
 
     settings = settings_of(args)
     build = reopen(data_of(args), folder_of(args), settings, SystemClock())
@@ -122,7 +122,7 @@ def _name(args: argparse.Namespace) -> None:
 
 
 def _film(args: argparse.Namespace, footage: Footage) -> Film:
-    from bench.retro.film.cutlist import film_of, read_cut_list
+    from bench.writeup.film.cut_list import film_of, read_cut_list
 
     clips = {each.clip.name: each.clip for each in footage.clips}
     text = read_text_file(Path(args.cut), MEGABYTE, "cut list")
@@ -130,7 +130,7 @@ def _film(args: argparse.Namespace, footage: Footage) -> Film:
 
 
 def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> str:
-    from bench.retro.film.chapterfiles import csv_rows, plain_list, plain_moments, webvtt_file
+    from bench.writeup.film.chapter_files import csv_rows, plain_list, plain_moments, webvtt_file
 
     if args.format == "csv":
         if film:
@@ -157,8 +157,8 @@ def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> st
 
 def _remarks(told: list[Filmed], film: Film | None) -> list[str]:
     """How sure the chapters are and what became of some of them, for stderr."""
-    from bench.retro.film.chapters import too_few
-    from bench.retro.film.footage import about_clip
+    from bench.writeup.film.chapters import too_few
+    from bench.writeup.film.footage import about_clip
 
     if film:
         return [word for word in (*film.chapters.remarks, too_few(film.chapters.chapters)) if word]
@@ -166,7 +166,7 @@ def _remarks(told: list[Filmed], film: Film | None) -> list[str]:
 
 
 def _data(build: Build, told: list[Filmed], film: Film | None) -> dict[str, Any]:
-    from bench.retro.film.footage import clip_data
+    from bench.writeup.film.footage import clip_data
 
     return {
         "build": build.name,

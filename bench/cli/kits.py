@@ -21,10 +21,10 @@ from bench.cli.common import (
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
-    from bench.build.record import PlanTimes
-    from bench.build.session import Build
-    from bench.kit.model import Kit
-    from bench.plan.model import Plan, Stage
+    from bench.estimate.history import PlanTimes
+    from bench.kit.kit import Kit
+    from bench.plan.plan import Plan, Stage
+    from bench.session.build import Build
 
 
 _MARKS = {"hazard": "! DANGER:", "polarity": "! Polarity:", "own": "! This part:", "part": "! This part:"}
@@ -52,8 +52,8 @@ def _check(args: argparse.Namespace) -> int:
 
 def _checked(name: str, args: argparse.Namespace) -> dict[str, Any]:
     """One kit file's faults and remarks as data; unless data are wanted, they are said as well."""
+    from bench.kit.lint import kit_remarks
     from bench.kit.load import load_kit
-    from bench.kit.remarks import kit_remarks
 
     faults: list[dict[str, str]] = []
     remarks: list[dict[str, str]] = []
@@ -111,8 +111,8 @@ def _plan(args: argparse.Namespace) -> int:
 
 def _plan_of(args: argparse.Namespace) -> tuple[Plan, Build | None]:
     """The plan for a kit file, or that of a build with the build itself, opened for reading."""
-    from bench.build.folders import read_back, resolve
     from bench.kit.load import load_kit
+    from bench.session.folders import read_back, resolve
 
     folder = resolve(data_of(args), args.kit)
     if folder is None:
@@ -125,14 +125,14 @@ def _plan_of(args: argparse.Namespace) -> tuple[Plan, Build | None]:
 
 def _concerns(build: Build) -> dict[str, list[str]]:
     """For each step that they concern: what was missing, measured ahead or replaced; by the step's key."""
-    from bench.build.view import told_of
+    from bench.session.view import told_of
 
     told = {step.key: list(told_of(step, build.progress)) for step in build.plan.steps}
     return {key: words for key, words in told.items() if words}
 
 
 def _times(plan: Plan, build: Build | None, args: argparse.Namespace) -> PlanTimes:
-    from bench.build.record import learned, plan_times
+    from bench.estimate.history import learned, plan_times
 
     known = learned(data_of(args), settings_of(args))
     return plan_times(plan, build.progress if build else None, known, build.name if build else "")
@@ -144,10 +144,10 @@ def _many(number: int, thing: str) -> str:
 
 def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> None:
     """A stage's headline and steps; usual cautions and hazards once in the stage, the others at each step."""
-    from bench.build.view import told_of
     from bench.parts.designators import shorten
     from bench.plan.cautions import cautions_of
     from bench.plan.zones import zone_words
+    from bench.session.view import told_of
 
     place = f" ({stage.board})" if stage.board else ""
     hold = ", HOLD POINT" if stage.hold else ""

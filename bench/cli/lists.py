@@ -11,7 +11,7 @@ from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle,
 from bench.errors import BenchError
 
 if TYPE_CHECKING:
-    from bench.kit.reading import Reading
+    from bench.papers.lists import Reading
 
 
 def add(add_command: Add) -> None:
@@ -39,11 +39,11 @@ def add(add_command: Add) -> None:
 
 
 def _read(args: argparse.Namespace) -> int:
-    from bench.kit.listfiles import read_bytes
-    from bench.kit.makers import forget, load_makers, remember
-    from bench.kit.reading import as_json
-    from bench.kit.reading.headings import heading_key
-    from bench.kit.reading.remembered import read_remembered
+    from bench.papers.list_files import read_bytes
+    from bench.papers.lists import as_json
+    from bench.papers.lists.headings import heading_key
+    from bench.papers.lists.remembered import read_remembered
+    from bench.papers.makers import forget, load_makers, remember
     from bench.settings import makers_file
 
     if (args.remember or args.forget) and not args.maker.strip():
@@ -100,7 +100,7 @@ def _read(args: argparse.Namespace) -> int:
 
 def _columns(args: argparse.Namespace) -> dict[str, str]:
     """Heading -> role, from the command line."""
-    from bench.kit.reading.headings import role_named
+    from bench.papers.lists.headings import role_named
 
     found: dict[str, str] = {}
     for given in args.column:
@@ -113,10 +113,10 @@ def _columns(args: argparse.Namespace) -> dict[str, str]:
 
 def _write_kit(reading: Reading, args: argparse.Namespace) -> tuple[str, ...]:
     """Write the kit file; what of the placement file did not fit."""
-    from bench.kit.fromlist import kit_file_with
-    from bench.kit.listfiles import read_bytes
-    from bench.kit.reading.placement import read_placement
     from bench.kit.write import write_text
+    from bench.papers.list_files import read_bytes
+    from bench.papers.placement import read_placement
+    from bench.papers.to_kit import kit_file_with
 
     placement = read_placement(read_bytes(Path(args.placement)), args.placement) if args.placement else None
     text, amiss = kit_file_with(reading, placement, args.name, args.maker)

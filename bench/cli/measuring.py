@@ -12,8 +12,8 @@ from bench.errors import BenchError
 from bench.files import MEGABYTE, read_stdin, read_text_file
 
 if TYPE_CHECKING:
-    from bench.measure.pitch import NoTone, Pitch
-    from bench.measure.points import Point
+    from bench.measure.pitch.pitch import NoTone, Pitch
+    from bench.measure.tuning.points import Point
 
 _STDIN = "-"
 _MOST_SOUND = 500 * MEGABYTE
@@ -61,7 +61,7 @@ def _pitch(args: argparse.Namespace) -> int:
 
 def _measured(name: str) -> Pitch | NoTone:
     """The pitch of one recording; one on stdin is set down in a file first, for it is gone through twice."""
-    from bench.measure.pitch import measure_pitch
+    from bench.measure.pitch.pitch import measure_pitch
 
     if name != _STDIN:
         return measure_pitch(Path(name))
@@ -77,7 +77,7 @@ def _measured(name: str) -> Pitch | NoTone:
 
 
 def _pitch_data(name: str, found: Pitch | NoTone) -> dict[str, object]:
-    from bench.measure.pitch import NoTone
+    from bench.measure.pitch.pitch import NoTone
 
     if isinstance(found, NoTone):
         return {"file": name, "hertz": None, "why": found.why}
@@ -85,8 +85,8 @@ def _pitch_data(name: str, found: Pitch | NoTone) -> dict[str, object]:
 
 
 def _say_pitch(name: str, found: Pitch | NoTone) -> None:
-    from bench.measure.pitch import NoTone
-    from bench.measure.temperament import nearest_note
+    from bench.measure.pitch.pitch import NoTone
+    from bench.measure.tuning.temperament import nearest_note
 
     if isinstance(found, NoTone):
         say(f"{name}: no steady tone: {found.why}")
@@ -102,7 +102,7 @@ def _say_pitch(name: str, found: Pitch | NoTone) -> None:
 
 # -- tracking -----------------------------------------------------------------------------------
 def _track(args: argparse.Namespace) -> int:
-    from bench.measure.points import TrackingError
+    from bench.measure.tuning.points import TrackingError
 
     if args.slope is not None and not args.hertz_per_volt:
         args.misuse("--slope goes with --hertz-per-volt")
@@ -118,7 +118,7 @@ def _track(args: argparse.Namespace) -> int:
 
 def _points(given: str) -> tuple[str, Sequence[Point]]:
     """The points in a file or on stdin, and what to call that place."""
-    from bench.measure.points import parse_points
+    from bench.measure.tuning.points import parse_points
 
     if given != _STDIN:
         return given, parse_points(read_text_file(Path(given), MEGABYTE, "file of points"), given)
@@ -131,10 +131,10 @@ def _points(given: str) -> tuple[str, Sequence[Point]]:
 
 def _octaves(args: argparse.Namespace, points: Sequence[Point]) -> None:
     """One volt per octave."""
-    from bench.measure.advice import advise
-    from bench.measure.learn import Pass
-    from bench.measure.plot import plot_cents
-    from bench.measure.tracking import analyse
+    from bench.measure.tuning.advice import advise
+    from bench.measure.tuning.learn import Pass
+    from bench.measure.tuning.plot import plot_cents
+    from bench.measure.tuning.tracking import analyse
 
     found = analyse(points)
     done = Pass(points=tuple(points))
@@ -161,7 +161,7 @@ def _octaves(args: argparse.Namespace, points: Sequence[Point]) -> None:
 
 def _linear(args: argparse.Namespace, points: Sequence[Point]) -> None:
     """Hertz per volt: every note is off by the same cents, and low ones by what remains at 0 V."""
-    from bench.measure.linear import analyse_linear
+    from bench.measure.tuning.linear import analyse_linear
 
     found = analyse_linear(points, args.slope)
     if args.json:

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from bench.cli.common import FINE, Add, data_of, print_json, say, settings_of
 
 if TYPE_CHECKING:
-    from bench.kit.model import Kit
-    from bench.measure.candidates import Candidate
+    from bench.kit.kit import Kit
+    from bench.measure.identify.candidates import Candidate
 
 _MOST_RULED_OUT = 5
 
@@ -37,9 +37,9 @@ def add(add_command: Add) -> None:
 
 
 def _identify(args: argparse.Namespace) -> int:
-    from bench.build.judging import meter_of
     from bench.kit.load import load_kit
-    from bench.measure.identify import identify
+    from bench.measure.identify.match_kit import identify
+    from bench.session.verdicts import meter_of
     from bench.settings import cache_folder
 
     kit = load_kit(Path(args.kit), cache_folder(data_of(args))) if args.kit else None
@@ -47,7 +47,7 @@ def _identify(args: argparse.Namespace) -> int:
     if args.json:
         print_json({"candidates": [_data(each, kit) for each in found.candidates]})
         return FINE
-    from bench.measure.lines import named
+    from bench.measure.identify.kit_lines import named
 
     if not found.candidates:
         say(f"{found.text}: nothing that it can be")
@@ -64,7 +64,7 @@ def _identify(args: argparse.Namespace) -> int:
 
 
 def _say_candidate(number: int, candidate: Candidate, boards: int) -> None:
-    from bench.measure.lines import named
+    from bench.measure.identify.kit_lines import named
 
     kind = f"  {candidate.kind}" if candidate.kind and candidate.kind not in candidate.text else ""
     refs = f"  -> {named(candidate.lines, boards)}" if candidate.lines else ""

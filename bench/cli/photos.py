@@ -15,10 +15,10 @@ from bench.errors import BenchError
 if TYPE_CHECKING:
     from datetime import tzinfo
 
-    from bench.build.session import Build
-    from bench.retro.gather import Calendar
-    from bench.retro.photos.matching import Match
-    from bench.retro.photos.photomap import Shown
+    from bench.session.build import Build
+    from bench.writeup.collect import Calendar
+    from bench.writeup.photos.matching import Match
+    from bench.writeup.photos.photo_map import Shown
 
 
 def add(add_command: Add) -> None:
@@ -58,9 +58,9 @@ def add(add_command: Add) -> None:
 
 
 def _photos(args: argparse.Namespace) -> int:
-    from bench.build.folders import reopen
-    from bench.build.recorder import SystemClock
     from bench.cli.builds import folder_of
+    from bench.session.event_writer import SystemClock
+    from bench.session.folders import reopen
 
     refuse_idle(
         args, {"--caption": bool(args.caption) and args.look}, "not together with --look, which records nothing"
@@ -94,9 +94,9 @@ def _photos(args: argparse.Namespace) -> int:
 
 def _match(args: argparse.Namespace, build: Build) -> Match:
     from bench.files import home_path, real_path
-    from bench.retro.photos.matching import earlier, match
-    from bench.retro.photos.photocopies import take_in
-    from bench.retro.photos.photomap import matched
+    from bench.writeup.photos.copies import take_in
+    from bench.writeup.photos.matching import earlier, match
+    from bench.writeup.photos.photo_map import matched
 
     known = matched(build.events)
     if not args.folder and not known:
@@ -117,7 +117,7 @@ def _zone(text: str) -> tzinfo | None:
     from datetime import timedelta, timezone
     from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-    from bench.retro.photos.exiftime import offset_seconds
+    from bench.writeup.photos.exif_time import offset_seconds
 
     if not text:
         return None
@@ -132,8 +132,8 @@ def _zone(text: str) -> tzinfo | None:
 
 def _caption(args: argparse.Namespace, build: Build) -> None:
     """Record the captions; all are looked at before the first is kept."""
-    from bench.retro.photos.clockphoto import find_file
-    from bench.retro.photos.photomap import matched
+    from bench.writeup.photos.clock_photo import find_file
+    from bench.writeup.photos.photo_map import matched
 
     files = [photo.file for event in matched(build.events) for photo in event.photos]
     captions = []
@@ -168,10 +168,10 @@ class _Line:
 
 # -- telling -----------------------------------------------------------------------------------------
 def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
-    from bench.retro.gather import Calendar
-    from bench.retro.photos.photocopies import COPIES, unused_copies
-    from bench.retro.photos.photomap import shown
-    from bench.retro.zone import LocalZone
+    from bench.writeup.collect import Calendar
+    from bench.writeup.photos.copies import COPIES, unused_copies
+    from bench.writeup.photos.photo_map import shown
+    from bench.writeup.zone import LocalZone
 
     photos = found.photos if found else shown(build.events, build.progress)
     if found and not args.look:  # with the captions given just now
@@ -225,7 +225,7 @@ def _tell_clocks(found: Match, kept: int) -> None:
 
 
 def _tell_photos(photos: tuple[Shown, ...], calendar: Calendar) -> None:
-    from bench.retro import words
+    from bench.writeup import words
 
     for place, rows in groupby(photos, lambda each: each.spot.place):
         say()

@@ -18,8 +18,8 @@ def add(add_command: Add) -> None:
 
 
 def _record(args: argparse.Namespace) -> int:
-    from bench.build.record import know
-    from bench.build.recordwords import record_lines
+    from bench.estimate.history import know
+    from bench.estimate.stats_text import record_lines
 
     record = know(data_of(args), settings_of(args)).record
     if args.json:

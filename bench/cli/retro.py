@@ -25,9 +25,9 @@ from bench.cli.common import (
 from bench.files import make_folder
 
 if TYPE_CHECKING:
-    from bench.build.session import Build
-    from bench.retro.model import Story
-    from bench.retro.publish import Outcome
+    from bench.session.build import Build
+    from bench.writeup.publish import Outcome
+    from bench.writeup.story_model import Story
 
 FORMS = ("markdown", "html", "json")
 
@@ -73,7 +73,7 @@ def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str
 
     A name that ends in a slash is a folder, made if need be.
     """
-    from bench.retro.publish import ENDINGS
+    from bench.writeup.publish import ENDINGS
 
     if args.out and args.out.endswith(("/", os.sep)):
         make_folder(Path(args.out))
@@ -92,7 +92,7 @@ def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str
 
 
 def _retro(args: argparse.Namespace) -> int:
-    from bench.retro.publish import USUAL, publish, story_of, targets_of
+    from bench.writeup.publish import USUAL, publish, story_of, targets_of
 
     refuse_idle(
         args,
@@ -128,7 +128,7 @@ def _told(outcomes: Iterable[Outcome]) -> int:
 
 
 def _to_terminal(args: argparse.Namespace, build: Build, forms: tuple[str, ...]) -> int:
-    from bench.retro.publish import html_of, page_of, story_of
+    from bench.writeup.publish import html_of, page_of, story_of
 
     if len(forms) > 1:
         args.misuse("one format at a time goes to the terminal; name it with --format")
@@ -141,8 +141,8 @@ def _to_terminal(args: argparse.Namespace, build: Build, forms: tuple[str, ...])
 
 def _record_words(args: argparse.Namespace) -> list[tuple[str, list[str]]]:
     """What the builder's record says, for a page about several builds: each heading with its lines."""
-    from bench.build.record import know
-    from bench.build.recordwords import record_lines
+    from bench.estimate.history import know
+    from bench.estimate.stats_text import record_lines
 
     lines = record_lines(know(data_of(args), settings_of(args)).record)
     told: list[tuple[str, list[str]]] = []
@@ -156,7 +156,7 @@ def _record_words(args: argparse.Namespace) -> list[tuple[str, list[str]]]:
 
 # -- several builds ----------------------------------------------------------------------------------
 def _together(args: argparse.Namespace) -> int:
-    from bench.retro.publish import publish_together, story_of, together_data, together_pages
+    from bench.writeup.publish import publish_together, story_of, together_data, together_pages
 
     record = _record_words(args)
     told: list[tuple[str, Story]] = []

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from msgspec import Struct
 
-from bench.kit.model import Board, Kit, PartLine
+from bench.kit.kit import Board, Kit, PartLine
 from bench.parts.kinds import KINDS
 
 SOCKETS = frozenset(("IC socket", "valve socket"))

@@ -20,8 +20,8 @@ from functools import lru_cache
 from msgspec import Struct
 
 from bench.kit.isolation import said_unisolated, unisolated_rails
-from bench.kit.model import Kit, PartLine
-from bench.kit.rails import (
+from bench.kit.kit import Kit, PartLine
+from bench.kit.rails import (  # fmt: skip
     BOUGHT,
     HIGH_VOLTAGE,
     IS_AC,
@@ -35,7 +35,7 @@ from bench.kit.rails import (
     says_mains,
     tapped,
     volts_in,
-)  # fmt: skip
+)
 from bench.parts.designators import shorten
 from bench.parts.guessing import safety_class
 from bench.parts.quantity import read_value

@@ -16,7 +16,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from bench.errors import Fault, FileFaults
-from bench.kit.yamltext import Map, Node, Seq, Text
+from bench.kit.yaml_text import Map, Node, Seq, Text
 
 MAX_FAULTS = 500
 """Faults reported for one file; what has more is the wrong file."""

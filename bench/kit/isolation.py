@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from bench.kit.model import Kit, PartLine
+from bench.kit.kit import Kit, PartLine
 from bench.kit.rails import BOUGHT, MAINS, rail_hazard
 
 _NOT = r"(?<!no )(?<!not a )(?<!without a )(?<!never a )(?<!instead of a )"

@@ -13,8 +13,8 @@ import msgspec
 
 from bench import cache as kept
 from bench.errors import FileFaults
-from bench.kit.model import Kit
-from bench.kit.yamltext import read_bytes
+from bench.kit.kit import Kit
+from bench.kit.yaml_text import read_bytes
 
 
 def load_kit(path: Path, cache: Path | None = None, *, lenient: bool = False) -> Kit:
@@ -50,8 +50,8 @@ def parse_kit(data: bytes, name: str, *, lenient: bool = False) -> Kit:
 
     Raises FileFaults with all faults, sorted by line; with `lenient` quantities that make no sense pass.
     """
-    from bench.kit.kitfile import kit_from_tree
-    from bench.kit.yamltext import read_yaml
+    from bench.kit.kit_file import kit_from_tree
+    from bench.kit.yaml_text import read_yaml
 
     kit = kit_from_tree(read_yaml(data, name), name, lenient=lenient)
     return msgspec.structs.replace(kit, digest=hashlib.sha256(data).hexdigest())

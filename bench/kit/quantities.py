@@ -12,8 +12,8 @@ from decimal import Decimal
 
 from bench.errors import BenchError
 from bench.kit.fields import Reader, quoted
-from bench.kit.model import PartLine
-from bench.kit.yamltext import Map
+from bench.kit.kit import PartLine
+from bench.kit.yaml_text import Map
 from bench.parts.designators import shorten
 from bench.parts.expectation import meant_as_limit, parse_expectation, plural
 from bench.parts.kinds import KINDS

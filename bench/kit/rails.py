@@ -19,7 +19,7 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 
-from bench.kit.model import Rail
+from bench.kit.kit import Rail
 
 MAINS, HIGH_VOLTAGE = "mains", "high voltage"
 MOST_AC = 50.0

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from bench.errors import BenchError, Refused
 from bench.files import write_whole
-from bench.kit.kitfile import KIT_FORMAT
-from bench.kit.model import Board, Check, Kit, PartLine, Trim
-from bench.kit.partlines import joints_certain, likely_kind, usual_joints, usual_mount
+from bench.kit.kit import Board, Check, Kit, PartLine, Trim
+from bench.kit.kit_file import KIT_FORMAT
+from bench.kit.part_lines import joints_certain, likely_kind, usual_joints, usual_mount
 from bench.parts.designators import DesignatorError, parse_refs, shorten
 from bench.parts.kinds import KINDS, height_for
 

@@ -7,7 +7,7 @@ from collections.abc import Set as AbstractSet
 from functools import lru_cache
 
 from bench.parts.kinds import KINDS
-from bench.parts.typenumbers import TypeFacts, facts, leg_words
+from bench.parts.type_numbers import TypeFacts, facts, leg_words
 
 NOT_ALL = (
     "These cautions are the usual ones and not a complete list: the maker's guide, the data sheets and your "

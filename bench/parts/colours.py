@@ -12,15 +12,7 @@ from decimal import Decimal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.parts.palette import (
-    COLOURS,
-    DIGITS,
-    NO_BAND_PERCENT,
-    Colour,
-    ColourError,
-    colour_named,
-    parse_bands,
-)
+from bench.parts.palette import COLOURS, DIGITS, NO_BAND_PERCENT, Colour, ColourError, colour_named, parse_bands
 from bench.parts.quantity import Quantity, show
 from bench.parts.series import series_of, sold_at
 

@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.parts.typenumbers import facts
+from bench.parts.type_numbers import facts
 
 GAIN_SLACK = Decimal("1.25")
 """A hand-held's gain may be off by this factor, up or down: common practice, no source."""

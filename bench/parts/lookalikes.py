@@ -20,7 +20,7 @@ from bench.parts import capacitors, colours
 from bench.parts.kinds import KINDS, THREE_LEGGED
 from bench.parts.prints import bears_bands, surface_mounted
 from bench.parts.quantity import Quantity, read_value, show
-from bench.parts.typenumbers import TypeFacts, facts, mistaken
+from bench.parts.type_numbers import TypeFacts, facts, mistaken
 from bench.parts.vision import confusable, mistaken_for
 
 WORST, LIKELY, POSSIBLE, SLIGHT, FAINT = 1, 2, 3, 4, 5

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from bench.errors import BenchError
 from bench.parts.quantity import Quantity, show
-from bench.parts.typenumbers import TypeFacts
+from bench.parts.type_numbers import TypeFacts
 
 POTENTIOMETERS = ("potentiometer", "slide potentiometer")
 RESISTORS = ("resistor", "resistor network", "thermistor", "trimmer", *POTENTIOMETERS)

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from bench.errors import BenchError
 from bench.parts.notation import Quantity, decimal_of
-from bench.parts.valuewords import WORTH, Found, sort_words
+from bench.parts.value_words import WORTH, Found, sort_words
 
 __all__ = ["Quantity", "QuantityError", "Value", "letter_code", "parse_quantity", "read_value", "show"]
 

@@ -14,7 +14,7 @@ from bench.parts.guessing import MAINS_RATED, safety_class
 from bench.parts.kinds import THREE_LEGGED
 from bench.parts.protection import protection
 from bench.parts.quantity import read_value
-from bench.parts.typenumbers import facts
+from bench.parts.type_numbers import facts
 
 _LONGEST = 200
 _ON_WIRES = re.compile(

@@ -7,16 +7,16 @@ from __future__ import annotations
 
 import re
 
-from bench.build.adjusting import AdjustView
-from bench.build.trimming import TrackingView
-from bench.build.view import BenchView
-from bench.build.where import WhereView
 from bench.parts.designators import shorten
 from bench.plan.zones import zone_words
-from bench.tui import blocks
-from bench.tui.blocks import KeyOf, Row, Sizes
-from bench.tui.commands import usual_key
-from bench.tui.text import clean
+from bench.session.adjusting import AdjustView
+from bench.session.board_map import WhereView
+from bench.session.trimming import TrackingView
+from bench.session.view import BenchView
+from bench.ui import blocks
+from bench.ui.blocks import KeyOf, Row, Sizes
+from bench.ui.commands import usual_key
+from bench.ui.text import clean
 
 _WIDTH = 100_000
 """Cells to lay a block out in, so that each sentence stays on one line."""

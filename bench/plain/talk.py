@@ -9,17 +9,17 @@ from pathlib import Path
 
 from msgspec import structs
 
-from bench.build.drafts import Drafts
-from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import spell
 from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
+from bench.session.build import Build
+from bench.session.drafts import Drafts
 from bench.settings import Settings
-from bench.tui.agreewords import open_words
-from bench.tui.clockforms import clock_form
-from bench.tui.commands import Command, Keymap, commands_of
-from bench.tui.forms import Form, Question, asked, damage, meant_by, trouble
-from bench.tui.text import clean
+from bench.ui.agree_words import open_words
+from bench.ui.clock_forms import clock_form
+from bench.ui.commands import Command, Keymap, commands_of
+from bench.ui.forms import Form, Question, asked, damage, meant_by, trouble
+from bench.ui.text import clean
 
 GIVE_UP = "."
 """A line of its own that gives up a question."""

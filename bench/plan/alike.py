@@ -12,7 +12,7 @@ from itertools import groupby
 from msgspec.structs import replace
 
 from bench.parts.lookalikes import POSSIBLE, Part, find_lookalikes
-from bench.plan.model import Alike, Stage, Step
+from bench.plan.plan import Alike, Stage, Step
 
 _PLACING = ("solder", "place", "insert")
 _SOCKETS = ("IC socket", "valve socket", "pin socket")

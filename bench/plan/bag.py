@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from bench.kit.model import Kit
+from bench.kit.kit import Kit
 from bench.plan.grouping import placements_of
 
 

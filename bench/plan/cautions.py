@@ -14,7 +14,7 @@ from functools import lru_cache
 from msgspec import Struct, structs
 
 from bench.parts.kinds import KINDS, said_of_kind
-from bench.plan.model import Stage, Step
+from bench.plan.plan import Stage, Step
 from bench.plan.rules import Procedure
 
 SORTS = ("polarity", "own", "part", "hazard", "type", "kind", "stage")

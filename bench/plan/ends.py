@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from bench.kit.model import PartLine
+from bench.kit.kit import PartLine
 from bench.parts.designators import shorten
 
 ROLES = ("output", "input", "phones", "socket")

@@ -11,21 +11,21 @@ from typing import Any
 from msgspec import Struct
 
 from bench.kit.counts import boards_to_solder
-from bench.kit.model import Board, Kit
+from bench.kit.kit import Board, Kit
 from bench.parts.advice import cautions_about, way_round
 from bench.parts.designators import natural_key, shorten
 from bench.parts.kinds import KINDS, height_for, said_of_kind
 from bench.parts.prints import area_of, surface_mounted
 from bench.parts.quantity import read_value
 from bench.parts.traits import on_wires, traits_of
+from bench.plan.board_sides import each_side
 from bench.plan.cautions import sorts_of
 from bench.plan.ends import role_of
-from bench.plan.hops import Place, short_path
 from bench.plan.joined import LOOSE, with_clusters
-from bench.plan.model import Step, part_of
+from bench.plan.path import Place, short_path
+from bench.plan.plan import Step, part_of
 from bench.plan.rules import Placement, Rule, Rules, StageCaution, StageRule, any_matches
 from bench.plan.shell import Shell, carries_supply, plugged_in, shell_of
-from bench.plan.sides import each_side
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
 _SOCKET_KINDS = {"valve": "valve socket", "module": "pin socket", "fuse": "fuse holder"}

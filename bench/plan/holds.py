@@ -8,11 +8,11 @@ from collections.abc import Container, Sequence
 from msgspec import structs
 
 from bench.kit.danger import danger_of
-from bench.kit.model import Check, HoldPoint, Kit
-from bench.plan.model import Stage, Step
+from bench.kit.kit import Check, HoldPoint, Kit
+from bench.plan.default_checks import hazard_cautions, same_place
+from bench.plan.nonpart_steps import side_step, told_apart, trim_step
+from bench.plan.plan import Stage, Step
 from bench.plan.rules import StageRule
-from bench.plan.side import side_step, told_apart, trim_step
-from bench.plan.usual import hazard_cautions, same_place
 
 _MEASURED = re.compile(
     r"^[A-Z]{1,4}[0-9]+\b|\b(?:and|to) 0 ?V\b|^(?:current|voltage|resistance|reading|level|frequency)\b|"

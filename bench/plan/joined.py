@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 
 from msgspec import structs
 
-from bench.kit.model import PartLine
+from bench.kit.kit import PartLine
 from bench.parts.designators import shorten
 from bench.plan.rules import Cluster, Placement
 

@@ -13,10 +13,10 @@ from itertools import groupby, pairwise
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.kit.model import Kit
+from bench.kit.kit import Kit
 from bench.plan.alike import alike
-from bench.plan.hops import Place, length, short_path
-from bench.plan.model import Stage, Step, part_of
+from bench.plan.path import Place, length, short_path
+from bench.plan.plan import Stage, Step, part_of
 from bench.plan.zones import grid_of, spots_of
 
 

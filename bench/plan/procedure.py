@@ -14,7 +14,7 @@ import msgspec
 from bench import cache as kept
 from bench.errors import BenchError
 from bench.files import home_path
-from bench.kit.yamltext import read_bytes
+from bench.kit.yaml_text import read_bytes
 from bench.plan.rules import Procedure
 
 DEFAULT = "low-to-high"
@@ -77,8 +77,8 @@ def parse_procedure(data: bytes, name: str) -> Procedure:
 
     Raises FileFaults with all faults, sorted by line.
     """
-    from bench.kit.yamltext import read_yaml
-    from bench.plan.reading import procedure_from_tree
+    from bench.kit.yaml_text import read_yaml
+    from bench.plan.procedure_parser import procedure_from_tree
 
     procedure = procedure_from_tree(read_yaml(data, name), name)
     return msgspec.structs.replace(procedure, digest=hashlib.sha256(data).hexdigest())

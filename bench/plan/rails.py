@@ -16,7 +16,7 @@ from msgspec import Struct, structs
 
 from bench.errors import BenchError
 from bench.kit.danger import danger_of
-from bench.kit.model import Check, Kit, PartLine, Rail
+from bench.kit.kit import Check, Kit, PartLine, Rail
 from bench.kit.rails import high_rail
 from bench.parts.designators import shorten
 from bench.parts.quantity import QuantityError, parse_quantity, read_value

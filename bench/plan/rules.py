@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from bench.kit.model import PartLine
+from bench.kit.kit import PartLine
 
 STAGE_ACTIONS = ("solder", "place", "insert", "fit")
 """What a stage can do with the parts it takes; see `plan.model.ACTIONS`."""

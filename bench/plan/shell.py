@@ -9,7 +9,7 @@ import re
 
 from msgspec import Struct
 
-from bench.kit.model import Kit, PartLine
+from bench.kit.kit import Kit, PartLine
 
 _SUPPLY_KINDS = frozenset((
     "fuse", "resettable fuse", "fuse holder", "wire link", "ferrite bead", "inductor", "toroid inductor",

@@ -17,21 +17,21 @@ from msgspec import Struct, structs
 from bench.errors import BenchError, Fault, FileFaults
 from bench.kit.counts import count_kit
 from bench.kit.danger import danger_of
-from bench.kit.model import Check, Kit, Trim
+from bench.kit.kit import Check, Kit, Trim
 from bench.parts.designators import shorten
 from bench.plan.alike import with_alikes
+from bench.plan.assumptions import remarks_on
 from bench.plan.cautions import never_dropped, with_hazards
+from bench.plan.default_checks import fits, hazard_cautions, series_resistors, usual_checks
 from bench.plan.grouping import Rank, Site, part_steps, placements_of, sections_of
 from bench.plan.holds import add_missing, check_steps, free_name, go_on, held_by, merged, share_out
-from bench.plan.hops import Place
 from bench.plan.joined import slots_together
-from bench.plan.model import Plan, Stage, Step
 from bench.plan.nearby import in_short_hops, spots_in, with_zones
+from bench.plan.nonpart_steps import side_step, told_apart, trim_step
+from bench.plan.path import Place
+from bench.plan.plan import Plan, Stage, Step
 from bench.plan.rails import made_rails, with_reasons
-from bench.plan.remarks import remarks_on
 from bench.plan.rules import Placement, Procedure, Rules, StageCaution, StageRule, any_matches
-from bench.plan.side import side_step, told_apart, trim_step
-from bench.plan.usual import fits, hazard_cautions, series_resistors, usual_checks
 from bench.plan.wash import keep_dry
 
 _AC = re.compile(r"\bac\b|~", re.IGNORECASE)

@@ -13,7 +13,7 @@ from itertools import groupby
 
 from msgspec import Struct
 
-from bench.kit.model import Board
+from bench.kit.kit import Board
 
 CELL_MM = 20.0
 """Length of a zone's sides that is aimed at, in mm."""

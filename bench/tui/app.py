@@ -21,21 +21,21 @@ from textual.binding import Binding
 from textual.driver import Driver
 from textual.screen import Screen
 
-from bench.build.drafts import Drafts
-from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import Clock
+from bench.session.build import Build
+from bench.session.drafts import Drafts
 from bench.settings import Settings
-from bench.tui.bigtype import in_blocks
-from bench.tui.commands import Keymap
-from bench.tui.forms import asked, welcome, words_form
-from bench.tui.gate import Gate
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.bench import BenchScreen
-from bench.tui.screens.place import Place
+from bench.tui.screens.command_screen import Place
+from bench.tui.screens.gate import Gate
+from bench.tui.screens.work import BenchScreen
 from bench.tui.signals import Signals
-from bench.tui.text import clean
 from bench.tui.themes import choose, themes
+from bench.ui.big_type import in_blocks
+from bench.ui.commands import Keymap
+from bench.ui.forms import asked, welcome, words_form
+from bench.ui.text import clean
 
 CSS = """
 Screen { background: $b-ground; color: $b-plain; }
@@ -201,8 +201,8 @@ class BenchApp(App[None]):
 
     def to_bench(self, named: str, *, again: bool = False, go_on: bool = False) -> None:
         """Open a build, or start one, and go to the bench; where only the builder knows which, ask first."""
-        from bench.build.folders import open_build
-        from bench.build.whichbuild import WhichBuild
+        from bench.session.folders import open_build
+        from bench.session.which_build import WhichBuild
 
         try:
             build = open_build(
@@ -251,15 +251,15 @@ class BenchApp(App[None]):
 
     def write_shortage(self, build: Build) -> Path:
         """Write the shortage list into the build's folder; returns the path."""
-        from bench.retro.letters import publish_shortage
+        from bench.writeup.maker_texts import publish_shortage
 
         return publish_shortage(build)
 
     def write_sheet(self, of: Build | str, what: str) -> Path:
         """Write a page for the printer about the build at the bench, or a build or kit file by its path."""
-        from bench.build.folders import procedure_of
-        from bench.retro.printouts import job_for, job_of, publish_sheet
+        from bench.session.folders import procedure_of
         from bench.settings import sheets_folder
+        from bench.writeup.printouts import job_for, job_of, publish_sheet
 
         if isinstance(of, str):
             job = job_of(self.data, of, self.settings)

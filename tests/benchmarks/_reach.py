@@ -20,7 +20,7 @@ import msgspec
 import pytest
 from msgspec import Struct
 
-ROOMS = ("log", "measure", "plan", "kit")
+ROOMS = ("log", "measure", "plan", "kit", "papers")
 PATIENCE = 3
 """Seconds that a test may take while it is recorded; what takes longer tries no mutant."""
 _HEAVY = (

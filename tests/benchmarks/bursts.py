@@ -21,12 +21,12 @@ from textual import events
 from textual.keys import _character_to_key
 from textual.pilot import Pilot
 
-from bench.build.folders import open_build
+from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask, SafeInput
-from bench.tui.screens.bench import BenchScreen
 from bench.tui.screens.shelf import ShelfScreen
+from bench.tui.screens.work import BenchScreen
 from bench.tui.typed import mark_burst
 from tests.benchmarks import Figure
 from tests.samples import HandClock

@@ -7,13 +7,13 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from bench.build.view import Outline, bench_view
 from bench.kit.danger import danger_of
 from bench.kit.load import load_kit
 from bench.log.progress import Progress
+from bench.plan.default_checks import hazard_cautions
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
-from bench.plan.usual import hazard_cautions
+from bench.session.view import Outline, bench_view
 from tests.benchmarks import Figure
 
 KIT = Path(__file__).parents[2] / "kits" / "twin-board-oscillator.yaml"

@@ -13,15 +13,15 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from bench.estimate.base_times import guesses, stages_left
+from bench.estimate.forecast import Range, Work, left
+from bench.estimate.log_observations import worked
+from bench.estimate.observations import BuildDone
+from bench.estimate.scoring import Score, learn
 from bench.kit.load import load_kit
-from bench.log.pace import worked
-from bench.plan.forecast import Range, Work, left
-from bench.plan.guess import guesses, stages_left
-from bench.plan.model import Plan
+from bench.plan.plan import Plan
 from bench.plan.procedure import load_procedure, shipped_procedures
-from bench.plan.scoring import Score, learn
 from bench.plan.stages import make_plan
-from bench.plan.worked import BuildDone
 from bench.settings import shipped_kits_folder
 from tests.benchmarks import Figure
 from tests.benchmarks.hands import Hands, builds, usual_seconds

@@ -14,7 +14,7 @@ from typing import Any
 
 from bench.log import events as ev
 from bench.log.clock import stamp_text
-from bench.plan.model import Plan, Step
+from bench.plan.plan import Plan, Step
 
 FINGERS = {"resistor": 14, "ceramic capacitor": 16, "film capacitor": 17, "diode": 24, "IC socket": 15,
            "LED": 40, "electrolytic capacitor": 24, "transistor": 30, "potentiometer": 36,

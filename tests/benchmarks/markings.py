@@ -13,8 +13,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from bench.errors import BenchError
-from bench.measure.candidates import Candidate
-from bench.measure.identify import identify
+from bench.measure.identify.candidates import Candidate
+from bench.measure.identify.match_kit import identify
 from tests.benchmarks import Figure
 
 Row = tuple[str, tuple[str, ...]]

@@ -18,32 +18,25 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.build.batchfile import Batch, save_batch
-from bench.build.folders import open_build, start
+from bench.batch.store import Batch, save_batch
 from bench.errors import BenchError
 from bench.files import make_folder
-from bench.kit.fromlist import kit_file_from
-from bench.kit.listwork import ListWork
 from bench.kit.load import load_kit
-from bench.kit.makers import remember
-from bench.kit.reading.rulings import left
 from bench.kit.write import write_text
 from bench.log.file import LOG_NAME, read_log
-from bench.measure.meter import CLASSES
-from bench.retro.film.publishfilm import name_clip, publish_chapters
-from bench.retro.letters import publish_shortage
-from bench.retro.photos.matching import match
-from bench.retro.photos.photocopies import take_in
-from bench.retro.printouts import SHEETS, job_of, publish_sheet
-from bench.retro.publish import publish, targets_of
-from bench.settings import (
-    Settings,
-    keep_meter,
-    kits_folder,
-    makers_file,
-    sheets_folder,
-    shipped_kits_folder,
-)
+from bench.measure.verdict.meter import CLASSES
+from bench.papers.doubts.rulings import left
+from bench.papers.list_session import ListWork
+from bench.papers.makers import remember
+from bench.papers.to_kit import kit_file_from
+from bench.session.folders import open_build, start
+from bench.settings import Settings, keep_meter, kits_folder, makers_file, sheets_folder, shipped_kits_folder
+from bench.writeup.film.publish import name_clip, publish_chapters
+from bench.writeup.maker_texts import publish_shortage
+from bench.writeup.photos.copies import take_in
+from bench.writeup.photos.matching import match
+from bench.writeup.printouts import SHEETS, job_of, publish_sheet
+from bench.writeup.publish import publish, targets_of
 from tests.benchmarks import Figure
 from tests.photographs import photo
 from tests.samples import HandClock

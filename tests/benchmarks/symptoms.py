@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from bench.build.complaint import complaints_in
+from bench.suspects.complaint import complaints_in
 from tests.benchmarks import Figure
 from tests.symptom_samples import HELD_OUT, OTHER_WORDS, TABLE
 

@@ -15,10 +15,10 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from bench.measure.advice import Advice, advise
-from bench.measure.learn import Pass, Trimmer, Turn
-from bench.measure.planning import Turning
-from bench.measure.points import Point
+from bench.measure.tuning.advice import Advice, advise
+from bench.measure.tuning.learn import Pass, Trimmer, Turn
+from bench.measure.tuning.planning import Turning
+from bench.measure.tuning.points import Point
 from tests.benchmarks import Figure
 
 BOLTZMANN_OVER_CHARGE = 8.617333262e-5

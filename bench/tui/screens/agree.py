@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from bench.build.doneas import CHANGED, Change
-from bench.build.session import Build
 from bench.errors import BenchError
-from bench.tui.agreewords import NOTHING_LEFT, answers_to, open_words
-from bench.tui.screens.building import BuildPlace
+from bench.session.build import Build
+from bench.session.done_as import CHANGED, Change
+from bench.tui.screens.build_screen import BuildPlace
 from bench.tui.screens.lists import ListPlace, Spans
-from bench.tui.text import clean
+from bench.ui.agree_words import NOTHING_LEFT, answers_to, open_words
+from bench.ui.text import clean
 
 
 class KitChangesScreen(ListPlace, BuildPlace):

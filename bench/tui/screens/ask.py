@@ -14,9 +14,9 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from bench.build.drafts import Asked
-from bench.tui.forms import Question, asked, meant_by
-from bench.tui.text import clean, masked
+from bench.session.drafts import Asked
+from bench.ui.forms import Question, asked, meant_by
+from bench.ui.text import clean, masked
 
 if TYPE_CHECKING:
     from bench.tui.app import BenchApp

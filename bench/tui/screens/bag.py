@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from bench.build.judging import meter_of
-from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.events import BagCounted
-from bench.measure.ahead import reads_wrong, what_it_says
+from bench.measure.identify.ahead import reads_wrong, what_it_says
 from bench.parts.designators import shorten
 from bench.plan.bag import BagLine, bag_lines
-from bench.tui.forms import Question, a_count
-from bench.tui.readingforms import reading_question
-from bench.tui.screens.building import BuildPlace
+from bench.session.build import Build
+from bench.session.verdicts import meter_of
+from bench.tui.screens.build_screen import BuildPlace
 from bench.tui.screens.lists import ListPlace, Spans
-from bench.tui.text import clean
+from bench.ui.forms import Question, a_count
+from bench.ui.reading_forms import reading_question
+from bench.ui.text import clean
 
 
 class BagScreen(ListPlace, BuildPlace):

@@ -8,17 +8,17 @@ from pathlib import Path
 from msgspec.structs import replace
 from textual.app import ComposeResult
 
-from bench.build.batch import Gathered, Member, gather
-from bench.build.batchfile import Batch, load_batch, save_batch, take_out
+from bench.batch.gather import Gathered, Member, gather
+from bench.batch.order import ORDERS, Order, moved
+from bench.batch.store import Batch, load_batch, save_batch, take_out
 from bench.errors import BenchError
-from bench.plan.order import ORDERS, Order, moved
-from bench.tui.batchcard import Line, about_kit, all_reasons, head_line, kit_line
-from bench.tui.blocks import Row
 from bench.tui.screens.lists import ListPane, ListPlace, Word
 from bench.tui.screens.pages import Page, faults_page
-from bench.tui.text import clean, wrap
-from bench.tui.widgets.bench import Foot
 from bench.tui.widgets.lines import Lines
+from bench.tui.widgets.work import Foot
+from bench.ui.batch_card import Line, about_kit, all_reasons, head_line, kit_line
+from bench.ui.blocks import Row
+from bench.ui.text import clean, wrap
 
 
 class KitsPane(ListPane):
@@ -218,9 +218,9 @@ class BatchScreen(ListPlace):
 
     def do_fit_check(self) -> None:
         """Width, depth and current against the case of the settings."""
-        from bench.plan.cases import case_from
-        from bench.plan.rack import check_rack
-        from bench.plan.racktext import rack_lines
+        from bench.batch.rack import check_rack
+        from bench.batch.rack_text import rack_lines
+        from bench.kit.case import case_from
 
         self._chosen()
         case = case_from(self.bench_app.settings.case)

@@ -5,22 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.clock import utc_seconds
 from bench.log.events import Clapped
-from bench.retro.film.chapterfiles import clock_text
-from bench.retro.film.clockmap import how_found
-from bench.retro.film.footage import Filmed, about_clip
-from bench.retro.film.publishfilm import build_footage, publish_chapters
-from bench.retro.zone import LocalZone
-from bench.tui.clockface import clap_words
-from bench.tui.filmforms import clip_form
-from bench.tui.forms import Form, Question
-from bench.tui.screens.building import BuildPlace
+from bench.session.build import Build
+from bench.tui.screens.build_screen import BuildPlace
 from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.screens.pages import Page
-from bench.tui.text import clean
+from bench.ui.clock_face import clap_words
+from bench.ui.film_forms import clip_form
+from bench.ui.forms import Form, Question
+from bench.ui.text import clean
+from bench.writeup.film.chapter_files import clock_text
+from bench.writeup.film.clock_map import how_found
+from bench.writeup.film.footage import Filmed, about_clip
+from bench.writeup.film.publish import build_footage, publish_chapters
+from bench.writeup.zone import LocalZone
 
 
 class CameraScreen(ListPlace, BuildPlace):

@@ -5,16 +5,16 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.timer import Timer
 
-from bench.build.session import Build
 from bench.log.clock import utc_seconds
 from bench.log.events import Clapped
-from bench.retro.zone import LocalZone
-from bench.tui.blocks import Row
-from bench.tui.clockface import clap_time, clap_words, face_of, lay_face, lay_mark, until_next
-from bench.tui.screens.building import BuildPlace
-from bench.tui.text import clean
-from bench.tui.widgets.bench import Foot
+from bench.session.build import Build
+from bench.tui.screens.build_screen import BuildPlace
 from bench.tui.widgets.lines import Lines
+from bench.tui.widgets.work import Foot
+from bench.ui.blocks import Row
+from bench.ui.clock_face import clap_time, clap_words, face_of, lay_face, lay_mark, until_next
+from bench.ui.text import clean
+from bench.writeup.zone import LocalZone
 
 MARK_SECONDS = 1.0
 """How long the mark of a clap stands: no camera misses it."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from bench.errors import BenchError
-from bench.tui.forms import trouble
-from bench.tui.readingforms import CloseCall
 from bench.tui.screens.ask import Choose
+from bench.ui.forms import trouble
+from bench.ui.reading_forms import CloseCall
 
 if TYPE_CHECKING:
-    from bench.tui.screens.bench import BenchScreen
+    from bench.tui.screens.work import BenchScreen
 
 
 def ask_close(bench: BenchScreen) -> bool:

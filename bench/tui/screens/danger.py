@@ -8,10 +8,10 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.widgets import Static
 
-from bench.tui.forms import LOCAL_RULES, Form
 from bench.tui.screens.ask import Ask, SafeInput
 from bench.tui.screens.pages import TextPane
-from bench.tui.text import clean
+from bench.ui.forms import LOCAL_RULES, Form
+from bench.ui.text import clean
 
 
 class Danger(Ask):

@@ -6,20 +6,20 @@ from collections.abc import Callable
 
 from textual.app import App, ComposeResult
 
-from bench.build.faults import settled, suspicions
-from bench.build.search import can_kill
-from bench.build.session import Build
-from bench.build.suspicion import POWER, Suspicion, how_to_look
-from bench.build.symptom import Symptom, likely_words, symptom_named
 from bench.log.events import SuspicionSettled
-from bench.plan.model import Step
-from bench.tui.forms import Form, Question, mend_form, snag_form
+from bench.plan.plan import Step
+from bench.session.build import Build
+from bench.suspects.fault_list import settled, suspicions
+from bench.suspects.search import can_kill
+from bench.suspects.suspicion import POWER, Suspicion, how_to_look
+from bench.suspects.symptom import Symptom, likely_words, symptom_named
 from bench.tui.screens.ask import Ask, Choose
-from bench.tui.screens.building import BuildPlace
+from bench.tui.screens.build_screen import BuildPlace
 from bench.tui.screens.lists import Chosen, Detail, ListPlace, Spans, Word
 from bench.tui.screens.pages import Page
-from bench.tui.text import clean
-from bench.tui.widgets.bench import Foot
+from bench.tui.widgets.work import Foot
+from bench.ui.forms import Form, Question, mend_form, snag_form
+from bench.ui.text import clean
 
 WIDE = 60
 """Cells from which a line has room to say whether the power is off or on; the chosen one says it anyway."""
@@ -188,7 +188,7 @@ class FaultScreen(ListPlace, BuildPlace):
 
     def do_ask_maker(self) -> None:
         """Write the text that asks for help."""
-        from bench.retro.letters import publish_help_request
+        from bench.writeup.maker_texts import publish_help_request
 
         self.say(f"Written, to send on: {publish_help_request(self.build, self.symptom.words)}")
 

@@ -8,11 +8,11 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
-from bench.tui.blocks import Row
-from bench.tui.screens.place import Place
-from bench.tui.text import cells, clean, cut, wrap
-from bench.tui.widgets.bench import Foot
+from bench.tui.screens.command_screen import Place
 from bench.tui.widgets.lines import Lines
+from bench.tui.widgets.work import Foot
+from bench.ui.blocks import Row
+from bench.ui.text import cells, clean, cut, wrap
 
 Spans = list[tuple[str, str]]
 """Texts with their looks."""

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import msgspec
 
-from bench.build.describe import describe
-from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
-from bench.tui.forms import Question, damage
-from bench.tui.screens.building import BuildPlace
+from bench.log.event_text import describe
+from bench.session.build import Build
+from bench.tui.screens.build_screen import BuildPlace
 from bench.tui.screens.lists import ListPlace, Spans
-from bench.tui.text import clean
+from bench.ui.forms import Question, damage
+from bench.ui.text import clean
 
 
 class LogScreen(ListPlace, BuildPlace):

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from bench.build.judging import drifted
-from bench.build.session import Build
 from bench.errors import BenchError
 from bench.log.events import ReadingTaken
-from bench.plan.model import Step
-from bench.tui.blocks import GLYPHS
-from bench.tui.readingforms import meter_question, reading_words
-from bench.tui.screens.building import BuildPlace
+from bench.plan.plan import Step
+from bench.session.build import Build
+from bench.session.verdicts import drifted
+from bench.tui.screens.build_screen import BuildPlace
 from bench.tui.screens.lists import ListPlace, Spans
-from bench.tui.text import cells, clean, cut
+from bench.ui.blocks import GLYPHS
+from bench.ui.reading_forms import meter_question, reading_words
+from bench.ui.text import cells, clean, cut
 
 
 class MeterScreen(ListPlace, BuildPlace):

@@ -10,15 +10,15 @@ from textual.app import ComposeResult
 from bench.errors import Fault
 from bench.parts.advice import NOT_ALL
 from bench.parts.designators import shorten
-from bench.tui.blocks import Row
-from bench.tui.commands import PALETTE_KEY, Keymap, commands_of
-from bench.tui.screens.place import Place
-from bench.tui.text import clean, paragraphs, wrap
-from bench.tui.widgets.bench import Foot
+from bench.tui.screens.command_screen import Place
 from bench.tui.widgets.lines import Lines
+from bench.tui.widgets.work import Foot
+from bench.ui.blocks import Row
+from bench.ui.commands import PALETTE_KEY, Keymap, commands_of
+from bench.ui.text import clean, paragraphs, wrap
 
 if TYPE_CHECKING:
-    from bench.measure.candidates import Identified
+    from bench.measure.identify.candidates import Identified
 
 
 class TextPane(Lines):

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bench.build.record import know
-from bench.build.recordwords import record_lines
+from bench.estimate.history import know
+from bench.estimate.stats_text import record_lines
 from bench.settings import Settings
 from bench.tui.screens.pages import Page
-from bench.tui.text import clean
+from bench.ui.text import clean
 
 
 def record_page(data: Path, settings: Settings) -> Page:

@@ -10,16 +10,16 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
-from bench.build.session import Build
 from bench.errors import BenchError
-from bench.retro.article import article_of
-from bench.retro.publish import NAMES, Outcome, publish, story_of, targets_of, theirs, words_in
-from bench.tui.article import BLANK, Span, article_spans
-from bench.tui.forms import trouble
+from bench.session.build import Build
 from bench.tui.screens.ask import Choose
 from bench.tui.screens.pages import Page, TextPane
-from bench.tui.text import clean
-from bench.tui.widgets.bench import Foot
+from bench.tui.widgets.work import Foot
+from bench.ui.article import BLANK, Span, article_spans
+from bench.ui.forms import trouble
+from bench.ui.text import clean
+from bench.writeup.article import article_of
+from bench.writeup.publish import NAMES, Outcome, publish, story_of, targets_of, theirs, words_in
 
 ALL = tuple(NAMES)
 

@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bench.build.batch import Shelved
-from bench.build.batchfile import Batch
-from bench.build.folders import Summary, slug, summaries
-from bench.build.shelf import KitAtHand, kits_at_hand
+from bench.batch.gather import Shelved
+from bench.batch.shelf import KitAtHand, kits_at_hand
+from bench.batch.store import Batch
 from bench.errors import BenchError
 from bench.files import home_path, real_path
-from bench.kit.listfiles import complete_path
+from bench.papers.list_files import complete_path
+from bench.session.folders import Summary, slug, summaries
 from bench.settings import cache_folder, kits_folder, shipped_kits_folder
-from bench.tui.forms import Question, trouble
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.screens.pages import faults_page
-from bench.tui.shelfcard import about_build, about_kit, build_line, kit_line
-from bench.tui.text import clean
+from bench.ui.forms import Question, trouble
+from bench.ui.shelf_card import about_build, about_kit, build_line, kit_line
+from bench.ui.text import clean
 
 WIDEST_TITLE = 34
 """Cells of the longest title that the columns beside it make room for."""
@@ -139,13 +139,13 @@ class ShelfScreen(ListPlace):
 
     def do_from_list(self) -> None:
         """A maker's parts list becomes a new kit."""
-        from bench.tui.screens.listfiles import ListFilesScreen
+        from bench.tui.screens.list_files import ListFilesScreen
 
         self.app.push_screen(ListFilesScreen())
 
     def do_write(self) -> None:
         """The retrospective of the build on this line."""
-        from bench.build.folders import read_back
+        from bench.session.folders import read_back
         from bench.tui.screens.retro import RetroScreen
 
         target, app = Path(self._target()), self.bench_app

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 from textual.worker import Worker, WorkerState
 
 from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
-from bench.tui.screens.words import WordPlace
-from bench.tui.widgets.bench import Rail
+from bench.tui.screens.work_words import WordPlace
+from bench.tui.widgets.work import Rail
 
 if TYPE_CHECKING:
-    from bench.build.record import Known
+    from bench.estimate.history import Known
 
 _LEARNING = "learning the pace"
 _FIRST = 0.5
@@ -36,7 +36,9 @@ class TimedPlace(WordPlace):
         self._learned_at = (step.stage, step.board) if step else None
 
         def learn() -> Known:
-            from bench.build.record import know  # and all that it needs: not before the first step is on screen
+            from bench.estimate.history import (
+                know,  # and all that it needs: not before the first step is on screen
+            )
 
             return know(app.data, app.settings)
 
@@ -65,8 +67,8 @@ class TimedPlace(WordPlace):
         build, step = self.build, self.build.next_step
         if step is not None and (step.stage, step.board) != self._learned_at:
             self._learn()
-        from bench.build.record import time_left
-        from bench.plan.hours import left_words
+        from bench.estimate.history import time_left
+        from bench.estimate.hours import left_words
 
         left = time_left(build.plan, build.progress, step, known.learned.pace, build.name)
         self.query_one(Rail).show_time(left_words(left.stage, left.module))

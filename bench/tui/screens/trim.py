@@ -5,23 +5,23 @@ from __future__ import annotations
 from textual import events
 from textual.app import ComposeResult
 
-from bench.build.adjusting import AdjustView
-from bench.build.session import Build
-from bench.build.trimmers import is_tracking
-from bench.build.trimming import TrackingView
-from bench.build.typedpass import Typed
 from bench.errors import BenchError
-from bench.kit.model import Trim
-from bench.plan.model import Step
-from bench.tui.forms import trouble
+from bench.kit.kit import Trim
+from bench.plan.plan import Step
+from bench.session.adjusting import AdjustView
+from bench.session.build import Build
+from bench.session.trimmers import is_tracking
+from bench.session.trimming import TrackingView
+from bench.session.typed_pass import Typed
 from bench.tui.screens.ask import Choose
 from bench.tui.screens.lists import Word
-from bench.tui.screens.trimpass import PassPlace
-from bench.tui.text import clean, cut
-from bench.tui.trimcard import lay_trim
-from bench.tui.trimforms import look_at, trim_form
-from bench.tui.widgets.bench import Foot
+from bench.tui.screens.trim_pass import PassPlace
 from bench.tui.widgets.lines import Lines
+from bench.tui.widgets.work import Foot
+from bench.ui.forms import trouble
+from bench.ui.text import clean, cut
+from bench.ui.trim_card import lay_trim
+from bench.ui.trim_forms import look_at, trim_form
 
 
 class TrimPane(Lines):

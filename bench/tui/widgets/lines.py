@@ -15,11 +15,11 @@ from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
-from bench.tui.bands import BAND_LOOKS
-from bench.tui.bigtype import IN_ASCII
-from bench.tui.blocks import Row
-from bench.tui.text import cells
 from bench.tui.themes import BANDS_16, BOLD, ON_GROUND
+from bench.ui.bands import BAND_LOOKS
+from bench.ui.big_type import IN_ASCII
+from bench.ui.blocks import Row
+from bench.ui.text import cells
 
 MOST_KEPT = 1_000
 """Strips kept by one pane."""

@@ -1,0 +1,68 @@
+"""The rack check in words, each line with its look. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from bench.batch.rack import Connection, RackCheck, RailLoad, current
+
+Line = tuple[str, str]
+"""Text and look: `head`, `plain`, `caution`, `way`."""
+
+
+def rack_lines(check: RackCheck) -> Iterator[Line]:
+    """What fits, what does not and by how much, what is not known, and how the modules are joined up."""
+    case = check.case.words or "no case is described"
+    yield f"The case: {case}", "head"
+    if not case[0].isdigit():
+        yield 'Say --case "84 HP, 60 mm deep", or write a table [case] in settings.toml.', "way"
+    if check.misfits:
+        yield "", "plain"
+        yield "Does not fit", "loud"
+        yield from ((f"{each.title}: {each.what}", "caution") for each in check.misfits)
+        yield "", "plain"
+    elif check.rows or check.case.rails or check.case.depth_mm is not None:
+        yield "As far as is known, all of it fits.", "plain"
+    yield f"All panels together: {check.hp} HP.", "plain"
+    for number, row in enumerate(check.rows, 1):
+        what = ", ".join(row.titles) or "nothing"
+        yield f"Row {number}: {row.used} of {row.hp} HP, {row.free} free: {what}", "plain"
+    yield from _rails(check)
+    if check.connections:
+        yield "", "plain"
+        yield "To the supply", "head"
+    yield from _connections(check.connections)
+    if check.outside or check.remarks:
+        yield "", "plain"
+        yield "Also", "head"
+    yield from ((f"{title}: in a case of its own, not counted.", "plain") for title in check.outside)
+    yield from ((remark, "plain") for remark in check.remarks)
+
+
+def _connections(connections: Sequence[Connection]) -> Iterator[Line]:
+    """How modules are joined to the supply, those that are joined alike together, what is not keyed first."""
+    alike: dict[tuple[bool | None, str, tuple[str, ...]], list[str]] = {}
+    for joined in connections:
+        alike.setdefault((joined.keyed, joined.how, joined.cautions), []).append(joined.title)
+    for (keyed, how, cautions), titles in sorted(alike.items(), key=lambda group: group[0][0] is True):
+        key = {True: "keyed", False: "not all of it keyed", None: "not known"}[keyed]
+        yield f"{', '.join(titles)}: {f'{how}, ' if how else ''}{key}", "plain"
+        yield from ((f"  {caution}", "caution") for caution in cautions)
+
+
+def _rails(check: RackCheck) -> Iterator[Line]:
+    for rail in check.rails:
+        yield f"{rail.name}: {current(rail.amperes)}{_of(rail, check.case.headroom_percent)}", "plain"
+        for share in rail.shares:
+            source = "as the maker states"
+            if share.measured:
+                stated = f"; the maker states {current(share.stated)}" if share.stated is not None else ""
+                source = f"measured{stated}"
+            yield f"- {current(share.amperes)}  {share.title}, {source}", "plain"
+
+
+def _of(rail: RailLoad, headroom: int) -> str:
+    if rail.rating is None or rail.usable is None:
+        return ""
+    used = f"{100 * rail.amperes / rail.rating:.0f} %"
+    return f" of {current(rail.rating)} ({used}; {current(rail.usable)} with {headroom} % kept free)"

@@ -1,0 +1,235 @@
+"""All builds of a data folder read for what they tell of the builder: pace, time left, and the record."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from msgspec import Struct
+
+from bench import cache
+from bench.errors import BenchError
+from bench.estimate.base_times import guesses, stages_left, step_left
+from bench.estimate.forecast import Pace, Range, Work, left, likely
+from bench.estimate.hours import in_words
+from bench.estimate.log_observations import worked
+from bench.estimate.observations import BuildDone, Place, StageLeft
+from bench.estimate.reminders import reminders
+from bench.estimate.scoring import Learned, Settled, learn
+from bench.estimate.stats import OwnRecord, own_record
+from bench.log.file import LOG_NAME, read_log
+from bench.log.progress import Progress
+from bench.plan.plan import Plan, Stage, Step
+from bench.session.build import Build
+from bench.session.folders import build_folders, planned
+from bench.session.own_files import in_use, own_kit, own_procedure
+from bench.settings import Settings, cache_folder
+
+
+class TimeLeft(Struct, frozen=True, kw_only=True):
+    """Time left on one build, in seconds at the bench, breaks apart."""
+
+    step: Range
+    """For the step at work."""
+    stage: Range
+    """For the stage at work, that step included."""
+    module: Range
+    """For all that is left."""
+
+
+class Read(Struct, frozen=True, kw_only=True):
+    """A build's log as it was read."""
+
+    done: BuildDone
+    plan: Plan | None
+    """None for a finished build that was read before."""
+    progress: Progress | None
+
+
+def builds_left(data: Path, settings: Settings) -> dict[str, Range]:
+    """Time left for each build that can be read and is not finished, by its name."""
+    read = read_all(data, settings)
+    pace = _learn(data, settings, [each.done for each in read]).pace
+    return {
+        each.done.build: hours_left(each.plan, each.progress, pace, each.done.build)
+        for each in read
+        if each.plan is not None and not each.done.finished
+    }
+
+
+def expected(build: Build, data: Path, settings: Settings) -> dict[Place, float]:
+    """Minutes that each stage of a build was likely to take when it began, by the builds begun before it."""
+    began = build.events[0].at if build.events else ""
+    others = (_read(data, folder, settings) for folder in build_folders(data) if folder.name != build.name)
+    earlier = [each.done for each in others if each is not None and each.done.started < began]
+    pace = learn(earlier).pace
+    begun = pace.begun("", build.plan.kit)
+    return {
+        stage.place: likely([Work(build="", begun=begun, stages=(stage,))], pace) / 60
+        for stage in _left(build.plan, None)
+    }
+
+
+def histories(data: Path, settings: Settings) -> tuple[BuildDone, ...]:
+    """What each build that can be read tells of the builder; those that cannot are passed over."""
+    return tuple(each.done for each in read_all(data, settings))
+
+
+def read_all(data: Path, settings: Settings) -> tuple[Read, ...]:
+    """Each build that can be read."""
+    found = (_read(data, folder, settings) for folder in build_folders(data))
+    return tuple(each for each in found if each is not None)
+
+
+def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
+    log = folder / LOG_NAME
+    try:
+        stat = log.stat()
+        key = f"{log} {stat.st_size} {stat.st_mtime_ns} {settings.break_after_minutes} {settings.step_size}"
+        kept = cache.fetch(cache_folder(data), key, BuildDone)
+        if kept is not None:
+            return Read(done=kept, plan=None, progress=None)
+        events = read_log(log)[0].events
+        used = in_use(events)
+        kit, _ = own_kit(folder, used, cache_folder(data), [])
+        procedure, _ = own_procedure(folder, used, settings.procedure, cache_folder(data), [])
+        plan = planned(data, kit, procedure, settings)
+    except (OSError, BenchError):
+        return None
+    done, progress = worked(events, plan, folder.name, settings.break_after_minutes * 60)
+    if done.finished:
+        cache.keep(cache_folder(data), key, done)
+    return Read(done=done, plan=plan, progress=progress)
+
+
+def learned(data: Path, settings: Settings) -> Learned:
+    """The builder's pace from all builds, and how each forecast on the way fell out."""
+    return _learn(data, settings, histories(data, settings))
+
+
+def _learn(data: Path, settings: Settings, builds: Sequence[BuildDone]) -> Learned:
+    """Learn, beginning where the last time ended; one such place is kept for each data folder."""
+    key = f"settled {data} {settings.break_after_minutes} {settings.step_size}"
+    before = cache.fetch(cache_folder(data), key, Settled)
+    found = learn(builds, before)
+    if before is None or found.settled.stages != before.stages:
+        cache.keep(cache_folder(data), key, found.settled)
+    return found
+
+
+class Known(Struct, frozen=True, kw_only=True):
+    """All that is known of the builder at one moment."""
+
+    learned: Learned
+    record: OwnRecord
+    reminders: dict[str, str]
+    """Kind of part -> what the record says when one goes in."""
+
+
+def know(data: Path, settings: Settings) -> Known:
+    """Read all builds and add them up."""
+    builds = histories(data, settings)
+    found = _learn(data, settings, builds)
+    return Known(learned=found, record=own_record(builds, found), reminders=reminders(builds))
+
+
+def pace_of(data: Path, settings: Settings) -> Pace:
+    """The builder's pace from all builds in a data folder; without any, the starting guess."""
+    return learned(data, settings).pace
+
+
+def hours_left(plan: Plan, progress: Progress | None, pace: Pace, build: str = "") -> Range:
+    """Time left for a module, in seconds: `build` names its folder; none for one that is not begun."""
+    return batch_left([(plan, progress, build)], pace)
+
+
+Unbuilt = tuple[Plan, Progress | None, str]
+"""A module as `hours_left` takes it: plan, progress if it is begun, and the name of its build."""
+
+
+def batch_left(modules: Sequence[Unbuilt], pace: Pace) -> Range:
+    """Time left for several modules together; see `hours_of_each`."""
+    return hours_of_each(modules, pace)[1]
+
+
+def hours_of_each(modules: Sequence[Unbuilt], pace: Pace) -> tuple[tuple[Range, ...], Range]:
+    """Time left for each of several modules, and for all of them together, in seconds.
+
+    Modules not begun yet count as the next of their kit, in this order. What is doubtful about the builder's
+    speed is doubtful for all of them alike, so the range of the sum is no sum of ranges.
+    """
+    works = []
+    for number, (plan, progress, build) in enumerate(modules):
+        begun = pace.begun(build, plan.kit)
+        if build not in pace.builds:
+            build = build or f"not begun, {number}"
+            pace = pace.with_begun(build, begun)
+        works.append(Work(build=build, begun=begun, stages=_left(plan, progress)))
+    return tuple(left([work], pace) for work in works), left(works, pace)
+
+
+def time_left(plan: Plan, progress: Progress, step: Step | None, pace: Pace, build: str) -> TimeLeft:
+    """Time left for the step at work, its stage, and the module."""
+    guess = guesses(plan)
+    begun = pace.begun(build, plan.kit)
+    stages = stages_left(plan, progress.done, {count.place for count in progress.counts}, guess)
+    here = tuple(stage for stage in stages if step is not None and stage.place == (step.stage, step.board))
+    alone = step_left(step, progress.done, guess[step.key]) if step is not None else None
+    return TimeLeft(
+        step=left([Work(build=build, begun=begun, stages=(alone,) if alone else ())], pace),
+        stage=left([Work(build=build, begun=begun, stages=here)], pace),
+        module=left([Work(build=build, begun=begun, stages=stages)], pace),
+    )
+
+
+class PlanTimes(Struct, frozen=True, kw_only=True):
+    """What a plan is expected to take, or what is left of it."""
+
+    module: Range
+    stages: dict[Place, Range]
+    """Only stages with something left to do."""
+    modules: int
+    """Modules finished so far that this rests on; 0 for the starting guess alone."""
+    resting_on: str
+    """The same in words."""
+
+    def words(self) -> tuple[str, ...]:
+        """The module's time and what it rests on."""
+        if not self.stages:
+            return ()
+        return (f"Time at the bench: {in_words(self.module)}, four times out of five; {self.resting_on}.",)
+
+    def of_stage(self, stage: Stage) -> str:
+        """A stage's time in words; empty when nothing is left of it."""
+        found = self.stages.get(stage.key)
+        return in_words(found) if found else ""
+
+    def as_data(self) -> dict[str, Any]:
+        """Plain data, in seconds."""
+        return {
+            "module": self.module,
+            "stages": [
+                {"name": name, "board": board, "left": each} for (name, board), each in self.stages.items()
+            ],
+            "modules": self.modules,
+        }
+
+
+def plan_times(plan: Plan, progress: Progress | None, known: Learned, build: str = "") -> PlanTimes:
+    """Time for each stage that is left, and for all of them together."""
+    pace = known.pace
+    begun = pace.begun(build, plan.kit)
+    stages = _left(plan, progress)
+    return PlanTimes(
+        module=left([Work(build=build, begun=begun, stages=stages)], pace),
+        stages={stage.place: left([Work(build=build, begun=begun, stages=(stage,))], pace) for stage in stages},
+        modules=known.modules,
+        resting_on=known.resting_on,
+    )
+
+
+def _left(plan: Plan, progress: Progress | None) -> tuple[StageLeft, ...]:
+    if progress is None:
+        return stages_left(plan, frozenset())
+    return stages_left(plan, progress.done, {count.place for count in progress.counts})

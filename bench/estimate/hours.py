@@ -1,0 +1,64 @@
+"""Times to come in words: no finer than a forecast can be."""
+
+from __future__ import annotations
+
+from bench.estimate.forecast import Range
+
+
+def about(seconds: float) -> str:
+    """A time to come, rounded to what anybody would promise.
+
+    >>> [about(seconds) for seconds in (0, 42, 100, 1000, 2000, 3900, 12_000, 50_000)]
+    ['0 min', '40 s', '2 min', '17 min', '35 min', '1 h 05', '3 h 20', '14 h']
+    """
+    if seconds < 5:
+        return "0 min"
+    if seconds < 95:
+        return f"{max(1, round(seconds / 10)) * 10} s"
+    minutes = seconds / 60
+    grain = 1 if minutes < 20 else 5 if minutes < 180 else 10 if minutes < 720 else 60
+    whole = max(1, round(minutes / grain)) * grain
+    if whole < 60:
+        return f"{whole} min"
+    return f"{whole // 60} h {whole % 60:02d}" if whole % 60 else f"{whole // 60} h"
+
+
+def between(time: Range) -> str:
+    """The two ends of a range.
+
+    >>> between(Range(likely=4000, low=3900, high=6900, mean=4200))
+    '1 h 05 to 1 h 55'
+    >>> between(Range(likely=60, low=40, high=80, mean=60))
+    '40 to 80 s'
+    """
+    low, high = about(time.low), about(time.high)
+    if low == high:
+        return low
+    number, _, unit = low.partition(" ")
+    return f"{number if high.partition(' ')[2] == unit else low} to {high}"
+
+
+def in_words(time: Range) -> str:
+    """A range as a builder reads it.
+
+    >>> in_words(Range(likely=5000, low=3900, high=6900, mean=5200))
+    'about 1 h 25 (1 h 05 to 1 h 55)'
+    """
+    return f"about {about(time.likely)} ({between(time)})"
+
+
+def left_words(stage: Range, module: Range) -> tuple[str, ...]:
+    """The time left for a stage and its module in three short lines that line up; none when nothing is left.
+
+    >>> hour = Range(likely=5000, low=3900, high=6900, mean=5200)
+    >>> for line in left_words(Range(likely=60, low=40, high=80, mean=60), hour):
+    ...     print(line)
+    time left: likely (80 % range)
+    stage     60 s  40 to 80 s
+    module  1 h 25  1 h 05 to 1 h 55
+    """
+    if not module.likely:
+        return ()
+    named = (("stage", stage), ("module", module))
+    lines = [f"{name:<6}  {about(each.likely):>6}  {between(each)}" for name, each in named if each.likely]
+    return ("time left: likely (80 % range)", *lines)

@@ -1,0 +1,203 @@
+"""Learning a builder's pace from the log, and scoring each forecast against what happened.
+
+Stages are gone through in the order in which they ended, all builds together. Before each one its time is
+forecast from what was known until then, and so is the rest of its module at some of them; only then does the
+stage teach.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bench.estimate.forecast import Begun, Pace, Work, deviation, holds, pieces_of, terms_of
+from bench.estimate.observations import BuildDone, GroupLeft, StageDone, StageLeft
+from bench.estimate.pace_model import BUILD, forget, fresh, observe
+from bench.estimate.snag_rate import Snags
+
+LOOKS = 4
+"""The rest of a module is forecast this often: at its start, and as its work goes on."""
+_BELIEVABLE = 20.0
+"""Nobody is so many times faster or slower than the guess: such work was only recorded, or the clock ran on."""
+
+
+class Score(Struct, frozen=True, kw_only=True):
+    """One forecast and what came of it."""
+
+    build: str
+    what: str
+    """`stage`, or `rest` of the module."""
+    at: float
+    """How much of the module was done when it was made, 0 to 1 by the starting guess."""
+    deviation: float
+    """In standard deviations; see `forecast.deviation`."""
+    held: bool
+    """True when what happened lay in the range."""
+
+
+StageKey = tuple[str, str, float, float]
+"""UTC stamp of a stage's end, name of its build, its seconds, and the seconds that snags cost in it."""
+
+
+class Settled(Struct, frozen=True, kw_only=True):
+    """What was learned up to the first stage of the first build that is not finished: it stays so."""
+
+    stages: tuple[StageKey, ...] = ()
+    """Each stage gone through."""
+    pace: Pace | None = None
+    scores: tuple[Score, ...] = ()
+
+
+class Learned(Struct, frozen=True, kw_only=True):
+    """The pace after all builds, and how each forecast on the way fell out."""
+
+    pace: Pace
+    scores: tuple[Score, ...]
+    modules: int
+    """How many builds were finished."""
+    settled: Settled
+    """Hand it to `learn` the next time, which then begins there."""
+
+    @property
+    def resting_on(self) -> str:
+        """What forecasts from this rest on, in words."""
+        if not self.modules:
+            return "from a starting guess, no own module finished yet"
+        return f"from your own {self.modules} module{'s' * (self.modules != 1)} so far"
+
+
+def learn(builds: Sequence[BuildDone], settled: Settled | None = None) -> Learned:
+    """Go through all that was built; order of the argument does not matter.
+
+    `settled` is what an earlier call has found; it is used as far as it still holds.
+    """
+    replay = _Replay(builds)
+    order = sorted(
+        (stage.ended, number, at)
+        for number, build in enumerate(replay.builds)
+        for at, stage in enumerate(build.stages)
+    )
+    keys = tuple(replay.key(number, at) for _, number, at in order)
+    lasting = next(
+        (at for at, (_, number, _) in enumerate(order) if not replay.builds[number].finished), len(order)
+    )
+    begun = replay.resume(settled, keys[:lasting]) if settled else 0
+    for _, number, at in order[begun:lasting]:
+        replay.stage(number, at)
+    settled = Settled(stages=keys[:lasting], pace=replay.pace, scores=tuple(replay.scores))
+    for _, number, at in order[lasting:]:
+        replay.stage(number, at)
+    return Learned(
+        pace=replay.pace,
+        scores=tuple(replay.scores),
+        modules=sum(build.finished for build in replay.builds),
+        settled=settled,
+    )
+
+
+class _Replay:
+    def __init__(self, builds: Iterable[BuildDone]) -> None:
+        self.builds = sorted(builds, key=lambda each: (each.started, each.build))
+        begun: dict[str, Begun] = {}
+        of_kit: dict[str, int] = {}
+        for number, build in enumerate(self.builds, 1):
+            of_kit[build.kit] = of_kit.get(build.kit, 0) + 1
+            begun[build.build] = Begun(kit=build.kit, of_kit=of_kit[build.kit], of_all=number)
+        self.pace = Pace(
+            belief=fresh(),
+            snags=Snags(),
+            builds=begun,
+            of_kit=of_kit,
+        )
+        self.scores: list[Score] = []
+        self._looks = [_looks(build) for build in self.builds]
+
+    def key(self, number: int, at: int) -> StageKey:
+        """What tells a stage from every other, and from itself after a correction."""
+        stage = self.builds[number].stages[at]
+        return stage.ended, self.builds[number].build, stage.seconds, sum(stage.costs)
+
+    def resume(self, settled: Settled, keys: tuple[StageKey, ...]) -> int:
+        """Begin with what was learned before, if it came from the first of these stages; how many those are."""
+        many, before = len(settled.stages), settled.pace
+        if before is None or keys[:many] != settled.stages:
+            return 0
+        if any(before.builds[name] != self.pace.builds[name] for _, name, *_ in settled.stages):
+            return 0
+        self.pace = replace(before, builds=self.pace.builds, of_kit=self.pace.of_kit)
+        self.scores = list(settled.scores)
+        return many
+
+    def stage(self, number: int, at: int) -> None:
+        """Forecast one stage, and where it is time for it the rest of its module; then learn from it."""
+        build, stage = self.builds[number], self.builds[number].stages[at]
+        if stage.whole and _worked(stage):
+            self._score(build, "stage", (stage,), self._looks[number].get(at, 0.0))
+        if build.finished and at in self._looks[number] and any(map(_worked, build.stages[at:])):
+            self._score(build, "rest", build.stages[at:], self._looks[number][at])
+        self._teach(build, stage)
+        if at == len(build.stages) - 1 and build.finished:
+            self.pace = replace(self.pace, belief=forget(self.pace.belief, BUILD + build.build))
+
+    def _score(self, build: BuildDone, what: str, stages: Sequence[StageDone], at: float) -> None:
+        seconds = sum(stage.seconds for stage in stages)
+        work = Work(build=build.build, begun=self.pace.builds[build.build], stages=tuple(map(_as_left, stages)))
+        pieces = pieces_of([work], self.pace.belief, self.pace.snags)
+        if not pieces:
+            return
+        off = deviation(pieces, seconds)
+        score = Score(build=build.build, what=what, at=at, deviation=off, held=holds(off))
+        self.scores.append(score)
+
+    def _teach(self, build: BuildDone, stage: StageDone) -> None:
+        begun, belief = self.pace.builds[build.build], self.pace.belief
+        for done in stage.groups:
+            ratio = done.seconds / done.guess
+            if not 1 / _BELIEVABLE < ratio < _BELIEVABLE:
+                continue
+            off = done.time_squares - 2 * ratio * done.products + ratio * ratio * done.squares
+            scatter = max(0.0, off) / (ratio * ratio * done.squares) * done.pieces
+            belief = observe(
+                belief,
+                terms_of(build.build, begun, done.group),
+                done.group,
+                ratio,
+                done.guess * done.guess / done.squares,
+                done.pieces,
+                scatter,
+            )
+        snags = self.pace.snags.with_stage(build.build, stage.joints, stage.late, stage.costs)
+        self.pace = replace(self.pace, belief=belief, snags=snags)
+
+
+def _worked(stage: StageDone) -> bool:
+    """False for a stage whose keys were pressed, but not for work."""
+    return _BELIEVABLE * stage.seconds > sum(group.guess for group in stage.groups)
+
+
+def _looks(build: BuildDone) -> dict[int, float]:
+    """Stages before which the rest of the module is forecast -> how much of the module was done then."""
+    weights = [sum(group.guess for group in stage.groups) for stage in build.stages]
+    total = sum(weights) or 1.0
+    found: dict[int, float] = {}
+    done, wanted = 0.0, 0
+    for at, weight in enumerate(weights):
+        if done / total >= wanted / LOOKS:
+            found[at] = done / total
+            wanted += 1
+        done += weight
+    return found
+
+
+def _as_left(stage: StageDone) -> StageLeft:
+    """A stage as it was before it was done."""
+    return StageLeft(
+        place=stage.place,
+        groups=tuple(
+            GroupLeft(group=group.group, guess=group.guess, squares=group.squares) for group in stage.groups
+        ),
+        joints=stage.joints,
+        late=stage.late,
+    )

@@ -1,0 +1,118 @@
+"""The builder's record in words, for the terminal and for the screen; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from bench.estimate.hours import about
+from bench.estimate.stats import KindSpeed, OwnRecord, Repeats, SnagRate
+
+Line = tuple[str, str]
+"""Text and its look: `head`, `plain`, `faint` or `way`."""
+
+_HELD = {
+    "stage": "a stage",
+    "module": "a module, before its first step",
+    "rest": "the rest of a module, on the way",
+}
+
+
+def record_lines(record: OwnRecord, name_width: int = 0) -> list[Line]:
+    """The whole record; names are filled up to `name_width` cells where there is room for columns."""
+    if not record.builds:
+        return [
+            ("Your record is empty: there is no build yet.", "plain"),
+            ("Each step you do at the bench goes into it.", "plain"),
+        ]
+    lines: list[Line] = [(_headline(record), "head")]
+    for title, about_it, rows in (
+        ("How fast", "", list(map(_speed, record.kinds))),
+        (
+            f"Snags: {record.snags}, {_minutes(record.snag_minutes)} lost",
+            "Snags in a hundred joints; in brackets where the true rate lies, 19 times out of 20."
+            if record.by_kind or record.by_stage
+            else "",
+            [*map(_rate, record.by_kind), *map(_rate, record.by_stage)],
+        ),
+        ("Where they came to light", "", list(_found(record))),
+        (
+            "The same kit again",
+            "Hours at the bench, one build after the other.",
+            list(map(_again, record.repeats)),
+        ),
+        (
+            "How past forecasts held",
+            "A range promises four times out of five.",
+            list(_held(record)),
+        ),
+    ):
+        if not rows and not (title.startswith("Snags") and record.joints):
+            continue
+        lines += [("", "plain"), (title, "head")]
+        lines += [(about_it, "faint")] if about_it else []
+        lines += [
+            (f"  {name:<{name_width}}  {words}" if name_width else f"{name}: {words}", "plain")
+            for name, words in rows
+        ]
+    return lines
+
+
+def _headline(record: OwnRecord) -> str:
+    builds = "1 build" if record.builds == 1 else f"{record.builds} builds"
+    return (
+        f"Your record: {builds}, {record.finished} finished, {about(record.seconds)} at the bench, "
+        f"{record.joints} joints"
+    )
+
+
+def _speed(kind: KindSpeed) -> tuple[str, str]:
+    words = f"{kind.joints} joints at {kind.seconds_per_joint:.0f} s, {kind.seconds_per_part:.0f} s a part"
+    if kind.trend is not None:
+        words += _trend(kind.trend)
+    return kind.kind, words
+
+
+def _trend(ratio: float) -> str:
+    change = round(100 * (ratio - 1))
+    if ratio >= 2:
+        return f", lately {ratio:.1f} times as long"
+    if abs(change) < 3:
+        return ", steady"
+    return f", lately {abs(change)} % {'slower' if change > 0 else 'faster'}"
+
+
+def _minutes(minutes: float) -> str:
+    """Minutes lost, to the minute, halves upwards: a fact, not a forecast."""
+    whole = int(minutes + 0.5)
+    if whole < 60:
+        return f"{whole} min" if whole else "under 1 min"
+    return f"{whole // 60} h {whole % 60:02d} min"
+
+
+def _rate(rate: SnagRate) -> tuple[str, str]:
+    lost = f", {_minutes(rate.minutes)} lost" if rate.minutes else ""
+    limits = f"{rate.per_hundred:.1f} ({rate.low:.1f} to {rate.high:.1f})"
+    return rate.name, f"{rate.snags} in {rate.joints} joints: {limits}{lost}"
+
+
+def _found(record: OwnRecord) -> Iterator[tuple[str, str]]:
+    for each in record.found:
+        lost = f", {_minutes(each.minutes)} lost" if each.minutes else ""
+        yield each.where, f"{each.snags} snag{'s' * (each.snags != 1)}{lost}"
+    if record.readings:
+        yield "readings", f"{record.readings_out} of {record.readings} were out"
+    if record.counts:
+        yield "joints counted", f"{record.counts_off} of {record.counts} counts were off"
+
+
+def _again(repeats: Repeats) -> tuple[str, str]:
+    words = ", ".join(f"{hours:.1f}" for hours in repeats.hours)
+    if repeats.rate is not None:
+        words += f"; each doubling brings a build to {100 * repeats.rate:.0f} %"
+    return repeats.kit, words
+
+
+def _held(record: OwnRecord) -> Iterator[tuple[str, str]]:
+    for each in record.held:
+        share = f" ({100 * each.held / each.forecasts:.0f} %)" if each.forecasts >= 10 else ""
+        yield _HELD[each.what], f"{each.held} of {each.forecasts} held{share}"

@@ -1,0 +1,317 @@
+"""One line of a kit file's parts list, and what follows from it when the file does not say."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from collections.abc import Sequence
+
+from bench.errors import BenchError
+from bench.kit.fields import Reader, counted, quoted, shape
+from bench.kit.kit import SIDES, PartLine
+from bench.kit.quantities import check_part
+from bench.kit.yaml_text import Map, Node, Seq, Text
+from bench.parts.designators import class_letters, natural_key, parse_refs
+from bench.parts.kinds import KINDS, MOUNTS, guess_kind, height_for, joints_for, kind_named
+from bench.parts.pins import pins_of
+from bench.parts.prints import surface_mounted
+
+PART_KEYS = (
+    "refs", "value", "quantity", "kind", "mount", "height", "joints", "package", "socket", "tolerance",
+    "voltage", "marking", "section", "caution", "note", "optional", "at", "side", "nets", "with",
+)  # fmt: skip
+"""The keys of a parts line."""
+MOST_PARTS = 10_000
+"""Most parts in one line."""
+MOST_MM = 10_000.0
+"""Farthest position from the origin, in mm."""
+VALUE_NEEDED = frozenset(
+    (
+        "resistor", "resistor network", "thermistor", "diode", "Zener diode", "Schottky diode",
+        "ceramic capacitor", "film capacitor", "electrolytic capacitor", "bipolar electrolytic capacitor",
+        "tantalum capacitor", "inductor", "crystal", "ceramic resonator", "transistor", "JFET", "MOSFET",
+        "thyristor", "voltage regulator", "voltage reference", "IC", "optocoupler", "fuse",
+        "resettable fuse", "trimmer", "potentiometer", "slide potentiometer", "valve",
+    )
+)  # fmt: skip
+"""Kinds that nobody can pick from the bag without a value."""
+_SOCKETS = {"valve": "valve socket", "module": "pin socket", "fuse": "fuse holder"}
+"""What a socket is where it is not an IC socket."""
+_SIDE_WORDS = {"front": "front", "top": "front", "back": "back", "bottom": "back"}
+_BY_NATURE = frozenset(
+    (
+        "test point", "resistor", "thermistor", "varistor", "photoresistor", "wire link", "ferrite bead",
+        "diode", "Zener diode", "Schottky diode", "LED", "bridge rectifier", "ceramic capacitor",
+        "film capacitor", "electrolytic capacitor", "bipolar electrolytic capacitor", "tantalum capacitor",
+        "inductor", "crystal", "resettable fuse", "fuse", "transistor", "JFET", "MOSFET", "thyristor",
+        "voltage regulator", "trimmer",
+    )
+)  # fmt: skip
+"""Kinds whose usual number of joints is that of nearly all of them."""
+
+
+def part_line(
+    reader: Reader, entry: Map, written: Sequence[str], sections: Sequence[str], usual_side: str = ""
+) -> PartLine | None:
+    """The parts line in `entry` with its designators; None, with faults noted, when it is not sound.
+
+    `usual_side` is the side of the board where the line does not say.
+    """
+    if not entry.entries:
+        return None
+    reader.known(entry, PART_KEYS)
+    faults_before = reader.count
+    value = reader.text(entry, "value")
+    package, socket = reader.text(entry, "package"), reader.text(entry, "socket")
+    if socket.strip().casefold() in ("yes", "no", "true", "false"):
+        what = f'"socket" is {quoted(socket)}'
+        reader.fault(entry.line_of("socket"), what, "write its size, such as DIP-8, or leave `socket` out")
+    quantity = _quantity(reader, entry, written)
+    kind, guessed = _kind(reader, entry, written, value, package)
+    mount = reader.choice(entry, "mount", MOUNTS)
+    height = reader.whole(entry, "height", least=1, most=9)
+    joints = reader.whole(entry, "joints", most=1000)
+    section = _section(reader, entry, sections)
+    places = _positions(reader, entry, quantity or 0)
+    sides = read_sides(reader, entry, quantity or 0) or (usual_side,) * len(written if usual_side else ())
+    texts = {
+        key: reader.text(entry, key, lines=key == "note") for key in ("tolerance", "voltage", "marking", "note")
+    }
+    cautions = reader.texts(entry, "caution")
+    optional = reader.flag(entry, "optional")
+    check_part(reader, entry, kind, value)
+    without_value = not value.strip() and isinstance(entry.get("value"), Text | None)
+    if kind and without_value and (kind in VALUE_NEEDED or not written):
+        need = f"a {kind} without a value" if written else "a line with neither designator nor value"
+        reader.fault(entry.line, need, "add `value: ...`")
+    if quantity is None or not kind or reader.count > faults_before:
+        return None
+    mount = mount or usual_mount(kind, value, package)
+    usual = usual_joints(kind, package, value, socket)
+    order = sorted(range(len(written)), key=lambda at: natural_key(written[at]))
+    soldered = usual if joints is None else joints
+    return PartLine(
+        refs=tuple(written[at] for at in order),
+        value=value,
+        kind=kind,
+        kind_guessed=guessed,
+        quantity=quantity,
+        joints=0 if socket else soldered,
+        joints_guessed=joints is None and not joints_certain(kind, package, value, socket),
+        mount=mount,
+        height=height_for(kind, mount) if height is None else height,
+        package=package,
+        socket=socket,
+        socket_joints=soldered if socket else 0,
+        section=section,
+        cautions=cautions,
+        optional=optional,
+        positions=tuple(places[at] for at in order) if places and written else places,
+        sides=tuple(sides[at] for at in order) if sides and written else (),
+        nets=reader.texts(entry, "nets"),
+        joined_with=joined_refs(reader, entry, written),
+        line=entry.line,
+        **texts,
+    )
+
+
+def usual_joints(kind: str, package: str, value: str, socket: str) -> int:
+    """Solder joints of one such part when the file does not say: its socket's when it has one."""
+    return (
+        joints_for(_SOCKETS.get(kind, "IC socket"), socket, value)
+        if socket
+        else joints_for(kind, package, value)
+    )
+
+
+def joints_certain(kind: str, package: str, value: str, socket: str) -> bool:
+    """True when the usual number of joints is no guess: by the nature of the part, or stated by its package.
+
+    >>> joints_certain("resistor", "", "4k7", ""), joints_certain("IC", "DIP-8", "TL072", "")
+    (True, True)
+    >>> joints_certain("relay", "", "5 V", ""), joints_certain("pin header", "", "2x5", "")
+    (False, True)
+    """
+    if socket:
+        return pins_of(_SOCKETS.get(kind, "IC socket"), socket, value) is not None
+    return kind in _BY_NATURE or not joints_for(kind) or pins_of(kind, package, value) is not None
+
+
+def likely_kind(refs: Sequence[str], value: str, package: str) -> str | None:
+    """The kind that class letters and value point to, when all designators agree on one."""
+    kinds = {guess_kind(letters, value, package) for letters in {class_letters(ref) for ref in refs} or {""}}
+    return kinds.pop() if len(kinds) == 1 else None
+
+
+def written_refs(reader: Reader, entry: Map) -> tuple[str, ...]:
+    """The designators of the parts line in `entry`, in the order of the file."""
+    line = entry.line_of("refs")
+    node = entry.get("refs")
+    if node is None:
+        return ()
+    faults_before = reader.count
+    text = ", ".join(reader.texts(entry, "refs"))
+    if not text:
+        if reader.count == faults_before:
+            reader.fault(line, '"refs" is empty', "give designators, or take `refs` out for hardware")
+        return ()
+    if _stands_for(text) > MOST_PARTS:
+        reader.fault(line, f"more than {MOST_PARTS} designators in one line", "is a range mistyped?")
+        return ()
+    try:
+        refs = parse_refs(text)
+    except BenchError as error:
+        reader.fault(line, error.what, error.hint or 'write designators such as "R1-R4, R9"')
+        return ()
+    if not refs:
+        reader.fault(line, f"no designators in {quoted(text)}", 'write designators such as "R1-R4, R9"')
+    for ref, times in Counter(refs).items():
+        if times > 1:
+            reader.fault(line, f"{ref} stands {times} times in this line", "keep it once")
+    return refs
+
+
+def _stands_for(text: str) -> int:
+    """How many designators a text names, roughly, without writing them out.
+
+    >>> _stands_for("R1-R4, R9")
+    6
+    """
+    ranges = re.findall(
+        r"([0-9]{1,12})\s*(?:[-~…\u2010-\u2015\u2212]|\.\.+|to|bis)\s*[^\W\d]*\$?([0-9]{1,12})", text
+    )
+    return len(re.split(r"[\s,;]+", text)) + sum(max(0, int(last) - int(first) + 1) for first, last in ranges)
+
+
+def joined_refs(reader: Reader, entry: Map, own: Sequence[str]) -> tuple[str, ...]:
+    """The designators under `with`, those of the line itself being a fault."""
+    if entry.get("with") is None:
+        return ()
+    line, text = entry.line_of("with"), ", ".join(reader.texts(entry, "with"))
+    hint = "name designators of this board, such as `with: Q1`"
+    try:
+        refs = parse_refs(text) if _stands_for(text) <= MOST_PARTS else ()
+    except BenchError as error:
+        reader.fault(line, error.what, error.hint or hint)
+        return ()
+    if not refs:
+        reader.fault(line, f'no designators in "with": {quoted(text)}', hint)
+    for ref in refs:
+        if ref in own:
+            reader.fault(line, f"{ref} is to go in with itself", "take it out of `with`")
+    return tuple(dict.fromkeys(ref for ref in refs if ref not in own))
+
+
+def usual_mount(kind: str, value: str, package: str) -> str:
+    """How such a part sits when nobody says; one without legs sits on its board, also an LED."""
+    usual = KINDS[kind].mount
+    return "board" if usual in ("panel", "chassis") and surface_mounted(kind, value, package) else usual
+
+
+def _quantity(reader: Reader, entry: Map, refs: Sequence[str]) -> int | None:
+    """How many parts; None after a fault."""
+    stated = reader.whole(entry, "quantity", least=1, most=MOST_PARTS)
+    if entry.get("quantity") is not None and stated is None:
+        return None
+    if refs and stated is not None and stated != len(refs):
+        reader.fault(
+            entry.line_of("quantity"),
+            f'"quantity" is {stated}, but the line has {counted(len(refs), "designator")}',
+            "find out which is right; with designators `quantity` can be left out",
+        )
+        return None
+    return len(refs) or stated or 1
+
+
+def _kind(reader: Reader, entry: Map, refs: Sequence[str], value: str, package: str) -> tuple[str, bool]:
+    """Name of the kind, empty after a fault, and whether it was guessed."""
+    stated = reader.text(entry, "kind")
+    if stated.strip():
+        kind = kind_named(stated)
+        if kind is None:
+            reader.fault(entry.line_of("kind"), f"unknown kind {quoted(stated)}", reader.suggest(stated, KINDS))
+            return "", False
+        return kind.name, False
+    if not refs and entry.get("refs") is not None:
+        return "", False
+    guess = likely_kind(refs, value, package)
+    if guess is None:
+        named = refs[0] if refs else quoted(value)
+        what = f"the kind of {named} cannot be told from designator and value"
+        if len({class_letters(ref) for ref in refs}) > 1:
+            what = "designators of different kinds in one line"
+        reader.fault(entry.line, what, "add a kind, such as `kind: resistor`, or split the line")
+        return "", False
+    return guess, True
+
+
+def _section(reader: Reader, entry: Map, sections: Sequence[str]) -> str:
+    """The section, spelled as in the kit's list of sections where there is one."""
+    return reader.choice(entry, "section", sections) if sections else reader.text(entry, "section")
+
+
+def read_sides(reader: Reader, entry: Map, parts: int) -> tuple[str, ...]:
+    """The side of the board that each part sits on: one for all of them, or a list in the order of the file."""
+    words = reader.texts(entry, "side")
+    line = entry.line_of("side")
+    found = []
+    for word in words:
+        plain = word.strip().casefold()
+        if plain not in _SIDE_WORDS:
+            reader.fault(line, f'"side" is {quoted(word)}', reader.suggest(word, SIDES))
+            return ()
+        found.append(_SIDE_WORDS[plain])
+    if len(found) == 1:
+        return tuple(found * parts)
+    if parts and found and len(found) != parts:
+        what = f"{counted(len(found), 'side')} for {counted(parts, 'part')}"
+        reader.fault(line, what, "give one side for all of them, or one for each")
+        return ()
+    return tuple(found)
+
+
+def _positions(reader: Reader, entry: Map, parts: int) -> tuple[tuple[float, float], ...]:
+    """Positions in the order of the file."""
+    node = entry.get("at")
+    if node is None:
+        return ()
+    line = entry.line_of("at")
+    hint = "write a pair of numbers in mm for each part: at: [[10, 20], [15, 20]]"
+    if not isinstance(node, Seq):
+        reader.fault(line, f'"at" should be a list of positions, not {shape(node)}', hint)
+        return ()
+    pairs: Sequence[Node] = node.items
+    if len(pairs) == 2 and all(isinstance(item, Text) for item in pairs):
+        pairs = (node,)
+    found = []
+    for pair in pairs:
+        numbers = [_mm(item) for item in pair.items] if isinstance(pair, Seq) else []
+        match numbers:
+            case [float() as x, float() as y]:
+                found.append((x, y))
+            case _:
+                reader.fault(pair.line, "a position that is not a pair of numbers in mm", hint)
+                return ()
+    if parts and len(found) != parts:
+        reader.fault(line, f"{counted(len(found), 'position')} for {counted(parts, 'part')}", hint)
+    return tuple(found)
+
+
+def size_of(reader: Reader, entry: Map) -> tuple[float, float] | None:
+    """Width and height of a board in mm; None when not given or wrong."""
+    node = entry.get("size")
+    if node is None:
+        return None
+    match [_mm(item) for item in node.items] if isinstance(node, Seq) else []:
+        case [float() as width, float() as height] if width > 0 and height > 0:
+            return width, height
+    reader.fault(entry.line_of("size"), '"size" is no width and height in mm', "write `size: [60, 100]`")
+    return None
+
+
+def _mm(node: Node) -> float | None:
+    if not isinstance(node, Text) or not re.fullmatch(r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)", node.value.strip()):
+        return None
+    number = float(node.value)
+    return number if math.isfinite(number) and abs(number) <= MOST_MM else None

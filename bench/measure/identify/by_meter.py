@@ -1,0 +1,228 @@
+"""What a meter shows, held against the lines of a kit, or against preferred values without one.
+
+A part is possible when its tolerance and the meter's own error, with the guard band of `verdict`, allow the
+reading. Possible parts are ordered by how likely the reading is for each, all being equally likely before: the
+probability that the true value lies within the part's limits, divided by their width.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+
+from msgspec.structs import replace
+
+from bench.measure.identify.candidates import Answer, Candidate, RuledOut, apart, distance, grouped
+from bench.measure.identify.kit_lines import Line, named
+from bench.measure.identify.limits import (
+    Limits,
+    limits_of_all_drops,
+    limits_of_drops,
+    limits_of_lines,
+    limits_of_preferred,
+    nearest_preferred,
+)
+from bench.measure.verdict.meter import Meter
+from bench.measure.verdict.meter_input import Reading, ReadingError, parse_reading
+from bench.measure.verdict.verdict import Verdict, judge
+from bench.parts.colours import ColourError, encode
+from bench.parts.decode_marking import CAPACITORS
+from bench.parts.junctions import drops_of
+from bench.parts.quantity import Quantity, show
+
+MEASURED = ("ohm", "farad", "henry", "volt")
+"""Units of readings that say which part it is; volts are those of a diode test."""
+MOST_PREFERRED = 5
+"""Without a line of a kit, no more preferred values than this are offered."""
+FEW_OHMS = Decimal(1)
+"""Below this it can as well be a link or a short."""
+_DIODE_TEST = "forward voltage, by a meter's diode test"
+_LEAST = 1e-12
+"""Probability below which all that is possible is equally unlikely."""
+DIODE_TEST_ENDS = Decimal("3.6")
+"""Volts: what a diode test can show at most, about: common practice."""
+
+
+def by_meter(reading: Reading, lines: Sequence[Line], boards: int, meter: Meter) -> Answer:
+    """What a reading in ohms, farads, henries or volts (a diode test) can be; 0 boards is no kit.
+
+    Raises ReadingError for a resistance or capacitance below zero.
+    """
+    amount, unit = reading.amount, reading.unit
+    if amount is None:
+        return when_open(lines, meter)
+    if amount < 0 and unit != "volt":
+        raise ReadingError(
+            f"{reading.words} is below zero", hint="take the power off, discharge the part, and read again"
+        )
+    if not amount:
+        return _nothing(unit, lines)
+    remarks: list[str] = []
+    if amount < 0:
+        reading, amount = parse_reading(reading.text.strip().lstrip("-−"), unit), -amount
+        remarks.append("below zero: the probes are the other way round")
+    if unit == "volt" and amount > DIODE_TEST_ENDS:
+        return Answer(remarks=(f"{reading.words} is more than a diode test shows",))
+    if unit == "volt":
+        source = _DIODE_TEST
+        tried, otherwise = tuple(limits_of_drops(lines)), tuple(limits_of_all_drops())
+        remarks.append("a junction of a transistor reads like a silicon diode")
+    else:
+        source = "meter reading"
+        tried, otherwise = tuple(limits_of_lines(lines, unit)), tuple(limits_of_preferred(amount, unit))
+    found, verdict = _weigh(reading, tried, meter, source)
+    if not found.candidates:
+        usual, other = _weigh(reading, otherwise, meter, source)
+        candidates = usual.candidates if unit == "volt" else _nearest(usual.candidates, amount)
+        out = found.ruled_out if boards else usual.ruled_out if unit == "volt" else ()
+        found, verdict = Answer(candidates=candidates, ruled_out=out), other or verdict
+    if unit == "ohm" and amount < FEW_OHMS:
+        found = replace(found, candidates=(*found.candidates, *_link(lines)))
+        remarks.append("at so few ohms take off what the probes read when touched together")
+    remarks[:0] = _too_close(found.candidates, boards)
+    remarks.append(nearest_preferred(amount, unit))
+    remarks.append(verdict.guard_words if verdict else "")
+    return replace(found, remarks=tuple(filter(None, remarks)))
+
+
+def when_open(lines: Sequence[Line], meter: Meter) -> Answer:
+    """What a meter that shows OL says: nothing conducts, or it is more than the largest range."""
+    ranges = meter.ranges("ohm")
+    most = ranges[-1].full_scale if ranges else None
+    beyond = [
+        line for line in lines
+        if most is not None and line.limits is not None and line.amount is not None
+        and line.amount.unit == "ohm" and line.limits[1] > most
+    ]  # fmt: skip
+    diodes = tuple(line for line in lines if drops_of(line.part.kind, line.part.value))
+    capacitors = tuple(line for line in lines if line.part.kind in CAPACITORS)
+    found = [
+        Candidate(text=group[0].text, source="meter shows OL", kind=group[0].part.kind, lines=group,
+                  amount=group[0].amount, why=("more than the meter's largest range",))
+        for group in grouped(beyond)
+    ]  # fmt: skip
+    found += [
+        Candidate(text=text, source="meter shows OL", lines=its, why=(why,))
+        for text, its, why in (
+            ("a diode or LED with the probes the wrong way round", diodes,
+             "swap the probes; many meters cannot light blue and white LEDs and show OL both ways"),
+            ("a capacitor on an ohms range", capacitors, "once charged a good one conducts nothing"),
+            ("an open part, or probes that do not touch", (), "touch the probes together: that must read 0"),
+        )
+    ]  # fmt: skip
+    said = f"more than {show(Quantity(amount=most, unit='ohm'))}, or no connection" if most else "no connection"
+    return Answer(candidates=tuple(found), remarks=(f"OL means {said}",))
+
+
+def _nearest(found: Sequence[Candidate], amount: Decimal) -> tuple[Candidate, ...]:
+    """The few candidates nearest to the reading, nearest first, each value once with its first tolerance."""
+    tightest = {each.amount.amount: each for each in reversed(found) if each.amount}
+    return tuple(tightest[worth] for worth in sorted(tightest, key=lambda worth: distance(amount, worth)))[
+        :MOST_PREFERRED
+    ]
+
+
+def _nothing(unit: str, lines: Sequence[Line]) -> Answer:
+    """What a reading of just nothing can be."""
+    if unit == "ohm":
+        return Answer(candidates=tuple(_link(lines)))
+    if unit == "volt":
+        short = Candidate(text="a short", source=_DIODE_TEST)
+        return Answer(candidates=(short,), remarks=("0 V both ways: the junction is shorted",))
+    return Answer(remarks=(f"no {unit} at all: the part is open, or the probes do not touch",))
+
+
+def _link(lines: Sequence[Line]) -> Iterator[Candidate]:
+    """What nearly no ohms can be beside a resistor."""
+    links = tuple(line for line in lines if line.part.kind == "wire link")
+    yield Candidate(
+        text="a link, or a short", source="meter reading", kind="wire link", lines=links,
+        why=("a coil, a fuse and a bead read as little",),
+    )  # fmt: skip
+
+
+def _too_close(found: Sequence[Candidate], boards: int) -> Iterator[str]:
+    """What this reading cannot tell apart, one sentence for each look of parts."""
+    by_look: dict[str, list[Candidate]] = {}
+    for each in found:
+        by_look.setdefault(each.lines[0].look if each.lines else "", []).append(each)
+    for several in by_look.values():
+        several = [each for each in several if each.weight]
+        if len(several) < 2:
+            continue
+        texts = [f"{each.text} ({named(each.lines, boards)})" if each.lines else each.text for each in several]
+        said = f"too close to call between {', '.join(texts[:-1])} and {texts[-1]}"
+        bands = [" ".join(code) for each in several if (code := _bands(each))]
+        if len(set(bands)) == len(several):
+            said += f"; compare the bands: {'; or '.join(bands)}"
+        yield said
+
+
+def _bands(candidate: Candidate) -> tuple[str, ...]:
+    """The bands of a resistor, empty for anything else."""
+    if candidate.kind != "resistor" or candidate.ohms is None:
+        return ()
+    try:
+        return encode(candidate.ohms, candidate.lines[0].above if candidate.lines else None)
+    except ColourError:
+        return ()
+
+
+def _weigh(
+    reading: Reading, tried: Sequence[Limits], meter: Meter, source: str
+) -> tuple[Answer, Verdict | None]:
+    """Candidates, best first, and what is ruled out, nearest first; with a verdict for the meter's error."""
+    fits: list[Candidate] = []
+    out: list[tuple[float, RuledOut]] = []
+    verdict = None
+    for one in tried:
+        verdict = judge(one.expectation, reading, meter)
+        if verdict.answer == "out":
+            out.append((_off(reading, one), _cannot(reading, one)))
+        else:
+            fits.append(_can(reading, one, verdict, source))
+    fits.sort(key=lambda candidate: -candidate.weight)
+    out.sort(key=lambda pair: pair[0])
+    return Answer(candidates=tuple(fits), ruled_out=tuple(each for _, each in out)), verdict
+
+
+def _can(reading: Reading, one: Limits, verdict: Verdict, source: str) -> Candidate:
+    said = f"{reading.words} is {_where(reading, one)}"
+    if verdict.answer == "too close to call":
+        said += ", at the edge of what this meter can tell"
+    return Candidate(
+        text=one.text, source=source, amount=one.amount, kind=one.kind, lines=one.lines,
+        why=(said, *((one.note,) if one.note else ())),
+        weight=max(verdict.probability or 0.0, _LEAST) / float(one.high - one.low),
+    )  # fmt: skip
+
+
+def _cannot(reading: Reading, one: Limits) -> RuledOut:
+    why = f"{reading.words} is {_where(reading, one)}"
+    if one.amount is None:
+        return RuledOut(text=one.text, why=why, lines=one.lines)
+    below, above = ((1 - one.low / one.amount.amount) * 100, (one.high / one.amount.amount - 1) * 100)
+    allowed = f"±{_lean(above)} %" if below == above else f"+{_lean(above)}/−{_lean(below)} %"
+    why += f", more than {allowed} and the meter's error allow"
+    return RuledOut(text=f"{one.text}, {one.kind}".rstrip(", "), why=why, lines=one.lines)
+
+
+def _lean(percent: Decimal) -> str:
+    return f"{percent.normalize():f}"
+
+
+def _where(reading: Reading, one: Limits) -> str:
+    """Where the reading lies, against the value or against a class's limits."""
+    measured = Quantity(amount=reading.amount or Decimal(0), unit=one.unit)
+    if one.amount is not None:
+        return apart(measured, one.amount)
+    if measured.amount < one.low:
+        return f"less than the {one.low:f} V from which such a part conducts"
+    if measured.amount > one.high:
+        return f"more than the {one.high:f} V that such a part drops"
+    return f"between {one.low:f} and {one.high:f} V"
+
+
+def _off(reading: Reading, one: Limits) -> float:
+    """How far outside the limits, by ratio, for sorting."""
+    return min(distance(reading.amount or Decimal(0), edge) for edge in (one.low, one.high))

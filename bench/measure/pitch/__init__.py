@@ -1,0 +1,1 @@
+"""The frequency of a steady tone in a recording."""

@@ -1,0 +1,1 @@
+"""Volts per octave: how an oscillator tracks, and which trimmer to turn how far."""

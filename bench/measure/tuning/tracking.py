@@ -1,0 +1,182 @@
+"""Tracking of an oscillator: scale error, offset and what bends at the top, each with its uncertainty.
+
+An octave is a doubling of frequency; 'ideal' is one octave for each volt through the wanted pitch. Cents
+are counted from there. With no wanted pitch, the equal-tempered note nearest to the lowest point serves.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from bench.measure.fit import Fit, fit_line, least_squares
+from bench.measure.tuning.points import Point, check_points
+from bench.measure.tuning.temperament import cents, nearest_note
+
+_STUDENT_95 = (12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23)
+"""Two-sided 95 % points of Student's t for 1 to 10 degrees of freedom."""
+NOTABLE_BEND = 1.0
+"""A bend at the top smaller than this, in cents, is not spoken of."""
+
+
+class PointResult(Struct, frozen=True, kw_only=True):
+    """One point compared with the ideal."""
+
+    volts: float
+    hertz: float
+    cents: float
+    """Above the ideal through the wanted pitch, cents."""
+    from_reference: float
+    """Above an ideal line through the lowest measured point, cents."""
+    residual: float
+    """Above the fitted line (bend left out), cents."""
+    note: str
+    """Nearest equal-tempered note, A4 = 440 Hz, C4 = note 60."""
+    note_cents: float
+    """Above that note, cents."""
+
+
+class Tracking(Struct, frozen=True, kw_only=True):
+    """What a set of points says about an oscillator that should give one octave a volt."""
+
+    points: tuple[PointResult, ...]
+    """In order of voltage."""
+    reference: Point
+    """The wanted pitch and its voltage; offset holds there."""
+    reference_given: bool
+    """False when the nearest equal-tempered note was taken."""
+    scale: float
+    """Scale error, cents per octave; above zero when octaves are too wide."""
+    scale_uncertainty: float | None
+    """Standard uncertainty from the scatter of the points; None when there are too few points."""
+    offset: float
+    """Cents above the wanted pitch at the reference voltage."""
+    offset_uncertainty: float | None
+    top: float
+    """How far the highest point leaves the line of the lower octaves, cents; 0 with fewer than 4 points."""
+    top_uncertainty: float | None
+    bent: bool
+    """True when `top` is too large for chance; scale and offset then hold for the lower octaves."""
+    curvature: float | None
+    """Quadratic term, cents per octave squared; None with fewer than 4 points."""
+    curvature_uncertainty: float | None
+    mean_scale: float
+    """Scale error of one straight line through all points, cents per octave."""
+    mean_offset: float
+    """Offset of that line, cents."""
+    scatter: float | None
+    """Standard deviation of the points about the fitted line or bend, cents."""
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def span(self) -> float:
+        """Octaves from the lowest point to the highest."""
+        return self.points[-1].volts - self.points[0].volts
+
+    @property
+    def worst(self) -> float:
+        """Greatest distance of a point from the ideal, cents."""
+        return max(abs(point.cents) for point in self.points)
+
+
+def analyse(points: Sequence[Point], target: Point | None = None) -> Tracking:
+    """Compare 2 to 12 points with one octave a volt; raises TrackingError when they cannot be used.
+
+    >>> found = analyse([Point(volts=v, hertz=55.0 * 2 ** (v * 1.005)) for v in range(6)])
+    >>> f"{found.scale:.4f}", f"{found.offset + 1:.4f}", found.bent
+    ('6.0000', '1.0000', False)
+    """
+    check_points(points)
+    ordered = sorted(points, key=lambda point: point.volts)
+    reference = target or _nearest_reference(ordered[0])
+    octaves = [point.volts - reference.volts for point in ordered]
+    above = [cents(p.hertz, reference.hertz) - 1200.0 * n for p, n in zip(ordered, octaves, strict=True)]
+    line = fit_line(octaves, above)
+    bend = _bend(octaves, above)
+    curve = _curve(octaves, above)
+    bent = bend is not None and _stands_out(bend, 2)
+    used = bend if bend is not None and bent else line
+    lowest = above[0]
+    results = tuple(
+        PointResult(
+            volts=point.volts,
+            hertz=point.hertz,
+            cents=value,
+            from_reference=value - lowest,
+            residual=value - used.coefficients[0] - used.coefficients[1] * n,
+            note=nearest_note(point.hertz)[0],
+            note_cents=nearest_note(point.hertz)[1],
+        )
+        for point, value, n in zip(ordered, above, octaves, strict=True)
+    )
+    return Tracking(
+        points=results,
+        reference=reference,
+        reference_given=target is not None,
+        scale=used.coefficients[1],
+        scale_uncertainty=used.uncertainty(1),
+        offset=used.coefficients[0],
+        offset_uncertainty=used.uncertainty(0),
+        top=bend.coefficients[2] if bend else 0.0,
+        top_uncertainty=bend.uncertainty(2) if bend else None,
+        bent=bent,
+        curvature=curve.coefficients[2] if curve else None,
+        curvature_uncertainty=curve.uncertainty(2) if curve else None,
+        mean_scale=line.coefficients[1],
+        mean_offset=line.coefficients[0],
+        scatter=used.scatter,
+        remarks=_remarks(used, bent),
+    )
+
+
+def _nearest_reference(lowest: Point) -> Point:
+    _, above = nearest_note(lowest.hertz)
+    return Point(volts=lowest.volts, hertz=lowest.hertz * 2.0 ** (-above / 1200.0))
+
+
+def _bend(octaves: list[float], above: list[float]) -> Fit | None:
+    """Line plus a departure that is 1 at the top point: growing as the frequency, or at the top alone.
+
+    A fixed dead time in each cycle flattens in proportion to frequency; slew limits strike the top alone.
+    The shape that fits clearly better is taken, else the first.
+    """
+    if len(octaves) < 4 or len(set(octaves)) < 4:
+        return None
+    top = max(octaves)
+    dead_time = least_squares([(1.0, n, 2.0 ** (n - top)) for n in octaves], above)
+    top_alone = least_squares([(1.0, n, 1.0 if n == top else 0.0) for n in octaves], above)
+    squares = [math.fsum(e * e for e in fit.residuals) for fit in (dead_time, top_alone)]
+    return top_alone if squares[1] < 0.25 * squares[0] else dead_time
+
+
+def _curve(octaves: list[float], above: list[float]) -> Fit | None:
+    if len(set(octaves)) < 4:
+        return None
+    return least_squares([(1.0, n, n * n) for n in octaves], above)
+
+
+def _stands_out(fit: Fit, index: int) -> bool:
+    """Whether a coefficient is larger than both NOTABLE_BEND and 95 % of chance."""
+    size, doubt = abs(fit.coefficients[index]), fit.uncertainty(index) or 0.0
+    return size > NOTABLE_BEND and size > _STUDENT_95[min(fit.freedom, len(_STUDENT_95)) - 1] * doubt
+
+
+def _remarks(fit: Fit, bent: bool) -> tuple[str, ...]:
+    remarks: list[str] = []
+    if fit.coefficients[1] < -1200.0:
+        remarks.append(
+            "the pitch falls as the volts rise: the volts were typed the wrong way round, or the control "
+            "voltage is inverted; turn nothing before that is found"
+        )
+    elif abs(fit.coefficients[1]) > 300.0:
+        remarks.append(
+            "the octaves are off by more than a quarter: this may be a hertz-per-volt oscillator, "
+            "or the volts are not what was typed"
+        )
+    if fit.freedom == 0:
+        remarks.append("these points fit any line exactly, so no uncertainty can be given: measure more")
+    if bent:
+        remarks.append("the top leaves the line of the lower octaves: the scale trimmer cannot mend that")
+    return tuple(remarks)

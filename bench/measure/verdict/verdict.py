@@ -1,0 +1,273 @@
+"""Is a reading within its limits, as far as this meter can tell: in, out, or too close to call.
+
+Sources: JCGM 106:2012 (probability of conformity); ILAC-G8:09/2019 (guard band w = U with k = 2: less than
+2.5 % false acceptance). A meter's stated accuracy is a limit, not a standard uncertainty, so it is divided by
+the root of three. A reading nearer to a limit than the guard band, on either side, is too close to call.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from typing import Literal
+
+from msgspec import Struct
+
+from bench.errors import BenchError
+from bench.measure.verdict.meaning import meaning, probes, size_counts
+from bench.measure.verdict.meter import DEFAULT_METER, Meter, MeterError, Range, choose_range, named_range
+from bench.measure.verdict.meter_input import Reading, ReadingError, parse_reading, read_against
+from bench.parts.expectation import Expectation, ExpectationError, parse_expectation, plural, show_amount
+
+__all__ = [
+    "Answer", "Expectation", "ExpectationError", "Reading", "ReadingError", "Verdict", "conformity", "judge",
+    "judge_text", "parse_expectation", "parse_reading", "read_against", "standard_uncertainty",
+]  # fmt: skip
+
+Answer = Literal["in", "out", "too close to call"]
+COVERAGE = 2
+"""Coverage factor k of the guard band."""
+
+
+class Verdict(Struct, frozen=True, kw_only=True):
+    """The answer, and all that it rests on."""
+
+    answer: Answer
+    words: str
+    """One sentence: the reading, the limits and where it lies."""
+    guard_words: str
+    """How far the meter may be off and the guard band that follows, in words and numbers."""
+    notes: tuple[str, ...]
+    """Anything the builder should know about this reading."""
+    accuracy: Decimal | None
+    """Limit of error of the meter at this reading, base unit; None where it plays no part."""
+    guard: Decimal | None
+    """Guard band, base unit; None where it plays no part."""
+    probability: float | None
+    """Probability that the true value is within the limits; None where it plays no part."""
+
+
+def conformity(value: float, uncertainty: float, low: float | None, high: float | None) -> float:
+    """Probability that the true value lies within the limits, for a normal error (JCGM 106:2012, 7).
+
+    `uncertainty` is the standard uncertainty, in the unit of the others. Raises BenchError below zero.
+
+    >>> round(conformity(-5.47, 0.05, None, -5.40), 2)
+    0.92
+    """
+    if uncertainty < 0 or not math.isfinite(uncertainty):
+        raise BenchError(f"{uncertainty} is no uncertainty", hint="give a number, not below zero")
+    if uncertainty == 0:
+        return float((low is None or value >= low) and (high is None or value <= high))
+    below = 0.0 if low is None else _normal((low - value) / uncertainty)
+    above = 0.0 if high is None else _normal((value - high) / uncertainty)
+    return max(0.0, 1.0 - below - above)
+
+
+def _normal(z: float) -> float:
+    """The normal distribution up to z."""
+    return (1.0 + math.erf(z / math.sqrt(2.0))) / 2.0 if z > -4 else math.erfc(-z / math.sqrt(2.0)) / 2.0
+
+
+def standard_uncertainty(accuracy: Decimal, rounding: Decimal = Decimal(0)) -> Decimal:
+    """Standard uncertainty from two limits of error, both taken as rectangular: root of (a² + b²) / 3."""
+    return ((accuracy * accuracy + rounding * rounding) / 3).sqrt()
+
+
+def judge_text(expect: str, reading: str, meter: Meter = DEFAULT_METER, range_in_use: str = "") -> Verdict:
+    """The verdict on a reading as typed against an expectation as written; raises BenchError."""
+    expectation = parse_expectation(expect)
+    return judge(expectation, read_against(reading, expectation), meter, range_in_use)
+
+
+def judge(
+    expectation: Expectation, reading: Reading, meter: Meter = DEFAULT_METER, range_in_use: str = ""
+) -> Verdict:
+    """Judge a reading; `range_in_use` names the meter's range by its full scale, such as `60 V`.
+
+    Without it the smallest range that holds the reading is taken. Raises ReadingError for the wrong unit and
+    MeterError for a range that is not there or too small.
+
+    >>> judge(parse_expectation("5 V ± 4 %"), parse_reading("5.02", "volt")).answer
+    'in'
+    """
+    unit = expectation.unit or reading.unit
+    if expectation.unit and reading.unit != expectation.unit:
+        raise ReadingError(
+            f"'{reading.text.strip()}' is not in {plural(expectation.unit)}",
+            hint=f"expected is {expectation.words}",
+        )
+    given = named_range(meter, range_in_use, unit, expectation.alternating) if range_in_use else None
+    if expectation.open:
+        return _judge_open(expectation, reading)
+    if reading.amount is None:
+        return _judge_overload(expectation, reading, meter, given)
+    return _judge_amount(expectation, reading, reading.amount, meter, given)
+
+
+def _judge_open(expectation: Expectation, reading: Reading) -> Verdict:
+    if reading.unit not in ("ohm", ""):
+        hint = "an open circuit is measured in ohms"
+        raise ReadingError(f"'{reading.text.strip()}' is not in ohms", hint=hint)
+    if reading.amount is None:
+        return _plain("in", f"{reading.words}: no connection, as it should be")
+    notes = tuple(meaning(reading.amount, Decimal(0), expectation))
+    return _plain("out", f"{reading.words}: should be open, but is not", notes)
+
+
+def _judge_overload(expectation: Expectation, reading: Reading, meter: Meter, given: Range | None) -> Verdict:
+    """Overload says only that the value lies beyond the range in use."""
+    ranges = meter.ranges(expectation.unit, expectation.alternating)
+    beyond = given or (ranges[-1] if ranges else None)
+    if beyond is None:
+        raise MeterError(
+            f"{meter.name} does not measure {plural(expectation.unit)}",
+            hint="type what the meter shows, or describe the meter in the settings",
+        )
+    least = -beyond.full_scale if reading.negative and not size_counts(expectation) else beyond.full_scale
+    way = "less" if least < 0 else "more"
+    named = f"{reading.words} means {way} than {show_amount(least, expectation.unit)}"
+    ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
+    notes: tuple[str, ...] = ()
+    if not given and ranges[0].full_scale < max(ends):
+        notes = ("that holds on the meter's largest range; on a smaller one, switch up and read again",)
+    if reading.negative and not size_counts(expectation):
+        out = expectation.low is not None and least <= expectation.low
+        surely_in = expectation.low is None and expectation.high is not None and least <= expectation.high < 0
+    else:
+        out = expectation.high is not None and least >= expectation.high
+        surely_in = expectation.high is None and expectation.low is not None and least >= expectation.low
+    if reading.negative and expectation.high is None and expectation.low is not None and expectation.low >= 0:
+        out = True
+    if surely_in and not given and expectation.unit != "ohm":
+        surely_in = False  # a smaller range may be in use, or far more is there than anybody wants
+    answer: Answer = "out" if out else "in" if surely_in else "too close to call"
+    if out:
+        notes = (*meaning(None, Decimal(0), expectation), *notes)
+    where = {"out": "outside the limits", "in": "within the limits"}.get(answer, "which does not settle it")
+    return _plain(answer, f"{named}, {where} ({expectation.words})", notes)
+
+
+def _plain(answer: Answer, words: str, notes: tuple[str, ...] = ()) -> Verdict:
+    return Verdict(
+        answer=answer, words=words, guard_words="", notes=notes, accuracy=None, guard=None, probability=None
+    )
+
+
+def _judge_amount(
+    expectation: Expectation, reading: Reading, amount: Decimal, meter: Meter, given: Range | None
+) -> Verdict:
+    unit, low, high = expectation.unit, expectation.low, expectation.high
+    notes: list[str] = []
+    in_use = given or choose_range(meter, amount, unit, expectation.alternating)
+    if given and abs(amount) > given.full_scale:
+        raise MeterError(
+            f"{reading.words} does not fit the range of {show_amount(given.full_scale, unit)}",
+            hint="name the range that was in use",
+        )
+    accuracy = in_use.accuracy(amount) if in_use else Decimal(0)
+    step = reading.resolution or Decimal(0)
+    rounding = step / 2 if in_use is None or step > in_use.resolution else Decimal(0)
+    guard = COVERAGE * standard_uncertainty(accuracy, rounding)
+    value = amount
+    if unit == "ohm" and amount < -guard:
+        raise ReadingError(
+            f"{reading.words}: a resistance cannot be below zero",
+            hint="there is voltage across the probes: power off, let it discharge, read again",
+        )
+    if size_counts(expectation) and amount < 0 and unit != "ohm":
+        value = -amount
+        notes.append("the minus sign was left out of account: only the size counts here")
+    answer = _answer(value, guard, low, high)
+    probability = conformity(float(value), float(guard) / COVERAGE, _float(low), _float(high))
+    if amount == 0 and answer == "in" and unit == "ampere" and size_counts(expectation):
+        notes.append(
+            "nothing at all flows: is the meter in series, its red lead in the ampere socket, its fuse whole?"
+        )
+    notes += _notes(expectation, amount, answer, guard, in_use, rounding, step)
+    return Verdict(
+        answer=answer,
+        words=f"{reading.words} is {_place(amount, value, low, high)} ({expectation.words}){_margin(answer)}",
+        guard_words=_guard_words(guard, accuracy, rounding, in_use, given, unit, meter),
+        notes=tuple(notes),
+        accuracy=accuracy,
+        guard=guard,
+        probability=probability,
+    )
+
+
+def _answer(value: Decimal, guard: Decimal, low: Decimal | None, high: Decimal | None) -> Answer:
+    if (low is not None and value < low - guard) or (high is not None and value > high + guard):
+        return "out"
+    if (low is None or value >= low + guard) and (high is None or value <= high - guard):
+        return "in"
+    return "too close to call"
+
+
+def _place(amount: Decimal, value: Decimal, low: Decimal | None, high: Decimal | None) -> str:
+    """Where the reading lies; below and above are said only where nothing has a minus sign."""
+    under, over = low is not None and value < low, high is not None and value > high
+    if not under and not over:
+        return "within the limits"
+    if amount < 0 or (high is not None and high < 0) or (low is not None and low < 0):
+        return "outside the limits"
+    return "below the limits" if under else "above the limits"
+
+
+def _margin(answer: Answer) -> str:
+    if answer == "too close to call":
+        return ", but nearer to a limit than this meter can tell"
+    return ""
+
+
+def _guard_words(
+    guard: Decimal,
+    accuracy: Decimal,
+    rounding: Decimal,
+    in_use: Range | None,
+    given: Range | None,
+    unit: str,
+    meter: Meter,
+) -> str:
+    if in_use is None:
+        start = f"{meter.name} has no accuracy for {plural(unit)}, so only the last digit typed counts"
+    else:
+        how = "in use" if given else "taken as the smallest that holds it"
+        spec = f"± {in_use.percent.normalize():f} % and {in_use.counts:f} counts"
+        start = (
+            f"{meter.name} may be off by {show_amount(accuracy, unit, 2)} here "
+            f"({spec}, range {show_amount(in_use.full_scale, unit)}, {how})"
+        )
+    if rounding and in_use is not None:
+        start += f", and the last digit typed leaves {show_amount(rounding, unit, 2)} open"
+    return f"{start}: guard band {show_amount(guard, unit, 2)} at each limit (k = {COVERAGE})"
+
+
+def _notes(
+    expectation: Expectation,
+    amount: Decimal,
+    answer: Answer,
+    guard: Decimal,
+    in_use: Range | None,
+    rounding: Decimal,
+    step: Decimal,
+) -> list[str]:
+    notes: list[str] = []
+    low, high = expectation.low, expectation.high
+    if answer == "out":
+        notes += meaning(amount, guard, expectation)
+    finest = COVERAGE * standard_uncertainty(in_use.accuracy(amount)) if in_use else Decimal(0)
+    if answer != "out" and low is not None and high is not None and 2 * finest > high - low:
+        notes.append("the limits are closer together than this meter can tell: no reading can be called in")
+    if rounding and in_use is not None and answer == "too close to call":
+        notes.append("type every digit the meter shows")
+    if in_use is not None and step < in_use.resolution:
+        notes.append("more digits were typed than the meter in the settings has: describe yours there")
+    if in_use is not None and abs(amount) > in_use.full_scale:
+        notes.append("more than the meter's largest range holds: check the prefix")
+    notes += probes(amount, expectation)
+    return notes
+
+
+def _float(limit: Decimal | None) -> float | None:
+    return None if limit is None else float(limit)

@@ -1,0 +1,1 @@
+"""The maker's papers become a kit: parts lists and placement files read, their doubts settled."""

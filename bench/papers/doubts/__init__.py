@@ -1,0 +1,1 @@
+"""Doubts of a list that was read: what they are, the answers there can be, and settling them."""

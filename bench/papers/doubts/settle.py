@@ -1,0 +1,147 @@
+"""A maker's list with the builder's answers to its doubts: the list again, and what is still open.
+
+Pure: the same list and the same answers give the same outcome, and an answer is taken back by leaving it out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bench.papers.doubts.decisions import Amend, Entry, Key, Ruling, Table, carry_out, keyed
+from bench.papers.doubts.kinds import kind_of, usual_kind
+from bench.papers.lists.contradictions import doubts_about, total_doubts
+from bench.papers.lists.draft import Doubt, ListPart, Reading
+from bench.papers.lists.normalize_values import understood, value_doubts
+from bench.parts.designators import shorten
+
+
+class Settled(Struct, frozen=True, kw_only=True):
+    """A list after the builder's answers."""
+
+    reading: Reading
+    """The list as it stands now; its doubts are those that are still open, and what was decided."""
+    entries: tuple[Entry, ...]
+    """Its parts with their keys, in the same order."""
+    again: tuple[Entry, ...]
+    """What was left out as a repetition, with keys."""
+    questions: tuple[Doubt, ...]
+    """All that is still open, in the order of the lines."""
+    idle: tuple[Ruling, ...] = ()
+    """Answers that fit nothing in the list as it is read now."""
+
+    @property
+    def designators(self) -> int:
+        """How many designators the list has."""
+        return sum(len(part.refs) for part in self.reading.parts)
+
+
+def settle(reading: Reading, rulings: Sequence[Ruling] = ()) -> Settled:
+    """The list after these answers, in their order."""
+    entries = keyed((*reading.parts, *reading.again))
+    number = len(reading.parts)
+    table = Table(entries=entries[:number], again=entries[number:], skipped=list(reading.skipped))
+    idle = [ruling for ruling in rulings if not _carried_out(ruling, table)]
+    units = dict(reading.units)
+    table.entries = [
+        entry if entry.part.understood else Entry(key=entry.key, part=understood(entry.part, units))
+        for entry in table.entries
+    ]
+    parts = tuple(entry.part for entry in table.entries)
+    answered = {ruling.doubt for ruling in rulings if ruling.doubt is not None and ruling not in idle}
+    raised = set(_derived(reading.parts, reading)) if rulings else set()
+    found = [doubt for doubt in reading.doubts if doubt not in raised]
+    found += _derived(parts, reading) if rulings else []
+    still = [doubt for doubt in dict.fromkeys(found) if doubt not in answered]
+    decided_out = {key for ruling in rulings if ruling not in idle for key in _taken_out(ruling)}
+    listed = tuple(entry.part for entry in table.entries if entry.part.fitted or entry.key not in decided_out)
+    own = [doubt for doubt in _own(listed, still) if doubt not in answered]
+    decided = [
+        Doubt(line=ruling.line, what=f"settled: {ruling.said}", kind="settled")
+        for ruling in rulings
+        if ruling not in idle
+    ]
+    decided += [
+        Doubt(line=ruling.line, what=f"no longer fits the list: {ruling.said}", kind="settled")
+        for ruling in idle
+    ]
+    return Settled(
+        reading=replace(
+            reading,
+            parts=parts,
+            doubts=_by_line([*still, *decided]),
+            skipped=tuple(sorted(table.skipped, key=lambda each: each.line)),
+            again=tuple(entry.part for entry in table.again),
+            shopping_list=bool(parts) and not any(part.refs for part in parts),
+        ),
+        entries=tuple(table.entries),
+        again=tuple(table.again),
+        questions=_by_line([*still, *own]),
+        idle=tuple(idle),
+    )
+
+
+def _carried_out(ruling: Ruling, table: Table) -> bool:
+    outcomes = [carry_out(decision, table) for decision in ruling.decisions]
+    return any(outcomes) or not outcomes
+
+
+def _taken_out(ruling: Ruling) -> Iterator[Key]:
+    """The entries that an answer says are not fitted: the list need not be asked about them again."""
+    for decision in ruling.decisions:
+        if isinstance(decision, Amend) and decision.fitted is False:
+            yield decision.key
+
+
+def _by_line(doubts: Sequence[Doubt]) -> tuple[Doubt, ...]:
+    return tuple(sorted(doubts, key=lambda doubt: doubt.line))
+
+
+def _derived(parts: Sequence[ListPart], reading: Reading) -> list[Doubt]:
+    """The doubts that follow from the entries alone, as the reading has them."""
+    return [
+        *doubts_about(parts),
+        *value_doubts(parts, dict(reading.units)),
+        *total_doubts(parts, reading.totals),
+    ]
+
+
+def _own(parts: Sequence[ListPart], still: Sequence[Doubt]) -> Iterator[Doubt]:
+    """What no list says, but a kit file needs to know."""
+    boards = tuple(dict.fromkeys(part.board for part in parts))
+    if len(boards) > 1 and all(doubt.kind != "boards" for doubt in still):
+        counts = [f"{board or 'no name'} ({_count(parts, board)})" for board in boards[:6]]
+        first = next(part.line for part in parts if part.board == boards[1])
+        what = f"the list has {len(boards)} boards, all of which are taken: {', '.join(counts)}"
+        yield Doubt(line=first, what=what, kind="several boards")
+    valueless = {(doubt.line, doubt.refs) for doubt in still if doubt.kind == "value"}
+    for part in parts:
+        if not part.fitted:
+            what = f"{_said(part)}: the list says that it is not fitted; it is left out"
+            yield Doubt(line=part.line, what=what, kind="not fitted", refs=part.refs)
+        elif (part.line, part.refs) not in valueless and kind_of(part)[0] is None:
+            taken = _a(usual_kind(part.refs))
+            what = f"{_said(part)}: its kind cannot be told; it would be taken for {taken}"
+            yield Doubt(line=part.line, what=what, kind="kind", refs=part.refs)
+
+
+def _said(part: ListPart) -> str:
+    said = shorten(part.refs) if part.refs else f"'{part.value_text[:40]}'"
+    return said if len(said) < 40 else f"{said[:37]}..."
+
+
+def _count(parts: Sequence[ListPart], board: str) -> int:
+    return sum(len(part.refs) or part.quantity for part in parts if part.board == board)
+
+
+def _a(kind: str) -> str:
+    """A kind with its article.
+
+    >>> _a("IC"), _a("hardware"), _a("resistor")
+    ('an IC', 'hardware', 'a resistor')
+    """
+    if kind == "hardware":
+        return kind
+    return f"{'an' if kind[0] in 'aeio' or kind.startswith(('IC', 'LED', 'LCD')) else 'a'} {kind}"

@@ -1,0 +1,162 @@
+"""Makers' parts lists of any form: from bytes to parts, doubts and what was passed over.
+
+Bytes become text, text is cut up in every way that it allows, columns get roles by what stands in them,
+rows become parts, and the reading with the most designators and the fewest contradictions wins. Nothing is
+dropped without a word: what is no part is in `skipped`, what contradicts is in `doubts`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from bench.papers.lists.draft import Doubt, Draft, Layout, ListPart, Reading, Skipped
+from bench.papers.lists.encoding import decode
+from bench.papers.lists.headings import settled_roles
+from bench.papers.lists.normalize_values import stated_units
+from bench.papers.lists.pick_parse import best_draft, sorted_drafts
+from bench.papers.lists.spreadsheet import is_spreadsheet, read_sheets
+from bench.papers.lists.vocabulary import heading_roles
+
+__all__ = ["Doubt", "ListPart", "Reading", "Skipped", "as_json", "read_list"]
+
+_SAID = (
+    "board", "section", "description", "package", "tolerance", "voltage", "marking", "note", "understood",
+    "optional",
+)  # fmt: skip
+_MOST_SKIPPED = 2_000
+_LIST = r"bom|bill of materials?|parts? ?list|partlist|list of parts|parts|components?|stückliste|部品表"
+_GENERIC = re.compile(rf"(?:the )?(?:{_LIST})(?: for .{{0,20}})?", re.IGNORECASE)
+_LIST_WORDS = re.compile(
+    rf"\s*[,:–-]\s*(?:{_LIST})\s*$|\s+(?:{_LIST})\s*$|^(?:{_LIST})(?: for| of)?\s*[:–-]?\s+", re.IGNORECASE
+)
+_PAGE = re.compile(r"\s+page\s+[0-9]+(?:\s*(?:of|/)\s*[0-9]+)?$", re.IGNORECASE)
+
+
+def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) -> Reading:
+    """The parts list in the bytes of a file; `name` is the file as people know it.
+
+    `known` settles the roles of columns: heading -> `ref`, `value`, `quantity`, `description`, `package`,
+    `note` ... Raises BenchError when the bytes are no text and no spreadsheet.
+    """
+    settled = settled_roles(known)
+    if is_spreadsheet(data):
+        sheets: Layout | None
+        sheets, lines, notes = read_sheets(data, name)
+        encoding = "spreadsheet"
+    else:
+        decoded = decode(data, name)
+        lines, encoding = decoded.lines, decoded.encoding
+        notes = tuple(Doubt(line=line, what=what) for line, what in decoded.doubts)
+        sheets = None
+    units, said = stated_units(lines)
+    drafts = sorted_drafts([sheets], units, settled) if sheets else best_draft(lines, units, settled)
+    draft = drafts[0]
+    lettered = any(part.refs for part in draft.parts)
+    if not lettered:
+        draft = max(drafts, key=lambda each: (each.settled, _shopping_score(each)))
+    doubts = [*notes, *said, *draft.doubts]
+    if {"x", "y"} <= {role for _, role in draft.columns}:
+        what = "the columns of positions are not taken over; as a placement file they can be added to a kit"
+        doubts.append(Doubt(line=0, what=what))
+    if draft.parts and not lettered:
+        doubts.append(Doubt(line=0, what="the list has no designators: it is read as a shopping list"))
+    if not draft.parts:
+        doubts.append(Doubt(line=0, what="no parts were found in this file"))
+    return Reading(
+        name=name,
+        title=_title(lines, draft),
+        parts=draft.parts,
+        doubts=tuple(sorted(dict.fromkeys(doubts), key=lambda doubt: doubt.line)),
+        skipped=tuple(sorted(draft.skipped, key=lambda skipped: skipped.line))[:_MOST_SKIPPED],
+        shopping_list=bool(draft.parts) and not lettered,
+        why=_why(draft, drafts, encoding),
+        form=draft.form,
+        encoding=encoding,
+        columns=draft.columns,
+        table=draft.table,
+        again=draft.again,
+        totals=draft.totals,
+        units=draft.units,
+        source=tuple(lines),
+    )
+
+
+def as_json(reading: Reading) -> dict[str, list[dict[str, object]]]:
+    """The reading as plain lists and mappings, as `read --json` prints it; empty fields are left out."""
+    parts = []
+    for part in reading.parts:
+        fields: dict[str, object] = {
+            "refs": list(part.refs),
+            "value_text": part.value_text,
+            "quantity": part.quantity,
+            "line": part.line,
+        }
+        fields |= {field: said for field in _SAID if (said := getattr(part, field))}
+        parts.append(fields if part.fitted else fields | {"fitted": False})
+    doubts: list[dict[str, object]] = [
+        {"line": doubt.line, "what": doubt.what} | ({"refs": list(doubt.refs)} if doubt.refs else {})
+        for doubt in reading.doubts
+    ]
+    skipped: list[dict[str, object]] = [
+        {"line": skipped.line, "text": skipped.text, "why": skipped.why} for skipped in reading.skipped
+    ]
+    return {"parts": parts, "doubts": doubts, "skipped": skipped}
+
+
+def _shopping_score(draft: Draft) -> float:
+    """How good a shopping list a draft is: parts with counts, and columns rather than loose lines."""
+    counted = sum(bool(part.quantity_text) for part in draft.parts)
+    return counted * 2 + len(draft.parts) * 0.5 + (0.1 if draft.columns else 0.0)
+
+
+def _title(lines: Sequence[str], draft: Draft) -> str:
+    """The first heading of the list, where it has one above its parts."""
+    first = min((part.line for part in draft.parts), default=0)
+    for skipped in sorted(draft.skipped, key=lambda skipped: skipped.line):
+        if skipped.line >= first:
+            return ""
+        text = _PAGE.sub("", skipped.text.strip(' #*-=|:,;"')).rstrip(" ,;:|–-")
+        good = (
+            skipped.why in ("heading", "outside the table") and 2 < len(text) <= 60 and not text.endswith(".")
+        )
+        if (
+            good
+            and not _names_columns(text)
+            and any(sign.isalpha() for sign in text)
+            and not _GENERIC.fullmatch(text)
+        ):
+            return _LIST_WORDS.sub("", text) or text
+    return ""
+
+
+def _names_columns(text: str) -> bool:
+    """Whether a line is the heading of columns and no title: three words or more, most of them headings."""
+    words = [word for word in re.split(r"[\s/|,;]+", text) if word]
+    named = sum(max(heading_roles(word).values(), default=0.0) >= 0.5 for word in words)
+    return len(words) >= 3 and named >= 3 and named * 2 > len(words)
+
+
+def _why(draft: Draft, drafts: Sequence[Draft], encoding: str) -> str:
+    """How the list was read, in a sentence or two."""
+    number = sum(len(part.refs) for part in draft.parts)
+    said = f"read as {draft.form} ({encoding})"
+    named = [f"'{heading}' holds {_ROLE_NAMES[role]}" for heading, role in draft.columns if role in _ROLE_NAMES]
+    if named:
+        said += ": " + ", ".join(named[:4])
+    said += f"; {number} designators in {sum(bool(part.refs) for part in draft.parts)} lines"
+    rivals = [other for other in drafts if other.form != draft.form]
+    if rivals:
+        best = max(rivals, key=lambda other: other.score)
+        found = len({ref for part in best.parts for ref in part.refs})
+        said += f"; the next best way, {best.form}, gives {found}"
+        contradictions = sum(doubt.kind in ("two values", "count") for doubt in best.doubts)
+        if contradictions:
+            said += f" and {contradictions} contradiction{'s' if contradictions > 1 else ''}"
+    return said
+
+
+_ROLE_NAMES = {
+    "ref": "the designators", "value": "the values", "quantity": "the counts", "description": "descriptions",
+    "package": "packages",
+}  # fmt: skip

@@ -1,0 +1,161 @@
+"""What a list says in passing about all its values, and what each value comes to."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from functools import lru_cache
+
+from msgspec.structs import replace
+
+from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS
+from bench.papers.lists.draft import Doubt, ListPart
+from bench.papers.lists.vocabulary import not_fitted, says_nothing
+from bench.parts.designators import class_letters
+from bench.parts.protection import protection
+from bench.parts.quantity import Quantity, read_value, show
+
+_NUMBER = r"[0-9]{1,6}(?:[.,][0-9]{1,4})?"
+_BARE = re.compile(rf"({_NUMBER})(?=\s|$|[;/(])")
+_UNITS = (
+    r"(pF|nF|[uµμ]F|mfd|picofarads?|nanofarads?|microfarads?|[kM]?Ω|[kM]?ohms?|kilo-?ohms?|megohms?|[munµμ]H)"
+)
+_STATED = re.compile(
+    rf"(?:all|caps?|capacitors?|capacitances?|resistors?|resistances?|inductors?|values?|werte|kondensatoren|widerst[aä]nde"
+    rf"|condensateurs?|r[eé]sistances?|コンデンサ|抵抗)[^.;\n]{{0,40}}?(?<![\w.]){_UNITS}(?![\w])",
+    re.IGNORECASE,
+)
+_OR = re.compile(r"\s*/\s*|\s+(?:or|oder|ou|to|bis)\s+|\s+[-–]\s+", re.IGNORECASE)
+_DIGITS_BEFORE = re.compile(r"[0-9]\s*$")
+_NAMES = {
+    "picofarad": "pF", "picofarads": "pF", "nanofarad": "nF", "nanofarads": "nF", "microfarad": "uF",
+    "microfarads": "uF", "mfd": "uF", "ohm": "ohm", "ohms": "ohm", "kiloohms": "kohm", "kilo-ohms": "kohm",
+    "kilohms": "kohm", "megohm": "Mohm", "megohms": "Mohm",
+}  # fmt: skip
+_ON_TEST = re.compile(r"\W*(?:SOT|AOT|TBD|TODO|(?:select|adjust)(?:ed)? (?:on|in|at) test)\b", re.IGNORECASE)
+_PLACEHOLDER = re.compile(
+    r"(?:R|C|L|CTRIM|RTRIM|TRIM|TODO|TBD|VAL|VALUE|ANY|SEE.*|SELECT.*|\?+|\*+|XX+|SOT|AOT)", re.I
+)
+
+
+def stated_units(lines: Sequence[str]) -> tuple[dict[str, str], tuple[Doubt, ...]]:
+    """The unit of bare numbers by family (`farad`, `ohm`, `henry`), where the list states it in words."""
+    units: dict[str, str] = {}
+    doubts: list[Doubt] = []
+    for at, line in enumerate(lines, 1):
+        if len(line) > 300 or not any(sign in line for sign in "FfΩHoO"):
+            continue
+        found = _STATED.search(line)
+        if not found or _DIGITS_BEFORE.search(line[: found.start(1)]):
+            continue
+        unit = _NAMES.get(found[1].casefold(), found[1])
+        family = "farad" if unit[-1] in "Ff" else "henry" if unit[-1] == "H" else "ohm"
+        if family not in units:
+            units[family] = unit
+            what = (
+                f"bare numbers are read as {unit}, because this line says so: '{' '.join(line.split())[:60]}'"
+            )
+            doubts.append(Doubt(line=at, what=what))
+    return units, tuple(doubts)
+
+
+def family_of(letters: str) -> str:
+    """The unit that parts with these class letters are measured in; empty for none."""
+    plain = letters.upper()
+    return "ohm" if plain in OHMS else "farad" if plain in FARADS else "henry" if plain in HENRIES else ""
+
+
+@lru_cache(maxsize=8192)
+def understand(text: str, family: str, unit: str) -> Quantity | None:
+    """What a value comes to, a bare number in `unit` where the list states one; None when it is no quantity."""
+    if not text or len(text) > 120:
+        return None
+    text = text if text.isascii() else unicodedata.normalize("NFKC", text)
+    bare = _BARE.match(text)
+    if bare and unit and family:
+        said = read_value(f"{bare[1]} {unit}", family).main
+        if said is not None:
+            return said
+    main = read_value(text, family).main
+    return main if main is not None and (not family or main.unit == family or family == "ohm") else None
+
+
+def understood(part: ListPart, units: dict[str, str]) -> ListPart:
+    """The part with its value in plain units beside the value as written."""
+    letters = class_letters(part.refs[0]) if part.refs else ""
+    family = family_of(letters)
+    said = _shown(part.value_text, family, units.get(family, ""))
+    return replace(part, understood=said) if said else part
+
+
+@lru_cache(maxsize=8192)
+def _shown(text: str, family: str, unit: str) -> str:
+    quantity = understand(text, family, unit)
+    return "" if quantity is None else show(quantity)
+
+
+def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[Doubt]:
+    """Values that were not understood, or that mean something else than they seem to."""
+    for part in parts:
+        family = family_of(class_letters(part.refs[0])) if part.refs else ""
+        if not part.refs or not part.fitted:
+            continue
+        text, said = part.value_text, ", ".join(part.refs[:3]) + (" ..." if len(part.refs) > 3 else "")
+        if not text or says_nothing(text):
+            what = f"{said}: no value" + (f" ('{text}')" if text else "")
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        elif _ON_TEST.match(text) and part.understood:
+            what = f"{said}: '{text[:60]}' is settled at the bench; {part.understood} is where to begin"
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        elif family and not part.understood and not not_fitted(text) and not _coded(text):
+            what = f"{said}: {_why_not(text, family)}"
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        elif family == "ohm" and re.match(r"[0-9]+m(?![a-zA-Z])", text) and _tiny(text, units):
+            what = f"{said}: '{text[:30]}' reads as {part.understood}; if megohms are meant, write a capital M"
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        elif family and (offered := alternatives(text, family)):
+            what = f"{said}: '{text[:40]}' offers {' and '.join(offered)}; the first is taken"
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        elif (
+            len(part.refs) > 1
+            and re.fullmatch(r"[^,]+(?:,\s[^,]+)+", text)
+            and text.count(",") + 1 == len(part.refs)
+        ):
+            what = f"{said}: '{text[:40]}' seems to be one value for each designator"
+            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+
+
+def alternatives(text: str, family: str) -> tuple[str, ...]:
+    """Two or more values of one unit that a text leaves open; empty when it leaves none.
+
+    >>> alternatives("100n / 220n", "farad"), alternatives("10uF/16V", "farad")
+    (('100n', '220n'), ())
+    >>> alternatives("1M to 2M2", "ohm")
+    ('1M', '2M2')
+    """
+    pieces = [piece.strip() for piece in _OR.split(text)] if len(text) < 80 else []
+    if len(pieces) < 2:
+        return ()
+    found = {piece: read_value(piece, family).main for piece in pieces[:4]}
+    worth = {quantity.amount for quantity in found.values() if quantity is not None and quantity.unit == family}
+    return tuple(found) if len(worth) == len(pieces) and None not in found.values() else ()
+
+
+def _coded(text: str) -> bool:
+    """Whether a value is the code of a part that protects, such as `07D471K`."""
+    return any(not meaning.doubt for meaning in protection(text.strip()[:40].upper()))
+
+
+def _why_not(text: str, family: str) -> str:
+    if _PLACEHOLDER.fullmatch(text.strip()):
+        return f"'{text[:40]}' is a placeholder, not a value"
+    if family == "farad" and _BARE.fullmatch(text.strip()):
+        return f"'{text[:40]}' has no unit: picofarads, or a three-digit code?"
+    return f"the value '{text[:40]}' was not understood"
+
+
+def _tiny(text: str, units: dict[str, str]) -> bool:
+    quantity = understand(text, "ohm", units.get("ohm", ""))
+    return quantity is not None and 0 < quantity.amount < Decimal("0.1")

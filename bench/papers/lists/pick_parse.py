@@ -1,0 +1,260 @@
+"""Several ways to read a list, and the one that explains most of it with the fewest contradictions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+
+from msgspec.structs import replace
+
+from bench.papers.lists.aligned import BY_GAPS, BY_PLACE, BY_STRIPS, aligned
+from bench.papers.lists.columns import headings, seen_columns
+from bench.papers.lists.contradictions import Block, doubts_about, merged, total_doubts
+from bench.papers.lists.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
+from bench.papers.lists.draft import Doubt, Draft, Layout, ListColumn, ListPart, Skipped
+from bench.papers.lists.free_lines import FORM as FREE
+from bench.papers.lists.free_lines import free_lines
+from bench.papers.lists.headings import heading_key
+from bench.papers.lists.markup import FORM as MARKUP
+from bench.papers.lists.markup import marked_up
+from bench.papers.lists.normalize_values import family_of, understand, understood, value_doubts
+from bench.papers.lists.refs import trust_of
+from bench.papers.lists.rows import FOOTNOTE, Entries, read_segment, stated_total, with_footnote
+from bench.papers.lists.table_sections import Segment, segments
+from bench.papers.lists.vocabulary import heading_roles, unit_in_heading
+from bench.parts.designators import class_letters
+
+_SAMPLE, _SAMPLE_CHARACTERS = 1_100, 100_000
+"""Lines and characters on which every way of reading is tried."""
+_NEARLY_ALL = 0.85
+"""Share of the lines that a reading must explain to end the search."""
+_REGULAR = 0.6
+"""Share of the lines that columns must explain to be preferred to lines read one by one."""
+
+
+_TABLE_TAG = re.compile(r"<(?:td|th|tr|table)\b", re.IGNORECASE)
+_COST = {"two values": 0.5, "count": 0.5, "no designator": 0.3, "twice": 0.3}
+"""What a doubt takes from a reading's score, in designators."""
+_PREFERENCE = {MARKUP: 1.03, FREE: 0.93, BY_GAPS: 0.9}
+"""Layouts that explain more or less than others when they find the same."""
+
+
+def layouts(lines: Sequence[str], wanted: Collection[str] = ()) -> Iterator[Layout]:
+    """Every way of cutting up these lines that is worth a try, or those `wanted`, likeliest first."""
+    families: tuple[tuple[Collection[str], Callable[[Sequence[str]], Iterable[Layout]]], ...] = (
+        ((MARKUP,), lambda given: filter(None, [marked_up(given)])),
+        ((BY_AMPERSANDS, *FORMS.values(), BY_TABS), delimited),
+        ((BY_PLACE, BY_STRIPS, BY_GAPS), aligned),
+        ((FREE,), lambda given: [free_lines(given)]),
+    )
+    outside = ["" if _TABLE_TAG.search(line) else line for line in lines]
+    for forms, cut in families:
+        if not wanted or not set(forms).isdisjoint(wanted):
+            yield from (
+                layout
+                for layout in cut(lines if forms == (MARKUP,) else outside)
+                if not wanted or layout.form in wanted
+            )
+
+
+def best_draft(lines: Sequence[str], units: Mapping[str, str], known: Mapping[str, str]) -> tuple[Draft, ...]:
+    """All drafts that were compared, the one that reads best first.
+
+    A long list is tried on its first lines, and read in whole only in the way that serves these best.
+    """
+    sample = _sample(lines)
+    drafts = sorted_drafts(layouts(sample), units, known)
+    if len(sample) == len(lines):
+        return drafts
+    better = [drafts[0].form] if drafts[0].parts else [drafts[0].form, FREE]
+    full = sorted_drafts(layouts(lines, better), units, known)
+    return (*full, *(draft for draft in drafts if draft.form != full[0].form))
+
+
+def _sample(lines: Sequence[str]) -> Sequence[str]:
+    """The first lines, as many as may be read in every way within a second."""
+    size = 0
+    for at, line in enumerate(lines):
+        size += len(line)
+        if at >= _SAMPLE or size > _SAMPLE_CHARACTERS:
+            return lines[: max(at, 1)]
+    return lines
+
+
+def sorted_drafts(
+    candidates: Iterable[Layout], units: Mapping[str, str], known: Mapping[str, str]
+) -> tuple[Draft, ...]:
+    """What each layout gives, best first; no further one is tried after one that leaves nothing to wish for."""
+    drafts: list[Draft] = []
+    for layout in candidates:
+        drafts.append(draft_of(layout, dict(units), known))
+        if _leaves_nothing(drafts[-1], layout) and bool(drafts[-1].settled) >= bool(known):
+            break
+    filled = max((len(_lines(draft)) for draft in drafts), default=0)
+    regular = [draft for draft in drafts if draft.form != FREE and _regular(draft, filled) >= _REGULAR]
+    if any(draft.columns for draft in regular):
+        less = 0.4 if any({"ref", "value"} <= _named_roles(draft) for draft in regular) else 0.75
+        drafts = [replace(draft, score=draft.score * less) if draft.form == FREE else draft for draft in drafts]
+    return tuple(sorted(drafts, key=lambda draft: (-draft.settled, -draft.score)))
+
+
+def _named_roles(draft: Draft) -> set[str]:
+    """The roles of columns whose heading is a known one."""
+    return {role for heading, role in draft.columns if heading_roles(heading)}
+
+
+def _leaves_nothing(draft: Draft, layout: Layout) -> bool:
+    """Whether columns with known headings hold nearly every line, and their values are values."""
+    if not {"ref", "value"} <= _named_roles(draft) or layout.form == BY_GAPS:
+        return False
+    filled = sum(any(row.cells) for table in layout.tables for row in table.rows) + len(layout.loose)
+    odd = sum(doubt.kind in _COST for doubt in draft.doubts)
+    lettered = sum(len(part.refs) for part in draft.parts)
+    return (
+        len(_lines(draft)) >= _NEARLY_ALL * filled and odd * 10 <= len(draft.parts)
+        and draft.score >= 0.85 * lettered
+    )  # fmt: skip
+
+
+def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) -> Draft:
+    """What one layout gives."""
+    blocks: list[Block] = []
+    doubts: list[Doubt] = []
+    skipped = [
+        Skipped(
+            line=row.line,
+            text=row.cells[0][:80],
+            why="heading" if row.cells[0][0] == "#" else "outside the table",
+        )
+        for row in layout.loose
+        if row.cells[0]
+    ]
+    totals = [(row.line, number) for row in layout.loose if (number := stated_total(row.cells[0])) is not None]
+    columns: list[tuple[str, str]] = []
+    table_columns: dict[str, ListColumn] = {}
+    board = ""
+    for table in layout.tables:
+        board = "" if table.title else board
+        for segment in segments(table):
+            entries = Entries(parts=[], doubts=[], skipped=[], totals=[])
+            roles, board = read_segment(segment, entries, board, known)
+            at = roles.get("value")
+            stated = unit_in_heading(segment.header[at]) if at is not None and at < len(segment.header) else ""
+            for text in (stated,):
+                if text:
+                    units.setdefault(
+                        "farad" if text[-1] == "F" else "henry" if text[-1] == "H" else "ohm", text
+                    )
+            if segment.header:
+                why = "heading of the columns"
+                text = " ".join(filter(None, segment.header))[:80]
+                if segment.header_line:
+                    entries.skipped.append(Skipped(line=segment.header_line, text=text, why=why))
+            blocks += _blocks(entries.parts, segment)
+            doubts += entries.doubts
+            skipped += entries.skipped
+            again = "heading of the columns, again"
+            skipped += (Skipped(line=line, text="", why=again) for line in segment.again)
+            totals += entries.totals
+            if (entries.parts or known) and not segment.roles:
+                columns += [pair for pair in headings(segment, roles) if pair not in columns]
+                for column in seen_columns(segment, roles):
+                    table_columns.setdefault(heading_key(column.heading), column)
+    parts, repeated, dropped = merged(blocks)
+    for part in dropped:
+        text = f"{', '.join(part.refs)} {part.value_text}".strip()
+        skipped.append(Skipped(line=part.line, text=text[:80], why="listed elsewhere too"))
+    notes = _footnotes(skipped)
+    parts = tuple(understood(with_footnote(part, notes), units) for part in parts)
+    doubts += repeated
+    doubts += doubts_about(parts)
+    doubts += value_doubts(parts, units)
+    doubts += total_doubts(parts, totals)
+    draft = Draft(
+        form=layout.form,
+        parts=parts,
+        doubts=tuple(doubts),
+        skipped=tuple(skipped),
+        columns=tuple(columns),
+        table=tuple(table_columns.values()),
+        again=tuple(understood(part, units) for part in dropped),
+        totals=tuple(totals),
+        units=tuple(units.items()),
+        settled=len(known.keys() & table_columns.keys()),
+    )
+    return replace(draft, score=_score(draft, units))
+
+
+def _footnotes(skipped: Sequence[Skipped]) -> dict[str, str]:
+    """What the footnotes say, by their mark; a mark at two lines says nothing."""
+    found = [note for each in skipped if (note := FOOTNOTE.fullmatch(each.text))]
+    marks = [note[1] for note in found]
+    return {note[1]: note[2] for note in found if marks.count(note[1]) == 1}
+
+
+def _blocks(parts: Sequence[ListPart], segment: Segment) -> Iterator[Block]:
+    """The entries of one stretch, cut where a new board or a repeated listing begins."""
+    places = [(part.board, part.section, sum(line < part.line for line in segment.again)) for part in parts]
+    run: list[ListPart] = []
+    seen: set[str] = set()
+    for at, part in enumerate(parts):
+        moved = bool(run) and places[at] != places[at - 1]
+        if moved and (part.board != run[-1].board or _restarts(parts[at:], places[at:], seen)):
+            yield Block(parts=tuple(run), name=run[0].section or segment.title)
+            run, seen = [], set()
+        run.append(part)
+        seen.update(part.refs)
+    if run:
+        yield Block(parts=tuple(run), name=run[0].section or segment.title)
+
+
+def _restarts(parts: Sequence[ListPart], places: Sequence[tuple[str, str, int]], seen: set[str]) -> bool:
+    """Whether the section that begins here mostly uses designators seen already."""
+    mine = [ref for part, place in zip(parts, places, strict=True) if place == places[0] for ref in part.refs]
+    return len(mine) > 1 and sum(ref in seen for ref in mine) * 2 >= len(mine)
+
+
+def _score(draft: Draft, units: dict[str, str]) -> float:
+    """Designators that can be trusted and values that were understood, less what contradicts."""
+    score = 0.0
+    named = 0.4 if "ref" in _named_roles(draft) else 0.0
+    seen: set[tuple[str, str]] = set()
+    for part in draft.parts:
+        if not part.refs:
+            score += 0.05
+            continue
+        quality = _value_quality(part, units)
+        for ref in part.refs:
+            if (part.board, ref) not in seen:
+                seen.add((part.board, ref))
+                trust = trust_of(ref)
+                score += (
+                    trust * (0.7 + 0.3 * quality)
+                    if trust >= 0.8
+                    else max(trust * 0.5, named if ref.isalpha() else 0.0)
+                )
+    score -= sum(_COST.get(doubt.kind, 0.0) for doubt in draft.doubts)
+    if any(role == "inside" for _, role in draft.columns):
+        score *= 0.9
+    return score * _PREFERENCE.get(draft.form, 1.0)
+
+
+def _lines(draft: Draft) -> set[int]:
+    return {part.line for part in draft.parts if part.refs}
+
+
+def _regular(draft: Draft, lines: int) -> float:
+    """Share of the filled lines that a draft accounts for as parts."""
+    return len(_lines(draft)) / max(lines, 1)
+
+
+def _value_quality(part: ListPart, units: dict[str, str]) -> float:
+    """How good a value is, 0 to 1: understood and short is best."""
+    text = part.value_text
+    if not text:
+        return 0.6
+    family = family_of(class_letters(part.refs[0]))
+    if family:
+        good = understand(text, family, units.get(family, "")) is not None
+        return (1.0 if len(text) < 30 else 0.7) if good else 0.2
+    return 0.8 if len(text) <= 40 else 0.3

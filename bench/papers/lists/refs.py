@@ -1,0 +1,298 @@
+"""Designators in a cell of a maker's list: tolerant where a kit file is strict, and with a measure of trust."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from functools import lru_cache
+
+from msgspec import Struct
+
+from bench.papers.lists.vocabulary import is_hardware, is_plain_word
+from bench.parts.designators import LONGEST_LIST, LONGEST_RANGE, DesignatorError, parse_refs
+from bench.parts.guessing import CLASSES
+
+_MORE_CLASSES = """
+    AE ANT B BL BZ BUZ CONN CCT DIP DISP DL FD FID FL GND HDR HL IN INT IR JMP K KN LSP M MCU MEM MH MOD
+    MT NT OLED OPA OSC OUT P PAD PCB PL PLED PS PWR Q QZ RG RLY RN RS SB SENS SJ SK SKT SOL SP SPKR STC
+    SWD TM TT UC US USB VD VU WP XL Z ZN TRAFO POTI TRIMMER CX CP RX QP S SL NTC RF CF CA CB CC CE CI CO
+    CR CT RA RB RC RE RI RL RO RP RT RW RY RZ DA DS DZ LA LB
+"""
+KNOWN_CLASSES = frozenset(CLASSES) | frozenset(_MORE_CLASSES.split())
+"""Letters that a designator usually begins with."""
+
+_LONGEST_RANGE = 60
+"""Characters of one range as written."""
+STRONG, FAIR, WEAK, FAINT = 1.0, 0.5, 0.2, 0.1
+"""Trust: a class letter with a number; unknown letters with a number; a name; a name of several words."""
+
+_NUMBERED = re.compile(r"([^\W\d_]{1,6}\$?)([0-9]{1,5})([A-Za-z]?)")
+_LONG_NUMBERED = re.compile(r"([^\W\d_]{1,8})[_$-]?([0-9]{1,4})([A-Za-z]?)")
+_PACKAGE = re.compile(
+    r"(?:[RCLD]|LED|CAP|RES|IND)?(?:0201|0402|0603|0805|1206|1210|1812|2010|2512)[A-Z]?"
+    r"|(?:SO|SOIC|TO|DO|DIP|DIL|SOT|SOD|SSOP|TSSOP|QFN|QFP|MSOP|PDIP|SIP|SIL|CDIP|TQFP|LQFP|PLCC|DPAK|SC|HC|USB"
+    r"|EIA)\d+\w?",
+    re.IGNORECASE,
+)
+_TYPE_LETTERS = """
+    TL LM NE BC BD BF BS CD MC MCP MAX CA LF OP OPA AD UA TIP BAT BAV BAS BZX IRF IRL VN MPF PN HEF
+    SN EL EF ECC PIC AT LD LP HT ICM TDA TBA RC KT OA AA AC AF AN BA BY UF FR SS MJ MJE MPS MPSA ZTX
+    SB SR HC LS STM ESP CEM SSM AS PT FT M GL DS PC CNY MOC TLP ILD PJ X NP IEC BNC RCA XLR DIN TRS
+    WQP A RD KM DG REF ICL XR SSI IR KA KIA S C D
+"""
+_TYPE_NUMBER = re.compile(rf"(?:{'|'.join(_TYPE_LETTERS.split())})[0-9]{{3,}}[A-Z]{{0,3}}")
+_CORE = re.compile(r"F?T[0-9]{2,3}[A-D]?-[0-9]{1,2}[A-D]?|FB-?[0-9]{2,3}-[0-9]{2,4}", re.IGNORECASE)
+_DASH = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
+_TO = rf"\s*(?:\.{{2,3}}|…|~|～|〜|->|→|[{_DASH}]{{1,3}})\s*|\s+(?:to|thru|through|bis|à|až|do)\s+"
+_RANGE = re.compile(
+    rf"([^\W\d_]{{1,6}}\$?)([0-9]{{1,5}})(?:{_TO})((?:[^\W\d_]{{1,6}}\$?)?)([0-9]{{1,5}})", re.IGNORECASE
+)
+_LETTERED = re.compile(
+    rf"([^\W\d_]{{1,6}}\$?[0-9]{{1,5}})([A-Za-z])(?:{_TO})((?:[^\W\d_]{{1,6}}\$?[0-9]{{1,5}})?)([A-Za-z])"
+)
+_DASHED = re.compile(rf"(\S+?)[{_DASH}]([0-9]{{1,3}})(?:{_TO})(\S+?)[{_DASH}]([0-9]{{1,3}})")
+_BRACKET = re.compile(r"\([^()]{0,80}\)|\[[^\[\]]{0,80}\]")
+_STAR = re.compile(r"[*†‡¹²³]+")
+_COUNT = re.compile(r"[,;]?\s+[x×]\s?[0-9]{1,3}$|^[0-9]{1,3}\s?[x×]\s+", re.IGNORECASE)
+_OUTER = re.compile(
+    r"[,;\n、，；\t]+|(?:^|\s)&(?=\s)|\s(?:and|und|et|y|e|en|ja|och|og|i|or|oder|ou|o|of|nebo|lub|eller|или|и)\s"
+)
+_INNER = re.compile(r"(?<=[0-9A-Za-z])\s*[/+&|=]\s*(?=\w)")
+_SPACES = re.compile(r"\s+")
+_NAME = re.compile(r"(?:[^\W\d_]|[+-][^\W_])[\w$#.+'/&-]*")
+_WRONG_RANGE = re.compile(rf"([^\W\d_]+[0-9]+)(?:{_TO})([^\W\d_]*)[0-9]+")
+_CJK = re.compile("[\u3040-\u30ff\u3400-\u9fff\uac00-\ud7af]")
+_PROSE = re.compile(r"[.:;!?=%Ω]|\b(?:the|see|for|and|with|der|die|das|not|are|is|of)\b", re.IGNORECASE)
+
+
+class Found(Struct, frozen=True, kw_only=True):
+    """Designators read from a cell."""
+
+    refs: tuple[str, ...] = ()
+    trust: float = 0.0
+    """Mean trust in the designators, 0 to 1."""
+    more: bool = False
+    """True when the cell ends in a comma: the list goes on in the next line."""
+    left: str = ""
+    """What in the cell is no designator."""
+
+
+_NOTHING = Found()
+
+
+@lru_cache(maxsize=16384)
+def find_refs(cell: str) -> Found:
+    """Designators in a cell, with what is left over; nothing found when the cell is no list of them.
+
+    >>> find_refs("R1, R2,").refs, find_refs("R1, R2,").more
+    (('R1', 'R2'), True)
+    >>> find_refs("C7/C8, R2+R14, V1,2").refs
+    ('C7', 'C8', 'R2', 'R14', 'V1', 'V2')
+    >>> find_refs("T37-2").refs, find_refs("TL074-1 - TL074-2").refs
+    ((), ('TL074-1', 'TL074-2'))
+    """
+    if not cell or len(cell) > 40_000 or cell.isspace():
+        return _NOTHING
+    plain = unicodedata.normalize("NFKC", cell) if not cell.isascii() else cell
+    plain = _STAR.sub("", _COUNT.sub("", _BRACKET.sub(" ", plain).strip())).strip()
+    more = plain.endswith((",", ";", "、"))
+    refs: list[str] = []
+    trusts: list[float] = []
+    left: list[str] = []
+    pieces = [bare for piece in _OUTER.split(plain) if (bare := piece.strip().rstrip(".:= "))]
+    for bare in pieces:
+        if _PACKAGE.fullmatch(bare) and _has_neighbour(bare, pieces):
+            refs.append(bare)
+            trusts.append(trust_of(bare))
+        else:
+            _take(bare, refs, trusts, left)
+        if len(refs) > LONGEST_LIST:
+            return _NOTHING
+    if not refs:
+        return Found(left=plain)
+    if left and len(left) >= len(refs):
+        return Found(left=plain)
+    distinct = tuple(dict.fromkeys(refs))
+    return Found(refs=distinct, trust=sum(trusts) / len(trusts), more=more, left=" ".join(left))
+
+
+def names_a_size(cell: str) -> bool:
+    """Whether a cell alone would name a package size although it may be a designator: `R1206`.
+
+    >>> names_a_size("R1206"), names_a_size("R1207"), names_a_size("1206")
+    (True, False, False)
+    """
+    bare = cell.strip()
+    return bool(_PACKAGE.fullmatch(bare) and _NUMBERED.fullmatch(bare))
+
+
+def beside(cell: str, others: Iterable[str]) -> Found:
+    """An `R1206` alone in its cell, when a designator such as `R1205` stands in another cell of its column.
+
+    >>> beside("R1206", ["R1", "R1204"]).refs, beside("R0805", ["R1", "R2"]).refs
+    (('R1206',), ())
+    """
+    bare = cell.strip()
+    if names_a_size(bare) and _has_neighbour(bare, others):
+        return Found(refs=(bare,), trust=STRONG)
+    return Found(left=bare)
+
+
+def runs_backwards(cell: str) -> bool:
+    """Whether a range in a cell is written from its last designator to its first.
+
+    >>> runs_backwards("R9-R1"), runs_backwards("R1-R9"), runs_backwards("R1, C9-C5")
+    (True, False, True)
+    """
+    spans = (
+        _RANGE.fullmatch(piece.strip()) for piece in _OUTER.split(cell[:2_000]) if len(piece) <= _LONGEST_RANGE
+    )
+    return any(span and span[3] and int(span[2]) > int(span[4]) for span in spans)
+
+
+def _has_neighbour(bare: str, pieces: Iterable[str]) -> bool:
+    """True for an `R1206` that stands beside an `R1205`: a designator there, although it names a size."""
+    own = _NUMBERED.fullmatch(bare)
+    if own is None:
+        return False
+    others = (_NUMBERED.fullmatch(piece) for piece in pieces if not _PACKAGE.fullmatch(piece))
+    return any(other and other[1] == own[1] and abs(int(other[2]) - int(own[2])) <= 20 for other in others)
+
+
+def _take(bare: str, refs: list[str], trusts: list[float], left: list[str]) -> None:
+    """Add the designators of one piece between commas, or note it as left over."""
+    found = _piece(bare, refs[-1] if refs and not left else "")
+    if found is None:
+        left.append(bare)
+        return
+    for ref, trust in found:
+        refs.append(ref)
+        trusts.append(trust)
+
+
+def _piece(bare: str, before: str) -> list[tuple[str, float]] | None:
+    """Designators that one piece between commas stands for; None when it is none."""
+    one = _NUMBERED.fullmatch(bare)
+    if one:
+        return [(bare, trust_of(bare))] if not _PACKAGE.fullmatch(bare) else None
+    if bare.isdecimal():
+        letters = _NUMBERED.fullmatch(before)
+        if letters and len(bare) <= 5 and int(bare) > int(letters[2]):
+            return [(letters[1] + bare, trust_of(letters[1] + bare))]
+        return [(bare, FAINT)] if not before and 3 <= len(bare) <= 5 else None
+    if _CORE.fullmatch(bare):
+        return None
+    ranged = _ranged(bare)
+    if ranged is not None:
+        return [(ref, trust_of(ref)) for ref in ranged]
+    parts = _INNER.split(bare)
+    if len(parts) == 1:
+        parts = _SPACES.split(bare)
+    if 1 < len(parts) < 500:
+        found: list[tuple[str, float]] = []
+        for at, part in enumerate(parts):
+            each = _strict(part, found[-1][0] if found else before)
+            if each is None:
+                return _with_words(found, parts[at:]) if found else _named(bare, before)
+            found += each
+        return found
+    return _named(bare, before)
+
+
+def _with_words(found: list[tuple[str, float]], rest: list[str]) -> list[tuple[str, float]] | None:
+    """Designators with words behind them (`R5 optional`); the words make them less certain."""
+    if any(_strict(word, "") for word in rest) or len(rest) > 4 or is_hardware(" ".join(rest)):
+        return None
+    return [(ref, trust * 0.5) for ref, trust in found]
+
+
+def _strict(part: str, before: str) -> list[tuple[str, float]] | None:
+    """Designators of a piece that may stand beside others without a comma: numbered ones only."""
+    if _NUMBERED.fullmatch(part):
+        return [(part, trust_of(part))] if not _PACKAGE.fullmatch(part) else None
+    if _CORE.fullmatch(part):
+        return None
+    ranged = _ranged(part)
+    if ranged is not None:
+        return [(ref, trust_of(ref)) for ref in ranged]
+    letters = _NUMBERED.fullmatch(before)
+    if part.isdecimal() and letters and len(part) <= 4:
+        return [(letters[1] + part, trust_of(letters[1] + part))]
+    parts = [piece for piece in _INNER.split(part) if piece]
+    if len(parts) > 1 and all(_NUMBERED.fullmatch(piece) for piece in parts):
+        return [(piece, trust_of(piece)) for piece in parts]
+    return None
+
+
+def _ranged(bare: str) -> list[str] | None:
+    """The designators of a range; None when the piece is none."""
+    if len(bare) > _LONGEST_RANGE:
+        return None
+    span = _RANGE.fullmatch(bare)
+    if span:
+        letters, low, letters_again, high = span.groups()
+        if letters_again and letters_again.upper() != letters.upper():
+            return None
+        if letters_again and 0 < int(low) - int(high) < LONGEST_RANGE:
+            low, high = high, low
+        if int(low) < int(high) <= int(low) + LONGEST_RANGE - 1:
+            try:
+                return list(parse_refs(f"{letters}{low}-{letters}{high}"))
+            except DesignatorError:
+                return None
+        return None
+    lettered = _LETTERED.fullmatch(bare)
+    if lettered and lettered[3] in ("", lettered[1]) and lettered[2] < lettered[4]:
+        return [lettered[1] + chr(code) for code in range(ord(lettered[2]), ord(lettered[4]) + 1)][:60]
+    dashed = _DASHED.fullmatch(bare)
+    if dashed and dashed[1] == dashed[3] and 0 <= int(dashed[4]) - int(dashed[2]) < 100:
+        return [f"{dashed[1]}-{number}" for number in range(int(dashed[2]), int(dashed[4]) + 1)]
+    return None
+
+
+def _named(bare: str, before: str) -> list[tuple[str, float]] | None:
+    """A part with a name of its own."""
+    if (
+        is_hardware(bare)
+        or is_plain_word(bare)
+        or _CJK.search(bare)
+        or len(bare) > 32
+        or _PACKAGE.fullmatch(bare)
+    ):
+        return None
+    wrong = _WRONG_RANGE.fullmatch(bare)
+    if wrong and (wrong[2] or trust_of(wrong[1]) >= 0.8):
+        return None
+    if len(bare) == 1 and before and before[-1:].isalpha() and before[-2:-1].isdigit():
+        return [(before[:-1] + bare, FAIR)]
+    if _NAME.fullmatch(bare) and any(sign.isalpha() for sign in bare):
+        return [(bare, FAIR if _LONG_NUMBERED.fullmatch(bare) else WEAK)]
+    words = _SPACES.split(bare)
+    if len(words) <= 3 and not _PROSE.search(bare) and all(_NAME.fullmatch(word) for word in words):
+        if trust_of(words[-1]) >= 0.8 or is_plain_word(words[0]):
+            return None
+        return [(" ".join(words), FAIR if words[-1][-1].isdigit() and words[-1][0].isalpha() else FAINT)]
+    return None
+
+
+@lru_cache(maxsize=16384)
+def trust_of(ref: str) -> float:
+    """How surely a single word is a designator, 0 to 1.
+
+    >>> trust_of("R1"), trust_of("TL072"), trust_of("GAIN")
+    (1.0, 0.2, 0.2)
+    """
+    found = _NUMBERED.fullmatch(ref)
+    if not found:
+        return WEAK
+    letters = found[1].rstrip("$").upper()
+    if _PACKAGE.fullmatch(ref):
+        return 0.0
+    if found[3] in ("k", "K", "M") and found[3]:
+        return WEAK
+    if letters in KNOWN_CLASSES:
+        return STRONG if len(found[2]) <= 4 else FAIR
+    if _TYPE_NUMBER.fullmatch(ref):
+        return WEAK
+    return 0.8 if letters[0] in "RCLDQUJSTX" and len(letters) <= 4 and len(found[2]) <= 2 else FAIR

@@ -1,0 +1,371 @@
+"""From the rows of a stretch to the entries of a list."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bench.papers.lists.cell_patterns import is_type, leading_count, whole_number, worth
+from bench.papers.lists.draft import Doubt, ListPart, Row, Skipped
+from bench.papers.lists.refs import FAINT, STRONG, Found, beside, find_refs, names_a_size, runs_backwards
+from bench.papers.lists.roles import Roles, decide, refs_inside
+from bench.papers.lists.table_sections import Segment
+from bench.papers.lists.value_text import from_properties
+from bench.papers.lists.vocabulary import (  # fmt: skip
+    heading_roles,
+    is_charge,
+    is_hardware,
+    is_optional,
+    is_total,
+    names_a_board,
+    not_fitted,
+    says_nothing,
+)
+
+_RULE = re.compile(r"[\s=_*+|:.~#–—-]*")
+_ABOUT = re.compile(
+    r"(?:source|date|time|tool|generator|generated|exported|created|printed|revised|revision|rev|version|author"
+    r"|project|title|document|file|company|designed|drawn|sheet|page|component count|total count|variant"
+    r"|assembly variant|comments?|copyright|datum|projekt|stand|erstellt|seite|日付|作成)\b",
+    re.IGNORECASE,
+)
+_FIRMLY = ("dnp", "dnf", "dni", "x", "yes", "y", "1", "true", "do not populate", "do not fit", "excluded")
+_BESIDE = ("package", "tolerance", "voltage", "marking", "note")
+_SIGN_BEFORE = re.compile(r"^[=:]\s+")
+_MARKED = re.compile(r"(.*[\w%Ω)])\s?(\*{1,4}|[†‡§]{1,3})")
+FOOTNOTE = re.compile(r"(\*{1,4}|[†‡§]{1,3})\)?[\s:]*(?![*†‡§])(\S.*)")
+_OR = re.compile(r"\s(?:or|oder|ou)\s", re.IGNORECASE)
+_LONGEST_HEADING = 70
+MOST_REFS = 10_000
+"""Designators in one list."""
+
+
+class Entries(Struct, kw_only=True):
+    """What was found so far."""
+
+    parts: list[ListPart]
+    doubts: list[Doubt]
+    skipped: list[Skipped]
+    totals: list[tuple[int, int]]
+    """Line and number of each total that the list states."""
+
+
+class _Reader:
+    """Reads the rows of one stretch in order."""
+
+    def __init__(self, segment: Segment, roles: Roles, into: Entries, board: str) -> None:
+        self.segment, self.roles, self.into = segment, roles, into
+        self.section = "" if names_a_board(segment.title) else segment.title
+        self.board = segment.title.strip(" :") if names_a_board(segment.title) else board
+        self.waiting: tuple[str, ...] = ()
+        self.waiting_line = 0
+        self.open = False
+        """Whether the last entry's designators may go on in this row."""
+        self.width = len(segment.header)
+        self.neighbours: frozenset[str] | None = None
+        self.beside = [role for role in _BESIDE if role in roles.places]
+
+    def cell(self, row: Row, role: str) -> str:
+        at = self.roles.places.get(role)
+        if at is None and role != "ref":
+            return ""
+        if role == "ref" and at is None and (inside := self.roles.get("inside")) is not None:
+            return refs_inside(row.cells[inside]) if inside < len(row.cells) else ""
+        text = row.cells[at] if at is not None and at < len(row.cells) else ""
+        return " ".join(text.split()) if role != "ref" and ("\n" in text or "  " in text) else text
+
+    def _column(self) -> frozenset[str]:
+        """All designators of the column, for one that could be something else when it stood alone."""
+        if self.neighbours is None:
+            at = self.roles.get("ref")
+            cells = [row.cells[at] for row in self.segment.rows if at is not None and at < len(row.cells)]
+            self.neighbours = frozenset(ref for cell in cells for ref in find_refs(cell).refs)
+        return self.neighbours
+
+    def skip(self, row: Row, why: str) -> None:
+        text = " ".join(" ".join(row.cells).split())
+        self.into.skipped.append(Skipped(line=row.line, text=text[:80], why=why))
+
+    def read(self, row: Row) -> None:
+        row = self._mended(row)
+        filled = [cell for cell in row.cells if cell]
+        if not filled:
+            return
+        named = self.cell(row, "ref")
+        found = beside(named, self._column()) if names_a_size(named) else find_refs(named)
+        if all(_RULE.fullmatch(cell) for cell in filled):
+            self.skip(row, "rule")
+        elif self._is_part(row, found, filled):
+            self._part(row, found, filled)
+            self._more(row)
+        elif any(find_refs(row.cells[at]).refs for at in self.roles.more_refs if at < len(row.cells)):
+            self._more(row)
+        elif len(filled) == 1 or self._is_about(filled):
+            self.open = False
+            self._single(row, filled)
+        elif not self._hardware(row, filled):
+            self.open = False
+            total = is_total(filled[0])
+            self._total(row.line, filled)
+            why = "total" if total else "paid beside the parts" if is_charge(filled[0]) else ""
+            self.skip(row, why or "no designator, and no count")
+
+    def _mended(self, row: Row) -> Row:
+        """A row with too many cells because its designators stand unquoted between commas."""
+        at = self.roles.get("ref")
+        row = self._reaching(row, at)
+        extra = len(row.cells) - self.width
+        if at is None or not self.width or extra <= 0 or at + 1 >= len(row.cells):
+            return row
+        end = at + 1
+        while end < len(row.cells) and end <= at + extra and find_refs(row.cells[end]).trust >= 0.8:
+            end += 1
+        if end == at + 1:
+            return row
+        return Row(line=row.line, cells=(*row.cells[:at], ", ".join(row.cells[at:end]), *row.cells[end:]))
+
+    def _reaching(self, row: Row, at: int | None) -> Row:
+        """A row whose designators reach over into the next cell, joined up again."""
+        if at is None or at + 1 >= len(row.cells) or not row.cells[at].endswith(",") or not row.cells[at + 1]:
+            return row
+        words = row.cells[at + 1].split()
+        count = next((n for n, word in enumerate(words) if find_refs(word).trust < 0.8), len(words))
+        if not count:
+            return row
+        joined = " ".join((row.cells[at], *words[:count]))
+        return Row(
+            line=row.line, cells=(*row.cells[:at], joined, " ".join(words[count:]), *row.cells[at + 2 :])
+        )
+
+    def _is_part(self, row: Row, found: Found, filled: list[str]) -> bool:
+        if not found.refs:
+            return False
+        if found.trust >= 0.5:
+            return True
+        if len(filled) < 2 or not self.roles.sure_of_refs or self._is_about(filled):
+            return False
+        count = whole_number(self.cell(row, "quantity"))
+        if (count is not None and count != len(found.refs)) or is_total(filled[0]) or is_charge(filled[0]):
+            return False
+        value = self.cell(row, "value")
+        if not self.width and not (worth(value) >= 0.7 or is_type(value)):
+            return False
+        if found.trust <= FAINT:
+            digits = found.refs[0].isdecimal()
+            likely = worth(value) >= 0.7 or is_type(value.split(" ", 1)[0]) or count is not None
+            return bool(value) and self.width > 0 and (digits or likely)
+        return True
+
+    def _part(self, row: Row, found: Found, filled: list[str]) -> None:
+        value = self._value(row)
+        if len(filled) == 1 and self.open and self.into.parts and found.trust >= 0.8:
+            last = self.into.parts[-1]
+            self.into.parts[-1] = replace(last, refs=tuple(dict.fromkeys((*last.refs, *found.refs))))
+            self.open = found.more or self._lacks(self.into.parts[-1])
+            return
+        if not value and found.more and not self.cell(row, "quantity"):
+            self.waiting_line = self.waiting_line or row.line
+            self.waiting += found.refs
+            return
+        refs = tuple(dict.fromkeys((*self.waiting, *found.refs)))
+        line = self.waiting_line or row.line
+        self.waiting, self.waiting_line = (), 0
+        part = self._entry(row, refs, value, line)
+        self.into.parts.append(part)
+        self.open = found.more or self._lacks(part)
+        if found.left and not is_optional(found.left) and not not_fitted(found.left):
+            what = f"'{found.left[:60]}' among the designators is none"
+            self.into.doubts.append(Doubt(line=row.line, what=what, kind="no designator", refs=refs))
+        if len(found.refs) > 1 and runs_backwards(self.cell(row, "ref")):
+            what = f"'{self.cell(row, 'ref').strip()[:60]}' runs backwards: every number between is taken"
+            self.into.doubts.append(Doubt(line=row.line, what=what, refs=refs))
+        if len(found.refs) > 1 and _OR.search(self.cell(row, "ref")):
+            what = f"'{self.cell(row, 'ref').strip()[:60]}': one or the other is meant, both are taken"
+            self.into.doubts.append(Doubt(line=row.line, what=what, kind="either", refs=refs))
+
+    def _more(self, row: Row) -> None:
+        """The designators of further columns, which share the row's value."""
+        own = bool(self.into.parts and self.into.parts[-1].line == row.line)
+        for at in self.roles.more_refs:
+            found = find_refs(row.cells[at]) if at < len(row.cells) else Found()
+            if found.refs:
+                part = self._entry(row, found.refs, self._value(row), row.line)
+                self.into.parts.append(
+                    replace(part, board=self._board_at(at), quantity=len(found.refs), quantity_text="")
+                )
+        ref = self.roles.get("ref")
+        if own and self.roles.more_refs and ref is not None:
+            first = next(at for at, part in enumerate(self.into.parts) if part.line == row.line)
+            mine = self.into.parts[first]
+            number = len(mine.refs)
+            self.into.parts[first] = replace(mine, board=self._board_at(ref), quantity=number, quantity_text="")
+            stated = whole_number(self.cell(row, "quantity"))
+            every = sum(len(part.refs) for part in self.into.parts[first:])
+            if stated is not None and stated != every:
+                what = f"the count is {stated}, but there are {every} designators in this line"
+                self.into.doubts.append(Doubt(line=row.line, what=what, kind="count", refs=mine.refs))
+
+    def _board_at(self, at: int) -> str:
+        """The board that the heading of a designator column names, without the words about designators."""
+        text = self.segment.header[at] if at < len(self.segment.header) else ""
+        words = [
+            word for word in text.split() if not heading_roles(word).get("ref") and word.casefold() != "number"
+        ]
+        return " ".join(words) if len(words) < len(text.split()) or names_a_board(text) else self.board
+
+    def _lacks(self, part: ListPart) -> bool:
+        stated = whole_number(part.quantity_text)
+        return stated is not None and stated > len(part.refs)
+
+    def _value(self, row: Row) -> str:
+        if "properties" in self.roles.places:
+            value = from_properties(self.cell(row, "properties"))
+            if value:
+                return value
+        return _SIGN_BEFORE.sub("", self.cell(row, "value"))
+
+    def _entry(self, row: Row, refs: tuple[str, ...], value: str, line: int) -> ListPart:
+        stated = self.cell(row, "quantity")
+        count = whole_number(stated)
+        if count is None:
+            count = leading_count(stated)
+        beside = {role: self.cell(row, role) for role in self.beside}
+        told = [self.cell(row, "kind"), self.cell(row, "description")]
+        description = ", ".join(dict.fromkeys(filter(None, told)))
+        flag = self.cell(row, "dnp").casefold()
+        note = beside.get("note", "")
+        remark = f"{value} {note} {self.cell(row, 'ref')}"
+        marked = _MARKED.fullmatch(value)
+        if marked:
+            value, beside["note"] = marked[1], ", ".join(filter(None, (note, f"see {marked[2]}")))
+        out = flag in _FIRMLY or (not_fitted(value) and not value[:1].isdigit()) or not_fitted(note[:30])
+        return ListPart(
+            refs=refs, value_text=value, quantity=count if count is not None else len(refs) or 1,
+            quantity_text=stated, line=line, board=self.cell(row, "board") or self.board,
+            section=self.cell(row, "section") or self.section,
+            description=description, fitted=not out,
+            optional=is_optional(f"{remark} {description} {flag}") or (not out and not_fitted(remark)),
+            **beside,
+        )  # fmt: skip
+
+    def _hardware(self, row: Row, filled: list[str]) -> bool:
+        """Take a row without a designator for a part all the same; False when it is none."""
+        stated = self.cell(row, "quantity")
+        counted = leading_count(stated) is not None
+        name = "" if self.roles.get("ref") is None else " ".join(self.cell(row, "ref").split())
+        if is_total(filled[0]) or is_charge(filled[0]) or max(len(cell.split()) for cell in filled[:3]) > 25:
+            return False
+        if self.roles.get("ref") is None:
+            known = counted or (self.roles.get("quantity") is None and self.width > 1 and len(filled) > 1)
+        else:
+            known = (
+                counted or is_hardware(name) or (not name and bool(self.cell(row, "value")) and self.width > 1)
+            )
+        value = self._value(row)
+        part = self._entry(row, (), "" if says_nothing(value) else value, row.line)
+        if not known or not (part.value_text or part.description or name):
+            return False
+        if not part.value_text and not name:
+            part = replace(part, value_text=part.description, description="")
+        elif not part.value_text:
+            part = replace(part, value_text=name)
+        elif name:
+            part = replace(part, description=", ".join(filter(None, (name, part.description))))
+        if name and not is_hardware(name) and not counted:
+            what = f"'{name[:60]}' is taken for a part without a designator"
+            self.into.doubts.append(Doubt(line=row.line, what=what, kind="no designator"))
+        self.waiting, self.waiting_line = (), 0
+        self.open = False
+        self.into.parts.append(part)
+        return True
+
+    def _is_about(self, filled: list[str]) -> bool:
+        first = filled[0]
+        return (
+            len(filled) < 4
+            and (first.endswith(":") or bool(_ABOUT.match(first)))
+            and not find_refs(first).trust >= STRONG
+        )
+
+    def _single(self, row: Row, filled: list[str]) -> None:
+        """A row that is a heading, a remark, or says something about the file."""
+        text = " ".join(filled)
+        words = text.split()
+        self._total(row.line, filled)
+        last = self.into.parts[-1] if self.into.parts else None
+        at = self.roles.get("description")
+        if (
+            len(filled) == 1
+            and last is not None
+            and at is not None
+            and at < len(row.cells)
+            and row.cells[at] == text
+        ):
+            self.into.parts[-1] = replace(last, description=f"{last.description} {text}".strip())
+            self.skip(row, "the description above goes on")
+        elif (self._is_about(filled) and len(filled) > 1) or is_total(text):
+            self.skip(row, "about the list")
+        elif (mark := FOOTNOTE.fullmatch(text)) and any(refers(part, mark[1]) for part in self.into.parts):
+            self.skip(row, "footnote")
+        elif names_a_board(text):
+            self.board, self.section = text.strip(" :#*-=[]"), ""
+            self.skip(row, "heading of a board")
+        elif len(text) <= _LONGEST_HEADING and len(words) <= 8 and not text.endswith((".", "!", "?")):
+            self.section = text.strip(" :#*-=[]")
+            self.skip(row, "heading")
+        else:
+            self.skip(row, "prose")
+
+    def _total(self, line: int, filled: list[str]) -> None:
+        number = stated_total(" ".join(filled))
+        if number is not None:
+            self.into.totals.append((line, number))
+
+
+def refers(part: ListPart, mark: str) -> bool:
+    """Whether the value of a part carried this mark of a footnote."""
+    return part.note.split(", ")[-1] == f"see {mark}"
+
+
+def with_footnote(part: ListPart, notes: Mapping[str, str]) -> ListPart:
+    """The part with what the footnote says in place of its mark; `notes` is mark -> text."""
+    for mark, text in notes.items():
+        if refers(part, mark):
+            return replace(part, note=part.note.removesuffix(f"see {mark}") + text)
+    return part
+
+
+def stated_total(text: str) -> int | None:
+    """The number of parts that a line like `Component Count: 76` states, or None."""
+    if len(text) > 120 or not is_total(text):
+        return None
+    numbers = [int(number) for number in re.findall(r"(?<![\w.,])[0-9]{1,5}(?![\w.,])", text)]
+    return numbers[0] if len(numbers) == 1 else None
+
+
+def read_segment(segment: Segment, into: Entries, board: str, known: Mapping[str, str]) -> tuple[Roles, str]:
+    """Add the entries of one stretch to `into`; returns the roles of its columns and the board it ends with."""
+    if segment.roles:
+        places = {role: at for at, role in enumerate(segment.roles)}
+        roles = Roles(places=places, sure_of_refs=True)
+    else:
+        roles = decide(segment.rows, segment.header, known)
+    reader = _Reader(segment, roles, into, board)
+    number = sum(len(part.refs) for part in into.parts)
+    for row in segment.rows:
+        before = len(into.parts)
+        reader.read(row)
+        number += sum(len(part.refs) for part in into.parts[before:])
+        if number > MOST_REFS:
+            what = f"more than {MOST_REFS} designators: nothing after this line was read"
+            into.doubts.append(Doubt(line=row.line, what=what))
+            break
+    if reader.waiting:
+        value = ListPart(
+            refs=reader.waiting, value_text="", quantity=len(reader.waiting), line=reader.waiting_line
+        )
+        into.parts.append(value)
+    return roles, reader.board

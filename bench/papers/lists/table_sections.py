@@ -1,0 +1,188 @@
+"""Stretches of a table that share one heading, turned the right way round."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bench.papers.lists.aligned import is_heading
+from bench.papers.lists.draft import Row, Table
+from bench.papers.lists.refs import STRONG, find_refs
+from bench.papers.lists.vocabulary import heading_roles
+
+_NO_REFS = ("package", "other", "value", "note", "rotation", "side", "x", "y")
+"""Roles of columns whose cells may look like designators."""
+
+
+class Segment(Struct, frozen=True, kw_only=True):
+    """Rows under one heading."""
+
+    header: tuple[str, ...] = ()
+    header_line: int = 0
+    rows: tuple[Row, ...]
+    title: str = ""
+    roles: tuple[str, ...] = ()
+    turned: bool = False
+    """True when the list ran across the page and was turned."""
+    again: tuple[int, ...] = ()
+    """Lines where the heading stands again, as on every page."""
+
+
+def segments(table: Table) -> Iterator[Segment]:
+    """The table's stretches; a heading repeated on every page begins no new one."""
+    if table.roles:
+        yield Segment(rows=table.rows, title=table.title, roles=table.roles)
+        return
+    header: tuple[str, ...] = ()
+    header_line = 0
+    rows: list[Row] = []
+    again: list[int] = []
+    for at, row in enumerate(table.rows):
+        cells = _filled(row)
+        by_form = table.headed and at == 0 and not _lettered(row)
+        if by_form or (len(cells) > 1 and _is_header(cells)):
+            if header and _same(row.cells, header):
+                again.append(row.line)
+                continue
+            if rows:
+                yield from _noted(_shaped(header, header_line, rows, table.title), again)
+            header, header_line, rows, again = row.cells, row.line, [], []
+        else:
+            rows.append(row)
+    if rows:
+        yield from _noted(_shaped(header, header_line, rows, table.title), again)
+
+
+def _noted(found: Iterator[Segment], again: list[int]) -> Iterator[Segment]:
+    """The stretches, the first of them with the lines where its heading stands again."""
+    for at, segment in enumerate(found):
+        yield segment if at or not again else replace(segment, again=tuple(again))
+
+
+def _filled(row: Row) -> list[str]:
+    return [cell for cell in row.cells if cell]
+
+
+def _is_header(cells: Sequence[str]) -> bool:
+    return len(cells) < 60 and all(len(cell) < 60 for cell in cells) and is_heading(cells)
+
+
+def _same(cells: Sequence[str], header: Sequence[str]) -> bool:
+    return [cell.casefold() for cell in cells if cell] == [cell.casefold() for cell in header if cell]
+
+
+def _lettered(row: Row) -> bool:
+    """Whether a row holds designators and so cannot be a heading."""
+    found = [find_refs(cell) for cell in row.cells if cell]
+    return any(each.trust >= STRONG for each in found)
+
+
+def _shaped(header: tuple[str, ...], line: int, rows: list[Row], title: str) -> Iterator[Segment]:
+    """One stretch: turned when it runs across the page, cut when entries stand side by side."""
+    across = _turned(([Row(line=line, cells=header)] if header else []) + rows)
+    if across is not None:
+        yield Segment(
+            header=across[0].cells, header_line=line, rows=tuple(across[1:]), title=title, turned=True
+        )
+        return
+    cuts = _side_by_side(header, rows)
+    if not cuts:
+        widest = max(len(row.cells) for row in rows)
+        if len(header) == widest + 1 and not header[0]:
+            header = header[1:]
+        head, body = _unknown_header(header, rows)
+        yield Segment(header=head, header_line=line, rows=body, title=title)
+        return
+    width = max(len(header), *(len(row.cells) for row in rows))
+    for begin, end in zip(cuts, [*cuts[1:], width], strict=True):
+        part = tuple(
+            Row(line=row.line, cells=row.cells[begin:end]) for row in rows if any(row.cells[begin:end])
+        )
+        yield Segment(header=header[begin:end], header_line=line, rows=part, title=title)
+
+
+def _unknown_header(header: tuple[str, ...], rows: list[Row]) -> tuple[tuple[str, ...], tuple[Row, ...]]:
+    """A heading in unknown words: the first full row, when it alone has neither figures nor designators."""
+    if header or len(rows) < 3:
+        return header, tuple(rows)
+    first = next((at for at, row in enumerate(rows) if len(_filled(row)) > 1), None)
+    if first is None:
+        return header, tuple(rows)
+    wordy = all(not any(sign.isdigit() for sign in cell) and len(cell) < 40 for cell in rows[first].cells)
+    later = [row for row in rows[first + 1 : first + 30] if len(_filled(row)) > 1]
+    lettered = sum(map(_lettered, later))
+    if wordy and later and lettered * 2 >= len(later) and not _lettered(rows[first]):
+        return rows[first].cells, tuple(rows[:first] + rows[first + 1 :])
+    return header, tuple(rows)
+
+
+def _turned(rows: Sequence[Row]) -> list[Row] | None:
+    """A list that runs across the page, as rows of entries with a heading first; None when it runs down."""
+    if not 2 <= len(rows) <= 400:
+        return None
+    heads = [at for at, row in enumerate(rows) if _runs_across(row)]
+    if not heads:
+        return None
+    down = max(
+        (
+            sum(bool(find_refs(row.cells[at]).trust >= STRONG) for row in rows if at < len(row.cells))
+            for at in range(max(len(row.cells) for row in rows))
+        ),
+        default=0,
+    )
+    if down > len(heads):
+        return None
+    found: list[Row] = []
+    labels: tuple[str, ...] = ()
+    for head, end in zip(heads, [*heads[1:], len(rows)], strict=True):
+        block = [row for row in rows[head:end] if len(_filled(row)) > 1]
+        labelled = not find_refs(block[0].cells[0]).trust >= STRONG
+        if labelled and not labels:
+            labels = tuple(row.cells[0] for row in block)
+        for at in range(1 if labelled else 0, len(block[0].cells)):
+            if block[0].cells[at]:
+                cells = tuple(row.cells[at] if at < len(row.cells) else "" for row in block)
+                found.append(Row(line=block[0].line, cells=cells))
+    return [Row(line=rows[0].line, cells=labels), *found] if found else None
+
+
+def _runs_across(row: Row) -> bool:
+    """Whether a row is one of designators, perhaps with a word before them."""
+    cells = _filled(row)
+    own = cells if find_refs(cells[0] if cells else "").trust >= STRONG else cells[1:]
+    return len(own) > 2 and sum(find_refs(cell).trust >= STRONG for cell in own) >= 0.8 * len(own)
+
+
+def _side_by_side(header: Sequence[str], rows: Sequence[Row]) -> list[int]:
+    """Where each group of columns begins, when several entries stand in one row; otherwise nothing."""
+    sample = [row for row in rows if len(_filled(row)) > 2][:100]
+    if len(sample) < 2:
+        return []
+    width = max(len(row.cells) for row in sample)
+    lettered: list[int] = []
+    taken: set[str] = set()
+    for at in range(min(width, 60)):
+        cells = [row.cells[at] for row in sample if at < len(row.cells) and row.cells[at]]
+        found = [find_refs(cell) for cell in cells]
+        refs = [ref for each in found for ref in each.refs[:100]]
+        strong = sum(each.trust >= 0.8 for each in found)
+        own = len(set(refs)) > 0.8 * len(refs) and not (taken & set(refs))
+        roles = heading_roles(header[at]) if at < len(header) else {}
+        other = any(roles.get(role, 0.0) >= 0.8 for role in _NO_REFS)
+        if len(cells) > 1 and strong >= 0.8 * len(cells) and own and not other:
+            lettered.append(at)
+            taken |= set(refs)
+    if (
+        len(lettered) < 2
+        or width - lettered[-1] < 2
+        or any(after - before < 2 for before, after in pairwise(lettered))
+    ):
+        return []
+    names = [name.casefold() for name in header]
+    period = lettered[1] - lettered[0]
+    if len(names) > period and names[0] and names[:period] == names[period : 2 * period]:
+        return [0, *range(period, width, period)][: len(lettered)]
+    return [0, *lettered[1:]]

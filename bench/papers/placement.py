@@ -1,0 +1,236 @@
+"""Placement files: designator, x, y, rotation and side of each part, as drawing programs write them."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bench.errors import BenchError
+from bench.kit.kit import Board, Kit, PartLine
+from bench.papers.lists.delimited import delimited
+from bench.papers.lists.draft import Doubt, Row
+from bench.papers.lists.encoding import decode
+from bench.papers.lists.refs import find_refs
+from bench.papers.lists.vocabulary import heading_roles
+from bench.parts.designators import shorten
+
+MOST_MM = 10_000.0
+_MM = {
+    "mm": 1.0,
+    "mil": 0.0254,
+    "mils": 0.0254,
+    "in": 25.4,
+    "inch": 25.4,
+    "inches": 25.4,
+    '"': 25.4,
+    "cm": 10.0,
+    "um": 0.001,
+    "µm": 0.001,
+}
+_NUMBER = re.compile(
+    r"\s*([+-]?[0-9]+(?:[.,][0-9]+)?(?:[eE][+-]?[0-9]{1,2})?)\s*(mm|mils?|inch(?:es)?|in|cm|[uµ]m|\")?\s*"
+)
+_TWO_WORDS = re.compile(
+    r"\b(mid|ref|pad|center|centre|pos|position|centroid|x|y)[ -]+(x|y|pos|position)\b", re.IGNORECASE
+)
+_UNIT_SAID = re.compile(r"\bunits?\b[^\n]{0,20}?\b(mm|millimet\w+|mils?|inch(?:es)?)\b", re.IGNORECASE)
+_UNIT_IN_HEAD = re.compile(r"[(\[](mm|mils?|inch(?:es)?|in|cm|um)[)\]]", re.IGNORECASE)
+_BOTTOM = re.compile(r"b|bot|bottom|back|b\.cu|bottomlayer|bottom ?layer|2|unten|lower", re.IGNORECASE)
+
+
+class Place(Struct, frozen=True, kw_only=True):
+    """Where one part sits."""
+
+    ref: str
+    x: float
+    """In mm, from the file's own origin."""
+    y: float
+    """In mm; whether it grows upwards is the file's own affair."""
+    rotation: float = 0.0
+    """In degrees."""
+    side: str = "top"
+    """`top` or `bottom`."""
+    line: int = 0
+
+
+class Placement(Struct, frozen=True, kw_only=True):
+    """A placement file as understood."""
+
+    name: str
+    places: tuple[Place, ...]
+    unit: str
+    """The unit of the file's numbers; `mm` when it does not say."""
+    has_sides: bool = False
+    """True when the file says on which side of the board its parts sit."""
+    doubts: tuple[Doubt, ...] = ()
+
+
+class _Table(Struct, frozen=True, kw_only=True):
+    columns: dict[str, int]
+    heads: dict[str, str]
+    rows: tuple[Row, ...]
+
+
+def read_placement(data: bytes, name: str) -> Placement:
+    """The positions in the bytes of a placement file; `name` is the file as people know it.
+
+    Raises BenchError when it is no text, or has no columns of designators, x and y.
+    """
+    decoded = decode(data, name)
+    table = next(_tables(decoded.lines), None)
+    if table is None:
+        hint = "a placement file has a heading with designator, x and y above its columns"
+        raise BenchError("no columns of designators, x and y were found", name, hint)
+    said = next((found[1] for line in decoded.lines[:60] if (found := _UNIT_SAID.search(line))), "")
+    in_head = _UNIT_IN_HEAD.search(table.heads["x"])
+    unit = _plain_unit(in_head[1] if in_head else said)
+    doubts = [Doubt(line=line, what=what) for line, what in decoded.doubts]
+    places: dict[str, Place] = {}
+    units: set[str] = set()
+    for row in table.rows:
+        place, found_unit, wrong = _place(row, table.columns, unit or "mm")
+        if place is None:
+            doubts += [Doubt(line=row.line, what=wrong)] if wrong else []
+        elif place.ref in places:
+            doubts.append(
+                Doubt(line=row.line, what=f"{place.ref} stands twice; the first position counts", kind="twice")
+            )
+        else:
+            places[place.ref] = place
+            units.add(found_unit)
+    if not places:
+        raise BenchError("no line gives a designator with its x and y", name, "look at the file's columns")
+    if not unit and units == {""}:
+        doubts.append(Doubt(line=0, what="the file does not say its unit: positions are read as millimetres"))
+    return Placement(
+        name=name,
+        places=tuple(places.values()),
+        unit=unit or next(iter(units - {""}), "mm"),
+        has_sides="side" in table.columns,
+        doubts=tuple(doubts),
+    )
+
+
+def add_positions(kit: Kit, placement: Placement, board: str = "") -> tuple[Kit, tuple[Doubt, ...]]:
+    """The kit with the positions of a placement file on one of its boards, and what did not fit.
+
+    `board` names the board; without it the board with most of the designators is taken. A parts line gets
+    positions only when all its designators have one. Raises BenchError when no board fits, or two as well.
+    """
+    known = {place.ref: place for place in placement.places}
+    chosen = _board(kit, known, board, placement.name)
+    doubts: list[Doubt] = []
+    parts: list[PartLine] = []
+    missing: list[str] = []
+    for part in chosen.parts:
+        lacking = [ref for ref in part.refs if ref not in known]
+        if part.refs and not lacking:
+            places = [known[ref] for ref in part.refs]
+            positions = tuple((place.x, place.y) for place in places)
+            sides = tuple("back" if place.side == "bottom" else "front" for place in places)
+            parts.append(replace(part, positions=positions, sides=sides if placement.has_sides else part.sides))
+        else:
+            missing += lacking
+            parts.append(part)
+    if missing:
+        doubts.append(Doubt(line=0, what=f"without a position: {shorten(missing)}", refs=tuple(missing)))
+    on_board = {ref for part in chosen.parts for ref in part.refs}
+    strange = [place for place in placement.places if place.ref not in on_board]
+    if strange:
+        what = f"not in the kit's board {chosen.name}: {', '.join(place.ref for place in strange[:12])}"
+        doubts.append(Doubt(line=strange[0].line, what=what, refs=tuple(place.ref for place in strange)))
+    boards = tuple(replace(each, parts=tuple(parts)) if each is chosen else each for each in kit.boards)
+    return replace(kit, boards=boards), tuple(doubts)
+
+
+def _board(kit: Kit, known: Mapping[str, Place], name: str, file: str) -> Board:
+    """The board that the positions are for."""
+    if name:
+        found = [board for board in kit.boards if board.name.casefold() == name.casefold()]
+        if not found:
+            names = ", ".join(board.name for board in kit.boards)
+            raise BenchError(f"the kit has no board '{name}'", file, f"its boards are: {names}")
+        return found[0]
+    counts = [sum(ref in known for part in board.parts for ref in part.refs) for board in kit.boards]
+    most = max(counts, default=0)
+    if not most:
+        raise BenchError("none of the file's designators is in the kit", file, "is it the right file?")
+    if counts.count(most) > 1:
+        raise BenchError("the file fits two boards of the kit as well", file, "name the board")
+    return kit.boards[counts.index(most)]
+
+
+def _tables(lines: Sequence[str]) -> Iterator[_Table]:
+    """Tables that have designators, x and y by their headings."""
+    for layout in delimited(lines):
+        for table in layout.tables:
+            found = _headed(table.rows)
+            if found is not None:
+                yield found
+    spaced = [
+        Row(line=at, cells=tuple(_TWO_WORDS.sub(r"\1_\2", line.lstrip("# ")).split()))
+        for at, line in enumerate(lines, 1)
+    ]
+    found = _headed(spaced)
+    if found is not None:
+        yield found
+
+
+def _headed(rows: Sequence[Row]) -> _Table | None:
+    for at, row in enumerate(rows[:200]):
+        if len(row.cells) < 3:
+            continue
+        columns: dict[str, tuple[float, int]] = {}
+        for place, cell in enumerate(row.cells[:40]):
+            for role, weight in heading_roles(cell.strip("# ")).items():
+                if role in ("ref", "x", "y", "rotation", "side") and weight > columns.get(role, (0.29, 0))[0]:
+                    columns[role] = (weight, place)
+        if {"ref", "x", "y"} <= columns.keys():
+            taken = {role: place for role, (_, place) in columns.items()}
+            return _Table(
+                columns=taken,
+                heads={role: row.cells[place] for role, place in taken.items()},
+                rows=tuple(rows[at + 1 :]),
+            )
+    return None
+
+
+def _place(row: Row, columns: dict[str, int], unit: str) -> tuple[Place | None, str, str]:
+    """The place in one row with the unit that stands there, or what is wrong with the row."""
+    cells = {role: row.cells[at].strip() if at < len(row.cells) else "" for role, at in columns.items()}
+    mark = cells["ref"].startswith(("#", "-", "=")) or row.cells == ("End",)
+    if not any(cells.values()) or not cells["ref"] or mark:
+        return None, "", ""
+    found = find_refs(cells["ref"])
+    x, y = _NUMBER.fullmatch(cells["x"]), _NUMBER.fullmatch(cells["y"])
+    if len(found.refs) != 1 or x is None or y is None:
+        text = " ".join(row.cells)[:60]
+        return None, "", f"no designator with x and y in '{text}'"
+    said = _plain_unit(x[2] or "")
+    factor = _MM[said or unit]
+    mm = [float(number[1].replace(",", ".")) * factor for number in (x, y)]
+    turned = _NUMBER.fullmatch(cells.get("rotation", ""))
+    if not all(math.isfinite(each) and abs(each) <= MOST_MM for each in mm):
+        return None, "", f"{found.refs[0]} lies more than {MOST_MM:.0f} mm away"
+    side = "bottom" if _BOTTOM.fullmatch(cells.get("side", "")) else "top"
+    rotation = float(turned[1].replace(",", ".")) if turned else 0.0
+    place = Place(
+        ref=found.refs[0],
+        x=round(mm[0], 4),
+        y=round(mm[1], 4),
+        rotation=rotation if math.isfinite(rotation) else 0.0,
+        side=side,
+        line=row.line,
+    )
+    return place, said, ""
+
+
+def _plain_unit(text: str) -> str:
+    plain = text.casefold()
+    if plain.startswith("millimet"):
+        return "mm"
+    return {"mils": "mil", "inches": "inch", "in": "inch", '"': "inch"}.get(plain, plain)

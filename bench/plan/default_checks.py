@@ -1,0 +1,297 @@
+"""What is usual at hold points and trims: checks of supply rails, cautions for hazards, how to adjust."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+from functools import lru_cache
+from itertools import combinations
+
+from msgspec import Struct, structs
+
+from bench.kit.danger import UNISOLATED, Danger, danger_of
+from bench.kit.kit import Check, Kit, Rail, Trim
+from bench.kit.rails import IS_AC, MAINS, high_rail, rail_hazard, volts_in
+from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
+from bench.parts.series import next_lower
+from bench.parts.traits import IDLE_CURRENT
+from bench.plan.ends import names_of
+from bench.plan.rails import made_rails, usual_for
+from bench.plan.rules import Placement, UsualCheck, any_matches
+
+_GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
+_SIGNED_VOLTS = re.compile(r"[+\-\u2212]?\s*[0-9]+(?:[.,][0-9]+)?\s*V")
+_LOCAL = "Local regulations come first: where they require a licensed person, leave it to one."
+_CLOSED = (
+    "Mains voltage can kill. The mains side of this kit comes closed and wired, and whoever closed it answers "
+    "for it: never open it. Plug out for all work on the rest; on only behind a residual-current device."
+)
+_HAZARDS = {
+    "mains": (
+        "Mains voltage can kill. Work on it only with the plug pulled out. Switch on only behind a "
+        "residual-current device, with the right fuse in and nothing live within reach: cover or case on.",
+        _LOCAL,
+    ),
+    UNISOLATED: (
+        "Not isolated from the mains: every part, 0 V and the low rails too, is live while it is plugged in. "
+        "Touch and measure nothing then, and connect nothing earthed to it: no oscilloscope, no computer.",
+        _LOCAL,
+    ),
+    "high voltage": (
+        "High voltage can kill, also some time after switching off. Clip the probes on before switching "
+        "on, one hand away from the work, never touch it live, never alone.",
+        _LOCAL,
+    ),
+    "stored charge": (
+        "Charged capacitors can kill with the plug pulled out. Let them empty through a bleed resistor, "
+        "then measure across each one until it reads next to nothing, before any hand goes in.",
+    ),
+}
+_VOLTS_PER_OCTAVE = (
+    "Let it warm up first. Measure the pitch at two control voltages one volt apart: the step between "
+    "them has to be right to about 0.1 %, so measure both with the same meter. Turn until the upper pitch "
+    "is twice the lower one. Every turn moves both pitches: measure both again each time. The step first, "
+    "the absolute pitch last."
+)
+_BY_ITSELF = (
+    "This kit can kill: only where the maker lets this rail be fed by itself from a current-limited bench "
+    "supply, with everything above 50 V unplugged and discharged. Otherwise the maker's own steps, in order."
+)
+_MAKERS_TRIM = (
+    "This kit can kill: adjust it as the maker's instructions say, with an insulated tool and one hand; "
+    "nothing else is proposed here. Local codes come first, and a licensed person where they ask for one."
+)
+_SET_OFF = (
+    "Meter and clips go on with the power off, and come off only once it is off and discharged again; in "
+    "between an insulated tool and one hand, and only where the maker's own steps have it on."
+)
+_WATTS = (Decimal("0.5"), Decimal(1), Decimal(2), Decimal(5), Decimal(10))
+"""Sizes that power resistors are sold in, watts (common practice, no source)."""
+_GENERAL = "Turn a little, wait until the reading is steady, read again, and write the last reading down."
+_IDLE = (
+    "Trimmer at the end of least current before power, no signal, no load. Turn up slowly, let it warm for ten "
+    "minutes and read again: the current creeps up with the heat, and what runs away burns. Back at once then."
+)
+_STUCK = "If it does not get there or the trimmer is at its end, stop: the fault is somewhere else."
+
+
+def hazard_cautions(danger: Danger) -> tuple[str, ...]:
+    """What can kill in a kit, and whose rules come first; each sentence once."""
+    said: list[str] = []
+    for hazard in danger.hazards:
+        known = _HAZARDS.get(" ".join(hazard.split()).casefold())
+        if hazard == MAINS and danger.closed_mains:
+            known = (_CLOSED, _LOCAL)
+        said += known or (f"The maker warns of {hazard}: follow the local rules for it.",)
+    return tuple(dict.fromkeys(said))
+
+
+def how_to_trim(trim: Trim, *, hands_off: bool = False) -> str:
+    """How to make an adjustment: the kit's own words, or what is usual for its kind.
+
+    `hands_off`: the kit can kill, so nothing is proposed beyond the maker's own words.
+
+    >>> how_to_trim(Trim(name="Offset", turns=25, how="Read TP2."))
+    'Read TP2. The trimmer has 25 turns from stop to stop.'
+    """
+    usual = _VOLTS_PER_OCTAVE if trim.kind == "volts per octave" else _IDLE if _sets_idle(trim) else _GENERAL
+    said = [trim.how] if trim.how else [_MAKERS_TRIM] if hands_off else [usual, _STUCK]
+    if hands_off:
+        said.append(_SET_OFF)
+    if trim.turns:
+        said.append(f"The trimmer has {trim.turns} turn{'s' if trim.turns > 1 else ''} from stop to stop.")
+    return " ".join(said)
+
+
+def _sets_idle(trim: Trim) -> bool:
+    return re.search(IDLE_CURRENT, f"{trim.name} {trim.target}".casefold()) is not None
+
+
+def usual_checks(
+    checks: Sequence[UsualCheck],
+    kit: Kit,
+    parts: Sequence[Placement],
+    own: Sequence[Check] = (),
+    *,
+    last: bool = False,
+) -> tuple[Check, ...]:
+    """A procedure's checks, filled in with the kit's supply rails; `line` stays 0.
+
+    `own` are the kit's own checks at this hold point. `last`: those that come after the kit's own checks
+    instead of the others. A kit that states no supply is asked for `each rail`, unless it can kill. Rails above
+    50 V to 0 V get no check: there the maker's own steps, local codes and licensed practice decide. Rails that
+    parts of the kit make follow, see `plan.rails`.
+    Nothing is unplugged where nothing sits in a socket.
+    """
+    made = made_rails(kit)
+    danger = danger_of(kit)
+    if not any(part.socketed and not part.supply_path for part in parts):
+        checks = [structs.replace(check, unplug="") for check in checks]
+    told = "\n".join(f"{each.where}\n{each.how}" for each in own)
+    found: list[Check] = []
+    for check in checks:
+        if check.last is not last or not fits(check.can_kill, danger) or (check.alone and (own or found)):
+            continue
+        if check.unless and any(any_matches(check.unless, part) for part in parts):
+            continue
+        meant = [part for part in parts if any_matches(check.when, part)] if check.when else parts
+        if check.when and not meant:
+            continue
+        if "{parts}" in check.where:
+            names = names_of((part.line for part in meant), told)
+            if not names:
+                continue
+            check = structs.replace(check, where=check.where.replace("{parts}", listed(names)))
+        found += (*_filled(check, kit, danger), *usual_for(check, made, kit))
+    return tuple(found)
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names in one line, as people say them.
+
+    >>> listed(["SAW", "TRI", "SINE"]), listed(["OUT"])
+    ('SAW, TRI and SINE', 'OUT')
+    """
+    return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else "".join(names)
+
+
+def fits(can_kill: bool | None, danger: Danger) -> bool:
+    """Whether what a procedure says for kits that can kill, or for others, is meant for this one."""
+    return can_kill is None or can_kill is danger.hands_off
+
+
+@lru_cache(maxsize=64)
+def low_rails(kit: Kit) -> tuple[Rail, ...]:
+    """The rails at which something generic may be proposed: up to 50 V, in a deadly kit only stated ones."""
+    if not kit.supply and danger_of(kit).deadly:
+        return ()
+    return tuple(rail for rail in rails_of(kit) if not high_rail(rail))
+
+
+@lru_cache(maxsize=64)
+def rails_of(kit: Kit) -> tuple[Rail, ...]:
+    """The kit's supply rails without 0 V; one called `each rail` when it states none."""
+    rails = tuple(rail for rail in kit.supply if _squeezed(rail.name) not in _GROUNDS)
+    return rails or (Rail(name="each rail", current=""),)
+
+
+@lru_cache(maxsize=4096)
+def same_place(where: str) -> tuple[str, ...]:
+    """What two checks have in common that look at the same place, however it is written.
+
+    >>> same_place("0V and +12 V") == same_place("+12 V and 0 V")
+    True
+    """
+    return tuple(sorted(_squeezed(end) for end in re.split(r"\s+and\s+|\s*&\s*", where)))
+
+
+def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
+    low = low_rails(kit)
+    live = "{rail}" in check.expect or "{current}" in check.expect
+    series = "{series}" in check.where + check.how
+    if series and not series_resistors(kit):
+        return
+    if series:
+        named = " and ".join(f"{each.ohms} in {each.rail}" for each in series_resistors(kit))
+        check = structs.replace(check, how=check.how.replace("{series}", named))
+    if live and UNISOLATED in danger.hazards:
+        return  # there no rail is a low one
+    if live and danger.hands_off:
+        check = structs.replace(check, how=f"{_BY_ITSELF} {check.how}")
+    if not live and check.rails != "mains to low" and _has_winding(kit):
+        low = tuple(rail for rail in low if not IS_AC.search(rail.name))  # a winding reads as a short: rightly
+    if "{other rail}" in check.where:
+        for rail, other in _pairs(check, kit, low):
+            yield _with(check, rail, other.name)
+    elif "{rail}" in check.where:
+        for rail in low:
+            yield _with(check, rail, "")
+    else:
+        yield Check(where=check.where, expect=check.expect, how=check.how, unplug=check.unplug)
+
+
+def _has_winding(kit: Kit) -> bool:
+    return any(part.kind == "transformer" for board in kit.boards for part in board.parts)
+
+
+def _pairs(check: UsualCheck, kit: Kit, low: Sequence[Rail]) -> Iterator[tuple[Rail, Rail]]:
+    if check.rails == "mains to low":
+        live = [rail for rail in rails_of(kit) if rail_hazard(f"{rail.name} {rail.current}") == MAINS]
+        yield from ((rail, other) for rail in live for other in low)
+    elif low and low[0].name == "each rail":
+        yield low[0], Rail(name="each other rail", current="")
+    else:
+        yield from combinations(low, 2)
+
+
+class Series(Struct, frozen=True, kw_only=True):
+    """A series resistor for the first power of one rail."""
+
+    rail: str
+    ohms: str
+    """As people say it: `22 ohm`."""
+    words: str
+    """Rail, resistor, and what it takes when all is well and when the rail is shorted."""
+
+
+@lru_cache(maxsize=64)
+def series_resistors(kit: Kit) -> tuple[Series, ...]:
+    """Resistors for first power without a current limit: low-voltage DC rails with a stated current only.
+
+    Each takes at most a tenth of the rail at the stated current (common practice, no source): R = U / 10 I,
+    rounded down to E12 (IEC 60063). One that would have to stand more than 10 W with the rail shorted
+    (P = U² / R) is not proposed.
+    """
+    if danger_of(kit).hands_off:
+        return ()
+    return tuple(found for rail in kit.supply if (found := _series(rail)) is not None)
+
+
+def _series(rail: Rail) -> Series | None:
+    volts = volts_in(rail.name)
+    if len(volts) != 1 or not _SIGNED_VOLTS.fullmatch(rail.name.strip()) or not _is_current(rail.current):
+        return None
+    amperes = parse_quantity(rail.current, "ampere").amount
+    wanted = Decimal(volts[0]) / 10 / amperes if amperes > 0 else Decimal(0)
+    if wanted < 1:
+        return None
+    ohms = next_lower(wanted, "E12")
+    watts = Decimal(volts[0]) ** 2 / ohms
+    size = next((size for size in _WATTS if size >= watts), None)
+    if size is None:
+        return None
+    said = f"{show(Quantity(amount=ohms, unit='ohm')).replace('Ω', 'ohm')}"
+    drop = show(Quantity(amount=ohms * amperes, unit="volt"), 2)
+    shorted = show(Quantity(amount=watts, unit="watt"), 2)
+    words = (
+        f"{rail.name}: {said}, {size} W (takes {drop} at {rail.current}; {shorted} when the rail is shorted)"
+    )
+    return Series(rail=rail.name, ohms=said, words=words)
+
+
+def _with(check: UsualCheck, rail: Rail, other: str) -> Check:
+    """The check with its gaps filled; it expects nothing where the kit does not say what to expect."""
+
+    def fill(text: str) -> str:
+        text = text.replace("{rail}", rail.name).replace("{other rail}", other)
+        return text.replace("{current}", rail.current or "what the maker states")
+
+    knows_volts = _SIGNED_VOLTS.fullmatch(rail.name.strip()) is not None
+    unknown = ("{rail}" in check.expect and not knows_volts) or (
+        "{current}" in check.expect and not _is_current(rail.current)
+    )
+    expect = "" if unknown else fill(check.expect)
+    return Check(where=fill(check.where), expect=expect, how=fill(check.how), unplug=check.unplug)
+
+
+@lru_cache(maxsize=512)
+def _is_current(text: str) -> bool:
+    try:
+        return parse_quantity(text, "ampere").unit == "ampere"
+    except QuantityError:
+        return False
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split()).casefold().replace("\u2212", "-")

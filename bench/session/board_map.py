@@ -1,0 +1,99 @@
+"""Where the parts of a step sit on their board, as one frozen value; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from bench.errors import BenchError
+from bench.kit.kit import Board, Kit
+from bench.plan.plan import Step
+from bench.plan.zones import Spot, ZoneGrid, grid_of, spots_of, zone_words
+
+
+class Mark(Struct, frozen=True, kw_only=True):
+    """One part to be placed."""
+
+    ref: str
+    across: float
+    """In mm from the left edge of the board, as seen from the side it sits on."""
+    down: float
+    """In mm from the upper edge."""
+
+
+class WhereView(Struct, frozen=True, kw_only=True):
+    """A board with the places of one step's parts."""
+
+    value: str
+    """What the step places."""
+    board: str
+    side: str
+    """The side that is looked at, `front` or `back`; empty where the kit does not say: then it is the front."""
+    grid: ZoneGrid
+    marks: tuple[Mark, ...]
+    """In the order of the work."""
+    next_ref: str
+    """The part that comes next; empty when all of them are in."""
+    words: str
+    """The designators with their zones."""
+    others: tuple[tuple[float, float], ...] = ()
+    """Across and down of all other parts on this side, in mm."""
+    unplaced: tuple[str, ...] = ()
+    """Designators of the step without a position."""
+
+
+def where_view(kit: Kit, step: Step | None, refs_left: Sequence[str]) -> WhereView:
+    """Where the designators of a step that are left sit, or all of them when none is left.
+
+    Raises BenchError, which says what to do, when the step has no designators or the kit no positions.
+    """
+    if step is None or not step.refs:
+        raise BenchError(
+            "this step has no designator, so there is no place to show", "", "look at another step"
+        )
+    board = _board_of(kit, step)
+    grid = grid_of(board) if board else None
+    if board is None or grid is None:
+        where = f"board {board.name}" if board else "the kit"
+        hint = "add `at: [x, y]` in mm to its parts, or `solderside read LIST --placement FILE --kit OUT.yaml`"
+        raise BenchError(f"the kit file gives no positions for {where}", "", hint)
+    spots = {spot.ref: spot for spot in spots_of(board)}
+    wanted = tuple(refs_left) or step.refs
+    shown = [spots[ref] for ref in wanted if ref in spots]
+    if not shown:
+        hint = "add `at: [x, y]` in mm to their line of the kit file"
+        raise BenchError(f"the kit file gives no position for {', '.join(wanted)}", "", hint)
+    side = step.side
+    places = {spot.ref: grid.seen(spot.x, spot.y, side) for spot in spots.values() if _seen(spot, side)}
+    marks = tuple(_mark(spot, grid, side) for spot in shown)
+    return WhereView(
+        value=step.value,
+        board=board.name,
+        side=side,
+        grid=grid,
+        marks=marks,
+        next_ref=marks[0].ref if refs_left else "",
+        words=zone_words([spot.ref for spot in shown], [grid.zone_at(spot.x, spot.y) for spot in shown]),
+        others=tuple(place for ref, place in places.items() if ref not in wanted),
+        unplaced=tuple(ref for ref in wanted if ref not in spots),
+    )
+
+
+def _board_of(kit: Kit, step: Step) -> Board | None:
+    """The board that the step's parts sit on; for an adjustment the only one that has its trimmer."""
+    name, _, _ = step.items[0].partition("/")
+    boards = [board for board in kit.boards if board.name == name]
+    if boards and step.action != "adjust":
+        return boards[0]
+    found = [board for board in kit.boards if any(step.refs[0] in part.refs for part in board.parts)]
+    return found[0] if len(found) == 1 else None
+
+
+def _seen(spot: Spot, side: str) -> bool:
+    return not (side and spot.side and spot.side != side)
+
+
+def _mark(spot: Spot, grid: ZoneGrid, side: str) -> Mark:
+    across, down = grid.seen(spot.x, spot.y, side)
+    return Mark(ref=spot.ref, across=across, down=down)

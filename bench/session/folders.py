@@ -1,0 +1,385 @@
+"""Builds on disk: finding them, starting one, opening one again."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from pathlib import Path
+
+from msgspec import Struct
+
+from bench import cache
+from bench.errors import BenchError
+from bench.files import home_path
+from bench.kit.kit import Kit
+from bench.kit.load import kit_of
+from bench.kit.yaml_text import read_bytes
+from bench.log.clock import Clock, Moment
+from bench.log.file import LOG_NAME, LogFile, read_log
+from bench.log.fold import fold
+from bench.log.progress import Progress
+from bench.plan.plan import Plan
+from bench.plan.procedure import find_procedure, load_procedure, procedure_from
+from bench.plan.rules import Procedure
+from bench.session.build import Build
+from bench.session.copies import copy_path, digest_of, keep_copy, read_source, sound_copy
+from bench.session.own_files import InUse, edited_since, in_use, own_kit, own_procedure
+from bench.session.which_build import Related, WhichBuild
+from bench.session.which_build import related as builds_near
+from bench.settings import Settings, builds_folder, cache_folder
+
+
+class Summary(Struct, frozen=True, kw_only=True):
+    """One build in a list."""
+
+    name: str
+    """Name of its folder."""
+    kit: str
+    folder: str
+    started: str
+    """UTC stamp; empty when the log does not say."""
+    last: str
+    """UTC stamp of the latest event."""
+    items_done: int
+    items: int
+    """Items in all, 0 when the plan cannot be made."""
+    held: int
+    bench_seconds: float
+    finished: bool
+    problem: str = ""
+    """Why it cannot be shown in full."""
+    edits: tuple[str, ...] = ()
+    """What is done and no longer agrees with the kit file as it is now, a line each."""
+
+
+def slug(title: str) -> str:
+    """A folder name made from a title.
+
+    >>> slug("Twin-board oscillator rev. B")
+    'twin-board-oscillator-rev-b'
+    >>> slug("...")
+    'build'
+    """
+    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode()
+    return re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:60].strip("-") or "build"
+
+
+def build_folders(data: Path) -> Iterator[Path]:
+    """All folders that hold a log; raises BenchError when the folder of builds is there but cannot be read."""
+    root = builds_folder(data)
+    try:
+        found = sorted(root.iterdir())
+    except FileNotFoundError:
+        return
+    except OSError as error:
+        what = f"the folder of builds cannot be read ({error.strerror})"
+        raise BenchError(
+            what, str(root), "change its permissions, or name another folder with --data"
+        ) from error
+    yield from filter(_holds_log, found)
+
+
+def _holds_log(folder: Path) -> bool:
+    try:
+        return (folder / LOG_NAME).is_file()
+    except OSError:  # a folder that may not be looked into
+        return False
+
+
+def latest_build(data: Path) -> Path | None:
+    """The build last worked on."""
+    return max(build_folders(data), key=_touched, default=None)
+
+
+def _touched(folder: Path) -> float:
+    try:
+        return (folder / LOG_NAME).stat().st_mtime
+    except OSError:
+        return 0.0
+
+
+def builds_of(data: Path, kit: Kit) -> list[Path]:
+    """Builds of this very kit (maker, name and revision), the one last worked on first."""
+    return [each.folder for each in related(data, kit, Path(kit.file)) if each.same]
+
+
+def related(data: Path, kit: Kit, path: Path) -> list[Related]:
+    """Builds that a kit read from `path` may belong to: of this very kit first, then by last work."""
+    return builds_near(sorted(build_folders(data), key=_touched, reverse=True), kit, path)
+
+
+def resolve(data: Path, named: str) -> Path | None:
+    """The folder of the build with this name or path, or None when there is none."""
+    if not named:
+        return None
+    given = Path(named)
+    if (given / LOG_NAME).is_file():
+        return given
+    if given.name == named and (builds_folder(data) / named / LOG_NAME).is_file():
+        return builds_folder(data) / named
+    return None
+
+
+def open_build(
+    data: Path,
+    named: str,
+    settings: Settings,
+    clock: Clock,
+    *,
+    again: bool = False,
+    go_on: bool = False,
+    procedure_given: bool = False,
+    read_only: bool = False,
+) -> Build:
+    """The build with this name, or of the kit file at this path; a new one when there is none yet.
+
+    `again` starts another build of a kit that was built before; `go_on` goes on with a build of another
+    revision, or of another name in the same file. Raises FileFaults for a faulty kit or procedure, WhichBuild
+    where only the builder can say which build is meant, and BenchError when nothing of that name is there, or
+    when `procedure_given` and the build goes by another procedure than that of the settings.
+    """
+    folder = resolve(data, named)
+    if folder is not None and again:
+        raise BenchError(
+            f"{folder.name} is a build, and another one starts from its kit file", "", "name the kit file"
+        )
+    if folder is not None and go_on:
+        raise BenchError(f"{folder.name} is a build, and goes on anyway", "", "leave --go-on out")
+    if folder is not None:
+        return reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
+    path = home_path(named)
+    if not path.exists() and not named.lower().endswith((".yaml", ".yml")):
+        raise BenchError(f"there is neither a build nor a kit file {named!r}", "", _nearby(data))
+    source = read_bytes(path)
+    kit = kit_of(source, path, cache_folder(data))
+    found = [] if again else related(data, kit, path)
+    same = [each.folder for each in found if each.same]
+    if go_on and (same or not found):
+        why = f"{same[0].name} is of this very kit" if same else "no build is near to this kit"
+        raise BenchError(f"there is nothing to choose: {why}", "", "leave --go-on out")
+    if found and not same and not go_on:
+        raise WhichBuild(kit, found[0])
+    if found:
+        target = same[0] if same else found[0].folder
+        return reopen(
+            data, target, settings, clock, kit=kit, source=source, procedure_given=procedure_given,
+            read_only=read_only,
+        )  # fmt: skip
+    return start(data, kit, path, settings, clock, source=source)
+
+
+def _nearby(data: Path) -> str:
+    names = ", ".join(folder.name for folder in build_folders(data))
+    return f"builds here: {names}" if names else "name a kit file; solderside alone lists the example kits"
+
+
+def start(
+    data: Path, kit: Kit, kit_path: Path, settings: Settings, clock: Clock, *, source: bytes | None = None
+) -> Build:
+    """Begin a build: a folder of its own with copies of kit and procedure, and a log.
+
+    `source` are the bytes that `kit` was read from; without them the file is read again.
+    """
+    source = read_bytes(kit_path) if source is None else source
+    if digest_of(source) != kit.digest:
+        raise BenchError("the kit file changed while it was read", str(kit_path), "try again")
+    procedure_path = find_procedure(settings.procedure)
+    procedure_source = read_bytes(procedure_path)
+    procedure = procedure_from(procedure_source, procedure_path, cache_folder(data))
+    plan = planned(data, kit, procedure, settings)
+    folder = _free_folder(builds_folder(data), slug(kit.title))
+    log = LogFile(folder)
+    build = Build(kit, plan, log, clock, settings.break_after_minutes * 60, settings.meter)
+    try:
+        keep_copy(folder, "kit", source, kit.digest)
+        keep_copy(folder, "procedure", procedure_source, procedure.digest)
+        build.started(procedure.name, procedure.digest)
+    except BaseException:
+        log.close()
+        raise
+    return build
+
+
+def planned(data: Path, kit: Kit, procedure: Procedure, settings: Settings) -> Plan:
+    """The plan for a kit, from the cache when the same files were planned before."""
+    key = f"{kit.digest} {procedure.digest} {settings.step_size}"
+    plan = cache.fetch(cache_folder(data), key, Plan)
+    if plan is None:
+        from bench.plan.stages import make_plan
+
+        plan = make_plan(kit, procedure, settings.step_size or None)
+        cache.keep(cache_folder(data), key, plan)
+    return plan
+
+
+def reopen(
+    data: Path,
+    folder: Path,
+    settings: Settings,
+    clock: Clock,
+    *,
+    kit: Kit | None = None,
+    source: bytes = b"",
+    procedure_given: bool = False,
+    read_only: bool = False,
+) -> Build:
+    """Open a build again, with the kit file as it is now when one is given, else with its own copy.
+
+    `source` are the bytes that `kit` was read from. What is done and no longer agrees with the kit is open
+    again, see `KitWatch.compare`; a build opened for reading only is shown as its log says.
+    """
+    log = LogFile(folder, read_only=read_only)
+    try:
+        used = in_use(log.events)
+        if kit is None:
+            kit, source = own_kit(folder, used, cache_folder(data), log.remarks)
+            if not read_only and kit.digest == used.kit_digest:
+                log.remarks += edited_since(used)
+        procedure, procedure_source = own_procedure(
+            folder, used, settings.procedure, cache_folder(data), log.remarks
+        )
+        if procedure_given:
+            _same_procedure(folder, procedure, settings)
+        plan = planned(data, kit, procedure, settings)
+        build = Build(kit, plan, log, clock, settings.break_after_minutes * 60, settings.meter)
+        changed = kit.digest != used.kit_digest or procedure.digest != used.procedure_digest
+        if not log.read_only:
+            keep_copy(folder, "kit", source, kit.digest)
+            keep_copy(folder, "procedure", procedure_source, procedure.digest)
+            if build.progress.started is None:
+                build.started(procedure.name, procedure.digest)
+            elif changed:
+                build.revised(procedure.name, procedure.digest)
+        if not read_only and (changed or build.progress.done or build.progress.reopened):
+            build.compare(_items_before(data, folder, kit.digest, used, procedure, settings))
+    except BaseException:
+        log.close()
+        raise
+    return build
+
+
+def _same_procedure(folder: Path, procedure: Procedure, settings: Settings) -> None:
+    """Raise BenchError where a procedure was asked for and the build goes by another."""
+    asked = load_procedure(find_procedure(settings.procedure))
+    if asked.digest != procedure.digest:
+        raise BenchError(
+            f"{folder.name} goes by the procedure it was begun with, {procedure.name}",
+            "--procedure",
+            "leave it out, or start another build of the kit with --again",
+        )
+
+
+def _items_before(
+    data: Path, folder: Path, now: str, used: InUse, procedure: Procedure, settings: Settings
+) -> frozenset[str] | None:
+    """Items of the kit as it was before its latest change; None where that is not known or it never changed."""
+    before = next((digest for digest in reversed(used.kit_digests) if digest != now), "")
+    source = sound_copy(folder, "kit", before)
+    if source is None:
+        return None
+    try:
+        old = kit_of(source, copy_path(folder, "kit", before), cache_folder(data), lenient=True)
+        plan = planned(data, old, procedure, settings)
+    except BenchError:
+        return None
+    return frozenset(item for step in plan.steps for item in step.items)
+
+
+def _free_folder(root: Path, name: str) -> Path:
+    folder, number = root / name, 1
+    while (folder / LOG_NAME).exists():
+        number += 1
+        folder = root / f"{name}-{number}"
+    return folder
+
+
+def read_back(data: Path, folder: Path, settings: Settings) -> tuple[Kit, Progress, Build]:
+    """A build opened for reading only, for a list or a retrospective."""
+    from bench.session.event_writer import SystemClock
+
+    build = reopen(data, folder, settings, SystemClock(), read_only=True)
+    return build.kit, build.progress, build
+
+
+def procedure_of(build: Build, settings: Settings) -> Procedure:
+    """The procedure that a build goes by: its own copy."""
+    used = in_use(build.log.events)
+    return own_procedure(build.log.folder, used, settings.procedure, None, [])[0]
+
+
+def summaries(data: Path, settings: Settings) -> list[Summary]:
+    """All builds, the one last worked on first."""
+    found = [_summary(data, folder, settings) for folder in build_folders(data)]
+    return sorted(found, key=lambda each: each.last, reverse=True)
+
+
+def _summary(data: Path, folder: Path, settings: Settings) -> Summary:
+    try:
+        build = reopen(data, folder, settings, _NoClock(), read_only=True)
+    except BenchError as error:
+        return _bare_summary(folder, str(error.what))
+    view, progress = build.view(), build.progress
+    edits = _edits(data, build, settings)
+    build.log.close()
+    begun = progress.started
+    return Summary(
+        name=folder.name,
+        kit=build.kit.title,
+        folder=str(folder),
+        started=begun.at if begun else "",
+        last=progress.last.at if progress.last else "",
+        items_done=view.parts_done,
+        items=view.parts,
+        held=len(progress.held),
+        bench_seconds=progress.bench_seconds,
+        finished=view.finished,
+        problem="; ".join(build.log.remarks),
+        edits=edits,
+    )
+
+
+def _edits(data: Path, build: Build, settings: Settings) -> tuple[str, ...]:
+    """What is done and does not agree with the kit in use, or with its file where that has changed since."""
+    used = in_use(build.log.events)
+    source = read_source(used.kit_file)
+    if source is not None and digest_of(source) != build.kit.digest:
+        try:
+            kit = kit_of(source, Path(used.kit_file), cache_folder(data))
+            plan = planned(data, kit, procedure_of(build, settings), settings)
+        except BenchError as error:
+            return (f"the kit file has changed and cannot be read: {error.what}",)
+        known = frozenset(item for step in build.plan.steps for item in step.items)
+        now = Build(kit, plan, build.log, build.clock)
+        return tuple(each.words for each in now.kit_changes(known))
+    return tuple(each.words for each in build.kit_changes())
+
+
+def _bare_summary(folder: Path, problem: str) -> Summary:
+    """What the log alone tells of a build whose kit or procedure cannot be read."""
+    try:
+        events = read_log(folder / LOG_NAME)[0].events
+    except (OSError, BenchError):
+        events = []
+    progress = fold(events)
+    begun = progress.started
+    return Summary(
+        name=folder.name,
+        kit=begun.kit if begun else folder.name,
+        folder=str(folder),
+        started=begun.at if begun else "",
+        last=progress.last.at if progress.last else "",
+        items_done=len(progress.done),
+        items=0,
+        held=len(progress.held),
+        bench_seconds=progress.bench_seconds,
+        finished=False,
+        problem=problem,
+    )
+
+
+class _NoClock:
+    """For builds that are only read: time stands still."""
+
+    def now(self) -> Moment:
+        raise AssertionError("a build that is only read asks no clock")

@@ -1,0 +1,132 @@
+"""The kit and the procedure that a build goes by: its own copies, or what can be had where they are damaged."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from msgspec import Struct
+
+from bench.errors import BenchError
+from bench.kit.kit import Kit
+from bench.kit.load import kit_of
+from bench.log import events as ev
+from bench.plan.procedure import find_procedure, procedure_from
+from bench.plan.rules import Procedure
+from bench.session.copies import copy_path, digest_of, other_copies, read_source, sound_copy, what_is_wrong
+
+
+class InUse(Struct, frozen=True, kw_only=True):
+    """What the log says of the files that a build goes by."""
+
+    kit_digest: str = ""
+    kit_digests: tuple[str, ...] = ()
+    """Of all editions of the kit, oldest first."""
+    kit_file: str = ""
+    """Where the kit file was, as given."""
+    procedure_digest: str = ""
+    procedure: str = ""
+    """Its name."""
+    title: str = ""
+    name: str = ""
+    maker: str = ""
+    revision: str = ""
+
+
+def in_use(events: list[ev.AnyEvent]) -> InUse:
+    """What a build goes by, after all that its log tells of."""
+    digests: list[str] = []
+    kit_file = digest = procedure = title = name = maker = revision = ""
+    for event in events:
+        if not isinstance(event, ev.Started | ev.Revised):
+            continue
+        digests += [event.kit_digest] if event.kit_digest else []
+        digest = event.procedure_digest or digest
+        procedure = event.procedure or procedure
+        kit_file = event.kit_file or kit_file
+        if event.kit:
+            title, name, maker, revision = event.kit, event.name, event.maker, event.revision
+    return InUse(
+        kit_digest=digests[-1] if digests else "",
+        kit_digests=tuple(digests),
+        kit_file=kit_file,
+        procedure_digest=digest,
+        procedure=procedure,
+        title=title,
+        name=name,
+        maker=maker,
+        revision=revision,
+    )
+
+
+def own_kit(folder: Path, used: InUse, cache: Path | None, remarks: list[str]) -> tuple[Kit, bytes]:
+    """The kit that a build goes by, and the bytes it is read from; raises BenchError when there is none.
+
+    Where the copy is not what was kept, the kit file is taken if it is where it was, else the newest sound
+    copy; a word in `remarks` says so.
+    """
+    path = copy_path(folder, "kit", used.kit_digest)
+    data = sound_copy(folder, "kit", used.kit_digest)
+    if data is not None:
+        return kit_of(data, path, cache, lenient=True), data
+    wrong = f"the build's copy of its kit file {what_is_wrong(folder, 'kit', used.kit_digest)}"
+    source = read_source(used.kit_file)
+    if source is not None:
+        try:
+            kit = kit_of(source, Path(used.kit_file), cache, lenient=digest_of(source) == used.kit_digest)
+        except BenchError:
+            source = None
+        else:
+            now = "" if kit.digest == used.kit_digest else ", which is not as it was"
+            remarks.append(f"{wrong}; it is made anew from {used.kit_file}{now}")
+            return kit, source
+    for other, data, sound in other_copies(folder, "kit"):
+        try:
+            kit = kit_of(data, other, cache, lenient=True)
+        except BenchError:
+            continue
+        if used.kit_digest:
+            taken = "the newest other copy" if sound else "it is read as somebody changed it"
+            end = f"{taken}, {other.name}, is used" if sound else taken
+            remarks.append(f"{wrong}, and the kit file is not where it was ({used.kit_file}); {end}")
+        return kit, data
+    raise BenchError(wrong, str(path), "open the build by naming its kit file")
+
+
+def edited_since(used: InUse) -> list[str]:
+    """A word where the kit file is not what the build goes by any more; empty where it is, or is not found."""
+    source = read_source(used.kit_file)
+    if source is None or digest_of(source) in used.kit_digests:
+        return []
+    return [f"the kit file has changed since: open {used.kit_file} to go by it as it is now"]
+
+
+def own_procedure(
+    folder: Path, used: InUse, otherwise: str, cache: Path | None, remarks: list[str]
+) -> tuple[Procedure, bytes]:
+    """As `own_kit`, for the procedure; `otherwise` is the one of the settings."""
+    path = copy_path(folder, "procedure", used.procedure_digest)
+    data = sound_copy(folder, "procedure", used.procedure_digest)
+    if data is not None:
+        return procedure_from(data, path, cache), data
+    wrong = f"the build's copy of its procedure {what_is_wrong(folder, 'procedure', used.procedure_digest)}"
+    sources: list[tuple[Path, bytes]] = []
+    for named in filter(None, (used.procedure, otherwise)):
+        try:
+            found = find_procedure(named)
+        except BenchError:
+            continue
+        data = read_source(found)
+        sources += [(found, data)] if data is not None else []
+    copies = [(other, data) for other, data, _ in other_copies(folder, "procedure")]
+    right = [each for each in sources if digest_of(each[1]) == used.procedure_digest]
+    for source, data in (*right, *copies, *sources):
+        try:
+            procedure = procedure_from(data, source, cache)
+        except BenchError:
+            continue
+        if used.procedure_digest:
+            same = procedure.digest == used.procedure_digest
+            end = f"it is made anew from {procedure.name}" if same else f"{source.name} is used instead"
+            remarks.append(f"{wrong}; {end}")
+        return procedure, data
+    raise BenchError(wrong, str(path), "open the build by naming its kit file")

@@ -1,0 +1,91 @@
+"""Readings against what the kit expects. What judges is imported when there is something to judge."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from bench.errors import BenchError
+from bench.plan.plan import Step
+
+if TYPE_CHECKING:
+    from bench.kit.kit import Kit
+    from bench.measure.identify.ahead import PartVerdict
+    from bench.measure.verdict.meter import Meter
+    from bench.measure.verdict.verdict import Verdict
+
+
+@lru_cache(maxsize=512)
+def expects_a_number(expect: str) -> bool:
+    """True when what is expected can be compared with a reading: `5 V ± 4 %`, but not `steady light`."""
+    if not expect:
+        return False
+    from bench.measure.verdict.verdict import parse_expectation
+
+    try:
+        parse_expectation(expect)
+    except BenchError:
+        return False
+    return True
+
+
+@lru_cache(maxsize=512)
+def limit_fault(expect: str) -> str:
+    """Why a limit cannot be read or met, in a sentence; empty for one that can, and for words alone."""
+    if not expect or expects_a_number(expect):
+        return ""
+    from bench.parts.expectation import meant_as_limit, parse_expectation
+
+    if not meant_as_limit(expect):
+        return ""
+    try:
+        parse_expectation(expect)
+    except BenchError as error:
+        return error.what
+    return ""
+
+
+def meter_of(settings: Mapping[str, object]) -> Meter:
+    """The builder's meter, or a modest hand-held where the settings describe none; raises BenchError."""
+    from bench.measure.verdict.meter import DEFAULT_METER, meter_from
+
+    return meter_from(settings, "settings: meter") if settings else DEFAULT_METER
+
+
+def verdict_on(
+    step: Step, text: str, meter: Mapping[str, object], kit: Kit | None = None
+) -> Verdict | PartVerdict | None:
+    """The verdict on a reading at a step: against what is expected there, or against the step's own part.
+
+    None where neither says what to measure. Raises BenchError, which says what was understood, for a reading
+    that cannot be read, and ReadingDoubt for one that can be read in two ways.
+    """
+    if expects_a_number(step.expect):
+        from bench.measure.verdict.verdict import judge_text
+
+        return judge_text(step.expect, text, meter_of(meter))
+    if kit is None or not step.refs or step.action not in ("solder", "place", "insert", "fit"):
+        return None
+    from bench.measure.identify.ahead import judge_part
+
+    return judge_part(kit, {(step.board, ref) for ref in step.refs}, text, meter_of(meter))
+
+
+def drifted(expect: str, earlier: str, later: str, meter: Mapping[str, object]) -> bool:
+    """True when two readings of one point differ by more than the meter may be off for both together."""
+    if not expects_a_number(expect):
+        return False
+    from bench.measure.verdict.verdict import judge_text, parse_expectation, read_against
+
+    try:
+        first, second = (judge_text(expect, text, meter_of(meter)) for text in (earlier, later))
+        if first.accuracy is None or second.accuracy is None:
+            return first.answer != second.answer
+        wanted = parse_expectation(expect)
+        before, after = read_against(earlier, wanted).amount, read_against(later, wanted).amount
+    except BenchError:
+        return False
+    if before is None or after is None:
+        return before is not after
+    return abs(after - before) > first.accuracy + second.accuracy

@@ -1,0 +1,380 @@
+"""Lines for one sort of complaint: what sets it, what it runs through, what is known to cause it. Pure.
+
+The causes are those that TM 11-4000 and the ARRL Handbook's chapter on troubleshooting name first for the
+symptom (from memory); where they name none it is common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from bench.measure.tuning.thermal_drift import WAIT, compensation
+from bench.suspects.adjusters import adjustment_lines
+from bench.suspects.proximity import BEFORE, HERE, NEAR, Part, fold
+from bench.suspects.search import CHIPS, POTS, Search
+from bench.suspects.suspicion import Suspicion, sentence
+
+ELECTROLYTICS = ("electrolytic capacitor", "tantalum capacitor", "bipolar electrolytic capacitor")
+CAPACITORS = ("ceramic capacitor", "film capacitor", *ELECTROLYTICS)
+COILS = ("inductor", "toroid inductor", "transformer", "variable capacitor", "trimmer capacitor")
+CLOCKS = ("crystal", "ceramic resonator")
+JACKS = ("jack socket", "connector", "cable")
+
+
+class _Known(Struct, frozen=True, kw_only=True):
+    """A known cause of some complaints."""
+
+    of: tuple[str, ...]
+    group: str
+    kinds: tuple[str, ...]
+    """The kit needs a part of these; empty for no part in particular."""
+    what: str
+    why: str
+    off: str = ""
+    """How to look with the supply off; empty when that is no way."""
+    on: str = ""
+    """How to look with it on, where that is allowed."""
+
+
+_KNOWN = (
+    _Known(
+        of=("scratchy",),
+        group="fittings",
+        kinds=POTS,
+        what="the pot itself, or direct voltage across it",
+        why="Direct current through a track crackles although the pot is good.",
+        off="{off} Ohms from wiper to end while you turn: they go up without a jump. Then its legs, and the "
+        "capacitor before it.",
+        on="Volts from each end of the pot to 0 V, nothing plugged in: more than a few millivolts come through "
+        "a leaky or reversed capacitor. None: the track is dirty.",
+    ),
+    _Known(
+        of=("button", "no effect"),
+        group="fittings",
+        kinds=("push button", "toggle switch", "slide switch", "rotary encoder"),
+        what="the contacts of a button or a switch",
+        why="Contacts bounce, and four legs fit turned by a quarter.",
+        off="{off} Continuity across the contacts: open, closed, open, without a flicker. A button with four "
+        "legs has two pairs that are always joined. Then the resistor and the capacitor beside it that keep it "
+        "from bouncing.",
+    ),
+    _Known(
+        of=("relay",),
+        group="fittings",
+        kinds=("relay",),
+        what="the contacts of the relay, and what is wired to them",
+        why="A click proves the coil and nothing else.",
+        off="{off} The rest contact is closed, the working contact open; then the wires at both, and the load "
+        "by itself. Across the coil, the diode's band to plus. The coil's volts against the supply: a 12 V "
+        "coil on 5 V only hums.",
+    ),
+    _Known(
+        of=("display",),
+        group="fittings",
+        kinds=("display",),
+        what="a pin of the display, or its type",
+        why="One segment is one pin; all of them dark is the common pin, the contrast or the type.",
+        off="{off} Row and notch against the print, each pin's joint, its resistor; common anode or common "
+        "cathode as the list asks. Same segment dark in every digit: its line. One digit dark: its own pin.",
+    ),
+    _Known(
+        of=("lamp",),
+        group="polarity",
+        kinds=("LED",),
+        what="a lamp the wrong way round, or its resistor",
+        why="An LED lights one way only, and too big a resistor leaves it dark.",
+        off="{off} Flat side and short leg to the print's flat side. The diode range lights most of them "
+        "faintly, one way round. Then the value of the resistor in series.",
+    ),
+    _Known(
+        of=("clock", "pitch", "controller", "radio", "dead", "silent"),
+        group="values",
+        kinds=CLOCKS,
+        what="crystal or resonator, and its two capacitors",
+        why="A wrong value or a cracked crystal runs at another rate, or not at all.",
+        off="{off} The figure on the can against the list, its legs soldered, nothing shorted under the can, "
+        "both small capacitors of the right code.",
+    ),
+    _Known(
+        of=("clock", "drift", "pitch"),
+        group="values",
+        kinds=("film capacitor", "ceramic capacitor"),
+        what="a timing capacitor of another value or another sort",
+        why="It sets the rate, and a ceramic one of the wrong class moves with warmth.",
+        off="{off} Code and sort against the list: C0G or film where the list says so. Flux left beside it "
+        "leaks: wipe it off.",
+    ),
+    _Known(
+        of=("controller",),
+        group="seating",
+        kinds=CHIPS,
+        what="the controller: turned round, held in reset, or without its program",
+        why="It starts only with supply, reset and clock right, and only what is in it.",
+        off="{off} Notch to notch, every leg in. Is its program in, and for this clock?",
+        on="Its supply pins first, then its reset pin at the level for running, then the clock. Is its program "
+        "in, and for this clock?",
+    ),
+    _Known(
+        of=("hum",),
+        group="power",
+        kinds=ELECTROLYTICS,
+        what="ripple on the rails",
+        why="A smoothing capacitor that is not connected or the wrong way round lets it hum at twice the mains "
+        "frequency.",
+        off="{off} Smoothing capacitors: plus and minus, both joints, value.",
+        on="The alternating range from {rails} to 0 V: a few millivolts at most. On a battery it should fall "
+        "silent.",
+    ),
+    _Known(
+        of=("hum", "noise", "radio"),
+        group="fittings",
+        kinds=JACKS,
+        what="0 V at the sockets, and the screen of the cables",
+        why="An input without its 0 V hums, and more when a hand comes near.",
+        off="{off} Sleeve of each socket to 0 V: under 1 ohm. Tip and sleeve not changed over; screens joined "
+        "at one end. Try another cable.",
+    ),
+    _Known(
+        of=("oscillation", "noise", "stuck"),
+        group="values",
+        kinds=CAPACITORS,
+        what="a capacitor that keeps a stage quiet is missing or wrong",
+        why="Without the capacitor at its supply pins, or the small one across its feedback, an amplifier "
+        "whistles.",
+        off="{off} Each of them against the list: there, right code, both joints. Wires of input and output "
+        "apart, and short.",
+    ),
+    _Known(
+        of=("offset", "scratchy"),
+        group="polarity",
+        kinds=CAPACITORS,
+        what="a coupling capacitor that leaks or is reversed",
+        why="It is there to keep direct voltage out.",
+        off="{off} The capacitor before the point where it shows: plus to the higher voltage, no bridge under "
+        "it.",
+    ),
+    _Known(
+        of=("offset", "distortion", "symmetry"),
+        group="power",
+        kinds=(),
+        what="one rail that is missing or too low",
+        why="With one of its rails gone an amplifier sits at the other one, and what it puts out is cut on one "
+        "side.",
+        on="{rails} to 0 V at the very pins of the stage that is wrong.",
+    ),
+    _Known(
+        of=("loud", "quiet", "tone", "distortion"),
+        group="values",
+        kinds=("resistor", *POTS),
+        what="a resistor of a gain, ten times off",
+        why="Gain is the ratio of two resistors, and one band makes it ten.",
+        off="{off}{out} The pair that sets the gain, and the pots against the list, with the meter: B10k and "
+        "B100k look alike.",
+    ),
+    _Known(
+        of=("tone",),
+        group="values",
+        kinds=CAPACITORS,
+        what="a capacitor that shapes the tone, ten times off",
+        why="103 and 104 look alike; one takes the bass away, the other the treble.",
+        off="{off} Codes against the list, one by one.",
+    ),
+    _Known(
+        of=("radio",),
+        group="path",
+        kinds=(*COILS, *CLOCKS),
+        what="coils, their wire ends, and what tunes them",
+        why="Enamel that was not scraped off is no joint, and one station everywhere means that the tuning "
+        "does not tune.",
+        off="{off} Each winding from end to end: next to nothing. Turns counted inside the core, wound the way "
+        "the list says; the tuning part's leg joined to the coil it tunes. Aerial and earth connected.",
+    ),
+    _Known(
+        of=("silent", "distortion", "quiet", "noise"),
+        group="fittings",
+        kinds=("loudspeaker", "microphone"),
+        what="loudspeaker or microphone by itself",
+        why="It is quickly tried alone.",
+        off="{off} Across a loudspeaker the ohms range clicks and reads a little under its stated ohms; a "
+        "microphone against another one, plus and minus as printed.",
+    ),
+    _Known(
+        of=("silent", "no effect", "channel", "intermittent", "data", "noise"),
+        group="fittings",
+        kinds=JACKS,
+        what="plug half in, a socket's switching contact, the cable",
+        why="A switched socket cuts the signal off, and cables break inside their plugs.",
+        off="{off} Tip of the socket to its track; its switching contact opens when a plug goes in. Then "
+        "another cable, plugged fully in.",
+    ),
+    _Known(
+        of=("intermittent", "stops"),
+        group="joints",
+        kinds=(),
+        what="what moves it: tap, press, bend",
+        why="A contact that comes and goes shows when it is moved.",
+        off="{off} Continuity along the way that fails while you bend the board a little, press each part with "
+        "a wooden stick and move each cable.",
+        on="Tap and press each part and plug with a wooden stick, bend the board a little: where it answers, "
+        "look closely. Then supply off, and that joint anew.",
+    ),
+    _Known(
+        of=("stops",),
+        group="warmth",
+        kinds=("voltage regulator", "transistor", "MOSFET", "IC", *ELECTROLYTICS),
+        what="a part that gives up when it is warm",
+        why="What works cold and fails warm has a part or a joint that opens with heat.",
+        off="{off} Let it cool, and note after how long it stops. Tab and heatsink screwed tight, with paste; "
+        "then the joints of whatever was warmest.",
+        on="Run it until it stops. Cool one part at a time with a little freezer spray; the one that brings it "
+        "back is it. Hands off what is hot.",
+    ),
+    _Known(
+        of=("battery",),
+        group="power",
+        kinds=(),
+        what="what it draws, on and off",
+        why="A battery that is soon flat has a load that should not be there.",
+        off="{off} Ohms across the clip, switch on and switch off: open when off.",
+        on="A meter in series with the battery: the current against what the maker states, and none when it is "
+        "switched off.",
+    ),
+    _Known(
+        of=("stuck",),
+        group="fittings",
+        kinds=("push button", "toggle switch", "slide switch", "relay", *POTS),
+        what="a contact that is always closed, a pot that is always full up",
+        why="It may simply be told to stay on.",
+        off="{off} Each contact open and closed by the meter; each pot's middle leg against its ends.",
+    ),
+)
+
+
+_NO_SIGNAL = ("lamp", "battery", "heater", "setting", "mechanical", "display", "controller", "dead")
+"""Complaints of something through which no signal runs."""
+_HALVED = ("silent", "channel", "quiet", "distortion", "noise", "oscillation")
+"""Complaints whose signal is followed from end to end although the symptom names no part."""
+
+
+def particular(search: Search) -> Iterator[Suspicion]:
+    """Everything that is known of these complaints."""
+    yield from _passive_way(search)
+    if not search.off_now:
+        for each in _KNOWN:
+            yield from _known(search, each)
+        yield from _warmth(search)
+        yield from _way(search)
+        yield from adjustment_lines(search)
+    yield from _valves(search)
+
+
+def _known(search: Search, each: _Known) -> Iterator[Suspicion]:
+    if not search.has(*each.of) or (search.kit.passive and each.group == "power"):
+        return
+    if each.of == ("battery",) and not search.batteries:
+        return
+    parts = search.parts(each.kinds)
+    if each.group == "fittings" and search.circle.known:
+        parts = tuple(part for part in parts if search.circle.nearness(part) <= NEAR)
+    how = each.on if each.on and search.live else each.off
+    if how and (parts or not each.kinds):
+        power = "on" if how == each.on else "off"
+        yield search.line(each.group, each.what, each.why, how[:1].upper() + how[1:], parts, power=power)
+
+
+# -- the way of the signal ---------------------------------------------------------------------------
+def _passive_way(search: Search) -> Iterator[Suspicion]:
+    if not search.kit.passive:
+        return
+    circle = search.circle
+    way = [part for part in sorted(circle.parts, key=circle.nearness) if circle.nearness(part) <= BEFORE]
+    yield search.line(
+        "path", "continuity from end to end", "Nothing in it takes power: the meter alone finds the fault.",
+        "{off} Socket by socket with the continuity range: tip to tip and sleeve to sleeve under 1 ohm, tip to "
+        "sleeve not. Through a pot it changes smoothly as you turn. Where it stops is the fault.",
+        [part for part in way or circle.parts if part.line.joints],
+    )  # fmt: skip
+
+
+def _way(search: Search) -> Iterator[Suspicion]:
+    """The circuit around the symptom, and how to halve it."""
+    before = search.has("silent", "quiet", "distortion", "noise", "tone", "hum", "offset", "symmetry", "stuck")
+    way = search.circle.way(before=before)
+    followed = search.has(*_HALVED) or (search.circle.known and not search.has(*_NO_SIGNAL))
+    if search.kit.passive or not way or not followed:
+        return
+    if search.has("channel"):
+        what, why = "the same points of the channel that works", "Two channels are each other's handbook."
+        on = (
+            "Point by point, the channel that works and the one that does not: the first point where they "
+            "differ is it."
+        )
+        off = "{off}{out} Ohms to 0 V at the same points of both channels, until they differ."
+    else:
+        what, why = (
+            f"the circuit in between{_sections(search, way)}",
+            "Each look at the middle halves what is left.",
+        )
+        on = (
+            "A signal in, then look for it (audio probe, screen or the alternating range) in the middle of "
+            "this way. There: the fault comes after; not there: before. Halve what is left until one stage "
+            "remains."
+        )
+        off = "{off}{out} Joint by joint along this way with the continuity range, and each value on it."
+    yield search.line("path", what, why, on if search.live else off, way, power="on" if search.live else "off")
+
+
+def _sections(search: Search, way: tuple[Part, ...]) -> str:
+    there = {fold(part.line.section) for part in way}
+    named = [each for each in search.kit.sections if fold(each) in there]
+    return f": {', '.join(named)}" if named else ""
+
+
+# -- warmth ------------------------------------------------------------------------------------------
+def _warmth(search: Search) -> Iterator[Suspicion]:
+    if not search.has("drift") or search.kit.passive:
+        return
+    if search.live:
+        yield search.line(
+            "warmth", "not warm yet", "Everything moves until it is warm, and again in a draught.",
+            f"{WAIT}; then read twice, ten minutes apart, with nothing turned in between.", power="on",
+        )  # fmt: skip
+    follower = compensation(search.kit)
+    named = [part for part in search.circle.parts if follower and part.ref == follower[0]]
+    named = named or [part for part in search.circle.parts if part.line.kind == "thermistor"]
+    touched = [
+        each for part in named for caution in part.line.cautions for each in search.circle.typed(caution)
+    ]
+    if named:
+        said = " ".join(map(sentence, named[0].line.cautions))
+        yield search.line(
+            "warmth", "thermal contact of what makes up for warmth",
+            "It follows the warmth of its partners only where it touches them.",
+            "{off} Body against body, a drop of heat-conducting paste between, no gap, and not beside anything "
+            "that gets "
+            f"warm. {'The kit says: ' + said if said else ''}",
+            dict.fromkeys((*named, *touched)),
+        )  # fmt: skip
+
+
+# -- valves ------------------------------------------------------------------------------------------
+def _valves(search: Search) -> Iterator[Suspicion]:
+    kinds = ("valve", "valve socket")
+    valves = [part for part in search.circle.parts if part.line.kind in kinds]
+    if not valves or search.kit.passive:
+        return
+    near = [part for part in valves if search.circle.nearness(part) <= (NEAR if search.circle.known else HERE)]
+    opening = "Does it glow? Then supply off, the valve cold" if search.live else "{off} The valve cold"
+    heater = search.has("heater", "dead", "silent")
+    how = (
+        f"{opening}: the right type in each socket, pins straight, pushed fully in"
+        f"{'; across its heater pins a few ohms, with the valve out of its socket' if heater else ''}. "
+        f"Contacts of "
+        "the socket bright and gripping, each of its joints. Then another of the same type."
+    )
+    why = "A valve wears out and its socket's contacts loosen: it is changed more easily than anything else."
+    yield search.line(
+        "valves", "valve, heater and socket", why, how, near or valves, power="on" if search.live else "off"
+    )

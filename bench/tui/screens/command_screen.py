@@ -1,0 +1,126 @@
+"""What all places share: keys go through the one command table, errors become a word on screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+from textual import events
+from textual.app import SystemCommand
+from textual.screen import Screen
+
+from bench.errors import BenchError
+from bench.tui.screens.ask import Ask, Choose
+from bench.ui.commands import Command, commands_of
+from bench.ui.forms import trouble
+from bench.ui.text import clean
+
+if TYPE_CHECKING:
+    from bench.tui.app import BenchApp
+
+MOVING = ("up", "down", "left", "right", "pageup", "pagedown")
+
+
+class Place(Screen[None]):
+    """A screen where single keys are commands; `do_NAME` carries a command out."""
+
+    place = ""
+    """The name by which the command table knows it."""
+    unchanged = "nothing recorded"
+    """What giving up a question means here."""
+
+    @property
+    def bench_app(self) -> BenchApp:
+        """The app, with its own type."""
+        return cast("BenchApp", self.app)
+
+    async def on_key(self, event: events.Key) -> None:
+        """Carry out the command of a key."""
+        command = self.bench_app.keymap.command(self.place, event.key, event.character)
+        if command is None:
+            return
+        event.stop()
+        self.carry_out(command)
+
+    def carry_out(self, command: Command) -> None:
+        """Do what a command says; what goes wrong is said on screen."""
+        action = cast("Callable[[], None]", getattr(self, f"do_{command.name}"))
+        try:
+            action()
+        except BenchError as error:
+            self.say(trouble(error))
+
+    def say(self, text: str) -> None:
+        """Show a short word to the builder."""
+        raise NotImplementedError
+
+    def get_palette_commands(self) -> Iterable[SystemCommand]:
+        """The commands of this place for the palette."""
+        for command in commands_of(self.place):
+            key = " ".join(self.bench_app.keymap.keys_of(command.name))
+            yield SystemCommand(
+                f"{command.label} ({key})", command.help, lambda command=command: self.carry_out(command)
+            )
+
+    def _choose_sheet(self, write: Callable[[str], Path]) -> None:
+        """Ask which page for the printer is wanted, write it, and say where it lies."""
+        from bench.writeup.printouts import CHOICES
+
+        def chosen(key: str | None) -> None:
+            what = next((each for letter, each, _ in CHOICES if letter == key), None)
+            if what is not None:  # after the place has come back and said what it says of itself
+                self.call_after_refresh(written, what)
+
+        def written(what: str) -> None:
+            try:
+                self.say(clean(f"Written: {write(what)}. Open it in a browser and print it.", 600))
+            except BenchError as error:
+                self.say(trouble(error))
+
+        self.app.push_screen(Choose("Print what?", [(key, text) for key, _, text in CHOICES]), chosen)
+
+    # -- questions ------------------------------------------------------------------------------
+    def put(
+        self,
+        ask: Ask,
+        then: Callable[[tuple[str, ...]], None],
+        given_up: Callable[[Ask], None] | None = None,
+    ) -> None:
+        """Ask, and hand the answers on; giving up is said on screen, unless `given_up` does something else.
+
+        What was typed before giving up stands in the same questions again. Where `then` raises BenchError, they
+        are asked again at once, with the answers and with what went wrong.
+        """
+
+        def answered(answers: tuple[str, ...] | None) -> None:
+            if answers is None:
+                (given_up or self._given_up)(ask)
+                return
+            try:
+                then(answers)
+            except BenchError as error:
+                self.say(trouble(error))
+                ask.keep(answers)
+                self.put(ask.again(trouble(error)), then, given_up)
+
+        self.app.push_screen(ask, answered)
+
+    def _given_up(self, ask: Ask) -> None:
+        self.say(f"{ask.title_asked}: given up, {self.unchanged}. {ask.kept}".strip())
+
+    # -- commands that every place has ----------------------------------------------------------
+    def do_help(self) -> None:
+        """Show every key."""
+        from bench.tui.screens.pages import help_page
+
+        self.app.push_screen(help_page(self.place, self.bench_app.keymap))
+
+    def do_quit(self) -> None:
+        """Close the program."""
+        self.bench_app.leave()
+
+    def do_back(self) -> None:
+        """Back to the screen before this one."""
+        if len(self.app.screen_stack) > 1:
+            self.app.pop_screen()

@@ -1,0 +1,74 @@
+"""Which file is the maker's parts list: likely ones at hand, or a path typed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from bench.errors import BenchError
+from bench.files import home_path
+from bench.papers.list_files import complete_path, likely_lists, read_bytes
+from bench.papers.list_session import ListWork
+from bench.papers.makers import load_makers
+from bench.settings import makers_file
+from bench.tui.screens.ask import Ask
+from bench.tui.screens.lists import ListPlace
+from bench.tui.screens.pages import faults_page
+from bench.ui.forms import Question
+from bench.ui.text import clean
+
+FOLDERS = (Path(), Path("lists"), Path("kits"))
+"""Where lists are looked for, from where the program was started."""
+
+
+class ListFilesScreen(ListPlace):
+    """One line for each file that may be a parts list."""
+
+    place = "files"
+    unchanged = "nothing read"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._files: list[Path] = []
+
+    def on_mount(self) -> None:
+        """Look for files."""
+        self._files = likely_lists(FOLDERS)
+        self.pane.show([(clean(f"{path}", 400), "refs") for path in self._files], 0)
+        self.call_after_refresh(lambda: self.pane.choose(0))
+        key = self.bench_app.keymap.key_of("type_path")
+        here = "Which file is the parts list?" if self._files else "No likely file lies here."
+        self.say(f"{here} {key}: type where it lies.", standing=True)
+
+    def do_open_list(self) -> None:
+        """Read the file on this line."""
+        if not self._files:
+            self.do_type_path()
+            return
+        self.open(self._files[self.pane.chosen])
+
+    def do_type_path(self) -> None:
+        """Type a path."""
+
+        question = Question(
+            ask="where does it lie?", hint="A path; ~ is your home folder.", complete=complete_path
+        )
+        self.put(
+            Ask("Parts list", [question]),
+            lambda answers: self._read(home_path(answers[0].strip().strip("'\""))),
+        )
+
+    def open(self, path: Path) -> None:
+        """Read a file and show what is in it; what cannot be read is said with a page of its faults."""
+        try:
+            self._read(path)
+        except BenchError as error:
+            self.app.push_screen(faults_page(error.faults, clean(f"{path.name} cannot be read", 200)))
+
+    def _read(self, path: Path) -> None:
+        """Read a file and show what is in it; raises BenchError."""
+        from bench.tui.screens.parts_list import ListScreen
+
+        data = self.bench_app.data
+        kept = load_makers(makers_file(data))
+        work = ListWork(read_bytes(path), str(path), kept.lists, data / "lists")
+        self.app.push_screen(ListScreen(work, kept.faults))

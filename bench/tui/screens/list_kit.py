@@ -1,0 +1,125 @@
+"""From a list that is settled to a kit file on the shelf, and on to the bench."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.errors import BenchError
+from bench.files import home_path, make_folder
+from bench.kit.load import load_kit
+from bench.papers.list_files import complete_path
+from bench.papers.makers import load_makers, remember
+from bench.papers.to_kit import name_from, write_kit_file
+from bench.session.folders import builds_of, slug
+from bench.settings import kits_folder, makers_file
+from bench.tui.screens.ask import Ask
+from bench.ui.forms import Question, trouble
+from bench.ui.text import clean
+
+if TYPE_CHECKING:
+    from bench.tui.screens.parts_list import ListScreen
+
+
+def write_kit(screen: ListScreen) -> None:
+    """Ask for name, maker and place, write the kit file, and offer to begin the build."""
+    reading = screen.work.settled.reading
+    if not reading.parts:
+        raise BenchError("there are no parts in this list yet", "", "set its columns, or add parts by hand")
+    name = name_from(reading)
+
+    def where(typed: tuple[str, ...]) -> None:
+        given = kits_folder(screen.bench_app.data) / f"{slug(typed[0])}.yaml"
+        question = Question(
+            ask="where to?", hint="A path that ends in .yaml.", given=str(given), complete=complete_path
+        )
+        named.keep(typed)  # until the file is there
+        place = Ask("Kit file", [question], screen.work.name)
+        screen.put(place, lambda last: to(_path(last[0]), typed[0], typed[1], place))
+
+    def to(path: Path, kit: str, maker: str, place: Ask) -> None:
+        """Write to a path, after a question when something is there."""
+
+        def write(*, overwrite: bool) -> None:
+            kept = _write(screen, path, kit, maker, overwrite=overwrite)
+            named.forget()
+            place.forget()
+            _offer(screen, path, kept)
+
+        def chosen(key: str) -> None:
+            if key != "r":
+                where((kit, maker))
+                return
+            try:
+                write(overwrite=True)
+            except BenchError as error:
+                screen.say(trouble(error))
+                screen.put(place.again(trouble(error)), lambda last: to(_path(last[0]), kit, maker, place))
+
+        if not path.exists():
+            write(overwrite=False)
+            return
+        place.keep((str(path),))
+        choices = (("n", "no, another name"), ("r", "replace it: what is in it now is lost"))
+        screen.choose_key(clean(f"{path} is there already", 200), choices, chosen)
+
+    open_doubts = len(screen.work.settled.questions)
+    left = f" {open_doubts} open doubts go into it as comments." if open_doubts else ""
+    questions = [
+        Question(ask="the kit's name?", hint=f"It stands on the shelf.{left}", given=name),
+        Question(
+            ask="which maker is the list from?",
+            hint="What its columns hold is kept for the next list. May be empty.",
+            needed=False,
+            given=screen.work.state.maker,
+        ),
+    ]
+    named = Ask("Kit", questions, screen.work.name)
+    screen.put(named, where)
+
+
+def _path(text: str) -> Path:
+    path = home_path(text.strip())
+    return path if path.suffix.lower() in (".yaml", ".yml") else path.with_name(f"{path.name}.yaml")
+
+
+def _write(screen: ListScreen, path: Path, name: str, maker: str, *, overwrite: bool) -> str:
+    """Write the kit file, and keep what is known of the maker; what to say of that. Raises BenchError."""
+    app = screen.bench_app
+    if path.parent == kits_folder(app.data):
+        try:
+            make_folder(path.parent)
+        except OSError as error:
+            raise BenchError(f"the folder cannot be made ({error.strerror})", str(path.parent), "") from None
+    reading = screen.work.settled.reading
+    write_kit_file(reading, path, name, maker, overwrite=overwrite)
+    if not maker.strip():
+        return ""
+    makers = makers_file(app.data)
+    try:
+        number = remember(makers, maker, reading.table)
+        screen.work.lists = load_makers(makers).lists
+    except BenchError as error:
+        return f" {error.what[:1].upper()}{error.what[1:]} ({error.where})."
+    return f" Kept for {maker}: what {number} columns hold." if number else ""
+
+
+def _offer(screen: ListScreen, path: Path, kept: str) -> None:
+    """Begin the build at once, or not."""
+    app = screen.bench_app
+    kit = load_kit(path)
+    older = builds_of(app.data, kit)
+    begin = "begin a new build" if older else "begin the build"
+    choices = [("b", begin), ("s", "to the shelf, where the kit stands now"), ("escape", "stay with the list")]
+    if older:
+        choices.insert(1, ("g", f"go on with the build {older[0].name}, which has this kit's name"))
+
+    def chosen(key: str) -> None:
+        if key in ("b", "g"):
+            app.to_bench(str(path), again=key == "b" and bool(older))
+        elif key == "s":
+            app.to_shelf()
+        else:
+            screen.fill(clean(f"Written: {path}.{kept}", 500))
+
+    screen.choose_key(clean(f"Written: {path}.{kept} Now", 500), choices, chosen)

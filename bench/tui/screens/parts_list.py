@@ -1,0 +1,335 @@
+"""A maker's parts list: what was read, every doubt with its answers, and the way to a kit file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from textual.app import ComposeResult
+
+from bench.errors import BenchError, Fault
+from bench.papers.doubts.decisions import Entry, Remove, Ruling
+from bench.papers.doubts.kinds import kind_of
+from bench.papers.doubts.options import Answer, answers
+from bench.papers.doubts.rulings import answered, changed, left, more_parts, part_after_all
+from bench.papers.list_session import ListWork, State
+from bench.papers.lists.draft import Doubt
+from bench.parts.designators import shorten
+from bench.parts.kinds import KINDS
+from bench.tui.screens.ask import Ask, Choose
+from bench.tui.screens.lists import Chosen, Detail, ListPlace, Word
+from bench.tui.screens.pages import Page
+from bench.tui.widgets.work import Foot
+from bench.ui.commands import COMMANDS
+from bench.ui.forms import Question, trouble
+from bench.ui.list_rows import Line, about, in_full, list_lines, told
+from bench.ui.text import clean
+
+_TYPED = {
+    "value": ("what is its value?", "As it should stand in the kit, such as 4k7 or TL072."),
+    "refs": ("which designators?", "R3, or R1, R2, or R1-R4."),
+    "part": ("which part is missing?", "R3 = 10k, or 4 x M3 screw."),
+    "board": ("what is the board called?", "A name such as main or control."),
+    "kind": ("what kind of part is it?", "resistor, film capacitor, IC ... Empty: leave it to be guessed."),
+}
+"""What is asked, and a hint, for each thing that an answer wants typed."""
+
+
+class ListScreen(ListPlace):
+    """What was read, then doubts, what was settled, parts, and lines passed over."""
+
+    place = "list"
+    unchanged = "nothing changed"
+    DEFAULT_CSS = "ListScreen Detail { height: 60%; max-height: 10; }"
+
+    def __init__(self, work: ListWork, faults: Sequence[Fault] = ()) -> None:
+        super().__init__()
+        self.work = work
+        self._warnings = [trouble(BenchError(fault.what, fault.where, fault.hint)) for fault in faults]
+        self._lines: tuple[Line, ...] = ()
+        self._shown: State | None = None
+        """What the lines on screen were made from."""
+
+    def compose(self) -> ComposeResult:
+        """A word, the list, the chosen line with its answers, the keys."""
+        keymap = self.bench_app.keymap
+        yield Word()
+        yield Chosen(self._show_chosen)
+        yield Detail(tight=True)
+        first = ("as_it_is", "make_kit", "undo", "change", "columns", "maker", "add_part", "leave_out", "whole")
+        labels = {command.name: command.label for command in COMMANDS}
+        keys = [(keymap.key_of(name), labels[name]) for name in first]
+        yield Foot(keys, (keymap.key_of("help"), "all keys"))
+
+    def on_mount(self) -> None:
+        """Show the list at its first doubt."""
+        word = self._warnings[0] if self._warnings else ""
+        if not word and self.work.resumed:
+            undo = self._keys["undo"]
+            many = self.work.resumed
+            again = f"{many} answers of last time are" if many > 1 else "1 answer of last time is"
+            word = f"{again} here again; {undo} takes back."
+        self.fill(word)
+        at = next((at for at, line in enumerate(self._lines) if line.doubt is not None), 0)
+        self.call_after_refresh(lambda: self.pane.choose(at))
+
+    def on_screen_resume(self) -> None:
+        """Show what changed on another screen."""
+        if self._shown is not None and self._shown is not self.work.state:
+            self.fill()
+
+    @property
+    def _keys(self) -> dict[str, str]:
+        keymap = self.bench_app.keymap
+        return {command.name: keymap.key_of(command.name) for command in COMMANDS}
+
+    def fill(self, word: str = "") -> None:
+        """Show the list as it stands; where nothing is to be said, how far it is."""
+        settled, self._shown = self.work.settled, self.work.state
+        self._lines = list_lines(settled, self.work.state.rulings, self.work.note, self._warnings)
+        self.pane.show([(line.text, line.look) for line in self._lines])
+        self._show_chosen()
+        doubts = len(settled.questions)
+        far = f"{doubts} doubt{'s' if doubts != 1 else ''} to settle" if doubts else "No doubt is left"
+        unkept = self.work.unkept and f"Kept in memory only: {self.work.unkept}. "
+        self.say(unkept + (word or f"{far}. {told(settled)}."))
+
+    def _show_chosen(self) -> None:
+        if self._lines:
+            self.query_one(Detail).show(about(self._line, self.work.settled, self._keys))
+
+    @property
+    def _line(self) -> Line:
+        return self._lines[min(self.pane.chosen, len(self._lines) - 1)]
+
+    def _doubt(self) -> Doubt:
+        if self._line.doubt is None:
+            raise BenchError("there is no doubt on this line", "", "go up to one that is still open")
+        return self._line.doubt
+
+    # -- settling -------------------------------------------------------------------------------
+    def _rule(self, ruling: Ruling) -> None:
+        """Take a ruling, and go to the next doubt that is open."""
+        before = self._line
+        self.work.rule(ruling)
+        self.fill(clean(f"Settled: {ruling.said}.", 500))
+        if before.doubt is None:
+            return
+        doubts = [at for at, line in enumerate(self._lines) if line.doubt is not None]
+        later = [at for at in doubts if (self._lines[at].line, at) >= (before.line, self.pane.chosen)]
+        self.pane.choose(next(iter(later or doubts), 0))
+        self._show_chosen()
+
+    def do_as_it_is(self) -> None:
+        """The doubt is left as it is."""
+        self._rule(left(self._doubt()))
+
+    def _answer(self, number: int) -> None:
+        doubt = self._doubt()
+        offered = answers(self.work.settled, doubt)
+        if number > len(offered):
+            raise BenchError(f"there is no answer {number} to this doubt", "", "choose one of those below")
+        answer = offered[number - 1]
+        if not answer.typed:
+            self._rule(answered(doubt, answer))
+            return
+        self._type(answer, doubt)
+
+    def _type(self, answer: Answer, doubt: Doubt) -> None:
+        ask, hint = _TYPED[answer.typed]
+        question = Question(
+            ask=ask, hint=hint, given=answer.given, needed=answer.typed != "kind",
+            wrong=lambda text: _wrong(lambda: answered(doubt, answer, text)),
+            complete=complete_kind if answer.typed == "kind" else None,
+        )  # fmt: skip
+        title = shorten(doubt.refs)[:20] if doubt.refs else f"line {doubt.line}"
+        self._ask(title, [question], lambda typed: self._rule(answered(doubt, answer, typed[0])))
+
+    def do_answer_1(self) -> None:
+        """The first answer."""
+        self._answer(1)
+
+    def do_answer_2(self) -> None:
+        """The second answer."""
+        self._answer(2)
+
+    def do_answer_3(self) -> None:
+        """The third answer."""
+        self._answer(3)
+
+    def do_answer_4(self) -> None:
+        """The fourth answer."""
+        self._answer(4)
+
+    def do_answer_5(self) -> None:
+        """The fifth answer."""
+        self._answer(5)
+
+    def do_answer_6(self) -> None:
+        """The sixth answer."""
+        self._answer(6)
+
+    def do_undo(self) -> None:
+        """Take the last thing back."""
+        self.fill(clean(f"Taken back: {self.work.undo()}.", 500))
+
+    # -- one line -------------------------------------------------------------------------------
+    def _entry(self) -> Entry:
+        """The part on this line, or the one that its doubt is about."""
+        line = self._line
+        if line.entry is not None:
+            return line.entry
+        refs = set(line.doubt.refs) if line.doubt else set()
+        here = [each for each in self.work.settled.entries if line.line and each.part.line == line.line]
+        for entry in here:
+            if not refs or refs & set(entry.part.refs):
+                return entry
+        if here:
+            return here[0]
+        raise BenchError("there is no part on this line", "", "go to the line of a part")
+
+    def do_change(self) -> None:
+        """Designators, value, kind and count of a part."""
+        entry, doubt = self._entry(), self._line.doubt
+        part = entry.part
+        kind = part.kind or kind_of(part)[0] or ""
+        given = (", ".join(part.refs), part.value_text, part.kind, str(part.quantity))
+
+        def of(typed: Sequence[str]) -> Ruling:
+            four = [*typed, *given[len(typed) :]][:4]
+            ruling = changed(entry, four[0], four[1], four[2], four[3])
+            return Ruling(said=ruling.said, line=ruling.line, doubt=doubt, decisions=ruling.decisions)
+
+        questions = [
+            Question(ask="designators?", hint="R1, R2, or R1-R4. Empty: a part without.", needed=False,
+                     given=given[0], wrong=lambda text: _wrong(lambda: text.strip() and of((text,)))),
+            Question(ask="value?", hint="As it should stand in the kit.", given=given[1]),
+            Question(ask="kind?", hint=f"Empty: guessed{f', {kind}' if kind else ''}.", needed=False,
+                     given=given[2], wrong=lambda text: _wrong(lambda: of((*given[:2], text))),
+                     complete=complete_kind),
+            Question(ask="how many?", hint="Only for parts without designators.", given=given[3],
+                     wrong=lambda text: _wrong(lambda: of((*given[:3], text)))),
+        ]  # fmt: skip
+        self._ask(f"Line {part.line}", questions, lambda typed: self._rule(of(typed)))
+
+    def do_leave_out(self) -> None:
+        """The part is none."""
+        entry = self._entry()
+        part = entry.part
+        said = f"taken out: {shorten(part.refs) if part.refs else f'{part.quantity} x'} {part.value_text}"
+        self._rule(
+            Ruling(said=said, line=part.line, doubt=self._line.doubt, decisions=(Remove(key=entry.key),))
+        )
+
+    def do_add_part(self) -> None:
+        """A part that was not read."""
+        line = self._line
+        skipped = line.skipped
+        ask, hint = _TYPED["part"]
+        board = line.entry.part.board if line.entry else self.work.settled.reading.boards[-1]
+
+        def of(text: str) -> Ruling:
+            if skipped is not None:
+                return part_after_all(skipped, text)
+            return more_parts(self.work.settled, text, line.line, board)
+
+        question = Question(
+            ask="which part is it?" if skipped else ask,
+            hint=hint,
+            given=clean(skipped.text, 100) if skipped else "",
+            wrong=lambda text: _wrong(lambda: of(text)),
+        )
+        self._ask(
+            f"Line {line.line}" if skipped else "A part", [question], lambda typed: self._rule(of(typed[0]))
+        )
+
+    # -- the list as a whole --------------------------------------------------------------------
+    def do_columns(self) -> None:
+        """What each column holds."""
+        from bench.tui.screens.list_columns import ColumnsScreen
+
+        self.app.push_screen(ColumnsScreen(self.work))
+
+    def do_maker(self) -> None:
+        """Whose list it is."""
+        known = ", ".join(dict.fromkeys(each.maker for each in self.work.lists))
+        question = Question(
+            ask="which maker is this list from?",
+            hint=clean(f"Kept: {known}.", 200) if known else "Its columns are kept when the kit is written.",
+            needed=False,
+            given=self.work.state.maker,
+            complete=lambda text: _completed(text, [each.maker for each in self.work.lists]),
+        )
+
+        def named(typed: tuple[str, ...]) -> None:
+            self.work.set_maker(typed[0])
+            self.fill(
+                clean(f"{self.work.note[:1].upper()}{self.work.note[1:]}.", 300) if self.work.note else ""
+            )
+
+        self._ask("Maker", [question], named)
+
+    def do_whole(self) -> None:
+        """All about this line."""
+        self.app.push_screen(Page(in_full(self._line, self.work.settled, self._keys)))
+
+    def do_section_before(self) -> None:
+        """To the beginning of the section, or of the one before."""
+        starts = self._starts()
+        self.pane.choose(max([at for at in starts if at < self.pane.chosen], default=0))
+
+    def do_section_after(self) -> None:
+        """To the beginning of the next section."""
+        self.pane.choose(
+            min([at for at in self._starts() if at > self.pane.chosen], default=len(self._lines) - 1)
+        )
+
+    def _starts(self) -> list[int]:
+        sections = [line.section for line in self._lines]
+        return [at for at, name in enumerate(sections) if not at or sections[at - 1] != name]
+
+    def do_make_kit(self) -> None:
+        """Write the kit file."""
+        from bench.tui.screens.list_kit import write_kit
+
+        write_kit(self)
+
+    def do_back(self) -> None:
+        """Back to the files; the answers are kept for the next time."""
+        self.app.pop_screen()
+
+    def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
+        """As `put`, about this list."""
+        self.put(Ask(title, questions, self.work.name), then)
+
+    def choose_key(self, ask: str, choices: Sequence[tuple[str, str]], then: Callable[[str], None]) -> None:
+        """One key out of a few; Escape changes nothing."""
+
+        def chosen(key: str | None) -> None:
+            if key is None:
+                self.fill()
+                return
+            try:
+                then(key)
+            except BenchError as error:
+                self.say(trouble(error))
+
+        self.app.push_screen(Choose(ask, choices), chosen)
+
+
+def complete_kind(text: str) -> str:
+    """A kind's name that was begun, in full where there is one."""
+    return _completed(text, list(KINDS))
+
+
+def _completed(text: str, names: Sequence[str]) -> str:
+    begun = text.strip().casefold()
+    return next((name for name in names if begun and name.casefold().startswith(begun)), text)
+
+
+def _wrong(attempt: Callable[[], object]) -> str:
+    """What keeps an answer from being one, empty when nothing does."""
+    try:
+        attempt()
+    except BenchError as error:
+        return clean(f"{error.what}; {error.hint}" if error.hint else error.what, 300)
+    return ""

@@ -1,0 +1,191 @@
+"""The four pieces of the bench: title bar, step card, stage rail, foot line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bench.session.view import BenchView, StageLine
+from bench.tui.widgets.lines import Lines
+from bench.ui.blocks import KeyOf, Row
+from bench.ui.card import MUST_SEE, lay_card
+from bench.ui.text import cells, clean, cut
+
+
+def clock_text(seconds: float) -> str:
+    """Hours, minutes and seconds.
+
+    >>> clock_text(3725.9), clock_text(59)
+    ('1:02:05', '0:00:59')
+    """
+    whole = int(max(0.0, seconds))
+    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+
+class Card(Lines):
+    """The step at work, laid out for the room there is."""
+
+    def __init__(self, key_of: KeyOf) -> None:
+        super().__init__(id="card")
+        self._key_of = key_of
+        self._view: BenchView | None = None
+        self._notice = ""
+        self.hides = False
+        """True while a line about which way round or a hazard is below the last row."""
+
+    def show(self, view: BenchView, notice: str = "") -> None:
+        """Show a bench, and a short word to the builder."""
+        if view.step != (self._view.step if self._view else None) or notice != self._notice:
+            self.scroll_to_row(0)
+        self._view, self._notice = view, notice
+        self.lay_out()
+
+    def lay_out(self) -> None:
+        """Lay the card out for its size."""
+        if self._view is None or not self.size.width:
+            return
+        height = self.size.height
+        rows = list(lay_card(self._view, self.size.width, height, self._notice, self._key_of))
+        self.scroll_to_row(max(0, min(self.top, len(rows) - height)))
+        below = len(rows) - self.top - height
+        hidden = rows[self.top + height - 1 :] if below > 0 else []
+        self.hides = any(look in MUST_SEE for row in hidden for _, look in row)
+        if below > 0:
+            word = f"▼ {below + 1} more lines: down" + (" or space" if self.hides else "")
+            rows[self.top + height - 1] = ((cut(word, self.size.width), "loud"),)
+        self.show_rows(rows)
+
+    def scroll_page(self) -> None:
+        """Scroll on by as many rows as were seen."""
+        self.scroll_rows(max(1, self.size.height - 1))
+
+    def scroll_rows(self, by: int) -> None:
+        """Scroll a card that does not fit."""
+        self.scroll_to_row(max(0, self.top + by))
+        self.lay_out()
+
+
+class Bar(Lines):
+    """Title, tally and clocks in one line."""
+
+    def __init__(self) -> None:
+        super().__init__(id="bar")
+        self._tally = self._title = ""
+        self._clock = ""
+
+    def show(self, view: BenchView) -> None:
+        """Take title and tally from a bench."""
+        self._title = clean(view.kit, 200)
+        words = [f"joints {view.joints_done}/{view.joints}"]
+        if view.held:
+            words.append(f"held back {len(view.held)}")
+        if view.read_only:
+            words.append("READING ONLY")
+        self._tally = "  ".join(words)
+        self.lay_out()
+
+    def tick(
+        self, bench_seconds: float, stage_seconds: float, wait_seconds: float | None = None, *, on_break: bool
+    ) -> None:
+        """Show the clocks; `wait_seconds` are left until what is waited for is over."""
+        bench = "on a break" if on_break else f"bench {clock_text(bench_seconds)}"
+        if wait_seconds is not None and wait_seconds > 0:
+            self._clock = f"wait {clock_text(wait_seconds)}  {bench}"
+            self.lay_out()
+            return
+        self._clock = f"stage {clock_text(stage_seconds)}  {bench}"
+        self.lay_out()
+
+    def lay_out(self) -> None:
+        """Set it for its size."""
+        width = self.size.width
+        if not width:
+            return
+        right = f"{self._tally}  {self._clock}"
+        if len(right) + 12 > width:
+            right = self._clock if len(self._clock) + 8 <= width else self._clock.rpartition("  ")[2]
+            if "READING ONLY" in self._tally:
+                right = f"READING ONLY  {right}" if len(right) + 14 <= width else "READING ONLY"
+        left = cut(self._title, max(0, width - len(right) - 2))
+        gap = " " * max(1, width - cells(left) - cells(right))
+        self.show_rows([((left, "head"), (gap, "plain"), (cut(right, width), "plain"))])
+
+
+class Rail(Lines):
+    """All stages with how far each is; beside the card where there is room."""
+
+    def __init__(self) -> None:
+        super().__init__(id="rail")
+        self._stages: tuple[StageLine, ...] = ()
+        self._time: tuple[str, ...] = ()
+
+    def show_time(self, words: tuple[str, ...]) -> None:
+        """Take the words about the time left; they stand below the stages."""
+        if words != self._time:
+            self._time = words
+            self.lay_out()
+
+    def show(self, view: BenchView) -> None:
+        """Take the stages from a bench."""
+        self._stages = view.stages
+        self.lay_out()
+
+    def lay_out(self) -> None:
+        """Set it for its size."""
+        width, height = self.size.width, self.size.height
+        if not width or not self._stages:
+            return
+        rows, now = rail_rows(self._stages, width)
+        below = time_rows(self._time, width) if height > 3 * len(self._time) else []
+        height -= len(below)
+        first = max(0, min(now - height // 2, len(rows) - height))
+        shown = rows[first : first + height]
+        self.show_rows([*shown, *[()] * (height - len(shown)), *below])
+
+
+def time_rows(words: Sequence[str], width: int) -> list[Row]:
+    """The time left, a title above it and a blank row above that."""
+    looks = ("faint", *["plain"] * len(words))
+    rows: list[Row] = [((cut("  " + text, width), look),) for text, look in zip(words, looks, strict=False)]
+    return [(), *rows] if rows else []
+
+
+def rail_rows(stages: Sequence[StageLine], width: int) -> tuple[list[Row], int]:
+    """One row for each stage, and the number of the row at work."""
+    rows: list[Row] = []
+    now = 0
+    for stage in stages:
+        words = {"done": "done", "held": "held back", "now": f"{stage.steps_done}/{stage.steps}"}
+        right = words.get(stage.state, f"{stage.steps}")
+        board = f" · {cut(clean(stage.board), 12)}" if stage.board else ""
+        lead = "> " if stage.state == "now" else ("= " if stage.hold else "  ")
+        left = cut(lead + clean(stage.name, 100), width - len(right) - 1 - cells(board)) + board
+        text = left + " " * (width - cells(left) - len(right)) + right
+        look = {"now": "here", "done": "faint", "held": "caution"}.get(stage.state, "plain")
+        if stage.state == "now":
+            now = len(rows)
+        rows.append(((text, look),))
+    return rows, now
+
+
+class Foot(Lines):
+    """The keys that matter most, as many as fit; the key for all of them always."""
+
+    def __init__(self, keys: Sequence[tuple[str, str]], always: tuple[str, str]) -> None:
+        super().__init__(id="foot")
+        self._keys, self._always = keys, always
+
+    def lay_out(self) -> None:
+        """Fill the line for its width."""
+        width = self.size.width
+        spans: list[tuple[str, str]] = []
+        last = f"{self._always[0]} {self._always[1]}" if self._always[0] else ""
+        room = width - len(last)
+        for key, label in self._keys:
+            word = f"{key} {label}  "
+            if (key, label) == self._always or len(word) > room:
+                continue
+            room -= len(word)
+            spans += [(key, "key"), (f" {label}  ", "plain")]
+        if last:
+            spans += [(self._always[0], "key"), (f" {self._always[1]}", "plain")]
+        self.show_rows([tuple(spans)])

@@ -1,0 +1,1 @@
+"""What every front end shows and asks: commands, forms, text, blocks, cards, drawings."""

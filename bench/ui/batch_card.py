@@ -1,0 +1,112 @@
+"""The batch on a screen of any width: one line for each kit, and all about the chosen one. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from bench.batch.gather import Gathered, Member
+from bench.batch.order import Order, Placed
+from bench.estimate.hours import about, between, in_words
+from bench.log.clock import spell
+from bench.ui.text import cells, clean, cut
+
+Line = tuple[str, str]
+"""Text and look."""
+
+HEADS = {
+    "easiest": "easiest first",
+    "shortest": "shortest first",
+    "needs": "what others need first",
+}
+MIDDLE, WIDE = 60, 100
+"""Widths from which hours, and class and hours spent, have room beside the title."""
+
+
+def kit_line(placed: Placed, member: Member, width: int) -> str:
+    """One kit in one line of at most `width` cells: place, title, then as much as there is room for.
+
+    `*` stands for a pin, `!` for something held or a deadly hazard; both are said in words below the list.
+    """
+    share = "built" if member.finished else f"{member.percent} %" if member.build else "new"
+    marks = ("*" if placed.pinned else " ") + ("!" if member.held_words or member.hazards else " ")
+    ends = [f"{share:>5}", marks]
+    if width >= MIDDLE:
+        ends = [f"{member.difficulty.points:>4} pts", f"{share:>5}", f"{_left(member):>12}", marks]
+    if width >= WIDE:
+        spent = f"{spell(member.seconds_spent)} spent" if member.build else ""
+        left = f"{_left(member)} left" if _left(member) else ""
+        ends = [f"{member.difficulty.level_words:<16}", *ends[:2], f"{spent:>16}", f"{left:>17}", marks]
+    end = "  ".join(ends)
+    room = max(8, width - cells(end) - 6)
+    title = cut(clean(member.title, 300), room)
+    return f"{placed.place:>2}  {title}{' ' * (room - cells(title))}  {end}"
+
+
+def _left(member: Member) -> str:
+    return "" if member.finished else f"~{about(member.left.likely)}"
+
+
+def about_kit(placed: Placed, member: Member) -> Iterator[Line]:
+    """Everything about one kit: why here, what holds it, how far it is, what makes it hard."""
+    for hazard in member.hazards:
+        yield f"{hazard.upper()} CAN KILL: local rules and licensed practice come first.", "caution"
+    yield clean(f"{placed.place}. {member.title}: {placed.why}", 600), "value"
+    if member.held_words:
+        yield clean(member.held_words, 1000), "caution"
+    yield clean(_progress(member), 300), "plain"
+    shares = [f"{each.what} {member.difficulty.share(each)} %" for each in member.difficulty.reasons]
+    hard = f"Difficulty {member.difficulty.points}, {member.difficulty.level_words}: {', '.join(shares)}."
+    yield clean(hard, 1000), "plain"
+    trade = [
+        f"{word} {', '.join(words)}"
+        for word, words in (("gives", member.kit.gives), ("needs", member.kit.needs))
+        if words
+    ]
+    if trade:
+        yield clean(f"For tests it {'; '.join(trade)}.", 600), "plain"
+
+
+def _progress(member: Member) -> str:
+    if member.finished:
+        return f"Built: {spell(member.seconds_spent)} at the bench."
+    left = f", {in_words(member.left)} to come"
+    holds = f", {member.holds_left} hold point{'s' if member.holds_left != 1 else ''} ahead"
+    if not member.build:
+        return f"Not begun{left}{holds}."
+    now = f", at {member.stage}" if member.stage else ""
+    return f"{member.percent} % done{now}; {spell(member.seconds_spent)} spent{left}{holds}."
+
+
+def head_line(order: Order, members: Sequence[Member], gathered: Gathered) -> str:
+    """The batch in one line, what matters most first."""
+    faults = gathered.faults
+    built = sum(member.finished for member in members)
+    kits = f"{len(members)} kit{'s' if len(members) != 1 else ''}"
+    words = [f"{kits}, {HEADS[order.by]}"]
+    if gathered.left.likely:
+        words.append(f"~{about(gathered.left.likely)} to come ({between(gathered.left)})")
+    if faults:
+        words.insert(0, f"{len(faults)} fault{'s' if len(faults) > 1 else ''} (r)")
+    if order.remarks:
+        words.append(f"{len(order.remarks)} remark{'s' if len(order.remarks) > 1 else ''} (r)")
+    if built:
+        words.append(f"{built} built")
+    return "; ".join(words)
+
+
+def all_reasons(order: Order, members: Sequence[Member], gathered: Gathered) -> Iterator[Line]:
+    """A page with everything: remarks and faults first, then each kit."""
+    yield f"The batch, {HEADS[order.by]}", "head"
+    for fault in gathered.faults:
+        yield clean(f"{fault.where}: {fault.what}", 600), "loud"
+        yield clean(f"  {fault.hint}", 600), "way"
+    yield from ((clean(remark, 600), "way") for remark in order.remarks)
+    for placed, member in zip(order.placed, members, strict=True):
+        yield "", "plain"
+        yield from about_kit(placed, member)
+    yield "", "plain"
+    if gathered.left.likely:
+        yield (
+            f"All together: {in_words(gathered.left)}, four times out of five; {gathered.hours_from}.",
+            "faint",
+        )

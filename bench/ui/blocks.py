@@ -1,0 +1,395 @@
+"""The blocks that a step card is made of; pure, cells only. Each is a list of rows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct
+
+from bench.log.events import ReadingTaken
+from bench.log.progress import Held
+from bench.parts.designators import shorten
+from bench.parts.prints import bears_bands, surface_mounted
+from bench.plan.plan import Step
+from bench.plan.zones import zone_words
+from bench.session.view import BenchView
+from bench.ui.bands import band_strip
+from bench.ui.big_type import can_draw, draw, width_of
+from bench.ui.prints import marking_words
+from bench.ui.text import cells, clean, cut, paragraphs, rows_of, wrap
+
+KeyOf = Callable[[str], str]
+"""From the name of a command to the key to show for it."""
+Span = tuple[str, str]
+"""Text and the name of a look."""
+Row = tuple[Span, ...]
+
+LOOKS = ("plain", "faint", "head", "value", "refs", "way", "caution", "loud", "hold", "next")
+"""Names of looks; a theme gives each a colour, and none means anything by colour alone."""
+
+
+VERBS = {
+    "solder": "Solder in",
+    "place": "Set in place, do not solder",
+    "insert": "Push into its socket",
+    "fit": "Fit",
+    "do": "Do",
+    "check": "Check",
+    "adjust": "Adjust",
+}
+
+
+class Sizes(Struct, frozen=True, kw_only=True):
+    """How large the pieces of a card are."""
+
+    value: int
+    """Scale of the value, 0 for plain type."""
+    refs: int
+    """Rows of designators in large type, 0 for plain type."""
+    refs_scale: int = 1
+    """Scale of the designators."""
+    strip: bool = False
+    """Colour bands drawn, not in words."""
+    art: bool = False
+    """A drawing of which way round it goes."""
+    air: bool
+    """Blank rows between the blocks."""
+    extras: bool = True
+    """Remarks and what comes next."""
+
+
+def lines(text: str, look: str, width: int, mark: str = "") -> list[Row]:
+    """Text in rows of one look; further rows hang under the text, not under the mark."""
+    return [((line, look),) for line in wrap(mark + text, width, hang=len(mark))]
+
+
+def head(view: BenchView, width: int) -> list[Row]:
+    """Stage, board and step number."""
+    stage = view.stage
+    assert stage is not None
+    name = clean(stage.name) + (f" · {clean(stage.board)}" if stage.board else "")
+    if stage.hold:
+        name = "HOLD POINT " + name
+    count = f"step {view.step_number} of {view.steps_in_stage}"
+    look = "hold" if stage.hold else "head"
+    name = cut(name, width - len(count) - 1)
+    return [((name, look), (" " * max(1, width - cells(name) - len(count)), "plain"), (count, "head"))]
+
+
+def looking(view: BenchView, width: int) -> list[Row]:
+    """That the step on screen is not the step at work."""
+    if not view.looking:
+        return []
+    word = "Looking back: this is done" if view.looking_done else "Looking ahead: not the step at work"
+    return lines(f"{word}. Right and left move, Escape returns.", "loud", width)
+
+
+def changed(view: BenchView, width: int) -> list[Row]:
+    """What is new since the step before: the value, the tolerance, the side of the board."""
+    rows: list[Row] = []
+    step = view.step
+    if step is None or view.looking:
+        return rows
+    if view.value_changed:
+        before, now = clean(view.previous_value, 60), clean(step.value, 60)
+        rows += lines(f"New value: {now} (was {before})", "loud", width)
+    elif view.previous_tolerance:
+        before, now = clean(view.previous_tolerance, 30), clean(step.tolerance, 30) or "no tolerance given"
+        rows += lines(f"Same value, different part: {now} (was {before})", "loud", width)
+    return rows
+
+
+def turned_over(view: BenchView, width: int) -> list[Row]:
+    """That the parts of this step sit on the other side of the board."""
+    if view.step is None or not view.turned_over:
+        return []
+    return lines(f"Turn the board over: now its {view.step.side}", "loud", width)
+
+
+def told(view: BenchView, width: int) -> list[Row]:
+    """What the log knows of this step: what the kit changed, substitutes, the bag, what was held back."""
+    rows: list[Row] = []
+    if view.open_again:
+        rows += lines(clean(view.open_again, 300), "loud", width, mark="Open again: ")
+    for text in view.substitutes:
+        rows += lines(clean(text), "loud", width, mark="Substitute: ")
+    for text in view.bag_words:
+        look = "loud" if "NOT" in text else "caution" if "missing" in text else "plain"
+        rows += lines(clean(text), look, width, mark="Bag: ")
+    if view.limit_fault:
+        said = clean(view.limit_fault, 300)
+        rows += lines(f"{said[:1].upper()}{said[1:]}.", "loud", width)
+        rows += lines("The hold point stays shut. Measure, or override it with a typed reason.", "plain", width)
+    if view.held_up_by:
+        rows += lines("Held back before this hold point, and still open:", "loud", width)
+        for held in view.held_up_by:
+            rows += lines(_held_words(held), "caution", width, mark="- ")
+        rows += lines("Resume them, or go on with a typed reason.", "plain", width)
+    return rows
+
+
+def look_alikes(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+    """What goes in can be mistaken for these: loud when one is the neighbour, always with the reason."""
+    rows: list[Row] = []
+    most = 3 if sizes.air else 2 if sizes.extras else 1
+    for warned in view.alikes[:most]:
+        alike = warned.alike
+        kind = f"{alike.kind} " if view.step and alike.kind != view.step.kind else ""
+        other = clean(f"{clean(alike.value, 40)} {kind}{shorten(alike.refs)}".strip(), 80)
+        look = "loud" if warned.neighbour else "caution"
+        rows += lines(f"not {other} ({warned.where}): {clean(alike.reason)}", look, width, "≠ ")
+    left = len(view.alikes) - most
+    if left > 0:
+        more = f"plus {left} more look-alike{'s' if left > 1 else ''} on this board: measure before fitting"
+        rows += lines(more, "caution", width, "≠ ")
+    return rows
+
+
+def _held_words(held: Held) -> str:
+    stage, board = held.place
+    place = f"{stage}, {board}" if board else stage
+    why = f" ({held.reason})" if held.reason else ""
+    return clean(f"{held.value} {shorten(held.refs)}".strip() + f" in {place}{why}", 300)
+
+
+def value(
+    step: Step, width: int, sizes: Sizes, part: Step | None = None, left: int = 0
+) -> tuple[list[Row], list[Row]]:
+    """The value, with how many are left where nothing else says it; and what sort of part it is: `part`."""
+    text = clean(step.amount(left or len(step.items))) or clean(step.kind)
+    rows: list[Row] = []
+    scale = _fitting(text, sizes.value, width)
+    is_part = step.action in ("solder", "place", "insert", "fit") and step.kind != ""
+    if not is_part:
+        scale = min(scale, 1 if step.action in ("check", "adjust") else 0)
+    in_lines = _large_lines(text, width) if sizes.value > 1 and not scale else []
+    if scale and can_draw(text):
+        rows += [((row, "value"),) for row in draw(text, scale)]
+    elif in_lines:
+        rows += [((row, "value"),) for line in in_lines for row in draw(line, 1)]
+    else:
+        rows += lines(text, "value", width)
+    about = _about(part or step)
+    return rows, lines(about, "plain", width) if about else []
+
+
+def _fitting(text: str, scale: int, width: int) -> int:
+    """The largest scale, at most the given one, at which a text has room; 0 for plain type."""
+    while scale and width_of(text, scale) > width:
+        scale -= 1
+    return scale
+
+
+def _large_lines(text: str, width: int, most: int = 3) -> list[str]:
+    """A text of several words in lines of large type; none when it cannot be drawn or takes too many."""
+    found: list[str] = []
+    for word in text.split():
+        if found and width_of(f"{found[-1]} {word}") <= width:
+            found[-1] += f" {word}"
+        else:
+            found.append(word)
+    fits = len(found) <= most and all(can_draw(line) and width_of(line) <= width for line in found)
+    return found if fits else []
+
+
+def _about(step: Step) -> str:
+    if step.action in ("do", "check", "adjust"):
+        return ""
+    words = [step.kind, step.tolerance, step.voltage, step.package, _mounted(step)]
+    said = f"{VERBS[step.action]}: " + ", ".join(clean(word) for word in words if word)
+    if step.kind_guessed:
+        said += " (kind guessed)"
+    if step.portions > 1:
+        said += f"; portion {step.portion} of {step.portions}"
+    if step.optional:
+        said += "; optional"
+    return said
+
+
+def on_the_part(step: Step, width: int, sizes: Sizes) -> list[Row]:
+    """What the part itself shows: colour bands, or what is printed on it."""
+    if step.action not in ("solder", "place", "insert"):
+        return []
+    if bears_bands(step.kind, step.value, step.package) and not step.marking:
+        return list(band_strip(step.value, step.tolerance, width, compact=not sizes.strip))
+    words = marking_words(step.kind, step.value, step.tolerance, step.voltage, step.marking, step.package)
+    return lines(words[:1].upper() + words[1:], "plain", width) if words else []
+
+
+def _mounted(step: Step) -> str:
+    if surface_mounted(step.kind, step.value, step.package):
+        return "surface-mount"
+    return {"flat": "lying flat", "upright": "standing upright", "laid flat": "bent flat"}.get(step.mount, "")
+
+
+def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+    """The designators that are still to be done, and how many parts and joints that is."""
+    step = view.step
+    if step is None or not step.refs:
+        return []
+    names = [clean(ref, 40) for ref in (view.refs_left or step.refs)]
+    rows: list[Row] = []
+    where = places(view, names, width)
+    scale, most = sizes.refs_scale, sizes.refs
+    if scale > 2:  # never larger than the value that they belong to
+        scale = max(2, min(scale, _fitting(clean(step.value), sizes.value, width)))
+    while scale > 1 and _large_rows(names, width, most, scale)[1]:
+        scale, most = scale - 1, 3 * most if scale == 2 else most + 1
+    if most and all(can_draw(name) and width_of(name, scale) <= width for name in names):
+        large, rest = _large_rows(names, width, most, scale)
+        for number, row_refs in enumerate(large):
+            if number and scale > 1:
+                rows.append(())
+            rows += [((line, "refs"),) for line in draw("  ".join(row_refs), scale)]
+        if rest:
+            rows += [((line, "refs"),) for line in rows_of(["then", *rest], width)]
+        rows += where
+    elif where:
+        rows += [((text, "refs"),) for ((text, _),) in where]
+    else:
+        rows += [((line, "refs"),) for line in rows_of(names, width)]
+    tally = f"{len(step.items)} part" + ("s" if len(step.items) != 1 else "")
+    if step.joints:
+        tally += f", {step.joints} joint" + ("s" if step.joints != 1 else "")
+    if view.refs_done and view.refs_left:
+        tally += f"; done already: {shorten(view.refs_done)}"
+    if sizes.extras:
+        rows += lines(clean(tally), "faint", width)
+    return rows
+
+
+def places(view: BenchView, names: Sequence[str], width: int) -> list[Row]:
+    """Side of the board and zone of each of these designators, where the kit has positions."""
+    assert view.step is not None
+    zones = view.zones_left if view.refs_left else view.step.zones
+    side = view.step.side.capitalize()
+    return lines(zone_words(names, zones), "plain", width, f"{side or 'Where'}: ") if any(zones) else []
+
+
+def _large_rows(refs: list[str], width: int, most: int, scale: int) -> tuple[list[list[str]], list[str]]:
+    rows: list[list[str]] = []
+    for position, ref in enumerate(refs):
+        if rows and width_of("  ".join([*rows[-1], ref]), scale) <= width:
+            rows[-1].append(ref)
+        elif len(rows) < most:
+            rows.append([ref])
+        else:
+            return rows, refs[position:]
+    return rows, []
+
+
+def way(view: BenchView, width: int) -> list[Row]:
+    """Which way round what goes in goes, in words."""
+    return [row for text in view.ways for row in lines(clean(text), "way", width, mark="Which way: ")]
+
+
+_MARKS = {
+    "polarity": ("▲ POLARITY", "way"),
+    "own": ("◆ THIS PART", "caution"),
+    "part": ("◆ THIS PART", "caution"),
+    "hazard": ("▲ DANGER", "hold"),
+}
+"""How a caution that never drops begins, and the look of that word: the word says it where colours do not."""
+
+
+def strong_cautions(view: BenchView, width: int) -> list[Row]:
+    """The cautions said at every step that they belong to: which way round, this part's own, hazards."""
+    rows: list[Row] = []
+    for caution in view.cautions:
+        if caution.sort in _MARKS:
+            rows += _marked(caution.say, *_MARKS[caution.sort], width, task=not (view.step and view.step.kind))
+    return rows
+
+
+def _marked(said: str, mark: str, look: str, width: int, *, task: bool) -> list[Row]:
+    """A caution behind its word, in rows; at a task no word speaks of a part."""
+    if task and mark.startswith("◆"):
+        mark = "▲"
+    first, *more = wrap(f"{mark} {clean(said)}", width, hang=2)
+    if not first.startswith(mark):  # too narrow for the word
+        return [((line, "caution"),) for line in (first, *more)]
+    begin: Row = ((mark, look), (first[len(mark) :], "caution"))
+    return [begin, *[((line, "caution"),) for line in more]]
+
+
+def usual_cautions(view: BenchView, width: int, key_of: KeyOf) -> list[Row]:
+    """The cautions of every part of the kind and every step of the stage, and how many were said before."""
+    rows: list[Row] = []
+    for caution in view.cautions:
+        if caution.sort not in _MARKS:
+            rows += lines(clean(caution.say), "plain", width, mark="▲ ")
+    if number := len(view.cautions_before):
+        more = f"{number} more caution{'s' if number > 1 else ''}, said before: {key_of('cautions')}"
+        rows += lines(more, "faint", width)
+    if view.reminder:
+        rows += lines(clean(view.reminder), "caution", width, mark="▲ Your record: ")
+    return rows
+
+
+def readings(view: BenchView, width: int, key_of: KeyOf) -> list[Row]:
+    """What is expected and what was read."""
+    assert view.step is not None
+    rows: list[Row] = []
+    if view.step.expect:
+        rows += lines(clean(view.step.expect), "way", width, mark="Expect: ")
+    for number, reading in enumerate(reversed(view.readings[-3:])):
+        rows += _reading(reading, width, earlier=number > 0)
+    if view.step.action == "adjust":
+        rows += lines(f"{key_of('trim')} shows passes, readings and what to turn.", "next", width)
+    return rows
+
+
+GLYPHS = {"in": "✓ in", "out": "✗ OUT", "too close to call": "? too close to call"}
+
+
+def _reading(reading: ReadingTaken, width: int, *, earlier: bool) -> list[Row]:
+    word = GLYPHS.get(reading.verdict, "")
+    look = "faint" if earlier else {"in": "refs", "out": "loud"}.get(reading.verdict, "way")
+    said = clean(reading.text, 60) + (f": {word}" if word else "")
+    return lines(said, look, width, mark="Earlier: " if earlier else "Read: ")
+
+
+def detail(step: Step, width: int, sizes: Sizes) -> list[Row]:
+    """How to do it."""
+    if not step.detail or (not sizes.extras and step.action not in ("do", "check", "adjust")):
+        return []
+    first, *more = paragraphs(step.detail)
+    return lines(first, "plain", width) + [row for text in more for row in lines(text, "plain", width, "- ")]
+
+
+def following(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+    """What comes next."""
+    if not sizes.extras:
+        return []
+    step = view.next_step
+    if step is None:
+        word = "This is the last step" + (" but for what is held back" if view.held else "")
+    else:
+        word = f"{clean(step.named, 80)}  {clean(shorten(step.refs), 80)}".strip()
+        if view.step is not None and (step.stage, step.board) != (view.step.stage, view.step.board):
+            word = f"{clean(step.stage)}{' · ' + clean(step.board) if step.board else ''}: {word}"
+    return [((cut(f"Next: {word}", width), "next"),)]
+
+
+def away(width: int, sizes: Sizes, key_of: KeyOf) -> list[Row]:
+    """The card during a break."""
+    scale = min(sizes.value, 1) if width_of("Break") <= width else 0
+    rows: list[Row] = (
+        [((line, "value"),) for line in draw("Break", scale)] if scale else [(("Break", "value"),)]
+    )
+    rows += lines("Clock paused. Is the iron off, or in its stand?", "plain", width)
+    return rows + lines(f"{key_of('rest')} ends the break and brings you back to this step.", "next", width)
+
+
+def nothing_left(view: BenchView, width: int, sizes: Sizes, key_of: KeyOf) -> list[Row]:
+    """The card when no step is left, or only what was held back."""
+    if view.held:
+        rows = lines("Only what you held back is left:", "loud", width)
+        for held in view.held:
+            rows += lines(_held_words(held), "plain", width, mark="- ")
+        return rows + lines(f"{key_of('take_up')} resumes it.", "next", width)
+    word = "Built" if view.parts else "Empty"
+    scale = min(sizes.value, 1) if width_of(word) <= width else 0
+    rows = [((line, "value"),) for line in draw(word, scale)] if scale else [((word, "value"),)]
+    rows += lines(f"{clean(view.kit)}: every step is done.", "plain", width)
+    return rows + lines(f"{key_of('write')} opens the write-up: read it, and write it out.", "next", width)

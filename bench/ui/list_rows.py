@@ -1,0 +1,199 @@
+"""A maker's list as lines for the screen: what was read, doubts, parts, what was passed over. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+
+from msgspec import Struct
+
+from bench.papers.doubts.decisions import Entry, Ruling
+from bench.papers.doubts.kinds import kind_of
+from bench.papers.doubts.options import answers, as_it_is
+from bench.papers.doubts.settle import Settled
+from bench.papers.lists.draft import Doubt, Reading, Skipped
+from bench.parts.designators import shorten
+from bench.ui.text import clean
+
+Spans = list[tuple[str, str]]
+_AROUND = 4
+"""Lines of the list shown before and after the one in question."""
+
+
+class Line(Struct, frozen=True, kw_only=True):
+    """One line of the screen, and what it is about."""
+
+    section: str
+    """`read`, `doubts`, `settled`, `parts`, `passed over`."""
+    text: str
+    look: str = "plain"
+    line: int = 0
+    """Line of the list, 0 for all of it."""
+    doubt: Doubt | None = None
+    entry: Entry | None = None
+    skipped: Skipped | None = None
+    ruling: Ruling | None = None
+
+
+def list_lines(
+    settled: Settled, rulings: Sequence[Ruling], note: str, warnings: Sequence[str] = ()
+) -> tuple[Line, ...]:
+    """All lines, section by section."""
+    reading = settled.reading
+    return (
+        Line(section="read", text=f"read     {told(settled)}", look="head"),
+        *([Line(section="read", text=f"columns  {clean(note, 300)}", look="way")] if note else []),
+        *(Line(section="read", text=f"warning  {clean(each, 500)}", look="caution") for each in warnings),
+        *(_doubt(doubt) for doubt in settled.questions),
+        *_settled(settled, rulings),
+        *_parts(settled),
+        *(_passed(each) for each in reading.skipped if each.text),
+    )
+
+
+def told(settled: Settled) -> str:
+    """What was read, in a few words."""
+    reading = settled.reading
+    boards = f" on {len(reading.boards)} boards" if len(reading.boards) > 1 else ""
+    if reading.shopping_list:
+        number = sum(part.quantity for part in reading.parts)
+        return f"a shopping list: {number} parts in {len(reading.parts)} lines; {reading.form}"
+    lines = f"{len(reading.parts)} line{'s' if len(reading.parts) != 1 else ''}"
+    number = settled.designators
+    return f"{number} designator{'s' if number != 1 else ''} in {lines}{boards}; {reading.form}"
+
+
+def _at(line: int) -> str:
+    return f"{line:>5}  " if line else "       "
+
+
+def _doubt(doubt: Doubt) -> Line:
+    text = f"doubt {_at(doubt.line)}{clean(doubt.what, 400)}"
+    return Line(section="doubts", text=text, look="caution", line=doubt.line, doubt=doubt)
+
+
+def _settled(settled: Settled, rulings: Sequence[Ruling]) -> Iterator[Line]:
+    for ruling in rulings:
+        idle = ruling in settled.idle
+        word = "no more" if idle else "settled"
+        text = f"{word}{_at(ruling.line)[1:]}{clean(ruling.said, 400)}"
+        yield Line(section="settled", text=text, look="faint", line=ruling.line, ruling=ruling)
+
+
+def _parts(settled: Settled) -> Iterator[Line]:
+    boards = len(settled.reading.boards) > 1
+    board = None
+    for entry in settled.entries:
+        part = entry.part
+        if boards and part.board != board:
+            board = part.board
+            yield Line(section="parts", text=f"board        {clean(board or 'no name', 100)}", look="head")
+        yield _part(entry)
+
+
+@lru_cache(maxsize=4096)
+def _part(entry: Entry) -> Line:
+    """The line of a part; most are as they were before the last key."""
+    part = entry.part
+    refs = clean(shorten(part.refs), 200) if part.refs else "-"
+    words = [f"{part.quantity:>3} x {clean(part.value_text, 100) or '?':<14} {refs}"]
+    words += [kind_of(part)[0] or "?", clean(part.description, 100)]
+    words += [] if part.fitted else ["(not fitted)"]
+    text = f"part  {_at(part.line)}{'  '.join(filter(None, words))}"
+    return Line(
+        section="parts", text=text, look="refs" if part.fitted else "faint", line=part.line, entry=entry
+    )
+
+
+def _passed(skipped: Skipped) -> Line:
+    text = f"over  {_at(skipped.line)}{clean(skipped.text, 100)}  ({clean(skipped.why, 60)})"
+    return Line(section="passed over", text=text, look="plain", line=skipped.line, skipped=skipped)
+
+
+def about(line: Line, settled: Settled, keys: dict[str, str]) -> Spans:
+    """What can be done about a line, for the pane under the list; `keys` names the key of each command."""
+    reading = settled.reading
+    spans: Spans = []
+    if line.doubt is not None:
+        spans.append((_sentence(line.doubt.what), "head"))
+        spans += _source(reading, line)
+        spans += _offers(settled, line.doubt, keys)
+        return spans
+    if line.entry is not None:
+        spans += _source(reading, line)
+        spans.append((_entry(line.entry), "refs"))
+        spans.append((f"{keys['change']}: change it. {keys['leave_out']}: take it out.", "way"))
+    elif line.skipped is not None:
+        spans += _source(reading, line)
+        spans.append((clean(f"Passed over: {line.skipped.why}.", 300), "plain"))
+        spans.append((f"{keys['add_part']}: it is a part after all.", "way"))
+    elif line.ruling is not None:
+        spans.append((_sentence(line.ruling.said), "head"))
+        spans += _source(reading, line)
+        if line.ruling in settled.idle:
+            spans.append(("This fits nothing in the list as it is read now.", "caution"))
+        spans.append((f"{keys['undo']}: take back the last thing decided.", "way"))
+    elif line.look == "caution":
+        spans.append((line.text, "caution"))
+    else:
+        spans.append((_sentence(reading.why), "plain"))
+        spans.append((f"{keys['columns']}: columns. {keys['make_kit']}: write the kit.", "way"))
+    return spans
+
+
+def _offers(settled: Settled, doubt: Doubt, keys: dict[str, str]) -> Spans:
+    spans: Spans = [
+        (clean(f"{keys[f'answer_{number}']} {answer.text}", 200), "plain")
+        for number, answer in enumerate(answers(settled, doubt), 1)
+    ]
+    return [*spans, (f"{keys['as_it_is']} {as_it_is(doubt)}", "plain")]
+
+
+def _sentence(text: str) -> str:
+    said = clean(text, 600)
+    return said[:1].upper() + said[1:] + ("" if said.endswith(".") else ".")
+
+
+def _source(reading: Reading, line: Line) -> Spans:
+    text = original(reading, line.line)
+    return [(f"line {line.line}: {text}", "way")] if text else []
+
+
+def original(reading: Reading, line: int) -> str:
+    """A line of the list as it stands there."""
+    return clean(reading.source[line - 1].strip(), 300) if 0 < line <= len(reading.source) else ""
+
+
+def _entry(entry: Entry) -> str:
+    part = entry.part
+    kind = kind_of(part)[0] or "not known"
+    fields = [
+        ("designators", ", ".join(part.refs)), ("value", part.value_text), ("read as", part.understood),
+        ("count", f"{part.quantity}"), ("kind", kind if part.kind else f"{kind} (guessed)"),
+        ("package", part.package), ("board", part.board), ("section", part.section),
+        ("says", part.description), ("note", part.note), ("tolerance", part.tolerance),
+        ("voltage", part.voltage), ("marking", part.marking),
+    ]  # fmt: skip
+    return clean("; ".join(f"{name} {text}" for name, text in fields if text), 900)
+
+
+def in_full(line: Line, settled: Settled, keys: dict[str, str]) -> Spans:
+    """Everything about a line: what is under the list, and the list's own lines around it."""
+    reading = settled.reading
+    spans = [*about(line, settled, keys), ("", "plain")]
+    if line.line:
+        first, last = max(1, line.line - _AROUND), min(len(reading.source), line.line + _AROUND)
+        spans.append((f"{clean(reading.name, 200)}, lines {first} to {last}", "head"))
+        for at in range(first, last + 1):
+            here = at == line.line
+            spans.append(
+                (f"{'>' if here else ' '} {at:>5}  {original(reading, at)}", "value" if here else "plain")
+            )
+        return spans
+    spans.append(("Columns", "head"))
+    for column in reading.table:
+        samples = ", ".join(column.samples)
+        spans.append((clean(f"{column.heading}: {column.role or 'nothing'} ({samples})", 300), "plain"))
+    if not reading.table:
+        spans.append(("This list has no columns: each line was read by itself.", "plain"))
+    return spans

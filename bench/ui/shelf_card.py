@@ -1,0 +1,94 @@
+"""What the shelf says of builds and kits; pure, text only."""
+
+from __future__ import annotations
+
+from bench.batch.shelf import KitAtHand
+from bench.log.clock import spell
+from bench.session.folders import Summary
+from bench.ui.text import cells, clean, cut
+
+Line = tuple[str, str]
+"""Text and its look."""
+
+
+def build_line(build: Summary, wide: int, mark: str = "") -> str:
+    """One build in one line; its title takes `wide` cells."""
+    share = f"{100 * build.items_done // build.items} %" if build.items else "?"
+    state = "built" if build.finished else share
+    held = f", {build.held} held back" if build.held else ""
+    trouble = f"  ! {build.problem}" if build.problem else ""
+    spent = f"{spell(build.bench_seconds)} at the bench"
+    return clean(
+        f"{mark}{state:>5}  {_padded(build.kit, wide)}  {spent}{held}, {build.last[:10]}{trouble}", 500
+    )
+
+
+def about_build(build: Summary) -> list[Line]:
+    """All about a build: trouble first."""
+    spans = [(clean(f"! {build.problem}", 600), "caution")] if build.problem else []
+    spans.append((clean(build.kit, 300), "value"))
+    if build.finished:
+        done = "Built: every step is done."
+    elif build.items:
+        done = f"{100 * build.items_done // build.items} % of all parts and tasks done"
+        done += f", {build.held} held back." if build.held else "."
+    else:
+        done = "How much is done is not known without its kit file."
+    begun = f" Begun {build.started[:10]}, last worked on {build.last[:10]}." if build.started else ""
+    spans.append((f"{done}{begun}", "plain"))
+    spans.append((clean(f"{spell(build.bench_seconds)} at the bench. Build {build.name}.", 400), "plain"))
+    return spans
+
+
+def kit_line(kit: KitAtHand, wide: int, width: int, mark: str = "") -> str:
+    """One kit in a line of `width` cells, with what has room in it; its title takes `wide` of them."""
+    title = _padded(kit.title, wide)
+    if kit.faults:
+        return clean(f"{mark}  kit  {title}  {_many(kit.faults, 'fault')} in {kit.path}", 500)
+    said = f"{mark}  kit  {title}"
+    for word in (
+        f"{_many(kit.count.total, 'part'):>9}",
+        f"{_many(kit.count.joints, 'joint'):>10}",
+        f"{kit.level:<16}",
+        kit.maker,
+    ):
+        if cells(f"{said}  {clean(word.rstrip(), 200)}") > width:
+            break
+        said += f"  {clean(word, 200)}"
+    return clean(said.rstrip(), 500)
+
+
+def about_kit(kit: KitAtHand) -> list[Line]:
+    """All about a kit: what can kill first."""
+    if kit.faults:
+        return [
+            (clean(f"{kit.path} cannot be built yet.", 600), "caution"),
+            (f"It has {_many(kit.faults, 'fault')}; opening it shows where, and what to do.", "plain"),
+        ]
+    spans = [
+        (f"{hazard.upper()} CAN KILL: local rules and licensed practice come first.", "caution")
+        for hazard in kit.hazards
+    ]
+    if kit.omission:
+        spans.append((clean(kit.omission, 600), "caution"))
+    maker = f", {kit.maker}" if kit.maker else ""
+    spans.append((clean(f"{kit.title}{maker}", 300), "value"))
+    size = f"{kit.count.words()}; {_many(kit.count.joints, 'joint')}, {_many(kit.boards, 'board')}"
+    hard = f"; difficulty {kit.points}, {kit.level}" if kit.level else ""
+    spans.append((f"{size}{hard}.", "plain"))
+    spans += [(clean(kit.about, 600), "plain")] if kit.about else []
+    return [*spans, (clean(kit.path, 400), "faint")]
+
+
+def _many(number: int, thing: str) -> str:
+    """A number of things.
+
+    >>> _many(1, "part"), _many(4, "part")
+    ('1 part', '4 parts')
+    """
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
+def _padded(text: str, wide: int) -> str:
+    said = cut(clean(text, 300), wide)
+    return said + " " * (wide - cells(said))

@@ -1,0 +1,137 @@
+"""What happened when: a build's sittings with their stages, breaks, snags, readings and pictures. Pure."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable
+from itertools import groupby
+
+from msgspec import Struct
+
+from bench.log.clock import spell
+from bench.writeup import words
+from bench.writeup.blocks import Block, Run, Strong, listing, subheading
+from bench.writeup.pictures import caption_of
+from bench.writeup.sections import place_of
+from bench.writeup.story_model import Sitting, Story, When
+
+MOST_READINGS = 6
+"""Readings told in one line; the rest is counted."""
+
+
+class Entry(Struct, frozen=True, kw_only=True, gc=False):
+    """One thing that happened."""
+
+    when: When
+    until: When | None
+    """When it was over, for what lasts; None for a moment."""
+    what: str
+    """One of `ORDER`."""
+    text: str
+    """In words, without a full stop."""
+
+
+ORDER = (
+    "stage",
+    "break",
+    "unsettled pause",
+    "snag",
+    "reading",
+    "hold point overridden",
+    "worth showing",
+    "photo",
+)
+"""What can happen; at one moment in this order."""
+
+
+CLOCK_WRONG = "date doubtful: the computer's clock was wrong"
+
+
+class Day(Struct, frozen=True, kw_only=True):
+    """One sitting and what happened in it."""
+
+    sitting: Sitting
+    entries: tuple[Entry, ...]
+
+    @property
+    def title(self) -> str:
+        """Day and times."""
+        began, ended = self.sitting.began, self.sitting.ended
+        if not began.time:
+            return words.day("")
+        until = ended.time if ended.day == began.day else f"{words.day(ended.day)}, {ended.time}"
+        times = f", {began.time} to {until}" if (ended.day, ended.time) != (began.day, began.time) else ""
+        doubt = f" ({CLOCK_WRONG})" if self.sitting.doubtful else ""
+        return f"{words.day(began.day)}{times or f', {began.time}'}{doubt}"
+
+
+def days_of(story: Story) -> tuple[Day, ...]:
+    """The sittings in order, each with its entries in order; what came in between belongs to the one before."""
+    if not story.sittings:
+        return ()
+    starts = [sitting.began.at for sitting in story.sittings]
+    entries: list[list[Entry]] = [[] for _ in starts]
+    for entry in sorted(_entries(story), key=lambda each: (each.when.at, ORDER.index(each.what))):
+        entries[max(0, bisect_right(starts, entry.when.at) - 1)].append(entry)
+    return tuple(
+        Day(sitting=sitting, entries=tuple(told)) for sitting, told in zip(story.sittings, entries, strict=True)
+    )
+
+
+def _entries(story: Story) -> Iterable[Entry]:
+    for move in story.moves:
+        yield _moment(move.when, "stage", place_of(story, move))
+    for pause in story.pauses:
+        what = "break" if pause.settled else "unsettled pause"
+        said = words.capital(what) if pause.settled else "Pause, not settled as work or break"
+        yield Entry(when=pause.began, until=pause.ended, what=what, text=f"{said}, {spell(pause.seconds)}")
+    for snag in story.snags:
+        part = words.one_line(snag.part)
+        cost = f", {words.lost(snag.minutes)} lost" if snag.minutes else ""
+        about = words.one_line(snag.what) or "no words"
+        named = f" ({part})" if part and part.lower() not in about.lower() else ""
+        yield _moment(snag.when, "snag", f"Snag{named}: {about}{cost}")
+    for _, rows in groupby(story.readings, lambda row: (row.stage, row.board, row.when.day, row.when.time[:2])):
+        read = list(rows)
+        told = [
+            f"{words.one_line(row.point)} {words.one_line(row.read)}".strip() for row in read[:MOST_READINGS]
+        ]
+        more = f", and {len(read) - MOST_READINGS} more" if len(read) > MOST_READINGS else ""
+        noun = "Reading" if len(read) == 1 else "Readings"
+        yield _moment(read[0].when, "reading", f"{noun}: {'; '.join(told)}{more}")
+    overridden = [row for row in story.passed if not row.close]
+    for hold, going_past in groupby(overridden, lambda row: (row.hold, row.when.day)):
+        past = list(going_past)
+        where = words.one_line(hold[0]) or "a hold point"
+        why = words.one_line(past[0].reason).rstrip(".") or "no reason was given"
+        if len(past) > 1:
+            why = f"{words.number(len(past))} checks were not met; the reasons stand below"
+        yield _moment(past[0].when, "hold point overridden", f"{words.capital(where)} overridden: {why}")
+    for note in story.notes:
+        if note.mark == "show":
+            said = words.one_line(note.text)
+            yield _moment(note.when, "worth showing", f"Worth showing: {said}" if said else "Worth showing")
+    for photo in story.photos:
+        if photo.when.time:
+            yield _moment(photo.when, "photo", f"Photo: {words.one_line(caption_of(story, photo))}")
+
+
+def _moment(when: When, what: str, text: str) -> Entry:
+    return Entry(when=when, until=None, what=what, text=text)
+
+
+def told(story: Story) -> list[Block]:
+    """Each sitting with what happened in it; nothing when that is only one stage in one sitting."""
+    days = days_of(story)
+    if sum(len(day.entries) for day in days) < 2:
+        return []
+    blocks: list[Block] = []
+    for day in days:
+        if day.entries:
+            blocks += [subheading(day.title), listing([_line(entry) for entry in day.entries])]
+    return blocks
+
+
+def _line(entry: Entry) -> list[Run]:
+    said: Run = Strong(entry.text) if entry.what == "stage" else f"{entry.text}."
+    return [entry.when.time, said]

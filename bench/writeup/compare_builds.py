@@ -1,0 +1,244 @@
+"""Several builds side by side: what each took, what got faster, what went wrong where. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from bench.writeup import words
+from bench.writeup.blocks import Article, Block, Section, Strong, callout, grid, listing, paragraph, subheading
+from bench.writeup.snag_kinds import KINDS
+from bench.writeup.story_model import StageRow, Story
+
+FEWEST_PARTS = 3
+"""A stage with fewer parts tells nothing about speed: its time is mostly getting ready."""
+LEAST_CHANGE = 5.0
+"""Per cent; less than this is called the same."""
+MOST_TOLD = 12
+
+
+class Pace(Struct, frozen=True, kw_only=True):
+    """Seconds for each part in stages of one name, build by build."""
+
+    stage: str
+    seconds: tuple[float | None, ...]
+    """In the order in which the builds were begun; None where the stage has too few parts or is not done."""
+
+    @property
+    def change(self) -> float:
+        """Per cent from the first build to the last; below zero is faster."""
+        told = [each for each in self.seconds if each]
+        return 100 * (told[-1] - told[0]) / told[0]
+
+
+class Side(Struct, frozen=True, kw_only=True):
+    """One build among several."""
+
+    name: str
+    """What the column is called: the kit's title, numbered in the order of building where several are alike."""
+    story: Story
+
+
+def sides_of(stories: Sequence[tuple[str, Story]]) -> tuple[Side, ...]:
+    """Builds (name, story) in the order in which they were begun; those not begun come last."""
+    ordered = sorted(
+        stories, key=lambda each: (each[1].first is None, each[1].first.at if each[1].first else "")
+    )
+    titles = [words.one_line(story.title) or words.one_line(name) or "a build" for name, story in ordered]
+    names = [
+        title if titles.count(title) == 1 else f"{title}, no. {titles[: at + 1].count(title)}"
+        for at, title in enumerate(titles)
+    ]
+    return tuple(Side(name=name, story=story) for name, (_, story) in zip(names, ordered, strict=True))
+
+
+def _warnings(sides: Sequence[Side]) -> tuple[Block, ...]:
+    """What can kill, once for each kit."""
+    told = {side.story.title: side.story.warning for side in sides if side.story.warning}
+    return tuple(callout(Strong(f"{words.one_line(title)}. {warning}")) for title, warning in told.items())
+
+
+def paces(sides: Sequence[Side]) -> tuple[Pace, ...]:
+    """Stages that at least two builds have been through, those that got faster most first."""
+    names = dict.fromkeys(row.stage for side in sides for row in side.story.stages if row.planned)
+    found = [Pace(stage=name, seconds=tuple(_pace(side.story, name) for side in sides)) for name in names]
+    told = [pace for pace in found if sum(each is not None for each in pace.seconds) > 1]
+    return tuple(sorted(told, key=lambda pace: pace.change))
+
+
+def _pace(story: Story, stage: str) -> float | None:
+    rows = [row for row in story.stages if row.stage == stage and _through(row)]
+    parts = sum(row.parts for row in rows)
+    return sum(row.seconds for row in rows) / parts if parts >= FEWEST_PARTS else None
+
+
+def _through(row: StageRow) -> bool:
+    return row.seconds > 0 and row.steps > 0 and row.steps_done == row.steps
+
+
+Record = Sequence[tuple[str, Sequence[str]]]
+"""What the builder's record says: headings, and the lines under each."""
+
+
+def together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> Article:
+    """An article about several builds (name, story); `record` is what the builder's record says."""
+    sides = sides_of(stories)
+    outline = (
+        ("Side by side", "side by side", _facts(sides)),
+        ("Time by stage", "time", _stages(sides)),
+        ("What got faster", "faster", _faster(sides)),
+        ("Snags", "snags", _snags(sides)),
+        ("The builder's record", "record", _record(record)),
+        ("For the next builder", "next builder", _tips(sides)),
+    )
+    told = [
+        Section(title=title, place=place, blocks=tuple(blocks)) for title, place, blocks in outline if blocks
+    ]
+    return Article(
+        title=f"{words.capital(words.counted(len(sides), 'build'))} side by side",
+        opening=(*_warnings(sides), paragraph(_summary(sides))),
+        sections=tuple(told),
+        about="The figures come from the logs kept at the bench.",
+    )
+
+
+def _summary(sides: Sequence[Side]) -> str:
+    stories = [side.story for side in sides]
+    minutes = sum(story.minutes for story in stories)
+    finished = sum(story.finished for story in stories)
+    state = "all of them finished" if finished == len(sides) else f"{words.number(finished)} of them finished"
+    said = f"{words.capital(words.join([side.name for side in sides]))}: {state}."
+    said += f" Together they took {words.hours(minutes)} at the bench"
+    said += f", for {words.count(sum(story.parts_placed for story in stories), 'part')}"
+    said += f" and {words.count(sum(story.joints for story in stories), 'solder joint')}."
+    lost = sum(story.snag_minutes for story in stories)
+    amount = sum(len(story.snags) for story in stories)
+    cost = f" cost {words.lost(lost)}." if lost else (" came up." if amount else " were recorded.")
+    return f"{said} {words.capital(words.counted(amount, 'snag'))}{cost}"
+
+
+def _facts(sides: Sequence[Side]) -> list[Block]:
+    stories = [side.story for side in sides]
+
+    def row(what: str, values: Sequence[str]) -> list[str]:
+        return [what, *values]
+
+    rows = [
+        row("Begun", [words.day(story.first.day) if story.first else "not yet" for story in stories]),
+        row(
+            "State",
+            ["finished" if story.finished else f"{_share(story)} % of the parts in" for story in stories],
+        ),
+        row("At the bench", [words.hours(story.minutes) for story in stories]),
+        row("Sittings", [str(len(story.sittings)) for story in stories]),
+        row("Parts", [str(story.parts_placed) for story in stories]),
+        row("Solder joints", [str(story.joints) for story in stories]),
+        row("Seconds for a joint", [_each(story.seconds, story.joints) for story in stories]),
+        row("Snags", [str(len(story.snags)) for story in stories]),
+        row(
+            "Lost in snags", [words.lost(story.snag_minutes) if story.snag_minutes else "" for story in stories]
+        ),
+        row("Joint counts that agreed at once", [_agreed(story) for story in stories]),
+    ]
+    head = ["What", *(side.name for side in sides)]
+    return [grid("What each build came to.", head, rows, right=head[1:])]
+
+
+def _record(record: Record) -> list[Block]:
+    return [block for title, lines in record for block in (subheading(title), listing(lines))]
+
+
+def _share(story: Story) -> int:
+    return 100 * story.parts_placed // story.parts_planned if story.parts_planned else 0
+
+
+def _each(seconds: float, amount: int) -> str:
+    return str(round(seconds / amount)) if amount else ""
+
+
+def _agreed(story: Story) -> str:
+    first: dict[tuple[str, str], bool] = {}
+    for row in story.counts:
+        first.setdefault((row.stage, row.board), row.counted == row.expected)
+    return f"{sum(first.values())} of {len(first)}" if first else ""
+
+
+def _stages(sides: Sequence[Side]) -> list[Block]:
+    names = dict.fromkeys(row.stage for side in sides for row in side.story.stages if row.seconds > 0)
+    if not names:
+        return []
+    rows = []
+    for name in names:
+        cells = []
+        for side in sides:
+            took = [row for row in side.story.stages if row.stage == name and row.seconds > 0]
+            cells.append(words.hours(sum(row.minutes for row in took)) if took else "")
+        rows.append([words.one_line(name) or words.place("", ""), *cells])
+    head = ["Stage", *(side.name for side in sides)]
+    total = ["All", *(words.hours(side.story.minutes) for side in sides)]
+    return [grid("Time at the bench, breaks apart.", head, rows, right=head[1:], total=total)]
+
+
+def _faster(sides: Sequence[Side]) -> list[Block]:
+    told = paces(sides)
+    if not told:
+        return []
+    best = told[0]
+    if best.change <= -LEAST_CHANGE:
+        first, last = _seconds(best.seconds, 0), _seconds(best.seconds, -1)
+        less = abs(round(best.change))
+        stage = words.one_line(best.stage)
+        said = f"{stage} gained most: from {first} for a part at first to {last} at last, {less} % less."
+    else:
+        said = "No stage got clearly faster from the first build to the last."
+    head = ["Stage", *(side.name for side in sides), "Change"]
+    rows = [
+        [words.one_line(pace.stage), *("" if each is None else f"{round(each)} s" for each in pace.seconds),
+         _changed(pace.change)]
+        for pace in told[:MOST_TOLD]
+    ]  # fmt: skip
+    caption = "Seconds for a part, in stages that at least two builds have been through."
+    return [paragraph(said), grid(caption, head, rows, right=head[1:])]
+
+
+def _seconds(seconds: Sequence[float | None], which: int) -> str:
+    return f"{round([each for each in seconds if each is not None][which])} s"
+
+
+def _changed(change: float) -> str:
+    if abs(change) < LEAST_CHANGE:
+        return "the same"
+    if change >= 100:
+        return f"{1 + change / 100:.1f} times as long"
+    return f"{abs(round(change))} % {'faster' if change < 0 else 'slower'}"
+
+
+def _snags(sides: Sequence[Side]) -> list[Block]:
+    kinds = [kind for kind in KINDS if any(row.kind == kind for side in sides for row in side.story.snags)]
+    if not kinds:
+        return []
+    rows = [
+        [words.capital(kind), *(_digits(sum(row.kind == kind for row in side.story.snags)) for side in sides)]
+        for kind in kinds
+    ]
+    head = ["Kind", *(side.name for side in sides)]
+    return [grid("Snags by kind.", head, rows, right=head[1:])]
+
+
+def _digits(amount: int) -> str:
+    return str(amount) if amount else ""
+
+
+def _tips(sides: Sequence[Side]) -> list[Block]:
+    """Each tip once, with the builds it comes from unless that is all of them."""
+    tips: dict[str, dict[str, None]] = {}
+    for side in sides:
+        for note in side.story.notes:
+            if note.mark == "tip" and words.one_line(note.text):
+                tips.setdefault(words.one_line(note.text), {})[side.name] = None
+    told = [
+        text if len(names) == len(sides) else f"{text} ({words.join(list(names))})"
+        for text, names in tips.items()
+    ]
+    return [listing(told)] if told else []

@@ -1,0 +1,86 @@
+"""Chapters as files: WebVTT, a plain list, CSV. Pure.
+
+Sources: WebVTT, W3C Candidate Recommendation of 4 April 2019 (file structure, timings, cue text); RFC 4180 for
+CSV. The plain list, and that video sites refuse angle brackets, are common practice (no source).
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable, Sequence
+from types import SimpleNamespace
+
+from bench.writeup.film.chapters import Chapter, Moment
+from bench.writeup.words import one_line
+
+_CUE = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
+_PLAIN = str.maketrans({"<": "‹", ">": "›"})
+CSV_HEAD = ("clip", "start", "end", "what", "title")
+
+
+def stamp(seconds: float) -> str:
+    """A WebVTT timestamp: hours in two digits or more, minutes, seconds, three digits of milliseconds.
+
+    >>> stamp(59.9996), stamp(0.0), stamp(360_000.0004)
+    ('00:01:00.000', '00:00:00.000', '100:00:00.000')
+    """
+    whole = max(0, round(seconds * 1000))
+    minutes, rest = divmod(whole, 60_000)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}:{rest // 1000:02d}.{rest % 1000:03d}"
+
+
+def clock_text(seconds: float) -> str:
+    """Minutes and seconds, hours where there are any; rounded down, so that nobody lands after the start.
+
+    >>> clock_text(0.0), clock_text(59.9996), clock_text(3725.9)
+    ('0:00', '0:59', '1:02:05')
+    """
+    whole = int(max(0.0, seconds))
+    if whole < 3600:
+        return f"{whole // 60}:{whole % 60:02d}"
+    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+
+def webvtt_file(chapters: Sequence[Chapter]) -> str:
+    """A WebVTT file with one cue for each chapter; no title can end a cue or begin a tag."""
+    cues = [
+        f"{stamp(each.start)} --> {stamp(each.end)}\n{one_line(each.title).translate(_CUE)}\n"
+        for each in chapters
+    ]
+    return "\n".join(["WEBVTT\n", *cues])
+
+
+def plain_list(chapters: Sequence[Chapter]) -> str:
+    """One line for each chapter, for the text under a video."""
+    return "".join(f"{clock_text(each.start)} {_plain(each.title)}\n" for each in chapters)
+
+
+def plain_moments(moments: Sequence[Moment]) -> str:
+    """One line for each moment worth showing: where to cut in, where out, what is to be seen."""
+    return "".join(
+        f"{clock_text(each.start)} to {clock_text(each.end)}  {_plain(each.title)}\n" for each in moments
+    )
+
+
+def csv_rows(rows: Iterable[tuple[str, Sequence[Chapter | Moment]]]) -> str:
+    """A CSV file (lines end in CR LF) with a head; `rows` are clip names, each with what is in the clip.
+
+    A text that a spreadsheet would take for a formula gets an apostrophe in front (common practice, no source).
+    """
+    lines: list[str] = []
+    writer = csv.writer(SimpleNamespace(write=lines.append))
+    writer.writerow(CSV_HEAD)
+    for clip, told in rows:
+        for each in told:
+            cells = (_cell(clip), f"{each.start:.3f}", f"{each.end:.3f}", each.kind, _cell(each.title))
+            writer.writerow(cells)
+    return "".join(lines)
+
+
+def _plain(title: str) -> str:
+    return one_line(title).translate(_PLAIN)
+
+
+def _cell(text: str) -> str:
+    text = one_line(text)
+    return f"'{text}" if text.startswith(("=", "+", "-", "@")) else text

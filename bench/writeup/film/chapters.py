@@ -1,0 +1,160 @@
+"""Chapters of a clip or a film, and the moments worth showing in it. Pure.
+
+A list of chapters that video sites take (common practice, no source): the first at 0:00, at least three, each
+at least ten seconds long, in rising order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from bench.writeup.film.clips import Clip
+from bench.writeup.film.marks import CHAPTER_KINDS, LONGEST_TITLE, MOMENT_KINDS, RANK, Mark
+
+SHORTEST = 10.0
+"""No chapter is shorter than this, in seconds."""
+SHORTEST_FILM = 1.0
+"""What lasts less than this, in seconds, has no chapters."""
+FEWEST = 3
+"""Fewer chapters than this are not taken by video sites."""
+BEFORE, AFTER = 20.0, 10.0
+"""A moment worth showing begins so many seconds before its entry in the log (which is typed after it happened)
+and ends so many after it."""
+NO_STAGE = "Before the first step"
+
+
+class Chapter(Struct, frozen=True, kw_only=True):
+    """One chapter."""
+
+    start: float
+    """Seconds from the start of the clip or film."""
+    end: float
+    """Greater than `start`."""
+    title: str
+    """On one line, never empty."""
+    kind: str
+    """`stage`, `snag`, `show` or `works`."""
+
+
+class Moment(Struct, frozen=True, kw_only=True):
+    """Something worth showing, with where to cut."""
+
+    clip: str
+    start: float
+    """Seconds in the clip at which to cut in."""
+    end: float
+    """Seconds in the clip at which to cut out; greater than `start`."""
+    title: str
+    kind: str
+
+
+class Spot(Struct, frozen=True, kw_only=True):
+    """The start of a chapter before chapters are set apart."""
+
+    at: float
+    """Seconds in the clip or film."""
+    title: str
+    kind: str
+
+
+class Chapters(Struct, frozen=True, kw_only=True):
+    """Chapters, and what had to be done to them."""
+
+    chapters: tuple[Chapter, ...] = ()
+    remarks: tuple[str, ...] = ()
+    """What was merged or cut away, in sentences."""
+
+
+def chapters_of(clip: Clip, marks: Sequence[Mark]) -> Chapters:
+    """The chapters of one clip; none for a clip that cannot be placed."""
+    if clip.map is None:
+        return Chapters()
+    inside = [
+        Spot(at=clip.map.clip(mark.at), title=mark.title, kind=mark.kind)
+        for mark in marks
+        if mark.kind in CHAPTER_KINDS and clip.begins < mark.at < clip.ends
+    ]
+    return set_apart([Spot(at=0.0, title=at_work(marks, clip.begins), kind="stage"), *inside], clip.length)
+
+
+def at_work(marks: Sequence[Mark], bench: float) -> str:
+    """The stage at work at a bench time."""
+    stages = [mark.title for mark in marks if mark.kind == "stage" and mark.at <= bench]
+    return stages[-1] if stages else NO_STAGE
+
+
+def set_apart(spots: Sequence[Spot], length: float) -> Chapters:
+    """Chapters from spots: from 0 to `length`, rising, none shorter than `SHORTEST` unless it is the only one.
+
+    Nothing shorter than `SHORTEST_FILM` has chapters.
+    Spots that come too close are merged into the one before; what was merged is told.
+    """
+    said: list[str] = []
+    kept: list[Spot] = []
+    for spot in sorted(spots, key=lambda each: each.at):
+        spot = Spot(at=min(max(0.0, spot.at), length), title=spot.title, kind=spot.kind)
+        near_end = length - spot.at < SHORTEST
+        if kept and (spot.at - kept[-1].at < SHORTEST or near_end):
+            said.append(_merging(kept[-1], spot, near_end=near_end))
+            kept[-1] = _merged(kept[-1], spot)
+        else:
+            kept.append(spot)
+    if not kept or length < SHORTEST_FILM:
+        return Chapters()
+    kept[0] = Spot(at=0.0, title=kept[0].title, kind=kept[0].kind)
+    ends = [spot.at for spot in kept[1:]] + [length]
+    chapters = tuple(
+        Chapter(start=spot.at, end=end, title=spot.title, kind=spot.kind)
+        for spot, end in zip(kept, ends, strict=True)
+    )
+    return Chapters(chapters=chapters, remarks=tuple(each for each in said if each))
+
+
+def _merged(first: Spot, second: Spot) -> Spot:
+    """Two spots as one: both titles where there is room, else that of the higher rank."""
+    if first.title == NO_STAGE:
+        return Spot(at=first.at, title=second.title, kind=second.kind)
+    high = second if RANK[second.kind] > RANK[first.kind] else first
+    both = f"{first.title}; {second.title}"
+    title = high.title if second.title in first.title or len(both) > LONGEST_TITLE else both
+    return Spot(at=first.at, title=title, kind=high.kind)
+
+
+def _merging(first: Spot, second: Spot, *, near_end: bool) -> str:
+    if second.title in first.title or first.title == NO_STAGE:
+        return ""
+    why = "too near the end" if near_end else f"{second.at - first.at:.0f} s after it"
+    lost = _lost(first, second)
+    gone = f"; '{lost}' is left out." if lost else "."
+    return f"'{second.title}' is merged into '{first.title}', {why}{gone}"
+
+
+def _lost(first: Spot, second: Spot) -> str:
+    """The title that a merging drops; empty when both stay."""
+    title = _merged(first, second).title
+    return next((each.title for each in (first, second) if each.title not in title), "")
+
+
+def too_few(chapters: Sequence[Chapter]) -> str:
+    """A word where there are fewer chapters than video sites take; empty where there are enough."""
+    if len(chapters) >= FEWEST:
+        return ""
+    many = ("There is no chapter", "There is only one chapter", "There are only two chapters")[len(chapters)]
+    return f"{many} in it; video sites take a list from three on."
+
+
+def moments_of(clip: Clip, marks: Sequence[Mark]) -> tuple[Moment, ...]:
+    """The moments of one clip that are worth showing, in order."""
+    if clip.map is None:
+        return ()
+    found = []
+    for mark in marks:
+        if mark.kind in MOMENT_KINDS and clip.begins <= mark.at <= clip.ends:
+            at = clip.map.clip(mark.at)
+            start = max(0.0, at - BEFORE)
+            end = min(at + AFTER, clip.length) if clip.length_known else at + AFTER
+            if end > start:
+                found.append(Moment(clip=clip.name, start=start, end=end, title=mark.title, kind=mark.kind))
+    return tuple(found)

@@ -1,0 +1,213 @@
+"""Clips on the bench's time line: where each begins and ends, how its clock runs, what is doubtful. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import tzinfo
+from itertools import pairwise
+
+import msgspec
+from msgspec import Struct
+
+from bench.log import events as ev
+from bench.log.clock import spell, utc_seconds
+from bench.log.timeline import Jump, Timeline, bench_times
+from bench.writeup.film.clip_times import MOST_SECONDS, start_of
+from bench.writeup.film.clock_map import ClockError, ClockMap, Pair, doubts, from_start, map_clock
+
+QUIET_SECONDS = 2 * 3600.0
+"""A clip of unknown length ends, at the latest, before so long a time without an event."""
+LATEST = 220e9
+"""Bench times beyond this, in the year 8941, are those of a broken log."""
+CAMERA_OFF = 2.0
+"""A camera's clock further off than this, in seconds, is told."""
+
+
+class Clip(Struct, frozen=True, kw_only=True):
+    """One clip, as far as it can be placed."""
+
+    name: str
+    n: int
+    """Number of the event that named it."""
+    map: ClockMap | None
+    """None when it cannot be placed; `doubts` say why."""
+    begins: float = 0.0
+    """Bench time of its first frame, seconds since 1970."""
+    ends: float = 0.0
+    """Bench time at which it ends; without a length, that of the last event that can be in it."""
+    length: float = 0.0
+    """Seconds in the clip from its first frame to `ends`."""
+    length_known: bool = False
+    doubts: tuple[str, ...] = ()
+
+
+def place_clips(
+    events: Sequence[ev.AnyEvent],
+    claps: Sequence[ev.Clapped],
+    named: Sequence[ev.ClipNamed],
+    zone: tzinfo,
+) -> tuple[tuple[Clip, ...], Timeline]:
+    """All clips by their beginning (those without a place last), and the time line they lie on.
+
+    `events` is the whole log, `claps` and `named` what stands of it. Where the wall clock of a run leapt ahead
+    and clips with a clap on both sides show that no time passed, the time line takes the clips' word for it.
+    """
+    asleep = bench_times(events)
+    timeline = bench_times(events, _not_slept(asleep, claps, named)) if asleep.jumps else asleep
+    stamps = work_stamps(events, timeline)
+    placed = [_placed(each, claps, timeline, stamps, zone) for each in named]
+    placed = [_ended(clip, placed, timeline, stamps) for clip in placed]
+    placed.sort(key=lambda clip: (clip.map is None, clip.begins, clip.n))
+    return tuple(placed), timeline
+
+
+def work_stamps(events: Sequence[ev.AnyEvent], timeline: Timeline) -> tuple[float, ...]:
+    """Bench times at which somebody was at the bench, rising; clips are named and texts corrected elsewhere."""
+    return tuple(
+        sorted(
+            timeline.seconds[event.n]
+            for event in events
+            if event.n in timeline.seconds and not isinstance(event, ev.ClipNamed | ev.Corrected)
+        )
+    )
+
+
+def _not_slept(
+    timeline: Timeline, claps: Sequence[ev.Clapped], named: Sequence[ev.ClipNamed]
+) -> frozenset[int]:
+    """Events before which a clip shows that the machine was awake, though its wall clock leapt ahead."""
+    made = {clap.number: clap.n for clap in claps}
+    awake: set[int] = set()
+    for clip in named:
+        seen = sorted((made[number], at) for number, at in clip.claps if made.get(number) in timeline.seconds)
+        for (n, at), (later, later_at) in pairwise(seen):
+            leapt = [jump for jump in timeline.jumps if jump.slept and n < jump.n <= later]
+            asleep = sum(jump.seconds for jump in leapt)
+            passed = timeline.seconds[later] - timeline.seconds[n]
+            if abs(later_at - at - (passed - asleep)) < abs(later_at - at - passed):
+                awake |= {jump.n for jump in leapt}
+    return frozenset(awake)
+
+
+def _placed(
+    named: ev.ClipNamed,
+    claps: Sequence[ev.Clapped],
+    timeline: Timeline,
+    stamps: Sequence[float],
+    zone: tzinfo,
+) -> Clip:
+    said: list[str] = []
+    pairs = [*_clap_pairs(named, claps, timeline, said), *_shown_pairs(named, timeline)]
+    start = start_of(named.starts, zone, stamps) if named.starts else None
+    if named.starts and start is None:
+        said.append(f"Its start {named.starts!r} is no time.")
+    found: ClockMap | None = None
+    try:
+        found = map_clock(pairs) if pairs else from_start(start[0]) if start else None
+    except ClockError as error:
+        said.append(f"{error.what[:1].upper()}{error.what[1:]}: {error.hint}.")
+    if found is None:
+        said += [] if said else ["Nothing says when it was filmed."]
+        return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
+    begins = found.bench(0.0)
+    if not 0 <= begins < LATEST:
+        said.append("It would begin before 1970 or after the year 9000: its marks or the stamps are wrong.")
+        return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
+    said += doubts(found)
+    if start and pairs and abs(start[0] - begins) > CAMERA_OFF:
+        off = start[0] - begins
+        said.append(
+            f"The camera's clock is {spell(abs(off))} {'ahead of' if off > 0 else 'behind'} the bench clock; "
+            "the claps decide."
+        )
+    elif start and not pairs:
+        said += [f"{word[:1].upper()}{word[1:]}." for word in start[1]]
+    length = named.length if 0 < named.length <= MOST_SECONDS else 0.0
+    ends = found.bench(length) if length else 0.0
+    if length and pairs and max(pair.clip for pair in pairs) > length:
+        said.append("A clap is said to be seen after its end.")
+    return Clip(
+        name=named.clip, n=named.n, map=found, begins=begins, ends=ends, length=length,
+        length_known=length > 0, doubts=tuple(said),
+    )  # fmt: skip
+
+
+def _clap_pairs(
+    named: ev.ClipNamed, claps: Sequence[ev.Clapped], timeline: Timeline, said: list[str]
+) -> list[Pair]:
+    made = {clap.number: clap.n for clap in claps}
+    pairs = []
+    for number, at in named.claps:
+        if number not in made:
+            said.append(f"Clap {number} does not stand in the log any more; it is passed over.")
+        elif made[number] in timeline.seconds and 0 <= at <= MOST_SECONDS:
+            pairs.append(Pair(bench=timeline.seconds[made[number]], clip=at, mark=f"clap {number}"))
+    return pairs
+
+
+def _shown_pairs(named: ev.ClipNamed, timeline: Timeline) -> list[Pair]:
+    return [
+        Pair(bench=timeline.of_wall(wall), clip=at, mark=f"the clock at {at:g} s")
+        for stamp, at in named.shows
+        if (wall := utc_seconds(stamp)) is not None and 0 <= at <= MOST_SECONDS
+    ]
+
+
+def _ended(clip: Clip, clips: Sequence[Clip], timeline: Timeline, stamps: Sequence[float]) -> Clip:
+    """The clip with an end and with what is odd about the events in it."""
+    if clip.map is None:
+        return clip
+    said = list(clip.doubts)
+    if not clip.length_known:
+        ends = _last_inside(clip, clips, stamps)
+        said.append(
+            "Its length is not known: it is taken to end with the last thing in the log before the next clip."
+        )
+        clip = msgspec.structs.replace(clip, ends=ends, length=max(0.0, clip.map.clip(ends)))
+    inside = [stamp for stamp in stamps if clip.begins <= stamp <= clip.ends]
+    if not inside:
+        said.append(_nothing_inside(clip, stamps))
+    inside_jumps = [jump for jump in timeline.jumps if clip.begins <= timeline.seconds[jump.n] <= clip.ends]
+    said += map(_jumped, inside_jumps)
+    return msgspec.structs.replace(clip, doubts=tuple(said))
+
+
+def _jumped(jump: Jump) -> str:
+    """What a leap of the wall clock is taken for."""
+    far = spell(abs(jump.seconds))
+    if jump.slept:
+        return (
+            f"While it ran the machine slept for {far}, or its clock was set ahead by that: a clap before and "
+            "one after would tell."
+        )
+    way = "ahead" if jump.seconds > 0 else "back"
+    return f"While it ran the wall clock was set {way} by {far}; times go by the clock that nobody can set."
+
+
+def _last_inside(clip: Clip, clips: Sequence[Clip], stamps: Sequence[float]) -> float:
+    """Up to the next clip, or to the first long time without an event."""
+    nexts = [other.begins for other in clips if other.map is not None and other.begins > clip.begins]
+    until = min(nexts, default=float("inf"))
+    last = clip.begins
+    for stamp in stamps:
+        if stamp < clip.begins:
+            continue
+        if stamp >= until or stamp - last > QUIET_SECONDS:
+            break
+        last = stamp
+    return last
+
+
+def _nothing_inside(clip: Clip, stamps: Sequence[float]) -> str:
+    """That no event falls into the clip, with the whole hours by which a camera's clock may be wrong."""
+    said = "Nothing in the log falls into it."
+    if clip.map is not None and not clip.map.pairs:
+        for hours in sorted({*range(-14, 15)} - {0}, key=abs):
+            moved = hours * 3600.0
+            span = clip.ends - clip.begins or 3600.0
+            if any(clip.begins + moved <= stamp <= clip.begins + span + moved for stamp in stamps):
+                way = "later" if hours > 0 else "earlier"
+                return (
+                    f"{said} {abs(hours)} h {way} something would: give its start with a zone, such as +01:00."
+                )
+    return said

@@ -1,0 +1,89 @@
+"""All that the log knows about film: clips with their clocks, chapters and moments worth showing. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import tzinfo
+
+from msgspec import Struct
+
+from bench.kit.kit import Kit
+from bench.log import events as ev
+from bench.log.amend import undone, with_corrections
+from bench.log.clock import stamp_text
+from bench.log.fold import fold
+from bench.log.progress import Progress
+from bench.plan.plan import Plan
+from bench.writeup.film.chapters import Chapters, Moment, chapters_of, moments_of, too_few
+from bench.writeup.film.clips import Clip, place_clips, work_stamps
+from bench.writeup.film.clock_map import how_found
+from bench.writeup.film.marks import Mark, marks_of
+
+
+class Filmed(Struct, frozen=True, kw_only=True):
+    """One clip with what is in it."""
+
+    clip: Clip
+    chapters: Chapters
+    moments: tuple[Moment, ...]
+
+
+class Footage(Struct, frozen=True, kw_only=True):
+    """All clips of a build."""
+
+    clips: tuple[Filmed, ...]
+    """By their beginning; those that cannot be placed last."""
+    marks: tuple[Mark, ...]
+    stamps: tuple[float, ...]
+    """Bench times at which somebody was at the bench, rising."""
+
+    def clip(self, name: str) -> Filmed | None:
+        """The clip of this name."""
+        return next((each for each in self.clips if each.clip.name == name), None)
+
+
+def footage_of(
+    kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], progress: Progress | None, zone: tzinfo
+) -> Footage:
+    """The footage of a build; `zone` is that of starts without one, `progress` is folded when not given."""
+    progress = fold(events) if progress is None else progress
+    clips, timeline = place_clips(events, progress.claps, progress.clips, zone)
+    gone = undone(events)
+    standing = [event for event in with_corrections(events, gone) if event.n not in gone]
+    marks = marks_of(kit, plan, standing, timeline)
+    filmed = tuple(
+        Filmed(clip=clip, chapters=chapters_of(clip, marks), moments=moments_of(clip, marks)) for clip in clips
+    )
+    return Footage(clips=filmed, marks=marks, stamps=work_stamps(events, timeline))
+
+
+def about_clip(filmed: Filmed) -> list[str]:
+    """How a clip's clock was found, and what is doubtful about it, in sentences."""
+    clip = filmed.clip
+    said = [f"Its clock is known {how_found(clip.map)}."] if clip.map is not None else []
+    few = too_few(filmed.chapters.chapters) if clip.map is not None else ""
+    return [*said, *clip.doubts, *filmed.chapters.remarks, *([few] if few else [])]
+
+
+def clip_data(filmed: Filmed) -> dict[str, object]:
+    """A clip as plain data, for JSON."""
+    clip, found = filmed.clip, filmed.clip.map
+    known = found is not None and found.fit is not None
+    unsure = found.drift_uncertainty if found is not None else None
+    return {
+        "clip": clip.name,
+        "starts": stamp_text(clip.begins) if found is not None else None,
+        "length": clip.length,
+        "length_known": clip.length_known,
+        "marks": []
+        if found is None
+        else [
+            {"mark": pair.mark, "bench": stamp_text(pair.bench), "clip": pair.clip, "off": off}
+            for pair, off in zip(found.pairs, found.residuals, strict=True)
+        ],
+        "drift_ppm": found.drift * 1e6 if found is not None and known else None,
+        "drift_ppm_uncertainty": unsure * 1e6 if unsure is not None else None,
+        "remarks": about_clip(filmed),
+        "chapters": filmed.chapters.chapters,
+        "moments": filmed.moments,
+    }

@@ -1,0 +1,68 @@
+"""An article as CommonMark, with tables as GitHub Flavored Markdown has them.
+
+Every text passes through `commonmark.inert`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import assert_never
+from urllib.parse import quote
+
+from bench.writeup.article import article_of
+from bench.writeup.blocks import Article, Block, Callout, Grid, Listing, Paragraph, Picture, Run, Subheading
+from bench.writeup.commonmark import bullets, empty_place, inert, numbered, table
+from bench.writeup.story_model import Story
+
+
+def write_up(story: Story, photo_folder: str = "photos") -> str:
+    """The article, with empty places for the builder's own words; ends with a line end.
+
+    `photo_folder` is where the copies of photos lie, seen from the page.
+    """
+    return set_in_markdown(article_of(story), photo_folder)
+
+
+def set_in_markdown(article: Article, photo_folder: str = "photos") -> str:
+    """Any article; see `write_up`."""
+
+    def set_block(block: Block) -> str:
+        return _block(block, photo_folder)
+
+    blocks = [f"# {inert(article.title)}", *map(set_block, article.opening), empty_place("opening")]
+    for section in article.sections:
+        blocks += [f"## {inert(section.title)}", *map(set_block, section.blocks), empty_place(section.place)]
+    blocks += [empty_place("closing"), f"*{inert(article.about)}*"]
+    return "\n\n".join(blocks) + "\n"
+
+
+def _block(block: Block, photo_folder: str) -> str:
+    match block:
+        case Paragraph():
+            return _words(block.words)
+        case Callout():
+            return f"> {_words(block.words)}"
+        case Subheading():
+            return f"### {inert(block.text)}"
+        case Listing():
+            items = [_words(item) for item in block.items]
+            return numbered(items) if block.numbered else bullets(items)
+        case Grid():
+            rows = [*block.rows, *([block.total] if block.total else [])]
+            head, right = list(map(inert, block.head)), list(map(inert, block.right))
+            return table(head, [[_run(cell) for cell in row] for row in rows], right)
+        case Picture():
+            address = quote(f"{photo_folder}/{block.file}")
+            return f"![{inert(block.alt)}]({address})\\\n*{inert(block.caption)}*"
+        case _:
+            assert_never(block)
+
+
+def _words(runs: Sequence[Run]) -> str:
+    return " ".join(map(_run, runs))
+
+
+def _run(run: Run) -> str:
+    if isinstance(run, str):
+        return inert(run)
+    return f"**{inert(run.text)}**" if run.text else ""

@@ -1,0 +1,164 @@
+"""The builder's own words, typed in Markdown, as a small tree that a page can show safely. Pure.
+
+Understood are paragraphs, headings, lists, quotes, `code`, *emphasis*, **strong** words and links with http
+or https: a subset of CommonMark 0.31.2. All else is shown as the text it is; nothing is ever passed through as
+HTML.
+A picture is told by its words, since a page carries no files of its own.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import ClassVar
+
+from msgspec import Struct
+
+from bench.writeup.words import one_line
+
+
+class Text(Struct, frozen=True):
+    """Words set in one way."""
+
+    text: str
+    style: str = ""
+    """`em`, `strong`, `code`, or empty."""
+    link: str = ""
+    """An http or https address; empty for none."""
+
+
+Line = tuple[Text, ...]
+
+
+class Prose(Struct, frozen=True, kw_only=True):
+    """A paragraph, a heading or a quote."""
+
+    form: ClassVar[str] = "prose"
+    line: Line
+    role: str = ""
+    """`heading`, `quote`, or empty."""
+
+
+class Items(Struct, frozen=True, kw_only=True):
+    """A list."""
+
+    form: ClassVar[str] = "items"
+    items: tuple[Line, ...]
+    numbered: bool = False
+
+
+LONGEST = 200_000
+"""Characters of one place that are read; the rest is left to the Markdown file."""
+
+_COMMENT = re.compile(r"<!--(?:>|->|.*?(?:-->|\Z))", re.DOTALL)
+_HEADING = re.compile(r" {0,3}#{1,6}[ \t]+(.*?)(?:[ \t]+#+)?[ \t]*")
+_BULLET = re.compile(r" {0,3}[-*+][ \t]+(.*)")
+_NUMBER = re.compile(r" {0,3}[0-9]{1,9}[.)][ \t]+(.*)")
+_QUOTE = re.compile(r" {0,3}>[ \t]?(.*)")
+_RULE = re.compile(r" {0,3}(?:(?:-[ \t]*){3,}|(?:\*[ \t]*){3,}|(?:_[ \t]*){3,}|=+|`{3,}.*|~{3,}.*)")
+_ADDRESS = r"https?://[^\s<>()\"'`\\]+(?:\([^\s<>()\"'`\\]*\)[^\s<>()\"'`\\]*)*"
+_INLINE = re.compile(
+    r"\\(?P<plain>[!-/:-@\[-`{-~])"
+    r"|(?P<ticks>`+)(?P<code>[^`]+)(?P=ticks)(?!`)"
+    r"|!\[(?P<alt>[^\[\]]*)\]\([^()]*\)"
+    r"|\[(?P<label>[^\[\]]+)\]\(<?(?P<address>" + _ADDRESS + r")>?(?:[ \t]+\"[^\"]*\")?\)"
+    r"|<(?P<auto>" + _ADDRESS + r")>"
+    r"|\*\*(?P<strong>[^\s*](?:[^*]*[^\s*])?)\*\*|__(?P<strong2>[^\s_](?:[^_]*[^\s_])?)__(?!\w)"
+    r"|\*(?P<em>[^\s*](?:[^*]*[^\s*])?)\*|(?<!\w)_(?P<em2>[^\s_](?:[^_]*[^\s_])?)_(?!\w)"
+)
+
+
+def read(text: str) -> tuple[Prose | Items, ...]:
+    """The builder's words as blocks.
+
+    >>> read("It *works*.\\n\\n- one\\n- two")[0].line[1]
+    Text(text='works', style='em', link='')
+    >>> read("[x](javascript:y)")[0].line
+    (Text(text='[x](javascript:y)', style='', link=''),)
+    """
+    blocks: list[Prose | Items] = []
+    for form, lines in _runs(_COMMENT.sub("", text[:LONGEST]).splitlines()):
+        if form in ("bullet", "number"):
+            items = tuple(line for each in lines if (line := _inline(each)))
+            blocks += [Items(items=items, numbered=form == "number")] if items else []
+        else:
+            blocks += [Prose(line=line, role=form) for line in [_inline(" ".join(lines))] if line]
+    return tuple(blocks)
+
+
+def _runs(lines: Sequence[str]) -> Iterator[tuple[str, list[str]]]:
+    """Lines that belong together, with what they are: a list has an entry for each item."""
+    form, held, gap = "", list[str](), False
+    for line in lines:
+        found, said = _line(line)
+        blank = not said and not found
+        if blank:
+            gap = True
+            continue
+        goes_on = (
+            not found and line[:1] in (" ", "\t") if form in ("bullet", "number") else not found and not gap
+        )
+        same_list = found == form and found in ("bullet", "number")
+        same_quote = form == found == "quote" and not gap
+        if held and not (goes_on or same_list or same_quote):
+            yield form, held
+            form, held = "", []
+        gap = False
+        if found == "heading":
+            yield found, [said]
+        elif found != "rule":
+            if held and goes_on and form in ("bullet", "number"):
+                held[-1] += f" {said}"
+            else:
+                form = form if held and goes_on else found
+                held.append(said)
+    if held:
+        yield form, held
+
+
+def _line(line: str) -> tuple[str, str]:
+    """What a line is, and what it says."""
+    if _RULE.fullmatch(line):
+        return "rule", ""
+    for form, sign in (("heading", _HEADING), ("bullet", _BULLET), ("number", _NUMBER), ("quote", _QUOTE)):
+        found = sign.fullmatch(line)
+        if found:
+            return form, one_line(found[1])
+    return "", one_line(line)
+
+
+def _inline(text: str) -> Line:
+    """A line with its emphasis and links; what is not understood stays as it is."""
+    told: list[Text] = []
+    plain = ""
+    at = 0
+    for found in _INLINE.finditer(text):
+        plain += text[at : found.start()]
+        at = found.end()
+        if found["plain"] is not None:
+            plain += found["plain"]
+            continue
+        if found["alt"] is not None:
+            plain += f"(picture: {one_line(found['alt'])})" if one_line(found["alt"]) else "(a picture)"
+            continue
+        told += [Text(plain)] if plain else []
+        plain = ""
+        told.append(_styled(found))
+    plain += text[at:]
+    return (*told, *([Text(plain)] if plain.strip() else []))
+
+
+def _styled(found: re.Match[str]) -> Text:
+    if found["code"] is not None:
+        return Text(one_line(found["code"]), "code")
+    if found["label"] is not None:
+        return Text(_bare(found["label"]), link=found["address"])
+    if found["auto"] is not None:
+        return Text(found["auto"], link=found["auto"])
+    strong = found["strong"] or found["strong2"]
+    return Text(_bare(strong), "strong") if strong else Text(_bare(found["em"] or found["em2"]), "em")
+
+
+def _bare(text: str) -> str:
+    """Words without the marks of a second style, which a page does not set."""
+    return re.sub(r"\\([!-/:-@\[-`{-~])", r"\1", text).replace("**", "")

@@ -1,0 +1,106 @@
+"""A story as one self-contained HTML page. Pure but for the templates it reads.
+
+No script, no address but those of the builder's own links, no file beside it: style, drawings and pictures
+stand in the page. Everything is filled in by Jinja2 with autoescaping; text is clean before it comes here.
+"""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from bench.writeup import words
+from bench.writeup.article import article_of
+from bench.writeup.blocks import text_of
+from bench.writeup.charts import build_bars, lanes_of, plot_of, time_bars
+from bench.writeup.chronology import days_of
+from bench.writeup.compare_builds import Record, sides_of, together
+from bench.writeup.story_model import Story
+from bench.writeup.templating import render
+
+if TYPE_CHECKING:
+    from bench.writeup.own_words import Items, Prose
+
+
+def html_page(
+    story: Story, own_words: Mapping[str, str] | None = None, pictures: Mapping[str, bytes] | None = None
+) -> str:
+    """The page, with the builder's own words (place -> Markdown) and photos (file -> JPEG) in their places."""
+    article = article_of(story)
+    own = _own_words({place: text for place, text in (own_words or {}).items() if text.strip()})
+    homes = {"opening", "closing", *(section.place for section in article.sections)}
+    tracks = [(words.one_line(row.trim), plot_of(row)) for row in story.tracking]
+    return render(
+        "page.html",
+        article=article,
+        facts=_facts(story),
+        byline=_byline(story),
+        own=own,
+        homeless=[blocks for place, blocks in own.items() if place not in homes],
+        bars=time_bars(story),
+        totals=None,
+        lanes=lanes_of(days_of(story)),
+        plots=[(name, plot) for name, plot in tracks if plot is not None],
+        pictures={file: _address(data) for file, data in (pictures or {}).items()},
+        description=words.one_line(" ".join(story.summary)),
+    )
+
+
+def _own_words(texts: Mapping[str, str]) -> dict[str, tuple[Prose | Items, ...]]:
+    if not texts:
+        return {}
+    from bench.writeup.own_words import read  # only where there are some
+
+    return {place: read(text) for place, text in texts.items()}
+
+
+def html_together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> str:
+    """The page about several builds; see `together.together`."""
+    article = together(stories, record)
+    return render(
+        "page.html",
+        article=article,
+        facts=[],
+        byline="",
+        own={},
+        homeless=[],
+        bars=None,
+        totals=build_bars([(side.name, side.story) for side in sides_of(stories)]),
+        lanes=None,
+        plots=[],
+        pictures={},
+        description=" ".join(text_of(run) for block in article.opening for run in getattr(block, "words", ())),
+    )
+
+
+def _byline(story: Story) -> str:
+    said = [f"Revision {words.one_line(story.revision)}"] if words.one_line(story.revision) else []
+    said += [f"a kit by {words.one_line(story.maker)}"] if words.one_line(story.maker) else []
+    if story.first and story.last:
+        said.append(f"built {words.days(story.first.day, story.last.day)}")
+    return words.capital(", ".join(said))
+
+
+def _facts(story: Story) -> list[tuple[str, str, str]]:
+    """Figure, what it is, and a word on it."""
+    left = story.parts_planned - story.parts_placed
+    cost = f"{words.lost(story.snag_minutes)} lost" if story.snag_minutes else ""
+    still_open = sum(snag.open for snag in story.snags)
+    opened = f"{still_open} still open" if still_open else ""
+    told = [
+        (words.hours(story.minutes), "at the bench", words.counted(len(story.sittings), "sitting")),
+        (str(story.parts_placed), "parts in", f"{left} to go" if left and not story.finished else ""),
+        (str(story.joints), "solder joints", ""),
+        (
+            str(len(story.snags)),
+            "snag" if len(story.snags) == 1 else "snags",
+            ", ".join(filter(None, (cost, opened))),
+        ),
+    ]
+    return told if story.first else []
+
+
+def _address(jpeg: bytes) -> str:
+    """A picture as an address that holds all of it."""
+    return f"data:image/jpeg;base64,{b64encode(jpeg).decode()}"

@@ -1,0 +1,186 @@
+"""Which photo shows which stage: the times of photos against what the log says of those moments.
+
+Pure. Where a moment lies is told by `photospots`; which snag, reading or mark a photo was taken at, here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from msgspec import Struct
+
+from bench.log import events as ev
+from bench.log.amend import undone, with_corrections
+from bench.log.clock import utc_seconds
+from bench.log.photos import MatchedPhoto
+from bench.log.progress import Progress
+from bench.writeup.photos.spots import Spot, Timeline
+
+NEAR_MOMENT = 120.0
+"""Seconds between a photo and the snag or reading that it may show."""
+NEAR_MARK = 120.0
+"""Seconds between a photo and the mark that says 'photo taken'."""
+
+
+class Shown(Struct, frozen=True, kw_only=True):
+    """A photo and what it shows, as far as its time tells."""
+
+    photo: MatchedPhoto
+    n: int
+    """Sequence number of the event that matched it."""
+    spot: Spot
+    about: str
+    """The snag, reading or mark it was taken at, in words; empty for none."""
+    of: int
+    """Sequence number of that event, 0 for none."""
+    caption: str
+    """The builder's words; empty for none."""
+
+
+class Moment(Struct, frozen=True, kw_only=True):
+    """Something recorded that a photo may show."""
+
+    n: int
+    at: float
+    """UTC seconds."""
+    words: str
+    mark: bool
+    """True for a mark that says 'photo taken' and looks for one photo."""
+
+
+def standing(events: Sequence[ev.AnyEvent]) -> list[ev.AnyEvent]:
+    """The events that were not taken back, corrections applied."""
+    gone = undone(events)
+    return [event for event in with_corrections(events, gone) if event.n not in gone]
+
+
+def moments(events: Iterable[ev.AnyEvent]) -> tuple[Moment, ...]:
+    """What photos may show, out of events that stand, oldest first."""
+    found = []
+    for event in events:
+        words, mark = "", False
+        match event:
+            case ev.PhotoTaken():
+                words, mark = event.caption, True
+            case ev.Snagged():
+                words = f"snag: {event.what}"
+            case ev.Mended():
+                words = f"mended: {event.fix}"
+            case ev.ReadingTaken():
+                words = f"reading: {event.point} = {event.text}"
+            case ev.Substituted():
+                words = f"substitute: {event.instead} for {event.part}"
+            case ev.ErratumFound():
+                words = f"erratum: {event.text}"
+            case ev.Noted(mark="show"):
+                words = f"worth showing: {event.text}"
+            case _:
+                continue
+        at = utc_seconds(event.at)
+        if at is not None:
+            found.append(Moment(n=event.n, at=at, words=words, mark=mark))
+    return tuple(found)
+
+
+def marks_met(marks: Sequence[Moment], photos: Mapping[str, float]) -> dict[str, Moment]:
+    """Which photo goes with which 'photo taken' mark: the nearest pairs first, one photo to a mark.
+
+    `photos` are UTC seconds by file.
+    """
+    pairs = sorted(
+        (abs(at - mark.at), mark.n, file)
+        for mark in marks
+        for file, at in photos.items()
+        if abs(at - mark.at) <= NEAR_MARK
+    )
+    by_n = {mark.n: mark for mark in marks}
+    met: dict[str, Moment] = {}
+    for _, n, file in pairs:
+        if n in by_n and file not in met:
+            met[file] = by_n.pop(n)
+    return met
+
+
+def likely_shift(times: Sequence[float], runs: Sequence[tuple[float, float]]) -> tuple[int, int, int]:
+    """How many hours later most photos would fall into the time at the bench; how many do then, and now.
+
+    The shift is 0 unless it takes in twice as many as now, two at least: a hint that a camera's clock is set to
+    another zone or to summer time. `times` and `runs` are UTC seconds.
+
+    >>> likely_shift([100.0, 200.0], [(3600.0, 7200.0)])
+    (1, 2, 0)
+    """
+
+    def inside(shift: int) -> int:
+        return sum(any(began <= at + shift * 3600 <= ended for began, ended in runs) for at in times)
+
+    now = inside(0)
+    best = max(range(-14, 15), key=lambda shift: (inside(shift), -abs(shift)))
+    most = inside(best)
+    return (best, most, now) if most >= max(2, 2 * now) else (0, now, now)
+
+
+# -- both together -----------------------------------------------------------------------------------
+def matched(events: Sequence[ev.AnyEvent]) -> tuple[ev.PhotosMatched, ...]:
+    """The latest match of each folder that stands."""
+    if ev.PhotosMatched not in map(type, events):
+        return ()
+    latest = {event.folder: event for event in standing(events) if isinstance(event, ev.PhotosMatched)}
+    return tuple(latest.values())
+
+
+def shown(events: Sequence[ev.AnyEvent], progress: Progress) -> tuple[Shown, ...]:
+    """All photos that go with a build, in order of time; a photo in two folders is told once."""
+    folders = matched(events)
+    if not folders:
+        return ()
+    photos = {
+        photo.copy: (event.n, photo) for event in folders for photo in event.photos if photo.has_sound_name
+    }
+    return tuple(
+        found
+        for found in place_photos([photo for _, photo in photos.values()], events, progress,
+                                  {copy: n for copy, (n, _) in photos.items()})
+    )  # fmt: skip
+
+
+def place_photos(
+    photos: Sequence[MatchedPhoto],
+    events: Sequence[ev.AnyEvent],
+    progress: Progress,
+    numbers: Mapping[str, int] | None = None,
+) -> tuple[Shown, ...]:
+    """These photos with what they show, in order of time; `numbers` are those of events by copy."""
+    timeline, stand = Timeline(events, progress), standing(events)
+    captions = {event.file: event.caption for event in stand if isinstance(event, ev.PhotoCaptioned)}
+    known = moments(stand)
+    times = {photo.file: at for photo in photos if (at := utc_seconds(photo.at)) is not None}
+    met = marks_met([moment for moment in known if moment.mark], times)
+    others = [moment for moment in known if not moment.mark]
+    told = []
+    for photo in sorted(photos, key=lambda each: (each.at, each.file)):
+        at = times.get(photo.file)
+        if at is None:
+            continue
+        mark = met.get(photo.file)
+        near = min(others, key=lambda moment: abs(moment.at - at), default=None)
+        near = near if near and abs(near.at - at) <= NEAR_MOMENT else None
+        told.append(
+            Shown(
+                photo=photo,
+                n=(numbers or {}).get(photo.copy, 0),
+                spot=timeline.spot(at),
+                about=near.words if near else "",
+                of=near.n if near else mark.n if mark else 0,
+                caption=captions.get(photo.file, mark.words if mark else ""),
+            )
+        )
+    return tuple(told)
+
+
+def unmet_marks(events: Sequence[ev.AnyEvent], photos: Sequence[MatchedPhoto]) -> tuple[Moment, ...]:
+    """The 'photo taken' marks that no photo is near."""
+    marks = [moment for moment in moments(standing(events)) if moment.mark]
+    times = {photo.file: at for photo in photos if (at := utc_seconds(photo.at)) is not None}
+    found = {moment.n for moment in marks_met(marks, times).values()}
+    return tuple(mark for mark in marks if mark.n not in found)

@@ -1,0 +1,57 @@
+"""Photos in a write-up: under their stages, with captions and words for those who cannot see them. Pure."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from bench.writeup import words
+from bench.writeup.blocks import Block, Picture, subheading
+from bench.writeup.sections import place_of
+from bench.writeup.story_model import PhotoRow, Story
+
+
+def photos_by_stage(story: Story) -> tuple[tuple[tuple[str, str], tuple[PhotoRow, ...]], ...]:
+    """Photos of each stage and board in the order of the plan, then those of no stage; in order of time."""
+    order = {(row.stage, row.board): number for number, row in enumerate(story.stages)}
+
+    def where(row: PhotoRow) -> tuple[int, tuple[str, str]]:
+        place = (row.stage, row.board)
+        return order.get(place, len(order)), place
+
+    rows = sorted(story.photos, key=lambda row: (where(row), row.when.at))
+    return tuple((place, tuple(told)) for (_, place), told in groupby(rows, where))
+
+
+def caption_of(story: Story, row: PhotoRow) -> str:
+    """The builder's caption, else what the photo was taken at, else the moment; plain text, never empty."""
+    said = words.one_line(row.caption) or words.capital(words.one_line(row.about))
+    return said or f"{words.day(row.when.day)}, {row.when.time}"
+
+
+def described(story: Story, row: PhotoRow) -> str:
+    """What to say in place of the picture; plain text, never empty.
+
+    The builder's caption where there is one: nobody else has seen what is in it.
+    """
+    several = len({stage.board for stage in story.stages if stage.board}) > 1
+    where = words.place(row.stage, row.board if several else "")
+    said = words.one_line(row.caption) or words.one_line(row.about)
+    return f"{said} ({where})" if said else f"Photo taken during: {where}, {row.when.time}"
+
+
+def photos(story: Story) -> list[Block]:
+    """The section with the photos, under their stages."""
+    blocks: list[Block] = []
+    for _, rows in photos_by_stage(story):
+        blocks.append(subheading(words.capital(place_of(story, rows[0]))))
+        blocks += [
+            Picture(
+                file=row.file,
+                alt=words.one_line(described(story, row)),
+                caption=words.one_line(caption_of(story, row)),
+                width=row.width,
+                height=row.height,
+            )
+            for row in rows
+        ]
+    return blocks

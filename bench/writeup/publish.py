@@ -1,0 +1,266 @@
+"""From a build to its retrospective on the disk: Markdown, HTML, data."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+
+import msgspec
+from msgspec import Struct
+
+from bench.errors import BenchError
+from bench.estimate.history import expected
+from bench.log.progress import Place
+from bench.session.build import Build
+from bench.session.event_writer import SystemClock
+from bench.settings import load_settings
+from bench.writeup.compare_builds import Record, paces, sides_of, together
+from bench.writeup.markdown import set_in_markdown, write_up
+from bench.writeup.merge_own_text import Written, objection, own_words, save
+from bench.writeup.output_files import is_ours, read_plain, save_whole
+from bench.writeup.story import tell
+from bench.writeup.story_model import Story
+from bench.writeup.zone import LocalZone
+
+NAMES = {"markdown": "retrospective.md", "html": "retrospective.html", "json": "retrospective.json"}
+"""Format -> name of its file beside the log."""
+USUAL = ("markdown", "html")
+"""What is written when nobody says otherwise."""
+ENDINGS = {".md": "markdown", ".markdown": "markdown", ".html": "html", ".htm": "html", ".json": "json"}
+"""What a file's name says about its format."""
+
+
+class Outcome(Struct, frozen=True, kw_only=True):
+    """What became of one file."""
+
+    form: str
+    """`markdown`, `html` or `json`."""
+    path: Path
+    changed: bool = False
+    """False when the file said all of this already, or could not be written."""
+    own_words: tuple[str, ...] = ()
+    """Places with the builder's own words."""
+    kept_as: Path | None = None
+    """Where the former file is kept, when one that was changed by hand was replaced."""
+    problem: BenchError | None = None
+    """Why it was not written; what stood there is untouched."""
+
+
+def story_of(build: Build, forecast: Mapping[Place, float] | None = None) -> Story:
+    """The story of a build as it stands, told in this machine's time zone.
+
+    `forecast` is what was expected, in minutes by stage; left out, it comes from the builds begun before.
+    """
+    now = SystemClock().now().at
+    if forecast is None:
+        data = build.log.folder.parent.parent
+        try:
+            forecast = expected(build, data, load_settings(data)[0])
+        except BenchError:  # settings that cannot be read; whoever opens a build is told of that
+            forecast = {}
+    events, progress = build.put_right()
+    return tell(build.kit, build.plan, events, progress, now=now, zone=LocalZone(), forecast=forecast)
+
+
+def page_of(build: Build) -> str:
+    """The retrospective as Markdown; photos are those beside the log."""
+    return write_up(story_of(build))
+
+
+def targets_of(build: Build, forms: Sequence[str] = USUAL, out: Path | None = None) -> dict[str, Path]:
+    """Format -> file: beside the log, in the folder `out`, or named like the file `out`."""
+    if out is None:
+        return {form: build.log.folder / NAMES[form] for form in forms}
+    if out.is_dir():
+        return {form: out / NAMES[form] for form in forms}
+    return _named_like(out, forms)
+
+
+def _named_like(out: Path, forms: Sequence[str]) -> dict[str, Path]:
+    """One file is `out` itself; several are named like it, each with an ending of its own."""
+    if len(forms) == 1:
+        return {forms[0]: out}
+    if out.suffix.lower() in ENDINGS:
+        out = out.with_suffix("")
+    return {form: out.with_name(out.name + Path(NAMES[form]).suffix) for form in forms}
+
+
+def publish(
+    build: Build,
+    targets: Mapping[str, Path],
+    *,
+    force: bool = False,
+    say: Callable[[str], None] = lambda _: None,
+) -> list[Outcome]:
+    """Write the retrospective to these files, Markdown first, since its words by hand go into the HTML too.
+
+    One that cannot be written does not keep the others from being written. `say` hears what is under way.
+    """
+    say("telling the story")
+    story = story_of(build)
+    outcomes = []
+    for form in sorted(targets, key=list(NAMES).index):
+        path = targets[form]
+        say(f"writing {path.name}")
+        try:
+            outcomes.append(_write(build, story, form, path, targets, force=force))
+        except BenchError as error:
+            outcomes.append(Outcome(form=form, path=path, problem=error))
+    return outcomes
+
+
+def theirs(build: Build, targets: Mapping[str, Path]) -> tuple[Path, ...]:
+    """Which of these files were written or changed by hand, and are replaced only by force.
+
+    Raises BenchError when one cannot be read.
+    """
+    found = []
+    for form, path in targets.items():
+        if form == "markdown":
+            raw = read_plain(path)
+            changed = raw is not None and bool(objection(raw))
+        else:
+            changed = not is_ours(path, build.log.folder)
+        found += [path] if changed else []
+    return tuple(found)
+
+
+def html_of(build: Build, beside: Path | None = None) -> str:
+    """The page as HTML, with the builder's own words from the Markdown file `beside`, or beside the log."""
+    return _html(build, story_of(build), words_in(beside or build.log.folder / NAMES["markdown"]))
+
+
+def story_data(story: Story) -> bytes:
+    """The story as JSON, two spaces deep."""
+    try:
+        return msgspec.json.format(msgspec.json.encode(story), indent=2) + b"\n"
+    except UnicodeEncodeError:  # half a surrogate pair in a text
+        return json.dumps(msgspec.to_builtins(story), indent=2).encode() + b"\n"
+
+
+def words_in(page: Path) -> dict[str, str]:
+    """The builder's own words in a Markdown page; empty when there is no such file.
+
+    Raises BenchError when the file cannot be read, or a place in it has no end.
+    """
+    raw = read_plain(page)
+    return {} if raw is None else own_words(raw.decode("utf-8-sig", "replace").replace("\r\n", "\n"), str(page))
+
+
+def _write(
+    build: Build,
+    story: Story,
+    form: str,
+    path: Path,
+    targets: Mapping[str, Path],
+    *,
+    force: bool,
+) -> Outcome:
+    if form == "markdown":
+        written = _save_markdown(build, story, path, force=force)
+        return Outcome(
+            form=form, path=path, changed=written.changed, own_words=written.own_words, kept_as=written.kept_as
+        )
+    if form == "html":
+        words = words_in(_words_for(build, path, targets))
+        data = _html(build, story, words).encode()
+    else:
+        words, data = {}, story_data(story)
+    saved = save_whole(path, data, build.log.folder, force=force)
+    carried = tuple(place for place, text in words.items() if text.strip())
+    return Outcome(form=form, path=path, changed=saved.changed, own_words=carried, kept_as=saved.kept_as)
+
+
+def _words_for(build: Build, page: Path, targets: Mapping[str, Path]) -> Path:
+    """The Markdown file whose words belong to a page: the one written with it, of its name, or by the log."""
+    twin = targets.get("markdown", page.with_suffix(".md"))
+    return twin if twin.exists() else build.log.folder / NAMES["markdown"]
+
+
+def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Written:
+    """A page elsewhere gets copies of its photos in a folder of its own: `built-photos` for `built.md`."""
+    if not story.photos:
+        return save(path, write_up(story), force=force)
+    from bench.writeup.photos.copies import COPIES, copy_beside, need_copies
+
+    folder = COPIES
+    if path.absolute().parent != build.log.folder.absolute():
+        folder = f"{path.stem}-{COPIES}"
+        need_copies(build.log.folder, story.photos)
+    written = save(path, write_up(story, folder), force=force)
+    if folder != COPIES:
+        copy_beside(build.log.folder, story.photos, path.parent / folder)
+    return written
+
+
+def _html(build: Build, story: Story, words: Mapping[str, str]) -> str:
+    from bench.writeup.page import html_page  # Jinja2 is loaded only for a page
+
+    if not story.photos:
+        return html_page(story, words)
+    from bench.writeup.photos.copies import copy_bytes
+
+    return html_page(story, words, {row.file: copy_bytes(build.log.folder, row) for row in story.photos})
+
+
+# -- several builds ----------------------------------------------------------------------------------
+Told = Sequence[tuple[str, Story]]
+"""Name and story of each build."""
+
+
+def together_pages(told: Told, forms: Sequence[str], record: Record = ()) -> dict[str, bytes]:
+    """Several builds side by side: format -> what its file says."""
+    pages: dict[str, bytes] = {}
+    for form in forms:
+        if form == "html":
+            from bench.writeup.page import html_together
+
+            pages[form] = html_together(told, record).encode()
+        elif form == "markdown":
+            pages[form] = set_in_markdown(together(told, record)).encode()
+        else:
+            pages[form] = msgspec.json.format(msgspec.json.encode(together_data(told)), indent=2) + b"\n"
+    return pages
+
+
+def together_data(told: Told) -> dict[str, object]:
+    """Several builds as data: their stories, and seconds for a part by stage, in the order of building."""
+    sides = sides_of(told)
+    return {
+        "builds": [{"name": side.name, "story": side.story} for side in sides],
+        "paces": [{"stage": pace.stage, "seconds": pace.seconds} for pace in paces(sides)],
+    }
+
+
+def publish_together(
+    data: Path,
+    told: Told,
+    forms: Sequence[str],
+    out: Path | None = None,
+    record: Record = (),
+    *,
+    force: bool = False,
+) -> list[Outcome]:
+    """Write several builds side by side: in the folder `out`, as the file `out`, or in the data folder."""
+    stem = "together-" + "-".join(name for name, _ in told)[:80].rstrip("-.")
+    if out is None or out.is_dir():
+        targets = {form: (out or data) / f"{stem}{Path(NAMES[form]).suffix}" for form in forms}
+    else:
+        targets = _named_like(out, forms)
+    outcomes = []
+    for form, page in together_pages(told, forms, record).items():
+        path = targets[form]
+        try:
+            if form == "markdown":
+                written = save(path, page.decode(), force=force)
+                outcomes.append(
+                    Outcome(form=form, path=path, changed=written.changed, own_words=written.own_words,
+                            kept_as=written.kept_as)
+                )  # fmt: skip
+                continue
+            saved = save_whole(path, page, data, force=force)
+            outcomes.append(Outcome(form=form, path=path, changed=saved.changed, kept_as=saved.kept_as))
+        except BenchError as error:
+            outcomes.append(Outcome(form=form, path=path, problem=error))
+    return outcomes

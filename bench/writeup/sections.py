@@ -1,0 +1,274 @@
+"""The sections of a write-up: each is a list of blocks, empty when there is nothing to say. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from bench.parts.designators import shorten
+from bench.writeup import words
+from bench.writeup.blocks import Block, Grid, Run, Strong, grid, listing, paragraph, subheading
+from bench.writeup.story_model import ADVICE_SOURCES, Advice, CountRow, LeftRow, Row, StageRow, Story
+
+_GROUPS = {
+    "tip": "Tips noted at the bench",
+    "kit's erratum": "Errata from the maker",
+    "erratum found": "Errata found while building",
+    "substitution": "Other parts than the list says",
+    "snag": "From the snags",
+    "miscount": "From the joint counts",
+}
+
+
+def time_spent(story: Story) -> list[Block]:
+    """Where the hours went, and what is not counted."""
+    rows = [row for row in story.stages if row.seconds > 0 or row.parts or row.joints]
+    blocks: list[Block] = []
+    if len(rows) > 1 and story.seconds > 0:
+        longest = max(rows, key=lambda row: row.seconds)
+        said = (
+            f"The largest share of the {words.hours(story.minutes)} went to {place_of(story, longest)}: "
+            f"{words.hours(longest.minutes)}."
+        )
+        blocks += [paragraph(said, *_against_forecast(rows)), _time_table(story, rows)]
+    elif story.seconds > 0:
+        said = f"All of the {words.hours(story.minutes)} went to {place_of(story, rows[0])}."
+        blocks.append(paragraph(said, *_against_forecast(rows)))
+    return blocks + _pauses(story)
+
+
+def _against_forecast(rows: Sequence[StageRow]) -> list[str]:
+    """What the stages that are done took against what was expected of them."""
+    told = [row for row in rows if row.forecast is not None and row.steps and row.steps_done == row.steps]
+    expected = sum(row.forecast or 0.0 for row in told)
+    if not told or expected <= 0:
+        return []
+    took = sum(row.minutes for row in told)
+    done = "all" if len(told) == len(rows) else "those that are done"
+    they = "it" if len(told) == len(rows) else "they"
+    said = f"The forecast for {done} was {words.hours(round(expected))}"
+    off = round(100 * (took - expected) / expected)
+    if not off:
+        return [f"{said}, and that is what {they} took."]
+    less = f"{abs(off)} % {'more' if off > 0 else 'less'}"
+    if len(told) == len(rows):
+        return [f"{said}; it took {less}."]
+    return [f"{said}; they took {words.hours(took)}, {less}."]
+
+
+def _time_table(story: Story, rows: Sequence[StageRow]) -> Grid:
+    boards = _several_boards(story)
+    forecast = any(row.forecast is not None for row in rows)
+    head = [
+        "Stage",
+        *(["Board"] if boards else []),
+        "Parts",
+        "Joints",
+        *(["Forecast"] if forecast else []),
+        "Time",
+    ]
+    cells = []
+    for row in rows:
+        where = [words.one_line(row.stage) or words.place("", "")]
+        where += [words.one_line(row.board) or "whole module"] if boards else []
+        expected = [] if not forecast else ["" if row.forecast is None else words.hours(round(row.forecast))]
+        cells.append([*where, _digits(row.parts), _digits(row.joints), *expected, words.hours(row.minutes)])
+    total: list[Run] = [Strong("All"), *([""] if boards else []), str(sum(row.parts for row in rows))]
+    total += [
+        str(sum(row.joints for row in rows)),
+        *([_forecast_of_all(rows)] if forecast else []),
+        Strong(words.hours(story.minutes)),
+    ]
+    right = ("Parts", "Joints", "Forecast", "Time")
+    return grid("Time at the bench by stage, breaks apart.", head, cells, right=right, total=total)
+
+
+def _forecast_of_all(rows: Sequence[StageRow]) -> str:
+    """The sum of the forecasts where every stage has one, since only then it stands beside the sum of times."""
+    told = [row.forecast for row in rows if row.forecast is not None]
+    return words.hours(round(sum(told))) if len(told) == len(rows) else ""
+
+
+def _pauses(story: Story) -> list[Block]:
+    said = []
+    if story.breaks:
+        said.append(f"{words.counted(story.breaks, 'break')} {_lasted(story.breaks, story.break_seconds)}")
+    if story.gaps:
+        pauses = f"{words.counted(story.gaps, 'pause')} {_lasted(story.gaps, story.gap_seconds)}"
+        said.append(f"{pauses} that nobody has settled as work or break")
+    return [paragraph(f"Not counted: {words.join(said)}.")] if said else []
+
+
+def _lasted(amount: int, seconds: float) -> str:
+    return f"of {words.hours(round(seconds / 60))}{' in all' if amount > 1 else ''}"
+
+
+def parts_placed(story: Story) -> list[Block]:
+    """What was soldered, inserted and fitted, and how the counts of joints came out."""
+    kinds = sorted((row for row in story.kinds if row.placed), key=lambda row: -row.placed)
+    blocks: list[Block] = []
+    if kinds:
+        single = [row.kind for row in kinds if row.placed == 1]
+        several = [words.count(row.placed, row.kind) for row in kinds if row.placed > 1]
+        if len(single) > 3:
+            last = f"one each of {words.join(single)}"
+            amounts = f"{', '.join(several)}, and {last}" if several else last
+        else:
+            amounts = words.join(several + [words.count(1, kind) for kind in single])
+        went = f"{words.count(story.parts_placed, 'part')} went in"
+        blocks.append(paragraph(f"{went}: {amounts}." if len(kinds) > 1 else f"{amounts} went in."))
+    if blocks and story.kit_count:
+        blocks.append(paragraph(f"The kit has {story.kit_count}."))
+    if story.finished:
+        blocks += optional(story, "Optional, and left out")
+    if story.parts_unplanned:
+        more = f"{words.capital(words.number(story.parts_unplanned))} more"
+        have = "part is" if story.parts_unplanned == 1 else "parts are"
+        blocks.append(paragraph(f"{more} {have} in that the kit's list, as it now stands, does not have."))
+    return blocks + _counts(story)
+
+
+def _counts(story: Story) -> list[Block]:
+    by_place: dict[str, list[CountRow]] = {}
+    for row in story.counts:
+        by_place.setdefault(place_of(story, row), []).append(row)
+    if not by_place:
+        return []
+    off = {place: rows for place, rows in by_place.items() if rows[0].counted != rows[0].expected}
+    stages = words.counted(len(by_place), "stage")
+    said = f"The joints of {stages} were counted without knowing how many there should be"
+    if not off:
+        return [paragraph(f"{said}: {'the count' if len(by_place) == 1 else 'all counts'} agreed.")]
+    agreed = len(by_place) - len(off)
+    how = (
+        f"{words.number(agreed)} agreed at once, {words.number(len(off))} did not"
+        if agreed
+        else "none agreed at once"
+    )
+    tellings = [f"{place}: {'; then '.join(map(_count, rows))}." for place, rows in off.items()]
+    return [paragraph(f"{said}; {how}:"), listing(tellings)]
+
+
+def _count(row: CountRow) -> str:
+    if row.counted == row.expected:
+        return f"{row.counted}, as expected"
+    off = words.number(abs(row.counted - row.expected))
+    how = "too many" if row.counted > row.expected else "short"
+    return f"counted {row.counted} where {row.expected} were expected, {off} {how}"
+
+
+def held(story: Story) -> list[Block]:
+    """What was left for later, why, and when it was taken up."""
+    items: list[list[Run]] = []
+    for row in story.held:
+        said = f"{_step(row.value, row.refs)}, in {place_of(story, row)}"
+        reasons = [words.sentence(reason) for reason in row.reasons if words.one_line(reason)]
+        said += f": {' '.join(reasons)}" if reasons else "."
+        left: Run = "Left out." if story.finished else Strong("Still held back.")
+        items.append([said, f"Taken up on {words.day(row.taken_up.day)}." if row.taken_up else left])
+    return [listing(items)] if items else []
+
+
+def bag(story: Story) -> list[Block]:
+    """The bag check: what was missing, and what was measured before it went in."""
+    blocks: list[Block] = []
+    if story.bag:
+        short = [row for row in story.bag if row.found < row.expected]
+        verb = "was" if len(story.bag) == 1 else "were"
+        counted = f"{words.capital(words.counted(len(story.bag), 'sort'))} of part {verb}"
+        if short:
+            told = [
+                f"{_step(row.value, row.refs, row.kind)}: {row.found} of {row.expected} there" for row in short
+            ]
+            said = f"{counted} counted before the first joint. Missing from the bag:"
+            blocks += [paragraph(said), listing(told)]
+        else:
+            blocks.append(paragraph(f"{counted} counted before the first joint, and nothing was missing."))
+    if story.measured_ahead:
+        rows = [[row.value, row.read, row.said] for row in story.measured_ahead]
+        blocks.append(grid("Parts measured before they went in.", ["Part", "Read", "Which says"], rows))
+    return blocks
+
+
+def notes_taken(story: Story) -> list[Block]:
+    """Notes in order, under stage and board; tips and marks stand elsewhere."""
+    notes = [row for row in story.notes if row.mark not in ("tip", "show") and words.one_line(row.text)]
+    blocks: list[Block] = []
+    for _, rows in groupby(notes, lambda row: (row.stage, row.board)):
+        told = list(rows)
+        blocks.append(paragraph(Strong(words.capital(place_of(story, told[0])))))
+        blocks.append(listing([row.text for row in told]))
+    return blocks
+
+
+def shown(story: Story) -> list[Block]:
+    """What the builder marked as worth showing, with the moment."""
+    items = []
+    for row in story.notes:
+        if row.mark == "show":
+            said = f"{words.day(row.when.day)}, {row.when.time} ({place_of(story, row)})"
+            items.append(f"{said}: {row.text}" if words.one_line(row.text) else said)
+    return [listing(items)] if items else []
+
+
+def advice(story: Story) -> list[Block]:
+    """What the next builder should know, under what it is drawn from."""
+    blocks: list[Block] = []
+    for source in ADVICE_SOURCES:
+        pieces = [piece for piece in story.advice if piece.drawn_from == source]
+        if pieces and source == "snag":
+            blocks += [subheading(_GROUPS[source]), paragraph(_look_twice(story))]
+        elif pieces:
+            blocks += [subheading(_GROUPS[source]), listing([_piece(story, piece) for piece in pieces])]
+    return blocks
+
+
+def _piece(story: Story, piece: Advice) -> str:
+    where = place_of(story, piece) if piece.stage or piece.board else ""
+    if piece.drawn_from == "miscount":
+        return f"{where}: {words.sentence(piece.text)}"
+    return words.one_line(piece.text) + (f" ({where})" if where else "")
+
+
+def _look_twice(story: Story) -> str:
+    """The snags are told in full further up: here only where to look."""
+    where = [
+        f"{words.one_line(snag.part)} ({place_of(story, snag)})"
+        if words.one_line(snag.part)
+        else place_of(story, snag)
+        for snag in story.snags
+        if not snag.open
+    ]
+    return f"Look twice at {words.join(list(dict.fromkeys(where)))}: the snags above tell why."
+
+
+def optional(story: Story, title: str) -> list[Block]:
+    """Optional parts that are held back."""
+    if not story.left_out:
+        return []
+    left = words.join([_step(row.value, row.refs, row.kind) for row in story.left_out])
+    return [paragraph(f"{title}: {left}.")]
+
+
+# -- words -------------------------------------------------------------------------------------------
+def _several_boards(story: Story) -> bool:
+    return len({row.board for row in story.stages if row.board}) > 1
+
+
+def named(story: Story, name_of_it: str, board: str) -> str:
+    """A stage, hold point or trim with its board, where the kit has several boards."""
+    return words.place(name_of_it, board if _several_boards(story) else "")
+
+
+def place_of(story: Story, row: Row | StageRow | LeftRow | Advice) -> str:
+    """Stage and board; the board only where the kit has several."""
+    return named(story, row.stage, row.board)
+
+
+def _step(value: str, refs: Sequence[str], kind: str = "") -> str:
+    called = words.one_line(value) or words.one_line(kind) or "a part"
+    return f"{shorten(refs)} ({called})" if refs else called
+
+
+def _digits(amount: int) -> str:
+    return str(amount) if amount else ""

@@ -1,0 +1,72 @@
+"""The help request and the shortage list as pages; pure. The same words as their texts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from bench.kit.danger import danger_of
+from bench.kit.kit import Kit
+from bench.log.progress import Progress
+from bench.parts.designators import shorten
+from bench.plan.plan import Plan
+from bench.writeup.help_request import READING_HEADS, READINGS, help_blocks, help_title, reading_rows
+from bench.writeup.sheets.sheet_model import Block, Letter
+from bench.writeup.sheets.texts import tidy
+from bench.writeup.shortage import missing, sort_of
+
+_DASH = "- "
+
+
+def help_letter(
+    kit: Kit,
+    plan: Plan,
+    progress: Progress,
+    symptom: str = "",
+    meter: Mapping[str, object] | None = None,
+) -> Letter:
+    """What `helprequest.help_request` says, with its readings as a table."""
+    blocks = []
+    for title, lines in help_blocks(kit, plan, progress, symptom, meter):
+        if title == READINGS:
+            rows = tuple(tuple(map(tidy, row)) for row in reading_rows(progress, meter))
+            blocks.append(Block(title=title, head=READING_HEADS, rows=rows))
+        else:
+            said = tuple((line.startswith(_DASH), tidy(line.removeprefix(_DASH))) for line in lines)
+            blocks.append(Block(title=title, lines=said))
+    return Letter(title=tidy(help_title(kit)), kit=tidy(kit.title), blocks=tuple(blocks))
+
+
+def shortage_letter(kit: Kit, progress: Progress) -> Letter:
+    """What `shortage.shortage_text` says, with a box for each sort to tick when it has come."""
+    short = missing(progress)
+    other = [each for each in progress.substitutions if each.items]
+    extra = [each for each in progress.bag if each.found > len(each.items)]
+    blocks = [_words("Danger", warning)] if (warning := danger_of(kit).warning) else []
+    if not progress.bag:
+        blocks.append(_words("Not counted", "The parts have not been counted yet."))
+    elif not short and not other:
+        blocks.append(_words("Complete", "Nothing is missing from what was counted."))
+    if short:
+        rows = tuple(
+            (
+                str(len(each.items) - each.found),
+                tidy(sort_of(each)),
+                f"{each.found} of {len(each.items)}",
+                tidy(shorten(each.refs)),
+            )
+            for each in short
+        )
+        head = ("missing", "part", "in the bag", "goes to")
+        blocks.append(Block(title="Missing from the bag", head=head, rows=rows, tick="has come"))
+    if other:
+        replaced = tuple((tidy(each.part), tidy(each.instead), tidy(each.why)) for each in other)
+        blocks.append(Block(title="Other parts", head=("the list says", "sent or used", "why"), rows=replaced))
+    if extra:
+        over = tuple((True, f"{tidy(sort_of(each))}: {each.found} for {len(each.items)}") for each in extra)
+        blocks.append(Block(title="More than needed", lines=over))
+    maker = f", {kit.maker}" if kit.maker else ""
+    return Letter(title=tidy(f"Shortage list: {kit.title}{maker}"), kit=tidy(kit.title), blocks=tuple(blocks))
+
+
+def _words(title: str, text: str) -> Block:
+    return Block(title=title, lines=((False, text),))

@@ -1,0 +1,59 @@
+"""The section about snags: what kinds there were, what they cost, and each of them. Pure."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from bench.writeup import words
+from bench.writeup.blocks import Block, Run, Strong, grid, listing, subheading
+from bench.writeup.sections import place_of
+from bench.writeup.snag_kinds import KINDS
+from bench.writeup.story_model import SnagRow, Story
+
+
+def by_kind(story: Story) -> list[tuple[str, list[SnagRow]]]:
+    """Snags by kind, the kind that cost most first; in each kind in order."""
+    groups = {kind: [row for row in story.snags if row.kind == kind] for kind in KINDS}
+    return sorted(
+        ((kind, rows) for kind, rows in groups.items() if rows),
+        key=lambda group: (-minutes_lost(group[1]), -len(group[1]), KINDS.index(group[0])),
+    )
+
+
+def minutes_lost(rows: list[SnagRow]) -> float:
+    """Minutes that these cost, as told, without a rounding error."""
+    return float(sum((Decimal(repr(row.minutes)) for row in rows), Decimal()))
+
+
+def told(story: Story) -> list[Block]:
+    """A table of kinds where there are several, and each snag under its kind."""
+    groups = by_kind(story)
+    if not groups:
+        return []
+    if len(groups) == 1:
+        return [listing([_snag(story, row) for row in groups[0][1]], numbered=True)]
+    blocks: list[Block] = [_table(story, groups)]
+    for kind, rows in groups:
+        blocks += [subheading(words.capital(kind)), listing([_snag(story, row) for row in rows])]
+    return blocks
+
+
+def _table(story: Story, groups: list[tuple[str, list[SnagRow]]]) -> Block:
+    rows = [[words.capital(kind), str(len(rows)), _cost(minutes_lost(rows))] for kind, rows in groups]
+    total: list[Run] = [Strong("All"), str(len(story.snags)), Strong(_cost(story.snag_minutes))]
+    head = ["Kind", "Snags", "Time lost"]
+    return grid("Snags by kind, as the words in the log tell it.", head, rows, right=head[1:], total=total)
+
+
+def _cost(minutes: float) -> str:
+    return words.lost(minutes) if minutes else "not told"
+
+
+def _snag(story: Story, snag: SnagRow) -> list[Run]:
+    part = words.one_line(snag.part)
+    said: list[Run] = [Strong(f"{place_of(story, snag)}{f' ({part})' if part else ''}:")]
+    said.append(words.sentence(snag.what) or "(no words)")
+    if snag.minutes:
+        said.append(f"Time lost: {words.lost(snag.minutes)}.")
+    said.append(Strong("Still open.") if snag.open else f"Fix: {words.sentence(snag.fix)}")
+    return said

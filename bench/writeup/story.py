@@ -1,0 +1,324 @@
+"""Tell a build as data: everything a write-up says, taken from kit, plan and log alone.
+
+Pure: no file, no clock. What was undone is left out, corrections are applied.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence, Set
+from datetime import UTC, tzinfo
+from decimal import Decimal
+
+import msgspec
+
+from bench.kit.danger import danger_of
+from bench.kit.kit import Kit, PartLine
+from bench.log import events as ev
+from bench.log.amend import undone, with_corrections
+from bench.log.clock_correction import doubtful
+from bench.log.fold import fold
+from bench.log.progress import Break, Gap, Place, Progress, Snag
+from bench.plan.plan import PART_ACTIONS, Plan, Stage
+from bench.writeup import story_model as model
+from bench.writeup.alikes import alike_rows
+from bench.writeup.collect import Calendar, Log
+from bench.writeup.film.footage import footage_of
+from bench.writeup.filmed import clap_rows, clip_rows
+from bench.writeup.moments import PauseRow
+from bench.writeup.photos.photo_map import shown
+from bench.writeup.snag_kinds import kind_of_snag
+from bench.writeup.summary import advise, summarise
+from bench.writeup.tracking import tracking_rows
+
+MOST_SECONDS = 1e9
+"""No stretch of time is told longer than this: some thirty years, from a clock that was set."""
+
+MOST_MINUTES = 1e6
+"""A snag that cost more minutes than this, some two years, is a slip of the finger: time lost not told."""
+
+
+def tell(
+    kit: Kit,
+    plan: Plan,
+    events: Sequence[ev.AnyEvent],
+    progress: Progress | None = None,
+    *,
+    now: str = "",
+    zone: tzinfo = UTC,
+    forecast: Mapping[Place, float] | None = None,
+) -> model.Story:
+    """The story of a build so far.
+
+    `progress` is folded from the events when it is not given. `now` is the UTC stamp of the telling, empty
+    for none. `zone` is the zone in which days and times are told. `forecast` is what was expected of each
+    stage before the work began, in minutes.
+    """
+    gone = undone(events)
+    log = Log(Calendar(zone), doubtful(events))
+    for event in with_corrections(events, gone):
+        log.add(event, standing=event.n not in gone)
+    progress = fold(events) if progress is None else progress
+    stages = _stage_rows(plan, progress, log, forecast or {})
+    kinds = _kind_rows(plan, progress.done)
+    left = _left(plan, progress)
+    snags = tuple(_snag_row(snag, log.calendar) for snag in progress.snags)
+    sittings = log.sittings
+    headlines = {step.key: step.value for step in plan.steps}
+    known = {item for step in plan.steps for item in step.items}
+    story = model.Story(
+        title=kit.title,
+        name=kit.name,
+        maker=kit.maker,
+        revision=kit.revision,
+        about=kit.about,
+        warning=danger_of(kit).warning,
+        answers_for_it=owned.text if (owned := progress.danger_owned) and owned.shown else "",
+        scenario=kit.scenario,
+        told_at=log.calendar.when(now) if now else None,
+        zone=str(zone),
+        summary=("", "", ""),
+        finished=bool(plan.steps) and not left,
+        left=left,
+        left_out=_left_out(plan, progress),
+        boards=tuple(board.name for board in kit.boards if any(map(_soldered, board.parts))),
+        first=sittings[0].began if sittings else None,
+        last=sittings[-1].ended if sittings else None,
+        sittings=sittings,
+        stages=stages,
+        seconds=_sum_of(row.seconds for row in stages),
+        minutes=sum(row.minutes for row in stages),
+        breaks=len(progress.breaks),
+        break_seconds=_sum_of(each.seconds for each in progress.breaks),
+        gaps=len(progress.gaps),
+        gap_seconds=_sum_of(each.seconds for each in progress.gaps),
+        kinds=kinds,
+        parts_placed=sum(row.placed for row in kinds),
+        parts_planned=sum(row.planned for row in kinds),
+        kit_count=plan.count.words() if plan.count.total else "",
+        parts_unplanned=sum(_is_part(item) for item in progress.done if item not in known),
+        joints=progress.joints,
+        joints_planned=plan.joints,
+        counts=tuple(log.counts),
+        held=log.held,
+        snags=snags,
+        snag_minutes=float(sum((Decimal(repr(row.minutes)) for row in snags), Decimal())),
+        notes=tuple(log.notes),
+        substitutions=tuple(log.substitutions),
+        bag=tuple(
+            model.BagRow(
+                value=count.value,
+                kind=count.kind,
+                refs=count.refs,
+                expected=len(count.items),
+                found=count.found,
+            )
+            for count in progress.bag
+        ),
+        measured_ahead=tuple(log.measured_ahead),
+        kit_errata=kit.errata,
+        errata=tuple(log.errata),
+        readings=tuple(log.readings),
+        holds=tuple(_hold_row(stage, progress.done) for stage in plan.stages if stage.hold),
+        passed=tuple(msgspec.structs.replace(row, point=headlines.get(row.point, "")) for row in log.passed),
+        suspicions=tuple(log.suspicions),
+        moves=tuple(log.moves),
+        pauses=_pause_rows(progress, log.calendar),
+        alikes=alike_rows(plan, progress.done, snags),
+        trims=_trim_rows(kit, plan, log),
+        tracking=tracking_rows(kit, progress.passes),
+        photos=_photo_rows(events, progress, log.calendar),
+        claps=clap_rows(progress, log.calendar),
+        clips=clip_rows(
+            footage_of(kit, plan, events, progress, zone).clips if progress.clips else (), log.calendar
+        ),
+        advice=(),
+        revisions=log.revisions,
+    )
+    return msgspec.structs.replace(story, summary=summarise(story), advice=advise(story))
+
+
+def whole_minutes(seconds: Sequence[float]) -> list[int]:
+    """Whole minutes for each of several durations in seconds, adding up to the rounded sum.
+
+    Largest remainder: all are rounded down, and the minutes that are then missing go to those that lost
+    most.
+
+    >>> whole_minutes([100.0, 100.0, 100.0])
+    [2, 2, 1]
+    """
+    rounded = [int(each // 60) for each in seconds]
+    missing = round(round(math.fsum(seconds)) / 60) - sum(rounded)
+    by_remainder = sorted(range(len(rounded)), key=lambda index: (-(seconds[index] % 60), index))
+    for index in by_remainder[:missing]:
+        rounded[index] += 1
+    return rounded
+
+
+def _stage_rows(
+    plan: Plan, progress: Progress, log: Log, forecast: Mapping[Place, float]
+) -> tuple[model.StageRow, ...]:
+    part_items = {item for step in plan.steps if step.action in PART_ACTIONS for item in step.items}
+    planned: dict[Place, Stage] = {stage.key: stage for stage in plan.stages}
+    elsewhere = [place for place, lasted in progress.stage_seconds.items() if lasted > 0] + list(log.items)
+    places = [*planned, *dict.fromkeys(place for place in elsewhere if place not in planned)]
+    seconds = [min(progress.stage_seconds.get(place, 0.0), MOST_SECONDS) for place in places]
+    rows = []
+    for place, lasted, minutes in zip(places, seconds, whole_minutes(seconds), strict=True):
+        steps = planned[place].steps if place in planned else ()
+        rows.append(
+            model.StageRow(
+                stage=place[0],
+                board=place[1],
+                planned=place in planned,
+                seconds=lasted,
+                minutes=minutes,
+                parts=sum(item in part_items for item in log.items.get(place, ())),
+                joints=log.joints[place],
+                steps=len(steps),
+                steps_done=sum(progress.done.issuperset(step.items) for step in steps),
+                forecast=forecast.get(place),
+            )
+        )
+    return tuple(rows)
+
+
+def _kind_rows(plan: Plan, done: Set[str]) -> tuple[model.KindRow, ...]:
+    placed: dict[str, int] = {}
+    planned: dict[str, int] = {}
+    for step in plan.steps:
+        if step.action in PART_ACTIONS:
+            kind = step.kind or "part"
+            planned[kind] = planned.get(kind, 0) + len(step.items)
+            placed[kind] = placed.get(kind, 0) + sum(item in done for item in step.items)
+    return tuple(
+        model.KindRow(kind=kind, placed=placed[kind], planned=amount) for kind, amount in planned.items()
+    )
+
+
+def _left(plan: Plan, progress: Progress) -> tuple[model.LeftRow, ...]:
+    """What is not done, but for optional parts that the builder holds back: those are left out."""
+    spared = _spared(progress)
+    rows = []
+    for stage in plan.stages:
+        missing = []
+        for step in stage.steps:
+            if not (spared if step.optional else progress.done) >= frozenset(step.items):
+                missing.append((step, [item for item in step.items if item not in progress.done]))
+        if missing:
+            rows.append(
+                model.LeftRow(
+                    stage=stage.name,
+                    board=stage.board,
+                    steps=len(missing),
+                    parts=sum(len(items) for step, items in missing if step.action in PART_ACTIONS),
+                    joints=sum(round(step.joints * len(items) / len(step.items)) for step, items in missing),
+                )
+            )
+    return tuple(rows)
+
+
+def _left_out(plan: Plan, progress: Progress) -> tuple[model.OptionalRow, ...]:
+    spared = _spared(progress)
+    rows = []
+    for step in plan.steps:
+        missing = sum(item not in progress.done for item in step.items)
+        if step.optional and step.action in PART_ACTIONS and missing and spared >= frozenset(step.items):
+            rows.append(
+                model.OptionalRow(
+                    board=step.board, kind=step.kind, value=step.value, refs=step.refs, parts=missing
+                )
+            )
+    return tuple(rows)
+
+
+def _spared(progress: Progress) -> Set[str]:
+    """Items that are done or held back."""
+    return progress.done.union(*(each.items for each in progress.held))
+
+
+def _snag_row(snag: Snag, calendar: Calendar) -> model.SnagRow:
+    return model.SnagRow(
+        n=snag.n,
+        when=calendar.when(snag.at),
+        stage=snag.place[0],
+        board=snag.place[1],
+        what=snag.what,
+        part=snag.part,
+        minutes=snag.minutes if snag.minutes <= MOST_MINUTES else 0.0,
+        fix=snag.fix,
+        open=not snag.fix.strip(),
+        kind=kind_of_snag(snag.what, snag.part, snag.fix),
+    )
+
+
+def _photo_rows(
+    events: Sequence[ev.AnyEvent], progress: Progress, calendar: Calendar
+) -> tuple[model.PhotoRow, ...]:
+    return tuple(
+        model.PhotoRow(
+            n=each.n,
+            when=calendar.when(each.photo.at),
+            stage=each.spot.place[0],
+            board=each.spot.place[1],
+            file=each.photo.copy,
+            original=each.photo.file,
+            caption=each.caption,
+            about=each.about,
+            of=each.of,
+            width=each.photo.width,
+            height=each.photo.height,
+            source=each.photo.source,
+            doubt="; ".join(filter(None, (each.photo.doubt, each.spot.doubt))),
+        )
+        for each in shown(events, progress)
+    )
+
+
+def _pause_rows(progress: Progress, calendar: Calendar) -> tuple[PauseRow, ...]:
+    stretches: list[Break | Gap] = [*progress.breaks, *progress.gaps]
+    rows = [
+        PauseRow(
+            began=calendar.when(each.began_at),
+            ended=calendar.when(each.ended_at),
+            seconds=min(each.seconds, MOST_SECONDS),
+            settled=isinstance(each, Break),
+        )
+        for each in stretches
+    ]
+    return tuple(sorted(rows, key=lambda row: row.began.at))
+
+
+def _hold_row(stage: Stage, done: Set[str]) -> model.HoldRow:
+    items = [item for step in stage.steps for item in step.items]
+    return model.HoldRow(
+        name=stage.name, board=stage.board, checks=len(items), done=sum(item in done for item in items)
+    )
+
+
+def _trim_rows(kit: Kit, plan: Plan, log: Log) -> tuple[model.TrimRow, ...]:
+    trimmers = {trim.name: trim.trimmer for trim in kit.trims}
+    return tuple(
+        model.TrimRow(
+            name=step.value,
+            trimmer=trimmers.get(step.value, ""),
+            target=step.expect,
+            board=step.board,
+            when=log.calendar.when(max(log.done_at[item] for item in step.items)),
+        )
+        for step in plan.steps
+        if step.action == "adjust" and step.items and all(item in log.done_at for item in step.items)
+    )
+
+
+def _sum_of(seconds: Iterable[float]) -> float:
+    return math.fsum(min(each, MOST_SECONDS) for each in seconds)
+
+
+def _soldered(line: PartLine) -> bool:
+    return line.joints > 0 or line.socket_joints > 0
+
+
+def _is_part(item: str) -> bool:
+    """Whether an item that is in no plan names a part; see `plan.model.Step.items`."""
+    return "/!" not in item and not item.endswith("#placed")

@@ -1,0 +1,147 @@
+"""What a story says in short: three sentences, and what the next builder should know."""
+
+from __future__ import annotations
+
+import re
+
+from bench.writeup.story_model import Advice, SnagRow, Story
+from bench.writeup.words import capital, count, counted, days, hours, lost, number, one_line, sentence
+
+
+def summarise(story: Story) -> tuple[str, str, str]:
+    """How long it took, what went in, what went wrong: a sentence each."""
+    return _time(story), _parts(story), _snags(story)
+
+
+def with_article(name: str) -> str:
+    """A kit's name in a sentence.
+
+    >>> with_article("Small mixer"), with_article("The Small Mixer")
+    ('the Small mixer', 'The Small Mixer')
+    """
+    name = one_line(name)
+    return name if name.lower().startswith(("the ", "a ", "an ")) else f"the {name}"
+
+
+def _time(story: Story) -> str:
+    maker = one_line(story.maker)
+    subject = capital(with_article(story.title)) + (f", a kit by {maker}," if maker else "")
+    if story.first is None or story.last is None:
+        return f"{subject} waits for its first joint: no work at the bench is recorded yet."
+    when = days(story.first.day, story.last.day)
+    sat = f"in {counted(len(story.sittings), 'sitting')} {when}"
+    if any(sitting.doubtful for sitting in story.sittings):
+        sat += " (by a clock that was wrong at times)"
+    if story.seconds <= 0:
+        built = "was built" if story.finished else "is being built"
+        return f"{subject} {built}, {sat}."
+    took = "took" if story.finished else "has taken"
+    so_far = "" if story.finished else " so far"
+    return f"{subject} {took} {hours(story.minutes)} at the bench{so_far}, {sat}."
+
+
+def _parts(story: Story) -> str:
+    where = f" on {counted(len(story.boards), 'board')}" if story.boards else ""
+    joints = count(story.joints, "solder joint")
+    if story.finished:
+        what = f"It has {count(story.parts_placed, 'part')} and {joints}{where}"
+        spared = sum(row.parts for row in story.left_out)
+        are = "is" if spared == 1 else "are"
+        return f"{what}; {counted(spared, 'optional part')} {are} left out." if spared else f"{what}."
+    if not story.parts_placed and not story.joints:
+        planned = count(story.parts_planned, "part")
+        return f"It will have {planned} and {count(story.joints_planned, 'solder joint')}{where}."
+    are = "is" if story.parts_planned == 1 else "are"
+    return (
+        f"{story.parts_placed} of {count(story.parts_planned, 'part')} {are} in, "
+        f"and {story.joints} of {count(story.joints_planned, 'solder joint')} made{where}."
+    )
+
+
+def _snags(story: Story) -> str:
+    amount = len(story.snags)
+    if not amount:
+        return "No snags were recorded." if story.finished else "No snags are recorded so far."
+    unmended = sum(snag.open for snag in story.snags)
+    cost = f"cost {lost(story.snag_minutes)}" if story.snag_minutes else "came up"
+    start = f"{capital(counted(amount, 'snag'))} {cost}"
+    if not unmended:
+        return f"{start}; {'it is' if amount == 1 else 'all are'} fixed."
+    if unmended == amount:
+        return f"{start}; {'it is' if amount == 1 else 'all are'} still open."
+    return f"{start}; {number(unmended)} {'is' if unmended == 1 else 'are'} still open."
+
+
+def advise(story: Story) -> tuple[Advice, ...]:
+    """What to tell the next builder, in the order of `model.ADVICE_SOURCES`."""
+    tips = [
+        Advice(drawn_from="tip", text=note.text, stage=note.stage, board=note.board)
+        for note in story.notes
+        if note.mark == "tip" and one_line(note.text)
+    ]
+    known = [
+        Advice(drawn_from="kit's erratum", text=text, stage="", board="")
+        for text in story.kit_errata
+        if one_line(text)
+    ]
+    found = [
+        Advice(drawn_from="erratum found", text=row.text, stage=row.stage, board=row.board)
+        for row in story.errata
+        if one_line(row.text)
+    ]
+    other_parts = [
+        Advice(
+            drawn_from="substitution",
+            text=substitution(row.part, row.instead, row.why),
+            stage=row.stage,
+            board=row.board,
+        )
+        for row in story.substitutions
+    ]
+    snags = [
+        Advice(drawn_from="snag", text=snag_lesson(snag), stage=snag.stage, board=snag.board)
+        for snag in story.snags
+        if not snag.open and one_line(snag.what)
+    ]
+    return (*tips, *known, *found, *other_parts, *snags, *_miscounts(story))
+
+
+def substitution(part: str, instead: str, why: str) -> str:
+    """A substitution in words.
+
+    >>> substitution("C9", "a 22 µF", "the 10 µF was missing")
+    'a 22 µF instead of C9: the 10 µF was missing'
+    """
+    said = f"{one_line(instead) or 'another part'} instead of {one_line(part) or 'the part listed'}"
+    return f"{said}: {one_line(why)}" if one_line(why) else said
+
+
+def snag_lesson(snag: SnagRow) -> str:
+    """A snag and its fix in two sentences, with the part in front unless the words name it."""
+    what, part = one_line(snag.what), one_line(snag.part)
+    what = f"{part}: {what}" if part and _as_words(part) not in _as_words(what) else what
+    return f"{sentence(what)} Fix: {sentence(snag.fix)}"
+
+
+def _as_words(text: str) -> str:
+    """Whole words only, so that R1 is not found in R12."""
+    return " ".join(["", *re.findall(r"[^\W_]+", text.lower()), ""])
+
+
+def _miscounts(story: Story) -> list[Advice]:
+    """The stages in which the first count was off."""
+    seen: set[tuple[str, str]] = set()
+    told: list[Advice] = []
+    for row in story.counts:
+        first = (row.stage, row.board) not in seen
+        seen.add((row.stage, row.board))
+        if first and row.counted != row.expected:
+            told.append(
+                Advice(
+                    drawn_from="miscount",
+                    text=f"the first count of joints came to {row.counted}, not {row.expected}",
+                    stage=row.stage,
+                    board=row.board,
+                )
+            )
+    return told
