@@ -8,8 +8,8 @@ import pytest
 from hypothesis import settings
 
 from bench.session.build import Build
-from tests.kit_files import FULL
-from tests.samples import HandClock, small_build
+from tests.support.kit_files import FULL
+from tests.support.samples import HandClock, small_build
 
 settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")

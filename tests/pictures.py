@@ -30,11 +30,11 @@ from bench.settings import Settings, shipped_kits_folder
 from bench.writeup.commonmark import begins
 from bench.writeup.printouts import page
 from bench.writeup.publish import publish, targets_of
-from tests.browser import browser
-from tests.evenings import EVENINGS, evenings
-from tests.paper import Printed, chromium, job
-from tests.samples import HandClock
-from tests.terminal import Terminal
+from tests.support.browser import browser
+from tests.support.evenings import EVENINGS, evenings
+from tests.support.paper import Printed, chromium, job
+from tests.support.samples import HandClock
+from tests.support.terminal import Terminal
 
 ROOT = Path(bench.__file__).parent.parent
 KITS = shipped_kits_folder()

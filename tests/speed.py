@@ -24,7 +24,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tests.speed_inside import long_build
-from tests.terminal import Idle, Terminal
+from tests.support.terminal import Idle, Terminal
 
 ROOT = Path(__file__).parent.parent
 SIZE = (120, 40)

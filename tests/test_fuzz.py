@@ -24,7 +24,7 @@ from bench.settings import parse_settings, shipped_kits_folder
 from bench.ui.text import clean
 from bench.writeup.markdown import write_up
 from bench.writeup.story import tell
-from tests.log_bytes import parse_log
+from tests.support.log_bytes import parse_log
 
 CASES = int(os.environ.get("SOLDERSIDE_FUZZ_CASES", "10000"))
 SEED = int(os.environ.get("SOLDERSIDE_FUZZ_SEED", "20310203"))

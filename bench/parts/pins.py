@@ -1,8 +1,8 @@
 """How many solder joints a part has, as far as its package or value says so.
 
 Packages named after their pins (DIP-14, SIP-9, 2x5, B9A) say it themselves; cases, bases and headers follow
-their published outlines (`tests/test_outlines.py` names them). Types of chips are from their data sheets, from
-memory; switches, jacks, pots, encoders and relays common practice, no source.
+their published outlines (`tests/parts/test_outlines.py` names them). Types of chips are from their data sheets,
+from memory; switches, jacks, pots, encoders and relays common practice, no source.
 """
 
 from __future__ import annotations

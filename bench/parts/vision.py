@@ -1,9 +1,10 @@
 """Which band colours people take for one another, under a bench lamp and with colour-blind eyes.
 
-The table was worked out with published formulas, which stand in `tests/colour_science.py` and are held against
-it there: a pair is alike below a CIEDE2000 difference of 14, to usual eyes or with a deficiency at its fullest.
-That limit is our own choice, not a published one: bands are a millimetre wide, lacquered, worn and lit from one
-side, so far more is needed than the difference of about 1 that is just seen on large fields side by side.
+The table was worked out with published formulas, which stand in `tests/support/colour_science.py` and are held
+against it there: a pair is alike below a CIEDE2000 difference of 14, to usual eyes or with a deficiency at its
+fullest. That limit is our own choice, not a published one: bands are a millimetre wide, lacquered, worn and
+lit from one side, so far more is needed than the difference of about 1 that is just seen on large fields side
+by side.
 """
 
 from __future__ import annotations

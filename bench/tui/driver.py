@@ -1,9 +1,9 @@
 """The terminal's input, whatever bytes it brings: Textual's own driver with another way to read.
 
-Written against Textual 8; `tests/test_driver.py` fails where the stock driver has changed. What differs: bytes
-that are no UTF-8 become U+FFFD and input lives on, sequences that cannot be read are passed over, keys of one
-write know of each other, terminals that can tell are asked which keys repeat, and one that is gone closes the
-program.
+Written against Textual 8; `tests/tui/test_driver.py` fails where the stock driver has changed. What differs:
+bytes that are no UTF-8 become U+FFFD and input lives on, sequences that cannot be read are passed over, keys
+of one write know of each other, terminals that can tell are asked which keys repeat, and one that is gone
+closes the program.
 """
 
 from __future__ import annotations

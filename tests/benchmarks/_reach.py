@@ -24,8 +24,8 @@ ROOMS = ("log", "measure", "plan", "kit", "papers")
 PATIENCE = 3
 """Seconds that a test may take while it is recorded; what takes longer tries no mutant."""
 _HEAVY = (
-    "tui", "terminal", "every_screen", "hostile_fields", "cli_inert", "architecture", "fuzz", "forecast_holds",
-    "browser", "sheets_print", "trimming_benchmark", "readme", "wait", "first_hour", "batch_screen", "themes",
+    "tests/tui/", "tests/terminal/", "cli/test_inert", "architecture", "fuzz", "forecast_holds", "browser",
+    "writeup/test_sheets_print", "trimming_benchmark", "readme",
 )  # fmt: skip
 """Files whose tests take a terminal, a browser or minutes."""
 
@@ -47,8 +47,8 @@ class OfFile(Struct, frozen=True):
 
 def light_tests(root: Path) -> list[str]:
     """The files of tests that can try a mutant in seconds."""
-    files = sorted((root / "tests").glob("test_*.py"))
-    return [f"tests/{each.name}" for each in files if not any(word in each.name for word in _HEAVY)]
+    files = (each.relative_to(root).as_posix() for each in sorted((root / "tests").rglob("test_*.py")))
+    return [each for each in files if not any(word in each for word in _HEAVY)]
 
 
 def reach(root: Path, kept: Path, *, only_changed: bool) -> list[Reached]:

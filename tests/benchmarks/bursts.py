@@ -29,7 +29,7 @@ from bench.tui.screens.shelf import ShelfScreen
 from bench.tui.screens.work import BenchScreen
 from bench.tui.typed import mark_burst
 from tests.benchmarks import Figure
-from tests.samples import HandClock
+from tests.support.samples import HandClock
 
 AT_BENCH = (
     "",
@@ -204,7 +204,7 @@ def slow_disk(seconds: float) -> Iterator[None]:
 
 def in_a_terminal(seed: int, found: _Found) -> None:
     """Bursts as bytes of one write to the program in a real terminal."""
-    from tests.at_bench import HEAD, LARGE, at_bench
+    from tests.support.at_bench import HEAD, LARGE, at_bench
 
     chance = random.Random(seed)
     with tempfile.TemporaryDirectory() as folder, at_bench(LARGE, Path(folder)) as terminal:

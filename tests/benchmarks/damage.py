@@ -12,8 +12,8 @@ from pathlib import Path
 
 from bench.log.lines import encoded
 from tests.benchmarks import Figure
-from tests.log_bytes import parse_log
-from tests.test_log_lines import done_items, renumbered, story
+from tests.log.test_lines import done_items, renumbered, story
+from tests.support.log_bytes import parse_log
 
 ROOT = Path(__file__).parent.parent.parent
 
@@ -27,11 +27,11 @@ def run(seed: int, quick: bool) -> Iterable[Figure]:
     for test, what, variables, cases in (
         ("tests/test_fuzz.py", "malformed files that end in a traceback",
          {"SOLDERSIDE_FUZZ_SEED": str(seed)}, ("SOLDERSIDE_FUZZ_CASES", 1_000 if quick else 10_000)),
-        ("tests/test_terminal_killed.py", "kill -9 in a terminal: events lost or doubled", {},
+        ("tests/terminal/test_killed.py", "kill -9 in a terminal: events lost or doubled", {},
          ("SOLDERSIDE_KILLS", 10 if quick else 100)),
     ):  # fmt: skip
         yield _suite(test, what, variables | {cases[0]: str(cases[1])}, f"{cases[1]:,} cases")
-    yield _suite("tests/test_terminal_disk.py", "full, failing, vanishing disks: events lost", {}, "all cases")
+    yield _suite("tests/terminal/test_disk.py", "full, failing, vanishing disks: events lost", {}, "all cases")
 
 
 def _none(what: str, count: int, detail: str) -> Figure:

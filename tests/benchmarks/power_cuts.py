@@ -38,8 +38,8 @@ from bench.writeup.photos.matching import match
 from bench.writeup.printouts import SHEETS, job_of, publish_sheet
 from bench.writeup.publish import publish, targets_of
 from tests.benchmarks import Figure
-from tests.photographs import photo
-from tests.samples import HandClock
+from tests.support.photographs import photo
+from tests.support.samples import HandClock
 
 _LIST = b"Ref,Value\nR1,4k7\nR2,banana\nC1,100n\nU1,TL072\n"
 _OWN_HOUSE = ("cache", ".tmp", "log.lock")

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from bench.suspects.complaint import complaints_in
 from tests.benchmarks import Figure
-from tests.symptom_samples import HELD_OUT, OTHER_WORDS, TABLE
+from tests.support.symptom_samples import HELD_OUT, OTHER_WORDS, TABLE
 
 GOAL = 0.85
 

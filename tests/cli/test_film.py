@@ -1,0 +1,258 @@
+"""`solderside chapters`: clips are named, chapters come out, and bad input is told in words."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+import webvtt
+
+from bench.cli import main, parser
+from bench.log.file import LOG_NAME
+from bench.session.build import Build
+from bench.session.folders import open_build
+from bench.settings import Settings
+from tests.support.command_line import HOSTILE, ROOT, assert_inert, data_from
+from tests.support.samples import HandClock
+
+NAME = "twin-board-oscillator-rev-b"
+
+
+@pytest.fixture
+def data(own_data: Path, kit_file: Path) -> Path:
+    """A build filmed for three quarters of an hour, with two claps half an hour apart."""
+    clock = HandClock(utc=1_927_820_000.0)
+    build = open_build(own_data, str(kit_file), Settings(), clock)
+    build.opened()
+    clock.work(60)
+    build.clap()
+    for number in range(12):
+        clock.work(150)
+        build.done()
+        if number == 3:
+            build.snag(f"a bridge --> <b>U1</b> & {HOSTILE}", "U1")
+        if number == 8:
+            build.note("the iron at work", "show")
+    build.clap("the last one")
+    build.close()
+    return own_data
+
+
+def chapters(*arguments: str) -> int:
+    return main(["chapters", NAME, *arguments])
+
+
+def log_lines(data: Path) -> int:
+    return len((data / "builds" / NAME / LOG_NAME).read_bytes().splitlines())
+
+
+TWO_CLAPS = ("--clip", "one.mov", "--clap", "1=12.48", "--clap", "2=30:12.534", "--length", "31:10")
+
+
+# -- naming ------------------------------------------------------------------------------------------
+def test_a_clip_is_named_once_and_its_chapters_come_out(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = log_lines(data)
+    assert chapters(*TWO_CLAPS) == 0
+    said = capsys.readouterr()
+    assert said.out.splitlines()[0].startswith("0:00 ")
+    assert "Snag: a bridge --› ‹b›U1‹/b› &" in said.out
+    assert "exactly through two marks, drift +30.0 ppm" in said.err
+    assert "cannot be told from two" in said.err
+    assert log_lines(data) == before + 1
+    assert chapters() == 0
+    assert capsys.readouterr().out == said.out
+    assert log_lines(data) == before + 1
+
+
+def test_one_clap_or_a_start_will_do(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert chapters("--clip", "a", "--clap", "1=12.48", "--length", "31:10") == 0
+    assert "no drift can be told" in capsys.readouterr().err
+    assert chapters("--clip", "b", "--starts", "2031-02-02T17:34:07Z", "--length", "31:10") == 0
+    assert "by the start that the camera's clock gave" in capsys.readouterr().err
+
+
+def test_what_is_left_out_stays_as_it_was_said_before(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert chapters("--clip", "a", "--clap", "1=12.48") == 0
+    assert chapters("--clip", "a", "--length", "31:10") == 0
+    assert chapters("--clip", "a", "--clap", "1=13.48") == 0
+    capsys.readouterr()
+    (clip,) = data_from(capsys, "chapters", NAME, "--json")["clips"]
+    assert (clip["length"], clip["length_known"], clip["marks"][0]["clip"]) == (1870.0, True, 13.48)
+
+
+def test_the_examples_of_the_readme_are_understood() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    examples = [line.split()[1:] for line in readme.splitlines() if line.startswith("    solderside chapters")]
+    assert examples
+    for words in examples:
+        args = parser().parse_args(words)
+        assert args.clap == ["1=12.48", "2=36:38.49"]
+
+
+def test_the_filmed_clock_names_a_clip_too(data: Path) -> None:
+    assert chapters("--clip", "a", "--shows", "17:34:20.5Z=12", "--length", "31:10") == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (["--clip", "a", "--clap", "7=1"], "no clap 7 in the log; claps made: 1, 2"),
+        (["--clip", "a", "--clap", "x"], "is no clap"),
+        (["--clip", "a", "--starts", "soon"], "is no time of day"),
+        (["--clip", "a", "--starts", "03:00:00Z"], "no work then on any day"),
+        (["--clip", "a", "--clap", "1=1", "--length", "-3"], "is no time in a clip"),
+        (["--clip", "a", "--clap", "1=99:00", "--length", "31:10"], "past the clip's end"),
+        (["--clip", " ", "--clap", "1=1"], "there is nothing in it"),
+        (["--clip", "a"], "no clip is called 'a'"),
+        ([], "no clip has been named yet"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_named_is_refused_in_one_line_and_nothing_is_recorded(
+    data: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], word: str
+) -> None:
+    before = log_lines(data)
+    assert chapters(*arguments) == 1
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.count("\n") == 1
+    assert word in said.err
+    assert log_lines(data) == before
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["--starts", "18:20:05"],
+        ["--clap", "1=2"],
+        ["--format", "srt"],
+        ["--cut", "x", "--clip", "a"],
+        ["--length", "3"],
+    ],
+)
+def test_wrong_use_is_exit_code_2(data: Path, capsys: pytest.CaptureFixture[str], arguments: list[str]) -> None:
+    with pytest.raises(SystemExit) as left:
+        chapters(*arguments)
+    assert left.value.code == 2
+    assert capsys.readouterr().err.rstrip().endswith("--help")
+
+
+def test_while_another_window_has_the_build_open_a_clip_is_refused_and_chapters_are_read(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert chapters(*TWO_CLAPS) == 0
+    build: Build = open_build(data, NAME, Settings(), HandClock())
+    try:
+        capsys.readouterr()
+        assert chapters(*TWO_CLAPS) == 1
+        assert "another window has this build open" in capsys.readouterr().err
+        assert chapters() == 0
+    finally:
+        build.log.close()
+
+
+# -- formats -----------------------------------------------------------------------------------------
+def test_webvtt_is_read_back_with_as_many_cues_as_the_data_has_chapters(
+    data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    chapters(*TWO_CLAPS)
+    out = tmp_path / "one.vtt"
+    assert chapters("--format", "vtt", "--out", str(out)) == 0
+    capsys.readouterr()
+    told = data_from(capsys, "chapters", NAME, "--json")["clips"][0]["chapters"]
+    assert len(webvtt.read(str(out))) == len(told) >= 3
+
+
+def test_data_has_marks_drift_chapters_and_moments(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    chapters(*TWO_CLAPS)
+    capsys.readouterr()
+    (clip,) = data_from(capsys, "chapters", NAME, "--json")["clips"]
+    assert clip["starts"] == "2031-02-02T17:34:07.520Z"
+    assert [mark["mark"] for mark in clip["marks"]] == ["clap 1", "clap 2"]
+    assert clip["drift_ppm"] == pytest.approx(30.0, abs=0.1)
+    assert clip["drift_ppm_uncertainty"] is None
+    assert {moment["kind"] for moment in clip["moments"]} == {"snag", "show"}
+
+
+def test_moments_and_csv_are_inert(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    chapters(*TWO_CLAPS)
+    for arguments in (
+        [],
+        ["--moments"],
+        ["--format", "csv"],
+        ["--moments", "--format", "csv"],
+        ["--format", "vtt"],
+    ):
+        capsys.readouterr()
+        assert chapters(*arguments) == 0
+        said = capsys.readouterr()
+        assert "U1" in said.out
+        assert_inert(said.out)
+        assert_inert(said.err)
+
+
+def test_a_webvtt_of_several_clips_asks_which(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    chapters(*TWO_CLAPS)
+    chapters("--clip", "two.mov", "--clap", "2=5")
+    capsys.readouterr()
+    assert chapters("--format", "vtt") == 1
+    assert "one.mov, two.mov" in capsys.readouterr().err
+    assert chapters("--format", "vtt", "--clip", "one.mov") == 0
+
+
+def test_a_file_of_somebody_else_is_left_alone_unless_forced(
+    data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    chapters(*TWO_CLAPS)
+    out = tmp_path / "one.txt"
+    out.write_text("mine", encoding="utf-8")
+    assert chapters("--out", str(out)) == 1
+    assert out.read_text(encoding="utf-8") == "mine"
+    assert chapters("--out", str(out), "--force") == 0
+    assert out.read_text(encoding="utf-8").startswith("0:00 ")
+
+
+# -- cut lists ---------------------------------------------------------------------------------------
+def test_a_cut_list_gives_the_chapters_of_the_film(
+    data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    chapters(*TWO_CLAPS)
+    cut = tmp_path / "cut.txt"
+    cut.write_text("one.mov 0:00 5:00\none.mov 20:00 end\n", encoding="utf-8")
+    capsys.readouterr()
+    assert chapters("--cut", str(cut)) == 0
+    said = capsys.readouterr()
+    assert said.out.startswith("0:00 ")
+    assert "Cut away: 'Snag: a bridge" in said.err
+    film = data_from(capsys, "chapters", NAME, "--cut", str(cut), "--json")["film"]
+    assert film["length"] == pytest.approx(300 + 670)
+    assert chapters("--cut", str(cut), "--format", "vtt") == 0
+    assert len(webvtt.from_string(capsys.readouterr().out)) == len(film["chapters"])
+
+
+def test_a_faulty_cut_list_lists_its_faults_with_their_lines(
+    data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    chapters(*TWO_CLAPS)
+    cut = tmp_path / "cut.txt"
+    cut.write_text("one.mov 5:00 1:00\nno.mov 0 1\n", encoding="utf-8")
+    capsys.readouterr()
+    assert chapters("--cut", str(cut)) == 1
+    lines = capsys.readouterr().err.splitlines()
+    assert [line.split(": ")[0] for line in lines] == [f"{cut}:1", f"{cut}:2"]
+    assert chapters("--cut", str(tmp_path / "none.txt")) == 1
+    assert "none.txt: there is no such file" in capsys.readouterr().err
+
+
+def test_the_write_up_lists_clips_with_their_chapters(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    chapters(*TWO_CLAPS)
+    capsys.readouterr()
+    assert main(["retro", NAME, "--out", "-"]) == 0
+    page = capsys.readouterr().out
+    assert "## On film" in page
+    assert "&lt;b&gt;U1&lt;/b&gt;" in page
+    story = data_from(capsys, "retro", NAME, "--json")
+    assert [clap["number"] for clap in story["claps"]] == [1, 2]
+    assert story["clips"][0]["name"] == "one.mov"
+    assert len(story["clips"][0]["chapters"]) >= 3
+    assert json.dumps(story["clips"][0]["chapters"][0]["seconds"]) == "0.0"

@@ -1,0 +1,448 @@
+"""The fold: what follows from events, and bench time right whatever the clocks did."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bench.log import events as ev
+from bench.log.amend import last_undoable, undone
+from bench.log.clock import GAP_SECONDS, doubt_of, is_sleep, spell, stamp_text
+from bench.log.fold import Folder, fold
+from tests.support.samples import HandClock
+
+
+class Writer:
+    """Makes numbered, stamped events."""
+
+    def __init__(self) -> None:
+        self.clock = HandClock()
+        self.events: list[ev.AnyEvent] = []
+        self.run = "one"
+        self.stage = "Flat parts"
+
+    def add(self, kind: type[ev.AnyEvent], **fields: Any) -> ev.AnyEvent:
+        now = self.clock.now()
+        event = kind(
+            n=len(self.events) + 1,
+            at=now.at,
+            mono=now.mono,
+            run=self.run,
+            stage=self.stage,
+            board="main",
+            **fields,
+        )
+        self.events.append(event)
+        return event
+
+    def done(self, *items: str, joints: int = 2) -> ev.AnyEvent:
+        return self.add(ev.Done, items=items, joints=joints, value="4k7")
+
+
+@pytest.fixture
+def log() -> Writer:
+    writer = Writer()
+    writer.add(ev.Started, log=1, kit="Lamp wobbler")
+    writer.add(ev.Opened)
+    return writer
+
+
+def test_bench_time_is_the_time_between_events_by_stage(log: Writer) -> None:
+    log.clock.work(60)
+    log.done("main/R1")
+    log.stage = "Sockets"
+    log.clock.work(30)
+    log.done("main/U1")
+    progress = fold(log.events)
+    assert progress.stage_seconds[("Flat parts", "main")] == pytest.approx(60)
+    assert progress.stage_seconds[("Sockets", "main")] == pytest.approx(30)
+    assert progress.bench_seconds == pytest.approx(90)
+
+
+def test_a_break_is_not_bench_time(log: Writer) -> None:
+    log.clock.work(60)
+    log.add(ev.BreakBegan)
+    log.clock.work(3000)
+    log.add(ev.BreakEnded)
+    log.clock.work(30)
+    log.done("main/R1")
+    progress = fold(log.events)
+    assert progress.bench_seconds == pytest.approx(90)
+    assert [each.seconds for each in progress.breaks] == pytest.approx([3000])
+    assert not progress.on_break
+
+
+def test_a_suspended_laptop_does_not_count(log: Writer) -> None:
+    log.clock.work(60)
+    log.clock.sleep(8 * 3600)
+    log.clock.work(5)
+    log.done("main/R1")
+    progress = fold(log.events)
+    assert progress.bench_seconds == pytest.approx(65)
+    assert progress.gaps[0].seconds == pytest.approx(8 * 3600)
+
+
+def test_a_clock_set_back_or_forward_does_not_change_bench_time(log: Writer) -> None:
+    log.clock.work(60)
+    log.clock.set_back(3600)
+    log.done("main/R1")
+    log.clock.set_back(-365 * 86400)
+    log.clock.work(40)
+    log.done("main/R2")
+    assert fold(log.events).bench_seconds == pytest.approx(100)
+
+
+def test_time_between_two_runs_does_not_count(log: Writer) -> None:
+    log.clock.work(60)
+    log.done("main/R1")
+    log.add(ev.Closed)
+    log.clock.work(86400)
+    log.run = "two"
+    log.add(ev.Opened)
+    log.clock.work(30)
+    log.done("main/R2")
+    progress = fold(log.events)
+    assert progress.bench_seconds == pytest.approx(90)
+    assert progress.sessions == 2
+
+
+def test_a_new_run_on_a_rebooted_machine_starts_its_own_monotonic_clock(log: Writer) -> None:
+    log.clock.work(60)
+    log.done("main/R1")
+    log.run, log.clock.mono = "two", 3.0
+    log.add(ev.Opened)
+    log.clock.work(10)
+    log.done("main/R2")
+    assert fold(log.events).bench_seconds == pytest.approx(70)
+
+
+def test_a_long_gap_counts_as_nothing_until_the_builder_says_what_it_was(log: Writer) -> None:
+    log.clock.work(3600)
+    log.done("main/R1")
+    progress = fold(log.events)
+    assert progress.bench_seconds == 0
+    assert [gap.seconds for gap in progress.gaps] == pytest.approx([3600])
+
+
+@pytest.mark.parametrize(("worked", "bench", "rest"), [(True, 3600, []), (False, 0, [3600])])
+def test_a_gap_is_what_the_builder_says(log: Writer, worked: bool, bench: float, rest: list[float]) -> None:
+    log.clock.work(3600)
+    log.add(ev.GapSettled, seconds=3600.0, worked=worked)
+    log.done("main/R1")
+    progress = fold(log.events)
+    assert progress.bench_seconds == pytest.approx(bench)
+    assert [each.seconds for each in progress.breaks] == pytest.approx(rest)
+    assert progress.gaps == ()
+
+
+def test_undo_takes_back_and_undoing_the_undo_brings_back(log: Writer) -> None:
+    done = log.done("main/R1", joints=2)
+    assert fold(log.events).done == {"main/R1"}
+    taken = log.add(ev.Undone, of=done.n)
+    assert fold(log.events).done == frozenset()
+    assert fold(log.events).joints == 0
+    log.add(ev.Undone, of=taken.n)
+    assert fold(log.events).done == {"main/R1"}
+
+
+def test_the_undo_key_goes_back_one_event_at_a_time(log: Writer) -> None:
+    first, second = log.done("main/R1"), log.done("main/R2")
+    assert last_undoable(log.events) == second
+    log.add(ev.Undone, of=second.n)
+    assert last_undoable(log.events) == first
+    log.add(ev.Undone, of=first.n)
+    assert last_undoable(log.events) is None
+
+
+def test_an_undo_that_names_itself_or_what_comes_after_takes_nothing_back(log: Writer) -> None:
+    itself = log.add(ev.Undone, of=3)
+    assert itself.n == 3
+    log.add(ev.Undone, of=5)
+    later = log.done("main/R1")
+    assert undone(log.events) == frozenset()
+    assert last_undoable(log.events) == later
+    assert fold(log.events).done == {"main/R1"}
+    assert last_undoable(log.events[:4]) is None
+
+
+def test_the_undo_key_passes_over_what_only_keeps_the_books(log: Writer) -> None:
+    note = log.add(ev.Noted, text="old")
+    log.add(ev.Corrected, of=note.n, field="text", to="new")
+    log.add(ev.GapSettled, worked=True, seconds=10.0)
+    log.add(ev.Closed)
+    assert last_undoable(log.events) == note
+
+
+def test_held_back_parts_come_back_or_are_done(log: Writer) -> None:
+    log.add(ev.HeldBack, items=("main/R1", "main/R2"), value="4k7", refs=("R1", "R2"), reason="missing")
+    assert fold(log.events).held[0].reason == "missing"
+    log.done("main/R2")
+    assert fold(log.events).held[0].items == ("main/R1",)
+    log.add(ev.TakenUp, items=("main/R1",))
+    assert fold(log.events).held == ()
+
+
+def test_a_correction_changes_how_an_event_reads_and_not_the_event(log: Writer) -> None:
+    snag = log.add(ev.Snagged, what="brigde", part="R1", minutes=5.0)
+    log.add(ev.Corrected, of=snag.n, field="what", to="bridge")
+    log.add(ev.Corrected, of=snag.n, field="minutes", to="7.5")
+    log.add(ev.Corrected, of=snag.n, field="minutes", to="many")
+    log.add(ev.Corrected, of=snag.n, field="n", to="99")
+    seen = fold(log.events).snags[0]
+    assert (seen.what, seen.minutes) == ("bridge", 7.5)
+    assert snag in log.events
+
+
+def test_a_correction_that_was_taken_back_or_names_nothing_before_it_changes_nothing(log: Writer) -> None:
+    note = log.add(ev.Noted, text="as typed")
+    correction = log.add(ev.Corrected, of=note.n, field="text", to="as meant")
+    log.add(ev.Corrected, of=99, field="text", to="of no event")
+    log.add(ev.Corrected, of=7, field="text", to="of one to come")
+    log.add(ev.Noted, text="came after")
+    assert [each.text for each in fold(log.events).notes] == ["as meant", "came after"]
+    log.add(ev.Undone, of=correction.n)
+    assert [each.text for each in fold(log.events).notes] == ["as typed", "came after"]
+
+
+def test_the_latest_correction_counts_and_only_a_reading_loses_its_verdict(log: Writer) -> None:
+    log.add(ev.JointsCounted, counted=19, expected=20)
+    log.add(ev.Corrected, of=3, field="counted", to="18")
+    log.add(ev.Corrected, of=3, field="counted", to="20")
+    (count,) = fold(log.events).counts
+    assert (count.counted, count.expected) == (20, 20)
+
+
+def test_a_part_done_twice_counts_once_and_keeps_the_event_that_did_it_first(log: Writer) -> None:
+    first = log.done("main/R1", joints=2)
+    log.clock.work(10)
+    again = log.done("main/R1", joints=2)
+    progress = fold(log.events)
+    assert (progress.joints, progress.done_at) == (2, {"main/R1": first.n})
+    assert progress.last_done == again
+    assert progress.first_done == {("Flat parts", "main"): first.at}
+    assert progress.last_done_at == {("Flat parts", "main"): again.at}
+    log.done("main/R1", "main/R2", joints=2)
+    assert fold(log.events).joints == 4
+
+
+def test_what_is_held_back_again_or_is_done_already_is_held_once_or_not_at_all(log: Writer) -> None:
+    log.done("main/R1")
+    log.add(ev.HeldBack, items=("main/R1",), value="4k7", reason="too late")
+    assert fold(log.events).held == ()
+    log.add(ev.HeldBack, items=("main/R2", "main/R3"), value="4k7", reason="missing")
+    log.add(ev.HeldBack, items=("main/R3",), value="4k7", refs=("R3",), reason="bent")
+    held = fold(log.events).held
+    assert [(each.items, each.reason) for each in held] == [(("main/R2",), "missing"), (("main/R3",), "bent")]
+    assert held[1].place == ("Flat parts", "main")
+
+
+def test_a_gap_is_one_that_is_longer_than_the_limit(log: Writer) -> None:
+    log.clock.work(GAP_SECONDS)
+    log.done("main/R1")
+    assert fold(log.events).bench_seconds == pytest.approx(GAP_SECONDS)
+    assert fold(log.events).gaps == ()
+    log.clock.work(GAP_SECONDS + 0.5)
+    before, after = log.events[-1], log.add(ev.Noted, text="x")
+    progress = fold(log.events)
+    assert progress.bench_seconds == pytest.approx(GAP_SECONDS)
+    (gap,) = progress.gaps
+    assert (gap.began_at, gap.ended_at) == (before.at, after.at)
+    assert fold(log.events, GAP_SECONDS + 1).gaps == ()
+
+
+@pytest.mark.parametrize(
+    ("worked", "told", "bench", "rest"),
+    [
+        (True, 600.0, 3600.0, []),  # what the machine was awake was worked, if any of it was
+        (True, 1e9, 3600.0 + 7200.0, []),  # no more can be worked than went by
+        (True, -5.0, 3600.0, []),
+        (False, 1000.0, 2600.0, [1000.0]),
+        (False, 1e6, 0.0, [3600.0 + 7200.0]),
+        (False, -5.0, 3600.0, [0.0]),
+    ],
+)
+def test_a_gap_with_a_sleep_in_it_is_settled_within_what_went_by(
+    log: Writer, worked: bool, told: float, bench: float, rest: list[float]
+) -> None:
+    log.clock.work(3600)
+    log.clock.sleep(7200)
+    log.add(ev.GapSettled, worked=worked, seconds=told)
+    progress = fold(log.events)
+    assert progress.bench_seconds == pytest.approx(bench)
+    assert [each.seconds for each in progress.breaks] == pytest.approx(rest)
+    assert all(each.noticed for each in progress.breaks)
+
+
+def test_no_answer_makes_a_stretch_of_more_than_twelve_hours(log: Writer) -> None:
+    log.clock.work(20 * 3600)
+    log.add(ev.GapSettled, worked=True, seconds=20 * 3600.0)
+    assert fold(log.events).bench_seconds == pytest.approx(12 * 3600)
+
+
+def test_a_break_has_both_its_ends_and_what_was_slept_in_it(log: Writer) -> None:
+    log.clock.work(10)
+    began = log.add(ev.BreakBegan)
+    log.clock.work(600)
+    log.clock.sleep(1200)
+    assert fold(log.events).on_break
+    ended = log.add(ev.BreakEnded)
+    log.add(ev.BreakEnded)
+    (rest,) = fold(log.events).breaks
+    assert (rest.began_at, rest.ended_at, rest.noticed) == (began.at, ended.at, False)
+    assert rest.seconds == fold(log.events).break_seconds == pytest.approx(1800)
+
+
+def test_a_snag_has_its_place_and_the_longer_of_the_times_told(log: Writer) -> None:
+    snag = log.add(ev.Snagged, what="bridge", part="U1", minutes=5.0, step="main/U1")
+    log.add(ev.Mended, of=snag.n, fix="wick", minutes=3.0)
+    log.add(ev.Mended, of=99, fix="nothing")
+    (seen,) = fold(log.events).snags
+    assert (seen.place, seen.step, seen.minutes, seen.fix) == (("Flat parts", "main"), "main/U1", 5.0, "wick")
+    log.add(ev.Mended, of=snag.n, fix="new pin", minutes=8.0)
+    assert fold(log.events).snags[0].minutes == 8.0
+    log.add(ev.Snagged, what="none lost", minutes=-4.0)
+    assert fold(log.events).snags[1].minutes == 0.0
+
+
+def test_a_snag_mended_later_has_its_fix(log: Writer) -> None:
+    snag = log.add(ev.Snagged, what="bridge")
+    assert fold(log.events).snags[0].fix == ""
+    log.add(ev.Mended, of=snag.n, fix="wick", minutes=4.0)
+    assert fold(log.events).snags[0].fix == "wick"
+
+
+ITEMS = st.sampled_from(["main/R1", "main/R2", "main/R3", "control/R1"])
+
+
+@given(
+    st.lists(
+        st.one_of(
+            st.tuples(st.just("done"), ITEMS),
+            st.tuples(st.just("hold"), ITEMS),
+            st.tuples(st.just("note"), ITEMS),
+            st.tuples(st.just("undo"), st.integers(1, 12)),
+            st.tuples(st.just("wait"), st.integers(0, 2000)),
+        ),
+        max_size=30,
+    )
+)
+def test_folding_one_by_one_and_all_at_once_give_the_same(acts: list[tuple[str, Any]]) -> None:
+    log = Writer()
+    log.add(ev.Started, log=1, kit="x")
+    for what, arg in acts:
+        if what == "done":
+            log.done(arg)
+        elif what == "hold":
+            log.add(ev.HeldBack, items=(arg,), value="x")
+        elif what == "note":
+            log.add(ev.Noted, text=arg)
+        elif what == "undo":
+            log.add(ev.Undone, of=arg)
+        else:
+            log.clock.work(arg)
+    folder = Folder()
+    for event in log.events:
+        folder.add(event)
+    progress = folder.progress()
+    assert progress == fold(log.events)
+    assert not progress.done & {item for held in progress.held for item in held.items}
+    spent = sum(acts_wait for what, acts_wait in acts if what == "wait")
+    assert progress.bench_seconds <= spent + 1e-6
+    assert not undone(log.events) & {event.n for event in progress.notes}
+
+
+PLACES = [("Flat parts", "main"), ("Flat parts", "control"), ("Sockets", "main"), ("", "")]
+
+
+@given(
+    st.lists(
+        st.one_of(
+            st.tuples(st.just("done"), ITEMS),
+            st.tuples(st.just("place"), st.sampled_from(PLACES)),
+            st.tuples(st.just("run"), st.just(0)),
+            st.tuples(st.just("rest"), st.booleans()),
+            st.tuples(st.just("work"), st.sampled_from([0.0, 1.0, 59.0, 60.0, 61.0, 899.0, 900.0, 901.0])),
+            st.tuples(st.just("sleep"), st.sampled_from([-400.0, 60.0, 61.0, 1000.0, 40 * 86400.0])),
+            st.tuples(st.just("odd stamp"), st.just(0)),
+        ),
+        max_size=30,
+    )
+)
+def test_many_steps_in_stride_are_folded_as_one_by_one_whatever_the_clocks_do(
+    acts: list[tuple[str, Any]],
+) -> None:
+    log = Writer()
+    log.add(ev.Started, log=1, kit="x")
+    place = PLACES[0]
+    for what, arg in acts:
+        if what == "done":
+            now = log.clock.now()
+            log.events.append(
+                ev.Done(
+                    n=len(log.events) + 1, at=now.at, mono=now.mono, run=log.run,
+                    stage=place[0], board=place[1], items=(arg,), joints=2, value="4k7",
+                )
+            )  # fmt: skip
+        elif what == "place":
+            place = arg
+        elif what == "run":
+            log.run, log.clock.mono = log.run + "+", 3.0
+        elif what == "rest":
+            log.add(ev.BreakBegan if arg else ev.BreakEnded)
+        elif what == "odd stamp":
+            log.events.append(
+                ev.Done(
+                    n=len(log.events) + 1, at="some time", mono=log.clock.mono, run=log.run, items=("main/R9",)
+                )
+            )
+        else:
+            (log.clock.work if what == "work" else log.clock.sleep)(arg)
+    folder = Folder()
+    for event in log.events:
+        folder.add(event)
+    assert folder.progress() == fold(log.events)
+
+
+def test_a_corrected_reading_is_no_longer_judged(log: Writer) -> None:
+    reading = log.add(ev.ReadingTaken, point="TP1", text="5.02", expect="5 V ± 4 %", verdict="in")
+    log.add(ev.Corrected, of=reading.n, field="text", to="6.02")
+    (seen,) = fold(log.events).readings
+    assert (seen.text, seen.verdict) == ("6.02", "")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [
+        (-3, "0 s"), (59.4, "59 s"), (59.6, "1 min 00 s"), (60, "1 min 00 s"), (599, "9 min 59 s"),
+        (600, "10 min"), (3569, "59 min"), (3571, "1 h 00 min"), (7260, "2 h 01 min"),
+    ],
+)  # fmt: skip
+def test_a_duration_is_told_to_the_second_below_ten_minutes_and_to_the_minute_above(
+    seconds: float, said: str
+) -> None:
+    assert spell(seconds) == said
+
+
+def test_a_sleep_is_longer_than_a_minute_and_no_longer_than_a_month_and_of_a_clock_that_was_set() -> None:
+    year_2031, year_2000 = 1_930_000_000.0, 946_684_800.0
+    assert [is_sleep(year_2031, ahead) for ahead in (60.0, 60.1, 30 * 86400.0, 30 * 86400.0 + 1)] == [
+        False, True, True, False,
+    ]  # fmt: skip
+    assert [is_sleep(at, 3600.0) for at in (year_2000 - 1, year_2000, 0.0)] == [False, True, False]
+
+
+@pytest.mark.parametrize(
+    ("now", "last", "doubted"),
+    [
+        (946_684_799.0, 1.9e9, True), (946_684_800.0, 946_684_800.0, False), (1.9e9, 1.0, False),
+        (1.9e9, 1.9e9 + 3600, False), (1.9e9, 1.9e9 + 3601, True),
+        (1.9e9, 1.9e9 - 730 * 86400, False), (1.9e9, 1.9e9 - 730 * 86400 - 1, True),
+    ],
+)  # fmt: skip
+def test_a_clock_is_doubted_before_2000_an_hour_behind_and_two_years_ahead(
+    now: float, last: float, doubted: bool
+) -> None:
+    assert bool(doubt_of(stamp_text(now), stamp_text(last))) == doubted

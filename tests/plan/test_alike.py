@@ -1,0 +1,86 @@
+"""Look-alikes in a plan: told with their reason, and not placed one after the other where that is free."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from bench.kit.kit import Board, Kit
+from bench.kit.load import load_kit
+from bench.plan.alike import alike
+from bench.plan.plan import Plan, Step
+from bench.plan.procedure import find_procedure, load_procedure
+from bench.plan.stages import make_plan
+from tests.support.samples import part
+
+PROCEDURE = load_procedure(find_procedure("low-to-high"))
+KITS = Path(__file__).parents[2] / "kits"
+
+
+def plan_of(*values: str) -> Plan:
+    lines = tuple(part(f"R{number}", value, tolerance="1 %") for number, value in enumerate(values, 1))
+    return make_plan(Kit(name="Row of resistors", boards=(Board(name="main", parts=lines),)), PROCEDURE)
+
+
+def flat(plan: Plan) -> list[Step]:
+    return [step for step in plan.steps if step.kind == "resistor"]
+
+
+def neighbours_alike(steps: list[Step]) -> int:
+    return sum(alike(first, second) for first, second in pairwise(steps))
+
+
+def test_same_figures_a_decade_apart_are_noted_on_both_with_a_reason() -> None:
+    # 4k7 and 47k, 100R and 100k are look-alikes on any board that has both: common practice, no source.
+    steps = {step.value: step for step in flat(plan_of("4k7", "47k", "330R"))}
+    assert [(each.value, each.refs) for each in steps["4k7"].alike] == [("47k", ("R2",))]
+    assert "ten times" in steps["47k"].alike[0].reason
+    assert not steps["330R"].alike
+
+
+def test_what_reads_the_same_from_the_other_end_is_noted() -> None:
+    # Brown black black red brown is 10 kohm one way and 120 ohm the other: bands of IEC 60062, both 1 %.
+    steps = {step.value: step for step in flat(plan_of("10k", "120R", "330R"))}
+    assert any(each.value == "120R" for each in steps["10k"].alike)
+
+
+def test_look_alikes_are_not_placed_one_after_the_other_where_another_value_stands_between() -> None:
+    steps = flat(plan_of("1k", "10k", "330R", "680R"))
+    assert neighbours_alike(steps) == 0
+    assert sorted(step.value for step in steps) == ["10k", "1k", "330R", "680R"]
+
+
+def test_where_there_is_nothing_between_they_follow_one_another_and_nothing_is_lost() -> None:
+    steps = flat(plan_of("1k", "10k"))
+    assert [step.value for step in steps] == ["1k", "10k"]
+    assert neighbours_alike(steps) == 1
+
+
+def test_boards_do_not_warn_of_one_another() -> None:
+    boards = (Board(name="a", parts=(part("R1", "4k7"),)), Board(name="b", parts=(part("R1", "47k"),)))
+    plan = make_plan(Kit(name="Two", boards=boards), PROCEDURE)
+    assert not any(step.alike for step in plan.steps)
+
+
+@given(
+    st.lists(
+        st.sampled_from(["1R", "10R", "100R", "1k", "10k", "2k2", "22k", "330R", "4k7", "5k6"]), unique=True
+    )
+)
+def test_setting_apart_loses_no_step_and_never_makes_it_worse(values: list[str]) -> None:
+    if not values:
+        return
+    steps = flat(plan_of(*values))
+    assert sorted(step.value for step in steps) == sorted(values)
+    by_value = sorted(steps, key=lambda step: (len(step.value), step.value))
+    ascending = sorted(steps, key=lambda step: values.index(step.value))
+    assert neighbours_alike(steps) <= max(neighbours_alike(by_value), neighbours_alike(ascending), 1)
+
+
+def test_the_demo_kit_places_no_look_alikes_side_by_side_within_a_kind_but_where_it_must() -> None:
+    plan = make_plan(load_kit(KITS / "twin-board-oscillator.yaml"), PROCEDURE)
+    assert neighbours_alike(flat(plan)) == 0
+    assert any(step.alike for step in plan.steps)

@@ -1,0 +1,115 @@
+"""The first hour: from nothing to a kit at the bench, and help that shows how."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from bench.cli import parser
+from bench.errors import FileFaults, Refused
+from bench.kit.load import load_kit, parse_kit
+from bench.kit.skeleton import skeleton, write_skeleton
+from bench.tui.app import BenchApp
+from bench.tui.screens.shelf import ShelfScreen
+from bench.tui.screens.work import BenchScreen
+from tests.support.screens import drive, screen_text
+
+
+def sub_commands() -> dict[str, argparse.ArgumentParser]:
+    action = next(each for each in parser()._actions if isinstance(each, argparse._SubParsersAction))
+    return dict(action.choices)
+
+
+def test_the_help_of_the_program_and_of_every_sub_command_carries_an_example() -> None:
+    assert "Example: solderside build" in parser().format_help()
+    for name, sub in sub_commands().items():
+        said = " ".join(sub.format_help().split())
+        assert f"Example: solderside {name}" in said, name
+
+
+@pytest.mark.parametrize("name", ["Lamp wobbler", 'With "quotes": and # marks', "日本語 é [/b] {x}"])
+def test_a_kit_file_to_fill_in_has_no_fault_and_bears_its_name(name: str) -> None:
+    kit = parse_kit(skeleton(name).encode(), "new.yaml")
+    assert kit.name == name
+    assert [part.value for part in kit.boards[0].parts] == ["10k", "10u", "1N4148", "TL072"]
+
+
+def test_the_comments_of_the_kit_file_to_fill_in_are_good_lines_too() -> None:
+    with_all = []
+    for line in skeleton("All of it").splitlines()[2:]:
+        bare = line.replace("# ", "", 1) if line.lstrip().startswith("#") else line
+        with_all.append("" if bare.strip().startswith("One line for") else bare)
+    kit = parse_kit("\n".join(with_all).encode(), "new.yaml")
+    assert kit.maker == "Who makes it"
+    assert kit.hold_points[0].name == "Before power"
+    assert kit.trims[0].name == "Scale"
+
+
+def test_a_kit_file_to_fill_in_replaces_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "kits" / "new.yaml"
+    write_skeleton(path, "One", own_folder=path.parent)
+    with pytest.raises(Refused):
+        write_skeleton(path, "Two", own_folder=path.parent)
+    assert load_kit(path).name == "One"
+    with pytest.raises(FileFaults):
+        write_skeleton(tmp_path / "x.yaml", "\x1b[31m", own_folder=path.parent)
+    assert not (tmp_path / "x.yaml").exists()
+
+
+def test_an_empty_start_says_what_to_do_and_shows_the_easiest_kit_first(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        assert isinstance(app.screen, ShelfScreen)
+        await pilot.pause()
+        seen = screen_text(app)
+        assert "enter begins the kit on its line" in seen
+        rows = [row for row in seen.split("\n") if row[2:].strip().startswith("kit  ")]
+        assert "Passive splitter" in rows[0]
+        assert "parts" in rows[1]
+        assert "joints" in rows[1]
+        assert "one board" in rows[1]
+
+    drive(None, tmp_path / "data", act)
+
+
+def test_a_kit_written_by_hand_stands_on_the_shelf_and_can_be_begun(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    data = tmp_path / "data"
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("n", *"moth", "enter", "enter")
+        await pilot.pause()
+        await pilot.pause()
+        assert (data / "kits" / "moth.yaml").is_file()
+        seen = screen_text(app)
+        assert "Written:" in seen
+        assert "> " in seen
+        await pilot.press("space")
+        await pilot.pause()
+        assert isinstance(app.screen, BenchScreen)
+        assert app.screen.build.kit.name == "moth"
+
+    drive(None, data, act, (120, 40))
+
+
+def test_a_faulty_kit_file_stands_last_with_the_number_of_its_faults(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "broken.yaml").write_text("kit: 1\nboards: 7\n", encoding="utf-8")
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.pause()
+        rows = [row for row in screen_text(app).split("\n") if row[2:].strip().startswith("kit  ")]
+        assert "broken.yaml" in rows[-1]
+        assert "fault" in rows[-1]
+
+    drive(None, tmp_path / "data", act, (120, 40))

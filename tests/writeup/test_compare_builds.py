@@ -1,0 +1,96 @@
+"""Several builds side by side: order, pace, snags, and pages that say so."""
+
+from __future__ import annotations
+
+import pytest
+
+from bench.log import events as ev
+from bench.plan.plan import Plan
+from bench.writeup.compare_builds import paces, sides_of, together
+from bench.writeup.markdown import set_in_markdown
+from bench.writeup.page import html_together
+from bench.writeup.story import tell
+from bench.writeup.story_model import Story
+from tests.support.pages import assert_inert, section_text
+from tests.support.retro_bench import FLAT, KIT, Bench, part_step, plan_of, stage, whole_story
+
+SMALL = "Small capacitors"
+
+
+def plan_with(resistors: int) -> Plan:
+    """A stage of resistors, and one with too few parts to tell a pace."""
+    refs = " ".join(f"R{number}" for number in range(1, resistors + 1))
+    return plan_of(
+        stage(FLAT, "main", part_step(FLAT, "main", refs, "4k7", "resistor", 2)),
+        stage(SMALL, "main", part_step(SMALL, "main", "C1", "100n", "ceramic capacitor", 2)),
+    )
+
+
+def built(start: str, resistors: int, seconds: float) -> Story:
+    """A build whose resistors took this long in all."""
+    plan, bench = plan_with(resistors), Bench(start)
+    bench.at(FLAT, "main")
+    bench.add(ev.HeldBack, 0, items=("x",), value="x")
+    bench.do(plan.steps[0], seconds)
+    bench.do(plan.steps[1], 60)
+    return tell(KIT, plan, bench.events)
+
+
+FIRST, SECOND = built("2031-02-01T10:00:00.000Z", 10, 400), built("2031-03-01T10:00:00.000Z", 20, 600)
+
+
+def test_builds_stand_in_the_order_in_which_they_were_begun() -> None:
+    unbegun = tell(KIT, plan_with(3), [])
+    sides = sides_of([("c", unbegun), ("b", SECOND), ("a", FIRST)])
+    assert [side.story for side in sides] == [FIRST, SECOND, unbegun]
+    assert [side.name for side in sides] == [
+        f"{KIT.title}, no. 1", f"{KIT.title}, no. 2", f"{KIT.title}, no. 3",
+    ]  # fmt: skip
+    assert sides_of([("a", FIRST)])[0].name == KIT.title
+
+
+def test_pace_is_seconds_for_a_part_in_stages_that_are_through() -> None:
+    (pace,) = paces(sides_of([("b", SECOND), ("a", FIRST)]))
+    assert pace.stage == FLAT
+    assert pace.seconds == pytest.approx((40.0, 30.0))
+    assert pace.change == pytest.approx(-25.0)
+
+
+def test_a_stage_that_is_not_through_or_has_few_parts_tells_no_pace() -> None:
+    bench = Bench()
+    plan = plan_with(10)
+    bench.do(plan.steps[0], 300, plan.steps[0].items[:5])
+    assert paces(sides_of([("a", FIRST), ("b", tell(KIT, plan, bench.events))])) == ()
+
+
+def test_the_page_says_what_got_faster_and_by_how_much() -> None:
+    page = set_in_markdown(together([("a", FIRST), ("b", SECOND)]))
+    assert "gained most: from 40 s for a part at first to 30 s at last, 25 % less." in page
+    assert "| Parts that lie flat | 40 s | 30 s | 25 % faster |" in page
+    turned = set_in_markdown(together([("a", SECOND), ("b", FIRST)]))
+    assert turned == page
+
+
+@pytest.mark.parametrize(("seconds", "said"), [(800.0, "the same"), (880.0, "10 % slower")])
+def test_no_gain_is_said_too(seconds: float, said: str) -> None:
+    other = built("2031-03-01T10:00:00.000Z", 20, seconds)
+    page = set_in_markdown(together([("a", FIRST), ("b", other)]))
+    assert "No stage got clearly faster" in page
+    assert said in page
+
+
+def test_sums_of_the_summary_are_those_of_the_builds() -> None:
+    whole = whole_story()
+    page = set_in_markdown(together([("a", whole), ("b", FIRST)]))
+    assert "Together they took 1 h 48 min at the bench, for 41 parts and 94 solder joints." in page
+    assert "Three snags cost 19.5 min." in page
+    assert "| Bridge |  | 1 |" in page
+    assert f"- R9 stands alone beside the header; easy to overlook ({KIT.title}, no. 2)" in page
+    assert "easy to overlook\n" in set_in_markdown(together([("a", whole), ("b", whole)]))
+
+
+def test_the_builders_record_stands_where_there_is_one() -> None:
+    told = [("a", FIRST), ("b", SECOND)]
+    assert "builder's record" not in set_in_markdown(together(told))
+    document = assert_inert(html_together(told, [("Snags", ["Bridges: 2 in 9 builds"])]))
+    assert section_text(document, "record") == "The builder's record Snags Bridges: 2 in 9 builds"

@@ -1,0 +1,107 @@
+"""The builder's own words on the page: a small part of CommonMark, and nothing that does anything."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bench.writeup.own_words import Items, Line, Prose, Text, read
+from tests.support.markdown_pages import leaves, parser
+
+
+def told(line: Line) -> str:
+    return "".join(each.text for each in line)
+
+
+def one(text: str) -> Line:
+    """The only paragraph of a text."""
+    (block,) = read(text)
+    assert isinstance(block, Prose)
+    return block.line
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("It *works*.", (Text("It "), Text("works", "em"), Text("."))),
+        ("It __works__!", (Text("It "), Text("works", "strong"), Text("!"))),
+        ("`4k7` here", (Text("4k7", "code"), Text(" here"))),
+        ("[a b](https://x.org/y?z=1&w)", (Text("a b", link="https://x.org/y?z=1&w"),)),
+        ("<http://x.org/>", (Text("http://x.org/", link="http://x.org/"),)),
+        ("2 * 3 * 4", (Text("2 * 3 * 4"),)),
+        ("snake_case_name", (Text("snake_case_name"),)),
+        (r"\*no\* \[no\](https://x.org)", (Text("*no* [no](https://x.org)"),)),
+        ("![the front](front.jpg) seen", (Text("(picture: the front) seen"),)),
+        ("a <!-- hidden --> b", (Text("a b"),)),
+    ],
+)
+def test_a_line_reads_as_commonmark_reads_it(typed: str, shown: Line) -> None:
+    assert one(typed) == shown
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "[x](javascript:alert(1))", "[x](JAVASCRIPT:alert)", "[x](data:text/html,y)", "[x](//evil.example)",
+        "[x](/etc/passwd)", "<javascript:x>", "[x](https://a.org\" onclick=\"x)", "[x](https://a.org/<b>)",
+        "[x]( https://a.org)", "[x](ftp://a.org)", "[x](mailto:a@b.org)", "[x](file:///etc/passwd)",
+    ],
+)  # fmt: skip
+def test_only_links_with_http_or_https_are_links(typed: str) -> None:
+    assert not any(text.link for text in one(typed))
+
+
+def test_paragraphs_lists_headings_and_quotes() -> None:
+    blocks = read("# Head\n\none\ntwo\n\n- a\n- b\n  more\n\n1. c\n2. d\n\n> said\n> so\n\n---\nend")
+    assert [(type(each).__name__, getattr(each, "role", "")) for each in blocks] == [
+        ("Prose", "heading"), ("Prose", ""), ("Items", ""), ("Items", ""), ("Prose", "quote"), ("Prose", ""),
+    ]  # fmt: skip
+    lists = [each for each in blocks if isinstance(each, Items)]
+    assert [[told(item) for item in each.items] for each in lists] == [["a", "b more"], ["c", "d"]]
+    assert [each.numbered for each in lists] == [False, True]
+
+
+WORD = st.sampled_from(["one", "two,", "3k3", "(four)", "five.", "six_7", "a-b"])
+RUN = st.builds(" ".join, st.lists(WORD, min_size=1, max_size=4))
+STYLED = st.one_of(
+    RUN,
+    st.sampled_from(["alpha", "beta gamma"]).map(lambda words: f"*{words}*"),
+    st.sampled_from(["alpha", "beta gamma"]).map(lambda words: f"**{words}**"),
+    st.sampled_from(["alpha", "beta"]).map(lambda words: f"`{words}`"),
+    st.sampled_from(["alpha", "beta"]).map(lambda words: f"[{words}](https://example.org/{words})"),
+)
+LINE = st.builds(" ".join, st.lists(STYLED, min_size=1, max_size=4))
+
+
+@given(st.lists(LINE, min_size=1, max_size=3))
+@settings(max_examples=150)
+def test_paragraphs_of_the_subset_read_as_a_commonmark_parser_reads_them(lines: list[str]) -> None:
+    """markdown-it-py, which passes the tests of the CommonMark specification, is the reference."""
+    text = "\n\n".join(lines)
+    theirs = [token for token in parser().parse(text) if token.type == "inline"]
+    ours = read(text)
+    assert len(theirs) == len(ours)
+    styles = {"em_open": "em", "strong_open": "strong", "code_inline": "code"}
+    for run, block in zip(theirs, ours, strict=True):
+        assert isinstance(block, Prose)
+        assert told(block.line) == "".join(leaf.content for leaf in leaves([run]) if not leaf.children)
+        expected = [styles[leaf.type] for leaf in leaves([run]) if leaf.type in styles]
+        assert [each.style for each in block.line if each.style] == expected
+        links = [leaf.attrs["href"] for leaf in leaves([run]) if leaf.type == "link_open"]
+        assert [each.link for each in block.line if each.link] == links
+
+
+@given(st.text(max_size=200) | st.text(alphabet="*_`[]()<>!\\- \n1.#>ahtps:/", max_size=200))
+@settings(max_examples=300)
+def test_any_text_is_read_and_links_lead_only_to_the_web(text: str) -> None:
+    for block in read(text):
+        for line in block.items if isinstance(block, Items) else (block.line,):
+            assert told(line).strip()
+            assert all(each.link.startswith(("http://", "https://")) for each in line if each.link)
+
+
+def test_a_long_text_of_marks_takes_no_long_time() -> None:
+    """A pattern that tried every way to pair them would not end; this ends, or the suite hangs."""
+    for mark in ("*", "_", "`", "[", "![", "<!--", "[a](", "**a", "> ", "<http://a"):
+        read(mark * 20_000)

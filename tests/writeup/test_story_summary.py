@@ -1,0 +1,200 @@
+"""A story in short, the advice in it, and that any log at all can be told."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import msgspec
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bench.kit.kit import Kit
+from bench.log import events as ev
+from bench.log.fold import fold
+from bench.log.progress import Progress
+from bench.writeup.story import tell
+from bench.writeup.story_model import ADVICE_SOURCES, Story
+from tests.support.retro_bench import (  # fmt: skip
+    DIODES,
+    FLAT,
+    KIT,
+    PLAN,
+    Bench,
+    part_step,
+    plan_of,
+    stage,
+    story_of,
+    whole_story,
+)
+
+
+# -- in short ----------------------------------------------------------------------------------------
+def test_three_sentences_sum_up_a_finished_build() -> None:
+    assert whole_story().summary == (
+        "The Twin-board oscillator rev. B, a kit by Lantern Yard Workshop, took 1 h 40 min at the bench, "
+        "in three sittings from 3 to 8 February 2031.",
+        "It has 30 parts and 72 solder joints on two boards; one optional part is left out.",
+        "Three snags cost 19.5 min; one is still open.",
+    )
+
+
+def test_three_sentences_sum_up_a_build_in_progress() -> None:
+    bench = Bench()
+    bench.do(DIODES, 600)
+    assert story_of(bench).summary == (
+        "The Twin-board oscillator rev. B, a kit by Lantern Yard Workshop, has taken 10 min at the bench so "
+        "far, in one sitting on 3 February 2031.",
+        "3 of 31 parts are in, and 6 of 74 solder joints made on two boards.",
+        "No snags are recorded so far.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("snags", "said"),
+    [
+        ([{"fix": "wick", "minutes": 3}], "One snag cost 3 min; it is fixed."),
+        ([{}], "One snag came up; it is still open."),
+        ([{"fix": "wick"}, {"fix": "wick"}], "Two snags came up; all are fixed."),
+        ([{}, {}], "Two snags came up; all are still open."),
+        ([{"fix": "x"}, {}, {"minutes": 90}], "Three snags cost 1 h 30 min; two are still open."),
+    ],
+)
+def test_snags_are_summed_up_in_the_right_number(snags: list[dict[str, Any]], said: str) -> None:
+    bench = Bench()
+    for fields in snags:
+        bench.add(ev.Snagged, what="x", **fields)
+    assert story_of(bench).summary[2] == said
+
+
+def test_one_part_and_one_joint_are_singular() -> None:
+    only = plan_of(stage("Link", "main", part_step("Link", "main", "W1", "link", "wire link", 1)))
+    bench = Bench()
+    bench.do(only.steps[0], 30)
+    kit = Kit(name="The Link", boards=KIT.boards[:1])
+    story = tell(kit, only, bench.events)
+    assert story.summary[:2] == (
+        "The Link took under 1 min at the bench, in one sitting on 3 February 2031.",
+        "It has 1 part and 1 solder joint on one board.",
+    )
+    assert tell(kit, only, []).summary[1] == "It will have 1 part and 1 solder joint on one board."
+
+
+def test_advice_says_what_it_is_drawn_from() -> None:
+    advice = [(piece.drawn_from, piece.text) for piece in whole_story().advice]
+    assert advice == [
+        ("tip", "R9 stands alone beside the header; easy to overlook"),
+        ("kit's erratum", "R31 is printed R13 on the front board"),
+        ("erratum found", "the guide's photo of the front board shows revision A"),
+        ("substitution", "22 µF, 25 V instead of C5: 10 µF did not come with the kit; same height"),
+        ("snag", "D3 sat the wrong way round. Fix: wick, and a second pass with fresh solder."),
+        ("snag", "a hair of solder between two lugs of J2. Fix: wick."),
+        ("miscount", "the first count of joints came to 18, not 20"),
+    ]
+
+
+def test_a_snag_names_its_part_once_and_r1_is_not_r12() -> None:
+    bench = Bench()
+    bench.add(ev.Snagged, what="R12 lifted its pad", part="R1", fix="jumper")
+    bench.add(ev.Snagged, what="bridge at r1", part="R1", fix="wick!")
+    assert [piece.text for piece in story_of(bench).advice if piece.drawn_from == "snag"] == [
+        "R1: R12 lifted its pad. Fix: jumper.", "bridge at r1. Fix: wick!",
+    ]  # fmt: skip
+
+
+def test_a_count_that_was_right_at_first_is_no_advice() -> None:
+    bench = Bench()
+    bench.at(FLAT, "main")
+    bench.add(ev.JointsCounted, counted=20, expected=20)
+    bench.add(ev.JointsCounted, counted=19, expected=20)
+    assert not any(piece.drawn_from == "miscount" for piece in story_of(bench).advice)
+
+
+# -- any log at all ----------------------------------------------------------------------------------
+ITEMS = st.lists(
+    st.sampled_from([item for step in PLAN.steps for item in step.items] + ["x/R1", "x/!y"]), max_size=5
+)
+WORDS = st.text(max_size=12)
+NUMBERS = st.integers(0, 40)
+ANY_EVENT = st.one_of(
+    st.tuples(
+        st.sampled_from([ev.Done, ev.HeldBack]),
+        st.fixed_dictionaries({"items": ITEMS.map(tuple), "value": WORDS}),
+    ),
+    st.tuples(st.just(ev.TakenUp), st.fixed_dictionaries({"items": ITEMS.map(tuple)})),
+    st.tuples(st.just(ev.Undone), st.fixed_dictionaries({"of": NUMBERS})),
+    st.tuples(
+        st.just(ev.Corrected),
+        st.fixed_dictionaries(
+            {
+                "of": NUMBERS,
+                "field": st.sampled_from(["text", "minutes", "counted", "?"]),
+                "to": WORDS | st.just("4"),
+            }
+        ),
+    ),
+    st.tuples(
+        st.just(ev.Noted), st.fixed_dictionaries({"text": WORDS, "mark": st.sampled_from(["tip", "show", "?"])})
+    ),
+    st.tuples(
+        st.just(ev.Snagged),
+        st.fixed_dictionaries({"what": WORDS, "part": WORDS, "fix": WORDS, "minutes": st.floats()}),
+    ),
+    st.tuples(st.just(ev.Mended), st.fixed_dictionaries({"of": NUMBERS, "fix": WORDS, "minutes": st.floats()})),
+    st.tuples(st.just(ev.JointsCounted), st.fixed_dictionaries({"counted": NUMBERS, "expected": NUMBERS})),
+    st.tuples(
+        st.just(ev.GapSettled),
+        st.fixed_dictionaries({"seconds": st.floats(allow_nan=False), "worked": st.booleans()}),
+    ),
+    st.tuples(st.sampled_from([ev.BreakBegan, ev.BreakEnded, ev.Opened, ev.Closed]), st.just({})),
+)
+ANY_LOG = st.lists(
+    st.tuples(ANY_EVENT, st.floats(0, 20000), st.sampled_from([each.key for each in PLAN.stages] + [("", "")])),
+    max_size=40,
+)
+
+
+@given(ANY_LOG)
+@settings(max_examples=150, deadline=None)
+def test_any_log_gives_a_story_that_adds_up_and_survives_json(log: list[Any]) -> None:
+    bench = Bench()
+    for (kind, fields), after, place in log:
+        bench.at(*place)
+        bench.add(kind, after, **fields)
+    story = story_of(bench)
+    assert msgspec.json.decode(msgspec.json.encode(story), type=Story) == story
+    assert story == tell(KIT, PLAN, bench.events, fold(bench.events))
+    assert sum(row.minutes for row in story.stages) == story.minutes
+    assert sum(row.parts for row in story.stages) == story.parts_placed
+    assert sum(row.joints for row in story.stages) == story.joints
+    assert sum(row.steps_done for row in story.stages) + sum(row.steps for row in story.left) + len(
+        story.left_out
+    ) == len(PLAN.steps)
+    assert story.finished == (not story.left)
+    assert {piece.drawn_from for piece in story.advice} <= set(ADVICE_SOURCES)
+    assert len(story.summary) == 3
+    assert all(sentence.endswith(".") for sentence in story.summary)
+
+
+def test_the_work_of_telling_grows_with_the_log_and_not_with_its_square() -> None:
+    def calls(turns: int) -> int:
+        bench = Bench()
+        for turn in range(turns):
+            bench.add(ev.HeldBack, 1, items=(f"x/R{turn}",), value="1k")
+            bench.add(ev.Noted, 1, text="a note")
+        counted = 0
+
+        def count(*_: object) -> None:
+            nonlocal counted
+            counted += 1
+
+        before = sys.getprofile()
+        sys.setprofile(count)
+        try:
+            tell(KIT, PLAN, bench.events, Progress())
+        finally:
+            sys.setprofile(before)
+        return counted
+
+    assert calls(800) < calls(8000) < 11 * calls(800)
