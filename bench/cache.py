@@ -17,13 +17,13 @@ from typing import TypeVar
 import msgspec
 
 import bench
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import read_plain_file
 
 _FORMAT = 2
 _MOST_BYTES = 50_000_000
 _CHECKSUM_BYTES = 32
-_ROOMS = ("parts", "kit", "plan", "log")
+_ROOMS = ("parts", "kit", "plan", "log", "estimate")
 
 T = TypeVar("T")
 
@@ -32,7 +32,7 @@ def fetch(folder: Path, key: str, kind: type[T]) -> T | None:
     """What was kept under this key; None without a sound entry for it."""
     try:
         stored = read_plain_file(entry(folder, key, kind), _MOST_BYTES)
-    except (BenchError, ValueError):
+    except (SoldersideError, ValueError):
         return None
     checksum, body = stored[:_CHECKSUM_BYTES], stored[_CHECKSUM_BYTES:]
     if hashlib.sha256(body).digest() != checksum:

@@ -21,7 +21,7 @@ class Fault:
         return f"{self.where}: {self.what}; {self.hint}" if self.hint else f"{self.where}: {self.what}"
 
 
-class BenchError(Exception):
+class SoldersideError(Exception):
     """Something a person can mend: says what, where and what to do."""
 
     def __init__(self, what: str, where: str = "", hint: str = "") -> None:
@@ -38,7 +38,7 @@ class BenchError(Exception):
         return f"{said}; {self.hint}" if self.hint else said
 
 
-class FileFaults(BenchError):
+class FileFaults(SoldersideError):
     """A file with one or more faults, all found in one reading."""
 
     def __init__(self, faults: Sequence[Fault]) -> None:
@@ -55,9 +55,9 @@ class FileFaults(BenchError):
         return "\n".join(map(str, self._faults))
 
 
-class LogError(BenchError):
+class LogError(SoldersideError):
     """A build's log cannot be read or written."""
 
 
-class Refused(BenchError):
+class Refused(SoldersideError):
     """What was asked for cannot be done as things stand; nothing was changed."""

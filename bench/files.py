@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 MEGABYTE = 1_000_000
 _DEEPEST = 20
@@ -23,30 +23,30 @@ def open_plain(path: Path, what: str = "file", *, follow: bool = True) -> Binary
     """A plain file, open for reading; `what` is what people call it, such as `parts list`.
 
     A folder, a pipe or a device is refused before a byte of it is read; so is a link unless `follow` is set.
-    Raises BenchError that says what, where and what to do; its cause is the OSError, where there is one.
+    Raises SoldersideError that says what, where and what to do; its cause is the OSError, where there is one.
     """
     where = str(path)
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
         if not follow and path.is_symlink():
-            raise BenchError("this is a link, not a file", where, "put the file itself there")
+            raise SoldersideError("this is a link, not a file", where, "put the file itself there")
         handle = os.open(path, flags if follow else flags | getattr(os, "O_NOFOLLOW", 0))
         mode = os.fstat(handle).st_mode
         if stat.S_ISREG(mode):
             return os.fdopen(handle, "rb")
         os.close(handle)
     except FileNotFoundError as error:
-        raise BenchError("there is no such file", where, "check the spelling and the folder") from error
+        raise SoldersideError("there is no such file", where, "check the spelling and the folder") from error
     except (OSError, ValueError) as error:
         raise _unreadable(what, where, error) from error
     kind = "a folder" if stat.S_ISDIR(mode) else "a pipe or a device, not a file"
-    raise BenchError(f"this is {kind}", where, "save it in a plain file and name that")
+    raise SoldersideError(f"this is {kind}", where, "save it in a plain file and name that")
 
 
 def read_plain_file(path: Path, most: int, what: str = "file", *, follow: bool = True) -> bytes:
     """All bytes of a plain file of at most `most` bytes, as `open_plain` opens it.
 
-    Raises BenchError; its cause is the OSError, where there is one.
+    Raises SoldersideError; its cause is the OSError, where there is one.
     """
     with open_plain(path, what, follow=follow) as file:
         try:
@@ -59,16 +59,16 @@ def read_plain_file(path: Path, most: int, what: str = "file", *, follow: bool =
     return data
 
 
-def too_much(most: int, what: str, where: str) -> BenchError:
+def too_much(most: int, what: str, where: str) -> SoldersideError:
     """What to say of something that is larger than `most` bytes."""
     limit = f"{most // MEGABYTE} MB" if most >= MEGABYTE else f"{most:,} bytes"
-    return BenchError(f"this is larger than any {what} (over {limit})", where, "name another file")
+    return SoldersideError(f"this is larger than any {what} (over {limit})", where, "name another file")
 
 
 def read_stdin(most: int, what: str = "file") -> bytes:
-    """All that comes on standard input, at most `most` bytes; raises BenchError."""
+    """All that comes on standard input, at most `most` bytes; raises SoldersideError."""
     if sys.stdin is None:
-        raise BenchError("standard input is closed", "stdin", f"give the {what} as a file")
+        raise SoldersideError("standard input is closed", "stdin", f"give the {what} as a file")
     data = sys.stdin.buffer.read(most + 1)
     if len(data) > most:
         raise too_much(most, what, "stdin")
@@ -80,7 +80,7 @@ def read_text_file(path: Path, most: int, what: str = "file") -> str:
     try:
         return read_plain_file(path, most, what).decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise BenchError(f"the {what} is not UTF-8 text", str(path), "save it as UTF-8") from error
+        raise SoldersideError(f"the {what} is not UTF-8 text", str(path), "save it as UTF-8") from error
 
 
 def parse_toml(text: str) -> dict[str, Any]:
@@ -160,7 +160,7 @@ def make_folder(folder: Path) -> None:
         sync_folder(made.parent)
 
 
-def _unreadable(what: str, where: str, error: OSError | ValueError) -> BenchError:
+def _unreadable(what: str, where: str, error: OSError | ValueError) -> SoldersideError:
     why = getattr(error, "strerror", None) or str(error)
     hint = "change its permissions" if isinstance(error, PermissionError) else "check the name and the disk"
-    return BenchError(f"the {what} cannot be read ({why})", where, hint)
+    return SoldersideError(f"the {what} cannot be read ({why})", where, hint)

@@ -10,7 +10,7 @@ from typing import Any, get_type_hints
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError, Fault, FileFaults
+from bench.errors import Fault, FileFaults, SoldersideError
 from bench.files import home_path, make_folder, parse_toml, read_text_file, stands, write_whole
 
 SETTINGS_NAME = "settings.toml"
@@ -127,14 +127,16 @@ def _with_keymap(settings: Settings, data: Path) -> Settings:
     path = data / home_path(settings.keymap)
     try:
         keys = parse_toml(read_text_file(path, _MOST_BYTES, "keymap"))
-    except BenchError as error:
+    except SoldersideError as error:
         hint = f"mend the path in {SETTINGS_NAME}, or leave the line out"
-        raise BenchError(error.what, str(path), hint) from error
+        raise SoldersideError(error.what, str(path), hint) from error
     except ValueError as error:
-        raise BenchError("the keymap is not TOML", str(path), 'write lines such as done = "f5"') from error
+        raise SoldersideError("the keymap is not TOML", str(path), 'write lines such as done = "f5"') from error
     problem = _problem("keys", keys)
     if problem:
-        raise BenchError(problem[0], str(path), 'write lines such as done = "f5", with no table around them')
+        raise SoldersideError(
+            problem[0], str(path), 'write lines such as done = "f5", with no table around them'
+        )
     return replace(settings, keys=keys | settings.keys)
 
 
@@ -213,7 +215,7 @@ def _meter_problem(value: object) -> tuple[str, str] | None:
     try:
         if value:
             meter_from(value)
-    except BenchError as error:
+    except SoldersideError as error:
         return error.what, error.hint
     return None
 
@@ -225,7 +227,7 @@ def _case_problem(value: object) -> tuple[str, str] | None:
 
     try:
         case_from(value)
-    except BenchError as error:
+    except SoldersideError as error:
         return error.what, error.hint
     return None
 
@@ -240,16 +242,17 @@ def _at(where: str, text: str, key: str) -> str:
 def keep_meter(data: Path, accuracy: str) -> dict[str, Any]:
     """Add the meter's accuracy class to the settings file, and leave all else in it as it stands.
 
-    Returns the setting as it is now. Raises BenchError when the file has a meter already or cannot be written.
+    Returns the setting as it is now. Raises SoldersideError when the file has a meter already or cannot be
+    written.
     """
     path = data / SETTINGS_NAME
     text = read_text_file(path, _MOST_BYTES, "settings file") if stands(path) else ""
     try:
         known = "meter" in parse_toml(text)
     except ValueError as error:
-        raise BenchError("the settings cannot be read", str(path), "mend or remove the file") from error
+        raise SoldersideError("the settings cannot be read", str(path), "mend or remove the file") from error
     if known:
-        raise BenchError("the settings have a meter already", str(path), "change it there")
+        raise SoldersideError("the settings have a meter already", str(path), "change it there")
     _write_whole(data, f'{text.rstrip()}\n\n[meter]\naccuracy = "{accuracy}"\n'.lstrip())
     return {"accuracy": accuracy}
 
@@ -260,4 +263,4 @@ def _write_whole(data: Path, text: str) -> None:
         make_folder(data)
         write_whole(path, text.encode())
     except OSError as error:
-        raise BenchError(f"the settings cannot be written ({error.strerror})", str(path), "") from error
+        raise SoldersideError(f"the settings cannot be written ({error.strerror})", str(path), "") from error

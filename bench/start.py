@@ -31,7 +31,7 @@ def run(
 
     `plain` talks in lines instead of on a screen; it needs a build. `again`, `go_on` and `procedure_given` are
     those of `open_build`; where neither of the first two is given and it matters, the builder is asked. Raises
-    BenchError, before anything is on screen, when the build cannot be opened.
+    SoldersideError, before anything is on screen, when the build cannot be opened.
     """
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
     gc.disable()  # until the first screen is up: nothing made before that is garbage
@@ -45,9 +45,9 @@ def run(
 
         raise FileFaults(wrong)
     if plain and sys.stdin is None:
-        from bench.errors import BenchError
+        from bench.errors import SoldersideError
 
-        raise BenchError("the input is closed", "", "run it in a terminal, or give it lines to read")
+        raise SoldersideError("the input is closed", "", "run it in a terminal, or give it lines to read")
     clock = SystemClock()
     build, asked = None, None
     if named is not None:
@@ -70,11 +70,11 @@ def run(
     if plain and build is not None:
         return _in_lines(data, build, settings)
     if not (_is_terminal(sys.stdin) and _is_terminal(sys.stdout)):
-        from bench.errors import BenchError
+        from bench.errors import SoldersideError
 
         if build is not None:
             build.log.close()
-        raise BenchError("the bench needs a terminal", "", "run it in one, not through a pipe")
+        raise SoldersideError("the bench needs a terminal", "", "run it in one, not through a pipe")
     from bench.tui.app import BenchApp
     from bench.ui.commands import Keymap
     from bench.ui.forms import welcome
@@ -91,7 +91,7 @@ def run(
 
 def _ask_which(question: str) -> bool:
     """Ask in a line whether a kit file begins a new build; False: it goes on with the one there is."""
-    from bench.errors import BenchError
+    from bench.errors import SoldersideError
     from bench.ui.text import clean
 
     print(clean(f"{question[:1].upper()}{question[1:]} g: go on, n: a new build.", 2_000), flush=True)
@@ -99,7 +99,7 @@ def _ask_which(question: str) -> bool:
         try:
             answer = input("? ").strip()
         except EOFError:
-            raise BenchError("no answer was given", "", "use --go-on or --again") from None
+            raise SoldersideError("no answer was given", "", "use --go-on or --again") from None
         if answer in ("g", "n"):
             return answer == "n"
         print("Type g or n.", flush=True)
@@ -113,7 +113,7 @@ def _is_terminal(stream: TextIO | None) -> bool:
 def _in_lines(data: Path, build: Build, settings: Settings) -> int:
     """The bench in plain lines, over stdin and stdout."""
     from bench.estimate.history import know
-    from bench.plain.session import PlainBench
+    from bench.plain.session import PlainSession
     from bench.plain.talk import typed_line
     from bench.ui.text import clean
 
@@ -126,7 +126,7 @@ def _in_lines(data: Path, build: Build, settings: Settings) -> int:
     ending = _Ending(typed_line)
     try:
         build.reminders = know(data, settings).reminders
-        PlainBench(build, settings, ending.read, say, data).run()
+        PlainSession(build, settings, ending.read, say, data).run()
     finally:
         build.close()
     return ending.code

@@ -21,7 +21,7 @@ import pyte
 from PIL import Image, ImageDraw, ImageFont
 
 import bench
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.clock import utc_seconds
 from bench.plan.plan import Step
 from bench.session.build import Build
@@ -56,7 +56,7 @@ BLOCKS = {"█": (0.0, 1.0), "▀": (0.0, 0.5), "▄": (0.5, 1.0)}
 
 
 def fonts() -> dict[bool, ImageFont.FreeTypeFont]:
-    """DejaVu Sans Mono, plain and bold. Raises BenchError where it is not installed."""
+    """DejaVu Sans Mono, plain and bold. Raises SoldersideError where it is not installed."""
     for folder in filter(None, FONTS):
         try:
             return {
@@ -65,7 +65,7 @@ def fonts() -> dict[bool, ImageFont.FreeTypeFont]:
             }
         except OSError:
             continue
-    raise BenchError(
+    raise SoldersideError(
         "the font DejaVu Sans Mono is not there",
         ", ".join(filter(None, FONTS)),
         "install it (Debian: fonts-dejavu-core) or name its folder in SOLDERSIDE_FONTS",
@@ -250,7 +250,7 @@ def main() -> int:
     shots = Shots(Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "screenshots")
     try:
         fonts()
-    except BenchError as error:
+    except SoldersideError as error:
         print(error, file=sys.stderr)
         return 1
     with tempfile.TemporaryDirectory() as folder:

@@ -29,7 +29,7 @@ from bench.log.clock import Moment, stamp_text
 from bench.log.file import LOG_NAME, LogFile
 from bench.log.fold import fold
 from bench.log.lines import Recovery
-from bench.parts.lookalikes import Part, find_lookalikes
+from bench.parts.lookalikes import LookalikePart, find_lookalikes
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.session.build import Build
@@ -139,7 +139,9 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
         assert done.stages
 
     parts = [
-        Part(board=board.name, refs=line.refs, value=line.value, kind=line.kind, tolerance=line.tolerance)
+        LookalikePart(
+            board=board.name, refs=line.refs, value=line.value, kind=line.kind, tolerance=line.tolerance
+        )
         for board in kit.boards
         for line in board.parts
     ]

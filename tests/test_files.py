@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import (
     home_path,
     make_folder,
@@ -38,7 +38,7 @@ def test_what_is_no_plain_file_of_a_sensible_size_is_refused_at_once(
 ) -> None:
     path = tmp_path / "given"
     make(path)
-    with pytest.raises(BenchError, match=said) as refused:
+    with pytest.raises(SoldersideError, match=said) as refused:
         read_plain_file(path, 2000, "parts list")
     assert refused.value.where == str(path)
     assert refused.value.hint
@@ -50,14 +50,14 @@ def test_a_file_of_just_the_size_allowed_is_read(tmp_path: Path) -> None:
     (tmp_path / "list.csv").write_bytes("\ufeffR1,4k7 µ".encode())
     assert read_text_file(tmp_path / "list.csv", 2000) == "R1,4k7 µ"
     (tmp_path / "list.csv").write_bytes(b"\xb5")
-    with pytest.raises(BenchError, match="not UTF-8"):
+    with pytest.raises(SoldersideError, match="not UTF-8"):
         read_text_file(tmp_path / "list.csv", 2000)
 
 
 def test_a_file_of_ten_gigabytes_is_refused_by_its_size(tmp_path: Path) -> None:
     with (tmp_path / "list.csv").open("wb") as file:
         file.truncate(10_000_000_000)
-    with pytest.raises(BenchError, match=r"larger than any file .over 500 MB."):
+    with pytest.raises(SoldersideError, match=r"larger than any file .over 500 MB."):
         read_plain_file(tmp_path / "list.csv", 500_000_000)
 
 
@@ -74,7 +74,7 @@ def test_a_link_is_refused_where_links_are_not_followed(tmp_path: Path) -> None:
     (tmp_path / "real.jpg").write_bytes(b"x")
     (tmp_path / "link.jpg").symlink_to("real.jpg")
     assert read_plain_file(tmp_path / "link.jpg", 10) == b"x"
-    with pytest.raises(BenchError, match="this is a link"):
+    with pytest.raises(SoldersideError, match="this is a link"):
         open_plain(tmp_path / "link.jpg", follow=False)
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.load import parse_kit
 from bench.log.amend import undone, with_corrections
 from bench.log.event_text import describe
@@ -147,7 +147,7 @@ def test_a_broken_file_is_read_or_refused_with_a_word(
         raw = broken(chance, chance.choice(wholes))
         try:
             said = read(raw)
-        except BenchError as error:
+        except SoldersideError as error:
             refused += 1
             said = " ".join(str(fault) for fault in error.faults)
             assert said.strip(), (SEED, number)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError, FileFaults
+from bench.errors import FileFaults, SoldersideError
 from bench.settings import Settings, data_folder, load_settings, parse_settings
 from bench.ui.commands import keymap_faults
 
@@ -61,7 +61,7 @@ def test_all_faults_are_told_at_once() -> None:
 
 def test_settings_that_are_not_text_are_refused_with_a_word(tmp_path: Path) -> None:
     (tmp_path / "settings.toml").write_bytes(b"\xff\xfe\x00")
-    with pytest.raises(BenchError, match="UTF-8"):
+    with pytest.raises(SoldersideError, match="UTF-8"):
         load_settings(tmp_path)
 
 

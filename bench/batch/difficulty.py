@@ -15,7 +15,7 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.rails import HIGH_VOLTAGE
 from bench.parts.kinds import KINDS
-from bench.parts.lookalikes import POSSIBLE, Part, find_lookalikes
+from bench.parts.lookalikes import POSSIBLE, LookalikePart, find_lookalikes
 from bench.parts.panels import PanelError, panel_slots
 from bench.parts.prints import surface_mounted
 
@@ -148,7 +148,7 @@ def lookalike_pairs(kit: Kit) -> int:
     pairs = set()
     for board in kit.boards:
         parts = [
-            Part(board=board.name, refs=part.refs, value=part.value, kind=part.kind,
+            LookalikePart(board=board.name, refs=part.refs, value=part.value, kind=part.kind,
                  tolerance=part.tolerance, marking=part.marking, package=part.package)
             for part in board.parts
             if part.joints or part.socket

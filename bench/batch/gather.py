@@ -11,11 +11,11 @@ from msgspec.structs import replace
 
 from bench import cache
 from bench.batch.difficulty import Difficulty, difficulty_of
-from bench.batch.order import Candidate, Order, order_batch
+from bench.batch.order import KitCandidate, Order, order_batch
 from bench.batch.rack import Module
 from bench.batch.store import Batch, load_batch, put_in, save_batch, take_out
-from bench.errors import BenchError, Fault
-from bench.estimate.forecast import NOTHING, Range
+from bench.errors import Fault, SoldersideError
+from bench.estimate.forecast import NOTHING, Interval
 from bench.estimate.history import Unbuilt, hours_of_each, learned
 from bench.files import home_path
 from bench.kit.case import rail_key
@@ -45,7 +45,7 @@ class Member(Struct, frozen=True, kw_only=True):
     items: int
     """Parts and tasks in all."""
     seconds_spent: float = 0.0
-    left: Range = NOTHING
+    left: Interval = NOTHING
     """Bench time still to come; nothing for what is finished."""
     stage: str = ""
     """The stage at work."""
@@ -74,9 +74,9 @@ class Member(Struct, frozen=True, kw_only=True):
         return "; ".join(filter(None, (waits, back)))
 
     @property
-    def candidate(self) -> Candidate:
+    def candidate(self) -> KitCandidate:
         """The member as the order sees it."""
-        return Candidate(
+        return KitCandidate(
             key=self.key,
             title=self.title,
             difficulty=self.difficulty,
@@ -99,7 +99,7 @@ class Gathered(Struct, frozen=True, kw_only=True):
     """In the order in which they were put in."""
     faults: tuple[Fault, ...] = ()
     """What could not be read."""
-    left: Range = NOTHING
+    left: Interval = NOTHING
     """Bench time still to come for all of them together."""
     hours_from: str = ""
     """What the hours to come rest on, in words."""
@@ -124,7 +124,7 @@ def gather(data: Path, named: Sequence[str], settings: Settings) -> Gathered:
     for name in named:
         try:
             member, unbuilt = _member(data, name, settings, taken)
-        except BenchError as error:
+        except SoldersideError as error:
             faults += error.faults
         else:
             members.append(member)
@@ -237,7 +237,7 @@ def supply_currents(kit: Kit, progress: Progress) -> dict[str, Decimal]:
         try:
             wanted = parse_expectation(reading.expect)
             read = read_against(reading.text, wanted)
-        except BenchError:
+        except SoldersideError:
             continue
         if wanted.unit == "ampere" and read.amount is not None:
             found[rail] = abs(read.amount)
@@ -255,7 +255,7 @@ class Shelved:
         """The batch kept in `data`; one that cannot be read is said, not raised, so that the shelf opens."""
         try:
             batch = load_batch(data)
-        except BenchError as error:
+        except SoldersideError as error:
             return cls(data, Batch(), {}, f"{error.what} ({error.where}): {error.hint}")
         return cls(data, batch, {entry: _title(data, entry) for entry in batch.kits})
 
@@ -280,9 +280,9 @@ class Shelved:
         return "+ " if self.entry(name, title) else "  "
 
     def toggle(self, name: str, title: str = "") -> None:
-        """Put it in, or take it out; raises BenchError when that cannot be kept."""
+        """Put it in, or take it out; raises SoldersideError when that cannot be kept."""
         if self._trouble:
-            raise BenchError(self._trouble)
+            raise SoldersideError(self._trouble)
         entry = self.entry(name, title)
         save_batch(self._data, take_out(self._batch, entry) if entry else put_in(self._batch, name))
 
@@ -291,5 +291,5 @@ def _title(data: Path, entry: str) -> str:
     """The title of a kit file of the batch; empty for a build, or for a file that cannot be read."""
     try:
         return load_kit(Path(entry), cache_folder(data)).title if resolve(data, entry) is None else ""
-    except BenchError:
+    except SoldersideError:
         return ""

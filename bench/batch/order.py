@@ -14,7 +14,7 @@ ORDERS = ("easiest", "shortest", "needs")
 module needs for its test comes before it."""
 
 
-class Candidate(Struct, frozen=True, kw_only=True):
+class KitCandidate(Struct, frozen=True, kw_only=True):
     """One kit or build of a batch, as far as the order is concerned."""
 
     key: str
@@ -50,7 +50,7 @@ class Order(Struct, frozen=True, kw_only=True):
     """Needs that nobody meets, circles, pins that stand against them."""
 
 
-def order_batch(batch: Sequence[Candidate], by: str, pins: Mapping[str, int] | None = None) -> Order:
+def order_batch(batch: Sequence[KitCandidate], by: str, pins: Mapping[str, int] | None = None) -> Order:
     """The batch in order; `pins` holds places, from 1, by key.
 
     What is built already comes first. A pin beyond the end means the last place; of two pins on one place the
@@ -68,7 +68,7 @@ def order_batch(batch: Sequence[Candidate], by: str, pins: Mapping[str, int] | N
     by_key = {each.key: each for each in batch}
     placed: list[Placed] = []
     remarks: list[str] = _unmet(batch) if by == "needs" else []
-    done: list[Candidate] = []
+    done: list[KitCandidate] = []
     for place in range(1, count + 1):
         key = pinned.get(place)
         if key is not None:
@@ -102,7 +102,7 @@ def moved(order: Order, pins: Mapping[str, int], key: str, by: int) -> dict[str,
     return kept
 
 
-def _fixed(batch: Sequence[Candidate], pins: Mapping[str, int]) -> dict[int, str]:
+def _fixed(batch: Sequence[KitCandidate], pins: Mapping[str, int]) -> dict[int, str]:
     """Key by place; a place that is taken or too late gives way to the nearest free one before it."""
     fixed: dict[int, str] = {}
     for each in batch:
@@ -114,16 +114,16 @@ def _fixed(batch: Sequence[Candidate], pins: Mapping[str, int]) -> dict[int, str
 
 
 # -- by difficulty or hours -----------------------------------------------------------------------
-def _easiest(each: Candidate) -> tuple[Any, ...]:
+def _easiest(each: KitCandidate) -> tuple[Any, ...]:
     return (each.difficulty.level, each.difficulty.points, *_shortest(each))
 
 
-def _shortest(each: Candidate) -> tuple[Any, ...]:
+def _shortest(each: KitCandidate) -> tuple[Any, ...]:
     unknown = each.seconds is None
     return (unknown, each.seconds or 0.0, each.difficulty.points, each.title.casefold())
 
 
-def _why(chosen: Candidate, left: Sequence[Candidate], by: str) -> str:
+def _why(chosen: KitCandidate, left: Sequence[KitCandidate], by: str) -> str:
     """Why it comes before the rest, in words."""
     if chosen.finished:
         return "built already"
@@ -146,7 +146,7 @@ def _why(chosen: Candidate, left: Sequence[Candidate], by: str) -> str:
 _LATER = ("single boards", "boards to join", "what has to track", "what can kill")
 
 
-def _tie(chosen: Candidate, after: Candidate) -> str:
+def _tie(chosen: KitCandidate, after: KitCandidate) -> str:
     if chosen.seconds != after.seconds and None not in (chosen.seconds, after.seconds):
         return "it takes less time"
     if chosen.difficulty.points != after.difficulty.points:
@@ -168,14 +168,14 @@ def _plain(word: str) -> str:
     return " ".join(word.casefold().split())
 
 
-def _givers(need: str, taker: Candidate, batch: Sequence[Candidate]) -> list[Candidate]:
+def _givers(need: str, taker: KitCandidate, batch: Sequence[KitCandidate]) -> list[KitCandidate]:
     wanted = _plain(need)
     return [each for each in batch if each is not taker and wanted in map(_plain, each.gives)]
 
 
 def _waits_for(
-    each: Candidate, done: Sequence[Candidate], batch: Sequence[Candidate]
-) -> list[tuple[str, Candidate]]:
+    each: KitCandidate, done: Sequence[KitCandidate], batch: Sequence[KitCandidate]
+) -> list[tuple[str, KitCandidate]]:
     """Needs that the batch could meet but has not yet, each with the easiest kit that gives it."""
     waits = []
     for need in each.needs:
@@ -185,13 +185,13 @@ def _waits_for(
     return waits
 
 
-def _said(waits: Sequence[tuple[str, Candidate]]) -> str:
+def _said(waits: Sequence[tuple[str, KitCandidate]]) -> str:
     return ", ".join(f"{need} from {giver.title}" for need, giver in waits)
 
 
 def _next_by_need(
-    left: Sequence[Candidate], done: Sequence[Candidate], batch: Sequence[Candidate]
-) -> tuple[Candidate, str, str]:
+    left: Sequence[KitCandidate], done: Sequence[KitCandidate], batch: Sequence[KitCandidate]
+) -> tuple[KitCandidate, str, str]:
     """The next kit, why it, and a remark when the rest waits in a circle; `left` is easiest first."""
     for each in left:
         if each.finished:
@@ -217,7 +217,10 @@ def _next_by_need(
 
 
 def _why_ready(
-    chosen: Candidate, done: Sequence[Candidate], left: Sequence[Candidate], batch: Sequence[Candidate]
+    chosen: KitCandidate,
+    done: Sequence[KitCandidate],
+    left: Sequence[KitCandidate],
+    batch: Sequence[KitCandidate],
 ) -> str:
     words = []
     met = [
@@ -238,7 +241,9 @@ def _why_ready(
     return ", ".join(words)
 
 
-def _walk(left: Sequence[Candidate], done: Sequence[Candidate], batch: Sequence[Candidate]) -> list[Candidate]:
+def _walk(
+    left: Sequence[KitCandidate], done: Sequence[KitCandidate], batch: Sequence[KitCandidate]
+) -> list[KitCandidate]:
     """From kit to the kit it waits for, and on: a circle that ends where it began, or a way that ends at a
     kit which waits for nobody (one that is pinned to a later place)."""
     walk = [left[0]]
@@ -250,7 +255,7 @@ def _walk(left: Sequence[Candidate], done: Sequence[Candidate], batch: Sequence[
     return walk
 
 
-def _unmet(batch: Sequence[Candidate]) -> list[str]:
+def _unmet(batch: Sequence[KitCandidate]) -> list[str]:
     """Needs that nothing in the batch meets."""
     missing: dict[str, list[str]] = {}
     for each in batch:

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 
 from bench.batch.rack import Connection, RackCheck, RailLoad, current
 
-Line = tuple[str, str]
+StyledLine = tuple[str, str]
 """Text and look: `head`, `plain`, `caution`, `way`."""
 
 
-def rack_lines(check: RackCheck) -> Iterator[Line]:
+def rack_lines(check: RackCheck) -> Iterator[StyledLine]:
     """What fits, what does not and by how much, what is not known, and how the modules are joined up."""
     case = check.case.words or "no case is described"
     yield f"The case: {case}", "head"
@@ -39,7 +39,7 @@ def rack_lines(check: RackCheck) -> Iterator[Line]:
     yield from ((remark, "plain") for remark in check.remarks)
 
 
-def _connections(connections: Sequence[Connection]) -> Iterator[Line]:
+def _connections(connections: Sequence[Connection]) -> Iterator[StyledLine]:
     """How modules are joined to the supply, those that are joined alike together, what is not keyed first."""
     alike: dict[tuple[bool | None, str, tuple[str, ...]], list[str]] = {}
     for joined in connections:
@@ -50,7 +50,7 @@ def _connections(connections: Sequence[Connection]) -> Iterator[Line]:
         yield from ((f"  {caution}", "caution") for caution in cautions)
 
 
-def _rails(check: RackCheck) -> Iterator[Line]:
+def _rails(check: RackCheck) -> Iterator[StyledLine]:
     for rail in check.rails:
         yield f"{rail.name}: {current(rail.amperes)}{_of(rail, check.case.headroom_percent)}", "plain"
         for share in rail.shares:

@@ -8,7 +8,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.batch.difficulty import difficulty_of
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import open_plain
 from bench.kit.counts import PartCount, count_kit
 from bench.kit.danger import danger_of
@@ -60,7 +60,7 @@ def kits_at_hand(folders: Sequence[Path], cache: Path | None = None) -> list[Kit
 def _at_hand(path: Path, cache: Path | None) -> KitAtHand:
     try:
         kit = load_kit(path, cache)
-    except BenchError as error:
+    except SoldersideError as error:
         return KitAtHand(path=str(path), title=path.name, faults=max(1, len(error.faults)))
     count = count_kit(kit)
     hard, danger = difficulty_of(kit), danger_of(kit)
@@ -82,6 +82,6 @@ def _is_kit(path: Path) -> bool:
     try:
         with open_plain(path) as file:
             head = file.read(4000)
-    except (OSError, BenchError):
+    except (OSError, SoldersideError):
         return False
     return any(line.startswith(b"kit:") for line in head.splitlines())

@@ -8,7 +8,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.batch.order import ORDERS
-from bench.errors import BenchError, Fault, FileFaults
+from bench.errors import Fault, FileFaults, SoldersideError
 from bench.files import MEGABYTE, make_folder, parse_toml, read_text_file, stands, write_whole
 
 BATCH_NAME = "batch.toml"
@@ -67,13 +67,13 @@ def save_batch(data: Path, batch: Batch) -> None:
         write_whole(path, text.encode())
     except (OSError, ValueError) as error:
         why = error.strerror if isinstance(error, OSError) else "a file name that is not UTF-8"
-        raise BenchError(f"the batch cannot be kept ({why})", str(path)) from error
+        raise SoldersideError(f"the batch cannot be kept ({why})", str(path)) from error
 
 
 def put_in(batch: Batch, kit: str) -> Batch:
     """The batch with one kit more."""
     if len(batch.kits) >= MOST_KITS:
-        raise BenchError(f"a batch holds {MOST_KITS} kits at most", "", "take one out first")
+        raise SoldersideError(f"a batch holds {MOST_KITS} kits at most", "", "take one out first")
     return Batch(kits=(*batch.kits, kit), order=batch.order, pins=batch.pins)
 
 

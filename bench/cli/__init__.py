@@ -11,7 +11,7 @@ from importlib import import_module
 
 from bench import __version__
 from bench.cli.common import FAULTY, FINE, INTERRUPTED, Parser, Run, print_faults
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 COMMANDS = {
     "build": "build", "builds": "builds", "shortage": "builds", "help-request": "builds", "retro": "retro",
@@ -81,7 +81,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         if sys.stdout is not None:
             sys.stdout.flush()
         return code
-    except BenchError as error:
+    except SoldersideError as error:
         print_faults(error, args.command or "solderside")
         return FAULTY
     except BrokenPipeError:  # whoever read our words has read enough
@@ -89,7 +89,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return FINE
     except OSError as error:
         print_faults(
-            BenchError(error.strerror or "it cannot be read or written", str(error.filename or "stdout"))
+            SoldersideError(error.strerror or "it cannot be read or written", str(error.filename or "stdout"))
         )
         _drop_output()
         return FAULTY

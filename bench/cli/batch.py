@@ -18,7 +18,7 @@ from bench.cli.common import (
     say,
     settings_of,
 )
-from bench.errors import BenchError, FileFaults
+from bench.errors import FileFaults, SoldersideError
 
 if TYPE_CHECKING:
     from bench.batch.gather import Gathered, Member
@@ -71,7 +71,7 @@ def _batch(args: argparse.Namespace) -> int:
     named = args.kit or kept.kits
     if not named:
         hint = "name kit files, or put kits into the batch on the shelf"
-        raise BenchError("there is no batch", "", hint)
+        raise SoldersideError("there is no batch", "", hint)
     case = _case(args, settings)
     gathered = gather(data, named, settings)
     all_built = bool(gathered.members) and all(member.build for member in gathered.members)
@@ -117,13 +117,15 @@ def _pins(given: Sequence[str], gathered: Gathered) -> dict[str, int]:
         name, equals, place = text.rpartition("=")
         if not equals or not place.strip().isdecimal() or not 1 <= int(place[:9]) <= count:
             hint = f"write KIT=PLACE with a place from 1 to {count}"
-            raise BenchError(f"{text!r} pins nothing", "--pin", hint)
+            raise SoldersideError(f"{text!r} pins nothing", "--pin", hint)
         found = [member for member in gathered.members if name.strip() in _names(member)]
         if not found:
             names = ", ".join(member.key for member in gathered.members)
-            raise BenchError(f"no kit of this batch is called {name.strip()!r}", "--pin", f"there are: {names}")
+            raise SoldersideError(
+                f"no kit of this batch is called {name.strip()!r}", "--pin", f"there are: {names}"
+            )
         if int(place) in pins.values():
-            raise BenchError(f"two kits are pinned to place {int(place)}", "--pin", "give each its own")
+            raise SoldersideError(f"two kits are pinned to place {int(place)}", "--pin", "give each its own")
         pins[found[0].key] = int(place)
     return pins
 

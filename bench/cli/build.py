@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from bench.cli.common import Add, data_of, settings_of
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 
 def add(add_command: Add) -> None:
@@ -38,7 +38,7 @@ def _build(args: argparse.Namespace) -> int:
     from bench.start import run
 
     if args.again and args.go_on:
-        raise BenchError("--again and --go-on cannot both be meant", "", "leave one out")
+        raise SoldersideError("--again and --go-on cannot both be meant", "", "leave one out")
     return run(
         data_of(args),
         settings_of(args),

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
     from bench.session.build import Build
@@ -70,7 +70,7 @@ def _builds(args: argparse.Namespace) -> int:
 
 
 def folder_of(args: argparse.Namespace, named: str = "") -> Path:
-    """The folder of a build: `named`, or the one of the command line; raises BenchError when there is none."""
+    """The folder of a build: `named`, or the one of the command line; SoldersideError when there is none."""
     from bench.kit.load import load_kit
     from bench.session.folders import builds_of, resolve
 
@@ -79,7 +79,7 @@ def folder_of(args: argparse.Namespace, named: str = "") -> Path:
     if folder is None and named.lower().endswith((".yaml", ".yml")):
         folder = next(iter(builds_of(data, load_kit(Path(named)))), None)
     if folder is None:
-        raise BenchError(f"there is no build {named!r}", "", "solderside builds lists what there is")
+        raise SoldersideError(f"there is no build {named!r}", "", "solderside builds lists what there is")
     return folder
 
 

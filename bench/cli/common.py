@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 if TYPE_CHECKING:
-    from bench.errors import BenchError, Fault
+    from bench.errors import Fault, SoldersideError
     from bench.settings import Settings
 
 FINE, FAULTY, WRONG_USE, INTERRUPTED = 0, 1, 2, 130
@@ -41,7 +41,7 @@ def say(text: str = "") -> None:
     print(plain(text))
 
 
-def print_faults(error: BenchError, where: str = "solderside") -> None:
+def print_faults(error: SoldersideError, where: str = "solderside") -> None:
     """Every fault on stderr as `FILE:LINE: what; hint`; `where` stands for a fault in no file."""
     for fault in error.faults:
         print(plain(str(fault) if fault.where else f"{where}{fault}"), file=sys.stderr)

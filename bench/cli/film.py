@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from bench.cli.builds import folder_of
 from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import MEGABYTE, read_text_file
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def _chapters(args: argparse.Namespace) -> int:
         told = [each for each in told if each.clip.name == args.clip]
     if not told:
         what = f"no clip is called {args.clip!r}" if args.clip else "no clip has been named yet"
-        raise BenchError(
+        raise SoldersideError(
             what, "", "name one: --clip bench-1.mov --starts 18:20:05, or with claps: --clap 1=12.48"
         )
     film = _film(args, footage) if args.cut else None
@@ -144,7 +144,7 @@ def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> st
     if args.format == "vtt":
         if len(told) > 1:
             names = ", ".join(each.clip.name for each in told)
-            raise BenchError(
+            raise SoldersideError(
                 f"a WebVTT file is for one clip, and there are {len(told)}", "", f"choose with --clip: {names}"
             )
         return webvtt_file(told[0].chapters.chapters)

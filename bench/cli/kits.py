@@ -18,7 +18,7 @@ from bench.cli.common import (
     say,
     settings_of,
 )
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
     from bench.estimate.history import PlanTimes
@@ -62,7 +62,7 @@ def _checked(name: str, args: argparse.Namespace) -> dict[str, Any]:
         found = kit_remarks(kit)
         remarks = [fault_data(remark) for remark in found]
         plan = _planned(kit, args)
-    except BenchError as error:
+    except SoldersideError as error:
         faults = [fault_data(fault) for fault in error.faults]
         if not args.json:
             print_faults(error, name)

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
-    from bench.papers.lists import Reading
+    from bench.papers.lists import ListReading
 
 
 def add(add_command: Add) -> None:
@@ -77,7 +77,7 @@ def _read(args: argparse.Namespace) -> int:
         if heading_key(heading) not in headings:
             known = ", ".join(repr(column.heading) for column in read.reading.table[:12])
             hint = f"its columns: {known}" if known else "this list has no columns"
-            raise BenchError(f"no column is called {heading!r}", args.list, hint)
+            raise SoldersideError(f"no column is called {heading!r}", args.list, hint)
     notes += [read.note] if read.note else []
     if args.kit:
         notes += _write_kit(read.reading, args)
@@ -111,7 +111,7 @@ def _columns(args: argparse.Namespace) -> dict[str, str]:
     return found
 
 
-def _write_kit(reading: Reading, args: argparse.Namespace) -> tuple[str, ...]:
+def _write_kit(reading: ListReading, args: argparse.Namespace) -> tuple[str, ...]:
     """Write the kit file; what of the placement file did not fit."""
     from bench.kit.write import write_text
     from bench.papers.list_files import read_bytes
@@ -124,7 +124,7 @@ def _write_kit(reading: Reading, args: argparse.Namespace) -> tuple[str, ...]:
     return amiss
 
 
-def _tell(reading: Reading) -> None:
+def _tell(reading: ListReading) -> None:
     parts = sum(len(part.refs) or part.quantity for part in reading.parts)
     sort = "a shopping list" if reading.shopping_list else f"{len(reading.parts)} lines"
     say(f"{reading.name}: {sort}, {parts} parts. {reading.why}")

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.common import FAULTY, FINE, Add, print_faults, print_json, say
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import MEGABYTE, read_stdin, read_text_file
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def _pitch(args: argparse.Namespace) -> int:
     for name in args.wav:
         try:
             found = _measured(name)
-        except BenchError as error:
+        except SoldersideError as error:
             code = FAULTY
             print_faults(error, name)
             if args.json:
@@ -72,8 +72,8 @@ def _measured(name: str) -> Pitch | NoTone:
         spool.write_bytes(read_stdin(_MOST_SOUND, "recording"))
         try:
             return measure_pitch(spool)
-        except BenchError as error:
-            raise BenchError(error.what, "stdin", error.hint) from error
+        except SoldersideError as error:
+            raise SoldersideError(error.what, "stdin", error.hint) from error
 
 
 def _pitch_data(name: str, found: Pitch | NoTone) -> dict[str, object]:
@@ -109,7 +109,7 @@ def _track(args: argparse.Namespace) -> int:
     name, points = _points(args.points)
     try:
         (_linear if args.hertz_per_volt else _octaves)(args, points)
-    except BenchError as error:
+    except SoldersideError as error:
         if error.where:
             raise
         raise TrackingError(error.what, name, error.hint) from error
@@ -125,7 +125,7 @@ def _points(given: str) -> tuple[str, Sequence[Point]]:
     try:
         text = read_stdin(MEGABYTE, "file of points").decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise BenchError("the points are not UTF-8 text", "stdin", "give lines: volts hertz") from error
+        raise SoldersideError("the points are not UTF-8 text", "stdin", "give lines: volts hertz") from error
     return "stdin", parse_points(text, "stdin")
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
     from datetime import tzinfo
@@ -100,7 +100,7 @@ def _match(args: argparse.Namespace, build: Build) -> Match:
 
     known = matched(build.events)
     if not args.folder and not known:
-        raise BenchError("no photos were matched to this build yet", "", "name the folder they are in")
+        raise SoldersideError("no photos were matched to this build yet", "", "name the folder they are in")
     folder = home_path(args.folder) if args.folder else Path(known[-1].folder)
     before = next((event for event in known if event.folder == str(real_path(folder))), None)
     zone = args.zone if args.zone is not None else before.zone if before else ""
@@ -113,7 +113,7 @@ def _match(args: argparse.Namespace, build: Build) -> Match:
 
 
 def _zone(text: str) -> tzinfo | None:
-    """The zone that a builder names; None for the machine's own. Raises BenchError."""
+    """The zone that a builder names; None for the machine's own. Raises SoldersideError."""
     from datetime import timedelta, timezone
     from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -127,7 +127,7 @@ def _zone(text: str) -> tzinfo | None:
     try:
         return ZoneInfo(text)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise BenchError("there is no such zone", text, "write it as +01:00 or Europe/Paris") from None
+        raise SoldersideError("there is no such zone", text, "write it as +01:00 or Europe/Paris") from None
 
 
 def _caption(args: argparse.Namespace, build: Build) -> None:
@@ -140,7 +140,7 @@ def _caption(args: argparse.Namespace, build: Build) -> None:
     for text in args.caption:
         file, parted, caption = text.partition("=")
         if not parted:
-            raise BenchError(
+            raise SoldersideError(
                 "this is no caption for a photo", text, "write it as --caption IMG_0012.jpg='C5 lies flat'"
             )
         captions.append((find_file(file.strip(), files, "among those that go with this build"), caption))

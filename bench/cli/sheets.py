@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.common import FINE, Add, data_of, plain, refuse_idle, say, settings_of
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
     from bench.writeup.printouts import Job
@@ -69,16 +69,16 @@ def _sheet(args: argparse.Namespace) -> int:
 
 
 def _sensible(args: argparse.Namespace, jobs: list[Job], what: str) -> None:
-    """Raises BenchError for what does not go together."""
+    """Raises SoldersideError for what does not go together."""
     if not jobs and what != "procedure":
-        raise BenchError(
+        raise SoldersideError(
             f"{what}: of which kit or build?",
             "",
             f"name one: solderside sheet my-kit.yaml --what {what}",
         )
     build = next((job.build for job in jobs if job.build is not None), None)
     if args.procedure and build is not None:
-        raise BenchError(
+        raise SoldersideError(
             f"{build.name} goes by a procedure of its own",
             "",
             "leave --procedure out, or name the kit file",

@@ -45,7 +45,7 @@ _MANY_SNAGS = 3.0
 """Above this many expected, their sum is taken as one piece instead of number by number."""
 
 
-class Range(Struct, frozen=True, kw_only=True):
+class Interval(Struct, frozen=True, kw_only=True):
     """A time that is still to come, in seconds at the bench, breaks apart."""
 
     likely: float
@@ -58,7 +58,7 @@ class Range(Struct, frozen=True, kw_only=True):
     """What to add up when many are planned."""
 
 
-class Begun(Struct, frozen=True, kw_only=True):
+class BuildOrdinal(Struct, frozen=True, kw_only=True):
     """What the log knows of one build that matters for its speed."""
 
     kit: str
@@ -69,23 +69,23 @@ class Begun(Struct, frozen=True, kw_only=True):
     """Which build of all, from 1."""
 
 
-class Pace(Struct, frozen=True, kw_only=True):
+class StagePace(Struct, frozen=True, kw_only=True):
     """All that is believed of a builder's speed at one moment."""
 
     belief: Belief
     snags: Snags
-    builds: dict[str, Begun]
+    builds: dict[str, BuildOrdinal]
     """Builds so far, by name."""
     of_kit: dict[str, int]
     """How often each kit was begun."""
 
-    def begun(self, build: str, kit: str) -> Begun:
+    def begun(self, build: str, kit: str) -> BuildOrdinal:
         """A build's place among all; one that is not known would be the next."""
-        return self.builds.get(build) or Begun(
+        return self.builds.get(build) or BuildOrdinal(
             kit=kit, of_kit=self.of_kit.get(kit, 0) + 1, of_all=len(self.builds) + 1
         )
 
-    def with_begun(self, build: str, begun: Begun) -> Pace:
+    def with_begun(self, build: str, begun: BuildOrdinal) -> StagePace:
         """The same, with one more build begun."""
         return replace(
             self, builds=self.builds | {build: begun}, of_kit=self.of_kit | {begun.kit: begun.of_kit}
@@ -96,7 +96,7 @@ class Work(Struct, frozen=True, kw_only=True):
     """What is left of one build."""
 
     build: str
-    begun: Begun
+    begun: BuildOrdinal
     stages: tuple[StageLeft, ...]
 
 
@@ -109,7 +109,7 @@ class Piece(Struct, frozen=True, kw_only=True):
     sigma: float
 
 
-def terms_of(build: str, begun: Begun, group: str) -> dict[str, float]:
+def terms_of(build: str, begun: BuildOrdinal, group: str) -> dict[str, float]:
     """The unknowns that decide the speed of one sort of work in one build."""
     return {
         BUILDER: 1.0,
@@ -244,15 +244,15 @@ def _normal() -> NormalDist:
     return NormalDist()
 
 
-NOTHING = Range(likely=0.0, low=0.0, high=0.0, mean=0.0)
+NOTHING = Interval(likely=0.0, low=0.0, high=0.0, mean=0.0)
 
 
-def range_of(pieces: Sequence[Piece]) -> Range:
+def range_of(pieces: Sequence[Piece]) -> Interval:
     """A mixture as a range."""
     if not pieces:
         return NOTHING
     total = math.fsum(piece.weight for piece in pieces)
-    return Range(
+    return Interval(
         likely=quantile(pieces, 0.5),
         low=quantile(pieces, BEYOND),
         high=quantile(pieces, 1 - BEYOND),
@@ -260,12 +260,12 @@ def range_of(pieces: Sequence[Piece]) -> Range:
     )
 
 
-def left(works: Iterable[Work], pace: Pace) -> Range:
+def left(works: Iterable[Work], pace: StagePace) -> Interval:
     """Time left for all of these together."""
     return range_of(pieces_of(works, pace.belief, pace.snags))
 
 
-def likely(works: Iterable[Work], pace: Pace) -> float:
+def likely(works: Iterable[Work], pace: StagePace) -> float:
     """The seconds that `left` calls likely, without the ends of the range."""
     pieces = pieces_of(works, pace.belief, pace.snags)
     return quantile(pieces, 0.5) if pieces else 0.0

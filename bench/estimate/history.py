@@ -9,14 +9,14 @@ from typing import Any
 from msgspec import Struct
 
 from bench import cache
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.estimate.base_times import guesses, stages_left, step_left
-from bench.estimate.forecast import Pace, Range, Work, left, likely
+from bench.estimate.forecast import Interval, StagePace, Work, left, likely
 from bench.estimate.hours import in_words
 from bench.estimate.log_observations import worked
-from bench.estimate.observations import BuildDone, Place, StageLeft
+from bench.estimate.observations import BuildDone, StageKey, StageLeft
 from bench.estimate.reminders import reminders
-from bench.estimate.scoring import Learned, Settled, learn
+from bench.estimate.scoring import PaceModel, ReplayCheckpoint, learn
 from bench.estimate.stats import OwnRecord, own_record
 from bench.log.file import LOG_NAME, read_log
 from bench.log.progress import Progress
@@ -30,11 +30,11 @@ from bench.settings import Settings, cache_folder
 class TimeLeft(Struct, frozen=True, kw_only=True):
     """Time left on one build, in seconds at the bench, breaks apart."""
 
-    step: Range
+    step: Interval
     """For the step at work."""
-    stage: Range
+    stage: Interval
     """For the stage at work, that step included."""
-    module: Range
+    module: Interval
     """For all that is left."""
 
 
@@ -47,7 +47,7 @@ class Read(Struct, frozen=True, kw_only=True):
     progress: Progress | None
 
 
-def builds_left(data: Path, settings: Settings) -> dict[str, Range]:
+def builds_left(data: Path, settings: Settings) -> dict[str, Interval]:
     """Time left for each build that can be read and is not finished, by its name."""
     read = read_all(data, settings)
     pace = _learn(data, settings, [each.done for each in read]).pace
@@ -58,7 +58,7 @@ def builds_left(data: Path, settings: Settings) -> dict[str, Range]:
     }
 
 
-def expected(build: Build, data: Path, settings: Settings) -> dict[Place, float]:
+def expected(build: Build, data: Path, settings: Settings) -> dict[StageKey, float]:
     """Minutes that each stage of a build was likely to take when it began, by the builds begun before it."""
     began = build.events[0].at if build.events else ""
     others = (_read(data, folder, settings) for folder in build_folders(data) if folder.name != build.name)
@@ -95,7 +95,7 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
         kit, _ = own_kit(folder, used, cache_folder(data), [])
         procedure, _ = own_procedure(folder, used, settings.procedure, cache_folder(data), [])
         plan = planned(data, kit, procedure, settings)
-    except (OSError, BenchError):
+    except (OSError, SoldersideError):
         return None
     done, progress = worked(events, plan, folder.name, settings.break_after_minutes * 60)
     if done.finished:
@@ -103,15 +103,15 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
     return Read(done=done, plan=plan, progress=progress)
 
 
-def learned(data: Path, settings: Settings) -> Learned:
+def learned(data: Path, settings: Settings) -> PaceModel:
     """The builder's pace from all builds, and how each forecast on the way fell out."""
     return _learn(data, settings, histories(data, settings))
 
 
-def _learn(data: Path, settings: Settings, builds: Sequence[BuildDone]) -> Learned:
+def _learn(data: Path, settings: Settings, builds: Sequence[BuildDone]) -> PaceModel:
     """Learn, beginning where the last time ended; one such place is kept for each data folder."""
     key = f"settled {data} {settings.break_after_minutes} {settings.step_size}"
-    before = cache.fetch(cache_folder(data), key, Settled)
+    before = cache.fetch(cache_folder(data), key, ReplayCheckpoint)
     found = learn(builds, before)
     if before is None or found.settled.stages != before.stages:
         cache.keep(cache_folder(data), key, found.settled)
@@ -121,7 +121,7 @@ def _learn(data: Path, settings: Settings, builds: Sequence[BuildDone]) -> Learn
 class Known(Struct, frozen=True, kw_only=True):
     """All that is known of the builder at one moment."""
 
-    learned: Learned
+    learned: PaceModel
     record: OwnRecord
     reminders: dict[str, str]
     """Kind of part -> what the record says when one goes in."""
@@ -134,12 +134,12 @@ def know(data: Path, settings: Settings) -> Known:
     return Known(learned=found, record=own_record(builds, found), reminders=reminders(builds))
 
 
-def pace_of(data: Path, settings: Settings) -> Pace:
+def pace_of(data: Path, settings: Settings) -> StagePace:
     """The builder's pace from all builds in a data folder; without any, the starting guess."""
     return learned(data, settings).pace
 
 
-def hours_left(plan: Plan, progress: Progress | None, pace: Pace, build: str = "") -> Range:
+def hours_left(plan: Plan, progress: Progress | None, pace: StagePace, build: str = "") -> Interval:
     """Time left for a module, in seconds: `build` names its folder; none for one that is not begun."""
     return batch_left([(plan, progress, build)], pace)
 
@@ -148,12 +148,12 @@ Unbuilt = tuple[Plan, Progress | None, str]
 """A module as `hours_left` takes it: plan, progress if it is begun, and the name of its build."""
 
 
-def batch_left(modules: Sequence[Unbuilt], pace: Pace) -> Range:
+def batch_left(modules: Sequence[Unbuilt], pace: StagePace) -> Interval:
     """Time left for several modules together; see `hours_of_each`."""
     return hours_of_each(modules, pace)[1]
 
 
-def hours_of_each(modules: Sequence[Unbuilt], pace: Pace) -> tuple[tuple[Range, ...], Range]:
+def hours_of_each(modules: Sequence[Unbuilt], pace: StagePace) -> tuple[tuple[Interval, ...], Interval]:
     """Time left for each of several modules, and for all of them together, in seconds.
 
     Modules not begun yet count as the next of their kit, in this order. What is doubtful about the builder's
@@ -169,7 +169,7 @@ def hours_of_each(modules: Sequence[Unbuilt], pace: Pace) -> tuple[tuple[Range, 
     return tuple(left([work], pace) for work in works), left(works, pace)
 
 
-def time_left(plan: Plan, progress: Progress, step: Step | None, pace: Pace, build: str) -> TimeLeft:
+def time_left(plan: Plan, progress: Progress, step: Step | None, pace: StagePace, build: str) -> TimeLeft:
     """Time left for the step at work, its stage, and the module."""
     guess = guesses(plan)
     begun = pace.begun(build, plan.kit)
@@ -186,8 +186,8 @@ def time_left(plan: Plan, progress: Progress, step: Step | None, pace: Pace, bui
 class PlanTimes(Struct, frozen=True, kw_only=True):
     """What a plan is expected to take, or what is left of it."""
 
-    module: Range
-    stages: dict[Place, Range]
+    module: Interval
+    stages: dict[StageKey, Interval]
     """Only stages with something left to do."""
     modules: int
     """Modules finished so far that this rests on; 0 for the starting guess alone."""
@@ -216,7 +216,7 @@ class PlanTimes(Struct, frozen=True, kw_only=True):
         }
 
 
-def plan_times(plan: Plan, progress: Progress | None, known: Learned, build: str = "") -> PlanTimes:
+def plan_times(plan: Plan, progress: Progress | None, known: PaceModel, build: str = "") -> PlanTimes:
     """Time for each stage that is left, and for all of them together."""
     pace = known.pace
     begun = pace.begun(build, plan.kit)

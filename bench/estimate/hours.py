@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.estimate.forecast import Range
+from bench.estimate.forecast import Interval
 
 
 def about(seconds: float) -> str:
@@ -23,12 +23,12 @@ def about(seconds: float) -> str:
     return f"{whole // 60} h {whole % 60:02d}" if whole % 60 else f"{whole // 60} h"
 
 
-def between(time: Range) -> str:
+def between(time: Interval) -> str:
     """The two ends of a range.
 
-    >>> between(Range(likely=4000, low=3900, high=6900, mean=4200))
+    >>> between(Interval(likely=4000, low=3900, high=6900, mean=4200))
     '1 h 05 to 1 h 55'
-    >>> between(Range(likely=60, low=40, high=80, mean=60))
+    >>> between(Interval(likely=60, low=40, high=80, mean=60))
     '40 to 80 s'
     """
     low, high = about(time.low), about(time.high)
@@ -38,20 +38,20 @@ def between(time: Range) -> str:
     return f"{number if high.partition(' ')[2] == unit else low} to {high}"
 
 
-def in_words(time: Range) -> str:
+def in_words(time: Interval) -> str:
     """A range as a builder reads it.
 
-    >>> in_words(Range(likely=5000, low=3900, high=6900, mean=5200))
+    >>> in_words(Interval(likely=5000, low=3900, high=6900, mean=5200))
     'about 1 h 25 (1 h 05 to 1 h 55)'
     """
     return f"about {about(time.likely)} ({between(time)})"
 
 
-def left_words(stage: Range, module: Range) -> tuple[str, ...]:
+def left_words(stage: Interval, module: Interval) -> tuple[str, ...]:
     """The time left for a stage and its module in three short lines that line up; none when nothing is left.
 
-    >>> hour = Range(likely=5000, low=3900, high=6900, mean=5200)
-    >>> for line in left_words(Range(likely=60, low=40, high=80, mean=60), hour):
+    >>> hour = Interval(likely=5000, low=3900, high=6900, mean=5200)
+    >>> for line in left_words(Interval(likely=60, low=40, high=80, mean=60), hour):
     ...     print(line)
     time left: likely (80 % range)
     stage     60 s  40 to 80 s

@@ -22,8 +22,8 @@ from bench.estimate.observations import (
 )
 from bench.log import events as ev
 from bench.log.clock import GAP_SECONDS
-from bench.log.fold import Folder
-from bench.log.progress import Place, Progress
+from bench.log.fold import ProgressReducer
+from bench.log.progress import Progress, StageKey
 from bench.plan.plan import Plan, Stage, Step
 
 RUN_SHARE = 0.12
@@ -32,23 +32,23 @@ _LEAST_CLEAN = 0.1
 """At least this share of a step's time is taken as work, however much time its snags are said to have cost."""
 
 
-class PaceFolder(Folder):
+class PaceFolder(ProgressReducer):
     """A folder that also keeps which step the time went to."""
 
     def _reset(self) -> None:
         super()._reset()
         self.spent: dict[str, float] = {}
-        self.counting: dict[Place, float] = {}
+        self.counting: dict[StageKey, float] = {}
         self.done_at: dict[str, str] = {}
 
-    def _work(self, event: ev.AnyEvent, place: Place, seconds: float) -> None:
+    def _work(self, event: ev.AnyEvent, place: StageKey, seconds: float) -> None:
         self._seconds[place] = self._seconds.get(place, 0.0) + seconds
         if type(event) is ev.JointsCounted:
             self.counting[place] = self.counting.get(place, 0.0) + seconds
         else:
             self.spent[event.step] = self.spent.get(event.step, 0.0) + seconds
 
-    def _note_done(self, event: ev.Done, place: Place) -> None:
+    def _note_done(self, event: ev.Done, place: StageKey) -> None:
         super()._note_done(event, place)
         self.done_at[event.step] = event.at
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-Place = tuple[str, str]
+StageKey = tuple[str, str]
 """Stage name and board name; the board is empty for the module as a whole."""
 
 
@@ -30,7 +30,7 @@ class GroupDone(Struct, frozen=True, kw_only=True):
 class StageDone(Struct, frozen=True, kw_only=True):
     """One stage of one build as it went."""
 
-    place: Place
+    place: StageKey
     ended: str
     """UTC stamp of the last thing done in it."""
     groups: tuple[GroupDone, ...]
@@ -118,7 +118,7 @@ class GroupLeft(Struct, frozen=True, kw_only=True):
 class StageLeft(Struct, frozen=True, kw_only=True):
     """What is left of one stage."""
 
-    place: Place
+    place: StageKey
     groups: tuple[GroupLeft, ...]
     joints: float
     """Joints still to be made."""

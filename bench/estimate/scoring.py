@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.estimate.forecast import Begun, Pace, Work, deviation, holds, pieces_of, terms_of
+from bench.estimate.forecast import BuildOrdinal, StagePace, Work, deviation, holds, pieces_of, terms_of
 from bench.estimate.observations import BuildDone, GroupLeft, StageDone, StageLeft
 from bench.estimate.pace_model import BUILD, forget, fresh, observe
 from bench.estimate.snag_rate import Snags
@@ -41,23 +41,23 @@ StageKey = tuple[str, str, float, float]
 """UTC stamp of a stage's end, name of its build, its seconds, and the seconds that snags cost in it."""
 
 
-class Settled(Struct, frozen=True, kw_only=True):
+class ReplayCheckpoint(Struct, frozen=True, kw_only=True):
     """What was learned up to the first stage of the first build that is not finished: it stays so."""
 
     stages: tuple[StageKey, ...] = ()
     """Each stage gone through."""
-    pace: Pace | None = None
+    pace: StagePace | None = None
     scores: tuple[Score, ...] = ()
 
 
-class Learned(Struct, frozen=True, kw_only=True):
+class PaceModel(Struct, frozen=True, kw_only=True):
     """The pace after all builds, and how each forecast on the way fell out."""
 
-    pace: Pace
+    pace: StagePace
     scores: tuple[Score, ...]
     modules: int
     """How many builds were finished."""
-    settled: Settled
+    settled: ReplayCheckpoint
     """Hand it to `learn` the next time, which then begins there."""
 
     @property
@@ -68,7 +68,7 @@ class Learned(Struct, frozen=True, kw_only=True):
         return f"from your own {self.modules} module{'s' * (self.modules != 1)} so far"
 
 
-def learn(builds: Sequence[BuildDone], settled: Settled | None = None) -> Learned:
+def learn(builds: Sequence[BuildDone], settled: ReplayCheckpoint | None = None) -> PaceModel:
     """Go through all that was built; order of the argument does not matter.
 
     `settled` is what an earlier call has found; it is used as far as it still holds.
@@ -86,10 +86,10 @@ def learn(builds: Sequence[BuildDone], settled: Settled | None = None) -> Learne
     begun = replay.resume(settled, keys[:lasting]) if settled else 0
     for _, number, at in order[begun:lasting]:
         replay.stage(number, at)
-    settled = Settled(stages=keys[:lasting], pace=replay.pace, scores=tuple(replay.scores))
+    settled = ReplayCheckpoint(stages=keys[:lasting], pace=replay.pace, scores=tuple(replay.scores))
     for _, number, at in order[lasting:]:
         replay.stage(number, at)
-    return Learned(
+    return PaceModel(
         pace=replay.pace,
         scores=tuple(replay.scores),
         modules=sum(build.finished for build in replay.builds),
@@ -100,12 +100,12 @@ def learn(builds: Sequence[BuildDone], settled: Settled | None = None) -> Learne
 class _Replay:
     def __init__(self, builds: Iterable[BuildDone]) -> None:
         self.builds = sorted(builds, key=lambda each: (each.started, each.build))
-        begun: dict[str, Begun] = {}
+        begun: dict[str, BuildOrdinal] = {}
         of_kit: dict[str, int] = {}
         for number, build in enumerate(self.builds, 1):
             of_kit[build.kit] = of_kit.get(build.kit, 0) + 1
-            begun[build.build] = Begun(kit=build.kit, of_kit=of_kit[build.kit], of_all=number)
-        self.pace = Pace(
+            begun[build.build] = BuildOrdinal(kit=build.kit, of_kit=of_kit[build.kit], of_all=number)
+        self.pace = StagePace(
             belief=fresh(),
             snags=Snags(),
             builds=begun,
@@ -119,7 +119,7 @@ class _Replay:
         stage = self.builds[number].stages[at]
         return stage.ended, self.builds[number].build, stage.seconds, sum(stage.costs)
 
-    def resume(self, settled: Settled, keys: tuple[StageKey, ...]) -> int:
+    def resume(self, settled: ReplayCheckpoint, keys: tuple[StageKey, ...]) -> int:
         """Begin with what was learned before, if it came from the first of these stages; how many those are."""
         many, before = len(settled.stages), settled.pace
         if before is None or keys[:many] != settled.stages:

@@ -13,7 +13,7 @@ from msgspec import Struct
 from bench.estimate.learning_curve import fit_curve
 from bench.estimate.observations import WHERE, BuildDone, KindDone, SnagDone
 from bench.estimate.poisson import garwood
-from bench.estimate.scoring import Learned
+from bench.estimate.scoring import PaceModel
 
 ENOUGH_JOINTS = 12
 """Joints on either side that a trend needs at least."""
@@ -49,7 +49,7 @@ class SnagRate(Struct, frozen=True, kw_only=True):
     """Time lost to them, in minutes."""
 
 
-class Found(Struct, frozen=True, kw_only=True):
+class SnagCount(Struct, frozen=True, kw_only=True):
     """Snags that came to light in one sort of place."""
 
     where: str
@@ -57,7 +57,7 @@ class Found(Struct, frozen=True, kw_only=True):
     minutes: float
 
 
-class Held(Struct, frozen=True, kw_only=True):
+class HitRate(Struct, frozen=True, kw_only=True):
     """How often past forecasts held; four times out of five is what they promise."""
 
     what: str
@@ -93,16 +93,16 @@ class OwnRecord(Struct, frozen=True, kw_only=True):
     """Kinds with snags, most snags first."""
     by_stage: tuple[SnagRate, ...]
     """Stages that make joints and had snags, most snags first."""
-    found: tuple[Found, ...]
+    found: tuple[SnagCount, ...]
     readings: int
     readings_out: int
     counts: int
     counts_off: int
     repeats: tuple[Repeats, ...]
-    held: tuple[Held, ...]
+    held: tuple[HitRate, ...]
 
 
-def own_record(builds: Sequence[BuildDone], known: Learned) -> OwnRecord:
+def own_record(builds: Sequence[BuildDone], known: PaceModel) -> OwnRecord:
     """Add up all builds."""
     builds = sorted(builds, key=lambda each: (each.started, each.build))
     snags = [snag for build in builds for snag in build.snags]
@@ -122,7 +122,7 @@ def own_record(builds: Sequence[BuildDone], known: Learned) -> OwnRecord:
         by_kind=_rates(snags, lambda snag: snag.kind, {kind.kind: kind.joints for kind in kinds}),
         by_stage=_rates(snags, lambda snag: snag.stage, stage_joints),
         found=tuple(
-            Found(where=where, snags=len(there), minutes=sum(snag.minutes for snag in there))
+            SnagCount(where=where, snags=len(there), minutes=sum(snag.minutes for snag in there))
             for where in WHERE
             if (there := [snag for snag in snags if snag.where == where])
         ),
@@ -200,7 +200,7 @@ def _repeats(builds: Sequence[BuildDone]) -> tuple[Repeats, ...]:
     return tuple(found)
 
 
-def _held(known: Learned) -> tuple[Held, ...]:
+def _held(known: PaceModel) -> tuple[HitRate, ...]:
     found = []
     for what in ("stage", "module", "rest"):
         scores = [
@@ -209,5 +209,5 @@ def _held(known: Learned) -> tuple[Held, ...]:
             if (score.what if score.what == "stage" else "rest" if score.at else "module") == what
         ]
         if scores:
-            found.append(Held(what=what, held=sum(score.held for score in scores), forecasts=len(scores)))
+            found.append(HitRate(what=what, held=sum(score.held for score in scores), forecasts=len(scores)))
     return tuple(found)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from bench.estimate.hours import about
 from bench.estimate.stats import KindSpeed, OwnRecord, Repeats, SnagRate
 
-Line = tuple[str, str]
+StyledLine = tuple[str, str]
 """Text and its look: `head`, `plain`, `faint` or `way`."""
 
 _HELD = {
@@ -17,14 +17,14 @@ _HELD = {
 }
 
 
-def record_lines(record: OwnRecord, name_width: int = 0) -> list[Line]:
+def record_lines(record: OwnRecord, name_width: int = 0) -> list[StyledLine]:
     """The whole record; names are filled up to `name_width` cells where there is room for columns."""
     if not record.builds:
         return [
             ("Your record is empty: there is no build yet.", "plain"),
             ("Each step you do at the bench goes into it.", "plain"),
         ]
-    lines: list[Line] = [(_headline(record), "head")]
+    lines: list[StyledLine] = [(_headline(record), "head")]
     for title, about_it, rows in (
         ("How fast", "", list(map(_speed, record.kinds))),
         (

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.parts.panels import PanelError, height_units, millimetres, row_hp
 from bench.parts.quantity import QuantityError, parse_quantity
 
@@ -20,7 +20,7 @@ CASE_KEYS = ("width", "rows", "height", "depth", "rails", "headroom_percent")
 _HINT = "write it like 84 HP, 3 U, 60 mm deep, 2 rows"
 
 
-class CaseError(BenchError):
+class CaseError(SoldersideError):
     """A case or supply that is not understood."""
 
 

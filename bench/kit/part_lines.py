@@ -7,7 +7,7 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.fields import Reader, counted, quoted, shape
 from bench.kit.kit import SIDES, PartLine
 from bench.kit.quantities import check_part
@@ -161,7 +161,7 @@ def written_refs(reader: Reader, entry: Map) -> tuple[str, ...]:
         return ()
     try:
         refs = parse_refs(text)
-    except BenchError as error:
+    except SoldersideError as error:
         reader.fault(line, error.what, error.hint or 'write designators such as "R1-R4, R9"')
         return ()
     if not refs:
@@ -192,7 +192,7 @@ def joined_refs(reader: Reader, entry: Map, own: Sequence[str]) -> tuple[str, ..
     hint = "name designators of this board, such as `with: Q1`"
     try:
         refs = parse_refs(text) if _stands_for(text) <= MOST_PARTS else ()
-    except BenchError as error:
+    except SoldersideError as error:
         reader.fault(line, error.what, error.hint or hint)
         return ()
     if not refs:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.fields import Reader, quoted
 from bench.kit.kit import PartLine
 from bench.kit.yaml_text import Map
@@ -185,7 +185,7 @@ def check_limit(reader: Reader, entry: Map, key: str = "expect") -> None:
         return
     try:
         limit = parse_expectation(text)
-    except BenchError as error:
+    except SoldersideError as error:
         hint = f"{error.hint}; what is seen or heard is said in words, without figures"
         reader.doubt(line, f"the limit is no use: {error.what}", hint)
         return
@@ -218,7 +218,7 @@ def check_target(reader: Reader, entry: Map) -> None:
     ):
         try:
             parse_expectation(plain)
-        except BenchError as error:
+        except SoldersideError as error:
             fault, hint = f"cannot be met: {error.what}", error.hint
     if fault:
         reader.doubt(entry.line_of("target"), f"the target {quoted(text)} {fault}", hint)
@@ -233,7 +233,7 @@ def check_panel(reader: Reader, panel: Map, *, own_case: bool) -> None:
             for each in readings:
                 try:
                     each(text)
-                except BenchError as error:
+                except SoldersideError as error:
                     errors.append(error)
                 else:
                     return
@@ -253,10 +253,10 @@ def check_panel(reader: Reader, panel: Map, *, own_case: bool) -> None:
         try:
             read(text)
             if re.search(r"[mc]m\s*$", text, re.IGNORECASE) and millimetres(text) > 5000:
-                raise BenchError(
+                raise SoldersideError(
                     f"{text.strip()} is more than a bench is wide", "", "check the unit: mm, cm, HP"
                 )
-        except BenchError as error:
+        except SoldersideError as error:
             reader.doubt(panel.line_of(key), f"the panel's {key}: {error.what}", error.hint)
 
 

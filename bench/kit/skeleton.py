@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import make_folder
 
 _TEXT = """\
@@ -50,7 +50,8 @@ def skeleton(name: str) -> str:
 def write_skeleton(path: Path, name: str, *, own_folder: Path) -> None:
     """Write it to a path; `own_folder` is made when it is not there yet.
 
-    Raises Refused when something is there already, BenchError when it cannot be written or has no good name.
+    Raises Refused when something is there already, SoldersideError when it cannot be written or has no
+    good name.
     """
     from bench.kit.load import parse_kit
     from bench.kit.write import write_text
@@ -61,5 +62,7 @@ def write_skeleton(path: Path, name: str, *, own_folder: Path) -> None:
         try:
             make_folder(path.parent)
         except OSError as error:
-            raise BenchError(f"the folder cannot be made ({error.strerror})", str(path.parent), "") from None
+            raise SoldersideError(
+                f"the folder cannot be made ({error.strerror})", str(path.parent), ""
+            ) from None
     write_text(text, path)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from pathlib import Path
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.files import write_whole
 from bench.kit.kit import Board, Check, Kit, PartLine, Trim
 from bench.kit.kit_file import KIT_FORMAT
@@ -23,7 +23,7 @@ def kit_text(kit: Kit, remarks: Sequence[str] = ()) -> str:
     """The kit file of `kit`: YAML with comments, UTF-8 when saved, that loads as an equal kit.
 
     `remarks` become comments at the top. What the loader finds out by itself is left out. Lines, file and
-    digest belong to the file, not to the kit, and are not kept. Raises BenchError when a text holds an
+    digest belong to the file, not to the kit, and are not kept. Raises SoldersideError when a text holds an
     invisible control character.
     """
     return "\n".join(_file(kit, remarks)) + "\n"
@@ -32,7 +32,7 @@ def kit_text(kit: Kit, remarks: Sequence[str] = ()) -> str:
 def write_kit(kit: Kit, path: Path, *, remarks: Sequence[str] = (), overwrite: bool = False) -> None:
     """Write the kit file of `kit` to `path`, all of it or nothing.
 
-    Raises Refused when the file is there and `overwrite` is false, BenchError when it cannot be written.
+    Raises Refused when the file is there and `overwrite` is false, SoldersideError when it cannot be written.
     """
     write_text(kit_text(kit, remarks), path, overwrite=overwrite)
 
@@ -45,7 +45,9 @@ def write_text(text: str, path: Path, *, overwrite: bool = False) -> None:
         write_whole(path, text.encode())
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise BenchError(f"the file cannot be written ({reason})", str(path), "check folder and disk") from None
+        raise SoldersideError(
+            f"the file cannot be written ({reason})", str(path), "check folder and disk"
+        ) from None
 
 
 def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:
@@ -240,7 +242,7 @@ def _scalar(text: str) -> str:
     """A text as YAML: plain where that is safe, otherwise in double quotes."""
     if found := _UNWRITABLE.search(text):
         what = f"a text holds an invisible control character (U+{ord(found[0]):04X})"
-        raise BenchError(what, "", "take it out before writing a kit file")
+        raise SoldersideError(what, "", "take it out before writing a kit file")
     if _PLAIN.fullmatch(text):
         return text
     escaped = text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n").replace("\t", "\\t")

@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
-from bench.errors import BenchError, Fault, FileFaults
+from bench.errors import Fault, FileFaults, SoldersideError
 from bench.files import read_plain_file
 from bench.kit.yaml_words import plain_words
 
@@ -77,7 +77,7 @@ def read_bytes(path: Path) -> bytes:
     """All bytes of a file that a person named; FileFaults, with a hint, when that cannot be done."""
     try:
         return read_plain_file(path, MAX_BYTES, "kit or procedure file")
-    except BenchError as error:
+    except SoldersideError as error:
         raise _one(error.where, error.what, error.hint) from error
 
 

@@ -36,13 +36,13 @@ def describe(event: ev.AnyEvent) -> str:
             return f"joints counted: {event.counted} of {event.expected}"
         case ev.ReadingTaken():
             return f"reading: {event.point} = {event.text}"
-        case ev.DangerOwned():
+        case ev.HazardAcknowledged():
             return f"danger owned: {event.text}"
         case ev.PassMeasured():
             return f"tracking pass: {event.trim}, {len(event.points)} points"
         case ev.SuspicionSettled():
             return ("found: " if event.found else "all right: ") + event.suspicion
-        case ev.Clapped():
+        case ev.SyncMarked():
             return f"clap {event.number}" + (f": {event.label}" if event.label else "")
         case ev.ClipNamed():
             return f"clip named: {event.clip}"
@@ -53,7 +53,7 @@ def describe(event: ev.AnyEvent) -> str:
             return f"the clock: it was {event.right}" if event.right else "the clock was right"
         case ev.WaitBegan():
             return f"wait of {event.seconds / 60:g} minutes" + (f": {event.about}" if event.about else "")
-        case ev.GapSettled():
+        case ev.IdleResolved():
             return "gap settled: " + ("at the bench" if event.worked else "a break")
         case ev.Undone():
             return f"undone: event {event.of}"

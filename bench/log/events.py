@@ -139,7 +139,7 @@ class HeldBack(Event, frozen=True, kw_only=True, tag="held back"):
     reason: str = ""
 
 
-class TakenUp(Event, frozen=True, kw_only=True, tag="taken up"):
+class Resumed(Event, frozen=True, kw_only=True, tag="taken up"):
     """What was held back is on the bench again."""
 
     items: tuple[str, ...]
@@ -283,7 +283,7 @@ class ReadingTaken(Event, frozen=True, kw_only=True, tag="reading"):
     """What meter it was judged for and how far that may be off, in words; empty where that played no part."""
 
 
-class DangerOwned(Event, frozen=True, kw_only=True, tag="danger owned"):
+class HazardAcknowledged(Event, frozen=True, kw_only=True, tag="danger owned"):
     """Before power goes to something that can kill: who answers for it, in the builder's words."""
 
     text: str
@@ -317,7 +317,7 @@ class SuspicionSettled(Event, frozen=True, kw_only=True, tag="suspicion settled"
     """What is wrong, in the words of the search."""
 
 
-class Clapped(Event, frozen=True, kw_only=True, tag="clapped"):
+class SyncMarked(Event, frozen=True, kw_only=True, tag="clapped"):
     """A mark that the camera sees or hears as well: it ties the camera's clock to the bench clock."""
 
     number: int
@@ -375,7 +375,7 @@ class BreakEnded(Event, frozen=True, kw_only=True, tag="break ended"):
     """Back at the bench."""
 
 
-class GapSettled(Event, frozen=True, kw_only=True, tag="gap settled"):
+class IdleResolved(Event, frozen=True, kw_only=True, tag="gap settled"):
     """The builder says what a long time without a key was; covers the time since the event before."""
 
     seconds: float
@@ -393,7 +393,7 @@ AnyEvent = (
     | Renamed
     | Done
     | HeldBack
-    | TakenUp
+    | Resumed
     | Undone
     | Corrected
     | Noted
@@ -405,20 +405,20 @@ AnyEvent = (
     | Substituted
     | BagCounted
     | PartMeasured
-    | DangerOwned
+    | HazardAcknowledged
     | PassMeasured
     | SuspicionSettled
     | ErratumFound
     | JointsCounted
     | ReadingTaken
-    | Clapped
+    | SyncMarked
     | ClipNamed
     | HoldPassed
     | ClockTold
     | WaitBegan
     | BreakBegan
     | BreakEnded
-    | GapSettled
+    | IdleResolved
 )
 """The closed sum type: match on it and end with `assert_never`."""
 

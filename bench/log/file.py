@@ -14,7 +14,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from bench.errors import BenchError, LogError
+from bench.errors import LogError, SoldersideError
 from bench.files import MEGABYTE, make_folder, open_plain, sync_folder, too_much
 from bench.log.events import AnyEvent, Started
 from bench.log.lines import Recovery, decoded, encoded, read_blocks
@@ -198,7 +198,7 @@ def read_log(path: Path) -> tuple[Recovery, int, bool]:
     """
     try:
         file = open_plain(path, "log")
-    except BenchError as error:
+    except SoldersideError as error:
         if isinstance(error.__cause__, OSError):
             raise error.__cause__ from None
         raise LogError(error.what, error.where, error.hint) from None
@@ -218,7 +218,7 @@ def first_event(folder: Path) -> Started | None:
     try:
         with open_plain(folder / LOG_NAME, "log") as file:
             event = decoded(file.readline(MEGABYTE))
-    except (OSError, ValueError, BenchError):
+    except (OSError, ValueError, SoldersideError):
         return None
     return event if isinstance(event, Started) else None
 

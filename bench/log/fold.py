@@ -14,10 +14,10 @@ import msgspec
 from bench.log import events as ev
 from bench.log.amend import AMENDING, undone, with_corrections
 from bench.log.clock import GAP_SECONDS, LONGEST_STRETCH, SLEEP_SECONDS, Moment, between, utc_seconds
-from bench.log.progress import Break, Count, Gap, Held, Place, Progress, Reopened, Snag
+from bench.log.progress import Break, Count, Gap, HeldStep, Progress, Reopened, Snag, StageKey
 
 
-class Folder:
+class ProgressReducer:
     """Folds events one by one; `progress()` gives the frozen value at any time.
 
     Events that are undone or corrected are handled by folding again from the first one: rare, and it
@@ -33,7 +33,7 @@ class Folder:
         self._previous: ev.AnyEvent | None = None
         self._previous_utc: float | None = None
         self._utc: float | None = None
-        self._place: Place = ("", "")
+        self._place: StageKey = ("", "")
         self._started: ev.Started | None = None
         self._last_done: ev.Done | None = None
         self._done: dict[str, int] = {}
@@ -41,7 +41,7 @@ class Folder:
         self._late: set[str] = set()
         self._settled: set[str] = set()
         self._joints = 0
-        self._held: dict[int, Held] = {}
+        self._held: dict[int, HeldStep] = {}
         self._notes: list[ev.Noted] = []
         self._snags: dict[int, Snag] = {}
         self._substitutions: list[ev.Substituted] = []
@@ -51,19 +51,19 @@ class Folder:
         self._readings: list[ev.ReadingTaken] = []
         self._passes: list[ev.PassMeasured] = []
         self._suspicions: list[ev.SuspicionSettled] = []
-        self._danger_owned: ev.DangerOwned | None = None
+        self._danger_owned: ev.HazardAcknowledged | None = None
         self._holds_passed: list[ev.HoldPassed] = []
-        self._claps: list[ev.Clapped] = []
+        self._claps: list[ev.SyncMarked] = []
         self._clips: dict[str, ev.ClipNamed] = {}
-        self._counts: dict[Place, Count] = {}
+        self._counts: dict[StageKey, Count] = {}
         self._wait: ev.WaitBegan | None = None
         self._break_from: ev.AnyEvent | None = None
         self._break_seconds = 0.0
         self._breaks: list[Break] = []
         self._gaps: list[Gap] = []
-        self._seconds: dict[Place, float] = {}
-        self._first_done: dict[Place, str] = {}
-        self._last_done_at: dict[Place, str] = {}
+        self._seconds: dict[StageKey, float] = {}
+        self._first_done: dict[StageKey, str] = {}
+        self._last_done_at: dict[StageKey, str] = {}
         self._sessions = 0
 
     def add(self, event: ev.AnyEvent) -> None:
@@ -120,7 +120,7 @@ class Folder:
             self._apply(event, place)
         self._previous, self._previous_utc = event, self._utc
 
-    def _pass_time(self, event: ev.AnyEvent, place: Place) -> None:
+    def _pass_time(self, event: ev.AnyEvent, place: StageKey) -> None:
         before = self._previous
         self._utc = utc_seconds(event.at)
         if before is None or before.run != event.run:
@@ -128,7 +128,7 @@ class Folder:
         awake, asleep = between(before.mono, event.mono, self._previous_utc, self._utc)
         if self._break_from is not None:
             self._break_seconds += awake + asleep
-        elif type(event) is ev.GapSettled:
+        elif type(event) is ev.IdleResolved:
             told = min(max(0.0, event.seconds), awake + asleep)
             if event.worked:
                 self._work(event, place, min(max(told, awake), LONGEST_STRETCH))
@@ -142,11 +142,11 @@ class Folder:
             if asleep > self.gap_seconds:
                 self._gaps.append(Gap(began_at=before.at, ended_at=event.at, seconds=asleep))
 
-    def _work(self, event: ev.AnyEvent, place: Place, seconds: float) -> None:
+    def _work(self, event: ev.AnyEvent, place: StageKey, seconds: float) -> None:
         """Time at the bench before an event, given to its stage."""
         self._seconds[place] = self._seconds.get(place, 0.0) + seconds
 
-    def _apply(self, event: ev.AnyEvent, place: Place) -> None:
+    def _apply(self, event: ev.AnyEvent, place: StageKey) -> None:
         match event:
             case ev.Done():
                 self._note_done(event, place)
@@ -156,7 +156,7 @@ class Folder:
                 self._confirm(event)
             case ev.HeldBack():
                 self._hold(event, place)
-            case ev.TakenUp(items=items):
+            case ev.Resumed(items=items):
                 self._release(items)
             case ev.Noted():
                 self._notes.append(event)
@@ -194,13 +194,13 @@ class Folder:
                 self._passes.append(event)
             case ev.SuspicionSettled():
                 self._suspicions.append(event)
-            case ev.DangerOwned():
+            case ev.HazardAcknowledged():
                 self._danger_owned = event
             case ev.HoldPassed():
                 self._holds_passed.append(event)
             case ev.WaitBegan():
                 self._wait = event
-            case ev.Clapped():
+            case ev.SyncMarked():
                 self._claps.append(event)
             case ev.ClipNamed():
                 self._clips[event.clip] = event
@@ -221,7 +221,7 @@ class Folder:
                 | ev.Renamed()
                 | ev.Undone()
                 | ev.Corrected()
-                | ev.GapSettled()
+                | ev.IdleResolved()
             ):
                 pass
             case ev.PhotoTaken() | ev.PhotosMatched() | ev.PhotoCaptioned():  # told by retro.photomap
@@ -229,7 +229,7 @@ class Folder:
             case _:
                 assert_never(event)
 
-    def _note_done(self, event: ev.Done, place: Place) -> None:
+    def _note_done(self, event: ev.Done, place: StageKey) -> None:
         if not all(map(self._done.__contains__, event.items)):
             for item in event.items:
                 self._done.setdefault(item, event.n)
@@ -256,11 +256,11 @@ class Folder:
         self._settled.update(event.items)
         self._joints += event.joints
 
-    def _hold(self, event: ev.HeldBack, place: Place) -> None:
+    def _hold(self, event: ev.HeldBack, place: StageKey) -> None:
         self._release(event.items)
         left = tuple(item for item in event.items if item not in self._done)
         if left:
-            self._held[event.n] = Held(
+            self._held[event.n] = HeldStep(
                 n=event.n, items=left, value=event.value, refs=event.refs, reason=event.reason, place=place
             )
 
@@ -332,6 +332,6 @@ class Folder:
 
 def fold(events: Iterable[ev.AnyEvent], gap_seconds: float = GAP_SECONDS) -> Progress:
     """Where a build stands after these events."""
-    folder = Folder(gap_seconds)
+    folder = ProgressReducer(gap_seconds)
     folder.extend(events)
     return folder.progress()

@@ -9,11 +9,11 @@ from msgspec import Struct
 from bench.log import events as ev
 from bench.log.clock import Moment
 
-Place = tuple[str, str]
+StageKey = tuple[str, str]
 """Stage name and board name; the board is empty for the module as a whole."""
 
 
-class Held(Struct, frozen=True, kw_only=True):
+class HeldStep(Struct, frozen=True, kw_only=True):
     """A step left for later."""
 
     n: int
@@ -23,7 +23,7 @@ class Held(Struct, frozen=True, kw_only=True):
     value: str
     refs: tuple[str, ...]
     reason: str
-    place: Place
+    place: StageKey
 
 
 class Reopened(Struct, frozen=True, kw_only=True):
@@ -41,7 +41,7 @@ class Snag(Struct, frozen=True, kw_only=True):
 
     n: int
     at: str
-    place: Place
+    place: StageKey
     step: str
     what: str
     part: str
@@ -75,7 +75,7 @@ class Count(Struct, frozen=True, kw_only=True):
     """Joints counted at the end of a stage."""
 
     n: int
-    place: Place
+    place: StageKey
     counted: int
     expected: int
 
@@ -89,7 +89,7 @@ class Progress(Struct, frozen=True, kw_only=True):
     last: Moment | None = None
     """Both clocks at the last event."""
     last_run: str = ""
-    last_place: Place = ("", "")
+    last_place: StageKey = ("", "")
     last_done: ev.Done | None = None
     """The latest `Done` that still stands."""
     done: frozenset[str] = frozenset()
@@ -104,7 +104,7 @@ class Progress(Struct, frozen=True, kw_only=True):
     """Items that the builder said are right as they are."""
     joints: int = 0
     """Joints made by all that is done."""
-    held: tuple[Held, ...] = ()
+    held: tuple[HeldStep, ...] = ()
     notes: tuple[ev.Noted, ...] = ()
     snags: tuple[Snag, ...] = ()
     substitutions: tuple[ev.Substituted, ...] = ()
@@ -116,9 +116,9 @@ class Progress(Struct, frozen=True, kw_only=True):
     passes: tuple[ev.PassMeasured, ...] = ()
     """Passes of volts per octave, all trims together, oldest first."""
     suspicions: tuple[ev.SuspicionSettled, ...] = ()
-    danger_owned: ev.DangerOwned | None = None
+    danger_owned: ev.HazardAcknowledged | None = None
     holds_passed: tuple[ev.HoldPassed, ...] = ()
-    claps: tuple[ev.Clapped, ...] = ()
+    claps: tuple[ev.SyncMarked, ...] = ()
     clips: tuple[ev.ClipNamed, ...] = ()
     """The latest naming of each clip."""
     counts: tuple[Count, ...] = ()
@@ -127,11 +127,11 @@ class Progress(Struct, frozen=True, kw_only=True):
     on_break: bool = False
     breaks: tuple[Break, ...] = ()
     gaps: tuple[Gap, ...] = ()
-    stage_seconds: Mapping[Place, float] = {}
+    stage_seconds: Mapping[StageKey, float] = {}
     """Seconds at the bench by stage, breaks apart."""
-    first_done: Mapping[Place, str] = {}
+    first_done: Mapping[StageKey, str] = {}
     """UTC stamp of the first thing done in each stage."""
-    last_done_at: Mapping[Place, str] = {}
+    last_done_at: Mapping[StageKey, str] = {}
     """UTC stamp of the last thing done in each stage."""
     sessions: int = 0
     """How often the build was opened to work on."""

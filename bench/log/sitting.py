@@ -30,7 +30,7 @@ def sitting_seconds(events: Sequence[ev.AnyEvent], gap_seconds: float) -> float:
     after: ev.AnyEvent | None = None
     for event in reversed(events):
         if isinstance(event, ev.BreakEnded | ev.BreakBegan) or (
-            isinstance(event, ev.GapSettled) and not event.worked
+            isinstance(event, ev.IdleResolved) and not event.worked
         ):
             if after is not None and after.run == event.run:
                 total += max(0.0, after.mono - event.mono)
@@ -42,7 +42,7 @@ def sitting_seconds(events: Sequence[ev.AnyEvent], gap_seconds: float) -> float:
                     return total
             else:
                 awake, asleep = between(event.mono, after.mono, utc_seconds(event.at), utc_seconds(after.at))
-                worked = isinstance(after, ev.GapSettled) and after.worked
+                worked = isinstance(after, ev.IdleResolved) and after.worked
                 if not worked and max(awake, asleep) > gap_seconds:
                     return total
                 total += awake

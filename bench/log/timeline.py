@@ -31,7 +31,7 @@ class Jump(Struct, frozen=True, kw_only=True):
     """True when it is taken for a sleep: time passed. False: the clock was set, and no time passed."""
 
 
-class Timeline(Struct, frozen=True, kw_only=True):
+class ClockTimeline(Struct, frozen=True, kw_only=True):
     """Bench time of each event: seconds since 1970 as the wall clock of its run began to tell them."""
 
     seconds: Mapping[int, float]
@@ -50,7 +50,7 @@ class Timeline(Struct, frozen=True, kw_only=True):
         return wall if nearest is None else wall + self.seconds[nearest] - self.walls[nearest]
 
 
-def bench_times(events: Iterable[ev.AnyEvent], awake: Collection[int] = ()) -> Timeline:
+def bench_times(events: Iterable[ev.AnyEvent], awake: Collection[int] = ()) -> ClockTimeline:
     """The time line of a log; `awake` names events before which the machine did not sleep, whatever it seems.
 
     Within a run times never fall, and on a machine whose clock nobody sets they are the stamps themselves.
@@ -76,7 +76,7 @@ def bench_times(events: Iterable[ev.AnyEvent], awake: Collection[int] = ()) -> T
                     jumps.append(Jump(n=event.n, seconds=ahead, slept=slept))
                 before = at
             seconds[event.n] = offset + tick
-    return Timeline(seconds=seconds, walls=walls, jumps=tuple(jumps))
+    return ClockTimeline(seconds=seconds, walls=walls, jumps=tuple(jumps))
 
 
 def _by_run(events: Iterable[ev.AnyEvent]) -> dict[str, list[ev.AnyEvent]]:

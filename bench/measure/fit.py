@@ -11,10 +11,10 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 
-class FitError(BenchError):
+class FitError(SoldersideError):
     """The points do not settle the coefficients that were asked for."""
 
 

@@ -39,7 +39,7 @@ def likely_lists(folders: Iterable[Path]) -> list[Path]:
 
 
 def read_bytes(path: Path) -> bytes:
-    """The bytes of a list; raises BenchError when there are none to be had."""
+    """The bytes of a list; raises SoldersideError when there are none to be had."""
     return read_plain_file(path, _LARGEST, "parts list")
 
 

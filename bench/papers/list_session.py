@@ -9,12 +9,12 @@ from pathlib import Path
 import msgspec
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import MEGABYTE, make_folder, read_plain_file
 from bench.kit.write import write_text
 from bench.papers.doubts.decisions import Ruling
-from bench.papers.doubts.settle import Settled, settle
-from bench.papers.lists.draft import Reading
+from bench.papers.doubts.settle import ResolvedList, settle
+from bench.papers.lists.draft import ListReading
 from bench.papers.lists.headings import ROLE_WORDS, heading_key
 from bench.papers.lists.remembered import MakerColumns, read_remembered
 
@@ -33,7 +33,7 @@ class State(Struct, frozen=True, kw_only=True):
     """What led to this state, in words."""
 
 
-class ListWork:
+class ListSession:
     """A list, what was decided about it, and what it is now; each step can be taken back."""
 
     def __init__(
@@ -41,11 +41,11 @@ class ListWork:
     ) -> None:
         """Read the list; `drafts` is the folder where answers are kept until they are needed again.
 
-        Raises BenchError when the bytes are no list.
+        Raises SoldersideError when the bytes are no list.
         """
         self.data, self.name, self.lists = data, name, tuple(lists)
         self._draft = None if drafts is None else drafts / f"{hashlib.sha256(data).hexdigest()[:24]}.json"
-        self._before: list[tuple[State, Reading, str]] = []
+        self._before: list[tuple[State, ListReading, str]] = []
         self.state = State()
         self.note = ""
         """What is known about the list's maker, in words."""
@@ -55,16 +55,16 @@ class ListWork:
         self.resumed = 0
         """Answers of an earlier time that are here again."""
         self._resume()
-        self._settled: Settled | None = None
+        self._settled: ResolvedList | None = None
 
-    def _read(self, maker: str, columns: dict[str, str]) -> Reading:
+    def _read(self, maker: str, columns: dict[str, str]) -> ListReading:
         found = read_remembered(self.data, self.name, self.lists, maker, columns)
         self.note = found.note
         self.state = msgspec.structs.replace(self.state, known=found.known, maker=found.maker or maker)
         return found.reading
 
     @property
-    def settled(self) -> Settled:
+    def settled(self) -> ResolvedList:
         """The list as it stands now."""
         if self._settled is None:
             self._settled = settle(self.reading, self.state.rulings)
@@ -106,9 +106,9 @@ class ListWork:
         self._step(msgspec.structs.replace(self.state, known={}, said="the columns are read anew"), again=True)
 
     def undo(self) -> str:
-        """Take the last step back; returns what it was. Raises BenchError when there is none."""
+        """Take the last step back; returns what it was. Raises SoldersideError when there is none."""
         if not self._before:
-            raise BenchError("nothing was decided yet", "", "")
+            raise SoldersideError("nothing was decided yet", "", "")
         said = self.state.said
         self.state, self.reading, self.note = self._before.pop()
         self._changed()
@@ -134,7 +134,7 @@ class ListWork:
                 self.unkept = ""
             except OSError as error:
                 self.unkept = error.strerror or str(error)
-            except BenchError as error:
+            except SoldersideError as error:
                 self.unkept = error.what
 
     def _resume(self) -> None:
@@ -143,7 +143,7 @@ class ListWork:
             return
         try:
             kept = msgspec.json.decode(read_plain_file(self._draft, 10 * MEGABYTE), type=State)
-        except (BenchError, msgspec.DecodeError, RecursionError):
+        except (SoldersideError, msgspec.DecodeError, RecursionError):
             return
         self._settled = None
         if kept.known != self.state.known or kept.maker != self.state.maker:

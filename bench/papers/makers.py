@@ -8,7 +8,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import BenchError, Fault, Refused
+from bench.errors import Fault, Refused, SoldersideError
 from bench.files import MEGABYTE, make_folder, parse_toml, read_text_file, stands
 from bench.kit.write import write_text
 from bench.papers.lists.draft import ListColumn
@@ -46,7 +46,7 @@ def load_makers(path: Path) -> Makers:
         where = f"{path}:{line[1]}" if line else str(path)
         what = "the columns kept for makers cannot be read: this is not TOML"
         return Makers(faults=(Fault(what=what, where=where, hint=hint),))
-    except BenchError as error:
+    except SoldersideError as error:
         return Makers(faults=(Fault(what=error.what, where=str(path), hint=hint),))
     return _makers(raw, str(path))
 
@@ -71,7 +71,7 @@ def _makers(raw: dict[str, object], where: str) -> Makers:
         for heading, word in columns.items():
             try:
                 roles.append((heading, role_named(word if isinstance(word, str) else repr(word))))
-            except BenchError as error:
+            except SoldersideError as error:
                 fault(f"list {number}, column {heading!r}: {error.what}", error.hint)
         lists.append(MakerColumns(maker=maker, roles=tuple(roles)))
     return Makers(lists=tuple(lists), faults=tuple(faults))
@@ -80,8 +80,8 @@ def _makers(raw: dict[str, object], where: str) -> Makers:
 def remember(path: Path, maker: str, columns: Sequence[ListColumn]) -> int:
     """Keep what a maker's columns hold, instead of what was kept for a list with the same headings.
 
-    Returns how many columns are kept. Raises Refused while the file has faults, BenchError when it cannot be
-    written.
+    Returns how many columns are kept. Raises Refused while the file has faults, SoldersideError when it cannot
+    be written.
     """
     roles = tuple((each.heading, _role(each)) for each in columns)
     new = MakerColumns(maker=" ".join(maker.split())[:80], roles=roles)
@@ -131,5 +131,5 @@ def _write(path: Path, lists: Iterable[MakerColumns]) -> None:
     try:
         make_folder(path.parent)
     except OSError as error:
-        raise BenchError(f"the folder cannot be made ({error.strerror})", str(path.parent), "") from None
+        raise SoldersideError(f"the folder cannot be made ({error.strerror})", str(path.parent), "") from None
     write_text(_HEAD.format(words) + tomli_w.dumps({"list": data[-_MOST:]}), path, overwrite=True)

@@ -9,10 +9,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Board, Kit, PartLine
 from bench.papers.lists.delimited import delimited
-from bench.papers.lists.draft import Doubt, Row
+from bench.papers.lists.draft import Doubt, SourceRow
 from bench.papers.lists.encoding import decode
 from bench.papers.lists.refs import find_refs
 from bench.papers.lists.vocabulary import heading_roles
@@ -42,7 +42,7 @@ _UNIT_IN_HEAD = re.compile(r"[(\[](mm|mils?|inch(?:es)?|in|cm|um)[)\]]", re.IGNO
 _BOTTOM = re.compile(r"b|bot|bottom|back|b\.cu|bottomlayer|bottom ?layer|2|unten|lower", re.IGNORECASE)
 
 
-class Place(Struct, frozen=True, kw_only=True):
+class PlacementRecord(Struct, frozen=True, kw_only=True):
     """Where one part sits."""
 
     ref: str
@@ -57,11 +57,11 @@ class Place(Struct, frozen=True, kw_only=True):
     line: int = 0
 
 
-class Placement(Struct, frozen=True, kw_only=True):
+class PlacementFile(Struct, frozen=True, kw_only=True):
     """A placement file as understood."""
 
     name: str
-    places: tuple[Place, ...]
+    places: tuple[PlacementRecord, ...]
     unit: str
     """The unit of the file's numbers; `mm` when it does not say."""
     has_sides: bool = False
@@ -72,24 +72,24 @@ class Placement(Struct, frozen=True, kw_only=True):
 class _Table(Struct, frozen=True, kw_only=True):
     columns: dict[str, int]
     heads: dict[str, str]
-    rows: tuple[Row, ...]
+    rows: tuple[SourceRow, ...]
 
 
-def read_placement(data: bytes, name: str) -> Placement:
+def read_placement(data: bytes, name: str) -> PlacementFile:
     """The positions in the bytes of a placement file; `name` is the file as people know it.
 
-    Raises BenchError when it is no text, or has no columns of designators, x and y.
+    Raises SoldersideError when it is no text, or has no columns of designators, x and y.
     """
     decoded = decode(data, name)
     table = next(_tables(decoded.lines), None)
     if table is None:
         hint = "a placement file has a heading with designator, x and y above its columns"
-        raise BenchError("no columns of designators, x and y were found", name, hint)
+        raise SoldersideError("no columns of designators, x and y were found", name, hint)
     said = next((found[1] for line in decoded.lines[:60] if (found := _UNIT_SAID.search(line))), "")
     in_head = _UNIT_IN_HEAD.search(table.heads["x"])
     unit = _plain_unit(in_head[1] if in_head else said)
     doubts = [Doubt(line=line, what=what) for line, what in decoded.doubts]
-    places: dict[str, Place] = {}
+    places: dict[str, PlacementRecord] = {}
     units: set[str] = set()
     for row in table.rows:
         place, found_unit, wrong = _place(row, table.columns, unit or "mm")
@@ -103,10 +103,10 @@ def read_placement(data: bytes, name: str) -> Placement:
             places[place.ref] = place
             units.add(found_unit)
     if not places:
-        raise BenchError("no line gives a designator with its x and y", name, "look at the file's columns")
+        raise SoldersideError("no line gives a designator with its x and y", name, "look at the file's columns")
     if not unit and units == {""}:
         doubts.append(Doubt(line=0, what="the file does not say its unit: positions are read as millimetres"))
-    return Placement(
+    return PlacementFile(
         name=name,
         places=tuple(places.values()),
         unit=unit or next(iter(units - {""}), "mm"),
@@ -115,11 +115,11 @@ def read_placement(data: bytes, name: str) -> Placement:
     )
 
 
-def add_positions(kit: Kit, placement: Placement, board: str = "") -> tuple[Kit, tuple[Doubt, ...]]:
+def add_positions(kit: Kit, placement: PlacementFile, board: str = "") -> tuple[Kit, tuple[Doubt, ...]]:
     """The kit with the positions of a placement file on one of its boards, and what did not fit.
 
     `board` names the board; without it the board with most of the designators is taken. A parts line gets
-    positions only when all its designators have one. Raises BenchError when no board fits, or two as well.
+    positions only when all its designators have one. Raises SoldersideError when no board fits, or two as well.
     """
     known = {place.ref: place for place in placement.places}
     chosen = _board(kit, known, board, placement.name)
@@ -147,20 +147,20 @@ def add_positions(kit: Kit, placement: Placement, board: str = "") -> tuple[Kit,
     return replace(kit, boards=boards), tuple(doubts)
 
 
-def _board(kit: Kit, known: Mapping[str, Place], name: str, file: str) -> Board:
+def _board(kit: Kit, known: Mapping[str, PlacementRecord], name: str, file: str) -> Board:
     """The board that the positions are for."""
     if name:
         found = [board for board in kit.boards if board.name.casefold() == name.casefold()]
         if not found:
             names = ", ".join(board.name for board in kit.boards)
-            raise BenchError(f"the kit has no board '{name}'", file, f"its boards are: {names}")
+            raise SoldersideError(f"the kit has no board '{name}'", file, f"its boards are: {names}")
         return found[0]
     counts = [sum(ref in known for part in board.parts for ref in part.refs) for board in kit.boards]
     most = max(counts, default=0)
     if not most:
-        raise BenchError("none of the file's designators is in the kit", file, "is it the right file?")
+        raise SoldersideError("none of the file's designators is in the kit", file, "is it the right file?")
     if counts.count(most) > 1:
-        raise BenchError("the file fits two boards of the kit as well", file, "name the board")
+        raise SoldersideError("the file fits two boards of the kit as well", file, "name the board")
     return kit.boards[counts.index(most)]
 
 
@@ -172,7 +172,7 @@ def _tables(lines: Sequence[str]) -> Iterator[_Table]:
             if found is not None:
                 yield found
     spaced = [
-        Row(line=at, cells=tuple(_TWO_WORDS.sub(r"\1_\2", line.lstrip("# ")).split()))
+        SourceRow(line=at, cells=tuple(_TWO_WORDS.sub(r"\1_\2", line.lstrip("# ")).split()))
         for at, line in enumerate(lines, 1)
     ]
     found = _headed(spaced)
@@ -180,7 +180,7 @@ def _tables(lines: Sequence[str]) -> Iterator[_Table]:
         yield found
 
 
-def _headed(rows: Sequence[Row]) -> _Table | None:
+def _headed(rows: Sequence[SourceRow]) -> _Table | None:
     for at, row in enumerate(rows[:200]):
         if len(row.cells) < 3:
             continue
@@ -199,7 +199,7 @@ def _headed(rows: Sequence[Row]) -> _Table | None:
     return None
 
 
-def _place(row: Row, columns: dict[str, int], unit: str) -> tuple[Place | None, str, str]:
+def _place(row: SourceRow, columns: dict[str, int], unit: str) -> tuple[PlacementRecord | None, str, str]:
     """The place in one row with the unit that stands there, or what is wrong with the row."""
     cells = {role: row.cells[at].strip() if at < len(row.cells) else "" for role, at in columns.items()}
     mark = cells["ref"].startswith(("#", "-", "=")) or row.cells == ("End",)
@@ -218,7 +218,7 @@ def _place(row: Row, columns: dict[str, int], unit: str) -> tuple[Place | None, 
         return None, "", f"{found.refs[0]} lies more than {MOST_MM:.0f} mm away"
     side = "bottom" if _BOTTOM.fullmatch(cells.get("side", "")) else "top"
     rotation = float(turned[1].replace(",", ".")) if turned else 0.0
-    place = Place(
+    place = PlacementRecord(
         ref=found.refs[0],
         x=round(mm[0], 4),
         y=round(mm[1], 4),

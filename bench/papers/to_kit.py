@@ -11,17 +11,17 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError, FileFaults
+from bench.errors import FileFaults, SoldersideError
 from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.load import parse_kit
 from bench.kit.part_lines import MOST_PARTS, VALUE_NEEDED, usual_joints
 from bench.kit.write import kit_text, write_text
 from bench.papers.doubts.decisions import BY_HAND
 from bench.papers.doubts.kinds import kind_of, usual_kind, writable
-from bench.papers.lists import Doubt, ListPart, Reading
+from bench.papers.lists import Doubt, ListPart, ListReading
 from bench.papers.lists.normalize_values import family_of
 from bench.papers.lists.value_text import from_description
-from bench.papers.placement import Placement, add_positions
+from bench.papers.placement import PlacementFile, add_positions
 from bench.parts.designators import DesignatorError, class_letters, parse_refs
 from bench.parts.guessbook import WITH_SOCKET
 from bench.parts.kinds import KINDS, height_for, joints_for
@@ -43,24 +43,26 @@ class _Line(Struct, kw_only=True):
     heading: str = ""
 
 
-def kit_file_from(reading: Reading, name: str = "", maker: str = "") -> str:
+def kit_file_from(reading: ListReading, name: str = "", maker: str = "") -> str:
     """The text of a kit file with the parts of a list; it loads without a fault.
 
-    `name` is the kit's name, else the list's title, else its file name. What contradicts, what was changed
-    and what is left for a person to settle stands in comments. Raises BenchError when the list has no parts.
+    `name` is the kit's name, else the list's title, else its file name. What contradicts, what was changed and
+    what is left for a person to settle stands in comments. Raises SoldersideError when the list has no parts.
     """
     return kit_file_with(reading, None, name, maker)[0]
 
 
 def kit_file_with(
-    reading: Reading, placement: Placement | None, name: str = "", maker: str = ""
+    reading: ListReading, placement: PlacementFile | None, name: str = "", maker: str = ""
 ) -> tuple[str, tuple[str, ...]]:
     """The same with the positions of a placement file, and what of it did not fit, each with its line.
 
-    Raises BenchError too when the placement file fits no board of the list, or two as well.
+    Raises SoldersideError too when the placement file fits no board of the list, or two as well.
     """
     if not reading.parts:
-        raise BenchError("there are no parts in this list", reading.name, "look at what was skipped, and why")
+        raise SoldersideError(
+            "there are no parts in this list", reading.name, "look at what was skipped, and why"
+        )
     boards = _boards(reading)
     kit = Kit(
         name=name_from(reading, name),
@@ -81,22 +83,22 @@ def kit_file_with(
     return _settled(text, reading.name), amiss
 
 
-def name_from(reading: Reading, name: str = "") -> str:
+def name_from(reading: ListReading, name: str = "") -> str:
     """The kit's name: the one given, else the list's title, else its file name."""
     return writable(name or reading.title or Path(reading.name).stem or "kit")[:80] or "kit"
 
 
 def write_kit_file(
-    reading: Reading, path: Path, name: str = "", maker: str = "", *, overwrite: bool = False
+    reading: ListReading, path: Path, name: str = "", maker: str = "", *, overwrite: bool = False
 ) -> None:
     """Write `kit_file_from` to a file, all of it or nothing.
 
-    Raises Refused when the file is there and `overwrite` is false, BenchError when it cannot be written.
+    Raises Refused when the file is there and `overwrite` is false, SoldersideError when it cannot be written.
     """
     write_text(kit_file_from(reading, name, maker), path, overwrite=overwrite)
 
 
-def _remarks(reading: Reading) -> Iterator[str]:
+def _remarks(reading: ListReading) -> Iterator[str]:
     """What stands at the top of the file."""
     yield f"From the list {reading.name}: {reading.why}."
     yield "Look over every comment that begins with a question mark, settle it, and take it out."
@@ -121,7 +123,7 @@ def _remark(doubt: Doubt) -> str:
     return f"{at}{doubt.what}" if doubt.kind == "settled" else f"? {at}{doubt.what}"
 
 
-def _boards(reading: Reading) -> dict[str, list[_Line]]:
+def _boards(reading: ListReading) -> dict[str, list[_Line]]:
     """The entries board by board, with their comments."""
     names = _board_names(reading.boards)
     comments = _comments(reading)
@@ -165,7 +167,7 @@ def _board_names(boards: Sequence[str]) -> dict[str, str]:
     return names
 
 
-def _comments(reading: Reading) -> dict[int, list[str]]:
+def _comments(reading: ListReading) -> dict[int, list[str]]:
     """The doubts for each entry's line: those of its own line and of lines before the next entry."""
     lines = sorted({part.line for part in reading.parts})
     found: dict[int, list[str]] = defaultdict(list)
@@ -300,10 +302,10 @@ def _settled(text: str, name: str) -> str:
                 for at, row in enumerate(rows, 1)
             ]
             if changed == rows:
-                raise BenchError(
+                raise SoldersideError(
                     f"no sound kit file can be made of this list: {error.what}", name, error.hint
                 ) from None
             text = "\n".join(changed)
         else:
             return text
-    raise BenchError("no sound kit file can be made of this list", name, "look at its doubts")
+    raise SoldersideError("no sound kit file can be made of this list", name, "look at its doubts")

@@ -7,13 +7,13 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.parts.quantity import Quantity, show
 
 PICO = Decimal("1E-12")
 
 
-class CodeError(BenchError):
+class CodeError(SoldersideError):
     """A marking or code that cannot be read; says what was understood of it."""
 
 

@@ -25,8 +25,8 @@ from bench.parts.quantity import Quantity, show
 
 __all__ = [
     "CodeError",
+    "CodeReading",
     "Dielectric",
-    "Reading",
     "Tolerance",
     "dielectric",
     "encode",
@@ -37,7 +37,7 @@ __all__ = [
 ]
 
 
-class Reading(Struct, frozen=True, kw_only=True):
+class CodeReading(Struct, frozen=True, kw_only=True):
     """One way to read a capacitor's marking."""
 
     farads: Decimal
@@ -68,7 +68,7 @@ class Reading(Struct, frozen=True, kw_only=True):
         return " ".join(said)
 
 
-def read_marking(text: str) -> tuple[Reading, ...]:
+def read_marking(text: str) -> tuple[CodeReading, ...]:
     """All readings of what is printed on a capacitor, best first.
 
     Raises CodeError, with what was understood, when there is no capacitance in it or a piece makes no
@@ -105,14 +105,14 @@ def read_marking(text: str) -> tuple[Reading, ...]:
             f"{what} in {text.strip()[:60]!r} (understood: {understood})",
             hint="write what is printed on the part, such as 104J, 2A474J, .1K63, 4n7 or 10 16V",
         )
-    readings: dict[tuple[Decimal, Tolerance | None, Decimal | None], Reading] = {}
+    readings: dict[tuple[Decimal, Tolerance | None, Decimal | None], CodeReading] = {}
     for worth in meanings:
         reading = _reading(value, worth, sides)
         readings.setdefault((reading.farads, reading.tolerance, reading.volts), reading)
     return tuple(readings.values())
 
 
-def _reading(piece: str, worth: Worth, sides: Sides) -> Reading:
+def _reading(piece: str, worth: Worth, sides: Sides) -> CodeReading:
     """One meaning of the value together with what stands beside it."""
     said = [f"{piece}: {_show(worth.farads)} ({worth.how})"]
     doubts = [worth.remark] if worth.remark else []
@@ -130,7 +130,7 @@ def _reading(piece: str, worth: Worth, sides: Sides) -> Reading:
         doubts.append(f"{' V and '.join(map(str, volts))} V are marked; the lowest counts")
     rated = min(volts, default=None)
     ac = sides.ac or rated in AC_VOLTS
-    return Reading(
+    return CodeReading(
         doubt=worth.doubt,
         ac=ac,
         kinds=sides.kinds or (("film capacitor", "ceramic capacitor") if ac else ()),

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from msgspec.structs import replace
 
-from bench.parts.codes import CodeError, Reading, read_marking
+from bench.parts.codes import CodeError, CodeReading, read_marking
 from bench.parts.colours import BandReading, decode
 from bench.parts.frequencies import frequencies
 from bench.parts.inductances import banded, inductances, states_henries
@@ -243,7 +243,7 @@ def _capacitor(text: str) -> tuple[list[Meaning], CodeError | None]:
     ], None
 
 
-def _farads(reading: Reading, more: int) -> Meaning:
+def _farads(reading: CodeReading, more: int) -> Meaning:
     tolerance = reading.tolerance
     even = tolerance and tolerance.unit == "%" and tolerance.minus == tolerance.plus
     return Meaning(

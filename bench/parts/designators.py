@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 LONGEST_RANGE = 2000
 """Most designators that one range may stand for; more is taken for a slip of the pen."""
@@ -35,7 +35,7 @@ _CORE = re.compile(rf"F?T(?:{_CORE_SIZE})[A-D]?-(?:{_CORE_MIX})[A-D]?", re.IGNOR
 """Toroid cores by size and material, from memory: `T37-2` is one part, not thirty-six."""
 
 
-class DesignatorError(BenchError):
+class DesignatorError(SoldersideError):
     """A list of designators cannot be read."""
 
 

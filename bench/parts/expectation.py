@@ -14,7 +14,7 @@ from decimal import Decimal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 
 ABOUT_PERCENT = Decimal(25)
@@ -34,7 +34,7 @@ MOST = {"volt": Decimal(100_000), "ampere": Decimal(1000), "farad": Decimal(100)
 """More than this nobody reads at a bench: a slip of the prefix, `160M` for `160m`."""
 
 
-class ExpectationError(BenchError):
+class ExpectationError(SoldersideError):
     """A text does not say what should be measured."""
 
 
@@ -150,7 +150,7 @@ def _scales(plain: str, found: Expectation) -> tuple[Decimal, ...]:
     """Worth of each prefix in a text that was understood, that of the value first."""
     scales = [found.scale]
     for said in _WITH_UNIT.findall(plain):
-        with contextlib.suppress(BenchError):
+        with contextlib.suppress(SoldersideError):
             scales.append(_quantity(said, found.unit)[2])
     return tuple(dict.fromkeys(scales))
 

@@ -18,7 +18,7 @@ GAIN_SLACK = Decimal("1.25")
 """A hand-held's gain may be off by this factor, up or down: common practice, no source."""
 
 
-class Drop(Struct, frozen=True, kw_only=True):
+class JunctionDrop(Struct, frozen=True, kw_only=True):
     """A class of diodes with the forward voltage that a diode test shows."""
 
     name: str
@@ -32,11 +32,11 @@ class Drop(Struct, frozen=True, kw_only=True):
     """LED: words for its colour."""
 
 
-def _drop(name: str, low: str, high: str, kind: str, *colours: str) -> Drop:
-    return Drop(name=name, low=Decimal(low), high=Decimal(high), kind=kind, colours=colours)
+def _drop(name: str, low: str, high: str, kind: str, *colours: str) -> JunctionDrop:
+    return JunctionDrop(name=name, low=Decimal(low), high=Decimal(high), kind=kind, colours=colours)
 
 
-DROPS: tuple[Drop, ...] = (
+DROPS: tuple[JunctionDrop, ...] = (
     _drop("Schottky diode", "0.12", "0.45", "Schottky diode"),
     _drop("germanium diode", "0.15", "0.45", "diode"),
     _drop("silicon diode", "0.45", "0.8", "diode"),
@@ -51,7 +51,7 @@ DROPS: tuple[Drop, ...] = (
 )
 """By forward voltage. Infrared, red and so on overlap: the colour seen decides, the voltage only helps."""
 
-ANY_LED = Drop(name="LED", low=Decimal("1.5"), high=Decimal("3.6"), kind="LED")
+ANY_LED = JunctionDrop(name="LED", low=Decimal("1.5"), high=Decimal("3.6"), kind="LED")
 """An LED whose colour nobody states; infrared ones are left out."""
 
 
@@ -93,7 +93,7 @@ GAINS: tuple[Gains, ...] = (
 test names a source."""
 
 
-def drops_of(kind: str, value: str, words: str = "") -> tuple[Drop, ...]:
+def drops_of(kind: str, value: str, words: str = "") -> tuple[JunctionDrop, ...]:
     """The classes that a part of this kind and value belongs to; `words` may name an LED's colour.
 
     Empty when a diode test says nothing about such a part.

@@ -48,7 +48,7 @@ _USUAL_RESISTOR_PERCENT = Decimal(1)
 _TIMES = {1: "ten", 2: "a hundred", 3: "a thousand", 6: "a million"}
 
 
-class Part(Struct, frozen=True, kw_only=True):
+class LookalikePart(Struct, frozen=True, kw_only=True):
     """What a look-alike search needs to know of one line of a parts list."""
 
     board: str = ""
@@ -67,8 +67,8 @@ class Part(Struct, frozen=True, kw_only=True):
 class LookAlike(Struct, frozen=True, kw_only=True):
     """Two lines whose parts can be mistaken for one another."""
 
-    a: Part
-    b: Part
+    a: LookalikePart
+    b: LookalikePart
     reason: str
     """Why, in words; several reasons are joined, the worst first."""
     rank: int
@@ -82,7 +82,7 @@ class _Kin(Struct, kw_only=True):
     value: str
     marking: str
     package: str
-    lines: list[Part]
+    lines: list[LookalikePart]
     known: TypeFacts | None
     tolerance: Decimal | None
     """± per cent, None when not stated."""
@@ -98,11 +98,11 @@ class _Kin(Struct, kw_only=True):
 _Pair = tuple[int, int]
 
 
-def find_lookalikes(parts: Sequence[Part]) -> tuple[LookAlike, ...]:
+def find_lookalikes(parts: Sequence[LookalikePart]) -> tuple[LookAlike, ...]:
     """Every pair of lines that can be mistaken, worst first, each pair once with all its reasons.
 
     >>> [(found.reason, found.rank) for found in find_lookalikes([
-    ...     Part(value="100R", kind="resistor"), Part(value="100k", kind="resistor")])]
+    ...     LookalikePart(value="100R", kind="resistor"), LookalikePart(value="100k", kind="resistor")])]
     [('same figures, a thousand times apart', 2)]
     """
     kin = _gather(parts)
@@ -126,7 +126,7 @@ def _joined(reasons: dict[str, int]) -> tuple[str, int]:
     return "; ".join(ordered), reasons[ordered[0]]
 
 
-def _gather(parts: Iterable[Part]) -> list[_Kin]:
+def _gather(parts: Iterable[LookalikePart]) -> list[_Kin]:
     """Lines of the same part put together, values read once."""
     together: dict[Hashable, _Kin] = {}
     for part in parts:
@@ -137,7 +137,7 @@ def _gather(parts: Iterable[Part]) -> list[_Kin]:
     return list(together.values())
 
 
-def _understood(part: Part) -> _Kin:
+def _understood(part: LookalikePart) -> _Kin:
     """What one line says, read."""
     kind, typed = KINDS.get(part.kind), part.kind in _TYPED
     stated = re.search(r"\d+(?:[.,]\d+)?", part.tolerance) if part.tolerance else None
@@ -161,7 +161,7 @@ def _understood(part: Part) -> _Kin:
     return one
 
 
-def _known(part: Part) -> TypeFacts | None:
+def _known(part: LookalikePart) -> TypeFacts | None:
     """What is known of a type, in the case that the list states; the order of legs is the usual case's."""
     known, package = facts(part.value), re.sub(r"^(TO|DIP)(?=\d)", r"\1-", _plain(part.package))
     if known is None or not re.fullmatch(r"(?:TO|DIP)-\d+", package) or package == known.case:

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.parts.quantity import Quantity, show
 from bench.parts.type_numbers import TypeFacts
 
@@ -25,7 +25,7 @@ LETTER_PERCENT = {"B": "0.1", "C": "0.25", "D": "0.5", "F": "1", "G": "2", "H": 
 """Tolerance letters of resistors and inductors, ± per cent (IEC 60062)."""
 
 
-class PrintError(BenchError):
+class PrintError(SoldersideError):
     """What is printed makes no sense as a part's marking; says what was understood."""
 
 

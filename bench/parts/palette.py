@@ -7,10 +7,10 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 
-class ColourError(BenchError):
+class ColourError(SoldersideError):
     """A word that is no band colour, or a value that bands cannot show."""
 
 

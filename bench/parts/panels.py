@@ -12,7 +12,7 @@ from decimal import ROUND_CEILING, Decimal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 HP_MM = Decimal("5.08")
 """Millimetres of one horizontal pitch (IEC 60297)."""
@@ -28,7 +28,7 @@ MOST_NARROWER = Decimal("0.5")
 MOST_HP = 1000
 
 
-class PanelError(BenchError):
+class PanelError(SoldersideError):
     """A width or height that is not understood."""
 
 

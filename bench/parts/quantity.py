@@ -10,9 +10,9 @@ from decimal import ROUND_HALF_EVEN, Context, Decimal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.parts.notation import Quantity, decimal_of
-from bench.parts.value_words import WORTH, Found, sort_words
+from bench.parts.value_words import WORTH, ValueMatch, sort_words
 
 __all__ = ["Quantity", "QuantityError", "Value", "letter_code", "parse_quantity", "read_value", "show"]
 
@@ -41,7 +41,7 @@ class Value(Struct, frozen=True, kw_only=True):
     """What else stood there, as written: `(omit)`, `(104)`, `X7R`."""
 
 
-class QuantityError(BenchError):
+class QuantityError(SoldersideError):
     """A text is not one quantity, or a quantity cannot be written as asked."""
 
 
@@ -79,7 +79,7 @@ def read_value(text: str, unit: str = "") -> Value:
     )
 
 
-def _main(found: tuple[Found, ...], unit: str) -> tuple[Found | None, Quantity | None]:
+def _main(found: tuple[ValueMatch, ...], unit: str) -> tuple[ValueMatch | None, Quantity | None]:
     """The words that say what the part is worth, and the quantity they state."""
     quantities = [(f, f.quantity) for f in found if f.quantity]
     for f, quantity in quantities:

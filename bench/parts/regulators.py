@@ -13,12 +13,12 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 FROM_MEMORY = "from memory"
 
 
-class PartUnknown(BenchError):
+class PartUnknown(SoldersideError):
     """No figures are kept for this part."""
 
 
@@ -37,7 +37,7 @@ class Window(Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...] = ()
 
 
-class Drop(Struct, frozen=True, kw_only=True):
+class Dropout(Struct, frozen=True, kw_only=True):
     """What a part in the supply line takes off at most."""
 
     part: str
@@ -133,10 +133,10 @@ _DIODES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
 """Amperes and greatest forward voltage there."""
 
 
-def diode_drop(part: str, amps: Decimal) -> Drop:
+def diode_drop(part: str, amps: Decimal) -> Dropout:
     """The most a diode in series takes off at a current in amperes, from the next tabulated current up.
 
-    Raises PartUnknown, and BenchError when the current is beyond the table.
+    Raises PartUnknown, and SoldersideError when the current is beyond the table.
 
     >>> diode_drop("1N5817", Decimal("0.04")).most
     Decimal('0.45')
@@ -149,14 +149,14 @@ def diode_drop(part: str, amps: Decimal) -> Drop:
     table, source = _DIODES[name]
     for current, volts in table:
         if Decimal(0) <= amps <= Decimal(current):
-            return Drop(
+            return Dropout(
                 part=name,
                 most=Decimal(volts),
                 condition=f"greatest at {current} A and 25 °C",
                 source=source,
                 notes=("less current, less drop",) if amps < Decimal(current) else (),
             )
-    raise BenchError(f"{amps} A is outside the table of the {name}", hint=f"give 0 to {table[-1][0]} A")
+    raise SoldersideError(f"{amps} A is outside the table of the {name}", hint=f"give 0 to {table[-1][0]} A")
 
 
 class FuseFigures(Struct, frozen=True, kw_only=True):
@@ -186,10 +186,10 @@ _FUSES = {
 }
 
 
-def fuse_drop(part: str, amps: Decimal, ohms: Decimal | None = None) -> Drop:
+def fuse_drop(part: str, amps: Decimal, ohms: Decimal | None = None) -> Dropout:
     """The most a resettable fuse takes off at a current in amperes: current times its greatest resistance.
 
-    `ohms` stands in for a part whose resistance is not on file. Raises PartUnknown or BenchError.
+    `ohms` stands in for a part whose resistance is not on file. Raises PartUnknown or SoldersideError.
 
     >>> fuse_drop("RXEF005", Decimal("0.05")).most
     Decimal('1.00')
@@ -198,7 +198,7 @@ def fuse_drop(part: str, amps: Decimal, ohms: Decimal | None = None) -> Drop:
     figures = _FUSES.get(name)
     resistance = ohms if ohms is not None else figures.ohms if figures else None
     if amps < 0 or (ohms is not None and ohms < 0):
-        raise BenchError("current and resistance cannot be below zero", hint="give amperes and ohms")
+        raise SoldersideError("current and resistance cannot be below zero", hint="give amperes and ohms")
     if resistance is None:
         raise PartUnknown(
             f"no resistance is on file for '{part.strip()[:30]}'",
@@ -210,12 +210,12 @@ def fuse_drop(part: str, amps: Decimal, ohms: Decimal | None = None) -> Drop:
     elif figures and amps > figures.hold:
         notes = (f"it may trip: {name} holds {figures.hold} A in still air at 20 °C, less when it is warmer",)
     source = "given" if ohms is not None else "seen: RXEF series data sheet"
-    return Drop(
+    return Dropout(
         part=name, most=amps * resistance, condition="after its first trip, 20 °C", source=source, notes=notes
     )
 
 
-def behind(window: Window, drops: Sequence[Drop]) -> Window:
+def behind(window: Window, drops: Sequence[Dropout]) -> Window:
     """The window of a rail after parts in series: full drop at one end, none at the other.
 
     >>> rail = behind(regulator_window("7812"), [diode_drop("1N5817", Decimal("0.04"))])

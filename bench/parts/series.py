@@ -8,7 +8,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from decimal import Decimal
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 _E24 = (10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91)
 
@@ -42,7 +42,7 @@ _STEPS: dict[str, tuple[Decimal, ...]] = {
 }
 
 
-class SeriesError(BenchError):
+class SeriesError(SoldersideError):
     """A series that does not exist, or a value that no series can hold."""
 
 

@@ -17,7 +17,7 @@ WORTH = ("ohm", "farad", "henry", "hertz")
 """Units of what a part is worth; volts, amperes and watts are what it stands."""
 
 
-class Found(Struct, frozen=True, kw_only=True):
+class ValueMatch(Struct, frozen=True, kw_only=True):
     """Something understood, or left over."""
 
     said: str
@@ -62,10 +62,10 @@ _NO_TYPE = re.compile(
 )
 
 
-def sort_words(text: str, unit: str) -> tuple[Found, ...]:
+def sort_words(text: str, unit: str) -> tuple[ValueMatch, ...]:
     """Everything a value says, in the order written; `unit` as for `read_value`."""
     words = tuple(_words(text))
-    sorted_words: list[Found] = []
+    sorted_words: list[ValueMatch] = []
     at = 0
     while at < len(words):
         found, count = _longest(words[at : at + _MOST_TOGETHER], unit)
@@ -74,13 +74,13 @@ def sort_words(text: str, unit: str) -> tuple[Found, ...]:
     return tuple(sorted_words)
 
 
-def _longest(words: Sequence[str], unit: str) -> tuple[tuple[Found, ...], int]:
+def _longest(words: Sequence[str], unit: str) -> tuple[tuple[ValueMatch, ...], int]:
     """What the longest run of words at the beginning says, and how many words that is."""
     for count in range(len(words), 0, -1):
         found = _read(words[:count], unit)
         if found:
             return found, count
-    return (Found(said=words[0]),), 1
+    return (ValueMatch(said=words[0]),), 1
 
 
 def _words(text: str) -> Iterator[str]:
@@ -89,26 +89,26 @@ def _words(text: str) -> Iterator[str]:
         yield from (word,) if word[0] in "([" else filter(None, _INSIDE.split(word))
 
 
-def _read(group: Sequence[str], unit: str) -> tuple[Found, ...]:
+def _read(group: Sequence[str], unit: str) -> tuple[ValueMatch, ...]:
     """What these words say together; empty when they do not belong together."""
     said, joined = " ".join(group), "".join(group)
     if joined[0] in "([":
         return _bracket(said) if len(group) == 1 else ()
     law = _TAPERS.get(said.casefold())
     if law:
-        return (Found(said=said, taper=law),)
+        return (ValueMatch(said=said, taper=law),)
     if len(joined) > LONGEST * 2:
         return ()
     if len(group) > 1 and not _belong(group):
         return _span(said, joined, unit) if group[1] in ("-", "–", "—", "…", "..", "to") else ()
     percent = _PERCENT.fullmatch(joined)
     if percent:
-        return (Found(said=said, percent=decimal_of(percent[1])),)
+        return (ValueMatch(said=said, percent=decimal_of(percent[1])),)
     number = decimal_of(joined)
     if number is not None and not unit and _NUMBER_TYPE.fullmatch(joined):
-        return (Found(said=said, type_number=said),)
+        return (ValueMatch(said=said, type_number=said),)
     if number is not None:
-        return (Found(said=said, quantity=Quantity(amount=number, unit="")),)
+        return (ValueMatch(said=said, quantity=Quantity(amount=number, unit="")),)
     can = _CAN.fullmatch(joined)
     if can:
         return tuple(found for part in can.groups() for found in _quantity(part, part, unit))
@@ -126,39 +126,39 @@ def _belong(group: Sequence[str]) -> bool:
     return first[0] in "0123456789.±+-−" and first[-1] != "%" and all(map(_TAIL.fullmatch, rest))
 
 
-def _quantity(said: str, joined: str, unit: str) -> tuple[Found, ...]:
+def _quantity(said: str, joined: str, unit: str) -> tuple[ValueMatch, ...]:
     times = _TIMES.fullmatch(joined)
     bare = times[2] if times else joined
     found = one_quantity(bare, unit)
     if found is None or decimal_of(bare) is not None:
         return ()
-    read = [Found(said=times[1])] if times else []
-    read.append(Found(said=said, quantity=found.quantity))
+    read = [ValueMatch(said=times[1])] if times else []
+    read.append(ValueMatch(said=said, quantity=found.quantity))
     suffix = found.suffix
     if suffix in ("A", "B", "C") and found.quantity.unit == "ohm":
-        read.append(Found(said=suffix, taper=suffix))
+        read.append(ValueMatch(said=suffix, taper=suffix))
     elif suffix and suffix in (_TOLERANCES if found.quantity.unit == "ohm" else _PER_CENT_ALWAYS):
-        read.append(Found(said=suffix, percent=Decimal(_TOLERANCES[suffix])))
+        read.append(ValueMatch(said=suffix, percent=Decimal(_TOLERANCES[suffix])))
     elif suffix:
-        read.append(Found(said=suffix))
+        read.append(ValueMatch(said=suffix))
     return tuple(read)
 
 
-def _pot(said: str, joined: str, unit: str) -> tuple[Found, ...]:
+def _pot(said: str, joined: str, unit: str) -> tuple[ValueMatch, ...]:
     """`B100k`, and in a resistor's value `B104` (letter and digits as pots are marked, common practice)."""
     code = _POT_CODE.fullmatch(joined) if unit == "ohm" else None
     if code:
         ohms = Quantity(amount=Decimal(f"{code[2]}E{code[3]}"), unit="ohm")
-        return (Found(said=said, quantity=ohms), Found(said=code[1], taper=code[1]))
+        return (ValueMatch(said=said, quantity=ohms), ValueMatch(said=code[1], taper=code[1]))
     if joined[0] not in "ABC" or not joined[1:2].isdigit():
         return ()
     read = _quantity(said, joined[1:], unit)
     if len(read) != 1 or read[0].quantity is None or read[0].quantity.unit != "ohm":
         return ()
-    return (*read, Found(said=joined[0], taper=joined[0]))
+    return (*read, ValueMatch(said=joined[0], taper=joined[0]))
 
 
-def _span(said: str, joined: str, unit: str) -> tuple[Found, ...]:
+def _span(said: str, joined: str, unit: str) -> tuple[ValueMatch, ...]:
     """The lower end of `47-100uF`; what stands behind it is a remark."""
     span = _SPAN.fullmatch(joined.translate(ALIKE))
     if span is None:
@@ -171,17 +171,17 @@ def _span(said: str, joined: str, unit: str) -> tuple[Found, ...]:
     if found is None or found.suffix or found.quantity.unit != high.quantity.unit:
         return ()
     rest = said[said.index(behind[0], 1) :] if behind[0] in said[1:] else behind
-    return (Found(said=low, quantity=found.quantity), Found(said=rest))
+    return (ValueMatch(said=low, quantity=found.quantity), ValueMatch(said=rest))
 
 
-def _type(said: str) -> tuple[Found, ...]:
+def _type(said: str) -> tuple[ValueMatch, ...]:
     plain = said.translate(ALIKE)
     if len(plain) > LONGEST or _NO_TYPE.fullmatch(plain) or not _TYPE.fullmatch(plain):
         return ()
-    return (Found(said=said, type_number=said),)
+    return (ValueMatch(said=said, type_number=said),)
 
 
-def _bracket(group: str) -> tuple[Found, ...]:
+def _bracket(group: str) -> tuple[ValueMatch, ...]:
     """Ratings and tolerances in brackets; anything else there is a remark."""
     inner = sort_words(group[1:-1], "") if len(group) > 2 and group[-1] in ")]" else ()
     worth = ("", *WORTH)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.clock import spell
 from bench.plain.spoken import place_line, step_lines, trim_lines, where_lines
 from bench.plain.talk import GivenUp, Talk
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.trimming import TrackingView
-from bench.session.view import BenchView
+from bench.session.view import StepView
 from bench.settings import Settings
 from bench.ui import forms
 from bench.ui.agree_words import NOTHING_LEFT, answers_to, open_words
@@ -22,7 +22,7 @@ from bench.ui.text import clean
 from bench.ui.trim_forms import look_at, pass_form, trim_form
 
 
-class PlainBench(Talk):
+class PlainSession(Talk):
     """One build at work, in lines."""
 
     def __init__(
@@ -43,7 +43,7 @@ class PlainBench(Talk):
             self._say(f"Waiting: {spell(left)} left.")
         self._say_step(self.build.view(self._looking))
 
-    def _say_step(self, view: BenchView) -> None:
+    def _say_step(self, view: StepView) -> None:
         for line in step_lines(view, self.keymap.key_of):
             self._say(line)
 
@@ -295,7 +295,7 @@ class PlainBench(Talk):
             self._then_tell(NOTHING_LEFT)
             return
         if self.build.log.read_only:
-            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
+            raise SoldersideError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
         keys = {"right": "y", "another": "n", "all_agree": "a"}
         for at, each in enumerate(changes):
             choices = (*((keys[name], words) for name, words in answers_to(each)), ("o", "leave it open"))
@@ -336,7 +336,7 @@ class PlainBench(Talk):
         step = self._step
         trim = next((each for each in self.build.kit.trims if step and each.name == step.value), None)
         if step is None or trim is None:
-            raise BenchError(
+            raise SoldersideError(
                 "the step at work is no adjustment", "", "go to one with the keys earlier and later"
             )
         view = look_at(self.build, trim)

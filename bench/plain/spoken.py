@@ -12,9 +12,9 @@ from bench.plan.zones import zone_words
 from bench.session.adjusting import AdjustView
 from bench.session.board_map import WhereView
 from bench.session.trimming import TrackingView
-from bench.session.view import BenchView
+from bench.session.view import StepView
 from bench.ui import blocks
-from bench.ui.blocks import KeyOf, Row, Sizes
+from bench.ui.blocks import KeyOf, Sizes, StyledRow
 from bench.ui.commands import usual_key
 from bench.ui.text import clean
 
@@ -34,7 +34,7 @@ _SIGNS = (
 )
 
 
-def step_lines(view: BenchView, key_of: KeyOf = usual_key) -> list[str]:
+def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
     """The step at work, or what there is in its place; `key_of` gives the key of a command."""
     if view.on_break:
         return _lines(blocks.away(_WIDTH, _SIZES, key_of))
@@ -88,7 +88,7 @@ def where_lines(view: WhereView) -> list[str]:
     return [_spoken(clean(word, 600)) for word in said]
 
 
-def _where(view: BenchView) -> str:
+def _where(view: StepView) -> str:
     stage = view.stage
     assert stage is not None
     hold = "Hold point. " if stage.hold else ""
@@ -99,7 +99,7 @@ def _where(view: BenchView) -> str:
     )
 
 
-def _tally(view: BenchView) -> str:
+def _tally(view: StepView) -> str:
     step = view.step
     assert step is not None
     left = view.refs_left or step.refs
@@ -117,7 +117,7 @@ def _tally(view: BenchView) -> str:
     return said
 
 
-def _lines(rows: list[Row]) -> list[str]:
+def _lines(rows: list[StyledRow]) -> list[str]:
     return [_spoken("".join(text for text, _ in row)) for row in rows]
 
 
@@ -131,7 +131,7 @@ def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?", ":")) else f"{text}."
 
 
-def place_line(view: BenchView, seconds: str) -> str:
+def place_line(view: StepView, seconds: str) -> str:
     """Where the build stands, in one sentence; `seconds` is the bench time in words.
 
     Share of parts and tasks, joints, time at the bench.

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from msgspec import structs
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.clock import spell
 from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
 from bench.session.build import Build
@@ -123,7 +123,7 @@ class Talk:
             getattr(self, f"do_{command.name}")()
         except GivenUp:
             self._say("Given up, nothing recorded.")
-        except BenchError as error:
+        except SoldersideError as error:
             self._say(trouble(error))
         self._suggest_rest()
 
@@ -180,7 +180,7 @@ class Talk:
     def _fill_in(self, form: Form) -> None:
         """Ask a form's questions line by line, record the answers, say the word for it."""
         if self.build.log.read_only:
-            raise BenchError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
+            raise SoldersideError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
         self._say(f"{form.title}. A line with {GIVE_UP} alone gives up.")
         key = asked(self.build.name, form.title, form.questions)
         begun, answers = self.drafts.of(key), list[str]()
@@ -189,7 +189,7 @@ class Talk:
                 draft = begun[number] if number < len(begun) else ""
                 answers.append(self._ask(structs.replace(question, given=draft) if draft else question))
             word = form.record(tuple(answers))
-        except (GivenUp, BenchError):
+        except (GivenUp, SoldersideError):
             kept = self.drafts.keep(key, (*answers, *begun[len(answers) :]))
             if kept:
                 self._say(f"Not recorded: {clean(' / '.join(answers) or begun[0], 1_000)}")

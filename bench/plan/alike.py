@@ -11,7 +11,7 @@ from itertools import groupby
 
 from msgspec.structs import replace
 
-from bench.parts.lookalikes import POSSIBLE, Part, find_lookalikes
+from bench.parts.lookalikes import POSSIBLE, LookalikePart, find_lookalikes
 from bench.plan.plan import Alike, Stage, Step
 
 _PLACING = ("solder", "place", "insert")
@@ -28,8 +28,10 @@ def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:
     """
     steps = [step for stage, _ in stages for step in stage.steps if _counts(step)]
     parts = [
-        Part(board=step.board, refs=step.refs, value=step.value, kind=step.kind, tolerance=step.tolerance,
-             marking=step.marking, package=step.package)
+        LookalikePart(
+            board=step.board, refs=step.refs, value=step.value, kind=step.kind, tolerance=step.tolerance,
+            marking=step.marking, package=step.package,
+        )
         for step in steps
     ]  # fmt: skip
     keys = {id(part): step for part, step in zip(parts, steps, strict=True)}

@@ -18,7 +18,7 @@ from bench.parts.series import next_lower
 from bench.parts.traits import IDLE_CURRENT
 from bench.plan.ends import names_of
 from bench.plan.rails import made_rails, usual_for
-from bench.plan.rules import Placement, UsualCheck, any_matches
+from bench.plan.rules import PlacedPart, UsualCheck, any_matches
 
 _GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
 _SIGNED_VOLTS = re.compile(r"[+\-\u2212]?\s*[0-9]+(?:[.,][0-9]+)?\s*V")
@@ -111,7 +111,7 @@ def _sets_idle(trim: Trim) -> bool:
 def usual_checks(
     checks: Sequence[UsualCheck],
     kit: Kit,
-    parts: Sequence[Placement],
+    parts: Sequence[PlacedPart],
     own: Sequence[Check] = (),
     *,
     last: bool = False,

@@ -22,9 +22,9 @@ from bench.plan.board_sides import each_side
 from bench.plan.cautions import sorts_of
 from bench.plan.ends import role_of
 from bench.plan.joined import LOOSE, with_clusters
-from bench.plan.path import Place, short_path
+from bench.plan.path import Point, short_path
 from bench.plan.plan import Step, part_of
-from bench.plan.rules import Placement, Rule, Rules, StageCaution, StageRule, any_matches
+from bench.plan.rules import PlacedPart, Rule, Rules, StageCaution, StageRule, any_matches
 from bench.plan.shell import Shell, carries_supply, plugged_in, shell_of
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
@@ -45,7 +45,7 @@ class Site(Struct, frozen=True, kw_only=True):
     """The kit's sections in order."""
     names_boards: bool = False
     """True where a step has to say which board its parts are on."""
-    places: Mapping[str, Place] = {}
+    places: Mapping[str, Point] = {}
     """Where parts sit on their board, in mm, by item; empty where the order is not free."""
     placed: frozenset[str] = frozenset()
     """Items of the parts that an earlier stage has set in their holes."""
@@ -57,7 +57,7 @@ class Site(Struct, frozen=True, kw_only=True):
 
 Rank = tuple[Any, ...]
 """Where a step stands in its stage; steps of equal rank may stand in any order."""
-_Ranked = tuple[Rank, tuple[Any, ...], tuple[Any, ...], list[Placement], "_Pieces"]
+_Ranked = tuple[Rank, tuple[Any, ...], tuple[Any, ...], list[PlacedPart], "_Pieces"]
 _Pieces = Sequence[tuple[str, str]]
 """Designator (empty for unlettered hardware) and item of each part."""
 _LABEL = re.compile(r"[A-Z0-9+\-/][A-Z0-9+\-/&.]*(?: [A-Z0-9+\-/&.]+)*(?=$|[:;,(]| and )")
@@ -69,7 +69,7 @@ _HOW = {
 }
 
 
-def placements_of(kit: Kit) -> tuple[Placement, ...]:
+def placements_of(kit: Kit) -> tuple[PlacedPart, ...]:
     """What there is to place, board by board in the order of the kit; a part with a socket gives two."""
     several = len(boards_to_solder(kit)) > 1
     shell, boards = shell_of(kit), enumerate(kit.boards)
@@ -78,7 +78,7 @@ def placements_of(kit: Kit) -> tuple[Placement, ...]:
     )
 
 
-def _placements_on(board: Board, number: int, several: bool, shell: Shell) -> Iterator[Placement]:
+def _placements_on(board: Board, number: int, several: bool, shell: Shell) -> Iterator[PlacedPart]:
     last: dict[str, int] = {}
     sides: dict[str, int] = {}
     for line, side in each_side(board.parts):
@@ -92,13 +92,13 @@ def _placements_on(board: Board, number: int, several: bool, shell: Shell) -> It
             items = tuple([f"{stem}{n}" for n in range(begin, begin + line.quantity)])
         if line.socket:
             kind = _SOCKET_KINDS.get(line.kind, "IC socket")
-            yield Placement(
+            yield PlacedPart(
                 line=line, board=board.name, board_number=number, items=items, kind=kind, value=line.socket,
                 mount="board", height=height_for(kind, "board"), joints=line.socket_joints, is_socket=True,
                 several_boards=several, side=side, side_number=side_number,
                 supply_path=carries_supply(kind, ""),
             )  # fmt: skip
-        yield Placement(
+        yield PlacedPart(
             line=line, board=board.name, board_number=number, items=items, kind=line.kind, value=line.value,
             mount=line.mount, height=line.height, joints=line.joints, socketed=plugged_in(line),
             several_boards=several, side=side, side_number=side_number,
@@ -108,12 +108,12 @@ def _placements_on(board: Board, number: int, several: bool, shell: Shell) -> It
         )  # fmt: skip
 
 
-def part_steps(parts: Sequence[Placement], rule: StageRule, site: Site) -> tuple[tuple[Step, Rank], ...]:
+def part_steps(parts: Sequence[PlacedPart], rule: StageRule, site: Site) -> tuple[tuple[Step, Rank], ...]:
     """The steps that place these parts in a stage with their ranks, in the order the stage asks for.
 
     No step mixes boards, sides, values or anything else the builder would have to look at twice.
     """
-    groups: dict[tuple[Any, ...], list[Placement]] = {}
+    groups: dict[tuple[Any, ...], list[PlacedPart]] = {}
     by_section = "section" in rule.order or rule.each_section
     for part in parts:
         groups.setdefault((*_identity(part, by_section), _advice(part, rule, site)), []).append(part)
@@ -144,7 +144,7 @@ def _clustered(ranked: list[_Ranked]) -> list[_Ranked]:
     return found
 
 
-def _action(part: Placement, rule: StageRule) -> str:
+def _action(part: PlacedPart, rule: StageRule) -> str:
     """What is done with a part in a stage: fitted when it has no joints of its own, or only came along."""
     came_along = part.cluster is not None and part.kind in LOOSE and not any_matches(rule.takes, part)
     return "fit" if came_along or (rule.action == "solder" and not part.joints) else rule.action
@@ -162,7 +162,7 @@ def portions(count: int, step_size: int) -> tuple[int, ...]:
 
 
 def cautions_for(
-    part: Placement, stage: Sequence[StageCaution], joined: Sequence[str], advice: Sequence[str]
+    part: PlacedPart, stage: Sequence[StageCaution], joined: Sequence[str], advice: Sequence[str]
 ) -> tuple[str, ...]:
     """The kit's own cautions, what the part is joined to, the stage's, what is usual with it; each once."""
     own = () if part.is_socket else part.line.cautions
@@ -170,7 +170,7 @@ def cautions_for(
     return unique((*own, *joined, *usual, *advice))
 
 
-def _advice(part: Placement, rule: StageRule, site: Site) -> tuple[str, ...]:
+def _advice(part: PlacedPart, rule: StageRule, site: Site) -> tuple[str, ...]:
     """Which way round the part goes, and what is usual to mind with one like it, in this stage."""
     line = part.line
     if part.is_socket:
@@ -203,7 +203,7 @@ def sections_of(kit: Kit) -> tuple[str, ...]:
     return unique((*kit.sections, *named))
 
 
-def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: Site) -> Iterator[Step]:
+def _dealt(alike: Sequence[PlacedPart], pieces: _Pieces, rule: StageRule, site: Site) -> Iterator[Step]:
     first = _first(alike)
     line = first.line
     action = _action(first, rule)
@@ -253,7 +253,7 @@ def _dealt(alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: S
         )
 
 
-def _by_neighbourhood(pieces: _Pieces, sizes: Sequence[int], places: Mapping[str, Place]) -> _Pieces:
+def _by_neighbourhood(pieces: _Pieces, sizes: Sequence[int], places: Mapping[str, Point]) -> _Pieces:
     """The parts so that each portion lies together on the board; natural order within a portion."""
     known = [at for at, (_, item) in enumerate(pieces) if part_of(item) in places]
     path = [known[at] for at in short_path([places[part_of(pieces[at][1])] for at in known])]
@@ -264,7 +264,7 @@ def _by_neighbourhood(pieces: _Pieces, sizes: Sequence[int], places: Mapping[str
     return dealt
 
 
-def _notes(alike: Sequence[Placement], refs: Sequence[str]) -> str:
+def _notes(alike: Sequence[PlacedPart], refs: Sequence[str]) -> str:
     """The kit's notes on these parts; with designators where they differ."""
     here = frozenset(refs)
     noted: dict[str, list[str]] = {}
@@ -280,7 +280,7 @@ def _notes(alike: Sequence[Placement], refs: Sequence[str]) -> str:
     return panel + "; ".join(f"{shorten(mine)}: {note}" if mine else note for mine, note in said)
 
 
-def _pieces(alike: Sequence[Placement], action: str) -> _Pieces:
+def _pieces(alike: Sequence[PlacedPart], action: str) -> _Pieces:
     """Designator (or nothing) and item of each part, in natural order."""
     end = ("#socket" if alike[0].is_socket else "") + ("#placed" if action == "place" else "")
     pairs = [
@@ -293,14 +293,14 @@ def _pieces(alike: Sequence[Placement], action: str) -> _Pieces:
     return pairs
 
 
-def _first(alike: Sequence[Placement]) -> Placement:
+def _first(alike: Sequence[PlacedPart]) -> PlacedPart:
     """The part that speaks for all: the one with the first designator."""
     if len(alike) == 1:
         return alike[0]
     return min(alike, key=lambda part: natural_key((part.line.refs or part.items)[0]))
 
 
-def _identity(part: Placement, by_section: bool) -> tuple[Any, ...]:
+def _identity(part: PlacedPart, by_section: bool) -> tuple[Any, ...]:
     """What parts have in common that can be placed as one."""
     line = part.line
     section = line.section.casefold() if by_section else ""
@@ -348,7 +348,7 @@ def _plain(text: str) -> str:
 
 
 def _rank(
-    alike: Sequence[Placement], pieces: _Pieces, rule: StageRule, site: Site
+    alike: Sequence[PlacedPart], pieces: _Pieces, rule: StageRule, site: Site
 ) -> tuple[Rank, tuple[Any, ...]]:
     """Where a group stands in its stage: as the stage asks, then by board and kind; and by first designator.
 
@@ -378,7 +378,7 @@ def _rank(
     return (*ranks, part.board_number, part.side_number, kind), by_designator
 
 
-def _kind_rank(part: Placement, takes: Rules) -> tuple[int, int, int]:
+def _kind_rank(part: PlacedPart, takes: Rules) -> tuple[int, int, int]:
     """As the rule that takes the part lists its kinds; the usual order of kinds where it lists none.
 
     What came into the stage with a part that it is joined to comes last.

@@ -15,7 +15,7 @@ from msgspec import structs
 
 from bench.kit.kit import PartLine
 from bench.parts.designators import shorten
-from bench.plan.rules import Cluster, Placement
+from bench.plan.rules import Cluster, PlacedPart
 
 LOOSE = frozenset(("spacer", "screw", "nut", "washer", "hardware", "knob"))
 """Kinds without a place of their own in the order: they go where the part is that they hold."""
@@ -35,7 +35,7 @@ _INSULATES = re.compile(
 _NO_TAB = re.compile(r"\bTO-?\s?(?:92|18|39|5)\b|\bS(?:OT|O|OIC)-?\d", re.IGNORECASE)
 
 
-def with_clusters(parts: Sequence[Placement]) -> tuple[Placement, ...]:
+def with_clusters(parts: Sequence[PlacedPart]) -> tuple[PlacedPart, ...]:
     """The placements, those that belong together marked with their cluster."""
     boards: dict[int, list[int]] = {}
     for at, part in enumerate(parts):
@@ -55,7 +55,7 @@ def with_clusters(parts: Sequence[Placement]) -> tuple[Placement, ...]:
 
 
 def slots_together(
-    parts: Sequence[Placement], slots_of: Mapping[int, Sequence[int]], before_power: int
+    parts: Sequence[PlacedPart], slots_of: Mapping[int, Sequence[int]], before_power: int
 ) -> dict[int, int]:
     """For each part of a cluster, by identity, the slot to move it to: that of the latest of them.
 
@@ -63,7 +63,7 @@ def slots_together(
     which stays in both, as does what goes into a socket. Nothing moves past `before_power`, the first slot in
     which power may be on.
     """
-    clusters: dict[int, list[Placement]] = {}
+    clusters: dict[int, list[PlacedPart]] = {}
     for part in parts:
         if part.cluster is not None and id(part) in slots_of:
             clusters.setdefault(part.cluster.number, []).append(part)
@@ -82,7 +82,7 @@ def slots_together(
     return {key: slot for key, slot in found.items() if slots_of[key][0] != slot}
 
 
-def _links(parts: Sequence[Placement], places: Sequence[int]) -> dict[int, set[int]]:
+def _links(parts: Sequence[PlacedPart], places: Sequence[int]) -> dict[int, set[int]]:
     """For each part of a board those that it is joined to, whichever of the two says so."""
     by_ref = {ref: at for at in places for ref in parts[at].line.refs}
     links: dict[int, set[int]] = {}
@@ -94,7 +94,7 @@ def _links(parts: Sequence[Placement], places: Sequence[int]) -> dict[int, set[i
     return links
 
 
-def _clusters(parts: Sequence[Placement], links: Mapping[int, set[int]]) -> list[list[int]]:
+def _clusters(parts: Sequence[PlacedPart], links: Mapping[int, set[int]]) -> list[list[int]]:
     """The parts that are joined, directly or through others; screws for several make no cluster of these."""
     group = {at: at for at in links}
 
@@ -114,7 +114,7 @@ def _clusters(parts: Sequence[Placement], links: Mapping[int, set[int]]) -> list
 
 
 def _partners(
-    part: Placement, parts: Sequence[Placement], places: Sequence[int], by_ref: Mapping[str, int]
+    part: PlacedPart, parts: Sequence[PlacedPart], places: Sequence[int], by_ref: Mapping[str, int]
 ) -> list[int]:
     """What a part is joined to: as its line says under `with`, else as its kind and its author's words tell."""
     line = part.line
@@ -147,7 +147,7 @@ def _has_tab(line: PartLine) -> bool:
     return line.kind == "voltage regulator" and not line.package and "L" not in line.value.upper()[2:4]
 
 
-def _turn(part: Placement, parts: Sequence[Placement], members: Sequence[int]) -> int:
+def _turn(part: PlacedPart, parts: Sequence[PlacedPart], members: Sequence[int]) -> int:
     """What is there first: what others are screwed or pressed to, then what names nobody, then the rest."""
     if part.kind == "heatsink":
         return 0
@@ -156,7 +156,7 @@ def _turn(part: Placement, parts: Sequence[Placement], members: Sequence[int]) -
     return 3 if part.line.joined_with or part.kind == "thermistor" else 2
 
 
-def _said(part: Placement, others: Sequence[Placement]) -> str:
+def _said(part: PlacedPart, others: Sequence[PlacedPart]) -> str:
     """What it is joined to and what comes first; nothing where the author's own cautions name all of that."""
     words = set(re.findall(r"\w+", " ".join(part.line.cautions)))
     firm = [other for other in others if other.kind not in LOOSE] or others
@@ -170,6 +170,6 @@ def _said(part: Placement, others: Sequence[Placement]) -> str:
     return f"Goes together with {_named(firm)}."
 
 
-def _named(parts: Sequence[Placement]) -> str:
+def _named(parts: Sequence[PlacedPart]) -> str:
     refs = [ref for part in parts for ref in part.line.refs]
     return shorten(refs) if refs else " and ".join(f"the {part.value or part.kind}" for part in parts)

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from bench.kit.kit import Kit
 from bench.plan.alike import alike
-from bench.plan.path import Place, length, short_path
+from bench.plan.path import Point, length, short_path
 from bench.plan.plan import Stage, Step, part_of
 from bench.plan.zones import grid_of, spots_of
 
@@ -23,7 +23,7 @@ from bench.plan.zones import grid_of, spots_of
 class Spots(Struct, frozen=True, kw_only=True):
     """Where the parts of a kit sit, by item: `BOARD/REF`."""
 
-    places: Mapping[str, Place]
+    places: Mapping[str, Point]
     """In mm, seen from the front."""
     zones: Mapping[str, str]
     sides: Mapping[str, str]
@@ -36,7 +36,7 @@ _Block = tuple[Step, ...]
 
 def spots_in(kit: Kit) -> Spots:
     """Where the parts of a kit sit."""
-    places: dict[str, Place] = {}
+    places: dict[str, Point] = {}
     zones: dict[str, str] = {}
     sides: dict[str, str] = {}
     for board in kit.boards:
@@ -90,11 +90,11 @@ def _with_zones(step: Step, spots: Spots) -> Step:
     return replace(step, zones=zones if any(zones) else (), side=side) if side or any(zones) else step
 
 
-def _places(step: Step, spots: Spots) -> list[Place]:
+def _places(step: Step, spots: Spots) -> list[Point]:
     return [spots.places[item] for item in map(part_of, step.items) if item in spots.places]
 
 
-def _hand(done: Sequence[Step], step: Step, spots: Spots) -> Place | None:
+def _hand(done: Sequence[Step], step: Step, spots: Spots) -> Point | None:
     """Where the hand is when a step begins; None at the beginning and on another board or side."""
     if not done or _ground(done[-1]) != _ground(step):
         return None
@@ -115,7 +115,7 @@ def _blocks(steps: Iterable[Step]) -> list[_Block]:
     return blocks
 
 
-def _chained(blocks: list[_Block], spots: Spots, hand: Place | None) -> list[_Block]:
+def _chained(blocks: list[_Block], spots: Spots, hand: Point | None) -> list[_Block]:
     """Blocks of equal rank, look-alikes apart and near one another; as they were where that is no gain."""
     firsts = [place for block in blocks for place in _places(block[0], spots)[:1]]
     if len(blocks) < 2 or len(firsts) < len(blocks):
@@ -138,13 +138,13 @@ def _likenesses(blocks: Sequence[_Block]) -> int:
     return sum(alike(before[0], after[0]) for before, after in pairwise(blocks))
 
 
-def _far(blocks: Sequence[_Block], spots: Spots, hand: Place | None) -> float:
+def _far(blocks: Sequence[_Block], spots: Spots, hand: Point | None) -> float:
     """What the hand moves over these blocks as they stand, in mm."""
     way = [hand] if hand else []
     return length(way + [place for block in blocks for step in block for place in _places(step, spots)])
 
 
-def _from_near_end(block: _Block, spots: Spots, hand: Place | None) -> _Block:
+def _from_near_end(block: _Block, spots: Spots, hand: Point | None) -> _Block:
     """The portions of a value from that end which is nearer to the hand."""
 
     def far(step: Step) -> float:
@@ -157,7 +157,7 @@ def _from_near_end(block: _Block, spots: Spots, hand: Place | None) -> _Block:
     return tuple(replace(step, portion=number) for number, step in enumerate(reversed(block), 1))
 
 
-def _hopped(step: Step, spots: Spots, hand: Place | None) -> Step:
+def _hopped(step: Step, spots: Spots, hand: Point | None) -> Step:
     """The step with its designators in short hops; those without a position come last."""
     known = [at for at, item in enumerate(step.items) if part_of(item) in spots.places]
     if len(known) < 2 or len(step.refs) != len(step.items):
@@ -169,7 +169,7 @@ def _hopped(step: Step, spots: Spots, hand: Place | None) -> Step:
     return replace(step, refs=refs, items=items, zones=zones)
 
 
-def _from(hand: Place | None, places: Sequence[Place], path: tuple[int, ...]) -> tuple[int, ...]:
+def _from(hand: Point | None, places: Sequence[Point], path: tuple[int, ...]) -> tuple[int, ...]:
     """The path, begun at the end that is nearer to the hand."""
     if hand and math.dist(hand, places[path[-1]]) < math.dist(hand, places[path[0]]):
         return path[::-1]

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise, permutations
 
-Place = tuple[float, float]
+Point = tuple[float, float]
 """x and y in mm."""
 
 MOST_TRIED = 5
@@ -27,7 +27,7 @@ _Far = Sequence[Sequence[float]]
 """Distances in mm between all places."""
 
 
-def length(places: Sequence[Place]) -> float:
+def length(places: Sequence[Point]) -> float:
     """Length in mm of the way through these places in this order.
 
     >>> length([(0, 0), (3, 4), (3, 0)])
@@ -36,7 +36,7 @@ def length(places: Sequence[Place]) -> float:
     return sum(math.dist(here, there) for here, there in pairwise(places))
 
 
-def short_path(places: Sequence[Place]) -> tuple[int, ...]:
+def short_path(places: Sequence[Point]) -> tuple[int, ...]:
     """Numbers of the places in an order with a short way; its ends are free.
 
     Never longer than the order given, and that order itself where nothing is shorter; of the two directions
@@ -56,7 +56,7 @@ def short_path(places: Sequence[Place]) -> tuple[int, ...]:
     return tuple(order if order[0] <= order[-1] else order[::-1])
 
 
-def _ways(places: Sequence[Place]) -> Iterator[list[int]]:
+def _ways(places: Sequence[Point]) -> Iterator[list[int]]:
     """Ways that may be short."""
     count = len(places)
     if count > MOST_COMPARED:
@@ -103,7 +103,7 @@ def _turn(way: list[int], far: _Far) -> bool:
     return turned
 
 
-def _lanes(places: Sequence[Place]) -> list[int]:
+def _lanes(places: Sequence[Point]) -> list[int]:
     """Up one lane and down the next; as wide as makes a lane about as long as the board is wide."""
     xs, ys = [x for x, _ in places], [y for _, y in places]
     wide, high = max(xs) - min(xs), max(ys) - min(ys)

@@ -12,7 +12,7 @@ from pathlib import Path
 import msgspec
 
 from bench import cache as kept
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import home_path
 from bench.kit.yaml_text import read_bytes
 from bench.plan.rules import Procedure
@@ -31,7 +31,7 @@ def shipped_procedures() -> dict[str, Path]:
 def find_procedure(name_or_path: str | Path) -> Path:
     """The file of a procedure: a shipped one by its name (`low to high` or `low-to-high`), or a path.
 
-    A path wins where it has a folder or an ending in it. Raises BenchError, with the names there are.
+    A path wins where it has a folder or an ending in it. Raises SoldersideError, with the names there are.
     """
     text = str(name_or_path).strip()
     shipped = shipped_procedures()
@@ -43,7 +43,7 @@ def find_procedure(name_or_path: str | Path) -> Path:
         if text and path.exists():
             return path
     known = ", ".join(shipped)
-    raise BenchError(
+    raise SoldersideError(
         f'there is no procedure "{text[:60]}"',
         "procedure",
         f"known by name: {known}; or give the path of a file",

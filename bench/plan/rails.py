@@ -14,13 +14,13 @@ from functools import lru_cache
 
 from msgspec import Struct, structs
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.danger import danger_of
 from bench.kit.kit import Check, Kit, PartLine, Rail
 from bench.kit.rails import high_rail
 from bench.parts.designators import shorten
 from bench.parts.quantity import QuantityError, parse_quantity, read_value
-from bench.parts.regulators import FROM_MEMORY, Drop, Window, behind, diode_drop, fuse_drop, regulator_window
+from bench.parts.regulators import FROM_MEMORY, Dropout, Window, behind, diode_drop, fuse_drop, regulator_window
 from bench.plan.rules import UsualCheck
 
 SUPPLY_PERCENT = 5
@@ -150,7 +150,7 @@ def _regulated(part: PartLine) -> Iterator[_Found]:
         return
     try:
         window = regulator_window(part.value, at_25_celsius=True)
-    except BenchError:
+    except SoldersideError:
         return
     for net in part.nets:
         if _volts(net) == window.nominal:
@@ -169,20 +169,20 @@ def _behind(part: PartLine, known: Mapping[str, tuple[Window, Decimal | None]]) 
                 yield far, behind(window, [drop]), amps, drop.most
 
 
-def _drop(part: PartLine, amps: Decimal | None) -> Drop | None:
+def _drop(part: PartLine, amps: Decimal | None) -> Dropout | None:
     """The most that a part in series takes off; None where no figure is known."""
     try:
         if part.kind in _DIODES:
             return diode_drop(part.value, amps or Decimal(0))
         if part.kind in _FUSES and amps is not None:
             return fuse_drop(part.value, amps)
-    except BenchError:
+    except SoldersideError:
         return None
     ohms = read_value(part.value, "ohm").main if part.kind == "resistor" else None
     if ohms is None or ohms.unit != "ohm" or amps is None:
         return None
     at = f"at {amps.normalize():f} A"
-    return Drop(part=part.value, most=ohms.amount * amps, condition=at, source="Ohm's law")
+    return Dropout(part=part.value, most=ohms.amount * amps, condition=at, source="Ohm's law")
 
 
 def _span(window: Window) -> str:

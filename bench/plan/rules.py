@@ -25,7 +25,7 @@ class Cluster(Struct, frozen=True, kw_only=True):
     """What it is joined to and what comes first, in a sentence; empty where the kit's author says it."""
 
 
-class Placement(Struct, frozen=True, kw_only=True):
+class PlacedPart(Struct, frozen=True, kw_only=True):
     """One line of the parts list as the plan sees it; a part in a socket gives two: socket and part."""
 
     line: PartLine
@@ -96,7 +96,7 @@ class Rule(Struct, frozen=True, kw_only=True):
     no_words: tuple[str, ...] = ()
     """Folded: neither value nor package nor note has any of these."""
 
-    def matches(self, part: Placement) -> bool:
+    def matches(self, part: PlacedPart) -> bool:
         """Whether the part is one of those meant."""
         return (
             (not self.kinds or part.kind in self.kinds)
@@ -119,7 +119,7 @@ class Rule(Struct, frozen=True, kw_only=True):
         )
 
 
-def _says(part: Placement, words: tuple[str, ...]) -> bool:
+def _says(part: PlacedPart, words: tuple[str, ...]) -> bool:
     said = f"{part.value} {part.line.package} {part.line.note}".casefold()
     return any(word in said for word in words)
 
@@ -128,7 +128,7 @@ Rules = tuple[Rule, ...]
 """Alternatives: a part is meant when one of them matches."""
 
 
-def any_matches(rules: Rules, part: Placement) -> bool:
+def any_matches(rules: Rules, part: PlacedPart) -> bool:
     """Whether one of the rules matches the part."""
     for rule in rules:  # noqa: SIM110  (called for each part and stage; a generator doubles the time)
         if rule.matches(part):

@@ -14,7 +14,7 @@ from itertools import chain, groupby
 
 from msgspec import Struct, structs
 
-from bench.errors import BenchError, Fault, FileFaults
+from bench.errors import Fault, FileFaults, SoldersideError
 from bench.kit.counts import count_kit
 from bench.kit.danger import danger_of
 from bench.kit.kit import Check, Kit, Trim
@@ -28,10 +28,10 @@ from bench.plan.holds import add_missing, check_steps, free_name, go_on, held_by
 from bench.plan.joined import slots_together
 from bench.plan.nearby import in_short_hops, spots_in, with_zones
 from bench.plan.nonpart_steps import side_step, told_apart, trim_step
-from bench.plan.path import Place
+from bench.plan.path import Point
 from bench.plan.plan import Plan, Stage, Step
 from bench.plan.rails import made_rails, with_reasons
-from bench.plan.rules import Placement, Procedure, Rules, StageCaution, StageRule, any_matches
+from bench.plan.rules import PlacedPart, Procedure, Rules, StageCaution, StageRule, any_matches
 from bench.plan.wash import keep_dry
 
 _AC = re.compile(r"\bac\b|~", re.IGNORECASE)
@@ -44,12 +44,12 @@ class _Slot(Struct, kw_only=True):
     name: str
     board: str
     section: str
-    reach: tuple[Placement, ...]
+    reach: tuple[PlacedPart, ...]
     """The parts it may look at."""
-    taken: tuple[Placement, ...] = ()
+    taken: tuple[PlacedPart, ...] = ()
     placed: frozenset[str] = frozenset()
     """First items of those that an earlier stage has set in their holes."""
-    before: tuple[Placement, ...] = ()
+    before: tuple[PlacedPart, ...] = ()
     """The parts that earlier slots took, of its board if it has one."""
     powered: bool = False
     """True after the first hold point at which power is on."""
@@ -60,12 +60,12 @@ class _Slot(Struct, kw_only=True):
 def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> Plan:
     """The plan for a kit; `step_size`, the most parts in one step, replaces the procedure's when given.
 
-    Raises FileFaults, one fault for each line of the parts list that no stage takes, and BenchError for a
+    Raises FileFaults, one fault for each line of the parts list that no stage takes, and SoldersideError for a
     negative step size; None and 0 leave it to the procedure.
     """
     size = step_size or procedure.step_size
     if size < 1:
-        raise BenchError(f"a step of {size} parts", "step size", "give a number from 1 up")
+        raise SoldersideError(f"a step of {size} parts", "step size", "give a number from 1 up")
     parts = placements_of(kit)
     sections = sections_of(kit)
     spots = spots_in(kit)
@@ -76,7 +76,7 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
     trimming = next((at for at, slot in enumerate(slots) if slot.rule.trims), None)
     built: list[tuple[Stage, frozenset[str]]] = []
     orders: dict[tuple[str, str], tuple[str, ...]] = {}
-    taken: dict[str, list[Placement]] = {}
+    taken: dict[str, list[PlacedPart]] = {}
     for at, slot in enumerate(slots):
         slot.before = tuple(taken.get(slot.board, ())) if slot.board else tuple(chain(*taken.values()))
         for part in slot.taken:
@@ -119,10 +119,10 @@ def _too_late(late: Sequence[str]) -> tuple[str, ...]:
 
 
 def _slots(
-    kit: Kit, procedure: Procedure, parts: Sequence[Placement], sections: Sequence[str]
+    kit: Kit, procedure: Procedure, parts: Sequence[PlacedPart], sections: Sequence[str]
 ) -> tuple[_Slot, ...]:
     """All places of the plan that are open, in the order of the work."""
-    on_board: list[list[Placement]] = [[] for _ in kit.boards]
+    on_board: list[list[PlacedPart]] = [[] for _ in kit.boards]
     for part in parts:
         on_board[part.board_number].append(part)
     slots: list[_Slot] = []
@@ -163,7 +163,7 @@ def stage_name(rule: StageRule, section: str) -> str:
     return name[:1].upper() + name[1:]
 
 
-def _deal_out(slots: Sequence[_Slot], parts: Sequence[Placement], kit: Kit, procedure: Procedure) -> None:
+def _deal_out(slots: Sequence[_Slot], parts: Sequence[PlacedPart], kit: Kit, procedure: Procedure) -> None:
     """Give each part to the first slot that takes it; FileFaults for parts left over."""
     left = {id(part): part for part in parts}
     placed: set[int] = set()
@@ -190,7 +190,7 @@ def _deal_out(slots: Sequence[_Slot], parts: Sequence[Placement], kit: Kit, proc
         raise FileFaults([_left_over(part, key in placed, kit, procedure) for key, part in left.items()])
 
 
-def _bring_together(slots: Sequence[_Slot], parts: Sequence[Placement]) -> None:
+def _bring_together(slots: Sequence[_Slot], parts: Sequence[PlacedPart]) -> None:
     """Move parts that are joined to others to the slot in which all of them go in."""
     slots_of: dict[int, list[int]] = {}
     for at, slot in enumerate(slots):
@@ -219,7 +219,7 @@ def _claimed(slots: Sequence[_Slot]) -> dict[int, int]:
     return found
 
 
-def _left_over(part: Placement, placed: bool, kit: Kit, procedure: Procedure) -> Fault:
+def _left_over(part: PlacedPart, placed: bool, kit: Kit, procedure: Procedure) -> Fault:
     named = shorten(part.line.refs)
     said = " ".join(filter(None, (f"{part.board}:", named, part.value, f"({part.kind}, {part.mount})")))
     if part.socketed:
@@ -243,7 +243,7 @@ def _steps(
     size: int,
     own_checks: Sequence[Check],
     trims: Sequence[Trim],
-    places: Mapping[str, Place],
+    places: Mapping[str, Point],
 ) -> tuple[Step, ...]:
     """The steps of a slot: tasks, parts, adjustments, checks."""
     rule = slot.rule
@@ -328,5 +328,5 @@ def _stage(slot: _Slot, steps: tuple[Step, ...]) -> Stage:
     )
 
 
-def _any(rules: Rules, parts: Sequence[Placement]) -> bool:
+def _any(rules: Rules, parts: Sequence[PlacedPart]) -> bool:
     return any(any_matches(rules, part) for part in parts)

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 
 from bench.parts.designators import natural_key, shorten
-from bench.plan.rules import Placement
+from bench.plan.rules import PlacedPart
 
 _MINDS = re.compile(
     r"potentiometer|encoder|\bswitch|button|\bjack\b|relay|display|microphone|\bmic\b|capsule|speaker|buzzer|sounder"
@@ -21,7 +21,7 @@ _MAY_BE_SEALED = ("relay", "trimmer", "trimmer capacitor", "push button")
 """Kinds that are sold sealed as well as open."""
 
 
-def minds_the_wash(part: Placement) -> bool:
+def minds_the_wash(part: PlacedPart) -> bool:
     """Whether solvent or water must be kept away from a part, as far as kind, value and package tell."""
     line = part.line
     said = " ".join((part.kind, part.value, "" if part.is_socket else line.package))
@@ -29,7 +29,7 @@ def minds_the_wash(part: Placement) -> bool:
     return _MINDS.search(said) is not None and not _SEALED.search(sealed)
 
 
-def keep_dry(on_board: Iterable[Placement]) -> str:
+def keep_dry(on_board: Iterable[PlacedPart]) -> str:
     """What is on a board and must not be washed, in a sentence."""
     named: dict[str, list[str]] = {}
     for part in on_board:

@@ -26,7 +26,7 @@ LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 MOST_ROWS = 99
 
 
-class Spot(Struct, frozen=True, kw_only=True):
+class ZoneSpot(Struct, frozen=True, kw_only=True):
     """Where one part sits."""
 
     ref: str
@@ -89,12 +89,12 @@ class ZoneGrid(Struct, frozen=True, kw_only=True):
         return (self.width - across if side == "back" else across, self.bottom + self.height - y)
 
 
-def spots_of(board: Board) -> Iterator[Spot]:
+def spots_of(board: Board) -> Iterator[ZoneSpot]:
     """Where the parts of a board sit, in the order of the kit; parts without a position are passed over."""
     for part in board.parts:
         sides = part.sides or ("",) * len(part.refs)
         for ref, (x, y), side in zip(part.refs, part.positions, sides, strict=False):
-            yield Spot(ref=ref, x=x, y=y, side=side)
+            yield ZoneSpot(ref=ref, x=x, y=y, side=side)
 
 
 def grid_of(board: Board) -> ZoneGrid | None:

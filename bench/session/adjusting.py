@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Trim
 from bench.session.trimmers import CLOSE_ENOUGH, closeness, wanted_pitches
 from bench.session.verdicts import expects_a_number, meter_of
@@ -49,7 +49,7 @@ class AdjustView(Struct, frozen=True, kw_only=True):
 
 
 def judge_reading(trim: Trim, text: str, meter: Mapping[str, object]) -> Judged:
-    """A reading against the trim's target; raises BenchError when it cannot be read.
+    """A reading against the trim's target; raises SoldersideError when it cannot be read.
 
     A target with a tolerance is judged as at a hold point. One that names pitches is judged in cents from the
     nearest of them. Any other is for eye and ear.
@@ -66,7 +66,7 @@ def adjust_view(trim: Trim, texts: Sequence[str], meter: Mapping[str, object]) -
     for text in texts:
         try:
             readings.append(judge_reading(trim, text, meter))
-        except BenchError as error:
+        except SoldersideError as error:
             readings.append(Judged(text=text, answer="", words=error.what))
     done = bool(readings) and readings[-1].answer == "in" and not _unread(trim, readings)
     return AdjustView(trim=trim, readings=tuple(readings), done=done, headline=_headline(trim, readings))

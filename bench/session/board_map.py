@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Board, Kit
 from bench.plan.plan import Step
-from bench.plan.zones import Spot, ZoneGrid, grid_of, spots_of, zone_words
+from bench.plan.zones import ZoneGrid, ZoneSpot, grid_of, spots_of, zone_words
 
 
-class Mark(Struct, frozen=True, kw_only=True):
+class MapMark(Struct, frozen=True, kw_only=True):
     """One part to be placed."""
 
     ref: str
@@ -31,7 +31,7 @@ class WhereView(Struct, frozen=True, kw_only=True):
     side: str
     """The side that is looked at, `front` or `back`; empty where the kit does not say: then it is the front."""
     grid: ZoneGrid
-    marks: tuple[Mark, ...]
+    marks: tuple[MapMark, ...]
     """In the order of the work."""
     next_ref: str
     """The part that comes next; empty when all of them are in."""
@@ -46,10 +46,10 @@ class WhereView(Struct, frozen=True, kw_only=True):
 def where_view(kit: Kit, step: Step | None, refs_left: Sequence[str]) -> WhereView:
     """Where the designators of a step that are left sit, or all of them when none is left.
 
-    Raises BenchError, which says what to do, when the step has no designators or the kit no positions.
+    Raises SoldersideError, which says what to do, when the step has no designators or the kit no positions.
     """
     if step is None or not step.refs:
-        raise BenchError(
+        raise SoldersideError(
             "this step has no designator, so there is no place to show", "", "look at another step"
         )
     board = _board_of(kit, step)
@@ -57,13 +57,13 @@ def where_view(kit: Kit, step: Step | None, refs_left: Sequence[str]) -> WhereVi
     if board is None or grid is None:
         where = f"board {board.name}" if board else "the kit"
         hint = "add `at: [x, y]` in mm to its parts, or `solderside read LIST --placement FILE --kit OUT.yaml`"
-        raise BenchError(f"the kit file gives no positions for {where}", "", hint)
+        raise SoldersideError(f"the kit file gives no positions for {where}", "", hint)
     spots = {spot.ref: spot for spot in spots_of(board)}
     wanted = tuple(refs_left) or step.refs
     shown = [spots[ref] for ref in wanted if ref in spots]
     if not shown:
         hint = "add `at: [x, y]` in mm to their line of the kit file"
-        raise BenchError(f"the kit file gives no position for {', '.join(wanted)}", "", hint)
+        raise SoldersideError(f"the kit file gives no position for {', '.join(wanted)}", "", hint)
     side = step.side
     places = {spot.ref: grid.seen(spot.x, spot.y, side) for spot in spots.values() if _seen(spot, side)}
     marks = tuple(_mark(spot, grid, side) for spot in shown)
@@ -90,10 +90,10 @@ def _board_of(kit: Kit, step: Step) -> Board | None:
     return found[0] if len(found) == 1 else None
 
 
-def _seen(spot: Spot, side: str) -> bool:
+def _seen(spot: ZoneSpot, side: str) -> bool:
     return not (side and spot.side and spot.side != side)
 
 
-def _mark(spot: Spot, grid: ZoneGrid, side: str) -> Mark:
+def _mark(spot: ZoneSpot, grid: ZoneGrid, side: str) -> MapMark:
     across, down = grid.seen(spot.x, spot.y, side)
-    return Mark(ref=spot.ref, across=across, down=down)
+    return MapMark(ref=spot.ref, across=across, down=down)

@@ -122,7 +122,7 @@ class Build(KitWatch):
         if chosen is None:
             raise Refused("that is not held back", "", "choose from the list")
         step = next((each for each in self.outline.steps if set(each.items) & set(chosen.items)), None)
-        return self._record(ev.TakenUp, step, items=chosen.items)
+        return self._record(ev.Resumed, step, items=chosen.items)
 
     def pass_hold(self, reason: str) -> Progress:
         """Override the hold point at work: something is not as it should be."""
@@ -253,7 +253,7 @@ class Build(KitWatch):
 
         At a part's own step it is judged against that part.
 
-        Raises BenchError, which says what was understood, when the reading cannot be read against that.
+        Raises SoldersideError, which says what was understood, when the reading cannot be read against that.
         """
         return self.reading_at(self._at_work(), text)
 
@@ -286,7 +286,7 @@ class Build(KitWatch):
     def own_danger(self, text: str, *, shown: bool = False) -> Progress:
         """Say who answers for power on something that can kill; `shown` lets the write-up say it too."""
         return self._record(
-            ev.DangerOwned, self.next_step, text=_required(text), shown=shown, kills=self._kills()
+            ev.HazardAcknowledged, self.next_step, text=_required(text), shown=shown, kills=self._kills()
         )
 
     def tracking_pass(
@@ -314,10 +314,10 @@ class Build(KitWatch):
             raise Refused("that is no time to wait", "", f"type minutes, from 0.1 to {LONGEST_WAIT}")
         return self._record(ev.WaitBegan, self.next_step, seconds=round(60 * minutes, 1), about=_text(about))
 
-    def clap(self, label: str = "") -> ev.Clapped:
+    def clap(self, label: str = "") -> ev.SyncMarked:
         """Put a mark into the log that the camera sees too; returns it with its number."""
-        made = (event.number for event in self.events if isinstance(event, ev.Clapped))  # taken back or not
-        self._record(ev.Clapped, self.next_step, number=max(made, default=0) + 1, label=_text(label))
+        made = (event.number for event in self.events if isinstance(event, ev.SyncMarked))  # taken back or not
+        self._record(ev.SyncMarked, self.next_step, number=max(made, default=0) + 1, label=_text(label))
         return self.progress.claps[-1]
 
     def name_clip(
@@ -353,7 +353,7 @@ class Build(KitWatch):
 
     def settle_gap(self, *, worked: bool) -> Progress:
         """Say what the long time without a key was."""
-        return self._record(ev.GapSettled, self.next_step, seconds=self.gap(), worked=worked)
+        return self._record(ev.IdleResolved, self.next_step, seconds=self.gap(), worked=worked)
 
     # -- taking back ----------------------------------------------------------------------------
     def undo(self) -> str:

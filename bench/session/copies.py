@@ -10,7 +10,7 @@ import hashlib
 from collections.abc import Iterator
 from pathlib import Path
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import home_path, read_plain_file, write_whole
 from bench.kit.yaml_text import MAX_BYTES
 
@@ -26,14 +26,14 @@ def copy_path(folder: Path, what: str, digest: str) -> Path:
 
 
 def keep_copy(folder: Path, what: str, data: bytes, digest: str) -> None:
-    """Keep the bytes that were read, unless a sound copy of them is there; raises BenchError."""
+    """Keep the bytes that were read, unless a sound copy of them is there; raises SoldersideError."""
     copy = copy_path(folder, what, digest)
     if sound_copy(folder, what, digest) is not None:
         return
     try:
         write_whole(copy, data)
     except OSError as error:
-        raise BenchError(
+        raise SoldersideError(
             f"the {what} file cannot be copied beside the log ({error.strerror})",
             str(copy),
             "mend that and try again",
@@ -75,5 +75,5 @@ def read_source(named: str | Path) -> bytes | None:
 def _read(path: Path) -> bytes | None:
     try:
         return read_plain_file(path, MAX_BYTES)
-    except BenchError:
+    except SoldersideError:
         return None

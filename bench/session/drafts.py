@@ -6,7 +6,7 @@ from pathlib import Path
 
 import msgspec
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import make_folder, read_plain_file, write_whole
 
 DRAFTS_NAME = "drafts.json"
@@ -79,6 +79,6 @@ def _read(path: Path | None) -> dict[Asked, tuple[str, ...]]:
         return {}
     try:
         drafts = msgspec.json.decode(read_plain_file(path, _MOST_BYTES), type=list[_Draft])
-    except (BenchError, msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
+    except (SoldersideError, msgspec.MsgspecError, UnicodeDecodeError, RecursionError):
         return {}
     return {draft.asked: draft.typed for draft in drafts}

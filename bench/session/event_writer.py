@@ -17,10 +17,10 @@ from bench.log.amend import last_undoable
 from bench.log.clock import GAP_SECONDS, Clock, Moment, elapsed, stamp_text, utc_seconds
 from bench.log.event_text import describe
 from bench.log.file import LogFile
-from bench.log.fold import Folder
+from bench.log.fold import ProgressReducer
 from bench.log.progress import Progress
 from bench.plan.plan import Plan, Step
-from bench.session.view import BenchView, Outline, bench_view
+from bench.session.view import Outline, StepView, bench_view
 
 
 class SystemClock:
@@ -56,7 +56,7 @@ class Recorder:
         self.reminders: Mapping[str, str] = {}
         """Kind of part -> what the builder's record says of it; told once the build is open."""
         self.run = f"{os.getpid():x}-{time.time_ns() & 0xFFFFFF:06x}"
-        self._folder = Folder(gap_seconds)
+        self._folder = ProgressReducer(gap_seconds)
         self._folder.extend(log.events)
         self.progress: Progress = self._folder.progress()
 
@@ -77,7 +77,7 @@ class Recorder:
         position = self.current
         return None if position is None else self.outline.steps[position]
 
-    def view(self, looking_at: int | None = None) -> BenchView:
+    def view(self, looking_at: int | None = None) -> StepView:
         """The bench as it stands; see `view.bench_view`."""
         undoable = last_undoable(self._folder.events) if self._folder.events else None
         return bench_view(

@@ -10,7 +10,7 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench import cache
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import home_path
 from bench.kit.kit import Kit
 from bench.kit.load import kit_of
@@ -66,7 +66,10 @@ def slug(title: str) -> str:
 
 
 def build_folders(data: Path) -> Iterator[Path]:
-    """All folders that hold a log; raises BenchError when the folder of builds is there but cannot be read."""
+    """All folders that hold a log.
+
+    Raises SoldersideError when the folder of builds is there but cannot be read.
+    """
     root = builds_folder(data)
     try:
         found = sorted(root.iterdir())
@@ -74,7 +77,7 @@ def build_folders(data: Path) -> Iterator[Path]:
         return
     except OSError as error:
         what = f"the folder of builds cannot be read ({error.strerror})"
-        raise BenchError(
+        raise SoldersideError(
             what, str(root), "change its permissions, or name another folder with --data"
         ) from error
     yield from filter(_holds_log, found)
@@ -136,28 +139,28 @@ def open_build(
 
     `again` starts another build of a kit that was built before; `go_on` goes on with a build of another
     revision, or of another name in the same file. Raises FileFaults for a faulty kit or procedure, WhichBuild
-    where only the builder can say which build is meant, and BenchError when nothing of that name is there, or
-    when `procedure_given` and the build goes by another procedure than that of the settings.
+    where only the builder can say which build is meant, and SoldersideError when nothing of that name is
+    there, or when `procedure_given` and the build goes by another procedure than that of the settings.
     """
     folder = resolve(data, named)
     if folder is not None and again:
-        raise BenchError(
+        raise SoldersideError(
             f"{folder.name} is a build, and another one starts from its kit file", "", "name the kit file"
         )
     if folder is not None and go_on:
-        raise BenchError(f"{folder.name} is a build, and goes on anyway", "", "leave --go-on out")
+        raise SoldersideError(f"{folder.name} is a build, and goes on anyway", "", "leave --go-on out")
     if folder is not None:
         return reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
     path = home_path(named)
     if not path.exists() and not named.lower().endswith((".yaml", ".yml")):
-        raise BenchError(f"there is neither a build nor a kit file {named!r}", "", _nearby(data))
+        raise SoldersideError(f"there is neither a build nor a kit file {named!r}", "", _nearby(data))
     source = read_bytes(path)
     kit = kit_of(source, path, cache_folder(data))
     found = [] if again else related(data, kit, path)
     same = [each.folder for each in found if each.same]
     if go_on and (same or not found):
         why = f"{same[0].name} is of this very kit" if same else "no build is near to this kit"
-        raise BenchError(f"there is nothing to choose: {why}", "", "leave --go-on out")
+        raise SoldersideError(f"there is nothing to choose: {why}", "", "leave --go-on out")
     if found and not same and not go_on:
         raise WhichBuild(kit, found[0])
     if found:
@@ -183,7 +186,7 @@ def start(
     """
     source = read_bytes(kit_path) if source is None else source
     if digest_of(source) != kit.digest:
-        raise BenchError("the kit file changed while it was read", str(kit_path), "try again")
+        raise SoldersideError("the kit file changed while it was read", str(kit_path), "try again")
     procedure_path = find_procedure(settings.procedure)
     procedure_source = read_bytes(procedure_path)
     procedure = procedure_from(procedure_source, procedure_path, cache_folder(data))
@@ -260,10 +263,10 @@ def reopen(
 
 
 def _same_procedure(folder: Path, procedure: Procedure, settings: Settings) -> None:
-    """Raise BenchError where a procedure was asked for and the build goes by another."""
+    """Raise SoldersideError where a procedure was asked for and the build goes by another."""
     asked = load_procedure(find_procedure(settings.procedure))
     if asked.digest != procedure.digest:
-        raise BenchError(
+        raise SoldersideError(
             f"{folder.name} goes by the procedure it was begun with, {procedure.name}",
             "--procedure",
             "leave it out, or start another build of the kit with --again",
@@ -281,7 +284,7 @@ def _items_before(
     try:
         old = kit_of(source, copy_path(folder, "kit", before), cache_folder(data), lenient=True)
         plan = planned(data, old, procedure, settings)
-    except BenchError:
+    except SoldersideError:
         return None
     return frozenset(item for step in plan.steps for item in step.items)
 
@@ -317,7 +320,7 @@ def summaries(data: Path, settings: Settings) -> list[Summary]:
 def _summary(data: Path, folder: Path, settings: Settings) -> Summary:
     try:
         build = reopen(data, folder, settings, _NoClock(), read_only=True)
-    except BenchError as error:
+    except SoldersideError as error:
         return _bare_summary(folder, str(error.what))
     view, progress = build.view(), build.progress
     edits = _edits(data, build, settings)
@@ -347,7 +350,7 @@ def _edits(data: Path, build: Build, settings: Settings) -> tuple[str, ...]:
         try:
             kit = kit_of(source, Path(used.kit_file), cache_folder(data))
             plan = planned(data, kit, procedure_of(build, settings), settings)
-        except BenchError as error:
+        except SoldersideError as error:
             return (f"the kit file has changed and cannot be read: {error.what}",)
         known = frozenset(item for step in build.plan.steps for item in step.items)
         now = Build(kit, plan, build.log, build.clock)
@@ -359,7 +362,7 @@ def _bare_summary(folder: Path, problem: str) -> Summary:
     """What the log alone tells of a build whose kit or procedure cannot be read."""
     try:
         events = read_log(folder / LOG_NAME)[0].events
-    except (OSError, BenchError):
+    except (OSError, SoldersideError):
         events = []
     progress = fold(events)
     begun = progress.started

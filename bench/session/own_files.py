@@ -6,7 +6,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Kit
 from bench.kit.load import kit_of
 from bench.log import events as ev
@@ -59,7 +59,7 @@ def in_use(events: list[ev.AnyEvent]) -> InUse:
 
 
 def own_kit(folder: Path, used: InUse, cache: Path | None, remarks: list[str]) -> tuple[Kit, bytes]:
-    """The kit that a build goes by, and the bytes it is read from; raises BenchError when there is none.
+    """The kit that a build goes by, and the bytes it is read from; raises SoldersideError when there is none.
 
     Where the copy is not what was kept, the kit file is taken if it is where it was, else the newest sound
     copy; a word in `remarks` says so.
@@ -73,7 +73,7 @@ def own_kit(folder: Path, used: InUse, cache: Path | None, remarks: list[str]) -
     if source is not None:
         try:
             kit = kit_of(source, Path(used.kit_file), cache, lenient=digest_of(source) == used.kit_digest)
-        except BenchError:
+        except SoldersideError:
             source = None
         else:
             now = "" if kit.digest == used.kit_digest else ", which is not as it was"
@@ -82,14 +82,14 @@ def own_kit(folder: Path, used: InUse, cache: Path | None, remarks: list[str]) -
     for other, data, sound in other_copies(folder, "kit"):
         try:
             kit = kit_of(data, other, cache, lenient=True)
-        except BenchError:
+        except SoldersideError:
             continue
         if used.kit_digest:
             taken = "the newest other copy" if sound else "it is read as somebody changed it"
             end = f"{taken}, {other.name}, is used" if sound else taken
             remarks.append(f"{wrong}, and the kit file is not where it was ({used.kit_file}); {end}")
         return kit, data
-    raise BenchError(wrong, str(path), "open the build by naming its kit file")
+    raise SoldersideError(wrong, str(path), "open the build by naming its kit file")
 
 
 def edited_since(used: InUse) -> list[str]:
@@ -113,7 +113,7 @@ def own_procedure(
     for named in filter(None, (used.procedure, otherwise)):
         try:
             found = find_procedure(named)
-        except BenchError:
+        except SoldersideError:
             continue
         data = read_source(found)
         sources += [(found, data)] if data is not None else []
@@ -122,11 +122,11 @@ def own_procedure(
     for source, data in (*right, *copies, *sources):
         try:
             procedure = procedure_from(data, source, cache)
-        except BenchError:
+        except SoldersideError:
             continue
         if used.procedure_digest:
             same = procedure.digest == used.procedure_digest
             end = f"it is made anew from {procedure.name}" if same else f"{source.name} is used instead"
             remarks.append(f"{wrong}; {end}")
         return procedure, data
-    raise BenchError(wrong, str(path), "open the build by naming its kit file")
+    raise SoldersideError(wrong, str(path), "open the build by naming its kit file")

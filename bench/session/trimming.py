@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Kit, Trim
 from bench.log.events import PassMeasured
-from bench.measure.tuning.advice import Advice, advise, done_words
+from bench.measure.tuning.advice import TrimAdvice, advise, done_words
 from bench.measure.tuning.learn import Pass, Trimmer, Turn
 from bench.measure.tuning.linear import LinearTracking, analyse_linear
 from bench.measure.tuning.planning import Turning
@@ -103,7 +103,7 @@ def tracking_view(kit: Kit, trim: Trim, measured: Sequence[PassMeasured]) -> Tra
     if usable:
         try:
             found = _tracked(view, usable, target)
-        except BenchError as error:
+        except SoldersideError as error:
             remarks.append(f"{error.what}; {error.hint}" if error.hint else error.what)
     span = max((_span(done, view.linear) for done in passes), default=USUAL_OCTAVES)
     return replace(
@@ -119,7 +119,7 @@ def plot_rows(view: TrackingView, width: int, height: int) -> list[str]:
         return []
     try:
         lines = plot_cents(view.plotted, width, height, view.plot_target)
-    except BenchError:
+    except SoldersideError:
         return []
     return [line.replace("   volts|", " octaves|") for line in lines] if view.linear else lines
 
@@ -172,7 +172,7 @@ def _usable(own: Sequence[PassMeasured], view: TrackingView) -> tuple[list[tuple
         points = tuple(Point(volts=volts, hertz=hertz) for volts, hertz in done.points)
         try:
             check_pass(points, linear=view.linear)
-        except BenchError as error:
+        except SoldersideError as error:
             remarks.append(f"pass {place + 1} is left out of account: {error.what}")
             continue
         found.append((place, Pass(points=points, turned=tuple(waiting))))
@@ -228,7 +228,7 @@ def _tracked(view: TrackingView, usable: Sequence[tuple[int, Pass]], target: Poi
 def _octaves(
     view: TrackingView,
     usable: Sequence[tuple[int, Pass]],
-    said: Advice,
+    said: TrimAdvice,
     trimmers: Sequence[Trimmer],
     _wanted_given: bool,
 ) -> TrackingView:
@@ -263,7 +263,7 @@ def _voltages(done: Pass) -> int:
     return len({point.volts for point in done.points})
 
 
-def _headline(said: Advice, view: TrackingView) -> str:
+def _headline(said: TrimAdvice, view: TrackingView) -> str:
     if said.done:
         words = done_words(said.limit, view.close_enough, said.scatter)
         return f"{words[:1].upper()}{words[1:]}."
@@ -280,7 +280,7 @@ def _headline(said: Advice, view: TrackingView) -> str:
     return f"{words} No closer than the pass before." if len(view.passes) > 2 else words
 
 
-def _todo(said: Advice) -> tuple[str, ...]:
+def _todo(said: TrimAdvice) -> tuple[str, ...]:
     """What to turn and how to read the next pass, each a sentence."""
     if said.done or not (said.turnings or said.repeat):
         return ()
@@ -322,7 +322,7 @@ def _doubt(uncertainty: float | None) -> str:
 def _linear(
     view: TrackingView,
     usable: Sequence[tuple[int, Pass]],
-    said: Advice,
+    said: TrimAdvice,
     _trimmers: Sequence[Trimmer],
     wanted_given: bool,
 ) -> TrackingView:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import BenchError, FileFaults
+from bench.errors import FileFaults, SoldersideError
 from bench.measure.tuning.points import MOST_POINTS, Point, TrackingError, parse_points
 
 MOST_TURNS = 200.0
@@ -42,7 +42,7 @@ def read_typed(text: str, folder: Path) -> Typed:
     """Points from one line: `0 261.6, 1 523.2, 2 1046.5`, each with `1 file.wav` in place of hertz if wanted.
 
     Points are parted by a comma with a space behind it, or by a semicolon. Recordings are looked for from
-    `folder`. Raises BenchError, which says which piece is wrong.
+    `folder`. Raises SoldersideError, which says which piece is wrong.
     """
     pieces = [piece.strip() for piece in _PIECES.findall(text) if piece.strip()]
     if not pieces:
@@ -91,16 +91,18 @@ def _point(piece: str) -> Point:
 
 
 def measured(name: str, folder: Path) -> tuple[float, tuple[str, ...]]:
-    """Hertz of the steady tone in a recording, and remarks; raises BenchError when there is none."""
+    """Hertz of the steady tone in a recording, and remarks; raises SoldersideError when there is none."""
     from bench.measure.pitch.pitch import NoTone, measure_pitch
 
     try:
         path = folder / Path(name.strip().strip("\"'")).expanduser()
     except RuntimeError as error:
-        raise BenchError("there is no such home folder", name.strip(), "give the whole path") from error
+        raise SoldersideError("there is no such home folder", name.strip(), "give the whole path") from error
     found = measure_pitch(path)
     if isinstance(found, NoTone):
-        raise BenchError(f"no steady tone in {path.name}: {found.why}", "", "record two seconds of one note")
+        raise SoldersideError(
+            f"no steady tone in {path.name}: {found.why}", "", "record two seconds of one note"
+        )
     remarks = tuple(f"{path.name}: {remark}" for remark in found.remarks)
     if found.cents_uncertainty > DOUBTFUL_CENTS:
         remarks = (f"{path.name}: sure to {found.cents_uncertainty:.1f} cents only", *remarks)
@@ -117,7 +119,7 @@ def is_recording(text: str) -> bool:
 
 
 def read_turns(text: str) -> float:
-    """Turns as typed, clockwise above zero; nothing typed is none. Raises BenchError.
+    """Turns as typed, clockwise above zero; nothing typed is none. Raises SoldersideError.
 
     >>> read_turns("-2.5"), read_turns("1/4"), read_turns("45 degrees anticlockwise"), read_turns("")
     (-2.5, 0.25, -0.125, 0.0)
@@ -128,13 +130,13 @@ def read_turns(text: str) -> float:
     hint = "type turns, clockwise above zero: 2.5, -1/4, 45 degrees anticlockwise; nothing for none"
     found = _TURNS.fullmatch(plain)
     if found is None or (found[5] and not int(found[5])):
-        raise BenchError(f"'{plain[:40]}' is no number of turns", "", hint)
+        raise SoldersideError(f"'{plain[:40]}' is no number of turns", "", hint)
     sign, decimal, whole, part, parts, degrees, way = found.groups()
     turns = float(decimal.replace(",", ".")) if decimal else int(whole or 0) + int(part) / int(parts)
     turns = turns / 360.0 if degrees else turns
     if way and sign:
-        raise BenchError(f"'{plain[:40]}' says the way twice", "", "give a sign or a word, not both")
+        raise SoldersideError(f"'{plain[:40]}' says the way twice", "", "give a sign or a word, not both")
     if turns > MOST_TURNS:
-        raise BenchError(f"{turns:g} turns are more than any trimmer has", "", hint)
+        raise SoldersideError(f"{turns:g} turns are more than any trimmer has", "", hint)
     back = sign in ("-", "−") or bool(way and way.lower() not in ("clockwise", "cw"))
     return -turns if back else turns

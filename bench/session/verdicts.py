@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.plan.plan import Step
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def expects_a_number(expect: str) -> bool:
 
     try:
         parse_expectation(expect)
-    except BenchError:
+    except SoldersideError:
         return False
     return True
 
@@ -41,13 +41,13 @@ def limit_fault(expect: str) -> str:
         return ""
     try:
         parse_expectation(expect)
-    except BenchError as error:
+    except SoldersideError as error:
         return error.what
     return ""
 
 
 def meter_of(settings: Mapping[str, object]) -> Meter:
-    """The builder's meter, or a modest hand-held where the settings describe none; raises BenchError."""
+    """The builder's meter, or a modest hand-held where the settings describe none; raises SoldersideError."""
     from bench.measure.verdict.meter import DEFAULT_METER, meter_from
 
     return meter_from(settings, "settings: meter") if settings else DEFAULT_METER
@@ -58,8 +58,8 @@ def verdict_on(
 ) -> Verdict | PartVerdict | None:
     """The verdict on a reading at a step: against what is expected there, or against the step's own part.
 
-    None where neither says what to measure. Raises BenchError, which says what was understood, for a reading
-    that cannot be read, and ReadingDoubt for one that can be read in two ways.
+    None where neither says what to measure. Raises SoldersideError, which says what was understood, for a
+    reading that cannot be read, and ReadingDoubt for one that can be read in two ways.
     """
     if expects_a_number(step.expect):
         from bench.measure.verdict.verdict import judge_text
@@ -84,7 +84,7 @@ def drifted(expect: str, earlier: str, later: str, meter: Mapping[str, object]) 
             return first.answer != second.answer
         wanted = parse_expectation(expect)
         before, after = read_against(earlier, wanted).amount, read_against(later, wanted).amount
-    except BenchError:
+    except SoldersideError:
         return False
     if before is None or after is None:
         return before is not after

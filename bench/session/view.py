@@ -8,7 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.log.events import ReadingTaken
-from bench.log.progress import Held, Progress
+from bench.log.progress import HeldStep, Progress
 from bench.plan.cautions import Caution, FirstOfKind
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.concern import InHand, concern, same_parts
@@ -30,7 +30,7 @@ class StageLine(Struct, frozen=True, kw_only=True):
     hold: bool
 
 
-class BenchView(Struct, frozen=True, kw_only=True):
+class StepView(Struct, frozen=True, kw_only=True):
     """The bench at one moment."""
 
     kit: str
@@ -70,8 +70,8 @@ class BenchView(Struct, frozen=True, kw_only=True):
     """Parts and tasks in all: items of the plan."""
     joints_done: int = 0
     joints: int = 0
-    held: tuple[Held, ...] = ()
-    held_up_by: tuple[Held, ...] = ()
+    held: tuple[HeldStep, ...] = ()
+    held_up_by: tuple[HeldStep, ...] = ()
     """At a hold point: what was held back before it and must be settled first."""
     looking: bool = False
     """True when the screen shows another step than the one at work."""
@@ -119,7 +119,7 @@ class BenchView(Struct, frozen=True, kw_only=True):
             return self.in_hand.ways
         return (self.step.orientation,) if self.step is not None and self.step.orientation else ()
 
-    def with_all_cautions(self) -> BenchView:
+    def with_all_cautions(self) -> StepView:
         """The same bench with every caution of the step said."""
         return replace(self, cautions=(*self.cautions, *self.cautions_before), cautions_before=())
 
@@ -244,7 +244,7 @@ def bench_view(
     can_undo: str = "",
     kills: Callable[[], tuple[str, ...]] = tuple,
     reminders: Mapping[str, str] = {},
-) -> BenchView:
+) -> StepView:
     """What the bench shows; `looking_at` is the position of a step to show instead of the one at work.
 
     `kills` tells what in the kit somebody has to answer for before power (`kit.danger`).
@@ -254,7 +254,7 @@ def bench_view(
     stages = stage_lines(outline, progress, None if current is None else outline.stage_of[current])
     done_items = len(progress.done & outline.items)
     position = current if looking_at is None else max(0, min(looking_at, len(outline.steps) - 1))
-    common = BenchView(
+    common = StepView(
         kit=outline.plan.kit,
         step=None,
         stages=stages,
@@ -288,8 +288,8 @@ def _near_power(stage: Stage) -> bool:
 
 
 def _with_step(
-    outline: Outline, progress: Progress, common: BenchView, position: int, *, looking: bool
-) -> BenchView:
+    outline: Outline, progress: Progress, common: StepView, position: int, *, looking: bool
+) -> StepView:
     step = outline.steps[position]
     stage_number = outline.stage_of[position]
     stage = outline.plan.stages[stage_number]
@@ -386,7 +386,7 @@ def _open_since(step: Step, progress: Progress) -> int:
     return opened.n if opened else 0
 
 
-def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tuple[Held, ...]:
+def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tuple[HeldStep, ...]:
     stage = outline.plan.stages[stage_number]
     if any(each.hold == stage.name and each.about == "held back" for each in progress.holds_passed):
         return ()

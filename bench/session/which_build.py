@@ -6,7 +6,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import home_path, real_path
 from bench.kit.kit import Kit
 from bench.kit.load import kit_of
@@ -35,7 +35,7 @@ class Related(Struct, frozen=True, kw_only=True):
         return self.how == THIS
 
 
-class WhichBuild(BenchError):
+class WhichBuild(SoldersideError):
     """Only the builder can say whether a kit file goes with a build or begins a new one."""
 
     def __init__(self, kit: Kit, build: Related) -> None:
@@ -81,7 +81,7 @@ def _related(folder: Path, kit: Kit, path: Path) -> Related | None:
         return None
     try:
         used = in_use(read_log(folder / LOG_NAME)[0].events)
-    except (OSError, BenchError):
+    except (OSError, SoldersideError):
         used = InUse()
     maker, name, revision = _identity(folder, used)
     how = _how(kit, path, used, (maker, name, revision))
@@ -113,7 +113,7 @@ def _identity(folder: Path, used: InUse) -> tuple[str, str, str]:
         return "", "", ""
     try:
         kit = kit_of(data, copy_path(folder, "kit", used.kit_digest), None, lenient=True)
-    except BenchError:
+    except SoldersideError:
         return "", "", ""
     return kit.maker, kit.name, kit.revision
 

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator
 
 from bench.kit.kit import Trim
-from bench.suspects.proximity import NEAR, Part
+from bench.suspects.proximity import NEAR, NearPart
 from bench.suspects.search import Search
 from bench.suspects.suspicion import Suspicion, sentence
 
@@ -79,7 +79,7 @@ def _of_trim(search: Search, trim: Trim) -> Suspicion:
     )  # fmt: skip
 
 
-def _of_trimmers(search: Search, what: str, parts: list[Part] | tuple[Part, ...]) -> Suspicion:
+def _of_trimmers(search: Search, what: str, parts: list[NearPart] | tuple[NearPart, ...]) -> Suspicion:
     how = (
         "Mark where it stands, turn it a little to each side, watch what changes, and turn it back if nothing "
         "does."

@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from bench.measure.tuning.thermal_drift import WAIT, compensation
 from bench.suspects.adjusters import adjustment_lines
-from bench.suspects.proximity import BEFORE, HERE, NEAR, Part, fold
+from bench.suspects.proximity import BEFORE, HERE, NEAR, NearPart, fold
 from bench.suspects.search import CHIPS, POTS, Search
 from bench.suspects.suspicion import Suspicion, sentence
 
@@ -326,7 +326,7 @@ def _way(search: Search) -> Iterator[Suspicion]:
     yield search.line("path", what, why, on if search.live else off, way, power="on" if search.live else "off")
 
 
-def _sections(search: Search, way: tuple[Part, ...]) -> str:
+def _sections(search: Search, way: tuple[NearPart, ...]) -> str:
     there = {fold(part.line.section) for part in way}
     named = [each for each in search.kit.sections if fold(each) in there]
     return f": {', '.join(named)}" if named else ""

@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 
 from bench.log.events import ReadingTaken
-from bench.log.progress import Held, Progress, Snag
+from bench.log.progress import HeldStep, Progress, Snag
 from bench.parts.kinds import THREE_LEGGED
 from bench.plan.plan import Alike, Plan, Step
-from bench.suspects.proximity import BEFORE, Circle, Part
+from bench.suspects.proximity import BEFORE, NearPart, Proximity
 from bench.suspects.suspicion import Suspicion, quote, sentence, suspicion
 from bench.suspects.symptom import Symptom, drifts, out_readings
 
@@ -29,7 +29,13 @@ _PATTERNS = tuple((group, re.compile(rf"\b(?:{words})\b", re.IGNORECASE)) for gr
 
 
 def from_log(
-    circle: Circle, plan: Plan, progress: Progress, symptom: Symptom, meter: Mapping[str, object], *, live: bool
+    circle: Proximity,
+    plan: Plan,
+    progress: Progress,
+    symptom: Symptom,
+    meter: Mapping[str, object],
+    *,
+    live: bool,
 ) -> Iterator[Suspicion]:
     """Everything in the log that may be the cause, wherever on the module it is.
 
@@ -48,7 +54,7 @@ def from_log(
     yield from _readings(circle, progress, symptom, meter, live)
 
 
-def _held(circle: Circle, held: Held) -> Suspicion:
+def _held(circle: Proximity, held: HeldStep) -> Suspicion:
     parts = circle.of_items(held.items)
     reason = f" The reason then: {sentence(held.reason)}" if held.reason.strip() else ""
     task = all("/!" in item for item in held.items)
@@ -60,7 +66,7 @@ def _held(circle: Circle, held: Held) -> Suspicion:
     )
 
 
-def _not_in(circle: Circle, plan: Plan, progress: Progress, symptom: Symptom) -> Iterator[Suspicion]:
+def _not_in(circle: Proximity, plan: Plan, progress: Progress, symptom: Symptom) -> Iterator[Suspicion]:
     """Parts that come before the failing check in the plan, and that the log does not know as in."""
     before: list[str] = []
     if not progress.done:
@@ -84,7 +90,7 @@ def _not_in(circle: Circle, plan: Plan, progress: Progress, symptom: Symptom) ->
         )  # fmt: skip
 
 
-def _bag(circle: Circle, progress: Progress) -> Iterator[Suspicion]:
+def _bag(circle: Proximity, progress: Progress) -> Iterator[Suspicion]:
     for count in progress.bag:
         short = len(count.items) - count.found
         if short <= 0:
@@ -106,7 +112,7 @@ def _bag(circle: Circle, progress: Progress) -> Iterator[Suspicion]:
             )  # fmt: skip
 
 
-def _counts(circle: Circle, progress: Progress) -> Iterator[Suspicion]:
+def _counts(circle: Proximity, progress: Progress) -> Iterator[Suspicion]:
     for count in progress.counts:
         off = count.counted - count.expected
         if not off:
@@ -122,7 +128,7 @@ def _counts(circle: Circle, progress: Progress) -> Iterator[Suspicion]:
         yield suspicion(circle, "joints", what, why, how, board=board, own=True)
 
 
-def _snag(circle: Circle, snag: Snag) -> Iterator[Suspicion]:
+def _snag(circle: Proximity, snag: Snag) -> Iterator[Suspicion]:
     """An open snag; one that was mended only where a part that it names is near."""
     parts = circle.typed(f"{snag.part} {snag.what}")
     group = _group_of(f"{snag.what} {snag.fix}")
@@ -143,7 +149,7 @@ def _group_of(words: str) -> str:
     return next((group for group, pattern in _PATTERNS if pattern.search(words)), "left open")
 
 
-def _substitutes(circle: Circle, progress: Progress) -> Iterator[Suspicion]:
+def _substitutes(circle: Proximity, progress: Progress) -> Iterator[Suspicion]:
     for each in progress.substitutions:
         parts = circle.of_items(each.items) or circle.typed(each.part)
         legs = any(part.line.kind in THREE_LEGGED for part in parts)
@@ -158,7 +164,7 @@ def _substitutes(circle: Circle, progress: Progress) -> Iterator[Suspicion]:
 
 
 # -- look-alikes -------------------------------------------------------------------------------------
-def _look_alikes(circle: Circle, plan: Plan, progress: Progress) -> Iterator[Suspicion]:
+def _look_alikes(circle: Proximity, plan: Plan, progress: Progress) -> Iterator[Suspicion]:
     """Pairs on one board that can be mistaken for one another and that are both in."""
     pairs: dict[frozenset[tuple[str, str, str]], tuple[Step, Alike, set[str]]] = {}
     for step in plan.steps:
@@ -167,7 +173,7 @@ def _look_alikes(circle: Circle, plan: Plan, progress: Progress) -> Iterator[Sus
             items = {*step.items, *(f"{step.board}/{ref}" for ref in alike.refs)}
             known = pairs.setdefault(frozenset(sides), (step, alike, set()))
             known[2].update(items)
-    told: list[tuple[int, int, int, Step, Alike, tuple[Part, ...]]] = []
+    told: list[tuple[int, int, int, Step, Alike, tuple[NearPart, ...]]] = []
     for step, alike, items in pairs.values():
         parts = circle.of_items(items)
         values = {part.line.value for part in parts if _is_in(part, progress)}
@@ -182,12 +188,12 @@ def _look_alikes(circle: Circle, plan: Plan, progress: Progress) -> Iterator[Sus
         )  # fmt: skip
 
 
-def _is_in(part: Part, progress: Progress) -> bool:
+def _is_in(part: NearPart, progress: Progress) -> bool:
     return part.item in progress.done
 
 
 # -- hold points and readings ------------------------------------------------------------------------
-def _passed(circle: Circle, plan: Plan, progress: Progress, live: bool) -> Iterator[Suspicion]:
+def _passed(circle: Proximity, plan: Plan, progress: Progress, live: bool) -> Iterator[Suspicion]:
     checks = {step.key: step.value for step in plan.steps}
     now = "Do now" if live else "With everything dead, do as much as that allows of"
     overridden = [passed for passed in progress.holds_passed if passed.about != "too close"]
@@ -204,7 +210,7 @@ def _passed(circle: Circle, plan: Plan, progress: Progress, live: bool) -> Itera
 
 
 def _readings(
-    circle: Circle, progress: Progress, symptom: Symptom, meter: Mapping[str, object], live: bool
+    circle: Proximity, progress: Progress, symptom: Symptom, meter: Mapping[str, object], live: bool
 ) -> Iterator[Suspicion]:
     again = "then read this one again" if live else "then look around this one, with everything dead"
     for reading in out_readings(progress, meter):
@@ -230,9 +236,9 @@ def _readings(
         )  # fmt: skip
 
 
-def _at(circle: Circle, reading: ReadingTaken) -> Sequence[Part]:
+def _at(circle: Proximity, reading: ReadingTaken) -> Sequence[NearPart]:
     return circle.typed(reading.point)
 
 
-def _group_at(circle: Circle, reading: ReadingTaken) -> str:
+def _group_at(circle: Proximity, reading: ReadingTaken) -> str:
     return "power" if circle.names_rail(reading.point) else "left open"

@@ -53,7 +53,7 @@ _SPOKEN_KINDS = tuple((re.compile(rf"\b(?:{words})\b", re.IGNORECASE), kinds) fo
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+")
 
 
-class Part(Struct, frozen=True, kw_only=True):
+class NearPart(Struct, frozen=True, kw_only=True):
     """One part with a designator."""
 
     board: str
@@ -66,17 +66,17 @@ class Part(Struct, frozen=True, kw_only=True):
         return f"{self.board}/{self.ref}"
 
 
-def parts_of(kit: Kit) -> tuple[Part, ...]:
+def parts_of(kit: Kit) -> tuple[NearPart, ...]:
     """Every part that has a designator, board by board."""
     return tuple(
-        Part(board=board.name, ref=ref, line=line)
+        NearPart(board=board.name, ref=ref, line=line)
         for board in kit.boards
         for line in board.parts
         for ref in line.refs
     )
 
 
-class Circle:
+class Proximity:
     """The parts of a kit around one symptom."""
 
     def __init__(self, kit: Kit, symptom: Symptom) -> None:
@@ -108,25 +108,25 @@ class Circle:
         self._boards_near = boards | {part.board for part in self.parts if part.item in here}
         self._nearness = {part.item: self._how_near(part) for part in self.parts}
 
-    def nearness(self, part: Part) -> int:
+    def nearness(self, part: NearPart) -> int:
         """`HERE`, `NEAR`, `BEFORE` or `ELSEWHERE`; `HERE` for all when nothing is known."""
         return self._nearness[part.item]
 
-    def is_labelled(self, part: Part) -> bool:
+    def is_labelled(self, part: NearPart) -> bool:
         """Whether the symptom names a part by its label on the panel."""
         return part.item in self._labelled
 
-    def of_items(self, items: Iterable[str]) -> tuple[Part, ...]:
+    def of_items(self, items: Iterable[str]) -> tuple[NearPart, ...]:
         """The parts that items of the log stand for, sockets and parts only set in place included."""
         wanted = {item.partition("#")[0] for item in items}
         return tuple(part for part in self.parts if part.item in wanted)
 
-    def typed(self, text: str) -> tuple[Part, ...]:
+    def typed(self, text: str) -> tuple[NearPart, ...]:
         """The parts of the kit that a typed text names by designator."""
         named = self._named_in(text)
         return tuple(part for part in self.parts if part.item in named)
 
-    def nearest(self, parts: Sequence[Part]) -> tuple[Part, ...]:
+    def nearest(self, parts: Sequence[NearPart]) -> tuple[NearPart, ...]:
         """The nearest of these parts: those here and near, else those before, else all; nearest first."""
         ranked = sorted(parts, key=self.nearness)
         for most in (NEAR, BEFORE):
@@ -135,7 +135,7 @@ class Circle:
                 return close
         return tuple(ranked)
 
-    def of_kinds(self, kinds: Iterable[str]) -> tuple[Part, ...]:
+    def of_kinds(self, kinds: Iterable[str]) -> tuple[NearPart, ...]:
         """The nearest parts of these kinds."""
         wanted = set(kinds)
         return self.nearest([part for part in self.parts if part.line.kind in wanted])
@@ -144,7 +144,7 @@ class Circle:
         """How near the nearest part of a board is; `HERE` for the module as a whole."""
         return min((self.nearness(part) for part in self.parts if part.board == board), default=HERE)
 
-    def way(self, *, before: bool) -> tuple[Part, ...]:
+    def way(self, *, before: bool) -> tuple[NearPart, ...]:
         """The parts that the signal runs through around the symptom, nearest first.
 
         With `before`, or where only sockets and knobs are near, the active parts that come before them in the
@@ -164,18 +164,18 @@ class Circle:
         earlier = [part for part in parts if self.nearness(part) == BEFORE and part.line.kind in ACTIVE]
         return (*near, *earlier)
 
-    def _is_after(self, part: Part) -> bool:
+    def _is_after(self, part: NearPart) -> bool:
         """Whether a part comes after what is near in the signal, where nothing else tells the way."""
         sections = self._sections
         near = [sections.index(each) for each in self._sections_near if each in sections]
         section = fold(part.line.section)
         return bool(near and section and not self._told) and sections.index(section) > max(near)
 
-    def on_supply(self, part: Part) -> bool:
+    def on_supply(self, part: NearPart) -> bool:
         """Whether a part belongs to the supply: by its section, or by a net of the symptom."""
         return fold(part.line.section) in POWER_SECTIONS or self.on_named_net(part)
 
-    def on_named_net(self, part: Part) -> bool:
+    def on_named_net(self, part: NearPart) -> bool:
         """Whether a part hangs on a net that the symptom names."""
         return bool(self.nets & {net_name(net) for net in part.line.nets})
 
@@ -278,7 +278,7 @@ class Circle:
         places = [place for place, section in enumerate(self._sections) if section in sections]
         return set(self._sections[: max(places)]) if places else set()
 
-    def _how_near(self, part: Part) -> int:
+    def _how_near(self, part: NearPart) -> int:
         if part.item in self._here or not self.known:
             return HERE
         section = fold(part.line.section)
@@ -291,7 +291,7 @@ class Circle:
         return BEFORE if part.board in self._boards_near or not self._boards_near else ELSEWHERE
 
 
-def place_words(parts: Sequence[Part], kit: Kit) -> str:
+def place_words(parts: Sequence[NearPart], kit: Kit) -> str:
     """Parts by board as people write them: `main: R1-R3; control: R7`; one board alone is not named."""
     boards: dict[str, list[str]] = {}
     for part in parts:
@@ -321,7 +321,7 @@ def net_name(name: str) -> str:
     return "".join(name.split()).casefold().replace("\u2212", "-")
 
 
-def _label(part: Part) -> str:
+def _label(part: NearPart) -> str:
     label = part.line.note.partition(":")[0].strip()
     shown = part.line.mount == "panel" or part.line.kind in _LABELLED
     return label if shown and 1 < len(label) <= LONGEST_LABEL else ""

@@ -10,7 +10,7 @@ from bench.kit.kit import Kit
 from bench.log.progress import Progress
 from bench.plan.default_checks import rails_of
 from bench.suspects.complaint import must_be_off, order_of
-from bench.suspects.proximity import Circle, Part
+from bench.suspects.proximity import NearPart, Proximity
 from bench.suspects.suspicion import GROUPS, Suspicion, suspicion
 from bench.suspects.symptom import Symptom
 
@@ -29,7 +29,7 @@ class Search:
 
     def __init__(self, kit: Kit, progress: Progress, symptom: Symptom) -> None:
         self.kit, self.symptom, self.done = kit, symptom, progress.done
-        self.circle = Circle(kit, symptom)
+        self.circle = Proximity(kit, symptom)
         self.complaints = self._complaints()
         """The sorts of complaint, the weightiest first."""
         self.deadly = can_kill(kit)
@@ -76,7 +76,7 @@ class Search:
         return bool(set(names) & set(self.complaints))
 
     def line(
-        self, group: str, what: str, why: str, how: str, parts: Iterable[Part] = (), *, power: str = "off"
+        self, group: str, what: str, why: str, how: str, parts: Iterable[NearPart] = (), *, power: str = "off"
     ) -> Suspicion:
         """A suspicion of this search; `{off}`, `{out}` and `{rails}` in `how` are filled in."""
         off = self.off.removesuffix(".")
@@ -84,7 +84,7 @@ class Search:
         how = how.replace("{out}", self.sockets_empty).replace("{rails}", self.rails)
         return suspicion(self.circle, group, what, why, how, parts, power=power)
 
-    def parts(self, kinds: Iterable[str]) -> tuple[Part, ...]:
+    def parts(self, kinds: Iterable[str]) -> tuple[NearPart, ...]:
         """The parts of these kinds that are in: the nearest, or all where a short may be anywhere."""
         wanted = set(kinds)
         if self.off_now and not self.circle.nets:
@@ -106,7 +106,7 @@ class Search:
             known = (rail, *known) if rail and rail not in known else known
         return known
 
-    def _seated(self) -> tuple[Part, ...]:
+    def _seated(self) -> tuple[NearPart, ...]:
         """ICs that the log knows as in, nearest first; all of them where it knows of nothing at all."""
         chips = [part for part in self.circle.parts if part.line.kind in CHIPS]
         chips = sorted(chips, key=self.circle.nearness) if self.off_now else list(self.circle.of_kinds(CHIPS))

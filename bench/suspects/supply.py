@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from bench.kit.kit import PartLine
 from bench.parts.traits import traits_of
 from bench.plan.ends import role_of
-from bench.suspects.proximity import Part
+from bench.suspects.proximity import NearPart
 from bench.suspects.search import Search
 from bench.suspects.suspicion import Suspicion
 
@@ -87,7 +87,7 @@ def back_to_power(search: Search) -> Iterator[Suspicion]:
     yield search.line("ICs", what, why, how, search.seated if chips else (), power="limited")
 
 
-def inlets(search: Search) -> list[Part]:
+def inlets(search: Search) -> list[NearPart]:
     """Where the supply comes in."""
     plugs = [part for part in search.circle.parts if part.line.kind in INLETS and not _signal(part.line)]
     return [part for part in plugs if search.circle.on_supply(part)] or plugs

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct, structs
 
-from bench.suspects.proximity import BEFORE, HERE, Circle, Part, place_words
+from bench.suspects.proximity import BEFORE, HERE, NearPart, Proximity, place_words
 from bench.suspects.symptom import one_line
 
 GROUPS = (
@@ -52,7 +52,7 @@ class Suspicion(Struct, frozen=True, kw_only=True):
 
 
 def suspicion(
-    circle: Circle, group: str, what: str, why: str, how: str, parts: Iterable[Part] = (), *,
+    circle: Proximity, group: str, what: str, why: str, how: str, parts: Iterable[NearPart] = (), *,
     board: str = "", own: bool = False, snag: int = 0, power: str = "off",
 ) -> Suspicion:  # fmt: skip
     """A suspicion with its place in words and its nearness.

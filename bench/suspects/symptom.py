@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.events import ReadingTaken
 from bench.log.progress import Progress
 from bench.measure.verdict.meter_input import read_against
@@ -71,7 +71,7 @@ def verdict_of(reading: ReadingTaken, meter: Mapping[str, object] | None = None)
     try:
         expectation = parse_expectation(reading.expect)
         return judge(expectation, read_against(reading.text, expectation), meter_of(meter or {})).answer
-    except BenchError:
+    except SoldersideError:
         return ""
 
 
@@ -171,7 +171,7 @@ def _holds(text: str, phrase: str) -> bool:
 def _expected(expect: str) -> Expectation | None:
     try:
         return parse_expectation(expect)
-    except BenchError:
+    except SoldersideError:
         return None
 
 
@@ -181,7 +181,7 @@ def _trouble(expectation: Expectation | None, text: str) -> str:
         return ""
     try:
         reading = read_against(text, expectation)
-    except BenchError:
+    except SoldersideError:
         return ""
     low, high = expectation.low, expectation.high
     if expectation.open:

@@ -21,15 +21,15 @@ from textual.binding import Binding
 from textual.driver import Driver
 from textual.screen import Screen
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.clock import Clock
 from bench.session.build import Build
 from bench.session.drafts import Drafts
 from bench.settings import Settings
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.command_screen import Place
+from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.screens.gate import Gate
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.tui.signals import Signals
 from bench.tui.themes import choose, themes
 from bench.ui.big_type import in_blocks
@@ -97,7 +97,7 @@ class BenchApp(App[None]):
     def get_default_screen(self) -> Screen[Any]:
         """Begin at the bench when a build is given, else at the shelf."""
         if self.build is not None:
-            return BenchScreen(self.build, self._welcome)
+            return WorkScreen(self.build, self._welcome)
         from bench.tui.screens.shelf import ShelfScreen
 
         return ShelfScreen()
@@ -171,7 +171,7 @@ class BenchApp(App[None]):
             self.close_in_order(128 + signal.SIGINT)
             return
         self._interrupted_at = monotonic()
-        if isinstance(self.screen, Place):
+        if isinstance(self.screen, CommandScreen):
             self.screen.say("Ctrl-C once more closes the program. All that was recorded is kept.")
 
     async def action_quit(self) -> None:
@@ -188,7 +188,7 @@ class BenchApp(App[None]):
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """The palette offers what the command table offers."""
-        if isinstance(screen, Place):
+        if isinstance(screen, CommandScreen):
             yield from screen.get_palette_commands()
 
     # -- between places -------------------------------------------------------------------------
@@ -219,17 +219,17 @@ class BenchApp(App[None]):
             return
         self.close_build()
         self.build = build
-        self._go_to(BenchScreen(build, welcome(build, self.keymap)))
+        self._go_to(WorkScreen(build, welcome(build, self.keymap)))
 
     def ask_which(self, named: str, question: str) -> None:
         """Ask whether a kit file goes on with a build or begins a new one."""
         from bench.tui.screens.ask import Choose
 
         def chosen(key: str | None) -> None:
-            if key is not None and isinstance(self.screen, Place):
+            if key is not None and isinstance(self.screen, CommandScreen):
                 try:
                     self.to_bench(named, again=key == "n", go_on=key == "g")
-                except BenchError as error:
+                except SoldersideError as error:
                     from bench.tui.screens.pages import faults_page
 
                     name = clean(f"{Path(named).name} cannot be opened", 200)
@@ -238,7 +238,7 @@ class BenchApp(App[None]):
         choices = (("g", "go on with that build"), ("n", "start a new build"))
         self.push_screen(Choose(clean(f"{question[:1].upper()}{question[1:]}", 600), choices), chosen)
 
-    def _go_to(self, place: Place) -> None:
+    def _go_to(self, place: CommandScreen) -> None:
         """Another place instead of this one; the first of all stays under it, since it cannot be switched."""
         if len(self.screen_stack) > 1:
             self.switch_screen(place)

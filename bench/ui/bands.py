@@ -13,7 +13,7 @@ from bench.parts.band_codes import Band, band_codes
 from bench.parts.palette import COLOURS
 from bench.ui.text import cells, wrap
 
-Row = tuple[tuple[str, str], ...]
+StyledRow = tuple[tuple[str, str], ...]
 """Spans from left to right: text and the name of a look."""
 
 
@@ -43,7 +43,7 @@ _SHORT = {
 
 
 @lru_cache(maxsize=64)
-def band_strip(value: str, tolerance: str, width: int, *, compact: bool = False) -> tuple[Row, ...]:
+def band_strip(value: str, tolerance: str, width: int, *, compact: bool = False) -> tuple[StyledRow, ...]:
     """The colour bands of a resistor in `width` cells: four rows drawn, or few rows of words.
 
     `value` and `tolerance` are texts of a kit (`4k7`, `1 %`, `0.1 % 25 ppm/K`). The drawing gives way to
@@ -57,7 +57,7 @@ def band_strip(value: str, tolerance: str, width: int, *, compact: bool = False)
     if width < 4:
         return ()
     codes = band_codes(value, tolerance)
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     for condition, bands in codes:
         drawn = () if compact or condition else _drawn(bands, width)
         rows += drawn or _words(condition, bands, width)
@@ -71,7 +71,7 @@ def _look(band: Band) -> str:
 
 
 # -- drawn --------------------------------------------------------------------------------------
-def _drawn(bands: Sequence[Band], width: int) -> tuple[Row, ...]:
+def _drawn(bands: Sequence[Band], width: int) -> tuple[StyledRow, ...]:
     """Leads, body, bands and their names, as roomy as the width allows; nothing when it does not fit."""
     for lead, pad, gap, air in ((6, 2, 3, 2), (4, 1, 3, 2), (2, 1, 2, 2), (2, 0, 1, 0), (1, 0, 1, 0)):
         rows = _body(bands, lead, pad, gap, air)
@@ -80,7 +80,7 @@ def _drawn(bands: Sequence[Band], width: int) -> tuple[Row, ...]:
     return ()
 
 
-def _body(bands: Sequence[Band], lead: int, pad: int, gap: int, air: int) -> tuple[Row, ...]:
+def _body(bands: Sequence[Band], lead: int, pad: int, gap: int, air: int) -> tuple[StyledRow, ...]:
     edge: list[tuple[int, str, str]] = []
     middle: list[tuple[int, str, str]] = []
     names: list[tuple[int, str, str]] = []
@@ -108,7 +108,7 @@ def _body(bands: Sequence[Band], lead: int, pad: int, gap: int, air: int) -> tup
     )
 
 
-def _row(before: str, pieces: Sequence[tuple[int, str, str]], fill: str, length: int, after: str) -> Row:
+def _row(before: str, pieces: Sequence[tuple[int, str, str]], fill: str, length: int, after: str) -> StyledRow:
     """Pieces at their places, with `fill` between them."""
     spans: list[tuple[str, str]] = []
     at, plain = 0, before
@@ -122,10 +122,10 @@ def _row(before: str, pieces: Sequence[tuple[int, str, str]], fill: str, length:
 
 
 # -- in words -----------------------------------------------------------------------------------
-def _words(condition: str, bands: Sequence[Band], width: int) -> list[Row]:
+def _words(condition: str, bands: Sequence[Band], width: int) -> list[StyledRow]:
     """The bands one after the other: `yellow 4 · violet 7`, in one row if any wording of it fits."""
     before = [(f"{condition} ", "plain")] if condition else []
-    rows: list[Row] = [((line, "plain"),) for line in wrap(condition, width)] if condition else []
+    rows: list[StyledRow] = [((line, "plain"),) for line in wrap(condition, width)] if condition else []
     for lead, above in ((before, []), ([], rows)) if condition else (([], rows),):
         for names, air in ((None, " "), (None, ""), (_SHORT, " "), (_SHORT, "")):
             texts = [f"{air}{names[band.name] if names else band.name} {band.label}{air}" for band in bands]

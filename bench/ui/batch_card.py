@@ -10,7 +10,7 @@ from bench.estimate.hours import about, between, in_words
 from bench.log.clock import spell
 from bench.ui.text import cells, clean, cut
 
-Line = tuple[str, str]
+StyledLine = tuple[str, str]
 """Text and look."""
 
 HEADS = {
@@ -46,7 +46,7 @@ def _left(member: Member) -> str:
     return "" if member.finished else f"~{about(member.left.likely)}"
 
 
-def about_kit(placed: Placed, member: Member) -> Iterator[Line]:
+def about_kit(placed: Placed, member: Member) -> Iterator[StyledLine]:
     """Everything about one kit: why here, what holds it, how far it is, what makes it hard."""
     for hazard in member.hazards:
         yield f"{hazard.upper()} CAN KILL: local rules and licensed practice come first.", "caution"
@@ -94,7 +94,7 @@ def head_line(order: Order, members: Sequence[Member], gathered: Gathered) -> st
     return "; ".join(words)
 
 
-def all_reasons(order: Order, members: Sequence[Member], gathered: Gathered) -> Iterator[Line]:
+def all_reasons(order: Order, members: Sequence[Member], gathered: Gathered) -> Iterator[StyledLine]:
     """A page with everything: remarks and faults first, then each kit."""
     yield f"The batch, {HEADS[order.by]}", "head"
     for fault in gathered.faults:

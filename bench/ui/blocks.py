@@ -7,12 +7,12 @@ from collections.abc import Callable, Sequence
 from msgspec import Struct
 
 from bench.log.events import ReadingTaken
-from bench.log.progress import Held
+from bench.log.progress import HeldStep
 from bench.parts.designators import shorten
 from bench.parts.prints import bears_bands, surface_mounted
 from bench.plan.plan import Step
 from bench.plan.zones import zone_words
-from bench.session.view import BenchView
+from bench.session.view import StepView
 from bench.ui.bands import band_strip
 from bench.ui.big_type import can_draw, draw, width_of
 from bench.ui.prints import marking_words
@@ -22,7 +22,7 @@ KeyOf = Callable[[str], str]
 """From the name of a command to the key to show for it."""
 Span = tuple[str, str]
 """Text and the name of a look."""
-Row = tuple[Span, ...]
+StyledRow = tuple[Span, ...]
 
 LOOKS = ("plain", "faint", "head", "value", "refs", "way", "caution", "loud", "hold", "next")
 """Names of looks; a theme gives each a colour, and none means anything by colour alone."""
@@ -58,12 +58,12 @@ class Sizes(Struct, frozen=True, kw_only=True):
     """Remarks and what comes next."""
 
 
-def lines(text: str, look: str, width: int, mark: str = "") -> list[Row]:
+def lines(text: str, look: str, width: int, mark: str = "") -> list[StyledRow]:
     """Text in rows of one look; further rows hang under the text, not under the mark."""
     return [((line, look),) for line in wrap(mark + text, width, hang=len(mark))]
 
 
-def head(view: BenchView, width: int) -> list[Row]:
+def head(view: StepView, width: int) -> list[StyledRow]:
     """Stage, board and step number."""
     stage = view.stage
     assert stage is not None
@@ -76,7 +76,7 @@ def head(view: BenchView, width: int) -> list[Row]:
     return [((name, look), (" " * max(1, width - cells(name) - len(count)), "plain"), (count, "head"))]
 
 
-def looking(view: BenchView, width: int) -> list[Row]:
+def looking(view: StepView, width: int) -> list[StyledRow]:
     """That the step on screen is not the step at work."""
     if not view.looking:
         return []
@@ -84,9 +84,9 @@ def looking(view: BenchView, width: int) -> list[Row]:
     return lines(f"{word}. Right and left move, Escape returns.", "loud", width)
 
 
-def changed(view: BenchView, width: int) -> list[Row]:
+def changed(view: StepView, width: int) -> list[StyledRow]:
     """What is new since the step before: the value, the tolerance, the side of the board."""
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     step = view.step
     if step is None or view.looking:
         return rows
@@ -99,16 +99,16 @@ def changed(view: BenchView, width: int) -> list[Row]:
     return rows
 
 
-def turned_over(view: BenchView, width: int) -> list[Row]:
+def turned_over(view: StepView, width: int) -> list[StyledRow]:
     """That the parts of this step sit on the other side of the board."""
     if view.step is None or not view.turned_over:
         return []
     return lines(f"Turn the board over: now its {view.step.side}", "loud", width)
 
 
-def told(view: BenchView, width: int) -> list[Row]:
+def told(view: StepView, width: int) -> list[StyledRow]:
     """What the log knows of this step: what the kit changed, substitutes, the bag, what was held back."""
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     if view.open_again:
         rows += lines(clean(view.open_again, 300), "loud", width, mark="Open again: ")
     for text in view.substitutes:
@@ -128,9 +128,9 @@ def told(view: BenchView, width: int) -> list[Row]:
     return rows
 
 
-def look_alikes(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+def look_alikes(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
     """What goes in can be mistaken for these: loud when one is the neighbour, always with the reason."""
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     most = 3 if sizes.air else 2 if sizes.extras else 1
     for warned in view.alikes[:most]:
         alike = warned.alike
@@ -145,7 +145,7 @@ def look_alikes(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     return rows
 
 
-def _held_words(held: Held) -> str:
+def _held_words(held: HeldStep) -> str:
     stage, board = held.place
     place = f"{stage}, {board}" if board else stage
     why = f" ({held.reason})" if held.reason else ""
@@ -154,10 +154,10 @@ def _held_words(held: Held) -> str:
 
 def value(
     step: Step, width: int, sizes: Sizes, part: Step | None = None, left: int = 0
-) -> tuple[list[Row], list[Row]]:
+) -> tuple[list[StyledRow], list[StyledRow]]:
     """The value, with how many are left where nothing else says it; and what sort of part it is: `part`."""
     text = clean(step.amount(left or len(step.items))) or clean(step.kind)
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     scale = _fitting(text, sizes.value, width)
     is_part = step.action in ("solder", "place", "insert", "fit") and step.kind != ""
     if not is_part:
@@ -206,7 +206,7 @@ def _about(step: Step) -> str:
     return said
 
 
-def on_the_part(step: Step, width: int, sizes: Sizes) -> list[Row]:
+def on_the_part(step: Step, width: int, sizes: Sizes) -> list[StyledRow]:
     """What the part itself shows: colour bands, or what is printed on it."""
     if step.action not in ("solder", "place", "insert"):
         return []
@@ -222,13 +222,13 @@ def _mounted(step: Step) -> str:
     return {"flat": "lying flat", "upright": "standing upright", "laid flat": "bent flat"}.get(step.mount, "")
 
 
-def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+def refs(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
     """The designators that are still to be done, and how many parts and joints that is."""
     step = view.step
     if step is None or not step.refs:
         return []
     names = [clean(ref, 40) for ref in (view.refs_left or step.refs)]
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     where = places(view, names, width)
     scale, most = sizes.refs_scale, sizes.refs
     if scale > 2:  # never larger than the value that they belong to
@@ -258,7 +258,7 @@ def refs(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     return rows
 
 
-def places(view: BenchView, names: Sequence[str], width: int) -> list[Row]:
+def places(view: StepView, names: Sequence[str], width: int) -> list[StyledRow]:
     """Side of the board and zone of each of these designators, where the kit has positions."""
     assert view.step is not None
     zones = view.zones_left if view.refs_left else view.step.zones
@@ -278,7 +278,7 @@ def _large_rows(refs: list[str], width: int, most: int, scale: int) -> tuple[lis
     return rows, []
 
 
-def way(view: BenchView, width: int) -> list[Row]:
+def way(view: StepView, width: int) -> list[StyledRow]:
     """Which way round what goes in goes, in words."""
     return [row for text in view.ways for row in lines(clean(text), "way", width, mark="Which way: ")]
 
@@ -292,29 +292,29 @@ _MARKS = {
 """How a caution that never drops begins, and the look of that word: the word says it where colours do not."""
 
 
-def strong_cautions(view: BenchView, width: int) -> list[Row]:
+def strong_cautions(view: StepView, width: int) -> list[StyledRow]:
     """The cautions said at every step that they belong to: which way round, this part's own, hazards."""
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     for caution in view.cautions:
         if caution.sort in _MARKS:
             rows += _marked(caution.say, *_MARKS[caution.sort], width, task=not (view.step and view.step.kind))
     return rows
 
 
-def _marked(said: str, mark: str, look: str, width: int, *, task: bool) -> list[Row]:
+def _marked(said: str, mark: str, look: str, width: int, *, task: bool) -> list[StyledRow]:
     """A caution behind its word, in rows; at a task no word speaks of a part."""
     if task and mark.startswith("◆"):
         mark = "▲"
     first, *more = wrap(f"{mark} {clean(said)}", width, hang=2)
     if not first.startswith(mark):  # too narrow for the word
         return [((line, "caution"),) for line in (first, *more)]
-    begin: Row = ((mark, look), (first[len(mark) :], "caution"))
+    begin: StyledRow = ((mark, look), (first[len(mark) :], "caution"))
     return [begin, *[((line, "caution"),) for line in more]]
 
 
-def usual_cautions(view: BenchView, width: int, key_of: KeyOf) -> list[Row]:
+def usual_cautions(view: StepView, width: int, key_of: KeyOf) -> list[StyledRow]:
     """The cautions of every part of the kind and every step of the stage, and how many were said before."""
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     for caution in view.cautions:
         if caution.sort not in _MARKS:
             rows += lines(clean(caution.say), "plain", width, mark="▲ ")
@@ -326,10 +326,10 @@ def usual_cautions(view: BenchView, width: int, key_of: KeyOf) -> list[Row]:
     return rows
 
 
-def readings(view: BenchView, width: int, key_of: KeyOf) -> list[Row]:
+def readings(view: StepView, width: int, key_of: KeyOf) -> list[StyledRow]:
     """What is expected and what was read."""
     assert view.step is not None
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     if view.step.expect:
         rows += lines(clean(view.step.expect), "way", width, mark="Expect: ")
     for number, reading in enumerate(reversed(view.readings[-3:])):
@@ -342,14 +342,14 @@ def readings(view: BenchView, width: int, key_of: KeyOf) -> list[Row]:
 GLYPHS = {"in": "✓ in", "out": "✗ OUT", "too close to call": "? too close to call"}
 
 
-def _reading(reading: ReadingTaken, width: int, *, earlier: bool) -> list[Row]:
+def _reading(reading: ReadingTaken, width: int, *, earlier: bool) -> list[StyledRow]:
     word = GLYPHS.get(reading.verdict, "")
     look = "faint" if earlier else {"in": "refs", "out": "loud"}.get(reading.verdict, "way")
     said = clean(reading.text, 60) + (f": {word}" if word else "")
     return lines(said, look, width, mark="Earlier: " if earlier else "Read: ")
 
 
-def detail(step: Step, width: int, sizes: Sizes) -> list[Row]:
+def detail(step: Step, width: int, sizes: Sizes) -> list[StyledRow]:
     """How to do it."""
     if not step.detail or (not sizes.extras and step.action not in ("do", "check", "adjust")):
         return []
@@ -357,7 +357,7 @@ def detail(step: Step, width: int, sizes: Sizes) -> list[Row]:
     return lines(first, "plain", width) + [row for text in more for row in lines(text, "plain", width, "- ")]
 
 
-def following(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+def following(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
     """What comes next."""
     if not sizes.extras:
         return []
@@ -371,17 +371,17 @@ def following(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     return [((cut(f"Next: {word}", width), "next"),)]
 
 
-def away(width: int, sizes: Sizes, key_of: KeyOf) -> list[Row]:
+def away(width: int, sizes: Sizes, key_of: KeyOf) -> list[StyledRow]:
     """The card during a break."""
     scale = min(sizes.value, 1) if width_of("Break") <= width else 0
-    rows: list[Row] = (
+    rows: list[StyledRow] = (
         [((line, "value"),) for line in draw("Break", scale)] if scale else [(("Break", "value"),)]
     )
     rows += lines("Clock paused. Is the iron off, or in its stand?", "plain", width)
     return rows + lines(f"{key_of('rest')} ends the break and brings you back to this step.", "next", width)
 
 
-def nothing_left(view: BenchView, width: int, sizes: Sizes, key_of: KeyOf) -> list[Row]:
+def nothing_left(view: StepView, width: int, sizes: Sizes, key_of: KeyOf) -> list[StyledRow]:
     """The card when no step is left, or only what was held back."""
     if view.held:
         rows = lines("Only what you held back is left:", "loud", width)

@@ -13,8 +13,8 @@ from itertools import groupby
 
 from msgspec import Struct
 
-from bench.session.board_map import Mark, WhereView
-from bench.ui.blocks import Row, Span, lines
+from bench.session.board_map import MapMark, WhereView
+from bench.ui.blocks import Span, StyledRow, lines
 from bench.ui.text import cells, clean, cut
 
 MARK = "█"
@@ -50,11 +50,11 @@ class _Names(Struct, frozen=True, kw_only=True):
     """True when a name had no room."""
 
 
-_Marks = Mapping[int, Mapping[int, Sequence[Mark]]]
+_Marks = Mapping[int, Mapping[int, Sequence[MapMark]]]
 """Row -> column -> what is marked there."""
 
 
-def lay_map(view: WhereView, width: int, height: int) -> tuple[Row, ...]:
+def lay_map(view: WhereView, width: int, height: int) -> tuple[StyledRow, ...]:
     """The map in `width` by `height` cells: all its rows, more than `height` where it must be."""
     if width < 1 or height < 1:
         return ()
@@ -70,9 +70,11 @@ def lay_map(view: WhereView, width: int, height: int) -> tuple[Row, ...]:
     return tuple([*rows, *(words if below or lost else [])])
 
 
-def _head(view: WhereView, width: int) -> list[Row]:
+def _head(view: WhereView, width: int) -> list[StyledRow]:
     side = "back, turned like a page" if view.side == "back" else view.side or "front"
-    rows: list[Row] = [((cut(f"{clean(view.value, 60)} · {clean(view.board, 60)}, {side}", width), "head"),)]
+    rows: list[StyledRow] = [
+        ((cut(f"{clean(view.value, 60)} · {clean(view.board, 60)}, {side}", width), "head"),)
+    ]
     if view.unplaced:
         rows += lines(clean(", ".join(view.unplaced)), "caution", width, "No position: ")
     return rows
@@ -106,7 +108,7 @@ def _cell(part: float, whole: float, many: int) -> int:
 
 
 def _marks(view: WhereView, fit: _Fit) -> _Marks:
-    found: dict[int, dict[int, list[Mark]]] = defaultdict(lambda: defaultdict(list))
+    found: dict[int, dict[int, list[MapMark]]] = defaultdict(lambda: defaultdict(list))
     for mark in view.marks:
         row = _cell(mark.down, view.grid.height, fit.high)
         found[row][_cell(mark.across, view.grid.width, fit.wide)].append(mark)
@@ -117,11 +119,11 @@ def _name(ref: str, view: WhereView) -> str:
     return (">" if ref == view.next_ref else "") + cut(clean(ref, 40), LONGEST_NAME)
 
 
-def _named(marks: Sequence[Mark], view: WhereView) -> str:
+def _named(marks: Sequence[MapMark], view: WhereView) -> str:
     return "+".join(_name(mark.ref, view) for mark in marks)
 
 
-def _names(row: Mapping[int, Sequence[Mark]], fit: _Fit, view: WhereView) -> _Names:
+def _names(row: Mapping[int, Sequence[MapMark]], fit: _Fit, view: WhereView) -> _Names:
     """Which names of a row stand at which side: the nearer one, as far as there is room."""
     columns = sorted(row)
     nearer = sum(column < fit.wide / 2 for column in columns)
@@ -132,13 +134,13 @@ def _names(row: Mapping[int, Sequence[Mark]], fit: _Fit, view: WhereView) -> _Na
     return _Names(left=tuple(columns[:nearer]), right=tuple(columns[nearer:]), lost=True)
 
 
-def _long(columns: Sequence[int], row: Mapping[int, Sequence[Mark]], view: WhereView) -> int:
+def _long(columns: Sequence[int], row: Mapping[int, Sequence[MapMark]], view: WhereView) -> int:
     """Cells that these names and their line take."""
     return sum(cells(_named(row[column], view)) + 1 for column in columns) + LINE * bool(columns)
 
 
 # -- drawing ----------------------------------------------------------------------------------------
-def _board(view: WhereView, fit: _Fit, marks: _Marks, names: Mapping[int, _Names]) -> list[Row]:
+def _board(view: WhereView, fit: _Fit, marks: _Marks, names: Mapping[int, _Names]) -> list[StyledRow]:
     inside = _inside(view, fit, marks, names)
     numbers = _numbers(view, fit, names)
     edge_rows = _ticks(view.grid.rows, fit.high)
@@ -233,7 +235,7 @@ def _post(number: str, edge: str, crossed: bool) -> Span:
     return ("┼", "next") if crossed else (edge, "plain")
 
 
-def _edge(view: WhereView, fit: _Fit, corners: str) -> Row:
+def _edge(view: WhereView, fit: _Fit, corners: str) -> StyledRow:
     """The upper or lower edge with the letters of the columns."""
     ticks = _ticks(view.grid.columns, fit.wide)
     letters = view.grid.letters(view.side)
@@ -248,7 +250,7 @@ def _edge(view: WhereView, fit: _Fit, corners: str) -> Row:
 
 def _side(
     columns: Sequence[int],
-    row: Mapping[int, Sequence[Mark]],
+    row: Mapping[int, Sequence[MapMark]],
     room: int,
     view: WhereView,
     *,
@@ -279,7 +281,7 @@ def _side(
     return [(" " * max(0, room - used - 1 - line), "plain"), *spans, (" ", "plain"), ("─" * line, "next")]
 
 
-def _joined(spans: Sequence[Span]) -> Row:
+def _joined(spans: Sequence[Span]) -> StyledRow:
     """The spans with neighbours of one look made one."""
     return tuple(
         ("".join(text for text, _ in group), look)

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from bench.session.view import BenchView
+from bench.session.view import StepView
 from bench.ui import blocks
 from bench.ui.big_type import height_of
-from bench.ui.blocks import KeyOf, Row, Sizes, lines
+from bench.ui.blocks import KeyOf, Sizes, StyledRow, lines
 from bench.ui.commands import usual_key
 from bench.ui.drawings import orientation_drawing
 from bench.ui.text import cells, clean
@@ -48,15 +48,15 @@ MUST_SEE = frozenset(("way", "hold"))
 
 
 def lay_card(
-    view: BenchView, width: int, height: int, notice: str = "", key_of: KeyOf = usual_key
-) -> tuple[Row, ...]:
+    view: StepView, width: int, height: int, notice: str = "", key_of: KeyOf = usual_key
+) -> tuple[StyledRow, ...]:
     """The card for a bench at one moment in `width` by `height` cells: all its rows, more where it must be.
 
     `notice` is a short word to the builder that stands first; `key_of` gives the key of a command.
     """
     if width < 4 or height < 1:
         return ()
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     once = _Once()
     for sizes in _FROM_LARGE_TO_SMALL:
         if height_of(sizes.value) > height:
@@ -71,9 +71,9 @@ class _Once:
     """Blocks of one card that come out alike for several sizes: each is made once, and never changed."""
 
     def __init__(self) -> None:
-        self._made: dict[object, list[Row]] = {}
+        self._made: dict[object, list[StyledRow]] = {}
 
-    def __call__(self, key: object, make: Callable[[], list[Row]]) -> list[Row]:
+    def __call__(self, key: object, make: Callable[[], list[StyledRow]]) -> list[StyledRow]:
         """The block of a key, which names all that it depends on beside the card's view and width."""
         made = self._made.get(key)
         if made is None:
@@ -81,7 +81,7 @@ class _Once:
         return made
 
 
-def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once, key_of: KeyOf) -> list[Row]:
+def _rows(view: StepView, width: int, sizes: Sizes, notice: str, once: _Once, key_of: KeyOf) -> list[StyledRow]:
     top = lines(clean(notice), "loud", width, mark="» ") if notice else []
     if view.on_break:
         return top + blocks.away(width, sizes, key_of)
@@ -123,7 +123,7 @@ def _rows(view: BenchView, width: int, sizes: Sizes, notice: str, once: _Once, k
     return top + _join([block for block in found if block], air=True)
 
 
-def _art(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
+def _art(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
     step = view.step
     if step is None or not sizes.art or step.action not in ("solder", "place", "insert"):
         return []
@@ -131,8 +131,8 @@ def _art(view: BenchView, width: int, sizes: Sizes) -> list[Row]:
     return list(orientation_drawing(part.kind, part.package, min(width, ART_WIDTH), part.value))
 
 
-def _side_by_side(left: Sequence[Row], right: Sequence[Row], room: int) -> list[Row]:
-    rows: list[Row] = []
+def _side_by_side(left: Sequence[StyledRow], right: Sequence[StyledRow], room: int) -> list[StyledRow]:
+    rows: list[StyledRow] = []
     for number in range(max(len(left), len(right))):
         row = left[number] if number < len(left) else ()
         if number < len(right):
@@ -142,8 +142,8 @@ def _side_by_side(left: Sequence[Row], right: Sequence[Row], room: int) -> list[
     return rows
 
 
-def _join(found: Sequence[list[Row]], air: bool) -> list[Row]:
-    rows: list[Row] = []
+def _join(found: Sequence[list[StyledRow]], air: bool) -> list[StyledRow]:
+    rows: list[StyledRow] = []
     for block in found:
         if air and rows:
             rows.append(())

@@ -12,9 +12,9 @@ from functools import lru_cache
 from msgspec import Struct
 
 from bench.log.clock import utc_seconds
-from bench.log.events import Clapped
+from bench.log.events import SyncMarked
 from bench.ui.big_type import draw, height_of
-from bench.ui.blocks import Row
+from bench.ui.blocks import StyledRow
 from bench.ui.text import cells, clean, cut
 
 DIGIT, COLON = 5, 1
@@ -88,22 +88,22 @@ def until_next(seconds: float, frames: int = 0) -> float:
     return max(0.001, (int(seconds * rate + 1e-6) + 1) / rate - seconds)
 
 
-def clap_time(clap: Clapped, zone: tzinfo) -> str:
+def clap_time(clap: SyncMarked, zone: tzinfo) -> str:
     """When a clap was made, to the hundredth of a second, in a zone."""
     seconds = utc_seconds(clap.at) or 0.0
     return f"{face_of(seconds, zone).time}.{int(seconds * 100 + 1e-3) % 100:02d}"
 
 
-def clap_words(clap: Clapped, zone: tzinfo) -> str:
+def clap_words(clap: SyncMarked, zone: tzinfo) -> str:
     """What to say of a clap just made: its number and its moment."""
     return (
         f"CLAP {clap.number} at {clap_time(clap, zone)}. Say later where the clip shows it: {clap.number}=12.48"
     )
 
 
-def lay_face(face: Face, about: str, word: str, width: int, height: int) -> tuple[Row, ...]:
+def lay_face(face: Face, about: str, word: str, width: int, height: int) -> tuple[StyledRow, ...]:
     """The clock in `width` by `height` cells: the time as large as it fits, frames or tenths under it."""
-    small: list[Row] = [
+    small: list[StyledRow] = [
         _middle(cut(f"{face.date}   {face.offset}", width), "plain", width),
         _middle(cut(clean(about, 200), width), "faint", width),
         _middle(cut(clean(word, 200), width), "loud" if word else "plain", width),
@@ -111,7 +111,7 @@ def lay_face(face: Face, about: str, word: str, width: int, height: int) -> tupl
     for scale in range(LARGEST, 0, -1):
         left = height - 2 * height_of(scale) - len(small)
         if TIME_DOTS * scale <= width and left >= 0:
-            air: list[Row] = [()] if left >= 2 else []
+            air: list[StyledRow] = [()] if left >= 2 else []
             time = [_middle(row, "value", width) for row in digits(face.time, scale)]
             part = [_middle(row, "refs", width) for row in digits(face.part, scale)]
             return _centred([*time, *air, *part, *air, *small], height)
@@ -119,7 +119,7 @@ def lay_face(face: Face, about: str, word: str, width: int, height: int) -> tupl
     return _centred([plain, *small][: max(1, height)], height)
 
 
-def lay_mark(number: int, said: str, width: int, height: int) -> tuple[Row, ...]:
+def lay_mark(number: int, said: str, width: int, height: int) -> tuple[StyledRow, ...]:
     """The mark of a clap over the whole room: its number, dark on light, as large as it fits."""
     body: list[str] = [f"CLAP {number}"]
     for scale in range(LARGEST, 0, -1):
@@ -151,10 +151,10 @@ def digits(text: str, scale: int) -> tuple[str, ...]:
     return tuple((" " * scale).join(column[row] for column in columns) for row in range(height_of(scale)))
 
 
-def _middle(text: str, look: str, width: int) -> Row:
+def _middle(text: str, look: str, width: int) -> StyledRow:
     left = max(0, (width - cells(text)) // 2)
     return ((" " * left, "plain"), (text, look)) if text else ()
 
 
-def _centred(rows: Sequence[Row], height: int) -> tuple[Row, ...]:
+def _centred(rows: Sequence[StyledRow], height: int) -> tuple[StyledRow, ...]:
     return (*[()] * max(0, (height - len(rows)) // 2), *rows)

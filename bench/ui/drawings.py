@@ -11,7 +11,7 @@ from functools import lru_cache
 from itertools import groupby
 
 from bench.parts.kinds import THREE_LEGGED
-from bench.ui.bands import Row
+from bench.ui.bands import StyledRow
 from bench.ui.shapes import SHAPES, WIDEST, box_header, two_rows_of_pins
 from bench.ui.text import cells
 
@@ -35,7 +35,7 @@ _INKED = frozenset(" ─│┌┐└┘├┤┬┴┼═║█■•")
 
 
 @lru_cache(maxsize=64)
-def orientation_drawing(kind: str, package: str, width: int, value: str = "") -> tuple[Row, ...]:
+def orientation_drawing(kind: str, package: str, width: int, value: str = "") -> tuple[StyledRow, ...]:
     """At most seven rows of at most thirty cells that show which way round a part of a kind goes.
 
     `kind` is a name of `parts.kinds.KINDS`; `package` and `value` are texts of a kit, which decide between
@@ -120,7 +120,7 @@ def _case(text: str) -> str:
     return next((name for name, pattern in _CASES if re.search(pattern, text)), "")
 
 
-def _spans(row: str) -> Row:
+def _spans(row: str) -> StyledRow:
     """Lines and blocks plain, letters and signs with the look of the words on which way round."""
     row = row[:WIDEST].rstrip()
     groups = groupby(row, key=lambda char: "plain" if char in _INKED else "way")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.file import LOG_NAME
 from bench.ui.agree_words import changed_words
 from bench.ui.commands import Keymap
@@ -65,7 +65,7 @@ class Form(Struct, frozen=True, kw_only=True):
     title: str
     questions: tuple[Question, ...]
     record: Callable[[tuple[str, ...]], str]
-    """Records the answers and returns a word for the builder; raises BenchError when that cannot be."""
+    """Records the answers and returns a word for the builder; raises SoldersideError when that cannot be."""
 
 
 def asked(build: str, title: str, questions: Sequence[Question]) -> tuple[str, ...]:
@@ -105,7 +105,7 @@ def a_count(text: str) -> str:
     return "" if text.isascii() and text.isdigit() and len(text) < 7 else "type a whole number such as 46"
 
 
-def trouble(error: BenchError) -> str:
+def trouble(error: SoldersideError) -> str:
     """An error in one line: what, and what to do."""
     where = f" ({error.where})" if error.where else ""
     hint = f" {error.hint[:1].upper()}{error.hint[1:]}." if error.hint else ""
@@ -198,10 +198,10 @@ def snag_form(build: Build, step: Step | None, seen: str = "", part: str = "") -
 
 
 def mend_form(build: Build, of: int = 0) -> Form:
-    """An open snag was mended, by its number, else the oldest one; raises BenchError when none is open."""
+    """An open snag was mended, by its number, else the oldest one; raises SoldersideError when none is open."""
     snag = next((each for each in build.progress.snags if not each.fix and of in (0, each.n)), None)
     if snag is None:
-        raise BenchError("no snag is open", "", "")
+        raise SoldersideError("no snag is open", "", "")
     number_of, given = snag.n, f"{snag.minutes:g}" if snag.minutes else ""
 
     def record(answers: tuple[str, ...]) -> str:
@@ -259,10 +259,10 @@ def hold_form(build: Build) -> Form:
 
 
 def pass_form(build: Build) -> Form:
-    """Override a hold point with a reason; raises BenchError when there is none."""
+    """Override a hold point with a reason; raises SoldersideError when there is none."""
     stage = build.view().stage
     if stage is None or not stage.hold:
-        raise BenchError("this is no hold point", "", "")
+        raise SoldersideError("this is no hold point", "", "")
 
     def record(answers: tuple[str, ...]) -> str:
         build.pass_hold(answers[0])
@@ -304,10 +304,10 @@ def minutes_in(text: str) -> str:
 
 
 def joints_form(build: Build) -> Form:
-    """Count the joints of the stage just finished; raises BenchError when no stage waits for it."""
+    """Count the joints of the stage just finished; raises SoldersideError when no stage waits for it."""
     place = build.view().count_for
     if place is None:
-        raise BenchError("no stage waits for its joints to be counted", "", "")
+        raise SoldersideError("no stage waits for its joints to be counted", "", "")
     name = f"{place[0]}, {place[1]}" if place[1] else place[0]
 
     def record(answers: tuple[str, ...]) -> str:

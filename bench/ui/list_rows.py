@@ -7,11 +7,11 @@ from functools import lru_cache
 
 from msgspec import Struct
 
-from bench.papers.doubts.decisions import Entry, Ruling
+from bench.papers.doubts.decisions import DecisionEntry, Ruling
 from bench.papers.doubts.kinds import kind_of
 from bench.papers.doubts.options import answers, as_it_is
-from bench.papers.doubts.settle import Settled
-from bench.papers.lists.draft import Doubt, Reading, Skipped
+from bench.papers.doubts.settle import ResolvedList
+from bench.papers.lists.draft import Doubt, ListReading, Skipped
 from bench.parts.designators import shorten
 from bench.ui.text import clean
 
@@ -20,7 +20,7 @@ _AROUND = 4
 """Lines of the list shown before and after the one in question."""
 
 
-class Line(Struct, frozen=True, kw_only=True):
+class ListRow(Struct, frozen=True, kw_only=True):
     """One line of the screen, and what it is about."""
 
     section: str
@@ -30,20 +30,20 @@ class Line(Struct, frozen=True, kw_only=True):
     line: int = 0
     """Line of the list, 0 for all of it."""
     doubt: Doubt | None = None
-    entry: Entry | None = None
+    entry: DecisionEntry | None = None
     skipped: Skipped | None = None
     ruling: Ruling | None = None
 
 
 def list_lines(
-    settled: Settled, rulings: Sequence[Ruling], note: str, warnings: Sequence[str] = ()
-) -> tuple[Line, ...]:
+    settled: ResolvedList, rulings: Sequence[Ruling], note: str, warnings: Sequence[str] = ()
+) -> tuple[ListRow, ...]:
     """All lines, section by section."""
     reading = settled.reading
     return (
-        Line(section="read", text=f"read     {told(settled)}", look="head"),
-        *([Line(section="read", text=f"columns  {clean(note, 300)}", look="way")] if note else []),
-        *(Line(section="read", text=f"warning  {clean(each, 500)}", look="caution") for each in warnings),
+        ListRow(section="read", text=f"read     {told(settled)}", look="head"),
+        *([ListRow(section="read", text=f"columns  {clean(note, 300)}", look="way")] if note else []),
+        *(ListRow(section="read", text=f"warning  {clean(each, 500)}", look="caution") for each in warnings),
         *(_doubt(doubt) for doubt in settled.questions),
         *_settled(settled, rulings),
         *_parts(settled),
@@ -51,7 +51,7 @@ def list_lines(
     )
 
 
-def told(settled: Settled) -> str:
+def told(settled: ResolvedList) -> str:
     """What was read, in a few words."""
     reading = settled.reading
     boards = f" on {len(reading.boards)} boards" if len(reading.boards) > 1 else ""
@@ -67,32 +67,32 @@ def _at(line: int) -> str:
     return f"{line:>5}  " if line else "       "
 
 
-def _doubt(doubt: Doubt) -> Line:
+def _doubt(doubt: Doubt) -> ListRow:
     text = f"doubt {_at(doubt.line)}{clean(doubt.what, 400)}"
-    return Line(section="doubts", text=text, look="caution", line=doubt.line, doubt=doubt)
+    return ListRow(section="doubts", text=text, look="caution", line=doubt.line, doubt=doubt)
 
 
-def _settled(settled: Settled, rulings: Sequence[Ruling]) -> Iterator[Line]:
+def _settled(settled: ResolvedList, rulings: Sequence[Ruling]) -> Iterator[ListRow]:
     for ruling in rulings:
         idle = ruling in settled.idle
         word = "no more" if idle else "settled"
         text = f"{word}{_at(ruling.line)[1:]}{clean(ruling.said, 400)}"
-        yield Line(section="settled", text=text, look="faint", line=ruling.line, ruling=ruling)
+        yield ListRow(section="settled", text=text, look="faint", line=ruling.line, ruling=ruling)
 
 
-def _parts(settled: Settled) -> Iterator[Line]:
+def _parts(settled: ResolvedList) -> Iterator[ListRow]:
     boards = len(settled.reading.boards) > 1
     board = None
     for entry in settled.entries:
         part = entry.part
         if boards and part.board != board:
             board = part.board
-            yield Line(section="parts", text=f"board        {clean(board or 'no name', 100)}", look="head")
+            yield ListRow(section="parts", text=f"board        {clean(board or 'no name', 100)}", look="head")
         yield _part(entry)
 
 
 @lru_cache(maxsize=4096)
-def _part(entry: Entry) -> Line:
+def _part(entry: DecisionEntry) -> ListRow:
     """The line of a part; most are as they were before the last key."""
     part = entry.part
     refs = clean(shorten(part.refs), 200) if part.refs else "-"
@@ -100,17 +100,17 @@ def _part(entry: Entry) -> Line:
     words += [kind_of(part)[0] or "?", clean(part.description, 100)]
     words += [] if part.fitted else ["(not fitted)"]
     text = f"part  {_at(part.line)}{'  '.join(filter(None, words))}"
-    return Line(
+    return ListRow(
         section="parts", text=text, look="refs" if part.fitted else "faint", line=part.line, entry=entry
     )
 
 
-def _passed(skipped: Skipped) -> Line:
+def _passed(skipped: Skipped) -> ListRow:
     text = f"over  {_at(skipped.line)}{clean(skipped.text, 100)}  ({clean(skipped.why, 60)})"
-    return Line(section="passed over", text=text, look="plain", line=skipped.line, skipped=skipped)
+    return ListRow(section="passed over", text=text, look="plain", line=skipped.line, skipped=skipped)
 
 
-def about(line: Line, settled: Settled, keys: dict[str, str]) -> Spans:
+def about(line: ListRow, settled: ResolvedList, keys: dict[str, str]) -> Spans:
     """What can be done about a line, for the pane under the list; `keys` names the key of each command."""
     reading = settled.reading
     spans: Spans = []
@@ -141,7 +141,7 @@ def about(line: Line, settled: Settled, keys: dict[str, str]) -> Spans:
     return spans
 
 
-def _offers(settled: Settled, doubt: Doubt, keys: dict[str, str]) -> Spans:
+def _offers(settled: ResolvedList, doubt: Doubt, keys: dict[str, str]) -> Spans:
     spans: Spans = [
         (clean(f"{keys[f'answer_{number}']} {answer.text}", 200), "plain")
         for number, answer in enumerate(answers(settled, doubt), 1)
@@ -154,17 +154,17 @@ def _sentence(text: str) -> str:
     return said[:1].upper() + said[1:] + ("" if said.endswith(".") else ".")
 
 
-def _source(reading: Reading, line: Line) -> Spans:
+def _source(reading: ListReading, line: ListRow) -> Spans:
     text = original(reading, line.line)
     return [(f"line {line.line}: {text}", "way")] if text else []
 
 
-def original(reading: Reading, line: int) -> str:
+def original(reading: ListReading, line: int) -> str:
     """A line of the list as it stands there."""
     return clean(reading.source[line - 1].strip(), 300) if 0 < line <= len(reading.source) else ""
 
 
-def _entry(entry: Entry) -> str:
+def _entry(entry: DecisionEntry) -> str:
     part = entry.part
     kind = kind_of(part)[0] or "not known"
     fields = [
@@ -177,7 +177,7 @@ def _entry(entry: Entry) -> str:
     return clean("; ".join(f"{name} {text}" for name, text in fields if text), 900)
 
 
-def in_full(line: Line, settled: Settled, keys: dict[str, str]) -> Spans:
+def in_full(line: ListRow, settled: ResolvedList, keys: dict[str, str]) -> Spans:
     """Everything about a line: what is under the list, and the list's own lines around it."""
     reading = settled.reading
     spans = [*about(line, settled, keys), ("", "plain")]

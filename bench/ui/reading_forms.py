@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.ui.blocks import GLYPHS
 from bench.ui.commands import Keymap
 from bench.ui.forms import Form, Question, trouble
@@ -25,7 +25,7 @@ def reading_question(ask: str, hint: str, check: Callable[[str], object]) -> Que
     def wrong(text: str) -> str:
         try:
             check(text)
-        except BenchError as error:
+        except SoldersideError as error:
             return trouble(error)
         return ""
 
@@ -36,7 +36,7 @@ def reading_question(ask: str, hint: str, check: Callable[[str], object]) -> Que
             check(text)
         except ReadingDoubt as doubt:
             return tuple((each.key, each.text) for each in doubt.meanings)
-        except BenchError:
+        except SoldersideError:
             pass
         return ()
 
@@ -50,10 +50,10 @@ def meter_question(build: Build, step: Step) -> Question:
 
 
 def reading_form(build: Build, keymap: Keymap) -> Form:
-    """A value measured at the step at work; one within its limits settles the check. Raises BenchError."""
+    """A value measured at the step at work; one within its limits settles the check. Raises SoldersideError."""
     step, asked = build.next_step, build.view().wants_reading
     if step is None:
-        raise BenchError("there is no step left to measure at", "", "")
+        raise SoldersideError("there is no step left to measure at", "", "")
 
     def record(answers: tuple[str, ...]) -> str:
         verdict = build.reading(answers[0])
@@ -111,7 +111,7 @@ class CloseCall:
             self.choices += [(str(n), class_words(each)) for n, each in enumerate(CLASSES, 1)]
 
     def settle(self, key: str) -> str:
-        """Do what was chosen, but for measuring again, and return a word for it; raises BenchError."""
+        """Do what was chosen, but for measuring again, and return a word for it; raises SoldersideError."""
         if key == "y":
             self._build.accept_close()
             self._build.done()

@@ -7,7 +7,7 @@ from bench.log.clock import spell
 from bench.session.folders import Summary
 from bench.ui.text import cells, clean, cut
 
-Line = tuple[str, str]
+StyledLine = tuple[str, str]
 """Text and its look."""
 
 
@@ -23,7 +23,7 @@ def build_line(build: Summary, wide: int, mark: str = "") -> str:
     )
 
 
-def about_build(build: Summary) -> list[Line]:
+def about_build(build: Summary) -> list[StyledLine]:
     """All about a build: trouble first."""
     spans = [(clean(f"! {build.problem}", 600), "caution")] if build.problem else []
     spans.append((clean(build.kit, 300), "value"))
@@ -58,7 +58,7 @@ def kit_line(kit: KitAtHand, wide: int, width: int, mark: str = "") -> str:
     return clean(said.rstrip(), 500)
 
 
-def about_kit(kit: KitAtHand) -> list[Line]:
+def about_kit(kit: KitAtHand) -> list[StyledLine]:
     """All about a kit: what can kill first."""
     if kit.faults:
         return [

@@ -12,7 +12,7 @@ from bench.measure.tuning.plot import LEAST_HEIGHT, LEAST_WIDTH
 from bench.session.adjusting import AdjustView, Judged
 from bench.session.trimmers import roles_in_words
 from bench.session.trimming import PassLine, TrackingView, amount, plot_rows, turn_words
-from bench.ui.blocks import GLYPHS, Row, lines
+from bench.ui.blocks import GLYPHS, StyledRow, lines
 from bench.ui.text import cells, clean, cut, rows_of
 
 _VOLTS, _HERTZ, _CENTS = 7, 11, 8
@@ -29,7 +29,7 @@ _MOST_PASSES = 8
 
 def lay_trim(
     view: TrackingView | AdjustView, width: int, height: int, place: str, enter_key: str
-) -> tuple[Row, ...]:
+) -> tuple[StyledRow, ...]:
     """A trim in `width` by `height` cells: all its rows, more than fit where it must be.
 
     `place` says which of the kit's trims it is; `enter_key` is the key that takes a pass or a reading.
@@ -41,14 +41,14 @@ def lay_trim(
     return tuple(_tracking(view, width, height, place, enter_key))
 
 
-def _head(name: str, kind: str, width: int, place: str) -> Row:
+def _head(name: str, kind: str, width: int, place: str) -> StyledRow:
     right = cut(place, width)
     left = cut(f"{clean(name, 80)} · {kind}" if kind else clean(name, 80), max(0, width - cells(right) - 1))
     return ((left, "head"), (" " * max(1, width - cells(left) - cells(right)), "plain"), (right, "head"))
 
 
 # -- tracking ----------------------------------------------------------------------------------------
-def _tracking(view: TrackingView, width: int, height: int, place: str, enter_key: str) -> list[Row]:
+def _tracking(view: TrackingView, width: int, height: int, place: str, enter_key: str) -> list[StyledRow]:
     head = [_head(view.trim.name, view.trim.kind, width, place)]
     about = _about(view, width)
     advice = _advice(view, width, enter_key)
@@ -70,8 +70,8 @@ def _tracking(view: TrackingView, width: int, height: int, place: str, enter_key
     return _joined([*parts, [((line, "plain"),) for line in plot]], air=False)
 
 
-def _about(view: TrackingView, width: int) -> list[Row]:
-    rows: list[Row] = []
+def _about(view: TrackingView, width: int) -> list[StyledRow]:
+    rows: list[StyledRow] = []
     if view.trim.target:
         rows += lines(f"Target: {clean(view.trim.target, 300)}", "way", width)
     if view.wanted:
@@ -79,7 +79,7 @@ def _about(view: TrackingView, width: int) -> list[Row]:
     return rows + lines(f"Trimmers: {clean(roles_in_words(view.trimmers), 300)}", "faint", width)
 
 
-def _advice(view: TrackingView, width: int, enter_key: str) -> list[Row]:
+def _advice(view: TrackingView, width: int, enter_key: str) -> list[StyledRow]:
     if not view.passes:
         rows = lines(
             f"No pass yet. {enter_key} takes one: the pitch at 0 V, 1 V, 2 V and so on.", "loud", width
@@ -95,8 +95,8 @@ def _advice(view: TrackingView, width: int, enter_key: str) -> list[Row]:
     return rows
 
 
-def _later(view: TrackingView, width: int) -> list[Row]:
-    rows: list[Row] = []
+def _later(view: TrackingView, width: int) -> list[StyledRow]:
+    rows: list[StyledRow] = []
     if view.fitted:
         rows += lines("Fitted: " + clean("; ".join(view.fitted), 300), "plain", width)
     turned = [f"before pass {p.number} {clean(turn_words(p.turned), 200)}" for p in view.passes if p.turned]
@@ -109,14 +109,14 @@ def _later(view: TrackingView, width: int) -> list[Row]:
     return rows
 
 
-def _table(view: TrackingView, width: int) -> list[Row]:
+def _table(view: TrackingView, width: int) -> list[StyledRow]:
     """Volts, hertz of the last pass, and the cents of the last passes, as many as fit."""
     room = width - _VOLTS - _HERTZ
     beside = (room - _PLOT - _GAP) // _CENTS
     shown = view.passes[-max(1, min(_MOST_PASSES, beside if beside >= 2 else room // _CENTS)) :]
     last = shown[-1]
     titles = "".join(f"pass {each.number}".rjust(_CENTS) for each in shown)
-    rows: list[Row] = [((f"{'volts':>{_VOLTS}}{'hertz':>{_HERTZ}}", "head"), (titles, "head"))]
+    rows: list[StyledRow] = [((f"{'volts':>{_VOLTS}}{'hertz':>{_HERTZ}}", "head"), (titles, "head"))]
     hertz = {point.volts: point.hertz for point in last.points}
     for volts in sorted({point.volts for each in shown for point in each.points}):
         figures = f"{volts:>{_VOLTS}g}" + (f"{hertz[volts]:>{_HERTZ}.2f}" if volts in hertz else " " * _HERTZ)
@@ -134,21 +134,21 @@ def _cents_at(done: PassLine, volts: float) -> str:
     return "?".rjust(_CENTS) if found.cents is None else f"{round(found.cents, 1) + 0.0:+{_CENTS}.1f}"
 
 
-def _table_width(table: Sequence[Row]) -> int:
+def _table_width(table: Sequence[StyledRow]) -> int:
     return max(sum(cells(text) for text, _ in row) for row in table)
 
 
-def _flowing(passes: Sequence[PassLine], width: int) -> list[Row]:
+def _flowing(passes: Sequence[PassLine], width: int) -> list[StyledRow]:
     """The figures of the last pass in as few rows as may be."""
     last = passes[-1]
     worst = [f"{each.worst:.1f}" for each in passes[-4:] if each.worst is not None]
     words = [f"{point.volts:g}V {_cents_at(last, point.volts).strip()}" for point in last.points]
-    rows: list[Row] = [((row, "value"),) for row in rows_of(words, width)]
+    rows: list[StyledRow] = [((row, "value"),) for row in rows_of(words, width)]
     return [((cut(f"Cents, pass {last.number}; worst {', '.join(worst)}", width), "plain"),), *rows]
 
 
-def _side_by_side(left: Sequence[Row], right: Sequence[str], column: int) -> list[Row]:
-    rows: list[Row] = []
+def _side_by_side(left: Sequence[StyledRow], right: Sequence[str], column: int) -> list[StyledRow]:
+    rows: list[StyledRow] = []
     for number in range(max(len(left), len(right))):
         row = left[number] if number < len(left) else ()
         if number < len(right):
@@ -158,8 +158,8 @@ def _side_by_side(left: Sequence[Row], right: Sequence[str], column: int) -> lis
     return rows
 
 
-def _joined(parts: Sequence[list[Row]], *, air: bool) -> list[Row]:
-    rows: list[Row] = []
+def _joined(parts: Sequence[list[StyledRow]], *, air: bool) -> list[StyledRow]:
+    rows: list[StyledRow] = []
     for part in parts:
         if air and rows and part:
             rows.append(())
@@ -168,7 +168,7 @@ def _joined(parts: Sequence[list[Row]], *, air: bool) -> list[Row]:
 
 
 # -- until it is right -------------------------------------------------------------------------------
-def _adjusting(view: AdjustView, width: int, place: str, enter_key: str) -> list[Row]:
+def _adjusting(view: AdjustView, width: int, place: str, enter_key: str) -> list[StyledRow]:
     rows = [_head(view.trim.name, clean(view.trim.trimmer, 20), width, place)]
     if view.trim.target:
         rows += lines(f"Target: {clean(view.trim.target, 300)}", "way", width)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Trim
 from bench.plan.plan import Step
 from bench.session.adjusting import AdjustView, adjust_view, judge_reading
@@ -51,7 +51,7 @@ def pass_form(build: Build, trim: Trim, view: TrackingView) -> Form:
     def wrong(text: str) -> str:
         try:
             check_pass(read_typed(text, Path.cwd()).points, linear=view.linear)
-        except BenchError as error:
+        except SoldersideError as error:
             return trouble(error)
         return ""
 
@@ -89,7 +89,7 @@ def turn_question(known: KnownTrimmer, view: TrackingView) -> Question:
 def _wrong_turns(text: str) -> str:
     try:
         read_turns(text)
-    except BenchError as error:
+    except SoldersideError as error:
         return trouble(error)
     return ""
 

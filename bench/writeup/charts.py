@@ -15,7 +15,7 @@ from bench.session.trimming import amount
 from bench.writeup import words
 from bench.writeup.chronology import Day
 from bench.writeup.sections import place_of
-from bench.writeup.story_model import Story, TrackingRow, TrackPoint, When
+from bench.writeup.story_model import EventTime, Story, TrackingRow, TrackPoint
 
 PLOT_HEIGHT = 260
 PLOT_TOP, PLOT_BOTTOM = 16, 30
@@ -28,7 +28,7 @@ HOUR_STEPS = (15, 30, 60, 120, 180, 360, 720)
 """Minutes between two times that are written under a lane."""
 
 
-class Bar(Struct, frozen=True, kw_only=True):
+class ChartBar(Struct, frozen=True, kw_only=True):
     """One stage: what it took, and what was expected."""
 
     label: str
@@ -43,13 +43,13 @@ class Bar(Struct, frozen=True, kw_only=True):
 class Bars(Struct, frozen=True, kw_only=True):
     """Time by stage."""
 
-    bars: tuple[Bar, ...]
+    bars: tuple[ChartBar, ...]
     about: str
     """The drawing in a sentence."""
     forecast: bool
 
 
-class Mark(Struct, frozen=True, kw_only=True):
+class ChartMark(Struct, frozen=True, kw_only=True):
     """One mark on a lane, or several drawn as one."""
 
     x: float
@@ -65,7 +65,7 @@ class Lane(Struct, frozen=True, kw_only=True):
     title: str
     wide: float
     """Per cent of the width."""
-    marks: tuple[Mark, ...]
+    marks: tuple[ChartMark, ...]
     hours: tuple[tuple[float, str], ...]
     """Full hours, or fewer or more of them as there is room: place and time of day."""
 
@@ -122,7 +122,7 @@ def time_bars(story: Story) -> Bars | None:
         if row.forecast is not None:
             said += f", forecast {words.hours(round(row.forecast))}"
         bars.append(
-            Bar(
+            ChartBar(
                 label=words.one_line(place_of(story, row)),
                 said=said,
                 share=_share(row.seconds / 60 / most),
@@ -144,7 +144,7 @@ def build_bars(builds: Sequence[tuple[str, Story]]) -> Bars | None:
     if most <= 0:
         return None
     bars = tuple(
-        Bar(label=name, said=words.hours(story.minutes), share=_share(story.seconds / most), forecast=None)
+        ChartBar(label=name, said=words.hours(story.minutes), share=_share(story.seconds / most), forecast=None)
         for name, story in builds
     )
     return Bars(bars=bars, about="Time at the bench, breaks apart, in the order of building.", forecast=False)
@@ -186,8 +186,8 @@ def lanes_of(days: Sequence[Day]) -> Lanes | None:
     )
 
 
-def _marks(day: Day, began: float, longest: float) -> list[Mark]:
-    marks: list[Mark] = []
+def _marks(day: Day, began: float, longest: float) -> list[ChartMark]:
+    marks: list[ChartMark] = []
     latest: dict[str, float] = {}
     for entry in day.entries:
         at = utc_seconds(entry.when.at)
@@ -201,11 +201,11 @@ def _marks(day: Day, began: float, longest: float) -> list[Mark]:
         if x - latest.get(entry.what, -NEAREST) < NEAREST:
             continue
         latest[entry.what] = x + wide
-        marks.append(Mark(x=x, what=entry.what, text=f"{entry.when.time} {entry.text}".strip(), wide=wide))
+        marks.append(ChartMark(x=x, what=entry.what, text=f"{entry.when.time} {entry.text}".strip(), wide=wide))
     return marks
 
 
-def _hours(began: When, length: float, longest: float) -> tuple[tuple[float, str], ...]:
+def _hours(began: EventTime, length: float, longest: float) -> tuple[tuple[float, str], ...]:
     """Times of day along a lane, at least a seventh of the width apart; none where a lane spans days.
 
     On a day on which the clocks change they go on as they began.

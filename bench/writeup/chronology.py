@@ -13,17 +13,17 @@ from bench.writeup import words
 from bench.writeup.blocks import Block, Run, Strong, listing, subheading
 from bench.writeup.pictures import caption_of
 from bench.writeup.sections import place_of
-from bench.writeup.story_model import Sitting, Story, When
+from bench.writeup.story_model import EventTime, Sitting, Story
 
 MOST_READINGS = 6
 """Readings told in one line; the rest is counted."""
 
 
-class Entry(Struct, frozen=True, kw_only=True, gc=False):
+class ChronologyEntry(Struct, frozen=True, kw_only=True, gc=False):
     """One thing that happened."""
 
-    when: When
-    until: When | None
+    when: EventTime
+    until: EventTime | None
     """When it was over, for what lasts; None for a moment."""
     what: str
     """One of `ORDER`."""
@@ -51,7 +51,7 @@ class Day(Struct, frozen=True, kw_only=True):
     """One sitting and what happened in it."""
 
     sitting: Sitting
-    entries: tuple[Entry, ...]
+    entries: tuple[ChronologyEntry, ...]
 
     @property
     def title(self) -> str:
@@ -70,7 +70,7 @@ def days_of(story: Story) -> tuple[Day, ...]:
     if not story.sittings:
         return ()
     starts = [sitting.began.at for sitting in story.sittings]
-    entries: list[list[Entry]] = [[] for _ in starts]
+    entries: list[list[ChronologyEntry]] = [[] for _ in starts]
     for entry in sorted(_entries(story), key=lambda each: (each.when.at, ORDER.index(each.what))):
         entries[max(0, bisect_right(starts, entry.when.at) - 1)].append(entry)
     return tuple(
@@ -78,13 +78,15 @@ def days_of(story: Story) -> tuple[Day, ...]:
     )
 
 
-def _entries(story: Story) -> Iterable[Entry]:
+def _entries(story: Story) -> Iterable[ChronologyEntry]:
     for move in story.moves:
         yield _moment(move.when, "stage", place_of(story, move))
     for pause in story.pauses:
         what = "break" if pause.settled else "unsettled pause"
         said = words.capital(what) if pause.settled else "Pause, not settled as work or break"
-        yield Entry(when=pause.began, until=pause.ended, what=what, text=f"{said}, {spell(pause.seconds)}")
+        yield ChronologyEntry(
+            when=pause.began, until=pause.ended, what=what, text=f"{said}, {spell(pause.seconds)}"
+        )
     for snag in story.snags:
         part = words.one_line(snag.part)
         cost = f", {words.lost(snag.minutes)} lost" if snag.minutes else ""
@@ -116,8 +118,8 @@ def _entries(story: Story) -> Iterable[Entry]:
             yield _moment(photo.when, "photo", f"Photo: {words.one_line(caption_of(story, photo))}")
 
 
-def _moment(when: When, what: str, text: str) -> Entry:
-    return Entry(when=when, until=None, what=what, text=text)
+def _moment(when: EventTime, what: str, text: str) -> ChronologyEntry:
+    return ChronologyEntry(when=when, until=None, what=what, text=text)
 
 
 def told(story: Story) -> list[Block]:
@@ -132,6 +134,6 @@ def told(story: Story) -> list[Block]:
     return blocks
 
 
-def _line(entry: Entry) -> list[Run]:
+def _line(entry: ChronologyEntry) -> list[Run]:
     said: Run = Strong(entry.text) if entry.what == "stage" else f"{entry.text}."
     return [entry.when.time, said]

@@ -10,7 +10,7 @@ from typing import TypedDict, assert_never
 
 from bench.log import events as ev
 from bench.log.clock import utc_seconds
-from bench.log.progress import Place
+from bench.log.progress import StageKey
 from bench.writeup import story_model as model
 from bench.writeup.moments import MoveRow
 
@@ -19,15 +19,15 @@ SITTING_GAP_SECONDS = 2 * 3600.0
 
 _WORK: frozenset[type[ev.Event]] = frozenset(
     {
-        ev.Done, ev.HeldBack, ev.TakenUp, ev.Snagged, ev.Mended, ev.ReadingTaken, ev.JointsCounted,
+        ev.Done, ev.HeldBack, ev.Resumed, ev.Snagged, ev.Mended, ev.ReadingTaken, ev.JointsCounted,
         ev.HoldPassed, ev.SuspicionSettled, ev.PassMeasured,
     }
 )  # fmt: skip
 """What makes a sitting; a note alone, months later, does not."""
 
 _BY_HAND = _WORK | {
-    ev.Noted, ev.PhotoTaken, ev.Clapped, ev.Substituted, ev.ErratumFound, ev.BreakBegan, ev.BreakEnded,
-    ev.GapSettled,
+    ev.Noted, ev.PhotoTaken, ev.SyncMarked, ev.Substituted, ev.ErratumFound, ev.BreakBegan, ev.BreakEnded,
+    ev.IdleResolved,
 }  # fmt: skip
 """What a builder does while sitting at the bench."""
 
@@ -39,13 +39,13 @@ class Calendar:
         self._zone = zone
         self._known: dict[str, tuple[str, str]] = {}
 
-    def when(self, at: str) -> model.When:
+    def when(self, at: str) -> model.EventTime:
         """A UTC stamp with its day and time in the zone."""
         minute = at[:16]
         shown = self._known.get(minute)
         if shown is None:
             shown = self._known[minute] = self._look(minute)
-        return model.When(at=at, day=shown[0], time=shown[1])
+        return model.EventTime(at=at, day=shown[0], time=shown[1])
 
     def _look(self, minute: str) -> tuple[str, str]:
         try:
@@ -61,10 +61,10 @@ class _Hold:
     """A held step while the pass goes on."""
 
     event: ev.HeldBack
-    place: Place
+    place: StageKey
     left: set[str]
     reasons: list[str]
-    taken_up: model.When | None = None
+    taken_up: model.EventTime | None = None
 
 
 @dataclass
@@ -79,12 +79,12 @@ class _Stretch:
 
 class _RowFields(TypedDict):
     n: int
-    when: model.When
+    when: model.EventTime
     stage: str
     board: str
 
 
-class Log:
+class StoryCollector:
     """What the events say, in order; feed it with all events of a build, corrections applied."""
 
     def __init__(self, calendar: Calendar, doubtful: Collection[int] = ()) -> None:
@@ -93,8 +93,8 @@ class Log:
         """Numbers of events whose stamps are not to be believed."""
         self.done_at: dict[str, str] = {}
         """UTC stamp at which each item was done first."""
-        self.joints: Counter[Place] = Counter()
-        self.items: dict[Place, list[str]] = {}
+        self.joints: Counter[StageKey] = Counter()
+        self.items: dict[StageKey, list[str]] = {}
         """Items done in each place, in order."""
         self.counts: list[model.CountRow] = []
         self.notes: list[model.NoteRow] = []
@@ -106,11 +106,11 @@ class Log:
         self.suspicions: list[model.SuspicionRow] = []
         self.moves: list[MoveRow] = []
         self.revisions = 0
-        self._moved: set[Place] = set()
+        self._moved: set[StageKey] = set()
         """Places at work in this sitting."""
         self._holds: dict[int, _Hold] = {}
         self._holder: dict[str, _Hold] = {}
-        self._place: Place = ("", "")
+        self._place: StageKey = ("", "")
         self._stretches: list[_Stretch] = []
 
     @property
@@ -159,7 +159,7 @@ class Log:
                 self._note_done(event)
             case ev.HeldBack():
                 self._hold(event)
-            case ev.TakenUp():
+            case ev.Resumed():
                 self._release(event.items, event.at)
             case ev.Noted():
                 self.notes.append(model.NoteRow(**self._row(event), text=event.text, mark=event.mark))
@@ -214,10 +214,10 @@ class Log:
                 self.revisions += 1
             case (
                 ev.Started() | ev.Opened() | ev.Closed() | ev.Undone() | ev.Corrected() | ev.Snagged()
-                | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.GapSettled() | ev.BagCounted()
+                | ev.Mended() | ev.BreakBegan() | ev.BreakEnded() | ev.IdleResolved() | ev.BagCounted()
                 | ev.KitChanged() | ev.Confirmed() | ev.Renamed()
-                | ev.DangerOwned() | ev.PassMeasured() | ev.WaitBegan() | ev.PhotoTaken()
-                | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Clapped() | ev.ClipNamed() | ev.ClockTold()
+                | ev.HazardAcknowledged() | ev.PassMeasured() | ev.WaitBegan() | ev.PhotoTaken()
+                | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.SyncMarked() | ev.ClipNamed() | ev.ClockTold()
             ):  # fmt: skip
                 pass
             case _:
@@ -229,7 +229,9 @@ class Log:
 
     def _sit(self, event: ev.AnyEvent, *, worked: bool) -> None:
         latest = self._stretches[-1] if self._stretches else None
-        if latest and (not _far(latest.ended, event.at) or (isinstance(event, ev.GapSettled) and event.worked)):
+        if latest and (
+            not _far(latest.ended, event.at) or (isinstance(event, ev.IdleResolved) and event.worked)
+        ):
             if event.at > latest.ended:
                 latest.ended = event.at
             latest.worked = latest.worked or worked

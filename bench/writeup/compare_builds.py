@@ -18,7 +18,7 @@ LEAST_CHANGE = 5.0
 MOST_TOLD = 12
 
 
-class Pace(Struct, frozen=True, kw_only=True):
+class BuildPace(Struct, frozen=True, kw_only=True):
     """Seconds for each part in stages of one name, build by build."""
 
     stage: str
@@ -59,10 +59,10 @@ def _warnings(sides: Sequence[Side]) -> tuple[Block, ...]:
     return tuple(callout(Strong(f"{words.one_line(title)}. {warning}")) for title, warning in told.items())
 
 
-def paces(sides: Sequence[Side]) -> tuple[Pace, ...]:
+def paces(sides: Sequence[Side]) -> tuple[BuildPace, ...]:
     """Stages that at least two builds have been through, those that got faster most first."""
     names = dict.fromkeys(row.stage for side in sides for row in side.story.stages if row.planned)
-    found = [Pace(stage=name, seconds=tuple(_pace(side.story, name) for side in sides)) for name in names]
+    found = [BuildPace(stage=name, seconds=tuple(_pace(side.story, name) for side in sides)) for name in names]
     told = [pace for pace in found if sum(each is not None for each in pace.seconds) > 1]
     return tuple(sorted(told, key=lambda pace: pace.change))
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.files import write_whole
 from bench.writeup.commonmark import begins, ends
 from bench.writeup.output_files import cannot_write, keep_beside, read_plain, target_of
@@ -41,7 +41,7 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
     """Write a page to `path`, with the builder's own words from the page that stands there.
 
     Raises Refused, with nothing touched, when another file stands there or the page was changed outside
-    its places, unless `force` is set; BenchError when a file cannot be read or written.
+    its places, unless `force` is set; SoldersideError when a file cannot be read or written.
     """
     target = target_of(path)
     old = read_plain(target)
@@ -51,7 +51,7 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
         raise Refused(why, str(path), hint)
     try:
         words = {} if old is None else own_words(_text(old), str(path))
-    except BenchError:
+    except SoldersideError:
         if not why:
             raise
         words = {}
@@ -71,7 +71,7 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
 def own_words(page: str, where: str = "the page") -> dict[str, str]:
     """The builder's text in each place of a page, empty lines around it cut off.
 
-    Raises BenchError when a place has no end or stands there twice.
+    Raises SoldersideError when a place has no end or stands there twice.
 
     >>> own_words("<!-- your words: opening -->\\nHello.\\n<!-- end of your words: opening -->")
     {'opening': 'Hello.'}
@@ -84,7 +84,7 @@ def own_words(page: str, where: str = "the page") -> dict[str, str]:
         if begun and place:
             break
         if begun and begun[1] in found:
-            raise BenchError(
+            raise SoldersideError(
                 f"the place '{begun[1]}' stands here twice",
                 f"{where}:{number}",
                 "put both texts in the first",
@@ -96,7 +96,7 @@ def own_words(page: str, where: str = "the page") -> dict[str, str]:
             place = ""
     if place:
         hint = f"put the line '{ends(place)}' after your words"
-        raise BenchError(f"the place '{place}' has no end", f"{where}:{since}", hint)
+        raise SoldersideError(f"the place '{place}' has no end", f"{where}:{since}", hint)
     return found
 
 

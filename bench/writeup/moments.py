@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 
-class When(Struct, frozen=True, kw_only=True, gc=False):
+class EventTime(Struct, frozen=True, kw_only=True, gc=False):
     """A moment, as stamped and as the calendar of the story's zone shows it."""
 
     at: str
@@ -16,12 +16,12 @@ class When(Struct, frozen=True, kw_only=True, gc=False):
     """`18:20` in the story's zone; empty when the stamp cannot be read."""
 
 
-class Row(Struct, frozen=True, kw_only=True, gc=False):
+class EventRow(Struct, frozen=True, kw_only=True, gc=False):
     """What all things told in order have: where in the log and where in the work."""
 
     n: int
     """Sequence number of the event."""
-    when: When
+    when: EventTime
     stage: str
     """Empty when no stage was at work."""
     board: str
@@ -31,21 +31,21 @@ class Row(Struct, frozen=True, kw_only=True, gc=False):
 class Sitting(Struct, frozen=True, kw_only=True, gc=False):
     """One go at the bench; see `story.SITTING_GAP_SECONDS`."""
 
-    began: When
-    ended: When
+    began: EventTime
+    ended: EventTime
     doubtful: bool = False
     """True when the machine's clock was not to be believed, and nobody said what time it was."""
 
 
-class MoveRow(Row, frozen=True, kw_only=True, gc=False):
+class MoveRow(EventRow, frozen=True, kw_only=True, gc=False):
     """Work went on in another stage, or began again there in a new sitting."""
 
 
 class PauseRow(Struct, frozen=True, kw_only=True, gc=False):
     """Time away from the bench."""
 
-    began: When
-    ended: When
+    began: EventTime
+    ended: EventTime
     seconds: float
     settled: bool
     """False for a long time without an event that nobody has settled as work or break."""

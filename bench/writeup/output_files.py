@@ -14,7 +14,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.files import MEGABYTE, make_folder, read_plain_file, real_path, write_whole
 from bench.log.file import LOG_NAME
 
@@ -38,7 +38,7 @@ def save_whole(path: Path, data: bytes, folder: Path, *, force: bool = False) ->
     """Write all of `data` to `path`; `folder` keeps the list of what was written.
 
     Raises Refused, with nothing touched, when a file stands there that this program did not write or that
-    was changed since, unless `force` is set; BenchError when a file cannot be read or written.
+    was changed since, unless `force` is set; SoldersideError when a file cannot be read or written.
     """
     target = target_of(path)
     old = read_plain(target)
@@ -64,7 +64,7 @@ def save_whole(path: Path, data: bytes, folder: Path, *, force: bool = False) ->
 
 
 def is_ours(path: Path, folder: Path) -> bool:
-    """True when there is no file, or one that stands as this program wrote it; raises BenchError."""
+    """True when there is no file, or one that stands as this program wrote it; raises SoldersideError."""
     target = target_of(path)
     old = read_plain(target)
     return old is None or _known(folder).get(_name(target)) == _digest(old)
@@ -84,7 +84,10 @@ def target_of(path: Path) -> Path:
 
 
 def own_folder(folder: Path) -> None:
-    """Make a folder beside a log, for good; raises BenchError for one that is a link, or cannot be made."""
+    """Make a folder beside a log, for good.
+
+    Raises SoldersideError for one that is a link, or cannot be made.
+    """
     try:
         if folder.is_symlink():
             raise Refused("this is a link, not a folder", str(folder), "remove the link")
@@ -94,10 +97,10 @@ def own_folder(folder: Path) -> None:
 
 
 def read_plain(path: Path) -> bytes | None:
-    """The bytes of a plain file, None when there is none; raises BenchError when it cannot be read."""
+    """The bytes of a plain file, None when there is none; raises SoldersideError when it cannot be read."""
     try:
         return read_plain_file(path, _MOST_BYTES, "page")
-    except BenchError as error:
+    except SoldersideError as error:
         if isinstance(error.__cause__, FileNotFoundError):
             return None
         raise
@@ -116,9 +119,9 @@ def keep_beside(path: Path) -> Path:
     return copy
 
 
-def cannot_write(path: Path, error: OSError) -> BenchError:
+def cannot_write(path: Path, error: OSError) -> SoldersideError:
     """What to say when a file cannot be written."""
-    return BenchError(
+    return SoldersideError(
         f"the file cannot be written ({error.strerror or error})",
         str(path),
         "check the folder, its permissions and the room on the disk; what stood there is unharmed",
@@ -129,7 +132,7 @@ def _known(folder: Path) -> dict[str, str]:
     """What was written, by path; a list that cannot be read knows nothing."""
     try:
         found = json.loads(read_plain_file(folder / LIST_NAME, 10 * MEGABYTE, follow=False))
-    except (BenchError, ValueError, RecursionError):
+    except (SoldersideError, ValueError, RecursionError):
         return {}
     return {str(key): str(value) for key, value in found.items()} if isinstance(found, dict) else {}
 

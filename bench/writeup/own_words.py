@@ -17,7 +17,7 @@ from msgspec import Struct
 from bench.writeup.words import one_line
 
 
-class Text(Struct, frozen=True):
+class PlainText(Struct, frozen=True):
     """Words set in one way."""
 
     text: str
@@ -27,14 +27,14 @@ class Text(Struct, frozen=True):
     """An http or https address; empty for none."""
 
 
-Line = tuple[Text, ...]
+Inlines = tuple[PlainText, ...]
 
 
 class Prose(Struct, frozen=True, kw_only=True):
     """A paragraph, a heading or a quote."""
 
     form: ClassVar[str] = "prose"
-    line: Line
+    line: Inlines
     role: str = ""
     """`heading`, `quote`, or empty."""
 
@@ -43,7 +43,7 @@ class Items(Struct, frozen=True, kw_only=True):
     """A list."""
 
     form: ClassVar[str] = "items"
-    items: tuple[Line, ...]
+    items: tuple[Inlines, ...]
     numbered: bool = False
 
 
@@ -72,9 +72,9 @@ def read(text: str) -> tuple[Prose | Items, ...]:
     """The builder's words as blocks.
 
     >>> read("It *works*.\\n\\n- one\\n- two")[0].line[1]
-    Text(text='works', style='em', link='')
+    PlainText(text='works', style='em', link='')
     >>> read("[x](javascript:y)")[0].line
-    (Text(text='[x](javascript:y)', style='', link=''),)
+    (PlainText(text='[x](javascript:y)', style='', link=''),)
     """
     blocks: list[Prose | Items] = []
     for form, lines in _runs(_COMMENT.sub("", text[:LONGEST]).splitlines()):
@@ -127,9 +127,9 @@ def _line(line: str) -> tuple[str, str]:
     return "", one_line(line)
 
 
-def _inline(text: str) -> Line:
+def _inline(text: str) -> Inlines:
     """A line with its emphasis and links; what is not understood stays as it is."""
-    told: list[Text] = []
+    told: list[PlainText] = []
     plain = ""
     at = 0
     for found in _INLINE.finditer(text):
@@ -141,22 +141,22 @@ def _inline(text: str) -> Line:
         if found["alt"] is not None:
             plain += f"(picture: {one_line(found['alt'])})" if one_line(found["alt"]) else "(a picture)"
             continue
-        told += [Text(plain)] if plain else []
+        told += [PlainText(plain)] if plain else []
         plain = ""
         told.append(_styled(found))
     plain += text[at:]
-    return (*told, *([Text(plain)] if plain.strip() else []))
+    return (*told, *([PlainText(plain)] if plain.strip() else []))
 
 
-def _styled(found: re.Match[str]) -> Text:
+def _styled(found: re.Match[str]) -> PlainText:
     if found["code"] is not None:
-        return Text(one_line(found["code"]), "code")
+        return PlainText(one_line(found["code"]), "code")
     if found["label"] is not None:
-        return Text(_bare(found["label"]), link=found["address"])
+        return PlainText(_bare(found["label"]), link=found["address"])
     if found["auto"] is not None:
-        return Text(found["auto"], link=found["auto"])
+        return PlainText(found["auto"], link=found["auto"])
     strong = found["strong"] or found["strong2"]
-    return Text(_bare(strong), "strong") if strong else Text(_bare(found["em"] or found["em2"]), "em")
+    return PlainText(_bare(strong), "strong") if strong else PlainText(_bare(found["em"] or found["em2"]), "em")
 
 
 def _bare(text: str) -> str:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.files import home_path, make_folder
 from bench.kit.kit import Kit
 from bench.kit.load import load_kit
@@ -64,7 +64,7 @@ class Job(Struct, frozen=True, kw_only=True):
 def job_of(data: Path, named: str, settings: Settings) -> Job:
     """The build with this name, opened for reading, or the kit file at this path under the settings' procedure.
 
-    Raises BenchError when nothing of that name is there, and FileFaults for a faulty file.
+    Raises SoldersideError when nothing of that name is there, and FileFaults for a faulty file.
     """
     folder = resolve(data, named)
     if folder is not None:
@@ -72,7 +72,7 @@ def job_of(data: Path, named: str, settings: Settings) -> Job:
         return job_for(build, procedure_of(build, settings))
     path = home_path(named)
     if not path.exists():
-        raise BenchError(
+        raise SoldersideError(
             f"there is neither a build nor a kit file {named!r}", "", "solderside builds lists the builds"
         )
     kit = load_kit(path, cache_folder(data))
@@ -146,7 +146,7 @@ def file_name(what: str, title: str = "") -> str:
 def publish_sheet(job: Job, what: str, folder: Path) -> Path:
     """Write a print-out: of a build beside its log, of a kit into `folder`; returns the path.
 
-    See `disk.save_whole`; raises BenchError when the folder cannot be made.
+    See `disk.save_whole`; raises SoldersideError when the folder cannot be made.
     """
     text = page([job], what).encode()
     if job.build is not None:
@@ -157,7 +157,7 @@ def publish_sheet(job: Job, what: str, folder: Path) -> Path:
 
 
 def ready(folder: Path) -> None:
-    """Make a folder where there is none; raises BenchError."""
+    """Make a folder where there is none; raises SoldersideError."""
     try:
         make_folder(folder)
     except OSError as error:

@@ -9,9 +9,9 @@ from pathlib import Path
 import msgspec
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.estimate.history import expected
-from bench.log.progress import Place
+from bench.log.progress import StageKey
 from bench.session.build import Build
 from bench.session.event_writer import SystemClock
 from bench.settings import load_settings
@@ -43,11 +43,11 @@ class Outcome(Struct, frozen=True, kw_only=True):
     """Places with the builder's own words."""
     kept_as: Path | None = None
     """Where the former file is kept, when one that was changed by hand was replaced."""
-    problem: BenchError | None = None
+    problem: SoldersideError | None = None
     """Why it was not written; what stood there is untouched."""
 
 
-def story_of(build: Build, forecast: Mapping[Place, float] | None = None) -> Story:
+def story_of(build: Build, forecast: Mapping[StageKey, float] | None = None) -> Story:
     """The story of a build as it stands, told in this machine's time zone.
 
     `forecast` is what was expected, in minutes by stage; left out, it comes from the builds begun before.
@@ -57,7 +57,7 @@ def story_of(build: Build, forecast: Mapping[Place, float] | None = None) -> Sto
         data = build.log.folder.parent.parent
         try:
             forecast = expected(build, data, load_settings(data)[0])
-        except BenchError:  # settings that cannot be read; whoever opens a build is told of that
+        except SoldersideError:  # settings that cannot be read; whoever opens a build is told of that
             forecast = {}
     events, progress = build.put_right()
     return tell(build.kit, build.plan, events, progress, now=now, zone=LocalZone(), forecast=forecast)
@@ -105,7 +105,7 @@ def publish(
         say(f"writing {path.name}")
         try:
             outcomes.append(_write(build, story, form, path, targets, force=force))
-        except BenchError as error:
+        except SoldersideError as error:
             outcomes.append(Outcome(form=form, path=path, problem=error))
     return outcomes
 
@@ -113,7 +113,7 @@ def publish(
 def theirs(build: Build, targets: Mapping[str, Path]) -> tuple[Path, ...]:
     """Which of these files were written or changed by hand, and are replaced only by force.
 
-    Raises BenchError when one cannot be read.
+    Raises SoldersideError when one cannot be read.
     """
     found = []
     for form, path in targets.items():
@@ -142,7 +142,7 @@ def story_data(story: Story) -> bytes:
 def words_in(page: Path) -> dict[str, str]:
     """The builder's own words in a Markdown page; empty when there is no such file.
 
-    Raises BenchError when the file cannot be read, or a place in it has no end.
+    Raises SoldersideError when the file cannot be read, or a place in it has no end.
     """
     raw = read_plain(page)
     return {} if raw is None else own_words(raw.decode("utf-8-sig", "replace").replace("\r\n", "\n"), str(page))
@@ -261,6 +261,6 @@ def publish_together(
                 continue
             saved = save_whole(path, page, data, force=force)
             outcomes.append(Outcome(form=form, path=path, changed=saved.changed, kept_as=saved.kept_as))
-        except BenchError as error:
+        except SoldersideError as error:
             outcomes.append(Outcome(form=form, path=path, problem=error))
     return outcomes

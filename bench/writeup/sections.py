@@ -8,7 +8,7 @@ from itertools import groupby
 from bench.parts.designators import shorten
 from bench.writeup import words
 from bench.writeup.blocks import Block, Grid, Run, Strong, grid, listing, paragraph, subheading
-from bench.writeup.story_model import ADVICE_SOURCES, Advice, CountRow, LeftRow, Row, StageRow, Story
+from bench.writeup.story_model import ADVICE_SOURCES, Advice, CountRow, EventRow, LeftRow, StageRow, Story
 
 _GROUPS = {
     "tip": "Tips noted at the bench",
@@ -260,7 +260,7 @@ def named(story: Story, name_of_it: str, board: str) -> str:
     return words.place(name_of_it, board if _several_boards(story) else "")
 
 
-def place_of(story: Story, row: Row | StageRow | LeftRow | Advice) -> str:
+def place_of(story: Story, row: EventRow | StageRow | LeftRow | Advice) -> str:
     """Stage and board; the board only where the kit has several."""
     return named(story, row.stage, row.board)
 

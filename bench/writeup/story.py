@@ -18,11 +18,11 @@ from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.clock_correction import doubtful
 from bench.log.fold import fold
-from bench.log.progress import Break, Gap, Place, Progress, Snag
+from bench.log.progress import Break, Gap, Progress, Snag, StageKey
 from bench.plan.plan import PART_ACTIONS, Plan, Stage
 from bench.writeup import story_model as model
 from bench.writeup.alikes import alike_rows
-from bench.writeup.collect import Calendar, Log
+from bench.writeup.collect import Calendar, StoryCollector
 from bench.writeup.film.footage import footage_of
 from bench.writeup.filmed import clap_rows, clip_rows
 from bench.writeup.moments import PauseRow
@@ -46,7 +46,7 @@ def tell(
     *,
     now: str = "",
     zone: tzinfo = UTC,
-    forecast: Mapping[Place, float] | None = None,
+    forecast: Mapping[StageKey, float] | None = None,
 ) -> model.Story:
     """The story of a build so far.
 
@@ -55,7 +55,7 @@ def tell(
     stage before the work began, in minutes.
     """
     gone = undone(events)
-    log = Log(Calendar(zone), doubtful(events))
+    log = StoryCollector(Calendar(zone), doubtful(events))
     for event in with_corrections(events, gone):
         log.add(event, standing=event.n not in gone)
     progress = fold(events) if progress is None else progress
@@ -156,10 +156,10 @@ def whole_minutes(seconds: Sequence[float]) -> list[int]:
 
 
 def _stage_rows(
-    plan: Plan, progress: Progress, log: Log, forecast: Mapping[Place, float]
+    plan: Plan, progress: Progress, log: StoryCollector, forecast: Mapping[StageKey, float]
 ) -> tuple[model.StageRow, ...]:
     part_items = {item for step in plan.steps if step.action in PART_ACTIONS for item in step.items}
-    planned: dict[Place, Stage] = {stage.key: stage for stage in plan.stages}
+    planned: dict[StageKey, Stage] = {stage.key: stage for stage in plan.stages}
     elsewhere = [place for place, lasted in progress.stage_seconds.items() if lasted > 0] + list(log.items)
     places = [*planned, *dict.fromkeys(place for place in elsewhere if place not in planned)]
     seconds = [min(progress.stage_seconds.get(place, 0.0), MOST_SECONDS) for place in places]
@@ -296,7 +296,7 @@ def _hold_row(stage: Stage, done: Set[str]) -> model.HoldRow:
     )
 
 
-def _trim_rows(kit: Kit, plan: Plan, log: Log) -> tuple[model.TrimRow, ...]:
+def _trim_rows(kit: Kit, plan: Plan, log: StoryCollector) -> tuple[model.TrimRow, ...]:
     trimmers = {trim.name: trim.trimmer for trim in kit.trims}
     return tuple(
         model.TrimRow(

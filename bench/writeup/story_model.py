@@ -8,9 +8,9 @@ from __future__ import annotations
 from msgspec import Struct
 
 from bench.writeup.moments import AlikeRow, MoveRow, PauseRow
-from bench.writeup.moments import Row as Row
+from bench.writeup.moments import EventRow as EventRow
+from bench.writeup.moments import EventTime as EventTime
 from bench.writeup.moments import Sitting as Sitting
-from bench.writeup.moments import When as When
 
 
 class StageRow(Struct, frozen=True, kw_only=True, gc=False):
@@ -42,25 +42,25 @@ class KindRow(Struct, frozen=True, kw_only=True, gc=False):
     planned: int
 
 
-class CountRow(Row, frozen=True, kw_only=True, gc=False):
+class CountRow(EventRow, frozen=True, kw_only=True, gc=False):
     """One count of joints at the end of a stage."""
 
     counted: int
     expected: int
 
 
-class HeldRow(Row, frozen=True, kw_only=True, gc=False):
+class HeldRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A step left for later."""
 
     value: str
     refs: tuple[str, ...]
     reasons: tuple[str, ...]
     """One for each time it was held back before it was taken up."""
-    taken_up: When | None
+    taken_up: EventTime | None
     """When the last of it was taken up or done; None while it is held back."""
 
 
-class SnagRow(Row, frozen=True, kw_only=True, gc=False):
+class SnagRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A problem that was met."""
 
     what: str
@@ -74,7 +74,7 @@ class SnagRow(Row, frozen=True, kw_only=True, gc=False):
     """One of `snagkinds.KINDS`, derived from the words."""
 
 
-class NoteRow(Row, frozen=True, kw_only=True, gc=False):
+class NoteRow(EventRow, frozen=True, kw_only=True, gc=False):
     """Something worth remembering."""
 
     text: str
@@ -83,7 +83,7 @@ class NoteRow(Row, frozen=True, kw_only=True, gc=False):
     """`note`, `tip` or `show`."""
 
 
-class SubstitutionRow(Row, frozen=True, kw_only=True, gc=False):
+class SubstitutionRow(EventRow, frozen=True, kw_only=True, gc=False):
     """Another part than the list says."""
 
     part: str
@@ -101,7 +101,7 @@ class BagRow(Struct, frozen=True, kw_only=True):
     found: int
 
 
-class MeasuredRow(Row, frozen=True, kw_only=True, gc=False):
+class MeasuredRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A part measured before it went in."""
 
     value: str
@@ -111,13 +111,13 @@ class MeasuredRow(Row, frozen=True, kw_only=True, gc=False):
     """What the program made of it."""
 
 
-class ErratumRow(Row, frozen=True, kw_only=True, gc=False):
+class ErratumRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A mistake in the kit's documents that the builder found."""
 
     text: str
 
 
-class ReadingRow(Row, frozen=True, kw_only=True, gc=False):
+class ReadingRow(EventRow, frozen=True, kw_only=True, gc=False):
     """Something measured."""
 
     point: str
@@ -129,7 +129,7 @@ class ReadingRow(Row, frozen=True, kw_only=True, gc=False):
     """`in`, `out` or `too close to call`, as it was told then; empty where nothing was judged."""
 
 
-class PassedRow(Row, frozen=True, kw_only=True, gc=False):
+class PassedRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A hold point overridden: a check was not met."""
 
     hold: str
@@ -140,7 +140,7 @@ class PassedRow(Row, frozen=True, kw_only=True, gc=False):
     """True where a reading that is too close to call was accepted."""
 
 
-class SuspicionRow(Row, frozen=True, kw_only=True, gc=False):
+class SuspicionRow(EventRow, frozen=True, kw_only=True, gc=False):
     """Something looked into while searching for a fault."""
 
     symptom: str
@@ -168,7 +168,7 @@ class TrimRow(Struct, frozen=True, kw_only=True, gc=False):
     trimmer: str
     target: str
     board: str
-    when: When
+    when: EventTime
 
 
 class TrackPoint(Struct, frozen=True, kw_only=True, gc=False):
@@ -197,7 +197,7 @@ class TrackingRow(Struct, frozen=True, kw_only=True, gc=False):
     """Trimmer and turns in all, clockwise above zero."""
 
 
-class ClapRow(Row, frozen=True, kw_only=True, gc=False):
+class ClapRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A mark that the camera saw or heard too."""
 
     number: int
@@ -219,7 +219,7 @@ class ClipRow(Struct, frozen=True, kw_only=True):
     """A clip from the camera, on the bench's clock."""
 
     name: str
-    begins: When | None
+    begins: EventTime | None
     """None when it cannot be placed."""
     seconds: float
     """How long it is; up to the last thing in the log that can be in it where that is not known."""
@@ -262,7 +262,7 @@ class Advice(Struct, frozen=True, kw_only=True, gc=False):
     board: str
 
 
-class PhotoRow(Row, frozen=True, kw_only=True, gc=False):
+class PhotoRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A photo; `n` is the event that matched it, `when` the moment at which it was taken."""
 
     file: str
@@ -303,7 +303,7 @@ class Story(Struct, frozen=True, kw_only=True):
     """Who answered for power, where the builder lets the write-up say so."""
     scenario: str
     """Where the module is used."""
-    told_at: When | None
+    told_at: EventTime | None
     """When the story was told; None when not given."""
     zone: str
     """Name of the zone of all days and times, such as `UTC`."""
@@ -316,9 +316,9 @@ class Story(Struct, frozen=True, kw_only=True):
     """Optional steps that the builder holds back: they do not keep a build from being finished."""
     boards: tuple[str, ...]
     """Boards that carry soldered parts."""
-    first: When | None
+    first: EventTime | None
     """The first thing done at the bench; None when nothing is."""
-    last: When | None
+    last: EventTime | None
     sittings: tuple[Sitting, ...]
     stages: tuple[StageRow, ...]
     """In the order of the plan, then what is not planned."""

@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.batch.difficulty import Difficulty, difficulty_of
-from bench.batch.order import ORDERS, Candidate, Order, moved, order_batch
+from bench.batch.order import ORDERS, KitCandidate, Order, moved, order_batch
 from tests.support.kit_files import calm
 from tests.support.kit_values import KITS, shipped
 
@@ -23,9 +23,9 @@ SHIPPED = sorted(KITS.glob("*.yaml"))
 
 def one(
     name: str, points: int = 10, level: int = 0, seconds: float | None = 3600.0, **more: object
-) -> Candidate:
+) -> KitCandidate:
     hard = Difficulty(points=points, level=level, reasons=())
-    return Candidate(key=name, title=name.upper(), difficulty=hard, seconds=seconds, **more)  # type: ignore[arg-type]
+    return KitCandidate(key=name, title=name.upper(), difficulty=hard, seconds=seconds, **more)  # type: ignore[arg-type]
 
 
 def keys(order: Order) -> list[str]:
@@ -36,10 +36,10 @@ def why(order: Order, key: str) -> str:
     return next(placed.why for placed in order.placed if placed.key == key)
 
 
-def the_batch() -> list[Candidate]:
+def the_batch() -> list[KitCandidate]:
     kits = {path.stem: shipped(path) for path in SHIPPED}
     return [
-        Candidate(key=name, title=kit.title, difficulty=difficulty_of(kit), gives=kit.gives, needs=kit.needs)
+        KitCandidate(key=name, title=kit.title, difficulty=difficulty_of(kit), gives=kit.gives, needs=kit.needs)
         for name, kit in kits.items()
     ]
 

@@ -26,7 +26,7 @@ from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask, SafeInput
 from bench.tui.screens.shelf import ShelfScreen
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.tui.typed import mark_burst
 from tests.benchmarks import Figure
 from tests.support.samples import HandClock
@@ -114,7 +114,7 @@ async def _open(app: BenchApp) -> None:
 
 async def _home(app: BenchApp) -> None:
     for number in range(16):
-        if isinstance(app.screen, BenchScreen) and app.screen is app.screen_stack[-1]:
+        if isinstance(app.screen, WorkScreen) and app.screen is app.screen_stack[-1]:
             return
         at_shelf = isinstance(app.screen, ShelfScreen)
         await _send(app, "\r" if at_shelf else "\x1b\x1bbg"[number % 4])
@@ -147,7 +147,7 @@ async def _round(app: BenchApp, chance: random.Random, found: _Found, many: int)
             box, before = app.screen, _ticks(app.data)
             typed = app.focused.value if isinstance(app.focused, SafeInput) else ""
             found.bursts += 1
-            at_bench = isinstance(box, BenchScreen)
+            at_bench = isinstance(box, WorkScreen)
             await _send(app, burst)
             ticked = _ticks(app.data) - before
             if ticked > (at_bench and burst[0] in " \r."):

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from bench.estimate.base_times import guesses, stages_left
-from bench.estimate.forecast import Range, Work, left
+from bench.estimate.forecast import Interval, Work, left
 from bench.estimate.log_observations import worked
 from bench.estimate.observations import BuildDone
 from bench.estimate.scoring import Score, learn
@@ -52,7 +52,7 @@ def modules(seed: str) -> list[Plan]:
 class Career(Struct, frozen=True, kw_only=True):
     """Four modules of one builder."""
 
-    before: tuple[tuple[Range, float], ...]
+    before: tuple[tuple[Interval, float], ...]
     """For each module the time as it was forecast before it, and as it was, in seconds."""
     scores: tuple[Score, ...]
     """Every forecast on the way."""
@@ -84,7 +84,7 @@ def held(careers: list[Career], module: int) -> float:
     return sum(found.low <= seconds <= found.high for found, seconds in pairs) / len(pairs)
 
 
-def factor(pair: tuple[Range, float]) -> float:
+def factor(pair: tuple[Interval, float]) -> float:
     """By what factor a forecast was off, either way."""
     found, seconds = pair
     return math.exp(abs(math.log(seconds / found.likely)))

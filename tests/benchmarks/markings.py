@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.identify.candidates import Candidate
 from bench.measure.identify.match_kit import identify
 from tests.benchmarks import Figure
@@ -39,7 +39,7 @@ def offered(text: str) -> tuple[Candidate, ...]:
     """What identification answers, nothing when it does not understand."""
     try:
         return identify(text).candidates
-    except BenchError:
+    except SoldersideError:
         return ()
 
 

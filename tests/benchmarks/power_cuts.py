@@ -19,14 +19,14 @@ from pathlib import Path
 from msgspec import Struct
 
 from bench.batch.store import Batch, save_batch
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import make_folder
 from bench.kit.load import load_kit
 from bench.kit.write import write_text
 from bench.log.file import LOG_NAME, read_log
 from bench.measure.verdict.meter import CLASSES
 from bench.papers.doubts.rulings import left
-from bench.papers.list_session import ListWork
+from bench.papers.list_session import ListSession
 from bench.papers.makers import remember
 from bench.papers.to_kit import kit_file_from
 from bench.session.folders import open_build, start
@@ -114,7 +114,7 @@ def _run(*command: str) -> None:
 def evening(data: Path, camera: Path) -> Iterator[str]:
     """Everything that the program writes, one thing after another: what was just acknowledged, in words."""
     clock = HandClock()
-    work = ListWork(_LIST, "list.csv", drafts=data / "lists")
+    work = ListSession(_LIST, "list.csv", drafts=data / "lists")
     for doubt in work.settled.questions[:2]:
         work.rule(left(doubt))
         yield "an answer about a list"
@@ -157,7 +157,7 @@ def evening(data: Path, camera: Path) -> Iterator[str]:
     yield "a page in place of one changed by hand"
 
 
-def _kit_text(work: ListWork) -> str:
+def _kit_text(work: ListSession) -> str:
     return kit_file_from(work.settled.reading, "Lamp wobbler", "")
 
 
@@ -215,7 +215,7 @@ def _opened(data: Path, folder: Path) -> Iterator[str]:
             build.log.close()
             if build.log.folder.name != folder.name or len(build.events) != events:
                 yield f"{named} opens another build, or not all of it"
-    except (OSError, BenchError, StopIteration) as error:
+    except (OSError, SoldersideError, StopIteration) as error:
         yield f"{folder.name} does not open: {error!r}"
 
 

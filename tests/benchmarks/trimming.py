@@ -15,7 +15,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from bench.measure.tuning.advice import Advice, advise
+from bench.measure.tuning.advice import TrimAdvice, advise
 from bench.measure.tuning.learn import Pass, Trimmer, Turn
 from bench.measure.tuning.planning import Turning
 from bench.measure.tuning.points import Point
@@ -305,7 +305,7 @@ class Outcome:
     """What was suspected in any."""
 
 
-def _kinds(advice: Advice) -> set[tuple[str, str]]:
+def _kinds(advice: TrimAdvice) -> set[tuple[str, str]]:
     return {(each.kind, each.trimmer) for each in advice.suspects}
 
 

@@ -11,7 +11,7 @@ from bench.batch.gather import gather
 from bench.batch.order import ORDERS
 from bench.batch.store import BATCH_NAME, MOST_KITS, Batch, load_batch, put_in, save_batch, take_out
 from bench.cli import main
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.estimate.history import hours_left, pace_of
 from bench.estimate.scoring import learn
 from bench.plan.procedure import load_procedure, shipped_procedures
@@ -256,7 +256,7 @@ def test_a_batch_file_that_cannot_be_used_is_a_clear_error_and_stays(own_data: P
     own_data.mkdir()
     path = own_data / BATCH_NAME
     path.write_text(text, encoding="utf-8")
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         load_batch(own_data)
     assert BATCH_NAME in caught.value.where
     assert caught.value.hint
@@ -265,7 +265,7 @@ def test_a_batch_file_that_cannot_be_used_is_a_clear_error_and_stays(own_data: P
 
 def test_a_batch_has_a_bound(own_data: Path) -> None:
     full = Batch(kits=tuple(f"k{n}" for n in range(MOST_KITS)))
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         put_in(full, "one more")
     save_batch(own_data, full)
     assert len(load_batch(own_data).kits) == MOST_KITS
@@ -274,5 +274,5 @@ def test_a_batch_has_a_bound(own_data: Path) -> None:
 def test_a_batch_that_cannot_be_kept_is_said(own_data: Path) -> None:
     own_data.parent.mkdir(exist_ok=True)
     own_data.write_text("a file where the folder should be", encoding="utf-8")
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         save_batch(own_data, Batch(kits=("a",)))

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from bench.cli import main
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from tests.support.command_line import HOSTILE, PROGRAM, ROOT, a_build, assert_inert, run
 from tests.support.kit_files import small
 
@@ -126,7 +126,7 @@ def test_every_fault_of_an_error_gets_its_line(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     def faulty(*_: object) -> None:
-        raise BenchError("what", "", "hint")
+        raise SoldersideError("what", "", "hint")
 
     monkeypatch.setattr("bench.measure.identify.match_kit.identify", faulty)
     assert main(["identify", "104"]) == 1

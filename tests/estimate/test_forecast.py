@@ -13,10 +13,10 @@ from scipy import linalg, stats
 
 from bench.estimate.forecast import (
     BEYOND,
-    Begun,
-    Pace,
+    BuildOrdinal,
+    Interval,
     Piece,
-    Range,
+    StagePace,
     Work,
     deviation,
     holds,
@@ -44,7 +44,7 @@ from bench.estimate.scoring import learn
 from bench.estimate.snag_rate import MAKING, TRYING, Snags, chances
 
 NOBODY = learn([]).pace
-FIRST = Begun(kit="Lamp wobbler", of_kit=1, of_all=1)
+FIRST = BuildOrdinal(kit="Lamp wobbler", of_kit=1, of_all=1)
 
 
 def stage_left(seconds: float, steps: int = 10, joints: float = 0.0, group: str = "resistor") -> StageLeft:
@@ -78,7 +78,7 @@ def test_where_a_time_lies_is_told_in_standard_deviations() -> None:
 
 
 def test_nothing_left_takes_no_time() -> None:
-    assert left([], NOBODY) == Range(likely=0.0, low=0.0, high=0.0, mean=0.0)
+    assert left([], NOBODY) == Interval(likely=0.0, low=0.0, high=0.0, mean=0.0)
     assert left([Work(build="a", begun=FIRST, stages=())], NOBODY).high == 0.0
 
 
@@ -113,7 +113,11 @@ def test_the_range_of_a_sum_is_that_of_many_sums_drawn_by_chance() -> None:
 def test_modules_of_one_builder_do_not_even_out_as_strangers_would() -> None:
     def breadth(many: int) -> float:
         works = [
-            Work(build=f"b{n}", begun=Begun(kit="k", of_kit=n + 1, of_all=n + 1), stages=(stage_left(5000),))
+            Work(
+                build=f"b{n}",
+                begun=BuildOrdinal(kit="k", of_kit=n + 1, of_all=n + 1),
+                stages=(stage_left(5000),),
+            )
             for n in range(many)
         ]
         found = left(works, NOBODY)
@@ -124,7 +128,7 @@ def test_modules_of_one_builder_do_not_even_out_as_strangers_would() -> None:
 
 def test_a_repeat_takes_less_than_the_first() -> None:
     def likely(n: int) -> float:
-        begun = Begun(kit="k", of_kit=n, of_all=n)
+        begun = BuildOrdinal(kit="k", of_kit=n, of_all=n)
         return left([Work(build="b", begun=begun, stages=(stage_left(5000),))], NOBODY).likely
 
     assert likely(1) > likely(2) > likely(4)
@@ -138,7 +142,9 @@ def test_step_by_step_the_belief_becomes_that_of_least_squares_all_at_once() -> 
     belief = fresh()
     for number in range(30):
         group = chance.choice(("resistor", "diode", "tasks: Trim"))
-        terms = terms_of(f"b{number % 4}", Begun(kit="k", of_kit=1 + number % 4, of_all=1 + number % 4), group)
+        terms = terms_of(
+            f"b{number % 4}", BuildOrdinal(kit="k", of_kit=1 + number % 4, of_all=1 + number % 4), group
+        )
         ratio = chance.lognormvariate(0.2, 0.3)
         noise = math.log1p(belief.noise_of(group) / 5)
         seen.append((terms, math.log(ratio) + noise / 2, noise + STAGE_SPREAD**2))
@@ -300,7 +306,7 @@ def build_done(name: str, seconds: float, *, day: int = 1, finished: bool = True
 
 def test_a_builder_twice_as_slow_as_the_guess_is_known_for_it_after_one_module() -> None:
     known = learn([build_done("a", 1200)])
-    begun = Begun(kit="another", of_kit=1, of_all=2)
+    begun = BuildOrdinal(kit="another", of_kit=1, of_all=2)
     found = left([Work(build="b", begun=begun, stages=(stage_left(6000),))], known.pace)
     assert found.low < 12_000 < found.high
     assert found.likely == pytest.approx(12_000, rel=0.2)
@@ -320,7 +326,7 @@ def test_after_three_builds_that_differ_much_a_range_is_nearly_that_of_student_s
     """
     logs = (-0.3, 0.0, 0.3)
     known = learn([build_done(f"b{n}", 600 * math.exp(each), day=n + 1) for n, each in enumerate(logs)])
-    begun = Begun(kit="another", of_kit=1, of_all=4)
+    begun = BuildOrdinal(kit="another", of_kit=1, of_all=4)
     found = left([Work(build="next", begun=begun, stages=(stage_left(20_000, 400),))], known.pace)
     students = stats.t(2).ppf(0.9) * statistics.stdev(logs) * math.sqrt(1 + 1 / 3)
     assert 0.7 < math.log(found.high / found.low) / 2 / students < 1.1
@@ -329,7 +335,7 @@ def test_after_three_builds_that_differ_much_a_range_is_nearly_that_of_student_s
 def test_a_steady_builder_soon_gets_narrow_ranges() -> None:
     even = learn([build_done(f"b{n}", 600, day=n + 1) for n in range(6)])
     assert sum(score.held for score in even.scores) / len(even.scores) > 0.9
-    begun = Begun(kit="another", of_kit=1, of_all=7)
+    begun = BuildOrdinal(kit="another", of_kit=1, of_all=7)
     found = left([Work(build="next", begun=begun, stages=(stage_left(20_000, 400),))], even.pace)
     assert found.high / found.low < 1.5
 
@@ -340,7 +346,7 @@ def test_how_wide_a_range_is_depends_on_how_even_the_work_was_and_not_on_how_fas
 
     def width(pace: float) -> float:
         known = learn([build_done(f"b{n}", 600 * pace, day=n + 1) for n in range(3)])
-        begun = Begun(kit="another", of_kit=1, of_all=4)
+        begun = BuildOrdinal(kit="another", of_kit=1, of_all=4)
         found = left([Work(build="next", begun=begun, stages=(stage_left(600),))], known.pace)
         return math.log(found.high / found.low)
 
@@ -385,7 +391,7 @@ def test_a_build_under_way_counts_and_what_is_left_of_it_is_its_own() -> None:
         for name in ("b", "c")
     )
     assert here.likely > other.likely
-    assert isinstance(slow, Pace)
+    assert isinstance(slow, StagePace)
 
 
 # -- words --------------------------------------------------------------------------------------
@@ -401,6 +407,6 @@ def test_a_time_in_words_is_short_and_near(seconds: float) -> None:
 
 
 def test_a_range_in_words_names_its_middle_and_its_ends() -> None:
-    hours = Range(likely=12_000, low=9_000, high=17_000, mean=12_500)
+    hours = Interval(likely=12_000, low=9_000, high=17_000, mean=12_500)
     assert in_words(hours) == "about 3 h 20 (2 h 30 to 4 h 40)"
-    assert left_words(hours, Range(likely=0, low=0, high=0, mean=0)) == ()
+    assert left_words(hours, Interval(likely=0, low=0, high=0, mean=0)) == ()

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.estimate.forecast import Range
+from bench.estimate.forecast import Interval
 from bench.estimate.hours import about, between, left_words
 
 
@@ -35,8 +35,8 @@ def test_a_rounded_time_is_near_the_time(seconds: float) -> None:
     assert abs(seconds_of(about(seconds)) - seconds) <= max(allowed, 25 if 90 < seconds < 100 else 0) + 1e-6
 
 
-def of(low: float, high: float) -> Range:
-    return Range(likely=(low + high) / 2, low=low, high=high, mean=(low + high) / 2)
+def of(low: float, high: float) -> Interval:
+    return Interval(likely=(low + high) / 2, low=low, high=high, mean=(low + high) / 2)
 
 
 @pytest.mark.parametrize(

@@ -233,7 +233,7 @@ def test_page_markdown_and_letter_warn_and_the_name_stays_in_the_log_unless_aske
     deadly = structs.replace(KIT, supply=(Rail(name="230 V AC", current="20 mA"),))
     for shown in (False, True):
         bench = Bench()
-        bench.add(ev.DangerOwned, text="Berta the electrician", shown=shown)
+        bench.add(ev.HazardAcknowledged, text="Berta the electrician", shown=shown)
         story = tell(deadly, PLAN, bench.events)
         for text in (write_up(story), html_page(story), html_together([("a", story), ("b", story)])):
             assert "this kit can kill" in text

@@ -13,7 +13,7 @@ import yaml
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
 from bench.kit.load import load_kit, parse_kit
 from bench.kit.write import kit_text, write_kit, write_text
@@ -162,7 +162,7 @@ def test_any_kit_loads_back_equal_text_for_text(kit: Kit) -> None:
 @pytest.mark.parametrize("sign", ["\x00", "\x1b", "\x7f", "\x9b", "\r", "\u2028", "\ufeff", "\ud800"])
 def test_a_text_that_could_not_be_read_back_is_refused(sign: str) -> None:
     kit = msgspec.structs.replace(parse(FULL), maker=f"x{sign}y")
-    with pytest.raises(BenchError, match="invisible control character"):
+    with pytest.raises(SoldersideError, match="invisible control character"):
         kit_text(kit)
 
 
@@ -205,14 +205,14 @@ def test_a_file_that_is_there_is_never_overwritten_by_accident(tmp_path: Path) -
 def test_a_file_that_cannot_be_written_is_an_error_and_leaves_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    with pytest.raises(BenchError, match="the file cannot be written"):
+    with pytest.raises(SoldersideError, match="the file cannot be written"):
         write_kit(parse(FULL), tmp_path / "no such folder" / "kit.yaml")
 
     def refuse(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(Path, "replace", refuse)
-    with pytest.raises(BenchError, match="No space left on device"):
+    with pytest.raises(SoldersideError, match="No space left on device"):
         write_kit(parse(FULL), tmp_path / "kit.yaml")
     assert list(tmp_path.iterdir()) == []
 
@@ -227,6 +227,6 @@ def test_the_mount_of_a_part_without_legs_is_written_where_it_is_not_the_usual_o
 
 def test_a_kit_file_that_cannot_be_written_says_why_in_words(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("mine")
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         write_text("kit: 1\n", tmp_path / "file" / "kit.yaml")
     assert caught.value.what == f"the file cannot be written ({os.strerror(errno.ENOTDIR)})"

@@ -15,7 +15,7 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError, FileFaults
+from bench.errors import FileFaults, SoldersideError
 from bench.kit import yaml_text as yamltext
 from bench.kit.yaml_text import MAX_BYTES, MAX_DEPTH, Map, Node, Seq, Text, read_bytes, read_yaml
 from tests.support.kit_files import calm
@@ -345,7 +345,7 @@ def test_importing_it_does_not_import_yaml() -> None:
 
 
 def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         read_bytes(tmp_path / "none.yaml")
     assert (
         str(caught.value)

@@ -12,7 +12,7 @@ from bench.log.clock import between, stamp_text, utc_seconds
 from bench.log.clock_correction import doubtful, put_right
 from bench.log.file import LogFile
 from bench.log.fold import fold
-from bench.plain.session import PlainBench
+from bench.plain.session import PlainSession
 from bench.session.build import Build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
@@ -164,7 +164,7 @@ def test_plain_lines_ask_it_too(tmp_path: Path) -> None:
         except StopIteration:
             raise EOFError from None
 
-    PlainBench(build, Settings(), read, said.append).run()
+    PlainSession(build, Settings(), read, said.append).run()
     assert any("it was never set. What time is it?" in each for each in said)
     assert any(isinstance(each, ev.ClockTold) for each in build.log.events)
     build.close()

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from bench.log import events as ev
 from bench.log.amend import last_undoable, undone
 from bench.log.clock import GAP_SECONDS, doubt_of, is_sleep, spell, stamp_text
-from bench.log.fold import Folder, fold
+from bench.log.fold import ProgressReducer, fold
 from tests.support.samples import HandClock
 
 
@@ -130,7 +130,7 @@ def test_a_long_gap_counts_as_nothing_until_the_builder_says_what_it_was(log: Wr
 @pytest.mark.parametrize(("worked", "bench", "rest"), [(True, 3600, []), (False, 0, [3600])])
 def test_a_gap_is_what_the_builder_says(log: Writer, worked: bool, bench: float, rest: list[float]) -> None:
     log.clock.work(3600)
-    log.add(ev.GapSettled, seconds=3600.0, worked=worked)
+    log.add(ev.IdleResolved, seconds=3600.0, worked=worked)
     log.done("main/R1")
     progress = fold(log.events)
     assert progress.bench_seconds == pytest.approx(bench)
@@ -171,7 +171,7 @@ def test_an_undo_that_names_itself_or_what_comes_after_takes_nothing_back(log: W
 def test_the_undo_key_passes_over_what_only_keeps_the_books(log: Writer) -> None:
     note = log.add(ev.Noted, text="old")
     log.add(ev.Corrected, of=note.n, field="text", to="new")
-    log.add(ev.GapSettled, worked=True, seconds=10.0)
+    log.add(ev.IdleResolved, worked=True, seconds=10.0)
     log.add(ev.Closed)
     assert last_undoable(log.events) == note
 
@@ -181,7 +181,7 @@ def test_held_back_parts_come_back_or_are_done(log: Writer) -> None:
     assert fold(log.events).held[0].reason == "missing"
     log.done("main/R2")
     assert fold(log.events).held[0].items == ("main/R1",)
-    log.add(ev.TakenUp, items=("main/R1",))
+    log.add(ev.Resumed, items=("main/R1",))
     assert fold(log.events).held == ()
 
 
@@ -269,7 +269,7 @@ def test_a_gap_with_a_sleep_in_it_is_settled_within_what_went_by(
 ) -> None:
     log.clock.work(3600)
     log.clock.sleep(7200)
-    log.add(ev.GapSettled, worked=worked, seconds=told)
+    log.add(ev.IdleResolved, worked=worked, seconds=told)
     progress = fold(log.events)
     assert progress.bench_seconds == pytest.approx(bench)
     assert [each.seconds for each in progress.breaks] == pytest.approx(rest)
@@ -278,7 +278,7 @@ def test_a_gap_with_a_sleep_in_it_is_settled_within_what_went_by(
 
 def test_no_answer_makes_a_stretch_of_more_than_twelve_hours(log: Writer) -> None:
     log.clock.work(20 * 3600)
-    log.add(ev.GapSettled, worked=True, seconds=20 * 3600.0)
+    log.add(ev.IdleResolved, worked=True, seconds=20 * 3600.0)
     assert fold(log.events).bench_seconds == pytest.approx(12 * 3600)
 
 
@@ -343,7 +343,7 @@ def test_folding_one_by_one_and_all_at_once_give_the_same(acts: list[tuple[str, 
             log.add(ev.Undone, of=arg)
         else:
             log.clock.work(arg)
-    folder = Folder()
+    folder = ProgressReducer()
     for event in log.events:
         folder.add(event)
     progress = folder.progress()
@@ -400,7 +400,7 @@ def test_many_steps_in_stride_are_folded_as_one_by_one_whatever_the_clocks_do(
             )
         else:
             (log.clock.work if what == "work" else log.clock.sleep)(arg)
-    folder = Folder()
+    folder = ProgressReducer()
     for event in log.events:
         folder.add(event)
     assert folder.progress() == fold(log.events)

@@ -43,7 +43,7 @@ def test_a_break_begins_a_new_sitting() -> None:
 @pytest.mark.parametrize(("worked", "minutes"), [(True, 33), (False, 3)])
 def test_a_long_silence_counts_as_what_it_is_said_to_have_been(worked: bool, minutes: float) -> None:
     bench = at_work(10)
-    bench.add(ev.GapSettled, 1200, seconds=1200, worked=worked)
+    bench.add(ev.IdleResolved, 1200, seconds=1200, worked=worked)
     bench.add(ev.Noted, 180, text="x")
     assert sat(bench) == pytest.approx(minutes)
 

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 import pytest
 from scipy import linalg
 
-from bench.errors import BenchError
-from bench.measure.tuning.advice import SCALE_AND_OFFSET, Advice, advise
-from bench.measure.tuning.learn import Cause, Learned, Pass, Trimmer, Turn, follow, frame_of
+from bench.errors import SoldersideError
+from bench.measure.tuning.advice import SCALE_AND_OFFSET, TrimAdvice, advise
+from bench.measure.tuning.learn import Cause, Pass, Trimmer, TrimmerModel, Turn, follow, frame_of
 from bench.measure.tuning.outliers import wild
 from bench.measure.tuning.plot import plot_cents
 from bench.measure.tuning.points import Point, TrackingError
@@ -102,7 +102,9 @@ def _two_passes(turned: Turn, move: float = 0.08) -> tuple[Oscillator, list[Pass
 def test_the_first_pass_asks_for_a_trial_turn_and_the_second_knows_more() -> None:
     oscillator, passes = _two_passes(Turn(trimmer="RV4", turns=2.0))
     first = advise(passes[:1], RV, TARGET)
-    assert first.learned == Learned(scale_per_turn=None, pivot=None, offset_per_turn=None, top_per_turn=None)
+    assert first.learned == TrimmerModel(
+        scale_per_turn=None, pivot=None, offset_per_turn=None, top_per_turn=None
+    )
     assert first.turnings[0].trial
     # 12 cents an octave off and 25 turns that usually move about 120: not more than two or three.
     assert 1.0 <= first.turnings[0].turns <= 3.0
@@ -281,7 +283,7 @@ def test_advice_is_in_words_too_and_ends_when_all_is_well() -> None:
 
 def test_hints_make_the_first_turn_a_correction() -> None:
     known = Trimmer(name="RV4", role="scale", turns=25, range_cents=60, sense=1)
-    advice: Advice = advise([Pass(points=tuple(_points(12.0, 0.0)))], (known, RV[1]), TARGET)
+    advice: TrimAdvice = advise([Pass(points=tuple(_points(12.0, 0.0)))], (known, RV[1]), TARGET)
     assert not advice.turnings[0].trial
     # Twelve over 60 / 25 is five turns; a range that may be wrong by a third makes it a little less.
     assert -5.0 <= advice.turnings[0].turns <= -4.0
@@ -305,7 +307,7 @@ def test_hints_make_the_first_turn_a_correction() -> None:
 def test_advice_refuses_what_makes_no_sense(
     passes: list[Pass], trimmers: tuple[Trimmer, ...], said: str
 ) -> None:
-    with pytest.raises(BenchError, match=said):
+    with pytest.raises(SoldersideError, match=said):
         advise(passes, trimmers, TARGET)
 
 
@@ -333,7 +335,7 @@ def test_the_plot_puts_sharp_points_above_the_middle_and_keeps_the_last_nine_pas
 
 
 def test_a_plot_without_room_or_passes_is_refused() -> None:
-    with pytest.raises(BenchError, match="too few"):
+    with pytest.raises(SoldersideError, match="too few"):
         plot_cents([Pass(points=tuple(_points(0, 0)))], 10, 10)
-    with pytest.raises(BenchError, match="nothing was measured"):
+    with pytest.raises(SoldersideError, match="nothing was measured"):
         plot_cents([], 60, 12)

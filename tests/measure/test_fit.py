@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.fit import FitError, fit_line, least_squares
 from bench.measure.tuning.temperament import cents, nearest_note, thermal_voltage, warm_up_cents
 
@@ -124,7 +124,7 @@ def test_cents_and_note_names() -> None:
         assert name == named
         assert above == pytest.approx(0, abs=0.02)  # the figures are rounded
     for wrong in (0.0, -5.0, math.inf, math.nan):
-        with pytest.raises(BenchError):
+        with pytest.raises(SoldersideError):
             cents(wrong, 440)
 
 
@@ -146,5 +146,5 @@ def test_warm_up_drift_agrees_with_the_published_ratios() -> None:
     assert warm_up_cents(5, 25, 26) == pytest.approx(-20.06, abs=5e-3)
     for celsius, drift in ((0, 1.77), (20, 0.33), (30, -0.32), (40, -0.93), (50, -1.50)):
         assert warm_up_cents(1, 25, celsius, 3300) == pytest.approx(drift, abs=5e-3)
-    with pytest.raises(BenchError, match="absolute zero"):
+    with pytest.raises(SoldersideError, match="absolute zero"):
         thermal_voltage(-300)

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Kit
 from bench.measure.identify.candidates import apart
-from bench.measure.identify.kit_lines import Line, lines_of
+from bench.measure.identify.kit_lines import KitLine, lines_of
 from bench.measure.identify.match_kit import identify
 from bench.measure.verdict.meter import DEFAULT_METER
 from bench.parts.decode_marking import PrintError, read_print
@@ -50,7 +50,7 @@ SOME_KIT = kit((part("R1", "10k"), part("C1", "100n", "ceramic capacitor"), part
 def test_whatever_is_typed_gives_an_answer_or_a_clear_error(pieces: list[str], of: Kit | None) -> None:
     try:
         found = identify(" ".join(pieces), of)
-    except BenchError:
+    except SoldersideError:
         return
     assert found.candidates or found.ruled_out or found.remarks
 
@@ -77,7 +77,7 @@ def test_nothing_at_all_in_a_diode_test_is_a_short() -> None:
 def test_lines_are_read_whatever_stands_in_them() -> None:
     odd = kit((part("R1", "?? 12..", tolerance="% %"), part("X1", "", "no such kind"), part("R2", "-5")))
     lines = lines_of(odd)
-    assert [isinstance(line, Line) for line in lines] == [True] * 3
+    assert [isinstance(line, KitLine) for line in lines] == [True] * 3
     assert all(line.limits is None for line in lines)
     assert [line.text for line in lines][1] == "no such kind"
     assert identify("4k7", odd).candidates

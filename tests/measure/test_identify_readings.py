@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.identify.candidates import apart
 from bench.measure.identify.kit_lines import read_line
 from bench.measure.identify.match_kit import identify
-from bench.measure.verdict.meter import Meter, Range
+from bench.measure.verdict.meter import Meter, MeterRange
 from bench.parts.junctions import DROPS, GAINS, drops_of, gains_of
 from bench.parts.quantity import parse_quantity
 from bench.parts.series import SERIES
@@ -23,7 +23,7 @@ from tests.support.samples import part
 BETTER = Meter(
     name="a better one",
     ohms=tuple(
-        Range(
+        MeterRange(
             full_scale=Decimal(60).scaleb(n), resolution=Decimal("0.001").scaleb(n), percent=Decimal("0.05"),
             counts=Decimal(2),
         )
@@ -169,7 +169,7 @@ def test_nearly_no_ohms_is_a_link_or_a_short() -> None:
      ("3 foo", "'foo' not understood in '3 foo'")],
 )  # fmt: skip
 def test_what_is_no_part_is_an_error_that_says_what_was_understood(text: str, said: str) -> None:
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         identify(text)
     assert said in str(caught.value)
 

@@ -19,7 +19,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.pitch.pitch import CLOCK_PPM, NoTone, Pitch, analyse, measure_pitch
 from tests.support.tones import RATE, RATES, SHAPES, Signal, mixed, moving, signal, spoilt, vibrato, write_wav
 
@@ -201,7 +201,7 @@ def test_a_drifting_offset_does_not_matter() -> None:
 
 @pytest.mark.parametrize("rate", [0.0, 7_999.0, 192_001.0, math.nan, math.inf])
 def test_a_rate_that_cannot_be_is_an_error(rate: float) -> None:
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         analyse([0.0] * 100, rate)
 
 
@@ -209,7 +209,7 @@ def test_a_rate_that_cannot_be_is_an_error(rate: float) -> None:
 def test_samples_that_are_no_numbers_are_an_error(wrong: float) -> None:
     samples = mixed((440, 0.5), seconds=1)
     samples[4321] = wrong
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         analyse(samples, RATE)
 
 

@@ -13,13 +13,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.verdict.meter import (
     CLASSES,
     DEFAULT_METER,
     Meter,
     MeterError,
-    Range,
+    MeterRange,
     choose_range,
     meter_from,
     named_range,
@@ -29,8 +29,8 @@ from bench.measure.verdict.verdict import Answer, conformity, judge, judge_text,
 from bench.parts.expectation import parse_expectation
 
 
-def _range(full_scale: str, count: str, percent: str, counts: str) -> Range:
-    return Range(
+def _range(full_scale: str, count: str, percent: str, counts: str) -> MeterRange:
+    return MeterRange(
         full_scale=Decimal(full_scale),
         resolution=Decimal(count),
         percent=Decimal(percent),
@@ -52,7 +52,7 @@ def _range(full_scale: str, count: str, percent: str, counts: str) -> Range:
         (_range("5", "0.001", "0.08", "2"), "2.000", "0.0036"),
     ],
 )
-def test_accuracy_is_percent_of_reading_plus_counts(its: Range, reading: str, limit: str) -> None:
+def test_accuracy_is_percent_of_reading_plus_counts(its: MeterRange, reading: str, limit: str) -> None:
     assert its.accuracy(Decimal(reading)) == Decimal(limit)
     assert its.accuracy(-Decimal(reading)) == Decimal(limit)
 
@@ -124,7 +124,7 @@ def test_consumers_risk_of_the_ball_bearings_agrees_with_jcgm_106() -> None:
 def test_without_uncertainty_the_limits_decide_and_a_negative_one_is_refused() -> None:
     assert conformity(5.0, 0.0, 5.0, None) == 1.0
     assert conformity(5.0, 0.0, None, 4.9) == 0.0
-    with pytest.raises(BenchError, match="no uncertainty"):
+    with pytest.raises(SoldersideError, match="no uncertainty"):
         conformity(5.0, -1.0, None, None)
 
 
@@ -288,14 +288,14 @@ def test_swapped_probes_are_named() -> None:
 def test_ohms_carry_their_own_warnings() -> None:
     assert "touched together" in judge_text("0..5 ohm", "0.4").notes[0]
     assert "lift one leg" in judge_text("4k7 ± 5 %", "4k30").notes[-1]
-    with pytest.raises(BenchError, match="below zero"):
+    with pytest.raises(SoldersideError, match="below zero"):
         judge_text("> 200 ohm", "-40")
 
 
 def test_the_wrong_unit_is_refused() -> None:
-    with pytest.raises(BenchError, match="not in volts"):
+    with pytest.raises(SoldersideError, match="not in volts"):
         judge(parse_expectation("5 V ± 4 %"), parse_reading("5 mA"))
-    with pytest.raises(BenchError, match="amperes, but volts"):
+    with pytest.raises(SoldersideError, match="amperes, but volts"):
         judge_text("5 V ± 4 %", "5 mA")
 
 

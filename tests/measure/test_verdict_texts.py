@@ -11,7 +11,7 @@ from decimal import Decimal
 
 import pytest
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.verdict.meaning import meaning, probes, swapped
 from bench.measure.verdict.meter_input import ReadingDoubt, read_against
 from bench.measure.verdict.verdict import Verdict, judge_text
@@ -68,7 +68,7 @@ def every_verdict() -> Iterator[tuple[Expectation, Decimal | None, Verdict]]:
         for typed in readings_for(limit):
             try:
                 reading, verdict = read_against(typed, limit), judge_text(text, typed)
-            except BenchError:
+            except SoldersideError:
                 continue
             yield limit, reading.amount, verdict
 
@@ -263,7 +263,7 @@ def test_a_number_that_can_mean_one_thing_is_not_asked_about(expect: str, typed:
     ],
 )
 def test_what_cannot_be_is_refused_with_what_to_do(expect: str, typed: str, said: str) -> None:
-    with pytest.raises(BenchError, match=said) as caught:
+    with pytest.raises(SoldersideError, match=said) as caught:
         judge_text(expect, typed)
     assert caught.value.hint
 

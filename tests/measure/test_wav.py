@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.pitch.pitch import NoTone, Pitch, measure_pitch
 from bench.measure.pitch.wav import WavError, read_header
 
@@ -217,7 +217,7 @@ def check_never_breaks(path: Path, data: bytes) -> None:
     path.write_bytes(data)
     try:
         found = measure_pitch(path)
-    except BenchError as error:
+    except SoldersideError as error:
         told = error
     else:
         assert isinstance(found, NoTone) or math.isfinite(found.hertz)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from bench.papers.lists import Reading, read_list
+from bench.papers.lists import ListReading, read_list
 from tests.support.reading_samples import SAMPLES, doubts_of, from_text, read
 
 
-def sample(name: str) -> Reading:
+def sample(name: str) -> ListReading:
     return read(next(path for path in SAMPLES if path.name == name))
 
 

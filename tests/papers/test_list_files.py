@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.papers.list_files import complete_path, likely_lists, read_bytes
 
 
@@ -54,6 +54,6 @@ def test_a_path_is_completed_as_far_as_there_is_no_doubt(folder: Path, begun: st
 
 @pytest.mark.parametrize("name", ["nowhere.csv", "lists", "x\x00y", "y" * 5000])
 def test_what_cannot_be_read_says_what_to_do(folder: Path, name: str) -> None:
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         read_bytes(folder / name)
     assert caught.value.hint

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.papers.doubts.options import answers
 from bench.papers.doubts.rulings import answered
-from bench.papers.list_session import ListWork
+from bench.papers.list_session import ListSession
 from bench.papers.lists import read_list
 from bench.papers.lists.draft import ListColumn
 from bench.papers.lists.headings import ROLE_WORDS
@@ -22,7 +22,7 @@ LIGHT = MakerColumns(
 )
 
 
-def values(work: ListWork) -> list[str]:
+def values(work: ListSession) -> list[str]:
     return [part.value_text for part in work.settled.reading.parts]
 
 
@@ -83,7 +83,7 @@ def test_bytes_that_are_no_text_and_a_folder_are_told(tmp_path: Path) -> None:
     assert load_makers(path).faults
     assert load_makers(tmp_path).faults
     (tmp_path / "file").write_text("", encoding="utf-8")
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         remember(tmp_path / "file" / "makers.toml", "A", (ListColumn(heading="Ref", role="ref"),))
 
 
@@ -131,7 +131,7 @@ def test_whatever_a_column_is_said_to_hold_it_then_holds(heading: str, role: str
 
 
 def test_a_role_set_and_an_answer_given_are_taken_back_one_by_one() -> None:
-    work = ListWork(ODD, "x.csv")
+    work = ListSession(ODD, "x.csv")
     work.set_role("Typ", "value")
     assert values(work) == ["metal", "metal", "film"]
     doubt = work.settled.questions[0]
@@ -145,12 +145,12 @@ def test_a_role_set_and_an_answer_given_are_taken_back_one_by_one() -> None:
     assert values(work) == ["metal", "metal", "film"]
     work.undo()
     assert values(work) == ["10k", "22k", "100n"]
-    with pytest.raises(BenchError, match="nothing was decided"):
+    with pytest.raises(SoldersideError, match="nothing was decided"):
         work.undo()
 
 
 def test_naming_the_maker_reads_the_list_again_and_that_too_is_taken_back() -> None:
-    work = ListWork(b"Reference,Typ,Part\nR1,metal,10k\nR2,metal,22k\nC1,film,1n\n", "x.csv", [LIGHT])
+    work = ListSession(b"Reference,Typ,Part\nR1,metal,10k\nR2,metal,22k\nC1,film,1n\n", "x.csv", [LIGHT])
     before = values(work)
     work.set_maker("Lantern Yard")
     assert values(work) == ["metal", "metal", "film"]
@@ -161,23 +161,23 @@ def test_naming_the_maker_reads_the_list_again_and_that_too_is_taken_back() -> N
 
 def test_answers_are_there_again_when_the_same_list_is_opened_the_next_time(tmp_path: Path) -> None:
     text = b"Ref,Value\nR1,1k\nR2,banana\nC1,1n\n"
-    work = ListWork(text, "x.csv", drafts=tmp_path / "lists")
+    work = ListSession(text, "x.csv", drafts=tmp_path / "lists")
     doubt = work.settled.questions[0]
     work.rule(answered(doubt, answers(work.settled, doubt)[0], "4k7"))
-    again = ListWork(text, "moved.csv", drafts=tmp_path / "lists")
+    again = ListSession(text, "moved.csv", drafts=tmp_path / "lists")
     assert again.resumed == 1
     assert values(again) == ["1k", "4k7", "1n"]
     again.undo()
     assert values(again) == ["1k", "banana", "1n"]
-    assert ListWork(text, "x.csv", drafts=tmp_path / "lists").resumed == 0
+    assert ListSession(text, "x.csv", drafts=tmp_path / "lists").resumed == 0
     for draft in (tmp_path / "lists").iterdir():
         draft.write_bytes(b"{torn")
-    assert values(ListWork(text, "x.csv", drafts=tmp_path / "lists")) == ["1k", "banana", "1n"]
+    assert values(ListSession(text, "x.csv", drafts=tmp_path / "lists")) == ["1k", "banana", "1n"]
 
 
 def test_a_folder_that_cannot_be_written_keeps_nobody_from_settling(tmp_path: Path) -> None:
     (tmp_path / "lists").write_text("a file stands in the way", encoding="utf-8")
-    work = ListWork(ODD, "x.csv", drafts=tmp_path / "lists")
+    work = ListSession(ODD, "x.csv", drafts=tmp_path / "lists")
     work.set_role("Typ", "value")
     assert values(work) == ["metal", "metal", "film"]
     assert work.unkept, "an answer that is in memory only is told as such"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
 from bench.papers.placement import add_positions, read_placement
@@ -107,12 +107,12 @@ def test_what_has_no_position_and_what_is_not_in_the_kit_is_told() -> None:
 
 def test_with_several_boards_the_board_is_named_or_plain() -> None:
     placement = read_placement(CSV, "places")
-    with pytest.raises(BenchError, match="two boards"):
+    with pytest.raises(SoldersideError, match="two boards"):
         add_positions(kit(TWO), placement)
     placed, _ = add_positions(kit(TWO), placement, "Panel")
     assert placed.boards[0].parts[0].positions == ()
     assert placed.boards[1].parts[0].positions != ()
-    with pytest.raises(BenchError, match="no board 'lid'"):
+    with pytest.raises(SoldersideError, match="no board 'lid'"):
         add_positions(kit(TWO), placement, "lid")
 
 
@@ -127,7 +127,7 @@ def test_with_several_boards_the_board_is_named_or_plain() -> None:
     ],
 )
 def test_what_is_no_placement_file_is_refused_with_a_hint(data: bytes, what: str) -> None:
-    with pytest.raises(BenchError, match=what) as caught:
+    with pytest.raises(SoldersideError, match=what) as caught:
         read_placement(data, "places.csv")
     assert caught.value.hint
 
@@ -138,5 +138,5 @@ def test_a_designator_twice_and_a_line_out_of_bounds_are_told() -> None:
         (3, "R1 stands twice; the first position counts"),
         (4, "R2 lies more than 10000 mm away"),
     ]
-    with pytest.raises(BenchError, match="none of the file's designators"):
+    with pytest.raises(SoldersideError, match="none of the file's designators"):
         add_positions(kit(), read_placement(b"Ref,X,Y\nQ1,1,2\n", "places.csv"))

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.load import parse_kit
 from bench.papers.doubts.options import answers
 from bench.papers.doubts.rulings import answered
@@ -48,7 +48,7 @@ def take(data: bytes, name: str = "list.txt") -> None:
         refused = None
         try:
             read()
-        except BenchError as error:
+        except SoldersideError as error:
             refused = error
         assert refused is None or (refused.what and refused.hint)
 
@@ -137,7 +137,7 @@ def test_a_damaged_list_is_read_or_refused(sample: Path) -> None:
     ],
 )
 def test_what_is_no_text_is_refused_with_a_hint(data: bytes, what: str) -> None:
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         read_list(data, "list.bin")
     assert what in caught.value.what
     assert caught.value.where == "list.bin"
@@ -202,11 +202,11 @@ def test_five_megabytes_of_anything_are_read_or_refused_in_less_than_200_megabyt
     code = (
         "import resource, sys\n"
         "from pathlib import Path\n"
-        "from bench.errors import BenchError\n"
+        "from bench.errors import SoldersideError\n"
         "from bench.papers.lists import read_list\n"
         "data = open(sys.argv[1], 'rb').read()\n"
         "try:\n    read_list(data, 'large')\n"
-        "except BenchError:\n    pass\n"
+        "except SoldersideError:\n    pass\n"
         "status = Path('/proc/self/status')\n"  # the other figure is inherited from whoever started this
         "lines = status.read_text().splitlines() if status.exists() else []\n"
         "peaks = [int(line.split()[1]) for line in lines if line.startswith('VmHWM')]\n"

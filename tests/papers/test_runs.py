@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.papers.lists.runs import Run, runs_of_refs
+from bench.papers.lists.runs import RefRun, runs_of_refs
 
 
 def texts(line: str) -> list[str]:
@@ -76,8 +76,8 @@ def test_a_bare_number_counts_on_and_not_far(first: int, more: int) -> None:
 def test_each_run_tells_where_it_stands_and_a_line_of_very_many_is_cut() -> None:
     line = "10k R1, R2 (upright) and D4*"
     assert runs_of_refs(line) == [
-        Run(begin=4, end=10, text="R1, R2"),
-        Run(begin=25, end=28, text="D4*"),
+        RefRun(begin=4, end=10, text="R1, R2"),
+        RefRun(begin=25, end=28, text="D4*"),
     ]
     assert len(runs_of_refs(" x ".join(f"R{number}" for number in range(1, 41)))) == 40
     assert len(runs_of_refs(" x ".join(f"R{number}" for number in range(1, 60)))) == 40

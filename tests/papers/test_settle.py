@@ -7,14 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.load import parse_kit
 from bench.papers.doubts.decisions import Add, Ruling
-from bench.papers.doubts.options import Answer, answers
+from bench.papers.doubts.options import DoubtAnswer, answers
 from bench.papers.doubts.rulings import answered, changed, left, more_parts, part_after_all
-from bench.papers.doubts.settle import Settled, settle
+from bench.papers.doubts.settle import ResolvedList, settle
 from bench.papers.doubts.typed_answers import typed_count, typed_kind
-from bench.papers.lists import Doubt, Reading, read_list
+from bench.papers.lists import Doubt, ListReading, read_list
 from bench.papers.to_kit import kit_file_from
 from tests.support.reading_samples import SAMPLES, from_text, read
 
@@ -24,23 +24,23 @@ _ROWS = "Ref,Value\nR1,10k\nR2,{}\nR3,1k\nC1,1n\nC2,2n2\nC3,3n3\n\n"
 AGAIN = _ROWS.format("22k") + _ROWS.format("27k")
 
 
-def doubt_of(settled: Settled, kind: str, about: str = "") -> Doubt:
+def doubt_of(settled: ResolvedList, kind: str, about: str = "") -> Doubt:
     return next(each for each in settled.questions if each.kind == kind and about in each.what)
 
 
-def choice(settled: Settled, doubt: Doubt, words: str) -> Answer:
+def choice(settled: ResolvedList, doubt: Doubt, words: str) -> DoubtAnswer:
     return next(each for each in answers(settled, doubt) if words in each.text)
 
 
 class Sitting:
     """A list with a builder before it."""
 
-    def __init__(self, reading: Reading) -> None:
+    def __init__(self, reading: ListReading) -> None:
         self.reading = reading
         self.rulings: list[Ruling] = []
 
     @property
-    def now(self) -> Settled:
+    def now(self) -> ResolvedList:
         return settle(self.reading, self.rulings)
 
     def say(self, kind: str, words: str, typed: str = "", about: str = "") -> None:
@@ -238,14 +238,14 @@ def test_a_line_is_changed_in_all_its_fields_and_what_is_wrong_is_refused() -> N
         ("R2", "1k", "flux capacitor", ""),
         ("", "x", "", ""),
     ):
-        with pytest.raises(BenchError) as caught:
+        with pytest.raises(SoldersideError) as caught:
             changed(entry, *wrong)
         assert caught.value.hint
 
 
 def test_a_part_typed_in_may_not_stand_in_the_list_already() -> None:
     settled = settle(from_text("Ref,Value\nR1,10k\nR2,1k\n"))
-    with pytest.raises(BenchError, match="already"):
+    with pytest.raises(SoldersideError, match="already"):
         more_parts(settled, "R2 = 1k")
     assert more_parts(settled, "4 x M3 screw").decisions[0] == Add(
         line=3, refs=(), value="M3 screw", quantity=4
@@ -373,11 +373,11 @@ def test_a_list_about_which_nothing_was_said_stays_as_it_was_read(sample: Path) 
     ("text", "near"), [("resitor", "resistor"), ("Elektrolytic", "electrolytic capacitor")]
 )
 def test_a_kind_that_there_is_none_of_is_refused_with_the_nearest(text: str, near: str) -> None:
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         typed_kind(text)
     assert caught.value.hint.startswith("nearest: ")
     assert near in caught.value.hint
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         typed_kind("qqq")
     assert caught.value.hint.startswith("such as ")
 
@@ -389,7 +389,7 @@ def test_a_count_is_a_number_from_one_to_two_thousand(text: str, count: int) -> 
     if count:
         assert typed_count(text) == count
     else:
-        with pytest.raises(BenchError):
+        with pytest.raises(SoldersideError):
             typed_count(text)
 
 
@@ -441,7 +441,7 @@ def test_parts_typed_in_one_after_the_other_have_keys_of_their_own() -> None:
 @pytest.mark.parametrize("text", ["R3", "R3 =", "R3 = ", "= 10k", ""])
 def test_a_part_typed_in_needs_a_designator_and_a_value(text: str) -> None:
     settled = settle(from_text("Ref,Value\nR1,10k\nR2,1k\n"))
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         more_parts(settled, text)
 
 

@@ -8,7 +8,7 @@ import zipfile
 
 import pytest
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.papers.lists import read_list
 from tests.support.reading_samples import found_in
 
@@ -136,20 +136,20 @@ def test_a_page_filled_up_with_empty_cells_does_no_harm() -> None:
 def test_cells_at_the_end_of_the_world_are_refused() -> None:
     far = sheet_xml(ROWS).replace('r="A6"', 'r="XFD1048576"')
     files = {"xl/workbook.xml": "<workbook/>", "xl/worksheets/sheet1.xml": far}
-    with pytest.raises(BenchError, match="far outside"):
+    with pytest.raises(SoldersideError, match="far outside"):
         read_list(packed(files), "far.xlsx")
 
 
 def test_a_file_that_unfolds_to_any_size_is_refused() -> None:
     files = {"xl/workbook.xml": "<workbook/>", "xl/worksheets/sheet1.xml": "<c/>" * 10_000_000}
-    with pytest.raises(BenchError, match="too large"):
+    with pytest.raises(SoldersideError, match="too large"):
         read_list(packed(files), "bomb.xlsx")
 
 
 @pytest.mark.parametrize("keep", [40, 200, 600])
 def test_a_torn_spreadsheet_is_refused_with_a_hint(keep: int) -> None:
     for data in (xlsx({"Parts": ROWS}), ods(ROWS)):
-        with pytest.raises(BenchError) as caught:
+        with pytest.raises(SoldersideError) as caught:
             read_list(data[:keep], "torn")
         assert caught.value.hint
 
@@ -159,7 +159,7 @@ def test_a_part_with_torn_tags_is_refused_before_the_library_sees_it() -> None:
     with zipfile.ZipFile(io.BytesIO(ods(ROWS))) as whole:
         files = {name: whole.read(name).decode() for name in whole.namelist()}
     for cut in range(700, len(files["content.xml"]) - 1, 97):
-        with pytest.raises(BenchError, match="damaged"):
+        with pytest.raises(SoldersideError, match="damaged"):
             read_list(packed(files | {"content.xml": files["content.xml"][:cut]}), "torn.ods")
 
 
@@ -167,17 +167,17 @@ def test_a_part_with_definitions_of_its_own_is_refused() -> None:
     with zipfile.ZipFile(io.BytesIO(ods(ROWS))) as whole:
         files = {name: whole.read(name).decode() for name in whole.namelist()}
     content = files["content.xml"].replace("?>", '?><!DOCTYPE x [<!ENTITY a "aaaa">]>', 1)
-    with pytest.raises(BenchError, match="damaged"):
+    with pytest.raises(SoldersideError, match="damaged"):
         read_list(packed(files | {"content.xml": content}), "own.ods")
 
 
 def test_a_packed_file_without_a_sheet_is_refused() -> None:
-    with pytest.raises(BenchError, match="no spreadsheet"):
+    with pytest.raises(SoldersideError, match="no spreadsheet"):
         read_list(packed({"readme.txt": "R1 10k"}), "some.zip")
 
 
 def test_without_the_library_the_error_names_the_extra(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "python_calamine", None)
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         read_list(xlsx({"Parts": ROWS}), "parts.xlsx")
     assert "solderside[spreadsheets]" in caught.value.hint

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
 from bench.papers.lists import read_list
@@ -110,7 +110,7 @@ def test_texts_cannot_break_out_of_the_file() -> None:
 
 
 def test_a_list_without_parts_makes_no_kit() -> None:
-    with pytest.raises(BenchError, match="no parts"):
+    with pytest.raises(SoldersideError, match="no parts"):
         kit_file_from(read_list(b"nothing here", "x.txt"))
 
 
@@ -120,7 +120,7 @@ def test_a_file_that_is_there_is_not_written_over(tmp_path: Path) -> None:
     assert load_kit(tmp_path / "kit.yaml").boards[0].parts[0].value == "10k"
     with pytest.raises(Refused):
         write_kit_file(reading, tmp_path / "kit.yaml")
-    with pytest.raises(BenchError, match="cannot be written"):
+    with pytest.raises(SoldersideError, match="cannot be written"):
         write_kit_file(reading, tmp_path / "none" / "kit.yaml")
 
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from bench.parts.colours import decode, encode
 from bench.parts.palette import COLOURS
 from bench.parts.quantity import Quantity, letter_code
-from bench.ui.bands import BAND_LOOKS, Row, band_strip
+from bench.ui.bands import BAND_LOOKS, StyledRow, band_strip
 from bench.ui.drawings import orientation_drawing
 from bench.ui.text import cells
 from tests.support.drawn import LOOKS, text_of
@@ -30,7 +30,7 @@ WORKED = [
 POWERS = {"": 1, "k": 10**3, "M": 10**6, "G": 10**9}
 
 
-def colours_of(rows: tuple[Row, ...]) -> tuple[str, ...]:
+def colours_of(rows: tuple[StyledRow, ...]) -> tuple[str, ...]:
     """Names of the coloured cells of the one row that has digits in it."""
     row = next(row for row in rows if any(char.isdigit() for char in text_of(row)))
     return tuple(look.removeprefix("band-") for _, look in row if look.startswith("band-"))

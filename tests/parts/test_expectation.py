@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.verdict.meter_input import ReadingDoubt, parse_reading, read_against
 from bench.parts.expectation import ABOUT_PERCENT, parse_expectation, plural
 
@@ -101,17 +101,17 @@ def test_alternating_volts_are_told_apart(text: str) -> None:
     ],
 )
 def test_a_bad_expectation_says_what_is_missing(text: str, said: str) -> None:
-    with pytest.raises(BenchError, match=said) as caught:
+    with pytest.raises(SoldersideError, match=said) as caught:
         parse_expectation(text)
     assert caught.value.hint
 
 
 @given(st.text(max_size=40))
 def test_no_text_makes_an_expectation_or_reading_fail_in_another_way(text: str) -> None:
-    with contextlib.suppress(BenchError):
+    with contextlib.suppress(SoldersideError):
         parse_expectation(text)
     for unit in ("volt", ""):
-        with contextlib.suppress(BenchError):
+        with contextlib.suppress(SoldersideError):
             assert parse_reading(text, unit).text == text
 
 
@@ -162,7 +162,7 @@ def test_overload_is_a_reading(text: str) -> None:
      ("160M", "would be"), ("--5", "no reading"), ("5 V 3", "no reading"), ("TL072", "no reading")],
 )  # fmt: skip
 def test_a_bad_reading_says_why(text: str, said: str) -> None:
-    with pytest.raises(BenchError, match=said):
+    with pytest.raises(SoldersideError, match=said):
         parse_reading(text, "volt")
 
 

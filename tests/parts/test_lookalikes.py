@@ -8,15 +8,24 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.parts.lookalikes import FAINT, LIKELY, POSSIBLE, SLIGHT, WORST, LookAlike, Part, find_lookalikes
+from bench.parts.lookalikes import (
+    FAINT,
+    LIKELY,
+    POSSIBLE,
+    SLIGHT,
+    WORST,
+    LookAlike,
+    LookalikePart,
+    find_lookalikes,
+)
 from bench.parts.type_numbers import TYPES, TypeFacts, facts, mistaken
 
 
-def part(value: str, kind: str = "resistor", **more: str) -> Part:
-    return Part(value=value, kind=kind, **more)  # type: ignore[arg-type]
+def part(value: str, kind: str = "resistor", **more: str) -> LookalikePart:
+    return LookalikePart(value=value, kind=kind, **more)  # type: ignore[arg-type]
 
 
-def only(*parts: Part) -> LookAlike:
+def only(*parts: LookalikePart) -> LookAlike:
     """The one look-alike among these parts."""
     (found,) = find_lookalikes(parts)
     return found
@@ -305,7 +314,9 @@ def test_a_stated_case_goes_before_the_usual_one() -> None:
         ),
     ],
 )
-def test_the_same_value_in_another_make_is_named(a: Part, b: Part, said: str, rank: int) -> None:
+def test_the_same_value_in_another_make_is_named(
+    a: LookalikePart, b: LookalikePart, said: str, rank: int
+) -> None:
     found = only(a, b)
     assert (found.reason, found.rank) == (said, rank)
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.identify.match_kit import identify
 from bench.parts.capacitors import TANTALUM_VOLTS
 from bench.parts.decode_marking import read_print
@@ -61,7 +61,7 @@ def test_three_character_codes_are_those_of_eia_96_and_no_more() -> None:
 def _meanings(text: str) -> list[str]:
     try:
         return [each.source for each in read_print(text).meanings]
-    except BenchError:
+    except SoldersideError:
         return []
 
 
@@ -172,7 +172,7 @@ def test_a_number_after_a_point_is_microfarads_first_and_milliohms_last() -> Non
 
 @pytest.mark.parametrize("text", ["hello", "xyz", "?", "10x20", "USB", "3.5mm", "LED 5mm", ""])
 def test_nonsense_is_not_understood_and_says_what_can_be_tried(text: str) -> None:
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         identify(text)
     assert "not understood" in str(caught.value)
     assert "103 trimmer" in str(caught.value)
@@ -228,7 +228,7 @@ def test_bands_are_read_in_several_languages(bands: str) -> None:
 
 def test_or_is_gold_only_among_french_colours() -> None:
     assert first("marron noir rouge or").text == "1 kΩ ±5 %"
-    with pytest.raises(BenchError, match="'or' is not a band colour"):
+    with pytest.raises(SoldersideError, match="'or' is not a band colour"):
         identify("brown black red or")
 
 
@@ -236,7 +236,7 @@ def test_a_makers_series_beside_a_print_is_left_out_and_said() -> None:
     found = first("SQP 5W 10RJ")
     assert found.text == "10 Ω ±5 % 5 W"
     assert "'SQP' was left out: not understood" in found.why
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         identify("foo 12")
 
 

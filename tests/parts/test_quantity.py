@@ -14,7 +14,7 @@ from eseries import E24, E96, series
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.parts.quantity import Quantity, QuantityError, letter_code, parse_quantity, read_value, show
 
 
@@ -139,7 +139,7 @@ def test_a_refusal_says_what_was_understood(text: str, says: str) -> None:
         parse_quantity(text)
     assert says in caught.value.what
     assert caught.value.hint
-    assert isinstance(caught.value, BenchError)
+    assert isinstance(caught.value, SoldersideError)
 
 
 @pytest.mark.parametrize("unit", ["ohm", "farad", "henry"])

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.parts.regulators import FROM_MEMORY, PartUnknown, behind, diode_drop, fuse_drop, regulator_window
 
 
@@ -84,7 +84,7 @@ def test_diodes_take_off_at_most_what_their_sheets_say(part: str, amps: str, vol
 
 
 def test_a_diode_beyond_its_table_or_unknown_is_refused() -> None:
-    with pytest.raises(BenchError, match="outside the table"):
+    with pytest.raises(SoldersideError, match="outside the table"):
         diode_drop("1N4148", Decimal(1))
     with pytest.raises(PartUnknown):
         diode_drop("1N9999", Decimal(1))
@@ -100,7 +100,7 @@ def test_a_resettable_fuse_takes_off_current_times_its_greatest_resistance() -> 
     assert fuse_drop("RHEF050", Decimal("0.1"), Decimal("1.2")).most == Decimal("0.12")
     with pytest.raises(PartUnknown, match="no resistance"):
         fuse_drop("RHEF050", Decimal("0.1"))
-    with pytest.raises(BenchError, match="below zero"):
+    with pytest.raises(SoldersideError, match="below zero"):
         fuse_drop("RXEF005", Decimal(-1))
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from bench.cli import main
 from bench.log import events as ev
-from bench.plain.session import PlainBench
+from bench.plain.session import PlainSession
 from bench.plain.spoken import step_lines
 from bench.session.build import Build
 from bench.session.event_writer import SystemClock
@@ -45,7 +45,7 @@ def talk(build: Build, lines: Iterable[str]) -> list[str]:
         except StopIteration:
             raise EOFError from None
 
-    PlainBench(build, Settings(), read, said.append).run()
+    PlainSession(build, Settings(), read, said.append).run()
     return said
 
 
@@ -116,7 +116,7 @@ def test_a_key_changed_in_the_settings_works_here_too(build: Build) -> None:
         except StopIteration:
             raise EOFError from None
 
-    PlainBench(build, Settings(keys={"done": "d"}), read, lambda line: None).run()
+    PlainSession(build, Settings(keys={"done": "d"}), read, lambda line: None).run()
     assert isinstance(build.events[-1], ev.Done)
 
 

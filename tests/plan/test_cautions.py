@@ -21,8 +21,8 @@ from bench.session.event_writer import SystemClock
 from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
-from bench.tui.screens.work import BenchScreen
-from bench.ui.blocks import Row
+from bench.tui.screens.work import WorkScreen
+from bench.ui.blocks import StyledRow
 from bench.ui.card import MUST_SEE, lay_card
 from tests.benchmarks.cautions import run
 from tests.plain.test_lines import talk
@@ -69,7 +69,7 @@ def on_to(build: Build, *, usual: bool = False, own: bool = False) -> int:
     raise AssertionError("no such step")
 
 
-def text_of(rows: tuple[Row, ...]) -> str:
+def text_of(rows: tuple[StyledRow, ...]) -> str:
     return "\n".join("".join(text for text, _ in row) for row in rows)
 
 
@@ -226,7 +226,7 @@ def test_how_many_were_said_before_stands_on_the_card_with_the_key(build: Build,
         await pilot.press("!")
         assert "said before: !" in screen_text(app)
         await pilot.press("!", "space")
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         again = build.view().cautions_before
         assert not again or "said before: !" in screen_text(app), "each step begins with the short card"
 

@@ -9,23 +9,23 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.plan.path import MOST_COMPARED, Place, length, short_path
+from bench.plan.path import MOST_COMPARED, Point, length, short_path
 
 MM = st.integers(0, 200).map(float)
 PLACES = st.lists(st.tuples(MM, MM), max_size=30)
 
 
-def way(places: list[Place]) -> float:
+def way(places: list[Point]) -> float:
     """What the hand moves in mm in the order found."""
     return length([places[at] for at in short_path(places)])
 
 
-def shortest(places: list[Place]) -> float:
+def shortest(places: list[Point]) -> float:
     """The shortest way through all places: every order is tried."""
     return min(length([places[at] for at in order]) for order in permutations(range(len(places))))
 
 
-def boards(many: int, parts: int) -> list[list[Place]]:
+def boards(many: int, parts: int) -> list[list[Point]]:
     """Places by chance on boards of 60 mm by 100 mm."""
     chance = random.Random(many * 100 + parts)
     return [[(chance.uniform(0, 60), chance.uniform(0, 100)) for _ in range(parts)] for _ in range(many)]
@@ -48,7 +48,7 @@ def test_a_few_more_are_walked_the_shortest_way_nearly_always_and_never_much_lon
 
 @given(PLACES)
 def test_every_place_is_walked_once_and_the_way_is_never_longer_than_the_order_given(
-    places: list[Place],
+    places: list[Point],
 ) -> None:
     assert sorted(short_path(places)) == list(range(len(places)))
     assert way(places) <= length(places) + 1e-9
@@ -56,7 +56,7 @@ def test_every_place_is_walked_once_and_the_way_is_never_longer_than_the_order_g
 
 @given(PLACES)
 def test_the_same_places_give_the_same_way_and_what_is_found_cannot_be_bettered_by_asking_again(
-    places: list[Place],
+    places: list[Point],
 ) -> None:
     assert short_path(places) == short_path(list(places))
     again = [places[at] for at in short_path(places)]

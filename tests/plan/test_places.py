@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from bench.kit.kit import Board, Kit, PartLine, Trim
 from bench.plan.alike import alike
 from bench.plan.nearby import spots_in
-from bench.plan.path import Place, length
+from bench.plan.path import Point, length
 from bench.plan.plan import Plan, Step, part_of
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.rules import Procedure
@@ -44,7 +44,7 @@ def scattered(kit: Kit, seed: int = 1) -> Kit:
     return replace(kit, boards=tuple(replace(b, parts=tuple(map(placed, b.parts))) for b in kit.boards))
 
 
-def ways(kit: Kit, steps: tuple[Step, ...] | list[Step]) -> list[Place]:
+def ways(kit: Kit, steps: tuple[Step, ...] | list[Step]) -> list[Point]:
     """Where the hand goes over these steps."""
     places = spots_in(kit).places
     return [places[part_of(item)] for step in steps for item in step.items if part_of(item) in places]

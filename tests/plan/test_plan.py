@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec import structs
 
-from bench.errors import BenchError, FileFaults
+from bench.errors import FileFaults, SoldersideError
 from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.load import load_kit
 from bench.parts.kinds import KINDS, MOUNTS
@@ -285,7 +285,7 @@ def test_a_part_that_is_placed_and_never_soldered_is_a_fault() -> None:
 
 def test_a_step_size_below_one_is_refused_and_none_leaves_it_to_the_procedure() -> None:
     kit = kit_of(line("R1 R2 R3", "1k", "resistor"))
-    with pytest.raises(BenchError, match="a step of -1 parts"):
+    with pytest.raises(SoldersideError, match="a step of -1 parts"):
         make_plan(kit, LOW, -1)
     for unset in (None, 0):
         assert len(make_plan(kit, procedure_of(ALL, step_size=2), unset).steps) == 2

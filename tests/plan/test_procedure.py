@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec import structs
 
-from bench.errors import BenchError, Fault, FileFaults
+from bench.errors import Fault, FileFaults, SoldersideError
 from bench.parts.kinds import KINDS, MOUNTS
 from bench.plan import procedure as reading
 from bench.plan.procedure import find_procedure, load_procedure, parse_procedure, shipped_procedures
@@ -281,7 +281,7 @@ def test_a_path_is_found_and_a_shipped_name_wins_over_a_file_of_that_name_only_w
 
 @pytest.mark.parametrize("name", ["", "nowhere", "low", "a\0b", "x" * 5000])
 def test_an_unknown_name_is_answered_with_the_names_there_are(name: str) -> None:
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         find_procedure(name)
     assert "low-to-high, signal-flow" in caught.value.hint
     assert len(str(caught.value)) < 300

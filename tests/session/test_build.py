@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from bench.errors import BenchError, LogError, Refused
+from bench.errors import LogError, Refused, SoldersideError
 from bench.kit.kit import Rail
 from bench.log.file import LogFile
 from bench.session.build import Build
@@ -273,7 +273,7 @@ def test_a_hold_point_opens_for_a_reading_within_its_limits_and_for_no_other(
 @pytest.mark.parametrize("typed", ["many", "5 V", "", "1.2.3", "x" * 30_000])
 def test_a_reading_that_cannot_be_read_says_so_and_is_not_kept(build: Build, typed: str) -> None:
     at_the_hold_point(build)
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         build.reading(typed)
     assert build.progress.readings == ()
 

@@ -12,7 +12,7 @@ from textual.pilot import Pilot
 from bench.errors import FileFaults, Refused
 from bench.log import events as ev
 from bench.log.file import LOG_NAME
-from bench.plain.session import PlainBench
+from bench.plain.session import PlainSession
 from bench.plain.spoken import step_lines
 from bench.session.build import Build
 from bench.session.folders import open_build, read_back, summaries
@@ -405,7 +405,7 @@ def test_plain_lines_tell_and_ask_the_same(tmp_path: Path) -> None:
         except StopIteration:
             raise EOFError from None
 
-    PlainBench(build, Settings(), read, said.append).run()
+    PlainSession(build, Settings(), read, said.append).run()
     assert any("R7 on main: 47k is now 470R. It is open again" in line for line in said)
     assert any("y: the same part, n: another part" in line for line in said)
     assert build.kit_changes() == ()

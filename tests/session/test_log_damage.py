@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 
 from bench.cli import main
 from bench.log.file import LOG_NAME
-from bench.plain.session import PlainBench
+from bench.plain.session import PlainSession
 from bench.session.build import Build
 from bench.session.event_writer import SystemClock
 from bench.session.folders import open_build
@@ -43,7 +43,7 @@ def test_plain_lines_say_what_is_wrong_with_the_log_before_the_first_step(tmp_pa
     def no_more(prompt: str) -> str:
         raise EOFError
 
-    PlainBench(build, Settings(), no_more, said.append).run()
+    PlainSession(build, Settings(), no_more, said.append).run()
     build.close()
     assert said[0] == (
         "Line 3 of the log: changed after it was written (its checksum does not fit), passed over."

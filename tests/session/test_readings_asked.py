@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.kit.load import load_kit
 from bench.log import events as ev
 from bench.measure.identify.ahead import judge_part, reads_wrong, what_it_says
 from bench.measure.verdict.meter import CLASSES, MeterError, class_words, meter_from
-from bench.plain.session import PlainBench
+from bench.plain.session import PlainSession
 from bench.plan.bag import bag_lines
 from bench.session.build import Build
 from bench.session.folders import open_build, start
@@ -126,7 +126,7 @@ def talk(build: Build, lines: list[str], data: Path | None = None) -> list[str]:
             raise EOFError
         return line
 
-    PlainBench(build, Settings(), read, said.append, data).run()
+    PlainSession(build, Settings(), read, said.append, data).run()
     return said
 
 
@@ -366,7 +366,7 @@ def test_the_meter_is_added_and_the_rest_of_the_settings_file_stays(tmp_path: Pa
     text = path.read_text(encoding="utf-8")
     assert text.startswith("# mine\n")
     assert tomllib.loads(text) == {"sound": True, "keys": {"done": "f5"}, "meter": {"accuracy": "good"}}
-    with pytest.raises(BenchError, match="already"):
+    with pytest.raises(SoldersideError, match="already"):
         keep_meter(tmp_path, "basic")
     assert path.read_text(encoding="utf-8") == text
 

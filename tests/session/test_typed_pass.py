@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Trim
 from bench.session.adjusting import adjust_view, judge_reading
 from bench.session.typed_pass import read_turns, read_typed
@@ -53,7 +53,7 @@ def test_a_pass_is_typed_in_one_line(text: str) -> None:
     ],
 )
 def test_a_line_that_is_no_pass_says_which_piece_is_wrong(text: str, said: str, tmp_path: Path) -> None:
-    with pytest.raises(BenchError, match="(?s)" + said) as caught:
+    with pytest.raises(SoldersideError, match="(?s)" + said) as caught:
         read_typed(text, tmp_path)
     assert caught.value.hint
 
@@ -65,7 +65,7 @@ def test_a_recording_stands_for_its_pitch(tmp_path: Path) -> None:
     points = read_typed('0 261.6, 1 V "one, two.wav"', tmp_path).points
     assert points[1].volts == 1
     assert abs(1200 * math.log2(points[1].hertz / tone.hertz)) < 0.05
-    with pytest.raises(BenchError, match=r"no steady tone in still\.wav: silence"):
+    with pytest.raises(SoldersideError, match=r"no steady tone in still\.wav: silence"):
         read_typed("0 still.wav", tmp_path)
 
 
@@ -79,7 +79,7 @@ def test_turns_are_read_as_people_write_them(text: str, turns: float) -> None:
 
 @pytest.mark.parametrize("text", ["much", "1/0", "-2 ccw", "9999", "2 left", "--1"])
 def test_what_is_no_number_of_turns_is_refused(text: str) -> None:
-    with pytest.raises(BenchError) as caught:
+    with pytest.raises(SoldersideError) as caught:
         read_turns(text)
     assert caught.value.hint
 
@@ -88,7 +88,7 @@ def test_what_is_no_number_of_turns_is_refused(text: str) -> None:
 @given(st.text(max_size=40) | st.from_regex(r"[0-9 .,;:VHzk'\"/#°-]{1,40}", fullmatch=True))
 def test_any_typed_text_is_read_or_refused_in_plain_words(text: str) -> None:
     for read in (lambda: read_typed(text, Path("/nowhere")), lambda: read_turns(text)):
-        with contextlib.suppress(BenchError):
+        with contextlib.suppress(SoldersideError):
             read()
 
 
@@ -184,5 +184,5 @@ def test_a_target_for_the_ear_is_left_to_it() -> None:
 
 @pytest.mark.parametrize("text", ["?", "OL", "-3", ""])
 def test_a_reading_that_is_no_pitch_is_refused(text: str) -> None:
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         judge_reading(Trim(name="Tune", target="261.6 Hz at 0 V"), text, {})

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from bench.cli import main
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.load import kit_of
 from bench.session.build import Build
 from bench.session.copies import keep_copy, sound_copy
@@ -111,14 +111,14 @@ def test_a_revision_in_another_file_is_asked_about_too(tmp_path: Path) -> None:
 def test_options_that_mean_nothing_are_refused_with_a_word(tmp_path: Path) -> None:
     build = begun(tmp_path)
     path = tmp_path / "ember.yaml"
-    with pytest.raises(BenchError, match="of this very kit"):
+    with pytest.raises(SoldersideError, match="of this very kit"):
         opened(tmp_path, path, go_on=True)
-    with pytest.raises(BenchError, match="starts from its kit file"):
+    with pytest.raises(SoldersideError, match="starts from its kit file"):
         opened(tmp_path, build.name, again=True)
-    with pytest.raises(BenchError, match="goes on anyway"):
+    with pytest.raises(SoldersideError, match="goes on anyway"):
         opened(tmp_path, build.name, go_on=True)
     other = put(tmp_path, KIT.replace("Ember lamp", "Soot lamp"), "soot.yaml")
-    with pytest.raises(BenchError, match="no build is near"):
+    with pytest.raises(SoldersideError, match="no build is near"):
         opened(tmp_path, other, go_on=True)
 
 
@@ -127,7 +127,7 @@ def test_a_procedure_for_a_build_that_has_one_is_refused(
 ) -> None:
     build = begun(tmp_path)
     asked = Settings(procedure="signal-flow")
-    with pytest.raises(BenchError, match="goes by the procedure it was begun with, low to high"):
+    with pytest.raises(SoldersideError, match="goes by the procedure it was begun with, low to high"):
         open_build(tmp_path / "data", build.name, asked, HandClock(), procedure_given=True)
     same = open_build(tmp_path / "data", build.name, Settings(), HandClock(), procedure_given=True)
     same.close()

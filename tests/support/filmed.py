@@ -23,7 +23,7 @@ def footage(bench: Bench | Sequence[ev.AnyEvent], plan: Plan = PLAN, kit: Any = 
 
 def filmed(bench: Bench, length: float = 3600.0, clip: str = "one.mov") -> Filmed:
     """The bench's events on a clip that starts with the bench's first clap and is so long."""
-    first = next(event for event in bench.events if isinstance(event, ev.Clapped))
+    first = next(event for event in bench.events if isinstance(event, ev.SyncMarked))
     bench.run = "desk"
     bench.add(ev.ClipNamed, 1.0, clip=clip, claps=((first.number, 0.0),), length=length)
     found = footage(bench).clip(clip)
@@ -39,5 +39,5 @@ def opened_and_clapped() -> Bench:
     """A bench at its first stage, with one clap."""
     bench = Bench()
     bench.at(FLAT, "main")
-    bench.add(ev.Clapped, number=1)
+    bench.add(ev.SyncMarked, number=1)
     return bench

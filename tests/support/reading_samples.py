@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bench.papers.lists import Reading, read_list
+from bench.papers.lists import ListReading, read_list
 from bench.papers.lists.draft import ListPart
 
 LISTS = Path(__file__).parents[1] / "papers" / "lists"
@@ -34,11 +34,11 @@ def wanted(sample: Path) -> Found:
     return found
 
 
-def read(sample: Path) -> Reading:
+def read(sample: Path) -> ListReading:
     return read_list(sample.read_bytes(), sample.name)
 
 
-def found_in(reading: Reading, boards: bool = False) -> Found:
+def found_in(reading: ListReading, boards: bool = False) -> Found:
     """What was read: the first value of each designator."""
     return {
         (part.board if boards else "", ref): plain(part.value_text)
@@ -47,12 +47,12 @@ def found_in(reading: Reading, boards: bool = False) -> Found:
     }
 
 
-def doubts_of(reading: Reading, kind: str) -> list[tuple[int, str]]:
+def doubts_of(reading: ListReading, kind: str) -> list[tuple[int, str]]:
     """Line and text of the doubts of a kind."""
     return [(doubt.line, doubt.what) for doubt in reading.doubts if doubt.kind == kind]
 
 
-def told(reading: Reading) -> list[str]:
+def told(reading: ListReading) -> list[str]:
     """All that was read of a list, a line for each entry, column, doubt and line that is no part."""
     out = [f"{reading.form}; title: {reading.title or 'none'}"]
     out += [f"column {heading}: {role}" for heading, role in reading.columns]
@@ -73,5 +73,5 @@ def _told(part: ListPart) -> str:
     return " | ".join([*said, *(["optional"] if part.optional else [])])
 
 
-def from_text(text: str, name: str = "list.csv") -> Reading:
+def from_text(text: str, name: str = "list.csv") -> ListReading:
     return read_list(text.encode(), name)

@@ -242,7 +242,7 @@ def whole_build() -> list[ev.AnyEvent]:
     bench.add(ev.Noted, 5, text="Nuts first, then solder: the jacks end up square to the panel", mark="show")
     bench.come_back("2031-02-08T14:30:00.000Z")
     bench.at(TALL, "main")
-    bench.add(ev.TakenUp, 20, items=("main/C5",))
+    bench.add(ev.Resumed, 20, items=("main/C5",))
     bench.add(
         ev.Substituted,
         30,

@@ -7,7 +7,7 @@ import random
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from bench.measure.tuning.advice import Advice, advise
+from bench.measure.tuning.advice import TrimAdvice, advise
 from bench.measure.tuning.learn import Pass, Trimmer, Turn
 from bench.measure.tuning.planning import Turning
 from bench.measure.tuning.points import Point
@@ -156,7 +156,7 @@ def known_trimmers(
 
 
 def bring_in(
-    builder: Builder, most: int, close_enough: float = 1.8, see: Callable[[Advice], None] | None = None
+    builder: Builder, most: int, close_enough: float = 1.8, see: Callable[[TrimAdvice], None] | None = None
 ) -> tuple[int | None, list[Pass]]:
     """Follow the advice; which pass finds it in tune (None: none of the first `most`), and all passes."""
     passes: list[Pass] = []

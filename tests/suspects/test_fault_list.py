@@ -15,7 +15,7 @@ from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.stages import make_plan
 from bench.suspects.fault_list import suspicions
-from bench.suspects.proximity import Circle
+from bench.suspects.proximity import Proximity
 from bench.suspects.suspicion import GROUPS
 from bench.suspects.symptom import symptom_named
 from tests.support.fault_search import PLAN, PROCEDURE, REGULATED, done, events_of, look, named, refs
@@ -51,7 +51,7 @@ def test_a_rail_narrows_to_the_parts_on_its_net() -> None:
     found = look("+12 V at the socket")
     assert refs(named(found, "a diode or a capacitor")) == "D1 C1"
     assert refs(named(look("nothing on the −12V rail"), "a diode or a capacitor")) == "D2 C2"
-    circle = Circle(REGULATED, symptom_named("nothing on the +12 V rail", PLAN, Progress()))
+    circle = Proximity(REGULATED, symptom_named("nothing on the +12 V rail", PLAN, Progress()))
     assert [circle.nearness(part) for part in circle.parts if part.ref in ("D1", "C1", "D2")] == [0, 2, 0]
 
 
@@ -69,9 +69,9 @@ def test_a_longer_net_is_not_taken_for_the_shorter_one_in_it() -> None:
         "x.yaml",
     )
     plan = make_plan(kit, PROCEDURE)
-    circle = Circle(kit, symptom_named("+5 V reference is low", plan, Progress()))
+    circle = Proximity(kit, symptom_named("+5 V reference is low", plan, Progress()))
     assert circle.nets == {"+5vreference"}
-    assert Circle(kit, symptom_named("+15 V is low", plan, Progress())).nets == set()
+    assert Proximity(kit, symptom_named("+15 V is low", plan, Progress())).nets == set()
 
 
 def test_the_nets_of_a_check_are_not_widened_by_the_parts_it_says_to_probe() -> None:
@@ -85,7 +85,7 @@ def test_the_nets_of_a_check_are_not_widened_by_the_parts_it_says_to_probe() -> 
         b'      - {at: TP1, expect: 2.4..2.6 V, how: "beside U1", nets: bias}\n',
         "x.yaml",
     )
-    circle = Circle(kit, symptom_named("TP1", make_plan(kit, PROCEDURE), Progress()))
+    circle = Proximity(kit, symptom_named("TP1", make_plan(kit, PROCEDURE), Progress()))
     assert {part.ref: circle.nearness(part) for part in circle.parts} == {"U1": 0, "C1": 2, "R1": 0}
 
 
@@ -96,19 +96,19 @@ def test_the_ground_narrows_nothing() -> None:
         "x.yaml",
     )
     symptom = symptom_named("hum between here and 0 V", make_plan(kit, PROCEDURE), Progress())
-    assert not Circle(kit, symptom).known
+    assert not Proximity(kit, symptom).known
 
 
 def test_a_panel_label_and_a_designator_narrow_to_their_section_and_what_comes_before_it() -> None:
     for words in ("CUTOFF does nothing", "Q1 stays cold", "the filter distorts"):
-        circle = Circle(REGULATED, symptom_named(words, PLAN, Progress()))
+        circle = Proximity(REGULATED, symptom_named(words, PLAN, Progress()))
         near = {part.ref for part in circle.parts if circle.nearness(part) <= 1}
         assert near == {"U1", "R1", "R2", "Q1", "RV1"}, words
         assert all(circle.nearness(part) == 2 for part in circle.parts if part.line.section == "power")
 
 
 def test_without_any_clue_no_part_is_nearer_than_another() -> None:
-    circle = Circle(REGULATED, symptom_named("it hums", PLAN, Progress()))
+    circle = Proximity(REGULATED, symptom_named("it hums", PLAN, Progress()))
     assert not circle.known
     assert {circle.nearness(part) for part in circle.parts} == {0}
 

@@ -11,7 +11,7 @@ from bench.batch.store import BATCH_NAME, Batch, load_batch, save_batch
 from bench.tui.app import BenchApp
 from bench.tui.screens.batch import BatchScreen
 from bench.tui.screens.shelf import ShelfScreen
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from tests.support.batch_bench import kit_file, three_kits, work
 from tests.support.kit_values import KITS
 from tests.support.screens import HOSTILE, SIZES, Act, drive, screen_text
@@ -152,7 +152,7 @@ def test_enter_begins_a_kit_and_taking_out_leaves_its_build(tmp_path: Path) -> N
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("enter")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         await pilot.press("k")
         await pilot.pause()
         await pilot.press("v")
@@ -174,7 +174,7 @@ def test_a_second_build_of_the_same_kit_is_begun_beside_the_first(tmp_path: Path
         assert "Voice rev. A (2)" in screen_text(app)
         await pilot.press("down", "enter")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     save_batch(tmp_path, Batch())
     on_batch(tmp_path, [Path(first), kit], act)

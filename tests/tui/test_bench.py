@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 from bench.log.file import LogFile
 from bench.session.build import Build
 from bench.tui.app import BenchApp
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from tests.support.samples import HandClock, small_kit, small_plan
 from tests.support.screens import SIZES, drive, screen_text
 
@@ -166,7 +166,7 @@ def test_the_log_takes_back_brings_back_and_corrects(build: Build, tmp_path: Pat
         await pilot.press("c", "s", "enter")
         assert notes_of(build) == ["typos"]
         await pilot.press("escape")
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act)
 
@@ -218,7 +218,7 @@ def test_the_bag_is_counted_off_with_single_keys(build: Build, tmp_path: Path) -
         assert "1 MISSING" in text
         await pilot.press("o", "escape")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         assert (build.log.folder / "shortage.txt").is_file()
 
     drive(build, tmp_path, act, (120, 30))
@@ -228,7 +228,7 @@ def test_value_and_designators_are_on_the_first_screen_of_the_smallest_card(
     build: Build, tmp_path: Path
 ) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         app.screen.paint("You were here. " * 6)
         await pilot.pause()
         text = screen_text(app)

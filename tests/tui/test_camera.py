@@ -17,7 +17,7 @@ from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.camera import CameraScreen
 from bench.tui.screens.clock import ClockScreen
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.ui.clock_face import digits, face_of, lay_face, lay_mark, until_next
 from bench.ui.text import cells
 from tests.support.samples import START, HandClock, small_build
@@ -48,7 +48,7 @@ def test_one_key_claps_undo_takes_it_back_and_its_number_is_not_given_again(
         assert "Taken back: clap 2" in screen_text(app)
         await pilot.press("0")
         assert claps(build) == [1, 3]
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act)
 
@@ -58,7 +58,7 @@ def test_a_clap_is_in_the_log_and_leaves_the_step_alone(build: Build, tmp_path: 
         step = build.next_step
         await pilot.press("0")
         assert build.next_step == step
-        assert [event.number for event in build.log.events if isinstance(event, ev.Clapped)] == [1]
+        assert [event.number for event in build.log.events if isinstance(event, ev.SyncMarked)] == [1]
 
     drive(build, tmp_path, act)
 

@@ -8,7 +8,7 @@ from textual.pilot import Pilot
 
 from bench.session.build import Build
 from bench.tui.app import BenchApp
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.tui.widgets.lines import Lines
 from bench.ui.commands import COMMANDS
 from tests.support.screens import drive, screen_text
@@ -26,7 +26,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
             if "bench" in command.places:
                 assert command.label in said
         await pilot.press("escape")
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act)
     from bench.tui.screens import agree, bag, batch, camera, clock, fault, log, meter, pages, retro, shelf, trim
@@ -39,7 +39,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
     places = {
         "agree": agree.KitChangesScreen,
         "batch": batch.BatchScreen,
-        "bench": bench.BenchScreen,
+        "bench": bench.WorkScreen,
         "log": log.LogScreen,
         "shelf": shelf.ShelfScreen,
         "text": pages.Page,
@@ -91,7 +91,7 @@ def test_a_key_that_is_held_down_counts_once(build: Build, tmp_path: Path) -> No
 
 def test_the_palette_offers_the_commands_of_the_table(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         offered = {command.title for command in app.get_system_commands(app.screen)}
         assert "hold back (h)" in offered
         await pilot.press("ctrl+p")

@@ -19,9 +19,9 @@ from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
-from bench.tui.screens.command_screen import Place
+from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.screens.lists import ListPane
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.ui.commands import COMMANDS
 from bench.ui.text import cells
 from tests.support.samples import HandClock
@@ -52,17 +52,17 @@ LOOKS = ("dark", "light", "contrast", "no colour", "16", "16 light")
 LIST_TEXT = 'Ref,Value,Qty\nR1,10k,1\nR1,47k,1\n"R2, R3",4k7,3\nC1,日本語 100n [/b],1\n'
 
 
-def places() -> dict[str, type[Place]]:
+def places() -> dict[str, type[CommandScreen]]:
     """Every place there is, by its name: classes in the folder of screens that have one."""
     for module in pkgutil.iter_modules(bench.tui.screens.__path__):
         importlib.import_module(f"bench.tui.screens.{module.name}")
 
-    def below(one: type[Place]) -> Iterator[type[Place]]:
+    def below(one: type[CommandScreen]) -> Iterator[type[CommandScreen]]:
         for each in one.__subclasses__():
             yield each
             yield from below(each)
 
-    return {each.place: each for each in below(Place) if each.place}
+    return {each.place: each for each in below(CommandScreen) if each.place}
 
 
 def way_to(place: str) -> tuple[str, ...]:
@@ -146,7 +146,7 @@ def run_at(
 def check(app: BenchApp, size: tuple[int, int]) -> None:
     """What must be true of any screen at any size."""
     screen: Screen[object] = app.screen
-    place = screen.place if isinstance(screen, Place) else type(screen).__name__
+    place = screen.place if isinstance(screen, CommandScreen) else type(screen).__name__
     rows = screen_text(app).split("\n")
     assert len(rows) == size[1], place
     for row in rows:
@@ -156,7 +156,7 @@ def check(app: BenchApp, size: tuple[int, int]) -> None:
     for widget in screen.query("*"):
         assert widget.region.right <= size[0], (place, widget)
         assert widget.region.bottom <= size[1] or not widget.display, (place, widget)
-    if not isinstance(screen, Place):
+    if not isinstance(screen, CommandScreen):
         return
     foot = rows[-1]
     last = ("escape", "back") if place == "text" else (app.keymap.key_of("help"), "all keys")
@@ -180,11 +180,11 @@ def test_a_place_keeps_to_its_screen_at_every_size_it_is_given(
     theme = dress("dark", monkeypatch)
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        if place == "map" and isinstance(app.screen, BenchScreen):
+        if place == "map" and isinstance(app.screen, WorkScreen):
             app.screen.looking = 15  # a step that solders parts
             app.screen.paint()
         await press(pilot, way_to(place))
-        assert isinstance(app.screen, Place)
+        assert isinstance(app.screen, CommandScreen)
         assert app.screen.place == place
         check(app, SIZES[2])
         for size in (*SIZES, (61, 17), (24, 6), SIZES[0]):
@@ -243,7 +243,7 @@ def test_what_can_kill_stands_on_screen_whole_or_can_be_scrolled_to(
         await pilot.press("space")
         await pilot.pause()
         check(app, size)
-        assert type(app.screen).__name__ == "Danger"
+        assert type(app.screen).__name__ == "DangerScreen"
         assert "HIGH VOLTAGE CAN KILL" in screen_text(app)
         await pilot.resize_terminal(*SIZES[1])
         await pilot.pause()

@@ -14,7 +14,7 @@ from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.tui.screens.fault import FaultScreen
 from bench.tui.screens.lists import ListPane
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from tests.support.samples import HandClock, small_build
 from tests.support.screens import HOSTILE, SIZES, drive, screen_text
 
@@ -67,7 +67,7 @@ def test_one_key_settles_a_line_goes_on_to_the_next_and_says_so_in_words(build: 
         assert "Taken back: all right: a forgotten joint" in screen_text(app)
         assert len(build.progress.suspicions) == 1
         await pilot.press("escape")
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act)
 
@@ -103,7 +103,7 @@ def test_escape_and_no_record_nothing_more(build: Build, tmp_path: Path) -> None
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         before = build.progress.events
         await pilot.press("f", "escape")
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         await search(pilot, "it is dead")
         await pilot.press("x", "escape")
         assert build.progress.events == before
@@ -313,7 +313,7 @@ def test_on_a_break_nothing_is_asked_that_would_be_refused(build: Build, tmp_pat
         await pilot.press("b")
         for key in ("h", "r"):
             await pilot.press(key)
-            assert isinstance(app.screen, BenchScreen)
+            assert isinstance(app.screen, WorkScreen)
             assert "End the break first" in " ".join(screen_text(app).split())
 
     drive(build, tmp_path, act)

@@ -14,7 +14,7 @@ from bench.kit.load import load_kit, parse_kit
 from bench.kit.skeleton import skeleton, write_skeleton
 from bench.tui.app import BenchApp
 from bench.tui.screens.shelf import ShelfScreen
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from tests.support.screens import drive, screen_text
 
 
@@ -94,7 +94,7 @@ def test_a_kit_written_by_hand_stands_on_the_shelf_and_can_be_begun(
         assert "> " in seen
         await pilot.press("space")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         assert app.screen.build.kit.name == "moth"
 
     drive(None, data, act, (120, 40))

@@ -16,8 +16,8 @@ from textual.widgets import Input
 from bench.session.build import Build
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.command_screen import Place
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.command_screen import CommandScreen
+from bench.tui.screens.work import WorkScreen
 from bench.tui.typed import PRESSED, REPEATED, mark_burst, mark_stroke
 from tests.benchmarks.bursts import measure
 from tests.support.screens import drive, screen_text
@@ -316,7 +316,7 @@ def test_keys_typed_while_the_disk_is_slow_are_no_commands_and_their_text_is_kep
         monkeypatch.setattr("os.fsync", slow)
         await write(app, " ", "n", *"old joint dull and dry", "\r", settle=seconds + 0.8)
         assert kinds(build) == ["Done"]
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         await write(app, "n")
         assert line_of(app) == "nold joint dull and dry"
         await write(app, "\r", " ", " ", settle=seconds + 0.5)
@@ -328,7 +328,7 @@ def test_keys_typed_while_the_disk_is_slow_are_no_commands_and_their_text_is_kep
 def test_caps_lock_is_no_hindrance(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await write(app, "L")
-        assert isinstance(app.screen, Place)
+        assert isinstance(app.screen, CommandScreen)
         assert app.screen.place == "log"
         await pilot.press("escape", "N")
         assert isinstance(app.screen, Ask)
@@ -339,7 +339,7 @@ def test_caps_lock_is_no_hindrance(build: Build, tmp_path: Path) -> None:
 def test_a_capital_with_a_command_of_its_own_keeps_it(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await write(app, "N")
-        assert isinstance(app.screen, Place)
+        assert isinstance(app.screen, CommandScreen)
         assert app.screen.place == "log"
 
     drive(build, tmp_path, act, keys={"log": "N"})

@@ -12,7 +12,7 @@ from textual.widgets import Input
 from bench.session.build import LONGEST_TEXT, Build
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.ui.commands import commands_of
 from tests.support.log_bytes import parse_log
 from tests.support.screens import drive, screen_text
@@ -47,7 +47,7 @@ def test_every_field_of_the_bench_takes_or_refuses_any_text(name: str, build: Bu
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         for _ in range(4):
             bench = app.screen
-            assert isinstance(bench, BenchScreen)
+            assert isinstance(bench, WorkScreen)
             command = next(each for each in commands_of("bench") if each.name == name)
             bench.carry_out(command)
             await pilot.pause()
@@ -59,7 +59,7 @@ def test_every_field_of_the_bench_takes_or_refuses_any_text(name: str, build: Bu
                 looks_sane(app)
             looks_sane(app)
             for _ in range(20):
-                if isinstance(app.screen, BenchScreen):
+                if isinstance(app.screen, WorkScreen):
                     break
                 await pilot.press("escape")
                 await pilot.pause()

@@ -16,7 +16,7 @@ from bench.tui.screens.list_columns import ColumnsScreen
 from bench.tui.screens.list_files import ListFilesScreen
 from bench.tui.screens.parts_list import ListScreen
 from bench.tui.screens.shelf import ShelfScreen
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from tests.support.screens import HOSTILE, SIZES, drive, screen_text
 
 LIST = 'Ref,Qty,Value\n"R1, R2, R3",3,10k\nR5,1,22k\nR1,1,47k\nC1,1,banana\nU1,1,TL072\nTotal,,8\n'
@@ -217,7 +217,7 @@ def test_the_kit_is_written_stands_on_the_shelf_and_the_build_begins(tmp_path: P
         assert "settled: R1 is 47k" in text
         await pilot.press("b")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         assert app.build is not None
         assert app.build.kit.name == "Moth filter"
         await pilot.press("k")

@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 
 from bench.log import events as ev
 from bench.log.amend import with_corrections
-from bench.plain.session import PlainBench
+from bench.plain.session import PlainSession
 from bench.session.build import Build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
@@ -78,6 +78,6 @@ def test_a_build_opened_for_reading_marks_nothing(build: Build, tmp_path: Path) 
 def test_in_plain_lines_it_is_the_same(build: Build) -> None:
     said: list[str] = []
     typed = iter(["d", "C5 leans", "d", ".", "q"])
-    PlainBench(build, Settings(), lambda _: next(typed), said.append).run()
+    PlainSession(build, Settings(), lambda _: next(typed), said.append).run()
     assert [mark.caption for mark in marks(build)] == ["C5 leans", ""]
     assert "Photo marked, with its caption." in said

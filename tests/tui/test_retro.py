@@ -14,7 +14,7 @@ from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.tui.screens.retro import RetroScreen
 from bench.tui.screens.shelf import ShelfScreen
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.ui.article import article_spans
 from tests.support.samples import HandClock, small_build
 from tests.support.screens import HOSTILE, SIZES, drive, screen_text
@@ -53,7 +53,7 @@ def test_it_shows_where_it_goes_and_what_it_will_say_at_every_size(
         ):
             assert words in said
         await pilot.press("escape")
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act, size)
     assert not (build.log.folder / "retrospective.html").exists()

@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 
 from bench.session.build import Build
 from bench.tui.app import BenchApp
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from tests.support.samples import HandClock, small_build
 from tests.support.screens import HOSTILE, drive, screen_text
 
@@ -24,7 +24,7 @@ def test_any_text_shows_as_text_and_breaks_nothing(
         build.snag(text, text, 1.0, text)
         build.substitute("R1 R2 R3 4k7", text, text)
         build.hold_back(text)
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         app.screen.paint(text)
         await pilot.press("t", "l")
         await pilot.pause()
@@ -33,7 +33,7 @@ def test_any_text_shows_as_text_and_breaks_nothing(
         assert "\u202e" not in seen
         await pilot.press("up", "up", "c", "escape", "escape")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act, size)
 

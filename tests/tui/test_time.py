@@ -15,7 +15,7 @@ from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.tui.screens.pages import Page
 from bench.tui.screens.timed import TimedPlace
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.tui.widgets.work import time_rows
 from tests.support.recorded_builds import record_builds
 from tests.support.samples import HandClock
@@ -90,7 +90,7 @@ def test_what_the_record_says_stands_among_the_cautions_of_such_parts(build: Bui
 def test_a_rest_is_suggested_once_after_a_long_sitting(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         screen, clock = app.screen, build.clock
-        assert isinstance(screen, BenchScreen)
+        assert isinstance(screen, WorkScreen)
         assert isinstance(clock, HandClock)
         for _ in range(8):
             clock.work(600)
@@ -129,7 +129,7 @@ def test_no_rest_is_suggested_to_somebody_who_wants_none(build: Build, tmp_path:
 def test_a_run_of_snags_gets_one_calm_line(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         screen = app.screen
-        assert isinstance(screen, BenchScreen)
+        assert isinstance(screen, WorkScreen)
         for _ in range(3):
             build.clock.work(300)  # type: ignore[attr-defined]
             build.snag("bridge")

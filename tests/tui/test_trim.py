@@ -15,7 +15,7 @@ from bench.session.trimming import TrackingView
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.trim import TrimScreen
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from tests.support.samples import HandClock, small_build
 from tests.support.screens import HOSTILE, SIZES, drive, screen_text
 from tests.support.simulated_oscillator import Builder, any_oscillator, points_with
@@ -66,7 +66,7 @@ def test_the_card_of_an_adjust_step_names_the_trim_key_and_a_opens_that_trim(
         assert "RV1 scale, RV2 offset (by its name)" in text
         await pilot.press("escape")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act)
 
@@ -94,7 +94,7 @@ def test_an_oscillator_is_brought_within_2_cents_in_6_passes_by_the_screen_alone
         assert "Every point is within 1.8 cents" in screen_text(app)
         await pilot.press("space")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         assert "/!Trim!Scale" in build.progress.done
 
     drive(build, tmp_path, act)
@@ -267,7 +267,7 @@ def test_done_asks_when_the_figures_say_otherwise(build: Build, tmp_path: Path) 
         assert "/!Trim!Scale" not in build.progress.done
         await pilot.press("space", "y")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         assert "/!Trim!Scale" in build.progress.done
 
     drive(build, tmp_path, act)
@@ -313,7 +313,7 @@ def test_a_kit_without_trims_says_so(tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("a")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         assert "no trims" in screen_text(app)
 
     drive(small_build(tmp_path / "builds" / "one", HandClock()), tmp_path, act)

@@ -17,7 +17,7 @@ from bench.log.file import LogFile
 from bench.session.build import Build
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.danger import Danger
+from bench.tui.screens.danger import DangerScreen
 from bench.tui.screens.shelf import ShelfScreen
 from bench.ui.forms import WORDS
 from tests.support.samples import HandClock, small_kit, small_plan
@@ -300,7 +300,7 @@ def test_what_can_kill_keeps_the_name_and_never_the_words(tmp_path: Path, disk: 
         await answer(pilot, "my rule", "")
         disk.fails = errno.EIO
         await answer(pilot, WORDS)
-        assert isinstance(app.screen, Danger)
+        assert isinstance(app.screen, DangerScreen)
         assert line(app) == "my rule"
         assert os.strerror(errno.EIO) in flat(app)
         disk.fails = 0

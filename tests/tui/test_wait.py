@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
-from bench.errors import BenchError, FileFaults, Refused
+from bench.errors import FileFaults, Refused, SoldersideError
 from bench.session.build import Build
 from bench.settings import Settings, load_settings, parse_settings
 from bench.tui.app import BenchApp
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.tui.signals import APART_SECONDS, PATTERNS, Signals
 from bench.ui import forms
 from tests.support.samples import HandClock, small_build
@@ -66,7 +66,7 @@ def test_the_screen_counts_down_and_says_once_that_it_is_over(
         app.signals = Signals(True, lambda: rung.append(1), lambda seconds, call: call())
         await pilot.press("minus", "1", "enter", *"drying", "enter")
         bench = app.screen
-        assert isinstance(bench, BenchScreen)
+        assert isinstance(bench, WorkScreen)
         bench._tick()
         await pilot.pause()
         assert "wait 0:01:00" in screen_text(app)
@@ -102,7 +102,7 @@ def test_a_keymap_file_that_cannot_be_used_is_named(tmp_path: Path, text: str | 
     if text is not None:
         (tmp_path / "pedal.toml").write_text(text, encoding="utf-8")
     (tmp_path / "settings.toml").write_text('keymap = "pedal.toml"\n', encoding="utf-8")
-    with pytest.raises(BenchError) as told:
+    with pytest.raises(SoldersideError) as told:
         load_settings(tmp_path)
     assert "pedal.toml" in str(told.value)
 

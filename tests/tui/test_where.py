@@ -12,7 +12,7 @@ from bench.session.folders import open_build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.tui.screens.board_map import WhereScreen
-from bench.tui.screens.work import BenchScreen
+from bench.tui.screens.work import WorkScreen
 from bench.ui.card import lay_card
 from tests.support.drawn import text_of
 from tests.support.kit_values import OSCILLATOR
@@ -46,7 +46,7 @@ def test_a_key_shows_where_the_parts_of_this_step_sit_and_the_same_key_goes_back
         assert "main, back" in text
         await pilot.press("down", "up", ",")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     drive(placed, tmp_path, act, size)
 
@@ -62,7 +62,7 @@ def test_what_is_done_of_a_step_is_no_longer_marked(placed: Build, tmp_path: Pat
         assert f">{step.refs[1]}" in text
         await pilot.press("escape")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
 
     drive(placed, tmp_path, act)
 
@@ -82,7 +82,7 @@ def test_a_kit_without_positions_says_so_and_what_to_do(build: Build, tmp_path: 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press(",")
         await pilot.pause()
-        assert isinstance(app.screen, BenchScreen)
+        assert isinstance(app.screen, WorkScreen)
         text = " ".join(screen_text(app).split())
         assert "gives no positions for board main" in text
         assert "--placement" in text

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Board, Kit
 from bench.plan.plan import Step
 from bench.plan.stages import make_plan
@@ -153,14 +153,14 @@ def test_any_places_in_any_room_make_a_map_on_which_every_part_is_named(
 def test_a_step_without_designators_or_a_kit_without_positions_is_refused_with_what_to_do() -> None:
     kit = kit_of(line("R1", "1k", "resistor"))
     (step,) = make_plan(kit, procedure_of(ALL)).steps
-    with pytest.raises(BenchError, match="gives no positions for board main") as found:
+    with pytest.raises(SoldersideError, match="gives no positions for board main") as found:
         where_view(kit, step, step.refs)
     assert "--placement" in found.value.hint
-    with pytest.raises(BenchError, match="no designator"):
+    with pytest.raises(SoldersideError, match="no designator"):
         where_view(kit, None, ())
     some = kit_of(line("R1", "1k", "resistor"), line("R2", "2k", "resistor", positions=((1.0, 1.0),)))
     steps = make_plan(some, procedure_of(ALL)).steps
-    with pytest.raises(BenchError, match="no position for R1"):
+    with pytest.raises(SoldersideError, match="no position for R1"):
         where_view(some, steps[0], ("R1",))
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.writeup.photos.camera_clock import Shot, find_dates
 from bench.writeup.photos.clock_photo import ClockPhoto, clock_photo, find_file
 from bench.writeup.photos.exif_time import Stamp
@@ -202,13 +202,13 @@ def test_a_clock_that_was_never_set_finds_the_only_day_the_program_was_open_at_t
 
 def test_a_clock_that_was_never_set_and_several_days_that_fit_ask_for_the_day() -> None:
     shots = [shot("clock.jpg", "2000-01-01T00:10:00")]
-    with pytest.raises(BenchError) as said:
+    with pytest.raises(SoldersideError) as said:
         dated(shots, "clock.jpg=17:30:00", runs=(EVENING, NEXT))
     assert "several days" in said.value.what
     assert "say the day too" in said.value.hint
     found = dated(shots, "clock.jpg=2031-02-04T17:30:00", runs=(EVENING, NEXT))
     assert found == {"clock.jpg": utc("2031-02-04T17:30:00Z")}
-    with pytest.raises(BenchError, match="not open at that time"):
+    with pytest.raises(SoldersideError, match="not open at that time"):
         dated(shots, "clock.jpg=03:00:00", runs=(EVENING, NEXT))
 
 
@@ -249,7 +249,7 @@ def test_a_day_and_a_zone_are_read() -> None:
     ],
 )  # fmt: skip
 def test_what_is_no_clock_photo_is_refused_with_an_example(typed: str) -> None:
-    with pytest.raises(BenchError) as said:
+    with pytest.raises(SoldersideError) as said:
         clock_photo(typed)
     assert "--clock IMG_0012.jpg=18:20:05" in said.value.hint
 
@@ -259,7 +259,7 @@ def test_a_photo_is_found_by_its_name_alone_unless_there_are_two() -> None:
     assert find_file("img_2.jpg", files) == "two/IMG_2.JPG"
     assert find_file("one/IMG_1.jpg", files) == "one/IMG_1.jpg"
     assert find_file("two\\IMG_1.jpg", files) == "two/IMG_1.jpg"
-    with pytest.raises(BenchError, match="several photos"):
+    with pytest.raises(SoldersideError, match="several photos"):
         find_file("IMG_1.jpg", files)
-    with pytest.raises(BenchError, match="no such photo"):
+    with pytest.raises(SoldersideError, match="no such photo"):
         find_file("IMG_9.jpg", files)

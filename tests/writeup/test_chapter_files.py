@@ -20,7 +20,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.writeup.film.chapter_files import CSV_HEAD, clock_text, csv_rows, plain_list, stamp, webvtt_file
-from bench.writeup.film.chapters import Chapter, Moment, Spot, set_apart
+from bench.writeup.film.chapters import Chapter, ChapterMoment, ClipSpot, set_apart
 from bench.writeup.words import one_line
 
 TIMINGS = re.compile(r"(\d{2,}):([0-5]\d):([0-5]\d)\.(\d{3}) --> (\d{2,}):([0-5]\d):([0-5]\d)\.(\d{3})")
@@ -83,7 +83,7 @@ def test_no_title_ends_a_cue_opens_a_tag_or_turns_the_line() -> None:
 def test_any_chapters_are_read_back_whole_rising_and_never_empty(
     drawn: list[tuple[float, str]], length: float
 ) -> None:
-    told = set_apart([Spot(at=at, title=f"x{title}", kind="stage") for at, title in drawn], length).chapters
+    told = set_apart([ClipSpot(at=at, title=f"x{title}", kind="stage") for at, title in drawn], length).chapters
     read = webvtt.from_string(webvtt_file(told), strict=True).captions
     assert len(read) == len(told)
     assert all(cue.end_in_seconds > cue.start_in_seconds for cue in read)
@@ -112,7 +112,9 @@ def test_the_plain_list_has_one_line_for_each_chapter_and_no_angle_brackets() ->
 
 @given(st.lists(st.floats(0, 40_000), min_size=3, max_size=20), st.floats(60, 40_000))
 def test_the_plain_list_obeys_what_video_sites_ask(starts: list[float], length: float) -> None:
-    told = set_apart([Spot(at=at, title=str(n), kind="stage") for n, at in enumerate(starts)], length).chapters
+    told = set_apart(
+        [ClipSpot(at=at, title=str(n), kind="stage") for n, at in enumerate(starts)], length
+    ).chapters
     seconds = []
     for line in plain_list(told).splitlines():
         parts = [int(part) for part in line.split(" ")[0].split(":")]
@@ -132,7 +134,7 @@ def test_the_clock_of_the_list_is_never_late(seconds: float) -> None:
 def test_the_csv_is_that_of_rfc_4180_and_reads_back() -> None:
     # RFC 4180: lines end in CR LF, fields with commas or quotes stand in quotes, quotes are doubled.
     told = chapters(HOSTILE)
-    tip = Moment(clip="two.mov", start=1.0, end=2.5, title="t", kind="tip")
+    tip = ChapterMoment(clip="two.mov", start=1.0, end=2.5, title="t", kind="tip")
     text = csv_rows([("one.mov", told), ("two.mov", [tip])])
     assert text.count("\r\n") == text.count("\n") == len(HOSTILE) + 2
     rows = list(csv.reader(io.StringIO(text, newline="")))

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from bench.kit.kit import Check, HoldPoint
 from bench.log import events as ev
 from bench.plan.plan import Plan
-from bench.writeup.film.chapters import AFTER, BEFORE, FEWEST, NO_STAGE, SHORTEST, Spot, set_apart, too_few
+from bench.writeup.film.chapters import AFTER, BEFORE, FEWEST, NO_STAGE, SHORTEST, ClipSpot, set_apart, too_few
 from bench.writeup.film.footage import about_clip
 from bench.writeup.film.marks import LONGEST_TITLE, RANK, shortened
 from tests.support.filmed import SOCKET, filmed, footage, opened_and_clapped, titles
@@ -68,7 +68,7 @@ def test_a_stage_after_a_night_begins_when_the_build_was_opened_at_it(bench: Ben
     bench.run = "b"
     bench.at(SOCKETS, "main")
     bench.add(ev.Opened)
-    bench.add(ev.Clapped, 10, number=2)
+    bench.add(ev.SyncMarked, 10, number=2)
     bench.do(SOCKET, 150)
     marks = [mark for mark in footage(bench).marks if mark.kind == "stage"]
     assert marks[-1].at == pytest.approx(bench.now - 160)
@@ -195,8 +195,8 @@ def test_a_whole_build_on_one_clip_is_told_from_its_first_stage_to_its_last() ->
 
 
 # -- setting apart -----------------------------------------------------------------------------------
-def spot(at: float, title: str, kind: str = "stage") -> Spot:
-    return Spot(at=at, title=title, kind=kind)
+def spot(at: float, title: str, kind: str = "stage") -> ClipSpot:
+    return ClipSpot(at=at, title=title, kind=kind)
 
 
 def test_what_is_too_close_is_merged_and_told() -> None:

@@ -14,7 +14,7 @@ from bench.writeup.blocks import Grid, Paragraph, text_of
 from bench.writeup.charts import HOUR_STEPS, lanes_of, plot_of, time_bars
 from bench.writeup.chronology import Day, days_of
 from bench.writeup.story import tell
-from bench.writeup.story_model import Sitting, Story, TrackingRow, TrackPoint, When
+from bench.writeup.story_model import EventTime, Sitting, Story, TrackingRow, TrackPoint
 from tests.support.retro_bench import (
     DIODES,
     FLAT,
@@ -63,8 +63,8 @@ def test_many_readings_of_one_hour_are_one_entry_that_counts_the_rest() -> None:
     assert day.entries[-1].text == "Readings: TP0 5; TP1 5; TP2 5; TP3 5; TP4 5; TP5 5, and 3 more"
 
 
-def when(at: str, day: str = "2031-02-03", time: str = "10:00") -> When:
-    return When(at=at, day=day, time=time)
+def when(at: str, day: str = "2031-02-03", time: str = "10:00") -> EventTime:
+    return EventTime(at=at, day=day, time=time)
 
 
 @pytest.mark.parametrize(
@@ -80,7 +80,7 @@ def when(at: str, day: str = "2031-02-03", time: str = "10:00") -> When:
         (when("a", "", ""), when("b", "", ""), "an unknown day"),
     ],
 )
-def test_a_sitting_is_called_by_its_day_and_times(began: When, ended: When, title: str) -> None:
+def test_a_sitting_is_called_by_its_day_and_times(began: EventTime, ended: EventTime, title: str) -> None:
     assert Day(sitting=Sitting(began=began, ended=ended), entries=()).title == title
 
 
@@ -129,7 +129,7 @@ def test_a_sitting_of_days_has_no_times_of_day() -> None:
     bench.do(DIODES)
     for _ in range(120):
         bench.do(DIODES, 3600, items=("main/D9",))
-        bench.add(ev.GapSettled, 1, seconds=3600.0, worked=True)
+        bench.add(ev.IdleResolved, 1, seconds=3600.0, worked=True)
     lanes = lanes_of(days_of(story_of(bench)))
     assert lanes is not None
     assert HOUR_STEPS[-1] / 60 < 120 / 7

@@ -29,8 +29,8 @@ def clips_of(bench: Bench, zone: Any = UTC) -> tuple[Clip, ...]:
 
 def clap(bench: Bench, after: float = 0.0) -> int:
     """Clap, so much later; the clap's number."""
-    number = 1 + sum(isinstance(event, ev.Clapped) for event in bench.events)
-    bench.add(ev.Clapped, after, number=number)
+    number = 1 + sum(isinstance(event, ev.SyncMarked) for event in bench.events)
+    bench.add(ev.SyncMarked, after, number=number)
     return number
 
 
@@ -128,7 +128,7 @@ def two_claps(bench: Bench, leap: float, length: float = 1000.0) -> Clip:
     bench.now += leap
     for number, text in ((400, "y"), (410, "z")):
         n = len(bench.events) + 1
-        kind: Any = ev.Clapped if number == 400 else ev.Noted
+        kind: Any = ev.SyncMarked if number == 400 else ev.Noted
         more: dict[str, Any] = {"number": 2} if number == 400 else {"text": text}
         bench.now += 400 if number == 400 else 10
         bench.events.append(kind(n=n, at=stamp_text(bench.now), mono=mono + number, run=bench.run, **more))
@@ -151,7 +151,7 @@ def test_a_sleep_between_two_claps_is_believed_when_the_camera_ran_on(bench: Ben
     bench.now += 1200
     number = len(bench.events) + 1
     bench.events.append(
-        ev.Clapped(n=number, at=stamp_text(bench.now), mono=mono + 600, run=bench.run, number=2)
+        ev.SyncMarked(n=number, at=stamp_text(bench.now), mono=mono + 600, run=bench.run, number=2)
     )
     name(bench, claps=((1, 10.0), (2, 1210.0)), length=1500.0)
     (clip,) = clips_of(bench)
@@ -212,7 +212,7 @@ def test_what_cannot_be_placed_says_why(bench: Bench) -> None:
 
 
 def test_a_stamp_from_the_end_of_time_breaks_nothing(bench: Bench) -> None:
-    bench.events.append(ev.Clapped(n=3, at="9999-12-31T23:59:59.000Z", mono=0.0, run="z", number=1))
+    bench.events.append(ev.SyncMarked(n=3, at="9999-12-31T23:59:59.000Z", mono=0.0, run="z", number=1))
     name(bench, claps=((1, 0.0),), length=100.0)
     (clip,) = clips_of(bench)
     assert clip.map is None
@@ -249,11 +249,11 @@ def test_any_event_lies_within_a_few_milliseconds_of_where_the_camera_saw_it(
         )
         return passed
 
-    seen = [add(lead, 0.0, ev.Clapped, number=1)]
+    seen = [add(lead, 0.0, ev.SyncMarked, number=1)]
     truth = []
     for number, (span, leap) in enumerate(zip(spans, leaps, strict=False), 2):
         truth += [add(after, 0.0, ev.Noted, text="x") for after in events[number - 2 : number - 1]]
-        seen.append(add(span, leap, ev.Clapped, number=number))
+        seen.append(add(span, leap, ev.SyncMarked, number=number))
     began = seen[0] - 3.0
     name(bench, claps=tuple((n, (when - began) * rate) for n, when in enumerate(seen, 1)), length=20_000.0)
     progress = fold(bench.events)
@@ -294,7 +294,7 @@ def test_whatever_stands_in_a_log_the_footage_is_told_without_a_word_of_python(
     bench = Bench(BEGAN)
     for stamp, mono, number in made:
         n = len(bench.events) + 1
-        bench.events.append(ev.Clapped(n=n, at=stamp, mono=mono, run="z", number=number))
+        bench.events.append(ev.SyncMarked(n=n, at=stamp, mono=mono, run="z", number=number))
     bench.add(ev.Noted, 60, text="x", mark="show")
     name(bench, claps=tuple(claps), shows=tuple(shows), starts=starts, length=length)
     told = tell(KIT, PLAN, bench.events)

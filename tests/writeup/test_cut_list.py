@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from bench.errors import FileFaults
 from bench.log import events as ev
-from bench.writeup.film.cut_list import Film, Part, film_of, read_cut_list
+from bench.writeup.film.cut_list import ClipPart, Film, film_of, read_cut_list
 from tests.support.filmed import SOCKET, filmed, footage, opened_and_clapped, titles
 from tests.support.retro_bench import DIODES, FLAT, PLAN, Bench, plan_of, stage, task_step
 
@@ -25,7 +25,7 @@ def film(bench: Bench, *parts: tuple[float, float], length: float = 3600.0) -> F
     filmed(bench, length)
     found = footage(bench)
     clips = {each.clip.name: each.clip for each in found.clips}
-    return film_of([Part(clip="one.mov", start=a, end=b) for a, b in parts], clips, found.marks)
+    return film_of([ClipPart(clip="one.mov", start=a, end=b) for a, b in parts], clips, found.marks)
 
 
 def test_chapters_move_with_the_cut_and_what_was_cut_away_is_said(bench: Bench) -> None:
@@ -53,7 +53,7 @@ def test_a_check_that_begins_its_stage_and_says_that_it_works_has_both_chapters(
     bench.run = "desk"
     bench.add(ev.ClipNamed, 1.0, clip="one.mov", claps=((1, 0.0),), length=600.0)
     found = footage(bench, plan)
-    made = film_of([Part(clip="one.mov", start=10, end=300)], {"one.mov": found.clips[0].clip}, found.marks)
+    made = film_of([ClipPart(clip="one.mov", start=10, end=300)], {"one.mov": found.clips[0].clip}, found.marks)
     assert titles(made.chapters.chapters)[1:] == [(90.0, "Does it work"), (150.0, "It works: every output")]
 
 
@@ -112,7 +112,7 @@ def test_two_cameras_make_one_film(bench: Bench) -> None:
 @given(st.lists(st.tuples(st.floats(0, 3000), st.floats(2, 500)), min_size=1, max_size=6))
 def test_whatever_is_cut_chapters_rise_and_stay_inside_the_film(parts: list[tuple[float, float]]) -> None:
     bench = Bench()
-    bench.add(ev.Clapped, number=1)
+    bench.add(ev.SyncMarked, number=1)
     for number in range(20):
         bench.do(PLAN.steps[number % len(PLAN.steps)], 130)
         bench.add(ev.Noted, 20, text=f"see {number}", mark="show")
@@ -125,9 +125,9 @@ def test_whatever_is_cut_chapters_rise_and_stay_inside_the_film(parts: list[tupl
 
 
 # -- cut lists ---------------------------------------------------------------------------------------
-def cut(text: str) -> tuple[Part, ...]:
+def cut(text: str) -> tuple[ClipPart, ...]:
     bench = Bench()
-    bench.add(ev.Clapped, number=1)
+    bench.add(ev.SyncMarked, number=1)
     bench.do(DIODES, 100)
     filmed(bench, 1870, "bench 1.mov")
     filmed(bench, 0, "open.mov")

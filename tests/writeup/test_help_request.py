@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from bench.cli import main
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.kit.load import load_kit
 from bench.plan.bag import bag_lines
 from bench.session.build import Build
@@ -157,7 +157,7 @@ def test_another_file_is_never_replaced_unasked(build: Build, tmp_path: Path) ->
     assert target.read_text() == "mine"
     publish_help_request(build, "now", target, force=True)
     assert "- now" in target.read_text(encoding="utf-8")
-    with pytest.raises(BenchError, match="cannot be written"):
+    with pytest.raises(SoldersideError, match="cannot be written"):
         publish_help_request(build, "", tmp_path / "no such folder" / "x.txt")
 
 

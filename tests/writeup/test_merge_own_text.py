@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.writeup.commonmark import begins, empty_place, ends
 from bench.writeup.markdown import write_up
 from bench.writeup.merge_own_text import own_words, save, with_own_words
@@ -94,7 +94,7 @@ def test_when_the_disk_fails_the_old_page_stays_whole_and_nothing_is_left_behind
 
     with monkeypatch.context() as patch:
         patch.setattr({"replace": Path, "fsync": os}[step], step, fails)
-        with pytest.raises(BenchError, match="cannot be written \\(No space left on device\\)") as told:
+        with pytest.raises(SoldersideError, match="cannot be written \\(No space left on device\\)") as told:
             save(path, PAGE)
     assert told.value.where == str(path)
     assert {each.name: each.read_bytes() for each in path.parent.iterdir()} == before
@@ -134,25 +134,25 @@ def test_when_the_old_file_cannot_be_kept_it_is_not_overwritten(
 
     path.write_bytes(b"mine")
     monkeypatch.setattr("bench.writeup.merge_own_text.keep_beside", fails)
-    with pytest.raises(BenchError, match="cannot be written"):
+    with pytest.raises(SoldersideError, match="cannot be written"):
         save(path, PAGE, force=True)
     assert path.read_bytes() == b"mine"
 
 
 def test_a_link_to_itself_is_a_clear_error(path: Path) -> None:
     path.symlink_to(path)
-    with pytest.raises(BenchError, match="cannot be read"):
+    with pytest.raises(SoldersideError, match="cannot be read"):
         save(path, PAGE)
 
 
 def test_a_folder_that_does_not_exist_is_a_clear_error(tmp_path: Path) -> None:
-    with pytest.raises(BenchError, match="No such file or directory") as told:
+    with pytest.raises(SoldersideError, match="No such file or directory") as told:
         save(tmp_path / "none" / "build.md", PAGE)
     assert "check the folder" in told.value.hint
 
 
 def test_a_folder_in_place_of_a_file_is_a_clear_error(tmp_path: Path) -> None:
-    with pytest.raises(BenchError, match="this is a folder"):
+    with pytest.raises(SoldersideError, match="this is a folder"):
         save(tmp_path, PAGE, force=True)
 
 
@@ -162,7 +162,7 @@ def test_a_file_that_cannot_be_read_is_a_clear_error(path: Path, monkeypatch: py
 
     save(path, PAGE)
     monkeypatch.setattr(os, "open", fails)
-    with pytest.raises(BenchError, match="cannot be read \\(Permission denied\\)"):
+    with pytest.raises(SoldersideError, match="cannot be read \\(Permission denied\\)"):
         save(path, PAGE)
 
 
@@ -253,7 +253,7 @@ def test_an_editor_that_changes_line_ends_marks_and_blanks_does_not_count_as_a_c
     ],
 )
 def test_a_place_without_an_end_or_there_twice_is_a_clear_error(broken: str, said: str, line: int) -> None:
-    with pytest.raises(BenchError) as told:
+    with pytest.raises(SoldersideError) as told:
         own_words(broken, "build.md")
     assert (told.value.what, told.value.where) == (said, f"build.md:{line}")
     assert told.value.hint
@@ -263,7 +263,7 @@ def test_a_page_whose_places_are_broken_is_refused_and_by_force_kept(path: Path)
     save(path, EARLY)
     broken = path.read_text(encoding="utf-8").replace(ends("opening"), "My words")
     path.write_text(broken, encoding="utf-8")
-    with pytest.raises(BenchError):
+    with pytest.raises(SoldersideError):
         save(path, PAGE)
     assert path.read_text(encoding="utf-8") == broken
     kept = save(path, PAGE, force=True).kept_as
@@ -275,7 +275,7 @@ def test_a_mark_pasted_into_a_place_is_refused_before_words_are_lost(path: Path)
     save(path, EARLY)
     put_in(path, "opening", f"Words\n{begins('time')}")
     before = path.read_bytes()
-    with pytest.raises(BenchError, match="the place 'opening' has no end"):
+    with pytest.raises(SoldersideError, match="the place 'opening' has no end"):
         save(path, PAGE)
     assert path.read_bytes() == before
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bench.errors import BenchError, Refused
+from bench.errors import Refused, SoldersideError
 from bench.writeup import output_files as disk
 from bench.writeup.output_files import save_whole
 
@@ -52,7 +52,7 @@ def test_a_failing_disk_leaves_the_old_file_whole(tmp_path: Path, monkeypatch: p
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", full)
-    with pytest.raises(BenchError, match="No space left on device"):
+    with pytest.raises(SoldersideError, match="No space left on device"):
         save_whole(page, b"two", tmp_path)
     assert page.read_bytes() == b"one"
     assert [each.name for each in tmp_path.glob("*.tmp")] == []

@@ -6,15 +6,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.writeup.own_words import Items, Line, Prose, Text, read
+from bench.writeup.own_words import Inlines, Items, PlainText, Prose, read
 from tests.support.markdown_pages import leaves, parser
 
 
-def told(line: Line) -> str:
+def told(line: Inlines) -> str:
     return "".join(each.text for each in line)
 
 
-def one(text: str) -> Line:
+def one(text: str) -> Inlines:
     """The only paragraph of a text."""
     (block,) = read(text)
     assert isinstance(block, Prose)
@@ -24,19 +24,19 @@ def one(text: str) -> Line:
 @pytest.mark.parametrize(
     ("typed", "shown"),
     [
-        ("It *works*.", (Text("It "), Text("works", "em"), Text("."))),
-        ("It __works__!", (Text("It "), Text("works", "strong"), Text("!"))),
-        ("`4k7` here", (Text("4k7", "code"), Text(" here"))),
-        ("[a b](https://x.org/y?z=1&w)", (Text("a b", link="https://x.org/y?z=1&w"),)),
-        ("<http://x.org/>", (Text("http://x.org/", link="http://x.org/"),)),
-        ("2 * 3 * 4", (Text("2 * 3 * 4"),)),
-        ("snake_case_name", (Text("snake_case_name"),)),
-        (r"\*no\* \[no\](https://x.org)", (Text("*no* [no](https://x.org)"),)),
-        ("![the front](front.jpg) seen", (Text("(picture: the front) seen"),)),
-        ("a <!-- hidden --> b", (Text("a b"),)),
+        ("It *works*.", (PlainText("It "), PlainText("works", "em"), PlainText("."))),
+        ("It __works__!", (PlainText("It "), PlainText("works", "strong"), PlainText("!"))),
+        ("`4k7` here", (PlainText("4k7", "code"), PlainText(" here"))),
+        ("[a b](https://x.org/y?z=1&w)", (PlainText("a b", link="https://x.org/y?z=1&w"),)),
+        ("<http://x.org/>", (PlainText("http://x.org/", link="http://x.org/"),)),
+        ("2 * 3 * 4", (PlainText("2 * 3 * 4"),)),
+        ("snake_case_name", (PlainText("snake_case_name"),)),
+        (r"\*no\* \[no\](https://x.org)", (PlainText("*no* [no](https://x.org)"),)),
+        ("![the front](front.jpg) seen", (PlainText("(picture: the front) seen"),)),
+        ("a <!-- hidden --> b", (PlainText("a b"),)),
     ],
 )
-def test_a_line_reads_as_commonmark_reads_it(typed: str, shown: Line) -> None:
+def test_a_line_reads_as_commonmark_reads_it(typed: str, shown: Inlines) -> None:
     assert one(typed) == shown
 
 

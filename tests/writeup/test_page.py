@@ -15,7 +15,7 @@ from bench.log import events as ev
 from bench.session.trimming import amount
 from bench.writeup.page import html_page
 from bench.writeup.story import tell
-from bench.writeup.story_model import PhotoRow, When
+from bench.writeup.story_model import EventTime, PhotoRow
 from tests.support.pages import (
     assert_inert,
     body_text,
@@ -45,7 +45,7 @@ def photo(
 ) -> PhotoRow:
     """A photo in a story, called by a letter."""
     return PhotoRow(
-        n=1, when=When(at=at, day=at[:10], time=at[11:16]), stage=stage, board=board, file=f"{name}.jpg",
+        n=1, when=EventTime(at=at, day=at[:10], time=at[11:16]), stage=stage, board=board, file=f"{name}.jpg",
         original=f"{name}.JPG", caption=caption, about="", of=0, width=4, height=3, source="camera", doubt="",
     )  # fmt: skip
 

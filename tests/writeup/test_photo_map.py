@@ -25,7 +25,7 @@ from bench.writeup.photos.photo_map import (
     unmet_marks,
 )
 from bench.writeup.photos.photo_map import place_photos as placed
-from bench.writeup.photos.spots import BOUNDARY, GRACE, Timeline
+from bench.writeup.photos.spots import BOUNDARY, GRACE, WorkSpans
 from tests.support.photographs import at, evening
 
 MAIN, CONTROL, POWER = ("Flat parts", "main"), ("Flat parts", "control"), ("Before power", "")
@@ -49,8 +49,8 @@ def once(tmp_path_factory: pytest.TempPathFactory) -> Build:
 
 
 @pytest.fixture
-def line(build: Build) -> Timeline:
-    return Timeline(build.events, build.progress)
+def line(build: Build) -> WorkSpans:
+    return WorkSpans(build.events, build.progress)
 
 
 # -- stages ------------------------------------------------------------------------------------------
@@ -59,14 +59,14 @@ def line(build: Build) -> Timeline:
     [(1, MAIN), (150, MAIN), (299, MAIN), (300, MAIN), (301, CONTROL), (359, CONTROL), (1000, POWER)],
 )
 def test_a_photo_belongs_to_the_stage_whose_event_ended_its_time(
-    line: Timeline, seconds: float, place: tuple[str, str]
+    line: WorkSpans, seconds: float, place: tuple[str, str]
 ) -> None:
     spot = line.spot(at(seconds))
     assert spot.kept
     assert spot.place == place
 
 
-def test_near_the_change_of_a_stage_it_is_said_that_it_may_show_the_other(line: Timeline) -> None:
+def test_near_the_change_of_a_stage_it_is_said_that_it_may_show_the_other(line: WorkSpans) -> None:
     assert line.spot(at(312)).doubt == "12 s after Flat parts, main board ended: it may show that"
     assert line.spot(at(290)).doubt == "10 s before Flat parts, control board began: it may show that"
     assert not line.spot(at(300 - BOUNDARY - 1)).doubt
@@ -74,13 +74,13 @@ def test_near_the_change_of_a_stage_it_is_said_that_it_may_show_the_other(line: 
     assert line.spot(at(150)).doubt == ""
 
 
-def test_a_photo_from_a_break_stays_with_the_stage_and_is_doubted(line: Timeline) -> None:
+def test_a_photo_from_a_break_stays_with_the_stage_and_is_doubted(line: WorkSpans) -> None:
     spot = line.spot(at(600))
     assert spot.kept
     assert spot.doubt == "taken in a break"
 
 
-def test_photos_from_long_before_and_long_after_have_nothing_to_do_with_the_build(line: Timeline) -> None:
+def test_photos_from_long_before_and_long_after_have_nothing_to_do_with_the_build(line: WorkSpans) -> None:
     before, after = line.spot(at(-3 * 3600)), line.spot(at(5 * 86400))
     assert not before.kept
     assert before.why == "3 h 00 min before the build began"
@@ -88,7 +88,7 @@ def test_photos_from_long_before_and_long_after_have_nothing_to_do_with_the_buil
     assert after.why == "5 days after the last key"
 
 
-def test_a_few_minutes_outside_still_count_and_are_doubted(line: Timeline) -> None:
+def test_a_few_minutes_outside_still_count_and_are_doubted(line: WorkSpans) -> None:
     before, after = line.spot(at(-60)), line.spot(at(1030 + GRACE))
     assert before.kept
     assert before.place == MAIN
@@ -108,7 +108,7 @@ def test_between_two_runs_only_the_edges_count(tmp_path: Path) -> None:
     again.opened()
     clock.work(60)
     again.done()
-    line = Timeline(again.events, again.progress)
+    line = WorkSpans(again.events, again.progress)
     assert len(line.runs) == 2
     far = line.spot(at(6 * 3600))
     assert not far.kept
@@ -123,7 +123,7 @@ def test_a_long_break_leaves_its_middle_out(tmp_path: Path) -> None:
     build.break_begin()
     clock.work(9 * 3600)
     build.break_end()
-    line = Timeline(build.events, build.progress)
+    line = WorkSpans(build.events, build.progress)
     assert not line.spot(at(1030 + 4 * 3600)).kept
     assert line.spot(at(1030 + 4 * 3600)).why == "in a break of 9 h 00 min"
     assert line.spot(at(1030 + 300)).kept
@@ -133,13 +133,13 @@ def test_a_pause_that_nobody_settled_is_doubted_and_one_that_was_work_is_not(tmp
     build, clock = evening(tmp_path / "lamp")
     clock.work(3600)
     build.note("still here")
-    unsettled = Timeline(build.events, build.progress).spot(at(2000))
+    unsettled = WorkSpans(build.events, build.progress).spot(at(2000))
     assert unsettled.kept
     assert unsettled.doubt == "taken in a long time without a key"
     build, clock = evening(tmp_path / "other")
     clock.work(3600)
     build.settle_gap(worked=True)
-    worked = Timeline(build.events, build.progress).spot(at(2000))
+    worked = WorkSpans(build.events, build.progress).spot(at(2000))
     assert not worked.doubt
     assert worked.place == POWER
 
@@ -150,11 +150,11 @@ def test_a_clock_set_back_makes_a_time_come_twice_and_that_is_said(tmp_path: Pat
     build.note("the clock was set")
     clock.work(100)
     build.note("later")
-    assert "came twice" in Timeline(build.events, build.progress).spot(at(590)).doubt
+    assert "came twice" in WorkSpans(build.events, build.progress).spot(at(590)).doubt
 
 
 def test_no_events_no_stage() -> None:
-    assert not Timeline([], Progress()).spot(at(0)).kept
+    assert not WorkSpans([], Progress()).spot(at(0)).kept
 
 
 STEP = st.tuples(
@@ -187,12 +187,12 @@ def test_bench_time_on_the_timeline_is_the_bench_time_of_the_log(steps: list[tup
         elif what == "undo":
             add(ev.Undone, seconds, of=len(events))
         elif what == "settle":
-            add(ev.GapSettled, seconds, seconds=seconds, worked=len(events) % 2 == 0)
+            add(ev.IdleResolved, seconds, seconds=seconds, worked=len(events) % 2 == 0)
         else:
             add(ev.BreakBegan if what == "break" else ev.BreakEnded, seconds)
     progress = fold(events)
     told: dict[tuple[str, str], float] = {}
-    for span in Timeline(events, progress).spans:
+    for span in WorkSpans(events, progress).spans:
         if span.kind == "bench":
             told[span.place] = told.get(span.place, 0.0) + span.ended - span.began
     for place, seconds in progress.stage_seconds.items():

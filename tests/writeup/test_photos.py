@@ -10,7 +10,7 @@ from urllib.parse import unquote
 
 import pytest
 
-from bench.errors import BenchError, LogError
+from bench.errors import LogError, SoldersideError
 from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.file import LogFile
@@ -251,7 +251,7 @@ def test_a_folder_that_is_none_is_said(build: Build, tmp_path: Path, what: str) 
     target = tmp_path / "x"
     if what == "a file":
         target.write_text("x")
-    with pytest.raises(BenchError, match=str(target)):
+    with pytest.raises(SoldersideError, match=str(target)):
         read_folder(target)
 
 
@@ -267,7 +267,7 @@ def test_photos_in_a_folder_that_cannot_be_written_are_copied_all_the_same(build
 def test_where_copies_cannot_be_written_nothing_is_recorded(build: Build, camera: Path) -> None:
     (build.log.folder / COPIES).write_text("in the way")
     before = build.events
-    with pytest.raises(BenchError) as said:
+    with pytest.raises(SoldersideError) as said:
         taken_in(build, camera)
     assert "cannot be written" in said.value.what
     assert build.events == before
@@ -281,7 +281,7 @@ def test_a_disk_that_fills_up_stops_it_and_nothing_is_recorded(
 
     monkeypatch.setattr(photocopies, "write_whole", full)
     before = build.events
-    with pytest.raises(BenchError, match="No space left"):
+    with pytest.raises(SoldersideError, match="No space left"):
         taken_in(build, camera)
     assert build.events == before
 
@@ -297,7 +297,7 @@ def test_more_files_than_a_build_can_have_are_refused(
     build: Build, camera: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(photos, "MOST_FILES", 3)
-    with pytest.raises(BenchError, match="more than 3 files"):
+    with pytest.raises(SoldersideError, match="more than 3 files"):
         read_folder(camera)
 
 

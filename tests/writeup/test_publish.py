@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings
@@ -112,7 +112,7 @@ def test_a_file_changed_by_hand_is_refused_while_the_others_are_written(built: B
     built.note("one more", "tip")
     assert theirs(built, targets) == (targets["html"],)
     outcomes = {outcome.form: outcome for outcome in publish(built, targets)}
-    assert isinstance(outcomes["html"].problem, BenchError)
+    assert isinstance(outcomes["html"].problem, SoldersideError)
     assert targets["html"].read_text(encoding="utf-8") == mine
     assert "one more" in targets["markdown"].read_text(encoding="utf-8")
     forced = publish(built, {"html": targets["html"]}, force=True)[0]
@@ -136,7 +136,7 @@ def test_places_that_are_broken_stop_the_page_before_words_are_left_out(built: B
 
 def test_a_folder_that_is_not_there_is_a_problem_of_each_file(built: Build, tmp_path: Path) -> None:
     outcomes = publish(built, targets_of(built, ALL, tmp_path / "none" / "built.md"))
-    assert all(isinstance(outcome.problem, BenchError) for outcome in outcomes)
+    assert all(isinstance(outcome.problem, SoldersideError) for outcome in outcomes)
 
 
 @pytest.mark.parametrize(
@@ -176,7 +176,7 @@ def test_several_builds_make_one_page_in_each_format(built: Build, tmp_path: Pat
     ]  # fmt: skip
     outcomes[0].path.write_text("mine", encoding="utf-8")
     again = publish_together(tmp_path, told, ("html",))[0]
-    assert isinstance(again.problem, BenchError)
+    assert isinstance(again.problem, SoldersideError)
     assert outcomes[0].path.read_text(encoding="utf-8") == "mine"
 
 

@@ -32,7 +32,7 @@ from bench.writeup.sheets.boards import boards_on_paper
 from bench.writeup.sheets.labels import label_sheet
 from bench.writeup.sheets.maker_texts import help_letter, shortage_letter
 from bench.writeup.sheets.procedure import procedure_sheet
-from bench.writeup.sheets.sheet_model import Group, Row, StageOnPaper, StageSheet, Strip
+from bench.writeup.sheets.sheet_model import Group, StageOnPaper, StageSheet, Strip, TableRow
 from bench.writeup.sheets.stages import stage_sheet
 from bench.writeup.sheets.texts import css_string, tidy
 from bench.writeup.shortage import shortage_text
@@ -48,11 +48,11 @@ KITS = sorted(METRONOME.parent.glob("*.yaml"))
 PROCEDURES = ["low-to-high", "signal-flow"]
 
 
-def rows_of(stage: StageOnPaper) -> list[tuple[Group, Row]]:
+def rows_of(stage: StageOnPaper) -> list[tuple[Group, TableRow]]:
     return [(group, row) for table in stage.tables for group in table.groups for row in group.rows]
 
 
-def all_rows(sheet: StageSheet) -> list[Row]:
+def all_rows(sheet: StageSheet) -> list[TableRow]:
     return [row for stage in sheet.stages for _, row in rows_of(stage)]
 
 

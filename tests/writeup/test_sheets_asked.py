@@ -8,7 +8,7 @@ import pytest
 from textual.pilot import Pilot
 
 from bench.cli import main
-from bench.plain.session import PlainBench
+from bench.plain.session import PlainSession
 from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings
@@ -150,7 +150,7 @@ def test_the_bench_in_lines_writes_them_too(tmp_path: Path) -> None:
         except StopIteration:
             raise EOFError from None
 
-    PlainBench(build, Settings(), read, said.append).run()
+    PlainSession(build, Settings(), read, said.append).run()
     assert any(line.startswith("Written: ") for line in said)
     assert_plain((build.log.folder / "sheet-stages.html").read_text(encoding="utf-8"))
     build.close()

@@ -138,7 +138,7 @@ def test_what_is_still_held_back_agrees_with_the_progress(data: st.DataObject) -
     bench = Bench()
     for _ in range(data.draw(st.integers(0, 12))):
         chosen = tuple(data.draw(st.lists(st.sampled_from(items), min_size=1, max_size=4, unique=True)))
-        kinds: list[type[ev.AnyEvent]] = [ev.HeldBack, ev.TakenUp, ev.Done]
+        kinds: list[type[ev.AnyEvent]] = [ev.HeldBack, ev.Resumed, ev.Done]
         bench.add(data.draw(st.sampled_from(kinds)), items=chosen)
     still = {item for each in fold(bench.events).held for item in each.items}
     open_rows = [row for row in story_of(bench).held if row.taken_up is None]

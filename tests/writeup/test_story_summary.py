@@ -122,7 +122,7 @@ ANY_EVENT = st.one_of(
         st.sampled_from([ev.Done, ev.HeldBack]),
         st.fixed_dictionaries({"items": ITEMS.map(tuple), "value": WORDS}),
     ),
-    st.tuples(st.just(ev.TakenUp), st.fixed_dictionaries({"items": ITEMS.map(tuple)})),
+    st.tuples(st.just(ev.Resumed), st.fixed_dictionaries({"items": ITEMS.map(tuple)})),
     st.tuples(st.just(ev.Undone), st.fixed_dictionaries({"of": NUMBERS})),
     st.tuples(
         st.just(ev.Corrected),
@@ -144,7 +144,7 @@ ANY_EVENT = st.one_of(
     st.tuples(st.just(ev.Mended), st.fixed_dictionaries({"of": NUMBERS, "fix": WORDS, "minutes": st.floats()})),
     st.tuples(st.just(ev.JointsCounted), st.fixed_dictionaries({"counted": NUMBERS, "expected": NUMBERS})),
     st.tuples(
-        st.just(ev.GapSettled),
+        st.just(ev.IdleResolved),
         st.fixed_dictionaries({"seconds": st.floats(allow_nan=False), "worked": st.booleans()}),
     ),
     st.tuples(st.sampled_from([ev.BreakBegan, ev.BreakEnded, ev.Opened, ev.Closed]), st.just({})),

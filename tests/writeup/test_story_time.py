@@ -96,7 +96,7 @@ def test_a_night_in_one_run_parts_two_sittings_unless_it_was_work() -> None:
     for worked, sittings in ((False, 2), (True, 1)):
         bench = Bench()
         bench.do(DIODES)
-        bench.add(ev.GapSettled, 8 * 3600, seconds=8 * 3600.0, worked=worked)
+        bench.add(ev.IdleResolved, 8 * 3600, seconds=8 * 3600.0, worked=worked)
         bench.do(RESISTORS)
         assert len(story_of(bench).sittings) == sittings
 

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageCms, ImageOps, PngImagePlugin, features
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.writeup.photos import web_copy as webcopy
 from bench.writeup.photos.web_copy import LONG_SIDE, web_copy
 from tests.support.photographs import EXIF_IFD, GPS_IFD, ORIENTATION, photo, segments
@@ -188,8 +188,8 @@ def test_a_picture_that_can_be_seen_through_stands_on_white(tmp_path: Path) -> N
 
 
 # -- bad input ---------------------------------------------------------------------------------------
-def why(path: Path) -> BenchError:
-    with pytest.raises(BenchError) as said:
+def why(path: Path) -> SoldersideError:
+    with pytest.raises(SoldersideError) as said:
         web_copy(path)
     assert said.value.where == str(path)
     assert said.value.hint
@@ -238,7 +238,7 @@ def test_a_heic_file_gets_a_word_of_its_own(tmp_path: Path) -> None:
 def test_without_pillow_it_is_said_how_to_install_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "PIL.Image", None)
     monkeypatch.setitem(sys.modules, "PIL", None)
-    with pytest.raises(BenchError) as said:
+    with pytest.raises(SoldersideError) as said:
         web_copy(tmp_path / "a.jpg")
     assert "pip install 'solderside[photos]'" in said.value.hint
 
@@ -260,7 +260,7 @@ def test_a_damaged_file_gives_a_copy_or_a_word_and_never_a_traceback(
     raw[place : place + len(noise)] = noise
     damaged = tmp_path / f"damaged{ending}"
     damaged.write_bytes(raw)
-    with contextlib.suppress(BenchError):
+    with contextlib.suppress(SoldersideError):
         assert web_copy(damaged).data[:2] == b"\xff\xd8"
 
 

@@ -6,14 +6,14 @@ from collections.abc import Collection
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Kit
 from bench.measure.identify.by_meter import DIODE_TEST_ENDS
 from bench.measure.identify.candidates import Candidate
-from bench.measure.identify.kit_lines import Line, lines_of
+from bench.measure.identify.kit_lines import KitLine, lines_of
 from bench.measure.identify.match_kit import identify
 from bench.measure.verdict.meter import DEFAULT_METER, Meter
-from bench.measure.verdict.meter_input import Reading, parse_reading, read_against
+from bench.measure.verdict.meter_input import MeterReading, parse_reading, read_against
 from bench.measure.verdict.verdict import judge
 from bench.parts.designators import shorten
 from bench.parts.expectation import Expectation, parse_expectation
@@ -38,8 +38,8 @@ class PartVerdict(Struct, frozen=True, kw_only=True):
 def what_it_says(kit: Kit, line: BagLine, text: str, meter: Meter = DEFAULT_METER) -> str:
     """What a reading says of a part from this line of the bag, in a sentence or two.
 
-    Raises BenchError, which says what was understood, when the reading cannot be read, and ReadingDoubt when it
-    can be read in two ways.
+    Raises SoldersideError, which says what was understood, when the reading cannot be read, and ReadingDoubt
+    when it can be read in two ways.
     """
     wanted = {(board, ref) for board, refs in line.places for ref in refs}
     known = _expected(_line_of(kit, wanted))
@@ -62,7 +62,7 @@ def judge_part(
 ) -> PartVerdict | None:
     """Judge a reading against the parts at these places (board, designator) of a kit.
 
-    None where measuring says nothing of such a part. Raises BenchError as `what_it_says`.
+    None where measuring says nothing of such a part. Raises SoldersideError as `what_it_says`.
     """
     line = _line_of(kit, wanted)
     known = _expected(line)
@@ -85,7 +85,7 @@ def judge_part(
 
 
 def _judge_diode(
-    kit: Kit, line: Line, wanted: Collection[tuple[str, str]], text: str, meter: Meter
+    kit: Kit, line: KitLine, wanted: Collection[tuple[str, str]], text: str, meter: Meter
 ) -> PartVerdict | None:
     """Judge volts of a diode test against what a diode of this class drops; None for anything else."""
     drops = drops_of(line.part.kind, line.part.value, f"{line.part.marking} {line.part.note}")
@@ -103,24 +103,24 @@ def _judge_diode(
     return PartVerdict(answer="out", words=words, expect=expect, guard_words="")
 
 
-def _line_of(kit: Kit, wanted: Collection[tuple[str, str]]) -> Line | None:
+def _line_of(kit: Kit, wanted: Collection[tuple[str, str]]) -> KitLine | None:
     """The line of the kit that has one of these places."""
     return next(
         (line for line in lines_of(kit) if any((line.board, ref) in wanted for ref in line.part.refs)), None
     )
 
 
-def _expected(line: Line | None) -> Expectation | None:
+def _expected(line: KitLine | None) -> Expectation | None:
     """What a good part of a line reads; None where measuring says nothing."""
     if line is None or line.limits is None:
         return None
     try:
         return parse_expectation(line.text)
-    except BenchError:
+    except SoldersideError:
         return None
 
 
-def _in_full(text: str, reading: Reading | None) -> str:
+def _in_full(text: str, reading: MeterReading | None) -> str:
     """The text with its unit, where a number stood alone."""
     said = text.strip()
     marks = {"ohm": "ohm", "farad": "F", "henry": "H"}

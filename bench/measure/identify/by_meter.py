@@ -12,8 +12,8 @@ from decimal import Decimal
 
 from msgspec.structs import replace
 
-from bench.measure.identify.candidates import Answer, Candidate, RuledOut, apart, distance, grouped
-from bench.measure.identify.kit_lines import Line, named
+from bench.measure.identify.candidates import Candidate, IdentifyAnswer, RuledOut, apart, distance, grouped
+from bench.measure.identify.kit_lines import KitLine, named
 from bench.measure.identify.limits import (
     Limits,
     limits_of_all_drops,
@@ -23,7 +23,7 @@ from bench.measure.identify.limits import (
     nearest_preferred,
 )
 from bench.measure.verdict.meter import Meter
-from bench.measure.verdict.meter_input import Reading, ReadingError, parse_reading
+from bench.measure.verdict.meter_input import MeterReading, ReadingError, parse_reading
 from bench.measure.verdict.verdict import Verdict, judge
 from bench.parts.colours import ColourError, encode
 from bench.parts.decode_marking import CAPACITORS
@@ -43,7 +43,7 @@ DIODE_TEST_ENDS = Decimal("3.6")
 """Volts: what a diode test can show at most, about: common practice."""
 
 
-def by_meter(reading: Reading, lines: Sequence[Line], boards: int, meter: Meter) -> Answer:
+def by_meter(reading: MeterReading, lines: Sequence[KitLine], boards: int, meter: Meter) -> IdentifyAnswer:
     """What a reading in ohms, farads, henries or volts (a diode test) can be; 0 boards is no kit.
 
     Raises ReadingError for a resistance or capacitance below zero.
@@ -62,7 +62,7 @@ def by_meter(reading: Reading, lines: Sequence[Line], boards: int, meter: Meter)
         reading, amount = parse_reading(reading.text.strip().lstrip("-−"), unit), -amount
         remarks.append("below zero: the probes are the other way round")
     if unit == "volt" and amount > DIODE_TEST_ENDS:
-        return Answer(remarks=(f"{reading.words} is more than a diode test shows",))
+        return IdentifyAnswer(remarks=(f"{reading.words} is more than a diode test shows",))
     if unit == "volt":
         source = _DIODE_TEST
         tried, otherwise = tuple(limits_of_drops(lines)), tuple(limits_of_all_drops())
@@ -75,7 +75,7 @@ def by_meter(reading: Reading, lines: Sequence[Line], boards: int, meter: Meter)
         usual, other = _weigh(reading, otherwise, meter, source)
         candidates = usual.candidates if unit == "volt" else _nearest(usual.candidates, amount)
         out = found.ruled_out if boards else usual.ruled_out if unit == "volt" else ()
-        found, verdict = Answer(candidates=candidates, ruled_out=out), other or verdict
+        found, verdict = IdentifyAnswer(candidates=candidates, ruled_out=out), other or verdict
     if unit == "ohm" and amount < FEW_OHMS:
         found = replace(found, candidates=(*found.candidates, *_link(lines)))
         remarks.append("at so few ohms take off what the probes read when touched together")
@@ -85,7 +85,7 @@ def by_meter(reading: Reading, lines: Sequence[Line], boards: int, meter: Meter)
     return replace(found, remarks=tuple(filter(None, remarks)))
 
 
-def when_open(lines: Sequence[Line], meter: Meter) -> Answer:
+def when_open(lines: Sequence[KitLine], meter: Meter) -> IdentifyAnswer:
     """What a meter that shows OL says: nothing conducts, or it is more than the largest range."""
     ranges = meter.ranges("ohm")
     most = ranges[-1].full_scale if ranges else None
@@ -111,7 +111,7 @@ def when_open(lines: Sequence[Line], meter: Meter) -> Answer:
         )
     ]  # fmt: skip
     said = f"more than {show(Quantity(amount=most, unit='ohm'))}, or no connection" if most else "no connection"
-    return Answer(candidates=tuple(found), remarks=(f"OL means {said}",))
+    return IdentifyAnswer(candidates=tuple(found), remarks=(f"OL means {said}",))
 
 
 def _nearest(found: Sequence[Candidate], amount: Decimal) -> tuple[Candidate, ...]:
@@ -122,17 +122,17 @@ def _nearest(found: Sequence[Candidate], amount: Decimal) -> tuple[Candidate, ..
     ]
 
 
-def _nothing(unit: str, lines: Sequence[Line]) -> Answer:
+def _nothing(unit: str, lines: Sequence[KitLine]) -> IdentifyAnswer:
     """What a reading of just nothing can be."""
     if unit == "ohm":
-        return Answer(candidates=tuple(_link(lines)))
+        return IdentifyAnswer(candidates=tuple(_link(lines)))
     if unit == "volt":
         short = Candidate(text="a short", source=_DIODE_TEST)
-        return Answer(candidates=(short,), remarks=("0 V both ways: the junction is shorted",))
-    return Answer(remarks=(f"no {unit} at all: the part is open, or the probes do not touch",))
+        return IdentifyAnswer(candidates=(short,), remarks=("0 V both ways: the junction is shorted",))
+    return IdentifyAnswer(remarks=(f"no {unit} at all: the part is open, or the probes do not touch",))
 
 
-def _link(lines: Sequence[Line]) -> Iterator[Candidate]:
+def _link(lines: Sequence[KitLine]) -> Iterator[Candidate]:
     """What nearly no ohms can be beside a resistor."""
     links = tuple(line for line in lines if line.part.kind == "wire link")
     yield Candidate(
@@ -169,8 +169,8 @@ def _bands(candidate: Candidate) -> tuple[str, ...]:
 
 
 def _weigh(
-    reading: Reading, tried: Sequence[Limits], meter: Meter, source: str
-) -> tuple[Answer, Verdict | None]:
+    reading: MeterReading, tried: Sequence[Limits], meter: Meter, source: str
+) -> tuple[IdentifyAnswer, Verdict | None]:
     """Candidates, best first, and what is ruled out, nearest first; with a verdict for the meter's error."""
     fits: list[Candidate] = []
     out: list[tuple[float, RuledOut]] = []
@@ -183,10 +183,10 @@ def _weigh(
             fits.append(_can(reading, one, verdict, source))
     fits.sort(key=lambda candidate: -candidate.weight)
     out.sort(key=lambda pair: pair[0])
-    return Answer(candidates=tuple(fits), ruled_out=tuple(each for _, each in out)), verdict
+    return IdentifyAnswer(candidates=tuple(fits), ruled_out=tuple(each for _, each in out)), verdict
 
 
-def _can(reading: Reading, one: Limits, verdict: Verdict, source: str) -> Candidate:
+def _can(reading: MeterReading, one: Limits, verdict: Verdict, source: str) -> Candidate:
     said = f"{reading.words} is {_where(reading, one)}"
     if verdict.answer == "too close to call":
         said += ", at the edge of what this meter can tell"
@@ -197,7 +197,7 @@ def _can(reading: Reading, one: Limits, verdict: Verdict, source: str) -> Candid
     )  # fmt: skip
 
 
-def _cannot(reading: Reading, one: Limits) -> RuledOut:
+def _cannot(reading: MeterReading, one: Limits) -> RuledOut:
     why = f"{reading.words} is {_where(reading, one)}"
     if one.amount is None:
         return RuledOut(text=one.text, why=why, lines=one.lines)
@@ -211,7 +211,7 @@ def _lean(percent: Decimal) -> str:
     return f"{percent.normalize():f}"
 
 
-def _where(reading: Reading, one: Limits) -> str:
+def _where(reading: MeterReading, one: Limits) -> str:
     """Where the reading lies, against the value or against a class's limits."""
     measured = Quantity(amount=reading.amount or Decimal(0), unit=one.unit)
     if one.amount is not None:
@@ -223,6 +223,6 @@ def _where(reading: Reading, one: Limits) -> str:
     return f"between {one.low:f} and {one.high:f} V"
 
 
-def _off(reading: Reading, one: Limits) -> float:
+def _off(reading: MeterReading, one: Limits) -> float:
     """How far outside the limits, by ratio, for sorting."""
     return min(distance(reading.amount or Decimal(0), edge) for edge in (one.low, one.high))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.identify.candidates import Candidate, RuledOut, apart, distance, grouped
-from bench.measure.identify.kit_lines import Line, named
+from bench.measure.identify.kit_lines import KitLine, named
 from bench.parts.colours import decode
 from bench.parts.decode_marking import CAPACITORS, RESISTORS, Meaning, read_print
 from bench.parts.quantity import QuantityError, parse_quantity, show
@@ -22,7 +22,7 @@ def squeezed(text: str) -> str:
     return "".join(text.split()).casefold()
 
 
-def as_listed(text: str, lines: Sequence[Line]) -> Iterator[Candidate]:
+def as_listed(text: str, lines: Sequence[KitLine]) -> Iterator[Candidate]:
     """Lines whose marking or value is what was typed, letter for letter."""
     wanted = squeezed(text)
     for field, source in (("marking", "marking in the kit"), ("value", "value in the kit")):
@@ -35,7 +35,7 @@ def as_listed(text: str, lines: Sequence[Line]) -> Iterator[Candidate]:
             )  # fmt: skip
 
 
-def of_that_worth(text: str, lines: Sequence[Line]) -> Iterator[Candidate]:
+def of_that_worth(text: str, lines: Sequence[KitLine]) -> Iterator[Candidate]:
     """Lines of exactly that quantity that are neither resistors nor capacitors: fuses, crystals, coils."""
     try:
         quantity = parse_quantity(text)
@@ -50,7 +50,7 @@ def of_that_worth(text: str, lines: Sequence[Line]) -> Iterator[Candidate]:
         yield Candidate(text=text, source="value", amount=quantity, kind=first.part.kind, lines=group)
 
 
-def from_meaning(meaning: Meaning, lines: Sequence[Line]) -> Iterator[Candidate]:
+def from_meaning(meaning: Meaning, lines: Sequence[KitLine]) -> Iterator[Candidate]:
     """The meaning with the lines that ask for such a part; without any when none does."""
     fitting = [line for line in lines if _asked(meaning, line) and not _too_weak(meaning, line)]
     for group in grouped(fitting):
@@ -66,7 +66,7 @@ def from_meaning(meaning: Meaning, lines: Sequence[Line]) -> Iterator[Candidate]
         )  # fmt: skip
 
 
-def _asked(meaning: Meaning, line: Line) -> bool:
+def _asked(meaning: Meaning, line: KitLine) -> bool:
     """Whether a line asks for what the marking means."""
     if meaning.kinds and line.part.kind not in meaning.kinds:
         return False
@@ -81,20 +81,20 @@ def _asked(meaning: Meaning, line: Line) -> bool:
     return line.amount == meaning.amount or (line.amount is None and _stated(meaning, line))
 
 
-def _stated(meaning: Meaning, line: Line) -> bool:
+def _stated(meaning: Meaning, line: KitLine) -> bool:
     """Whether a kit states that worth by a print of its own: `RXEF050`, `BZX55C5V1`."""
     try:
         printed = read_print(line.part.value).meanings
-    except BenchError:
+    except SoldersideError:
         return False
     return any(each.amount == meaning.amount and line.part.kind in each.kinds for each in printed)
 
 
-def _too_weak(meaning: Meaning, line: Line) -> bool:
+def _too_weak(meaning: Meaning, line: KitLine) -> bool:
     return meaning.volts is not None and line.volts is not None and meaning.volts < line.volts
 
 
-def _differences(meaning: Meaning, line: Line) -> Iterator[str]:
+def _differences(meaning: Meaning, line: KitLine) -> Iterator[str]:
     """Where a part is not quite what the line asks for."""
     if (
         meaning.percent is not None
@@ -107,7 +107,7 @@ def _differences(meaning: Meaning, line: Line) -> Iterator[str]:
         yield f"the kit says {line.part.value}: check that the letters behind the number do not matter"
 
 
-def ruled_out(meanings: Sequence[Meaning], lines: Sequence[Line]) -> Iterator[RuledOut]:
+def ruled_out(meanings: Sequence[Meaning], lines: Sequence[KitLine]) -> Iterator[RuledOut]:
     """Those of the lines that the marking could be thought to mean but does not, nearest first, with why."""
     found: list[tuple[float, RuledOut]] = []
     for group in grouped(lines):
@@ -119,7 +119,7 @@ def ruled_out(meanings: Sequence[Meaning], lines: Sequence[Line]) -> Iterator[Ru
     yield from (each for _, each in sorted(found, key=lambda pair: pair[0]))
 
 
-def _why_not(meaning: Meaning, line: Line) -> tuple[float, str] | None:
+def _why_not(meaning: Meaning, line: KitLine) -> tuple[float, str] | None:
     """How near a line is and why it is not meant; None when the two have nothing to do with each other."""
     if _asked(meaning, line):
         return -1.0, f"it asks for {line.volts} V, and {meaning.volts} V are marked"
@@ -135,7 +135,7 @@ def _why_not(meaning: Meaning, line: Line) -> tuple[float, str] | None:
     return distance(meaning.amount.amount, line.amount.amount), said
 
 
-def misread(meanings: Sequence[Meaning], lines: Sequence[Line], boards: int) -> Iterator[str]:
+def misread(meanings: Sequence[Meaning], lines: Sequence[KitLine], boards: int) -> Iterator[str]:
     """Lines that the bands would mean if one of them were a colour that people take for it."""
     for meaning in meanings:
         for place, band in enumerate(meaning.bands):

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.measure.identify.kit_lines import Line
+from bench.measure.identify.kit_lines import KitLine
 from bench.parts.quantity import Quantity, show
 
 
@@ -22,7 +22,7 @@ class Candidate(Struct, frozen=True, kw_only=True):
     """What the part is worth; None for a type number and for a diode."""
     kind: str = ""
     """The kind of part, where it follows."""
-    lines: tuple[Line, ...] = ()
+    lines: tuple[KitLine, ...] = ()
     """The lines of the kit that ask for it."""
     why: tuple[str, ...] = ()
     """In words: how it was understood, how well it fits, what speaks against it."""
@@ -55,11 +55,11 @@ class RuledOut(Struct, frozen=True, kw_only=True):
     text: str
     """The part or the reading in words."""
     why: str
-    lines: tuple[Line, ...] = ()
+    lines: tuple[KitLine, ...] = ()
     """The lines of the kit that ask for it; empty for a reading of bands that makes no sense."""
 
 
-class Answer(Struct, frozen=True, kw_only=True):
+class IdentifyAnswer(Struct, frozen=True, kw_only=True):
     """One way of looking at it: what it can be, what it cannot be, what else to know."""
 
     candidates: tuple[Candidate, ...] = ()
@@ -82,19 +82,19 @@ class Identified(Struct, frozen=True, kw_only=True):
     """How many boards the kit has, 0 without a kit."""
 
 
-def joined(answers: Iterable[Answer]) -> Answer:
+def joined(answers: Iterable[IdentifyAnswer]) -> IdentifyAnswer:
     """Several answers one after the other."""
     listed = tuple(answers)
-    return Answer(
+    return IdentifyAnswer(
         candidates=tuple(each for answer in listed for each in answer.candidates),
         ruled_out=tuple(each for answer in listed for each in answer.ruled_out),
         remarks=tuple(each for answer in listed for each in answer.remarks),
     )
 
 
-def grouped(lines: Iterable[Line]) -> tuple[tuple[Line, ...], ...]:
+def grouped(lines: Iterable[KitLine]) -> tuple[tuple[KitLine, ...], ...]:
     """Lines that ask for the same part put together, whatever their board, in the order of the first."""
-    together: dict[tuple[object, ...], list[Line]] = {}
+    together: dict[tuple[object, ...], list[KitLine]] = {}
     for line in lines:
         worth = line.amount or line.part.value.casefold()
         key = (line.part.kind, worth, line.below, line.above, line.volts)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from bench.measure.identify.candidates import Answer, Candidate, RuledOut, distance, grouped
-from bench.measure.identify.kit_lines import Line
+from bench.measure.identify.candidates import Candidate, IdentifyAnswer, RuledOut, distance, grouped
+from bench.measure.identify.kit_lines import KitLine
 from bench.parts.junctions import GAIN_SLACK, GAINS, Gains, gains_of
 
 _SOURCE = "gain"
@@ -16,7 +16,7 @@ _COARSE = (
 )
 
 
-def by_gain(gain: Decimal, lines: Sequence[Line]) -> Answer:
+def by_gain(gain: Decimal, lines: Sequence[KitLine]) -> IdentifyAnswer:
     """The transistors that can have this current gain (hFE), narrowest group first.
 
     Where no line fits, every known gain group that holds it.
@@ -32,7 +32,7 @@ def by_gain(gain: Decimal, lines: Sequence[Line]) -> Answer:
         line.part.value for line in lines if line.part.kind == "transistor" and not gains_of(line.part.value)
     ]
     remarks = [f"nothing is known here of the gain of {value}" for value in dict.fromkeys(unknown)]
-    return Answer(
+    return IdentifyAnswer(
         candidates=tuple(sorted(fits, key=lambda each: -each.weight)),
         ruled_out=tuple(each for _, each in sorted(out, key=lambda pair: pair[0])),
         remarks=(*remarks, _COARSE),
@@ -46,7 +46,7 @@ def _name(row: Gains) -> str:
 
 
 def _tried(
-    gain: Decimal, rows: Sequence[Gains], name: str, lines: tuple[Line, ...]
+    gain: Decimal, rows: Sequence[Gains], name: str, lines: tuple[KitLine, ...]
 ) -> Candidate | tuple[float, RuledOut] | None:
     """A candidate when a group holds the gain; else how far off it is and why; None without groups."""
     if not rows:

@@ -29,7 +29,7 @@ _LOOKS = {
 """Kinds that only their print tells apart."""
 
 
-class Line(Struct, frozen=True, kw_only=True):
+class KitLine(Struct, frozen=True, kw_only=True):
     """One line of a kit, read."""
 
     board: str
@@ -75,12 +75,12 @@ class Line(Struct, frozen=True, kw_only=True):
         return size * (1 - self.below / 100), size * (1 + self.above / 100)
 
 
-def lines_of(kit: Kit) -> tuple[Line, ...]:
+def lines_of(kit: Kit) -> tuple[KitLine, ...]:
     """Every line of a kit, read, board by board."""
     return tuple(read_line(board.name, part) for board in kit.boards for part in board.parts)
 
 
-def read_line(board: str, part: PartLine) -> Line:
+def read_line(board: str, part: PartLine) -> KitLine:
     """One line of a kit, read; never raises, whatever its value."""
     kind = KINDS.get(part.kind)
     value = read_value(part.value, kind.unit if kind else "")
@@ -95,7 +95,7 @@ def read_line(board: str, part: PartLine) -> Line:
     ratings = [found.amount for found in value.ratings if found.unit == "volt"]
     if rated is not None and rated.unit == "volt":
         ratings.insert(0, rated.amount)
-    return Line(
+    return KitLine(
         board=board, part=part, amount=value.main, below=below, above=above,
         usual=stated is None and below is not None, volts=ratings[0] if ratings else None,
     )  # fmt: skip
@@ -115,7 +115,7 @@ def _tolerance(text: str) -> tuple[Decimal, Decimal] | None:
     return None
 
 
-def named(lines: Iterable[Line], boards: int = 1) -> str:
+def named(lines: Iterable[KitLine], boards: int = 1) -> str:
     """Designators of lines, with the board of each where the kit has more than one: `R1-R4 on main`."""
     if boards < 2:
         return ", ".join(line.refs for line in lines)

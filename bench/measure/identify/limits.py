@@ -8,9 +8,9 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.measure.identify.candidates import grouped
-from bench.measure.identify.kit_lines import Line
+from bench.measure.identify.kit_lines import KitLine
 from bench.parts.expectation import Expectation
-from bench.parts.junctions import DROPS, Drop, drops_of
+from bench.parts.junctions import DROPS, JunctionDrop, drops_of
 from bench.parts.quantity import Quantity, show
 from bench.parts.series import nearest, next_higher, next_lower
 
@@ -35,7 +35,7 @@ class Limits(Struct, frozen=True, kw_only=True):
     amount: Quantity | None = None
     """What the part is worth; None for a class of diodes."""
     kind: str = ""
-    lines: tuple[Line, ...] = ()
+    lines: tuple[KitLine, ...] = ()
     note: str = ""
     """What else belongs into the reasons."""
 
@@ -46,7 +46,7 @@ class Limits(Struct, frozen=True, kw_only=True):
         return Expectation(text=self.text, unit=self.unit, low=self.low, high=self.high, nominal=nominal)
 
 
-def limits_of_lines(lines: Sequence[Line], unit: str) -> Iterator[Limits]:
+def limits_of_lines(lines: Sequence[KitLine], unit: str) -> Iterator[Limits]:
     """The lines whose value can be measured in this unit, equal ones together."""
     for group in grouped(line for line in lines if line.amount and line.amount.unit == unit):
         first = group[0]
@@ -58,7 +58,7 @@ def limits_of_lines(lines: Sequence[Line], unit: str) -> Iterator[Limits]:
             )  # fmt: skip
 
 
-def limits_of_drops(lines: Sequence[Line]) -> Iterator[Limits]:
+def limits_of_drops(lines: Sequence[KitLine]) -> Iterator[Limits]:
     """The diodes of a kit with the forward voltages of their classes."""
     for group in grouped(lines):
         part = group[0].part
@@ -72,7 +72,7 @@ def limits_of_all_drops() -> Iterator[Limits]:
         yield _of_drop(drop, drop.name, ())
 
 
-def _of_drop(drop: Drop, text: str, lines: tuple[Line, ...]) -> Limits:
+def _of_drop(drop: JunctionDrop, text: str, lines: tuple[KitLine, ...]) -> Limits:
     note = f"{drop.name}: {drop.low:f} to {drop.high:f} V forward in a diode test, common practice"
     return Limits(text=text, unit="volt", low=drop.low, high=drop.high, kind=drop.kind, lines=lines, note=note)
 

@@ -8,15 +8,15 @@ from decimal import Decimal
 
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Kit
 from bench.measure.identify.by_meter import DIODE_TEST_ENDS, MEASURED, by_meter
 from bench.measure.identify.by_print import as_listed, from_meaning, misread, of_that_worth, ruled_out
-from bench.measure.identify.candidates import Answer, Candidate, Identified, RuledOut, joined
+from bench.measure.identify.candidates import Candidate, Identified, IdentifyAnswer, RuledOut, joined
 from bench.measure.identify.gain import by_gain
-from bench.measure.identify.kit_lines import Line, lines_of
+from bench.measure.identify.kit_lines import KitLine, lines_of
 from bench.measure.verdict.meter import DEFAULT_METER, Meter
-from bench.measure.verdict.meter_input import Reading, ReadingError, parse_reading
+from bench.measure.verdict.meter_input import MeterReading, ReadingError, parse_reading
 from bench.parts.decode_marking import Meaning, Print, PrintError, names_colours, read_print
 from bench.parts.palette import ColourError
 from bench.parts.quantity import Quantity
@@ -47,7 +47,7 @@ def identify(text: str, kit: Kit | None = None, meter: Meter = DEFAULT_METER) ->
     """Everything that bands, a marking, a type number or a reading can be, best first.
 
     With a kit its lines that fit come first, and those that do not are ruled out with the reason. Raises
-    BenchError, which says what was understood, when the text is none of these.
+    SoldersideError, which says what was understood, when the text is none of these.
 
     >>> [found.text for found in identify("4k69").candidates]
     ['4.7 kΩ ±5 %', '4.64 kΩ ±1 %', '4.75 kΩ ±1 %']
@@ -57,7 +57,7 @@ def identify(text: str, kit: Kit | None = None, meter: Meter = DEFAULT_METER) ->
 
 
 def identify_among(
-    text: str, lines: Sequence[Line], *, boards: int, meter: Meter = DEFAULT_METER
+    text: str, lines: Sequence[KitLine], *, boards: int, meter: Meter = DEFAULT_METER
 ) -> Identified:
     """The same for lines read before (`lines_of`), of a kit with that many boards; 0 boards is no kit."""
     plain = " ".join(text.split())
@@ -65,7 +65,7 @@ def identify_among(
         raise PrintError(f"{plain[:40]!r} and so on is too long for a part", hint="give one part at a time")
     if gain := _GAIN.fullmatch(plain):
         return _finished(text, by_gain(Decimal(gain[1]), lines), boards)
-    trouble: BenchError | None = None
+    trouble: SoldersideError | None = None
     printed = Print(meanings=())
     try:
         printed = read_print(plain)
@@ -81,7 +81,7 @@ def identify_among(
     meanings = [one for one in likely if _sold(one.amount) or _CAPITAL_POINT.fullmatch(plain)]
     if not readings:
         meanings = list(printed.meanings)
-    marked = Answer(
+    marked = IdentifyAnswer(
         candidates=(*listed, *(each for one in meanings for each in from_meaning(one, lines))),
         ruled_out=(
             *(RuledOut(text=each.text, why="; ".join(each.why)) for each in printed.excluded),
@@ -93,11 +93,11 @@ def identify_among(
     reading_first = bool(readings) and readings[0].bare and not _rather_printed(plain, meanings)
     clear = bool(meanings) and not reading_first and not listed_by_meter and _no_reading(meanings[0], readings)
     if clear:
-        told = [Answer(candidates=each.candidates[:1]) for each in told]
+        told = [IdentifyAnswer(candidates=each.candidates[:1]) for each in told]
     answers = [*told, marked] if reading_first else [marked, *told]
     several = len({one.amount for one in meanings}) > 1 or (clear and bool(told))
     if not boards and several and (clear or not readings):
-        answers.append(Answer(remarks=(_SEVERAL,)))
+        answers.append(IdentifyAnswer(remarks=(_SEVERAL,)))
     return _finished(text, joined(answers), boards, misread(meanings, lines, boards))
 
 
@@ -116,7 +116,7 @@ def _sold(amount: Quantity | None) -> bool:
     return bool(series_of(amount.amount))
 
 
-def _no_reading(meaning: Meaning, readings: Sequence[Reading]) -> bool:
+def _no_reading(meaning: Meaning, readings: Sequence[MeterReading]) -> bool:
     """Whether a print most likely means something that none of the readings shows."""
     shown = {reading.unit for reading in readings}
     return not meaning.doubt and (meaning.amount is None or meaning.amount.unit not in shown)
@@ -133,7 +133,7 @@ def _rather_printed(text: str, meanings: Sequence[Meaning]) -> bool:
     return first.amount.unit == "hertz" and not first.doubt
 
 
-def _readings(text: str, printed: bool) -> tuple[Reading, ...]:
+def _readings(text: str, printed: bool) -> tuple[MeterReading, ...]:
     """What a text can mean as a meter's reading, likeliest first; empty when it is none.
 
     A number alone is read as ohms and, where a diode test shows such numbers, as volts; but a whole number that
@@ -156,7 +156,7 @@ def _readings(text: str, printed: bool) -> tuple[Reading, ...]:
     return tuple(parse_reading(text, unit) for unit in units)
 
 
-def _finished(text: str, answer: Answer, boards: int, misread: Iterable[str] = ()) -> Identified:
+def _finished(text: str, answer: IdentifyAnswer, boards: int, misread: Iterable[str] = ()) -> Identified:
     """The answer in order: what the kit asks for first, nothing twice, nothing both possible and ruled out.
 
     `misread` says what to look at again, for when the kit asks for none of it.

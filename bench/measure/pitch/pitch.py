@@ -13,7 +13,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.pitch.stretch import (
     STRETCH_BLOCKS,
     Level,
@@ -104,7 +104,8 @@ def measure_pitch(path: Path) -> Pitch | NoTone:
 def analyse(samples: Sequence[float], rate: float) -> Pitch | NoTone:
     """Frequency of the steady tone in samples taken `rate` times a second, or why there is none.
 
-    Full scale is 1. Raises BenchError for a rate outside 8 to 192 kHz and for samples that are not numbers.
+    Full scale is 1. Raises SoldersideError for a rate outside 8 to 192 kHz and for samples that are not
+    numbers.
 
     >>> tone = [math.sin(math.tau * 440.2 * i / 8000) for i in range(16000)]
     >>> found = analyse(tone, 8000)
@@ -115,11 +116,11 @@ def analyse(samples: Sequence[float], rate: float) -> Pitch | NoTone:
     """
     if not LOWEST_RATE <= rate <= HIGHEST_RATE:
         hint = f"from {LOWEST_RATE} to {HIGHEST_RATE} can be measured"
-        raise BenchError(f"{rate} samples a second", "", hint)
+        raise SoldersideError(f"{rate} samples a second", "", hint)
     looked_at = min(len(samples), int(LONGEST_SECONDS * rate))
     samples = samples[:looked_at]
     if not is_sound(samples):
-        raise BenchError("these numbers are no sound", "", "give samples with full scale at 1")
+        raise SoldersideError("these numbers are no sound", "", "give samples with full scale at 1")
     levels = block_levels(samples, rate)
     return _search(levels, looked_at, rate, 1.0, lambda start, count: samples[start : start + count])
 

@@ -28,7 +28,7 @@ MAINS = (50.0, 60.0)
 """Mains frequencies, hertz."""
 
 
-class Line(Struct, frozen=True, kw_only=True):
+class SpectralPeak(Struct, frozen=True, kw_only=True):
     """One line of a spectrum."""
 
     hertz: float
@@ -39,7 +39,7 @@ class Line(Struct, frozen=True, kw_only=True):
 class Spectrum(Struct, frozen=True, kw_only=True):
     """The lines of one piece of sound."""
 
-    lines: tuple[Line, ...]
+    lines: tuple[SpectralPeak, ...]
     """Lowest first."""
     onset: float
     """Where the spectrum first comes within 10 dB of its top, hertz, lines or not."""
@@ -58,7 +58,7 @@ class Comb(Struct, frozen=True, kw_only=True):
     """Share of the lines' power that its harmonics hold, 0 to 1; mains hum is left out."""
     share: float
     """Share of all power that its harmonics hold, 0 to 1."""
-    stray: Line | None
+    stray: SpectralPeak | None
     """The strongest line that is neither harmonic nor hum."""
     harmonics: dict[int, float]
     """Power of each harmonic found, by its number."""
@@ -149,7 +149,7 @@ def _combs(spectrum: Spectrum) -> list[Comb]:
     ]
 
 
-def _hum(spectrum: Spectrum, strongest: Line) -> set[Line]:
+def _hum(spectrum: Spectrum, strongest: SpectralPeak) -> set[SpectralPeak]:
     return {
         line
         for line in spectrum.lines
@@ -158,10 +158,10 @@ def _hum(spectrum: Spectrum, strongest: Line) -> set[Line]:
     }
 
 
-def _fit_comb(hertz: float, spectrum: Spectrum, hum: set[Line]) -> Comb:
+def _fit_comb(hertz: float, spectrum: Spectrum, hum: set[SpectralPeak]) -> Comb:
     """Take lines upwards into the comb, sharpening its frequency on the way."""
     harmonics: dict[int, float] = {}
-    outside: list[Line] = []
+    outside: list[SpectralPeak] = []
     weighted = weight = 0.0
     for line in spectrum.lines:
         number = round(line.hertz / hertz)
@@ -183,11 +183,11 @@ def _fit_comb(hertz: float, spectrum: Spectrum, hum: set[Line]) -> Comb:
     )
 
 
-def _line_at(power: Sequence[float], k: int, step: float) -> Line:
+def _line_at(power: Sequence[float], k: int, step: float) -> SpectralPeak:
     below, top, above = (math.log(power[i] or 1e-300) for i in (k - 1, k, k + 1))
     bend = below - 2 * top + above
     shift = 0.5 * (below - above) / bend if bend else 0.0
-    return Line(hertz=(k + shift) * step, power=math.exp(top - 0.25 * (below - above) * shift))
+    return SpectralPeak(hertz=(k + shift) * step, power=math.exp(top - 0.25 * (below - above) * shift))
 
 
 @lru_cache(maxsize=8)

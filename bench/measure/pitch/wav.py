@@ -16,7 +16,7 @@ from typing import BinaryIO
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 LOWEST_RATE, HIGHEST_RATE = 8_000, 192_000
 """Sample rates taken, hertz."""
@@ -37,7 +37,7 @@ _SIGNED = bytes((value - 128) % 256 for value in range(256))
 _AS_PCM = "save it again as plain PCM WAV, 16 or 24 bit"
 
 
-class WavError(BenchError):
+class WavError(SoldersideError):
     """This file is not a recording that can be read."""
 
 

@@ -8,22 +8,22 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.tuning.learn import (
     BACKLASH,
     ROLES,
-    Belief,
     Frame,
-    Learned,
     Pass,
     Trimmer,
+    TrimmerBelief,
+    TrimmerModel,
     follow,
     frame_of,
     turns_of,
 )
 from bench.measure.tuning.linear import analyse_linear
 from bench.measure.tuning.outliers import Suspect, curve, named, share_of, weigh, wild
-from bench.measure.tuning.planning import Case, Plan, Turning, free_pitch, rows_of
+from bench.measure.tuning.planning import TurnCase, Turning, TurnPlan, free_pitch, rows_of
 from bench.measure.tuning.points import Point, TrackingError
 from bench.measure.tuning.scatter import noise_of, quiet_moves, scatter_of
 from bench.measure.tuning.tracking import analyse
@@ -41,7 +41,7 @@ RESTLESS, MOST_READINGS = 0.9, 4
 """Readings that scatter by more than so many cents are to be taken so often, and averaged."""
 
 
-class Advice(Struct, frozen=True, kw_only=True):
+class TrimAdvice(Struct, frozen=True, kw_only=True):
     """What the passes say, and what to do next."""
 
     done: bool
@@ -64,7 +64,7 @@ class Advice(Struct, frozen=True, kw_only=True):
     """What to look for when it does not come right."""
     words: tuple[str, ...]
     """All of it for people, in order."""
-    learned: Learned
+    learned: TrimmerModel
     reference: Point
     """Wanted pitch and its voltage."""
 
@@ -76,12 +76,12 @@ def advise(
     close_enough: float = 2.0,
     *,
     linear: bool = False,
-) -> Advice:
+) -> TrimAdvice:
     """Say what to turn next after one or more passes.
 
     `target` is the wanted pitch at a voltage (for hertz per volt, the hertz wanted at 1 V); by default the
     equal-tempered note nearest to the lowest point of the last pass, or the slope as it is. `close_enough` is
-    in cents. Raises TrackingError for unusable points, BenchError for trimmers that make no sense.
+    in cents. Raises TrackingError for unusable points, SoldersideError for trimmers that make no sense.
     """
     _check(passes, trimmers)
     if linear:
@@ -96,7 +96,7 @@ def advise(
     scatter, freedom = scatter_of(passes, frame)
     noise = noise_of(scatter, freedom)
     weighed = weigh(passes, trimmers, frame, noise)
-    case = Case(
+    case = TurnCase(
         passes=passes,
         trimmers=roles,
         frame=frame,
@@ -110,7 +110,7 @@ def advise(
     return _answer(case, close_enough)
 
 
-def _answer(case: Case, close_enough: float) -> Advice:
+def _answer(case: TurnCase, close_enough: float) -> TrimAdvice:
     errors = [_worst_read(done, case) for done in case.passes]
     suspect = wild(case.passes, case.frame, case.scatter, case.limit)
     bent = curve(case.weighed, case.passes, case.frame, case.volts, case.limit)
@@ -125,14 +125,14 @@ def _answer(case: Case, close_enough: float) -> Advice:
         case = replace(case, balked=balked)
         if bent:  # no turn reaches the pitches wanted on a curve: that says nothing about stops
             refused = {}
-        turnings, needed = Plan(case).made()
+        turnings, needed = TurnPlan(case).made()
         suspects += named(case.weighed, tuple(case.trimmers.values()), case.passes, case.frame, needed, refused)
         suspects += _no_room(turnings, case)
         turnings = _still_to_turn(turnings, suspects, case, errors)
         if not suspects and _plain(case) < 0.5 and _is_slow(errors, case.limit):
             suspects.append(_slow())
     repeat = not done and not turnings and not {each.kind for each in suspects} & {"dead", "stop", "curve"}
-    return Advice(
+    return TrimAdvice(
         done=done,
         worst=errors[-1],
         limit=case.limit,
@@ -150,10 +150,10 @@ def _answer(case: Case, close_enough: float) -> Advice:
 
 def _check(passes: Sequence[Pass], trimmers: Sequence[Trimmer]) -> None:
     if not passes:
-        raise BenchError("nothing was measured yet", hint="measure the oscillator at every octave first")
+        raise SoldersideError("nothing was measured yet", hint="measure the oscillator at every octave first")
     roles = [trimmer.role for trimmer in trimmers]
     if not set(roles) <= set(ROLES) or len(set(roles)) < len(roles) or "scale" not in roles:
-        raise BenchError(
+        raise SoldersideError(
             f"trimmers for {', '.join(roles) or 'nothing'} cannot be advised on",
             hint="name one scale trimmer, and at most one each for offset and top",
         )
@@ -161,20 +161,20 @@ def _check(passes: Sequence[Pass], trimmers: Sequence[Trimmer]) -> None:
     for done in passes:
         for turn in done.turned:
             if turn.trimmer not in names:
-                raise BenchError(
+                raise SoldersideError(
                     f"{turn.trimmer!r} was turned but is no trimmer of this oscillator",
                     hint=f"it has {', '.join(sorted(names))}",
                 )
 
 
 # -- where it is -------------------------------------------------------------------------------------
-def _is_restless(case: Case) -> bool:
+def _is_restless(case: TurnCase) -> bool:
     """Whether the readings scatter so that each is to be repeated; once so, it stays so."""
     counts = range(1, len(case.passes) + 1)
     return any(scatter_of(case.passes[:count], case.frame)[0] > RESTLESS for count in counts)
 
 
-def _worst_read(done: Pass, case: Case) -> float:
+def _worst_read(done: Pass, case: TurnCase) -> float:
     above = [case.frame.above(point) for point in done.points]
     lift = 0.0
     if free_pitch(case):
@@ -188,7 +188,7 @@ def _line(frame: Frame, volts: Sequence[float], above: Sequence[float]) -> tuple
     return least_squares([frame.row(each)[:2] for each in volts], above).coefficients
 
 
-def _is_right(case: Case) -> bool:
+def _is_right(case: TurnCase) -> bool:
     """Whether the error is within the finish line at every voltage, and surely not far outside of it.
 
     Under every cause that is at all likely: where it is depends on what is at work.
@@ -206,9 +206,9 @@ def _is_right(case: Case) -> bool:
     return True
 
 
-def _learned(belief: Belief, roles: dict[str, Trimmer], count: int) -> Learned:
+def _learned(belief: TrimmerBelief, roles: dict[str, Trimmer], count: int) -> TrimmerModel:
     rates = {role: belief.rate(role) if role in roles and count > 1 else None for role in ROLES}
-    return Learned(
+    return TrimmerModel(
         scale_per_turn=rates["scale"],
         pivot=belief.pivot() if count > 1 else None,
         offset_per_turn=rates["offset"],
@@ -216,7 +216,7 @@ def _learned(belief: Belief, roles: dict[str, Trimmer], count: int) -> Learned:
     )
 
 
-def _no_room(turnings: Sequence[Turning], case: Case) -> list[Suspect]:
+def _no_room(turnings: Sequence[Turning], case: TurnCase) -> list[Suspect]:
     """Trimmers with fewer turns than the error needs."""
     return [
         Suspect(
@@ -235,7 +235,7 @@ def _no_room(turnings: Sequence[Turning], case: Case) -> list[Suspect]:
 
 
 def _still_to_turn(
-    planned: tuple[Turning, ...], suspects: Sequence[Suspect], case: Case, errors: Sequence[float]
+    planned: tuple[Turning, ...], suspects: Sequence[Suspect], case: TurnCase, errors: Sequence[float]
 ) -> tuple[Turning, ...]:
     """What turning can still help.
 
@@ -248,10 +248,10 @@ def _still_to_turn(
     if not ill:
         return planned
     stuck = frozenset(role for role, trimmer in case.trimmers.items() if trimmer.name in ill)
-    return Plan(case, stuck).made()[0]
+    return TurnPlan(case, stuck).made()[0]
 
 
-def _may_drift(planned: Sequence[Turning], case: Case, errors: Sequence[float]) -> bool:
+def _may_drift(planned: Sequence[Turning], case: TurnCase, errors: Sequence[float]) -> bool:
     """Whether a pass with nothing turned is the way to find out."""
     if quiet_moves(case.passes):
         return False
@@ -260,25 +260,25 @@ def _may_drift(planned: Sequence[Turning], case: Case, errors: Sequence[float]) 
     return (stuck and (known or _plain(case) < 0.5)) or share_of(case.weighed, "drift") > 0.5
 
 
-def _plain(case: Case) -> float:
+def _plain(case: TurnCase) -> float:
     """Probability that the trimmers do as they are told and nothing moves by itself."""
     return sum(each.share for each in case.weighed if all(cause.kind == "curve" for cause in each.causes))
 
 
-def _asked(case: Case) -> list[tuple[Turning | None, dict[str, Turning]]]:
+def _asked(case: TurnCase) -> list[tuple[Turning | None, dict[str, Turning]]]:
     """For every pass but the first, the first great correction and all turns that were asked for before it."""
     asked = []
     for place in range(1, len(case.passes)):
         before = case.passes[:place]
         belief = follow(before, tuple(case.trimmers.values()), case.frame, case.noise)
-        plan = Plan(replace(case, passes=before, belief=belief))
+        plan = TurnPlan(replace(case, passes=before, belief=belief))
         turnings = plan.made()[0]
         great = next((each for each in turnings if plan.great[each.role]), None)
         asked.append((great, {each.role: each for each in turnings}))
     return asked
 
 
-def _refused(case: Case) -> tuple[dict[str, int], dict[str, int]]:
+def _refused(case: TurnCase) -> tuple[dict[str, int], dict[str, int]]:
     """How often a trimmer was hardly turned although it was to be: in a row when known, in all for trials."""
     known, trials = dict.fromkeys(case.trimmers, 0), dict.fromkeys(case.trimmers, 0)
     for done, (great, asked) in zip(case.passes[1:], _asked(case), strict=True):
@@ -306,7 +306,7 @@ def _slow() -> Suspect:
 
 # -- in words ----------------------------------------------------------------------------------------
 def _words(
-    case: Case,
+    case: TurnCase,
     done: bool,
     worst: float,
     turnings: Sequence[Turning],

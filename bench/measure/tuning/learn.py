@@ -139,7 +139,7 @@ class Estimate(Struct, frozen=True, kw_only=True):
         return abs(self.value) > 2.0 * self.doubt
 
 
-class Learned(Struct, frozen=True, kw_only=True):
+class TrimmerModel(Struct, frozen=True, kw_only=True):
     """What the passes taught; None where nothing was learned yet."""
 
     scale_per_turn: Estimate | None
@@ -152,7 +152,7 @@ class Learned(Struct, frozen=True, kw_only=True):
     """Cents at the highest point for one clockwise turn of the top trimmer."""
 
 
-class Belief(Struct, frozen=True, kw_only=True):
+class TrimmerBelief(Struct, frozen=True, kw_only=True):
     """State and sensitivities after the last pass, as one normal distribution."""
 
     mean: tuple[float, ...]
@@ -216,7 +216,7 @@ def follow(
     frame: Frame,
     noise: float,
     causes: Sequence[Cause] = (),
-) -> Belief:
+) -> TrimmerBelief:
     """State and sensitivities after these passes under some causes; `noise` is of one reading, cents."""
     first = _filter(passes, trimmers, frame, noise, causes, None)
     return _filter(passes, trimmers, frame, noise, causes, first.mean)
@@ -235,7 +235,7 @@ def _filter(
     noise: float,
     causes: Sequence[Cause],
     rates: Sequence[float] | None,
-) -> Belief:
+) -> TrimmerBelief:
     bend = 0.0
     if can_bend(passes):
         adjustable = any(trimmer.role == "top" for trimmer in trimmers)
@@ -258,7 +258,7 @@ def _filter(
                 before[role] = turns or before[role]
         for point in done.points:
             said += _read(x, p, frame.row(point.volts), frame.above(point), noise * noise)
-    return Belief(
+    return TrimmerBelief(
         mean=tuple(x), covariance=tuple(map(tuple, p)), likelihood=said, effective=effective, at=at, lost=lost
     )
 

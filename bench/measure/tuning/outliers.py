@@ -9,7 +9,17 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from bench.measure.fit import least_squares
-from bench.measure.tuning.learn import Belief, Cause, Frame, Pass, Trimmer, can_bend, follow, guess, turns_of
+from bench.measure.tuning.learn import (
+    Cause,
+    Frame,
+    Pass,
+    Trimmer,
+    TrimmerBelief,
+    can_bend,
+    follow,
+    guess,
+    turns_of,
+)
 from bench.measure.tuning.scatter import moved_alone, quiet_moves
 
 NAMED, NAMED_LATE = 0.95, 0.75
@@ -37,7 +47,7 @@ class Weighed(Struct, frozen=True, kw_only=True):
     """None for an oscillator that does as it is told; two at most."""
     share: float
     """Their probability among all that were tried."""
-    belief: Belief
+    belief: TrimmerBelief
 
 
 def weigh(
@@ -51,7 +61,7 @@ def weigh(
     alike = Counter((cause.kind, cause.role, cause.way) for cause in single)
     prior = {cause: _PRIOR[cause.kind] - math.log(alike[cause.kind, cause.role, cause.way]) for cause in single}
 
-    def tried(causes: tuple[Cause, ...]) -> tuple[float, tuple[Cause, ...], Belief]:
+    def tried(causes: tuple[Cause, ...]) -> tuple[float, tuple[Cause, ...], TrimmerBelief]:
         belief = follow(passes, trimmers, frame, noise, causes)
         return belief.likelihood + sum(prior[each] for each in causes), causes, belief
 
@@ -110,7 +120,7 @@ def _rooms(turns: Sequence[float]) -> list[float]:
     return rooms[-6:]
 
 
-def bend_left(belief: Belief, frame: Frame, volts: Sequence[float]) -> tuple[float, float, float]:
+def bend_left(belief: TrimmerBelief, frame: Frame, volts: Sequence[float]) -> tuple[float, float, float]:
     """Offset and scale that make the best of a bend, and the cents that it still leaves at the worst point."""
     rows = [frame.row(each) for each in volts]
     if len(volts) < 3:

@@ -12,11 +12,11 @@ from bench.measure.tuning.learn import (
     PIVOT_DOUBT,
     TURN_DOUBT,
     USUAL_TURNS,
-    Belief,
     Estimate,
     Frame,
     Pass,
     Trimmer,
+    TrimmerBelief,
     guess,
     lost_to_backlash,
     turns_of,
@@ -52,7 +52,7 @@ class Turning(Struct, frozen=True, kw_only=True):
         return "clockwise" if self.turns > 0 else "anticlockwise"
 
 
-class Case(Struct, frozen=True, kw_only=True):
+class TurnCase(Struct, frozen=True, kw_only=True):
     """What the parts of an answer are made from."""
 
     passes: Sequence[Pass]
@@ -65,18 +65,18 @@ class Case(Struct, frozen=True, kw_only=True):
     scatter: float
     """Of the readings so far, cents."""
     weighed: tuple[Weighed, ...]
-    belief: Belief
+    belief: TrimmerBelief
     limit: float
     balked: dict[str, int] = {}
     """How often each trimmer was not turned for a trial, for want of room."""
 
 
-def free_pitch(case: Case) -> bool:
+def free_pitch(case: TurnCase) -> bool:
     """Whether only the intervals count, for want of a trimmer that sets the pitch."""
     return not case.frame.linear and "offset" not in case.trimmers
 
 
-def rows_of(case: Case) -> list[tuple[float, float, float]]:
+def rows_of(case: TurnCase) -> list[tuple[float, float, float]]:
     """The frame's row at every voltage; where only intervals count, from their mean."""
     rows = [case.frame.row(each) for each in case.volts]
     if not free_pitch(case):
@@ -86,10 +86,10 @@ def rows_of(case: Case) -> list[tuple[float, float, float]]:
 
 
 # -- what to turn ------------------------------------------------------------------------------------
-class Plan:
+class TurnPlan:
     """Corrections in order, each from where the one before it leaves the oscillator."""
 
-    def __init__(self, case: Case, stuck: frozenset[str] = frozenset()) -> None:
+    def __init__(self, case: TurnCase, stuck: frozenset[str] = frozenset()) -> None:
         self.case = case
         self.stuck = stuck
         self.state = list(case.belief.state())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.tuning.learn import Pass
 from bench.measure.tuning.points import Point
 from bench.measure.tuning.tracking import Tracking, analyse
@@ -19,15 +19,15 @@ def plot_cents(passes: Sequence[Pass], width: int, height: int, target: Point | 
     """Draw each pass with its own digit, 1 the earliest; `height` lines, none longer than `width`.
 
     Cents stand at the left, volts below, and the last pass's cents below those, as far as they fit. With more
-    than nine passes the last nine are drawn. Raises BenchError when there is nothing to draw or no room.
+    than nine passes the last nine are drawn. Raises SoldersideError when there is nothing to draw or no room.
     """
     if width < LEAST_WIDTH or height < LEAST_HEIGHT:
-        raise BenchError(
+        raise SoldersideError(
             f"{width} by {height} characters are too few for a plot",
             hint=f"give at least {LEAST_WIDTH} by {LEAST_HEIGHT}",
         )
     if not passes:
-        raise BenchError("nothing was measured yet", hint="measure the oscillator at every octave first")
+        raise SoldersideError("nothing was measured yet", hint="measure the oscillator at every octave first")
     reference = analyse(passes[-1].points, target).reference
     drawn = [analyse(done.points, reference) for done in passes[-MOST_PASSES:]]
     volts = [point.volts for found in drawn for point in found.points]

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from bench.errors import BenchError, Fault, FileFaults
+from bench.errors import Fault, FileFaults, SoldersideError
 
 MOST_POINTS = 12
 _NUMBER = r"[-+−]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?"
@@ -18,7 +18,7 @@ _LINE = re.compile(
 _TWO_WAYS = re.compile(r"[-+−]?\d+,\d+,\d+")
 
 
-class TrackingError(BenchError):
+class TrackingError(SoldersideError):
     """These points say nothing about tracking."""
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 A4_HERTZ = 440.0
 """Standard tuning pitch, ISO 16:1975."""
@@ -21,13 +21,13 @@ _NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 
 
 def cents(hertz: float, reference: float) -> float:
-    """How far one frequency lies above another, in cents; raises BenchError unless both are above zero.
+    """How far one frequency lies above another, in cents; raises SoldersideError unless both are above zero.
 
     >>> round(cents(442, 440), 4)
     7.8514
     """
     if not (hertz > 0 and reference > 0 and math.isfinite(hertz) and math.isfinite(reference)):
-        raise BenchError("cents need two frequencies above zero", hint="give both in hertz")
+        raise SoldersideError("cents need two frequencies above zero", hint="give both in hertz")
     return 1200.0 * math.log2(hertz / reference)
 
 
@@ -53,7 +53,7 @@ def thermal_voltage(celsius: float) -> float:
     """
     kelvin = celsius + ZERO_CELSIUS
     if not kelvin > 0:
-        raise BenchError(f"{celsius} degrees Celsius is below absolute zero", hint="give degrees Celsius")
+        raise SoldersideError(f"{celsius} degrees Celsius is below absolute zero", hint="give degrees Celsius")
     return BOLTZMANN * kelvin / ELEMENTARY_CHARGE
 
 

@@ -12,7 +12,7 @@ from decimal import Decimal, InvalidOperation
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.parts.expectation import plural, show_amount
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity
 
@@ -23,11 +23,11 @@ FUNCTIONS = {
 """What a meter may measure, and in what unit."""
 
 
-class MeterError(BenchError):
+class MeterError(SoldersideError):
     """A meter is described wrongly, or is asked for a range it does not have."""
 
 
-class Range(Struct, frozen=True, kw_only=True):
+class MeterRange(Struct, frozen=True, kw_only=True):
     """One range with its accuracy."""
 
     full_scale: Decimal
@@ -41,7 +41,7 @@ class Range(Struct, frozen=True, kw_only=True):
     def accuracy(self, reading: Decimal) -> Decimal:
         """The limit of the meter's error at a reading, base unit.
 
-        >>> Range(full_scale=Decimal(600), resolution=Decimal("0.1"), percent=Decimal(1),
+        >>> MeterRange(full_scale=Decimal(600), resolution=Decimal("0.1"), percent=Decimal(1),
         ...       counts=Decimal(3)).accuracy(Decimal(120))
         Decimal('1.5')
         """
@@ -52,33 +52,33 @@ class Meter(Struct, frozen=True, kw_only=True):
     """A meter: its ranges for each function, each from small to large; an empty function is not there."""
 
     name: str
-    volts: tuple[Range, ...] = ()
+    volts: tuple[MeterRange, ...] = ()
     """DC."""
-    volts_ac: tuple[Range, ...] = ()
-    ohms: tuple[Range, ...] = ()
-    amps: tuple[Range, ...] = ()
+    volts_ac: tuple[MeterRange, ...] = ()
+    ohms: tuple[MeterRange, ...] = ()
+    amps: tuple[MeterRange, ...] = ()
     """DC."""
-    amps_ac: tuple[Range, ...] = ()
-    farads: tuple[Range, ...] = ()
-    hertz: tuple[Range, ...] = ()
+    amps_ac: tuple[MeterRange, ...] = ()
+    farads: tuple[MeterRange, ...] = ()
+    hertz: tuple[MeterRange, ...] = ()
 
-    def ranges(self, unit: str, alternating: bool = False) -> tuple[Range, ...]:
+    def ranges(self, unit: str, alternating: bool = False) -> tuple[MeterRange, ...]:
         """The ranges for a unit; empty when the meter does not measure it."""
         wanted = [name for name, its in FUNCTIONS.items() if its == unit]
         if len(wanted) > 1:
             wanted = [name for name in wanted if name.endswith("_ac") == alternating]
-        found: tuple[Range, ...] = getattr(self, wanted[0]) if wanted else ()
+        found: tuple[MeterRange, ...] = getattr(self, wanted[0]) if wanted else ()
         return found
 
 
-def choose_range(meter: Meter, amount: Decimal, unit: str, alternating: bool = False) -> Range | None:
+def choose_range(meter: Meter, amount: Decimal, unit: str, alternating: bool = False) -> MeterRange | None:
     """The smallest range that holds the amount, else the largest; None when the meter has none."""
     ranges = meter.ranges(unit, alternating)
     holding = [each for each in ranges if abs(amount) <= each.full_scale]
     return holding[0] if holding else (ranges[-1] if ranges else None)
 
 
-def named_range(meter: Meter, full_scale: str, unit: str, alternating: bool = False) -> Range:
+def named_range(meter: Meter, full_scale: str, unit: str, alternating: bool = False) -> MeterRange:
     """The range called by its full scale, such as `60 V`; raises MeterError when there is none."""
     ranges = meter.ranges(unit, alternating)
     wanted = _amount(full_scale, unit, "the range")
@@ -104,7 +104,7 @@ def meter_from(mapping: Mapping[str, object], where: str = "meter") -> Meter:
         )
     if "accuracy" in mapping:
         return _of_class(mapping, where)
-    found: dict[str, tuple[Range, ...]] = {}
+    found: dict[str, tuple[MeterRange, ...]] = {}
     for function, unit in FUNCTIONS.items():
         listed = mapping.get(function, ())
         if isinstance(listed, (str, bytes)) or not isinstance(listed, Sequence):
@@ -129,14 +129,14 @@ def _of_class(mapping: Mapping[str, object], where: str) -> Meter:
     return replace(meter, name=str(mapping["name"])) if "name" in mapping else meter
 
 
-def _range(entry: object, unit: str, where: str) -> Range:
+def _range(entry: object, unit: str, where: str) -> MeterRange:
     if not isinstance(entry, Mapping) or set(entry) != {"full_scale", "resolution", "percent", "counts"}:
         raise MeterError(
             "a range needs full_scale, resolution, percent and counts, and nothing else",
             where,
             "such as full_scale = '6 V', resolution = '1 mV', percent = 0.5, counts = 3",
         )
-    made = Range(
+    made = MeterRange(
         full_scale=_amount(entry["full_scale"], unit, where),
         resolution=_amount(entry["resolution"], unit, where),
         percent=_amount(entry["percent"], "", where),
@@ -168,11 +168,11 @@ def _amount(said: object, unit: str, where: str) -> Decimal:
     return amount
 
 
-def _decade(starts: str, counts: int, steps: int, percent: str, digits: str) -> tuple[Range, ...]:
+def _decade(starts: str, counts: int, steps: int, percent: str, digits: str) -> tuple[MeterRange, ...]:
     """Ranges ten times apart with the same accuracy."""
     first = Decimal(starts)
     return tuple(
-        Range(
+        MeterRange(
             full_scale=first.scaleb(n),
             resolution=(first / counts).scaleb(n),
             percent=Decimal(percent),
@@ -188,17 +188,19 @@ DEFAULT_METER = Meter(
     volts_ac=_decade("0.6", 6000, 4, "1.5", "5"),
     ohms=(
         *_decade("600", 6000, 5, "1.2", "3"),
-        Range(
+        MeterRange(
             full_scale=Decimal("6E+7"), resolution=Decimal("1E+4"), percent=Decimal("2.5"), counts=Decimal(5)
         ),
     ),
     amps=(
         *_decade("0.0006", 6000, 4, "1.5", "3"),
-        Range(full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal("2.5"), counts=Decimal(5)),
+        MeterRange(
+            full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal("2.5"), counts=Decimal(5)
+        ),
     ),
     amps_ac=(
         *_decade("0.0006", 6000, 4, "2", "5"),
-        Range(full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal(3), counts=Decimal(5)),
+        MeterRange(full_scale=Decimal(10), resolution=Decimal("0.01"), percent=Decimal(3), counts=Decimal(5)),
     ),
     farads=_decade("6E-9", 6000, 7, "4", "5"),
     hertz=_decade("60", 6000, 5, "0.1", "3"),
@@ -211,7 +213,7 @@ def _hand_held(name: str, counts: int, spec: Mapping[str, str]) -> Meter:
     """A hand-held meter of one accuracy throughout each function; `spec`: function -> `percent digits`."""
     top = "2" if counts == 2000 else "6"
 
-    def ranges(function: str, starts: str, steps: int) -> tuple[Range, ...]:
+    def ranges(function: str, starts: str, steps: int) -> tuple[MeterRange, ...]:
         percent, digits = spec[function].split()
         return _decade(f"{top}E{starts}", counts, steps, percent, digits)
 

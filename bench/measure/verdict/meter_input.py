@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.parts.expectation import MOST, NO_SIGN, OPEN_WORDS, Expectation, plural, show_amount
 from bench.parts.quantity import QuantityError, parse_quantity
 
@@ -33,11 +33,11 @@ _FAR_OFF = Decimal(3)
 """A number this many times outside is asked about where a prefix would bring it nearer: our own figure."""
 
 
-class ReadingError(BenchError):
+class ReadingError(SoldersideError):
     """A text is no reading, or not one of what is measured."""
 
 
-class Meaning(Struct, frozen=True, kw_only=True):
+class InputMeaning(Struct, frozen=True, kw_only=True):
     """One thing that a text may mean."""
 
     key: str
@@ -49,13 +49,13 @@ class Meaning(Struct, frozen=True, kw_only=True):
 class ReadingDoubt(ReadingError):
     """A text can be read in more ways than one: `meanings` are offered, one letter each."""
 
-    def __init__(self, what: str, meanings: tuple[Meaning, ...]) -> None:
+    def __init__(self, what: str, meanings: tuple[InputMeaning, ...]) -> None:
         offered = ", ".join(f"{each.key} for {each.text}" for each in meanings)
         super().__init__(what, "", f"press {offered}, or type it in full")
         self.meanings = meanings
 
 
-class Reading(Struct, frozen=True, kw_only=True):
+class MeterReading(Struct, frozen=True, kw_only=True):
     """What the meter showed."""
 
     text: str
@@ -80,7 +80,7 @@ class Reading(Struct, frozen=True, kw_only=True):
         return show_amount(self.amount, self.unit) if self.unit else str(self.amount)
 
 
-def parse_reading(text: str, unit: str = "") -> Reading:
+def parse_reading(text: str, unit: str = "") -> MeterReading:
     """Read what was typed; `unit` is what is measured, and a number alone is in that base unit.
 
     A comma is the decimal sign: meters group no thousands. Raises ReadingError.
@@ -106,7 +106,7 @@ def _plain(text: str) -> str:
     return re.sub(r" \.$", ".", " ".join(text.split()))
 
 
-def _read(text: str, unit: str) -> Reading:
+def _read(text: str, unit: str) -> MeterReading:
     """As `parse_reading`, however large."""
     plain = _plain(text)
     ahead = _KIND_AHEAD.match(plain)
@@ -114,7 +114,7 @@ def _read(text: str, unit: str) -> Reading:
     negative = signed.startswith("-")
     body = signed[1:].strip() if signed[:1] in ("-", "+") else signed
     if _is_overload(body):
-        return Reading(text=text, unit=unit, amount=None, resolution=None, negative=negative)
+        return MeterReading(text=text, unit=unit, amount=None, resolution=None, negative=negative)
     behind = _KIND.search(body)
     body = body[: behind.start()].rstrip() if behind else body
     said = ahead or behind
@@ -133,7 +133,7 @@ def _read(text: str, unit: str) -> Reading:
         )
     if kind and found_unit not in ("volt", "ampere"):
         raise ReadingError(f"'{plain}': AC and DC go with volts and amperes", hint=_HINT)
-    return Reading(
+    return MeterReading(
         text=text,
         unit=found_unit,
         amount=-amount if negative else amount,
@@ -161,7 +161,7 @@ def _amount(body: str, unit: str, plain: str) -> tuple[Decimal, Decimal, str, bo
     return found.amount, abs(last.amount), found.unit, False
 
 
-def read_against(text: str, expectation: Expectation) -> Reading:
+def read_against(text: str, expectation: Expectation) -> MeterReading:
     """Read what was typed where this is expected; raises ReadingError.
 
     A number alone is in the base unit. Where that is far outside, and a prefix that the limits are written with
@@ -178,7 +178,7 @@ def read_against(text: str, expectation: Expectation) -> Reading:
         one = show_amount(reading.amount, unit)
         raise ReadingDoubt(
             f"{plain} alone: some meters show it for over range", (
-                Meaning(key="l", text=f"{sign}OL"), Meaning(key=_letter(0, unit), text=one),
+                InputMeaning(key="l", text=f"{sign}OL"), InputMeaning(key=_letter(0, unit), text=one),
             )
         )  # fmt: skip
     if reading.bare and reading.amount is not None and not expectation.open:
@@ -189,7 +189,7 @@ def read_against(text: str, expectation: Expectation) -> Reading:
     return parse_reading(text, unit) if reading.bare else reading
 
 
-def _lone_one(plain: str, reading: Reading, expectation: Expectation) -> bool:
+def _lone_one(plain: str, reading: MeterReading, expectation: Expectation) -> bool:
     """A 1 and no more, where one ohm is not what is expected."""
     return (
         plain.lstrip("+-") == "1"
@@ -199,7 +199,7 @@ def _lone_one(plain: str, reading: Reading, expectation: Expectation) -> bool:
     )
 
 
-def _refuse_impossible(reading: Reading, expectation: Expectation) -> None:
+def _refuse_impossible(reading: MeterReading, expectation: Expectation) -> None:
     kind = "ac" if expectation.alternating else "dc"
     if reading.kind and expectation.unit in ("volt", "ampere") and reading.kind != kind:
         raise ReadingError(
@@ -215,7 +215,7 @@ def _refuse_impossible(reading: Reading, expectation: Expectation) -> None:
         raise ReadingError(f"{reading.words}: {plural(reading.unit)} do not go below zero", hint=_HINT)
 
 
-def _meanings(reading: Reading, plain: str, expectation: Expectation) -> Iterator[Meaning]:
+def _meanings(reading: MeterReading, plain: str, expectation: Expectation) -> Iterator[InputMeaning]:
     """What a number alone may mean: in the base unit first; nothing when there is no doubt."""
     unit, number = expectation.unit, reading.amount or Decimal(0)
     powers = {scale.adjusted() for scale in expectation.scales} | _usual_powers(expectation)
@@ -230,10 +230,10 @@ def _meanings(reading: Reading, plain: str, expectation: Expectation) -> Iterato
     else:  # 0 on which range: on one of amperes it says nothing about a milliampere
         nearer = [power for power in powers if power < 0 and _coarse(reading, expectation)]
     for power in (0, *sorted(nearer, key=lambda power: (abs(power), power))) if nearer else ():
-        yield Meaning(key=_letter(power, unit), text=f"{plain} {_LETTERS.get(power, '')}{_MARKS[unit]}")
+        yield InputMeaning(key=_letter(power, unit), text=f"{plain} {_LETTERS.get(power, '')}{_MARKS[unit]}")
 
 
-def _coarse(reading: Reading, expectation: Expectation) -> bool:
+def _coarse(reading: MeterReading, expectation: Expectation) -> bool:
     """A zero whose last digit is worth more than the limits."""
     ends = [abs(end) for end in (expectation.low, expectation.high) if end]
     return bool(ends) and (reading.resolution or Decimal(0)) > min(ends)

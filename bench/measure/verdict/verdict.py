@@ -13,15 +13,15 @@ from typing import Literal
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.verdict.meaning import meaning, probes, size_counts
-from bench.measure.verdict.meter import DEFAULT_METER, Meter, MeterError, Range, choose_range, named_range
-from bench.measure.verdict.meter_input import Reading, ReadingError, parse_reading, read_against
+from bench.measure.verdict.meter import DEFAULT_METER, Meter, MeterError, MeterRange, choose_range, named_range
+from bench.measure.verdict.meter_input import MeterReading, ReadingError, parse_reading, read_against
 from bench.parts.expectation import Expectation, ExpectationError, parse_expectation, plural, show_amount
 
 __all__ = [
-    "Answer", "Expectation", "ExpectationError", "Reading", "ReadingError", "Verdict", "conformity", "judge",
-    "judge_text", "parse_expectation", "parse_reading", "read_against", "standard_uncertainty",
+    "Answer", "Expectation", "ExpectationError", "MeterReading", "ReadingError", "Verdict", "conformity",
+    "judge", "judge_text", "parse_expectation", "parse_reading", "read_against", "standard_uncertainty",
 ]  # fmt: skip
 
 Answer = Literal["in", "out", "too close to call"]
@@ -50,13 +50,13 @@ class Verdict(Struct, frozen=True, kw_only=True):
 def conformity(value: float, uncertainty: float, low: float | None, high: float | None) -> float:
     """Probability that the true value lies within the limits, for a normal error (JCGM 106:2012, 7).
 
-    `uncertainty` is the standard uncertainty, in the unit of the others. Raises BenchError below zero.
+    `uncertainty` is the standard uncertainty, in the unit of the others. Raises SoldersideError below zero.
 
     >>> round(conformity(-5.47, 0.05, None, -5.40), 2)
     0.92
     """
     if uncertainty < 0 or not math.isfinite(uncertainty):
-        raise BenchError(f"{uncertainty} is no uncertainty", hint="give a number, not below zero")
+        raise SoldersideError(f"{uncertainty} is no uncertainty", hint="give a number, not below zero")
     if uncertainty == 0:
         return float((low is None or value >= low) and (high is None or value <= high))
     below = 0.0 if low is None else _normal((low - value) / uncertainty)
@@ -75,13 +75,13 @@ def standard_uncertainty(accuracy: Decimal, rounding: Decimal = Decimal(0)) -> D
 
 
 def judge_text(expect: str, reading: str, meter: Meter = DEFAULT_METER, range_in_use: str = "") -> Verdict:
-    """The verdict on a reading as typed against an expectation as written; raises BenchError."""
+    """The verdict on a reading as typed against an expectation as written; raises SoldersideError."""
     expectation = parse_expectation(expect)
     return judge(expectation, read_against(reading, expectation), meter, range_in_use)
 
 
 def judge(
-    expectation: Expectation, reading: Reading, meter: Meter = DEFAULT_METER, range_in_use: str = ""
+    expectation: Expectation, reading: MeterReading, meter: Meter = DEFAULT_METER, range_in_use: str = ""
 ) -> Verdict:
     """Judge a reading; `range_in_use` names the meter's range by its full scale, such as `60 V`.
 
@@ -105,7 +105,7 @@ def judge(
     return _judge_amount(expectation, reading, reading.amount, meter, given)
 
 
-def _judge_open(expectation: Expectation, reading: Reading) -> Verdict:
+def _judge_open(expectation: Expectation, reading: MeterReading) -> Verdict:
     if reading.unit not in ("ohm", ""):
         hint = "an open circuit is measured in ohms"
         raise ReadingError(f"'{reading.text.strip()}' is not in ohms", hint=hint)
@@ -115,7 +115,9 @@ def _judge_open(expectation: Expectation, reading: Reading) -> Verdict:
     return _plain("out", f"{reading.words}: should be open, but is not", notes)
 
 
-def _judge_overload(expectation: Expectation, reading: Reading, meter: Meter, given: Range | None) -> Verdict:
+def _judge_overload(
+    expectation: Expectation, reading: MeterReading, meter: Meter, given: MeterRange | None
+) -> Verdict:
     """Overload says only that the value lies beyond the range in use."""
     ranges = meter.ranges(expectation.unit, expectation.alternating)
     beyond = given or (ranges[-1] if ranges else None)
@@ -155,7 +157,7 @@ def _plain(answer: Answer, words: str, notes: tuple[str, ...] = ()) -> Verdict:
 
 
 def _judge_amount(
-    expectation: Expectation, reading: Reading, amount: Decimal, meter: Meter, given: Range | None
+    expectation: Expectation, reading: MeterReading, amount: Decimal, meter: Meter, given: MeterRange | None
 ) -> Verdict:
     unit, low, high = expectation.unit, expectation.low, expectation.high
     notes: list[str] = []
@@ -224,8 +226,8 @@ def _guard_words(
     guard: Decimal,
     accuracy: Decimal,
     rounding: Decimal,
-    in_use: Range | None,
-    given: Range | None,
+    in_use: MeterRange | None,
+    given: MeterRange | None,
     unit: str,
     meter: Meter,
 ) -> str:
@@ -248,7 +250,7 @@ def _notes(
     amount: Decimal,
     answer: Answer,
     guard: Decimal,
-    in_use: Range | None,
+    in_use: MeterRange | None,
     rounding: Decimal,
     step: Decimal,
 ) -> list[str]:

@@ -25,7 +25,7 @@ class Key(Struct, frozen=True, kw_only=True):
     """Number of the entry within its line, from 0."""
 
 
-class Entry(Struct, frozen=True, kw_only=True):
+class DecisionEntry(Struct, frozen=True, kw_only=True):
     """An entry with its key."""
 
     key: Key
@@ -113,21 +113,21 @@ class Ruling(Struct, frozen=True, kw_only=True):
     """Empty when all stays as it was read."""
 
 
-class Table(Struct, kw_only=True):
+class DecisionTable(Struct, kw_only=True):
     """The entries while decisions are carried out."""
 
-    entries: list[Entry]
-    again: list[Entry]
+    entries: list[DecisionEntry]
+    again: list[DecisionEntry]
     skipped: list[Skipped]
 
-    def change(self, change: Callable[[Entry], ListPart | None], why: str = BY_HAND) -> bool:
+    def change(self, change: Callable[[DecisionEntry], ListPart | None], why: str = BY_HAND) -> bool:
         """Put what `change` makes of an entry in its place, nothing for None; true when any differs."""
         after = [(entry, change(entry)) for entry in self.entries]
         differs = any(part is not entry.part for entry, part in after)
         for entry, part in after:
             if part is None:
                 self.leave_out(entry.part, why)
-        self.entries = [Entry(key=entry.key, part=part) for entry, part in after if part is not None]
+        self.entries = [DecisionEntry(key=entry.key, part=part) for entry, part in after if part is not None]
         return differs
 
     def leave_out(self, part: ListPart, why: str) -> None:
@@ -139,24 +139,24 @@ class Table(Struct, kw_only=True):
         """Add an entry behind those of its line."""
         used = [entry.key.at for entry in self.entries if entry.key.line == part.line]
         key = Key(line=part.line, at=max([ADDED - 1, *used]) + 1)
-        self.put([Entry(key=key, part=part)])
+        self.put([DecisionEntry(key=key, part=part)])
 
-    def put(self, more: Iterable[Entry]) -> None:
+    def put(self, more: Iterable[DecisionEntry]) -> None:
         """Put entries where their lines are."""
         self.entries = sorted((*self.entries, *more), key=lambda entry: (entry.key.line, entry.key.at))
 
 
-def keyed(parts: Iterable[ListPart]) -> list[Entry]:
+def keyed(parts: Iterable[ListPart]) -> list[DecisionEntry]:
     """Entries with their keys."""
     used: dict[int, int] = {}
     entries = []
     for part in parts:
         at = used[part.line] = used.get(part.line, -1) + 1
-        entries.append(Entry(key=Key(line=part.line, at=at), part=part))
+        entries.append(DecisionEntry(key=Key(line=part.line, at=at), part=part))
     return entries
 
 
-def carry_out(decision: Decision, table: Table) -> bool:
+def carry_out(decision: Decision, table: DecisionTable) -> bool:
     """Change the entries as decided; false when the decision fits nothing (any more)."""
     match decision:
         case Amend():
@@ -217,10 +217,10 @@ def amended(part: ListPart, decision: Amend) -> ListPart:
     return replace(part, **fields) if fields else part
 
 
-def _strike(decision: Strike, table: Table) -> bool:
+def _strike(decision: Strike, table: DecisionTable) -> bool:
     struck = set(decision.refs)
 
-    def without(entry: Entry) -> ListPart | None:
+    def without(entry: DecisionEntry) -> ListPart | None:
         part = entry.part
         if entry.key == decision.keep or part.board != decision.board or struck.isdisjoint(part.refs):
             return part
@@ -231,7 +231,7 @@ def _strike(decision: Strike, table: Table) -> bool:
     if back is not None and all(entry.key != back.key for entry in table.entries):
         refs = tuple(ref for ref in back.part.refs if ref in struck)
         part = replace(back.part, refs=refs, quantity=len(refs), quantity_text="")
-        table.put([Entry(key=back.key, part=part)])
+        table.put([DecisionEntry(key=back.key, part=part)])
         return True
     return differs
 
@@ -246,7 +246,7 @@ def _without(part: ListPart, struck: set[str]) -> ListPart | None:
     return replace(part, refs=left, quantity=len(left), quantity_text="")
 
 
-def _again(decision: Again, table: Table) -> bool:
+def _again(decision: Again, table: DecisionTable) -> bool:
     if not table.again:
         return False
     back, table.again = table.again, []
@@ -254,7 +254,7 @@ def _again(decision: Again, table: Table) -> bool:
     table.skipped = [each for each in table.skipped if (each.line, each.why) not in lines]
     if decision.beside:
         back = [
-            Entry(key=entry.key, part=replace(entry.part, board=decision.board or entry.part.board))
+            DecisionEntry(key=entry.key, part=replace(entry.part, board=decision.board or entry.part.board))
             for entry in back
         ]
     else:

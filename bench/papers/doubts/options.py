@@ -7,9 +7,20 @@ from collections.abc import Callable, Iterator
 
 from msgspec import Struct
 
-from bench.papers.doubts.decisions import Add, Again, Amend, Decision, Entry, Key, Move, Only, Remove, Strike
+from bench.papers.doubts.decisions import (
+    Add,
+    Again,
+    Amend,
+    Decision,
+    DecisionEntry,
+    Key,
+    Move,
+    Only,
+    Remove,
+    Strike,
+)
 from bench.papers.doubts.kinds import usual_kind
-from bench.papers.doubts.settle import Settled
+from bench.papers.doubts.settle import ResolvedList
 from bench.papers.lists.draft import Doubt, ListPart
 from bench.papers.lists.normalize_values import alternatives, family_of, understand
 from bench.parts.codes import read_marking
@@ -20,7 +31,7 @@ MOST = 6
 """Answers to one doubt, beside leaving it as it is."""
 
 
-class Answer(Struct, frozen=True, kw_only=True):
+class DoubtAnswer(Struct, frozen=True, kw_only=True):
     """One answer to a doubt."""
 
     text: str
@@ -36,7 +47,7 @@ class Answer(Struct, frozen=True, kw_only=True):
     """The board that what is typed goes to, or that is told apart."""
 
 
-def answers(settled: Settled, doubt: Doubt) -> tuple[Answer, ...]:
+def answers(settled: ResolvedList, doubt: Doubt) -> tuple[DoubtAnswer, ...]:
     """The answers to a doubt, likeliest first; leaving it as it is comes on top."""
     offer = _OFFERS.get(doubt.kind, _others)
     return tuple(offer(settled, doubt))[:MOST]
@@ -47,7 +58,7 @@ def as_it_is(doubt: Doubt) -> str:
     return _AS_IT_IS.get(doubt.kind, "all right as it stands")
 
 
-def _entry(settled: Settled, doubt: Doubt) -> Entry | None:
+def _entry(settled: ResolvedList, doubt: Doubt) -> DecisionEntry | None:
     """The entry that a doubt is about: on its line, with its designators, or the nearest before it."""
     mine = set(doubt.refs)
     here = [entry for entry in settled.entries if entry.part.line == doubt.line]
@@ -57,13 +68,13 @@ def _entry(settled: Settled, doubt: Doubt) -> Entry | None:
     )
 
 
-def board_of(settled: Settled, line: int) -> str:
+def board_of(settled: ResolvedList, line: int) -> str:
     """The board that a line of the list belongs to."""
     before = [entry.part.board for entry in settled.entries if entry.part.line <= line]
     return before[-1] if before else ""
 
 
-def _places(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _places(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     """Designators that stand in several lines: which line holds them."""
     mine = set(doubt.refs)
     entry = _entry(settled, doubt)
@@ -77,36 +88,36 @@ def _places(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
     verb = "is" if len(doubt.refs) == 1 else "are"
     for each in holding[:3]:
         value = each.part.value_text[:40] or "without a value"
-        yield Answer(
+        yield DoubtAnswer(
             text=f"{said} {verb} {value}, as in line {each.part.line}",
             decisions=(Strike(board=board, refs=doubt.refs, keep=each.key),),
         )
     if entry is not None:
         if len(holding) > 1 and entry.key != holding[0].key:
-            yield Answer(
+            yield DoubtAnswer(
                 text=f"line {entry.part.line} has other designators: type them",
                 typed="refs",
                 given=", ".join(entry.part.refs),
                 key=entry.key,
             )
         text = f"another board begins at line {doubt.line}: type its name"
-        yield Answer(text=text, typed="board", given=_new_board(settled), board=board)
+        yield DoubtAnswer(text=text, typed="board", given=_new_board(settled), board=board)
 
 
-def _new_board(settled: Settled) -> str:
+def _new_board(settled: ResolvedList) -> str:
     return f"board {len(settled.reading.boards) + 1}"
 
 
-def _count(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _count(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     entry = _entry(settled, doubt)
     if entry is None:
         return
     number = len(entry.part.refs)
-    yield Answer(
+    yield DoubtAnswer(
         text=f"the designators are right: {number} part{'s' if number > 1 else ''}",
         decisions=(Amend(key=entry.key, quantity=number),),
     )
-    yield Answer(
+    yield DoubtAnswer(
         text="the count is right: type the designators",
         typed="refs",
         given=", ".join(entry.part.refs),
@@ -114,10 +125,10 @@ def _count(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
     )
 
 
-def _gap(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _gap(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     given = f"{doubt.refs[0]} = " if doubt.refs else ""
     board = board_of(settled, doubt.line)
-    yield Answer(text="a part is missing in the list: type it", typed="part", given=given, board=board)
+    yield DoubtAnswer(text="a part is missing in the list: type it", typed="part", given=given, board=board)
 
 
 def _alike(part: ListPart, other: ListPart) -> bool:
@@ -126,7 +137,7 @@ def _alike(part: ListPart, other: ListPart) -> bool:
     return first == second
 
 
-def _value(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _value(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     entry = _entry(settled, doubt)
     if entry is None:
         return
@@ -134,9 +145,9 @@ def _value(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
     before = [each.part for each in settled.entries if each.part.line < entry.part.line]
     if not text and before and before[-1].value_text and _alike(entry.part, before[-1]):
         above = before[-1].value_text
-        yield Answer(text=f"it is {above}, as above", decisions=(Amend(key=entry.key, value=above),))
+        yield DoubtAnswer(text=f"it is {above}, as above", decisions=(Amend(key=entry.key, value=above),))
     for value in dict.fromkeys(_likely_values(text, doubt, class_letters(entry.part.refs[0]))):
-        yield Answer(text=f"it is {value}", decisions=(Amend(key=entry.key, value=value),))
+        yield DoubtAnswer(text=f"it is {value}", decisions=(Amend(key=entry.key, value=value),))
     singles = [each.strip() for each in text.split(",")]
     if "one value for each" in doubt.what and len(singles) == len(entry.part.refs):
         pairs = list(zip(entry.part.refs, singles, strict=True))
@@ -144,9 +155,9 @@ def _value(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
         line, board = entry.part.line, entry.part.board
         more = tuple(Add(line=line, refs=(ref,), value=value, board=board) for ref, value in pairs[1:])
         shown = ", ".join(f"{ref} {value}" for ref, value in pairs[:4])
-        yield Answer(text=f"one each: {shown}", decisions=(first, *more))
-    yield Answer(text="type the value", typed="value", given=text, key=entry.key)
-    yield Answer(text="it stays out", decisions=(Amend(key=entry.key, fitted=False),))
+        yield DoubtAnswer(text=f"one each: {shown}", decisions=(first, *more))
+    yield DoubtAnswer(text="type the value", typed="value", given=text, key=entry.key)
+    yield DoubtAnswer(text="it stays out", decisions=(Amend(key=entry.key, fitted=False),))
 
 
 def _likely_values(text: str, doubt: Doubt, letters: str) -> Iterator[str]:
@@ -168,76 +179,78 @@ def _likely_values(text: str, doubt: Doubt, letters: str) -> Iterator[str]:
         yield from (each for each in (found[2], found[1]) if understand(each, family, "") is not None)
 
 
-def _repeated(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _repeated(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     if doubt.refs:
         board = board_of(settled, doubt.line)
         said = shorten(doubt.refs)
-        yield Answer(text=f"there is no {said}: take it out", decisions=(Strike(board=board, refs=doubt.refs),))
+        yield DoubtAnswer(
+            text=f"there is no {said}: take it out", decisions=(Strike(board=board, refs=doubt.refs),)
+        )
     elif settled.again:
         if any(entry.part.refs for entry in settled.again):
-            yield Answer(text="the other listing holds instead", decisions=(Again(beside=False),))
-            yield Answer(
+            yield DoubtAnswer(text="the other listing holds instead", decisions=(Again(beside=False),))
+            yield DoubtAnswer(
                 text="both count, on two boards: type the other's name",
                 typed="board",
                 given=_new_board(settled),
                 decisions=(Again(beside=True),),
             )
         else:
-            yield Answer(text="they count too", decisions=(Again(beside=True),))
+            yield DoubtAnswer(text="they count too", decisions=(Again(beside=True),))
 
 
-def _boards(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _boards(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     boards = settled.reading.boards
     for board in boards[:4]:
         name = board or "the part without a name"
-        yield Answer(text=f"take {name} only", decisions=(Only(board=board),))
+        yield DoubtAnswer(text=f"take {name} only", decisions=(Only(board=board),))
     if len(boards) > 1:
         joined = tuple(Move(board=board, to=boards[0]) for board in boards[1:])
-        yield Answer(text="it is one board after all", decisions=joined)
+        yield DoubtAnswer(text="it is one board after all", decisions=joined)
 
 
-def _kind(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _kind(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     entry = _entry(settled, doubt)
     if entry is None:
         return
     usual = usual_kind(entry.part.refs)
     likely = [usual] if entry.part.refs else ["hardware", "spacer", "screw"]
     for kind in likely:
-        yield Answer(text=f"it is of the kind '{kind}'", decisions=(Amend(key=entry.key, kind=kind),))
-    yield Answer(text="type the kind", typed="kind", key=entry.key)
-    yield Answer(text="it is no part: take it out", decisions=(Remove(key=entry.key),))
+        yield DoubtAnswer(text=f"it is of the kind '{kind}'", decisions=(Amend(key=entry.key, kind=kind),))
+    yield DoubtAnswer(text="type the kind", typed="kind", key=entry.key)
+    yield DoubtAnswer(text="it is no part: take it out", decisions=(Remove(key=entry.key),))
 
 
-def _not_fitted(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _not_fitted(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     entry = _entry(settled, doubt)
     if entry is not None:
-        yield Answer(text="it is fitted", decisions=(Amend(key=entry.key, fitted=True),))
-        yield Answer(
+        yield DoubtAnswer(text="it is fitted", decisions=(Amend(key=entry.key, fitted=True),))
+        yield DoubtAnswer(
             text="it is left to the builder", decisions=(Amend(key=entry.key, fitted=True, optional=True),)
         )
 
 
-def _either(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _either(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     entry = _entry(settled, doubt)
     for ref in entry.part.refs[:3] if entry else ():
-        yield Answer(text=f"only {ref}", decisions=(Amend(key=entry.key, refs=(ref,)),) if entry else ())
+        yield DoubtAnswer(text=f"only {ref}", decisions=(Amend(key=entry.key, refs=(ref,)),) if entry else ())
 
 
-def _total(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
-    yield Answer(
+def _total(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
+    yield DoubtAnswer(
         text="a part is missing in the list: type it", typed="part", board=board_of(settled, doubt.line)
     )
 
 
-def _others(settled: Settled, doubt: Doubt) -> Iterator[Answer]:
+def _others(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     entry = _entry(settled, doubt) if doubt.line else None
     if entry is not None and entry.part.line == doubt.line:
         given = ", ".join(entry.part.refs)
-        yield Answer(text="type the designators of this line", typed="refs", given=given, key=entry.key)
-        yield Answer(text="it is no part: take it out", decisions=(Remove(key=entry.key),))
+        yield DoubtAnswer(text="type the designators of this line", typed="refs", given=given, key=entry.key)
+        yield DoubtAnswer(text="it is no part: take it out", decisions=(Remove(key=entry.key),))
 
 
-_OFFERS: dict[str, Callable[[Settled, Doubt], Iterator[Answer]]] = {
+_OFFERS: dict[str, Callable[[ResolvedList, Doubt], Iterator[DoubtAnswer]]] = {
     "two values": _places, "twice": _places, "count": _count, "gap": _gap, "value": _value,
     "repeated": _repeated, "boards": _boards, "several boards": _boards, "kind": _kind,
     "not fitted": _not_fitted, "total": _total, "either": _either,

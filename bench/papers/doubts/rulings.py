@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from bench.errors import BenchError
-from bench.papers.doubts.decisions import Add, Again, Amend, Decision, Entry, Move, Ruling
-from bench.papers.doubts.options import Answer, as_it_is
-from bench.papers.doubts.settle import Settled
+from bench.errors import SoldersideError
+from bench.papers.doubts.decisions import Add, Again, Amend, Decision, DecisionEntry, Move, Ruling
+from bench.papers.doubts.options import DoubtAnswer, as_it_is
+from bench.papers.doubts.settle import ResolvedList
 from bench.papers.doubts.typed_answers import (  # fmt: skip
     typed_board,
     typed_count,
@@ -24,8 +24,11 @@ def left(doubt: Doubt) -> Ruling:
     return Ruling(said=said, line=doubt.line, doubt=doubt)
 
 
-def answered(doubt: Doubt, answer: Answer, typed: str = "") -> Ruling:
-    """The ruling that an answer makes, with what was typed for it; raises BenchError when that cannot be."""
+def answered(doubt: Doubt, answer: DoubtAnswer, typed: str = "") -> Ruling:
+    """The ruling that an answer makes, with what was typed for it.
+
+    Raises SoldersideError when that cannot be.
+    """
     decisions, said = answer.decisions, answer.text
     if answer.typed:
         decisions, said = _from_typed(doubt, answer, typed)
@@ -40,27 +43,29 @@ def answered(doubt: Doubt, answer: Answer, typed: str = "") -> Ruling:
 
 
 def part_after_all(skipped: Skipped, typed: str) -> Ruling:
-    """The ruling that a line passed over is a part; raises BenchError when what was typed is none."""
+    """The ruling that a line passed over is a part; raises SoldersideError when what was typed is none."""
     refs, value, number = typed_part(typed)
     add = Add(line=skipped.line, refs=refs, value=value, quantity=number, text=skipped.text)
     said = f"'{skipped.text[:60]}' is a part: {shorten(refs) if refs else f'{number} x'} {value}"
     return Ruling(said=said, line=skipped.line, decisions=(add,))
 
 
-def more_parts(settled: Settled, typed: str, line: int = 0, board: str = "") -> Ruling:
-    """The ruling that a part is missing in the list; raises BenchError when what was typed is none."""
+def more_parts(settled: ResolvedList, typed: str, line: int = 0, board: str = "") -> Ruling:
+    """The ruling that a part is missing in the list; raises SoldersideError when what was typed is none."""
     refs, value, number = typed_part(typed)
     taken = {ref for part in settled.reading.parts if part.board == board for ref in part.refs}
     if double := [ref for ref in refs if ref in taken]:
-        raise BenchError(f"{shorten(double)} is in the list already", "", "change its line, or type another")
+        raise SoldersideError(
+            f"{shorten(double)} is in the list already", "", "change its line, or type another"
+        )
     last = max((part.line for part in settled.reading.parts), default=1)
     add = Add(line=line or last, refs=refs, value=value, quantity=number, board=board)
     said = f"added by hand: {shorten(refs) if refs else f'{number} x'} {value}"
     return Ruling(said=said, line=add.line, decisions=(add,))
 
 
-def changed(entry: Entry, refs: str, value: str, kind: str, number: str) -> Ruling:
-    """The ruling that an entry reads differently; raises BenchError for what cannot be.
+def changed(entry: DecisionEntry, refs: str, value: str, kind: str, number: str) -> Ruling:
+    """The ruling that an entry reads differently; raises SoldersideError for what cannot be.
 
     Empty designators make it a part without any; an empty kind leaves it to be guessed.
     """
@@ -76,7 +81,7 @@ def _about(doubt: Doubt) -> str:
     return shorten(doubt.refs)[:60] if doubt.refs else doubt.what[:60]
 
 
-def _from_typed(doubt: Doubt, answer: Answer, typed: str) -> tuple[tuple[Decision, ...], str]:
+def _from_typed(doubt: Doubt, answer: DoubtAnswer, typed: str) -> tuple[tuple[Decision, ...], str]:
     key = answer.key
     match answer.typed:
         case "value" if key is not None:
@@ -98,4 +103,4 @@ def _from_typed(doubt: Doubt, answer: Answer, typed: str) -> tuple[tuple[Decisio
                 return (Again(beside=True, board=board),), f"another board, {board}"
             move = Move(board=answer.board, to=board, line=doubt.line)
             return (move,), f"another board from here on, {board}"
-    raise BenchError("this answer cannot be typed", "", "choose another one")
+    raise SoldersideError("this answer cannot be typed", "", "choose another one")

@@ -10,22 +10,22 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.papers.doubts.decisions import Amend, Entry, Key, Ruling, Table, carry_out, keyed
+from bench.papers.doubts.decisions import Amend, DecisionEntry, DecisionTable, Key, Ruling, carry_out, keyed
 from bench.papers.doubts.kinds import kind_of, usual_kind
 from bench.papers.lists.contradictions import doubts_about, total_doubts
-from bench.papers.lists.draft import Doubt, ListPart, Reading
+from bench.papers.lists.draft import Doubt, ListPart, ListReading
 from bench.papers.lists.normalize_values import understood, value_doubts
 from bench.parts.designators import shorten
 
 
-class Settled(Struct, frozen=True, kw_only=True):
+class ResolvedList(Struct, frozen=True, kw_only=True):
     """A list after the builder's answers."""
 
-    reading: Reading
+    reading: ListReading
     """The list as it stands now; its doubts are those that are still open, and what was decided."""
-    entries: tuple[Entry, ...]
+    entries: tuple[DecisionEntry, ...]
     """Its parts with their keys, in the same order."""
-    again: tuple[Entry, ...]
+    again: tuple[DecisionEntry, ...]
     """What was left out as a repetition, with keys."""
     questions: tuple[Doubt, ...]
     """All that is still open, in the order of the lines."""
@@ -38,15 +38,15 @@ class Settled(Struct, frozen=True, kw_only=True):
         return sum(len(part.refs) for part in self.reading.parts)
 
 
-def settle(reading: Reading, rulings: Sequence[Ruling] = ()) -> Settled:
+def settle(reading: ListReading, rulings: Sequence[Ruling] = ()) -> ResolvedList:
     """The list after these answers, in their order."""
     entries = keyed((*reading.parts, *reading.again))
     number = len(reading.parts)
-    table = Table(entries=entries[:number], again=entries[number:], skipped=list(reading.skipped))
+    table = DecisionTable(entries=entries[:number], again=entries[number:], skipped=list(reading.skipped))
     idle = [ruling for ruling in rulings if not _carried_out(ruling, table)]
     units = dict(reading.units)
     table.entries = [
-        entry if entry.part.understood else Entry(key=entry.key, part=understood(entry.part, units))
+        entry if entry.part.understood else DecisionEntry(key=entry.key, part=understood(entry.part, units))
         for entry in table.entries
     ]
     parts = tuple(entry.part for entry in table.entries)
@@ -67,7 +67,7 @@ def settle(reading: Reading, rulings: Sequence[Ruling] = ()) -> Settled:
         Doubt(line=ruling.line, what=f"no longer fits the list: {ruling.said}", kind="settled")
         for ruling in idle
     ]
-    return Settled(
+    return ResolvedList(
         reading=replace(
             reading,
             parts=parts,
@@ -83,7 +83,7 @@ def settle(reading: Reading, rulings: Sequence[Ruling] = ()) -> Settled:
     )
 
 
-def _carried_out(ruling: Ruling, table: Table) -> bool:
+def _carried_out(ruling: Ruling, table: DecisionTable) -> bool:
     outcomes = [carry_out(decision, table) for decision in ruling.decisions]
     return any(outcomes) or not outcomes
 
@@ -99,7 +99,7 @@ def _by_line(doubts: Sequence[Doubt]) -> tuple[Doubt, ...]:
     return tuple(sorted(doubts, key=lambda doubt: doubt.line))
 
 
-def _derived(parts: Sequence[ListPart], reading: Reading) -> list[Doubt]:
+def _derived(parts: Sequence[ListPart], reading: ListReading) -> list[Doubt]:
     """The doubts that follow from the entries alone, as the reading has them."""
     return [
         *doubts_about(parts),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.papers.lists.refs import find_refs
 from bench.papers.lists.runs import runs_of_refs
 from bench.parts.kinds import KINDS, kind_named
@@ -15,27 +15,27 @@ _LONGEST = 500
 
 
 def typed_refs(text: str) -> tuple[str, ...]:
-    """Designators; raises BenchError for anything else.
+    """Designators; raises SoldersideError for anything else.
 
     >>> typed_refs("R1-R3, R7")
     ('R1', 'R2', 'R3', 'R7')
     """
     found = find_refs(text.strip()[:_LONGEST])
     if not found.refs or found.left:
-        raise BenchError(f"{text.strip()[:40]!r} is no designator", "", "type R3, or R1, R2, or R1-R4")
+        raise SoldersideError(f"{text.strip()[:40]!r} is no designator", "", "type R3, or R1, R2, or R1-R4")
     return found.refs
 
 
 def typed_value(text: str) -> str:
-    """A value in one line; raises BenchError when there is none."""
+    """A value in one line; raises SoldersideError when there is none."""
     plain = " ".join(text.split())[:_LONGEST]
     if not plain:
-        raise BenchError("there is no value in the line", "", "type a value such as 4k7 or TL072")
+        raise SoldersideError("there is no value in the line", "", "type a value such as 4k7 or TL072")
     return plain
 
 
 def typed_part(text: str) -> tuple[tuple[str, ...], str, int]:
-    """Designators, value and count of a part typed in one line; raises BenchError when it is none.
+    """Designators, value and count of a part typed in one line; raises SoldersideError when it is none.
 
     >>> typed_part("R3, R4 = 10k"), typed_part("C7 100n 50 V"), typed_part("4 x M3x6 screw")
     ((('R3', 'R4'), '10k', 2), (('C7',), '100n 50 V', 1), ((), 'M3x6 screw', 4))
@@ -51,11 +51,11 @@ def typed_part(text: str) -> tuple[tuple[str, ...], str, int]:
         refs, value = typed_refs(runs[0].text), plain[runs[0].end :].strip(" ,;:=-")
         if value:
             return refs, value, len(refs)
-        raise BenchError(f"{', '.join(refs)[:40]} has no value yet", "", "type R3 = 10k")
+        raise SoldersideError(f"{', '.join(refs)[:40]} has no value yet", "", "type R3 = 10k")
     counted = _COUNT.fullmatch(plain)
     if counted:
         return (), counted[2], int(counted[1])
-    raise BenchError(
+    raise SoldersideError(
         f"{plain[:40]!r} is no part" if plain else "there is nothing in the line yet",
         "",
         "type R3 = 10k, or 4 x M3 screw for parts without designators",
@@ -63,7 +63,7 @@ def typed_part(text: str) -> tuple[tuple[str, ...], str, int]:
 
 
 def typed_kind(text: str) -> str:
-    """The name of a kind; empty text leaves it to be guessed. Raises BenchError for an unknown one.
+    """The name of a kind; empty text leaves it to be guessed. Raises SoldersideError for an unknown one.
 
     >>> typed_kind("Zener"), typed_kind("")
     ('Zener diode', '')
@@ -75,19 +75,19 @@ def typed_kind(text: str) -> str:
         return found.name
     near = difflib.get_close_matches(text.casefold()[:40], [name.casefold() for name in KINDS], n=3, cutoff=0.5)
     hint = f"nearest: {', '.join(near)}" if near else f"such as {', '.join(list(KINDS)[:5])}"
-    raise BenchError(f"no kind is called {text.strip()[:40]!r}", "", hint)
+    raise SoldersideError(f"no kind is called {text.strip()[:40]!r}", "", hint)
 
 
 def typed_board(text: str) -> str:
-    """The name of a board; raises BenchError when there is none."""
+    """The name of a board; raises SoldersideError when there is none."""
     plain = " ".join(text.split())[:60]
     if not plain:
-        raise BenchError("the board has no name yet", "", "type a name such as main or control")
+        raise SoldersideError("the board has no name yet", "", "type a name such as main or control")
     return plain
 
 
 def typed_count(text: str) -> int:
-    """A number of parts; raises BenchError for anything else.
+    """A number of parts; raises SoldersideError for anything else.
 
     >>> typed_count(" 4 ")
     4
@@ -95,4 +95,4 @@ def typed_count(text: str) -> int:
     plain = text.strip()
     if plain.isascii() and plain.isdigit() and 0 < int(plain[:6]) <= 2_000:
         return int(plain)
-    raise BenchError(f"{plain[:20]!r} is no number of parts", "", "type a whole number such as 4")
+    raise SoldersideError(f"{plain[:20]!r} is no number of parts", "", "type a whole number such as 4")

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from bench.papers.lists.draft import Doubt, Draft, Layout, ListPart, Reading, Skipped
+from bench.papers.lists.draft import Doubt, Draft, Layout, ListPart, ListReading, Skipped
 from bench.papers.lists.encoding import decode
 from bench.papers.lists.headings import settled_roles
 from bench.papers.lists.normalize_values import stated_units
@@ -18,7 +18,7 @@ from bench.papers.lists.pick_parse import best_draft, sorted_drafts
 from bench.papers.lists.spreadsheet import is_spreadsheet, read_sheets
 from bench.papers.lists.vocabulary import heading_roles
 
-__all__ = ["Doubt", "ListPart", "Reading", "Skipped", "as_json", "read_list"]
+__all__ = ["Doubt", "ListPart", "ListReading", "Skipped", "as_json", "read_list"]
 
 _SAID = (
     "board", "section", "description", "package", "tolerance", "voltage", "marking", "note", "understood",
@@ -33,11 +33,11 @@ _LIST_WORDS = re.compile(
 _PAGE = re.compile(r"\s+page\s+[0-9]+(?:\s*(?:of|/)\s*[0-9]+)?$", re.IGNORECASE)
 
 
-def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) -> Reading:
+def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) -> ListReading:
     """The parts list in the bytes of a file; `name` is the file as people know it.
 
     `known` settles the roles of columns: heading -> `ref`, `value`, `quantity`, `description`, `package`,
-    `note` ... Raises BenchError when the bytes are no text and no spreadsheet.
+    `note` ... Raises SoldersideError when the bytes are no text and no spreadsheet.
     """
     settled = settled_roles(known)
     if is_spreadsheet(data):
@@ -63,7 +63,7 @@ def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) ->
         doubts.append(Doubt(line=0, what="the list has no designators: it is read as a shopping list"))
     if not draft.parts:
         doubts.append(Doubt(line=0, what="no parts were found in this file"))
-    return Reading(
+    return ListReading(
         name=name,
         title=_title(lines, draft),
         parts=draft.parts,
@@ -82,7 +82,7 @@ def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) ->
     )
 
 
-def as_json(reading: Reading) -> dict[str, list[dict[str, object]]]:
+def as_json(reading: ListReading) -> dict[str, list[dict[str, object]]]:
     """The reading as plain lists and mappings, as `read --json` prints it; empty fields are left out."""
     parts = []
     for part in reading.parts:

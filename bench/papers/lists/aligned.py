@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from bench.papers.lists.cleaning import plain_cell
-from bench.papers.lists.draft import Layout, Row, Table
+from bench.papers.lists.draft import Layout, SourceRow, SourceTable
 from bench.papers.lists.refs import STRONG, find_refs
 from bench.papers.lists.vocabulary import heading_roles
 
@@ -35,17 +35,17 @@ def aligned(lines: Sequence[str]) -> Iterator[Layout]:
     by_strips = None if tabbed else _by_strips(spaced)
     if by_strips:
         yield Layout(form=BY_STRIPS, tables=(by_strips,))
-    yield Layout(form=BY_GAPS, tables=(Table(rows=tuple(_gap_rows(spaced))),))
+    yield Layout(form=BY_GAPS, tables=(SourceTable(rows=tuple(_gap_rows(spaced))),))
 
 
-def _gap_rows(lines: Sequence[str]) -> Iterator[Row]:
+def _gap_rows(lines: Sequence[str]) -> Iterator[SourceRow]:
     for at, line in enumerate(lines, 1):
         cells = tuple(
             plain_cell(cell.strip("| ")) for cell in _GAP.split(line.strip("| "), maxsplit=_MOST_CELLS)
         )
         if line[:4] == "    " and find_refs(cells[0]).trust >= STRONG and len(cells) == 1:
             cells = ("", *cells)
-        yield Row(line=at, cells=cells)
+        yield SourceRow(line=at, cells=cells)
 
 
 def is_heading(words: Sequence[str]) -> bool:
@@ -57,20 +57,20 @@ def is_heading(words: Sequence[str]) -> bool:
     return sure and not any(find_refs(word).trust >= STRONG for word in words)
 
 
-def _by_header(lines: Sequence[str]) -> tuple[Table, ...]:
+def _by_header(lines: Sequence[str]) -> tuple[SourceTable, ...]:
     """One table for each line of headings, cut where its words begin."""
     heads = [at for at, line in enumerate(lines) if line and len(line) < 400 and _heads(line)]
     if not heads:
         return ()
-    tables: list[Table] = []
-    before = tuple(Row(line=at, cells=(line.strip(),)) for at, line in enumerate(lines[: heads[0]], 1))
+    tables: list[SourceTable] = []
+    before = tuple(SourceRow(line=at, cells=(line.strip(),)) for at, line in enumerate(lines[: heads[0]], 1))
     for head, end in zip(heads, [*heads[1:], len(lines)], strict=True):
         body = [line for line in lines[head + 1 : end] if line and not _RULE.fullmatch(line)]
         starts = _starts(lines[head], body)
         if len(starts) < 2:
             continue
         rows = [_cut(at + 1, lines[at], starts) for at in range(head, end)]
-        tables.append(Table(rows=(*before, *rows)))
+        tables.append(SourceTable(rows=(*before, *rows)))
         before = ()
     return tuple(tables)
 
@@ -99,7 +99,7 @@ def _starts(head: str, body: Sequence[str]) -> list[int]:
     return [0, *starts[1:]] if starts else []
 
 
-def _cut(line: int, text: str, starts: Sequence[int]) -> Row:
+def _cut(line: int, text: str, starts: Sequence[int]) -> SourceRow:
     """The cells of one line; a word that lies across a border goes to the cell where it begins."""
     cuts = [0]
     for start in starts[1:]:
@@ -110,10 +110,10 @@ def _cut(line: int, text: str, starts: Sequence[int]) -> Row:
             at = begin if at - begin <= 2 and begin > cuts[-1] else (len(text) if end < 0 else end)
         cuts.append(max(at, cuts[-1]))
     cells = [text[cut:end].strip("| ") for cut, end in zip(cuts, [*cuts[1:], len(text)], strict=True)]
-    return Row(line=line, cells=tuple(map(plain_cell, cells)))
+    return SourceRow(line=line, cells=tuple(map(plain_cell, cells)))
 
 
-def _by_strips(lines: Sequence[str]) -> Table | None:
+def _by_strips(lines: Sequence[str]) -> SourceTable | None:
     """Cut where at least two columns of signs are empty in nearly every line that has a gap."""
     body = [line for line in lines if line and not _RULE.fullmatch(line) and _GAP.search(line.strip())][:400]
     width = min(max(map(len, body), default=0), 300)
@@ -128,13 +128,13 @@ def _by_strips(lines: Sequence[str]) -> Table | None:
     starts = [at for at in range(2, width) if taken[at] > allowed and max(taken[at - 2 : at]) <= allowed]
     if not starts:
         return None
-    return Table(rows=tuple(_strip_row(at, line, [0, *starts]) for at, line in enumerate(lines, 1)))
+    return SourceTable(rows=tuple(_strip_row(at, line, [0, *starts]) for at, line in enumerate(lines, 1)))
 
 
-def _strip_row(at: int, line: str, starts: Sequence[int]) -> Row:
+def _strip_row(at: int, line: str, starts: Sequence[int]) -> SourceRow:
     """The cells of one line; words without a gap, a count or designators are a title, not cells."""
     row, text = _cut(at, line, starts), line.strip()
     counted = text[:1].isdigit()
     if counted or _GAP.search(text) or any(find_refs(cell).trust >= STRONG for cell in row.cells if cell):
         return row
-    return Row(line=at, cells=(plain_cell(line),))
+    return SourceRow(line=at, cells=(plain_cell(line),))

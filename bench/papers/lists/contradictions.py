@@ -17,7 +17,7 @@ _WIDEST_GAP = 5
 """Numbers in a row that may be missing by mistake; more is a new hundred."""
 
 
-class Block(Struct, frozen=True, kw_only=True):
+class DesignatorBlock(Struct, frozen=True, kw_only=True):
     """Entries of one stretch of the list."""
 
     parts: tuple[ListPart, ...]
@@ -44,12 +44,14 @@ def _values(parts: Sequence[ListPart]) -> dict[str, ListPart]:
     return {ref: part for part in reversed(parts) for ref in part.refs}
 
 
-def merged(blocks: Sequence[Block]) -> tuple[tuple[ListPart, ...], tuple[Doubt, ...], tuple[ListPart, ...]]:
+def merged(
+    blocks: Sequence[DesignatorBlock],
+) -> tuple[tuple[ListPart, ...], tuple[Doubt, ...], tuple[ListPart, ...]]:
     """The entries of all stretches without those that repeat others, doubts, and what was left out.
 
     Other boards with the same designators are told apart.
     """
-    kept: list[Block] = []
+    kept: list[DesignatorBlock] = []
     doubts: list[Doubt] = []
     dropped: list[ListPart] = []
     for block in blocks:
@@ -86,7 +88,7 @@ def _overlap(mine: dict[str, ListPart], theirs: dict[str, ListPart]) -> float:
     return common / min(len(mine), len(theirs)) if common > 1 or (common and len(mine) == 1) else 0.0
 
 
-def _shopping_again(block: Block, kept: Sequence[Block]) -> str:
+def _shopping_again(block: DesignatorBlock, kept: Sequence[DesignatorBlock]) -> str:
     """Why a stretch without designators is left out; empty when it is not."""
     known = {"".join(part.value_text.casefold().split()) for other in kept for part in other.parts if part.refs}
     told = {"".join(f"{p.description}".casefold().split()) for other in kept for p in other.parts if p.refs}
@@ -97,7 +99,7 @@ def _shopping_again(block: Block, kept: Sequence[Block]) -> str:
     return f"{len(mine)} lines repeat parts that stand elsewhere with their designators; they are not counted"
 
 
-def _once(first: Block, second: Block) -> tuple[Block, list[Doubt]]:
+def _once(first: DesignatorBlock, second: DesignatorBlock) -> tuple[DesignatorBlock, list[Doubt]]:
     """One of two stretches that list the same parts, with what only the other has."""
     one, other = (_values(block.parts) for block in (first, second))
     better = len(other) > len(one) or (len(other) == len(one) and len(second.parts) < len(first.parts))
@@ -126,12 +128,12 @@ def _once(first: Block, second: Block) -> tuple[Block, list[Doubt]]:
                 doubts.append(Doubt(line=part.line, what=what, kind="repeated", refs=new))
     if not any(not part.refs for part in keep.parts):
         extra += [part for part in drop.parts if not part.refs]
-    return Block(
+    return DesignatorBlock(
         parts=tuple(sorted((*keep.parts, *extra), key=lambda part: part.line)), name=first.name
     ), doubts
 
 
-def _boards(kept: Sequence[Block], doubts: list[Doubt]) -> tuple[ListPart, ...]:
+def _boards(kept: Sequence[DesignatorBlock], doubts: list[Doubt]) -> tuple[ListPart, ...]:
     """All entries, with board names where stretches use the same designators for other parts."""
     found: list[ListPart] = []
     clashing = len(kept) > 1 and any(
@@ -152,7 +154,7 @@ def _boards(kept: Sequence[Block], doubts: list[Doubt]) -> tuple[ListPart, ...]:
     return tuple(found)
 
 
-def _unique_names(kept: Sequence[Block], found: list[ListPart]) -> list[ListPart]:
+def _unique_names(kept: Sequence[DesignatorBlock], found: list[ListPart]) -> list[ListPart]:
     """Entries whose boards have different names, stretch by stretch."""
     taken: dict[str, int] = {}
     renamed: list[ListPart] = []
@@ -166,7 +168,7 @@ def _unique_names(kept: Sequence[Block], found: list[ListPart]) -> list[ListPart
     return renamed
 
 
-def _named_apart(one: Block, other: Block) -> bool:
+def _named_apart(one: DesignatorBlock, other: DesignatorBlock) -> bool:
     return not ({part.board for part in one.parts} & {part.board for part in other.parts})
 
 

@@ -9,7 +9,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from bench.papers.lists.cleaning import plain_cell, unquoted_formula
-from bench.papers.lists.draft import Layout, Row, Table
+from bench.papers.lists.draft import Layout, SourceRow, SourceTable
 
 FORMS = {
     ",": "comma-separated columns", ";": "semicolon-separated columns", "\t": "tab-separated columns",
@@ -33,7 +33,7 @@ _STEADY = 0.9
 def delimited(lines: Sequence[str]) -> Iterator[Layout]:
     """The layouts that the signs in these lines allow, likeliest first."""
     if sum("&" in line and bool(_ROW_END.search(line)) for line in lines) > 1:
-        yield Layout(form=BY_AMPERSANDS, tables=(Table(rows=tuple(_typeset_rows(lines))),))
+        yield Layout(form=BY_AMPERSANDS, tables=(SourceTable(rows=tuple(_typeset_rows(lines))),))
     counts = Counter({sign: sum(sign in line for line in lines) for sign in FORMS})
     filled = sum(bool(line.strip()) for line in lines) or 1
     offered = [sign for sign, count in counts.most_common() if count and count * 5 >= filled]
@@ -43,20 +43,20 @@ def delimited(lines: Sequence[str]) -> Iterator[Layout]:
     for sign, rows in tables.items():
         if best >= _STEADY and steady[sign] < best - 0.1:
             continue
-        yield Layout(form=FORMS[sign], tables=(Table(rows=rows),))
+        yield Layout(form=FORMS[sign], tables=(SourceTable(rows=rows),))
         if sign == "\t" and any("\t\t" in line.strip() for line in lines):
             packed = tuple(_packed(rows))
-            yield Layout(form=BY_TABS, tables=(Table(rows=packed),))
+            yield Layout(form=BY_TABS, tables=(SourceTable(rows=packed),))
 
 
-def _steadiness(rows: Sequence[Row]) -> float:
+def _steadiness(rows: Sequence[SourceRow]) -> float:
     """Share of the filled rows that have the commonest number of cells; 0 when that is below three."""
     lengths = Counter(len(row.cells) for row in rows if any(row.cells))
     number, times = max(lengths.items(), key=lambda pair: pair[1], default=(0, 0))
     return times / lengths.total() if number >= 3 else 0.0
 
 
-def _rows(lines: Sequence[str], sign: str) -> Iterator[Row]:
+def _rows(lines: Sequence[str], sign: str) -> Iterator[SourceRow]:
     quoted = any('"' in line for line in lines)
     records = _records(lines, sign) if quoted else None
     if records is None:
@@ -64,7 +64,9 @@ def _rows(lines: Sequence[str], sign: str) -> Iterator[Row]:
     for line, cells in records:
         if "".join(cells).strip().casefold() in _NAMES_THE_SIGN:
             continue
-        yield Row(line=line, cells=tuple(plain_cell(unquoted_formula(cell)) for cell in cells[:_MOST_CELLS]))
+        yield SourceRow(
+            line=line, cells=tuple(plain_cell(unquoted_formula(cell)) for cell in cells[:_MOST_CELLS])
+        )
 
 
 def _records(lines: Sequence[str], sign: str) -> list[tuple[int, list[str]]] | None:
@@ -84,14 +86,14 @@ def _records(lines: Sequence[str], sign: str) -> list[tuple[int, list[str]]] | N
     return found
 
 
-def _typeset_rows(lines: Sequence[str]) -> Iterator[Row]:
+def _typeset_rows(lines: Sequence[str]) -> Iterator[SourceRow]:
     """The rows of a table as typesetters write it: `R1 & 10k & 1 \\\\`."""
     for at, line in enumerate(lines, 1):
         text = _TYPESET.sub("", line)
-        yield Row(line=at, cells=tuple(plain_cell(cell) for cell in _AMPERSAND.split(text)[:_MOST_CELLS]))
+        yield SourceRow(line=at, cells=tuple(plain_cell(cell) for cell in _AMPERSAND.split(text)[:_MOST_CELLS]))
 
 
-def _packed(rows: Sequence[Row]) -> Iterator[Row]:
+def _packed(rows: Sequence[SourceRow]) -> Iterator[SourceRow]:
     """Rows without their empty cells: several tabs in a row that only line columns up."""
     for row in rows:
-        yield Row(line=row.line, cells=tuple(cell for cell in row.cells if cell) or ("",))
+        yield SourceRow(line=row.line, cells=tuple(cell for cell in row.cells if cell) or ("",))

@@ -74,7 +74,7 @@ class ListColumn(Struct, frozen=True, kw_only=True):
     """Its first cells that are not empty."""
 
 
-class Reading(Struct, frozen=True, kw_only=True):
+class ListReading(Struct, frozen=True, kw_only=True):
     """A maker's list as it was understood."""
 
     name: str
@@ -111,17 +111,17 @@ class Reading(Struct, frozen=True, kw_only=True):
         return tuple(dict.fromkeys(part.board for part in self.parts)) or ("",)
 
 
-class Row(Struct, frozen=True, kw_only=True):
+class SourceRow(Struct, frozen=True, kw_only=True):
     """One row of a candidate table."""
 
     line: int
     cells: tuple[str, ...]
 
 
-class Table(Struct, frozen=True, kw_only=True):
+class SourceTable(Struct, frozen=True, kw_only=True):
     """Rows that belong together in one way of cutting up the file."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[SourceRow, ...]
     headed: bool = False
     """True when the form itself makes the first row a header."""
     title: str = ""
@@ -134,8 +134,8 @@ class Layout(Struct, frozen=True, kw_only=True):
     """One way of cutting up the file."""
 
     form: str
-    tables: tuple[Table, ...]
-    loose: tuple[Row, ...] = ()
+    tables: tuple[SourceTable, ...]
+    loose: tuple[SourceRow, ...] = ()
     """Lines outside the tables, one cell each."""
 
 

@@ -6,7 +6,7 @@ import re
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 MOST_LINES = 5_000
 """Lines that are read; no maker's list comes near it."""
@@ -51,16 +51,16 @@ class Decoded(Struct, frozen=True, kw_only=True):
 def decode(data: bytes, name: str) -> Decoded:
     """The lines of a text file, whatever its encoding and its line ends.
 
-    Raises BenchError, with a hint, when it is no text.
+    Raises SoldersideError, with a hint, when it is no text.
     """
     for magic, what, hint in _KNOWN:
         if data.startswith(magic):
-            raise BenchError(what, name, hint)
+            raise SoldersideError(what, name, hint)
     text, encoding = _text(data[: MOST_CHARACTERS * 4])
     text = text.replace("\r\n", "\n").replace("\r", "\n").replace("\x0c", "").replace("\x0b", " ")
     controls = len(_CONTROL.findall(text[:100_000]))
     if controls > 4 and controls * 50 > len(text[:100_000]):
-        raise BenchError("this is not text", name, _SAVE_AS)
+        raise SoldersideError("this is not text", name, _SAVE_AS)
     return _cut(_CONTROL.sub("", text), encoding, len(data) > MOST_CHARACTERS * 4)
 
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 
 from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS, is_type, worth_end
 from bench.papers.lists.cleaning import plain_cell
-from bench.papers.lists.draft import Layout, Row, Table
+from bench.papers.lists.draft import Layout, SourceRow, SourceTable
 from bench.papers.lists.refs import find_refs
-from bench.papers.lists.runs import Run, runs_of_refs
+from bench.papers.lists.runs import RefRun, runs_of_refs
 from bench.papers.lists.vocabulary import heading_roles, is_plain_word, is_total, not_fitted
 from bench.parts.designators import class_letters
 
@@ -55,16 +55,16 @@ _MOST_ENTRIES = 10_000
 def free_lines(lines: Sequence[str]) -> Layout:
     """Each line by itself: designators at its beginning or end, and the rest."""
     columns = any(_is_column_head(line) for line in lines[:60])
-    rows: list[Row] = []
+    rows: list[SourceRow] = []
     for at, line in enumerate(lines, 1):
         if line.strip() and len(rows) <= _MOST_ENTRIES:
             if rows and _completes(line, rows):
                 continue
-            rows += (Row(line=at, cells=cells) for cells in _entries(line, columns))
-    return Layout(form=FORM, tables=(Table(rows=tuple(rows), roles=ROLES),))
+            rows += (SourceRow(line=at, cells=cells) for cells in _entries(line, columns))
+    return Layout(form=FORM, tables=(SourceTable(rows=tuple(rows), roles=ROLES),))
 
 
-def _completes(line: str, rows: list[Row]) -> bool:
+def _completes(line: str, rows: list[SourceRow]) -> bool:
     """Take a line like `- Value: 10k` under a bare designator for its value."""
     cells = rows[-1].cells
     field = _FIELD.fullmatch(line[:200])
@@ -82,7 +82,7 @@ def _completes(line: str, rows: list[Row]) -> bool:
     for role in ("value", "description"):
         at = ROLES.index(role)
         if roles.get(role, 0.0) >= 0.9 and not cells[at]:
-            rows[-1] = Row(line=rows[-1].line, cells=(*cells[:at], field[2].strip(), *cells[at + 1 :]))
+            rows[-1] = SourceRow(line=rows[-1].line, cells=(*cells[:at], field[2].strip(), *cells[at + 1 :]))
             return True
     return roles.get("package", 0.0) >= 0.9
 
@@ -122,7 +122,7 @@ def _after(pattern: re.Pattern[str], text: str) -> str:
     return text[found.end() :] if found else text
 
 
-def _pairs(text: str, groups: Sequence[Run]) -> Iterator[tuple[str, ...]]:
+def _pairs(text: str, groups: Sequence[RefRun]) -> Iterator[tuple[str, ...]]:
     """Several entries in one line: `R1 10k, R2 22k`; nothing when the line is not of that kind."""
     if text[: groups[0].begin].strip():
         return
@@ -134,7 +134,7 @@ def _pairs(text: str, groups: Sequence[Run]) -> Iterator[tuple[str, ...]]:
         yield from ((group.text, value, "", "") for group, value in zip(groups, values, strict=True))
 
 
-def _bracketed(text: str, groups: Sequence[Run]) -> Iterator[tuple[str, ...]]:
+def _bracketed(text: str, groups: Sequence[RefRun]) -> Iterator[tuple[str, ...]]:
     """Several entries in one line with the designators in brackets: `10k (R1, R2), 22k (R3)`."""
     at = text.find(":") + 1 if 0 < text.find(":") < groups[0].begin else 0
     found: list[tuple[str, ...]] = []
@@ -150,7 +150,7 @@ def _bracketed(text: str, groups: Sequence[Run]) -> Iterator[tuple[str, ...]]:
         yield from found
 
 
-def _single(text: str, groups: Sequence[Run], columns: bool) -> tuple[str, ...] | None:
+def _single(text: str, groups: Sequence[RefRun], columns: bool) -> tuple[str, ...] | None:
     """The one entry of a line with designators; None when it looks like prose."""
     count, begin = _count(text)
     first, last = groups[0], groups[-1]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 
 NOTHING = "other"
 """The role of a column that says nothing about the parts."""
@@ -42,7 +42,7 @@ def heading_at(header: Sequence[str], at: int) -> str:
 
 
 def role_named(word: str) -> str:
-    """The role that a person's word stands for; raises BenchError for any other word.
+    """The role that a person's word stands for; raises SoldersideError for any other word.
 
     >>> role_named("Designators"), role_named("value"), role_named("nothing")
     ('ref', 'value', 'other')
@@ -54,7 +54,7 @@ def role_named(word: str) -> str:
     if plain in _OTHER_WORDS:
         return _OTHER_WORDS[plain]
     known = ", ".join(ROLE_WORDS.values())
-    raise BenchError(f"a column cannot hold {word!r}", "", f"it can hold: {known}")
+    raise SoldersideError(f"a column cannot hold {word!r}", "", f"it can hold: {known}")
 
 
 def settled_roles(known: Mapping[str, str] | None) -> dict[str, str]:

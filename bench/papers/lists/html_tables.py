@@ -9,7 +9,7 @@ from html.parser import HTMLParser
 
 from bench.papers.lists.cell_patterns import whole_number
 from bench.papers.lists.cleaning import plain_cell
-from bench.papers.lists.draft import Row, Table
+from bench.papers.lists.draft import SourceRow, SourceTable
 from bench.papers.lists.refs import STRONG, find_refs
 
 MOST_CELLS = 120
@@ -28,11 +28,11 @@ _NUMBER = re.compile(r"\s*(\d{1,4})")
 _HEADINGS = frozenset(("caption", "title", "h1", "h2", "h3", "h4", "h5", "h6"))
 _NEW_LINES = frozenset(("br", "p", "div", "li"))
 
-Found = tuple[int, int, Table]
+HtmlRows = tuple[int, int, SourceTable]
 """First line, last line, and the table there."""
 
 
-def html_tables(lines: Sequence[str]) -> list[Found]:
+def html_tables(lines: Sequence[str]) -> list[HtmlRows]:
     """The tables among these lines, each where it begins; a table in a cell stands for itself."""
     if not any(_HAS_TABLE.search(line) for line in lines):
         return []
@@ -67,7 +67,7 @@ class _Open:
 
     def __init__(self, first: int = 0, title: str = "", number: int = 0) -> None:
         self.first, self.title, self.number = first, title, number
-        self.rows: list[Row] = []
+        self.rows: list[SourceRow] = []
         self.headed = False
         self.cell: list[str] | None = None
         self._cells: list[str] = []
@@ -100,7 +100,7 @@ class _Open:
         self.end_cell()
         if self._cells:
             self._cells += self._hanging.row_done(len(self._cells))
-            self.rows.append(Row(line=self._row_line, cells=tuple(self._cells[:MOST_CELLS])))
+            self.rows.append(SourceRow(line=self._row_line, cells=tuple(self._cells[:MOST_CELLS])))
             self._cells = []
 
 
@@ -109,7 +109,7 @@ class _Reader(HTMLParser):
 
     def __init__(self) -> None:
         super().__init__()
-        self.found: list[tuple[int, Found]] = []
+        self.found: list[tuple[int, HtmlRows]] = []
         """Each table with its number in the order in which they begin."""
         self._open = [_Open()]
         self._begun = 0
@@ -184,7 +184,7 @@ class _Reader(HTMLParser):
         outermost = not self._open
         title = self._heading if outermost else table.title
         if table.rows:
-            found = Table(rows=tuple(table.rows), headed=table.headed, title=title)
+            found = SourceTable(rows=tuple(table.rows), headed=table.headed, title=title)
             self.found.append((table.number, (table.first, line, found)))
             title = ""
         self._heading = title if outermost else self._heading or title

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from bench.papers.lists.cleaning import plain_cell
-from bench.papers.lists.draft import Layout, Row, Table
+from bench.papers.lists.draft import Layout, SourceRow, SourceTable
 from bench.papers.lists.html_tables import MOST_CELLS, html_tables
 
 FORM = "Markdown or HTML table"
@@ -18,8 +18,8 @@ _BOLD_LINE = re.compile(r"\s*(?:\*\*|__)([^*_]{1,80})(?:\*\*|__)\s*:?\s*")
 
 def marked_up(lines: Sequence[str]) -> Layout | None:
     """The tables among these lines, or None when there are none."""
-    tables: list[tuple[int, Table]] = []
-    loose: list[Row] = []
+    tables: list[tuple[int, SourceTable]] = []
+    loose: list[SourceRow] = []
     html_lines: set[int] = set()
     for first, last, table in html_tables(lines):
         tables.append((first, table))
@@ -33,7 +33,7 @@ def marked_up(lines: Sequence[str]) -> Layout | None:
             at = end
             continue
         if at + 1 not in html_lines and line.strip():
-            loose.append(Row(line=at + 1, cells=(plain_cell(line),)))
+            loose.append(SourceRow(line=at + 1, cells=(plain_cell(line),)))
             title = _title(line) or title
         at += 1
     if not tables:
@@ -63,15 +63,15 @@ def _is_rule(line: str) -> bool:
     return ("-" in line or "=" in line) and "|" in line and _RULE_SIGNS.issuperset(line)
 
 
-def _table(lines: Sequence[str], at: int, end: int, title: str) -> Table:
+def _table(lines: Sequence[str], at: int, end: int, title: str) -> SourceTable:
     rule = lines[at + 1].replace("+", "|")
     outer = rule.lstrip().startswith("|")
     width = len(_cells(rule, 0, outer))
     rows = [
-        Row(line=here + 1, cells=tuple(map(plain_cell, _cells(lines[here], width, outer))))
+        SourceRow(line=here + 1, cells=tuple(map(plain_cell, _cells(lines[here], width, outer))))
         for here in (at, *range(at + 2, end))
     ]
-    return Table(rows=tuple(rows), headed=True, title=title)
+    return SourceTable(rows=tuple(rows), headed=True, title=title)
 
 
 def _cells(line: str, width: int, outer: bool) -> list[str]:

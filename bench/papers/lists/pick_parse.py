@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from bench.papers.lists.aligned import BY_GAPS, BY_PLACE, BY_STRIPS, aligned
 from bench.papers.lists.columns import headings, seen_columns
-from bench.papers.lists.contradictions import Block, doubts_about, merged, total_doubts
+from bench.papers.lists.contradictions import DesignatorBlock, doubts_about, merged, total_doubts
 from bench.papers.lists.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
 from bench.papers.lists.draft import Doubt, Draft, Layout, ListColumn, ListPart, Skipped
 from bench.papers.lists.free_lines import FORM as FREE
@@ -118,7 +118,7 @@ def _leaves_nothing(draft: Draft, layout: Layout) -> bool:
 
 def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) -> Draft:
     """What one layout gives."""
-    blocks: list[Block] = []
+    blocks: list[DesignatorBlock] = []
     doubts: list[Doubt] = []
     skipped = [
         Skipped(
@@ -192,7 +192,7 @@ def _footnotes(skipped: Sequence[Skipped]) -> dict[str, str]:
     return {note[1]: note[2] for note in found if marks.count(note[1]) == 1}
 
 
-def _blocks(parts: Sequence[ListPart], segment: Segment) -> Iterator[Block]:
+def _blocks(parts: Sequence[ListPart], segment: Segment) -> Iterator[DesignatorBlock]:
     """The entries of one stretch, cut where a new board or a repeated listing begins."""
     places = [(part.board, part.section, sum(line < part.line for line in segment.again)) for part in parts]
     run: list[ListPart] = []
@@ -200,12 +200,12 @@ def _blocks(parts: Sequence[ListPart], segment: Segment) -> Iterator[Block]:
     for at, part in enumerate(parts):
         moved = bool(run) and places[at] != places[at - 1]
         if moved and (part.board != run[-1].board or _restarts(parts[at:], places[at:], seen)):
-            yield Block(parts=tuple(run), name=run[0].section or segment.title)
+            yield DesignatorBlock(parts=tuple(run), name=run[0].section or segment.title)
             run, seen = [], set()
         run.append(part)
         seen.update(part.refs)
     if run:
-        yield Block(parts=tuple(run), name=run[0].section or segment.title)
+        yield DesignatorBlock(parts=tuple(run), name=run[0].section or segment.title)
 
 
 def _restarts(parts: Sequence[ListPart], places: Sequence[tuple[str, str, int]], seen: set[str]) -> bool:

@@ -66,7 +66,7 @@ _CJK = re.compile("[\u3040-\u30ff\u3400-\u9fff\uac00-\ud7af]")
 _PROSE = re.compile(r"[.:;!?=%Ω]|\b(?:the|see|for|and|with|der|die|das|not|are|is|of)\b", re.IGNORECASE)
 
 
-class Found(Struct, frozen=True, kw_only=True):
+class RefMatch(Struct, frozen=True, kw_only=True):
     """Designators read from a cell."""
 
     refs: tuple[str, ...] = ()
@@ -78,11 +78,11 @@ class Found(Struct, frozen=True, kw_only=True):
     """What in the cell is no designator."""
 
 
-_NOTHING = Found()
+_NOTHING = RefMatch()
 
 
 @lru_cache(maxsize=16384)
-def find_refs(cell: str) -> Found:
+def find_refs(cell: str) -> RefMatch:
     """Designators in a cell, with what is left over; nothing found when the cell is no list of them.
 
     >>> find_refs("R1, R2,").refs, find_refs("R1, R2,").more
@@ -110,11 +110,11 @@ def find_refs(cell: str) -> Found:
         if len(refs) > LONGEST_LIST:
             return _NOTHING
     if not refs:
-        return Found(left=plain)
+        return RefMatch(left=plain)
     if left and len(left) >= len(refs):
-        return Found(left=plain)
+        return RefMatch(left=plain)
     distinct = tuple(dict.fromkeys(refs))
-    return Found(refs=distinct, trust=sum(trusts) / len(trusts), more=more, left=" ".join(left))
+    return RefMatch(refs=distinct, trust=sum(trusts) / len(trusts), more=more, left=" ".join(left))
 
 
 def names_a_size(cell: str) -> bool:
@@ -127,7 +127,7 @@ def names_a_size(cell: str) -> bool:
     return bool(_PACKAGE.fullmatch(bare) and _NUMBERED.fullmatch(bare))
 
 
-def beside(cell: str, others: Iterable[str]) -> Found:
+def beside(cell: str, others: Iterable[str]) -> RefMatch:
     """An `R1206` alone in its cell, when a designator such as `R1205` stands in another cell of its column.
 
     >>> beside("R1206", ["R1", "R1204"]).refs, beside("R0805", ["R1", "R2"]).refs
@@ -135,8 +135,8 @@ def beside(cell: str, others: Iterable[str]) -> Found:
     """
     bare = cell.strip()
     if names_a_size(bare) and _has_neighbour(bare, others):
-        return Found(refs=(bare,), trust=STRONG)
-    return Found(left=bare)
+        return RefMatch(refs=(bare,), trust=STRONG)
+    return RefMatch(left=bare)
 
 
 def runs_backwards(cell: str) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from bench.papers.lists import read_list
-from bench.papers.lists.draft import Reading
+from bench.papers.lists.draft import ListReading
 from bench.papers.lists.headings import heading_key
 
 
@@ -27,7 +27,7 @@ class MakerColumns(Struct, frozen=True, kw_only=True):
 class Remembered(Struct, frozen=True, kw_only=True):
     """A reading, and what was known beforehand."""
 
-    reading: Reading
+    reading: ListReading
     known: dict[str, str]
     """Heading -> role, as the list was read."""
     maker: str = ""
@@ -46,7 +46,7 @@ def read_remembered(
     """Read a list with the columns of its maker, or of a list with the same headings.
 
     `columns` (heading -> role) stand above what is remembered. Columns that find fewer designators than a
-    plain reading are not used, and the note says so. Raises BenchError as `read_list` does.
+    plain reading are not used, and the note says so. Raises SoldersideError as `read_list` does.
     """
     own = dict(columns or {})
     plain = read_list(data, name, own)
@@ -67,7 +67,7 @@ def read_remembered(
     return Remembered(reading=reading, known=known, maker=chosen.maker, note=note)
 
 
-def _chosen(plain: Reading, lists: Sequence[MakerColumns], maker: str) -> MakerColumns | None:
+def _chosen(plain: ListReading, lists: Sequence[MakerColumns], maker: str) -> MakerColumns | None:
     """The maker's columns with most headings in common, else those of a list with the same headings."""
     headings = {heading_key(column.heading) for column in plain.table}
     if maker:
@@ -79,5 +79,5 @@ def _chosen(plain: Reading, lists: Sequence[MakerColumns], maker: str) -> MakerC
     return same[-1] if same and len(named) > 1 else None
 
 
-def _designators(reading: Reading) -> int:
+def _designators(reading: ListReading) -> int:
     return len({(part.board, ref) for part in reading.parts for ref in part.refs})

@@ -17,9 +17,9 @@ from bench.papers.lists.cell_patterns import (  # fmt: skip
     value_likeness,
     whole_number,
 )
-from bench.papers.lists.draft import Row
+from bench.papers.lists.draft import SourceRow
 from bench.papers.lists.headings import NOTHING, heading_at, heading_key
-from bench.papers.lists.refs import Found, find_refs
+from bench.papers.lists.refs import RefMatch, find_refs
 from bench.papers.lists.runs import runs_of_refs
 from bench.papers.lists.vocabulary import heading_roles
 from bench.parts.designators import class_letters
@@ -72,7 +72,7 @@ class Roles(Struct, frozen=True, kw_only=True):
         return self.places.get(role)
 
 
-def decide(rows: Sequence[Row], header: Sequence[str], known: Mapping[str, str]) -> Roles:
+def decide(rows: Sequence[SourceRow], header: Sequence[str], known: Mapping[str, str]) -> Roles:
     """The role of each column; `known` are headings (see `heading_key`) whose role a person has settled."""
     sample = [row for row in rows if sum(map(bool, row.cells)) > 1] or list(rows)
     sample = sample[:_SAMPLE]
@@ -99,7 +99,7 @@ def decide(rows: Sequence[Row], header: Sequence[str], known: Mapping[str, str])
     refs, sure = (columns[places["ref"]], True) if "ref" in places else _ref_column(free)
     if refs is not None:
         places["ref"] = refs.at
-    found = [find_refs(cell) for cell in refs.cells] if refs is not None else [Found()] * len(sample)
+    found = [find_refs(cell) for cell in refs.cells] if refs is not None else [RefMatch()] * len(sample)
     inside = _refs_inside(free) if refs is None and header else None
     if inside is not None:
         places["inside"] = inside.at
@@ -162,7 +162,7 @@ def _ref_column(columns: Sequence[Column]) -> tuple[Column | None, bool]:
     return (best[1], best[2]) if best else (None, False)
 
 
-def _more_ref_columns(columns: Sequence[Column], refs: Column, found: Sequence[Found]) -> tuple[Column, ...]:
+def _more_ref_columns(columns: Sequence[Column], refs: Column, found: Sequence[RefMatch]) -> tuple[Column, ...]:
     """Columns that hold designators too: sure ones, none of them in the first column, with a like heading."""
     first = {ref for each in found for ref in each.refs}
     further: list[Column] = []
@@ -194,7 +194,7 @@ def refs_inside(text: str) -> str:
     return ", ".join(run.text for run in runs_of_refs(plain) or runs_of_refs(text[:2_000]))
 
 
-def _quantity_column(columns: Sequence[Column], found: Sequence[Found]) -> Column | None:
+def _quantity_column(columns: Sequence[Column], found: Sequence[RefMatch]) -> Column | None:
     best: tuple[float, Column] | None = None
     for column in columns:
         heading = column.heading.get("quantity", 0.0)
@@ -228,7 +228,7 @@ def _headless_count(column: Column, columns: Sequence[Column]) -> bool:
 
 
 def _value_column(
-    columns: Sequence[Column], found: Sequence[Found], lettered: bool
+    columns: Sequence[Column], found: Sequence[RefMatch], lettered: bool
 ) -> tuple[Column | None, bool]:
     """The column of values, and whether it is no more than a description."""
     letters = [class_letters(each.refs[0]) if each.refs else "" for each in found]

@@ -9,8 +9,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.papers.lists.cell_patterns import is_type, leading_count, whole_number, worth
-from bench.papers.lists.draft import Doubt, ListPart, Row, Skipped
-from bench.papers.lists.refs import FAINT, STRONG, Found, beside, find_refs, names_a_size, runs_backwards
+from bench.papers.lists.draft import Doubt, ListPart, Skipped, SourceRow
+from bench.papers.lists.refs import FAINT, STRONG, RefMatch, beside, find_refs, names_a_size, runs_backwards
 from bench.papers.lists.roles import Roles, decide, refs_inside
 from bench.papers.lists.table_sections import Segment
 from bench.papers.lists.value_text import from_properties
@@ -68,7 +68,7 @@ class _Reader:
         self.neighbours: frozenset[str] | None = None
         self.beside = [role for role in _BESIDE if role in roles.places]
 
-    def cell(self, row: Row, role: str) -> str:
+    def cell(self, row: SourceRow, role: str) -> str:
         at = self.roles.places.get(role)
         if at is None and role != "ref":
             return ""
@@ -85,11 +85,11 @@ class _Reader:
             self.neighbours = frozenset(ref for cell in cells for ref in find_refs(cell).refs)
         return self.neighbours
 
-    def skip(self, row: Row, why: str) -> None:
+    def skip(self, row: SourceRow, why: str) -> None:
         text = " ".join(" ".join(row.cells).split())
         self.into.skipped.append(Skipped(line=row.line, text=text[:80], why=why))
 
-    def read(self, row: Row) -> None:
+    def read(self, row: SourceRow) -> None:
         row = self._mended(row)
         filled = [cell for cell in row.cells if cell]
         if not filled:
@@ -113,7 +113,7 @@ class _Reader:
             why = "total" if total else "paid beside the parts" if is_charge(filled[0]) else ""
             self.skip(row, why or "no designator, and no count")
 
-    def _mended(self, row: Row) -> Row:
+    def _mended(self, row: SourceRow) -> SourceRow:
         """A row with too many cells because its designators stand unquoted between commas."""
         at = self.roles.get("ref")
         row = self._reaching(row, at)
@@ -125,9 +125,9 @@ class _Reader:
             end += 1
         if end == at + 1:
             return row
-        return Row(line=row.line, cells=(*row.cells[:at], ", ".join(row.cells[at:end]), *row.cells[end:]))
+        return SourceRow(line=row.line, cells=(*row.cells[:at], ", ".join(row.cells[at:end]), *row.cells[end:]))
 
-    def _reaching(self, row: Row, at: int | None) -> Row:
+    def _reaching(self, row: SourceRow, at: int | None) -> SourceRow:
         """A row whose designators reach over into the next cell, joined up again."""
         if at is None or at + 1 >= len(row.cells) or not row.cells[at].endswith(",") or not row.cells[at + 1]:
             return row
@@ -136,11 +136,11 @@ class _Reader:
         if not count:
             return row
         joined = " ".join((row.cells[at], *words[:count]))
-        return Row(
+        return SourceRow(
             line=row.line, cells=(*row.cells[:at], joined, " ".join(words[count:]), *row.cells[at + 2 :])
         )
 
-    def _is_part(self, row: Row, found: Found, filled: list[str]) -> bool:
+    def _is_part(self, row: SourceRow, found: RefMatch, filled: list[str]) -> bool:
         if not found.refs:
             return False
         if found.trust >= 0.5:
@@ -159,7 +159,7 @@ class _Reader:
             return bool(value) and self.width > 0 and (digits or likely)
         return True
 
-    def _part(self, row: Row, found: Found, filled: list[str]) -> None:
+    def _part(self, row: SourceRow, found: RefMatch, filled: list[str]) -> None:
         value = self._value(row)
         if len(filled) == 1 and self.open and self.into.parts and found.trust >= 0.8:
             last = self.into.parts[-1]
@@ -186,11 +186,11 @@ class _Reader:
             what = f"'{self.cell(row, 'ref').strip()[:60]}': one or the other is meant, both are taken"
             self.into.doubts.append(Doubt(line=row.line, what=what, kind="either", refs=refs))
 
-    def _more(self, row: Row) -> None:
+    def _more(self, row: SourceRow) -> None:
         """The designators of further columns, which share the row's value."""
         own = bool(self.into.parts and self.into.parts[-1].line == row.line)
         for at in self.roles.more_refs:
-            found = find_refs(row.cells[at]) if at < len(row.cells) else Found()
+            found = find_refs(row.cells[at]) if at < len(row.cells) else RefMatch()
             if found.refs:
                 part = self._entry(row, found.refs, self._value(row), row.line)
                 self.into.parts.append(
@@ -220,14 +220,14 @@ class _Reader:
         stated = whole_number(part.quantity_text)
         return stated is not None and stated > len(part.refs)
 
-    def _value(self, row: Row) -> str:
+    def _value(self, row: SourceRow) -> str:
         if "properties" in self.roles.places:
             value = from_properties(self.cell(row, "properties"))
             if value:
                 return value
         return _SIGN_BEFORE.sub("", self.cell(row, "value"))
 
-    def _entry(self, row: Row, refs: tuple[str, ...], value: str, line: int) -> ListPart:
+    def _entry(self, row: SourceRow, refs: tuple[str, ...], value: str, line: int) -> ListPart:
         stated = self.cell(row, "quantity")
         count = whole_number(stated)
         if count is None:
@@ -251,7 +251,7 @@ class _Reader:
             **beside,
         )  # fmt: skip
 
-    def _hardware(self, row: Row, filled: list[str]) -> bool:
+    def _hardware(self, row: SourceRow, filled: list[str]) -> bool:
         """Take a row without a designator for a part all the same; False when it is none."""
         stated = self.cell(row, "quantity")
         counted = leading_count(stated) is not None
@@ -290,7 +290,7 @@ class _Reader:
             and not find_refs(first).trust >= STRONG
         )
 
-    def _single(self, row: Row, filled: list[str]) -> None:
+    def _single(self, row: SourceRow, filled: list[str]) -> None:
         """A row that is a heading, a remark, or says something about the file."""
         text = " ".join(filled)
         words = text.split()

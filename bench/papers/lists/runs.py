@@ -25,7 +25,7 @@ _MOST_RUNS = 40
 """Runs in one line; a line with more is no list."""
 
 
-class Run(Struct, frozen=True, kw_only=True):
+class RefRun(Struct, frozen=True, kw_only=True):
     """Designators that stand together in a line."""
 
     begin: int
@@ -34,16 +34,16 @@ class Run(Struct, frozen=True, kw_only=True):
     text: str
 
 
-def runs_of_refs(text: str) -> list[Run]:
+def runs_of_refs(text: str) -> list[RefRun]:
     """The runs of designators in a line."""
-    found: list[Run] = []
+    found: list[RefRun] = []
     at = 0
     while len(found) < _MOST_RUNS and (item := _ITEM.search(text, at)):
         at = item.end()
         if trust_of(item[1] + item[2]) < 0.8 or _NO_ITEM.fullmatch(item[0]) or _CORE.match(text, item.start()):
             continue
         end = _run(text, item)
-        found.append(Run(begin=item.start(), end=end, text=text[item.start() : end]))
+        found.append(RefRun(begin=item.start(), end=end, text=text[item.start() : end]))
         at = end
     return found
 

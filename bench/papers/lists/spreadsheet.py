@@ -11,9 +11,9 @@ import zipfile
 import zlib
 from xml.parsers import expat
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.papers.lists.cleaning import plain_cell
-from bench.papers.lists.draft import Doubt, Layout, Row, Table
+from bench.papers.lists.draft import Doubt, Layout, SourceRow, SourceTable
 
 MOST_UNPACKED = 16_000_000
 """Bytes of a spreadsheet's unpacked parts that are read."""
@@ -41,23 +41,23 @@ def read_sheets(data: bytes, name: str) -> tuple[Layout, tuple[str, ...], tuple[
     """The tables of a spreadsheet, its lines as text (those of several sheets side by side), and doubts about
     what was left out.
 
-    Raises BenchError when it cannot be read, and names the extra when that is missing.
+    Raises SoldersideError when it cannot be read, and names the extra when that is missing.
     """
     try:
         import python_calamine
     except ImportError:
         what = "reading spreadsheets needs python-calamine, which is not installed"
-        raise BenchError(
+        raise SoldersideError(
             what, name, "install solderside with its extra: pip install 'solderside[spreadsheets]'"
         ) from None
     if data.startswith(b"\xd0\xcf"):
-        raise BenchError(
+        raise SoldersideError(
             "this is a spreadsheet (or document) of the old binary kind",
             name,
             f"save it as .xlsx or .ods, or {_HINT}",
         )
     packed = _repacked(data, name)
-    tables: list[Table] = []
+    tables: list[SourceTable] = []
     doubts: list[Doubt] = []
     text: list[str] = []
     try:
@@ -66,16 +66,16 @@ def read_sheets(data: bytes, name: str) -> tuple[Layout, tuple[str, ...], tuple[
         for sheet in names[:MOST_SHEETS]:
             rows = book.get_sheet_by_name(sheet).to_python(skip_empty_area=False)
             table = tuple(
-                Row(line=at, cells=tuple(plain_cell(_text(cell)) for cell in cells[:MOST_COLUMNS]))
+                SourceRow(line=at, cells=tuple(plain_cell(_text(cell)) for cell in cells[:MOST_COLUMNS]))
                 for at, cells in enumerate(rows[:MOST_ROWS], 1)
             )
             if any(any(row.cells) for row in table):
-                tables.append(Table(rows=table, title=sheet if len(names) > 1 else ""))
+                tables.append(SourceTable(rows=table, title=sheet if len(names) > 1 else ""))
                 text += [""] * (len(table) - len(text))
                 for at, row in enumerate(table):
                     text[at] = " / ".join(filter(None, (text[at], " ".join(filter(None, row.cells)))))
     except (python_calamine.CalamineError, OSError, ValueError, zipfile.BadZipFile) as error:
-        raise BenchError(
+        raise SoldersideError(
             f"this spreadsheet cannot be read ({' '.join(str(error).split())[:80]})", name, _HINT
         ) from None
     if len(names) > 1:
@@ -102,7 +102,7 @@ def _repacked(data: bytes, name: str) -> bytes:
         ):
             entries = [entry for entry in packed.infolist() if _WANTED.fullmatch(entry.filename)]
             if not any(entry.filename.lower() in ("xl/workbook.xml", "content.xml") for entry in entries):
-                raise BenchError(
+                raise SoldersideError(
                     "this is a packed file, but no spreadsheet", name, "unpack it and read the list inside"
                 )
             seen: set[str] = set()
@@ -114,7 +114,7 @@ def _repacked(data: bytes, name: str) -> bytes:
                     content = part.read(MOST_UNPACKED - total + 1)
                 total += len(content)
                 if total > MOST_UNPACKED:
-                    raise BenchError("this spreadsheet is too large for a parts list", name, _HINT)
+                    raise SoldersideError("this spreadsheet is too large for a parts list", name, _HINT)
                 clean.writestr(entry.filename, _bounded(entry.filename, content, name))
     except (
         zipfile.BadZipFile,
@@ -125,7 +125,7 @@ def _repacked(data: bytes, name: str) -> bytes:
         NotImplementedError,
         RuntimeError,
     ) as error:
-        raise BenchError(
+        raise SoldersideError(
             f"this packed file is damaged ({' '.join(str(error).split())[:60]})", name, "save it again"
         ) from None
     return out.getvalue()
@@ -141,25 +141,25 @@ def _bounded(part: str, content: bytes, name: str) -> bytes:
         rows = max((row for _, row in places), default=0)
         rows = max([rows, *(int(found[1]) for found in _ROW.finditer(content))])
         if rows * max((column for column, _ in places), default=1) > MOST_CELLS:
-            raise BenchError("this spreadsheet has cells far outside a parts list", name, _HINT)
+            raise SoldersideError("this spreadsheet has cells far outside a parts list", name, _HINT)
     elif part.lower() == "content.xml":
         content = _REPEAT.sub(_capped, content)
         across = sum(int(found[3]) for found in _REPEAT.finditer(content) if found[2] == b"columns")
         down = sum(int(found[3]) for found in _REPEAT.finditer(content) if found[2] == b"rows")
         rows = content.count(b"<table:table-row") + down
         if across > MOST_CELLS or rows > MOST_ROWS:
-            raise BenchError("this spreadsheet is too large for a parts list", name, _HINT)
+            raise SoldersideError("this spreadsheet is too large for a parts list", name, _HINT)
     return content
 
 
 def _proved(content: bytes, part: str, name: str) -> None:
-    """Raise BenchError unless a part is well-formed XML: on torn XML the library may never come to an end."""
+    """Raise SoldersideError unless a part is well-formed XML: the library may never finish reading torn XML."""
     parser = expat.ParserCreate()
     parser.StartDoctypeDeclHandler = _no_doctype
     try:
         parser.Parse(content, True)
     except (expat.ExpatError, _Doctype, ValueError):
-        raise BenchError(f"this spreadsheet is damaged ({part[:60]})", name, "save it again") from None
+        raise SoldersideError(f"this spreadsheet is damaged ({part[:60]})", name, "save it again") from None
 
 
 def _no_doctype(*_: object) -> None:

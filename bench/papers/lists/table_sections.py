@@ -9,7 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.papers.lists.aligned import is_heading
-from bench.papers.lists.draft import Row, Table
+from bench.papers.lists.draft import SourceRow, SourceTable
 from bench.papers.lists.refs import STRONG, find_refs
 from bench.papers.lists.vocabulary import heading_roles
 
@@ -22,7 +22,7 @@ class Segment(Struct, frozen=True, kw_only=True):
 
     header: tuple[str, ...] = ()
     header_line: int = 0
-    rows: tuple[Row, ...]
+    rows: tuple[SourceRow, ...]
     title: str = ""
     roles: tuple[str, ...] = ()
     turned: bool = False
@@ -31,14 +31,14 @@ class Segment(Struct, frozen=True, kw_only=True):
     """Lines where the heading stands again, as on every page."""
 
 
-def segments(table: Table) -> Iterator[Segment]:
+def segments(table: SourceTable) -> Iterator[Segment]:
     """The table's stretches; a heading repeated on every page begins no new one."""
     if table.roles:
         yield Segment(rows=table.rows, title=table.title, roles=table.roles)
         return
     header: tuple[str, ...] = ()
     header_line = 0
-    rows: list[Row] = []
+    rows: list[SourceRow] = []
     again: list[int] = []
     for at, row in enumerate(table.rows):
         cells = _filled(row)
@@ -62,7 +62,7 @@ def _noted(found: Iterator[Segment], again: list[int]) -> Iterator[Segment]:
         yield segment if at or not again else replace(segment, again=tuple(again))
 
 
-def _filled(row: Row) -> list[str]:
+def _filled(row: SourceRow) -> list[str]:
     return [cell for cell in row.cells if cell]
 
 
@@ -74,15 +74,15 @@ def _same(cells: Sequence[str], header: Sequence[str]) -> bool:
     return [cell.casefold() for cell in cells if cell] == [cell.casefold() for cell in header if cell]
 
 
-def _lettered(row: Row) -> bool:
+def _lettered(row: SourceRow) -> bool:
     """Whether a row holds designators and so cannot be a heading."""
     found = [find_refs(cell) for cell in row.cells if cell]
     return any(each.trust >= STRONG for each in found)
 
 
-def _shaped(header: tuple[str, ...], line: int, rows: list[Row], title: str) -> Iterator[Segment]:
+def _shaped(header: tuple[str, ...], line: int, rows: list[SourceRow], title: str) -> Iterator[Segment]:
     """One stretch: turned when it runs across the page, cut when entries stand side by side."""
-    across = _turned(([Row(line=line, cells=header)] if header else []) + rows)
+    across = _turned(([SourceRow(line=line, cells=header)] if header else []) + rows)
     if across is not None:
         yield Segment(
             header=across[0].cells, header_line=line, rows=tuple(across[1:]), title=title, turned=True
@@ -99,12 +99,14 @@ def _shaped(header: tuple[str, ...], line: int, rows: list[Row], title: str) -> 
     width = max(len(header), *(len(row.cells) for row in rows))
     for begin, end in zip(cuts, [*cuts[1:], width], strict=True):
         part = tuple(
-            Row(line=row.line, cells=row.cells[begin:end]) for row in rows if any(row.cells[begin:end])
+            SourceRow(line=row.line, cells=row.cells[begin:end]) for row in rows if any(row.cells[begin:end])
         )
         yield Segment(header=header[begin:end], header_line=line, rows=part, title=title)
 
 
-def _unknown_header(header: tuple[str, ...], rows: list[Row]) -> tuple[tuple[str, ...], tuple[Row, ...]]:
+def _unknown_header(
+    header: tuple[str, ...], rows: list[SourceRow]
+) -> tuple[tuple[str, ...], tuple[SourceRow, ...]]:
     """A heading in unknown words: the first full row, when it alone has neither figures nor designators."""
     if header or len(rows) < 3:
         return header, tuple(rows)
@@ -119,7 +121,7 @@ def _unknown_header(header: tuple[str, ...], rows: list[Row]) -> tuple[tuple[str
     return header, tuple(rows)
 
 
-def _turned(rows: Sequence[Row]) -> list[Row] | None:
+def _turned(rows: Sequence[SourceRow]) -> list[SourceRow] | None:
     """A list that runs across the page, as rows of entries with a heading first; None when it runs down."""
     if not 2 <= len(rows) <= 400:
         return None
@@ -135,7 +137,7 @@ def _turned(rows: Sequence[Row]) -> list[Row] | None:
     )
     if down > len(heads):
         return None
-    found: list[Row] = []
+    found: list[SourceRow] = []
     labels: tuple[str, ...] = ()
     for head, end in zip(heads, [*heads[1:], len(rows)], strict=True):
         block = [row for row in rows[head:end] if len(_filled(row)) > 1]
@@ -145,18 +147,18 @@ def _turned(rows: Sequence[Row]) -> list[Row] | None:
         for at in range(1 if labelled else 0, len(block[0].cells)):
             if block[0].cells[at]:
                 cells = tuple(row.cells[at] if at < len(row.cells) else "" for row in block)
-                found.append(Row(line=block[0].line, cells=cells))
-    return [Row(line=rows[0].line, cells=labels), *found] if found else None
+                found.append(SourceRow(line=block[0].line, cells=cells))
+    return [SourceRow(line=rows[0].line, cells=labels), *found] if found else None
 
 
-def _runs_across(row: Row) -> bool:
+def _runs_across(row: SourceRow) -> bool:
     """Whether a row is one of designators, perhaps with a word before them."""
     cells = _filled(row)
     own = cells if find_refs(cells[0] if cells else "").trust >= STRONG else cells[1:]
     return len(own) > 2 and sum(find_refs(cell).trust >= STRONG for cell in own) >= 0.8 * len(own)
 
 
-def _side_by_side(header: Sequence[str], rows: Sequence[Row]) -> list[int]:
+def _side_by_side(header: Sequence[str], rows: Sequence[SourceRow]) -> list[int]:
     """Where each group of columns begins, when several entries stand in one row; otherwise nothing."""
     sample = [row for row in rows if len(_filled(row)) > 2][:100]
     if len(sample) < 2:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.session.build import Build
 from bench.session.done_as import CHANGED, Change
 from bench.tui.screens.build_screen import BuildPlace
@@ -45,7 +45,7 @@ class KitChangesScreen(ListPlace, BuildPlace):
     def _chosen(self) -> Change:
         self._writable()
         if not self._changes:
-            raise BenchError("nothing is left to answer here", "", "Escape goes back to the bench")
+            raise SoldersideError("nothing is left to answer here", "", "Escape goes back to the bench")
         return self._changes[self.pane.chosen]
 
     def _answered(self, word: str) -> None:

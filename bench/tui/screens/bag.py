@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.events import BagCounted
 from bench.measure.identify.ahead import reads_wrong, what_it_says
 from bench.parts.designators import shorten
@@ -90,7 +90,7 @@ class BagScreen(ListPlace, BuildPlace):
 
     def _line(self) -> BagLine:
         if not self._lines:
-            raise BenchError("the kit has no parts", "", "")
+            raise SoldersideError("the kit has no parts", "", "")
         return self._lines[self.pane.chosen]
 
     def do_all_there(self) -> None:

@@ -11,13 +11,13 @@ from textual.app import ComposeResult
 from bench.batch.gather import Gathered, Member, gather
 from bench.batch.order import ORDERS, Order, moved
 from bench.batch.store import Batch, load_batch, save_batch, take_out
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.tui.screens.lists import ListPane, ListPlace, Word
 from bench.tui.screens.pages import Page, faults_page
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
-from bench.ui.batch_card import Line, about_kit, all_reasons, head_line, kit_line
-from bench.ui.blocks import Row
+from bench.ui.batch_card import StyledLine, about_kit, all_reasons, head_line, kit_line
+from bench.ui.blocks import StyledRow
 from bench.ui.text import clean, wrap
 
 
@@ -43,16 +43,16 @@ class AboutPane(Lines):
 
     def __init__(self) -> None:
         super().__init__(id="about")
-        self._spans: tuple[Line, ...] = ()
+        self._spans: tuple[StyledLine, ...] = ()
 
-    def tell(self, spans: Iterable[Line]) -> None:
+    def tell(self, spans: Iterable[StyledLine]) -> None:
         """Show these from now on."""
         self._spans = tuple(spans)
         self.lay_out()
 
     def lay_out(self) -> None:
         """Wrap anew for the new width."""
-        rows: list[Row] = []
+        rows: list[StyledRow] = []
         for text, look in self._spans:
             rows += [((line, look),) for line in wrap(text, self.size.width - 2, hang=2)]
         self.show_rows(rows)
@@ -100,7 +100,7 @@ class BatchScreen(ListPlace):
         try:
             self._batch = load_batch(app.data)
             self._gathered = gather(app.data, self._batch.kits, app.settings)
-        except BenchError as error:
+        except SoldersideError as error:
             self._gathered = Gathered(members=(), faults=error.faults)
         self._show()
 
@@ -129,7 +129,7 @@ class BatchScreen(ListPlace):
 
     def _chosen(self) -> Member:
         if not self.kits.members:
-            raise BenchError("there is nothing in the batch", "", "b on the shelf puts a kit in")
+            raise SoldersideError("there is nothing in the batch", "", "b on the shelf puts a kit in")
         return self.kits.members[self.kits.chosen]
 
     def _keep(self, batch: Batch, stay_on: str = "") -> None:
@@ -195,7 +195,7 @@ class BatchScreen(ListPlace):
     def do_undo(self) -> None:
         """Take back what was last changed here."""
         if not self._before:
-            raise BenchError("nothing was changed here yet", "", "")
+            raise SoldersideError("nothing was changed here yet", "", "")
         save_batch(self.bench_app.data, self._before[-1])
         self._before.pop()
         self._read()
@@ -207,7 +207,7 @@ class BatchScreen(ListPlace):
         member = self._chosen()
         try:
             self.bench_app.to_bench(member.build or member.kit.file, again=not member.build)
-        except BenchError as error:
+        except SoldersideError as error:
             about = clean(f"{Path(member.key).name} cannot be opened", 200)
             self.app.push_screen(faults_page(error.faults, about))
 

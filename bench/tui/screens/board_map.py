@@ -6,7 +6,7 @@ from textual import events
 from textual.app import ComposeResult
 
 from bench.session.board_map import WhereView
-from bench.tui.screens.command_screen import Place
+from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
 from bench.ui.board_map import lay_map
@@ -37,7 +37,7 @@ class MapPane(Lines):
         self.show_rows(rows)
 
 
-class WhereScreen(Place):
+class WhereScreen(CommandScreen):
     """A board with marks where the parts of one step sit."""
 
     place = "map"

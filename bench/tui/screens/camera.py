@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import UTC, datetime
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.clock import utc_seconds
-from bench.log.events import Clapped
+from bench.log.events import SyncMarked
 from bench.session.build import Build
 from bench.tui.screens.build_screen import BuildPlace
 from bench.tui.screens.lists import ListPlace, Spans
@@ -31,7 +31,7 @@ class CameraScreen(ListPlace, BuildPlace):
 
     def __init__(self, build: Build) -> None:
         super().__init__(build)
-        self._things: list[Clapped | Filmed] = []
+        self._things: list[SyncMarked | Filmed] = []
 
     def on_mount(self) -> None:
         """Show what there is."""
@@ -46,7 +46,7 @@ class CameraScreen(ListPlace, BuildPlace):
         self._things = [*self.build.progress.claps, *build_footage(self.build).clips]
         rows = []
         for thing in self._things:
-            if isinstance(thing, Clapped):
+            if isinstance(thing, SyncMarked):
                 shown = _local(utc_seconds(thing.at) or 0.0, zone)
                 rows.append((clean(f"clap {thing.number:<3} {shown}   {thing.label}", 300), "plain"))
             else:
@@ -62,13 +62,13 @@ class CameraScreen(ListPlace, BuildPlace):
                 ("A clap ties the camera's clock to the bench clock; one is enough to begin with.", "plain")
             ]
         thing = self._things[line]
-        if isinstance(thing, Clapped):
+        if isinstance(thing, SyncMarked):
             return [(clap_words(thing, LocalZone()), "plain")]
         return [(clean(word, 600), "plain") for word in about_clip(thing)]
 
-    def _chosen(self) -> Clapped | Filmed:
+    def _chosen(self) -> SyncMarked | Filmed:
         if not self._things:
-            raise BenchError("there is no clap and no clip yet", "", "clap, or name a clip")
+            raise SoldersideError("there is no clap and no clip yet", "", "clap, or name a clip")
         return self._things[self.pane.chosen]
 
     # -- what can be done -----------------------------------------------------------------------
@@ -89,8 +89,8 @@ class CameraScreen(ListPlace, BuildPlace):
     def do_label(self) -> None:
         """What a clap marks."""
         clap = self._chosen()
-        if not isinstance(clap, Clapped):
-            raise BenchError("this line is a clip", "", "choose a clap")
+        if not isinstance(clap, SyncMarked):
+            raise SoldersideError("this line is a clip", "", "choose a clap")
         question = Question(ask=f"what does clap {clap.number} mark?", given=clap.label, needed=False)
 
         def labelled(answers: tuple[str, ...]) -> None:
@@ -117,7 +117,7 @@ class CameraScreen(ListPlace, BuildPlace):
     def do_clip(self) -> None:
         """All about a clip."""
         thing = self._chosen()
-        if isinstance(thing, Clapped):
+        if isinstance(thing, SyncMarked):
             self.say(clap_words(thing, LocalZone()))
         else:
             self._show(thing)

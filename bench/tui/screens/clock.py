@@ -6,12 +6,12 @@ from textual.app import ComposeResult
 from textual.timer import Timer
 
 from bench.log.clock import utc_seconds
-from bench.log.events import Clapped
+from bench.log.events import SyncMarked
 from bench.session.build import Build
 from bench.tui.screens.build_screen import BuildPlace
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
-from bench.ui.blocks import Row
+from bench.ui.blocks import StyledRow
 from bench.ui.clock_face import clap_time, clap_words, face_of, lay_face, lay_mark, until_next
 from bench.ui.text import clean
 from bench.writeup.zone import LocalZone
@@ -40,7 +40,7 @@ class ClockScreen(BuildPlace):
         self._zone = LocalZone()
         self._timer: Timer | None = None
         self._word = ""
-        self._mark: Clapped | None = None
+        self._mark: SyncMarked | None = None
 
     def compose(self) -> ComposeResult:
         """The clock over the keys."""
@@ -83,7 +83,7 @@ class ClockScreen(BuildPlace):
         self.query_one(ClockPane).show_rows(self._rows(seconds, frames))
         self._timer = self.set_timer(until_next(seconds, frames), self._tick)
 
-    def _rows(self, seconds: float, frames: int) -> tuple[Row, ...]:
+    def _rows(self, seconds: float, frames: int) -> tuple[StyledRow, ...]:
         size = self.query_one(ClockPane).size
         if self._mark is not None:
             return lay_mark(self._mark.number, clap_time(self._mark, self._zone), size.width, size.height)

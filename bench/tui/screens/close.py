@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.tui.screens.ask import Choose
 from bench.ui.forms import trouble
 from bench.ui.reading_forms import CloseCall
 
 if TYPE_CHECKING:
-    from bench.tui.screens.work import BenchScreen
+    from bench.tui.screens.work import WorkScreen
 
 
-def ask_close(bench: BenchScreen) -> bool:
+def ask_close(bench: WorkScreen) -> bool:
     """Ask when the last reading is too close to call and not accepted; True when that is asked."""
     build, app = bench.build, bench.bench_app
     if not build.view().too_close or build.log.read_only:
@@ -26,7 +26,7 @@ def ask_close(bench: BenchScreen) -> bool:
         elif key:
             try:
                 word = close.settle(key)
-            except BenchError as error:
+            except SoldersideError as error:
                 word = trouble(error)
             app.keep_meter(build.meter)
             bench.paint(word)

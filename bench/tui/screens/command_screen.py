@@ -10,7 +10,7 @@ from textual import events
 from textual.app import SystemCommand
 from textual.screen import Screen
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.tui.screens.ask import Ask, Choose
 from bench.ui.commands import Command, commands_of
 from bench.ui.forms import trouble
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 MOVING = ("up", "down", "left", "right", "pageup", "pagedown")
 
 
-class Place(Screen[None]):
+class CommandScreen(Screen[None]):
     """A screen where single keys are commands; `do_NAME` carries a command out."""
 
     place = ""
@@ -48,7 +48,7 @@ class Place(Screen[None]):
         action = cast("Callable[[], None]", getattr(self, f"do_{command.name}"))
         try:
             action()
-        except BenchError as error:
+        except SoldersideError as error:
             self.say(trouble(error))
 
     def say(self, text: str) -> None:
@@ -75,7 +75,7 @@ class Place(Screen[None]):
         def written(what: str) -> None:
             try:
                 self.say(clean(f"Written: {write(what)}. Open it in a browser and print it.", 600))
-            except BenchError as error:
+            except SoldersideError as error:
                 self.say(trouble(error))
 
         self.app.push_screen(Choose("Print what?", [(key, text) for key, _, text in CHOICES]), chosen)
@@ -89,8 +89,8 @@ class Place(Screen[None]):
     ) -> None:
         """Ask, and hand the answers on; giving up is said on screen, unless `given_up` does something else.
 
-        What was typed before giving up stands in the same questions again. Where `then` raises BenchError, they
-        are asked again at once, with the answers and with what went wrong.
+        What was typed before giving up stands in the same questions again. Where `then` raises
+        SoldersideError, they are asked again at once, with the answers and with what went wrong.
         """
 
         def answered(answers: tuple[str, ...] | None) -> None:
@@ -99,7 +99,7 @@ class Place(Screen[None]):
                 return
             try:
                 then(answers)
-            except BenchError as error:
+            except SoldersideError as error:
                 self.say(trouble(error))
                 ask.keep(answers)
                 self.put(ask.again(trouble(error)), then, given_up)

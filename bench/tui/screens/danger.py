@@ -14,7 +14,7 @@ from bench.ui.forms import LOCAL_RULES, Form
 from bench.ui.text import clean
 
 
-class Danger(Ask):
+class DangerScreen(Ask):
     """A screen of its own: what can kill, and questions that take time to answer."""
 
     def __init__(self, lines: tuple[str, ...], form: Form, why: str = "") -> None:
@@ -30,9 +30,9 @@ class Danger(Ask):
             yield SafeInput(id="ask-line")
             yield Static(id="ask-hint")
 
-    def again(self, why: str) -> Danger:
+    def again(self, why: str) -> DangerScreen:
         """The same screen, and why it comes once more."""
-        return Danger(self._lines, self._form, why)
+        return DangerScreen(self._lines, self._form, why)
 
     def keep(self, typed: Sequence[str]) -> None:
         """All but the last answer: the words that take time to type are typed each time."""

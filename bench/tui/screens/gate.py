@@ -18,7 +18,7 @@ from textual.screen import ModalScreen, Screen
 from textual.widgets import Input
 
 from bench.tui.screens.ask import Ask, type_in
-from bench.tui.screens.command_screen import MOVING, Place
+from bench.tui.screens.command_screen import MOVING, CommandScreen
 from bench.tui.typed import PRESSED, REPEATED, UNTOLD, burst_of, stroke_of
 
 if TYPE_CHECKING:
@@ -113,8 +113,8 @@ class Gate:
         may be the first repeat: only more of the same, as fast as no finger can, shows that it was.
         """
         app, screen = self._app, self._app.screen
-        placed, meant = isinstance(screen, Place), event.key
-        if isinstance(screen, Place):
+        placed, meant = isinstance(screen, CommandScreen), event.key
+        if isinstance(screen, CommandScreen):
             command = app.keymap.command(screen.place, event.key, event.character)
             if command is not None:
                 meant = "done" if command.name in TICKING else command.name
@@ -135,7 +135,7 @@ class Gate:
             self._entered_at = float("-inf")
             return False
         screen = self._app.screen
-        if not isinstance(screen, Place) or event.time > self._entered_at + ENTER_SECONDS:
+        if not isinstance(screen, CommandScreen) or event.time > self._entered_at + ENTER_SECONDS:
             return False
         command = self._app.keymap.command(screen.place, event.key, event.character)
         if command is None or command.name in SHOWING:
@@ -170,7 +170,7 @@ class Gate:
             await self._app.hand_on(event)
             return
         self._enter_asked = event.key in ENTERS and isinstance(screen, ModalScreen)
-        if isinstance(screen, Place):
+        if isinstance(screen, CommandScreen):
             self._run = event.key
         target = self._app.focused or screen
         self._shut()
@@ -239,7 +239,7 @@ class Gate:
             screen = self._app.screen
             if isinstance(event, events.Paste):
                 await self._pasted(event)
-            elif isinstance(screen, Place) and event.key in SCROLLING:
+            elif isinstance(screen, CommandScreen) and event.key in SCROLLING:
                 await self._through(event)
                 self._held.extend(early[number + 1 :])
                 return
@@ -276,5 +276,5 @@ class Gate:
 
     def _say(self, text: str) -> None:
         screen = self._app.screen if self._app.screen_stack else None
-        if isinstance(screen, Place) and screen.is_mounted:
+        if isinstance(screen, CommandScreen) and screen.is_mounted:
             screen.say(text)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bench.errors import BenchError
-from bench.papers.list_session import ListWork
+from bench.errors import SoldersideError
+from bench.papers.list_session import ListSession
 from bench.papers.lists.draft import ListColumn
 from bench.papers.lists.headings import AS_FOUND, NOTHING, ROLE_WORDS
 from bench.papers.makers import forget, load_makers
@@ -25,7 +25,7 @@ class ColumnsScreen(ListPlace):
 
     place = "columns"
 
-    def __init__(self, work: ListWork) -> None:
+    def __init__(self, work: ListSession) -> None:
         super().__init__()
         self.work = work
         self._columns: tuple[ListColumn, ...] = ()
@@ -55,7 +55,7 @@ class ColumnsScreen(ListPlace):
     def do_set_role(self) -> None:
         """Another role for the column on this line."""
         if not self._columns:
-            raise BenchError("this list has no columns", "", "change its lines one by one")
+            raise SoldersideError("this list has no columns", "", "change its lines one by one")
         column = self._columns[self.pane.chosen]
         choices = [(key, ROLE_WORDS[role]) for role, key in _KEYS.items()]
 
@@ -76,7 +76,7 @@ class ColumnsScreen(ListPlace):
         """Nothing more is kept for this list's maker."""
         maker = self.work.state.maker
         if not maker:
-            raise BenchError("no maker is known for this list", "", "name the maker first")
+            raise SoldersideError("no maker is known for this list", "", "name the maker first")
         path = makers_file(self.bench_app.data)
         number = forget(path, maker)
         self.work.lists = load_makers(path).lists

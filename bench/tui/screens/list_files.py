@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import home_path
 from bench.papers.list_files import complete_path, likely_lists, read_bytes
-from bench.papers.list_session import ListWork
+from bench.papers.list_session import ListSession
 from bench.papers.makers import load_makers
 from bench.settings import makers_file
 from bench.tui.screens.ask import Ask
@@ -61,14 +61,14 @@ class ListFilesScreen(ListPlace):
         """Read a file and show what is in it; what cannot be read is said with a page of its faults."""
         try:
             self._read(path)
-        except BenchError as error:
+        except SoldersideError as error:
             self.app.push_screen(faults_page(error.faults, clean(f"{path.name} cannot be read", 200)))
 
     def _read(self, path: Path) -> None:
-        """Read a file and show what is in it; raises BenchError."""
+        """Read a file and show what is in it; raises SoldersideError."""
         from bench.tui.screens.parts_list import ListScreen
 
         data = self.bench_app.data
         kept = load_makers(makers_file(data))
-        work = ListWork(read_bytes(path), str(path), kept.lists, data / "lists")
+        work = ListSession(read_bytes(path), str(path), kept.lists, data / "lists")
         self.app.push_screen(ListScreen(work, kept.faults))

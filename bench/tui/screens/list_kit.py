@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import home_path, make_folder
 from bench.kit.load import load_kit
 from bench.papers.list_files import complete_path
@@ -25,7 +25,9 @@ def write_kit(screen: ListScreen) -> None:
     """Ask for name, maker and place, write the kit file, and offer to begin the build."""
     reading = screen.work.settled.reading
     if not reading.parts:
-        raise BenchError("there are no parts in this list yet", "", "set its columns, or add parts by hand")
+        raise SoldersideError(
+            "there are no parts in this list yet", "", "set its columns, or add parts by hand"
+        )
     name = name_from(reading)
 
     def where(typed: tuple[str, ...]) -> None:
@@ -52,7 +54,7 @@ def write_kit(screen: ListScreen) -> None:
                 return
             try:
                 write(overwrite=True)
-            except BenchError as error:
+            except SoldersideError as error:
                 screen.say(trouble(error))
                 screen.put(place.again(trouble(error)), lambda last: to(_path(last[0]), kit, maker, place))
 
@@ -84,13 +86,15 @@ def _path(text: str) -> Path:
 
 
 def _write(screen: ListScreen, path: Path, name: str, maker: str, *, overwrite: bool) -> str:
-    """Write the kit file, and keep what is known of the maker; what to say of that. Raises BenchError."""
+    """Write the kit file, and keep what is known of the maker; what to say of that. Raises SoldersideError."""
     app = screen.bench_app
     if path.parent == kits_folder(app.data):
         try:
             make_folder(path.parent)
         except OSError as error:
-            raise BenchError(f"the folder cannot be made ({error.strerror})", str(path.parent), "") from None
+            raise SoldersideError(
+                f"the folder cannot be made ({error.strerror})", str(path.parent), ""
+            ) from None
     reading = screen.work.settled.reading
     write_kit_file(reading, path, name, maker, overwrite=overwrite)
     if not maker.strip():
@@ -99,7 +103,7 @@ def _write(screen: ListScreen, path: Path, name: str, maker: str, *, overwrite: 
     try:
         number = remember(makers, maker, reading.table)
         screen.work.lists = load_makers(makers).lists
-    except BenchError as error:
+    except SoldersideError as error:
         return f" {error.what[:1].upper()}{error.what[1:]} ({error.where})."
     return f" Kept for {maker}: what {number} columns hold." if number else ""
 

@@ -8,10 +8,10 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
-from bench.tui.screens.command_screen import Place
+from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
-from bench.ui.blocks import Row
+from bench.ui.blocks import StyledRow
 from bench.ui.text import cells, clean, cut, wrap
 
 Spans = list[tuple[str, str]]
@@ -39,7 +39,7 @@ class ListPane(Lines):
         if not height:
             return
         self.scroll_to_row(max(min(self.top, self.chosen), self.chosen - height + 1, 0))
-        rows: list[Row] = []
+        rows: list[StyledRow] = []
         for number, (text, look) in enumerate(self._lines):
             here = number == self.chosen
             said = cut(("> " if here else "  ") + text, width)
@@ -131,7 +131,7 @@ class Detail(Lines):
     def lay_out(self) -> None:
         """Wrap for the present size; nothing while there is none."""
         width, height = self.size.width, self.size.height
-        rows: list[Row] = [
+        rows: list[StyledRow] = [
             ((f" {line}", look),) for text, look in self._spans for line in wrap(text, width - 2, hang=2)
         ]
         if len(rows) > height and self._tight:
@@ -141,7 +141,7 @@ class Detail(Lines):
         self.show_rows(rows)
 
 
-class ListPlace(Place):
+class ListPlace(CommandScreen):
     """A place that is a list; with `about_line`, more about the chosen line stands below it."""
 
     detailed = False

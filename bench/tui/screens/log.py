@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.event_text import describe
@@ -64,9 +64,9 @@ class LogScreen(ListPlace, BuildPlace):
 
     def _chosen(self) -> ev.AnyEvent:
         if not self._events:
-            raise BenchError("the log is empty", "", "")
+            raise SoldersideError("the log is empty", "", "")
         if self.pane.chosen >= len(self._events):
-            raise BenchError("this line tells of damage to the log and is no event", "", "choose an event")
+            raise SoldersideError("this line tells of damage to the log and is no event", "", "choose an event")
         return self._events[self.pane.chosen]
 
     def do_take_back(self) -> None:
@@ -99,7 +99,7 @@ class LogScreen(ListPlace, BuildPlace):
         event = self._chosen()
         fields = ev.CORRECTABLE.get(ev.tag_of(event), ())
         if not fields:
-            raise BenchError("this event has no text to correct", "", "take it back instead")
+            raise SoldersideError("this event has no text to correct", "", "take it back instead")
         before = {field: _as_text(getattr(event, field)) for field in fields}
         questions = [Question(ask=f"{field}?", given=before[field], needed=False) for field in fields]
 

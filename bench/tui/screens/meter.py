@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.events import ReadingTaken
 from bench.plan.plan import Step
 from bench.session.build import Build
@@ -76,7 +76,7 @@ class MeterScreen(ListPlace, BuildPlace):
     def do_read(self) -> None:
         """Type a reading for the check on this line."""
         if not self._steps:
-            raise BenchError("the plan has nothing to measure", "", "")
+            raise SoldersideError("the plan has nothing to measure", "", "")
         step = self._steps[self.pane.chosen]
         question = meter_question(self.build, step)
         title = f"Reading at {clean(step.value, 60)}"

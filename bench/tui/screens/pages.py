@@ -10,10 +10,10 @@ from textual.app import ComposeResult
 from bench.errors import Fault
 from bench.parts.advice import NOT_ALL
 from bench.parts.designators import shorten
-from bench.tui.screens.command_screen import Place
+from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
-from bench.ui.blocks import Row
+from bench.ui.blocks import StyledRow
 from bench.ui.commands import PALETTE_KEY, Keymap, commands_of
 from bench.ui.text import clean, paragraphs, wrap
 
@@ -37,7 +37,7 @@ class TextPane(Lines):
 
     def lay_out(self) -> None:
         """Wrap anew for the new width."""
-        rows: list[Row] = []
+        rows: list[StyledRow] = []
         for text, look in self._spans:
             for part in paragraphs(text) if text else [""]:
                 rows += [((line, look),) for line in wrap(part, self.size.width - 1, hang=2)]
@@ -52,7 +52,7 @@ class TextPane(Lines):
     count = 0
 
 
-class Page(Place):
+class Page(CommandScreen):
     """A page of text."""
 
     place = "text"

@@ -6,12 +6,12 @@ from collections.abc import Callable, Sequence
 
 from textual.app import ComposeResult
 
-from bench.errors import BenchError, Fault
-from bench.papers.doubts.decisions import Entry, Remove, Ruling
+from bench.errors import Fault, SoldersideError
+from bench.papers.doubts.decisions import DecisionEntry, Remove, Ruling
 from bench.papers.doubts.kinds import kind_of
-from bench.papers.doubts.options import Answer, answers
+from bench.papers.doubts.options import DoubtAnswer, answers
 from bench.papers.doubts.rulings import answered, changed, left, more_parts, part_after_all
-from bench.papers.list_session import ListWork, State
+from bench.papers.list_session import ListSession, State
 from bench.papers.lists.draft import Doubt
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
@@ -21,7 +21,7 @@ from bench.tui.screens.pages import Page
 from bench.tui.widgets.work import Foot
 from bench.ui.commands import COMMANDS
 from bench.ui.forms import Question, trouble
-from bench.ui.list_rows import Line, about, in_full, list_lines, told
+from bench.ui.list_rows import ListRow, about, in_full, list_lines, told
 from bench.ui.text import clean
 
 _TYPED = {
@@ -41,11 +41,11 @@ class ListScreen(ListPlace):
     unchanged = "nothing changed"
     DEFAULT_CSS = "ListScreen Detail { height: 60%; max-height: 10; }"
 
-    def __init__(self, work: ListWork, faults: Sequence[Fault] = ()) -> None:
+    def __init__(self, work: ListSession, faults: Sequence[Fault] = ()) -> None:
         super().__init__()
         self.work = work
-        self._warnings = [trouble(BenchError(fault.what, fault.where, fault.hint)) for fault in faults]
-        self._lines: tuple[Line, ...] = ()
+        self._warnings = [trouble(SoldersideError(fault.what, fault.where, fault.hint)) for fault in faults]
+        self._lines: tuple[ListRow, ...] = ()
         self._shown: State | None = None
         """What the lines on screen were made from."""
 
@@ -98,12 +98,12 @@ class ListScreen(ListPlace):
             self.query_one(Detail).show(about(self._line, self.work.settled, self._keys))
 
     @property
-    def _line(self) -> Line:
+    def _line(self) -> ListRow:
         return self._lines[min(self.pane.chosen, len(self._lines) - 1)]
 
     def _doubt(self) -> Doubt:
         if self._line.doubt is None:
-            raise BenchError("there is no doubt on this line", "", "go up to one that is still open")
+            raise SoldersideError("there is no doubt on this line", "", "go up to one that is still open")
         return self._line.doubt
 
     # -- settling -------------------------------------------------------------------------------
@@ -127,14 +127,14 @@ class ListScreen(ListPlace):
         doubt = self._doubt()
         offered = answers(self.work.settled, doubt)
         if number > len(offered):
-            raise BenchError(f"there is no answer {number} to this doubt", "", "choose one of those below")
+            raise SoldersideError(f"there is no answer {number} to this doubt", "", "choose one of those below")
         answer = offered[number - 1]
         if not answer.typed:
             self._rule(answered(doubt, answer))
             return
         self._type(answer, doubt)
 
-    def _type(self, answer: Answer, doubt: Doubt) -> None:
+    def _type(self, answer: DoubtAnswer, doubt: Doubt) -> None:
         ask, hint = _TYPED[answer.typed]
         question = Question(
             ask=ask, hint=hint, given=answer.given, needed=answer.typed != "kind",
@@ -173,7 +173,7 @@ class ListScreen(ListPlace):
         self.fill(clean(f"Taken back: {self.work.undo()}.", 500))
 
     # -- one line -------------------------------------------------------------------------------
-    def _entry(self) -> Entry:
+    def _entry(self) -> DecisionEntry:
         """The part on this line, or the one that its doubt is about."""
         line = self._line
         if line.entry is not None:
@@ -185,7 +185,7 @@ class ListScreen(ListPlace):
                 return entry
         if here:
             return here[0]
-        raise BenchError("there is no part on this line", "", "go to the line of a part")
+        raise SoldersideError("there is no part on this line", "", "go to the line of a part")
 
     def do_change(self) -> None:
         """Designators, value, kind and count of a part."""
@@ -310,7 +310,7 @@ class ListScreen(ListPlace):
                 return
             try:
                 then(key)
-            except BenchError as error:
+            except SoldersideError as error:
                 self.say(trouble(error))
 
         self.app.push_screen(Choose(ask, choices), chosen)
@@ -330,6 +330,6 @@ def _wrong(attempt: Callable[[], object]) -> str:
     """What keeps an answer from being one, empty when nothing does."""
     try:
         attempt()
-    except BenchError as error:
+    except SoldersideError as error:
         return clean(f"{error.what}; {error.hint}" if error.hint else error.what, 300)
     return ""

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.session.build import Build
 from bench.tui.screens.ask import Choose
 from bench.tui.screens.pages import Page, TextPane
@@ -77,7 +77,7 @@ class RetroScreen(Page):
         page = targets_of(self.build)["markdown"]
         try:
             words, problem = words_in(page), ""
-        except BenchError as error:
+        except SoldersideError as error:
             words, problem = {}, trouble(error)
         told = article_spans(article_of(story_of(self.build)), words)
         self._here(partial(self._show_told, told, problem))
@@ -98,7 +98,7 @@ class RetroScreen(Page):
         for form, path in targets_of(self.build, ALL).items():
             try:
                 state = "changed by hand: asked first" if theirs(self.build, {form: path}) else _state(path)
-            except BenchError as error:
+            except SoldersideError as error:
                 state = error.what
             spans.append((f"- {path.name}: {state}", "plain"))
         return spans
@@ -106,7 +106,7 @@ class RetroScreen(Page):
     # -- writing --------------------------------------------------------------------------------
     def _write(self, forms: Sequence[str]) -> None:
         if self._writing:
-            raise BenchError("still writing", "", "wait until it is done")
+            raise SoldersideError("still writing", "", "wait until it is done")
         targets = targets_of(self.build, forms)
         changed = theirs(self.build, targets)
         if not changed:

@@ -7,7 +7,7 @@ from pathlib import Path
 from bench.batch.gather import Shelved
 from bench.batch.shelf import KitAtHand, kits_at_hand
 from bench.batch.store import Batch
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import home_path, real_path
 from bench.papers.list_files import complete_path
 from bench.session.folders import Summary, slug, summaries
@@ -50,7 +50,7 @@ class ShelfScreen(ListPlace):
         here = _name(self._things[self.pane.chosen]) if self._things else ""
         try:
             builds = summaries(app.data, app.settings)
-        except BenchError as error:
+        except SoldersideError as error:
             builds, word = [], trouble(error)
         kits = kits_at_hand(kit_folders(app.data), cache_folder(app.data))
         self._things = [*builds, *kits]
@@ -97,7 +97,7 @@ class ShelfScreen(ListPlace):
 
     def _target(self) -> str:
         if not self._things:
-            raise BenchError("there is nothing here yet", "", "read a parts list, or write a kit by hand")
+            raise SoldersideError("there is nothing here yet", "", "read a parts list, or write a kit by hand")
         thing = self._things[self.pane.chosen]
         return thing.folder if isinstance(thing, Summary) else thing.path
 
@@ -150,7 +150,9 @@ class ShelfScreen(ListPlace):
 
         target, app = Path(self._target()), self.bench_app
         if not target.is_dir():
-            raise BenchError("this line is a kit, not a build", "", "choose a build, or begin one with Enter")
+            raise SoldersideError(
+                "this line is a kit, not a build", "", "choose a build, or begin one with Enter"
+            )
         _, _, build = read_back(app.data, target, app.settings)
         self.app.push_screen(RetroScreen(build))
 
@@ -195,7 +197,7 @@ class ShelfScreen(ListPlace):
         target = self._target()
         try:
             self.bench_app.to_bench(target, again=again)
-        except BenchError as error:
+        except SoldersideError as error:
             about = clean(f"{Path(target).name} cannot be opened", 200)
             self.app.push_screen(faults_page(error.faults, about))
 

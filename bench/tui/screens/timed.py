@@ -8,7 +8,7 @@ from textual.worker import Worker, WorkerState
 
 from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
 from bench.tui.screens.work_words import WordPlace
-from bench.tui.widgets.work import Rail
+from bench.tui.widgets.work import StageRail
 
 if TYPE_CHECKING:
     from bench.estimate.history import Known
@@ -71,7 +71,7 @@ class TimedPlace(WordPlace):
         from bench.estimate.hours import left_words
 
         left = time_left(build.plan, build.progress, step, known.learned.pace, build.name)
-        self.query_one(Rail).show_time(left_words(left.stage, left.module))
+        self.query_one(StageRail).show_time(left_words(left.stage, left.module))
 
     def _suggest_rest(self) -> None:
         """One calm line, once: after a long sitting, or a run of snags."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual import events
 from textual.app import ComposeResult
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.kit.kit import Trim
 from bench.plan.plan import Step
 from bench.session.adjusting import AdjustView
@@ -141,7 +141,7 @@ class TrimScreen(PassPlace):
     def _ask_reading(self) -> None:
         step = self.step_on_screen
         if step is None:
-            raise BenchError("no step of the plan makes this trim", "", "write what you read as a note")
+            raise SoldersideError("no step of the plan makes this trim", "", "write what you read as a note")
         self._fill_in(trim_form(self.build, self.trim, step))
 
     # -- other ----------------------------------------------------------------------------------
@@ -158,7 +158,7 @@ class TrimScreen(PassPlace):
         """The step of this trim is done; asked about when the last figures say otherwise."""
         self._writable()
         if not self._at_work():
-            raise BenchError("this trim is not the step at work", "", "go back to the bench for that")
+            raise SoldersideError("this trim is not the step at work", "", "go back to the bench for that")
         if self._view.done or not self._measured():
             self._finish()
             return
@@ -177,7 +177,7 @@ class TrimScreen(PassPlace):
     def _finish(self) -> None:
         try:
             self.build.done()
-        except BenchError as error:
+        except SoldersideError as error:
             self.paint(trouble(error))
             return
         self.dismiss(None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.tuning.points import MOST_POINTS
 from bench.session.build import Build
 from bench.session.trimming import TrackingView, check_pass
@@ -75,7 +75,7 @@ class PassPlace(WordPlace):
             points = typed.points if over else _joined(typed, self._typed(text)).points
             if over or (not typed.points and len(points) > 1) or len(points) >= MOST_POINTS:
                 check_pass(points, linear=view.linear)
-        except BenchError as error:
+        except SoldersideError as error:
             return trouble(error)
         return ""
 
@@ -94,7 +94,7 @@ class PassPlace(WordPlace):
         self._ask("Turned since the last pass", questions, answered)
 
     def _keep(self, view: TrackingView, typed: Typed, turned: Sequence[tuple[str, float]], first: Ask) -> None:
-        """Record the pass; raises BenchError."""
+        """Record the pass; raises SoldersideError."""
         pairs = tuple((point.volts, point.hertz) for point in typed.points)
         self.build.tracking_pass(view.trim.name, pairs, tuple(turned))
         first.forget()

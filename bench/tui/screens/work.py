@@ -8,15 +8,15 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.screen import ModalScreen
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.clock import spell
 from bench.plan.plan import Step
 from bench.session.build import Build
-from bench.session.view import BenchView
+from bench.session.view import StepView
 from bench.tui.screens.ask import Choose
 from bench.tui.screens.close import ask_close
 from bench.tui.screens.timed import TimedPlace
-from bench.tui.widgets.work import Bar, Card, Foot, Rail
+from bench.tui.widgets.work import Bar, Card, Foot, StageRail
 from bench.ui.clock_forms import clock_form
 from bench.ui.forms import (
     Form,
@@ -37,7 +37,7 @@ WIDE, BROAD = 100, 160
 """Columns from which the stage rail stands beside the card, and from which it is broad."""
 
 
-class BenchScreen(TimedPlace):
+class WorkScreen(TimedPlace):
     """One build at work."""
 
     place = "bench"
@@ -50,7 +50,7 @@ class BenchScreen(TimedPlace):
         self._all_cautions = ""
         """Key of the step whose cautions are all shown."""
         self._wait_told = 0
-        self._view: BenchView = build.view()
+        self._view: StepView = build.view()
 
     def compose(self) -> ComposeResult:
         """Bar, card with rail, foot."""
@@ -59,12 +59,12 @@ class BenchScreen(TimedPlace):
         yield Bar()
         with Horizontal(id="middle"):
             yield Card(keymap.key_of)
-            yield Rail()
+            yield StageRail()
         yield Foot(keymap.foot("bench"), (keymap.key_of("help"), "all keys"))
 
     def on_mount(self) -> None:
         """Show the build; once it is on screen the clock runs."""
-        self._bar, self._card, self._rail = self.query_one(Bar), self.query_one(Card), self.query_one(Rail)
+        self._bar, self._card, self._rail = self.query_one(Bar), self.query_one(Card), self.query_one(StageRail)
         self.paint(self._welcome)
         self.set_interval(1.0, self._tick)
         self._begin_timing()
@@ -74,7 +74,7 @@ class BenchScreen(TimedPlace):
     def _begin(self) -> None:
         try:
             self.build.opened()
-        except BenchError as error:
+        except SoldersideError as error:
             self.paint(trouble(error))
             return
         if self.build.kit_changes():
@@ -115,7 +115,7 @@ class BenchScreen(TimedPlace):
         self._rail.show(view)
         self._clocks()
 
-    def _standing_notice(self, view: BenchView) -> str:
+    def _standing_notice(self, view: StepView) -> str:
         return f"Reading only: {view.why_read_only}. Nothing you do here is kept." if view.read_only else ""
 
     def say(self, text: str) -> None:
@@ -189,12 +189,12 @@ class BenchScreen(TimedPlace):
         """Before power goes to something that can kill: who answers for it; True when that is asked."""
         if not self._view.danger or self.build.log.read_only:
             return False
-        from bench.tui.screens.danger import Danger
+        from bench.tui.screens.danger import DangerScreen
 
         form = danger_form(self.build)
 
         self.put(
-            Danger(danger_lines(self.build.kit), form),
+            DangerScreen(danger_lines(self.build.kit), form),
             lambda answers: self._take(form, answers),
             lambda _: self.paint("Nobody has answered for it: the hold point stays shut."),
         )
@@ -215,9 +215,9 @@ class BenchScreen(TimedPlace):
             self.do_joints()
 
     def _not_on_break(self) -> None:
-        """Refuse before anything is asked that a break would refuse afterwards; raises BenchError."""
+        """Refuse before anything is asked that a break would refuse afterwards; raises SoldersideError."""
         if self.build.progress.on_break:
-            raise BenchError("you are on a break", "", "end the break first")
+            raise SoldersideError("you are on a break", "", "end the break first")
 
     def do_hold(self) -> None:
         """Leave the step for later, with a reason if there is one."""
@@ -366,7 +366,7 @@ class BenchScreen(TimedPlace):
     def do_trim(self) -> None:
         """Passes and readings of the kit's trims."""
         if not self.build.kit.trims:
-            raise BenchError("this kit has no trims", "", "")
+            raise SoldersideError("this kit has no trims", "", "")
         from bench.tui.screens.trim import TrimScreen
 
         self.app.push_screen(TrimScreen(self.build, self._view.step), lambda _: self.paint())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.plan.plan import Step
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.build_screen import BuildPlace
@@ -37,7 +37,7 @@ class WordPlace(BuildPlace):
         """Carry out an action on the build and show what came of it."""
         try:
             action()
-        except BenchError as error:
+        except SoldersideError as error:
             word = trouble(error)
         self.paint(word)
 
@@ -46,7 +46,7 @@ class WordPlace(BuildPlace):
         self._ask(form.title, form.questions, lambda answers: self._take(form, answers))
 
     def _take(self, form: Form, answers: tuple[str, ...]) -> None:
-        """Record what a form was answered with, and show the word for it; raises BenchError."""
+        """Record what a form was answered with, and show the word for it; raises SoldersideError."""
         self.paint(form.record(answers))
 
     # -- words ----------------------------------------------------------------------------------

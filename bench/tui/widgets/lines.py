@@ -18,7 +18,7 @@ from textual.widget import Widget
 from bench.tui.themes import BANDS_16, BOLD, ON_GROUND
 from bench.ui.bands import BAND_LOOKS
 from bench.ui.big_type import IN_ASCII
-from bench.ui.blocks import Row
+from bench.ui.blocks import StyledRow
 from bench.ui.text import cells
 
 MOST_KEPT = 1_000
@@ -30,9 +30,9 @@ class Lines(Widget):
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
-        self._rows: Sequence[Row] = ()
+        self._rows: Sequence[StyledRow] = ()
         self._looks: dict[str, Style] = {}
-        self._strips: dict[Row, Strip] = {}
+        self._strips: dict[StyledRow, Strip] = {}
         self._laid_for = Size(0, 0)
         self.top = 0
         """First row on screen."""
@@ -40,7 +40,7 @@ class Lines(Widget):
     def lay_out(self) -> None:
         """Make the rows for the pane's present size; called before it is painted in a new size."""
 
-    def show_rows(self, rows: Sequence[Row]) -> None:
+    def show_rows(self, rows: Sequence[StyledRow]) -> None:
         """Show these rows from now on."""
         before, self._rows = self._rows, rows
         size, top = self.size, self.top
@@ -108,7 +108,7 @@ class Lines(Widget):
             strip = self._strips[row] = self._strip(row)
         return strip
 
-    def _strip(self, row: Row) -> Strip:
+    def _strip(self, row: StyledRow) -> Strip:
         width = self._laid_for.width
         signs = IN_ASCII if getattr(self.app, "in_ascii", False) else {}
         segments = [Segment(text.translate(signs), self.style_of(look)) for text, look in row if text]

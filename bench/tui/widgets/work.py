@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bench.session.view import BenchView, StageLine
+from bench.session.view import StageLine, StepView
 from bench.tui.widgets.lines import Lines
-from bench.ui.blocks import KeyOf, Row
+from bench.ui.blocks import KeyOf, StyledRow
 from bench.ui.card import MUST_SEE, lay_card
 from bench.ui.text import cells, clean, cut
 
@@ -27,12 +27,12 @@ class Card(Lines):
     def __init__(self, key_of: KeyOf) -> None:
         super().__init__(id="card")
         self._key_of = key_of
-        self._view: BenchView | None = None
+        self._view: StepView | None = None
         self._notice = ""
         self.hides = False
         """True while a line about which way round or a hazard is below the last row."""
 
-    def show(self, view: BenchView, notice: str = "") -> None:
+    def show(self, view: StepView, notice: str = "") -> None:
         """Show a bench, and a short word to the builder."""
         if view.step != (self._view.step if self._view else None) or notice != self._notice:
             self.scroll_to_row(0)
@@ -72,7 +72,7 @@ class Bar(Lines):
         self._tally = self._title = ""
         self._clock = ""
 
-    def show(self, view: BenchView) -> None:
+    def show(self, view: StepView) -> None:
         """Take title and tally from a bench."""
         self._title = clean(view.kit, 200)
         words = [f"joints {view.joints_done}/{view.joints}"]
@@ -110,7 +110,7 @@ class Bar(Lines):
         self.show_rows([((left, "head"), (gap, "plain"), (cut(right, width), "plain"))])
 
 
-class Rail(Lines):
+class StageRail(Lines):
     """All stages with how far each is; beside the card where there is room."""
 
     def __init__(self) -> None:
@@ -124,7 +124,7 @@ class Rail(Lines):
             self._time = words
             self.lay_out()
 
-    def show(self, view: BenchView) -> None:
+    def show(self, view: StepView) -> None:
         """Take the stages from a bench."""
         self._stages = view.stages
         self.lay_out()
@@ -142,16 +142,18 @@ class Rail(Lines):
         self.show_rows([*shown, *[()] * (height - len(shown)), *below])
 
 
-def time_rows(words: Sequence[str], width: int) -> list[Row]:
+def time_rows(words: Sequence[str], width: int) -> list[StyledRow]:
     """The time left, a title above it and a blank row above that."""
     looks = ("faint", *["plain"] * len(words))
-    rows: list[Row] = [((cut("  " + text, width), look),) for text, look in zip(words, looks, strict=False)]
+    rows: list[StyledRow] = [
+        ((cut("  " + text, width), look),) for text, look in zip(words, looks, strict=False)
+    ]
     return [(), *rows] if rows else []
 
 
-def rail_rows(stages: Sequence[StageLine], width: int) -> tuple[list[Row], int]:
+def rail_rows(stages: Sequence[StageLine], width: int) -> tuple[list[StyledRow], int]:
     """One row for each stage, and the number of the row at work."""
-    rows: list[Row] = []
+    rows: list[StyledRow] = []
     now = 0
     for stage in stages:
         words = {"done": "done", "held": "held back", "now": f"{stage.steps_done}/{stage.steps}"}

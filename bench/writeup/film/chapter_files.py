@@ -10,7 +10,7 @@ import csv
 from collections.abc import Iterable, Sequence
 from types import SimpleNamespace
 
-from bench.writeup.film.chapters import Chapter, Moment
+from bench.writeup.film.chapters import Chapter, ChapterMoment
 from bench.writeup.words import one_line
 
 _CUE = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
@@ -55,14 +55,14 @@ def plain_list(chapters: Sequence[Chapter]) -> str:
     return "".join(f"{clock_text(each.start)} {_plain(each.title)}\n" for each in chapters)
 
 
-def plain_moments(moments: Sequence[Moment]) -> str:
+def plain_moments(moments: Sequence[ChapterMoment]) -> str:
     """One line for each moment worth showing: where to cut in, where out, what is to be seen."""
     return "".join(
         f"{clock_text(each.start)} to {clock_text(each.end)}  {_plain(each.title)}\n" for each in moments
     )
 
 
-def csv_rows(rows: Iterable[tuple[str, Sequence[Chapter | Moment]]]) -> str:
+def csv_rows(rows: Iterable[tuple[str, Sequence[Chapter | ChapterMoment]]]) -> str:
     """A CSV file (lines end in CR LF) with a head; `rows` are clip names, each with what is in the clip.
 
     A text that a spreadsheet would take for a formula gets an apostrophe in front (common practice, no source).

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from bench.writeup.film.clips import Clip
-from bench.writeup.film.marks import CHAPTER_KINDS, LONGEST_TITLE, MOMENT_KINDS, RANK, Mark
+from bench.writeup.film.marks import CHAPTER_KINDS, LONGEST_TITLE, MOMENT_KINDS, RANK, FilmMark
 
 SHORTEST = 10.0
 """No chapter is shorter than this, in seconds."""
@@ -38,7 +38,7 @@ class Chapter(Struct, frozen=True, kw_only=True):
     """`stage`, `snag`, `show` or `works`."""
 
 
-class Moment(Struct, frozen=True, kw_only=True):
+class ChapterMoment(Struct, frozen=True, kw_only=True):
     """Something worth showing, with where to cut."""
 
     clip: str
@@ -50,7 +50,7 @@ class Moment(Struct, frozen=True, kw_only=True):
     kind: str
 
 
-class Spot(Struct, frozen=True, kw_only=True):
+class ClipSpot(Struct, frozen=True, kw_only=True):
     """The start of a chapter before chapters are set apart."""
 
     at: float
@@ -67,34 +67,34 @@ class Chapters(Struct, frozen=True, kw_only=True):
     """What was merged or cut away, in sentences."""
 
 
-def chapters_of(clip: Clip, marks: Sequence[Mark]) -> Chapters:
+def chapters_of(clip: Clip, marks: Sequence[FilmMark]) -> Chapters:
     """The chapters of one clip; none for a clip that cannot be placed."""
     if clip.map is None:
         return Chapters()
     inside = [
-        Spot(at=clip.map.clip(mark.at), title=mark.title, kind=mark.kind)
+        ClipSpot(at=clip.map.clip(mark.at), title=mark.title, kind=mark.kind)
         for mark in marks
         if mark.kind in CHAPTER_KINDS and clip.begins < mark.at < clip.ends
     ]
-    return set_apart([Spot(at=0.0, title=at_work(marks, clip.begins), kind="stage"), *inside], clip.length)
+    return set_apart([ClipSpot(at=0.0, title=at_work(marks, clip.begins), kind="stage"), *inside], clip.length)
 
 
-def at_work(marks: Sequence[Mark], bench: float) -> str:
+def at_work(marks: Sequence[FilmMark], bench: float) -> str:
     """The stage at work at a bench time."""
     stages = [mark.title for mark in marks if mark.kind == "stage" and mark.at <= bench]
     return stages[-1] if stages else NO_STAGE
 
 
-def set_apart(spots: Sequence[Spot], length: float) -> Chapters:
+def set_apart(spots: Sequence[ClipSpot], length: float) -> Chapters:
     """Chapters from spots: from 0 to `length`, rising, none shorter than `SHORTEST` unless it is the only one.
 
     Nothing shorter than `SHORTEST_FILM` has chapters.
     Spots that come too close are merged into the one before; what was merged is told.
     """
     said: list[str] = []
-    kept: list[Spot] = []
+    kept: list[ClipSpot] = []
     for spot in sorted(spots, key=lambda each: each.at):
-        spot = Spot(at=min(max(0.0, spot.at), length), title=spot.title, kind=spot.kind)
+        spot = ClipSpot(at=min(max(0.0, spot.at), length), title=spot.title, kind=spot.kind)
         near_end = length - spot.at < SHORTEST
         if kept and (spot.at - kept[-1].at < SHORTEST or near_end):
             said.append(_merging(kept[-1], spot, near_end=near_end))
@@ -103,7 +103,7 @@ def set_apart(spots: Sequence[Spot], length: float) -> Chapters:
             kept.append(spot)
     if not kept or length < SHORTEST_FILM:
         return Chapters()
-    kept[0] = Spot(at=0.0, title=kept[0].title, kind=kept[0].kind)
+    kept[0] = ClipSpot(at=0.0, title=kept[0].title, kind=kept[0].kind)
     ends = [spot.at for spot in kept[1:]] + [length]
     chapters = tuple(
         Chapter(start=spot.at, end=end, title=spot.title, kind=spot.kind)
@@ -112,17 +112,17 @@ def set_apart(spots: Sequence[Spot], length: float) -> Chapters:
     return Chapters(chapters=chapters, remarks=tuple(each for each in said if each))
 
 
-def _merged(first: Spot, second: Spot) -> Spot:
+def _merged(first: ClipSpot, second: ClipSpot) -> ClipSpot:
     """Two spots as one: both titles where there is room, else that of the higher rank."""
     if first.title == NO_STAGE:
-        return Spot(at=first.at, title=second.title, kind=second.kind)
+        return ClipSpot(at=first.at, title=second.title, kind=second.kind)
     high = second if RANK[second.kind] > RANK[first.kind] else first
     both = f"{first.title}; {second.title}"
     title = high.title if second.title in first.title or len(both) > LONGEST_TITLE else both
-    return Spot(at=first.at, title=title, kind=high.kind)
+    return ClipSpot(at=first.at, title=title, kind=high.kind)
 
 
-def _merging(first: Spot, second: Spot, *, near_end: bool) -> str:
+def _merging(first: ClipSpot, second: ClipSpot, *, near_end: bool) -> str:
     if second.title in first.title or first.title == NO_STAGE:
         return ""
     why = "too near the end" if near_end else f"{second.at - first.at:.0f} s after it"
@@ -131,7 +131,7 @@ def _merging(first: Spot, second: Spot, *, near_end: bool) -> str:
     return f"'{second.title}' is merged into '{first.title}', {why}{gone}"
 
 
-def _lost(first: Spot, second: Spot) -> str:
+def _lost(first: ClipSpot, second: ClipSpot) -> str:
     """The title that a merging drops; empty when both stay."""
     title = _merged(first, second).title
     return next((each.title for each in (first, second) if each.title not in title), "")
@@ -145,7 +145,7 @@ def too_few(chapters: Sequence[Chapter]) -> str:
     return f"{many} in it; video sites take a list from three on."
 
 
-def moments_of(clip: Clip, marks: Sequence[Mark]) -> tuple[Moment, ...]:
+def moments_of(clip: Clip, marks: Sequence[FilmMark]) -> tuple[ChapterMoment, ...]:
     """The moments of one clip that are worth showing, in order."""
     if clip.map is None:
         return ()
@@ -156,5 +156,7 @@ def moments_of(clip: Clip, marks: Sequence[Mark]) -> tuple[Moment, ...]:
             start = max(0.0, at - BEFORE)
             end = min(at + AFTER, clip.length) if clip.length_known else at + AFTER
             if end > start:
-                found.append(Moment(clip=clip.name, start=start, end=end, title=mark.title, kind=mark.kind))
+                found.append(
+                    ChapterMoment(clip=clip.name, start=start, end=end, title=mark.title, kind=mark.kind)
+                )
     return tuple(found)

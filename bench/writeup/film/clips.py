@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from bench.log import events as ev
 from bench.log.clock import spell, utc_seconds
-from bench.log.timeline import Jump, Timeline, bench_times
+from bench.log.timeline import ClockTimeline, Jump, bench_times
 from bench.writeup.film.clip_times import MOST_SECONDS, start_of
 from bench.writeup.film.clock_map import ClockError, ClockMap, Pair, doubts, from_start, map_clock
 
@@ -43,10 +43,10 @@ class Clip(Struct, frozen=True, kw_only=True):
 
 def place_clips(
     events: Sequence[ev.AnyEvent],
-    claps: Sequence[ev.Clapped],
+    claps: Sequence[ev.SyncMarked],
     named: Sequence[ev.ClipNamed],
     zone: tzinfo,
-) -> tuple[tuple[Clip, ...], Timeline]:
+) -> tuple[tuple[Clip, ...], ClockTimeline]:
     """All clips by their beginning (those without a place last), and the time line they lie on.
 
     `events` is the whole log, `claps` and `named` what stands of it. Where the wall clock of a run leapt ahead
@@ -61,7 +61,7 @@ def place_clips(
     return tuple(placed), timeline
 
 
-def work_stamps(events: Sequence[ev.AnyEvent], timeline: Timeline) -> tuple[float, ...]:
+def work_stamps(events: Sequence[ev.AnyEvent], timeline: ClockTimeline) -> tuple[float, ...]:
     """Bench times at which somebody was at the bench, rising; clips are named and texts corrected elsewhere."""
     return tuple(
         sorted(
@@ -73,7 +73,7 @@ def work_stamps(events: Sequence[ev.AnyEvent], timeline: Timeline) -> tuple[floa
 
 
 def _not_slept(
-    timeline: Timeline, claps: Sequence[ev.Clapped], named: Sequence[ev.ClipNamed]
+    timeline: ClockTimeline, claps: Sequence[ev.SyncMarked], named: Sequence[ev.ClipNamed]
 ) -> frozenset[int]:
     """Events before which a clip shows that the machine was awake, though its wall clock leapt ahead."""
     made = {clap.number: clap.n for clap in claps}
@@ -91,8 +91,8 @@ def _not_slept(
 
 def _placed(
     named: ev.ClipNamed,
-    claps: Sequence[ev.Clapped],
-    timeline: Timeline,
+    claps: Sequence[ev.SyncMarked],
+    timeline: ClockTimeline,
     stamps: Sequence[float],
     zone: tzinfo,
 ) -> Clip:
@@ -133,7 +133,7 @@ def _placed(
 
 
 def _clap_pairs(
-    named: ev.ClipNamed, claps: Sequence[ev.Clapped], timeline: Timeline, said: list[str]
+    named: ev.ClipNamed, claps: Sequence[ev.SyncMarked], timeline: ClockTimeline, said: list[str]
 ) -> list[Pair]:
     made = {clap.number: clap.n for clap in claps}
     pairs = []
@@ -145,7 +145,7 @@ def _clap_pairs(
     return pairs
 
 
-def _shown_pairs(named: ev.ClipNamed, timeline: Timeline) -> list[Pair]:
+def _shown_pairs(named: ev.ClipNamed, timeline: ClockTimeline) -> list[Pair]:
     return [
         Pair(bench=timeline.of_wall(wall), clip=at, mark=f"the clock at {at:g} s")
         for stamp, at in named.shows
@@ -153,7 +153,7 @@ def _shown_pairs(named: ev.ClipNamed, timeline: Timeline) -> list[Pair]:
     ]
 
 
-def _ended(clip: Clip, clips: Sequence[Clip], timeline: Timeline, stamps: Sequence[float]) -> Clip:
+def _ended(clip: Clip, clips: Sequence[Clip], timeline: ClockTimeline, stamps: Sequence[float]) -> Clip:
     """The clip with an end and with what is odd about the events in it."""
     if clip.map is None:
         return clip

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.measure.fit import Fit, FitError, fit_line
 
 FRAME_SECONDS = 0.04
@@ -25,7 +25,7 @@ NTSC_DRIFT = 1 / 1001
 """30 frames a second taken for 29.97 or the other way: the ratio 1000 to 1001."""
 
 
-class ClockError(BenchError):
+class ClockError(SoldersideError):
     """The marks of a clip do not make a clock."""
 
 

@@ -16,13 +16,13 @@ from msgspec import Struct
 
 from bench.errors import Fault, FileFaults, Refused
 from bench.writeup.film.chapter_files import clock_text
-from bench.writeup.film.chapters import NO_STAGE, Chapters, Spot, at_work, set_apart
+from bench.writeup.film.chapters import NO_STAGE, Chapters, ClipSpot, at_work, set_apart
 from bench.writeup.film.clip_times import read_seconds
 from bench.writeup.film.clips import Clip
-from bench.writeup.film.marks import CHAPTER_KINDS, Mark, shortened
+from bench.writeup.film.marks import CHAPTER_KINDS, FilmMark, shortened
 
 
-class Part(Struct, frozen=True, kw_only=True):
+class ClipPart(Struct, frozen=True, kw_only=True):
     """A stretch of one clip."""
 
     clip: str
@@ -32,9 +32,9 @@ class Part(Struct, frozen=True, kw_only=True):
     """Seconds in the clip at which it is cut out; greater than `start`."""
 
 
-def read_cut_list(text: str, where: str, clips: Mapping[str, Clip]) -> tuple[Part, ...]:
+def read_cut_list(text: str, where: str, clips: Mapping[str, Clip]) -> tuple[ClipPart, ...]:
     """The parts of a cut list. Raises FileFaults with every fault and its line."""
-    parts: list[Part] = []
+    parts: list[ClipPart] = []
     faults: list[Fault] = []
     for number, line in enumerate(text.lstrip("\ufeff").splitlines(), 1):
         told = _uncommented(line)
@@ -62,7 +62,7 @@ def _uncommented(line: str) -> str:
     return " ".join(kept).strip()
 
 
-def _part(line: str, clips: Mapping[str, Clip]) -> Part:
+def _part(line: str, clips: Mapping[str, Clip]) -> ClipPart:
     cells = [cell.strip() for cell in line.split(",")] if line.count(",") == 2 else line.rsplit(None, 2)
     if len(cells) != 3:
         raise Refused("a line needs three things", "", "write clip, in and out, such as: bench-1.mov 0:00 4:30")
@@ -81,7 +81,7 @@ def _part(line: str, clips: Mapping[str, Clip]) -> Part:
         )
     if clip.length_known and end > clip.length + 1.0:
         raise Refused(f"{name!r} is only {clock_text(clip.length)} long", "", "cut it out sooner")
-    return Part(clip=name, start=start, end=end)
+    return ClipPart(clip=name, start=start, end=end)
 
 
 class Film(Struct, frozen=True, kw_only=True):
@@ -92,10 +92,10 @@ class Film(Struct, frozen=True, kw_only=True):
     chapters: Chapters
 
 
-def film_of(parts: Sequence[Part], clips: Mapping[str, Clip], marks: Sequence[Mark]) -> Film:
+def film_of(parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequence[FilmMark]) -> Film:
     """The film with its chapters; what was cut away is told in the remarks."""
-    spots: list[Spot] = []
-    used: set[Mark] = set()
+    spots: list[ClipSpot] = []
+    used: set[FilmMark] = set()
     said: list[str] = []
     film = 0.0
     stage = ""
@@ -107,23 +107,23 @@ def film_of(parts: Sequence[Part], clips: Mapping[str, Clip], marks: Sequence[Ma
             begins, ends = clip.map.bench(part.start), clip.map.bench(part.end)
             here = at_work(marks, begins)
             if here != stage and (here != NO_STAGE or not stage):
-                spots.append(Spot(at=film, title=here, kind="stage"))
+                spots.append(ClipSpot(at=film, title=here, kind="stage"))
             for mark in marks:
                 if mark.kind in CHAPTER_KINDS and begins <= mark.at < ends and mark not in used:
                     used.add(mark)
                     at = film + clip.map.clip(mark.at) - part.start
-                    spots.append(Spot(at=at, title=mark.title, kind=mark.kind))
+                    spots.append(ClipSpot(at=at, title=mark.title, kind=mark.kind))
             stage = at_work(marks, ends)
         film += part.end - part.start
     if not spots or spots[0].at > 0:
-        spots.insert(0, Spot(at=0.0, title=shortened(parts[0].clip) or NO_STAGE, kind="stage"))
+        spots.insert(0, ClipSpot(at=0.0, title=shortened(parts[0].clip) or NO_STAGE, kind="stage"))
     found = set_apart(spots, film)
     shown = {spot.title for spot in spots if spot.kind == "stage"}
     said += _cut_away([mark for mark in marks if mark.title not in shown], clips, used)
     return Film(length=film, chapters=Chapters(chapters=found.chapters, remarks=(*found.remarks, *said)))
 
 
-def _cut_away(marks: Sequence[Mark], clips: Mapping[str, Clip], used: set[Mark]) -> list[str]:
+def _cut_away(marks: Sequence[FilmMark], clips: Mapping[str, Clip], used: set[FilmMark]) -> list[str]:
     """Marks that are on a clip but not in the film: stages in one sentence, all else in one each."""
     stages: list[str] = []
     said: list[str] = []
@@ -139,5 +139,5 @@ def _cut_away(marks: Sequence[Mark], clips: Mapping[str, Clip], used: set[Mark])
     return [*said, *([f"Cut away, stages: {', '.join(stages)}."] if stages else [])]
 
 
-def _holds(clip: Clip, mark: Mark) -> bool:
+def _holds(clip: Clip, mark: FilmMark) -> bool:
     return clip.map is not None and clip.begins <= mark.at < clip.ends

@@ -14,10 +14,10 @@ from bench.log.clock import stamp_text
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.plan import Plan
-from bench.writeup.film.chapters import Chapters, Moment, chapters_of, moments_of, too_few
+from bench.writeup.film.chapters import ChapterMoment, Chapters, chapters_of, moments_of, too_few
 from bench.writeup.film.clips import Clip, place_clips, work_stamps
 from bench.writeup.film.clock_map import how_found
-from bench.writeup.film.marks import Mark, marks_of
+from bench.writeup.film.marks import FilmMark, marks_of
 
 
 class Filmed(Struct, frozen=True, kw_only=True):
@@ -25,7 +25,7 @@ class Filmed(Struct, frozen=True, kw_only=True):
 
     clip: Clip
     chapters: Chapters
-    moments: tuple[Moment, ...]
+    moments: tuple[ChapterMoment, ...]
 
 
 class Footage(Struct, frozen=True, kw_only=True):
@@ -33,7 +33,7 @@ class Footage(Struct, frozen=True, kw_only=True):
 
     clips: tuple[Filmed, ...]
     """By their beginning; those that cannot be placed last."""
-    marks: tuple[Mark, ...]
+    marks: tuple[FilmMark, ...]
     stamps: tuple[float, ...]
     """Bench times at which somebody was at the bench, rising."""
 

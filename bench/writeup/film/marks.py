@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from bench.kit.kit import Kit
 from bench.log import events as ev
-from bench.log.timeline import Timeline
+from bench.log.timeline import ClockTimeline
 from bench.plan.plan import Plan
 from bench.writeup import words
 
@@ -27,7 +27,7 @@ _SOUND = re.compile(
 )
 
 
-class Mark(Struct, frozen=True, kw_only=True):
+class FilmMark(Struct, frozen=True, kw_only=True):
     """One thing on the time line."""
 
     at: float
@@ -40,7 +40,9 @@ class Mark(Struct, frozen=True, kw_only=True):
     """Number of the event."""
 
 
-def marks_of(kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], timeline: Timeline) -> tuple[Mark, ...]:
+def marks_of(
+    kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], timeline: ClockTimeline
+) -> tuple[FilmMark, ...]:
     """All marks in order of time. `events` are those that stand, corrections applied."""
     boards = len({stage.board for stage in plan.stages if stage.board}) > 1
     placed = [event for event in events if event.n in timeline.seconds]
@@ -67,15 +69,15 @@ _AT_WORK = (
     ev.BreakEnded,
     ev.HoldPassed,
     ev.HeldBack,
-    ev.GapSettled,
+    ev.IdleResolved,
 )
 """Events that carry the stage at work; a note or a reading may be about another one."""
 
 
-def _stages(events: Sequence[ev.AnyEvent], timeline: Timeline, *, boards: bool) -> list[Mark]:
+def _stages(events: Sequence[ev.AnyEvent], timeline: ClockTimeline, *, boards: bool) -> list[FilmMark]:
     """Where each stage begins: when the one before it was finished, or when the program was opened."""
     opened: dict[str, float] = {}
-    found: list[Mark] = []
+    found: list[FilmMark] = []
     seen: set[tuple[str, str]] = set()
     now: tuple[str, str] = ("", "")
     since: tuple[float, str] | None = None
@@ -92,7 +94,7 @@ def _stages(events: Sequence[ev.AnyEvent], timeline: Timeline, *, boards: bool) 
             begun = since[0] if since and since[1] == event.run else opened[event.run]
             title = words.place(event.stage, event.board if boards else "")
             again = " (again)" if place in seen else ""
-            found.append(Mark(at=begun, kind="stage", title=shortened(title) + again, n=event.n))
+            found.append(FilmMark(at=begun, kind="stage", title=shortened(title) + again, n=event.n))
             seen.add(place)
             now, since = place, None
         if isinstance(event, ev.Done) or since is None:
@@ -101,8 +103,8 @@ def _stages(events: Sequence[ev.AnyEvent], timeline: Timeline, *, boards: bool) 
 
 
 # -- words -------------------------------------------------------------------------------------------
-def _words(events: Sequence[ev.AnyEvent], timeline: Timeline, *, boards: bool) -> list[Mark]:
-    found: list[Mark] = []
+def _words(events: Sequence[ev.AnyEvent], timeline: ClockTimeline, *, boards: bool) -> list[FilmMark]:
+    found: list[FilmMark] = []
     for event in events:
         kind, text = _said(event)
         if not kind:
@@ -112,7 +114,7 @@ def _words(events: Sequence[ev.AnyEvent], timeline: Timeline, *, boards: bool) -
         said = shortened(text)
         plain = not said or said.casefold() == "worth showing"
         title = f"{lead}: {where if plain else said}"
-        found.append(Mark(at=timeline.seconds[event.n], kind=kind, title=shortened(title), n=event.n))
+        found.append(FilmMark(at=timeline.seconds[event.n], kind=kind, title=shortened(title), n=event.n))
     return found
 
 
@@ -131,7 +133,9 @@ def _said(event: ev.AnyEvent) -> tuple[str, str]:
 
 
 # -- it works ----------------------------------------------------------------------------------------
-def _first_sound(kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], timeline: Timeline) -> Mark | None:
+def _first_sound(
+    kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], timeline: ClockTimeline
+) -> FilmMark | None:
     """The first check of function that was passed, or the first note that says it works."""
     checks = _function_checks(kit, plan)
     given_up = {
@@ -145,7 +149,7 @@ def _first_sound(kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], timeline: 
             said = event.text
         if words.one_line(said):
             title = shortened(f"It works: {words.one_line(said)}")
-            return Mark(at=timeline.seconds[event.n], kind="works", title=title, n=event.n)
+            return FilmMark(at=timeline.seconds[event.n], kind="works", title=title, n=event.n)
     return None
 
 

@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime, timedelta, timezone, tzinfo
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.log.clock import spell, stamp_text
 from bench.log.photos import PhotoBatch
 from bench.writeup.photos.clock_photo import ClockPhoto, find_file
@@ -82,7 +82,8 @@ class _Reference(Struct, frozen=True, kw_only=True):
 def find_dates(shots: Sequence[Shot], clocks: Sequence[ClockPhoto], zone: tzinfo, runs: Runs) -> Dates:
     """When each picture was taken; `zone` is the builder's.
 
-    Raises BenchError when a photo of the bench clock is not there, or when nobody can tell of which day it is.
+    Raises SoldersideError when a photo of the bench clock is not there, or when nobody can tell of which day
+    it is.
     """
     by_file = {shot.file: shot for shot in shots}
     references: dict[str, _Reference] = {}
@@ -202,7 +203,7 @@ def _shown_at(clock: ClockPhoto, raw: float, zone: tzinfo, runs: Runs) -> float:
     if len(worked) == 1:
         return worked[0]
     why = "the build was open on several days at that time" if worked else "the build was not open at that time"
-    raise BenchError(
+    raise SoldersideError(
         f"the camera's clock was far off ({stamp_text(raw)[:10]}), and {why}",
         clock.file,
         f"say the day too: --clock {clock.file}=2031-02-03T{clock.time.isoformat()}",

@@ -9,7 +9,7 @@ from datetime import time as time_of_day
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.writeup.photos.exif_time import YEARS, offset_seconds
 
 _SHOWS = re.compile(
@@ -29,7 +29,7 @@ class ClockPhoto(Struct, frozen=True, kw_only=True):
 
 
 def clock_photo(text: str) -> ClockPhoto:
-    """What a builder says of a photo of the bench clock; raises BenchError when it cannot be read.
+    """What a builder says of a photo of the bench clock; raises SoldersideError when it cannot be read.
 
     A time without seconds is taken as the middle of its minute.
 
@@ -42,7 +42,7 @@ def clock_photo(text: str) -> ClockPhoto:
     found = _SHOWS.fullmatch(shows.strip())
     hint = "write it as --clock IMG_0012.jpg=18:20:05 or IMG_0012.jpg=2031-02-03T18:20:05"
     if not file.strip() or not found:
-        raise BenchError("this does not say what the clock shows in which photo", text, hint)
+        raise SoldersideError("this does not say what the clock shows in which photo", text, hint)
     try:
         day = date.fromisoformat(found[1]) if found[1] else None
         if day and day.year not in YEARS:
@@ -56,7 +56,7 @@ def clock_photo(text: str) -> ClockPhoto:
             zone=_zone(found[6]),
         )
     except ValueError:
-        raise BenchError("there is no such time", text, hint) from None
+        raise SoldersideError("there is no such time", text, hint) from None
 
 
 def _zone(text: str | None) -> int | None:
@@ -67,7 +67,7 @@ def _zone(text: str | None) -> int | None:
 
 
 def find_file(named: str, files: Iterable[str], where: str = "in the folder") -> str:
-    """The file that somebody means, by its path or its name alone; raises BenchError when none or several.
+    """The file that somebody means, by its path or its name alone; raises SoldersideError when none or several.
 
     >>> find_file("IMG_2.jpg", ["desk/IMG_1.jpg", "desk/IMG_2.jpg"])
     'desk/IMG_2.jpg'
@@ -82,5 +82,5 @@ def find_file(named: str, files: Iterable[str], where: str = "in the folder") ->
     if len(found) == 1:
         return found[0]
     if found:
-        raise BenchError("several photos have this name", named, f"say which: {', '.join(found[:3])}")
-    raise BenchError(f"there is no such photo {where}", named, "give its name as the folder has it")
+        raise SoldersideError("several photos have this name", named, f"say which: {', '.join(found[:3])}")
+    raise SoldersideError(f"there is no such photo {where}", named, "give its name as the folder has it")

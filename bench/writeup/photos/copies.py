@@ -11,7 +11,7 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import MEGABYTE, make_folder, open_plain, read_plain_file, write_whole
 from bench.log.photos import MatchedPhoto
 from bench.session.build import Build
@@ -31,9 +31,9 @@ _MOST_BYTES = 20 * MEGABYTE
 def take_in(build: Build, found: Match, tell: Tell | None = None) -> Match:
     """Write the copies and record the match; returns it with the copies' names and sizes.
 
-    A photo that turns out to be damaged, or to be the same picture as another, is left out with a word. With no
-    photo left nothing is recorded. Raises BenchError when a copy or the log cannot be written: then nothing is
-    recorded either.
+    A photo that turns out to be damaged, or to be the same picture as another, is left out with a word. With
+    no photo left nothing is recorded. Raises SoldersideError when a copy or the log cannot be written: then
+    nothing is recorded either.
     """
     build.require_writable()
     if not found.photos:
@@ -48,7 +48,7 @@ def take_in(build: Build, found: Match, tell: Tell | None = None) -> Match:
             tell("copying", number, len(found.photos))
         try:
             copied = _copy(found.folder / each.photo.file, each.photo, target)
-        except BenchError as error:
+        except SoldersideError as error:
             if isinstance(error.__cause__, OSError) and error.where.startswith(str(target)):
                 raise
             left_out.append(LeftOut(file=each.photo.file, why=f"{error.what}; {error.hint}"))
@@ -73,7 +73,7 @@ def _copy(source: Path, photo: MatchedPhoto, target: Path) -> MatchedPhoto:
         try:
             with webcopy.opened(path) as image:
                 return replace(photo, copy=name, width=image.width, height=image.height)
-        except BenchError:
+        except SoldersideError:
             pass  # a damaged copy is made anew
     made = webcopy.web_copy(source)
     try:
@@ -84,14 +84,14 @@ def _copy(source: Path, photo: MatchedPhoto, target: Path) -> MatchedPhoto:
 
 
 def _digest(source: Path) -> str:
-    """SHA-256 of a photo and of how its copy is made; raises BenchError."""
+    """SHA-256 of a photo and of how its copy is made; raises SoldersideError."""
     digest = hashlib.sha256(f"{webcopy.LONG_SIDE} {webcopy.QUALITY}".encode())
     with open_plain(source, "photo", follow=False) as file:
         try:
             while block := file.read(1 << 20):
                 digest.update(block)
         except OSError as error:
-            raise BenchError(
+            raise SoldersideError(
                 f"the file cannot be read ({error.strerror})", str(source), "check its permissions"
             ) from error
     return digest.hexdigest()
@@ -100,17 +100,17 @@ def _digest(source: Path) -> str:
 def copy_bytes(build_folder: Path, row: PhotoRow) -> bytes:
     """The web-sized copy of a photo in a story, a JPEG, for a page that carries its pictures inside.
 
-    Raises BenchError when the copy is gone or cannot be read.
+    Raises SoldersideError when the copy is gone or cannot be read.
     """
     path = _copy_path(build_folder, row)
     try:
         return read_plain_file(path, _MOST_BYTES, "photo", follow=False)
-    except BenchError as error:
+    except SoldersideError as error:
         raise _no_copy(path, error.what) from error
 
 
 def _copy_path(build_folder: Path, row: PhotoRow) -> Path:
-    """Where a copy lies; raises BenchError when it would lie elsewhere than in the folder of copies."""
+    """Where a copy lies; raises SoldersideError when it would lie elsewhere than in the folder of copies."""
     folder = build_folder / COPIES
     if folder.is_symlink() or row.file != Path(row.file).name:
         raise _no_copy(folder / row.file, "it lies outside the build's folder")
@@ -127,20 +127,20 @@ def unused_copies(build: Build) -> int:
 
 
 def need_copies(build_folder: Path, rows: Sequence[PhotoRow]) -> None:
-    """Raise BenchError when the copy of one of these photos is gone."""
+    """Raise SoldersideError when the copy of one of these photos is gone."""
     for row in rows:
         path = _copy_path(build_folder, row)
         if not path.is_file():
             raise _no_copy(path, "it is gone")
 
 
-def _no_copy(path: Path, why: str) -> BenchError:
+def _no_copy(path: Path, why: str) -> SoldersideError:
     hint = "make the copies again: solderside photos BUILD"
-    return BenchError(f"the copy of a photo cannot be read ({why})", str(path), hint)
+    return SoldersideError(f"the copy of a photo cannot be read ({why})", str(path), hint)
 
 
 def copy_beside(build_folder: Path, rows: Sequence[PhotoRow], folder: Path) -> None:
-    """Put the copies of these photos into a folder beside a page; raises BenchError.
+    """Put the copies of these photos into a folder beside a page; raises SoldersideError.
 
     A copy that stands there already is left alone: its name tells what is in it.
     """

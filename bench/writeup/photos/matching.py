@@ -15,7 +15,7 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import real_path
 from bench.log.clock import stamp_text
 from bench.log.photos import MatchedPhoto, PhotoBatch
@@ -26,7 +26,7 @@ from bench.writeup.photos import web_copy as webcopy
 from bench.writeup.photos.camera_clock import Dated, Shot, find_dates
 from bench.writeup.photos.clock_photo import clock_photo
 from bench.writeup.photos.photo_map import Shown, likely_shift, matched, place_photos, unmet_marks
-from bench.writeup.photos.spots import Timeline
+from bench.writeup.photos.spots import WorkSpans
 
 MOST_FILES = 20_000
 """Files looked at in one folder; more are not the photos of a build."""
@@ -42,7 +42,7 @@ class LeftOut(Struct, frozen=True, kw_only=True):
     why: str
 
 
-class Found(Struct, frozen=True, kw_only=True):
+class MatchResult(Struct, frozen=True, kw_only=True):
     """What lies in a folder of photos."""
 
     shots: tuple[Shot, ...]
@@ -72,22 +72,24 @@ class Match(Struct, frozen=True, kw_only=True):
 
 
 # -- reading -----------------------------------------------------------------------------------------
-def read_folder(folder: Path, without: Sequence[str] = (), tell: Tell | None = None) -> Found:
+def read_folder(folder: Path, without: Sequence[str] = (), tell: Tell | None = None) -> MatchResult:
     """Every photo in a folder and its sub-folders, by name, with what it says of its time.
 
-    Raises BenchError when the folder cannot be read or Pillow is missing; a photo that cannot be read is left
-    out with a word.
+    Raises SoldersideError when the folder cannot be read or Pillow is missing; a photo that cannot be read is
+    left out with a word.
     """
     webcopy.need_pillow()
     try:
         root = real_path(folder)
         root.lstat()
         if not root.is_dir():
-            raise BenchError("this is not a folder", str(folder), "name the folder in which the photos are")
+            raise SoldersideError(
+                "this is not a folder", str(folder), "name the folder in which the photos are"
+            )
         files = sorted(_files(root))
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
-        raise BenchError(f"the folder cannot be read ({why})", str(folder), "check its name") from error
+        raise SoldersideError(f"the folder cannot be read ({why})", str(folder), "check its name") from error
     shots: list[Shot] = []
     left_out: list[LeftOut] = []
     others = 0
@@ -101,13 +103,13 @@ def read_folder(folder: Path, without: Sequence[str] = (), tell: Tell | None = N
         why = _objection(root, path, file, without)
         try:
             shot = None if why else _shot(path, file)
-        except BenchError as error:
+        except SoldersideError as error:
             why, shot = f"{error.what}; {error.hint}", None
         if shot:
             shots.append(shot)
         else:
             left_out.append(LeftOut(file=file, why=why))
-    return Found(shots=tuple(shots), left_out=tuple(left_out), others=others)
+    return MatchResult(shots=tuple(shots), left_out=tuple(left_out), others=others)
 
 
 def _files(root: Path) -> Iterator[str]:
@@ -123,7 +125,7 @@ def _files(root: Path) -> Iterator[str]:
         for name in names:
             seen += 1
             if seen > MOST_FILES:
-                raise BenchError(
+                raise SoldersideError(
                     f"there are more than {MOST_FILES} files in it",
                     str(root),
                     "name the folder of this build's photos",
@@ -145,7 +147,7 @@ def _objection(root: Path, path: Path, file: str, without: Sequence[str]) -> str
 
 
 def _shot(path: Path, file: str) -> Shot:
-    """What a picture says of its time; its pixels are not read. Raises BenchError."""
+    """What a picture says of its time; its pixels are not read. Raises SoldersideError."""
     doubt = ""
     tags: dict[int, object] = {}
     with webcopy.opened(path) as image:
@@ -173,7 +175,7 @@ def match(
     """Which photos of a folder go with a build; writes nothing, copies have no size yet.
 
     `clocks` are texts such as `IMG_0012.jpg=18:20:05`; `remembered` the same from an earlier match, passed over
-    where the photo is gone or is told of anew. Raises BenchError; see `read_folder` and `find_dates`.
+    where the photo is gone or is told of anew. Raises SoldersideError; see `read_folder` and `find_dates`.
     """
     from bench.writeup.zone import LocalZone
 
@@ -183,7 +185,7 @@ def match(
     found = read_folder(folder, without, tell)
     files = {shot.file for shot in found.shots}
     before = [clock for clock in map(clock_photo, remembered) if clock.file in files]
-    timeline = Timeline(build.events, build.progress)
+    timeline = WorkSpans(build.events, build.progress)
     dates = find_dates(found.shots, [*before, *given], zone, timeline.runs)
     of_clock = {file for batch in dates.batches for file, _ in batch.clocks}
     pictures = [_picture(photo) for photo in dates.photos if photo.file not in of_clock]

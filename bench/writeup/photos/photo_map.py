@@ -14,7 +14,7 @@ from bench.log.amend import undone, with_corrections
 from bench.log.clock import utc_seconds
 from bench.log.photos import MatchedPhoto
 from bench.log.progress import Progress
-from bench.writeup.photos.spots import Spot, Timeline
+from bench.writeup.photos.spots import WorkSpans, WorkSpot
 
 NEAR_MOMENT = 120.0
 """Seconds between a photo and the snag or reading that it may show."""
@@ -28,7 +28,7 @@ class Shown(Struct, frozen=True, kw_only=True):
     photo: MatchedPhoto
     n: int
     """Sequence number of the event that matched it."""
-    spot: Spot
+    spot: WorkSpot
     about: str
     """The snag, reading or mark it was taken at, in words; empty for none."""
     of: int
@@ -37,7 +37,7 @@ class Shown(Struct, frozen=True, kw_only=True):
     """The builder's words; empty for none."""
 
 
-class Moment(Struct, frozen=True, kw_only=True):
+class PhotoMoment(Struct, frozen=True, kw_only=True):
     """Something recorded that a photo may show."""
 
     n: int
@@ -54,7 +54,7 @@ def standing(events: Sequence[ev.AnyEvent]) -> list[ev.AnyEvent]:
     return [event for event in with_corrections(events, gone) if event.n not in gone]
 
 
-def moments(events: Iterable[ev.AnyEvent]) -> tuple[Moment, ...]:
+def moments(events: Iterable[ev.AnyEvent]) -> tuple[PhotoMoment, ...]:
     """What photos may show, out of events that stand, oldest first."""
     found = []
     for event in events:
@@ -78,11 +78,11 @@ def moments(events: Iterable[ev.AnyEvent]) -> tuple[Moment, ...]:
                 continue
         at = utc_seconds(event.at)
         if at is not None:
-            found.append(Moment(n=event.n, at=at, words=words, mark=mark))
+            found.append(PhotoMoment(n=event.n, at=at, words=words, mark=mark))
     return tuple(found)
 
 
-def marks_met(marks: Sequence[Moment], photos: Mapping[str, float]) -> dict[str, Moment]:
+def marks_met(marks: Sequence[PhotoMoment], photos: Mapping[str, float]) -> dict[str, PhotoMoment]:
     """Which photo goes with which 'photo taken' mark: the nearest pairs first, one photo to a mark.
 
     `photos` are UTC seconds by file.
@@ -94,7 +94,7 @@ def marks_met(marks: Sequence[Moment], photos: Mapping[str, float]) -> dict[str,
         if abs(at - mark.at) <= NEAR_MARK
     )
     by_n = {mark.n: mark for mark in marks}
-    met: dict[str, Moment] = {}
+    met: dict[str, PhotoMoment] = {}
     for _, n, file in pairs:
         if n in by_n and file not in met:
             met[file] = by_n.pop(n)
@@ -151,7 +151,7 @@ def place_photos(
     numbers: Mapping[str, int] | None = None,
 ) -> tuple[Shown, ...]:
     """These photos with what they show, in order of time; `numbers` are those of events by copy."""
-    timeline, stand = Timeline(events, progress), standing(events)
+    timeline, stand = WorkSpans(events, progress), standing(events)
     captions = {event.file: event.caption for event in stand if isinstance(event, ev.PhotoCaptioned)}
     known = moments(stand)
     times = {photo.file: at for photo in photos if (at := utc_seconds(photo.at)) is not None}
@@ -178,7 +178,7 @@ def place_photos(
     return tuple(told)
 
 
-def unmet_marks(events: Sequence[ev.AnyEvent], photos: Sequence[MatchedPhoto]) -> tuple[Moment, ...]:
+def unmet_marks(events: Sequence[ev.AnyEvent], photos: Sequence[MatchedPhoto]) -> tuple[PhotoMoment, ...]:
     """The 'photo taken' marks that no photo is near."""
     marks = [moment for moment in moments(standing(events)) if moment.mark]
     times = {photo.file: at for photo in photos if (at := utc_seconds(photo.at)) is not None}

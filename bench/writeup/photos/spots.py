@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from bench.log import events as ev
 from bench.log.amend import undone
 from bench.log.clock import spell, utc_seconds
-from bench.log.progress import Place, Progress
+from bench.log.progress import Progress, StageKey
 from bench.writeup import words
 
 GRACE = 15 * 60.0
@@ -25,22 +25,22 @@ BOUNDARY = 30.0
 """Seconds from the change of a stage within which a photo may show the other stage."""
 
 
-class Span(Struct, frozen=True, kw_only=True):
+class WorkSpan(Struct, frozen=True, kw_only=True):
     """A stretch of time in which the program was open."""
 
     began: float
     """UTC seconds; the moment itself belongs to the span before."""
     ended: float
-    place: Place
+    place: StageKey
     kind: str
     """`bench`, `break` or `pause` (a long time without a key that nobody settled)."""
     run: str
 
 
-class Spot(Struct, frozen=True, kw_only=True):
+class WorkSpot(Struct, frozen=True, kw_only=True):
     """Where in the work a moment lies."""
 
-    place: Place
+    place: StageKey
     why: str
     """What makes it so; for a moment outside of the build, how far outside."""
     doubt: str
@@ -48,7 +48,7 @@ class Spot(Struct, frozen=True, kw_only=True):
     """False when it has nothing to do with the build."""
 
 
-class Timeline:
+class WorkSpans:
     """Where in the work each moment of a build lies."""
 
     def __init__(self, events: Sequence[ev.AnyEvent], progress: Progress) -> None:
@@ -60,7 +60,7 @@ class Timeline:
             self._latest.append(max(self._latest[-1], span.ended) if self._latest else span.ended)
 
     @property
-    def spans(self) -> tuple[Span, ...]:
+    def spans(self) -> tuple[WorkSpan, ...]:
         """All spans by the time at which they began; neighbours differ in place or kind."""
         return tuple(self._spans)
 
@@ -73,7 +73,7 @@ class Timeline:
             runs[span.run] = min(began, span.began), max(ended, span.ended)
         return tuple(sorted(runs.values()))
 
-    def spot(self, at: float) -> Spot:
+    def spot(self, at: float) -> WorkSpot:
         """Where in the work a moment (UTC seconds) lies."""
         around = self._around(at)
         if not around:
@@ -84,14 +84,14 @@ class Timeline:
             twice = "the bench clock was set back: this time came twice" if len(around) > 1 else ""
             doubt = twice or self._boundary(span, at)
             why = f"{_long(at - span.began)} into {where}"
-            return Spot(place=span.place, why=why, doubt=doubt, kept=True)
+            return WorkSpot(place=span.place, why=why, doubt=doubt, kept=True)
         edge = min(at - span.began, span.ended - at)
         kept = span.ended - span.began <= LONG_PAUSE or edge <= GRACE
         word = "in a break" if span.kind == "break" else "in a long time without a key"
         why = f"{word} during {where}" if kept else f"{word} of {_long(span.ended - span.began)}"
-        return Spot(place=span.place, why=why, doubt=f"taken {word}" if kept else "", kept=kept)
+        return WorkSpot(place=span.place, why=why, doubt=f"taken {word}" if kept else "", kept=kept)
 
-    def _around(self, at: float) -> list[Span]:
+    def _around(self, at: float) -> list[WorkSpan]:
         """The spans that hold a moment, the latest begun first; several only where a clock was set back."""
         found = []
         index = bisect_right(self._begins, at) - 1
@@ -102,7 +102,7 @@ class Timeline:
             index -= 1
         return [span for span in found if span.began < at] or found[-1:]
 
-    def _boundary(self, span: Span, at: float) -> str:
+    def _boundary(self, span: WorkSpan, at: float) -> str:
         """Whether a moment is so near another stage that it may show that one."""
         for other in self._spans:
             if other.run != span.run or other.place == span.place:
@@ -113,7 +113,7 @@ class Timeline:
                 return f"{round(span.ended - at)} s before {words.place(*other.place)} began: it may show that"
         return ""
 
-    def _outside(self, at: float) -> Spot:
+    def _outside(self, at: float) -> WorkSpot:
         over = [span for span in self._spans if span.ended < at]
         before = max(over, key=lambda span: span.ended, default=None)
         after = min(
@@ -123,10 +123,10 @@ class Timeline:
         until = after.began - at if after else float("inf")
         if before and since <= min(until, GRACE):
             said = f"{_long(since)} after the program was closed"
-            return Spot(place=before.place, why=said, doubt=f"taken {said}", kept=True)
+            return WorkSpot(place=before.place, why=said, doubt=f"taken {said}", kept=True)
         if after and until <= GRACE:
             said = f"{_long(until)} before the program was opened"
-            return Spot(place=after.place, why=said, doubt=f"taken {said}", kept=True)
+            return WorkSpot(place=after.place, why=said, doubt=f"taken {said}", kept=True)
         if before and after:
             why = f"between two runs: {_long(since)} after one, {_long(until)} before the next"
         elif after:
@@ -135,16 +135,16 @@ class Timeline:
             why = f"{_long(since)} after the last key"
         else:
             why = "the log tells no time at the bench"
-        return Spot(place=("", ""), why=why, doubt="", kept=False)
+        return WorkSpot(place=("", ""), why=why, doubt="", kept=False)
 
 
 # -- the log's side ----------------------------------------------------------------------------------
-def _spans(events: Sequence[ev.AnyEvent], progress: Progress) -> Iterable[Span]:
+def _spans(events: Sequence[ev.AnyEvent], progress: Progress) -> Iterable[WorkSpan]:
     """The time before each event, as `log.progress` tells it."""
     pauses = {(gap.began_at, gap.ended_at) for gap in progress.gaps}
     noticed = {(each.began_at, each.ended_at) for each in progress.breaks if each.noticed}
     gone = undone(events)
-    place: Place = ("", "")
+    place: StageKey = ("", "")
     before: ev.AnyEvent | None = None
     resting = False
     for event in events:
@@ -154,15 +154,15 @@ def _spans(events: Sequence[ev.AnyEvent], progress: Progress) -> Iterable[Span]:
             stamps = (before.at, event.at)
             kind = "break" if resting or stamps in noticed else "pause" if stamps in pauses else "bench"
             if began is not None and ended is not None and began <= ended:
-                yield Span(began=began, ended=ended, place=place, kind=kind, run=event.run)
+                yield WorkSpan(began=began, ended=ended, place=place, kind=kind, run=event.run)
         if isinstance(event, ev.BreakBegan | ev.BreakEnded) and event.n not in gone:
             resting = isinstance(event, ev.BreakBegan)
         before = event
 
 
-def _joined(spans: Iterable[Span]) -> list[Span]:
+def _joined(spans: Iterable[WorkSpan]) -> list[WorkSpan]:
     """Neighbours of one place, kind and run made one."""
-    joined: list[Span] = []
+    joined: list[WorkSpan] = []
     for span in spans:
         last = joined[-1] if joined else None
         same = last and (last.place, last.kind, last.run) == (span.place, span.kind, span.run)

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from bench.errors import BenchError
+from bench.errors import SoldersideError
 from bench.files import open_plain
 
 if TYPE_CHECKING:
@@ -52,18 +52,21 @@ class WebCopy(Struct, frozen=True, kw_only=True):
 
 
 def need_pillow() -> None:
-    """Raise BenchError when Pillow is not installed."""
+    """Raise SoldersideError when Pillow is not installed."""
     try:
         import PIL.Image  # noqa: F401
     except ImportError:
-        raise BenchError(
+        raise SoldersideError(
             "photos are read by Pillow, which is not installed", "", "run: pip install 'solderside[photos]'"
         ) from None
 
 
 @contextlib.contextmanager
 def opened(path: Path) -> Iterator[Image]:
-    """A picture, its pixels not read yet; raises BenchError, also over what Pillow makes of it meanwhile."""
+    """A picture, its pixels not read yet.
+
+    Raises SoldersideError, also over what Pillow makes of it meanwhile.
+    """
     need_pillow()
     from PIL import Image, UnidentifiedImageError
 
@@ -74,7 +77,7 @@ def opened(path: Path) -> Iterator[Image]:
             warnings.simplefilter("ignore")
             warnings.simplefilter("error", Image.DecompressionBombWarning)
             if not file.read(1):
-                raise BenchError("the file is empty", str(path), "copy it from the camera again")
+                raise SoldersideError("the file is empty", str(path), "copy it from the camera again")
             file.seek(0)
             with Image.open(file, formats=formats) as image:
                 yield image
@@ -83,15 +86,15 @@ def opened(path: Path) -> Iterator[Image]:
             what, hint = "Pillow does not read HEIC here", "let the phone save JPEG, or convert it"
         else:
             what, hint = "this is not a picture, whatever its name says", "leave it out"
-        raise BenchError(what, str(path), hint) from None
+        raise SoldersideError(what, str(path), hint) from None
     except (Image.DecompressionBombWarning, Image.DecompressionBombError):
         limit = (Image.MAX_IMAGE_PIXELS or 0) // 1_000_000
-        raise BenchError(
+        raise SoldersideError(
             f"the picture has more than {limit} million pixels", str(path), "save it smaller, then try again"
         ) from None
     except OSError as error:
         if error.strerror:
-            raise BenchError(
+            raise SoldersideError(
                 f"the file cannot be read ({error.strerror})", str(path), "check its permissions"
             ) from error
         raise _broken(path, error) from error
@@ -99,14 +102,14 @@ def opened(path: Path) -> Iterator[Image]:
         raise _broken(path, error) from error
 
 
-def _broken(path: Path, error: Exception) -> BenchError:
+def _broken(path: Path, error: Exception) -> SoldersideError:
     cut = "truncated" in str(error).lower()
     what = "the picture is cut off" if cut else "the picture is damaged"
-    return BenchError(what, str(path), "copy it from the camera again")
+    return SoldersideError(what, str(path), "copy it from the camera again")
 
 
 def web_copy(path: Path, long_side: int = LONG_SIDE, quality: int = QUALITY) -> WebCopy:
-    """A copy of a photo for a page; raises BenchError when the photo cannot be read."""
+    """A copy of a photo for a page; raises SoldersideError when the photo cannot be read."""
     with opened(path) as image:
         from PIL import Image as Images
         from PIL import ImageOps

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from bench.kit.kit import Board
 from bench.plan.zones import ZoneGrid, grid_of, spots_of
-from bench.writeup.sheets.sheet_model import BoardOnPaper, Mark
+from bench.writeup.sheets.sheet_model import BoardOnPaper, SheetMark
 from bench.writeup.sheets.texts import tidy
 
 MOST_WIDE, MOST_HIGH = 165.0, 140.0
@@ -34,18 +34,18 @@ def _sides(board: Board) -> Iterator[BoardOnPaper]:
         yield _drawn(board, grid, side, times, _marks([(ref, x * times, y * times) for ref, x, y in seen]))
 
 
-def _marks(places: Sequence[tuple[str, float, float]]) -> tuple[Mark, ...]:
+def _marks(places: Sequence[tuple[str, float, float]]) -> tuple[SheetMark, ...]:
     """Crosses with their names; of neighbours in a row every other name stands below."""
-    marks: list[Mark] = []
+    marks: list[SheetMark] = []
     for ref, x, y in sorted(places, key=lambda place: (round(place[2] / ROW_MM), place[1])):
         before = marks[-1] if marks else None
         near = before is not None and abs(before.y - y) < ROW_MM and x - before.x < NAME_MM
         below = near and before is not None and not before.below
-        marks.append(Mark(name=tidy(ref), x=round(x, 2), y=round(y, 2), below=below))
+        marks.append(SheetMark(name=tidy(ref), x=round(x, 2), y=round(y, 2), below=below))
     return tuple(marks)
 
 
-def _drawn(board: Board, grid: ZoneGrid, side: str, times: float, marks: tuple[Mark, ...]) -> BoardOnPaper:
+def _drawn(board: Board, grid: ZoneGrid, side: str, times: float, marks: tuple[SheetMark, ...]) -> BoardOnPaper:
     wide, high = grid.column_width * times, grid.row_height * times
     return BoardOnPaper(
         name=tidy(board.name),

@@ -10,7 +10,7 @@ from bench.log.progress import Progress
 from bench.parts.designators import shorten
 from bench.plan.plan import Plan
 from bench.writeup.help_request import READING_HEADS, READINGS, help_blocks, help_title, reading_rows
-from bench.writeup.sheets.sheet_model import Block, Letter
+from bench.writeup.sheets.sheet_model import Letter, SheetBlock
 from bench.writeup.sheets.texts import tidy
 from bench.writeup.shortage import missing, sort_of
 
@@ -29,10 +29,10 @@ def help_letter(
     for title, lines in help_blocks(kit, plan, progress, symptom, meter):
         if title == READINGS:
             rows = tuple(tuple(map(tidy, row)) for row in reading_rows(progress, meter))
-            blocks.append(Block(title=title, head=READING_HEADS, rows=rows))
+            blocks.append(SheetBlock(title=title, head=READING_HEADS, rows=rows))
         else:
             said = tuple((line.startswith(_DASH), tidy(line.removeprefix(_DASH))) for line in lines)
-            blocks.append(Block(title=title, lines=said))
+            blocks.append(SheetBlock(title=title, lines=said))
     return Letter(title=tidy(help_title(kit)), kit=tidy(kit.title), blocks=tuple(blocks))
 
 
@@ -57,16 +57,18 @@ def shortage_letter(kit: Kit, progress: Progress) -> Letter:
             for each in short
         )
         head = ("missing", "part", "in the bag", "goes to")
-        blocks.append(Block(title="Missing from the bag", head=head, rows=rows, tick="has come"))
+        blocks.append(SheetBlock(title="Missing from the bag", head=head, rows=rows, tick="has come"))
     if other:
         replaced = tuple((tidy(each.part), tidy(each.instead), tidy(each.why)) for each in other)
-        blocks.append(Block(title="Other parts", head=("the list says", "sent or used", "why"), rows=replaced))
+        blocks.append(
+            SheetBlock(title="Other parts", head=("the list says", "sent or used", "why"), rows=replaced)
+        )
     if extra:
         over = tuple((True, f"{tidy(sort_of(each))}: {each.found} for {len(each.items)}") for each in extra)
-        blocks.append(Block(title="More than needed", lines=over))
+        blocks.append(SheetBlock(title="More than needed", lines=over))
     maker = f", {kit.maker}" if kit.maker else ""
     return Letter(title=tidy(f"Shortage list: {kit.title}{maker}"), kit=tidy(kit.title), blocks=tuple(blocks))
 
 
-def _words(title: str, text: str) -> Block:
-    return Block(title=title, lines=((False, text),))
+def _words(title: str, text: str) -> SheetBlock:
+    return SheetBlock(title=title, lines=((False, text),))

@@ -76,7 +76,7 @@ class ProcedureSheet(Struct, frozen=True, kw_only=True):
 
 
 # -- the stages of a kit ------------------------------------------------------------------------
-class Spot(Struct, frozen=True, kw_only=True):
+class SheetSpot(Struct, frozen=True, kw_only=True):
     """One part to tick."""
 
     name: str
@@ -85,7 +85,7 @@ class Spot(Struct, frozen=True, kw_only=True):
     done: bool = False
 
 
-class Row(Struct, frozen=True, kw_only=True):
+class TableRow(Struct, frozen=True, kw_only=True):
     """One line of a stage's table: one value, one task, one check or one adjustment."""
 
     value: str
@@ -95,7 +95,7 @@ class Row(Struct, frozen=True, kw_only=True):
     strips: tuple[Strip, ...] = ()
     printed: str = ""
     """What is printed on the part, as a phrase."""
-    spots: tuple[Spot, ...] = ()
+    spots: tuple[SheetSpot, ...] = ()
     refs: str = ""
     """Designators of a check or adjustment."""
     joints: int = 0
@@ -126,10 +126,10 @@ class Group(Struct, frozen=True, kw_only=True):
     orientation: str
     cautions: tuple[str, ...]
     """Those of all its rows."""
-    rows: tuple[Row, ...]
+    rows: tuple[TableRow, ...]
 
 
-class Table(Struct, frozen=True, kw_only=True):
+class SheetTable(Struct, frozen=True, kw_only=True):
     """Rows of one sort, under one head."""
 
     sort: str
@@ -148,14 +148,14 @@ class StageOnPaper(Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...]
     """Those of all its steps."""
     hold: bool
-    tables: tuple[Table, ...]
+    tables: tuple[SheetTable, ...]
     joints: int
     counts_joints: bool
     counted: str = ""
     """Joints counted in the build; empty while nobody did."""
 
 
-class Mark(Struct, frozen=True, kw_only=True):
+class SheetMark(Struct, frozen=True, kw_only=True):
     """Where one part sits on a drawn board."""
 
     name: str
@@ -183,7 +183,7 @@ class BoardOnPaper(Struct, frozen=True, kw_only=True):
     """Where columns meet."""
     down: tuple[float, ...]
     """Where rows meet."""
-    marks: tuple[Mark, ...]
+    marks: tuple[SheetMark, ...]
 
 
 class StageSheet(Struct, frozen=True, kw_only=True):
@@ -235,7 +235,7 @@ class LabelSheet(Struct, frozen=True, kw_only=True):
 
 
 # -- letters ------------------------------------------------------------------------------------
-class Block(Struct, frozen=True, kw_only=True):
+class SheetBlock(Struct, frozen=True, kw_only=True):
     """A headline of a letter with what stands under it."""
 
     title: str
@@ -253,7 +253,7 @@ class Letter(Struct, frozen=True, kw_only=True):
 
     title: str
     kit: str
-    blocks: tuple[Block, ...]
+    blocks: tuple[SheetBlock, ...]
     sheet: str = "letter"
 
 

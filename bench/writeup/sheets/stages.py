@@ -19,7 +19,15 @@ from bench.session.view import told_of
 from bench.suspects.symptom import verdict_of
 from bench.writeup.sheets.bands import strips_of
 from bench.writeup.sheets.boards import boards_on_paper
-from bench.writeup.sheets.sheet_model import Group, Row, Spot, StageOnPaper, StageSheet, Strip, Table
+from bench.writeup.sheets.sheet_model import (
+    Group,
+    SheetSpot,
+    SheetTable,
+    StageOnPaper,
+    StageSheet,
+    Strip,
+    TableRow,
+)
 from bench.writeup.sheets.texts import tidied, tidy
 from bench.writeup.words import board, capital, plural
 
@@ -79,7 +87,7 @@ def _stage(number: int, stage: Stage, state: _State) -> StageOnPaper:
         cautions=tidied(over_all),
         hold=stage.hold,
         tables=tuple(
-            Table(sort=sort, groups=_groups(sort, list(steps), over_all, state))
+            SheetTable(sort=sort, groups=_groups(sort, list(steps), over_all, state))
             for sort, steps in groupby(stage.steps, key=partial(_sort, stage=stage))
         ),
         joints=stage.joints,
@@ -125,14 +133,14 @@ def _groups(sort: str, steps: Sequence[Step], said: Sequence[str], state: _State
     return tuple(found)
 
 
-def _row(sort: str, step: Step, said: set[str], state: _State) -> Row:
+def _row(sort: str, step: Step, said: set[str], state: _State) -> TableRow:
     done = state.progress.done
     strips, printed = _on_the_part(step)
     portion = f"part {step.portion} of {step.portions}" if step.portions > 1 else ""
     bent = step.mount in _MOUNTS and not surface_mounted(step.kind, step.value, step.package)
     mount = step.mount if bent else ""
     optional = "left to you whether to fit" if step.optional else ""
-    return Row(
+    return TableRow(
         value=tidy(step.value),
         about=tidied((step.tolerance, step.voltage, step.package, mount, portion, optional)),
         strips=strips,
@@ -165,12 +173,12 @@ def _some(refs: Sequence[str]) -> str:
     return shorten(refs) if len(refs) <= _FEW else f"{refs[0]} and {len(refs) - 1} more"
 
 
-def _spots(step: Step, state: _State) -> tuple[Spot, ...]:
+def _spots(step: Step, state: _State) -> tuple[SheetSpot, ...]:
     """A box for each part, named after its designator; hardware without one is numbered."""
     names = step.refs or tuple(str(number) for number in range(1, len(step.items) + 1))
     zones = step.zones or ("",) * len(names)
     return tuple(
-        Spot(
+        SheetSpot(
             name=tidy(name),
             zone=zone,
             done=item in state.progress.done,
