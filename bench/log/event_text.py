@@ -1,21 +1,109 @@
-"""Events in words, for messages and lists."""
+"""Events in words: the only place that puts one into a sentence or a title. Pure.
+
+`describe` is one line for a list, a message or an undo key. `highlight` is what a reader or viewer may want to
+jump to at that moment: its kind and the bare text, so that a page or a chapter list sets its own label before
+it (`Snag: `) or none, and picks the kinds that it shows:
+
+    found = highlight(event)
+    if found and found.kind in ("snag", "show"):
+        ...  # found.text
+
+Each `match` ends in `assert_never`: an event that is new in `events` fails the type check until it has words.
+"""
 
 from __future__ import annotations
 
+from typing import Literal, NamedTuple, assert_never
+
 from bench.log import events as ev
+
+HighlightKind = Literal["photo", "snag", "mended", "reading", "substitute", "erratum", "show", "tip"]
+
+
+class Highlight(NamedTuple):
+    """What is worth seeing at the moment of an event."""
+
+    kind: HighlightKind
+    text: str
+    """In the builder's words, without its kind; empty for a photo or a note without words."""
+
+
+def highlight(event: ev.AnyEvent) -> Highlight | None:
+    """What a photo, a film or a page may show of this event; None where there is nothing to see."""
+    match event:
+        case ev.PhotoTaken():
+            return Highlight("photo", event.caption)
+        case ev.Snagged():
+            return Highlight("snag", event.what)
+        case ev.Mended():
+            return Highlight("mended", event.fix)
+        case ev.ReadingTaken():
+            return Highlight("reading", f"{event.point}: {event.text}")
+        case ev.Substituted():
+            return Highlight("substitute", f"{event.instead} instead of {event.part}")
+        case ev.ErratumFound():
+            return Highlight("erratum", event.text)
+        case ev.Noted(mark="show"):
+            return Highlight("show", event.text)
+        case ev.Noted(mark="tip"):
+            return Highlight("tip", event.text)
+        case (
+            ev.Noted() | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Done() | ev.HeldBack() | ev.Resumed()
+            | ev.HoldPassed() | ev.JointsCounted() | ev.KitChanged() | ev.Confirmed() | ev.BagCounted()
+            | ev.PartMeasured() | ev.PassMeasured() | ev.SuspicionSettled() | ev.HazardAcknowledged()
+            | ev.SyncMarked() | ev.ClipNamed() | ev.ClockTold() | ev.WaitBegan() | ev.BreakBegan()
+            | ev.BreakEnded() | ev.IdleResolved() | ev.Started() | ev.Opened() | ev.Closed() | ev.Revised()
+            | ev.Renamed() | ev.Undone() | ev.Corrected()
+        ):  # fmt: skip
+            return None
+        case _:
+            assert_never(event)
 
 
 def describe(event: ev.AnyEvent) -> str:
-    """An event in a few words, for a message or a list."""
+    """An event in a few words, for a message or a list.
+
+    >>> describe(ev.WaitBegan(n=1, at="2031-02-03T18:20:05.120Z", mono=0.0, run="a", seconds=60))
+    'wait of 1 minute'
+    """
+    if isinstance(event, ev.StepEvent):
+        return _step_words(event)
+    if isinstance(event, ev.RemarkEvent):
+        return _remark_words(event)
+    if isinstance(event, ev.MeasurementEvent):
+        return _measurement_words(event)
+    if isinstance(event, ev.TimeEvent):
+        return _time_words(event)
+    return _log_words(event)
+
+
+def _step_words(event: ev.StepEvent) -> str:
     match event:
         case ev.Done():
-            return f"done: {event.value}" + (f" {' '.join(event.refs)}" if event.refs else "")
+            return " ".join(["done:", event.value, *event.refs])
         case ev.HeldBack():
-            return f"held back: {event.value}" + (f" {' '.join(event.refs)}" if event.refs else "")
+            return " ".join(["held back:", event.value, *event.refs])
+        case ev.Resumed():
+            return f"taken up: {_many(len(event.items), 'part')}"
+        case ev.HoldPassed():
+            word = "accepted" if event.about == "too close" else "hold point overridden"
+            return f"{word}: {event.hold} ({event.reason})"
+        case ev.JointsCounted():
+            return f"joints counted: {event.counted} of {event.expected}"
+        case ev.KitChanged():
+            return f"the kit changed: {'; '.join(event.told) or 'nothing that was done'}"
+        case ev.Confirmed():
+            return f"right as it is: {event.told or event.value}"
+        case _:
+            assert_never(event)
+
+
+def _remark_words(event: ev.RemarkEvent) -> str:
+    match event:
         case ev.Noted():
             return f"{event.mark}: {event.text}"
         case ev.PhotoTaken():
-            return "photo taken" + (f": {event.caption}" if event.caption else "")
+            return _with("photo taken", event.caption)
         case ev.PhotosMatched():
             return f"photos matched: {len(event.photos)} from {event.folder}"
         case ev.PhotoCaptioned():
@@ -26,49 +114,73 @@ def describe(event: ev.AnyEvent) -> str:
             return f"mended: {event.fix}"
         case ev.Substituted():
             return f"substitute: {event.instead} for {event.part}"
+        case ev.ErratumFound():
+            return f"erratum: {event.text}"
+        case _:
+            assert_never(event)
+
+
+def _measurement_words(event: ev.MeasurementEvent) -> str:
+    match event:
         case ev.BagCounted():
             return f"in the bag: {event.found} of {len(event.items)} {event.value}"
         case ev.PartMeasured():
             return f"measured: {event.value} = {event.text}"
-        case ev.ErratumFound():
-            return f"erratum: {event.text}"
-        case ev.JointsCounted():
-            return f"joints counted: {event.counted} of {event.expected}"
         case ev.ReadingTaken():
             return f"reading: {event.point} = {event.text}"
-        case ev.HazardAcknowledged():
-            return f"danger owned: {event.text}"
         case ev.PassMeasured():
-            return f"tracking pass: {event.trim}, {len(event.points)} points"
+            return f"tracking pass: {event.trim}, {_many(len(event.points), 'point')}"
         case ev.SuspicionSettled():
-            return ("found: " if event.found else "all right: ") + event.suspicion
+            return f"{'found' if event.found else 'all right'}: {event.suspicion}"
+        case ev.HazardAcknowledged():
+            return f"hazard acknowledged: {event.text}"
+        case _:
+            assert_never(event)
+
+
+def _time_words(event: ev.TimeEvent) -> str:
+    match event:
         case ev.SyncMarked():
-            return f"clap {event.number}" + (f": {event.label}" if event.label else "")
+            return _with(f"clap {event.number}", event.label)
         case ev.ClipNamed():
             return f"clip named: {event.clip}"
-        case ev.HoldPassed():
-            word = "accepted" if event.about == "too close" else "hold point overridden"
-            return f"{word}: {event.hold} ({event.reason})"
         case ev.ClockTold():
-            return f"the clock: it was {event.right}" if event.right else "the clock was right"
+            return f"clock corrected: it was {event.right}" if event.right else "clock confirmed as right"
         case ev.WaitBegan():
-            return f"wait of {event.seconds / 60:g} minutes" + (f": {event.about}" if event.about else "")
+            return _with(f"wait of {_many(event.seconds / 60, 'minute')}", event.about)
+        case ev.BreakBegan():
+            return "break began"
+        case ev.BreakEnded():
+            return "break ended"
         case ev.IdleResolved():
-            return "gap settled: " + ("at the bench" if event.worked else "a break")
+            return f"gap settled: {'at the bench' if event.worked else 'a break'}"
+        case _:
+            assert_never(event)
+
+
+def _log_words(event: ev.LogEvent) -> str:
+    match event:
+        case ev.Started():
+            return f"build started: {event.kit}"
+        case ev.Opened():
+            return "opened"
+        case ev.Closed():
+            return "closed"
+        case ev.Revised():
+            return "kit file or procedure changed"
+        case ev.Renamed():
+            return "renamed: " + ", ".join(f"{old} is now {new}" for old, new in (*event.boards, *event.items))
         case ev.Undone():
             return f"undone: event {event.of}"
         case ev.Corrected():
             return f"corrected: {event.field} of event {event.of}: {event.to}"
-        case ev.Started():
-            return f"build started: {event.kit}"
-        case ev.KitChanged():
-            return f"the kit changed: {'; '.join(event.told) or 'nothing that was done'}"
-        case ev.Confirmed():
-            return f"right as it is: {event.told or event.value}"
-        case ev.Renamed():
-            names = (*event.boards, *event.items)
-            return "renamed: " + ", ".join(f"{old} is now {new}" for old, new in names)
-        case ev.Revised():
-            return "kit file or procedure changed"
         case _:
-            return ev.tag_of(event)
+            assert_never(event)
+
+
+def _with(head: str, words: str) -> str:
+    return f"{head}: {words}" if words else head
+
+
+def _many(count: float, word: str) -> str:
+    return f"{count:g} {word}{'' if count == 1 else 's'}"

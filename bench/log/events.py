@@ -383,44 +383,27 @@ class IdleResolved(Event, frozen=True, kw_only=True, tag="gap settled"):
     """True: at the bench all the time. False: a break."""
 
 
-AnyEvent = (
-    Started
-    | Opened
-    | Closed
-    | Revised
-    | KitChanged
-    | Confirmed
-    | Renamed
-    | Done
-    | HeldBack
-    | Resumed
-    | Undone
-    | Corrected
-    | Noted
-    | PhotoTaken
-    | PhotosMatched
-    | PhotoCaptioned
-    | Snagged
-    | Mended
-    | Substituted
-    | BagCounted
-    | PartMeasured
-    | HazardAcknowledged
-    | PassMeasured
-    | SuspicionSettled
-    | ErratumFound
-    | JointsCounted
-    | ReadingTaken
-    | SyncMarked
-    | ClipNamed
-    | HoldPassed
-    | ClockTold
-    | WaitBegan
-    | BreakBegan
-    | BreakEnded
-    | IdleResolved
-)
-"""The closed sum type: match on it and end with `assert_never`."""
+StepEvent = Done | HeldBack | Resumed | HoldPassed | JointsCounted | KitChanged | Confirmed
+"""What became of steps and their parts."""
+
+RemarkEvent = (
+    Noted | PhotoTaken | PhotosMatched | PhotoCaptioned | Snagged | Mended | Substituted | ErratumFound
+)  # fmt: skip
+"""What the builder wrote down or photographed."""
+
+MeasurementEvent = (
+    BagCounted | PartMeasured | ReadingTaken | PassMeasured | SuspicionSettled | HazardAcknowledged
+)  # fmt: skip
+"""What was counted, measured, looked into or answered for."""
+
+TimeEvent = SyncMarked | ClipNamed | ClockTold | WaitBegan | BreakBegan | BreakEnded | IdleResolved
+"""What says how time passed, here or on film."""
+
+LogEvent = Started | Opened | Closed | Revised | Renamed | Undone | Corrected
+"""What concerns the log itself or how other events are read."""
+
+AnyEvent = StepEvent | RemarkEvent | MeasurementEvent | TimeEvent | LogEvent
+"""The closed sum type: match on it, or on its groups, and end with `assert_never`."""
 
 CORRECTABLE: dict[str, tuple[str, ...]] = {
     "noted": ("text",),
