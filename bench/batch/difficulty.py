@@ -14,6 +14,7 @@ from bench.kit.counts import boards_to_solder
 from bench.kit.danger import danger_of
 from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.rails import HIGH_VOLTAGE
+from bench.parts.english import counted
 from bench.parts.kinds import KINDS
 from bench.parts.lookalikes import POSSIBLE, LookalikePart, find_lookalikes
 from bench.parts.panels import PanelError, panel_slots
@@ -90,16 +91,16 @@ def _building(kit: Kit) -> Iterator[tuple[str, float]]:
     boards = boards_to_solder(kit)
     parts = [part for board in kit.boards for part in _soldered(board)]
     joints = sum((part.joints + part.socket_joints) * part.quantity for part in parts)
-    yield _counted(joints, "joint"), joints / 15
+    yield counted(joints, "joint"), joints / 15
     yield f"{len(boards)} boards to join", 10.0 * (len(boards) - 1)
     upright = sum(part.quantity for part in parts if part.mount == "upright")
-    yield _counted(upright, "upright part"), upright / 3
+    yield counted(upright, "upright part"), upright / 3
     flat = sum(part.quantity for part in parts if part.mount == "laid flat")
-    yield f"{_counted(flat, 'part')} laid flat, where the height matters", flat / 2
+    yield f"{counted(flat, 'part')} laid flat, where the height matters", flat / 2
     bare = sum(part.quantity for part in parts if surface_mounted(part.kind, part.value, part.package))
-    yield f"{_counted(bare, 'part')} without legs", bare / 3
+    yield f"{counted(bare, 'part')} without legs", bare / 3
     headers = sum(part.quantity for part in parts if part.kind in _MATING) if len(boards) > 1 else 0
-    yield f"{_counted(headers, 'header')} to line up between boards", 2.0 * headers
+    yield f"{counted(headers, 'header')} to line up between boards", 2.0 * headers
     yield from _density(kit, boards)
 
 
@@ -133,14 +134,14 @@ def _per_cm2(board: Board) -> float | None:
 def _looking(kit: Kit) -> Iterator[tuple[str, float]]:
     """What the eyes have to do: look-alikes, and parts that go in one way round only."""
     pairs = lookalike_pairs(kit)
-    yield f"{_counted(pairs, 'pair')} of look-alikes", pairs / 2
+    yield f"{counted(pairs, 'pair')} of look-alikes", pairs / 2
     polarised = sum(
         part.quantity
         for board in kit.boards
         for part in board.parts
         if (part.joints or part.socket_joints) and KINDS[part.kind].polarised
     )
-    yield f"{_counted(polarised, 'part')} with a right way round", polarised / 5
+    yield f"{counted(polarised, 'part')} with a right way round", polarised / 5
 
 
 def lookalike_pairs(kit: Kit) -> int:
@@ -164,14 +165,10 @@ def _testing(kit: Kit) -> Iterator[tuple[str, float]]:
     """What has to be measured and trimmed, and what can hurt."""
     tracking = sum(trim.kind in _TRACKING_KINDS for trim in kit.trims)
     other = len(kit.trims) - tracking
-    yield f"{_counted(tracking, 'trim')} of tracking, in passes", 10.0 * tracking
-    yield _counted(other, "trim"), 2.0 * other
-    yield _counted(len(kit.hold_points), "hold point"), float(len(kit.hold_points))
+    yield f"{counted(tracking, 'trim')} of tracking, in passes", 10.0 * tracking
+    yield counted(other, "trim"), 2.0 * other
+    yield counted(len(kit.hold_points), "hold point"), float(len(kit.hold_points))
     danger = danger_of(kit)
     for hazard in danger.hazards:
         worst = hazard == danger.kills[0] if danger.deadly else False
         yield hazard, 40.0 if worst or hazard == HIGH_VOLTAGE else 5.0
-
-
-def _counted(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

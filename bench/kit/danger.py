@@ -37,6 +37,7 @@ from bench.kit.rails import (  # fmt: skip
     volts_in,
 )
 from bench.parts.designators import shorten
+from bench.parts.english import join
 from bench.parts.guessing import safety_class
 from bench.parts.quantity import read_value
 
@@ -99,7 +100,7 @@ class Danger(Struct, frozen=True, kw_only=True):
         """What a page or a letter about the kit says first; empty when it is not deadly."""
         if not self.kills:
             return ""
-        named = _and(self.kills)
+        named = join(self.kills)
         return (
             f"{named[:1].upper()}{named[1:]}: this kit can kill. Do not work on it by this text: the maker's "
             "instructions, your local codes and licensed practice come first."
@@ -122,7 +123,7 @@ class Danger(Struct, frozen=True, kw_only=True):
             )
         if not self.undeclared:
             return ""
-        said = f"The kit file does not state {_and(self.undeclared)}, but lists {self.why}."
+        said = f"The kit file does not state {join(self.undeclared)}, but lists {self.why}."
         return f"{said} If nothing in it is above 50 V, say `hazards: none` there." if self.doubted else said
 
     @property
@@ -138,10 +139,6 @@ class Danger(Struct, frozen=True, kw_only=True):
         return bool(self.undeclared) and not any(
             sign.certain for sign in self.reasons if sign.hazard in self.undeclared
         )
-
-
-def _and(words: tuple[str, ...]) -> str:
-    return " and ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else "".join(words)
 
 
 @lru_cache(maxsize=64)

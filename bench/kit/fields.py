@@ -17,6 +17,7 @@ from collections.abc import Iterable, Sequence
 
 from bench.errors import Fault, FileFaults
 from bench.kit.yaml_text import Map, Node, Seq, Text
+from bench.parts.english import counted as counted
 
 MAX_FAULTS = 500
 """Faults reported for one file; what has more is the wrong file."""
@@ -224,12 +225,3 @@ def quoted(text: str) -> str:
     """
     flat = " ".join(text.split()) or text.strip()
     return f'"{flat[:57]}..."' if len(flat) > 60 else f'"{flat}"'
-
-
-def counted(number: int, thing: str) -> str:
-    """A number of things.
-
-    >>> counted(1, "part"), counted(3, "part")
-    ('1 part', '3 parts')
-    """
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

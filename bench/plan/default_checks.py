@@ -13,12 +13,14 @@ from msgspec import Struct, structs
 from bench.kit.danger import UNISOLATED, Danger, danger_of
 from bench.kit.kit import Check, Kit, Rail, Trim
 from bench.kit.rails import IS_AC, MAINS, high_rail, rail_hazard, volts_in
+from bench.parts.english import join
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.series import next_lower
 from bench.parts.traits import IDLE_CURRENT
 from bench.plan.ends import names_of
+from bench.plan.placed_part import PlacedPart
 from bench.plan.rails import made_rails, usual_for
-from bench.plan.rules import PlacedPart, UsualCheck, any_matches
+from bench.plan.rules import UsualCheck, any_matches
 
 _GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
 _SIGNED_VOLTS = re.compile(r"[+\-\u2212]?\s*[0-9]+(?:[.,][0-9]+)?\s*V")
@@ -142,18 +144,9 @@ def usual_checks(
             names = names_of((part.line for part in meant), told)
             if not names:
                 continue
-            check = structs.replace(check, where=check.where.replace("{parts}", listed(names)))
+            check = structs.replace(check, where=check.where.replace("{parts}", join(names)))
         found += (*_filled(check, kit, danger), *usual_for(check, made, kit))
     return tuple(found)
-
-
-def listed(names: Sequence[str]) -> str:
-    """Names in one line, as people say them.
-
-    >>> listed(["SAW", "TRI", "SINE"]), listed(["OUT"])
-    ('SAW, TRI and SINE', 'OUT')
-    """
-    return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else "".join(names)
 
 
 def fits(can_kill: bool | None, danger: Danger) -> bool:

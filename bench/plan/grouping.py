@@ -17,14 +17,15 @@ from bench.parts.designators import natural_key, shorten
 from bench.parts.kinds import KINDS, height_for, said_of_kind
 from bench.parts.prints import area_of, surface_mounted
 from bench.parts.quantity import read_value
-from bench.parts.traits import on_wires, traits_of
+from bench.parts.traits import on_wires
 from bench.plan.board_sides import each_side
 from bench.plan.cautions import sorts_of
 from bench.plan.ends import role_of
 from bench.plan.joined import LOOSE, with_clusters
 from bench.plan.path import Point, short_path
+from bench.plan.placed_part import PlacedPart
 from bench.plan.plan import Step, part_of
-from bench.plan.rules import PlacedPart, Rule, Rules, StageCaution, StageRule, any_matches
+from bench.plan.rules import Rule, Rules, StageCaution, StageRule, any_matches
 from bench.plan.shell import Shell, carries_supply, plugged_in, shell_of
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
@@ -172,20 +173,14 @@ def cautions_for(
 
 def _advice(part: PlacedPart, rule: StageRule, site: Site) -> tuple[str, ...]:
     """Which way round the part goes, and what is usual to mind with one like it, in this stage."""
-    line = part.line
-    if part.is_socket:
-        traits = traits_of(part.kind, part.value, part.value, part.mount)
-    else:
-        trims = " ".join(site.trims.get(ref, "") for ref in line.refs)
-        rated, about = f"{line.voltage} {line.marking}", f"{line.section} {line.note} {trims}"
-        traits = traits_of(part.kind, part.value, line.package, part.mount, rated, about)
+    trims = " ".join(site.trims.get(ref, "") for ref in part.line.refs)
     here = {
         rule.action: True,
         "placed": part.items[0] in site.placed,
         "stacked": part.several_boards,
         "ac": site.ac_supply,
     }
-    traits |= {trait for trait, true in here.items() if true}
+    traits = part.traits(trims) | {trait for trait, true in here.items() if true}
     return (way_round(part.kind, part.value, traits), *cautions_about(part.kind, part.value, traits))
 
 
@@ -386,7 +381,8 @@ def _kind_rank(part: PlacedPart, takes: Rules) -> tuple[int, int, int]:
     number, rule = next(
         ((at, rule) for at, rule in enumerate(takes) if rule.matches(part)), (len(takes), Rule())
     )
-    return (number, rule.kinds.index(part.kind) if rule.kinds else 0, _KIND_RANK[part.kind])
+    kinds = rule.asks.get("kind", (part.kind,))
+    return (number, kinds.index(part.kind), _KIND_RANK[part.kind])
 
 
 def _section_rank(section: str, sections: Sequence[str]) -> int:

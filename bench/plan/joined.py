@@ -15,7 +15,7 @@ from msgspec import structs
 
 from bench.kit.kit import PartLine
 from bench.parts.designators import shorten
-from bench.plan.rules import Cluster, PlacedPart
+from bench.plan.placed_part import Cluster, PlacedPart
 
 LOOSE = frozenset(("spacer", "screw", "nut", "washer", "hardware", "knob"))
 """Kinds without a place of their own in the order: they go where the part is that they hold."""

@@ -143,7 +143,8 @@ def _order_of_stages(reader: Reader, stages: Sequence[StageRule]) -> None:
             what = f"the stage {quoted(stage.name)} places parts that no later stage solders"
             reader.fault(stage.line, what, "add a later stage with `action: solder` that takes them")
         power = [hold for later in stages[at:] for hold in later.hold if hold == "before power"]
-        if stage.action == "insert" and power and not all(rule.supply_path for rule in stage.takes):
+        early = all(rule.asks.get("supply path") == (True,) for rule in stage.takes)
+        if stage.action == "insert" and power and not early:
             what = f"the stage {quoted(stage.name)} puts ICs in before the hold point before power"
             reader.fault(
                 stage.line,

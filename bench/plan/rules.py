@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from bench.kit.kit import PartLine
+from bench.plan.conditions import CONDITIONS, Wanted
+from bench.plan.placed_part import PlacedPart
 
 STAGE_ACTIONS = ("solder", "place", "insert", "fit")
 """What a stage can do with the parts it takes; see `plan.model.ACTIONS`."""
@@ -14,114 +15,18 @@ ORDERS = ("kind", "value", "height", "section", "designator", "size")
 """What the steps of a stage can be ordered by."""
 
 
-class Cluster(Struct, frozen=True, kw_only=True):
-    """A part's place among those that it is joined to."""
+class Rule(Struct, frozen=True):
+    """Which parts are meant: all that is asked must be true of a part."""
 
-    number: int
-    """Which cluster of the kit, from 1."""
-    order: int
-    """Its turn in the cluster, from 0."""
-    said: str
-    """What it is joined to and what comes first, in a sentence; empty where the kit's author says it."""
-
-
-class PlacedPart(Struct, frozen=True, kw_only=True):
-    """One line of the parts list as the plan sees it; a part in a socket gives two: socket and part."""
-
-    line: PartLine
-    board: str
-    board_number: int
-    """Position of the board in the kit, from 0."""
-    kind: str
-    value: str
-    mount: str
-    height: int
-    joints: int
-    """Solder joints for each part."""
-    items: tuple[str, ...]
-    """`BOARD/REF` or `BOARD/~VALUE~N` of each part, in the order of the line's designators."""
-    socketed: bool = False
-    """True for a part that is pushed into a socket and not soldered."""
-    is_socket: bool = False
-    """True for the socket of such a part."""
-    cluster: Cluster | None = None
-    """Its place among the parts that it is joined to; None when it is joined to none."""
-    supply_path: bool = False
-    """True for what carries the supply current: fuses, links, jumpers, rectifiers, switches."""
-    closes_box: bool = False
-    """True for knobs and for what closes the case: a lid, a cover, the case itself."""
-    carries_panel: bool = False
-    """True for the panel, or the case that the panel parts go through."""
-    surface: bool = False
-    """True for a part without legs for holes, soldered to pads on the surface."""
-    wired: bool = False
-    """True for a part off the board that is joined to it by wires; see `traits.on_wires`."""
-    role: str = ""
-    """One of `ends.ROLES` for a socket, post or terminal that something is plugged into; empty for others."""
-    several_boards: bool = False
-    """True when its kit has more than one board to solder."""
-    side: str = ""
-    """Side of the board that its parts sit on; empty when the kit does not say."""
-    side_number: int = 0
-    """Position of that side among the board's sides, from 0: the side of its first part comes first."""
-
-
-class Rule(Struct, frozen=True, kw_only=True):
-    """Which parts are meant: all that is given must be true of a part, an empty field asks nothing."""
-
-    kinds: tuple[str, ...] = ()
-    """Names of `parts.kinds`."""
-    mounts: tuple[str, ...] = ()
-    heights: tuple[int, ...] = ()
-    sections: tuple[str, ...] = ()
-    """Folded to lower case, as are `boards` and `values`."""
-    boards: tuple[str, ...] = ()
-    values: tuple[str, ...] = ()
-    socket: bool | None = None
-    """True: only parts that go into sockets; False: only parts that do not."""
-    joints: bool | None = None
-    """True: only parts with solder joints of their own; False: only parts without."""
-    several_boards: bool | None = None
-    """True: only in kits with more than one board to solder; False: only in kits with one."""
-    supply_path: bool | None = None
-    """True: only what carries the supply current; False: only what does not. So are the next two."""
-    closes_box: bool | None = None
-    carries_panel: bool | None = None
-    surface: bool | None = None
-    wired: bool | None = None
-    roles: tuple[str, ...] = ()
-    """Of `ends.ROLES`."""
-    words: tuple[str, ...] = ()
-    """Folded: value, package or note has one of these."""
-    no_words: tuple[str, ...] = ()
-    """Folded: neither value nor package nor note has any of these."""
+    asks: dict[str, Wanted] = {}
+    """Key of each of the `CONDITIONS` that it names, with what will do; empty: every part is meant."""
 
     def matches(self, part: PlacedPart) -> bool:
         """Whether the part is one of those meant."""
-        return (
-            (not self.kinds or part.kind in self.kinds)
-            and (not self.heights or part.height in self.heights)
-            and (not self.mounts or part.mount in self.mounts)
-            and (not self.sections or part.line.section.casefold() in self.sections)
-            and (not self.boards or part.board.casefold() in self.boards)
-            and (not self.values or part.value.casefold() in self.values)
-            and (self.socket is None or part.socketed is self.socket)
-            and (self.joints is None or (part.joints > 0) is self.joints)
-            and (self.several_boards is None or part.several_boards is self.several_boards)
-            and (self.supply_path is None or part.supply_path is self.supply_path)
-            and (self.closes_box is None or part.closes_box is self.closes_box)
-            and (self.carries_panel is None or part.carries_panel is self.carries_panel)
-            and (self.surface is None or part.surface is self.surface)
-            and (self.wired is None or part.wired is self.wired)
-            and (not self.roles or part.role in self.roles)
-            and (not self.words or _says(part, self.words))
-            and (not self.no_words or not _says(part, self.no_words))
-        )
-
-
-def _says(part: PlacedPart, words: tuple[str, ...]) -> bool:
-    said = f"{part.value} {part.line.package} {part.line.note}".casefold()
-    return any(word in said for word in words)
+        for key, wanted in self.asks.items():  # noqa: SIM110  (called for each part and stage)
+            if not CONDITIONS[key].met(part, wanted):
+                return False
+        return True
 
 
 Rules = tuple[Rule, ...]

@@ -29,9 +29,10 @@ from bench.plan.joined import slots_together
 from bench.plan.nearby import in_short_hops, spots_in, with_zones
 from bench.plan.nonpart_steps import side_step, told_apart, trim_step
 from bench.plan.path import Point
+from bench.plan.placed_part import PlacedPart
 from bench.plan.plan import Plan, Stage, Step
 from bench.plan.rails import made_rails, with_reasons
-from bench.plan.rules import PlacedPart, Procedure, Rules, StageCaution, StageRule, any_matches
+from bench.plan.rules import Procedure, Rules, StageCaution, StageRule, any_matches
 from bench.plan.wash import keep_dry
 
 _AC = re.compile(r"\bac\b|~", re.IGNORECASE)

@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterable
 
 from bench.parts.designators import natural_key, shorten
-from bench.plan.rules import PlacedPart
+from bench.parts.english import join, plural
+from bench.plan.placed_part import PlacedPart
 
 _MINDS = re.compile(
     r"potentiometer|encoder|\bswitch|button|\bjack\b|relay|display|microphone|\bmic\b|capsule|speaker|buzzer|sounder"
@@ -40,21 +41,11 @@ def keep_dry(on_board: Iterable[PlacedPart]) -> str:
         return "Nothing that is on this board so far minds the wash."
     ordered = sorted(named.items(), key=lambda pair: natural_key((pair[1] or [pair[0]])[0]))
     said = [_said(kind, refs) for kind, refs in ordered]
-    return f"Keep solvent and brush away from {_listed(said)}: it creeps inside. Wash only around them."
+    return f"Keep solvent and brush away from {join(said)}: it creeps inside. Wash only around them."
 
 
 def _said(kind: str, refs: list[str]) -> str:
     unless = ", unless sealed" if kind in _MAY_BE_SEALED else ""
     if not refs:
         return f"the {kind}"
-    return f"{shorten(sorted(refs, key=natural_key))} ({_plural(kind, len(refs))}{unless})"
-
-
-def _plural(kind: str, number: int) -> str:
-    if number == 1:
-        return kind
-    return f"{kind}es" if kind.endswith(("s", "x", "z", "ch", "sh")) else f"{kind}s"
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    return f"{shorten(sorted(refs, key=natural_key))} ({kind if len(refs) == 1 else plural(kind)}{unless})"

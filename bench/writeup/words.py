@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
 from decimal import ROUND_HALF_UP, Decimal
+
+from bench.parts.english import join as join
+from bench.parts.english import plural as plural
 
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _MONTHS = (
@@ -53,21 +55,6 @@ def number(count: int) -> str:
     return _NUMBERS[count] if 0 <= count < len(_NUMBERS) else str(count)
 
 
-def plural(noun: str) -> str:
-    """The plural of a noun of the bench.
-
-    >>> [plural(noun) for noun in ("snag", "toggle switch", "IC", "box", "battery", "relay", "hardware")]
-    ['snags', 'toggle switches', 'ICs', 'boxes', 'batteries', 'relays', 'pieces of hardware']
-    """
-    if noun == "hardware":
-        return "pieces of hardware"
-    if noun.endswith(("s", "x", "z", "ch", "sh")):
-        return noun + "es"
-    if noun.endswith("y") and noun[-2:-1] not in "aeiou":
-        return noun[:-1] + "ies"
-    return noun + "s"
-
-
 def count(amount: int, noun: str) -> str:
     """Digits and noun.
 
@@ -86,15 +73,6 @@ def counted(amount: int, noun: str) -> str:
     ('one snag', 'two snags', '12 snags')
     """
     return f"{number(amount)} {noun if amount == 1 else plural(noun)}"
-
-
-def join(things: Sequence[str]) -> str:
-    """A list in a sentence.
-
-    >>> join(["a"]), join(["a", "b"]), join(["a", "b", "c"])
-    ('a', 'a and b', 'a, b and c')
-    """
-    return " and ".join([", ".join(things[:-1]), things[-1]]) if len(things) > 1 else "".join(things)
 
 
 def capital(text: str) -> str:

@@ -48,7 +48,7 @@ def test_the_smallest_procedure_solders_board_by_board_in_steps_of_ten() -> None
     assert (stage.name, stage.action, stage.per_board, stage.order) == (
         "All of it", "solder", True, ("kind", "value"),
     )  # fmt: skip
-    assert stage.takes == (Rule(heights=tuple(range(1, 10))),)
+    assert stage.takes == (Rule({"height": tuple(range(1, 10))}),)
 
 
 def test_the_digest_is_the_sha_256_of_the_bytes() -> None:
@@ -96,24 +96,24 @@ stages:
     assert first.step_size == 2
     assert first.count_joints
     assert first.order == ("section", "designator")
-    assert first.takes[0] == Rule(
-        kinds=("diode", "Zener diode"), mounts=("flat",), heights=(1, 2, 3), sections=("power",),
-        boards=("main",), values=("4k7",),
-    )  # fmt: skip
-    assert first.takes[1] == Rule(socket=False, joints=True, several_boards=True)
+    assert first.takes[0] == Rule({
+        "kind": ("diode", "Zener diode"), "mount": ("flat",), "height": (1, 2, 3), "section": ("power",),
+        "board": ("main",), "value": ("4k7",),
+    })  # fmt: skip
+    assert first.takes[1] == Rule({"socket": (False,), "joints": (True,), "several boards": (True,)})
     assert [(each.say, each.when) for each in first.cautions] == [
-        ("be careful", ()), ("notch", (Rule(kinds=("IC",)),)),
+        ("be careful", ()), ("notch", (Rule({"kind": ("IC",)}),)),
     ]  # fmt: skip
     assert [(task.do, task.detail, task.cautions, len(task.when)) for task in first.tasks] == [
         ("look", "", (), 0), ("count", "twice", ("a", "b"), 2),
     ]  # fmt: skip
-    assert first.when == (Rule(sections=("power",)),)
+    assert first.when == (Rule({"section": ("power",)}),)
     assert place.action == "place"
     assert hold.hold == ("before power", "dead test")
     assert not hold.per_board
     assert [check.where for check in hold.checks] == ["{rail} and 0 V", "joints", "TP1"]
-    assert hold.checks[0].when == (Rule(socket=True),)
-    assert solder.takes == (Rule(heights=tuple(range(1, 10))),)
+    assert hold.checks[0].when == (Rule({"socket": (True,)}),)
+    assert solder.takes == (Rule({"height": tuple(range(1, 10))}),)
     assert trim.trims
     assert not trim.per_board
 
@@ -130,8 +130,8 @@ def test_hold_yes_means_the_hold_point_called_like_the_stage() -> None:
         ("    takes: [{kind: diod}]", 5, 'unknown kind "diod"', 'did you mean "diode"?'),
         ("    takes: [{mount: flatt}]", 5, 'unknown mount "flatt"', 'did you mean "flat"?'),
         ("    takes: [{heigth: 1}]", 5, 'unknown key "heigth"', 'did you mean "height"?'),
-        ("    takes: [{height: 10}]", 5, '"10" is no height class', "give classes from 1 (flat) to 9"),
-        ("    takes: [{height: 3-1}]", 5, '"3-1" is no height class', "give classes from 1 (flat) to 9"),
+        ("    takes: [{height: 10}]", 5, 'unknown height "10"', "give classes from 1 (flat) to 9"),
+        ("    takes: [{height: 3-1}]", 5, 'unknown height "3-1"', "give classes from 1 (flat) to 9"),
         ("    takes: [{kind: []}]", 5, '"kind" is empty', "fill it in or take it out"),
         ("    takes: [{}]", 5, "an empty rule", "say what it is about"),
         ("    takes: [diode]", 5, 'a rule should be a mapping, not the text "diode"', "write it as a mapping"),
@@ -340,5 +340,5 @@ def test_every_kind_and_mount_can_be_named_in_a_rule() -> None:
         + "".join(f"      - {{kind: {kind}}}\n" for kind in KINDS)
         + "".join(f"      - {{mount: {mount}}}\n" for mount in MOUNTS)
     )
-    assert [rule.kinds for rule in mine.stages[0].takes[: len(KINDS)]] == [(kind,) for kind in KINDS]
-    assert [rule.mounts for rule in mine.stages[0].takes[len(KINDS) :]] == [(mount,) for mount in MOUNTS]
+    assert [rule.asks["kind"] for rule in mine.stages[0].takes[: len(KINDS)]] == [(kind,) for kind in KINDS]
+    assert [rule.asks["mount"] for rule in mine.stages[0].takes[len(KINDS) :]] == [(mount,) for mount in MOUNTS]

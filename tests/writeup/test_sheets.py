@@ -236,7 +236,7 @@ def test_every_stage_of_a_procedure_has_a_line_with_its_tasks_checks_and_caution
         assert all(say in everything for task in rule.tasks for say in task.cautions)
         assert len(line.boxes) == (2 if rule.per_board else 1)
         if rule.takes:
-            first = next((kind for taken in rule.takes for kind in taken.kinds), "")
+            first = next((str(kind) for taken in rule.takes for kind in taken.asks.get("kind", ())), "")
             assert not first or plural(first).casefold() in line.words.casefold()
         assert len(re.findall("200 ohm", line.words)) == sum("200 ohm" in each.expect for each in rule.checks)
 
@@ -293,7 +293,7 @@ stages:
         "resistors",
         "On main",
         "4k7",
-        "for no socket",
+        "not for a socket",
         "on the panel",
         "without joints",
         "core",

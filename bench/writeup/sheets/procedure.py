@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.kit.rails import MOST_LIVE
-from bench.parts.kinds import MOUNTS
+from bench.plan.conditions import CONDITIONS
 from bench.plan.default_checks import fits, hazard_cautions, usual_checks
 from bench.plan.grouping import placements_of, sections_of
 from bench.plan.plan import Plan
@@ -18,7 +18,7 @@ from bench.plan.rules import RAILS, Procedure, Rule, Rules, StageCaution, StageR
 from bench.plan.stages import stage_name
 from bench.writeup.sheets.sheet_model import ProcedureLine, ProcedureSheet
 from bench.writeup.sheets.texts import tidied, tidy
-from bench.writeup.words import capital, join, plural, sentence
+from bench.writeup.words import capital, plural, sentence
 
 _GAPS = (
     ("{other rail}", "each other rail"),
@@ -36,15 +36,6 @@ _KITS: dict[bool | None, str] = {False: "only up to 50 V", True: "above 50 V"}
 _NAMED = 4
 """Kinds to name where a stage takes the rest as well."""
 _LIMITS = (("{rail}", "its volts"), ("{current}", "what is stated"))
-_SITS = {
-    "flat": "lying flat",
-    "upright": "upright",
-    "laid flat": "laid flat",
-    "panel": "on the panel",
-    "board": "on the board",
-    "chassis": "on the case",
-    "cable": "on wires",
-}
 _BLANK_BOARDS = 2
 """Boxes for a stage that is done once for each board, while no kit says how many boards there are."""
 
@@ -164,16 +155,16 @@ def _small(text: str) -> str:
 def takes_words(rules: Rules) -> str:
     """What rules take, in words; empty for none.
 
-    >>> takes_words((Rule(kinds=("diode", "resistor"), heights=(1,)), Rule(heights=(1,))))
+    >>> takes_words((Rule({"kind": ("diode", "resistor"), "height": (1,)}), Rule({"height": (1,)})))
     'height 1: diodes, resistors, then the rest'
-    >>> takes_words((Rule(socket=True),)), takes_words((Rule(heights=tuple(range(1, 10))),))
+    >>> takes_words((Rule({"socket": (True,)}),)), takes_words((Rule({"height": tuple(range(1, 10))}),))
     ('all parts for a socket', 'whatever is left')
     """
     said = []
     for condition, run in groupby(rules, key=_condition):
         alike = list(run)
-        kinds = [plural(kind) for rule in alike for kind in rule.kinds]
-        rest = any(not rule.kinds for rule in alike)
+        kinds = [kind for rule in alike for kind in _kinds(rule)]
+        rest = any("kind" not in rule.asks for rule in alike)
         if not kinds:
             of = "of " if condition.startswith("height") else ""
             said.append(f"all parts {of}{condition}" if condition else "whatever is left")
@@ -187,43 +178,14 @@ def takes_words(rules: Rules) -> str:
     return "; ".join(said)
 
 
+def _kinds(rule: Rule) -> list[str]:
+    return [plural(str(kind)) for kind in rule.asks.get("kind", ())]
+
+
 def _condition(rule: Rule) -> str:
     """What a rule asks besides the kind: `height 1 to 3`, `for a socket`."""
-    said = []
-    if rule.heights and rule.heights != tuple(range(1, 10)):
-        said.append(_heights(rule.heights))
-    if rule.mounts:
-        others = [mount for mount in MOUNTS if mount not in rule.mounts]
-        few = len(others) < len(rule.mounts)
-        named = join([_SITS[mount] for mount in (others if few else rule.mounts)])
-        said += [f"not {named}" if few else named] if named else []
-    said += [f"of {join(rule.sections)}"] if rule.sections else []
-    said += [f"on {join(rule.boards)}"] if rule.boards else []
-    said += [f"worth {join(rule.values)}"] if rule.values else []
-    if rule.socket is not None:
-        said.append("for a socket" if rule.socket else "for no socket")
-    if rule.joints is not None:
-        said.append("with joints" if rule.joints else "without joints")
-    for flag, yes, no in (
-        (rule.supply_path, "carrying the supply", "not carrying the supply"),
-        (rule.closes_box, "closing the box", "not closing the box"),
-        (rule.carries_panel, "carrying panel parts", "not carrying panel parts"),
-        (rule.surface, "surface-mount", "not surface-mount"),
-        (rule.wired, "on wires", "not on wires"),
-    ):
-        said += [yes if flag else no] if flag is not None else []
-    said += [f"for {join(rule.roles)}"] if rule.roles else []
-    said += [f"called {'/'.join(rule.words)}"] if rule.words else []
-    said += [f"not called {'/'.join(rule.no_words)}"] if rule.no_words else []
-    if rule.several_boards is not None:
-        said.append("in kits of several boards" if rule.several_boards else "in kits of one board")
-    return tidy(", ".join(said))
-
-
-def _heights(heights: Sequence[int]) -> str:
-    if len(heights) > 2 and heights == tuple(range(heights[0], heights[-1] + 1)):
-        return f"height {heights[0]} to {heights[-1]}"
-    return f"height {join([str(height) for height in heights])}"
+    said = (CONDITIONS[key].on_paper(wanted) for key, wanted in rule.asks.items() if key != "kind")
+    return tidy(", ".join(filter(None, said)))
 
 
 # -- cautions and checks ----------------------------------------------------------------------
@@ -236,7 +198,7 @@ def _caution(caution: StageCaution) -> str:
 
 def _about(rule: Rule) -> str:
     """The parts of one rule: kinds, then what else it asks."""
-    kinds = [plural(kind) for kind in rule.kinds]
+    kinds = _kinds(rule)
     more = ["and so on"] if len(kinds) > 2 * _NAMED else []
     return ", ".join(filter(None, (*(kinds[:_NAMED] if more else kinds), *more, _condition(rule))))
 

@@ -1,0 +1,38 @@
+"""Nouns and lists in a sentence; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+def plural(noun: str) -> str:
+    """The plural of a noun of the bench.
+
+    >>> [plural(noun) for noun in ("snag", "toggle switch", "IC", "box", "battery", "relay", "hardware")]
+    ['snags', 'toggle switches', 'ICs', 'boxes', 'batteries', 'relays', 'pieces of hardware']
+    """
+    if noun == "hardware":
+        return "pieces of hardware"
+    if noun.endswith(("s", "x", "z", "ch", "sh")):
+        return noun + "es"
+    if noun.endswith("y") and noun[-2:-1] not in "aeiou":
+        return noun[:-1] + "ies"
+    return noun + "s"
+
+
+def counted(number: int, noun: str) -> str:
+    """A number of things.
+
+    >>> counted(1, "part"), counted(3, "part"), counted(2, "box")
+    ('1 part', '3 parts', '2 boxes')
+    """
+    return f"{number} {noun if number == 1 else plural(noun)}"
+
+
+def join(things: Sequence[str]) -> str:
+    """A list in a sentence.
+
+    >>> join(["a"]), join(["a", "b"]), join(["a", "b", "c"])
+    ('a', 'a and b', 'a, b and c')
+    """
+    return " and ".join([", ".join(things[:-1]), things[-1]]) if len(things) > 1 else "".join(things)
