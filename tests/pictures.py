@@ -28,8 +28,8 @@ from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.writeup.commonmark import begins
-from bench.writeup.printouts import page
 from bench.writeup.publish import publish, targets_of
+from bench.writeup.sheets.publish import page
 from tests.support.browser import browser
 from tests.support.evenings import EVENINGS, evenings
 from tests.support.paper import Printed, chromium, job

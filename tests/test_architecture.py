@@ -82,10 +82,9 @@ TOUCHES_THE_WORLD = {
     "writeup/photos/copies.py",
     "writeup/photos/matching.py",
     "writeup/photos/web_copy.py",
-    "writeup/printouts.py",
     "writeup/publish.py",
+    "writeup/sheets/publish.py",
     "writeup/templating.py",
-    "writeup/zone.py",
 }
 """The files that may touch disk, clock, environment or chance; all others reckon with what they are given."""
 

@@ -23,7 +23,7 @@ from bench.plan.stages import make_plan
 from bench.settings import parse_settings, shipped_kits_folder
 from bench.ui.text import clean
 from bench.writeup.markdown import write_up
-from bench.writeup.story import tell
+from bench.writeup.publish import whole_story
 from tests.support.log_bytes import parse_log
 
 CASES = int(os.environ.get("SOLDERSIDE_FUZZ_CASES", "10000"))
@@ -120,7 +120,7 @@ def read_log(raw: bytes) -> str:
     events, remarks, _ = parse_log(raw, "log.jsonl")
     progress = fold(events)
     kept = with_corrections(events, undone(events))
-    page = write_up(tell(PLAN_OF[0], make_plan(*PLAN_OF), events, progress))
+    page = write_up(whole_story(PLAN_OF[0], make_plan(*PLAN_OF), events, progress))
     return " ".join([*remarks, *map(describe, kept), page])
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from datetime import tzinfo
 
     from bench.session.build import Build
-    from bench.writeup.collect import Calendar
+    from bench.writeup.moments import Calendar
     from bench.writeup.photos.matching import Match
     from bench.writeup.photos.photo_map import Shown
 
@@ -168,10 +168,9 @@ class _Line:
 
 # -- telling -----------------------------------------------------------------------------------------
 def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
-    from bench.writeup.collect import Calendar
+    from bench.writeup.moments import Calendar
     from bench.writeup.photos.copies import COPIES, unused_copies
     from bench.writeup.photos.photo_map import shown
-    from bench.writeup.zone import LocalZone
 
     photos = found.photos if found else shown(build.events, build.progress)
     if found and not args.look:  # with the captions given just now
@@ -181,7 +180,7 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
         return
     if found:
         _tell_clocks(found, len(photos))
-    _tell_photos(photos, found.calendar if found else Calendar(LocalZone()))
+    _tell_photos(photos, found.calendar if found else Calendar())
     if not found:
         return
     if found.left_out or found.others:

@@ -11,7 +11,7 @@ from bench.cli.common import FINE, Add, data_of, plain, refuse_idle, say, settin
 from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
-    from bench.writeup.printouts import Job
+    from bench.writeup.sheets.publish import Job
 
 WHAT = ("stages", "labels", "procedure", "help", "shortage", "all")
 
@@ -42,7 +42,7 @@ def add(add_command: Add) -> None:
 
 def _sheet(args: argparse.Namespace) -> int:
     from bench.writeup.output_files import save_whole
-    from bench.writeup.printouts import file_name, job_of, page, procedure_page, ready
+    from bench.writeup.sheets.publish import file_name, job_of, page, procedure_page, ready
 
     refuse_idle(args, {"--force": args.force and args.out == "-"}, "nothing is replaced on a terminal")
     data, settings = data_of(args), settings_of(args)
@@ -87,7 +87,7 @@ def _sensible(args: argparse.Namespace, jobs: list[Job], what: str) -> None:
 
 def _beside(data: Path, jobs: list[Job], what: str) -> tuple[Path, Path]:
     """The folder that knows what was written, and where a page goes when no file is named."""
-    from bench.writeup.printouts import file_name
+    from bench.writeup.sheets.publish import file_name
 
     build = jobs[0].build
     if build is not None and len(jobs) == 1:

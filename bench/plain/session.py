@@ -359,7 +359,7 @@ class PlainSession(Talk):
     def do_sheet(self) -> None:
         """Write a page for the printer."""
         from bench.session.folders import procedure_of
-        from bench.writeup.printouts import CHOICES, job_for, publish_sheet
+        from bench.writeup.sheets.publish import CHOICES, job_for, publish_sheet
 
         letter = self._choose("Print what?", tuple((key, text) for key, _, text in CHOICES))
         what = next(each for key, each, _ in CHOICES if key == letter)
@@ -372,9 +372,8 @@ class PlainSession(Talk):
         """A mark that the camera hears or sees too."""
         clap = self.build.clap()
         from bench.ui.clock_face import clap_words
-        from bench.writeup.zone import LocalZone
 
-        self._say(clap_words(clap, LocalZone()))
+        self._say(clap_words(clap))
 
     def do_camera(self) -> None:
         """Name a clip, by its start or by claps seen in it."""

@@ -259,7 +259,7 @@ class BenchApp(App[None]):
         """Write a page for the printer about the build at the bench, or a build or kit file by its path."""
         from bench.session.folders import procedure_of
         from bench.settings import sheets_folder
-        from bench.writeup.printouts import job_for, job_of, publish_sheet
+        from bench.writeup.sheets.publish import job_for, job_of, publish_sheet
 
         if isinstance(of, str):
             job = job_of(self.data, of, self.settings)

@@ -45,8 +45,10 @@ class Face(Struct, frozen=True, kw_only=True):
     """`UTC+01:00`."""
 
 
-def face_of(seconds: float, zone: tzinfo, frames: int = 0) -> Face:
-    """The face at a moment (seconds since 1970) in a zone; `frames` a second are counted, or tenths with 0.
+def face_of(seconds: float, zone: tzinfo | None = None, frames: int = 0) -> Face:
+    """The face at a moment (seconds since 1970) in a zone, without one in this computer's.
+
+    `frames` a second are counted, or tenths with 0.
 
     >>> from datetime import timezone
     >>> face = face_of(1_927_819_205.48, timezone.utc, 25)
@@ -88,13 +90,13 @@ def until_next(seconds: float, frames: int = 0) -> float:
     return max(0.001, (int(seconds * rate + 1e-6) + 1) / rate - seconds)
 
 
-def clap_time(clap: SyncMarked, zone: tzinfo) -> str:
+def clap_time(clap: SyncMarked, zone: tzinfo | None = None) -> str:
     """When a clap was made, to the hundredth of a second, in a zone."""
     seconds = utc_seconds(clap.at) or 0.0
     return f"{face_of(seconds, zone).time}.{int(seconds * 100 + 1e-3) % 100:02d}"
 
 
-def clap_words(clap: SyncMarked, zone: tzinfo) -> str:
+def clap_words(clap: SyncMarked, zone: tzinfo | None = None) -> str:
     """What to say of a clap just made: its number and its moment."""
     return (
         f"CLAP {clap.number} at {clap_time(clap, zone)}. Say later where the clip shows it: {clap.number}=12.48"

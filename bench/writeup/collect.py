@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import UTC, datetime, tzinfo
 from typing import TypedDict, assert_never
 
 from bench.log import events as ev
 from bench.log.clock import utc_seconds
 from bench.log.progress import StageKey
 from bench.writeup import story_model as model
-from bench.writeup.moments import MoveRow
+from bench.writeup.moments import Calendar, MoveRow
 
 SITTING_GAP_SECONDS = 2 * 3600.0
 """A longer time between two events parts two sittings, unless the builder says that it was work."""
@@ -30,30 +29,6 @@ _BY_HAND = _WORK | {
     ev.IdleResolved,
 }  # fmt: skip
 """What a builder does while sitting at the bench."""
-
-
-class Calendar:
-    """Days and times of one zone."""
-
-    def __init__(self, zone: tzinfo) -> None:
-        self._zone = zone
-        self._known: dict[str, tuple[str, str]] = {}
-
-    def when(self, at: str) -> model.EventTime:
-        """A UTC stamp with its day and time in the zone."""
-        minute = at[:16]
-        shown = self._known.get(minute)
-        if shown is None:
-            shown = self._known[minute] = self._look(minute)
-        return model.EventTime(at=at, day=shown[0], time=shown[1])
-
-    def _look(self, minute: str) -> tuple[str, str]:
-        try:
-            local = datetime.fromisoformat(minute).replace(tzinfo=UTC).astimezone(self._zone)
-        except (ValueError, OverflowError):
-            return "", ""
-        stamp = local.isoformat(timespec="minutes")
-        return stamp[:10], stamp[11:16]
 
 
 @dataclass

@@ -27,11 +27,11 @@ def publish_help_request(
 
 
 def help_text(build: Build, symptom: str = "") -> str:
-    """The text that asks for help; see `helprequest.help_request`."""
+    """The text that asks for help; see `help_request.help_request`."""
     return help_request(build.kit, build.plan, build.progress, symptom, build.meter)
 
 
 def _write_letter(build: Build, name: str, text: str, target: Path | None, *, force: bool) -> Path:
-    """Write a text, beside the log when no other file is named; see `disk.save_whole`."""
+    """Write a text, beside the log when no other file is named; see `output_files.save_whole`."""
     folder = build.log.folder
     return save_whole(target or folder / name, text.encode(), folder, force=force).path

@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from datetime import UTC, datetime, tzinfo
+
 from msgspec import Struct
+
+from bench.log.clock import utc_seconds
+from bench.writeup.words import join
 
 
 class EventTime(Struct, frozen=True, kw_only=True, gc=False):
@@ -14,6 +20,47 @@ class EventTime(Struct, frozen=True, kw_only=True, gc=False):
     """`2031-02-03` in the story's zone; empty when the stamp cannot be read."""
     time: str
     """`18:20` in the story's zone; empty when the stamp cannot be read."""
+
+
+class Calendar:
+    """Days and times of one zone; without one, of this computer's, with the offset in force at each moment."""
+
+    def __init__(self, zone: tzinfo | None = None) -> None:
+        self._zone = zone
+        self._known: dict[str, tuple[str, str]] = {}
+
+    def when(self, at: str) -> EventTime:
+        """A UTC stamp with its day and time in the zone."""
+        minute = at[:16]
+        shown = self._known.get(minute)
+        if shown is None:
+            shown = self._known[minute] = self._look(minute)
+        return EventTime(at=at, day=shown[0], time=shown[1])
+
+    def zone_names(self, stamps: Iterable[str]) -> str:
+        """What the zone is called at these UTC stamps; see `zone_name`."""
+        seconds = filter(None, map(utc_seconds, stamps))
+        return zone_name(self._zone, *(datetime.fromtimestamp(each, UTC) for each in seconds))
+
+    def _look(self, minute: str) -> tuple[str, str]:
+        try:
+            local = datetime.fromisoformat(minute).replace(tzinfo=UTC).astimezone(self._zone)
+        except (ValueError, OverflowError):
+            return "", ""
+        stamp = local.isoformat(timespec="minutes")
+        return stamp[:10], stamp[11:16]
+
+
+def zone_name(zone: tzinfo | None, *moments: datetime) -> str:
+    """What a zone is called; this computer's (None) by the names in force at these moments, each once.
+
+    >>> zone_name(UTC), zone_name(None)
+    ('UTC', "this computer's time zone")
+    """
+    if zone is not None:
+        return str(zone)
+    names = dict.fromkeys(filter(None, (moment.astimezone().tzname() for moment in moments)))
+    return join(list(names)) or "this computer's time zone"
 
 
 class EventRow(Struct, frozen=True, kw_only=True, gc=False):

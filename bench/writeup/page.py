@@ -56,7 +56,7 @@ def _own_words(texts: Mapping[str, str]) -> dict[str, tuple[Prose | Items, ...]]
 
 
 def html_together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> str:
-    """The page about several builds; see `together.together`."""
+    """The page about several builds; see `compare_builds.together`."""
     article = together(stories, record)
     return render(
         "page.html",

@@ -1,9 +1,14 @@
-"""From a build to its retrospective on the disk: Markdown, HTML, data."""
+"""From a build to its retrospective on the disk: Markdown, HTML, data.
+
+The one file that puts the story together with its photos and clips: those folders know the story's data, and it
+does not know them.
+"""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping, Sequence
+from datetime import UTC, tzinfo
 from pathlib import Path
 
 import msgspec
@@ -11,17 +16,23 @@ from msgspec import Struct
 
 from bench.errors import SoldersideError
 from bench.estimate.history import expected
-from bench.log.progress import StageKey
+from bench.kit.kit import Kit
+from bench.log import events as ev
+from bench.log.fold import fold
+from bench.log.progress import Progress, StageKey
+from bench.plan.plan import Plan
 from bench.session.build import Build
 from bench.session.event_writer import SystemClock
 from bench.settings import load_settings
 from bench.writeup.compare_builds import Record, paces, sides_of, together
+from bench.writeup.film.footage import clip_rows, footage_of
 from bench.writeup.markdown import set_in_markdown, write_up
 from bench.writeup.merge_own_text import Written, objection, own_words, save
+from bench.writeup.moments import Calendar
 from bench.writeup.output_files import is_ours, read_plain, save_whole
+from bench.writeup.photos.photo_map import photo_rows
 from bench.writeup.story import tell
 from bench.writeup.story_model import Story
-from bench.writeup.zone import LocalZone
 
 NAMES = {"markdown": "retrospective.md", "html": "retrospective.html", "json": "retrospective.json"}
 """Format -> name of its file beside the log."""
@@ -60,7 +71,34 @@ def story_of(build: Build, forecast: Mapping[StageKey, float] | None = None) -> 
         except SoldersideError:  # settings that cannot be read; whoever opens a build is told of that
             forecast = {}
     events, progress = build.put_right()
-    return tell(build.kit, build.plan, events, progress, now=now, zone=LocalZone(), forecast=forecast)
+    return whole_story(build.kit, build.plan, events, progress, now=now, zone=None, forecast=forecast)
+
+
+def whole_story(
+    kit: Kit,
+    plan: Plan,
+    events: Sequence[ev.AnyEvent],
+    progress: Progress | None = None,
+    *,
+    now: str = "",
+    zone: tzinfo | None = UTC,
+    forecast: Mapping[StageKey, float] | None = None,
+) -> Story:
+    """The story with its photos and clips; pure. See `story.tell`."""
+    progress = fold(events) if progress is None else progress
+    calendar = Calendar(zone)
+    filmed = footage_of(kit, plan, events, progress, zone).clips if progress.clips else ()
+    return tell(
+        kit,
+        plan,
+        events,
+        progress,
+        now=now,
+        zone=zone,
+        forecast=forecast,
+        photos=photo_rows(events, progress, calendar),
+        clips=clip_rows(filmed, calendar),
+    )
 
 
 def page_of(build: Build) -> str:

@@ -22,11 +22,8 @@ from bench.log.progress import Break, Gap, Progress, Snag, StageKey
 from bench.plan.plan import PART_ACTIONS, Plan, Stage
 from bench.writeup import story_model as model
 from bench.writeup.alikes import alike_rows
-from bench.writeup.collect import Calendar, StoryCollector
-from bench.writeup.film.footage import footage_of
-from bench.writeup.filmed import clap_rows, clip_rows
-from bench.writeup.moments import PauseRow
-from bench.writeup.photos.photo_map import shown
+from bench.writeup.collect import StoryCollector
+from bench.writeup.moments import Calendar, PauseRow
 from bench.writeup.snag_kinds import kind_of_snag
 from bench.writeup.summary import advise, summarise
 from bench.writeup.tracking import tracking_rows
@@ -45,14 +42,17 @@ def tell(
     progress: Progress | None = None,
     *,
     now: str = "",
-    zone: tzinfo = UTC,
+    zone: tzinfo | None = UTC,
     forecast: Mapping[StageKey, float] | None = None,
+    photos: Sequence[model.PhotoRow] = (),
+    clips: Sequence[model.ClipRow] = (),
 ) -> model.Story:
     """The story of a build so far.
 
     `progress` is folded from the events when it is not given. `now` is the UTC stamp of the telling, empty
-    for none. `zone` is the zone in which days and times are told. `forecast` is what was expected of each
-    stage before the work began, in minutes.
+    for none. `zone` is the zone in which days and times are told, None for this computer's. `forecast` is
+    what was expected of each stage before the work began, in minutes. `photos` and `clips` come from their own
+    folders; see `publish.whole_story`.
     """
     gone = undone(events)
     log = StoryCollector(Calendar(zone), doubtful(events))
@@ -76,7 +76,9 @@ def tell(
         answers_for_it=owned.text if (owned := progress.danger_owned) and owned.shown else "",
         scenario=kit.scenario,
         told_at=log.calendar.when(now) if now else None,
-        zone=str(zone),
+        zone=log.calendar.zone_names(
+            [each.at for sitting in sittings for each in (sitting.began, sitting.ended)]
+        ),
         summary=("", "", ""),
         finished=bool(plan.steps) and not left,
         left=left,
@@ -105,16 +107,7 @@ def tell(
         snag_minutes=float(sum((Decimal(repr(row.minutes)) for row in snags), Decimal())),
         notes=tuple(log.notes),
         substitutions=tuple(log.substitutions),
-        bag=tuple(
-            model.BagRow(
-                value=count.value,
-                kind=count.kind,
-                refs=count.refs,
-                expected=len(count.items),
-                found=count.found,
-            )
-            for count in progress.bag
-        ),
+        bag=_bag_rows(progress),
         measured_ahead=tuple(log.measured_ahead),
         kit_errata=kit.errata,
         errata=tuple(log.errata),
@@ -127,11 +120,9 @@ def tell(
         alikes=alike_rows(plan, progress.done, snags),
         trims=_trim_rows(kit, plan, log),
         tracking=tracking_rows(kit, progress.passes),
-        photos=_photo_rows(events, progress, log.calendar),
-        claps=clap_rows(progress, log.calendar),
-        clips=clip_rows(
-            footage_of(kit, plan, events, progress, zone).clips if progress.clips else (), log.calendar
-        ),
+        photos=tuple(photos),
+        claps=_clap_rows(progress, log.calendar),
+        clips=tuple(clips),
         advice=(),
         revisions=log.revisions,
     )
@@ -252,26 +243,17 @@ def _snag_row(snag: Snag, calendar: Calendar) -> model.SnagRow:
     )
 
 
-def _photo_rows(
-    events: Sequence[ev.AnyEvent], progress: Progress, calendar: Calendar
-) -> tuple[model.PhotoRow, ...]:
+def _clap_rows(progress: Progress, calendar: Calendar) -> tuple[model.ClapRow, ...]:
     return tuple(
-        model.PhotoRow(
-            n=each.n,
-            when=calendar.when(each.photo.at),
-            stage=each.spot.place[0],
-            board=each.spot.place[1],
-            file=each.photo.copy,
-            original=each.photo.file,
-            caption=each.caption,
-            about=each.about,
-            of=each.of,
-            width=each.photo.width,
-            height=each.photo.height,
-            source=each.photo.source,
-            doubt="; ".join(filter(None, (each.photo.doubt, each.spot.doubt))),
+        model.ClapRow(
+            n=clap.n,
+            when=calendar.when(clap.at),
+            stage=clap.stage,
+            board=clap.board,
+            number=clap.number,
+            label=clap.label,
         )
-        for each in shown(events, progress)
+        for clap in progress.claps
     )
 
 
@@ -287,6 +269,15 @@ def _pause_rows(progress: Progress, calendar: Calendar) -> tuple[PauseRow, ...]:
         for each in stretches
     ]
     return tuple(sorted(rows, key=lambda row: row.began.at))
+
+
+def _bag_rows(progress: Progress) -> tuple[model.BagRow, ...]:
+    return tuple(
+        model.BagRow(
+            value=each.value, kind=each.kind, refs=each.refs, expected=len(each.items), found=each.found
+        )
+        for each in progress.bag
+    )
 
 
 def _hold_row(stage: Stage, done: Set[str]) -> model.HoldRow:

@@ -266,7 +266,7 @@ class PhotoRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A photo; `n` is the event that matched it, `when` the moment at which it was taken."""
 
     file: str
-    """File name of its web-sized copy, a JPEG: letters, digits and `-` only; see `photocopies.copy_bytes`."""
+    """File name of its web-sized copy, a JPEG: letters, digits and `-` only; see `copies.copy_bytes`."""
     original: str
     """The photo's own path inside the builder's folder."""
     caption: str

@@ -137,6 +137,18 @@ def hours(minutes: int) -> str:
     return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d} min"
 
 
+def clock_text(seconds: float) -> str:
+    """Minutes and seconds, hours where there are any; rounded down, so that nobody lands after the start.
+
+    >>> clock_text(0.0), clock_text(59.9996), clock_text(3725.9)
+    ('0:00', '0:59', '1:02:05')
+    """
+    whole = int(max(0.0, seconds))
+    if whole < 3600:
+        return f"{whole // 60}:{whole % 60:02d}"
+    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
+
+
 def lost(minutes: float) -> str:
     """Minutes as the builder told them; from an hour on to the minute, halves upwards.
 

@@ -35,8 +35,8 @@ from bench.writeup.film.publish import name_clip, publish_chapters
 from bench.writeup.maker_texts import publish_shortage
 from bench.writeup.photos.copies import take_in
 from bench.writeup.photos.matching import match
-from bench.writeup.printouts import SHEETS, job_of, publish_sheet
 from bench.writeup.publish import publish, targets_of
+from bench.writeup.sheets.publish import SHEETS, job_of, publish_sheet
 from tests.benchmarks import Figure
 from tests.support.photographs import photo
 from tests.support.samples import HandClock

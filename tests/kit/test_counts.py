@@ -21,8 +21,8 @@ from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.ui.shelf_card import about_kit, kit_line
 from bench.writeup.help_request import help_request
-from bench.writeup.printouts import job_for, page
 from bench.writeup.sections import parts_placed
+from bench.writeup.sheets.publish import job_for, page
 from bench.writeup.sheets.stages import stage_sheet
 from bench.writeup.story import tell
 from tests.support.kit_files import small

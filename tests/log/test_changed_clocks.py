@@ -20,8 +20,8 @@ from bench.log import events as ev
 from bench.log.clock import spell, stamp_text, utc_seconds
 from bench.log.fold import fold
 from bench.log.sitting import sitting_seconds
+from bench.writeup.moments import Calendar
 from bench.writeup.story import tell
-from bench.writeup.zone import LocalZone
 from tests.support.retro_bench import DIODES, KIT, PLAN, RESISTORS, Bench
 
 ZONES = {
@@ -114,15 +114,15 @@ def test_this_machine_s_zone_agrees_with_zoneinfo_through_two_days_about_each_ch
 ) -> None:
     monkeypatch.setenv("TZ", name)
     time.tzset()
-    known, local = ZoneInfo(name), LocalZone()
+    known, calendar = ZoneInfo(name), Calendar()
     try:
         for month in (month for each, month in ZONES if each == name):
             at = change_in(known, month)
             for minutes in range(-1440, 1441, 10):
                 moment = at + timedelta(minutes=minutes)
-                here, there = moment.astimezone(local), moment.astimezone(known)
-                assert here.replace(tzinfo=None) == there.replace(tzinfo=None)
-                assert (here.utcoffset(), here.tzname()) == (there.utcoffset(), there.tzname())
+                here, there = calendar.when(stamp_text(moment.timestamp())), moment.astimezone(known)
+                assert (here.day, here.time) == (f"{there:%Y-%m-%d}", f"{there:%H:%M}")
+                assert calendar.zone_names([here.at]) == there.tzname()
     finally:
         monkeypatch.undo()
         time.tzset()

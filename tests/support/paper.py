@@ -16,7 +16,7 @@ import pytest
 from pypdf import PdfReader
 
 from bench.plan.stages import make_plan
-from bench.writeup.printouts import Job
+from bench.writeup.sheets.publish import Job
 from tests.support.kit_values import shipped
 from tests.support.plans import FLOW, LOW
 

@@ -88,7 +88,7 @@ def test_the_clock_shows_time_date_offset_and_build_at_every_size(
         await pilot.pause(0.05)
         assert isinstance(app.screen, ClockScreen)
         text = screen_text(app)
-        face = face_of(START, app.screen._zone, frames)
+        face = face_of(START, frames=frames)
         assert face.offset in text
         assert face.date in text
         assert "Lamp wobbler" in text

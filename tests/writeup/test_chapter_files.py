@@ -19,9 +19,9 @@ import webvtt
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.writeup.film.chapter_files import CSV_HEAD, clock_text, csv_rows, plain_list, stamp, webvtt_file
+from bench.writeup.film.chapter_files import CSV_HEAD, csv_rows, plain_list, stamp, webvtt_file
 from bench.writeup.film.chapters import Chapter, ChapterMoment, ClipSpot, set_apart
-from bench.writeup.words import one_line
+from bench.writeup.words import clock_text, one_line
 
 TIMINGS = re.compile(r"(\d{2,}):([0-5]\d):([0-5]\d)\.(\d{3}) --> (\d{2,}):([0-5]\d):([0-5]\d)\.(\d{3})")
 HOSTILE = [

@@ -15,7 +15,7 @@ from bench.log.clock import stamp_text, utc_seconds
 from bench.log.fold import fold
 from bench.writeup.film.clips import Clip, place_clips
 from bench.writeup.markdown import write_up
-from bench.writeup.story import tell
+from bench.writeup.publish import whole_story
 from tests.support.retro_bench import KIT, PLAN, Bench
 
 BEGAN = "2031-02-03T18:20:00.000Z"
@@ -297,7 +297,7 @@ def test_whatever_stands_in_a_log_the_footage_is_told_without_a_word_of_python(
         bench.events.append(ev.SyncMarked(n=n, at=stamp, mono=mono, run="z", number=number))
     bench.add(ev.Noted, 60, text="x", mark="show")
     name(bench, claps=tuple(claps), shows=tuple(shows), starts=starts, length=length)
-    told = tell(KIT, PLAN, bench.events)
+    told = whole_story(KIT, PLAN, bench.events)
     assert [clip.name for clip in told.clips] == ["one.mov"]
     write_up(told)
     for clip in told.clips:

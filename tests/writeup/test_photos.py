@@ -21,8 +21,7 @@ from bench.writeup.photos import web_copy as webcopy
 from bench.writeup.photos.copies import COPIES, copy_bytes, take_in
 from bench.writeup.photos.matching import Match, match, read_folder
 from bench.writeup.pictures import photos_by_stage
-from bench.writeup.publish import page_of, publish, targets_of
-from bench.writeup.story import tell
+from bench.writeup.publish import page_of, publish, targets_of, whole_story
 from tests.support.markdown_pages import parser
 from tests.support.photographs import GPS_IFD, at, evening, local, photo, segments
 from tests.support.samples import small_build
@@ -328,7 +327,7 @@ def test_one_picture_at_a_time_is_held(build: Build, camera: Path, monkeypatch: 
 def test_the_page_shows_photos_under_their_stages_with_captions(build: Build, camera: Path) -> None:
     taken_in(build, camera, f"IMG_0001.jpg={clock_of(20)}")
     build.caption_photo("IMG_0004.jpg", 'A *starred* <b>caption</b> ](x) "quoted"')
-    story = tell(build.kit, build.plan, build.events, build.progress)
+    story = whole_story(build.kit, build.plan, build.events, build.progress)
     assert [place for place, _ in photos_by_stage(story)] == [
         ("Flat parts", "main"), ("Flat parts", "control"), ("Before power", ""),
     ]  # fmt: skip
@@ -364,7 +363,7 @@ def test_a_page_elsewhere_takes_its_photos_along(build: Build, camera: Path, tmp
 
 def test_a_copy_that_is_gone_is_said_with_what_to_do(build: Build, camera: Path, tmp_path: Path) -> None:
     taken_in(build, camera)
-    story = tell(build.kit, build.plan, build.events, build.progress)
+    story = whole_story(build.kit, build.plan, build.events, build.progress)
     assert copy_bytes(build.log.folder, story.photos[0])[:2] == b"\xff\xd8"
     (build.log.folder / COPIES / story.photos[0].file).unlink()
     for outcome in publish(build, {"markdown": tmp_path / "page.md", "html": tmp_path / "page.html"}):
@@ -378,7 +377,7 @@ def test_a_build_without_photos_has_no_section_for_them(tmp_path: Path) -> None:
     build.opened()
     build.done()
     assert "Photos" not in page_of(build)
-    assert tell(build.kit, build.plan, build.events, build.progress).photos == ()
+    assert whole_story(build.kit, build.plan, build.events, build.progress).photos == ()
 
 
 def test_undo_takes_the_photos_out_of_the_page(build: Build, camera: Path) -> None:

@@ -30,7 +30,7 @@ from bench.settings import Settings
 from bench.writeup.sheets.bands import strips_of
 from bench.writeup.sheets.boards import boards_on_paper
 from bench.writeup.sheets.labels import label_sheet
-from bench.writeup.sheets.maker_texts import help_letter, shortage_letter
+from bench.writeup.sheets.letters import help_letter, shortage_letter
 from bench.writeup.sheets.procedure import procedure_sheet
 from bench.writeup.sheets.sheet_model import Group, StageOnPaper, StageSheet, Strip, TableRow
 from bench.writeup.sheets.stages import stage_sheet

@@ -13,7 +13,7 @@ from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
-from bench.writeup.printouts import CHOICES, SHEETS
+from bench.writeup.sheets.publish import CHOICES, SHEETS
 from tests.support.kit_values import METRONOME, OSCILLATOR
 from tests.support.samples import HandClock
 from tests.support.screens import drive, screen_text

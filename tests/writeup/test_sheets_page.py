@@ -17,7 +17,7 @@ from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
 from bench.plan.stages import make_plan
 from bench.session.build import Build
-from bench.writeup.printouts import SHEETS, Job, job_for, page, procedure_page
+from bench.writeup.sheets.publish import SHEETS, Job, job_for, page, procedure_page
 from bench.writeup.sheets.texts import tidy
 from bench.writeup.templating import _templates
 from tests.parts.test_bands import luminance

@@ -10,8 +10,8 @@ import pytest
 
 from bench.plan.bag import bag_lines
 from bench.plan.stages import make_plan
-from bench.writeup.printouts import Job, page, procedure_page
 from bench.writeup.sheets.boards import boards_on_paper
+from bench.writeup.sheets.publish import Job, page, procedure_page
 from bench.writeup.sheets.stages import stage_sheet
 from bench.writeup.sheets.texts import tidy
 from tests.support.kit_values import METRONOME, OSCILLATOR

@@ -16,11 +16,10 @@ from bench.ui.clock_face import clap_words
 from bench.ui.film_forms import clip_form
 from bench.ui.forms import Form, Question
 from bench.ui.text import clean
-from bench.writeup.film.chapter_files import clock_text
 from bench.writeup.film.clock_map import how_found
 from bench.writeup.film.footage import Filmed, about_clip
 from bench.writeup.film.publish import build_footage, publish_chapters
-from bench.writeup.zone import LocalZone
+from bench.writeup.words import clock_text
 
 
 class CameraScreen(ListPlace, BuildPlace):
@@ -42,16 +41,15 @@ class CameraScreen(ListPlace, BuildPlace):
                  standing=True)  # fmt: skip
 
     def _fill(self, *, at_end: bool = False) -> None:
-        zone = LocalZone()
         self._things = [*self.build.progress.claps, *build_footage(self.build).clips]
         rows = []
         for thing in self._things:
             if isinstance(thing, SyncMarked):
-                shown = _local(utc_seconds(thing.at) or 0.0, zone)
+                shown = _local(utc_seconds(thing.at) or 0.0)
                 rows.append((clean(f"clap {thing.number:<3} {shown}   {thing.label}", 300), "plain"))
             else:
                 look = "caution" if thing.clip.map is None else "refs"
-                rows.append((clean(_clip_line(thing, zone), 500), look))
+                rows.append((clean(_clip_line(thing), 500), look))
         self.pane.show(rows or [("No clap and no clip yet.", "faint")], len(rows) - 1 if at_end else None)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
 
@@ -63,7 +61,7 @@ class CameraScreen(ListPlace, BuildPlace):
             ]
         thing = self._things[line]
         if isinstance(thing, SyncMarked):
-            return [(clap_words(thing, LocalZone()), "plain")]
+            return [(clap_words(thing), "plain")]
         return [(clean(word, 600), "plain") for word in about_clip(thing)]
 
     def _chosen(self) -> SyncMarked | Filmed:
@@ -75,7 +73,7 @@ class CameraScreen(ListPlace, BuildPlace):
     def do_clap(self) -> None:
         """A mark in the log."""
         self._writable()
-        words = clap_words(self.build.clap(), LocalZone())
+        words = clap_words(self.build.clap())
         self.bench_app.signals.give("clap")
         self._fill()
         self.say(words)
@@ -118,7 +116,7 @@ class CameraScreen(ListPlace, BuildPlace):
         """All about a clip."""
         thing = self._chosen()
         if isinstance(thing, SyncMarked):
-            self.say(clap_words(thing, LocalZone()))
+            self.say(clap_words(thing))
         else:
             self._show(thing)
 
@@ -150,11 +148,11 @@ class CameraScreen(ListPlace, BuildPlace):
         self.say(f"Taken back: {word}")
 
 
-def _local(seconds: float, zone: LocalZone) -> str:
-    return f"{datetime.fromtimestamp(seconds, UTC).astimezone(zone):%Y-%m-%d %H:%M:%S}.{int(seconds * 10) % 10}"
+def _local(seconds: float) -> str:
+    return f"{datetime.fromtimestamp(seconds, UTC).astimezone():%Y-%m-%d %H:%M:%S}.{int(seconds * 10) % 10}"
 
 
-def _clip_line(filmed: Filmed, zone: LocalZone) -> str:
+def _clip_line(filmed: Filmed) -> str:
     clip = filmed.clip
     if clip.map is None:
         return f"clip {clip.name}   NOT PLACED: {' '.join(clip.doubts)}"
@@ -163,6 +161,6 @@ def _clip_line(filmed: Filmed, zone: LocalZone) -> str:
         f"   ! {len(clip.doubts)} doubts" if len(clip.doubts) > 1 else "   ! one doubt" if clip.doubts else ""
     )
     return (
-        f"clip {clip.name}   {_local(clip.begins, zone)}   {length}   {len(filmed.chapters.chapters)} chapters"
+        f"clip {clip.name}   {_local(clip.begins)}   {length}   {len(filmed.chapters.chapters)} chapters"
         f"   {how_found(clip.map)}{doubts}"
     )

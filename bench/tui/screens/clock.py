@@ -14,7 +14,6 @@ from bench.tui.widgets.work import Foot
 from bench.ui.blocks import StyledRow
 from bench.ui.clock_face import clap_time, clap_words, face_of, lay_face, lay_mark, until_next
 from bench.ui.text import clean
-from bench.writeup.zone import LocalZone
 
 MARK_SECONDS = 1.0
 """How long the mark of a clap stands: no camera misses it."""
@@ -37,7 +36,6 @@ class ClockScreen(BuildPlace):
 
     def __init__(self, build: Build) -> None:
         super().__init__(build)
-        self._zone = LocalZone()
         self._timer: Timer | None = None
         self._word = ""
         self._mark: SyncMarked | None = None
@@ -86,8 +84,8 @@ class ClockScreen(BuildPlace):
     def _rows(self, seconds: float, frames: int) -> tuple[StyledRow, ...]:
         size = self.query_one(ClockPane).size
         if self._mark is not None:
-            return lay_mark(self._mark.number, clap_time(self._mark, self._zone), size.width, size.height)
-        face = face_of(seconds, self._zone, frames)
+            return lay_mark(self._mark.number, clap_time(self._mark), size.width, size.height)
+        face = face_of(seconds, frames=frames)
         return lay_face(
             face, f"{self.build.kit.title} · {self.build.name}", self._word, size.width, size.height
         )
@@ -102,7 +100,7 @@ class ClockScreen(BuildPlace):
         self._writable()
         self._mark = self.build.clap()
         self.bench_app.signals.give("clap")
-        self.say(clap_words(self._mark, self._zone))
+        self.say(clap_words(self._mark))
 
     def do_undo(self) -> None:
         """Take back the last thing recorded."""

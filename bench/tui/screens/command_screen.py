@@ -65,7 +65,7 @@ class CommandScreen(Screen[None]):
 
     def _choose_sheet(self, write: Callable[[str], Path]) -> None:
         """Ask which page for the printer is wanted, write it, and say where it lies."""
-        from bench.writeup.printouts import CHOICES
+        from bench.writeup.sheets.publish import CHOICES
 
         def chosen(key: str | None) -> None:
             what = next((each for letter, each, _ in CHOICES if letter == key), None)

@@ -377,9 +377,8 @@ class WorkScreen(TimedPlace):
         clap = self.build.clap()
         self.bench_app.signals.give("clap")
         from bench.ui.clock_face import clap_words
-        from bench.writeup.zone import LocalZone
 
-        self.paint(clap_words(clap, LocalZone()))
+        self.paint(clap_words(clap))
 
     def do_camera(self) -> None:
         """Claps, clips, the clock, chapters."""

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from types import SimpleNamespace
 
 from bench.writeup.film.chapters import Chapter, ChapterMoment
-from bench.writeup.words import one_line
+from bench.writeup.words import clock_text, one_line
 
 _CUE = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 _PLAIN = str.maketrans({"<": "‹", ">": "›"})
@@ -27,18 +27,6 @@ def stamp(seconds: float) -> str:
     whole = max(0, round(seconds * 1000))
     minutes, rest = divmod(whole, 60_000)
     return f"{minutes // 60:02d}:{minutes % 60:02d}:{rest // 1000:02d}.{rest % 1000:03d}"
-
-
-def clock_text(seconds: float) -> str:
-    """Minutes and seconds, hours where there are any; rounded down, so that nobody lands after the start.
-
-    >>> clock_text(0.0), clock_text(59.9996), clock_text(3725.9)
-    ('0:00', '0:59', '1:02:05')
-    """
-    whole = int(max(0.0, seconds))
-    if whole < 3600:
-        return f"{whole // 60}:{whole % 60:02d}"
-    return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}"
 
 
 def webvtt_file(chapters: Sequence[Chapter]) -> str:

@@ -16,6 +16,7 @@ from msgspec import Struct
 
 from bench.errors import Refused
 from bench.log.clock import stamp_text
+from bench.writeup.moments import zone_name
 
 MOST_SECONDS = 7 * 86400.0
 """No clip is longer than this."""
@@ -66,7 +67,7 @@ def read_clip(
     length: str,
     *,
     stamps: Sequence[float],
-    zone: tzinfo,
+    zone: tzinfo | None,
     frames: int = 0,
     known: bool = False,
 ) -> Named:
@@ -152,7 +153,9 @@ def _with_frames(text: str, frames: int) -> str:
 
 
 # -- times of day ------------------------------------------------------------------------------------
-def _moment(text: str, stamps: Sequence[float], zone: tzinfo, lasts: float, remarks: list[str]) -> datetime:
+def _moment(
+    text: str, stamps: Sequence[float], zone: tzinfo | None, lasts: float, remarks: list[str]
+) -> datetime:
     """A time of day, with or without day and zone, as a moment with a zone; says in `remarks` what it assumed.
 
     It is the start of a stretch of `lasts` seconds, or with 0 a moment at which somebody was at the bench.
@@ -198,7 +201,7 @@ def _busy(choices: Sequence[_Choice], stamps: Sequence[float], lasts: float, tex
 
 
 def _in_zone(
-    bare: datetime, zone: tzinfo, stamps: Sequence[float], lasts: float, remarks: list[str]
+    bare: datetime, zone: tzinfo | None, stamps: Sequence[float], lasts: float, remarks: list[str]
 ) -> datetime:
     """A time of day in a zone; where clocks are put back it stands for two moments, where forward for none."""
     early, late = _offset(bare, zone, -26), _offset(bare, zone, 26)
@@ -207,7 +210,7 @@ def _in_zone(
         for offset in {early, late}
         if (moment := bare.replace(tzinfo=timezone(offset))).astimezone(zone).replace(tzinfo=None) == bare
     )
-    remarks.append(f"the camera's clock tells no zone; taken for this machine's ({zone})")
+    remarks.append(f"the camera's clock tells no zone; taken for this computer's ({zone_name(zone, bare)})")
     if not moments:
         remarks.append("clocks were put forward over that time; taken for a camera that was not")
         return bare.replace(tzinfo=timezone(early))
@@ -219,7 +222,7 @@ def _in_zone(
     return chosen
 
 
-def _offset(bare: datetime, zone: tzinfo, hours: int) -> timedelta:
+def _offset(bare: datetime, zone: tzinfo | None, hours: int) -> timedelta:
     """The zone's offset from UTC so many hours from about that time."""
     about = bare.replace(tzinfo=UTC) + timedelta(hours=hours)
     return about.astimezone(zone).utcoffset() or timedelta()
@@ -230,7 +233,7 @@ def _falls(moment: datetime, stamps: Sequence[float], lasts: float) -> bool:
     return any(begins <= stamp < begins + max(lasts, 1.0) for stamp in stamps)
 
 
-def start_of(starts: str, zone: tzinfo, stamps: Sequence[float]) -> tuple[float, tuple[str, ...]] | None:
+def start_of(starts: str, zone: tzinfo | None, stamps: Sequence[float]) -> tuple[float, tuple[str, ...]] | None:
     """Seconds since 1970 of a start as it stands in the log, and what was assumed; None when it is not one."""
     remarks: list[str] = []
     try:

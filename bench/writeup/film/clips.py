@@ -45,7 +45,7 @@ def place_clips(
     events: Sequence[ev.AnyEvent],
     claps: Sequence[ev.SyncMarked],
     named: Sequence[ev.ClipNamed],
-    zone: tzinfo,
+    zone: tzinfo | None,
 ) -> tuple[tuple[Clip, ...], ClockTimeline]:
     """All clips by their beginning (those without a place last), and the time line they lie on.
 
@@ -94,7 +94,7 @@ def _placed(
     claps: Sequence[ev.SyncMarked],
     timeline: ClockTimeline,
     stamps: Sequence[float],
-    zone: tzinfo,
+    zone: tzinfo | None,
 ) -> Clip:
     said: list[str] = []
     pairs = [*_clap_pairs(named, claps, timeline, said), *_shown_pairs(named, timeline)]

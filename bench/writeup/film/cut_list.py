@@ -15,11 +15,11 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from bench.errors import Fault, FileFaults, Refused
-from bench.writeup.film.chapter_files import clock_text
 from bench.writeup.film.chapters import NO_STAGE, Chapters, ClipSpot, at_work, set_apart
 from bench.writeup.film.clip_times import read_seconds
 from bench.writeup.film.clips import Clip
 from bench.writeup.film.marks import CHAPTER_KINDS, FilmMark, shortened
+from bench.writeup.words import clock_text
 
 
 class ClipPart(Struct, frozen=True, kw_only=True):

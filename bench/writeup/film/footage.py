@@ -14,10 +14,12 @@ from bench.log.clock import stamp_text
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.plan import Plan
+from bench.writeup import story_model as model
 from bench.writeup.film.chapters import ChapterMoment, Chapters, chapters_of, moments_of, too_few
 from bench.writeup.film.clips import Clip, place_clips, work_stamps
 from bench.writeup.film.clock_map import how_found
 from bench.writeup.film.marks import FilmMark, marks_of
+from bench.writeup.moments import Calendar
 
 
 class Filmed(Struct, frozen=True, kw_only=True):
@@ -43,7 +45,7 @@ class Footage(Struct, frozen=True, kw_only=True):
 
 
 def footage_of(
-    kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], progress: Progress | None, zone: tzinfo
+    kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], progress: Progress | None, zone: tzinfo | None
 ) -> Footage:
     """The footage of a build; `zone` is that of starts without one, `progress` is folded when not given."""
     progress = fold(events) if progress is None else progress
@@ -55,6 +57,25 @@ def footage_of(
         Filmed(clip=clip, chapters=chapters_of(clip, marks), moments=moments_of(clip, marks)) for clip in clips
     )
     return Footage(clips=filmed, marks=marks, stamps=work_stamps(events, timeline))
+
+
+def clip_rows(clips: Sequence[Filmed], calendar: Calendar) -> tuple[model.ClipRow, ...]:
+    """The clips, as a story tells them; see `footage_of`."""
+    return tuple(
+        model.ClipRow(
+            name=each.clip.name,
+            begins=calendar.when(stamp_text(each.clip.begins)) if each.clip.map else None,
+            seconds=each.clip.length,
+            length_known=each.clip.length_known,
+            how=how_found(each.clip.map) if each.clip.map else "",
+            doubts=each.clip.doubts,
+            chapters=tuple(
+                model.ChapterRow(seconds=chapter.start, title=chapter.title, kind=chapter.kind)
+                for chapter in each.chapters.chapters
+            ),
+        )
+        for each in clips
+    )
 
 
 def about_clip(filmed: Filmed) -> list[str]:

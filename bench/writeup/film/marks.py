@@ -1,6 +1,6 @@
 """What a viewer may want to jump to, on the bench's time line: stages, snags, first sound, marks worth showing.
 
-Pure. A mark is where something is in the log; `chapters` and `cutlist` say where that is on film.
+Pure. A mark is where something is in the log; `chapters` and `cut_list` say where that is on film.
 """
 
 from __future__ import annotations

@@ -12,7 +12,6 @@ from bench.writeup.film.chapter_files import csv_rows, plain_list, webvtt_file
 from bench.writeup.film.clip_times import Named, read_clip
 from bench.writeup.film.footage import Footage, footage_of
 from bench.writeup.output_files import own_folder, save_whole
-from bench.writeup.zone import LocalZone
 
 FOLDER_NAME = "chapters"
 
@@ -20,7 +19,7 @@ FOLDER_NAME = "chapters"
 def build_footage(build: Build) -> Footage:
     """What the build's log knows about film, starts without a zone in this machine's."""
     events, progress = build.put_right()
-    return footage_of(build.kit, build.plan, events, progress, LocalZone())
+    return footage_of(build.kit, build.plan, events, progress, zone=None)
 
 
 def name_clip(
@@ -34,7 +33,7 @@ def name_clip(
     before = next((each for each in build.progress.clips if each.clip == clip.strip()), None)
     known = before if before and not (starts.strip() or claps or shows) else None
     named = read_clip(
-        starts, claps, shows, length, stamps=stamps, zone=LocalZone(), frames=frames, known=known is not None
+        starts, claps, shows, length, stamps=stamps, zone=None, frames=frames, known=known is not None
     )
     if known:
         named = msgspec.structs.replace(named, starts=known.starts, claps=known.claps, shows=known.shows)

@@ -14,6 +14,7 @@ from msgspec import Struct
 from bench.errors import SoldersideError
 from bench.log.clock import spell, stamp_text
 from bench.log.photos import PhotoBatch
+from bench.writeup.moments import zone_name
 from bench.writeup.photos.clock_photo import ClockPhoto, find_file
 from bench.writeup.photos.exif_time import Stamp, offset_text
 
@@ -79,7 +80,7 @@ class _Reference(Struct, frozen=True, kw_only=True):
     shows: str
 
 
-def find_dates(shots: Sequence[Shot], clocks: Sequence[ClockPhoto], zone: tzinfo, runs: Runs) -> Dates:
+def find_dates(shots: Sequence[Shot], clocks: Sequence[ClockPhoto], zone: tzinfo | None, runs: Runs) -> Dates:
     """When each picture was taken; `zone` is the builder's.
 
     Raises SoldersideError when a photo of the bench clock is not there, or when nobody can tell of which day
@@ -150,7 +151,7 @@ def _folder_words(file: str) -> str:
 
 
 # -- clocks ------------------------------------------------------------------------------------------
-def _by_camera(shot: Shot, zone: tzinfo, ahead: float | None = None) -> float:
+def _by_camera(shot: Shot, zone: tzinfo | None, ahead: float | None = None) -> float:
     """When a picture was taken by its camera's own clock, UTC seconds.
 
     `ahead` are the seconds ahead of UTC for a camera that names no zone; without it, the builder's zone.
@@ -177,7 +178,7 @@ def _raw(reference: _Reference) -> float:
     return reference.raw
 
 
-def _reference(shot: Shot, clock: ClockPhoto, zone: tzinfo, runs: Runs) -> _Reference:
+def _reference(shot: Shot, clock: ClockPhoto, zone: tzinfo | None, runs: Runs) -> _Reference:
     raw = _by_camera(shot, zone)
     at = _shown_at(clock, raw, zone, runs)
     bench = zone if clock.zone is None else timezone(timedelta(seconds=clock.zone))
@@ -185,7 +186,7 @@ def _reference(shot: Shot, clock: ClockPhoto, zone: tzinfo, runs: Runs) -> _Refe
     return _Reference(file=shot.file, raw=raw, zone=_ahead(shot, raw), error=at - raw, shows=shows)
 
 
-def _shown_at(clock: ClockPhoto, raw: float, zone: tzinfo, runs: Runs) -> float:
+def _shown_at(clock: ClockPhoto, raw: float, zone: tzinfo | None, runs: Runs) -> float:
     """When the bench clock showed that, UTC seconds; the day is found from camera and build."""
     bench = zone if clock.zone is None else timezone(timedelta(seconds=clock.zone))
 
@@ -210,7 +211,7 @@ def _shown_at(clock: ClockPhoto, raw: float, zone: tzinfo, runs: Runs) -> float:
     )
 
 
-def _days(began: float, ended: float, zone: tzinfo) -> list[date]:
+def _days(began: float, ended: float, zone: tzinfo | None) -> list[date]:
     first = datetime.fromtimestamp(began, UTC).astimezone(zone).date() - timedelta(days=1)
     last = datetime.fromtimestamp(ended, UTC).astimezone(zone).date() + timedelta(days=1)
     return [first + timedelta(days=number) for number in range((last - first).days + 1)]
@@ -220,7 +221,7 @@ def _within(at: float, runs: Runs) -> bool:
     return any(began <= at <= ended + 1 for began, ended in runs)
 
 
-def _dated(shot: Shot, known: Sequence[_Reference], batch: str, zone: tzinfo) -> Dated:
+def _dated(shot: Shot, known: Sequence[_Reference], batch: str, zone: tzinfo | None) -> Dated:
     raw = _by_camera(shot, zone)
     at = raw
     if known:
@@ -234,15 +235,15 @@ def _dated(shot: Shot, known: Sequence[_Reference], batch: str, zone: tzinfo) ->
     return Dated(file=shot.file, at=at, source=shot.source, doubt="; ".join(filter(None, doubts)), batch=batch)
 
 
-def _twice(shot: Shot, zone: tzinfo) -> bool:
+def _twice(shot: Shot, zone: tzinfo | None) -> bool:
     """Whether a time of day came twice or not at all in the zone."""
     if shot.stamp.local is None:
         return False
-    once, again = (shot.stamp.local.replace(tzinfo=zone, fold=fold).utcoffset() for fold in (0, 1))
+    once, again = (shot.stamp.local.replace(tzinfo=zone, fold=fold).timestamp() for fold in (0, 1))
     return once != again
 
 
-def _remark(known: Sequence[_Reference], members: Sequence[Shot], zone: tzinfo) -> str:
+def _remark(known: Sequence[_Reference], members: Sequence[Shot], zone: tzinfo | None) -> str:
     """How a batch's clock was read, in words."""
     said = []
     for each in known:
@@ -255,7 +256,8 @@ def _remark(known: Sequence[_Reference], members: Sequence[Shot], zone: tzinfo) 
     if zones:
         said.append(f"zone in the photos: {', '.join(map(offset_text, zones))}")
     if not known and any(shot.source == "camera" for shot in members):
-        said.append(f"photos without a zone are read in {zone}")
+        taken = [shot.stamp.local for shot in members if shot.stamp.local]
+        said.append(f"photos without a zone are read in {zone_name(zone, *taken)}")
     return "; ".join(said)
 
 

@@ -20,7 +20,7 @@ from bench.files import real_path
 from bench.log.clock import stamp_text
 from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.session.build import Build
-from bench.writeup.collect import Calendar
+from bench.writeup.moments import Calendar
 from bench.writeup.photos import exif_time as exiftime
 from bench.writeup.photos import web_copy as webcopy
 from bench.writeup.photos.camera_clock import Dated, Shot, find_dates
@@ -177,9 +177,6 @@ def match(
     `clocks` are texts such as `IMG_0012.jpg=18:20:05`; `remembered` the same from an earlier match, passed over
     where the photo is gone or is told of anew. Raises SoldersideError; see `read_folder` and `find_dates`.
     """
-    from bench.writeup.zone import LocalZone
-
-    zone = zone or LocalZone()
     calendar = Calendar(zone)
     given = [clock_photo(text) for text in clocks]
     found = read_folder(folder, without, tell)

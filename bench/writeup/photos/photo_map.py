@@ -1,6 +1,6 @@
 """Which photo shows which stage: the times of photos against what the log says of those moments.
 
-Pure. Where a moment lies is told by `photospots`; which snag, reading or mark a photo was taken at, here.
+Pure. Where a moment lies is told by `spots`; which snag, reading or mark a photo was taken at, here.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from bench.log.amend import undone, with_corrections
 from bench.log.clock import utc_seconds
 from bench.log.photos import MatchedPhoto
 from bench.log.progress import Progress
+from bench.writeup import story_model as model
+from bench.writeup.moments import Calendar
 from bench.writeup.photos.spots import WorkSpans, WorkSpot
 
 NEAR_MOMENT = 120.0
@@ -142,6 +144,30 @@ def shown(events: Sequence[ev.AnyEvent], progress: Progress) -> tuple[Shown, ...
         for found in place_photos([photo for _, photo in photos.values()], events, progress,
                                   {copy: n for copy, (n, _) in photos.items()})
     )  # fmt: skip
+
+
+def photo_rows(
+    events: Sequence[ev.AnyEvent], progress: Progress, calendar: Calendar
+) -> tuple[model.PhotoRow, ...]:
+    """All photos that go with a build, as a story tells them."""
+    return tuple(
+        model.PhotoRow(
+            n=each.n,
+            when=calendar.when(each.photo.at),
+            stage=each.spot.place[0],
+            board=each.spot.place[1],
+            file=each.photo.copy,
+            original=each.photo.file,
+            caption=each.caption,
+            about=each.about,
+            of=each.of,
+            width=each.photo.width,
+            height=each.photo.height,
+            source=each.photo.source,
+            doubt="; ".join(filter(None, (each.photo.doubt, each.spot.doubt))),
+        )
+        for each in shown(events, progress)
+    )
 
 
 def place_photos(

@@ -204,7 +204,7 @@ def _about(rule: Rule) -> str:
 
 
 def _is_live(check: UsualCheck) -> bool:
-    """Whether the check is made with the supply on; see `plan.usual`."""
+    """Whether the check is made with the supply on; see `plan.default_checks`."""
     return "{rail}" in check.expect or "{current}" in check.expect
 
 

@@ -20,7 +20,7 @@ from bench.session.folders import planned, procedure_of, read_back, resolve, slu
 from bench.settings import Settings, cache_folder
 from bench.writeup.output_files import cannot_write, save_whole
 from bench.writeup.sheets.labels import label_sheet
-from bench.writeup.sheets.maker_texts import help_letter, shortage_letter
+from bench.writeup.sheets.letters import help_letter, shortage_letter
 from bench.writeup.sheets.procedure import procedure_sheet
 from bench.writeup.sheets.sheet_model import Sheet
 from bench.writeup.sheets.stages import stage_sheet
@@ -146,7 +146,7 @@ def file_name(what: str, title: str = "") -> str:
 def publish_sheet(job: Job, what: str, folder: Path) -> Path:
     """Write a print-out: of a build beside its log, of a kit into `folder`; returns the path.
 
-    See `disk.save_whole`; raises SoldersideError when the folder cannot be made.
+    See `output_files.save_whole`; raises SoldersideError when the folder cannot be made.
     """
     text = page([job], what).encode()
     if job.build is not None:

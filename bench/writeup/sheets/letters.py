@@ -24,7 +24,7 @@ def help_letter(
     symptom: str = "",
     meter: Mapping[str, object] | None = None,
 ) -> Letter:
-    """What `helprequest.help_request` says, with its readings as a table."""
+    """What `help_request.help_request` says, with its readings as a table."""
     blocks = []
     for title, lines in help_blocks(kit, plan, progress, symptom, meter):
         if title == READINGS:
