@@ -20,7 +20,7 @@ import msgspec
 
 from bench.batch.gather import gather
 from bench.batch.rack import check_rack
-from bench.estimate.log_observations import worked
+from bench.estimate.log_observations import observations_of
 from bench.kit.case import parse_case
 from bench.kit.kit import Kit, PartLine
 from bench.kit.load import load_kit
@@ -135,7 +135,7 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
         fold(found.events)
 
     def recorded() -> None:
-        done, _ = worked(read().events, build.plan, "long")
+        done, _ = observations_of(read().events, build.plan, "long")
         assert done.stages
 
     parts = [

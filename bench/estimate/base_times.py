@@ -1,7 +1,7 @@
-"""The starting guess: how long a step takes somebody nobody knows yet, in seconds at the bench.
+"""Base times: the prior for how long a step takes a new builder, in seconds at the bench.
 
 Every figure here is our own guess, from memory of kits built by hand, and no published value: the builder's
-own log outweighs it within a stage or two (see `belief`). Only the proportions between kinds of work stay
+own log outweighs it within a stage or two (see `pace_model`). Only the proportions between kinds of work stay
 longer.
 """
 

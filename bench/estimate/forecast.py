@@ -70,7 +70,7 @@ class BuildOrdinal(Struct, frozen=True, kw_only=True):
 
 
 class StagePace(Struct, frozen=True, kw_only=True):
-    """All that is believed of a builder's speed at one moment."""
+    """A builder's pace and snag rate, as known at one moment."""
 
     belief: Belief
     snags: Snags
@@ -110,7 +110,7 @@ class Piece(Struct, frozen=True, kw_only=True):
 
 
 def terms_of(build: str, begun: BuildOrdinal, group: str) -> dict[str, float]:
-    """The unknowns that decide the speed of one sort of work in one build."""
+    """The parameters that decide the speed of one sort of work in one build."""
     return {
         BUILDER: 1.0,
         GROUP + group: 1.0,
@@ -153,7 +153,7 @@ def pieces_of(works: Iterable[Work], belief: Belief, snags: Snags) -> list[Piece
 
 
 def _sum_of(parts: Sequence[tuple[Terms, float, float]], belief: Belief, at: int) -> tuple[float, float]:
-    """Mean, and variance of the logarithm, of the sum of parts (unknowns, guess, squared relative noise)."""
+    """Mean, and variance of the logarithm, of the sum of parts (parameters, guess, squared relative noise)."""
     component = belief.components[at]
     means: list[float] = []
     for terms, guess, _ in parts:
@@ -171,8 +171,10 @@ def _sum_of(parts: Sequence[tuple[Terms, float, float]], belief: Belief, at: int
 
 
 def _moments(terms: Terms, names: Mapping[str, int], component: Component) -> tuple[float, float]:
-    """Mean and variance of a sum of unknowns, those included that nothing was seen of yet."""
-    level, spread = component.of([(names[name], factor) for name, factor in terms.items() if name in names])
+    """Mean and variance of a sum of parameters, those included that nothing was seen of yet."""
+    level, spread = component.moments(
+        [(names[name], factor) for name, factor in terms.items() if name in names]
+    )
     for name, factor in terms.items():
         if name not in names:
             mean, variance = prior(name, component.spread)
@@ -260,23 +262,23 @@ def range_of(pieces: Sequence[Piece]) -> Interval:
     )
 
 
-def left(works: Iterable[Work], pace: StagePace) -> Interval:
+def time_left(works: Iterable[Work], pace: StagePace) -> Interval:
     """Time left for all of these together."""
     return range_of(pieces_of(works, pace.belief, pace.snags))
 
 
 def likely(works: Iterable[Work], pace: StagePace) -> float:
-    """The seconds that `left` calls likely, without the ends of the range."""
+    """The seconds that `time_left` calls likely, without the ends of the range."""
     pieces = pieces_of(works, pace.belief, pace.snags)
     return quantile(pieces, 0.5) if pieces else 0.0
 
 
-def deviation(pieces: Sequence[Piece], seconds: float) -> float:
-    """Where a time lies in a forecast, in standard deviations of a normal; within 4 either way."""
+def z_score(pieces: Sequence[Piece], seconds: float) -> float:
+    """The z-score of a time in a forecast: of its quantile, in standard deviations; clipped to 4 either way."""
     share = min(max(share_below(pieces, seconds), 4e-5), 1 - 4e-5)
     return _normal().inv_cdf(share)
 
 
-def holds(deviated: float) -> bool:
-    """True when a time with this deviation lies in the range."""
+def within_range(deviated: float) -> bool:
+    """Whether a time with this z-score lies in the range."""
     return abs(deviated) <= _Z

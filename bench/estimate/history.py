@@ -11,9 +11,9 @@ from msgspec import Struct
 from bench import cache
 from bench.errors import SoldersideError
 from bench.estimate.base_times import guesses, stages_left, step_left
-from bench.estimate.forecast import Interval, StagePace, Work, left, likely
+from bench.estimate.forecast import Interval, StagePace, Work, likely, time_left
 from bench.estimate.hours import in_words
-from bench.estimate.log_observations import worked
+from bench.estimate.log_observations import observations_of
 from bench.estimate.observations import BuildDone, StageKey, StageLeft
 from bench.estimate.reminders import reminders
 from bench.estimate.scoring import PaceModel, ReplayCheckpoint, learn
@@ -97,7 +97,7 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
         plan = planned(data, kit, procedure, settings)
     except (OSError, SoldersideError):
         return None
-    done, progress = worked(events, plan, folder.name, settings.break_after_minutes * 60)
+    done, progress = observations_of(events, plan, folder.name, settings.break_after_minutes * 60)
     if done.finished:
         cache.keep(cache_folder(data), key, done)
     return Read(done=done, plan=plan, progress=progress)
@@ -166,10 +166,10 @@ def hours_of_each(modules: Sequence[Unbuilt], pace: StagePace) -> tuple[tuple[In
             build = build or f"not begun, {number}"
             pace = pace.with_begun(build, begun)
         works.append(Work(build=build, begun=begun, stages=_left(plan, progress)))
-    return tuple(left([work], pace) for work in works), left(works, pace)
+    return tuple(time_left([work], pace) for work in works), time_left(works, pace)
 
 
-def time_left(plan: Plan, progress: Progress, step: Step | None, pace: StagePace, build: str) -> TimeLeft:
+def times_left(plan: Plan, progress: Progress, step: Step | None, pace: StagePace, build: str) -> TimeLeft:
     """Time left for the step at work, its stage, and the module."""
     guess = guesses(plan)
     begun = pace.begun(build, plan.kit)
@@ -177,9 +177,9 @@ def time_left(plan: Plan, progress: Progress, step: Step | None, pace: StagePace
     here = tuple(stage for stage in stages if step is not None and stage.place == (step.stage, step.board))
     alone = step_left(step, progress.done, guess[step.key]) if step is not None else None
     return TimeLeft(
-        step=left([Work(build=build, begun=begun, stages=(alone,) if alone else ())], pace),
-        stage=left([Work(build=build, begun=begun, stages=here)], pace),
-        module=left([Work(build=build, begun=begun, stages=stages)], pace),
+        step=time_left([Work(build=build, begun=begun, stages=(alone,) if alone else ())], pace),
+        stage=time_left([Work(build=build, begun=begun, stages=here)], pace),
+        module=time_left([Work(build=build, begun=begun, stages=stages)], pace),
     )
 
 
@@ -222,8 +222,10 @@ def plan_times(plan: Plan, progress: Progress | None, known: PaceModel, build: s
     begun = pace.begun(build, plan.kit)
     stages = _left(plan, progress)
     return PlanTimes(
-        module=left([Work(build=build, begun=begun, stages=stages)], pace),
-        stages={stage.place: left([Work(build=build, begun=begun, stages=(stage,))], pace) for stage in stages},
+        module=time_left([Work(build=build, begun=begun, stages=stages)], pace),
+        stages={
+            stage.place: time_left([Work(build=build, begun=begun, stages=(stage,))], pace) for stage in stages
+        },
         modules=known.modules,
         resting_on=known.resting_on,
     )

@@ -53,7 +53,7 @@ class PaceFolder(ProgressReducer):
         self.done_at[event.step] = event.at
 
 
-def worked(
+def observations_of(
     events: Iterable[ev.AnyEvent], plan: Plan, build: str, gap_seconds: float = GAP_SECONDS
 ) -> tuple[BuildDone, Progress]:
     """What one build's events tell of speed, and its progress; `build` is the name of its folder."""

@@ -1,4 +1,4 @@
-"""What the log tells of a builder's speed, and what is left to do, as frozen values."""
+"""Observations for the pace model, taken from logs, and the work left to forecast, as frozen values."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ class GroupDone(Struct, frozen=True, kw_only=True):
     """One sort of work in one stage of one build, done."""
 
     group: str
-    """See `guess.group_of`."""
+    """See `base_times.group_of`."""
     guess: float
     """The starting guess for what was done, in seconds."""
     squares: float
@@ -39,7 +39,7 @@ class StageDone(Struct, frozen=True, kw_only=True):
     joints: float
     """Joints made in it."""
     late: float
-    """Joints' worth of hidden faults that could come to light in it; see `guess.late_exposures`."""
+    """Joints' worth of hidden faults that could come to light in it; see `base_times.late_exposures`."""
     costs: tuple[float, ...] = ()
     """What each snag that cost time cost, in seconds."""
     whole: bool = True

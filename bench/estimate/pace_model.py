@@ -1,15 +1,14 @@
-"""What is believed of a builder's speed: a linear model of the logarithm of time over guess.
+"""Bayesian model of a builder's speed: linear in the logarithm of time over guess.
 
 For work of group g, in build j, the n-th of its kit and the m-th of all:
 
     ln(time / guess) = builder + group g + build j + learning * ln n + practice * ln m + noise
 
-All terms but the noise are unknown and normal about the starting guess; each stage that is done is one
-observation for each group in it, and one step of recursive least squares (R. E. Kalman 1960, without
-movement) brings belief and evidence together. So a builder with no data gets the guess with a wide range, and
-the own data soon outweigh it: hierarchical shrinkage, with every forecast made from no more than what was
-known then. How much builds differ from each other (`SPREADS`) is not known either: a few values run side by
-side and are weighed by how well each of them foretold what came.
+All terms but the noise are parameters with normal priors about the starting guess; each stage that is done is
+one observation for each group in it, and the measurement update of a Kalman filter (R. E. Kalman 1960; the
+state does not move, so this is recursive least squares) gives the posterior. A new builder gets the guess
+with a wide range, which the own data soon outweigh (hierarchical shrinkage). How much builds differ from each
+other is unknown too: one filter for each of `SPREADS`, weighted by its likelihood.
 """
 
 from __future__ import annotations
@@ -20,7 +19,7 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 Terms = Mapping[str, float]
-"""Name of an unknown -> its coefficient."""
+"""Name of a parameter -> its coefficient."""
 
 SPREADS = {0.04: 0.75, 0.38: 0.25}
 """How much whole builds may differ, as deviation of ln time -> how likely that is at first (own guess).
@@ -30,7 +29,7 @@ A steady builder and an uneven one: a few builds cannot tell sizes between them 
 
 BUILDER, LEARNING, PRACTICE = "builder", "learning", "practice"
 GROUP, BUILD = "group ", "build "
-"""What the names of unknowns begin with."""
+"""What the names of parameters begin with."""
 
 PRIORS: dict[str, tuple[float, float]] = {
     BUILDER: (0.0, 0.62),
@@ -39,7 +38,7 @@ PRIORS: dict[str, tuple[float, float]] = {
     GROUP: (-0.08, 0.4),
     GROUP + "tasks": (-0.15, 0.55),
 }
-"""Mean and standard deviation of each sort of unknown (own guess); learning -0.10 is a 93 % curve.
+"""Mean and standard deviation of each sort of parameter (own guess); learning -0.10 is a 93 % curve.
 
 A group's mean is half its variance below nothing, so that the guess is what a group takes on average.
 """
@@ -58,17 +57,17 @@ The rest is in the steps: one task is longer than another each time, which does 
 
 
 class Component(Struct, frozen=True, kw_only=True):
-    """The belief for one of `SPREADS`."""
+    """Posterior of the parameters for one of `SPREADS`."""
 
     spread: float
     log_weight: float
     """Logarithm of how well it foretold, up to a constant."""
     mean: list[float]
     covariance: list[list[float]]
-    """Its lower half: row i has the covariances of unknown i with 0 to i."""
+    """Its lower half: row i has the covariances of parameter i with 0 to i."""
 
-    def of(self, entries: Sequence[tuple[int, float]]) -> tuple[float, float]:
-        """Mean and variance of a sum of unknowns, each (place, coefficient)."""
+    def moments(self, entries: Sequence[tuple[int, float]]) -> tuple[float, float]:
+        """Mean and variance of a sum of parameters, each (place, coefficient)."""
         level = spread = 0.0
         for at, factor in entries:
             level += self.mean[at] * factor
@@ -79,10 +78,10 @@ class Component(Struct, frozen=True, kw_only=True):
 
 
 class Belief(Struct, frozen=True, kw_only=True):
-    """All of it; the unknowns of each component stand in the order of `names`."""
+    """A mixture over `SPREADS`; the parameters of each component are in the order of `names`."""
 
     names: dict[str, int]
-    """Name of an unknown -> its place."""
+    """Name of a parameter -> its place."""
     components: tuple[Component, ...]
     noise: dict[str, tuple[float, float]]
     """Parts or tasks -> sum of squared relative deviations, number of steps; the guess counted in."""
@@ -99,15 +98,15 @@ class Belief(Struct, frozen=True, kw_only=True):
         return [each / sum(raw) for each in raw]
 
 
-def fresh() -> Belief:
-    """The belief about somebody of whom nothing is known."""
+def initial() -> Belief:
+    """The priors alone: nothing is known of this builder yet."""
     components = tuple(Component(spread=spread, log_weight=0.0, mean=[], covariance=[]) for spread in SPREADS)
     noise = {sort: (guess * worth, worth) for sort, (guess, worth) in NOISE.items()}
     return Belief(names={}, components=components, noise=noise)
 
 
 def prior(name: str, spread: float) -> tuple[float, float]:
-    """Mean and variance of an unknown that nothing is known of; `spread` between builds."""
+    """Prior mean and variance of a parameter; `spread` between builds."""
     if name.startswith(BUILD):
         return 0.0, spread * spread
     if name.startswith(GROUP):
@@ -121,8 +120,8 @@ def _sort(group: str) -> str:
     return "tasks" if group.startswith("tasks") else "parts"
 
 
-def known(belief: Belief, names: list[str]) -> Belief:
-    """The belief with places for these unknowns."""
+def with_parameters(belief: Belief, names: list[str]) -> Belief:
+    """The belief with these parameters added, at their priors."""
     new = [name for name in names if name not in belief.names]
     if not new:
         return belief
@@ -144,8 +143,8 @@ def known(belief: Belief, names: list[str]) -> Belief:
     return Belief(names=table, components=tuple(components), noise=belief.noise)
 
 
-def forget(belief: Belief, name: str) -> Belief:
-    """The belief without one unknown that plays no part any more, such as a finished build's own."""
+def without_parameter(belief: Belief, name: str) -> Belief:
+    """Marginalise out a parameter no longer needed, such as a finished build's own."""
     if name not in belief.names:
         return belief
     at = belief.names[name]
@@ -174,7 +173,7 @@ def observe(
     `effective` is how many equal steps its steps count as, `scatter` the squared relative deviation of its
     `pieces` from their common ratio, summed.
     """
-    belief = known(belief, list(terms))
+    belief = with_parameters(belief, list(terms))
     noise = math.log1p(belief.noise_of(group) / effective)
     seen = math.log(ratio) + noise / 2  # what is linear is the mean time; the logarithm of a sum lies below it
     entries = [(belief.names[name], factor) for name, factor in terms.items()]
@@ -187,6 +186,7 @@ def observe(
 
 
 def _updated(component: Component, entries: list[tuple[int, float]], seen: float, variance: float) -> Component:
+    """One measurement update: Kalman gain, innovation `off` with its variance `spread`, log likelihood."""
     covariance = component.covariance
     size = len(component.mean)
     gain = [0.0] * size

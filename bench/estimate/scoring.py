@@ -1,4 +1,4 @@
-"""Learning a builder's pace from the log, and scoring each forecast against what happened.
+"""Calibration: replay the log, and score each forecast against what happened.
 
 Stages are gone through in the order in which they ended, all builds together. Before each one its time is
 forecast from what was known until then, and so is the rest of its module at some of them; only then does the
@@ -12,9 +12,9 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.estimate.forecast import BuildOrdinal, StagePace, Work, deviation, holds, pieces_of, terms_of
+from bench.estimate.forecast import BuildOrdinal, StagePace, Work, pieces_of, terms_of, within_range, z_score
 from bench.estimate.observations import BuildDone, GroupLeft, StageDone, StageLeft
-from bench.estimate.pace_model import BUILD, forget, fresh, observe
+from bench.estimate.pace_model import BUILD, initial, observe, without_parameter
 from bench.estimate.snag_rate import Snags
 
 LOOKS = 4
@@ -31,20 +31,20 @@ class Score(Struct, frozen=True, kw_only=True):
     """`stage`, or `rest` of the module."""
     at: float
     """How much of the module was done when it was made, 0 to 1 by the starting guess."""
-    deviation: float
-    """In standard deviations; see `forecast.deviation`."""
+    z_score: float
+    """Its z-score; see `forecast.z_score`."""
     held: bool
     """True when what happened lay in the range."""
 
 
-StageKey = tuple[str, str, float, float]
+ReplayKey = tuple[str, str, float, float]
 """UTC stamp of a stage's end, name of its build, its seconds, and the seconds that snags cost in it."""
 
 
 class ReplayCheckpoint(Struct, frozen=True, kw_only=True):
     """What was learned up to the first stage of the first build that is not finished: it stays so."""
 
-    stages: tuple[StageKey, ...] = ()
+    stages: tuple[ReplayKey, ...] = ()
     """Each stage gone through."""
     pace: StagePace | None = None
     scores: tuple[Score, ...] = ()
@@ -69,7 +69,7 @@ class PaceModel(Struct, frozen=True, kw_only=True):
 
 
 def learn(builds: Sequence[BuildDone], settled: ReplayCheckpoint | None = None) -> PaceModel:
-    """Go through all that was built; order of the argument does not matter.
+    """Replay all builds in time order, scoring each forecast on the way; the order of `builds` does not matter.
 
     `settled` is what an earlier call has found; it is used as far as it still holds.
     """
@@ -106,7 +106,7 @@ class _Replay:
             of_kit[build.kit] = of_kit.get(build.kit, 0) + 1
             begun[build.build] = BuildOrdinal(kit=build.kit, of_kit=of_kit[build.kit], of_all=number)
         self.pace = StagePace(
-            belief=fresh(),
+            belief=initial(),
             snags=Snags(),
             builds=begun,
             of_kit=of_kit,
@@ -114,12 +114,12 @@ class _Replay:
         self.scores: list[Score] = []
         self._looks = [_looks(build) for build in self.builds]
 
-    def key(self, number: int, at: int) -> StageKey:
+    def key(self, number: int, at: int) -> ReplayKey:
         """What tells a stage from every other, and from itself after a correction."""
         stage = self.builds[number].stages[at]
         return stage.ended, self.builds[number].build, stage.seconds, sum(stage.costs)
 
-    def resume(self, settled: ReplayCheckpoint, keys: tuple[StageKey, ...]) -> int:
+    def resume(self, settled: ReplayCheckpoint, keys: tuple[ReplayKey, ...]) -> int:
         """Begin with what was learned before, if it came from the first of these stages; how many those are."""
         many, before = len(settled.stages), settled.pace
         if before is None or keys[:many] != settled.stages:
@@ -139,7 +139,7 @@ class _Replay:
             self._score(build, "rest", build.stages[at:], self._looks[number][at])
         self._teach(build, stage)
         if at == len(build.stages) - 1 and build.finished:
-            self.pace = replace(self.pace, belief=forget(self.pace.belief, BUILD + build.build))
+            self.pace = replace(self.pace, belief=without_parameter(self.pace.belief, BUILD + build.build))
 
     def _score(self, build: BuildDone, what: str, stages: Sequence[StageDone], at: float) -> None:
         seconds = sum(stage.seconds for stage in stages)
@@ -147,8 +147,8 @@ class _Replay:
         pieces = pieces_of([work], self.pace.belief, self.pace.snags)
         if not pieces:
             return
-        off = deviation(pieces, seconds)
-        score = Score(build=build.build, what=what, at=at, deviation=off, held=holds(off))
+        off = z_score(pieces, seconds)
+        score = Score(build=build.build, what=what, at=at, z_score=off, held=within_range(off))
         self.scores.append(score)
 
     def _teach(self, build: BuildDone, stage: StageDone) -> None:

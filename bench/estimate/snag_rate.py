@@ -1,4 +1,4 @@
-"""How many snags are still to be expected, and what they cost: counts that scatter more than Poisson's.
+"""How many snags to expect and what they cost: over-dispersed counts (negative binomial).
 
 Two rates for each joint: snags met at the iron, and those that come to light later, when the work is looked
 at, measured and tried. Builds differ more than chance alone would have it, so counts are negative binomial

@@ -18,7 +18,7 @@ class BagLine(Struct, frozen=True, kw_only=True):
     package: str
     marking: str
     items: tuple[str, ...]
-    """The parts, named as in `plan.model.Step.items`; as many as there should be in the bag."""
+    """The parts, named as in `plan.plan.Step.items`; as many as there should be in the bag."""
     places: tuple[tuple[str, tuple[str, ...]], ...]
     """Board and designators."""
 

@@ -289,7 +289,7 @@ def _pieces(alike: Sequence[PlacedPart], action: str) -> _Pieces:
 
 
 def _first(alike: Sequence[PlacedPart]) -> PlacedPart:
-    """The part that speaks for all: the one with the first designator."""
+    """The representative: the part with the lowest designator."""
     if len(alike) == 1:
         return alike[0]
     return min(alike, key=lambda part: natural_key((part.line.refs or part.items)[0]))

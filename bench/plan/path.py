@@ -1,8 +1,7 @@
-"""Short hops: an order of places in which the hand moves little. Pure, deterministic, in bounded time.
+"""A short path through places on a board: nearest neighbour, then 2-opt. Pure, deterministic, in bounded time.
 
-The shortest way through more than a few places is a famous hard problem; a way that is nearly as short is not:
-nearest neighbour first, then pieces of the way turned round while that helps (2-opt).
-A handful of places is walked the shortest way there is.
+The shortest open path is the travelling salesman's problem: up to `MOST_TRIED` places every order is tried,
+above `MOST_COMPARED` a boustrophedon does.
 """
 
 from __future__ import annotations
@@ -19,7 +18,7 @@ MOST_TRIED = 5
 MOST_COMPARED = 100
 """More places than this are walked in lanes, up one and down the next: no time for each against each."""
 MOST_ROUNDS = 30
-"""Rounds of turning pieces; two or three are usual."""
+"""Rounds of 2-opt; two or three are usual."""
 _NOTHING = 1e-9
 """A difference in mm that is none."""
 
@@ -49,15 +48,15 @@ def short_path(places: Sequence[Point]) -> tuple[int, ...]:
     if len(places) < 3:
         return tuple(given)
     order, best = given, length(places)
-    for way in _ways(places):
+    for way in _candidates(places):
         total = length([places[at] for at in way])
         if total < best - _NOTHING:
             order, best = way, total
     return tuple(order if order[0] <= order[-1] else order[::-1])
 
 
-def _ways(places: Sequence[Point]) -> Iterator[list[int]]:
-    """Ways that may be short."""
+def _candidates(places: Sequence[Point]) -> Iterator[list[int]]:
+    """Yield paths that may be short."""
     count = len(places)
     if count > MOST_COMPARED:
         yield _lanes(places)
@@ -70,7 +69,7 @@ def _ways(places: Sequence[Point]) -> Iterator[list[int]]:
     remotest = max(range(count * count), key=lambda pair: far[pair // count][pair % count])
     for way in (_nearest_first(remotest // count, far), list(range(count))):
         for _ in range(MOST_ROUNDS):
-            if not _turn(way, far):
+            if not _two_opt(way, far):
                 break
         yield way
 
@@ -86,8 +85,8 @@ def _nearest_first(start: int, far: _Far) -> list[int]:
     return way
 
 
-def _turn(way: list[int], far: _Far) -> bool:
-    """Turn pieces of the way round where that shortens it; whether one was."""
+def _two_opt(way: list[int], far: _Far) -> bool:
+    """One round of 2-opt: reverse pieces where that shortens the path; whether one was."""
     last, turned = len(way) - 1, False
     for first in range(last):
         before = far[way[first - 1]] if first else None
@@ -104,7 +103,7 @@ def _turn(way: list[int], far: _Far) -> bool:
 
 
 def _lanes(places: Sequence[Point]) -> list[int]:
-    """Up one lane and down the next; as wide as makes a lane about as long as the board is wide."""
+    """Boustrophedon: up one lane and down the next; a square as wide as a lane holds three places."""
     xs, ys = [x for x, _ in places], [y for _, y in places]
     wide, high = max(xs) - min(xs), max(ys) - min(ys)
     lane = math.sqrt(3 * max(wide, _NOTHING) * max(high, _NOTHING) / len(places)) or 1.0

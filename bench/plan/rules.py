@@ -8,7 +8,7 @@ from bench.plan.conditions import CONDITIONS, Wanted
 from bench.plan.placed_part import PlacedPart
 
 STAGE_ACTIONS = ("solder", "place", "insert", "fit")
-"""What a stage can do with the parts it takes; see `plan.model.ACTIONS`."""
+"""What a stage can do with the parts it takes; see `plan.plan.ACTIONS`."""
 RAILS = ("low", "mains to low")
 """Which rails a check is for: those up to 50 V to 0 V, or pairs of a mains rail and one of those."""
 ORDERS = ("kind", "value", "height", "section", "designator", "size")
@@ -67,7 +67,7 @@ class Task(Struct, frozen=True, kw_only=True):
 
 
 class UsualCheck(Struct, frozen=True, kw_only=True):
-    """A check that a procedure asks for in every kit; fields as in `kit.model.Check`, with places to fill.
+    """A check that a procedure asks for in every kit; fields as in `kit.kit.Check`, with places to fill.
 
     `{rail}` makes one check for each supply rail of the kit, `{other rail}` one for each pair of rails,
     `{current}` is the current the maker states for the rail, `{series}` names the series resistors for first

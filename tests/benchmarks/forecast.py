@@ -14,8 +14,8 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from bench.estimate.base_times import guesses, stages_left
-from bench.estimate.forecast import Interval, Work, left
-from bench.estimate.log_observations import worked
+from bench.estimate.forecast import Interval, Work, time_left
+from bench.estimate.log_observations import observations_of
 from bench.estimate.observations import BuildDone
 from bench.estimate.scoring import Score, learn
 from bench.kit.load import load_kit
@@ -65,8 +65,8 @@ def career(hands: Hands, kits: list[Plan]) -> Career:
     known = learn(done)
     for name, plan, events in builds(hands, kits):
         work = Work(build=name, begun=known.pace.begun(name, plan.kit), stages=stages_left(plan, frozenset()))
-        done.append(worked(events, plan, name)[0])
-        found.append((left([work], known.pace), sum(stage.seconds for stage in done[-1].stages)))
+        done.append(observations_of(events, plan, name)[0])
+        found.append((time_left([work], known.pace), sum(stage.seconds for stage in done[-1].stages)))
         known = learn(done, known.settled)
     return Career(before=tuple(found), scores=known.scores)
 

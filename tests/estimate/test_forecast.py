@@ -18,14 +18,14 @@ from bench.estimate.forecast import (
     Piece,
     StagePace,
     Work,
-    deviation,
-    holds,
-    left,
     pieces_of,
     quantile,
     range_of,
     share_below,
     terms_of,
+    time_left,
+    within_range,
+    z_score,
 )
 from bench.estimate.hours import about, in_words, left_words
 from bench.estimate.observations import BuildDone, GroupDone, GroupLeft, StageDone, StageLeft
@@ -35,10 +35,10 @@ from bench.estimate.pace_model import (
     GROUP,
     SPREADS,
     STAGE_SPREAD,
-    forget,
-    fresh,
+    initial,
     observe,
     prior,
+    without_parameter,
 )
 from bench.estimate.scoring import learn
 from bench.estimate.snag_rate import MAKING, TRYING, Snags, chances
@@ -71,15 +71,15 @@ def test_one_piece_is_a_log_normal(mu: float, sigma: float, share: float) -> Non
 
 def test_where_a_time_lies_is_told_in_standard_deviations() -> None:
     piece = [Piece(weight=1.0, mu=5.0, sigma=0.3)]
-    assert deviation(piece, math.exp(5.3)) == pytest.approx(1.0)
-    assert deviation(piece, 0.0) == pytest.approx(-deviation(piece, 1e30))
-    assert holds(1.17)
-    assert not holds(-1.18)
+    assert z_score(piece, math.exp(5.3)) == pytest.approx(1.0)
+    assert z_score(piece, 0.0) == pytest.approx(-z_score(piece, 1e30))
+    assert within_range(1.17)
+    assert not within_range(-1.18)
 
 
 def test_nothing_left_takes_no_time() -> None:
-    assert left([], NOBODY) == Interval(likely=0.0, low=0.0, high=0.0, mean=0.0)
-    assert left([Work(build="a", begun=FIRST, stages=())], NOBODY).high == 0.0
+    assert time_left([], NOBODY) == Interval(likely=0.0, low=0.0, high=0.0, mean=0.0)
+    assert time_left([Work(build="a", begun=FIRST, stages=())], NOBODY).high == 0.0
 
 
 # -- sums ---------------------------------------------------------------------------------------
@@ -89,7 +89,7 @@ def test_the_range_of_a_sum_is_that_of_many_sums_drawn_by_chance() -> None:
     works = [
         Work(build="a", begun=FIRST, stages=(stage_left(3000, 40), stage_left(1500, 6, group="tasks: Trim")))
     ]
-    belief = fresh()
+    belief = initial()
     pieces = pieces_of(works, belief, Snags())
     drawn = []
     for _ in range(40_000):
@@ -120,7 +120,7 @@ def test_modules_of_one_builder_do_not_even_out_as_strangers_would() -> None:
             )
             for n in range(many)
         ]
-        found = left(works, NOBODY)
+        found = time_left(works, NOBODY)
         return math.log(found.high / found.low)
 
     assert breadth(4) > 0.8 * breadth(1)
@@ -129,7 +129,7 @@ def test_modules_of_one_builder_do_not_even_out_as_strangers_would() -> None:
 def test_a_repeat_takes_less_than_the_first() -> None:
     def likely(n: int) -> float:
         begun = BuildOrdinal(kit="k", of_kit=n, of_all=n)
-        return left([Work(build="b", begun=begun, stages=(stage_left(5000),))], NOBODY).likely
+        return time_left([Work(build="b", begun=begun, stages=(stage_left(5000),))], NOBODY).likely
 
     assert likely(1) > likely(2) > likely(4)
 
@@ -139,7 +139,7 @@ def test_step_by_step_the_belief_becomes_that_of_least_squares_all_at_once() -> 
     """Bayesian linear regression with the same priors, solved by scipy."""
     chance = random.Random(8)
     seen = []
-    belief = fresh()
+    belief = initial()
     for number in range(30):
         group = chance.choice(("resistor", "diode", "tasks: Trim"))
         terms = terms_of(
@@ -174,7 +174,7 @@ def test_the_chance_in_a_step_is_the_more_the_more_the_steps_were_seen_to_scatte
 
     def seen(scatter: float, steps: int) -> float:
         terms = terms_of("a", FIRST, group)
-        return observe(fresh(), terms, group, 1.0, steps, steps, scatter).noise_of(group)
+        return observe(initial(), terms, group, 1.0, steps, steps, scatter).noise_of(group)
 
     assert seen(0.0, 10) < seen(1.0, 10) < seen(4.0, 10) < seen(40.0, 10)
     assert 0.5 * 0.2**2 < seen(0.2**2 * 1000, 1000) < 1.1 * 0.2**2
@@ -182,14 +182,14 @@ def test_the_chance_in_a_step_is_the_more_the_more_the_steps_were_seen_to_scatte
 
 def test_a_finished_build_is_forgotten_and_the_rest_stays() -> None:
     terms = terms_of("b", FIRST, "resistor")
-    before = observe(fresh(), terms, "resistor", 1.5, 8.0, 8, 0.5)
-    after = forget(before, BUILD + "b")
+    before = observe(initial(), terms, "resistor", 1.5, 8.0, 8, 0.5)
+    after = without_parameter(before, BUILD + "b")
     assert BUILD + "b" not in after.names
     for old, new in zip(before.components, after.components, strict=True):
         for name in (BUILDER, GROUP + "resistor"):
             here, there = [(before.names[name], 1.0)], [(after.names[name], 1.0)]
-            assert old.of(here) == pytest.approx(new.of(there))
-    assert forget(after, BUILD + "b") is after
+            assert old.moments(here) == pytest.approx(new.moments(there))
+    assert without_parameter(after, BUILD + "b") is after
 
 
 # -- snags --------------------------------------------------------------------------------------
@@ -272,7 +272,7 @@ def test_snags_add_the_mean_and_the_variance_of_a_compound_sum(joints: int) -> N
     each, scatter, doubt = snags.cost()
     bare, whole = (
         moments(
-            pieces_of([Work(build="a", begun=FIRST, stages=(stage_left(600, joints=many),))], fresh(), snags)
+            pieces_of([Work(build="a", begun=FIRST, stages=(stage_left(600, joints=many),))], initial(), snags)
         )
         for many in (0, joints)
     )
@@ -307,7 +307,7 @@ def build_done(name: str, seconds: float, *, day: int = 1, finished: bool = True
 def test_a_builder_twice_as_slow_as_the_guess_is_known_for_it_after_one_module() -> None:
     known = learn([build_done("a", 1200)])
     begun = BuildOrdinal(kit="another", of_kit=1, of_all=2)
-    found = left([Work(build="b", begun=begun, stages=(stage_left(6000),))], known.pace)
+    found = time_left([Work(build="b", begun=begun, stages=(stage_left(6000),))], known.pace)
     assert found.low < 12_000 < found.high
     assert found.likely == pytest.approx(12_000, rel=0.2)
     assert known.modules == 1
@@ -327,7 +327,7 @@ def test_after_three_builds_that_differ_much_a_range_is_nearly_that_of_student_s
     logs = (-0.3, 0.0, 0.3)
     known = learn([build_done(f"b{n}", 600 * math.exp(each), day=n + 1) for n, each in enumerate(logs)])
     begun = BuildOrdinal(kit="another", of_kit=1, of_all=4)
-    found = left([Work(build="next", begun=begun, stages=(stage_left(20_000, 400),))], known.pace)
+    found = time_left([Work(build="next", begun=begun, stages=(stage_left(20_000, 400),))], known.pace)
     students = stats.t(2).ppf(0.9) * statistics.stdev(logs) * math.sqrt(1 + 1 / 3)
     assert 0.7 < math.log(found.high / found.low) / 2 / students < 1.1
 
@@ -336,7 +336,7 @@ def test_a_steady_builder_soon_gets_narrow_ranges() -> None:
     even = learn([build_done(f"b{n}", 600, day=n + 1) for n in range(6)])
     assert sum(score.held for score in even.scores) / len(even.scores) > 0.9
     begun = BuildOrdinal(kit="another", of_kit=1, of_all=7)
-    found = left([Work(build="next", begun=begun, stages=(stage_left(20_000, 400),))], even.pace)
+    found = time_left([Work(build="next", begun=begun, stages=(stage_left(20_000, 400),))], even.pace)
     assert found.high / found.low < 1.5
 
 
@@ -347,7 +347,7 @@ def test_how_wide_a_range_is_depends_on_how_even_the_work_was_and_not_on_how_fas
     def width(pace: float) -> float:
         known = learn([build_done(f"b{n}", 600 * pace, day=n + 1) for n in range(3)])
         begun = BuildOrdinal(kit="another", of_kit=1, of_all=4)
-        found = left([Work(build="next", begun=begun, stages=(stage_left(600),))], known.pace)
+        found = time_left([Work(build="next", begun=begun, stages=(stage_left(600),))], known.pace)
         return math.log(found.high / found.low)
 
     assert width(pace) == pytest.approx(width(1.0), rel=0.1)
@@ -387,7 +387,7 @@ def test_what_is_settled_is_not_used_when_an_earlier_build_turns_up(day: int) ->
 def test_a_build_under_way_counts_and_what_is_left_of_it_is_its_own() -> None:
     slow = learn([build_done("a", 600, day=1), build_done("b", 1500, day=2, finished=False)]).pace
     here, other = (
-        left([Work(build=name, begun=slow.begun(name, "k"), stages=(stage_left(600),))], slow)
+        time_left([Work(build=name, begun=slow.begun(name, "k"), stages=(stage_left(600),))], slow)
         for name in ("b", "c")
     )
     assert here.likely > other.likely

@@ -12,7 +12,7 @@ import statistics
 import pytest
 
 from bench.estimate.base_times import stages_left
-from bench.estimate.forecast import Work, deviation, holds, left, pieces_of
+from bench.estimate.forecast import Work, pieces_of, time_left, within_range, z_score
 from bench.estimate.scoring import Score, learn
 from tests.benchmarks.forecast import FACTOR, career, factor, fast_or_slow, modules
 from tests.support.forecast_plans import built, modules_of
@@ -67,7 +67,7 @@ def test_ranges_grow_narrow_as_the_own_data_outweigh_the_guess() -> None:
         plan = modules_of(Builder(seed))[known]
         pace = learn(built(seed)[:known]).pace
         work = Work(build="next", begun=pace.begun("next", plan.kit), stages=stages_left(plan, frozenset()))
-        found = left([work], pace)
+        found = time_left([work], pace)
         return found.high / found.low
 
     at_first, later = (statistics.median(breadth(seed, known) for seed in range(1, 16)) for known in (0, 3))
@@ -86,11 +86,11 @@ def test_a_range_from_the_plan_is_the_one_that_was_scored() -> None:
         [Work(build=name, begun=begun, stages=stages_left(plan, frozenset()))], pace.belief, pace.snags
     )
     seconds = sum(stage.seconds for stage in done[3].stages)
-    off = deviation(pieces, seconds)
+    off = z_score(pieces, seconds)
     scored = next(
         score for score in learn(done).scores if score.build == name and score.what == "rest" and score.at == 0
     )
-    assert off == pytest.approx(scored.deviation, abs=0.01)  # steps recorded together count as one piece
-    assert holds(off) == scored.held
-    found = left([Work(build=name, begun=begun, stages=stages_left(plan, frozenset()))], pace)
+    assert off == pytest.approx(scored.z_score, abs=0.01)  # steps recorded together count as one piece
+    assert within_range(off) == scored.held
+    found = time_left([Work(build=name, begun=begun, stages=stages_left(plan, frozenset()))], pace)
     assert (found.low <= seconds <= found.high) == scored.held

@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from bench.estimate.base_times import COUNTING, guess_seconds, guesses, late_exposures, stages_left, step_left
-from bench.estimate.log_observations import worked
+from bench.estimate.log_observations import observations_of
 from bench.estimate.observations import AT_HOLD, AT_IRON, LATER, LOOKING, BuildDone, GroupDone
 from bench.log import events as ev
 from bench.log.fold import fold
@@ -18,7 +18,7 @@ from tests.support.simulated_builders import Builder, career
 
 
 def told(bench: Bench) -> BuildDone:
-    return worked(bench.events, PLAN, "a")[0]
+    return observations_of(bench.events, PLAN, "a")[0]
 
 
 def group(done: BuildDone, name: str) -> GroupDone:
@@ -140,7 +140,7 @@ def test_what_is_taken_back_teaches_nothing() -> None:
 
 def test_bench_time_is_that_of_the_progress() -> None:
     for events, plan in ((whole_build(), PLAN), *((e, p) for _, p, e in career(Builder(5), plans()))):
-        done, progress = worked(events, plan, "a")
+        done, progress = observations_of(events, plan, "a")
         assert progress == fold(events)
         assert done.seconds == progress.bench_seconds
     in_stages = sum(stage.seconds for stage in done.stages)

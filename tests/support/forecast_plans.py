@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import random
 
-from bench.estimate.log_observations import worked
+from bench.estimate.log_observations import observations_of
 from bench.estimate.observations import BuildDone
 from bench.kit.load import load_kit
 from bench.plan.plan import Plan
@@ -39,4 +39,6 @@ def modules_of(builder: Builder) -> list[Plan]:
 def built(seed: int) -> list[BuildDone]:
     """What four modules of one simulated builder tell of speed."""
     builder = Builder(seed)
-    return [worked(events, plan, name)[0] for name, plan, events in career(builder, modules_of(builder))]
+    return [
+        observations_of(events, plan, name)[0] for name, plan, events in career(builder, modules_of(builder))
+    ]

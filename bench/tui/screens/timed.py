@@ -67,10 +67,10 @@ class TimedPlace(WordPlace):
         build, step = self.build, self.build.next_step
         if step is not None and (step.stage, step.board) != self._learned_at:
             self._learn()
-        from bench.estimate.history import time_left
+        from bench.estimate.history import times_left
         from bench.estimate.hours import left_words
 
-        left = time_left(build.plan, build.progress, step, known.learned.pace, build.name)
+        left = times_left(build.plan, build.progress, step, known.learned.pace, build.name)
         self.query_one(StageRail).show_time(left_words(left.stage, left.module))
 
     def _suggest_rest(self) -> None:
