@@ -17,7 +17,6 @@ from bench.batch.store import Batch, load_batch, put_in, save_batch, take_out
 from bench.errors import Fault, SoldersideError
 from bench.estimate.forecast import NOTHING, Interval
 from bench.estimate.history import Unbuilt, hours_of_each, learned
-from bench.files import home_path
 from bench.kit.case import rail_key
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
@@ -26,7 +25,7 @@ from bench.log.progress import Progress
 from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.session.build import Build
-from bench.session.folders import builds_of, planned, read_back, resolve
+from bench.session.folders import builds_of, kit_path, planned, read_back, resolve
 from bench.settings import Settings, cache_folder
 
 
@@ -157,7 +156,7 @@ def _told_apart(members: Sequence[Member]) -> tuple[Member, ...]:
 def _member(data: Path, name: str, settings: Settings, taken: set[Path]) -> tuple[Member, Unbuilt]:
     folder = resolve(data, name)
     if folder is None:
-        kit = load_kit(home_path(name), cache_folder(data))
+        kit = load_kit(kit_path(data, name), cache_folder(data))
         folder = next((each for each in builds_of(data, kit) if each not in taken), None)
         if folder is None:
             procedure = load_procedure(find_procedure(settings.procedure), cache_folder(data))
@@ -290,6 +289,6 @@ class Shelved:
 def _title(data: Path, entry: str) -> str:
     """The title of a kit file of the batch; empty for a build, or for a file that cannot be read."""
     try:
-        return load_kit(Path(entry), cache_folder(data)).title if resolve(data, entry) is None else ""
+        return "" if resolve(data, entry) else load_kit(kit_path(data, entry), cache_folder(data)).title
     except SoldersideError:
         return ""

@@ -29,12 +29,14 @@ def parser(only: str = "") -> argparse.ArgumentParser:
         "--data",
         metavar="DIR",
         default=argparse.SUPPRESS,
-        help="where builds and settings lie (also SOLDERSIDE_DATA)",
+        help="folder for builds and settings (also SOLDERSIDE_DATA)",
     )
     whole = Parser(
         prog="solderside",
-        description="A companion for the bench: one soldering step at a time, a log that survives, a write-up.",
-        epilog="Example: solderside build kits/twin-board-oscillator.yaml",
+        description="A bench companion for people who build electronics kits by hand: one step at a time, "
+        "a log that is never lost, and a write-up at the end. "
+        "On its own it opens the build last worked on, or the shelf of kits.",
+        epilog="Example: solderside build first-evening-metronome",
         parents=[common],
     )
     whole.add_argument("--version", action="version", version=f"solderside {__version__}")

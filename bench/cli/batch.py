@@ -33,32 +33,40 @@ def add(add_command: Add) -> None:
     batch = add_command(
         "batch",
         _batch,
-        "Which kit of a batch to build first and why, hours, and whether all fit the case.",
-        'batch kits/*.yaml --order needs --case "84 HP, 60 mm deep" --rail "+12 V=1.2 A" --rail "-12 V=1.2 A"',
+        "Put several kits in order: which to build first and why, hours, and whether all fit the case.",
+        'batch fog-filter twin-vca --order needs --case "84 HP, 60 mm deep" --rail "+12 V=1.2 A"',
     )
     batch.add_argument(
         "kit",
-        metavar="KIT",
+        metavar="KIT|BUILD",
         nargs="*",
-        help="kit files or builds (without any: the batch of the shelf)",
+        help="kits or builds (default: the batch on the shelf)",
     )
     batch.add_argument(
         "--order", metavar="HOW", choices=("easiest", "shortest", "needs"),
         help="easiest (single boards first), shortest (hours), needs (what others need for their tests first)",
     )  # fmt: skip
     batch.add_argument(
-        "--pin", metavar="KIT=PLACE", action="append", default=[], help="this kit in this place, from 1"
+        "--pin",
+        metavar="KIT=PLACE",
+        action="append",
+        default=[],
+        help="put this kit in this place, counted from 1",
     )
     batch.add_argument(
         "--case", metavar="TEXT", help='room for modules: "84 HP, 3 U, 60 mm deep, 2 rows", or in mm'
     )
     batch.add_argument(
         "--rail", metavar="RAIL=MA", action="append", default=[],
-        help='a rail of the supply with its rating: "+12 V=1200 mA"; one option a rail',
+        help='a rail of the supply with its rating: "+12 V=1200 mA"; once per rail',
     )  # fmt: skip
-    batch.add_argument("--headroom", metavar="PERCENT", type=int, help="part of each rating to keep free (20)")
-    batch.add_argument("--procedure", metavar="NAME", help="the name of a procedure that ships, or a file")
-    batch.add_argument("--json", action="store_true", help="print data")
+    batch.add_argument(
+        "--headroom", metavar="PERCENT", type=int, help="share of each rating to keep free (default: 20)"
+    )
+    batch.add_argument(
+        "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
+    )
+    batch.add_argument("--json", action="store_true", help="print JSON")
 
 
 def _batch(args: argparse.Namespace) -> int:
@@ -70,13 +78,13 @@ def _batch(args: argparse.Namespace) -> int:
     kept = load_batch(data)
     named = args.kit or kept.kits
     if not named:
-        hint = "name kit files, or put kits into the batch on the shelf"
+        hint = "name kits, or add kits to the batch on the shelf"
         raise SoldersideError("there is no batch", "", hint)
     case = _case(args, settings)
     gathered = gather(data, named, settings)
     all_built = bool(gathered.members) and all(member.build for member in gathered.members)
     idle = {"--procedure": bool(args.procedure) and all_built}
-    refuse_idle(args, idle, "each of these is being built and goes by a procedure of its own; leave it out")
+    refuse_idle(args, idle, "each of these is being built and has a procedure of its own; leave it out")
     if gathered.faults and not args.json:
         print_faults(FileFaults(gathered.faults))
     pins = _pins(args.pin, gathered) if args.kit else {**kept.pins, **_pins(args.pin, gathered)}

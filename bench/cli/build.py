@@ -11,17 +11,20 @@ from bench.errors import SoldersideError
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
     build = add_command(
-        "build", _build, "Open or resume a build at the bench.", "build kits/first-evening-metronome.yaml"
+        "build",
+        _build,
+        "Start a kit at the bench, or continue where you left off.",
+        "build first-evening-metronome",
     )
-    build.add_argument("kit", metavar="KIT", help="a kit file, or the name of a build")
-    build.add_argument("--again", action="store_true", help="start another build of a kit built before")
+    build.add_argument("kit", metavar="KIT|BUILD", help="the name or file of a kit, or the name of a build")
+    build.add_argument("--again", action="store_true", help="start a new build of a kit that you built before")
     build.add_argument(
-        "--go-on", action="store_true", help="go on with the build of an earlier revision of this kit"
+        "--go-on", action="store_true", help="continue the build of an earlier revision of this kit"
     )
     build.add_argument(
-        "--plain", action="store_true", help="line by line, for a screen reader: no screen is drawn"
+        "--plain", action="store_true", help="plain lines, for a screen reader or a braille display"
     )
-    build.add_argument("--procedure", metavar="NAME", help="stages for a new build: a name or a file")
+    build.add_argument("--procedure", metavar="NAME", help="order of work for a new build: a name or a file")
 
 
 def shelf(args: argparse.Namespace) -> int:
@@ -38,7 +41,7 @@ def _build(args: argparse.Namespace) -> int:
     from bench.start import run
 
     if args.again and args.go_on:
-        raise SoldersideError("--again and --go-on cannot both be meant", "", "leave one out")
+        raise SoldersideError("--again and --go-on contradict each other", "", "leave one out")
     return run(
         data_of(args),
         settings_of(args),

@@ -16,23 +16,23 @@ if TYPE_CHECKING:
 
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
-    builds = add_command("builds", _builds, "What is being built and what is done.", "builds --json")
-    builds.add_argument("--json", action="store_true", help="print data")
-    builds.add_argument("--names", action="store_true", help="print their names alone, one a line")
+    builds = add_command("builds", _builds, "Your builds: what is under way and what is done.", "builds --json")
+    builds.add_argument("--json", action="store_true", help="print JSON")
+    builds.add_argument("--names", action="store_true", help="print only their names, one per line")
 
     letters = (
-        ("shortage", _shortage, "What was missing from the bag, as a text for the maker."),
-        ("help-request", _help_request, "A text that asks for help with all that the log knows."),
+        ("shortage", _shortage, "What was missing from the bag, as a message to the maker."),
+        ("help-request", _help_request, "A message that asks for help, with everything the log knows."),
     )
     for name, run, about in letters:
         letter = add_command(name, run, about, f"{name} twin-board-oscillator-rev-b --out -")
-        letter.add_argument("build", metavar="BUILD", help="the name of a build, or its kit file")
+        letter.add_argument("build", metavar="BUILD", help="the name of a build, or its kit")
         letter.add_argument(
             "--out", metavar="FILE", help="where to write; - for the terminal (default: beside the log)"
         )
         letter.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
         if name == "help-request":
-            letter.add_argument("--symptom", metavar="TEXT", default="", help="what is wrong, in a sentence")
+            letter.add_argument("--symptom", metavar="TEXT", default="", help="what is wrong, in one sentence")
 
 
 def _builds(args: argparse.Namespace) -> int:
@@ -53,7 +53,7 @@ def _builds(args: argparse.Namespace) -> int:
         print_json({"builds": [to_builtins(build) | {"seconds_left": left.get(build.name)} for build in found]})
         return FINE
     if not found:
-        say("No build yet. Start one: solderside build kits/first-evening-metronome.yaml")
+        say("No builds yet. Start one: solderside build first-evening-metronome")
     for build in found:
         share = f"{100 * build.items_done // build.items} %" if build.items else "?"
         state = "built" if build.finished else share
@@ -70,17 +70,37 @@ def _builds(args: argparse.Namespace) -> int:
 
 
 def folder_of(args: argparse.Namespace, named: str = "") -> Path:
-    """The folder of a build: `named`, or the one of the command line; SoldersideError when there is none."""
+    """The folder of a build: `named`, or the one of the command line; SoldersideError when there is none.
+
+    A kit stands for the build of it that was last worked on.
+    """
     from bench.kit.load import load_kit
     from bench.session.folders import builds_of, resolve
 
     data, named = data_of(args), named or args.build
     folder = resolve(data, named)
-    if folder is None and named.lower().endswith((".yaml", ".yml")):
-        folder = next(iter(builds_of(data, load_kit(Path(named)))), None)
+    if folder is not None:
+        return folder
+    kit = load_kit(_kit_file(data, named))
+    folder = next(iter(builds_of(data, kit)), None)
     if folder is None:
-        raise SoldersideError(f"there is no build {named!r}", "", "solderside builds lists what there is")
+        raise SoldersideError(f"no build of {kit.title} yet", "", f"start one: solderside build {named}")
     return folder
+
+
+def _kit_file(data: Path, named: str) -> Path:
+    """The kit file where no build has this name; a word that is neither is taken for the name of a build."""
+    from bench.session.folders import build_folders
+    from bench.session.kit_names import find_kit, near
+
+    try:
+        return find_kit(data, named)
+    except SoldersideError as error:
+        if Path(named).name != named or named.lower().endswith((".yaml", ".yml")):
+            raise
+        hint = near(named, (each.name for each in build_folders(data)))
+        hint = hint or "solderside builds lists what there is"
+        raise SoldersideError(f"there is no build {named!r}", "", hint) from error
 
 
 def build_of(args: argparse.Namespace, named: str = "") -> Build:

@@ -25,26 +25,31 @@ def add(add_command: Add) -> None:
     chapters = add_command(
         "chapters",
         _chapters,
-        "Chapters for a video, from the log: name each clip once, by its start or by claps seen in it.",
+        "Make video chapters from the log. Tell it about each clip once: its start, or where claps are seen.",
         "chapters twin-board-oscillator-rev-b --clip one.mov --clap 1=12.48 --clap 2=30:04.2 --length 31:10",
     )
-    chapters.add_argument("build", metavar="BUILD", help="the name of a build, or its kit file")
-    chapters.add_argument("--clip", metavar="NAME", default="", help="this clip; with what follows: name it")
+    chapters.add_argument("build", metavar="BUILD", help="the name of a build, or its kit")
     chapters.add_argument(
-        "--starts", metavar="TIME", default="", help="when the clip starts by the camera's clock: 18:20:05"
+        "--clip",
+        metavar="NAME",
+        default="",
+        help="the clip these options are about; it is recorded with what they say",
     )
     chapters.add_argument(
-        "--clap", metavar="N=TIME", action="append", default=[], help="clap N is seen at this time in the clip"
+        "--starts", metavar="TIME", default="", help="start of the clip by the camera's clock: 18:20:05"
+    )
+    chapters.add_argument(
+        "--clap", metavar="N=TIME", action="append", default=[], help="clap N is at this time in the clip"
     )
     chapters.add_argument(
         "--shows", metavar="CLOCK=TIME", action="append", default=[],
         help="the filmed bench clock shows CLOCK at this time in the clip",
     )  # fmt: skip
-    chapters.add_argument("--length", metavar="TIME", default="", help="how long the clip is: 25:10")
-    chapters.add_argument("--cut", metavar="LIST", help="a cut list: chapters of the finished film")
-    chapters.add_argument("--moments", action="store_true", help="moments worth showing, with where to cut")
+    chapters.add_argument("--length", metavar="TIME", default="", help="length of the clip: 25:10")
+    chapters.add_argument("--cut", metavar="LIST", help="a cut list: make chapters for the finished film")
+    chapters.add_argument("--moments", action="store_true", help="moments worth showing, and where to cut")
     chapters.add_argument("--format", choices=FORMATS, default="text", help="what to print (default: text)")
-    chapters.add_argument("--json", action="store_const", const="json", dest="format", help="print data")
+    chapters.add_argument("--json", action="store_const", const="json", dest="format", help="print JSON")
     chapters.add_argument("--out", metavar="FILE", help="where to write (default: the terminal)")
     chapters.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
 
@@ -54,7 +59,7 @@ def _chapters(args: argparse.Namespace) -> int:
 
     naming = bool(args.starts or args.clap or args.shows or args.length)
     if naming and not args.clip:
-        args.misuse("--starts, --clap, --shows and --length say something of a clip: give --clip too")
+        args.misuse("--starts, --clap, --shows and --length are about a clip: give --clip too")
     if args.cut and args.clip:
         args.misuse("--cut is about all clips: leave --clip out")
     data = args.format == "json"

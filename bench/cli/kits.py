@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bench.cli.common import (
@@ -33,14 +32,20 @@ _MARKS = {"hazard": "! DANGER:", "polarity": "! Polarity:", "own": "! This part:
 
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
-    check = add_command("check", _check, "Faults and contradictions of a kit file.", "check my-kit.yaml")
-    check.add_argument("kit", metavar="KIT", nargs="+", help="kit files")
-    check.add_argument("--json", action="store_true", help="print data")
+    check = add_command(
+        "check", _check, "Check a kit file and list every fault and contradiction.", "check fog-filter"
+    )
+    check.add_argument("kit", metavar="KIT", nargs="+", help="names or files of kits")
+    check.add_argument("--json", action="store_true", help="print JSON")
 
-    plan = add_command("plan", _plan, "Stages, steps, joints and cautions of a kit.", "plan my-kit.yaml")
-    plan.add_argument("kit", metavar="KIT", help="a kit file, or the name of a build")
-    plan.add_argument("--procedure", metavar="NAME", help="the name of a procedure that ships, or a file")
-    plan.add_argument("--json", action="store_true", help="print data")
+    plan = add_command(
+        "plan", _plan, "Print the stages, steps, joints and cautions of a kit.", "plan first-evening-metronome"
+    )
+    plan.add_argument("kit", metavar="KIT|BUILD", help="the name or file of a kit, or the name of a build")
+    plan.add_argument(
+        "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
+    )
+    plan.add_argument("--json", action="store_true", help="print JSON")
 
 
 def _check(args: argparse.Namespace) -> int:
@@ -54,11 +59,12 @@ def _checked(name: str, args: argparse.Namespace) -> dict[str, Any]:
     """One kit file's faults and remarks as data; unless data are wanted, they are said as well."""
     from bench.kit.lint import kit_remarks
     from bench.kit.load import load_kit
+    from bench.session.kit_names import find_kit
 
     faults: list[dict[str, str]] = []
     remarks: list[dict[str, str]] = []
     try:
-        kit = load_kit(Path(name))
+        kit = load_kit(find_kit(data_of(args), name))
         found = kit_remarks(kit)
         remarks = [fault_data(remark) for remark in found]
         plan = _planned(kit, args)
@@ -112,13 +118,13 @@ def _plan(args: argparse.Namespace) -> int:
 def _plan_of(args: argparse.Namespace) -> tuple[Plan, Build | None]:
     """The plan for a kit file, or that of a build with the build itself, opened for reading."""
     from bench.kit.load import load_kit
-    from bench.session.folders import read_back, resolve
+    from bench.session.folders import kit_path, read_back, resolve
 
     folder = resolve(data_of(args), args.kit)
     if folder is None:
-        return _planned(load_kit(Path(args.kit)), args), None
+        return _planned(load_kit(kit_path(data_of(args), args.kit)), args), None
     idle = {"--procedure": bool(args.procedure)}
-    refuse_idle(args, idle, f"{folder.name} goes by a procedure of its own; leave it out, or name the kit file")
+    refuse_idle(args, idle, f"{folder.name} has a procedure of its own; leave it out, or name the kit")
     _, _, build = read_back(data_of(args), folder, settings_of(args))
     return build.plan, build
 

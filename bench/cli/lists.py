@@ -19,23 +19,27 @@ def add(add_command: Add) -> None:
     read = add_command(
         "read",
         _read,
-        "A maker's parts list: its parts, its doubts, and what was passed over.",
+        "Read a maker's parts list: its parts, open questions, and what was skipped.",
         "read parts.csv --kit my-kit.yaml",
     )
     read.add_argument("list", metavar="LIST", help="the maker's file: text, Markdown, HTML, .xlsx, .ods ...")
-    read.add_argument("--kit", metavar="OUT.yaml", help="write a kit file, with the doubts as comments")
-    read.add_argument("--name", metavar="NAME", default="", help="the kit's name, where the list has none")
-    read.add_argument("--placement", metavar="FILE", help="a placement file: adds positions to the kit file")
-    read.add_argument("--json", action="store_true", help="print data")
+    read.add_argument("--kit", metavar="OUT.yaml", help="write a kit file, with open questions as comments")
+    read.add_argument("--name", metavar="NAME", default="", help="name of the kit, where the list gives none")
+    read.add_argument(
+        "--placement", metavar="FILE", help="a placement file, which adds positions to the kit file"
+    )
+    read.add_argument("--json", action="store_true", help="print JSON")
     read.add_argument(
         "--column", metavar="HEADING=ROLE", action="append", default=[],
-        help="what a column holds: designators, values, counts, packages, notes, nothing ...",
+        help="what a column contains: designators, values, counts, packages, notes, nothing ...",
     )  # fmt: skip
-    read.add_argument("--maker", metavar="NAME", default="", help="read with the columns kept for this maker")
     read.add_argument(
-        "--remember", action="store_true", help="keep what the columns hold for --maker (--kit does so too)"
+        "--maker", metavar="NAME", default="", help="use the column settings saved for this maker"
     )
-    read.add_argument("--forget", action="store_true", help="forget what was kept for --maker")
+    read.add_argument(
+        "--remember", action="store_true", help="save the column settings for --maker (--kit does so too)"
+    )
+    read.add_argument("--forget", action="store_true", help="delete the column settings saved for --maker")
 
 
 def _read(args: argparse.Namespace) -> int:
@@ -64,7 +68,9 @@ def _read(args: argparse.Namespace) -> int:
     columns = _columns(args)
     if args.forget:
         number = forget(path, args.maker)
-        notes.append(f"forgotten for {args.maker}: {number} kind{'s' if number != 1 else ''} of list")
+        notes.append(
+            f"column settings deleted for {args.maker}: {number} {'kind' if number == 1 else 'kinds'} of list"
+        )
     makers = load_makers(path)
     for fault in makers.faults:
         print(plain(str(fault)), file=sys.stderr)
@@ -83,7 +89,7 @@ def _read(args: argparse.Namespace) -> int:
         notes += _write_kit(read.reading, args)
     if args.maker and (args.kit or args.remember) and not args.forget:
         number = remember(path, args.maker, read.reading.table)
-        notes.append(f"kept for {args.maker}: what {number} columns hold")
+        notes.append(f"saved for {args.maker}: settings for {number} {'column' if number == 1 else 'columns'}")
     if args.json:
         print_json(as_json(read.reading))
         return FINE
@@ -94,7 +100,7 @@ def _read(args: argparse.Namespace) -> int:
             say(note if note.startswith(f"{args.placement}:") else f"{note[:1].upper()}{note[1:]}.")
     if args.kit:
         say()
-        say(f"kit file: {args.kit}; solderside check {args.kit} says what is left to settle")
+        say(f"kit file: {args.kit}; solderside check {args.kit} says what is still open")
     return FINE
 
 
@@ -145,8 +151,8 @@ def _tell(reading: ListReading) -> None:
     ]
     passed = [(each.line, f"{each.text.strip()[:80]}  ({each.why})") for each in reading.skipped]
     for title, rows in (
-        ("Doubts", [(doubt.line, doubt.what) for doubt in reading.doubts]),
-        ("Passed over", unused + passed),
+        ("Questions", [(doubt.line, doubt.what) for doubt in reading.doubts]),
+        ("Skipped", unused + passed),
     ):
         if rows:
             say()

@@ -24,12 +24,17 @@ _PLOT = 72, 13
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
     pitch = add_command(
-        "pitch", _pitch, "The frequency of a steady tone, with its uncertainty.", "pitch low-c.wav high-c.wav"
+        "pitch",
+        _pitch,
+        "Measure the frequency of a steady tone, with its uncertainty.",
+        "pitch low-c.wav high-c.wav",
     )
     pitch.add_argument("wav", metavar="WAV", nargs="+", help="recordings; - for one on stdin")
-    pitch.add_argument("--json", action="store_true", help="print data, one line for each file")
+    pitch.add_argument("--json", action="store_true", help="print JSON, one line per file")
 
-    track = add_command("track", _track, "How far an oscillator is off, and what to turn.", "track points.txt")
+    track = add_command(
+        "track", _track, "Say how far an oscillator is off, and what to turn.", "track points.txt"
+    )
     track.add_argument("points", metavar="POINTS", help="a file with lines of 'volts hertz'; - for stdin")
     track.add_argument(
         "--hertz-per-volt", action="store_true", help="the frequency is proportional to the voltage"
@@ -37,7 +42,7 @@ def add(add_command: Add) -> None:
     track.add_argument(
         "--slope", metavar="HERTZ", type=float, help="hertz per volt wanted (default: as measured)"
     )
-    track.add_argument("--json", action="store_true", help="print data")
+    track.add_argument("--json", action="store_true", help="print JSON")
 
 
 # -- pitch --------------------------------------------------------------------------------------

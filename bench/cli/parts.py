@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from collections import Counter
 from decimal import Decimal
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.common import FINE, Add, data_of, print_json, say, settings_of
@@ -22,27 +21,29 @@ def add(add_command: Add) -> None:
     identify = add_command(
         "identify",
         _identify,
-        "What a part can be: by its bands, by what is printed on it, or by a meter's reading.",
-        "identify brown black black red brown, identify 104J, identify 4k69 --kit my-kit.yaml",
+        "Say what a part can be, from its colour bands, its marking, or a meter reading.",
+        "identify brown black black red brown, identify 104J, identify 4k69 --kit fog-filter",
     )
     identify.add_argument(
         "text",
         metavar="TEXT",
         nargs="+",
         help="colours, a marking, a type or a reading, with the kind of part if you know it (103 trimmer);"
-        " -- before one that begins with a minus",
+        " put -- before one that begins with a minus",
     )
-    identify.add_argument("--kit", metavar="KIT", help="a kit file: say which of its parts it can be")
-    identify.add_argument("--json", action="store_true", help="print data")
+    identify.add_argument("--kit", metavar="KIT", help="a kit: say which of its parts it can be")
+    identify.add_argument("--json", action="store_true", help="print JSON")
 
 
 def _identify(args: argparse.Namespace) -> int:
     from bench.kit.load import load_kit
     from bench.measure.identify.match_kit import identify
+    from bench.session.kit_names import find_kit
     from bench.session.verdicts import meter_of
     from bench.settings import cache_folder
 
-    kit = load_kit(Path(args.kit), cache_folder(data_of(args))) if args.kit else None
+    data = data_of(args)
+    kit = load_kit(find_kit(data, args.kit), cache_folder(data)) if args.kit else None
     found = identify(" ".join(args.text), kit, meter_of(settings_of(args).meter))
     if args.json:
         print_json({"candidates": [_data(each, kit) for each in found.candidates]})
@@ -50,7 +51,7 @@ def _identify(args: argparse.Namespace) -> int:
     from bench.measure.identify.kit_lines import named
 
     if not found.candidates:
-        say(f"{found.text}: nothing that it can be")
+        say(f"{found.text}: no part matches")
     for number, each in enumerate(found.candidates, 1):
         _say_candidate(number, each, found.boards)
     for out in found.ruled_out[:_MOST_RULED_OUT]:

@@ -26,18 +26,22 @@ def add(add_command: Add) -> None:
     photos = add_command(
         "photos",
         _photos,
-        "Match a folder of photos to the stages of a build, by their time; the originals stay as they are.",
+        "Match a folder of photos to the stages of a build, by time; the originals are never changed.",
         "photos twin-board-oscillator-rev-b ~/camera --clock IMG_0012.jpg=18:20:05",
     )
-    photos.add_argument("build", metavar="BUILD", help="the name of a build, or its kit file")
-    photos.add_argument("folder", metavar="FOLDER", nargs="?", help="the photos (default: those matched last)")
+    photos.add_argument("build", metavar="BUILD", help="the name of a build, or its kit")
+    photos.add_argument(
+        "folder", metavar="FOLDER", nargs="?", help="the photos (default: the folder used last)"
+    )
     photos.add_argument(
         "--clock", metavar="PHOTO=TIME", action="append", default=[],
         help="what the bench clock shows in a photo of it, one for each camera: IMG_0012.jpg=18:20:05, "
         "or with its day 2031-02-03T18:20:05",
     )  # fmt: skip
     photos.add_argument(
-        "--zone", metavar="ZONE", help="your zone, such as +01:00 or Europe/Paris (default: this machine's)"
+        "--zone",
+        metavar="ZONE",
+        help="your time zone, such as +01:00 or Europe/Paris (default: this machine's)",
     )
     photos.add_argument(
         "--without",
@@ -51,10 +55,10 @@ def add(add_command: Add) -> None:
         metavar="PHOTO=TEXT",
         action="append",
         default=[],
-        help="a caption for a photo; none takes it away",
+        help="a caption for a photo; empty removes it",
     )
-    photos.add_argument("--look", action="store_true", help="only look: write no copies, record nothing")
-    photos.add_argument("--json", action="store_true", help="print data")
+    photos.add_argument("--look", action="store_true", help="only look: no copies, nothing recorded")
+    photos.add_argument("--json", action="store_true", help="print JSON")
 
 
 def _photos(args: argparse.Namespace) -> int:
@@ -193,7 +197,7 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
             say(f"  {found.others} {are_no} by name")
     if found.doubts:
         say()
-        say("Doubts:")
+        say("Questions:")
         for doubt in found.doubts:
             say(f"  {doubt}")
     say()
@@ -203,8 +207,8 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
         say(f"Copies for the web, without position or camera data: {build.log.folder / COPIES}")
         stale = unused_copies(build)
         if stale:
-            are = "1 copy there is" if stale == 1 else f"{stale} copies there are"
-            say(f"{are} no longer shown: delete what nobody is to see.")
+            are = "1 copy is" if stale == 1 else f"{stale} copies are"
+            say(f"{are} no longer on the page; delete any that should not be published.")
     else:
         say(
             "No photo goes with this build, so nothing was recorded. Is the camera's clock right? Say what the "

@@ -12,9 +12,9 @@ _NAMES = 34
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
     record = add_command(
-        "record", _record, "Your own record over all builds: speed, snags, forecasts.", "record --json"
+        "record", _record, "Your own record across all builds: speed, snags, forecasts.", "record --json"
     )
-    record.add_argument("--json", action="store_true", help="print data")
+    record.add_argument("--json", action="store_true", help="print JSON")
 
 
 def _record(args: argparse.Namespace) -> int:

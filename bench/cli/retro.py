@@ -40,15 +40,15 @@ def add(add_command: Add) -> None:
         "Write the retrospective of a build as Markdown and HTML; of several builds, one page side by side.",
         "retro twin-board-oscillator-rev-b --out blog/ --format markdown,html",
     )
-    retro.add_argument("builds", metavar="BUILD", nargs="+", help="the name of a build, or its kit file")
+    retro.add_argument("builds", metavar="BUILD", nargs="+", help="the name of a build, or its kit")
     retro.add_argument(
         "--format",
         metavar="LIST",
         type=_forms,
-        help="any of markdown, html, json, with commas (default: markdown,html; of several builds: html)",
+        help="markdown, html, json, separated by commas (default: markdown,html; for several builds: html)",
     )
     retro.add_argument(
-        "--html", metavar="FILE", nargs="?", const="", help="the page of HTML alone, here or beside the log"
+        "--html", metavar="FILE", nargs="?", const="", help="only the HTML page, here or beside the log"
     )
     retro.add_argument(
         "--out",
@@ -58,13 +58,13 @@ def add(add_command: Add) -> None:
     retro.add_argument(
         "--force", action="store_true", help="replace a file changed by hand; a copy of it stays"
     )
-    retro.add_argument("--json", action="store_true", help="print data instead")
+    retro.add_argument("--json", action="store_true", help="print JSON instead")
 
 
 def _forms(text: str) -> tuple[str, ...]:
     wanted = tuple(dict.fromkeys(each.strip().lower() for each in text.split(",") if each.strip()))
     if not wanted or not set(wanted) <= set(FORMS):
-        raise argparse.ArgumentTypeError(f"{text!r} is none of {', '.join(FORMS)}, with commas in between")
+        raise argparse.ArgumentTypeError(f"{text!r}: choose from {', '.join(FORMS)}, separated by commas")
     return wanted
 
 

@@ -21,22 +21,24 @@ def add(add_command: Add) -> None:
     sheet = add_command(
         "sheet",
         _sheet,
-        "A page for the printer, as HTML with A4 print styles: open it in a browser and print it.",
-        "sheet kits/twin-board-oscillator.yaml --what labels --out labels.html",
+        "Write a page for the printer: HTML for A4; open it in a browser and print it.",
+        "sheet twin-board-oscillator --what labels --out labels.html",
     )
     sheet.add_argument(
-        "named", metavar="KIT|BUILD", nargs="*", help="kit files or builds; none for a procedure alone"
+        "named", metavar="KIT|BUILD", nargs="*", help="kits or builds; none for a procedure alone"
     )
     sheet.add_argument(
         "--what",
         choices=WHAT,
-        help="stages: to tick with a pen (the usual); labels: for bags and strips, several kits together; "
-        "procedure: the order of the work on one page; help: the text that asks for help; "
-        "shortage: what is missing from the bag; all: all of them",
+        help="stages: to tick off with a pen (default); labels: for bags and strips, several kits together; "
+        "procedure: the order of the work on one page; help: a message that asks for help; "
+        "shortage: what is missing from the bag; all: everything",
     )
-    sheet.add_argument("--procedure", metavar="NAME", help="the name of a procedure that ships, or a file")
+    sheet.add_argument(
+        "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
+    )
     sheet.add_argument("--out", metavar="FILE", help="where to write; - for the terminal "
-                       "(default: beside a build's log, for a kit in this folder)")  # fmt: skip
+                       "(default: beside the log of a build; for a kit, in this folder)")  # fmt: skip
     sheet.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
 
 
@@ -74,14 +76,14 @@ def _sensible(args: argparse.Namespace, jobs: list[Job], what: str) -> None:
         raise SoldersideError(
             f"{what}: of which kit or build?",
             "",
-            f"name one: solderside sheet my-kit.yaml --what {what}",
+            f"name one: solderside sheet fog-filter --what {what}",
         )
     build = next((job.build for job in jobs if job.build is not None), None)
     if args.procedure and build is not None:
         raise SoldersideError(
-            f"{build.name} goes by a procedure of its own",
+            f"{build.name} has a procedure of its own",
             "",
-            "leave --procedure out, or name the kit file",
+            "leave --procedure out, or name the kit",
         )
 
 

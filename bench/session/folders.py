@@ -11,7 +11,6 @@ from msgspec import Struct
 
 from bench import cache
 from bench.errors import SoldersideError
-from bench.files import home_path
 from bench.kit.kit import Kit
 from bench.kit.load import kit_of
 from bench.kit.yaml_text import read_bytes
@@ -24,6 +23,7 @@ from bench.plan.procedure import find_procedure, load_procedure, procedure_from
 from bench.plan.rules import Procedure
 from bench.session.build import Build
 from bench.session.copies import copy_path, digest_of, keep_copy, read_source, sound_copy
+from bench.session.kit_names import find_kit, kit_names
 from bench.session.own_files import InUse, edited_since, in_use, own_kit, own_procedure
 from bench.session.which_build import Related, WhichBuild
 from bench.session.which_build import related as builds_near
@@ -124,6 +124,11 @@ def resolve(data: Path, named: str) -> Path | None:
     return None
 
 
+def kit_path(data: Path, named: str) -> Path:
+    """The kit file of this name or at this path, where a build's name would do as well; see `find_kit`."""
+    return find_kit(data, named, (folder.name for folder in build_folders(data)))
+
+
 def open_build(
     data: Path,
     named: str,
@@ -135,7 +140,7 @@ def open_build(
     procedure_given: bool = False,
     read_only: bool = False,
 ) -> Build:
-    """The build with this name, or of the kit file at this path; a new one when there is none yet.
+    """The build with this name, or of the kit of this name or path; a new one when there is none yet.
 
     `again` starts another build of a kit that was built before; `go_on` goes on with a build of another
     revision, or of another name in the same file. Raises FileFaults for a faulty kit or procedure, WhichBuild
@@ -143,6 +148,8 @@ def open_build(
     there, or when `procedure_given` and the build goes by another procedure than that of the settings.
     """
     folder = resolve(data, named)
+    if again and named in kit_names(data):  # a kit without a revision shares its name with its first build
+        folder = None
     if folder is not None and again:
         raise SoldersideError(
             f"{folder.name} is a build, and another one starts from its kit file", "", "name the kit file"
@@ -151,9 +158,7 @@ def open_build(
         raise SoldersideError(f"{folder.name} is a build, and goes on anyway", "", "leave --go-on out")
     if folder is not None:
         return reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
-    path = home_path(named)
-    if not path.exists() and not named.lower().endswith((".yaml", ".yml")):
-        raise SoldersideError(f"there is neither a build nor a kit file {named!r}", "", _nearby(data))
+    path = kit_path(data, named)
     source = read_bytes(path)
     kit = kit_of(source, path, cache_folder(data))
     found = [] if again else related(data, kit, path)
@@ -170,11 +175,6 @@ def open_build(
             read_only=read_only,
         )  # fmt: skip
     return start(data, kit, path, settings, clock, source=source)
-
-
-def _nearby(data: Path) -> str:
-    names = ", ".join(folder.name for folder in build_folders(data))
-    return f"builds here: {names}" if names else "name a kit file; solderside alone lists the example kits"
 
 
 def start(

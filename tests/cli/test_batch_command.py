@@ -101,7 +101,7 @@ def test_a_kit_with_faults_is_named_and_the_others_are_ordered(
 
 def test_no_batch_at_all_says_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["batch"]) == 1
-    assert "put kits into the batch on the shelf" in capsys.readouterr().err
+    assert "add kits to the batch on the shelf" in capsys.readouterr().err
 
 
 def test_the_shelfs_batch_is_taken_when_none_is_named(

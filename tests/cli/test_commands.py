@@ -152,7 +152,7 @@ def test_plan_follows_the_procedure_that_is_named(kit_file: Path, capsys: pytest
 def test_no_builds_is_no_fault(capsys: pytest.CaptureFixture[str]) -> None:
     assert data_from(capsys, "builds", "--json") == {"builds": []}
     assert main(["builds"]) == 0
-    assert capsys.readouterr().out.startswith("No build yet.")
+    assert capsys.readouterr().out.startswith("No builds yet.")
 
 
 def test_builds_lie_where_data_says_and_the_option_wins_over_the_environment(

@@ -55,6 +55,8 @@ def shell(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
         (data / "builds" / build).mkdir(parents=True)
         (data / "builds" / build / "log.jsonl").touch()
     (data / "builds" / "third-without-a-log").mkdir()
+    (data / "kits").mkdir()
+    (data / "kits" / "own-kit.yaml").touch()
     (folder / "kit-of-a-lamp.yaml").touch()
     (folder / "calls").touch()
     (folder / "told").write_text(script(parser(), name), encoding="utf-8")
@@ -79,12 +81,18 @@ def shell(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
         ("--ver", "--version"),
         ("retro sec", "retro second-build"),
         ("retro first-build sec", "retro first-build second-build"),
-        ("build fir", "build first-build"),
+        ("build first-b", "build first-build"),
         ("sheet sec", "sheet second-build"),
         ("build kit-", "build kit-of-a-lamp.yaml"),
         ("check kit-", "check kit-of-a-lamp.yaml"),
-        ("check sec", "check sec"),
-        ("build thi", "build thi"),
+        ("check second-b", "check second-b"),
+        ("check fog", "check fog-filter"),
+        ("check own", "check own-kit"),
+        ("build fog", "build fog-filter"),
+        ("plan own", "plan own-kit"),
+        ("identify 4k7 --kit usher", "identify 4k7 --kit usher-lamp"),
+        ("retro fog", "retro fog"),
+        ("build third-w", "build third-w"),
     ],
 )
 def test_a_shell_completes_and_asks_the_program_for_nothing(shell: Shell, typed: str, whole: str) -> None:

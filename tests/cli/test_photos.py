@@ -118,9 +118,9 @@ def test_copies_that_are_no_longer_shown_stay_and_are_told_of(
     data: Path, camera: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     main(["photos", named(data), str(camera), "--clock", CLOCK, "--data", str(data)])
-    assert "no longer shown" not in capsys.readouterr().out
+    assert "no longer on the page" not in capsys.readouterr().out
     main(["photos", named(data), "--without", "IMG_2.jpg", "--data", str(data)])
-    assert "1 copy there is no longer shown" in capsys.readouterr().out
+    assert "1 copy is no longer on the page" in capsys.readouterr().out
     assert len(list((data / "builds" / named(data) / "photos").glob("*.jpg"))) == 2
 
 

@@ -36,9 +36,9 @@ def test_it_tells_parts_doubts_and_what_was_passed_over(
     assert main(["read", str(parts_list)]) == 0
     out = capsys.readouterr().out
     assert "R1, R2" in out
-    assert "Doubts:" in out
-    assert "C1" in out.split("Doubts:")[1]
-    assert "Passed over:" in out
+    assert "Questions:" in out
+    assert "C1" in out.split("Questions:")[1]
+    assert "Skipped:" in out
 
 
 def test_its_data_have_the_documented_shape(parts_list: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -121,7 +121,7 @@ def test_what_columns_hold_is_kept_for_a_maker_and_used_for_the_next_list_with_t
     settled = (str(odd_list), "--column", "Typ=value", "--maker", "Tin Shed Circuits")
     kit = tmp_path / "kit.yaml"
     assert main(["read", *settled, "--kit", str(kit)]) == 0
-    assert "Kept for Tin Shed Circuits" in capsys.readouterr().out
+    assert "Saved for Tin Shed Circuits" in capsys.readouterr().out
     assert load_kit(kit).maker == "Tin Shed Circuits"
     other = tmp_path / "next.csv"
     other.write_text(ODD.replace("metal", "carbon"), encoding="utf-8")

@@ -187,7 +187,7 @@ def test_a_folder_of_builds_that_may_not_be_read_is_told_and_one_build_that_may_
         code, said = _run(("builds",), tmp_path, tmp_path, capsys)
     assert code == 1
     assert f"{closed}: the folder of builds cannot be read (Permission denied)" in said
-    assert "No build yet" not in said
+    assert "No builds yet" not in said
     (closed / "another").mkdir()
     looks = Path.is_file
 
@@ -217,7 +217,7 @@ def test_a_folder_of_builds_that_may_not_be_read_is_told_and_one_build_that_may_
         (("chapters", "lamp", "--moments", "--format", "vtt"), "--moments: goes with text or csv"),
         (("photos", "lamp", "--look", "--caption", "a.jpg=x"), "--caption: not together with --look"),
         (("photos", "lamp", "--caption", "a.jpg=x", "--zone", "+01:00"), "--zone: with --caption alone"),
-        (("plan", "lamp", "--procedure", "by-section"), "--procedure: lamp goes by a procedure of its own"),
+        (("plan", "lamp", "--procedure", "by-section"), "--procedure: lamp has a procedure of its own"),
         (("batch", "lamp", "--procedure", "by-section"), "--procedure: each of these is being built"),
         (("builds", "--names", "--json"), "--names: not together with --json"),
     ],

@@ -67,14 +67,14 @@ def test_a_builds_sheet_lies_beside_its_log(
         assert_plain((folder / f"sheet-{what}.html").read_text(encoding="utf-8"))
     capsys.readouterr()
     assert main(["sheet", "prompt-desk-metronome-rev-a", "--procedure", "signal-flow"]) == 1
-    assert "goes by a procedure of its own" in capsys.readouterr().err
+    assert "has a procedure of its own" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
         (["--what", "labels"], "of which kit or build?"),
-        (["nothing-of-that-name"], "neither a build nor a kit file"),
+        (["nothing-of-that-name"], "neither a build nor a kit"),
         ([str(METRONOME), "--what", "help"], "only a build can tell that"),
         ([str(METRONOME), "--what", "shortage"], "only a build can tell that"),
         ([str(METRONOME), "--procedure", "no-such"], "there is no procedure"),

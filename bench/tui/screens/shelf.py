@@ -11,7 +11,8 @@ from bench.errors import SoldersideError
 from bench.files import home_path, real_path
 from bench.papers.list_files import complete_path
 from bench.session.folders import Summary, slug, summaries
-from bench.settings import cache_folder, kits_folder, shipped_kits_folder
+from bench.session.kit_names import kit_folders
+from bench.settings import cache_folder, kits_folder
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.lists import ListPlace, Spans
 from bench.tui.screens.pages import faults_page
@@ -205,8 +206,3 @@ class ShelfScreen(ListPlace):
 def _name(thing: Summary | KitAtHand) -> str:
     """What a line of the shelf is known by."""
     return thing.name if isinstance(thing, Summary) else thing.path
-
-
-def kit_folders(data: Path) -> tuple[Path, ...]:
-    """Where kits lie: those made from makers' lists or by hand, those here or in ./kits, those that ship."""
-    return (kits_folder(data), Path(), Path("kits"), shipped_kits_folder())

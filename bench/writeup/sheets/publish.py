@@ -7,8 +7,8 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import Refused, SoldersideError
-from bench.files import home_path, make_folder
+from bench.errors import Refused
+from bench.files import make_folder
 from bench.kit.kit import Kit
 from bench.kit.load import load_kit
 from bench.log.progress import Progress
@@ -16,7 +16,7 @@ from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.rules import Procedure
 from bench.session.build import Build
-from bench.session.folders import planned, procedure_of, read_back, resolve, slug
+from bench.session.folders import kit_path, planned, procedure_of, read_back, resolve, slug
 from bench.settings import Settings, cache_folder
 from bench.writeup.output_files import cannot_write, save_whole
 from bench.writeup.sheets.labels import label_sheet
@@ -62,20 +62,16 @@ class Job(Struct, frozen=True, kw_only=True):
 
 
 def job_of(data: Path, named: str, settings: Settings) -> Job:
-    """The build with this name, opened for reading, or the kit file at this path under the settings' procedure.
+    """The build with this name, opened for reading, or the kit of this name or path.
 
-    Raises SoldersideError when nothing of that name is there, and FileFaults for a faulty file.
+    A kit is planned by the settings' procedure. Raises SoldersideError for an unknown name, FileFaults for
+    a faulty file.
     """
     folder = resolve(data, named)
     if folder is not None:
         _, _, build = read_back(data, folder, settings)
         return job_for(build, procedure_of(build, settings))
-    path = home_path(named)
-    if not path.exists():
-        raise SoldersideError(
-            f"there is neither a build nor a kit file {named!r}", "", "solderside builds lists the builds"
-        )
-    kit = load_kit(path, cache_folder(data))
+    kit = load_kit(kit_path(data, named), cache_folder(data))
     procedure = load_procedure(find_procedure(settings.procedure), cache_folder(data))
     return Job(kit=kit, plan=planned(data, kit, procedure, settings), procedure=procedure)
 
