@@ -104,7 +104,7 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
 
 
 def learned(data: Path, settings: Settings) -> PaceModel:
-    """The builder's pace from all builds, and how each forecast on the way fell out."""
+    """The builder's pace from all builds (without any, the starting guess) and how each forecast fell out."""
     return _learn(data, settings, histories(data, settings))
 
 
@@ -132,11 +132,6 @@ def know(data: Path, settings: Settings) -> Known:
     builds = histories(data, settings)
     found = _learn(data, settings, builds)
     return Known(learned=found, record=own_record(builds, found), reminders=reminders(builds))
-
-
-def pace_of(data: Path, settings: Settings) -> StagePace:
-    """The builder's pace from all builds in a data folder; without any, the starting guess."""
-    return learned(data, settings).pace
 
 
 def hours_left(plan: Plan, progress: Progress | None, pace: StagePace, build: str = "") -> Interval:

@@ -31,15 +31,6 @@ def unit_factor(n: int, rate: float) -> float:
     return float(n ** exponent(rate))
 
 
-def total_factor(n: int, rate: float) -> float:
-    """Time of the first n units together, as a multiple of the first.
-
-    >>> round(total_factor(4, 0.8), 3)
-    3.142
-    """
-    return math.fsum(unit_factor(each, rate) for each in range(1, n + 1))
-
-
 class LearningFit(Struct, frozen=True, kw_only=True):
     """A unit curve through measured times."""
 

@@ -29,16 +29,11 @@ def kit_text(kit: Kit, remarks: Sequence[str] = ()) -> str:
     return "\n".join(_file(kit, remarks)) + "\n"
 
 
-def write_kit(kit: Kit, path: Path, *, remarks: Sequence[str] = (), overwrite: bool = False) -> None:
-    """Write the kit file of `kit` to `path`, all of it or nothing.
+def write_text(text: str, path: Path, *, overwrite: bool = False) -> None:
+    """Write a kit file's text to `path`, all of it or nothing.
 
     Raises Refused when the file is there and `overwrite` is false, SoldersideError when it cannot be written.
     """
-    write_text(kit_text(kit, remarks), path, overwrite=overwrite)
-
-
-def write_text(text: str, path: Path, *, overwrite: bool = False) -> None:
-    """Write a kit file's text to `path`, all of it or nothing; raises as `write_kit` does."""
     if path.exists() and not overwrite:
         raise Refused("this file is there already", str(path), "name another one, or move it away")
     try:

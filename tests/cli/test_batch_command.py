@@ -12,7 +12,7 @@ from bench.batch.order import ORDERS
 from bench.batch.store import BATCH_NAME, MOST_KITS, Batch, load_batch, put_in, save_batch, take_out
 from bench.cli import main
 from bench.errors import SoldersideError
-from bench.estimate.history import hours_left, pace_of
+from bench.estimate.history import hours_left, learned
 from bench.estimate.scoring import learn
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
@@ -149,7 +149,7 @@ def test_progress_hours_and_what_is_held_come_from_the_build(tmp_path: Path, own
     assert begun.seconds_spent == pytest.approx(build.progress.bench_seconds)
     assert 0 < begun.percent < 100
     assert (new.percent, new.build, new.seconds_spent) == (0, "", 0.0)
-    untouched = hours_left(build.plan, None, pace_of(own_data, Settings()), begun.build)
+    untouched = hours_left(build.plan, None, learned(own_data, Settings()).pace, begun.build)
     assert 0 < begun.left.low < begun.left.likely < untouched.likely
 
 

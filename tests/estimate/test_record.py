@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from bench.cli import main
-from bench.estimate.history import batch_left, builds_left, histories, hours_left, pace_of, times_left
+from bench.estimate.history import batch_left, builds_left, histories, hours_left, learned, times_left
 from bench.estimate.observations import AT_IRON, BuildDone, KindDone, SnagDone, StageDone
 from bench.estimate.poisson import garwood
 from bench.estimate.reminders import at_least, reminders
@@ -159,7 +159,7 @@ def test_all_builds_of_a_folder_are_read_and_time_left_is_told(tmp_path: Path) -
     left = builds_left(tmp_path, Settings())
     (name,) = left
     assert name == "prompt-desk-metronome-rev-a-2"
-    pace = pace_of(tmp_path, Settings())
+    pace = learned(tmp_path, Settings()).pace
     whole = hours_left(small, None, pace)
     assert left[name].likely < whole.likely
     both = batch_left([(small, None, ""), (large, None, "")], pace)
@@ -174,10 +174,10 @@ def test_step_stage_and_module_have_their_own_ranges(tmp_path: Path) -> None:
     progress = fold(LogFile(folder, read_only=True).events)
     plan = plans()[0]
     step = next(each for each in plan.steps if not progress.done.issuperset(each.items))
-    found = times_left(plan, progress, step, pace_of(tmp_path, Settings()), folder.name)
+    found = times_left(plan, progress, step, learned(tmp_path, Settings()).pace, folder.name)
     assert 0 < found.step.likely <= found.stage.likely < found.module.likely
     nothing = times_left(plan, replace(progress, done=frozenset(i for s in plan.steps for i in s.items)), None,
-                        pace_of(tmp_path, Settings()), folder.name)  # fmt: skip
+                        learned(tmp_path, Settings()).pace, folder.name)  # fmt: skip
     assert nothing.module.likely == nothing.step.likely == 0.0
 
 

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from bench.errors import Refused, SoldersideError
 from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.write import kit_text, write_kit, write_text
+from bench.kit.write import kit_text, write_text
 from bench.parts.kinds import KINDS, MOUNTS
 from tests.support.kit_files import FULL, bare, calm, small
 
@@ -183,7 +183,7 @@ def test_parts_on_both_sides_are_written_side_by_side() -> None:
 
 def test_a_file_is_written_and_loads(tmp_path: Path) -> None:
     path = tmp_path / "new.yaml"
-    write_kit(parse(FULL), path, remarks=["from a list"])
+    write_text(kit_text(parse(FULL), ["from a list"]), path)
     assert bare(load_kit(path)) == bare(parse(FULL))
     assert path.read_bytes().startswith(b"# from a list\n")
     assert b"\r" not in path.read_bytes()
@@ -196,9 +196,9 @@ def test_a_file_that_is_there_is_never_overwritten_by_accident(tmp_path: Path) -
     path = tmp_path / "mine.yaml"
     path.write_text("mine")
     with pytest.raises(Refused, match=r"mine\.yaml: this file is there already; name another one"):
-        write_kit(parse(FULL), path)
+        write_text(kit_text(parse(FULL)), path)
     assert path.read_text() == "mine"
-    write_kit(parse(FULL), path, overwrite=True)
+    write_text(kit_text(parse(FULL)), path, overwrite=True)
     assert load_kit(path).name == "Twin-board oscillator"
 
 
@@ -206,14 +206,14 @@ def test_a_file_that_cannot_be_written_is_an_error_and_leaves_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with pytest.raises(SoldersideError, match="the file cannot be written"):
-        write_kit(parse(FULL), tmp_path / "no such folder" / "kit.yaml")
+        write_text(kit_text(parse(FULL)), tmp_path / "no such folder" / "kit.yaml")
 
     def refuse(*_: object) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(Path, "replace", refuse)
     with pytest.raises(SoldersideError, match="No space left on device"):
-        write_kit(parse(FULL), tmp_path / "kit.yaml")
+        write_text(kit_text(parse(FULL)), tmp_path / "kit.yaml")
     assert list(tmp_path.iterdir()) == []
 
 

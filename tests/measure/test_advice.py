@@ -6,13 +6,14 @@ import math
 import random
 from collections import Counter
 from collections.abc import Sequence
+from statistics import linear_regression
 
 import pytest
 from scipy import linalg
 
 from bench.errors import SoldersideError
 from bench.measure.tuning.advice import SCALE_AND_OFFSET, TrimAdvice, advise
-from bench.measure.tuning.learn import Cause, Pass, Trimmer, TrimmerModel, Turn, follow, frame_of
+from bench.measure.tuning.learn import Cause, Pass, Trimmer, Turn, follow, frame_of
 from bench.measure.tuning.outliers import wild
 from bench.measure.tuning.plot import plot_cents
 from bench.measure.tuning.points import Point, TrackingError
@@ -102,9 +103,6 @@ def _two_passes(turned: Turn, move: float = 0.08) -> tuple[Oscillator, list[Pass
 def test_the_first_pass_asks_for_a_trial_turn_and_the_second_knows_more() -> None:
     oscillator, passes = _two_passes(Turn(trimmer="RV4", turns=2.0))
     first = advise(passes[:1], RV, TARGET)
-    assert first.learned == TrimmerModel(
-        scale_per_turn=None, pivot=None, offset_per_turn=None, top_per_turn=None
-    )
     assert first.turnings[0].trial
     # 12 cents an octave off and 25 turns that usually move about 120: not more than two or three.
     assert 1.0 <= first.turnings[0].turns <= 3.0
@@ -120,7 +118,7 @@ def test_the_first_pass_asks_for_a_trial_turn_and_the_second_knows_more() -> Non
 
 def test_the_pivot_of_the_scale_trimmer_is_learned_from_readings() -> None:
     _, passes = _two_passes(Turn(trimmer="RV4", turns=2.0))
-    pivot = advise(passes, RV, TARGET).learned.pivot
+    pivot = follow(passes, RV, frame_of(passes, TARGET), 0.5).pivot()
     assert pivot is not None
     # The summed voltage is -2 V plus a tenth of half a volt: scale acts about that many octaves.
     assert pivot.value == pytest.approx(-2.0 + 0.05, abs=0.02)
@@ -222,8 +220,8 @@ def test_readings_that_scatter_are_to_be_repeated_and_widen_the_finish_line_in_w
 
 def test_a_bend_that_no_trimmer_mends_stops_the_turning() -> None:
     flat = Pass(points=tuple(_points(0.0, 0.0, bend=-60.0)))
-    level = analyse(flat.points, TARGET)
-    best = Pass(points=tuple(_points(-level.mean_scale, -level.mean_offset, bend=-60.0)))
+    scale, offset = linear_regression(VOLTS, [each.cents for each in analyse(flat.points, TARGET).points])
+    best = Pass(points=tuple(_points(-scale, -offset, bend=-60.0)))
     advice = advise([best, best], RV, TARGET)
     assert not advice.done
     assert advice.turnings == ()

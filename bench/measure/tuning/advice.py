@@ -15,8 +15,6 @@ from bench.measure.tuning.learn import (
     Frame,
     Pass,
     Trimmer,
-    TrimmerBelief,
-    TrimmerModel,
     follow,
     frame_of,
     turns_of,
@@ -64,7 +62,6 @@ class TrimAdvice(Struct, frozen=True, kw_only=True):
     """What to look for when it does not come right."""
     words: tuple[str, ...]
     """All of it for people, in order."""
-    learned: TrimmerModel
     reference: Point
     """Wanted pitch and its voltage."""
 
@@ -143,7 +140,6 @@ def _answer(case: TurnCase, close_enough: float) -> TrimAdvice:
         converging=converging,
         suspects=tuple(suspects),
         words=_words(case, done, errors[-1], turnings, repeat, suspects, close_enough),
-        learned=_learned(case.belief, case.trimmers, len(case.passes)),
         reference=case.frame.reference,
     )
 
@@ -204,16 +200,6 @@ def _is_right(case: TurnCase) -> bool:
         if max(abs(each.value) + SURE * each.doubt for each in errors) > surely:
             return False
     return True
-
-
-def _learned(belief: TrimmerBelief, roles: dict[str, Trimmer], count: int) -> TrimmerModel:
-    rates = {role: belief.rate(role) if role in roles and count > 1 else None for role in ROLES}
-    return TrimmerModel(
-        scale_per_turn=rates["scale"],
-        pivot=belief.pivot() if count > 1 else None,
-        offset_per_turn=rates["offset"],
-        top_per_turn=rates["top"],
-    )
 
 
 def _no_room(turnings: Sequence[Turning], case: TurnCase) -> list[Suspect]:

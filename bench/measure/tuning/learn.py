@@ -139,19 +139,6 @@ class Estimate(Struct, frozen=True, kw_only=True):
         return abs(self.value) > 2.0 * self.doubt
 
 
-class TrimmerModel(Struct, frozen=True, kw_only=True):
-    """What the passes taught; None where nothing was learned yet."""
-
-    scale_per_turn: Estimate | None
-    """Cents per octave for one clockwise turn of the scale trimmer."""
-    pivot: Estimate | None
-    """Cents of offset that come with one cent per octave of scale."""
-    offset_per_turn: Estimate | None
-    """Cents for one clockwise turn of the offset trimmer."""
-    top_per_turn: Estimate | None
-    """Cents at the highest point for one clockwise turn of the top trimmer."""
-
-
 class TrimmerBelief(Struct, frozen=True, kw_only=True):
     """State and sensitivities after the last pass, as one normal distribution."""
 

@@ -33,10 +33,8 @@ class LinearTracking(Struct, frozen=True, kw_only=True):
     hertz_at_zero: float
     """Fitted frequency at 0 V; ideally zero. It spoils low notes most."""
     hertz_at_zero_uncertainty: float | None
-    wanted_hertz_per_volt: float
-    """The slope wanted, or the fitted one when none was given."""
     scale_cents: float
-    """Fitted slope above the wanted one, cents, the same for every note."""
+    """Fitted slope above the wanted one, cents, the same for every note; 0 when none is wanted."""
     advice: tuple[str, ...]
     """What to turn, in order."""
 
@@ -76,7 +74,6 @@ def analyse_linear(
         hertz_per_volt_uncertainty=fit.uncertainty(0),
         hertz_at_zero=at_zero,
         hertz_at_zero_uncertainty=fit.uncertainty(1),
-        wanted_hertz_per_volt=wanted,
         scale_cents=cents(slope, wanted),
         advice=_advice(compared, slope, at_zero, wanted, close_enough),
     )

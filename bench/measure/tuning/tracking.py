@@ -28,14 +28,8 @@ class PointResult(Struct, frozen=True, kw_only=True):
     hertz: float
     cents: float
     """Above the ideal through the wanted pitch, cents."""
-    from_reference: float
-    """Above an ideal line through the lowest measured point, cents."""
-    residual: float
-    """Above the fitted line (bend left out), cents."""
     note: str
     """Nearest equal-tempered note, A4 = 440 Hz, C4 = note 60."""
-    note_cents: float
-    """Above that note, cents."""
 
 
 class Tracking(Struct, frozen=True, kw_only=True):
@@ -45,8 +39,6 @@ class Tracking(Struct, frozen=True, kw_only=True):
     """In order of voltage."""
     reference: Point
     """The wanted pitch and its voltage; offset holds there."""
-    reference_given: bool
-    """False when the nearest equal-tempered note was taken."""
     scale: float
     """Scale error, cents per octave; above zero when octaves are too wide."""
     scale_uncertainty: float | None
@@ -59,13 +51,8 @@ class Tracking(Struct, frozen=True, kw_only=True):
     top_uncertainty: float | None
     bent: bool
     """True when `top` is too large for chance; scale and offset then hold for the lower octaves."""
-    curvature: float | None
-    """Quadratic term, cents per octave squared; None with fewer than 4 points."""
-    curvature_uncertainty: float | None
-    mean_scale: float
-    """Scale error of one straight line through all points, cents per octave."""
     mean_offset: float
-    """Offset of that line, cents."""
+    """Offset of one straight line through all points, cents."""
     scatter: float | None
     """Standard deviation of the points about the fitted line or bend, cents."""
     remarks: tuple[str, ...] = ()
@@ -95,26 +82,20 @@ def analyse(points: Sequence[Point], target: Point | None = None) -> Tracking:
     above = [cents(p.hertz, reference.hertz) - 1200.0 * n for p, n in zip(ordered, octaves, strict=True)]
     line = fit_line(octaves, above)
     bend = _bend(octaves, above)
-    curve = _curve(octaves, above)
     bent = bend is not None and _stands_out(bend, 2)
     used = bend if bend is not None and bent else line
-    lowest = above[0]
     results = tuple(
         PointResult(
             volts=point.volts,
             hertz=point.hertz,
             cents=value,
-            from_reference=value - lowest,
-            residual=value - used.coefficients[0] - used.coefficients[1] * n,
             note=nearest_note(point.hertz)[0],
-            note_cents=nearest_note(point.hertz)[1],
         )
-        for point, value, n in zip(ordered, above, octaves, strict=True)
+        for point, value in zip(ordered, above, strict=True)
     )
     return Tracking(
         points=results,
         reference=reference,
-        reference_given=target is not None,
         scale=used.coefficients[1],
         scale_uncertainty=used.uncertainty(1),
         offset=used.coefficients[0],
@@ -122,9 +103,6 @@ def analyse(points: Sequence[Point], target: Point | None = None) -> Tracking:
         top=bend.coefficients[2] if bend else 0.0,
         top_uncertainty=bend.uncertainty(2) if bend else None,
         bent=bent,
-        curvature=curve.coefficients[2] if curve else None,
-        curvature_uncertainty=curve.uncertainty(2) if curve else None,
-        mean_scale=line.coefficients[1],
         mean_offset=line.coefficients[0],
         scatter=used.scatter,
         remarks=_remarks(used, bent),
@@ -149,12 +127,6 @@ def _bend(octaves: list[float], above: list[float]) -> Fit | None:
     top_alone = least_squares([(1.0, n, 1.0 if n == top else 0.0) for n in octaves], above)
     squares = [math.fsum(e * e for e in fit.residuals) for fit in (dead_time, top_alone)]
     return top_alone if squares[1] < 0.25 * squares[0] else dead_time
-
-
-def _curve(octaves: list[float], above: list[float]) -> Fit | None:
-    if len(set(octaves)) < 4:
-        return None
-    return least_squares([(1.0, n, n * n) for n in octaves], above)
 
 
 def _stands_out(fit: Fit, index: int) -> bool:
