@@ -82,7 +82,7 @@ def _photos(args: argparse.Namespace) -> int:
         for remark in build.log.remarks:
             print(plain(remark), file=sys.stderr)
         if not args.look:
-            build.require_writable()
+            build.writer.require_writable()
         found = None
         if args.folder or not args.caption:
             found = _match(args, build)

@@ -6,6 +6,8 @@ Events name parts by item (see `plan.stages`), so a log stays true when kit or p
 
 from __future__ import annotations
 
+from typing import TypedDict
+
 from msgspec import Struct
 
 from bench.log.facts import Facts
@@ -34,6 +36,21 @@ class Event(Struct, frozen=True, kw_only=True, tag_field="event", omit_defaults=
     """Key of the step on screen, empty when none was."""
 
 
+class Stamp(TypedDict):
+    """The fields that all events carry, to be spread into one: `Noted(**stamp, text="...")`.
+
+    The type checker still sees every field: one that is misspelt, missing or of another type is an error.
+    """
+
+    n: int
+    at: str
+    mono: float
+    run: str
+    stage: str
+    board: str
+    step: str
+
+
 class Started(Event, frozen=True, kw_only=True, tag="started"):
     """A build begins: the first line of every log."""
 
@@ -53,6 +70,19 @@ class Started(Event, frozen=True, kw_only=True, tag="started"):
     procedure_digest: str = ""
     program: str = ""
     """Version of the program."""
+
+
+class Edition(TypedDict):
+    """Which kit file and procedure are in use: fields of `Started` and of `Revised`."""
+
+    kit: str
+    name: str
+    maker: str
+    revision: str
+    kit_file: str
+    kit_digest: str
+    procedure: str
+    procedure_digest: str
 
 
 class Opened(Event, frozen=True, kw_only=True, tag="opened"):

@@ -38,7 +38,7 @@ class PlainSession(Talk):
 
     def tell(self) -> None:
         """Say the step on hand, and how long a wait still takes."""
-        left = self.build.wait_left()
+        left = self.build.timer.wait_left()
         if left is not None and left > 0:
             self._say(f"Waiting: {spell(left)} left.")
         self._say_step(self.build.view(self._looking))
@@ -220,7 +220,7 @@ class PlainSession(Talk):
 
     def do_back(self) -> None:
         """Say the step at work once more."""
-        self._then_tell(place_line(self.build.view(), spell(self.build.bench_seconds())))
+        self._then_tell(place_line(self.build.view(), spell(self.build.timer.bench_seconds())))
 
     def do_meter(self) -> None:
         """Every check with what it should read and what it read last."""
@@ -290,7 +290,7 @@ class PlainSession(Talk):
 
     def do_agree(self) -> None:
         """What is done and no longer agrees with the kit, one by one."""
-        changes = self.build.kit_changes()
+        changes = self.build.kit_watch.changes()
         if not changes:
             self._then_tell(NOTHING_LEFT)
             return
@@ -301,9 +301,9 @@ class PlainSession(Talk):
             choices = (*((keys[name], words) for name, words in answers_to(each)), ("o", "leave it open"))
             answer = self._choose(clean(f"{each.words}. {open_words(each)}", 600), choices)
             for change in changes[at:] if answer == "a" else (each,) if answer == "y" else ():
-                self.build.right_as_it_is(change)
+                self.build.kit_watch.right_as_it_is(change)
             if answer == "n":
-                self.build.another_part(each)
+                self.build.kit_watch.another_part(each)
             if answer == "a":
                 break
         self._then_tell()

@@ -98,7 +98,7 @@ class Talk:
 
     def _say_changes(self) -> None:
         """What is done and no longer agrees with the kit, a line each."""
-        changes = self.build.kit_changes()
+        changes = self.build.kit_watch.changes()
         for each in changes:
             self._say(clean(f"The kit changed: {each.words}. {open_words(each)}", 600))
         if changes:
@@ -118,7 +118,7 @@ class Talk:
             self._say(f"Nothing here is called {clean(line.strip(), 40)}; {known} and Enter tells every key.")
             return
         try:
-            if not self.build.log.read_only and self.build.gap():
+            if not self.build.log.read_only and self.build.timer.gap():
                 self._settle_gap()
             getattr(self, f"do_{command.name}")()
         except GivenUp:
@@ -154,7 +154,7 @@ class Talk:
         return found if found is not None and found.name in self.commands else None
 
     def _settle_gap(self) -> None:
-        gap = spell(self.build.gap())
+        gap = spell(self.build.timer.gap())
         answer = self._choose(
             f"No key for {gap}. What was it?", (("w", "at the bench all the time"), ("b", "a break"))
         )

@@ -1,29 +1,34 @@
-"""A build at the bench: every action becomes an event, is on the disk, and only then is shown."""
+"""A build at the bench: each action appends one event, fsyncs it, then updates the view."""
 
 from __future__ import annotations
 
+import contextlib
 import math
-import operator
+from collections.abc import Mapping
+from functools import cache, partial
 from typing import TYPE_CHECKING
 
-from bench.errors import Refused
+from bench import __version__
+from bench.errors import LogError, Refused
+from bench.files import home_path
+from bench.kit.kit import Kit
 from bench.log import events as ev
 from bench.log.amend import last_undoable
-from bench.log.clock import doubt_of
-from bench.log.clock_correction import doubtful, put_right
+from bench.log.clock import GAP_SECONDS, Clock
+from bench.log.clock_correction import put_right
 from bench.log.event_text import describe
-from bench.log.fold import fold
+from bench.log.file import LogFile
 from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.log.progress import Progress
-from bench.plan.plan import Step
-from bench.session.agreeing import KitWatch
-from bench.session.verdicts import verdict_on
-from bench.session.view import joints_of, refs_of, stage_joints
+from bench.plan.plan import Plan, Stage, Step
+from bench.session.event_writer import BenchTimer, EventWriter
+from bench.session.kit_watch import KitWatch
+from bench.session.typed_text import require_number, required, text_kept
+from bench.session.verdicts import trim_answer, verdict_on
+from bench.session.view import Outline, StepView, bench_view, joints_added, refs_of, stage_joints
 from bench.session.warned import held_items
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from bench.measure.identify.ahead import PartVerdict
     from bench.measure.verdict.verdict import Verdict
     from bench.plan.bag import BagLine
@@ -31,18 +36,119 @@ if TYPE_CHECKING:
 MOST_IN_A_BAG = 100_000
 LONGEST_WAIT = 1440
 """Minutes: a day."""
-LONGEST_TEXT = 20_000
-"""Characters kept of one typed text; the rest is refused with a word."""
 
 
-class Build(KitWatch):
+def _kills_of(kit: Kit) -> tuple[str, ...]:
+    """What in a kit somebody has to answer for before power."""
+    from bench.kit.danger import danger_of
+
+    return danger_of(kit).kills
+
+
+class Build:
     """One module being built. Reads are cheap; each action appends one event and waits for the disk.
 
     An action raises LogError when the event could not be written, and Refused when it makes no sense
     now; in both cases nothing has changed.
     """
 
+    def __init__(
+        self,
+        kit: Kit,
+        plan: Plan,
+        log: LogFile,
+        clock: Clock,
+        gap_seconds: float = GAP_SECONDS,
+        meter: Mapping[str, object] | None = None,
+    ) -> None:
+        self.kit, self.plan, self.log, self.clock = kit, plan, log, clock
+        self.meter = meter or {}
+        self.outline = Outline(plan)
+        self.writer = EventWriter(log, clock, gap_seconds)
+        self._record, self._stamp = self.writer.record, self.writer.stamp
+        self.timer = BenchTimer(self.writer)
+        self.kit_watch = KitWatch(kit, self.outline, self.writer)
+        self._kills = cache(partial(_kills_of, kit))
+        self.told_of_meter = False
+        """True once it was said where the meter's accuracy is kept."""
+        self.reminders: Mapping[str, str] = {}
+        """Kind of part -> what the builder's record says of it; told once the build is open."""
+
+    # -- queries --------------------------------------------------------------------------------
+    @property
+    def name(self) -> str:
+        """The build's name: that of its folder."""
+        return self.log.folder.name
+
+    @property
+    def progress(self) -> Progress:
+        """Where the build stands after the events so far."""
+        return self.writer.progress
+
+    @property
+    def current(self) -> int | None:
+        """Position of the step at work in the plan, None when nothing is left that is not held back."""
+        return self.outline.current(self.progress)
+
+    @property
+    def next_step(self) -> Step | None:
+        """The step at work."""
+        return self.outline.step_at_work(self.progress)
+
+    def view(self, looking_at: int | None = None) -> StepView:
+        """The bench as it is now; see `view.bench_view`."""
+        undoable = last_undoable(self.writer.events)
+        return bench_view(
+            self.outline,
+            self.progress,
+            looking_at=looking_at,
+            read_only=self.log.read_only,
+            why_read_only=self.log.why_read_only,
+            can_undo=describe(undoable) if undoable else "",
+            kills=self._kills,
+            reminders=self.reminders,
+        )
+
+    # -- beginning and end ----------------------------------------------------------------------
+    def _edition(self, procedure: str, digest: str) -> ev.Edition:
+        """The kit as it is now and the procedure of this name and SHA-256."""
+        file = home_path(self.kit.file).absolute()
+        return {
+            "kit": self.kit.title,
+            "name": self.kit.name,
+            "maker": self.kit.maker,
+            "revision": self.kit.revision,
+            "kit_file": "" if file.parent == self.log.folder.absolute() else str(file),
+            "kit_digest": self.kit.digest,
+            "procedure": procedure,
+            "procedure_digest": digest,
+        }
+
+    def started(self, procedure: str, digest: str) -> Progress:
+        """The build begins, by the procedure of this name and SHA-256."""
+        edition = self._edition(procedure, digest)
+        return self._record(ev.Started(**self._stamp(), **edition, log=ev.LOG_VERSION, program=__version__))
+
+    def revised(self, procedure: str, digest: str) -> Progress:
+        """From here on the kit file as it is now and this procedure are in use."""
+        return self._record(ev.Revised(**self._stamp(), **self._edition(procedure, digest)))
+
+    def opened(self) -> Progress:
+        """The bench is on screen: bench time may pass."""
+        return self._record(ev.Opened(**self._here()))
+
+    def close(self) -> None:
+        """Close in good order; a build that cannot be written is closed all the same."""
+        if not self.log.read_only:
+            with contextlib.suppress(LogError):
+                self._record(ev.Closed(**self._here()))
+        self.log.close()
+
     # -- the step at work -----------------------------------------------------------------------
+    def _here(self, step: Step | None = None) -> ev.Stamp:
+        """The stamp of an event about this step, or else about the step at work."""
+        return self._stamp(step or self.next_step)
+
     def _at_work(self) -> Step:
         step = self.next_step
         if step is None:
@@ -51,6 +157,14 @@ class Build(KitWatch):
             raise Refused("you are on a break", "", "end the break first")
         return step
 
+    def _stage_of(self, step: Step) -> Stage:
+        return self.outline.stage_at(self.outline.index[step.key])
+
+    def _left(self, step: Step) -> tuple[str, ...]:
+        """Items of a step that are neither done nor held back."""
+        held = held_items(self.progress)
+        return tuple(item for item in step.items if item not in self.progress.done and item not in held)
+
     def done(self, count: int | None = None) -> Progress:
         """The step at work is done, or the next `count` of its parts.
 
@@ -58,59 +172,50 @@ class Build(KitWatch):
         """
         step = self._at_work()
         self._gate(step)
-        held = held_items(self.progress)
-        left = [item for item in step.items if item not in self.progress.done and item not in held]
-        items = tuple(left if count is None else left[:count])
-        changed = not self.progress.late.isdisjoint(items) or not self.progress.reopened.keys().isdisjoint(
-            items
-        )
+        items = self._left(step)[:count]
+        changed = not (self.progress.late | self.progress.reopened.keys()).isdisjoint(items)
         self._record(
-            ev.Done,
-            step,
-            items=items,
-            value=step.value,
-            refs=refs_of(step, items),
-            joints=_joints_now(step, items, self.progress),
-            facts=self._facts(step, items),
+            ev.Done(
+                **self._stamp(step),
+                items=items,
+                value=step.value,
+                refs=refs_of(step, items),
+                joints=joints_added(step, items, self.progress),
+                facts=self.kit_watch.facts(step, items),
+            )
         )
         if changed:
-            self._check_again(step, items)
+            self.kit_watch.check_again(step, items)
         return self.progress
 
     def _gate(self, step: Step) -> None:
         """Refuse to go on at a hold point while something is not settled."""
-        if not self.outline.stage_at(self.outline.index[step.key]).hold:
+        if not self._stage_of(step).hold:
             return
         view = self.view()
-        if view.danger:
-            raise Refused("this kit can kill, and nobody has answered for it yet", "", "read what it asks for")
-        if view.held_up_by:
-            raise Refused(
-                "this hold point waits for what is held back", "", "take it up, or go on with a reason"
-            )
-        if view.limit_fault:
-            raise Refused(
-                "this check has no limit that can be used", "", "measure if you can, then go on with a reason"
-            )
-        if view.wants_reading:
-            raise Refused(
-                "this check waits for a reading within its limits", "", "measure again, or go on with a reason"
-            )
+        for stops, what, hint in (
+            (view.danger, "this kit can kill, and nobody has answered for it yet", "read what it asks for"),
+            (view.held_up_by, "this hold point waits for what is held back", "take it up, or override it"),
+            (view.limit_fault, "this check has no limit that can be used", "measure, then override it"),
+            (view.wants_reading, "this check waits for a reading within limits", "measure, or override it"),
+        ):  # fmt: skip
+            if stops:
+                raise Refused(what, "", hint)
 
     def hold_back(self, reason: str = "") -> Progress:
         """Leave what is left of the step for later; a check of a hold point cannot be left."""
         step = self._at_work()
-        if self.outline.stage_at(self.outline.index[step.key]).hold:
+        if self._stage_of(step).hold:
             raise Refused("a hold point cannot be left for later", "", "do the check, or mend what fails")
-        held = held_items(self.progress)
-        items = tuple(item for item in step.items if item not in self.progress.done and item not in held)
+        items = self._left(step)
         return self._record(
-            ev.HeldBack,
-            step,
-            items=items,
-            value=step.value,
-            refs=refs_of(step, items),
-            reason=_text(reason),
+            ev.HeldBack(
+                **self._stamp(step),
+                items=items,
+                value=step.value,
+                refs=refs_of(step, items),
+                reason=text_kept(reason),
+            )
         )
 
     def take_up(self, which: int = -1) -> Progress:
@@ -122,27 +227,30 @@ class Build(KitWatch):
         if chosen is None:
             raise Refused("that is not held back", "", "choose from the list")
         step = next((each for each in self.outline.steps if set(each.items) & set(chosen.items)), None)
-        return self._record(ev.Resumed, step, items=chosen.items)
+        return self._record(ev.Resumed(**self._stamp(step), items=chosen.items))
 
     def pass_hold(self, reason: str) -> Progress:
         """Override the hold point at work: something is not as it should be."""
         step = self._at_work()
-        stage = self.outline.stage_at(self.outline.index[step.key])
+        stage = self._stage_of(step)
         if not stage.hold:
             raise Refused("this is no hold point", "", "")
         if not reason.strip():
             raise Refused("going on takes a reason", "", "type why")
         about = "held back" if self.view().held_up_by else "check"
-        return self._record(ev.HoldPassed, step, hold=stage.name, reason=_text(reason), about=about)
+        return self._record(
+            ev.HoldPassed(**self._stamp(step), hold=stage.name, reason=text_kept(reason), about=about)
+        )
 
     def accept_close(self) -> Progress:
         """Take the last reading of the hold point at work although it is too close to call for this meter."""
         step, view = self._at_work(), self.view()
         if not view.too_close:
             raise Refused("no reading here is too close to call", "", "measure, then decide")
-        stage = self.outline.stage_at(self.outline.index[step.key])
-        reason = f"{view.readings[-1].text}: accepted as too close to call"
-        return self._record(ev.HoldPassed, step, hold=stage.name, reason=reason, about="too close")
+        stage, reason = self._stage_of(step), f"{view.readings[-1].text}: accepted as too close to call"
+        return self._record(
+            ev.HoldPassed(**self._stamp(step), hold=stage.name, reason=reason, about="too close")
+        )
 
     def judge_again(self, meter: Mapping[str, object]) -> Verdict | PartVerdict | None:
         """From now on this meter is in use; the last reading at the step at work is judged by it."""
@@ -159,16 +267,18 @@ class Build(KitWatch):
             raise Refused("no stage waits for its joints to be counted", "", "")
         stage = next(each for each in self.plan.stages if each.key == place)
         expected = stage_joints(stage, self.progress)
-        return expected, self._record(ev.JointsCounted, stage.steps[-1], counted=counted, expected=expected)
+        return expected, self._record(
+            ev.JointsCounted(**self._stamp(stage.steps[-1]), counted=counted, expected=expected)
+        )
 
     # -- at any time ----------------------------------------------------------------------------
     def note(self, text: str, mark: str = "note", step: Step | None = None) -> Progress:
         """Write something down; `mark` is `note`, `tip` or `show`."""
-        return self._record(ev.Noted, step or self.next_step, text=_required(text), mark=mark)
+        return self._record(ev.Noted(**self._here(step), text=required(text), mark=mark))
 
     def photo_taken(self, caption: str = "", step: Step | None = None) -> Progress:
         """Mark that a photo was taken now."""
-        return self._record(ev.PhotoTaken, step or self.next_step, caption=_text(caption))
+        return self._record(ev.PhotoTaken(**self._here(step), caption=text_kept(caption)))
 
     def photos_matched(
         self,
@@ -180,12 +290,14 @@ class Build(KitWatch):
     ) -> Progress:
         """Record which photos of a folder go with the build, and how the cameras' clocks were read."""
         return self._record(
-            ev.PhotosMatched, None, folder=folder, photos=photos, batches=batches, zone=zone, without=without
+            ev.PhotosMatched(
+                **self._stamp(), folder=folder, photos=photos, batches=batches, zone=zone, without=without
+            )
         )
 
     def caption_photo(self, file: str, caption: str) -> Progress:
         """Give a photo a caption; an empty one takes it away."""
-        return self._record(ev.PhotoCaptioned, None, file=file, caption=_text(caption))
+        return self._record(ev.PhotoCaptioned(**self._stamp(), file=file, caption=text_kept(caption)))
 
     def snag(
         self, what: str, part: str = "", minutes: float = 0.0, fix: str = "", step: Step | None = None
@@ -194,29 +306,27 @@ class Build(KitWatch):
         if not math.isfinite(minutes) or not 0 <= minutes <= 10_000:
             raise Refused("that is not a number of minutes", "", "type a number such as 12")
         return self._record(
-            ev.Snagged,
-            step or self.next_step,
-            what=_required(what),
-            part=_text(part),
-            minutes=minutes,
-            fix=_text(fix),
+            ev.Snagged(
+                **self._here(step),
+                what=required(what),
+                part=text_kept(part),
+                minutes=minutes,
+                fix=text_kept(fix),
+            )
         )
 
     def mend(self, of: int, fix: str, minutes: float = 0.0) -> Progress:
         """Say how an open snag was mended."""
         if not any(snag.n == of for snag in self.progress.snags):
             raise Refused("there is no such snag", "", "")
-        return self._record(ev.Mended, self.next_step, of=of, fix=_required(fix), minutes=minutes)
+        return self._record(ev.Mended(**self._here(), of=of, fix=required(fix), minutes=minutes))
 
     def substitute(self, part: str, instead: str, why: str = "", items: tuple[str, ...] = ()) -> Progress:
         """Another part goes in than the list says; `items` are the parts it concerns, where that is known."""
         return self._record(
-            ev.Substituted,
-            self.next_step,
-            part=_required(part),
-            instead=_required(instead),
-            why=_text(why),
-            items=items,
+            ev.Substituted(
+                **self._here(), part=required(part), instead=required(instead), why=text_kept(why), items=items
+            )
         )
 
     def count_bag(self, line: BagLine, found: int) -> Progress:
@@ -224,29 +334,22 @@ class Build(KitWatch):
         if not 0 <= found <= MOST_IN_A_BAG:
             raise Refused("that is no number of parts", "", f"type a number from 0 to {MOST_IN_A_BAG}")
         return self._record(
-            ev.BagCounted,
-            self.next_step,
-            items=line.items,
-            kind=line.kind,
-            value=line.value,
-            refs=line.refs,
-            found=found,
+            ev.BagCounted(
+                **self._here(), items=line.items, kind=line.kind, value=line.value, refs=line.refs, found=found
+            )
         )
 
     def measured(self, line: BagLine, text: str, said: str = "") -> Progress:
         """Record a part measured ahead; the reading stays with its sort."""
         return self._record(
-            ev.PartMeasured,
-            self.next_step,
-            items=line.items,
-            value=line.value,
-            text=_required(text),
-            said=_text(said),
+            ev.PartMeasured(
+                **self._here(), items=line.items, value=line.value, text=required(text), said=text_kept(said)
+            )
         )
 
     def erratum(self, text: str) -> Progress:
         """The kit's documents are wrong somewhere."""
-        return self._record(ev.ErratumFound, self.next_step, text=_required(text))
+        return self._record(ev.ErratumFound(**self._here(), text=required(text)))
 
     def reading(self, text: str) -> Verdict | PartVerdict | None:
         """Record a value measured at the step at work; the verdict, where the kit says what it should be.
@@ -259,23 +362,20 @@ class Build(KitWatch):
 
     def reading_at(self, step: Step, text: str) -> Verdict | PartVerdict | None:
         """Record a value measured at any check or adjustment; see `reading`."""
-        kept = _required(text)
+        kept = required(text)
         verdict = self.verdict_at(step, kept)
         expect = getattr(verdict, "expect", step.expect)
-        said, meter = (verdict.answer, verdict.guard_words) if verdict else (self._trim_answer(step, kept), "")
+        said, meter = (
+            (verdict.answer, verdict.guard_words)
+            if verdict
+            else (trim_answer(self.kit, step, kept, self.meter), "")
+        )
         self._record(
-            ev.ReadingTaken, step, point=step.value, text=kept, expect=expect, verdict=said, meter=meter
+            ev.ReadingTaken(
+                **self._stamp(step), point=step.value, text=kept, expect=expect, verdict=said, meter=meter
+            )
         )
         return verdict
-
-    def _trim_answer(self, step: Step, text: str) -> str:
-        """What a reading of a trim without limits is judged as, as on its screen; empty where it is not."""
-        trim = next((each for each in self.kit.trims if each.name == step.value), None)
-        if step.action != "adjust" or trim is None:
-            return ""
-        from bench.session.adjusting import judge_reading
-
-        return judge_reading(trim, text, self.meter).answer
 
     def verdict_at(self, step: Step, text: str) -> Verdict | PartVerdict | None:
         """What a reading at a step would be judged as; nothing is recorded. Raises as `reading`."""
@@ -286,7 +386,7 @@ class Build(KitWatch):
     def own_danger(self, text: str, *, shown: bool = False) -> Progress:
         """Say who answers for power on something that can kill; `shown` lets the write-up say it too."""
         return self._record(
-            ev.HazardAcknowledged, self.next_step, text=_required(text), shown=shown, kills=self._kills()
+            ev.HazardAcknowledged(**self._here(), text=required(text), shown=shown, kills=self._kills())
         )
 
     def tracking_pass(
@@ -295,29 +395,32 @@ class Build(KitWatch):
         """Record one pass of volts per octave: (volts, hertz), and (trimmer, turns) turned before it."""
         if len(points) < 2:
             raise Refused("one point tells nothing about a slope", "", "give two at least")
-        return self._record(ev.PassMeasured, self.next_step, trim=trim, points=points, turned=turned)
+        return self._record(ev.PassMeasured(**self._here(), trim=trim, points=points, turned=turned))
 
     def settle_suspicion(self, suspicion: str, *, found: bool, said: str = "", symptom: str = "") -> Progress:
         """Record what became of one suspicion while looking for the cause of a symptom."""
         return self._record(
-            ev.SuspicionSettled,
-            self.next_step,
-            suspicion=_required(suspicion),
-            found=found,
-            said=_text(said),
-            symptom=_text(symptom),
+            ev.SuspicionSettled(
+                **self._here(),
+                suspicion=required(suspicion),
+                found=found,
+                said=text_kept(said),
+                symptom=text_kept(symptom),
+            )
         )
 
     def wait(self, minutes: float, about: str = "") -> Progress:
         """Something takes its time, in minutes, from now on; a wait that runs already is replaced."""
         if not math.isfinite(minutes) or not 0 < minutes <= LONGEST_WAIT:
             raise Refused("that is no time to wait", "", f"type minutes, from 0.1 to {LONGEST_WAIT}")
-        return self._record(ev.WaitBegan, self.next_step, seconds=round(60 * minutes, 1), about=_text(about))
+        return self._record(
+            ev.WaitBegan(**self._here(), seconds=round(60 * minutes, 1), about=text_kept(about))
+        )
 
     def clap(self, label: str = "") -> ev.SyncMarked:
         """Put a mark into the log that the camera sees too; returns it with its number."""
         made = (event.number for event in self.events if isinstance(event, ev.SyncMarked))  # taken back or not
-        self._record(ev.SyncMarked, self.next_step, number=max(made, default=0) + 1, label=_text(label))
+        self._record(ev.SyncMarked(**self._here(), number=max(made, default=0) + 1, label=text_kept(label)))
         return self.progress.claps[-1]
 
     def name_clip(
@@ -335,94 +438,57 @@ class Build(KitWatch):
             made = ", ".join(map(str, sorted(known))) or "none"
             raise Refused(f"there is no clap {missing[0]} in the log", "", f"claps made: {made}")
         return self._record(
-            ev.ClipNamed, self.next_step, clip=_required(clip), starts=starts, claps=claps, shows=shows,
-            length=length,
-        )  # fmt: skip
+            ev.ClipNamed(
+                **self._here(), clip=required(clip), starts=starts, claps=claps, shows=shows, length=length
+            )
+        )
 
     def break_begin(self) -> Progress:
         """Leave the bench."""
         if self.progress.on_break:
             raise Refused("the break has begun already", "", "")
-        return self._record(ev.BreakBegan, self.next_step)
+        return self._record(ev.BreakBegan(**self._here()))
 
     def break_end(self) -> Progress:
         """Come back to the bench."""
         if not self.progress.on_break:
             raise Refused("there is no break to end", "", "")
-        return self._record(ev.BreakEnded, self.next_step)
+        return self._record(ev.BreakEnded(**self._here()))
 
     def settle_gap(self, *, worked: bool) -> Progress:
         """Say what the long time without a key was."""
-        return self._record(ev.IdleResolved, self.next_step, seconds=self.gap(), worked=worked)
+        return self._record(ev.IdleResolved(**self._here(), seconds=self.timer.gap(), worked=worked))
 
     # -- taking back ----------------------------------------------------------------------------
     def undo(self) -> str:
         """Take back the latest action that still stands; returns what it was, in words."""
-        event = last_undoable(self._folder.events)
+        event = last_undoable(self.writer.events)
         if event is None:
             raise Refused("there is nothing to undo", "", "")
-        self._record(ev.Undone, self.next_step, of=event.n)
+        self._record(ev.Undone(**self._here(), of=event.n))
         return describe(event)
 
     def undo_event(self, n: int) -> Progress:
         """Take back one event by its number; taking back an `undone` brings the event back."""
-        event = next((each for each in self._folder.events if each.n == n), None)
+        event = next((each for each in self.writer.events if each.n == n), None)
         if event is None or ev.tag_of(event) in set(ev.BOOKKEEPING) - {"undone"}:
             raise Refused("that cannot be taken back", "", "")
-        return self._record(ev.Undone, self.next_step, of=n)
+        return self._record(ev.Undone(**self._here(), of=n))
 
     def correct(self, n: int, field: str, to: str) -> Progress:
         """Give a field of an earlier event another text; the old one stays in the log."""
-        event = next((each for each in self._folder.events if each.n == n), None)
+        event = next((each for each in self.writer.events if each.n == n), None)
         if event is None or field not in ev.CORRECTABLE.get(ev.tag_of(event), ()):
             raise Refused("that cannot be corrected", "", "")
         if not isinstance(getattr(event, field), str):
-            try:
-                if not math.isfinite(float(to)) or float(to) < 0:
-                    raise ValueError
-            except ValueError:
-                raise Refused(f"{field} needs a number", "", "type a number such as 12") from None
-        return self._record(ev.Corrected, self.next_step, of=n, field=field, to=_text(to))
+            require_number(to, field)
+        return self._record(ev.Corrected(**self._here(), of=n, field=field, to=text_kept(to)))
 
     @property
     def events(self) -> tuple[ev.AnyEvent, ...]:
         """All events, oldest first, with the stamps that a right clock would have given them."""
-        return put_right(self._folder.events)
-
-    def put_right(self) -> tuple[tuple[ev.AnyEvent, ...], Progress]:
-        """All events with the stamps that a right clock would have given them, and what follows from them."""
-        events = self.events
-        right = all(map(operator.is_, events, self._folder.events))
-        return events, self.progress if right else fold(events, self._folder.gap_seconds)
-
-    def clock_doubt(self) -> str:
-        """Why the machine's clock is not to be believed now, in words; empty when it is, or was vouched for."""
-        earlier = [each for each in self._folder.events if each.run != self.run]
-        told = self._folder.events[len(earlier) :]
-        if self.log.read_only or any(type(each) is ev.ClockTold for each in told):
-            return ""
-        doubted = doubtful(earlier)
-        sure = [each for each in put_right(earlier) if each.n not in doubted]
-        return doubt_of(self.clock.now().at, sure[-1].at if sure else "")
+        return put_right(self.writer.events)
 
     def tell_clock(self, right: str) -> Progress:
         """The builder's word on the clock: the right UTC stamp of now, empty when it is right."""
-        return self._record(ev.ClockTold, self.next_step, right=right)
-
-
-def _joints_now(step: Step, items: tuple[str, ...], progress: Progress) -> int:
-    before = [item for item in step.items if item in progress.done]
-    return joints_of(step, [*before, *items]) - joints_of(step, before)
-
-
-def _text(text: str) -> str:
-    if len(text) > LONGEST_TEXT:
-        raise Refused(f"that is longer than {LONGEST_TEXT} characters", "", "shorten it")
-    return text.strip().encode("utf-8", "replace").decode("utf-8")
-
-
-def _required(text: str) -> str:
-    kept = _text(text)
-    if not kept:
-        raise Refused("there is nothing in it", "", "type something, or press Escape")
-    return kept
+        return self._record(ev.ClockTold(**self._here(), right=right))

@@ -255,7 +255,7 @@ def reopen(
             elif changed:
                 build.revised(procedure.name, procedure.digest)
         if not read_only and (changed or build.progress.done or build.progress.reopened):
-            build.compare(_items_before(data, folder, kit.digest, used, procedure, settings))
+            build.kit_watch.compare(_items_before(data, folder, kit.digest, used, procedure, settings))
     except BaseException:
         log.close()
         raise
@@ -354,8 +354,8 @@ def _edits(data: Path, build: Build, settings: Settings) -> tuple[str, ...]:
             return (f"the kit file has changed and cannot be read: {error.what}",)
         known = frozenset(item for step in build.plan.steps for item in step.items)
         now = Build(kit, plan, build.log, build.clock)
-        return tuple(each.words for each in now.kit_changes(known))
-    return tuple(each.words for each in build.kit_changes())
+        return tuple(each.words for each in now.kit_watch.changes(known))
+    return tuple(each.words for each in build.kit_watch.changes())
 
 
 def _bare_summary(folder: Path, problem: str) -> Summary:

@@ -1,4 +1,4 @@
-"""Readings against what the kit expects. What judges is imported when there is something to judge."""
+"""Readings against what the kit expects. Imports the verdict engine lazily."""
 
 from __future__ import annotations
 
@@ -70,6 +70,16 @@ def verdict_on(
     from bench.measure.identify.ahead import judge_part
 
     return judge_part(kit, {(step.board, ref) for ref in step.refs}, text, meter_of(meter))
+
+
+def trim_answer(kit: Kit, step: Step, text: str, meter: Mapping[str, object]) -> str:
+    """What a reading of a trim without limits is judged as, as on its screen; empty where it is not."""
+    trim = next((each for each in kit.trims if each.name == step.value), None)
+    if step.action != "adjust" or trim is None:
+        return ""
+    from bench.session.adjusting import judge_reading
+
+    return judge_reading(trim, text, meter).answer
 
 
 def drifted(expect: str, earlier: str, later: str, meter: Mapping[str, object]) -> bool:

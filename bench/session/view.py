@@ -154,6 +154,11 @@ class Outline:
                     return position
         return None
 
+    def step_at_work(self, progress: Progress) -> Step | None:
+        """The step at `current`."""
+        position = self.current(progress)
+        return None if position is None else self.steps[position]
+
     def stage_at(self, position: int) -> Stage:
         """The stage that a step belongs to."""
         return self.plan.stages[self.stage_of[position]]
@@ -182,6 +187,12 @@ def zones_of(step: Step, refs: Iterable[str]) -> tuple[str, ...]:
 def joints_of(step: Step, items: Iterable[str]) -> int:
     """Joints made by doing these items of a step: its joints shared out evenly among its items."""
     return step.joints * len(list(items)) // max(1, len(step.items))
+
+
+def joints_added(step: Step, items: Iterable[str], progress: Progress) -> int:
+    """Joints made by doing these items of a step after those that are done."""
+    before = [item for item in step.items if item in progress.done]
+    return joints_of(step, [*before, *items]) - joints_of(step, before)
 
 
 def stage_joints(stage: Stage, progress: Progress) -> int:

@@ -13,7 +13,7 @@ _SHAPE = "%Y-%m-%d %H:%M"
 
 def clock_form(build: Build) -> Form | None:
     """What time it is, when the machine's clock is doubtful; None when it can be believed."""
-    doubt = build.clock_doubt()
+    doubt = build.timer.clock_doubt()
     if not doubt:
         return None
     now = build.clock.now().at

@@ -130,7 +130,7 @@ def welcome(build: Build, keymap: Keymap) -> str:
     words = damage(build)[:1]
     if (more := len(build.log.remarks) - 1) > 0:
         words.append(f"{more} more such line{'s' if more > 1 else ''}: {keymap.key_of('log')} lists them.")
-    if changed := changed_words(build.kit_changes(), keymap.key_of("agree")):
+    if changed := changed_words(build.kit_watch.changes(), keymap.key_of("agree")):
         words.append(changed)
     step = build.next_step
     if build.progress.sessions and step is not None and build.progress.done:

@@ -70,7 +70,7 @@ def story_of(build: Build, forecast: Mapping[StageKey, float] | None = None) -> 
             forecast = expected(build, data, load_settings(data)[0])
         except SoldersideError:  # settings that cannot be read; whoever opens a build is told of that
             forecast = {}
-    events, progress = build.put_right()
+    events, progress = build.writer.put_right()
     return whole_story(build.kit, build.plan, events, progress, now=now, zone=None, forecast=forecast)
 
 

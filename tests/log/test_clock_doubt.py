@@ -27,7 +27,7 @@ DAY = 86400.0
 def run_at(folder: Path, clock: HandClock, *, steps: int = 2, run: str = "first") -> Build:
     """One run of the program: opened, some steps, each ten minutes long."""
     build = Build(small_kit(), small_plan(), LogFile(folder), clock)
-    build.run = run
+    build.writer.run = run
     if not build.progress.started:
         build.started("low to high", "")
     build.opened()
@@ -40,11 +40,11 @@ def run_at(folder: Path, clock: HandClock, *, steps: int = 2, run: str = "first"
 def test_a_clock_that_was_never_set_is_asked_about_and_the_whole_run_is_put_right(tmp_path: Path) -> None:
     clock = HandClock(utc=90.0)
     build = run_at(tmp_path, clock)
-    assert build.clock_doubt() == "it was never set"
+    assert build.timer.clock_doubt() == "it was never set"
     clock.work(30)
     right = START + 5000.0
     build.tell_clock(stamp_text(right))
-    assert build.clock_doubt() == ""
+    assert build.timer.clock_doubt() == ""
     stamps = [utc_seconds(each.at) for each in build.events]
     assert stamps == [right - 1230, right - 1230, right - 630, right - 30, right]
     assert doubtful(build.events) == frozenset()
@@ -77,7 +77,7 @@ def test_a_clock_far_from_the_last_event_is_doubted(later: float, said: str, tmp
     first = HandClock()
     run_at(tmp_path, first).close()
     build = run_at(tmp_path, HandClock(utc=first.utc + later), steps=0, run="second")
-    assert build.clock_doubt() == said
+    assert build.timer.clock_doubt() == said
     build.close()
 
 
@@ -93,7 +93,7 @@ def test_a_clock_set_in_mid_run_dates_what_came_before_it_and_is_no_sleep(tmp_pa
     stamps = [utc_seconds(each.at) for each in build.events]
     assert stamps == [START - 1200, START - 1200, START - 600, START, START + 600]
     assert doubtful(build.events) == frozenset()
-    assert build.gap() == 0.0
+    assert build.timer.gap() == 0.0
     build.close()
 
 

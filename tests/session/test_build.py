@@ -144,10 +144,10 @@ def test_the_whole_build_ends_and_says_so(build: Build) -> None:
 
 def test_bench_time_runs_between_keys_and_stops_on_a_break(build: Build, clock: HandClock) -> None:
     clock.work(90)
-    assert build.bench_seconds() == pytest.approx(90)
+    assert build.timer.bench_seconds() == pytest.approx(90)
     build.break_begin()
     clock.work(600)
-    assert build.bench_seconds() == pytest.approx(90)
+    assert build.timer.bench_seconds() == pytest.approx(90)
     with pytest.raises(Refused, match="break"):
         build.done()
     build.break_end()
@@ -161,18 +161,18 @@ def test_a_long_time_without_a_key_is_asked_about(
     build: Build, clock: HandClock, worked: bool, bench: float
 ) -> None:
     clock.work(800)
-    assert build.gap() == 0
+    assert build.timer.gap() == 0
     clock.work(1200)
-    assert build.gap() == pytest.approx(2000)
+    assert build.timer.gap() == pytest.approx(2000)
     build.settle_gap(worked=worked)
-    assert build.gap() == 0
+    assert build.timer.gap() == 0
     assert build.progress.bench_seconds == pytest.approx(bench)
 
 
 def test_a_closed_lid_is_asked_about_too(build: Build, clock: HandClock) -> None:
     clock.work(20)
     clock.sleep(7200)
-    assert build.gap() == pytest.approx(7220)
+    assert build.timer.gap() == pytest.approx(7220)
     build.settle_gap(worked=False)
     assert build.progress.bench_seconds == pytest.approx(0)
 

@@ -233,7 +233,7 @@ def test_what_an_edit_touches_is_told_and_is_open_again(
     built(tmp_path)
     put(tmp_path, *edits)
     build = opened(tmp_path)
-    words = [change.words for change in build.kit_changes()]
+    words = [change.words for change in build.kit_watch.changes()]
     assert len(words) == len(told)
     assert all(any(said in each for each in words) for said in told)
     found = open_items(build)
@@ -244,7 +244,7 @@ def test_what_an_edit_touches_is_told_and_is_open_again(
         assert {_of_task(item) for item in found} == {_of_task(item) for item in opens}
     build.close()
     again = opened(tmp_path)  # nothing is told twice, and nothing is lost by opening again
-    assert [change.words for change in again.kit_changes()] == words
+    assert [change.words for change in again.kit_watch.changes()] == words
     assert open_items(again) == found
     again.close()
 
@@ -259,14 +259,14 @@ def test_all_of_it_is_right_as_it_is_when_the_builder_says_so(tmp_path: Path, na
     put(tmp_path, *EDITS[name][0])
     build = opened(tmp_path)
     joints = build.progress.joints
-    for change in build.kit_changes():
-        build.right_as_it_is(change)
-    assert build.kit_changes() == ()
+    for change in build.kit_watch.changes():
+        build.kit_watch.right_as_it_is(change)
+    assert build.kit_watch.changes() == ()
     assert build.progress.joints >= joints
     new = open_items(build)
     build.close()
     again = opened(tmp_path)
-    assert again.kit_changes() == ()
+    assert again.kit_watch.changes() == ()
     assert open_items(again) == new
     again.close()
 
@@ -279,7 +279,7 @@ def test_what_is_done_again_needs_no_answer_and_its_checks_are_open_again(tmp_pa
     assert build.view().open_again == "R7 on main: 47k is now 470R"
     assert not build.view().alikes or all("in already" not in str(warned) for warned in build.view().alikes)
     build.done()
-    assert build.kit_changes() == ()
+    assert build.kit_watch.changes() == ()
     step = build.next_step
     assert step is not None
     assert step.action == "check"
@@ -320,7 +320,7 @@ def test_saying_so_can_be_taken_back(tmp_path: Path) -> None:
     built(tmp_path)
     put(tmp_path, R7)
     build = opened(tmp_path)
-    build.right_as_it_is(build.kit_changes()[0])
+    build.kit_watch.right_as_it_is(build.kit_watch.changes()[0])
     assert open_items(build) == set()
     assert "right as it is" in build.undo()
     assert open_items(build) == {"main/R7"}
@@ -335,8 +335,8 @@ def test_a_new_name_carries_the_history(tmp_path: Path) -> None:
     build.close()
     put(tmp_path, ("name: main", "name: mother"))
     build = opened(tmp_path)
-    (change,) = build.kit_changes()
-    build.right_as_it_is(change)
+    (change,) = build.kit_watch.changes()
+    build.kit_watch.right_as_it_is(change)
     assert open_items(build) == set()
     assert build.progress.stage_seconds.keys() >= set(build.progress.first_done)
     assert "main" not in {place[1] for place in build.progress.first_done}
@@ -352,9 +352,9 @@ def test_a_part_of_another_name_can_be_another_part(tmp_path: Path) -> None:
     built(tmp_path)
     put(tmp_path, ("refs: Q1,", "refs: Q9,"))
     build = opened(tmp_path)
-    (change,) = build.kit_changes()
-    build.another_part(change)
-    assert build.kit_changes() == ()
+    (change,) = build.kit_watch.changes()
+    build.kit_watch.another_part(change)
+    assert build.kit_watch.changes() == ()
     assert open_items(build) == {"main/Q9"}
     build.close()
 
@@ -369,7 +369,7 @@ def test_an_old_log_without_facts_is_read_and_compared_by_value(tmp_path: Path) 
     log.write_text(text, encoding="utf-8")
     put(tmp_path, R7, ("tolerance: 5 %", "tolerance: 1 %"))
     build = opened(tmp_path)
-    assert [change.words for change in build.kit_changes()] == ["R7 on main: 47k is now 470R"]
+    assert [change.words for change in build.kit_watch.changes()] == ["R7 on main: 47k is now 470R"]
     build.close()
 
 
@@ -408,7 +408,7 @@ def test_plain_lines_tell_and_ask_the_same(tmp_path: Path) -> None:
     PlainSession(build, Settings(), read, said.append).run()
     assert any("R7 on main: 47k is now 470R. It is open again" in line for line in said)
     assert any("y: the same part, n: another part" in line for line in said)
-    assert build.kit_changes() == ()
+    assert build.kit_watch.changes() == ()
     assert open_items(build) == set()
     build.close()
 
@@ -431,7 +431,7 @@ def test_comparing_says_nothing_of_a_kit_that_did_not_change(tmp_path: Path) -> 
     built(tmp_path)
     before = (next((tmp_path / "data" / "builds").iterdir()) / LOG_NAME).read_bytes()
     build = opened(tmp_path)
-    assert build.kit_changes() == ()
+    assert build.kit_watch.changes() == ()
     assert build.log.path.read_bytes() == before
     build.log.close()
 
@@ -441,7 +441,7 @@ def test_opened_by_its_name_a_build_goes_by_its_copy_and_says_that_the_file_chan
     put(tmp_path, R7)
     name = next((tmp_path / "data" / "builds").iterdir()).name
     build = opened(tmp_path, name)
-    assert build.kit_changes() == ()
+    assert build.kit_watch.changes() == ()
     assert any("the kit file has changed since: open" in remark for remark in build.log.remarks)
     build.close()
 
@@ -456,15 +456,15 @@ def test_what_agrees_no_longer_is_answered_on_screen(tmp_path: Path) -> None:
         await pilot.pause()
         assert "47k is now 470R" in screen_text(app)
         await pilot.press("space", "enter")
-        assert len(build.kit_changes()) == 3
+        assert len(build.kit_watch.changes()) == 3
         await pilot.press("y")
-        assert len(build.kit_changes()) == 2
+        assert len(build.kit_watch.changes()) == 2
         await pilot.press("u")
-        assert len(build.kit_changes()) == 3
+        assert len(build.kit_watch.changes()) == 3
         await pilot.press("down", "down", "n")
-        assert {change.sort for change in build.kit_changes()} == {"changed"}
+        assert {change.sort for change in build.kit_watch.changes()} == {"changed"}
         await pilot.press("a")
-        assert build.kit_changes() == ()
+        assert build.kit_watch.changes() == ()
         await pilot.press("escape")
         assert "22k" in screen_text(app)
 
@@ -475,9 +475,9 @@ def test_a_board_of_another_name_with_another_value_on_it(tmp_path: Path) -> Non
     built(tmp_path)
     put(tmp_path, ("name: main", "name: mother"), R7)
     build = opened(tmp_path)
-    (change,) = build.kit_changes()
-    build.right_as_it_is(change)
-    assert [each.words for each in build.kit_changes()] == ["R7 on mother: 47k is now 470R"]
+    (change,) = build.kit_watch.changes()
+    build.kit_watch.right_as_it_is(change)
+    assert [each.words for each in build.kit_watch.changes()] == ["R7 on mother: 47k is now 470R"]
     assert open_items(build) == {"mother/R7"}
     build.close()
 
@@ -531,13 +531,13 @@ def test_whatever_is_edited_is_told_and_can_be_settled(tmp_path: Path) -> None:
             continue  # two edits that do not go together: the kit says so, and the build is as it was
         done = build.progress.done
         for _ in range(3):
-            for change in build.kit_changes():
-                build.right_as_it_is(change)
-        assert build.kit_changes() == ()
+            for change in build.kit_watch.changes():
+                build.kit_watch.right_as_it_is(change)
+        assert build.kit_watch.changes() == ()
         assert len(build.progress.done) >= len(done)
         build.close()
         again = opened(folder)
-        assert again.kit_changes() == ()
+        assert again.kit_watch.changes() == ()
         again.close()
 
 
@@ -563,6 +563,6 @@ def test_only_what_is_done_is_compared(tmp_path: Path) -> None:
     opened(tmp_path).close()
     put(tmp_path, R7)
     build = opened(tmp_path)
-    assert build.kit_changes() == ()
+    assert build.kit_watch.changes() == ()
     assert "main/R7" in open_items(build)
     build.close()

@@ -207,7 +207,7 @@ def test_a_copy_that_is_not_what_was_kept_is_told_and_made_anew(tmp_path: Path, 
     assert "copy of its" in words
     assert "made anew" in words
     assert copy.read_bytes() == whole
-    assert again.kit_changes() == ()
+    assert again.kit_watch.changes() == ()
     again.close()
     quiet = opened(tmp_path, build.name)
     assert not quiet.log.remarks
@@ -221,7 +221,7 @@ def test_an_edited_copy_is_never_used_without_a_word(tmp_path: Path) -> None:
     (tmp_path / "ember.yaml").unlink()
     again = opened(tmp_path, build.name)
     assert any("as somebody changed it" in remark for remark in again.log.remarks)
-    assert [change.words for change in again.kit_changes()] == ["R1-R4: 47R is now 51R"]
+    assert [change.words for change in again.kit_watch.changes()] == ["R1-R4: 47R is now 51R"]
     again.close()
 
 
@@ -246,7 +246,7 @@ def test_a_kit_file_that_changed_since_replaces_a_lost_copy_and_is_compared(tmp_
     put(tmp_path, KIT.replace("47R", "51R"))
     again = opened(tmp_path, build.name)
     assert any("not as it was" in remark for remark in again.log.remarks)
-    assert [change.words for change in again.kit_changes()] == ["R1-R4: 47R is now 51R"]
+    assert [change.words for change in again.kit_watch.changes()] == ["R1-R4: 47R is now 51R"]
     again.close()
 
 

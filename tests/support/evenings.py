@@ -70,7 +70,7 @@ class Evenings:
                 self._next_evening(self._begun.pop(step.stage))
             first, each = PACE[step.action]
             self.clock.work((first + each * max(1, len(step.refs))) * self.chance.uniform(0.6, 1.5))
-            if self.build.gap():
+            if self.build.timer.gap():
                 self.build.settle_gap(worked=True)
             key = step.stage, step.board, step.value
             happen = happens.pop(key, None) or happens.pop((step.stage, "", step.value), None)
@@ -156,7 +156,7 @@ class Evenings:
         self.clock.work(45)
         self.build.snag(what, part)
         self.clock.work(minutes * 45)
-        if self.build.gap():
+        if self.build.timer.gap():
             self.build.settle_gap(worked=True)
         self.build.mend(self.build.progress.snags[-1].n, fix, minutes)
 

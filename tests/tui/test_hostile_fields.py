@@ -9,7 +9,8 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from bench.session.build import LONGEST_TEXT, Build
+from bench.session.build import Build
+from bench.session.typed_text import LONGEST_TEXT
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.work import WorkScreen

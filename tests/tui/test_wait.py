@@ -19,12 +19,12 @@ from tests.support.screens import drive, screen_text
 
 
 def test_a_wait_counts_down_and_goes_below_zero(build: Build, clock: HandClock) -> None:
-    assert build.wait_left() is None
+    assert build.timer.wait_left() is None
     build.wait(20, "warming up")
     clock.work(60)
-    assert build.wait_left() == pytest.approx(19 * 60)
+    assert build.timer.wait_left() == pytest.approx(19 * 60)
     clock.work(20 * 60)
-    assert build.wait_left() == pytest.approx(-60)
+    assert build.timer.wait_left() == pytest.approx(-60)
 
 
 def test_a_wait_goes_on_after_the_program_was_killed(build: Build, clock: HandClock) -> None:
@@ -32,8 +32,8 @@ def test_a_wait_goes_on_after_the_program_was_killed(build: Build, clock: HandCl
     build.log.close()
     clock.work(300)
     again = small_build(build.log.folder, clock)
-    assert again.run != build.run
-    assert again.wait_left() == pytest.approx(15 * 60)
+    assert again.writer.run != build.writer.run
+    assert again.timer.wait_left() == pytest.approx(15 * 60)
 
 
 def test_a_wait_can_be_undone_and_a_later_one_takes_its_place(build: Build) -> None:
@@ -42,7 +42,7 @@ def test_a_wait_can_be_undone_and_a_later_one_takes_its_place(build: Build) -> N
     assert build.progress.wait is not None
     assert build.progress.wait.about == "drying"
     assert build.undo() == "wait of 5 minutes: drying"
-    assert build.wait_left() == pytest.approx(20 * 60)
+    assert build.timer.wait_left() == pytest.approx(20 * 60)
 
 
 @pytest.mark.parametrize("minutes", [0, -1, float("nan"), float("inf"), 2000])

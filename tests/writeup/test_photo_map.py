@@ -104,7 +104,7 @@ def test_between_two_runs_only_the_edges_count(tmp_path: Path) -> None:
     build.close()
     clock.sleep(86400)
     again = Build(build.kit, build.plan, type(build.log)(tmp_path / "lamp"), clock)
-    again.run = "another"
+    again.writer.run = "another"
     again.opened()
     clock.work(60)
     again.done()
@@ -319,7 +319,7 @@ def test_bench_time_does_not_run_on_when_photos_are_matched_later(tmp_path: Path
     before = build.progress.bench_seconds
     clock.sleep(86400)
     later = Build(build.kit, build.plan, type(build.log)(tmp_path / "lamp"), clock)
-    later.run = "another"
+    later.writer.run = "another"
     later.photos_matched("/camera", ())
     later.caption_photo("a.jpg", "x")
     assert later.progress.bench_seconds == before

@@ -27,7 +27,7 @@ class KitChangesScreen(ListPlace, BuildPlace):
         self.say("The kit has changed under this build. What is done and no longer agrees:", standing=True)
 
     def _fill(self) -> None:
-        self._changes = self.build.kit_changes()
+        self._changes = self.build.kit_watch.changes()
         self.pane.show(
             [(clean(each.words, 600), "loud" if each.sort == CHANGED else "caution") for each in self._changes]
         )
@@ -56,20 +56,20 @@ class KitChangesScreen(ListPlace, BuildPlace):
     def do_right(self) -> None:
         """The chosen line is right as it is."""
         change = self._chosen()
-        self.build.right_as_it_is(change)
+        self.build.kit_watch.right_as_it_is(change)
         self._answered(f"Right as it is: {change.words}.")
 
     def do_another(self) -> None:
         """The part of another name is another part."""
         change = self._chosen()
-        self.build.another_part(change)
+        self.build.kit_watch.another_part(change)
         self._answered(f"Another part: {change.words}.")
 
     def do_all_agree(self) -> None:
         """All lines are right as they are."""
         self._chosen()
         for change in self._changes:
-            self.build.right_as_it_is(change)
+            self.build.kit_watch.right_as_it_is(change)
         self._answered("All of it is right as it is.")
 
     def do_undo(self) -> None:

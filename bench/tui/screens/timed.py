@@ -78,7 +78,7 @@ class TimedPlace(WordPlace):
         build, after = self.build, 60 * self.bench_app.settings.rest_after_minutes
         if not self.is_current or build.log.read_only or build.progress.on_break:
             return
-        sitting = self._sitting + build.since_last_event()
+        sitting = self._sitting + build.timer.since_last_event()
         if sitting < after or not after:
             self._rest_told = False
         elif not self._rest_told:

@@ -77,7 +77,7 @@ class WorkScreen(TimedPlace):
         except SoldersideError as error:
             self.paint(trouble(error))
             return
-        if self.build.kit_changes():
+        if self.build.kit_watch.changes():
             self.do_agree()
         form = clock_form(self.build)
         if form is not None:
@@ -124,9 +124,9 @@ class WorkScreen(TimedPlace):
 
     def _clocks(self) -> None:
         step = self.build.next_step
-        stage = self.build.stage_seconds((step.stage, step.board)) if step else 0.0
-        left = self.build.wait_left()
-        self._bar.tick(self.build.bench_seconds(), stage, left, on_break=self.build.progress.on_break)
+        stage = self.build.timer.stage_seconds((step.stage, step.board)) if step else 0.0
+        left = self.build.timer.wait_left()
+        self._bar.tick(self.build.timer.bench_seconds(), stage, left, on_break=self.build.progress.on_break)
 
     @property
     def _is_seen(self) -> bool:
@@ -143,7 +143,7 @@ class WorkScreen(TimedPlace):
 
     def _tell_wait(self) -> None:
         """Say once, on screen and by sound, that what was waited for is over."""
-        left, wait = self.build.wait_left(), self.build.progress.wait
+        left, wait = self.build.timer.wait_left(), self.build.progress.wait
         if wait is None or left is None or left > 0 or self._wait_told == wait.n:
             return
         self._wait_told = wait.n
@@ -153,7 +153,7 @@ class WorkScreen(TimedPlace):
 
     def _ask_gap(self) -> bool:
         """Ask what a long time without a key was; True when the question is up."""
-        gap = self.build.gap()
+        gap = self.build.timer.gap()
         if not gap or self._asking:
             return self._asking
         self._asking = True
@@ -163,7 +163,7 @@ class WorkScreen(TimedPlace):
 
     def _settle(self, answer: str | None) -> None:
         self._asking = False
-        gap = self.build.gap()
+        gap = self.build.timer.gap()
         word = f"{spell(gap)} counted as " + ("bench time." if answer == "w" else "a break.")
         self._do(lambda: self.build.settle_gap(worked=answer == "w"), word)
 

@@ -18,7 +18,7 @@ FOLDER_NAME = "chapters"
 
 def build_footage(build: Build) -> Footage:
     """What the build's log knows about film, starts without a zone in this machine's."""
-    events, progress = build.put_right()
+    events, progress = build.writer.put_right()
     return footage_of(build.kit, build.plan, events, progress, zone=None)
 
 

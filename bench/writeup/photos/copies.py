@@ -35,7 +35,7 @@ def take_in(build: Build, found: Match, tell: Tell | None = None) -> Match:
     no photo left nothing is recorded. Raises SoldersideError when a copy or the log cannot be written: then
     nothing is recorded either.
     """
-    build.require_writable()
+    build.writer.require_writable()
     if not found.photos:
         return found
     target = build.log.folder / COPIES
