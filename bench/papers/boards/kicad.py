@@ -1,0 +1,215 @@
+"""KiCad boards as S-expressions: every version of `.kicad_pcb` from 3 on. Pure.
+
+Names of the format are those of its published description (KiCad developer documentation, "Board file format").
+Its y grows downwards; here it grows upwards.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+
+from bench.errors import SoldersideError
+from bench.papers.boards.drawn import (
+    BoardFile,
+    DrawnPart,
+    Outline,
+    Pad,
+    arc_through,
+    pads_centre,
+    put_together,
+    turned,
+)
+
+Node = list["str | Node"]
+_TOKEN = re.compile(r'"((?:[^"\\]|\\.)*)"|([()])|([^\s()"]+)')
+_ESCAPED = re.compile(r"\\(.)")
+_WANTED = frozenset(
+    (
+        "footprint",
+        "module",
+        "gr_line",
+        "gr_arc",
+        "gr_circle",
+        "gr_rect",
+        "gr_poly",
+        "gr_curve",
+        "version",
+    )
+)
+_DEEPEST = 60
+_EDGE = "Edge.Cuts"
+
+
+def read_kicad(text: str, name: str) -> BoardFile:
+    """The board in the text of a `.kicad_pcb` file. Raises SoldersideError when its brackets do not match."""
+    outline, parts, version = Outline(), [], ""
+    breaks = [at.start() for at in re.finditer("\n", text)]
+    for node, at in _items(text, name):
+        head = node[0]
+        if head in ("footprint", "module"):
+            parts.append(_part(node, bisect_right(breaks, at) + 1, outline))
+        elif head == "version" and len(node) > 1:
+            version = str(node[1])
+        elif isinstance(head, str):
+            _edge(node, outline, (0.0, 0.0), 0.0)
+    return put_together(name, f"KiCad board {version}".strip(), parts, outline)
+
+
+def _items(text: str, name: str) -> Iterator[tuple[Node, int]]:
+    """The wanted items of the board, each as a tree with its place in the text; the others are skipped."""
+    depth, skipped = 0, 0
+    stack: list[Node] = []
+    begins = 0
+    opened = False
+    for token in _TOKEN.finditer(text):
+        quoted, bracket, word = token.groups()
+        if bracket == "(":
+            depth += 1
+            if depth > _DEEPEST:
+                raise SoldersideError("brackets lie too deep for a board file", name, "is it a board file?")
+            opened = True
+            continue
+        if bracket == ")":
+            if opened:
+                opened = False  # an empty pair
+                if stack:
+                    stack[-1].append([])
+                depth -= 1
+                continue
+            depth -= 1
+            if skipped and depth < skipped:
+                skipped = 0
+            elif stack:
+                done = stack.pop()
+                if not stack:
+                    yield done, begins
+            if depth < 0:
+                break
+            continue
+        said = word if word is not None else _ESCAPED.sub(r"\1", quoted) if "\\" in quoted else quoted
+        if opened:
+            opened = False
+            if skipped:
+                continue
+            if stack:
+                node: Node = [said]
+                stack[-1].append(node)
+                stack.append(node)
+            elif depth == 2:
+                if said in _WANTED:
+                    begins = token.start()
+                    stack.append([said])
+                else:
+                    skipped = depth
+        elif stack and not skipped:
+            stack[-1].append(said)
+    if depth:
+        raise SoldersideError("the board file breaks off, or its brackets do not match", name, "get it anew")
+
+
+def _part(node: Node, line: int, outline: Outline) -> DrawnPart:
+    library, _, package = str(node[1] if len(node) > 1 and isinstance(node[1], str) else "").rpartition(":")
+    at = _numbers(_child(node, "at"))
+    x, y, rotation = (*at, 0.0, 0.0, 0.0)[:3]
+    ref, value = _texts(node)
+    attributes = {str(word) for each in _children(node, "attr") for word in each[1:]}
+    properties = {str(each[1]).casefold() for each in _children(node, "property") if len(each) > 1}
+    pads = [pad for each in _children(node, "pad") if (pad := _pad(each, x, y, rotation)) is not None]
+    for each in node:
+        if isinstance(each, list) and each and str(each[0]).startswith("fp_"):
+            _edge(["gr" + str(each[0])[2:], *each[1:]], outline, (x, y), rotation)
+    layer = _child(node, "layer")
+    centre = pads_centre(pads, (x, -y))
+    return DrawnPart(
+        ref=ref, value=value, package=package, library=library,
+        side="back" if str(layer[1] if len(layer) > 1 else "").startswith("B.") else "front",
+        x=centre[0], y=centre[1], rotation=rotation, pads=tuple(pads), line=line,
+        fitted="dnp" not in attributes and not {"dnp", "do not populate"} & properties,
+        drawn_only=not pads or bool({"exclude_from_bom", "virtual"} & attributes),
+    )  # fmt: skip
+
+
+def _texts(node: Node) -> tuple[str, str]:
+    """Reference and value, as texts (to version 7) or as properties (from 8)."""
+    found = {"reference": "", "value": ""}
+    for each in node:
+        if isinstance(each, list) and len(each) > 2 and each[0] in ("fp_text", "property"):
+            sort = str(each[1]).casefold()
+            if sort in found and isinstance(each[2], str) and not found[sort]:
+                found[sort] = each[2]
+    value = found["value"]
+    return found["reference"].strip(), "" if value == "~" else value.strip()
+
+
+def _pad(node: Node, x: float, y: float, rotation: float) -> Pad | None:
+    """A pad in its place; None for a hole without copper."""
+    sort = str(node[2]) if len(node) > 2 else ""
+    if sort not in ("thru_hole", "smd", "connect"):
+        return None
+    at = (*_numbers(_child(node, "at")), 0.0, 0.0)[:2]
+    right, up = turned(at[0], -at[1], rotation)
+    net = _child(node, "net")
+    layers = [str(each) for each in _child(node, "layers")[1:]]
+    if sort == "smd" and layers and not any(".Cu" in each for each in layers):
+        return None  # an opening in the paste
+    return Pad(
+        name=str(node[1]) if isinstance(node[1], str) else "", x=x + right, y=-y + up,
+        through=sort == "thru_hole",
+        net=str(net[-1]) if len(net) > 1 else "",
+    )  # fmt: skip
+
+
+def _edge(node: Node, outline: Outline, origin: tuple[float, float], rotation: float) -> None:
+    """Take a drawn line into the outline when it lies on the layer of the edge."""
+    layer = _child(node, "layer")
+    if len(layer) < 2 or layer[1] != _EDGE:
+        return
+
+    def place(point: Sequence[float]) -> tuple[float, float]:
+        right, up = turned(point[0], -point[1], rotation)
+        return origin[0] + right, -origin[1] + up
+
+    named = {
+        key: place(numbers)
+        for key in ("start", "mid", "end", "center")
+        if len(numbers := _numbers(_child(node, key))) >= 2
+    }
+    sort = node[0]
+    if sort == "gr_arc" and {"start", "mid", "end"} <= named.keys():
+        found = arc_through(named["start"], named["mid"], named["end"])
+        if found is not None:
+            outline.add_arc(found[0], named["start"], found[1])
+        outline.add(named["start"], named["mid"], named["end"])
+    elif sort == "gr_arc" and {"start", "end"} <= named.keys():
+        angle = _numbers(_child(node, "angle"))
+        outline.add_arc(named["start"], named["end"], -(angle[0] if angle else 0.0))
+    elif sort == "gr_circle" and {"center", "end"} <= named.keys():
+        outline.add_arc(named["center"], named["end"], 360.0)
+    elif sort in ("gr_line", "gr_rect"):
+        outline.add(*(named[key] for key in ("start", "end") if key in named))
+    elif sort in ("gr_poly", "gr_curve"):
+        points = [_numbers(each) for each in _child(node, "pts")[1:] if isinstance(each, list)]
+        outline.add(*(place(point) for point in points if len(point) >= 2))
+
+
+def _children(node: Node, name: str) -> Iterator[Node]:
+    return (each for each in node if isinstance(each, list) and each and each[0] == name)
+
+
+def _child(node: Node, name: str) -> Node:
+    return next(_children(node, name), [])
+
+
+def _numbers(node: Node) -> list[float]:
+    """The numbers of a node, as far as they are some."""
+    found = []
+    for each in node[1:]:
+        try:
+            number = float(each) if isinstance(each, str) else None
+        except ValueError:
+            continue
+        if number is not None and abs(number) < 1e6:
+            found.append(number)
+    return found
