@@ -46,8 +46,8 @@ def _read(args: argparse.Namespace) -> int:
     from bench.papers.list_files import read_bytes
     from bench.papers.lists import as_json
     from bench.papers.lists.headings import heading_key
-    from bench.papers.lists.remembered import read_remembered
     from bench.papers.makers import forget, load_makers, remember
+    from bench.papers.remembered import read_remembered
     from bench.settings import makers_file
 
     if (args.remember or args.forget) and not args.maker.strip():
@@ -121,10 +121,10 @@ def _write_kit(reading: ListReading, args: argparse.Namespace) -> tuple[str, ...
     """Write the kit file; what of the placement file did not fit."""
     from bench.kit.write import write_text
     from bench.papers.list_files import read_bytes
-    from bench.papers.placement import read_placement
+    from bench.papers.paper import read_places
     from bench.papers.to_kit import kit_file_with
 
-    placement = read_placement(read_bytes(Path(args.placement)), args.placement) if args.placement else None
+    placement = read_places(read_bytes(Path(args.placement)), args.placement) if args.placement else None
     text, amiss = kit_file_with(reading, placement, args.name, args.maker)
     write_text(text, Path(args.kit))
     return amiss

@@ -16,7 +16,7 @@ from bench.papers.doubts.decisions import Ruling
 from bench.papers.doubts.settle import ResolvedList, settle
 from bench.papers.lists.draft import ListReading
 from bench.papers.lists.headings import ROLE_WORDS, heading_key
-from bench.papers.lists.remembered import MakerColumns, read_remembered
+from bench.papers.remembered import MakerColumns, read_remembered
 
 _UNIQUE = ("ref", "value", "quantity")
 """Roles that one column has."""

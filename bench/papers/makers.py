@@ -13,7 +13,7 @@ from bench.files import MEGABYTE, make_folder, parse_toml, read_text_file, stand
 from bench.kit.write import write_text
 from bench.papers.lists.draft import ListColumn
 from bench.papers.lists.headings import AS_FOUND, NOTHING, ROLE_WORDS, heading_key, role_named
-from bench.papers.lists.remembered import MakerColumns
+from bench.papers.remembered import MakerColumns
 
 _HEAD = """# What the columns of makers' parts lists hold. Written by solderside; your own comments do not stay.
 # A column can hold: {}.

@@ -12,13 +12,14 @@ from msgspec.structs import replace
 from bench.errors import SoldersideError
 from bench.kit.kit import Board, Kit, PartLine
 from bench.papers.lists.delimited import delimited
-from bench.papers.lists.draft import Doubt, SourceRow
+from bench.papers.lists.draft import Doubt, PlacementFile, PlacementRecord, SourceRow
 from bench.papers.lists.encoding import decode
 from bench.papers.lists.refs import find_refs
 from bench.papers.lists.vocabulary import heading_roles
 from bench.parts.designators import shorten
 
 MOST_MM = 10_000.0
+_MOST_NETS = 12
 _MM = {
     "mm": 1.0,
     "mil": 0.0254,
@@ -40,33 +41,6 @@ _TWO_WORDS = re.compile(
 _UNIT_SAID = re.compile(r"\bunits?\b[^\n]{0,20}?\b(mm|millimet\w+|mils?|inch(?:es)?)\b", re.IGNORECASE)
 _UNIT_IN_HEAD = re.compile(r"[(\[](mm|mils?|inch(?:es)?|in|cm|um)[)\]]", re.IGNORECASE)
 _BOTTOM = re.compile(r"b|bot|bottom|back|b\.cu|bottomlayer|bottom ?layer|2|unten|lower", re.IGNORECASE)
-
-
-class PlacementRecord(Struct, frozen=True, kw_only=True):
-    """Where one part sits."""
-
-    ref: str
-    x: float
-    """In mm, from the file's own origin."""
-    y: float
-    """In mm; whether it grows upwards is the file's own affair."""
-    rotation: float = 0.0
-    """In degrees."""
-    side: str = "top"
-    """`top` or `bottom`."""
-    line: int = 0
-
-
-class PlacementFile(Struct, frozen=True, kw_only=True):
-    """A placement file as understood."""
-
-    name: str
-    places: tuple[PlacementRecord, ...]
-    unit: str
-    """The unit of the file's numbers; `mm` when it does not say."""
-    has_sides: bool = False
-    """True when the file says on which side of the board its parts sit."""
-    doubts: tuple[Doubt, ...] = ()
 
 
 class _Table(Struct, frozen=True, kw_only=True):
@@ -123,19 +97,11 @@ def add_positions(kit: Kit, placement: PlacementFile, board: str = "") -> tuple[
     """
     known = {place.ref: place for place in placement.places}
     chosen = _board(kit, known, board, placement.name)
+    parts = tuple(_placed(part, known, has_sides=placement.has_sides) for part in chosen.parts)
+    missing = [
+        ref for part in chosen.parts if not _all_known(part, known) for ref in part.refs if ref not in known
+    ]
     doubts: list[Doubt] = []
-    parts: list[PartLine] = []
-    missing: list[str] = []
-    for part in chosen.parts:
-        lacking = [ref for ref in part.refs if ref not in known]
-        if part.refs and not lacking:
-            places = [known[ref] for ref in part.refs]
-            positions = tuple((place.x, place.y) for place in places)
-            sides = tuple("back" if place.side == "bottom" else "front" for place in places)
-            parts.append(replace(part, positions=positions, sides=sides if placement.has_sides else part.sides))
-        else:
-            missing += lacking
-            parts.append(part)
     if missing:
         doubts.append(Doubt(line=0, what=f"without a position: {shorten(missing)}", refs=tuple(missing)))
     on_board = {ref for part in chosen.parts for ref in part.refs}
@@ -143,8 +109,35 @@ def add_positions(kit: Kit, placement: PlacementFile, board: str = "") -> tuple[
     if strange:
         what = f"not in the kit's board {chosen.name}: {', '.join(place.ref for place in strange[:12])}"
         doubts.append(Doubt(line=strange[0].line, what=what, refs=tuple(place.ref for place in strange)))
-    boards = tuple(replace(each, parts=tuple(parts)) if each is chosen else each for each in kit.boards)
+    done = replace(chosen, parts=parts, size=chosen.size or placement.size)
+    boards = tuple(done if each is chosen else each for each in kit.boards)
     return replace(kit, boards=boards), tuple(doubts)
+
+
+def _all_known(part: PartLine, known: Mapping[str, PlacementRecord]) -> bool:
+    return bool(part.refs) and all(ref in known for ref in part.refs)
+
+
+def _placed(part: PartLine, known: Mapping[str, PlacementRecord], *, has_sides: bool) -> PartLine:
+    """The line with the places of its designators, where all have one."""
+    if not _all_known(part, known):
+        return part
+    places = [known[ref] for ref in part.refs]
+    sides = tuple("back" if place.side == "bottom" else "front" for place in places)
+    positions = tuple((place.x, place.y) for place in places)
+    return _with_pads(replace(part, positions=positions, sides=sides if has_sides else part.sides), places)
+
+
+def _with_pads(part: PartLine, places: Sequence[PlacementRecord]) -> PartLine:
+    """The line with what the pads at its places say: joints, where all have as many, and named nets."""
+    nets = tuple(dict.fromkeys(net for place in places for net in place.nets))
+    part = replace(part, nets=part.nets or nets[:_MOST_NETS])
+    counts = {place.joints for place in places}
+    if len(counts) != 1 or not (joints := counts.pop()):
+        return part
+    if part.socket:
+        return replace(part, socket_joints=joints)
+    return replace(part, joints=joints, joints_guessed=False)
 
 
 def _board(kit: Kit, known: Mapping[str, PlacementRecord], name: str, file: str) -> Board:

@@ -19,9 +19,10 @@ from bench.kit.write import kit_text, write_text
 from bench.papers.doubts.decisions import BY_HAND
 from bench.papers.doubts.kinds import kind_of, usual_kind, writable
 from bench.papers.lists import Doubt, ListPart, ListReading
+from bench.papers.lists.draft import PlacementFile
 from bench.papers.lists.normalize_values import family_of
 from bench.papers.lists.value_text import from_description
-from bench.papers.placement import PlacementFile, add_positions
+from bench.papers.placement import add_positions
 from bench.parts.designators import DesignatorError, class_letters, parse_refs
 from bench.parts.guessbook import WITH_SOCKET
 from bench.parts.kinds import KINDS, height_for, joints_for
@@ -57,6 +58,8 @@ def kit_file_with(
 ) -> tuple[str, tuple[str, ...]]:
     """The same with the positions of a placement file, and what of it did not fit, each with its line.
 
+    Without one, those of the list's own file are taken where it has some.
+
     Raises SoldersideError too when the placement file fits no board of the list, or two as well.
     """
     if not reading.parts:
@@ -72,6 +75,7 @@ def kit_file_with(
         ),
     )
     amiss: tuple[str, ...] = ()
+    placement = placement or reading.placement
     if placement is not None:
         kit, doubts = add_positions(kit, placement)
         amiss = tuple(

@@ -13,8 +13,8 @@ from bench.papers.list_session import ListSession
 from bench.papers.lists import read_list
 from bench.papers.lists.draft import ListColumn
 from bench.papers.lists.headings import ROLE_WORDS
-from bench.papers.lists.remembered import MakerColumns, read_remembered
 from bench.papers.makers import forget, load_makers, remember
+from bench.papers.remembered import MakerColumns, read_remembered
 
 ODD = b"Part,Reference,Typ,Shop\n10k,R1,metal,left\n22k,R2,metal,left\n100n,C1,film,left\n"
 LIGHT = MakerColumns(

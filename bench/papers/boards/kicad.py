@@ -59,54 +59,57 @@ def read_kicad(text: str, name: str) -> BoardFile:
 
 def _items(text: str, name: str) -> Iterator[tuple[Node, int]]:
     """The wanted items of the board, each as a tree with its place in the text; the others are skipped."""
-    depth, skipped = 0, 0
-    stack: list[Node] = []
-    begins = 0
-    opened = False
-    for token in _TOKEN.finditer(text):
+    tokens = _TOKEN.finditer(text)
+    whole = False
+    for token in tokens:
+        if token[2] != "(":
+            whole = whole or token[2] == ")"
+            continue
+        head = next(tokens, token)
+        if head[3] in _WANTED:
+            yield _tree(head[3], tokens, name), token.start()
+        elif head[3] != "kicad_pcb":
+            _skip(tokens, name)
+    if not whole:
+        raise _cut(name)
+
+
+def _tree(head: str, tokens: Iterator[re.Match[str]], name: str) -> Node:
+    """The item that begins with this word, up to its closing bracket."""
+    stack: list[Node] = [[head]]
+    for token in tokens:
         quoted, bracket, word = token.groups()
         if bracket == "(":
-            depth += 1
-            if depth > _DEEPEST:
+            node: Node = []
+            stack[-1].append(node)
+            stack.append(node)
+            if len(stack) > _DEEPEST:
                 raise SoldersideError("brackets lie too deep for a board file", name, "is it a board file?")
-            opened = True
-            continue
-        if bracket == ")":
-            if opened:
-                opened = False  # an empty pair
-                if stack:
-                    stack[-1].append([])
-                depth -= 1
-                continue
-            depth -= 1
-            if skipped and depth < skipped:
-                skipped = 0
-            elif stack:
-                done = stack.pop()
-                if not stack:
-                    yield done, begins
-            if depth < 0:
-                break
-            continue
-        said = word if word is not None else _ESCAPED.sub(r"\1", quoted) if "\\" in quoted else quoted
-        if opened:
-            opened = False
-            if skipped:
-                continue
-            if stack:
-                node: Node = [said]
-                stack[-1].append(node)
-                stack.append(node)
-            elif depth == 2:
-                if said in _WANTED:
-                    begins = token.start()
-                    stack.append([said])
-                else:
-                    skipped = depth
-        elif stack and not skipped:
-            stack[-1].append(said)
-    if depth:
-        raise SoldersideError("the board file breaks off, or its brackets do not match", name, "get it anew")
+        elif bracket:
+            done = stack.pop()
+            if not stack:
+                return done
+        elif word is not None:
+            stack[-1].append(word)
+        else:
+            stack[-1].append(_ESCAPED.sub(r"\1", quoted) if "\\" in quoted else quoted)
+    raise _cut(name)
+
+
+def _skip(tokens: Iterator[re.Match[str]], name: str) -> None:
+    """Go past the item whose first word was read."""
+    depth = 1
+    for token in tokens:
+        bracket = token[2]
+        if bracket:
+            depth += 1 if bracket == "(" else -1
+            if not depth:
+                return
+    raise _cut(name)
+
+
+def _cut(name: str) -> SoldersideError:
+    return SoldersideError("the board file breaks off, or its brackets do not match", name, "get it anew")
 
 
 def _part(node: Node, line: int, outline: Outline) -> DrawnPart:
@@ -176,22 +179,27 @@ def _edge(node: Node, outline: Outline, origin: tuple[float, float], rotation: f
         for key in ("start", "mid", "end", "center")
         if len(numbers := _numbers(_child(node, key))) >= 2
     }
-    sort = node[0]
-    if sort == "gr_arc" and {"start", "mid", "end"} <= named.keys():
+    match node[0]:
+        case "gr_arc" if "mid" in named:
+            _add_arc(named, outline)
+        case "gr_arc" if {"start", "end"} <= named.keys():  # to version 5: the centre and where it starts
+            outline.add_arc(named["start"], named["end"], -next(iter(_numbers(_child(node, "angle"))), 0.0))
+        case "gr_circle" if {"center", "end"} <= named.keys():
+            outline.add_arc(named["center"], named["end"], 360.0)
+        case "gr_line" | "gr_rect":
+            outline.add(*named.values())
+        case "gr_poly" | "gr_curve":
+            points = [_numbers(each) for each in _child(node, "pts")[1:] if isinstance(each, list)]
+            outline.add(*(place(point) for point in points if len(point) >= 2))
+
+
+def _add_arc(named: dict[str, tuple[float, float]], outline: Outline) -> None:
+    """An arc by three of its points, as from version 6 on."""
+    outline.add(*named.values())
+    if {"start", "end"} <= named.keys():
         found = arc_through(named["start"], named["mid"], named["end"])
         if found is not None:
             outline.add_arc(found[0], named["start"], found[1])
-        outline.add(named["start"], named["mid"], named["end"])
-    elif sort == "gr_arc" and {"start", "end"} <= named.keys():
-        angle = _numbers(_child(node, "angle"))
-        outline.add_arc(named["start"], named["end"], -(angle[0] if angle else 0.0))
-    elif sort == "gr_circle" and {"center", "end"} <= named.keys():
-        outline.add_arc(named["center"], named["end"], 360.0)
-    elif sort in ("gr_line", "gr_rect"):
-        outline.add(*(named[key] for key in ("start", "end") if key in named))
-    elif sort in ("gr_poly", "gr_curve"):
-        points = [_numbers(each) for each in _child(node, "pts")[1:] if isinstance(each, list)]
-        outline.add(*(place(point) for point in points if len(point) >= 2))
 
 
 def _children(node: Node, name: str) -> Iterator[Node]:

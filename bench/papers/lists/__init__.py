@@ -82,7 +82,7 @@ def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) ->
     )
 
 
-def as_json(reading: ListReading) -> dict[str, list[dict[str, object]]]:
+def as_json(reading: ListReading) -> dict[str, object]:
     """The reading as plain lists and mappings, as `read --json` prints it; empty fields are left out."""
     parts = []
     for part in reading.parts:
@@ -91,17 +91,33 @@ def as_json(reading: ListReading) -> dict[str, list[dict[str, object]]]:
             "value_text": part.value_text,
             "quantity": part.quantity,
             "line": part.line,
-        }
+        } | _page(reading, part.line)
         fields |= {field: said for field in _SAID if (said := getattr(part, field))}
         parts.append(fields if part.fitted else fields | {"fitted": False})
     doubts: list[dict[str, object]] = [
-        {"line": doubt.line, "what": doubt.what} | ({"refs": list(doubt.refs)} if doubt.refs else {})
+        {"line": doubt.line, "what": doubt.what}
+        | _page(reading, doubt.line)
+        | ({"refs": list(doubt.refs)} if doubt.refs else {})
         for doubt in reading.doubts
     ]
     skipped: list[dict[str, object]] = [
         {"line": skipped.line, "text": skipped.text, "why": skipped.why} for skipped in reading.skipped
     ]
-    return {"parts": parts, "doubts": doubts, "skipped": skipped}
+    found: dict[str, object] = {"version": 1, "parts": parts, "doubts": doubts, "skipped": skipped}
+    if reading.placement is not None:
+        found["places"] = [
+            {
+                "ref": place.ref, "x": place.x, "y": place.y, "exact": place.exact,
+                "side": "back" if place.side == "bottom" else "front",
+            }
+            for place in reading.placement.places
+        ]  # fmt: skip
+    return found | ({"nets": {net: list(pads) for net, pads in reading.nets}} if reading.nets else {})
+
+
+def _page(reading: ListReading, line: int) -> dict[str, object]:
+    """The page of a line, where the file has pages."""
+    return {"page": reading.pages[line - 1]} if 0 < line <= len(reading.pages) else {}
 
 
 def _shopping_score(draft: Draft) -> float:

@@ -74,6 +74,43 @@ class ListColumn(Struct, frozen=True, kw_only=True):
     """Its first cells that are not empty."""
 
 
+class PlacementRecord(Struct, frozen=True, kw_only=True):
+    """Where one part sits."""
+
+    ref: str
+    x: float
+    """In mm, from the file's own origin."""
+    y: float
+    """In mm; whether it grows upwards is the file's own affair."""
+    rotation: float = 0.0
+    """In degrees."""
+    side: str = "top"
+    """`top` or `bottom`."""
+    exact: bool = True
+    """False for a place that is only known to a few mm, from a label beside the part."""
+    joints: int = 0
+    """Pads to solder; 0 where the file does not show them."""
+    nets: tuple[str, ...] = ()
+    """Named nets that its pads hang on, in their order."""
+    line: int = 0
+
+
+class PlacementFile(Struct, frozen=True, kw_only=True):
+    """A placement file as understood."""
+
+    name: str
+    places: tuple[PlacementRecord, ...]
+    unit: str
+    """The unit of the file's numbers; `mm` when it does not say."""
+    has_sides: bool = False
+    """True when the file says on which side of the board its parts sit."""
+    size: tuple[float, float] | None = None
+    """Width and height of the board in mm, its lower left corner at 0, 0; None when no outline is drawn."""
+    upwards: bool = False
+    """True when it is known that y grows upwards, seen from the front."""
+    doubts: tuple[Doubt, ...] = ()
+
+
 class ListReading(Struct, frozen=True, kw_only=True):
     """A maker's list as it was understood."""
 
@@ -104,6 +141,12 @@ class ListReading(Struct, frozen=True, kw_only=True):
     """The unit of bare numbers, by `ohm`, `farad` or `henry`."""
     source: tuple[str, ...] = ()
     """The list's text, line by line."""
+    pages: tuple[int, ...] = ()
+    """The page that each line of the text stands on; empty for a file without pages."""
+    placement: PlacementFile | None = None
+    """Where the parts sit, when the same file says so."""
+    nets: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """Each net with its pads (`R1-2`), when the same file has them."""
 
     @property
     def boards(self) -> tuple[str, ...]:

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
-from bench.papers.lists import read_list
 from bench.papers.lists.draft import ListReading
 from bench.papers.lists.headings import heading_key
+from bench.papers.paper import read_paper
 
 
 class MakerColumns(Struct, frozen=True, kw_only=True):
@@ -46,16 +46,16 @@ def read_remembered(
     """Read a list with the columns of its maker, or of a list with the same headings.
 
     `columns` (heading -> role) stand above what is remembered. Columns that find fewer designators than a
-    plain reading are not used, and the note says so. Raises SoldersideError as `read_list` does.
+    plain reading are not used, and the note says so. Raises SoldersideError as `read_paper` does.
     """
     own = dict(columns or {})
-    plain = read_list(data, name, own)
+    plain = read_paper(data, name, own)
     chosen = _chosen(plain, lists, maker)
     if chosen is None:
         note = f"nothing is remembered for lists of {maker}" if maker else ""
         return Remembered(reading=plain, known=own, maker=maker, note=note)
     known = dict(chosen.roles) | own
-    reading = read_list(data, name, known)
+    reading = read_paper(data, name, known)
     found, otherwise = _designators(reading), _designators(plain)
     if found < otherwise:
         note = (

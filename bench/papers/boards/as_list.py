@@ -1,0 +1,97 @@
+"""A board file as a list of parts with their places. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from bench.papers.boards.drawn import BoardFile, DrawnPart
+from bench.papers.lists.draft import Doubt, ListPart, ListReading, PlacementFile, PlacementRecord, Skipped
+from bench.parts.designators import class_letters, natural_key
+
+_PACKAGES = (
+    (re.compile(r"\b(?:DIP|DIL|PDIP)-?([0-9]+)", re.IGNORECASE), r"DIP-\1"),
+    (re.compile(r"\b(?:[RCLD]|LED)_?([0-9]{4})_[0-9]{4}Metric", re.IGNORECASE), r"\1"),
+    (re.compile(r"\b(?:[RCL]|LED)([0-9]{4})\b"), r"\1"),
+    (re.compile(r"\b[A-Z]+_Axial.*?_P([0-9.]+)mm.*", re.IGNORECASE), r"axial \1 mm"),
+    (re.compile(r"\b[A-Z]+_Radial.*?_P([0-9.]+)mm.*", re.IGNORECASE), r"radial \1 mm"),
+    (
+        re.compile(r"\b((?:TO|SO[TDP]?|SOIC|T?SSOP|MSOP|QFN|[TL]QFP|DO|SIP)-?[0-9]+(?:-[0-9]+)*)\b.*"),
+        r"\1",
+    ),
+)
+"""Names of footprints, and how the trade says them."""
+_LEFT_OUT = re.compile(r"DN[PFMI]|NF|N/?C|do not (?:fit|populate|place)|not fitted", re.IGNORECASE)
+_NAMELESS = re.compile(r"net-\(.*|unconnected-\(.*|N\$[0-9]+|no_connect.*", re.IGNORECASE)
+
+
+def package_said(footprint: str) -> str:
+    """A footprint's name as the trade says the package.
+
+    >>> package_said("DIP-8_W7.62mm"), package_said("R_Axial_DIN0207_L6.3mm_D2.5mm_P10.16mm_Horizontal")
+    ('DIP-8', 'axial 10.16 mm')
+    >>> package_said("C_0603_1608Metric"), package_said("TO-92_Inline"), package_said("Jack_3.5mm_Own")
+    ('0603', 'TO-92', 'Jack 3.5mm Own')
+    """
+    spaced = footprint.replace("_", " ").strip()
+    for pattern, said in _PACKAGES:
+        found = pattern.search(footprint) or pattern.search(spaced)
+        if found is not None:
+            return found.expand(said)
+    return spaced
+
+
+def reading_of(board: BoardFile) -> ListReading:
+    """The board's parts as a list: what has one value, package and side goes into one line."""
+    grouped: dict[tuple[str, str, str, bool], list[DrawnPart]] = {}
+    for part in board.parts:
+        if not part.drawn_only:
+            fitted = part.fitted and not _LEFT_OUT.fullmatch(part.value)
+            key = (class_letters(part.ref), part.value, part.package, fitted)
+            grouped.setdefault(key, []).append(part)
+    parts = tuple(_line(each, key[-1]) for key, each in grouped.items())
+    skipped = tuple(
+        Skipped(line=part.line, text=f"{part.ref} {part.value}".strip(), why="only drawn on the board")
+        for part in board.parts
+        if part.drawn_only
+    )
+    doubts = list(board.doubts)
+    if not parts:
+        doubts.append(Doubt(line=0, what="no parts were found on this board"))
+    number = sum(len(part.refs) for part in parts)
+    article = "an" if board.format[0] in "AEIOU" else "a"
+    return ListReading(
+        name=board.name, parts=parts, doubts=tuple(doubts), skipped=skipped, form=board.format,
+        why=f"read as {article} {board.format}; {number} designators in {len(parts)} lines",
+        placement=placement_of(board), nets=tuple(board.nets.items()),
+    )  # fmt: skip
+
+
+def _line(parts: Sequence[DrawnPart], fitted: bool) -> ListPart:
+    first = min(parts, key=lambda part: part.line)
+    package = package_said(first.package)
+    socket = "socket" in first.package.casefold() and package.startswith("DIP-")
+    return ListPart(
+        refs=tuple(sorted((part.ref for part in parts), key=natural_key)), value_text=first.value,
+        quantity=len(parts), line=first.line, package=package, fitted=fitted,
+        description=f"with {package.removeprefix('DIP-')}-pin socket" if socket else "",
+    )  # fmt: skip
+
+
+def placement_of(board: BoardFile) -> PlacementFile:
+    """Where the parts sit, with their joints and named nets."""
+    return PlacementFile(
+        name=board.name,
+        unit="mm",
+        has_sides=True,
+        size=board.size,
+        upwards=True,
+        places=tuple(
+            PlacementRecord(
+                ref=part.ref, x=part.x, y=part.y, rotation=part.rotation,
+                side="bottom" if part.side == "back" else "top", line=part.line, joints=part.joints,
+                nets=tuple(net.removeprefix("/") for net in part.nets if not _NAMELESS.fullmatch(net)),
+            )
+            for part in board.parts
+        ),
+    )  # fmt: skip

@@ -1,0 +1,29 @@
+"""Any of a maker's papers, told apart by what stands in it. Pure but for what a PDF needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from bench.papers.boards import is_board_file, read_board
+from bench.papers.boards.as_list import placement_of, reading_of
+from bench.papers.lists import ListReading, read_list
+from bench.papers.lists.draft import PlacementFile
+from bench.papers.placement import read_placement
+
+
+def read_paper(data: bytes, name: str, known: Mapping[str, str] | None = None) -> ListReading:
+    """The parts in a maker's paper: a list in any form, or a board file.
+
+    `known` settles the roles of a list's columns, as in `read_list`. Raises SoldersideError when nothing can be
+    read from it.
+    """
+    if is_board_file(data):
+        return reading_of(read_board(data, name))
+    return read_list(data, name, known)
+
+
+def read_places(data: bytes, name: str) -> PlacementFile:
+    """Where parts sit, from a placement file or a board file. Raises SoldersideError when it does not say."""
+    if is_board_file(data):
+        return placement_of(read_board(data, name))
+    return read_placement(data, name)
