@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -37,5 +38,9 @@ def clock() -> HandClock:
 
 
 @pytest.fixture
-def build(tmp_path: Path, clock: HandClock) -> Build:
-    return small_build(tmp_path / "builds" / "one", clock)
+def build(request: pytest.FixtureRequest, tmp_path: Path, clock: HandClock) -> Iterator[Build]:
+    """A build at work, let go of at the end: the small one, or what the module's own `make_build` makes."""
+    make = getattr(request.module, "make_build", small_build)
+    made: Build = make(tmp_path / "builds" / "one", clock)
+    yield made
+    made.log.close()

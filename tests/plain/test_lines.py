@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
@@ -28,11 +28,8 @@ def opened(folder: Path, kit: Path = KIT) -> Build:
     return open_build(folder, str(kit), Settings(), SystemClock())
 
 
-@pytest.fixture
-def build(tmp_path: Path) -> Iterator[Build]:
-    found = opened(tmp_path)
-    yield found
-    found.close()
+def make_build(folder: Path, _: object) -> Build:
+    return opened(folder.parent.parent)
 
 
 def talk(build: Build, lines: Iterable[str]) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -28,6 +27,7 @@ from tests.benchmarks.cautions import run
 from tests.plain.test_lines import talk
 from tests.support.kit_files import small
 from tests.support.plans import procedure_of
+from tests.support.samples import HandClock
 from tests.support.screens import SIZES, drive, screen_text
 
 KITS = sorted(shipped_kits_folder().glob("*.yaml"))
@@ -39,11 +39,8 @@ def plan_of(kit: Path, procedure: str = "low-to-high") -> Plan:
     return make_plan(load_kit(kit), load_procedure(find_procedure(procedure)))
 
 
-@pytest.fixture
-def build(tmp_path: Path) -> Iterator[Build]:
-    found = open_build(tmp_path, str(OSCILLATOR), Settings(), SystemClock())
-    yield found
-    found.close()
+def make_build(folder: Path, clock: HandClock) -> Build:
+    return open_build(folder.parent.parent, str(OSCILLATOR), Settings(), clock)
 
 
 def said_at(build: Build, position: int | None = None) -> set[str]:

@@ -14,14 +14,8 @@ from bench.session.build import Build
 from tests.support.samples import HandClock, small_build, small_kit, small_plan
 
 
-@pytest.fixture
-def clock() -> HandClock:
-    return HandClock()
-
-
-@pytest.fixture
-def build(tmp_path: Path, clock: HandClock) -> Build:
-    made = small_build(tmp_path, clock)
+def make_build(folder: Path, clock: HandClock) -> Build:
+    made = small_build(folder, clock)
     made.opened()
     return made
 

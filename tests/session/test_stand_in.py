@@ -43,11 +43,10 @@ boards:
 """
 
 
-@pytest.fixture
-def build(tmp_path: Path) -> Build:
-    path = tmp_path / "kit.yaml"
+def make_build(folder: Path, clock: HandClock) -> Build:
+    path = folder.parent.parent / "kit.yaml"
     path.write_text(KIT, encoding="utf-8")
-    return start(tmp_path / "data", load_kit(path), path, Settings(), HandClock())
+    return start(path.with_name("data"), load_kit(path), path, Settings(), clock)
 
 
 def shown(build: Build, ref: str) -> str:

@@ -60,11 +60,11 @@ def photo(
     return path
 
 
-def evening(folder: Path) -> tuple[Build, HandClock]:
+def evening(folder: Path, clock: HandClock | None = None) -> Build:
     """A build of the small kit on a hand clock: flat parts of `main` from START to START + 300 s, a snag at
     130 s, then `control` to 360 s, a break to 960 s, `Before power` to 1020 s; the program closed at 1030 s.
     """
-    clock = HandClock()
+    clock = clock or HandClock()
     build = small_build(folder, clock)
     build.opened()
     clock.work(100)
@@ -84,7 +84,7 @@ def evening(folder: Path) -> tuple[Build, HandClock]:
     build.reading("1k21")
     clock.work(10)
     build.opened()
-    return build, clock
+    return build
 
 
 def at(seconds: float) -> float:

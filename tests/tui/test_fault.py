@@ -26,11 +26,6 @@ def typed(text: str) -> Iterator[str]:
     yield from ("space" if char == " " else char for char in text)
 
 
-@pytest.fixture
-def build(tmp_path: Path) -> Build:
-    return small_build(tmp_path / "builds" / "one", HandClock())
-
-
 async def search(pilot: Pilot[None], words: str) -> None:
     """Go from the bench to the list for a symptom."""
     await pilot.press("f", *typed(words), "enter")

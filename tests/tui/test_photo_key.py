@@ -17,16 +17,6 @@ from tests.support.samples import HandClock, small_build
 from tests.support.screens import SIZES, drive, screen_text
 
 
-@pytest.fixture
-def clock() -> HandClock:
-    return HandClock()
-
-
-@pytest.fixture
-def build(tmp_path: Path, clock: HandClock) -> Build:
-    return small_build(tmp_path / "lamp", clock)
-
-
 def marks(build: Build) -> list[ev.PhotoTaken]:
     return [event for event in with_corrections(build.events) if isinstance(event, ev.PhotoTaken)]
 
@@ -64,7 +54,7 @@ def test_escape_keeps_the_mark_and_says_so_and_undo_takes_it_back(build: Build, 
 
 
 def test_a_build_opened_for_reading_marks_nothing(build: Build, tmp_path: Path) -> None:
-    watching = small_build(tmp_path / "lamp", read_only=True)
+    watching = small_build(build.log.folder, read_only=True)
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("d")

@@ -23,9 +23,8 @@ from tests.support.tones import RATE, signal, write_wav
 from tests.support.trim_bench import kit_with, trim_build
 
 
-@pytest.fixture
-def build(tmp_path: Path) -> Build:
-    return trim_build(tmp_path / "builds" / "one", to_trims=True)
+def make_build(folder: Path, _: HandClock) -> Build:
+    return trim_build(folder, to_trims=True)
 
 
 async def type_line(pilot: Pilot[None], app: BenchApp, *texts: str) -> None:

@@ -22,10 +22,9 @@ from tests.support.screens import HOSTILE
 KIT = Path(__file__).parents[2] / "kits" / "twin-board-oscillator.yaml"
 
 
-@pytest.fixture
-def build(tmp_path: Path) -> Build:
+def make_build(folder: Path, clock: HandClock) -> Build:
     """A build of the oscillator with something of everything in its log."""
-    build = open_build(tmp_path, str(KIT), Settings(), HandClock())
+    build = open_build(folder.parent.parent, str(KIT), Settings(), clock)
     build.opened()
     lines = {line.value: line for line in bag_lines(build.kit)}
     build.count_bag(lines["J111"], 0)

@@ -27,6 +27,7 @@ from bench.writeup.photos.photo_map import (
 from bench.writeup.photos.photo_map import place_photos as placed
 from bench.writeup.photos.spots import BOUNDARY, GRACE, WorkSpans
 from tests.support.photographs import at, evening
+from tests.support.samples import HandClock
 
 MAIN, CONTROL, POWER = ("Flat parts", "main"), ("Flat parts", "control"), ("Before power", "")
 
@@ -37,15 +38,14 @@ def picture(seconds: float, file: str = "a.jpg", **more: object) -> MatchedPhoto
     return MatchedPhoto(file=file, at=stamp_text(at(seconds)), **fields)  # type: ignore[arg-type]
 
 
-@pytest.fixture
-def build(tmp_path: Path) -> Build:
-    return evening(tmp_path / "lamp")[0]
+def make_build(folder: Path, clock: HandClock) -> Build:
+    return evening(folder, clock)
 
 
 @pytest.fixture(scope="module")
 def once(tmp_path_factory: pytest.TempPathFactory) -> Build:
     """The same evening, for tests that only look at it, many times over."""
-    return evening(tmp_path_factory.mktemp("lamp") / "lamp")[0]
+    return evening(tmp_path_factory.mktemp("lamp") / "lamp")
 
 
 @pytest.fixture
@@ -99,11 +99,10 @@ def test_a_few_minutes_outside_still_count_and_are_doubted(line: WorkSpans) -> N
     assert not line.spot(at(1030 + GRACE + 1)).kept
 
 
-def test_between_two_runs_only_the_edges_count(tmp_path: Path) -> None:
-    build, clock = evening(tmp_path / "lamp")
+def test_between_two_runs_only_the_edges_count(build: Build, clock: HandClock) -> None:
     build.close()
     clock.sleep(86400)
-    again = Build(build.kit, build.plan, type(build.log)(tmp_path / "lamp"), clock)
+    again = Build(build.kit, build.plan, type(build.log)(build.log.folder), clock)
     again.writer.run = "another"
     again.opened()
     clock.work(60)
@@ -118,8 +117,7 @@ def test_between_two_runs_only_the_edges_count(tmp_path: Path) -> None:
     assert "2 min 00 s before the program was opened" in edge.doubt
 
 
-def test_a_long_break_leaves_its_middle_out(tmp_path: Path) -> None:
-    build, clock = evening(tmp_path / "lamp")
+def test_a_long_break_leaves_its_middle_out(build: Build, clock: HandClock) -> None:
     build.break_begin()
     clock.work(9 * 3600)
     build.break_end()
@@ -129,23 +127,23 @@ def test_a_long_break_leaves_its_middle_out(tmp_path: Path) -> None:
     assert line.spot(at(1030 + 300)).kept
 
 
-def test_a_pause_that_nobody_settled_is_doubted_and_one_that_was_work_is_not(tmp_path: Path) -> None:
-    build, clock = evening(tmp_path / "lamp")
+def test_a_pause_that_nobody_settled_is_doubted_and_one_that_was_work_is_not(
+    build: Build, clock: HandClock, tmp_path: Path
+) -> None:
     clock.work(3600)
     build.note("still here")
     unsettled = WorkSpans(build.events, build.progress).spot(at(2000))
     assert unsettled.kept
     assert unsettled.doubt == "taken in a long time without a key"
-    build, clock = evening(tmp_path / "other")
+    other = evening(tmp_path / "other", clock := HandClock())
     clock.work(3600)
-    build.settle_gap(worked=True)
-    worked = WorkSpans(build.events, build.progress).spot(at(2000))
+    other.settle_gap(worked=True)
+    worked = WorkSpans(other.events, other.progress).spot(at(2000))
     assert not worked.doubt
     assert worked.place == POWER
 
 
-def test_a_clock_set_back_makes_a_time_come_twice_and_that_is_said(tmp_path: Path) -> None:
-    build, clock = evening(tmp_path / "lamp")
+def test_a_clock_set_back_makes_a_time_come_twice_and_that_is_said(build: Build, clock: HandClock) -> None:
     clock.set_back(500)
     build.note("the clock was set")
     clock.work(100)
@@ -221,8 +219,7 @@ def test_a_photo_near_a_snag_or_a_reading_is_about_it(build: Build) -> None:
     assert reading.about == "reading: +12 V and 0 V = 1k21"
 
 
-def test_whatever_is_worth_a_photo_is_told_in_words(tmp_path: Path) -> None:
-    build, clock = evening(tmp_path / "lamp")
+def test_whatever_is_worth_a_photo_is_told_in_words(build: Build, clock: HandClock) -> None:
     written: list[tuple[str, Callable[[], object]]] = [
         ("mended: turned", lambda: build.mend(build.progress.snags[0].n, "turned")),
         ("substitute: 47k 1 % for R4", lambda: build.substitute("R4", "47k 1 %")),
@@ -244,16 +241,14 @@ def test_a_photo_whose_stamp_cannot_be_read_is_passed_over(build: Build) -> None
     assert placed([odd], build.events, build.progress) == ()
 
 
-def test_a_mark_gives_its_caption_to_the_nearest_photo_and_to_no_other(tmp_path: Path) -> None:
-    build, clock = evening(tmp_path / "lamp")
+def test_a_mark_gives_its_caption_to_the_nearest_photo_and_to_no_other(build: Build, clock: HandClock) -> None:
     build.photo_taken("the relay leans")
     now = clock.utc - at(0)
     told = placed([picture(now + 9, "near.jpg"), picture(now + 30, "next.jpg")], build.events, build.progress)
     assert {each.photo.file: each.caption for each in told} == {"near.jpg": "the relay leans", "next.jpg": ""}
 
 
-def test_a_mark_without_a_photo_is_said_and_one_taken_back_is_not(tmp_path: Path) -> None:
-    build, clock = evening(tmp_path / "lamp")
+def test_a_mark_without_a_photo_is_said_and_one_taken_back_is_not(build: Build, clock: HandClock) -> None:
     build.photo_taken("never found")
     far = [picture(clock.utc - at(0) + NEAR_MARK + 1)]
     assert [mark.words for mark in unmet_marks(build.events, far)] == ["never found"]
@@ -261,8 +256,9 @@ def test_a_mark_without_a_photo_is_said_and_one_taken_back_is_not(tmp_path: Path
     assert unmet_marks(build.events, far) == ()
 
 
-def test_a_typed_caption_goes_before_that_of_the_mark_and_an_empty_one_takes_it_away(tmp_path: Path) -> None:
-    build, clock = evening(tmp_path / "lamp")
+def test_a_typed_caption_goes_before_that_of_the_mark_and_an_empty_one_takes_it_away(
+    build: Build, clock: HandClock
+) -> None:
     build.photo_taken("from the bench")
     pictures = [picture(clock.utc - at(0))]
     build.caption_photo("a.jpg", "typed later")
@@ -313,12 +309,11 @@ def test_the_same_copy_in_two_folders_is_told_once(build: Build) -> None:
     assert len(shown(build.events, build.progress)) == 1
 
 
-def test_bench_time_does_not_run_on_when_photos_are_matched_later(tmp_path: Path) -> None:
-    build, clock = evening(tmp_path / "lamp")
+def test_bench_time_does_not_run_on_when_photos_are_matched_later(build: Build, clock: HandClock) -> None:
     build.close()
     before = build.progress.bench_seconds
     clock.sleep(86400)
-    later = Build(build.kit, build.plan, type(build.log)(tmp_path / "lamp"), clock)
+    later = Build(build.kit, build.plan, type(build.log)(build.log.folder), clock)
     later.writer.run = "another"
     later.photos_matched("/camera", ())
     later.caption_photo("a.jpg", "x")

@@ -24,15 +24,14 @@ from bench.writeup.pictures import photos_by_stage
 from bench.writeup.publish import page_of, publish, targets_of, whole_story
 from tests.support.markdown_pages import parser
 from tests.support.photographs import GPS_IFD, at, evening, local, photo, segments
-from tests.support.samples import small_build
+from tests.support.samples import HandClock, small_build
 
 CAMERA_ERROR = -151.0
 """Seconds by which the camera's clock is behind in these tests."""
 
 
-@pytest.fixture
-def build(tmp_path: Path) -> Build:
-    return evening(tmp_path / "lamp")[0]
+def make_build(folder: Path, clock: HandClock) -> Build:
+    return evening(folder, clock)
 
 
 @pytest.fixture
