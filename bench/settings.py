@@ -108,7 +108,7 @@ def shipped_kits_folder() -> Path:
 
 
 def load_settings(data: Path) -> tuple[Settings, tuple[Fault, ...]]:
-    """The settings in `data`, and warnings about keys that nobody knows.
+    """The settings in `data`, and warnings about unknown keys.
 
     Raises FileFaults when the file is not TOML or a value cannot be used; no file means the defaults.
     """
@@ -156,11 +156,11 @@ def parse_settings(text: str, where: str) -> tuple[Settings, tuple[Fault, ...]]:
     strange = [key for key, name in names.items() if name not in Settings.__struct_fields__]
     known = ", ".join(Settings.__struct_fields__)
     warnings = [
-        Fault(what=f"nobody knows the setting {key!r}", where=_at(where, text, key), hint=f"known: {known}")
+        Fault(what=f"unknown setting {key!r}", where=_at(where, text, key), hint=f"known: {known}")
         for key in strange[:_MOST_WARNINGS]
     ]
     if len(strange) > _MOST_WARNINGS:
-        more = f"nobody knows {len(strange) - _MOST_WARNINGS} more settings"
+        more = f"{len(strange) - _MOST_WARNINGS} more unknown settings"
         warnings.append(Fault(what=more, where=where, hint="is it the right file?"))
     for key, value in raw.items():
         name = names[key]

@@ -129,7 +129,7 @@ def _why(chosen: KitCandidate, left: Sequence[KitCandidate], by: str) -> str:
         return "built already"
     after = left[0] if left else None
     if by == "shortest":
-        own = "nobody knows its hours" if chosen.seconds is None else f"{_hours(chosen.seconds)} left"
+        own = "hours unknown" if chosen.seconds is None else f"{_hours(chosen.seconds)} left"
         if after is not None and after.seconds == chosen.seconds:
             return f"{own}, as {after.title}; {_tie(chosen, after)}"
         return own if after is None or after.seconds is None else f"{own}, then {_hours(after.seconds)}"

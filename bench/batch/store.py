@@ -39,13 +39,13 @@ def load_batch(data: Path) -> Batch:
         raise _fault(path, "this is not TOML") from error
     kits, order, pins = raw.get("kits", []), raw.get("order", "easiest"), raw.get("pins", {})
     if not isinstance(kits, list) or not all(isinstance(kit, str) and kit for kit in kits):
-        raise _fault(path, "kits is no list of kit files")
+        raise _fault(path, "kits is not a list of names")
     if len(kits) > MOST_KITS:
         raise _fault(path, f"more than {MOST_KITS} kits")
     if order not in ORDERS:
-        raise _fault(path, f"nobody knows the order {order!r}")
+        raise _fault(path, f"unknown order {order!r}")
     if not isinstance(pins, dict) or not all(type(place) is int for place in pins.values()):
-        raise _fault(path, "pins is no table of places")
+        raise _fault(path, "pins is not a table of places")
     kept = tuple(dict.fromkeys(kits))
     return Batch(kits=kept, order=order, pins={kit: place for kit, place in pins.items() if kit in kept})
 

@@ -17,7 +17,7 @@ COMMANDS = {
     "build": "build", "builds": "builds", "shortage": "builds", "help-request": "builds", "retro": "retro",
     "batch": "batch", "record": "record", "photos": "photos", "chapters": "film", "check": "kits",
     "plan": "kits", "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring",
-    "sheet": "sheets", "completion": "completion",
+    "sheet": "sheets", "completion": "completion", "help": "help",
 }  # fmt: skip
 """Sub-command -> the module here that adds it, in the order in which help lists them."""
 
@@ -36,7 +36,7 @@ def parser(only: str = "") -> argparse.ArgumentParser:
         description="A bench companion for people who build electronics kits by hand: one step at a time, "
         "a log that is never lost, and a write-up at the end. "
         "On its own it opens the build last worked on, or the shelf of kits.",
-        epilog="Example: solderside build first-evening-metronome",
+        epilog="Example: solderside build first-evening-metronome. Topics of the manual: solderside help",
         parents=[common],
     )
     whole.add_argument("--version", action="version", version=f"solderside {__version__}")

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
+from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, say_lines, settings_of
 from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
@@ -138,11 +138,4 @@ def _help_request(args: argparse.Namespace) -> int:
         return say_lines(help_text(build, args.symptom))
     target = Path(args.out) if args.out else None
     say(str(publish_help_request(build, args.symptom, target, force=args.force)))
-    return FINE
-
-
-def say_lines(text: str) -> int:
-    """A text on stdout, line by line, so that nothing in it steers the terminal."""
-    for line in text.splitlines():
-        say(line)
     return FINE

@@ -41,6 +41,13 @@ def say(text: str = "") -> None:
     print(plain(text))
 
 
+def say_lines(text: str) -> int:
+    """A text on stdout, line by line, so that nothing in it steers the terminal."""
+    for line in text.splitlines():
+        say(line)
+    return FINE
+
+
 def print_faults(error: SoldersideError, where: str = "solderside") -> None:
     """Every fault on stderr as `FILE:LINE: what; hint`; `where` stands for a fault in no file."""
     for fault in error.faults:

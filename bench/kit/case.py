@@ -93,7 +93,7 @@ def parse_rail(text: str) -> CaseRail:
     """
     name, equals, current = text.rpartition("=")
     if not equals or not name.strip():
-        raise CaseError(f"'{text.strip()[:40]}' is no rail", "", "write it like +12 V=1200 mA")
+        raise CaseError(f"'{text.strip()[:40]}' is not a rail", "", "write it like +12 V=1200 mA")
     return _rail(name.strip(), current.strip())
 
 
@@ -101,13 +101,13 @@ def case_from(table: Mapping[str, object]) -> Case:
     """The case of a settings table `[case]`; raises CaseError."""
     unknown = [key for key in table if key not in CASE_KEYS]
     if unknown:
-        raise CaseError(f"nobody knows {unknown[0]!r} of a case", "", f"known: {', '.join(CASE_KEYS)}")
+        raise CaseError(f"unknown setting {unknown[0]!r} of a case", "", f"known: {', '.join(CASE_KEYS)}")
     rails = table.get("rails", {})
     if not isinstance(rails, Mapping):
-        raise CaseError("rails is no table", "", 'write rails = {"+12 V" = "1200 mA"}')
+        raise CaseError("rails is not a table", "", 'write rails = {"+12 V" = "1200 mA"}')
     headroom = table.get("headroom_percent", HEADROOM_PERCENT)
     if not isinstance(headroom, int) or isinstance(headroom, bool) or not 0 <= headroom < 100:
-        raise CaseError("headroom_percent is no number of per cent", "", "write a whole number from 0 to 99")
+        raise CaseError("headroom_percent is not a whole number", "", "write a whole number from 0 to 99")
     width = table.get("width", "")
     widths = [str(each) for each in width] if isinstance(width, list) else str(width).split("+")
     texts = [str(table.get(key, "")) for key in ("rows", "height", "depth")]

@@ -27,6 +27,8 @@ KIT_KEYS = (
     "kit", "name", "maker", "revision", "about", "scenario", "hazards", "errata", "panel", "supply",
     "sections", "tools", "notes", "gives", "needs", "boards", "hold_points", "trims",
 )  # fmt: skip
+PANEL_KEYS = ("width", "height", "depth", "case")
+HOLD_KEYS = ("name", "checks")
 BOARD_KEYS = ("name", "count", "joints", "size", "side", "parts")
 CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "nets")
 TRIM_KEYS = ("name", "kind", "trimmer", "turns", "role", "range", "clockwise", "target", "how")
@@ -41,7 +43,7 @@ def kit_from_tree(tree: Node, name: str, *, lenient: bool = False) -> Kit:
     top = _whole_file(reader, tree)
     reader.known(top, KIT_KEYS)
     sections = _sections(reader, top)
-    panel = _mapping(reader, top, "panel", ("width", "height", "depth", "case"))
+    panel = _mapping(reader, top, "panel", PANEL_KEYS)
     own_case = reader.choice(panel, "case", ("rack", "own")) == "own"
     check_panel(reader, panel, own_case=own_case)
     boards, refs = _boards(reader, top, sections)
@@ -228,7 +230,7 @@ def _hold_points(reader: Reader, top: Map) -> tuple[HoldPoint, ...]:
     points = []
     names: dict[str, int] = {}
     for entry in reader.mappings(top, "hold_points", "hold point"):
-        reader.known(entry, ("name", "checks"))
+        reader.known(entry, HOLD_KEYS)
         name = reader.text(entry, "name", needed=True)
         _own_name(reader, names, "hold points", name, entry.line_of("name"))
         checks = tuple(

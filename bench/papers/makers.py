@@ -59,7 +59,7 @@ def _makers(raw: dict[str, object], where: str) -> Makers:
         faults.append(Fault(what=what, where=where, hint=hint))
 
     for key in raw.keys() - {"list"}:
-        fault(f"nobody knows {key!r}", "write [[list]] tables with maker and columns")
+        fault(f"unknown key {key!r}", "write [[list]] tables with maker and columns")
     entries = raw.get("list", [])
     for number, entry in enumerate(entries if isinstance(entries, list) else [entries], 1):
         maker = entry.get("maker") if isinstance(entry, dict) else None

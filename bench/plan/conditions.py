@@ -1,12 +1,12 @@
 """What a rule of a procedure can ask of a part: one record for each key; pure.
 
-Reading a procedure, matching parts, the printed procedure and the table in the README all go by these records.
+Reading a procedure, matching parts, the printed procedure and the manual all go by these records.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection
 
 from msgspec import Struct
 
@@ -222,11 +222,3 @@ _TABLE = (
 )  # fmt: skip
 CONDITIONS = {condition.key: condition for condition in _TABLE}
 """All that a rule can ask, by key, in the order in which paper says it."""
-
-
-def conditions_table() -> Iterator[str]:
-    """The lines of the table of conditions in the README, in Markdown."""
-    yield "| in a rule | means |"
-    yield "|---|---|"
-    for each in _TABLE:
-        yield f"| `{each.key}: {each.example}` | {each.about} |"

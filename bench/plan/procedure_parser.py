@@ -19,6 +19,7 @@ STAGE_KEYS = (
     "name", "per", "section", "takes", "claims", "action", "order", "cautions", "count joints", "about",
     "tasks", "hold", "checks", "trims", "when", "step size",
 )  # fmt: skip
+CAUTION_KEYS = ("say", "when", "can kill", "always")
 TASK_KEYS = ("do", "detail", "caution", "when", "can kill")
 CHECK_KEYS = (
     "between", "at", "look", "expect", "how", "unplug", "when", "unless", "alone", "can kill", "rails", "last",
@@ -185,7 +186,7 @@ def _cautions(reader: Reader, entry: Map) -> tuple[StageCaution, ...]:
             found.append(StageCaution(say=_said(reader, item, "caution")))
             continue
         both = reader.mapping(item, "a caution")
-        reader.known(both, ("say", "when", "can kill", "always"))
+        reader.known(both, CAUTION_KEYS)
         caution = StageCaution(
             say=reader.text(both, "say", needed=True),
             when=rules_under(reader, both, "when"),

@@ -8,7 +8,7 @@ import pytest
 
 from bench.errors import FileFaults
 from bench.kit.load import parse_kit
-from bench.plan.conditions import CONDITIONS, Condition, conditions_table
+from bench.plan.conditions import CONDITIONS, Condition
 from bench.plan.grouping import placements_of
 from bench.plan.procedure import parse_procedure
 from bench.plan.rules import Rule
@@ -120,7 +120,3 @@ def test_paper_says_all_that_is_asked() -> None:
     rule = the_rule("polarised: no, kind: [resistor], height: [1, 3], mount: [flat, board], several boards: no")
     said = takes_words((rule,))
     assert said == "height 1 and 3, lying flat and on the board, not polarised, in kits of one board: resistors"
-
-
-def test_the_readme_lists_all_of_them() -> None:
-    assert "\n".join(conditions_table()) in (ROOT / "README.md").read_text(encoding="utf-8")
