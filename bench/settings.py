@@ -179,31 +179,36 @@ def parse_settings(text: str, where: str) -> tuple[Settings, tuple[Fault, ...]]:
 def _problem(name: str, value: object) -> tuple[str, str] | None:
     """What is wrong with a setting's value and what would be right, or None."""
     if name in _LIMITS:
-        low, high = _LIMITS[name]
-        whole = get_type_hints(Settings)[name] is int
-        fits = isinstance(value, int) if whole else isinstance(value, int | float)
-        if not fits or isinstance(value, bool) or not low <= float(value) <= high:  # type: ignore[arg-type]
-            return (
-                "not a number in range",
-                f"write a {'whole ' if whole else ''}number from {low:g} to {high:g}",
-            )
-        return None
+        return _number_problem(name, value)
+    check = {"meter": _meter_problem, "case": _case_problem, "keys": _keys_problem}.get(name)
+    if check is not None:
+        return check(value)
     if name == "sound":
         return None if isinstance(value, bool) else ("neither on nor off", "write true or false")
-    if name == "meter":
-        return _meter_problem(value)
-    if name == "case":
-        return _case_problem(value)
-    if name == "keys":
-        if not isinstance(value, dict) or not all(isinstance(key, str) and key for key in value.values()):
-            return "not a table of keys", 'write [keys] and lines such as done = "f5"'
-        return None
     if not isinstance(value, str) or not (value or name == "keymap"):
         return "not a text", 'write it in "quotes"'
     choices = _CHOICES.get(name, ())
     if choices and value not in choices:
         return f"there is no {name.replace('_', ' ')} {value!r}", f"choose one of {', '.join(choices)}"
     return None
+
+
+def _number_problem(name: str, value: object) -> tuple[str, str] | None:
+    low, high = _LIMITS[name]
+    whole = get_type_hints(Settings)[name] is int
+    if (
+        isinstance(value, int if whole else int | float)
+        and not isinstance(value, bool)
+        and low <= value <= high
+    ):
+        return None
+    return "not a number in range", f"write a {'whole ' if whole else ''}number from {low:g} to {high:g}"
+
+
+def _keys_problem(value: object) -> tuple[str, str] | None:
+    if isinstance(value, dict) and all(isinstance(key, str) and key for key in value.values()):
+        return None
+    return "not a table of keys", 'write [keys] and lines such as done = "f5"'
 
 
 def _meter_problem(value: object) -> tuple[str, str] | None:

@@ -58,30 +58,12 @@ def _chapters(args: argparse.Namespace) -> int:
     from bench.writeup.film.publish import build_footage
 
     naming = bool(args.starts or args.clap or args.shows or args.length)
-    if naming and not args.clip:
-        args.misuse("--starts, --clap, --shows and --length are about a clip: give --clip too")
-    if args.cut and args.clip:
-        args.misuse("--cut is about all clips: leave --clip out")
-    data = args.format == "json"
-    refuse_idle(args, {"--out": bool(args.out) and data}, "not together with --json, which prints data")
-    refuse_idle(args, {"--force": args.force and not args.out}, "only a file that --out names is replaced")
-    refuse_idle(
-        args,
-        {"--moments": args.moments and (data or args.format == "vtt" or bool(args.cut))},
-        "goes with text or csv of clips, not with data, WebVTT or --cut",
-    )
+    _sensible(args, naming=naming)
     if naming:
         _name(args)
     build = _build(args)
     footage = build_footage(build)
-    told = list(footage.clips)
-    if args.clip:
-        told = [each for each in told if each.clip.name == args.clip]
-    if not told:
-        what = f"no clip is called {args.clip!r}" if args.clip else "no clip has been named yet"
-        raise SoldersideError(
-            what, "", "name one: --clip bench-1.mov --starts 18:20:05, or with claps: --clap 1=12.48"
-        )
+    told = _clips_meant(args, footage)
     film = _film(args, footage) if args.cut else None
     if args.format == "json":
         print_json(_data(build, told, film))
@@ -96,6 +78,32 @@ def _chapters(args: argparse.Namespace) -> int:
         return FINE
     sys.stdout.write(text.replace("\r\n", "\n"))
     return FINE
+
+
+def _sensible(args: argparse.Namespace, *, naming: bool) -> None:
+    """Leave, with exit code 2, when options do not go together; `naming`: some say something about a clip."""
+    if naming and not args.clip:
+        args.misuse("--starts, --clap, --shows and --length are about a clip: give --clip too")
+    if args.cut and args.clip:
+        args.misuse("--cut is about all clips: leave --clip out")
+    data = args.format == "json"
+    refuse_idle(args, {"--out": bool(args.out) and data}, "not together with --json, which prints data")
+    refuse_idle(args, {"--force": args.force and not args.out}, "only a file that --out names is replaced")
+    refuse_idle(
+        args,
+        {"--moments": args.moments and (data or args.format == "vtt" or bool(args.cut))},
+        "goes with text or csv of clips, not with data, WebVTT or --cut",
+    )
+
+
+def _clips_meant(args: argparse.Namespace, footage: Footage) -> list[Filmed]:
+    """The clip that the command line names, else all of them; SoldersideError when there is none."""
+    told = [each for each in footage.clips if args.clip in ("", each.clip.name)]
+    if not told:
+        what = f"no clip is called {args.clip!r}" if args.clip else "no clip has been named yet"
+        hint = "name one: --clip bench-1.mov --starts 18:20:05, or with claps: --clap 1=12.48"
+        raise SoldersideError(what, "", hint)
+    return told
 
 
 def _build(args: argparse.Namespace) -> Build:

@@ -12,6 +12,8 @@ from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
     from bench.papers.lists import ListReading
+    from bench.papers.lists.draft import ListPart
+    from bench.papers.remembered import Remembered
 
 
 def add(add_command: Add) -> None:
@@ -43,65 +45,82 @@ def add(add_command: Add) -> None:
 
 
 def _read(args: argparse.Namespace) -> int:
-    from bench.papers.list_files import read_bytes
     from bench.papers.lists import as_json
-    from bench.papers.lists.headings import heading_key
-    from bench.papers.makers import forget, load_makers, remember
-    from bench.papers.remembered import read_remembered
     from bench.settings import makers_file
 
-    if (args.remember or args.forget) and not args.maker.strip():
-        args.misuse("--remember and --forget need --maker NAME")
-    refuse_idle(
-        args,
-        {"--placement": bool(args.placement), "--name": bool(args.name)} if not args.kit else {},
-        "goes into a kit file; give --kit OUT.yaml too",
-    )
-    refuse_idle(
-        args,
-        {"--remember": args.remember, "--kit": bool(args.kit), "--column": bool(args.column)}
-        if args.forget
-        else {},
-        "not together with --forget; do one after the other",
-    )
-    path, notes = makers_file(data_of(args)), []
-    columns = _columns(args)
-    if args.forget:
-        number = forget(path, args.maker)
-        notes.append(
-            f"column settings deleted for {args.maker}: {number} {'kind' if number == 1 else 'kinds'} of list"
-        )
-    makers = load_makers(path)
-    for fault in makers.faults:
-        print(plain(str(fault)), file=sys.stderr)
-    lists = () if args.forget else makers.lists
-    read = read_remembered(
-        read_bytes(Path(args.list)), args.list, lists, "" if args.forget else args.maker, columns
-    )
-    headings = {heading_key(column.heading) for column in read.reading.table}
-    for heading in columns:
-        if heading_key(heading) not in headings:
-            known = ", ".join(repr(column.heading) for column in read.reading.table[:12])
-            hint = f"its columns: {known}" if known else "this list has no columns"
-            raise SoldersideError(f"no column is called {heading!r}", args.list, hint)
+    _sensible(args)
+    path, columns = makers_file(data_of(args)), _columns(args)
+    notes = _forgotten(args, path) if args.forget else []
+    read = _reading(args, path, columns)
+    _only_known(columns, read.reading, args.list)
     notes += [read.note] if read.note else []
     if args.kit:
         notes += _write_kit(read.reading, args)
     if args.maker and (args.kit or args.remember) and not args.forget:
-        number = remember(path, args.maker, read.reading.table)
-        notes.append(f"saved for {args.maker}: settings for {number} {'column' if number == 1 else 'columns'}")
+        notes += _remembered(args, path, read.reading)
     if args.json:
         print_json(as_json(read.reading))
         return FINE
     _tell(read.reading)
-    if notes:
-        say()
-        for note in notes:
-            say(note if note.startswith(f"{args.placement}:") else f"{note[:1].upper()}{note[1:]}.")
-    if args.kit:
-        say()
-        say(f"kit file: {args.kit}; solderside check {args.kit} says what is still open")
+    _tell_notes(notes, args)
     return FINE
+
+
+def _sensible(args: argparse.Namespace) -> None:
+    """Leave, with exit code 2, when options do not go together."""
+    if (args.remember or args.forget) and not args.maker.strip():
+        args.misuse("--remember and --forget need --maker NAME")
+    if not args.kit:
+        idle = {"--placement": bool(args.placement), "--name": bool(args.name)}
+        refuse_idle(args, idle, "goes into a kit file; give --kit OUT.yaml too")
+    if args.forget:
+        idle = {"--remember": args.remember, "--kit": bool(args.kit), "--column": bool(args.column)}
+        refuse_idle(args, idle, "not together with --forget; do one after the other")
+
+
+def _forgotten(args: argparse.Namespace, path: Path) -> list[str]:
+    """Delete what is saved for the maker; a line that says so."""
+    from bench.papers.makers import forget
+
+    number = forget(path, args.maker)
+    kinds = "1 kind" if number == 1 else f"{number} kinds"
+    return [f"column settings deleted for {args.maker}: {kinds} of list"]
+
+
+def _remembered(args: argparse.Namespace, path: Path, reading: ListReading) -> list[str]:
+    """Save what the columns hold for the maker; a line that says so."""
+    from bench.papers.makers import remember
+
+    number = remember(path, args.maker, reading.table)
+    columns = "1 column" if number == 1 else f"{number} columns"
+    return [f"saved for {args.maker}: settings for {columns}"]
+
+
+def _reading(args: argparse.Namespace, path: Path, columns: dict[str, str]) -> Remembered:
+    """The list as read with what is saved for its maker; faults of that file go to stderr."""
+    from bench.papers.list_files import read_bytes
+    from bench.papers.makers import load_makers
+    from bench.papers.remembered import read_remembered
+
+    makers = load_makers(path)
+    for fault in makers.faults:
+        print(plain(str(fault)), file=sys.stderr)
+    source = read_bytes(Path(args.list))
+    if args.forget:
+        return read_remembered(source, args.list, (), "", columns)
+    return read_remembered(source, args.list, makers.lists, args.maker, columns)
+
+
+def _only_known(columns: dict[str, str], reading: ListReading, name: str) -> None:
+    """Raise SoldersideError where the command line names a column that the list does not have."""
+    from bench.papers.lists.headings import heading_key
+
+    headings = {heading_key(column.heading) for column in reading.table}
+    for heading in columns:
+        if heading_key(heading) not in headings:
+            known = ", ".join(repr(column.heading) for column in reading.table[:12])
+            hint = f"its columns: {known}" if known else "this list has no columns"
+            raise SoldersideError(f"no column is called {heading!r}", name, hint)
 
 
 def _columns(args: argparse.Namespace) -> dict[str, str]:
@@ -131,6 +150,7 @@ def _write_kit(reading: ListReading, args: argparse.Namespace) -> tuple[str, ...
 
 
 def _tell(reading: ListReading) -> None:
+    """The list in words: its parts, its open questions and what was skipped."""
     parts = sum(len(part.refs) or part.quantity for part in reading.parts)
     sort = "a shopping list" if reading.shopping_list else f"{len(reading.parts)} lines"
     say(f"{reading.name}: {sort}, {parts} parts. {reading.why}")
@@ -140,22 +160,38 @@ def _tell(reading: ListReading) -> None:
             board = part.board
             say()
             say(f"{board or 'no board named'}:")
-        refs = ", ".join(part.refs) or "-"
-        words = [f"{part.quantity:>4} x {part.value_text or '-':<18} {refs}", part.description, part.note]
-        unfitted = "" if part.fitted else "  (not fitted)"
-        say("  ".join(word for word in words if word) + unfitted)
+        say(_part_line(part))
     unused = [
         (0, f"column '{column.heading}': {', '.join(column.samples[:3])[:60]}")
         for column in reading.table
         if column.role in ("", "other") and column.samples
     ]
     passed = [(each.line, f"{each.text.strip()[:80]}  ({each.why})") for each in reading.skipped]
-    for title, rows in (
-        ("Questions", [(doubt.line, doubt.what) for doubt in reading.doubts]),
-        ("Skipped", unused + passed),
-    ):
-        if rows:
-            say()
-            say(f"{title}:")
-        for line, what in rows:
-            say(f"  line {line}: {what}" if line else f"  {what}")
+    _tell_rows("Questions", [(doubt.line, doubt.what) for doubt in reading.doubts])
+    _tell_rows("Skipped", unused + passed)
+
+
+def _part_line(part: ListPart) -> str:
+    refs = ", ".join(part.refs) or "-"
+    words = [f"{part.quantity:>4} x {part.value_text or '-':<18} {refs}", part.description, part.note]
+    return "  ".join(filter(None, words)) + ("" if part.fitted else "  (not fitted)")
+
+
+def _tell_rows(title: str, rows: list[tuple[int, str]]) -> None:
+    """Rows of a sort under their title, with the lines of the list that they are about."""
+    if rows:
+        say()
+        say(f"{title}:")
+    for line, what in rows:
+        say(f"  line {line}: {what}" if line else f"  {what}")
+
+
+def _tell_notes(notes: list[str], args: argparse.Namespace) -> None:
+    """What was written, saved or deleted."""
+    if notes:
+        say()
+    for note in notes:
+        say(note if note.startswith(f"{args.placement}:") else f"{note[:1].upper()}{note[1:]}.")
+    if args.kit:
+        say()
+        say(f"kit file: {args.kit}; solderside check {args.kit} says what is still open")

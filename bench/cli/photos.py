@@ -173,7 +173,6 @@ class _Line:
 # -- telling -----------------------------------------------------------------------------------------
 def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
     from bench.writeup.moments import Calendar
-    from bench.writeup.photos.copies import COPIES, unused_copies
     from bench.writeup.photos.photo_map import shown
 
     photos = found.photos if found else shown(build.events, build.progress)
@@ -187,14 +186,7 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
     _tell_photos(photos, found.calendar if found else Calendar())
     if not found:
         return
-    if found.left_out or found.others:
-        say()
-        say("Left out:")
-        for each in found.left_out:
-            say(f"  {each.file}: {each.why}")
-        if found.others:
-            are_no = "file is no photo" if found.others == 1 else "files are no photos"
-            say(f"  {found.others} {are_no} by name")
+    _tell_left_out(found)
     if found.doubts:
         say()
         say("Questions:")
@@ -204,16 +196,35 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
     if args.look:
         say("Only looked: nothing was written.")
     elif found.photos:
-        say(f"Copies for the web, without position or camera data: {build.log.folder / COPIES}")
-        stale = unused_copies(build)
-        if stale:
-            are = "1 copy is" if stale == 1 else f"{stale} copies are"
-            say(f"{are} no longer on the page; delete any that should not be published.")
+        _tell_copies(build)
     else:
         say(
-            "No photo goes with this build, so nothing was recorded. Is the camera's clock right? Say what the "
-            "bench clock shows in a photo of it: --clock IMG_0012.jpg=18:20:05"
+            "No photo belongs to this build, so nothing was recorded. Is the camera's clock right? Say what "
+            "the bench clock shows in a photo of it: --clock IMG_0012.jpg=18:20:05"
         )
+
+
+def _tell_left_out(found: Match) -> None:
+    """Photos that are not on the page, each with the reason, and how many files were no photos."""
+    if found.left_out or found.others:
+        say()
+        say("Left out:")
+    for each in found.left_out:
+        say(f"  {each.file}: {each.why}")
+    if found.others:
+        are = "file is not a photo" if found.others == 1 else "files are not photos"
+        say(f"  {found.others} {are}, by the name")
+
+
+def _tell_copies(build: Build) -> None:
+    """Where the copies are, and how many of them no page shows any more."""
+    from bench.writeup.photos.copies import COPIES, unused_copies
+
+    say(f"Copies for the web, without position or camera data: {build.log.folder / COPIES}")
+    stale = unused_copies(build)
+    if stale:
+        are = "1 copy is" if stale == 1 else f"{stale} copies are"
+        say(f"{are} no longer on the page; delete any that should not be published.")
 
 
 def _kept(found: Match) -> list[object]:
@@ -222,7 +233,7 @@ def _kept(found: Match) -> list[object]:
 
 def _tell_clocks(found: Match, kept: int) -> None:
     total = sum(batch.photos for batch in found.batches)
-    say(f"{found.folder}: {total} {'photo' if total == 1 else 'photos'}, {kept} of them go with this build.")
+    say(f"{found.folder}: {total} {'photo' if total == 1 else 'photos'}, {kept} of them belong to this build.")
     for batch in found.batches:
         say(f"  {batch.name} ({batch.photos}): {found.remarks[batch.name]}")
 

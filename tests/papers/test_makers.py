@@ -57,7 +57,7 @@ def test_a_column_that_was_empty_is_not_settled_for_good(tmp_path: Path) -> None
     [
         ("list = [", "not TOML"),
         ("\x00", "not TOML"),
-        ("colour = 3\n", "nobody knows 'colour'"),
+        ("colour = 3\n", "unknown key 'colour'"),
         ("list = 3\n", "has no maker"),
         ('[[list]]\nmaker = "A"\n', "has no maker"),
         ('[[list]]\nmaker = "A"\n[list.columns]\nPart = "banana"\n', "a column cannot hold 'banana'"),
