@@ -103,7 +103,7 @@ def read_yaml(data: bytes, name: str) -> Node:
     if builder.faults:
         raise FileFaults(sorted(builder.faults, key=lambda fault: _line_in(fault.where)))
     if builder.root is None or (isinstance(builder.root, Text) and not builder.root.value):
-        raise _one(name, "the file is empty", "see the README for a complete example")
+        raise _one(name, "the file is empty", "solderside help kit, or help procedure, has a complete example")
     return builder.root
 
 

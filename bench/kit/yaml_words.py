@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     import yaml
 
-_COMPARE = "compare with the README's example"
+_COMPARE = "compare with the example in solderside help kit"
 _QUOTE = "put texts with , : [ ] { } in quotes"
 _HINTS: tuple[tuple[str, str, str], ...] = (
     (

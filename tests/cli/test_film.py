@@ -9,11 +9,13 @@ import pytest
 import webvtt
 
 from bench.cli import main, parser
+from bench.cli.help import topic_text
 from bench.log.file import LOG_NAME
 from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings
-from tests.support.command_line import HOSTILE, ROOT, assert_inert, data_from
+from bench.ui.commands import Keymap
+from tests.support.command_line import HOSTILE, assert_inert, data_from
 from tests.support.samples import HandClock
 
 NAME = "twin-board-oscillator-rev-b"
@@ -81,13 +83,10 @@ def test_what_is_left_out_stays_as_it_was_said_before(data: Path, capsys: pytest
     assert (clip["length"], clip["length_known"], clip["marks"][0]["clip"]) == (1870.0, True, 13.48)
 
 
-def test_the_examples_of_the_readme_are_understood() -> None:
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    examples = [line.split()[1:] for line in readme.splitlines() if line.startswith("    solderside chapters")]
-    assert examples
-    for words in examples:
-        args = parser().parse_args(words)
-        assert args.clap == ["1=12.48", "2=36:38.49"]
+def test_the_example_of_the_manual_is_understood() -> None:
+    text = topic_text("chapters", Keymap()).replace("\\\n", "")
+    (example,) = [line.split()[1:] for line in text.splitlines() if line.startswith("    solderside chapters")]
+    assert parser().parse_args(example).clap == ["1=12.48", "2=36:38.49"]
 
 
 def test_the_filmed_clock_names_a_clip_too(data: Path) -> None:

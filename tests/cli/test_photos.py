@@ -68,13 +68,13 @@ def test_it_says_which_photo_goes_where_and_why_and_what_is_left_out(
         == 0
     )
     said = capsys.readouterr().out
-    assert "4 photos, 2 of them go with this build" in said
+    assert "4 photos, 2 of them belong to this build" in said
     assert f"IMG_1.jpg shows {local(10)[11:]}, so its clock is 1 h 00 min behind" in said
     assert "2 min 30 s into" in said
     assert "snag: a lead too short" in said
     assert "cat.jpg: 9 days after the last key" in said
     assert "IMG_1.jpg: the photo of the bench clock" in said
-    assert "1 file is no photo by name" in said
+    assert "1 file is not a photo, by the name" in said
     folder = data / "builds" / named(data)
     assert len(list((folder / "photos").glob("*.jpg"))) == 2
     event = LogFile(folder, read_only=True).events[-1]

@@ -200,7 +200,9 @@ def test_a_file_is_refused_when_it_is_too_large() -> None:
 
 @pytest.mark.parametrize("data", [b"", b"\n\n", b"# only a remark\n", b"---\n", b"\xef\xbb\xbf"])
 def test_an_empty_file_is_called_empty(data: bytes) -> None:
-    assert faults(data) == ["f.yaml: the file is empty; see the README for a complete example"]
+    assert faults(data) == [
+        "f.yaml: the file is empty; solderside help kit, or help procedure, has a complete example"
+    ]
 
 
 def test_a_byte_order_mark_of_utf_8_is_no_fault() -> None:
@@ -290,7 +292,9 @@ def test_a_complaint_without_a_place_is_still_a_fault(monkeypatch: pytest.Monkey
         raise yaml.YAMLError("out of sorts")
 
     monkeypatch.setattr(yaml, "parse", complain)
-    assert faults("a: 1") == ["f.yaml:1: this is not YAML (out of sorts); compare with the README's example"]
+    assert faults("a: 1") == [
+        "f.yaml:1: this is not YAML (out of sorts); compare with the example in solderside help kit"
+    ]
 
 
 YAMLISH = st.lists(

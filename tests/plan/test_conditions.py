@@ -1,4 +1,4 @@
-"""Each thing that a rule can ask, from the file to the part, the printed procedure and the README."""
+"""Each thing that a rule can ask, from the file to the part, and the printed procedure."""
 
 from __future__ import annotations
 

@@ -205,7 +205,7 @@ stages:
         ("procedure: 1\nname: x\nstages: []", '"stages" is empty', "give at least one stage"),
         ("procedure: 1\nname: x\nstages: [text]", "stage should be a mapping", "write `key: value`"),
         ("- procedure", "a procedure file should be a mapping, not a list", "write `key: value`"),
-        ("", "the file is empty", "README"),
+        ("", "the file is empty", "solderside help kit"),
     ],
 )
 def test_a_file_that_is_no_procedure_of_this_version_gets_one_clear_word(
