@@ -42,6 +42,7 @@ class ProgressReducer:
         self._settled: set[str] = set()
         self._joints = 0
         self._held: dict[int, HeldStep] = {}
+        self._held_ever: dict[int, HeldStep] = {}
         self._notes: list[ev.Noted] = []
         self._snags: dict[int, Snag] = {}
         self._substitutions: list[ev.Substituted] = []
@@ -157,7 +158,7 @@ class ProgressReducer:
             case ev.HeldBack():
                 self._hold(event, place)
             case ev.Resumed(items=items):
-                self._release(items)
+                self._release(items, event.at)
             case ev.Noted():
                 self._notes.append(event)
             case ev.Snagged():
@@ -236,7 +237,7 @@ class ProgressReducer:
                 self._reopened.pop(item, None)
             self._joints += event.joints
         if self._held:
-            self._release(event.items)
+            self._release(event.items, event.at)
         self._last_done = event
         self._first_done.setdefault(place, event.at)
         self._last_done_at[place] = event.at
@@ -257,21 +258,31 @@ class ProgressReducer:
         self._joints += event.joints
 
     def _hold(self, event: ev.HeldBack, place: StageKey) -> None:
-        self._release(event.items)
         left = tuple(item for item in event.items if item not in self._done)
-        if left:
-            self._held[event.n] = HeldStep(
-                n=event.n, items=left, value=event.value, refs=event.refs, reason=event.reason, place=place
-            )
-
-    def _release(self, items: tuple[str, ...]) -> None:
-        if not self._held:
+        if not left:
             return
+        again = [n for n, held in self._held.items() if set(held.items) <= set(left)]
+        reasons = [reason for n in again for reason in self._held_ever.pop(n).reasons]
+        self._release(event.items, event.at)
+        self._held[event.n] = self._held_ever[event.n] = HeldStep(
+            n=event.n,
+            items=left,
+            value=event.value,
+            refs=event.refs,
+            reason=event.reason,
+            place=place,
+            at=event.at,
+            reasons=(*reasons, *filter(None, [event.reason])),
+        )
+
+    def _release(self, items: tuple[str, ...], at: str) -> None:
         gone = set(items)
         for n, held in list(self._held.items()):
             left = tuple(item for item in held.items if item not in gone)
             if not left:
                 del self._held[n]
+                if n in self._held_ever:
+                    self._held_ever[n] = msgspec.structs.replace(self._held_ever[n], resumed_at=at)
             elif len(left) < len(held.items):
                 self._held[n] = msgspec.structs.replace(held, items=left)
 
@@ -305,6 +316,7 @@ class ProgressReducer:
             settled=frozenset(self._settled),
             joints=self._joints,
             held=tuple(self._held.values()),
+            held_ever=tuple(self._held_ever.values()),
             notes=tuple(self._notes),
             snags=tuple(self._snags.values()),
             substitutions=tuple(self._substitutions),

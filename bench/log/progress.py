@@ -24,6 +24,12 @@ class HeldStep(Struct, frozen=True, kw_only=True):
     refs: tuple[str, ...]
     reason: str
     place: StageKey
+    at: str = ""
+    """UTC stamp of that event."""
+    reasons: tuple[str, ...] = ()
+    """Every reason given, oldest first, where it was held back again before it was resumed."""
+    resumed_at: str = ""
+    """UTC stamp at which the last of its items was resumed or done; empty while it is held back."""
 
 
 class Reopened(Struct, frozen=True, kw_only=True):
@@ -105,6 +111,8 @@ class Progress(Struct, frozen=True, kw_only=True):
     joints: int = 0
     """Joints made by all that is done."""
     held: tuple[HeldStep, ...] = ()
+    held_ever: tuple[HeldStep, ...] = ()
+    """What is and was held back, in order, with all the items it had; held back again, it is told once."""
     notes: tuple[ev.Noted, ...] = ()
     snags: tuple[Snag, ...] = ()
     substitutions: tuple[ev.Substituted, ...] = ()

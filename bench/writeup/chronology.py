@@ -11,9 +11,10 @@ from msgspec import Struct
 from bench.log.clock import spell
 from bench.writeup import words
 from bench.writeup.blocks import Block, Run, Strong, listing, subheading
-from bench.writeup.pictures import caption_of
+from bench.writeup.moments import PauseRow
+from bench.writeup.readings import with_unit
 from bench.writeup.sections import place_of
-from bench.writeup.story_model import EventTime, Sitting, Story
+from bench.writeup.story_model import EventTime, Sitting, SnagRow, Story
 
 MOST_READINGS = 6
 """Readings told in one line; the rest is counted."""
@@ -79,43 +80,62 @@ def days_of(story: Story) -> tuple[Day, ...]:
 
 
 def _entries(story: Story) -> Iterable[ChronologyEntry]:
-    for move in story.moves:
-        yield _moment(move.when, "stage", place_of(story, move))
-    for pause in story.pauses:
-        what = "break" if pause.settled else "unsettled pause"
-        said = words.capital(what) if pause.settled else "Pause, not settled as work or break"
-        yield ChronologyEntry(
-            when=pause.began, until=pause.ended, what=what, text=f"{said}, {spell(pause.seconds)}"
-        )
-    for snag in story.snags:
-        part = words.one_line(snag.part)
-        cost = f", {words.lost(snag.minutes)} lost" if snag.minutes else ""
-        about = words.one_line(snag.what) or "no words"
-        named = f" ({part})" if part and part.lower() not in about.lower() else ""
-        yield _moment(snag.when, "snag", f"Snag{named}: {about}{cost}")
-    for _, rows in groupby(story.readings, lambda row: (row.stage, row.board, row.when.day, row.when.time[:2])):
-        read = list(rows)
-        told = [
-            f"{words.one_line(row.point)} {words.one_line(row.read)}".strip() for row in read[:MOST_READINGS]
-        ]
-        more = f", and {len(read) - MOST_READINGS} more" if len(read) > MOST_READINGS else ""
-        noun = "Reading" if len(read) == 1 else "Readings"
-        yield _moment(read[0].when, "reading", f"{noun}: {'; '.join(told)}{more}")
-    overridden = [row for row in story.passed if not row.close]
-    for hold, going_past in groupby(overridden, lambda row: (row.hold, row.when.day)):
-        past = list(going_past)
-        where = words.one_line(hold[0]) or "a hold point"
-        why = words.one_line(past[0].reason).rstrip(".") or "no reason was given"
-        if len(past) > 1:
-            why = f"{words.number(len(past))} checks were not met; the reasons stand below"
-        yield _moment(past[0].when, "hold point overridden", f"{words.capital(where)} overridden: {why}")
+    yield from (_moment(move.when, "stage", place_of(story, move)) for move in story.moves)
+    yield from map(_pause, story.pauses)
+    yield from (_moment(snag.when, "snag", _snag(snag)) for snag in story.snags)
+    yield from _readings(story)
+    yield from _overridden(story)
     for note in story.notes:
         if note.mark == "show":
             said = words.one_line(note.text)
             yield _moment(note.when, "worth showing", f"Worth showing: {said}" if said else "Worth showing")
+    yield from _photos(story)
+
+
+def _pause(pause: PauseRow) -> ChronologyEntry:
+    what, said = ("break", "Break") if pause.settled else ("unsettled pause", "Break or work, not recorded")
+    return ChronologyEntry(
+        when=pause.began, until=pause.ended, what=what, text=f"{said}, {spell(pause.seconds)}"
+    )
+
+
+def _snag(snag: SnagRow) -> str:
+    cost = f", {words.lost(snag.minutes)} lost" if snag.minutes else ""
+    return f"Snag: {words.with_part(snag.what, snag.part) or 'no words'}{cost}"
+
+
+def _readings(story: Story) -> Iterable[ChronologyEntry]:
+    """Readings of one stage within an hour in one line; a value with its unit."""
+    for _, rows in groupby(story.readings, lambda row: (row.stage, row.board, row.when.day, row.when.time[:2])):
+        read = list(rows)
+        told = [
+            f"{words.one_line(row.point)}: {with_unit(row.read, row.expect)}".strip(": ")
+            for row in read[:MOST_READINGS]
+        ]
+        more = f"; and {len(read) - MOST_READINGS} more" if len(read) > MOST_READINGS else ""
+        noun = "Measured" if len(read) == 1 else f"{len(read)} readings"
+        yield _moment(read[0].when, "reading", f"{noun}: {'; '.join(told)}{more}")
+
+
+def _overridden(story: Story) -> Iterable[ChronologyEntry]:
+    overridden = [row for row in story.passed if not row.close]
+    for hold, rows in groupby(overridden, lambda row: (row.hold, row.when.day)):
+        past = list(rows)
+        where = words.one_line(hold[0]) or "a hold point"
+        why = words.one_line(past[0].reason).rstrip(".") or "no reason given"
+        if len(past) > 1:
+            why = f"{words.number(len(past))} checks not met (reasons below)"
+        yield _moment(past[0].when, "hold point overridden", f"{words.capital(where)} overridden: {why}")
+
+
+def _photos(story: Story) -> Iterable[ChronologyEntry]:
+    """Photos with a caption of the builder's, each caption once; others stand under their stages."""
+    told: set[str] = set()
     for photo in story.photos:
-        if photo.when.time:
-            yield _moment(photo.when, "photo", f"Photo: {words.one_line(caption_of(story, photo))}")
+        caption = words.one_line(photo.caption)
+        if caption and photo.when.time and caption not in told:
+            told.add(caption)
+            yield _moment(photo.when, "photo", f"Photo: {caption}")
 
 
 def _moment(when: EventTime, what: str, text: str) -> ChronologyEntry:

@@ -76,7 +76,7 @@ class EventRow(Struct, frozen=True, kw_only=True, gc=False):
 
 
 class Sitting(Struct, frozen=True, kw_only=True, gc=False):
-    """One go at the bench; see `story.SITTING_GAP_SECONDS`."""
+    """One go at the bench; see `sittings.SITTING_GAP_SECONDS`."""
 
     began: EventTime
     ended: EventTime

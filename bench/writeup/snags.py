@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 from bench.writeup import words
@@ -20,7 +21,7 @@ def by_kind(story: Story) -> list[tuple[str, list[SnagRow]]]:
     )
 
 
-def minutes_lost(rows: list[SnagRow]) -> float:
+def minutes_lost(rows: Sequence[SnagRow]) -> float:
     """Minutes that these cost, as told, without a rounding error."""
     return float(sum((Decimal(repr(row.minutes)) for row in rows), Decimal()))
 

@@ -8,31 +8,28 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence, Set
 from datetime import UTC, tzinfo
-from decimal import Decimal
 
 import msgspec
 
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit, PartLine
 from bench.log import events as ev
-from bench.log.amend import undone, with_corrections
 from bench.log.clock_correction import doubtful
 from bench.log.fold import fold
-from bench.log.progress import Break, Gap, Progress, Snag, StageKey
+from bench.log.progress import Break, Gap, Progress, StageKey
+from bench.log.standing import LogEntry, log_entries
 from bench.plan.plan import PART_ACTIONS, Plan, Stage
 from bench.writeup import story_model as model
 from bench.writeup.alikes import alike_rows
-from bench.writeup.collect import StoryCollector
+from bench.writeup.log_rows import DoneHere, LogRows, done_by_place
 from bench.writeup.moments import Calendar, PauseRow
-from bench.writeup.snag_kinds import kind_of_snag
+from bench.writeup.sittings import moves_of, sittings_of
+from bench.writeup.snags import minutes_lost
 from bench.writeup.summary import advise, summarise
 from bench.writeup.tracking import tracking_rows
 
 MOST_SECONDS = 1e9
 """No stretch of time is told longer than this: some thirty years, from a clock that was set."""
-
-MOST_MINUTES = 1e6
-"""A snag that cost more minutes than this, some two years, is a slip of the finger: time lost not told."""
 
 
 def tell(
@@ -54,18 +51,14 @@ def tell(
     what was expected of each stage before the work began, in minutes. `photos` and `clips` come from their own
     folders; see `publish.whole_story`.
     """
-    gone = undone(events)
-    log = StoryCollector(Calendar(zone), doubtful(events))
-    for event in with_corrections(events, gone):
-        log.add(event, standing=event.n not in gone)
     progress = fold(events) if progress is None else progress
-    stages = _stage_rows(plan, progress, log, forecast or {})
+    entries, calendar = log_entries(events), Calendar(zone)
+    rows = LogRows(entries, calendar)
+    stages = _stage_rows(plan, progress, done_by_place(entries, progress), forecast or {})
     kinds = _kind_rows(plan, progress.done)
     left = _left(plan, progress)
-    snags = tuple(_snag_row(snag, log.calendar) for snag in progress.snags)
-    sittings = log.sittings
-    headlines = {step.key: step.value for step in plan.steps}
-    known = {item for step in plan.steps for item in step.items}
+    snags = rows.snags(progress.snags)
+    sittings = sittings_of(entries, calendar, doubtful(events))
     story = model.Story(
         title=kit.title,
         name=kit.name,
@@ -73,17 +66,15 @@ def tell(
         revision=kit.revision,
         about=kit.about,
         warning=danger_of(kit).warning,
-        answers_for_it=owned.text if (owned := progress.danger_owned) and owned.shown else "",
+        answers_for_it=_who_answers(progress),
         scenario=kit.scenario,
-        told_at=log.calendar.when(now) if now else None,
-        zone=log.calendar.zone_names(
-            [each.at for sitting in sittings for each in (sitting.began, sitting.ended)]
-        ),
+        told_at=calendar.when(now) if now else None,
+        zone=_zone_of(sittings, calendar),
         summary=("", "", ""),
         finished=bool(plan.steps) and not left,
         left=left,
         left_out=_left_out(plan, progress),
-        boards=tuple(board.name for board in kit.boards if any(map(_soldered, board.parts))),
+        boards=_soldered_boards(kit),
         first=sittings[0].began if sittings else None,
         last=sittings[-1].ended if sittings else None,
         sittings=sittings,
@@ -98,35 +89,55 @@ def tell(
         parts_placed=sum(row.placed for row in kinds),
         parts_planned=sum(row.planned for row in kinds),
         kit_count=plan.count.words() if plan.count.total else "",
-        parts_unplanned=sum(_is_part(item) for item in progress.done if item not in known),
+        parts_unplanned=_unplanned(plan, progress),
         joints=progress.joints,
         joints_planned=plan.joints,
-        counts=tuple(log.counts),
-        held=log.held,
+        counts=rows.counts(),
+        held=rows.held(progress.held_ever),
         snags=snags,
-        snag_minutes=float(sum((Decimal(repr(row.minutes)) for row in snags), Decimal())),
-        notes=tuple(log.notes),
-        substitutions=tuple(log.substitutions),
+        snag_minutes=minutes_lost(snags),
+        notes=rows.notes(),
+        substitutions=rows.substitutions(),
         bag=_bag_rows(progress),
-        measured_ahead=tuple(log.measured_ahead),
+        measured_ahead=rows.measured_ahead(),
         kit_errata=kit.errata,
-        errata=tuple(log.errata),
-        readings=tuple(log.readings),
-        holds=tuple(_hold_row(stage, progress.done) for stage in plan.stages if stage.hold),
-        passed=tuple(msgspec.structs.replace(row, point=headlines.get(row.point, "")) for row in log.passed),
-        suspicions=tuple(log.suspicions),
-        moves=tuple(log.moves),
-        pauses=_pause_rows(progress, log.calendar),
+        errata=rows.errata(),
+        readings=rows.readings(),
+        holds=_hold_rows(plan, progress.done),
+        passed=rows.overridden({step.key: step.value for step in plan.steps}),
+        suspicions=rows.suspicions(),
+        moves=moves_of(entries, sittings, calendar),
+        pauses=_pause_rows(progress, calendar),
         alikes=alike_rows(plan, progress.done, snags),
-        trims=_trim_rows(kit, plan, log),
+        trims=_trim_rows(kit, plan, progress, entries, calendar),
         tracking=tracking_rows(kit, progress.passes),
         photos=tuple(photos),
-        claps=_clap_rows(progress, log.calendar),
+        claps=rows.claps(),
         clips=tuple(clips),
         advice=(),
-        revisions=log.revisions,
+        revisions=rows.revisions(),
     )
     return msgspec.structs.replace(story, summary=summarise(story), advice=advise(story))
+
+
+def _who_answers(progress: Progress) -> str:
+    """Who answered for power, where that may be told."""
+    owned = progress.danger_owned
+    return owned.text if owned and owned.shown else ""
+
+
+def _zone_of(sittings: Sequence[model.Sitting], calendar: Calendar) -> str:
+    return calendar.zone_names(each.at for sitting in sittings for each in (sitting.began, sitting.ended))
+
+
+def _soldered_boards(kit: Kit) -> tuple[str, ...]:
+    return tuple(board.name for board in kit.boards if any(map(_soldered, board.parts)))
+
+
+def _unplanned(plan: Plan, progress: Progress) -> int:
+    """Parts done that are in no step."""
+    known = {item for step in plan.steps for item in step.items}
+    return sum(_is_part(item) for item in progress.done if item not in known)
 
 
 def whole_minutes(seconds: Sequence[float]) -> list[int]:
@@ -147,16 +158,17 @@ def whole_minutes(seconds: Sequence[float]) -> list[int]:
 
 
 def _stage_rows(
-    plan: Plan, progress: Progress, log: StoryCollector, forecast: Mapping[StageKey, float]
+    plan: Plan, progress: Progress, done: Mapping[StageKey, DoneHere], forecast: Mapping[StageKey, float]
 ) -> tuple[model.StageRow, ...]:
     part_items = {item for step in plan.steps if step.action in PART_ACTIONS for item in step.items}
     planned: dict[StageKey, Stage] = {stage.key: stage for stage in plan.stages}
-    elsewhere = [place for place, lasted in progress.stage_seconds.items() if lasted > 0] + list(log.items)
+    elsewhere = [place for place, lasted in progress.stage_seconds.items() if lasted > 0] + list(done)
     places = [*planned, *dict.fromkeys(place for place in elsewhere if place not in planned)]
     seconds = [min(progress.stage_seconds.get(place, 0.0), MOST_SECONDS) for place in places]
     rows = []
     for place, lasted, minutes in zip(places, seconds, whole_minutes(seconds), strict=True):
         steps = planned[place].steps if place in planned else ()
+        here = done.get(place, {"items": [], "joints": 0})
         rows.append(
             model.StageRow(
                 stage=place[0],
@@ -164,8 +176,8 @@ def _stage_rows(
                 planned=place in planned,
                 seconds=lasted,
                 minutes=minutes,
-                parts=sum(item in part_items for item in log.items.get(place, ())),
-                joints=log.joints[place],
+                parts=sum(item in part_items for item in here["items"]),
+                joints=here["joints"],
                 steps=len(steps),
                 steps_done=sum(progress.done.issuperset(step.items) for step in steps),
                 forecast=forecast.get(place),
@@ -228,35 +240,6 @@ def _spared(progress: Progress) -> Set[str]:
     return progress.done.union(*(each.items for each in progress.held))
 
 
-def _snag_row(snag: Snag, calendar: Calendar) -> model.SnagRow:
-    return model.SnagRow(
-        n=snag.n,
-        when=calendar.when(snag.at),
-        stage=snag.place[0],
-        board=snag.place[1],
-        what=snag.what,
-        part=snag.part,
-        minutes=snag.minutes if snag.minutes <= MOST_MINUTES else 0.0,
-        fix=snag.fix,
-        open=not snag.fix.strip(),
-        kind=kind_of_snag(snag.what, snag.part, snag.fix),
-    )
-
-
-def _clap_rows(progress: Progress, calendar: Calendar) -> tuple[model.ClapRow, ...]:
-    return tuple(
-        model.ClapRow(
-            n=clap.n,
-            when=calendar.when(clap.at),
-            stage=clap.stage,
-            board=clap.board,
-            number=clap.number,
-            label=clap.label,
-        )
-        for clap in progress.claps
-    )
-
-
 def _pause_rows(progress: Progress, calendar: Calendar) -> tuple[PauseRow, ...]:
     stretches: list[Break | Gap] = [*progress.breaks, *progress.gaps]
     rows = [
@@ -280,25 +263,31 @@ def _bag_rows(progress: Progress) -> tuple[model.BagRow, ...]:
     )
 
 
-def _hold_row(stage: Stage, done: Set[str]) -> model.HoldRow:
-    items = [item for step in stage.steps for item in step.items]
-    return model.HoldRow(
-        name=stage.name, board=stage.board, checks=len(items), done=sum(item in done for item in items)
-    )
+def _hold_rows(plan: Plan, done: Set[str]) -> tuple[model.HoldRow, ...]:
+    rows = []
+    for stage in plan.stages:
+        if stage.hold:
+            items = [item for step in stage.steps for item in step.items]
+            count = sum(item in done for item in items)
+            rows.append(model.HoldRow(name=stage.name, board=stage.board, checks=len(items), done=count))
+    return tuple(rows)
 
 
-def _trim_rows(kit: Kit, plan: Plan, log: StoryCollector) -> tuple[model.TrimRow, ...]:
+def _trim_rows(
+    kit: Kit, plan: Plan, progress: Progress, entries: Sequence[LogEntry], calendar: Calendar
+) -> tuple[model.TrimRow, ...]:
     trimmers = {trim.name: trim.trimmer for trim in kit.trims}
+    stamps = {entry.event.n: entry.event.at for entry in entries}
     return tuple(
         model.TrimRow(
             name=step.value,
             trimmer=trimmers.get(step.value, ""),
             target=step.expect,
             board=step.board,
-            when=log.calendar.when(max(log.done_at[item] for item in step.items)),
+            when=calendar.when(max(stamps[progress.done_at[item]] for item in step.items)),
         )
         for step in plan.steps
-        if step.action == "adjust" and step.items and all(item in log.done_at for item in step.items)
+        if step.action == "adjust" and step.items and progress.done.issuperset(step.items)
     )
 
 

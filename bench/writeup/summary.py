@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
-import re
-
 from bench.writeup.story_model import Advice, SnagRow, Story
-from bench.writeup.words import capital, count, counted, days, hours, lost, number, one_line, sentence
+from bench.writeup.words import (
+    capital,
+    count,
+    counted,
+    days,
+    hours,
+    lost,
+    number,
+    one_line,
+    sentence,
+    with_part,
+)
 
 
 def summarise(story: Story) -> tuple[str, str, str]:
@@ -117,15 +126,8 @@ def substitution(part: str, instead: str, why: str) -> str:
 
 
 def snag_lesson(snag: SnagRow) -> str:
-    """A snag and its fix in two sentences, with the part in front unless the words name it."""
-    what, part = one_line(snag.what), one_line(snag.part)
-    what = f"{part}: {what}" if part and _as_words(part) not in _as_words(what) else what
-    return f"{sentence(what)} Fix: {sentence(snag.fix)}"
-
-
-def _as_words(text: str) -> str:
-    """Whole words only, so that R1 is not found in R12."""
-    return " ".join(["", *re.findall(r"[^\W_]+", text.lower()), ""])
+    """A snag and its fix in two sentences."""
+    return f"{sentence(with_part(snag.what, snag.part))} Fix: {sentence(snag.fix)}"
 
 
 def _miscounts(story: Story) -> list[Advice]:

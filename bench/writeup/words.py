@@ -183,3 +183,20 @@ def place(stage: str, board_name: str) -> str:
     if one_line(board_name):
         return f"{stage}, {board(board_name)}" if stage else board(board_name)
     return stage or "outside the stages"
+
+
+def with_part(what: str, part: str) -> str:
+    """What went wrong with the part in front of it, unless the words name the part.
+
+    >>> with_part("sat crooked", "SW1"), with_part("SW1 sat crooked", "SW1"), with_part("R12 got hot", "R1")
+    ('SW1: sat crooked', 'SW1 sat crooked', 'R1: R12 got hot')
+    """
+    what, part = one_line(what), one_line(part)
+    if not what or not part:
+        return what or part
+    return what if _bare(part) in _bare(what) else f"{part}: {what}"
+
+
+def _bare(text: str) -> str:
+    """Whole words only, so that R1 is not found in R12."""
+    return " ".join(["", *re.findall(r"[^\W_]+", text.lower()), ""])

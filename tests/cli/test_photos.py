@@ -71,7 +71,7 @@ def test_it_says_which_photo_goes_where_and_why_and_what_is_left_out(
     assert "4 photos, 2 of them belong to this build" in said
     assert f"IMG_1.jpg shows {local(10)[11:]}, so its clock is 1 h 00 min behind" in said
     assert "2 min 30 s into" in said
-    assert "snag: a lead too short" in said
+    assert "a lead too short" in said
     assert "cat.jpg: 9 days after the last key" in said
     assert "IMG_1.jpg: the photo of the bench clock" in said
     assert "1 file is not a photo, by the name" in said

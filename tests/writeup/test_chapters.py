@@ -78,7 +78,10 @@ def test_a_stage_taken_up_again_says_so(bench: Bench) -> None:
     bench.do(DIODES, 100)
     bench.do(SOCKET, 100)
     bench.do(RESISTORS, 100)
-    assert titles(filmed(bench, 600).chapters.chapters)[2] == (200.0, "Parts that lie flat, main board (again)")
+    assert titles(filmed(bench, 600).chapters.chapters)[2] == (
+        200.0,
+        "Parts that lie flat, main board (continued)",
+    )
 
 
 def test_what_was_undone_begins_no_chapter_and_a_correction_is_read(bench: Bench) -> None:
@@ -86,7 +89,7 @@ def test_what_was_undone_begins_no_chapter_and_a_correction_is_read(bench: Bench
     wrong = bench.add(ev.Snagged, 60, what="nothing at all")
     bench.add(ev.Undone, 5, of=wrong)
     bench.add(ev.Corrected, 5, of=snag, field="what", to="a bridge on U1")
-    assert titles(filmed(bench, 600).chapters.chapters)[1:] == [(60.0, "Snag: a bridge on U1")]
+    assert titles(filmed(bench, 600).chapters.chapters)[1:] == [(60.0, "a bridge on U1")]
 
 
 def test_what_was_filmed_before_the_program_was_opened_has_a_chapter_of_its_own() -> None:
@@ -108,8 +111,8 @@ def test_snags_and_marks_have_chapters_tips_and_plain_notes_have_none(bench: Ben
     bench.add(ev.Noted, 60, text="a note")
     told = filmed(bench, 600)
     assert titles(told.chapters.chapters)[1:] == [
-        (60.0, "Snag: D3 the wrong way round (D3)"),
-        (120.0, "Worth showing: the jig at work"),
+        (60.0, "D3 the wrong way round"),
+        (120.0, "the jig at work"),
         (180.0, "Worth showing: Parts that lie flat, main board"),
     ]
     assert [(each.kind, each.title) for each in told.moments][-1] == ("tip", "Tip: a tip")
@@ -190,7 +193,7 @@ def test_a_whole_build_on_one_clip_is_told_from_its_first_stage_to_its_last() ->
     assert found is not None
     told = [each.title for each in found.chapters.chapters]
     assert told[0].startswith("Parts that lie flat, main board")
-    assert "Snag: D3 sat the wrong way round (D3)" in told
+    assert "D3 sat the wrong way round" in told
     assert told[-1] == "Worth showing: IC sockets, main board"
 
 

@@ -60,7 +60,7 @@ def test_many_readings_of_one_hour_are_one_entry_that_counts_the_rest() -> None:
     for number in range(9):
         bench.add(ev.ReadingTaken, 20, point=f"TP{number}", text="5")
     (day,) = days_of(story_of(bench))
-    assert day.entries[-1].text == "Readings: TP0 5; TP1 5; TP2 5; TP3 5; TP4 5; TP5 5, and 3 more"
+    assert day.entries[-1].text == "9 readings: TP0: 5; TP1: 5; TP2: 5; TP3: 5; TP4: 5; TP5: 5; and 3 more"
 
 
 def when(at: str, day: str = "2031-02-03", time: str = "10:00") -> EventTime:

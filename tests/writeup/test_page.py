@@ -165,7 +165,7 @@ def test_the_timeline_has_a_lane_for_each_sitting_with_its_breaks_snags_and_read
     first = text(lanes[0])
     assert "18:26 Snag: D3 sat the wrong way round, 7 min lost" in first
     assert "Break, 21 min" in first
-    assert "Readings: " in text(lanes[2])
+    assert " readings: " in text(lanes[2])
     assert "Before power overridden: " in text(lanes[2])
     assert {each.get("href") for each in elements(lanes[2], "use")} >= {
         "#sign-snag",

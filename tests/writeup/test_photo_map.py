@@ -213,18 +213,18 @@ def test_a_photo_near_a_snag_or_a_reading_is_about_it(build: Build) -> None:
     snag, plain, reading = placed(
         [picture(140, "1.jpg"), picture(300, "2.jpg"), picture(1010, "3.jpg")], build.events, build.progress
     )
-    assert snag.about == "snag: D1 sat the wrong way round"
+    assert snag.about == "D1 sat the wrong way round"
     assert snag.of == next(event.n for event in build.events if isinstance(event, ev.Snagged))
     assert plain.about == ""
-    assert reading.about == "reading: +12 V and 0 V = 1k21"
+    assert reading.about == "+12 V and 0 V: 1.21 kΩ"
 
 
 def test_whatever_is_worth_a_photo_is_told_in_words(build: Build, clock: HandClock) -> None:
     written: list[tuple[str, Callable[[], object]]] = [
-        ("mended: turned", lambda: build.mend(build.progress.snags[0].n, "turned")),
-        ("substitute: 47k 1 % for R4", lambda: build.substitute("R4", "47k 1 %")),
-        ("erratum: R1 is printed R11", lambda: build.erratum("R1 is printed R11")),
-        ("worth showing: the glow", lambda: build.note("the glow", "show")),
+        ("Fixed: turned", lambda: build.mend(build.progress.snags[0].n, "turned")),
+        ("47k 1 % instead of R4", lambda: build.substitute("R4", "47k 1 %")),
+        ("Erratum: R1 is printed R11", lambda: build.erratum("R1 is printed R11")),
+        ("the glow", lambda: build.note("the glow", "show")),
     ]
     for words, write in written:
         clock.work(600)

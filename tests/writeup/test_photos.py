@@ -71,7 +71,7 @@ def test_one_photo_of_the_bench_clock_puts_every_photo_in_its_stage(build: Build
         ("IMG_0005.jpg", ("Before power", "")),
         ("IMG_0006.jpg", ("Before power", "")),
     ]
-    assert found.photos[1].about == "snag: D1 sat the wrong way round"
+    assert found.photos[1].about == "D1 sat the wrong way round"
     assert found.batches[0].seconds == (-CAMERA_ERROR,)
     assert {each.file: each.why for each in found.left_out} == {
         "IMG_0001.jpg": "the photo of the bench clock", "IMG_0009.jpg": "3 days before the build began",
@@ -341,7 +341,7 @@ def test_the_page_shows_photos_under_their_stages_with_captions(build: Build, ca
     assert html.count("A *starred* &lt;b&gt;caption&lt;/b&gt; ](x) &quot;quoted&quot;") >= 2, (
         "caption and alt text"
     )
-    assert 'alt="snag: D1 sat the wrong way round (Flat parts, main board)"' in html
+    assert 'alt="D1 sat the wrong way round (Flat parts, main board)"' in html
     assert all(alt.strip() for alt in re.findall(r'alt="([^"]*)"', html))
 
 

@@ -14,6 +14,7 @@ from bench.log.clock import spell, utc_seconds
 from bench.log.timeline import ClockTimeline, Jump, bench_times
 from bench.writeup.film.clip_times import MOST_SECONDS, start_of
 from bench.writeup.film.clock_map import ClockError, ClockMap, Pair, doubts, from_start, map_clock
+from bench.writeup.presence import presence
 
 QUIET_SECONDS = 2 * 3600.0
 """A clip of unknown length ends, at the latest, before so long a time without an event."""
@@ -62,12 +63,12 @@ def place_clips(
 
 
 def work_stamps(events: Sequence[ev.AnyEvent], timeline: ClockTimeline) -> tuple[float, ...]:
-    """Bench times at which somebody was at the bench, rising; clips are named and texts corrected elsewhere."""
+    """Bench times at which somebody was at the bench, rising; see `presence`."""
     return tuple(
         sorted(
             timeline.seconds[event.n]
             for event in events
-            if event.n in timeline.seconds and not isinstance(event, ev.ClipNamed | ev.Corrected)
+            if event.n in timeline.seconds and presence(event) != "desk"
         )
     )
 

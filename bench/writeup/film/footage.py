@@ -9,10 +9,10 @@ from msgspec import Struct
 
 from bench.kit.kit import Kit
 from bench.log import events as ev
-from bench.log.amend import undone, with_corrections
 from bench.log.clock import stamp_text
 from bench.log.fold import fold
 from bench.log.progress import Progress
+from bench.log.standing import standing
 from bench.plan.plan import Plan
 from bench.writeup import story_model as model
 from bench.writeup.film.chapters import ChapterMoment, Chapters, chapters_of, moments_of, too_few
@@ -50,9 +50,7 @@ def footage_of(
     """The footage of a build; `zone` is that of starts without one, `progress` is folded when not given."""
     progress = fold(events) if progress is None else progress
     clips, timeline = place_clips(events, progress.claps, progress.clips, zone)
-    gone = undone(events)
-    standing = [event for event in with_corrections(events, gone) if event.n not in gone]
-    marks = marks_of(kit, plan, standing, timeline)
+    marks = marks_of(kit, plan, standing(events), timeline)
     filmed = tuple(
         Filmed(clip=clip, chapters=chapters_of(clip, marks), moments=moments_of(clip, marks)) for clip in clips
     )

@@ -6,18 +6,25 @@ Pure. A mark is where something is in the log; `chapters` and `cut_list` say whe
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 from msgspec import Struct
 
 from bench.kit.kit import Kit
 from bench.log import events as ev
+from bench.log.event_text import highlight
+from bench.log.progress import StageKey
 from bench.log.timeline import ClockTimeline
+from bench.parts.designators import shorten
 from bench.plan.plan import Plan
 from bench.writeup import words
+from bench.writeup.sittings import stage_starts
 
 RANK = {"works": 4, "snag": 3, "show": 2, "stage": 1, "tip": 0, "mended": 0}
 """Kinds of mark; where two fall together the higher one keeps its title."""
+_LEADS = {"snag": "", "mended": "Fixed: ", "show": "", "tip": "Tip: "}
+_BARE = {"snag": "Snag: ", "show": "Worth showing: "}
+"""What stands before the place where the builder said no words."""
 CHAPTER_KINDS = ("works", "snag", "show", "stage")
 MOMENT_KINDS = ("works", "snag", "mended", "show", "tip")
 LONGEST_TITLE = 100
@@ -61,75 +68,47 @@ def shortened(text: str, most: int = LONGEST_TITLE) -> str:
 
 
 # -- stages ------------------------------------------------------------------------------------------
-_AT_WORK = (
-    ev.Done,
-    ev.Opened,
-    ev.Closed,
-    ev.BreakBegan,
-    ev.BreakEnded,
-    ev.HoldPassed,
-    ev.HeldBack,
-    ev.IdleResolved,
-)
-"""Events that carry the stage at work; a note or a reading may be about another one."""
-
-
 def _stages(events: Sequence[ev.AnyEvent], timeline: ClockTimeline, *, boards: bool) -> list[FilmMark]:
     """Where each stage begins: when the one before it was finished, or when the program was opened."""
-    opened: dict[str, float] = {}
-    found: list[FilmMark] = []
-    seen: set[tuple[str, str]] = set()
-    now: tuple[str, str] = ("", "")
-    since: tuple[float, str] | None = None
-    """End of what was done last in the stage at work, and its run."""
-    for event in events:
-        place = (event.stage, event.board)
-        at = timeline.seconds[event.n]
-        opened.setdefault(event.run, at)
-        if isinstance(event, ev.JointsCounted) and place == now:
-            since = at, event.run
-        if not isinstance(event, _AT_WORK) or not event.stage:
-            continue
-        if place != now:
-            begun = since[0] if since and since[1] == event.run else opened[event.run]
-            title = words.place(event.stage, event.board if boards else "")
-            again = " (again)" if place in seen else ""
-            found.append(FilmMark(at=begun, kind="stage", title=shortened(title) + again, n=event.n))
-            seen.add(place)
-            now, since = place, None
-        if isinstance(event, ev.Done) or since is None:
-            since = at, event.run
+    by_number = {event.n: event for event in events}
+    held = {item for event in events if isinstance(event, ev.HeldBack) for item in event.items}
+    seen: set[StageKey] = set()
+    found = []
+    for start in stage_starts(events):
+        stage, board = start.place
+        title = shortened(words.place(stage, board if boards else ""))
+        if start.place in seen:
+            title = _once_more(by_number[start.n], title, held)
+        seen.add(start.place)
+        found.append(FilmMark(at=timeline.seconds[start.since], kind="stage", title=title, n=start.n))
     return found
+
+
+def _once_more(event: ev.AnyEvent, stage: str, held: Set[str]) -> str:
+    """The title of a stage that was at work before: what had been held back, or that it goes on."""
+    if isinstance(event, ev.Done) and event.refs and held >= set(event.items):
+        return shortened(f"{shorten(event.refs)}, held back earlier")
+    return f"{stage} (continued)"
 
 
 # -- words -------------------------------------------------------------------------------------------
 def _words(events: Sequence[ev.AnyEvent], timeline: ClockTimeline, *, boards: bool) -> list[FilmMark]:
     found: list[FilmMark] = []
     for event in events:
-        kind, text = _said(event)
-        if not kind:
+        seen = highlight(event)
+        if seen is None or seen.kind not in RANK:
             continue
-        where = words.place(event.stage, event.board if boards else "")
-        lead = {"snag": "Snag", "mended": "Mended", "show": "Worth showing", "tip": "Tip"}[kind]
-        said = shortened(text)
-        plain = not said or said.casefold() == "worth showing"
-        title = f"{lead}: {where if plain else said}"
-        found.append(FilmMark(at=timeline.seconds[event.n], kind=kind, title=shortened(title), n=event.n))
+        said = (
+            words.with_part(seen.text, event.part)
+            if isinstance(event, ev.Snagged)
+            else words.one_line(seen.text)
+        )
+        lead = _LEADS[seen.kind]
+        if not said or said.casefold() == "worth showing":
+            said, lead = words.place(event.stage, event.board if boards else ""), lead or _BARE[seen.kind]
+        title = shortened(f"{lead}{said}")
+        found.append(FilmMark(at=timeline.seconds[event.n], kind=seen.kind, title=title, n=event.n))
     return found
-
-
-def _said(event: ev.AnyEvent) -> tuple[str, str]:
-    """Kind and text of a mark made in words; empty for any other event."""
-    match event:
-        case ev.Snagged():
-            part = words.one_line(event.part)
-            return "snag", f"{event.what} ({part})" if part else event.what
-        case ev.Mended():
-            return "mended", event.fix
-        case ev.Noted(mark="tip" | "show"):
-            return event.mark, event.text
-        case _:
-            return "", ""
 
 
 # -- it works ----------------------------------------------------------------------------------------

@@ -10,13 +10,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from msgspec import Struct
 
 from bench.log import events as ev
-from bench.log.amend import undone, with_corrections
 from bench.log.clock import utc_seconds
+from bench.log.event_text import Highlight, highlight
 from bench.log.photos import MatchedPhoto
 from bench.log.progress import Progress
+from bench.log.standing import standing
 from bench.writeup import story_model as model
+from bench.writeup import words
 from bench.writeup.moments import Calendar
 from bench.writeup.photos.spots import WorkSpans, WorkSpot
+from bench.writeup.readings import with_unit
 
 NEAR_MOMENT = 120.0
 """Seconds between a photo and the snag or reading that it may show."""
@@ -50,38 +53,25 @@ class PhotoMoment(Struct, frozen=True, kw_only=True):
     """True for a mark that says 'photo taken' and looks for one photo."""
 
 
-def standing(events: Sequence[ev.AnyEvent]) -> list[ev.AnyEvent]:
-    """The events that were not taken back, corrections applied."""
-    gone = undone(events)
-    return [event for event in with_corrections(events, gone) if event.n not in gone]
-
-
 def moments(events: Iterable[ev.AnyEvent]) -> tuple[PhotoMoment, ...]:
-    """What photos may show, out of events that stand, oldest first."""
+    """What photos may show, out of events that stand, oldest first: what is worth seeing, but for tips."""
     found = []
     for event in events:
-        words, mark = "", False
-        match event:
-            case ev.PhotoTaken():
-                words, mark = event.caption, True
-            case ev.Snagged():
-                words = f"snag: {event.what}"
-            case ev.Mended():
-                words = f"mended: {event.fix}"
-            case ev.ReadingTaken():
-                words = f"reading: {event.point} = {event.text}"
-            case ev.Substituted():
-                words = f"substitute: {event.instead} for {event.part}"
-            case ev.ErratumFound():
-                words = f"erratum: {event.text}"
-            case ev.Noted(mark="show"):
-                words = f"worth showing: {event.text}"
-            case _:
-                continue
+        seen = highlight(event)
         at = utc_seconds(event.at)
-        if at is not None:
-            found.append(PhotoMoment(n=event.n, at=at, words=words, mark=mark))
+        if seen is not None and seen.kind != "tip" and at is not None:
+            found.append(PhotoMoment(n=event.n, at=at, words=_words(event, seen), mark=seen.kind == "photo"))
     return tuple(found)
+
+
+def _words(event: ev.AnyEvent, seen: Highlight) -> str:
+    """A caption, where the builder gave none."""
+    if isinstance(event, ev.Snagged):
+        return words.with_part(seen.text, event.part)
+    if isinstance(event, ev.ReadingTaken):
+        return f"{words.one_line(event.point)}: {with_unit(event.text, event.expect)}"
+    lead = {"mended": "Fixed: ", "erratum": "Erratum: "}.get(seen.kind, "")
+    return lead + seen.text
 
 
 def marks_met(marks: Sequence[PhotoMoment], photos: Mapping[str, float]) -> dict[str, PhotoMoment]:

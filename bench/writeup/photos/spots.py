@@ -12,9 +12,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.log import events as ev
-from bench.log.amend import undone
 from bench.log.clock import spell, utc_seconds
 from bench.log.progress import Progress, StageKey
+from bench.log.standing import log_entries
 from bench.writeup import words
 
 GRACE = 15 * 60.0
@@ -143,19 +143,17 @@ def _spans(events: Sequence[ev.AnyEvent], progress: Progress) -> Iterable[WorkSp
     """The time before each event, as `log.progress` tells it."""
     pauses = {(gap.began_at, gap.ended_at) for gap in progress.gaps}
     noticed = {(each.began_at, each.ended_at) for each in progress.breaks if each.noticed}
-    gone = undone(events)
-    place: StageKey = ("", "")
     before: ev.AnyEvent | None = None
     resting = False
-    for event in events:
-        place = (event.stage, event.board) if event.stage else place
+    for entry in log_entries(events):
+        event = entry.event
         if before is not None and before.run == event.run:
             began, ended = utc_seconds(before.at), utc_seconds(event.at)
             stamps = (before.at, event.at)
             kind = "break" if resting or stamps in noticed else "pause" if stamps in pauses else "bench"
             if began is not None and ended is not None and began <= ended:
-                yield WorkSpan(began=began, ended=ended, place=place, kind=kind, run=event.run)
-        if isinstance(event, ev.BreakBegan | ev.BreakEnded) and event.n not in gone:
+                yield WorkSpan(began=began, ended=ended, place=entry.place, kind=kind, run=event.run)
+        if isinstance(event, ev.BreakBegan | ev.BreakEnded) and entry.stands:
             resting = isinstance(event, ev.BreakBegan)
         before = event
 

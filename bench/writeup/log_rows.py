@@ -1,0 +1,174 @@
+"""What a log holds in order, as rows of a story: notes, readings, counts and the like. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TypedDict, TypeVar
+
+from bench.log import events as ev
+from bench.log.progress import HeldStep, Progress, Snag, StageKey
+from bench.log.standing import LogEntry
+from bench.writeup import story_model as model
+from bench.writeup.moments import Calendar
+from bench.writeup.snag_kinds import kind_of_snag
+
+MOST_MINUTES = 1e6
+"""A snag that cost more minutes than this, some two years, is a slip of the finger: time lost not told."""
+
+_Kind = TypeVar("_Kind", bound=ev.AnyEvent)
+
+
+class _Where(TypedDict):
+    n: int
+    when: model.EventTime
+    stage: str
+    board: str
+
+
+class LogRows:
+    """Rows for the events of a log that stand."""
+
+    def __init__(self, entries: Iterable[LogEntry], calendar: Calendar) -> None:
+        self._entries = [entry for entry in entries if entry.stands]
+        self._calendar = calendar
+
+    def _each(self, kind: type[_Kind]) -> Iterator[tuple[_Kind, _Where]]:
+        for entry in self._entries:
+            if isinstance(entry.event, kind):
+                yield entry.event, self._where(entry.event.n, entry.event.at, entry.place)
+
+    def _where(self, n: int, at: str, place: StageKey) -> _Where:
+        return {"n": n, "when": self._calendar.when(at), "stage": place[0], "board": place[1]}
+
+    def counts(self) -> tuple[model.CountRow, ...]:
+        """Every count of joints, also one that was done again."""
+        return tuple(
+            model.CountRow(**where, counted=event.counted, expected=event.expected)
+            for event, where in self._each(ev.JointsCounted)
+        )
+
+    def held(self, steps: Iterable[HeldStep]) -> tuple[model.HeldRow, ...]:
+        """What is and was held back."""
+        return tuple(
+            model.HeldRow(
+                **self._where(step.n, step.at, step.place),
+                value=step.value,
+                refs=step.refs,
+                reasons=step.reasons,
+                taken_up=self._calendar.when(step.resumed_at) if step.resumed_at else None,
+            )
+            for step in steps
+        )
+
+    def snags(self, snags: Iterable[Snag]) -> tuple[model.SnagRow, ...]:
+        """Snags with their fixes and kinds."""
+        return tuple(
+            model.SnagRow(
+                **self._where(snag.n, snag.at, snag.place),
+                what=snag.what,
+                part=snag.part,
+                minutes=snag.minutes if snag.minutes <= MOST_MINUTES else 0.0,
+                fix=snag.fix,
+                open=not snag.fix.strip(),
+                kind=kind_of_snag(snag.what, snag.part, snag.fix),
+            )
+            for snag in snags
+        )
+
+    def notes(self) -> tuple[model.NoteRow, ...]:
+        """Notes, tips and marks."""
+        return tuple(
+            model.NoteRow(**where, text=event.text, mark=event.mark) for event, where in self._each(ev.Noted)
+        )
+
+    def substitutions(self) -> tuple[model.SubstitutionRow, ...]:
+        """Other parts than listed."""
+        return tuple(
+            model.SubstitutionRow(**where, part=event.part, instead=event.instead, why=event.why)
+            for event, where in self._each(ev.Substituted)
+        )
+
+    def measured_ahead(self) -> tuple[model.MeasuredRow, ...]:
+        """Parts measured before they went in."""
+        return tuple(
+            model.MeasuredRow(**where, value=event.value, read=event.text, said=event.said)
+            for event, where in self._each(ev.PartMeasured)
+        )
+
+    def errata(self) -> tuple[model.ErratumRow, ...]:
+        """Errata found while building."""
+        return tuple(model.ErratumRow(**where, text=event.text) for event, where in self._each(ev.ErratumFound))
+
+    def readings(self) -> tuple[model.ReadingRow, ...]:
+        """Readings with their verdicts."""
+        return tuple(
+            model.ReadingRow(
+                **where, point=event.point, expect=event.expect, read=event.text, verdict=event.verdict
+            )
+            for event, where in self._each(ev.ReadingTaken)
+        )
+
+    def overridden(self, headlines: dict[str, str]) -> tuple[model.PassedRow, ...]:
+        """Hold points overridden with a reason; `headlines` are those of the plan's steps by key."""
+        return tuple(
+            model.PassedRow(
+                **where,
+                hold=event.hold,
+                reason=event.reason,
+                point="" if event.about == "held back" else headlines.get(event.step, ""),
+                close=event.about == "too close",
+            )
+            for event, where in self._each(ev.HoldPassed)
+        )
+
+    def suspicions(self) -> tuple[model.SuspicionRow, ...]:
+        """What was looked into while searching for a fault."""
+        return tuple(
+            model.SuspicionRow(
+                **where,
+                symptom=event.symptom,
+                suspicion=event.suspicion,
+                found=event.found,
+                said=event.said,
+            )
+            for event, where in self._each(ev.SuspicionSettled)
+        )
+
+    def claps(self) -> tuple[model.ClapRow, ...]:
+        """Marks that the camera saw or heard too."""
+        return tuple(
+            model.ClapRow(**where, number=event.number, label=event.label)
+            for event, where in self._each(ev.SyncMarked)
+        )
+
+    def revisions(self) -> int:
+        """How often another edition of kit file or procedure came into use."""
+        return sum(1 for _ in self._each(ev.Revised))
+
+
+class DoneHere(TypedDict):
+    """What is done in one place."""
+
+    items: list[str]
+    joints: int
+
+
+def done_by_place(entries: Iterable[LogEntry], progress: Progress) -> dict[StageKey, DoneHere]:
+    """Items that are done, and the joints made with them, by the stage and board in which that was.
+
+    An event counts the joints of all its items: of one that has only some left the same share is taken.
+    """
+    by_event: dict[int, list[str]] = {}
+    for item, n in progress.done_at.items():
+        by_event.setdefault(n, []).append(item)
+    places: dict[StageKey, DoneHere] = {}
+    for entry in entries:
+        event = entry.event
+        if event.n not in by_event or not isinstance(event, ev.Done | ev.Confirmed):
+            continue
+        items = by_event[event.n]
+        fresh = sum(progress.done_at.get(item, event.n) >= event.n for item in dict.fromkeys(event.items))
+        here = places.setdefault(entry.place, {"items": [], "joints": 0})
+        here["items"] += items
+        here["joints"] += round(event.joints * len(items) / fresh) if fresh else 0
+    return places

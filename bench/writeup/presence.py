@@ -1,0 +1,60 @@
+"""Where the builder was when an event was recorded: at work, at the bench, or elsewhere. Pure.
+
+Each `match` ends in `assert_never`: an event that is new in `log.events` fails the type check until it is here.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, assert_never
+
+from bench.log import events as ev
+
+Presence = Literal["work", "bench", "program", "desk"]
+"""`work` on the module makes a sitting. `bench`: done while sitting there; alone, months later, it makes none.
+`program`: the program was open, whatever the builder did. `desk`: at any time, anywhere."""
+
+
+def presence(event: ev.AnyEvent) -> Presence:
+    """What an event says of where its builder was."""
+    match event:
+        case (
+            ev.Done() | ev.HeldBack() | ev.Resumed() | ev.HoldPassed() | ev.JointsCounted() | ev.Snagged()
+            | ev.Mended() | ev.BagCounted() | ev.PartMeasured() | ev.ReadingTaken() | ev.PassMeasured()
+            | ev.SuspicionSettled()
+        ):  # fmt: skip
+            return "work"
+        case (
+            ev.Noted() | ev.PhotoTaken() | ev.Substituted() | ev.ErratumFound() | ev.SyncMarked()
+            | ev.HazardAcknowledged() | ev.WaitBegan() | ev.BreakBegan() | ev.BreakEnded() | ev.IdleResolved()
+        ):  # fmt: skip
+            return "bench"
+        case (
+            ev.Started() | ev.Opened() | ev.Closed() | ev.Revised() | ev.KitChanged() | ev.Confirmed()
+            | ev.Renamed() | ev.Undone() | ev.ClockTold()
+        ):  # fmt: skip
+            return "program"
+        case ev.Corrected() | ev.ClipNamed() | ev.PhotosMatched() | ev.PhotoCaptioned():
+            return "desk"
+        case _:
+            assert_never(event)
+
+
+def tells_stage_at_work(event: ev.AnyEvent) -> bool:
+    """Whether the stage that an event names is the one at work; a note or a reading may be about another."""
+    match event:
+        case (
+            ev.Done() | ev.HeldBack() | ev.HoldPassed() | ev.Opened() | ev.Closed() | ev.BreakBegan()
+            | ev.BreakEnded() | ev.IdleResolved()
+        ):  # fmt: skip
+            return True
+        case (
+            ev.Resumed() | ev.JointsCounted() | ev.KitChanged() | ev.Confirmed() | ev.Noted() | ev.PhotoTaken()
+            | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Snagged() | ev.Mended() | ev.Substituted()
+            | ev.ErratumFound() | ev.BagCounted() | ev.PartMeasured() | ev.ReadingTaken() | ev.PassMeasured()
+            | ev.SuspicionSettled() | ev.HazardAcknowledged() | ev.SyncMarked() | ev.ClipNamed()
+            | ev.ClockTold() | ev.WaitBegan() | ev.Started() | ev.Revised() | ev.Renamed() | ev.Undone()
+            | ev.Corrected()
+        ):  # fmt: skip
+            return False
+        case _:
+            assert_never(event)

@@ -1,0 +1,35 @@
+"""A reading as it is told to others: with its unit. Pure."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from functools import lru_cache
+
+from bench.errors import SoldersideError
+from bench.measure.verdict.meter_input import read_against
+from bench.parts.expectation import parse_expectation, show_amount
+from bench.writeup.words import one_line
+
+_PLAIN = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
+
+
+@lru_cache(maxsize=1024)
+def with_unit(text: str, expect: str) -> str:
+    """What was read, with the unit of what is expected there; as typed where none can be told.
+
+    >>> with_unit("11.60", "11.4..12.6 V"), with_unit("7.4m", "< 40 mA"), with_unit("4k6", "> 1 kohm")
+    ('11.60 V', '7.4 mA', '4.6 kΩ')
+    >>> with_unit("OL", "> 1 kohm"), with_unit("12.1 V", "12 V"), with_unit("steady tone", "beeps")
+    ('OL', '12.1 V', 'steady tone')
+    """
+    text = one_line(text)
+    try:
+        reading = read_against(text, parse_expectation(expect))
+    except SoldersideError:
+        return text
+    if not reading.unit or reading.amount is None:
+        return text
+    if reading.bare and _PLAIN.fullmatch(text):
+        return f"{text} {show_amount(Decimal(1), reading.unit).split()[-1]}"
+    return reading.words
