@@ -31,7 +31,8 @@ SEED = int(os.environ.get("SOLDERSIDE_FUZZ_SEED", "20310203"))
 
 KIT = (shipped_kits_folder() / "first-evening-metronome.yaml").read_bytes()
 PROCEDURES = [path.read_bytes() for path in shipped_procedures().values()]
-PLAN_OF = parse_kit(KIT, "kit"), parse_procedure(PROCEDURES[0], "procedure")
+WHOLE_KIT, WHOLE_PROCEDURE = parse_kit(KIT, "kit"), parse_procedure(PROCEDURES[0], "procedure")
+WHOLE_PLAN = make_plan(WHOLE_KIT, WHOLE_PROCEDURE)
 SETTINGS = b"""theme = "dark"
 break_after_minutes = 15.0
 step_size = 0
@@ -103,12 +104,12 @@ def broken(chance: random.Random, whole: bytes) -> bytes:
 
 def read_kit(raw: bytes) -> str:
     kit = parse_kit(raw, "kit.yaml")
-    plan = make_plan(kit, PLAN_OF[1])
+    plan = make_plan(kit, WHOLE_PROCEDURE)
     return " ".join(step.value for step in plan.steps)
 
 
 def read_procedure(raw: bytes) -> str:
-    return " ".join(step.value for step in make_plan(PLAN_OF[0], parse_procedure(raw, "mine.yaml")).steps)
+    return " ".join(step.value for step in make_plan(WHOLE_KIT, parse_procedure(raw, "mine.yaml")).steps)
 
 
 def read_settings(raw: bytes) -> str:
@@ -120,7 +121,7 @@ def read_log(raw: bytes) -> str:
     events, remarks, _ = parse_log(raw, "log.jsonl")
     progress = fold(events)
     kept = with_corrections(events, undone(events))
-    page = write_up(whole_story(PLAN_OF[0], make_plan(*PLAN_OF), events, progress))
+    page = write_up(whole_story(WHOLE_KIT, WHOLE_PLAN, events, progress))
     return " ".join([*remarks, *map(describe, kept), page])
 
 

@@ -240,9 +240,9 @@ def test_a_knob_by_its_label_that_crackles_is_a_scratchy_pot() -> None:
 
 
 def test_words_of_any_length_are_sorted_at_once() -> None:
-    begun = time.perf_counter()
+    begun = time.process_time()
     complaints_in("works then fine " * 2000)
-    assert time.perf_counter() - begun < 0.5
+    assert time.process_time() - begun < 0.5
 
 
 def test_a_shock_from_a_kit_that_can_kill_ends_its_use() -> None:
