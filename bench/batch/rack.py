@@ -10,6 +10,7 @@ from msgspec import Struct
 from bench.batch.packing import pack
 from bench.kit.case import Case, rail_key
 from bench.kit.kit import Kit, PartLine
+from bench.parts.english import join
 from bench.parts.panels import PanelError, Slots, height_units, millimetres, panel_slots
 from bench.parts.quantity import QuantityError, parse_quantity
 
@@ -259,9 +260,8 @@ def _overload(rail: RailLoad, case: Case) -> Iterator[Misfit]:
         return
     if rail.rating is None or rail.usable is None:
         titles = [share.title for share in rail.shares]
-        takers = " and ".join(filter(None, (", ".join(titles[:-1]), titles[-1])))
         verb = "wants" if len(titles) == 1 else "want"
-        yield Misfit(title=rail.name, what=f"the case has no such rail, and {takers} {verb} it")
+        yield Misfit(title=rail.name, what=f"the case has no such rail, and {join(titles)} {verb} it")
     elif rail.amperes > rail.rating:
         over = current(rail.amperes - rail.rating)
         yield Misfit(title=rail.name, what=f"{over} more than the supply is rated for")

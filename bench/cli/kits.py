@@ -18,6 +18,7 @@ from bench.cli.common import (
     settings_of,
 )
 from bench.errors import SoldersideError
+from bench.parts.english import counted
 
 if TYPE_CHECKING:
     from bench.estimate.history import PlanTimes
@@ -76,7 +77,7 @@ def _checked(name: str, args: argparse.Namespace) -> dict[str, Any]:
         if not args.json:
             for remark in found:
                 say(str(remark))
-            size = f"{plan.count.words()}; {_many(plan.joints, 'joint')}, {_many(len(plan.steps), 'step')}"
+            size = f"{plan.count.words()}; {counted(plan.joints, 'joint')}, {counted(len(plan.steps), 'step')}"
             say(f"{name}: no faults. {kit.title}: {size}.")
     return {"file": name, "faults": faults, "remarks": remarks}
 
@@ -102,7 +103,7 @@ def _plan(args: argparse.Namespace) -> int:
         }  # fmt: skip
         print_json(data | {"seconds_left": times.as_data()})
         return FINE
-    say(f"{plan.kit}, {plan.procedure}: {_many(len(plan.steps), 'step')}, {_many(plan.joints, 'joint')}")
+    say(f"{plan.kit}, {plan.procedure}: {counted(len(plan.steps), 'step')}, {counted(plan.joints, 'joint')}")
     say(f"{plan.count.words()}.")
     for line in times.words():
         say(line)
@@ -144,10 +145,6 @@ def _times(plan: Plan, build: Build | None, args: argparse.Namespace) -> PlanTim
     return plan_times(plan, build.progress if build else None, known, build.name if build else "")
 
 
-def _many(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
-
-
 def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> None:
     """A stage's headline and steps; usual cautions and hazards once in the stage, the others at each step."""
     from bench.parts.designators import shorten
@@ -157,9 +154,11 @@ def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> Non
 
     place = f" ({stage.board})" if stage.board else ""
     hold = ", HOLD POINT" if stage.hold else ""
-    joints = f", {_many(stage.joints, 'joint')}" if stage.joints else ""
+    joints = f", {counted(stage.joints, 'joint')}" if stage.joints else ""
     say()
-    say(f"{number}. {stage.name}{place}: {_many(len(stage.steps), 'step')}{joints}{hold}{time and ', '}{time}")
+    say(
+        f"{number}. {stage.name}{place}: {counted(len(stage.steps), 'step')}{joints}{hold}{time and ', '}{time}"
+    )
     shown: set[str] = set()
     for step in stage.steps:
         joint = f"  [{step.joints}]" if step.joints else ""

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
 from bench.errors import SoldersideError
+from bench.parts.english import counted
 
 if TYPE_CHECKING:
     from datetime import tzinfo
@@ -233,7 +234,7 @@ def _kept(found: Match) -> list[object]:
 
 def _tell_clocks(found: Match, kept: int) -> None:
     total = sum(batch.photos for batch in found.batches)
-    say(f"{found.folder}: {total} {'photo' if total == 1 else 'photos'}, {kept} of them belong to this build.")
+    say(f"{found.folder}: {counted(total, 'photo')}, {kept} of them belong to this build.")
     for batch in found.batches:
         say(f"  {batch.name} ({batch.photos}): {found.remarks[batch.name]}")
 

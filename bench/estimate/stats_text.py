@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from bench.estimate.hours import about
 from bench.estimate.stats import KindSpeed, OwnRecord, Repeats, SnagRate
+from bench.parts.english import counted
 
 StyledLine = tuple[str, str]
 """Text and its look: `head`, `plain`, `faint` or `way`."""
@@ -58,10 +59,9 @@ def record_lines(record: OwnRecord, name_width: int = 0) -> list[StyledLine]:
 
 
 def _headline(record: OwnRecord) -> str:
-    builds = "1 build" if record.builds == 1 else f"{record.builds} builds"
     return (
-        f"Your record: {builds}, {record.finished} finished, {about(record.seconds)} at the bench, "
-        f"{record.joints} joints"
+        f"Your record: {counted(record.builds, 'build')}, {record.finished} finished, "
+        f"{about(record.seconds)} at the bench, {counted(record.joints, 'joint')}"
     )
 
 

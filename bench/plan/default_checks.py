@@ -13,7 +13,7 @@ from msgspec import Struct, structs
 from bench.kit.danger import UNISOLATED, Danger, danger_of
 from bench.kit.kit import Check, Kit, Rail, Trim
 from bench.kit.rails import IS_AC, MAINS, high_rail, rail_hazard, volts_in
-from bench.parts.english import join
+from bench.parts.english import counted, join
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.series import next_lower
 from bench.parts.traits import IDLE_CURRENT
@@ -102,7 +102,7 @@ def how_to_trim(trim: Trim, *, hands_off: bool = False) -> str:
     if hands_off:
         said.append(_SET_OFF)
     if trim.turns:
-        said.append(f"The trimmer has {trim.turns} turn{'s' if trim.turns > 1 else ''} from stop to stop.")
+        said.append(f"The trimmer has {counted(trim.turns, 'turn')} from stop to stop.")
     return " ".join(said)
 
 

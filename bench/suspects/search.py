@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.progress import Progress
+from bench.parts.english import join
 from bench.plan.default_checks import rails_of
 from bench.suspects.complaint import must_be_off, order_of
 from bench.suspects.proximity import NearPart, Proximity
@@ -63,8 +64,7 @@ class Search:
     @property
     def rails(self) -> str:
         """The rails in words: `+12 V and -12 V`, `each rail` where the kit states none."""
-        names = [rail.name for rail in rails_of(self.kit)]
-        return " and ".join((", ".join(names[:-1]), names[-1])) if len(names) > 1 else names[0]
+        return join([rail.name for rail in rails_of(self.kit)])
 
     @property
     def sockets_empty(self) -> str:

@@ -8,6 +8,7 @@ from bench.batch.gather import Gathered, Member
 from bench.batch.order import Order, Placed
 from bench.estimate.hours import about, between, in_words
 from bench.log.clock import spell
+from bench.parts.english import counted
 from bench.ui.text import cells, clean, cut
 
 StyledLine = tuple[str, str]
@@ -70,7 +71,7 @@ def _progress(member: Member) -> str:
     if member.finished:
         return f"Built: {spell(member.seconds_spent)} at the bench."
     left = f", {in_words(member.left)} to come"
-    holds = f", {member.holds_left} hold point{'s' if member.holds_left != 1 else ''} ahead"
+    holds = f", {counted(member.holds_left, 'hold point')} ahead"
     if not member.build:
         return f"Not begun{left}{holds}."
     now = f", at {member.stage}" if member.stage else ""
@@ -81,14 +82,13 @@ def head_line(order: Order, members: Sequence[Member], gathered: Gathered) -> st
     """The batch in one line, what matters most first."""
     faults = gathered.faults
     built = sum(member.finished for member in members)
-    kits = f"{len(members)} kit{'s' if len(members) != 1 else ''}"
-    words = [f"{kits}, {HEADS[order.by]}"]
+    words = [f"{counted(len(members), 'kit')}, {HEADS[order.by]}"]
     if gathered.left.likely:
         words.append(f"~{about(gathered.left.likely)} to come ({between(gathered.left)})")
     if faults:
-        words.insert(0, f"{len(faults)} fault{'s' if len(faults) > 1 else ''} (r)")
+        words.insert(0, f"{counted(len(faults), 'fault')} (r)")
     if order.remarks:
-        words.append(f"{len(order.remarks)} remark{'s' if len(order.remarks) > 1 else ''} (r)")
+        words.append(f"{counted(len(order.remarks), 'remark')} (r)")
     if built:
         words.append(f"{built} built")
     return "; ".join(words)

@@ -9,6 +9,7 @@ from msgspec import Struct
 from bench.log.events import ReadingTaken
 from bench.log.progress import HeldStep
 from bench.parts.designators import shorten
+from bench.parts.english import counted
 from bench.parts.prints import bears_bands, surface_mounted
 from bench.plan.plan import Step
 from bench.plan.zones import zone_words
@@ -140,7 +141,7 @@ def look_alikes(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
         rows += lines(f"not {other} ({warned.where}): {clean(alike.reason)}", look, width, "≠ ")
     left = len(view.alikes) - most
     if left > 0:
-        more = f"plus {left} more look-alike{'s' if left > 1 else ''} on this board: measure before fitting"
+        more = f"plus {counted(left, 'more look-alike')} on this board: measure before fitting"
         rows += lines(more, "caution", width, "≠ ")
     return rows
 
@@ -248,9 +249,9 @@ def refs(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
         rows += [((text, "refs"),) for ((text, _),) in where]
     else:
         rows += [((line, "refs"),) for line in rows_of(names, width)]
-    tally = f"{len(step.items)} part" + ("s" if len(step.items) != 1 else "")
+    tally = counted(len(step.items), "part")
     if step.joints:
-        tally += f", {step.joints} joint" + ("s" if step.joints != 1 else "")
+        tally += f", {counted(step.joints, 'joint')}"
     if view.refs_done and view.refs_left:
         tally += f"; done already: {shorten(view.refs_done)}"
     if sizes.extras:
@@ -319,7 +320,7 @@ def usual_cautions(view: StepView, width: int, key_of: KeyOf) -> list[StyledRow]
         if caution.sort not in _MARKS:
             rows += lines(clean(caution.say), "plain", width, mark="▲ ")
     if number := len(view.cautions_before):
-        more = f"{number} more caution{'s' if number > 1 else ''}, said before: {key_of('cautions')}"
+        more = f"{counted(number, 'more caution')}, said before: {key_of('cautions')}"
         rows += lines(more, "faint", width)
     if view.reminder:
         rows += lines(clean(view.reminder), "caution", width, mark="▲ Your record: ")

@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from bench.errors import SoldersideError
 from bench.log.file import LOG_NAME
+from bench.parts.english import counted
 from bench.ui.agree_words import changed_words
 from bench.ui.commands import Keymap
 from bench.ui.text import clean
@@ -129,7 +130,7 @@ def welcome(build: Build, keymap: Keymap) -> str:
     """What to say when a build is opened: where the builder was, and what was odd about the log."""
     words = damage(build)[:1]
     if (more := len(build.log.remarks) - 1) > 0:
-        words.append(f"{more} more such line{'s' if more > 1 else ''}: {keymap.key_of('log')} lists them.")
+        words.append(f"{counted(more, 'more such line')}: {keymap.key_of('log')} lists them.")
     if changed := changed_words(build.kit_watch.changes(), keymap.key_of("agree")):
         words.append(changed)
     step = build.next_step

@@ -13,6 +13,7 @@ from bench.papers.doubts.options import answers, as_it_is
 from bench.papers.doubts.settle import ResolvedList
 from bench.papers.lists.draft import Doubt, ListReading, Skipped
 from bench.parts.designators import shorten
+from bench.parts.english import counted
 from bench.ui.text import clean
 
 Spans = list[tuple[str, str]]
@@ -58,9 +59,8 @@ def told(settled: ResolvedList) -> str:
     if reading.shopping_list:
         number = sum(part.quantity for part in reading.parts)
         return f"a shopping list: {number} parts in {len(reading.parts)} lines; {reading.form}"
-    lines = f"{len(reading.parts)} line{'s' if len(reading.parts) != 1 else ''}"
-    number = settled.designators
-    return f"{number} designator{'s' if number != 1 else ''} in {lines}{boards}; {reading.form}"
+    lines = counted(len(reading.parts), "line")
+    return f"{counted(settled.designators, 'designator')} in {lines}{boards}; {reading.form}"
 
 
 def _at(line: int) -> str:

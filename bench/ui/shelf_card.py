@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bench.batch.shelf import KitAtHand
 from bench.log.clock import spell
+from bench.parts.english import counted
 from bench.session.folders import Summary
 from bench.ui.text import cells, clean, cut
 
@@ -44,11 +45,11 @@ def kit_line(kit: KitAtHand, wide: int, width: int, mark: str = "") -> str:
     """One kit in a line of `width` cells, with what has room in it; its title takes `wide` of them."""
     title = _padded(kit.title, wide)
     if kit.faults:
-        return clean(f"{mark}  kit  {title}  {_many(kit.faults, 'fault')} in {kit.path}", 500)
+        return clean(f"{mark}  kit  {title}  {counted(kit.faults, 'fault')} in {kit.path}", 500)
     said = f"{mark}  kit  {title}"
     for word in (
-        f"{_many(kit.count.total, 'part'):>9}",
-        f"{_many(kit.count.joints, 'joint'):>10}",
+        f"{counted(kit.count.total, 'part'):>9}",
+        f"{counted(kit.count.joints, 'joint'):>10}",
         f"{kit.level:<16}",
         kit.maker,
     ):
@@ -63,7 +64,7 @@ def about_kit(kit: KitAtHand) -> list[StyledLine]:
     if kit.faults:
         return [
             (clean(f"{kit.path} cannot be built yet.", 600), "caution"),
-            (f"It has {_many(kit.faults, 'fault')}; opening it shows where, and what to do.", "plain"),
+            (f"It has {counted(kit.faults, 'fault')}; opening it shows where, and what to do.", "plain"),
         ]
     spans = [
         (f"{hazard.upper()} CAN KILL: local rules and licensed practice come first.", "caution")
@@ -73,20 +74,11 @@ def about_kit(kit: KitAtHand) -> list[StyledLine]:
         spans.append((clean(kit.omission, 600), "caution"))
     maker = f", {kit.maker}" if kit.maker else ""
     spans.append((clean(f"{kit.title}{maker}", 300), "value"))
-    size = f"{kit.count.words()}; {_many(kit.count.joints, 'joint')}, {_many(kit.boards, 'board')}"
+    size = f"{kit.count.words()}; {counted(kit.count.joints, 'joint')}, {counted(kit.boards, 'board')}"
     hard = f"; difficulty {kit.points}, {kit.level}" if kit.level else ""
     spans.append((f"{size}{hard}.", "plain"))
     spans += [(clean(kit.about, 600), "plain")] if kit.about else []
     return [*spans, (clean(kit.path, 400), "faint")]
-
-
-def _many(number: int, thing: str) -> str:
-    """A number of things.
-
-    >>> _many(1, "part"), _many(4, "part")
-    ('1 part', '4 parts')
-    """
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
 def _padded(text: str, wide: int) -> str:

@@ -25,6 +25,7 @@ from bench.papers.lists.draft import Doubt, ListPart
 from bench.papers.lists.normalize_values import alternatives, family_of, understand
 from bench.parts.codes import read_marking
 from bench.parts.designators import class_letters, shorten
+from bench.parts.english import counted
 
 _IN_BRACKETS = re.compile(r"([^()]{1,40}?)\s*\(([^()]{1,40})\)")
 MOST = 6
@@ -114,7 +115,7 @@ def _count(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
         return
     number = len(entry.part.refs)
     yield DoubtAnswer(
-        text=f"the designators are right: {number} part{'s' if number > 1 else ''}",
+        text=f"the designators are right: {counted(number, 'part')}",
         decisions=(Amend(key=entry.key, quantity=number),),
     )
     yield DoubtAnswer(

@@ -17,6 +17,7 @@ from bench.papers.lists.normalize_values import stated_units
 from bench.papers.lists.pick_parse import best_draft, sorted_drafts
 from bench.papers.lists.spreadsheet import is_spreadsheet, read_sheets
 from bench.papers.lists.vocabulary import heading_roles
+from bench.parts.english import counted
 
 __all__ = ["Doubt", "ListPart", "ListReading", "Skipped", "as_json", "read_list"]
 
@@ -168,7 +169,7 @@ def _why(draft: Draft, drafts: Sequence[Draft], encoding: str) -> str:
         said += f"; the next best way, {best.form}, gives {found}"
         contradictions = sum(doubt.kind in ("two values", "count") for doubt in best.doubts)
         if contradictions:
-            said += f" and {contradictions} contradiction{'s' if contradictions > 1 else ''}"
+            said += f" and {counted(contradictions, 'contradiction')}"
     return said
 
 

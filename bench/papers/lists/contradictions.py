@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from bench.papers.lists.draft import Doubt, ListPart
 from bench.parts.designators import class_letters, shorten
+from bench.parts.english import counted
 
 _NUMBERED = re.compile(r"([^\W\d_]+\$?)([0-9]{1,4})[A-Za-z]?")
 _WIDEST_GAP = 5
@@ -207,7 +208,7 @@ def _counts(parts: Sequence[ListPart]) -> Iterator[Doubt]:
         if part.refs and part.quantity_text and part.quantity != len(part.refs):
             said = shorten(part.refs)
             said = said if len(said) < 60 else f"{said[:57]}..."
-            number = f"{len(part.refs)} designator{'s' if len(part.refs) > 1 else ''}"
+            number = counted(len(part.refs), "designator")
             verb = "are" if len(part.refs) > 1 else "is"
             what = f"the count is {part.quantity_text[:20]}, but there {verb} {number}: {said}"
             yield Doubt(line=part.line, what=what, kind="count", refs=part.refs)

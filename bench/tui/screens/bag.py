@@ -6,6 +6,7 @@ from bench.errors import SoldersideError
 from bench.log.events import BagCounted
 from bench.measure.identify.ahead import reads_wrong, what_it_says
 from bench.parts.designators import shorten
+from bench.parts.english import counted
 from bench.plan.bag import BagLine, bag_lines
 from bench.session.build import Build
 from bench.session.verdicts import meter_of
@@ -82,10 +83,10 @@ class BagScreen(ListPlace, BuildPlace):
         done = sum(line.items in counts for line in self._lines)
         missing = sum(max(0, len(count.items) - count.found) for count in counts.values())
         parts = self.build.plan.count.total
-        word = f"Bag of {parts} part{'s' if parts != 1 else ''}: {done} of {len(self._lines)} sorts counted"
-        word += f", {missing} part{'s' if missing > 1 else ''} missing" if missing else ""
+        word = f"Bag of {counted(parts, 'part')}: {done} of {len(self._lines)} sorts counted"
+        word += f", {counted(missing, 'part')} missing" if missing else ""
         wrong = sum(map(self._reads_wrong, self._lines))
-        word += f", {wrong} sort{'s' if wrong > 1 else ''} of the WRONG VALUE" if wrong else ""
+        word += f", {counted(wrong, 'sort')} of the WRONG VALUE" if wrong else ""
         self.say(f"{word}.", standing=True)
 
     def _line(self) -> BagLine:

@@ -7,6 +7,7 @@ from bench.papers.list_session import ListSession
 from bench.papers.lists.draft import ListColumn
 from bench.papers.lists.headings import AS_FOUND, NOTHING, ROLE_WORDS
 from bench.papers.makers import forget, load_makers
+from bench.parts.english import counted
 from bench.settings import makers_file
 from bench.tui.screens.ask import Choose
 from bench.tui.screens.lists import ListPlace
@@ -50,7 +51,7 @@ class ColumnsScreen(ListPlace):
         if not self._columns:
             self.say("This list has no columns: each line was read by itself.")
         else:
-            self.say(word or f"{told(self.work.settled)}; {doubts} doubt{'s' if doubts != 1 else ''}.")
+            self.say(word or f"{told(self.work.settled)}; {counted(doubts, 'doubt')}.")
 
     def do_set_role(self) -> None:
         """Another role for the column on this line."""
@@ -80,7 +81,7 @@ class ColumnsScreen(ListPlace):
         path = makers_file(self.bench_app.data)
         number = forget(path, maker)
         self.work.lists = load_makers(path).lists
-        said = f"{number} kind{'s' if number != 1 else ''} of list forgotten" if number else "nothing was kept"
+        said = f"{counted(number, 'kind')} of list forgotten" if number else "nothing was kept"
         self.fill(clean(f"{maker}: {said}. The list on screen stays as it is.", 300))
 
     def do_undo(self) -> None:

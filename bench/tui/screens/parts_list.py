@@ -14,6 +14,7 @@ from bench.papers.doubts.rulings import answered, changed, left, more_parts, par
 from bench.papers.list_session import ListSession, State
 from bench.papers.lists.draft import Doubt
 from bench.parts.designators import shorten
+from bench.parts.english import counted
 from bench.parts.kinds import KINDS
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.lists import Chosen, Detail, ListPlace, Word
@@ -89,7 +90,7 @@ class ListScreen(ListPlace):
         self.pane.show([(line.text, line.look) for line in self._lines])
         self._show_chosen()
         doubts = len(settled.questions)
-        far = f"{doubts} doubt{'s' if doubts != 1 else ''} to settle" if doubts else "No doubt is left"
+        far = f"{counted(doubts, 'doubt')} to settle" if doubts else "No doubt is left"
         unkept = self.work.unkept and f"Kept in memory only: {self.work.unkept}. "
         self.say(unkept + (word or f"{far}. {told(settled)}."))
 
