@@ -9,7 +9,8 @@ from itertools import pairwise
 from msgspec import Struct
 
 from bench.errors import SoldersideError
-from bench.kit.kit import Trim
+from bench.kit.kit import Kit, Trim
+from bench.plan.plan import Step
 from bench.session.trimmers import CLOSE_ENOUGH, closeness, wanted_pitches
 from bench.session.verdicts import expects_a_number, meter_of
 
@@ -58,6 +59,14 @@ def judge_reading(trim: Trim, text: str, meter: Mapping[str, object]) -> Judged:
         return _against_limits(trim.target, text, meter)
     pitches = wanted_pitches(trim.target)
     return _against_pitches(trim, text, pitches) if pitches else Judged(text=text, answer="", words="")
+
+
+def trim_answer(kit: Kit, step: Step, text: str, meter: Mapping[str, object]) -> str:
+    """What a reading of a trim without limits is judged as, as on its screen; empty where it is not."""
+    trim = next((each for each in kit.trims if each.name == step.value), None)
+    if step.action != "adjust" or trim is None:
+        return ""
+    return judge_reading(trim, text, meter).answer
 
 
 def adjust_view(trim: Trim, texts: Sequence[str], meter: Mapping[str, object]) -> AdjustView:

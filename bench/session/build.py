@@ -24,7 +24,7 @@ from bench.plan.plan import Plan, Stage, Step
 from bench.session.event_writer import BenchTimer, EventWriter
 from bench.session.kit_watch import KitWatch
 from bench.session.typed_text import require_number, required, text_kept
-from bench.session.verdicts import trim_answer, verdict_on
+from bench.session.verdicts import verdict_on
 from bench.session.view import Outline, StepView, bench_view, joints_added, refs_of, stage_joints
 from bench.session.warned import held_items
 
@@ -364,6 +364,8 @@ class Build:
         """Record a value measured at any check or adjustment; see `reading`."""
         kept = required(text)
         verdict = self.verdict_at(step, kept)
+        from bench.session.adjusting import trim_answer
+
         expect = getattr(verdict, "expect", step.expect)
         said, meter = (
             (verdict.answer, verdict.guard_words)

@@ -72,16 +72,6 @@ def verdict_on(
     return judge_part(kit, {(step.board, ref) for ref in step.refs}, text, meter_of(meter))
 
 
-def trim_answer(kit: Kit, step: Step, text: str, meter: Mapping[str, object]) -> str:
-    """What a reading of a trim without limits is judged as, as on its screen; empty where it is not."""
-    trim = next((each for each in kit.trims if each.name == step.value), None)
-    if step.action != "adjust" or trim is None:
-        return ""
-    from bench.session.adjusting import judge_reading
-
-    return judge_reading(trim, text, meter).answer
-
-
 def drifted(expect: str, earlier: str, later: str, meter: Mapping[str, object]) -> bool:
     """True when two readings of one point differ by more than the meter may be off for both together."""
     if not expects_a_number(expect):
