@@ -22,8 +22,8 @@ from bench.estimate.observations import (
 )
 from bench.log import events as ev
 from bench.log.clock import GAP_SECONDS
-from bench.log.fold import ProgressReducer
-from bench.log.progress import Progress, StageKey
+from bench.log.fold import fold
+from bench.log.progress import Progress
 from bench.plan.plan import Plan, Stage, Step
 
 RUN_SHARE = 0.12
@@ -32,55 +32,34 @@ _LEAST_CLEAN = 0.1
 """At least this share of a step's time is taken as work, however much time its snags are said to have cost."""
 
 
-class PaceFolder(ProgressReducer):
-    """A folder that also keeps which step the time went to."""
-
-    def _reset(self) -> None:
-        super()._reset()
-        self.spent: dict[str, float] = {}
-        self.counting: dict[StageKey, float] = {}
-        self.done_at: dict[str, str] = {}
-
-    def _work(self, event: ev.AnyEvent, place: StageKey, seconds: float) -> None:
-        self._seconds[place] = self._seconds.get(place, 0.0) + seconds
-        if type(event) is ev.JointsCounted:
-            self.counting[place] = self.counting.get(place, 0.0) + seconds
-        else:
-            self.spent[event.step] = self.spent.get(event.step, 0.0) + seconds
-
-    def _note_done(self, event: ev.Done, place: StageKey) -> None:
-        super()._note_done(event, place)
-        self.done_at[event.step] = event.at
-
-
 def observations_of(
     events: Iterable[ev.AnyEvent], plan: Plan, build: str, gap_seconds: float = GAP_SECONDS
 ) -> tuple[BuildDone, Progress]:
     """What one build's events tell of speed, and its progress; `build` is the name of its folder."""
-    folder = PaceFolder(gap_seconds)
-    folder.extend(events)
-    progress = folder.progress()
-    return build_done(folder, progress, plan, build), progress
+    progress = fold(events, gap_seconds)
+    return build_done(progress, plan, build), progress
 
 
-def build_done(folder: PaceFolder, progress: Progress, plan: Plan, build: str) -> BuildDone:
+def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
     """The same, of events that are folded already."""
-    lost = _lost(folder, progress)
+    lost = _lost(progress)
     clean = {
         step: max(seconds * _LEAST_CLEAN, seconds - sum(lost.get(step, ())))
-        for step, seconds in folder.spent.items()
+        for step, seconds in progress.step_seconds.items()
     }
     guess, late = guesses(plan), late_exposures(plan)
     stages = []
     kinds: dict[str, list[float]] = {}
     for stage, exposure in zip(plan.stages, late, strict=True):
         done = [
-            step for step in stage.steps if step.key in folder.done_at and progress.done.issuperset(step.items)
+            step
+            for step in stage.steps
+            if step.key in progress.step_done_at and progress.done.issuperset(step.items)
         ]
         if not done:
             continue
-        done.sort(key=lambda step: folder.done_at[step.key])
-        stages.append(_stage(stage, done, folder, progress, clean, lost, guess, exposure))
+        done.sort(key=lambda step: progress.step_done_at[step.key])
+        stages.append(_stage(stage, done, progress, clean, lost, guess, exposure))
         for step in done:
             if step.action == "solder" and clean.get(step.key):
                 sums = kinds.setdefault(step.kind, [0.0, 0, 0])
@@ -139,13 +118,12 @@ def _snags(progress: Progress, plan: Plan) -> tuple[SnagDone, ...]:
     return tuple(found)
 
 
-def _lost(folder: PaceFolder, progress: Progress) -> dict[str, tuple[float, ...]]:
+def _lost(progress: Progress) -> dict[str, tuple[float, ...]]:
     """Step -> what each snag mended in it cost, in seconds, within the time that was spent on it."""
-    mended_in = {event.of: event.step for event in folder.events if type(event) is ev.Mended}
     found: dict[str, list[float]] = {}
     for snag in progress.snags:
-        step = mended_in.get(snag.n, snag.step)
-        room = folder.spent.get(step, 0.0) * (1 - _LEAST_CLEAN) - sum(found.get(step, ()))
+        step = snag.mended_in or snag.step
+        room = progress.step_seconds.get(step, 0.0) * (1 - _LEAST_CLEAN) - sum(found.get(step, ()))
         cost = min(snag.minutes * 60, room)
         if cost > 0:
             found.setdefault(step, []).append(cost)
@@ -155,7 +133,6 @@ def _lost(folder: PaceFolder, progress: Progress) -> dict[str, tuple[float, ...]
 def _stage(
     stage: Stage,
     done: list[Step],
-    folder: PaceFolder,
     progress: Progress,
     clean: dict[str, float],
     lost: dict[str, tuple[float, ...]],
@@ -170,14 +147,14 @@ def _stage(
             parts[group_of(step)] = parts.get(group_of(step), 0.0) + guess[step.key]
         for group, part in parts.items():
             _add(sums.setdefault(group, [0.0] * 6), part, seconds * part / whole)
-    counting = folder.counting.get(stage.key, 0.0)
+    counting = progress.count_seconds.get(stage.key, 0.0)
     if counting and counting_seconds(stage):
         _add(sums.setdefault(COUNTING, [0.0] * 6), counting_seconds(stage), counting)
     costs = tuple(cost for step in done for cost in lost.get(step.key, ()))
     quiet = sum(not step.joints for step in stage.steps)
     return StageDone(
         place=stage.key,
-        ended=max(folder.done_at[step.key] for step in done),
+        ended=max(progress.step_done_at[step.key] for step in done),
         groups=tuple(
             GroupDone(
                 group=group, guess=g, squares=gg, seconds=t, time_squares=tt, products=tg, pieces=int(pieces)

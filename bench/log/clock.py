@@ -12,6 +12,8 @@ from typing import Protocol
 
 from msgspec import Struct
 
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
 GAP_SECONDS = 900.0
 """A longer time without an event is asked about; until answered it counts as neither work nor break."""
 
@@ -60,7 +62,7 @@ def utc_seconds(at: str) -> float | None:
     """
     try:
         moment = datetime.fromisoformat(at)
-        return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp()
+        return ((moment if moment.tzinfo else moment.replace(tzinfo=UTC)) - _EPOCH).total_seconds()
     except (ValueError, OverflowError):
         return None
 
@@ -99,6 +101,12 @@ def between(mono: float, mono_after: float, utc: float | None, utc_after: float 
         return awake, 0.0
     asleep = utc_after - utc - awake
     return awake, asleep if is_sleep(utc, asleep) else 0.0
+
+
+def no_sleep(at: str, after: str, awake: float) -> bool:
+    """Whether nobody can have slept between two stamps that are `awake` seconds apart on the other clock."""
+    utc, utc_after = utc_seconds(at), utc_seconds(after)
+    return utc is None or utc_after is None or utc_after - utc - awake <= SLEEP_SECONDS
 
 
 def is_sleep(utc: float, ahead: float) -> bool:

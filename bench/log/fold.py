@@ -1,11 +1,12 @@
-"""Events folded, one by one, into where a build stands; pure.
+"""The reducer: events folded, one by one, into where a build stands; pure.
 
-Nothing here is stored: the same events give the same progress, on any machine, at any time.
+Nothing here is stored: the same events give the same progress, on any machine, at any time. Whatever the
+program says of a build (screens, pace, write-up) comes from this value.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import zip_longest
 from typing import assert_never
 
@@ -13,14 +14,14 @@ import msgspec
 
 from bench.log import events as ev
 from bench.log.amend import AMENDING, undone, with_corrections
-from bench.log.clock import GAP_SECONDS, LONGEST_STRETCH, SLEEP_SECONDS, Moment, between, utc_seconds
+from bench.log.clock import GAP_SECONDS, LONGEST_STRETCH, Moment, between, no_sleep, utc_seconds
 from bench.log.progress import Break, Count, Gap, HeldStep, Progress, Reopened, Snag, StageKey
 
 
 class ProgressReducer:
     """Folds events one by one; `progress()` gives the frozen value at any time.
 
-    Events that are undone or corrected are handled by folding again from the first one: rare, and it
+    Events that are undone, corrected or renamed are handled by folding again from the first one: rare, and it
     keeps every rule in one place.
     """
 
@@ -46,6 +47,8 @@ class ProgressReducer:
         self._notes: list[ev.Noted] = []
         self._snags: dict[int, Snag] = {}
         self._substitutions: list[ev.Substituted] = []
+        self._photos_matched: dict[str, ev.PhotosMatched] = {}
+        self._captions: dict[str, str] = {}
         self._bag: dict[tuple[str, ...], ev.BagCounted] = {}
         self._measured: list[ev.PartMeasured] = []
         self._errata: list[ev.ErratumFound] = []
@@ -65,6 +68,9 @@ class ProgressReducer:
         self._seconds: dict[StageKey, float] = {}
         self._first_done: dict[StageKey, str] = {}
         self._last_done_at: dict[StageKey, str] = {}
+        self._step_seconds: dict[str, float] = {}
+        self._count_seconds: dict[StageKey, float] = {}
+        self._step_done_at: dict[str, str] = {}
         self._sessions = 0
 
     def add(self, event: ev.AnyEvent) -> None:
@@ -81,30 +87,53 @@ class ProgressReducer:
         self.events.extend(added)
         if not AMENDING.isdisjoint(map(type, added)):
             self._again()
-        else:
-            for event in added:
-                if type(event) is not ev.Done or not self._in_stride(event):
-                    self._step(event, standing=True)
+            return
+        feed = iter(added)
+        while (event := self._apply_done_fast(feed)) is not None:
+            self._step(event, standing=True)
 
-    def _in_stride(self, event: ev.Done) -> bool:
-        """Fold a step done without a pause since the event before; False when it has to go the long way.
+    def _apply_done_fast(self, feed: Iterator[ev.AnyEvent]) -> ev.AnyEvent | None:
+        """Fast path for `Done` events inside the idle limit, in one place and run: `_step` in short for each.
 
-        Most of a long log is of this sort. What is done here is what `_step` would do.
+        Returns the first event that needs the general path, None at the end.
         """
-        before, earlier = self._previous, self._previous_utc
-        if before is None or before.run != event.run or self._break_from is not None or earlier is None:
-            return False
-        utc, awake = utc_seconds(event.at), event.mono - before.mono
-        if utc is None or not 0.0 <= awake <= self.gap_seconds or utc - earlier - awake > SLEEP_SECONDS:
-            return False
-        place = self._place
-        if event.stage and (event.board != place[1] or event.stage != place[0]):
-            place = self._place = (event.stage, event.board)
-        self._work(event, place, awake)
-        self._previous = event
-        self._utc = self._previous_utc = utc
-        self._note_done(event, place)
-        return True
+        before, place, held, done = self._previous, self._place, self._held, self._done
+        if before is None or self._break_from is not None:
+            return next(feed, None)
+        (stage, board), run, at, mono, minute = place, before.run, before.at, before.mono, ""
+        spent, step_seconds, step_done_at = (
+            self._seconds.get(place, 0.0),
+            self._step_seconds,
+            self._step_done_at,
+        )
+        last: ev.Done | None = None
+        found: ev.AnyEvent | None = None
+        for event in feed:
+            found = event
+            if type(event) is not ev.Done or event.run != run or event.stage != stage or event.board != board:
+                break
+            now, awake, step = event.at, event.mono - mono, event.step
+            if not 0.0 <= awake <= self.gap_seconds:
+                break
+            if now[:17] != minute or now[-1:] != "Z":  # within one minute nobody slept
+                if not no_sleep(at, now, awake):
+                    break
+                minute = now[:17] if now[-1:] == "Z" else ""
+            if last is None:
+                self._first_done.setdefault(place, now)
+            last, at, mono, found = event, now, event.mono, None
+            for item in event.items:
+                if held or item not in done:
+                    self._take_done(event)
+                    break
+            spent += awake
+            step_seconds[step] = step_seconds.get(step, 0.0) + awake
+            step_done_at[step] = at
+        if last is not None:
+            self._seconds[place], self._last_done_at[place] = spent, at
+            self._previous = self._last_done = last
+            self._utc = self._previous_utc = utc_seconds(at)
+        return found
 
     def _again(self) -> None:
         self._reset()
@@ -144,51 +173,74 @@ class ProgressReducer:
                 self._gaps.append(Gap(began_at=before.at, ended_at=event.at, seconds=asleep))
 
     def _work(self, event: ev.AnyEvent, place: StageKey, seconds: float) -> None:
-        """Time at the bench before an event, given to its stage."""
+        """Time at the bench before an event, given to its stage, and to its step or to counting joints."""
         self._seconds[place] = self._seconds.get(place, 0.0) + seconds
+        if type(event) is ev.JointsCounted:
+            self._count_seconds[place] = self._count_seconds.get(place, 0.0) + seconds
+        else:
+            self._step_seconds[event.step] = self._step_seconds.get(event.step, 0.0) + seconds
 
     def _apply(self, event: ev.AnyEvent, place: StageKey) -> None:
+        if isinstance(event, ev.StepEvent):
+            self._apply_step(event, place)
+        elif isinstance(event, ev.RemarkEvent):
+            self._apply_remark(event, place)
+        elif isinstance(event, ev.MeasurementEvent):
+            self._apply_measurement(event)
+        elif isinstance(event, ev.TimeEvent):
+            self._apply_time(event)
+        else:
+            self._apply_log(event)
+
+    def _apply_step(self, event: ev.StepEvent, place: StageKey) -> None:
         match event:
             case ev.Done():
                 self._note_done(event, place)
-            case ev.KitChanged():
-                self._reopen(event)
-            case ev.Confirmed():
-                self._confirm(event)
             case ev.HeldBack():
                 self._hold(event, place)
             case ev.Resumed(items=items):
                 self._release(items, event.at)
+            case ev.HoldPassed():
+                self._holds_passed.append(event)
+            case ev.JointsCounted(n=n, counted=counted, expected=expected):
+                self._counts[place] = Count(n=n, place=place, counted=counted, expected=expected)
+            case ev.KitChanged():
+                self._reopen(event)
+            case ev.Confirmed():
+                self._confirm(event)
+            case _:
+                assert_never(event)
+
+    def _apply_remark(self, event: ev.RemarkEvent, place: StageKey) -> None:
+        match event:
             case ev.Noted():
                 self._notes.append(event)
             case ev.Snagged():
                 self._snags[event.n] = Snag(
-                    n=event.n,
-                    at=event.at,
-                    place=place,
-                    step=event.step,
-                    what=event.what,
-                    part=event.part,
-                    minutes=max(0.0, event.minutes),
-                    fix=event.fix,
-                )
-            case ev.Mended(of=of) if of in self._snags:
-                old = self._snags[of]
-                self._snags[of] = msgspec.structs.replace(
-                    old, fix=event.fix, minutes=max(old.minutes, event.minutes)
-                )
+                    n=event.n, at=event.at, place=place, step=event.step, what=event.what, part=event.part,
+                    minutes=max(0.0, event.minutes), fix=event.fix,
+                )  # fmt: skip
+            case ev.Mended():
+                self._mend(event)
             case ev.Substituted():
                 self._substitutions.append(event)
+            case ev.ErratumFound():
+                self._errata.append(event)
+            case ev.PhotosMatched():
+                self._photos_matched[event.folder] = event
+            case ev.PhotoCaptioned():
+                self._captions[event.file] = event.caption
+            case ev.PhotoTaken():
+                pass
+            case _:
+                assert_never(event)
+
+    def _apply_measurement(self, event: ev.MeasurementEvent) -> None:
+        match event:
             case ev.BagCounted():
                 self._bag[event.items] = event
             case ev.PartMeasured():
                 self._measured.append(event)
-            case ev.ErratumFound():
-                self._errata.append(event)
-            case ev.JointsCounted():
-                self._counts[place] = Count(
-                    n=event.n, place=place, counted=event.counted, expected=event.expected
-                )
             case ev.ReadingTaken():
                 self._readings.append(event)
             case ev.PassMeasured():
@@ -197,40 +249,44 @@ class ProgressReducer:
                 self._suspicions.append(event)
             case ev.HazardAcknowledged():
                 self._danger_owned = event
-            case ev.HoldPassed():
-                self._holds_passed.append(event)
-            case ev.WaitBegan():
-                self._wait = event
+            case _:
+                assert_never(event)
+
+    def _apply_time(self, event: ev.TimeEvent) -> None:
+        match event:
             case ev.SyncMarked():
                 self._claps.append(event)
             case ev.ClipNamed():
                 self._clips[event.clip] = event
+            case ev.WaitBegan():
+                self._wait = event
             case ev.BreakBegan():
                 self._break_from, self._break_seconds = event, 0.0
             case ev.BreakEnded():
                 self._end_break(event)
-            case ev.Started():
-                self._started = self._started or event
-            case ev.Opened():
-                self._sessions += 1
-            case ev.ClockTold():  # told by log.rightclock
-                pass
-            case (
-                ev.Mended()
-                | ev.Closed()
-                | ev.Revised()
-                | ev.Renamed()
-                | ev.Undone()
-                | ev.Corrected()
-                | ev.IdleResolved()
-            ):
-                pass
-            case ev.PhotoTaken() | ev.PhotosMatched() | ev.PhotoCaptioned():  # told by retro.photomap
+            case ev.ClockTold() | ev.IdleResolved():  # stamps: see `clock_correction`; time: see `_pass_time`
                 pass
             case _:
                 assert_never(event)
 
+    def _apply_log(self, event: ev.LogEvent) -> None:
+        match event:
+            case ev.Started():
+                self._started = self._started or event
+            case ev.Opened():
+                self._sessions += 1
+            case ev.Closed() | ev.Revised() | ev.Renamed() | ev.Undone() | ev.Corrected():
+                pass  # the last three: see `amend`
+            case _:
+                assert_never(event)
+
     def _note_done(self, event: ev.Done, place: StageKey) -> None:
+        self._take_done(event)
+        self._last_done = event
+        self._first_done.setdefault(place, event.at)
+        self._last_done_at[place] = self._step_done_at[event.step] = event.at
+
+    def _take_done(self, event: ev.Done) -> None:
         if not all(map(self._done.__contains__, event.items)):
             for item in event.items:
                 self._done.setdefault(item, event.n)
@@ -238,9 +294,13 @@ class ProgressReducer:
             self._joints += event.joints
         if self._held:
             self._release(event.items, event.at)
-        self._last_done = event
-        self._first_done.setdefault(place, event.at)
-        self._last_done_at[place] = event.at
+
+    def _mend(self, event: ev.Mended) -> None:
+        snag = self._snags.get(event.of)
+        if snag is not None:
+            self._snags[event.of] = msgspec.structs.replace(
+                snag, fix=event.fix, minutes=max(snag.minutes, event.minutes), mended_in=event.step
+            )
 
     def _reopen(self, event: ev.KitChanged) -> None:
         for item, why in zip_longest(event.opens, event.why[: len(event.opens)], fillvalue=""):
@@ -320,6 +380,8 @@ class ProgressReducer:
             notes=tuple(self._notes),
             snags=tuple(self._snags.values()),
             substitutions=tuple(self._substitutions),
+            photos_matched=tuple(self._photos_matched.values()),
+            captions=dict(self._captions),
             bag=tuple(self._bag.values()),
             measured=tuple(self._measured),
             errata=tuple(self._errata),
@@ -338,12 +400,15 @@ class ProgressReducer:
             stage_seconds=dict(self._seconds),
             first_done=dict(self._first_done),
             last_done_at=dict(self._last_done_at),
+            step_seconds=dict(self._step_seconds),
+            count_seconds=dict(self._count_seconds),
+            step_done_at=dict(self._step_done_at),
             sessions=self._sessions,
         )
 
 
 def fold(events: Iterable[ev.AnyEvent], gap_seconds: float = GAP_SECONDS) -> Progress:
     """Where a build stands after these events."""
-    folder = ProgressReducer(gap_seconds)
-    folder.extend(events)
-    return folder.progress()
+    reducer = ProgressReducer(gap_seconds)
+    reducer.extend(events)
+    return reducer.progress()

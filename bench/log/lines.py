@@ -13,7 +13,8 @@ from zlib import crc32
 import msgspec
 
 from bench.errors import LogError
-from bench.log.events import LOG_VERSION, AnyEvent, Started, tag_of
+from bench.log.event_text import describe
+from bench.log.events import LOG_VERSION, AnyEvent, Done, Started
 
 _decoder = msgspec.json.Decoder(AnyEvent)
 _encoder = msgspec.json.Encoder()
@@ -108,17 +109,15 @@ class Recovery:
             events: list[AnyEvent] = _decoder.decode_lines(lines)
         except _UNREADABLE:
             return False
-        count, last = len(events), self.events[-1].n if self.events else 0
-        if lines.count(b"\n") != count or [each.n for each in events] != list(
-            range(last + 1, last + 1 + count)
-        ):
+        each_line, last = lines[:-1].split(b"\n"), self.events[-1].n if self.events else 0
+        count = len(each_line)
+        if [each.n for each in events] != list(range(last + 1, last + 1 + count)):
             return False
         if any(type(each) is Started and each.log > LOG_VERSION for each in events):
             return False
         if self._sealed or _SEAL in lines:
-            each_line = lines[:-1].split(b"\n")
             bare = 0 if self._sealed else _first(map(has_seal, each_line))
-            if not _seals_hold(each_line[bare:]):
+            if not _seals_hold(each_line[bare:] if bare else each_line):
                 return False
             self._sealed = True
         if self._known is not None:
@@ -254,27 +253,32 @@ def _first(found: Iterable[bool]) -> int:
 
 
 def _share(events: list[AnyEvent], known: dict[object, object]) -> None:
-    """Keep equal texts of events once: a long log says the same places and steps over and over."""
-    put, share = msgspec.structs.force_setattr, known.setdefault
+    """Intern texts of events: a long log has the same places and steps over and over.
+
+    Fields that seldom change from one event to the next are compared before they are looked up.
+    """
+    put, intern = msgspec.structs.force_setattr, known.setdefault
+    run, stage, board = "", "", ""
     for event in events:
-        put(event, "run", share(event.run, event.run))
-        put(event, "stage", share(event.stage, event.stage))
-        put(event, "board", share(event.board, event.board))
-        put(event, "step", share(event.step, event.step))
-        for name in ("items", "refs", "value"):
-            if (text := getattr(event, name, None)) is not None:
-                put(event, name, share(text, text))
+        if event.run != run:
+            run = str(intern(event.run, event.run))
+        put(event, "run", run)
+        if event.stage != stage:
+            stage = str(intern(event.stage, event.stage))
+        put(event, "stage", stage)
+        if event.board != board:
+            board = str(intern(event.board, event.board))
+        put(event, "board", board)
+        put(event, "step", intern(event.step, event.step))
+        if type(event) is Done:
+            put(event, "items", intern(event.items, event.items))
+            put(event, "refs", intern(event.refs, event.refs))
 
 
 def _told(event: AnyEvent) -> str:
     """An event in a few words, for a remark."""
-    words = [tag_of(event)]
-    for name in ("refs", "value", "text", "what", "hold", "part", "point", "instead", "of"):
-        said = getattr(event, name, "")
-        if said:
-            words.append(", ".join(said) if isinstance(said, tuple) else str(said))
-    text = " ".join(words[:3])
-    return f"'{text[:60]}{'...' if len(text) > 60 else ''}' at {event.at}"
+    told = describe(event)
+    return f"'{told[:60]}{'...' if len(told) > 60 else ''}' at {event.at}"
 
 
 def _refuse_newer(line: bytes, where: str) -> None:

@@ -55,6 +55,8 @@ class Snag(Struct, frozen=True, kw_only=True):
     """Time lost, in minutes."""
     fix: str
     """Empty while the snag is open."""
+    mended_in: str = ""
+    """Key of the step at work when it was mended."""
 
 
 class Break(Struct, frozen=True, kw_only=True):
@@ -116,6 +118,10 @@ class Progress(Struct, frozen=True, kw_only=True):
     notes: tuple[ev.Noted, ...] = ()
     snags: tuple[Snag, ...] = ()
     substitutions: tuple[ev.Substituted, ...] = ()
+    photos_matched: tuple[ev.PhotosMatched, ...] = ()
+    """The latest match of each folder of photos."""
+    captions: Mapping[str, str] = {}
+    """The latest caption of each photo, by file as in `MatchedPhoto`; empty for one that was taken away."""
     bag: tuple[ev.BagCounted, ...] = ()
     """The latest count of each sort of part."""
     measured: tuple[ev.PartMeasured, ...] = ()
@@ -141,6 +147,12 @@ class Progress(Struct, frozen=True, kw_only=True):
     """UTC stamp of the first thing done in each stage."""
     last_done_at: Mapping[StageKey, str] = {}
     """UTC stamp of the last thing done in each stage."""
+    step_seconds: Mapping[str, float] = {}
+    """Seconds at the bench by key of the step on screen, without those of counting joints."""
+    count_seconds: Mapping[StageKey, float] = {}
+    """Seconds spent on counting the joints of each stage."""
+    step_done_at: Mapping[str, str] = {}
+    """UTC stamp of the last thing done in each step."""
     sessions: int = 0
     """How often the build was opened to work on."""
 

@@ -22,7 +22,7 @@ from pathlib import Path
 import msgspec
 from bench.log.events import AnyEvent
 from bench.log.file import LogFile
-from bench.log.fold import Folder
+from bench.log.fold import ProgressReducer
 folder, what = Path(sys.argv[1]), sys.argv[2]
 raw = (folder / "log.jsonl").read_bytes() if what == "floor" else b""
 began = time.perf_counter()
@@ -30,7 +30,7 @@ if what == "floor":
     events = msgspec.json.Decoder(AnyEvent).decode_lines(raw)
 else:
     log = LogFile(folder, read_only=True)
-    progress = Folder()
+    progress = ProgressReducer()
     progress.extend(log.events)
     events = log.events
 took = time.perf_counter() - began

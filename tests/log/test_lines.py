@@ -106,7 +106,7 @@ def test_a_stray_line_between_two_that_follow_each_other_is_passed_over() -> Non
     found, remarks, _ = parse_log(b"".join(lines), "log")
     assert found == events
     assert len(remarks) == 1
-    assert "log:5: numbered 77, but 5 comes next, passed over: 'noted note 9 of a'" in remarks[0]
+    assert "log:5: numbered 77, but 5 comes next, passed over: 'note: note 9 of a'" in remarks[0]
 
 
 def test_lines_that_are_gone_are_told_and_what_follows_is_read() -> None:
@@ -128,7 +128,7 @@ def test_a_copy_is_told_from_a_repetition_and_both_sides_are_shown() -> None:
     assert found == [*here, *there[20:]]
     assert len(remarks) == 5
     assert remarks[2].startswith(
-        "log:23: event 18 differs from the one in line 18, which counts: there 'noted note 18"
+        "log:23: event 18 differs from the one in line 18, which counts: there 'note: note 18"
     )
     assert "of a' at" in remarks[2]
     assert "of b' at" in remarks[2]
@@ -220,9 +220,9 @@ def test_an_event_passed_over_is_told_in_sixty_signs_and_with_its_time() -> None
         _, remarks, _ = parse_log(b"".join(lines), "log")
         return remarks[0].partition("passed over: ")[2]
 
-    fits = "x" * (60 - len("noted "))
-    assert told(fits) == f"'noted {fits}' at {AT}"
-    assert told(f"{fits}y") == f"'noted {fits}...' at {AT}"
+    fits = "x" * (60 - len("note: "))
+    assert told(fits) == f"'note: {fits}' at {AT}"
+    assert told(f"{fits}y") == f"'note: {fits}...' at {AT}"
 
 
 def test_one_missing_event_is_told_in_the_singular_and_lines_lost_before_are_not_told_twice() -> None:
@@ -280,6 +280,6 @@ def test_a_text_that_many_events_of_a_long_log_say_is_kept_once() -> None:
     recovery = Recovery("here", share=True)
     recovery.read([b"".join(lines)])
     _, first, second = recovery.events
-    for name in ("run", "stage", "board", "step", "items", "refs", "value"):
+    for name in ("run", "stage", "board", "step", "items", "refs"):
         assert getattr(first, name) == common[name]
         assert getattr(first, name) is getattr(second, name)

@@ -343,10 +343,10 @@ def test_folding_one_by_one_and_all_at_once_give_the_same(acts: list[tuple[str, 
             log.add(ev.Undone, of=arg)
         else:
             log.clock.work(arg)
-    folder = ProgressReducer()
+    reducer = ProgressReducer()
     for event in log.events:
-        folder.add(event)
-    progress = folder.progress()
+        reducer.add(event)
+    progress = reducer.progress()
     assert progress == fold(log.events)
     assert not progress.done & {item for held in progress.held for item in held.items}
     spent = sum(acts_wait for what, acts_wait in acts if what == "wait")
@@ -354,6 +354,8 @@ def test_folding_one_by_one_and_all_at_once_give_the_same(acts: list[tuple[str, 
     assert not undone(log.events) & {event.n for event in progress.notes}
 
 
+ODD_STAMPS = [(0, ""), (0, "some time"), (17, "99.000Z"), (19, "+01:00"), (19, "Z"), (23, "-02:00")]
+"""How much of a stamp is kept, and what stands after it then."""
 PLACES = [("Flat parts", "main"), ("Flat parts", "control"), ("Sockets", "main"), ("", "")]
 
 
@@ -366,24 +368,26 @@ PLACES = [("Flat parts", "main"), ("Flat parts", "control"), ("Sockets", "main")
             st.tuples(st.just("rest"), st.booleans()),
             st.tuples(st.just("work"), st.sampled_from([0.0, 1.0, 59.0, 60.0, 61.0, 899.0, 900.0, 901.0])),
             st.tuples(st.just("sleep"), st.sampled_from([-400.0, 60.0, 61.0, 1000.0, 40 * 86400.0])),
-            st.tuples(st.just("odd stamp"), st.just(0)),
+            st.tuples(st.just("hold"), ITEMS),
+            st.tuples(st.just("odd stamp"), st.sampled_from(ODD_STAMPS)),
         ),
         max_size=30,
     )
 )
-def test_many_steps_in_stride_are_folded_as_one_by_one_whatever_the_clocks_do(
+def test_the_fast_path_folds_as_one_by_one_whatever_the_clocks_do(
     acts: list[tuple[str, Any]],
 ) -> None:
     log = Writer()
     log.add(ev.Started, log=1, kit="x")
     place = PLACES[0]
     for what, arg in acts:
-        if what == "done":
-            now = log.clock.now()
+        if what in ("done", "odd stamp"):
+            now, item = log.clock.now(), "main/R9" if what == "odd stamp" else arg
+            at = now.at if what == "done" else now.at[: arg[0]] + arg[1]
             log.events.append(
                 ev.Done(
-                    n=len(log.events) + 1, at=now.at, mono=now.mono, run=log.run,
-                    stage=place[0], board=place[1], items=(arg,), joints=2, value="4k7",
+                    n=len(log.events) + 1, at=at, mono=now.mono, run=log.run, stage=place[0], board=place[1],
+                    step=item, items=(item,), joints=2, value="4k7",
                 )
             )  # fmt: skip
         elif what == "place":
@@ -392,18 +396,14 @@ def test_many_steps_in_stride_are_folded_as_one_by_one_whatever_the_clocks_do(
             log.run, log.clock.mono = log.run + "+", 3.0
         elif what == "rest":
             log.add(ev.BreakBegan if arg else ev.BreakEnded)
-        elif what == "odd stamp":
-            log.events.append(
-                ev.Done(
-                    n=len(log.events) + 1, at="some time", mono=log.clock.mono, run=log.run, items=("main/R9",)
-                )
-            )
+        elif what == "hold":
+            log.add(ev.HeldBack, items=(arg,), value="x")
         else:
             (log.clock.work if what == "work" else log.clock.sleep)(arg)
-    folder = ProgressReducer()
+    reducer = ProgressReducer()
     for event in log.events:
-        folder.add(event)
-    assert folder.progress() == fold(log.events)
+        reducer.add(event)
+    assert reducer.progress() == fold(log.events)
 
 
 def test_a_corrected_reading_is_no_longer_judged(log: Writer) -> None:
@@ -446,3 +446,32 @@ def test_a_clock_is_doubted_before_2000_an_hour_behind_and_two_years_ahead(
     now: float, last: float, doubted: bool
 ) -> None:
     assert bool(doubt_of(stamp_text(now), stamp_text(last))) == doubted
+
+
+def test_time_is_told_by_step_and_of_counting_apart_and_where_a_snag_was_mended(log: Writer) -> None:
+    log.add(ev.Opened)
+    log.clock.work(40)
+    log.add(ev.Done, items=("main/R1",), value="4k7", step="R1")
+    log.clock.work(30)
+    log.add(ev.JointsCounted, counted=2, expected=2, step="R1")
+    log.clock.work(20)
+    snag = log.add(ev.Snagged, what="crooked", step="R2")
+    log.add(ev.Mended, of=snag.n, fix="straight", step="U1")
+    mended = log.add(ev.Mended, of=snag.n, fix="taken back", step="U9")
+    log.add(ev.Undone, of=mended.n)
+    progress = fold(log.events)
+    assert progress.step_seconds == {"R1": 40.0, "R2": 20.0, "U1": 0.0, "U9": 0.0, "": 0.0}
+    assert progress.count_seconds == {("Flat parts", "main"): 30.0}
+    assert progress.step_done_at.keys() == {"R1"}
+    assert [each.mended_in for each in progress.snags] == ["U1"]
+
+
+def test_the_latest_photos_of_a_folder_and_the_latest_caption_count(log: Writer) -> None:
+    log.add(ev.PhotosMatched, folder="a")
+    other = log.add(ev.PhotosMatched, folder="b")
+    latest = log.add(ev.PhotosMatched, folder="a", zone="+01:00")
+    log.add(ev.PhotoCaptioned, file="1.jpg", caption="first")
+    log.add(ev.PhotoCaptioned, file="1.jpg", caption="second")
+    progress = fold(log.events)
+    assert progress.photos_matched == (latest, other)
+    assert progress.captions == {"1.jpg": "second"}
