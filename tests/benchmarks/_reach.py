@@ -20,9 +20,11 @@ import msgspec
 import pytest
 from msgspec import Struct
 
-ROOMS = ("log", "measure", "plan", "kit", "papers")
+ROOMS = ("log", "measure", "plan", "kit", "papers", "estimate", "suspects")
 PATIENCE = 3
-"""Seconds that a test may take while it is recorded; what takes longer tries no mutant."""
+"""Seconds of the processor that a test may take while it is recorded; what takes longer tries no mutant."""
+WAITED = 60
+"""Seconds of any sort after which it is stopped all the same."""
 _HEAVY = (
     "tests/tui/", "tests/terminal/", "cli/test_inert", "architecture", "fuzz", "forecast_holds", "browser",
     "writeup/test_sheets_print", "trimming_benchmark", "readme",
@@ -130,11 +132,13 @@ class _Recorder:
 
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_call(self, item: pytest.Item) -> Iterator[None]:
-        signal.alarm(PATIENCE)
+        signal.setitimer(signal.ITIMER_PROF, PATIENCE)
+        signal.alarm(WAITED)
         began = time.perf_counter()
         try:
             yield
         finally:
+            signal.setitimer(signal.ITIMER_PROF, 0)
             signal.alarm(0)
         self.passed[item.nodeid] = time.perf_counter() - began
 
@@ -145,6 +149,7 @@ def _late(*_: object) -> None:
 
 def _main(out: Path, files: list[str]) -> None:
     signal.signal(signal.SIGALRM, _late)
+    signal.signal(signal.SIGPROF, _late)
     measured = coverage.Coverage(
         data_file=None, config_file=False, include=[f"bench/{room}/*" for room in ROOMS]
     )

@@ -233,13 +233,6 @@ def main() -> None:
         some = [each for each in some if any(text in each.told for text in asked.told)]
     outcomes = tried(ROOT, some, reach(ROOT, _kept(), only_changed=True), _show)
     print(_share("all", outcomes).value, _share("all", outcomes).detail)
-    known = {
-        mutant.told
-        for path in {told.partition(" ")[0] for told in equivalents()}
-        for mutant in mutants(ROOT, path)
-    }
-    for told in equivalents().keys() - known:
-        print(f"named as equivalent and no longer there: {told}")
 
 
 if __name__ == "__main__":
