@@ -23,7 +23,7 @@ from bench.parts.prints import surface_mounted
 ONE_BOARD, BOARDS, TRACKING, DEADLY = range(4)
 """Which modules come first for a beginner: those on one board, then boards that are joined, then those whose
 tracking has to be trimmed (common practice, no source), then those that can kill (our own addition)."""
-CLASS_WORDS = ("one board", "boards to join", "tracking to trim", "can kill")
+CLASS_WORDS = ("one board", "boards to join", "tracking to adjust", "can kill")
 """The classes in words, by their number."""
 
 _TRACKING_KINDS = ("volts per octave", "hertz per volt")
@@ -96,11 +96,11 @@ def _building(kit: Kit) -> Iterator[tuple[str, float]]:
     upright = sum(part.quantity for part in parts if part.mount == "upright")
     yield counted(upright, "upright part"), upright / 3
     flat = sum(part.quantity for part in parts if part.mount == "laid flat")
-    yield f"{counted(flat, 'part')} laid flat, where the height matters", flat / 2
+    yield f"{counted(flat, 'part')} laid flat to save height", flat / 2
     bare = sum(part.quantity for part in parts if surface_mounted(part.kind, part.value, part.package))
-    yield f"{counted(bare, 'part')} without legs", bare / 3
+    yield f"{counted(bare, 'surface-mount part')}", bare / 3
     headers = sum(part.quantity for part in parts if part.kind in _MATING) if len(boards) > 1 else 0
-    yield f"{counted(headers, 'header')} to line up between boards", 2.0 * headers
+    yield f"{counted(headers, 'header')} to line up from board to board", 2.0 * headers
     yield from _density(kit, boards)
 
 
@@ -109,7 +109,7 @@ def _density(kit: Kit, boards: Sequence[Board]) -> Iterator[tuple[str, float]]:
     measured = [found for board in boards if (found := _per_cm2(board)) is not None]
     if measured:
         most = max(measured)
-        yield f"{most:.1f} parts to a square centimetre", 8 * (most - _FEW_PER_CM2)
+        yield f"{most:.1f} parts per cm²", 8 * (most - _FEW_PER_CM2)
         return
     try:
         slots = panel_slots(kit.panel_width).hp if kit.panel_width and boards else 0
@@ -118,7 +118,7 @@ def _density(kit: Kit, boards: Sequence[Board]) -> Iterator[tuple[str, float]]:
     if slots:
         lettered = sum(len(part.refs) for board in boards for part in _soldered(board))
         dense = lettered / slots / len(boards)
-        yield f"{dense:.1f} parts to an HP of each board", 1.5 * (dense - _FEW_PER_HP)
+        yield f"{dense:.1f} parts per HP of each board", 1.5 * (dense - _FEW_PER_HP)
 
 
 def _per_cm2(board: Board) -> float | None:
@@ -134,14 +134,14 @@ def _per_cm2(board: Board) -> float | None:
 def _looking(kit: Kit) -> Iterator[tuple[str, float]]:
     """What the eyes have to do: look-alikes, and parts that go in one way round only."""
     pairs = lookalike_pairs(kit)
-    yield f"{counted(pairs, 'pair')} of look-alikes", pairs / 2
+    yield f"{counted(pairs, 'look-alike pair')}", pairs / 2
     polarised = sum(
         part.quantity
         for board in kit.boards
         for part in board.parts
         if (part.joints or part.socket_joints) and KINDS[part.kind].polarised
     )
-    yield f"{counted(polarised, 'part')} with a right way round", polarised / 5
+    yield f"{counted(polarised, 'polarised part')}", polarised / 5
 
 
 def lookalike_pairs(kit: Kit) -> int:
@@ -165,7 +165,7 @@ def _testing(kit: Kit) -> Iterator[tuple[str, float]]:
     """What has to be measured and trimmed, and what can hurt."""
     tracking = sum(trim.kind in _TRACKING_KINDS for trim in kit.trims)
     other = len(kit.trims) - tracking
-    yield f"{counted(tracking, 'trim')} of tracking, in passes", 10.0 * tracking
+    yield f"{counted(tracking, 'tracking adjustment')}", 10.0 * tracking
     yield counted(other, "trim"), 2.0 * other
     yield counted(len(kit.hold_points), "hold point"), float(len(kit.hold_points))
     danger = danger_of(kit)

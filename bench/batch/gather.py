@@ -68,7 +68,7 @@ class Member(Struct, frozen=True, kw_only=True):
     @property
     def held_words(self) -> str:
         """What holds it, in words; empty when nothing does."""
-        waits = f"waits at {self.at_hold}" if self.at_hold else ""
+        waits = f"waiting at {self.at_hold}" if self.at_hold else ""
         back = f"held back: {', '.join(self.held_back)}" if self.held_back else ""
         return "; ".join(filter(None, (waits, back)))
 

@@ -131,27 +131,27 @@ def _why(chosen: KitCandidate, left: Sequence[KitCandidate], by: str) -> str:
     if by == "shortest":
         own = "hours unknown" if chosen.seconds is None else f"{_hours(chosen.seconds)} left"
         if after is not None and after.seconds == chosen.seconds:
-            return f"{own}, as {after.title}; {_tie(chosen, after)}"
-        return own if after is None or after.seconds is None else f"{own}, then {_hours(after.seconds)}"
-    own = f"{chosen.difficulty.level_words}, {chosen.difficulty.points} points"
+            return f"{own}, the same as {after.title}; {_tie(chosen, after)}"
+        return own if after is None or after.seconds is None else f"{own} (next: {_hours(after.seconds)})"
+    own = f"{chosen.difficulty.level_words}; difficulty {chosen.difficulty.points}"
     if after is None:
         return own
     if after.difficulty.level != chosen.difficulty.level:
         return f"{own}; before {_LATER[after.difficulty.level]}"
     if after.difficulty.points == chosen.difficulty.points:
-        return f"{own}, as {after.title}; {_tie(chosen, after)}"
-    return f"{own}, the next has {after.difficulty.points}"
+        return f"{own}, the same as {after.title}; {_tie(chosen, after)}"
+    return f"{own} (next: {after.difficulty.points})"
 
 
-_LATER = ("single boards", "boards to join", "what has to track", "what can kill")
+_LATER = ("single-board kits", "kits with boards to join", "kits with tracking to adjust", "kits that can kill")
 
 
 def _tie(chosen: KitCandidate, after: KitCandidate) -> str:
     if chosen.seconds != after.seconds and None not in (chosen.seconds, after.seconds):
-        return "it takes less time"
+        return "shorter"
     if chosen.difficulty.points != after.difficulty.points:
-        return "it is easier"
-    return "by name"
+        return "easier"
+    return "in order of title"
 
 
 def _hours(seconds: float) -> str:
@@ -201,19 +201,23 @@ def _next_by_need(
     if ready:
         chosen = ready[0]
         why = _why_ready(chosen, done, left, batch)
-        return chosen, f"{why}; easiest of {len(ready)} that can be tried" if ready[1:] else why, ""
+        return chosen, f"{why}; easiest of {len(ready)} that can be tested now" if ready[1:] else why, ""
     walk = _walk(left, done, batch)
     chosen = min(
         [each for each in walk if each in left] or left[:1],
         key=lambda each: (len(_waits_for(each, done, batch)), _easiest(each)),
     )
-    missing = _said(_waits_for(chosen, done, batch))
+    waits = _waits_for(chosen, done, batch)
+    missing = _said(waits)
     if walk[-1] is not walk[0] or chosen not in walk:
-        said = f"{chosen.title} comes before what it needs, which is pinned to a later place: {missing}."
-        return chosen, f"what it needs is pinned to a later place: {missing}", said
+        said = f"{chosen.title} needs {missing}, which is pinned to a later place."
+        return chosen, f"needs {missing}, which is pinned to a later place", said
     names = " -> ".join(each.title for each in walk)
-    said = f"Needs go in a circle ({names}): {chosen.title} comes first, so get {missing} elsewhere."
-    return chosen, f"in a circle: it has to be tried without {missing}", said
+    needs = ", ".join(need for need, _ in waits)
+    said = (
+        f"These kits need each other ({names}): {chosen.title} is built first, so borrow {needs} for its test."
+    )
+    return chosen, f"one of kits that need each other: borrow {needs} for its test", said
 
 
 def _why_ready(
@@ -229,7 +233,7 @@ def _why_ready(
         for giver in [next((each for each in done if each in _givers(need, chosen, batch)), None)]
         if giver is not None
     ]
-    words += [f"has {', '.join(met)}"] if met else ["needs nothing of the batch"]
+    words += [f"has {', '.join(met)}"] if met else ["needs nothing from the batch"]
     for gift in chosen.gives:
         takers = [
             each
@@ -237,7 +241,9 @@ def _why_ready(
             if each is not chosen and each not in done and _plain(gift) in map(_plain, each.needs)
         ]
         if takers and not any(_plain(gift) in map(_plain, each.gives) for each in done):
-            words.append(f"gives {gift} to {takers[0].title if len(takers) == 1 else f'{len(takers)} others'}")
+            words.append(
+                f"provides {gift} for {takers[0].title if len(takers) == 1 else f'{len(takers)} others'}"
+            )
     return ", ".join(words)
 
 
@@ -263,7 +269,7 @@ def _unmet(batch: Sequence[KitCandidate]) -> list[str]:
             if not _givers(need, each, batch):
                 missing.setdefault(need, []).append(each.title)
     return [
-        f"Nothing in the batch gives {need}, which {_many(titles)}: have it from elsewhere."
+        f"No kit in this batch provides {need}, which {_many(titles)}: you need another source."
         for need, titles in missing.items()
     ]
 

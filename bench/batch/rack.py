@@ -148,7 +148,7 @@ def check_rack(modules: Sequence[Module], case: Case) -> RackCheck:
 # -- room -----------------------------------------------------------------------------------------
 def _slots(module: Module, remarks: list[str]) -> Slots | None:
     if not module.kit.panel_width:
-        remarks.append(f"{module.title}: no panel width is given, so it is counted with none.")
+        remarks.append(f"{module.title}: no panel width given; counted as 0 HP.")
         return None
     try:
         slots = panel_slots(module.kit.panel_width)
@@ -188,7 +188,7 @@ def _depth(module: Module, case: Case, misfits: list[Misfit], remarks: list[str]
     except PanelError:
         depth = None
     if depth is None:
-        remarks.append(f"{module.title}: its depth is not known.")
+        remarks.append(f"{module.title}: depth not given.")
     elif depth > case.depth_mm:
         misfits.append(Misfit(title=module.title, what=f"{depth - case.depth_mm:f} mm too deep"))
     elif case.depth_mm - depth < TIGHT_MM and module.kit.supply:
@@ -232,7 +232,7 @@ def _rails(modules: Sequence[Module], case: Case, remarks: list[str]) -> Iterato
             if read is not None and stated and read < stated * FAR_BELOW:
                 remarks.append(
                     f"{module.title}: {current(read)} were measured at {rail.name}, and the maker states "
-                    f"{current(stated)}: was that reading taken at full work?"
+                    f"{current(stated)}: was it working fully when you took that reading?"
                 )
             shares[key].sort(key=lambda share: -share.amperes)
     ratings = {rail_key(rail.name): rail.amperes for rail in case.rails}
@@ -267,7 +267,7 @@ def _overload(rail: RailLoad, case: Case) -> Iterator[Misfit]:
         yield Misfit(title=rail.name, what=f"{over} more than the supply is rated for")
     elif rail.amperes > rail.usable:
         over = current(rail.amperes - rail.usable)
-        yield Misfit(title=rail.name, what=f"{over} into the {case.headroom_percent} % that should stay free")
+        yield Misfit(title=rail.name, what=f"{over} into the {case.headroom_percent} %of headroom")
 
 
 def current(amperes: Decimal) -> str:
@@ -288,13 +288,13 @@ def _connection(module: Module) -> Connection:
     if not sockets:
         return Connection(
             title=module.title, how="", keyed=None,
-            cautions=("The kit does not say how it is joined to the supply: find plus, minus and 0 V first.",),
+            cautions=("The kit does not say how it connects to the supply: find plus, minus and 0 V first.",),
         )  # fmt: skip
     open_ones = [part for part in sockets if part.kind != "box header"]
     keyed = not open_ones
     own = tuple(caution for part in (*sockets, *cables) for caution in part.cautions)
     usual = () if keyed else (
-        f"Nothing keeps {_named(open_ones)} from being joined the wrong way round or one pin off: "
+        f"Nothing stops {_named(open_ones)} being connected the wrong way round or one pin off: "
         "check each wire twice.",
     )  # fmt: skip
     how = ", ".join(" ".join((*part.refs, part.value, part.kind)) for part in sockets)

@@ -51,7 +51,7 @@ def load_batch(data: Path) -> Batch:
 
 
 def _fault(path: Path, what: str) -> FileFaults:
-    hint = "mend it, or move it away and put the kits in again"
+    hint = "fix it, or move it away and add the kits again"
     return FileFaults([Fault(what=what, where=str(path), hint=hint)])
 
 
@@ -67,13 +67,13 @@ def save_batch(data: Path, batch: Batch) -> None:
         write_whole(path, text.encode())
     except (OSError, ValueError) as error:
         why = error.strerror if isinstance(error, OSError) else "a file name that is not UTF-8"
-        raise SoldersideError(f"the batch cannot be kept ({why})", str(path)) from error
+        raise SoldersideError(f"the batch cannot be saved ({why})", str(path)) from error
 
 
 def put_in(batch: Batch, kit: str) -> Batch:
     """The batch with one kit more."""
     if len(batch.kits) >= MOST_KITS:
-        raise SoldersideError(f"a batch holds {MOST_KITS} kits at most", "", "take one out first")
+        raise SoldersideError(f"a batch holds {MOST_KITS} kits at most", "", "remove one first")
     return Batch(kits=(*batch.kits, kit), order=batch.order, pins=batch.pins)
 
 

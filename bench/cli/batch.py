@@ -154,7 +154,7 @@ _HEADS = {
 
 
 def _tell(order: Order, members: Sequence[Member], gathered: Gathered) -> None:
-    from bench.estimate.hours import in_words
+    from bench.estimate.hours import in_full
     from bench.log.clock import spell
 
     say(f"A batch of {len(members)}, {_HEADS[order.by]}:")
@@ -173,7 +173,7 @@ def _tell(order: Order, members: Sequence[Member], gathered: Gathered) -> None:
         say(f"    difficulty {member.difficulty.points}: {', '.join(shares)}")
     say()
     total = sum(member.seconds_spent for member in members)
-    more = f", {in_words(gathered.left)} to come, four times out of five; {gathered.hours_from}"
+    more = f", {in_full(gathered.left)} left. {gathered.hours_from}"
     say(f"Bench time: {spell(total)} spent{more if gathered.left.likely else ''}.")
     for remark in order.remarks:
         say(f"! {remark}")
@@ -185,7 +185,7 @@ def _left(member: Member) -> str:
     if member.finished:
         return ""
     holds = f", {member.holds_left} hold points ahead" if member.holds_left > 1 else ""
-    return f", {in_words(member.left)} to come{holds}"
+    return f", {in_words(member.left)} left{holds}"
 
 
 def _tell_rack(check: RackCheck) -> None:

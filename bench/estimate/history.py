@@ -12,7 +12,7 @@ from bench import cache
 from bench.errors import SoldersideError
 from bench.estimate.base_times import guesses, stages_left, step_left
 from bench.estimate.forecast import Interval, StagePace, Work, likely, time_left
-from bench.estimate.hours import in_words
+from bench.estimate.hours import in_full, in_words
 from bench.estimate.log_observations import observations_of
 from bench.estimate.observations import BuildDone, StageKey, StageLeft
 from bench.estimate.reminders import reminders
@@ -193,7 +193,7 @@ class PlanTimes(Struct, frozen=True, kw_only=True):
         """The module's time and what it rests on."""
         if not self.stages:
             return ()
-        return (f"Time at the bench: {in_words(self.module)}, four times out of five; {self.resting_on}.",)
+        return (f"Bench time: {in_full(self.module)}. {self.resting_on}.",)
 
     def of_stage(self, stage: Stage) -> str:
         """A stage's time in words; empty when nothing is left of it."""

@@ -47,6 +47,15 @@ def in_words(time: Interval) -> str:
     return f"about {about(time.likely)} ({between(time)})"
 
 
+def in_full(time: Interval) -> str:
+    """The same, and what the range is.
+
+    >>> in_full(Interval(likely=5000, low=3900, high=6900, mean=5200))
+    'about 1 h 25 (80 % range: 1 h 05 to 1 h 55)'
+    """
+    return f"about {about(time.likely)} (80 % range: {between(time)})"
+
+
 def left_words(stage: Interval, module: Interval) -> tuple[str, ...]:
     """The time left for a stage and its module in three short lines that line up; none when nothing is left.
 

@@ -56,7 +56,7 @@ class KindDone(Struct, frozen=True, kw_only=True):
     joints: int
 
 
-AT_IRON, LOOKING, AT_HOLD, LATER = "at the iron", "looking it over", "at a hold point", "after it was built"
+AT_IRON, LOOKING, AT_HOLD, LATER = "while soldering", "while inspecting", "at a hold point", "once it was built"
 WHERE = (AT_IRON, LOOKING, AT_HOLD, LATER)
 """Where snags come to light: in a stage that makes joints, in one that does not, at a hold point, or later."""
 

@@ -16,6 +16,7 @@ from bench.estimate.forecast import BuildOrdinal, StagePace, Work, pieces_of, te
 from bench.estimate.observations import BuildDone, GroupLeft, StageDone, StageLeft
 from bench.estimate.pace_model import BUILD, initial, observe, without_parameter
 from bench.estimate.snag_rate import Snags
+from bench.parts.english import counted
 
 LOOKS = 4
 """The rest of a module is forecast this often: at its start, and as its work goes on."""
@@ -64,8 +65,8 @@ class PaceModel(Struct, frozen=True, kw_only=True):
     def resting_on(self) -> str:
         """What forecasts from this rest on, in words."""
         if not self.modules:
-            return "from a starting guess, no own module finished yet"
-        return f"from your own {self.modules} module{'s' * (self.modules != 1)} so far"
+            return "A first guess: you have not finished a module yet"
+        return f"From your own {counted(self.modules, 'module')} so far"
 
 
 def learn(builds: Sequence[BuildDone], settled: ReplayCheckpoint | None = None) -> PaceModel:

@@ -13,8 +13,8 @@ StyledLine = tuple[str, str]
 
 _HELD = {
     "stage": "a stage",
-    "module": "a module, before its first step",
-    "rest": "the rest of a module, on the way",
+    "module": "a module, before you start",
+    "rest": "the rest of a module, part-way",
 }
 
 
@@ -22,28 +22,26 @@ def record_lines(record: OwnRecord, name_width: int = 0) -> list[StyledLine]:
     """The whole record; names are filled up to `name_width` cells where there is room for columns."""
     if not record.builds:
         return [
-            ("Your record is empty: there is no build yet.", "plain"),
-            ("Each step you do at the bench goes into it.", "plain"),
+            ("Your record is empty: you have not built anything yet.", "plain"),
+            ("Every step you finish at the bench is added to it.", "plain"),
         ]
     lines: list[StyledLine] = [(_headline(record), "head")]
     for title, about_it, rows in (
         ("How fast", "", list(map(_speed, record.kinds))),
         (
             f"Snags: {record.snags}, {_minutes(record.snag_minutes)} lost",
-            "Snags in a hundred joints; in brackets where the true rate lies, 19 times out of 20."
-            if record.by_kind or record.by_stage
-            else "",
+            "Snags per 100 joints (95 % limits)." if record.by_kind or record.by_stage else "",
             [*map(_rate, record.by_kind), *map(_rate, record.by_stage)],
         ),
-        ("Where they came to light", "", list(_found(record))),
+        ("Where they were found", "", list(_found(record))),
         (
-            "The same kit again",
-            "Hours at the bench, one build after the other.",
+            "Repeat builds",
+            "Bench hours of each build in turn.",
             list(map(_again, record.repeats)),
         ),
         (
-            "How past forecasts held",
-            "A range promises four times out of five.",
+            "How past forecasts did",
+            "80 % of the ranges should hold.",
             list(_held(record)),
         ),
     ):
@@ -66,7 +64,8 @@ def _headline(record: OwnRecord) -> str:
 
 
 def _speed(kind: KindSpeed) -> tuple[str, str]:
-    words = f"{kind.joints} joints at {kind.seconds_per_joint:.0f} s, {kind.seconds_per_part:.0f} s a part"
+    joints = counted(kind.joints, "joint")
+    words = f"{joints}, {kind.seconds_per_joint:.0f} s each ({kind.seconds_per_part:.0f} s per part)"
     if kind.trend is not None:
         words += _trend(kind.trend)
     return kind.kind, words
@@ -91,24 +90,24 @@ def _minutes(minutes: float) -> str:
 
 def _rate(rate: SnagRate) -> tuple[str, str]:
     lost = f", {_minutes(rate.minutes)} lost" if rate.minutes else ""
-    limits = f"{rate.per_hundred:.1f} ({rate.low:.1f} to {rate.high:.1f})"
-    return rate.name, f"{rate.snags} in {rate.joints} joints: {limits}{lost}"
+    limits = f"{rate.per_hundred:.1f} ({rate.low:.1f} to {min(rate.high, 100.0):.1f})"
+    return rate.name, f"{rate.snags} in {counted(rate.joints, 'joint')}: {limits}{lost}"
 
 
 def _found(record: OwnRecord) -> Iterator[tuple[str, str]]:
     for each in record.found:
         lost = f", {_minutes(each.minutes)} lost" if each.minutes else ""
-        yield each.where, f"{each.snags} snag{'s' * (each.snags != 1)}{lost}"
+        yield each.where, f"{counted(each.snags, 'snag')}{lost}"
     if record.readings:
-        yield "readings", f"{record.readings_out} of {record.readings} were out"
+        yield "readings", f"{record.readings_out} of {record.readings} out of limits"
     if record.counts:
-        yield "joints counted", f"{record.counts_off} of {record.counts} counts were off"
+        yield "joints counted", f"{record.counts_off} of {counted(record.counts, 'count')} wrong"
 
 
 def _again(repeats: Repeats) -> tuple[str, str]:
     words = ", ".join(f"{hours:.1f}" for hours in repeats.hours)
     if repeats.rate is not None:
-        words += f"; each doubling brings a build to {100 * repeats.rate:.0f} %"
+        words += f"; each doubling of builds brings the time to {100 * repeats.rate:.0f} %"
     return repeats.kit, words
 
 

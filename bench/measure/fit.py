@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from bench.errors import SoldersideError
+from bench.parts.english import counted
 
 
 class FitError(SoldersideError):
@@ -59,7 +60,9 @@ def least_squares(rows: Sequence[Sequence[float]], y: Sequence[float]) -> Fit:
     """
     count, width = len(rows), len(rows[0]) if rows else 0
     if count < width or width == 0:
-        raise FitError(f"{count} points cannot settle {width} coefficients", hint="measure more points")
+        raise FitError(
+            f"{counted(count, 'point')} cannot determine {width} coefficients", hint="measure more points"
+        )
     columns = [[float(row[k]) for row in rows] for k in range(width)]
     q, r = _orthogonal(columns)
     solution = _back_substitute(r, [_dot(column, y) for column in q])
@@ -118,7 +121,7 @@ def _orthogonal(columns: list[list[float]]) -> tuple[list[list[float]], list[lis
                 rest = [value - part * d for value, d in zip(rest, done, strict=True)]
         length = math.sqrt(_dot(rest, rest))
         if length <= 1e-11 * math.sqrt(_dot(column, column)):
-            raise FitError("the points do not settle all coefficients", hint="measure at other inputs too")
+            raise FitError("the points do not determine all coefficients", hint="measure at other inputs too")
         r[k][k] = length
         q.append([value / length for value in rest])
     return q, r

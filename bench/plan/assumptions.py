@@ -20,13 +20,13 @@ def remarks_on(kit: Kit, procedure: Procedure) -> tuple[str, ...]:
 
 def _remarks(kit: Kit, procedure: Procedure) -> Iterator[str]:
     for erratum in kit.errata:
-        yield f"Known error in print: {erratum}"
+        yield f"Known erratum: {erratum}"
     if guessed := _named(kit, "kind_guessed"):
-        yield f"Kind of part taken from designator and value: {guessed}"
+        yield f"Kind of part guessed from designator and value: {guessed}"
     if guessed := _named(kit, "joints_guessed"):
-        yield f"Number of joints taken from kind and package: {guessed}"
+        yield f"Number of joints guessed from kind and package: {guessed}"
     if optional := _named(kit, "optional"):
-        yield f"Left to you whether to fit: {optional}"
+        yield f"Optional: {optional}"
     if any(rule.each_section for rule in procedure.stages) and not sections_of(kit):
         yield "The kit names no sections: its parts come in the stages for parts without a section"
     if omission := danger_of(kit).omission:

@@ -27,7 +27,7 @@ _SIGNED_VOLTS = re.compile(r"[+\-\u2212]?\s*[0-9]+(?:[.,][0-9]+)?\s*V")
 _LOCAL = "Local regulations come first: where they require a licensed person, leave it to one."
 _CLOSED = (
     "Mains voltage can kill. The mains side of this kit comes closed and wired, and whoever closed it answers "
-    "for it: never open it. Plug out for all work on the rest; on only behind a residual-current device."
+    "for it: never open it. Pull the plug for all work on the rest; on only behind a residual-current device."
 )
 _HAZARDS = {
     "mains": (
@@ -47,7 +47,7 @@ _HAZARDS = {
     ),
     "stored charge": (
         "Charged capacitors can kill with the plug pulled out. Let them empty through a bleed resistor, "
-        "then measure across each one until it reads next to nothing, before any hand goes in.",
+        "then measure across each one until it reads below 5 V, before any hand goes in.",
     ),
 }
 _VOLTS_PER_OCTAVE = (
@@ -72,10 +72,11 @@ _WATTS = (Decimal("0.5"), Decimal(1), Decimal(2), Decimal(5), Decimal(10))
 """Sizes that power resistors are sold in, watts (common practice, no source)."""
 _GENERAL = "Turn a little, wait until the reading is steady, read again, and write the last reading down."
 _IDLE = (
-    "Trimmer at the end of least current before power, no signal, no load. Turn up slowly, let it warm for ten "
-    "minutes and read again: the current creeps up with the heat, and what runs away burns. Back at once then."
+    "Before power, set the trimmer to its minimum-current end; no signal, no load. Turn up slowly, let it warm "
+    "for ten minutes and read again: current rises with heat, and thermal runaway burns. If it runs away, turn "
+    "back at once."
 )
-_STUCK = "If it does not get there or the trimmer is at its end, stop: the fault is somewhere else."
+_STUCK = "If it does not get there, or the trimmer is at its end, stop: the fault is elsewhere."
 
 
 def hazard_cautions(danger: Danger) -> tuple[str, ...]:
@@ -85,7 +86,7 @@ def hazard_cautions(danger: Danger) -> tuple[str, ...]:
         known = _HAZARDS.get(" ".join(hazard.split()).casefold())
         if hazard == MAINS and danger.closed_mains:
             known = (_CLOSED, _LOCAL)
-        said += known or (f"The maker warns of {hazard}: follow the local rules for it.",)
+        said += known or (f"The maker warns of {hazard}: follow the local regulations for it.",)
     return tuple(dict.fromkeys(said))
 
 

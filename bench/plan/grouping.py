@@ -210,7 +210,7 @@ def _dealt(alike: Sequence[PlacedPart], pieces: _Pieces, rule: StageRule, site: 
     usual = said_of_kind(first.kind)
     alone = [*joined, *(said for said in advice if said not in usual)]
     sorts = sorts_of(cautions, () if first.is_socket else line.cautions, alone, first.kind)
-    where = f"Listed with {first.board}." if site.names_boards else ""
+    where = f"Listed under {first.board}." if site.names_boards else ""
     how = _HOW.get("supply path" if first.socketed and first.supply_path else rule.action, "")
     if site.places and len(sizes) > 1:
         pieces = _by_neighbourhood(pieces, sizes, site.places)

@@ -131,7 +131,7 @@ def check_steps(stage: str, checks: Sequence[Check], cautions: Sequence[str]) ->
 
 def go_on(name: str, line: int = 0) -> Check:
     """The check of a hold point that has no other."""
-    return Check(where=f"{name}: nothing speaks against going on", line=line)
+    return Check(where=f"{name}: everything is in order", line=line)
 
 
 def free_name(name: str, used: Container[str]) -> str:

@@ -146,7 +146,7 @@ def _order_of_stages(reader: Reader, stages: Sequence[StageRule]) -> None:
         power = [hold for later in stages[at:] for hold in later.hold if hold == "before power"]
         early = all(rule.asks.get("supply path") == (True,) for rule in stage.takes)
         if stage.action == "insert" and power and not early:
-            what = f"the stage {quoted(stage.name)} puts ICs in before the hold point before power"
+            what = f"the stage {quoted(stage.name)} puts ICs in before the hold point `before power`"
             reader.fault(
                 stage.line,
                 what,

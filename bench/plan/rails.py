@@ -193,7 +193,7 @@ def _why(part: PartLine, window: Window, taken: Decimal) -> str:
     """The reason for a window, for the card."""
     named = f"{part.value} {shorten(part.refs)}".strip()
     if part.kind != "voltage regulator":
-        return f"{named} takes off up to {taken:.2f} V: {window.low:.2f} V to {window.high:.2f} V here."
+        return f"{named} drops up to {taken:.2f} V: {window.low:.2f} V to {window.high:.2f} V here."
     wide = regulator_window(part.value)
     by = "from memory: see its data sheet" if window.source == FROM_MEMORY else "by its data sheet"
     return (

@@ -61,7 +61,7 @@ def adjustment_lines(search: Search) -> Iterator[Suspicion]:
     if not fitting and not others and search.has(*_ALWAYS):
         near = search.parts(TRIMMERS)
         if near:
-            yield _of_trimmers(search, "a trimmer that was not set, or set twice", near)
+            yield _of_trimmers(search, "a trimmer not set, or set twice", near)
 
 
 def _of_trim(search: Search, trim: Trim) -> Suspicion:
@@ -69,19 +69,19 @@ def _of_trim(search: Search, trim: Trim) -> Suspicion:
     end = " Where it runs out of turns, or turning changes nothing, there is a fault behind it."
     if search.live:
         target = f" Target: {sentence(trim.target)}" if trim.target else ""
-        how = f"Do this adjustment again when it is warm.{target}{end}"
+        how = f"Redo this adjustment when it is warm.{target}{end}"
     else:
         how = f"{{off}} Its value, its three joints, its screw near the middle. {_makers(search)}"
     return search.line(
         "adjustment", f"adjustment {trim.name}" + (f" ({trim.trimmer})" if trim.trimmer else ""),
-        "It sets this very thing: an adjustment that is off looks like a fault.", how, parts,
+        "It sets exactly this: an adjustment that is off looks like a fault.", how, parts,
         power="on" if search.live else "off",
     )  # fmt: skip
 
 
 def _of_trimmers(search: Search, what: str, parts: list[NearPart] | tuple[NearPart, ...]) -> Suspicion:
     how = (
-        "Mark where it stands, turn it a little to each side, watch what changes, and turn it back if nothing "
+        "Mark its position, turn it a little to each side, watch what changes, and turn it back if nothing "
         "does."
         if search.live
         else f"{{off}} Its value, its joints, its screw near the middle. {_makers(search)}"
@@ -91,7 +91,7 @@ def _of_trimmers(search: Search, what: str, parts: list[NearPart] | tuple[NearPa
 
 
 def _makers(search: Search) -> str:
-    return "How it is set stands in the maker's own steps alone." if search.deadly else ""
+    return "Set it only as the maker's own steps say." if search.deadly else ""
 
 
 def _score(search: Search, trim: Trim) -> int:

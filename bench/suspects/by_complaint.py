@@ -44,18 +44,18 @@ _KNOWN = (
         group="fittings",
         kinds=POTS,
         what="the pot itself, or direct voltage across it",
-        why="Direct current through a track crackles although the pot is good.",
-        off="{off} Ohms from wiper to end while you turn: they go up without a jump. Then its legs, and the "
+        why="Direct current through the track makes a good pot crackle.",
+        off="{off} Ohms from wiper to end while you turn: they change without a jump. Then its legs, and the "
         "capacitor before it.",
         on="Volts from each end of the pot to 0 V, nothing plugged in: more than a few millivolts come through "
-        "a leaky or reversed capacitor. None: the track is dirty.",
+        "a leaky or reversed capacitor. If there is none, the track is dirty.",
     ),
     _Known(
         of=("button", "no effect"),
         group="fittings",
         kinds=("push button", "toggle switch", "slide switch", "rotary encoder"),
         what="the contacts of a button or a switch",
-        why="Contacts bounce, and four legs fit turned by a quarter.",
+        why="Contacts bounce, and four legs also fit a quarter turn round.",
         off="{off} Continuity across the contacts: open, closed, open, without a flicker. A button with four "
         "legs has two pairs that are always joined. Then the resistor and the capacitor beside it that keep it "
         "from bouncing.",
@@ -83,8 +83,8 @@ _KNOWN = (
         of=("lamp",),
         group="polarity",
         kinds=("LED",),
-        what="a lamp the wrong way round, or its resistor",
-        why="An LED lights one way only, and too big a resistor leaves it dark.",
+        what="an LED the wrong way round, or its resistor",
+        why="An LED lights one way round only, and too big a resistor leaves it dark.",
         off="{off} Flat side and short leg to the print's flat side. The diode range lights most of them "
         "faintly, one way round. Then the value of the resistor in series.",
     ),
@@ -101,9 +101,9 @@ _KNOWN = (
         of=("clock", "drift", "pitch"),
         group="values",
         kinds=("film capacitor", "ceramic capacitor"),
-        what="a timing capacitor of another value or another sort",
-        why="It sets the rate, and a ceramic one of the wrong class moves with warmth.",
-        off="{off} Code and sort against the list: C0G or film where the list says so. Flux left beside it "
+        what="a timing capacitor of the wrong value or type",
+        why="It sets the rate, and a ceramic one of the wrong class drifts with temperature.",
+        off="{off} Code and type against the list: C0G or film where the list says so. Flux left beside it "
         "leaks: wipe it off.",
     ),
     _Known(
@@ -111,7 +111,7 @@ _KNOWN = (
         group="seating",
         kinds=CHIPS,
         what="the controller: turned round, held in reset, or without its program",
-        why="It starts only with supply, reset and clock right, and only what is in it.",
+        why="It runs only with supply, reset and clock right, and only the program that is in it.",
         off="{off} Notch to notch, every leg in. Is its program in, and for this clock?",
         on="Its supply pins first, then its reset pin at the level for running, then the clock. Is its program "
         "in, and for this clock?",
@@ -133,7 +133,7 @@ _KNOWN = (
         kinds=JACKS,
         what="0 V at the sockets, and the screen of the cables",
         why="An input without its 0 V hums, and more when a hand comes near.",
-        off="{off} Sleeve of each socket to 0 V: under 1 ohm. Tip and sleeve not changed over; screens joined "
+        off="{off} Sleeve of each socket to 0 V: under 1 ohm. Tip and sleeve not swapped; screens joined "
         "at one end. Try another cable.",
     ),
     _Known(
@@ -168,8 +168,8 @@ _KNOWN = (
         of=("loud", "quiet", "tone", "distortion"),
         group="values",
         kinds=("resistor", *POTS),
-        what="a resistor of a gain, ten times off",
-        why="Gain is the ratio of two resistors, and one band makes it ten.",
+        what="a resistor that sets a gain, ten times off",
+        why="Gain is the ratio of two resistors, and one wrong band changes it tenfold.",
         off="{off}{out} The pair that sets the gain, and the pots against the list, with the meter: B10k and "
         "B100k look alike.",
     ),
@@ -186,8 +186,8 @@ _KNOWN = (
         group="path",
         kinds=(*COILS, *CLOCKS),
         what="coils, their wire ends, and what tunes them",
-        why="Enamel that was not scraped off is no joint, and one station everywhere means that the tuning "
-        "does not tune.",
+        why="Enamel that was not scraped off is no joint, and one and the same station everywhere means "
+        "that the tuning does not tune.",
         off="{off} Each winding from end to end: next to nothing. Turns counted inside the core, wound the way "
         "the list says; the tuning part's leg joined to the coil it tunes. Aerial and earth connected.",
     ),
@@ -195,8 +195,8 @@ _KNOWN = (
         of=("silent", "distortion", "quiet", "noise"),
         group="fittings",
         kinds=("loudspeaker", "microphone"),
-        what="loudspeaker or microphone by itself",
-        why="It is quickly tried alone.",
+        what="the loudspeaker or microphone itself",
+        why="It is quickly tested on its own.",
         off="{off} Across a loudspeaker the ohms range clicks and reads a little under its stated ohms; a "
         "microphone against another one, plus and minus as printed.",
     ),
@@ -204,7 +204,7 @@ _KNOWN = (
         of=("silent", "no effect", "channel", "intermittent", "data", "noise"),
         group="fittings",
         kinds=JACKS,
-        what="plug half in, a socket's switching contact, the cable",
+        what="a plug half in, a socket's switching contact, the cable",
         why="A switched socket cuts the signal off, and cables break inside their plugs.",
         off="{off} Tip of the socket to its track; its switching contact opens when a plug goes in. Then "
         "another cable, plugged fully in.",
@@ -218,7 +218,7 @@ _KNOWN = (
         off="{off} Continuity along the way that fails while you bend the board a little, press each part with "
         "a wooden stick and move each cable.",
         on="Tap and press each part and plug with a wooden stick, bend the board a little: where it answers, "
-        "look closely. Then supply off, and that joint anew.",
+        "look closely. Then supply off, and remake that joint.",
     ),
     _Known(
         of=("stops",),
@@ -226,8 +226,8 @@ _KNOWN = (
         kinds=("voltage regulator", "transistor", "MOSFET", "IC", *ELECTROLYTICS),
         what="a part that gives up when it is warm",
         why="What works cold and fails warm has a part or a joint that opens with heat.",
-        off="{off} Let it cool, and note after how long it stops. Tab and heatsink screwed tight, with paste; "
-        "then the joints of whatever was warmest.",
+        off="{off} Let it cool, and note after how long it stops. Tab and heatsink screwed tight, with thermal "
+        "paste; then the joints of whatever was warmest.",
         on="Run it until it stops. Cool one part at a time with a little freezer spray; the one that brings it "
         "back is it. Hands off what is hot.",
     ),
@@ -235,7 +235,7 @@ _KNOWN = (
         of=("battery",),
         group="power",
         kinds=(),
-        what="what it draws, on and off",
+        what="the current drawn, on and off",
         why="A battery that is soon flat has a load that should not be there.",
         off="{off} Ohms across the clip, switch on and switch off: open when off.",
         on="A meter in series with the battery: the current against what the maker states, and none when it is "
@@ -245,8 +245,8 @@ _KNOWN = (
         of=("stuck",),
         group="fittings",
         kinds=("push button", "toggle switch", "slide switch", "relay", *POTS),
-        what="a contact that is always closed, a pot that is always full up",
-        why="It may simply be told to stay on.",
+        what="a contact that is always closed, a pot always at maximum",
+        why="Something may simply be telling it to stay on.",
         off="{off} Each contact open and closed by the meter; each pot's middle leg against its ends.",
     ),
 )
@@ -291,7 +291,7 @@ def _passive_way(search: Search) -> Iterator[Suspicion]:
     circle = search.circle
     way = [part for part in sorted(circle.parts, key=circle.nearness) if circle.nearness(part) <= BEFORE]
     yield search.line(
-        "path", "continuity from end to end", "Nothing in it takes power: the meter alone finds the fault.",
+        "path", "continuity from end to end", "It takes no power, so the meter alone finds the fault.",
         "{off} Socket by socket with the continuity range: tip to tip and sleeve to sleeve under 1 ohm, tip to "
         "sleeve not. Through a pot it changes smoothly as you turn. Where it stops is the fault.",
         [part for part in way or circle.parts if part.line.joints],
@@ -306,7 +306,7 @@ def _way(search: Search) -> Iterator[Suspicion]:
     if search.kit.passive or not way or not followed:
         return
     if search.has("channel"):
-        what, why = "the same points of the channel that works", "Two channels are each other's handbook."
+        what, why = "the same points in the channel that works", "Each channel is a reference for the other."
         on = (
             "Point by point, the channel that works and the one that does not: the first point where they "
             "differ is it."
@@ -315,7 +315,7 @@ def _way(search: Search) -> Iterator[Suspicion]:
     else:
         what, why = (
             f"the circuit in between{_sections(search, way)}",
-            "Each look at the middle halves what is left.",
+            "Each test in the middle halves what is left.",
         )
         on = (
             "A signal in, then look for it (audio probe, screen or the alternating range) in the middle of "
@@ -338,7 +338,7 @@ def _warmth(search: Search) -> Iterator[Suspicion]:
         return
     if search.live:
         yield search.line(
-            "warmth", "not warm yet", "Everything moves until it is warm, and again in a draught.",
+            "warmth", "not warm yet", "Everything drifts until it is warm, and again in a draught.",
             f"{WAIT}; then read twice, ten minutes apart, with nothing turned in between.", power="on",
         )  # fmt: skip
     follower = compensation(search.kit)
@@ -350,9 +350,9 @@ def _warmth(search: Search) -> Iterator[Suspicion]:
     if named:
         said = " ".join(map(sentence, named[0].line.cautions))
         yield search.line(
-            "warmth", "thermal contact of what makes up for warmth",
-            "It follows the warmth of its partners only where it touches them.",
-            "{off} Body against body, a drop of heat-conducting paste between, no gap, and not beside anything "
+            "warmth", "thermal contact of the temperature compensation",
+            "It follows the temperature of its partners only where it touches them.",
+            "{off} Body against body, a drop of thermal paste between, no gap, and not beside anything "
             "that gets "
             f"warm. {'The kit says: ' + said if said else ''}",
             dict.fromkeys((*named, *touched)),
@@ -374,7 +374,7 @@ def _valves(search: Search) -> Iterator[Suspicion]:
         f"Contacts of "
         "the socket bright and gripping, each of its joints. Then another of the same type."
     )
-    why = "A valve wears out and its socket's contacts loosen: it is changed more easily than anything else."
+    why = "A valve wears out and its socket's contacts loosen, and nothing is easier to change."
     yield search.line(
         "valves", "valve, heater and socket", why, how, near or valves, power="on" if search.live else "off"
     )

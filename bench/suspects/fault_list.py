@@ -76,7 +76,7 @@ def _joints(search: Search) -> Iterator[Suspicion]:
         ),
         "bad": search.line(
             "joints", "a cold or cracked joint",
-            "It looks soldered and carries nothing, or only now and then.",
+            "It looks soldered but conducts nothing, or only now and then.",
             "{off} Loupe and slanting light: dull, balled, or with a ring round the lead. Heat the doubtful "
             "ones again "
             "with a little flux.", soldered,
@@ -118,13 +118,13 @@ def _documents(search: Search) -> Iterator[Suspicion]:
         very = circle.known and any(circle.nearness(part) <= NEAR for part in named)
         yield search.line(
             "left open" if very else "documents", f"maker's erratum {quote(text)}",
-            "The maker's own correction: was it followed?" if close or not named else "It is elsewhere.",
+            "The maker's own correction: was it made?" if close or not named else "It is elsewhere.",
             "{off} Read it in full and look at the parts it is about.", named,
         )  # fmt: skip
     revision = f" This list is for revision {kit.revision}." if kit.revision else ""
     yield search.line(
         "documents", "the documents are wrong, or for another revision",
-        "Prints get swapped and lists go out of date.",
+        "Drawings get swapped and lists go out of date.",
         "The revision printed on each board against that of the list."
         f"{revision} Ask the maker: there is a text for that here.",
     )  # fmt: skip
@@ -136,7 +136,7 @@ def _chips(search: Search) -> Iterator[Suspicion]:
     if not search.seated or (again and any(part.line.socket for part in search.seated)):
         return
     how = (
-        "{off} Change places with one of the same type in this kit: if the fault moves along, it is the IC. "
+        "{off} Swap it with one of the same type in this kit: if the fault moves along, it is the IC. "
         "One soldered in stays in until its supply and inputs are known to be right."
         if search.live
         else "{off} A new one of the same type, and only when everything around it is known to be right."
@@ -149,26 +149,26 @@ def _chips(search: Search) -> Iterator[Suspicion]:
 
 _PARTS = (
     (
-        "fittings", ("transformer", "toroid inductor"), "a winding that is open or changed over",
+        "fittings", ("transformer", "toroid inductor"), "a winding that is open or swapped",
         "Its legs look alike, and enamel that was not scraped off is no joint.",
         "{off} Each winding from end to end against the list; from one winding to the other, and to the core, "
         "nothing.",
     ),
     (
         "values", MEASURABLE, "a wrong value, or a part in another's place",
-        "Look-alikes change places, and a step is easily soldered one hole off.",
+        "Look-alikes get swapped, and a part is easily soldered one hole off.",
         "{off}{out} Bands, code and meter against the list, one by one. In circuit a resistor reads "
         "right or low, never high.",
     ),
     (
         "polarity", TWO_LEGGED, "a diode or a capacitor the wrong way round",
-        "Each of them has a plus and a minus, and neighbours may point opposite ways.",
+        "Each has a plus and a minus, and neighbours may face opposite ways.",
         "{off} Each band, stripe and plus against the print, never against the neighbour: the stripe of an "
-        "electrolytic is minus, the mark of a tantalum is plus. One powered backwards is replaced.",
+        "electrolytic is minus, the mark of a tantalum is plus. Replace any that has been powered backwards.",
     ),
     (
         "pinout", THREE_LEGGED, "a transistor or regulator with another pinout, or turned round",
-        "Same case, other legs: 78 and 79 types, maker by maker, and every substitute.",
+        "Same case, different pinout: 78 and 79 types, maker by maker, and every substitute.",
         "{off} Type under the loupe against the list, pinout in its datasheet against the board, flat side as "
         "printed.",
     ),

@@ -61,9 +61,7 @@ def _held(circle: Proximity, held: HeldStep) -> Suspicion:
     group = "left open" if task else "joints" if parts else "fittings"
     why = f"It was left for later and is not {'done' if task else 'in'}.{reason}"
     what = f"held back: {quote(held.value) if task or not parts else ' '.join([held.value, *held.refs])}"
-    return suspicion(
-        circle, group, what, why, "Take it up now, or make sure it is not needed.", parts, own=True
-    )
+    return suspicion(circle, group, what, why, "Resume it now, or make sure it is not needed.", parts, own=True)
 
 
 def _not_in(circle: Proximity, plan: Plan, progress: Progress, symptom: Symptom) -> Iterator[Suspicion]:
@@ -82,7 +80,7 @@ def _not_in(circle: Proximity, plan: Plan, progress: Progress, symptom: Symptom)
     close = tuple(part for part in missing if circle.nearness(part) <= BEFORE)
     if missing:
         yield suspicion(
-            circle, "joints", "parts that the log does not know as in",
+            circle, "joints", "parts that the log does not show as fitted",
             "They come before this check in the plan and were never marked as done.",
             "Look whether they are there; if they are, mark their steps as done.",
             sorted(close or missing, key=circle.nearness),
@@ -107,7 +105,7 @@ def _bag(circle: Proximity, progress: Progress) -> Iterator[Suspicion]:
         else:
             yield suspicion(
                 circle, "values", what,
-                f"{why}, and yet all are in: something else went into one of these places.",
+                f"{why}, and yet all are fitted: something else went into one of these places.",
                 "Read each of these parts again, code and meter, against the list.", parts, own=True,
             )  # fmt: skip
 
@@ -134,12 +132,12 @@ def _snag(circle: Proximity, snag: Snag) -> Iterator[Suspicion]:
     group = _group_of(f"{snag.what} {snag.fix}")
     if not snag.fix:
         yield suspicion(
-            circle, group, f"open snag {quote(snag.what)}", "It was found on the way and is not mended yet.",
-            "Mend it first, then look at the symptom again.", parts, board=snag.place[1], own=True, snag=snag.n,
+            circle, group, f"open snag {quote(snag.what)}", "It was found on the way and is not fixed yet.",
+            "Fix it first, then look at the symptom again.", parts, board=snag.place[1], own=True, snag=snag.n,
         )  # fmt: skip
     elif any(circle.nearness(part) <= BEFORE for part in parts):
         yield suspicion(
-            circle, group, f"mended snag {quote(snag.what)}", f"It was mended: {sentence(snag.fix)}",
+            circle, group, f"fixed snag {quote(snag.what)}", f"It was fixed: {sentence(snag.fix)}",
             "Look at it again: heat and rework lift pads and crack joints. Measure from the part's leg to "
             "where its track ends.", parts, own=True,
         )  # fmt: skip
@@ -182,7 +180,7 @@ def _look_alikes(circle: Proximity, plan: Plan, progress: Progress) -> Iterator[
     for _, _, _, step, alike, parts in sorted(told, key=lambda each: each[:3])[:MOST_PAIRS]:
         socketed = step.action == "insert"
         yield suspicion(
-            circle, "seating" if socketed else "values", f"{step.value} and {alike.value} changed places",
+            circle, "seating" if socketed else "values", f"{step.value} and {alike.value} swapped",
             f"Both are in on this board and are easily mistaken: {sentence(alike.reason)}",
             "Supply off. Read each of these parts against the list, by code and by meter.", parts, own=True,
         )  # fmt: skip
@@ -219,14 +217,14 @@ def _readings(
         yield suspicion(
             circle, _group_at(circle, reading), f"another reading is out: {quote(reading.point)}",
             f"It reads {reading.text} where {reading.expect} is expected.",
-            f"The one nearer to the supply comes first: mend that, {again}.",
+            f"The one nearer to the supply comes first: fix that, {again}.",
             _at(circle, reading), own=True, power="on" if live else "off",
         )  # fmt: skip
     for before, after in drifts(progress, meter):
         yield suspicion(
             circle, "joints", f"a reading has drifted: {quote(after.point)}",
             f"It read {before.text}, and {after.text} later.",
-            "A joint that carries now and then, a part that warms up, a battery that runs down: "
+            "A joint that conducts now and then, a part that warms up, a battery that runs down: "
             + (
                 "read it while pressing gently beside it with a wooden stick, cold and warm."
                 if live

@@ -83,7 +83,7 @@ def back_to_power(search: Search) -> Iterator[Suspicion]:
         "to the ohms."
     )
     what = "ICs out, then in again one at a time" if chips else "power again, with the current limited"
-    why = "It tells which part takes the current, and the limit keeps it from burning."
+    why = "It shows which part takes the current, and the limit keeps it from burning."
     yield search.line("ICs", what, why, how, search.seated if chips else (), power="limited")
 
 
@@ -124,7 +124,7 @@ def _off_at_once(search: Search) -> Iterator[Suspicion]:
         if search.batteries
         else "Then the cable: stripe and pin 1 at both ends, plus and minus as printed."
     )
-    why = "Whatever takes too much current burns more parts for every second that it is on."
+    why = "Whatever takes too much current burns more parts with every second that it is on."
     if search.has("shock"):
         why = "A case that gives a shock has lost its earth or its insulation. That can kill."
     yield search.line("power", "first of all: power off", why, how, inlets(search))
@@ -149,7 +149,7 @@ def _resistance(search: Search) -> Suspicion:
         how += " and from rail to rail"
     winding = any(part.line.kind == "transformer" for part in search.circle.parts)
     how += (
-        ", probes both ways round, until the reading stands. The checks before power say what is right; where "
+        ", probes both ways round, until the reading settles. The checks before power say what is right; where "
         "they "
         f"say nothing, a couple of hundred ohms at least{' (a winding reads a few)' if winding else ''}. Next "
         f"to "
@@ -184,7 +184,7 @@ def _battery(search: Search) -> Suspicion:
 def _supply(search: Search) -> Suspicion:
     how = (
         "At the supply, then where the cable enters the board, then at "
-        f"{_far_end(search)}: {search.rails} to 0 V. Where it gets lost is the fault. "
+        f"{_far_end(search)}: {search.rails} to 0 V. Where it is lost is the fault. "
     )
     if search.symptom.trouble == "missing" and (search.symptom.read or search.has("dead")):
         how += "A supply at its current limit gives no volts either: a short. "
@@ -226,6 +226,6 @@ def _on_the_way(search: Search) -> Iterator[Suspicion]:
     if search.has("short", "smoke", "hot") and any("fuse" in kind for kind in kinds):
         how += " A fuse is replaced by one of the same rating and speed, never by a bigger one."
     yield search.line(
-        "power", "what the supply runs through", "Each of them can stop it.", how, circle.nearest(on_way),
-        power="on" if search.live else "off",
+        "power", "what the supply passes through", "Each of them can interrupt it.", how,
+        circle.nearest(on_way), power="on" if search.live else "off",
     )  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from bench.batch.gather import Gathered, Member
 from bench.batch.order import Order, Placed
-from bench.estimate.hours import about, between, in_words
+from bench.estimate.hours import about, between, in_full, in_words
 from bench.log.clock import spell
 from bench.parts.english import counted
 from bench.ui.text import cells, clean, cut
@@ -70,7 +70,7 @@ def about_kit(placed: Placed, member: Member) -> Iterator[StyledLine]:
 def _progress(member: Member) -> str:
     if member.finished:
         return f"Built: {spell(member.seconds_spent)} at the bench."
-    left = f", {in_words(member.left)} to come"
+    left = f", {in_words(member.left)} left"
     holds = f", {counted(member.holds_left, 'hold point')} ahead"
     if not member.build:
         return f"Not begun{left}{holds}."
@@ -107,6 +107,6 @@ def all_reasons(order: Order, members: Sequence[Member], gathered: Gathered) -> 
     yield "", "plain"
     if gathered.left.likely:
         yield (
-            f"All together: {in_words(gathered.left)}, four times out of five; {gathered.hours_from}.",
+            f"All together: {in_full(gathered.left)}. {gathered.hours_from}.",
             "faint",
         )

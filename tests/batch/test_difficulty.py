@@ -47,13 +47,13 @@ def test_counts_are_those_of_a_count_by_hand() -> None:
         "358 joints",
         "2 boards to join",
         "1 upright part",
-        "5 parts laid flat, where the height matters",
-        "4 headers to line up between boards",
-        "1 trim of tracking, in passes",
+        "5 parts laid flat to save height",
+        "4 headers to line up from board to board",
+        "1 tracking adjustment",
         "5 trims",
         "3 hold points",
         # main: J1, D1-D6, C1 C2 C5, U1-U6, Q1-Q6; control: D101, U101 U102, LED101
-        "26 parts with a right way round",
+        "26 polarised parts",
     ):
         assert what in reasons
     assert said(shipped(METRONOME))["71 joints"] == 5
@@ -62,15 +62,15 @@ def test_counts_are_those_of_a_count_by_hand() -> None:
 @pytest.mark.parametrize(
     ("harder", "why"),
     [
-        (replace(PLAIN, trims=(Trim(name="Scale", kind="volts per octave"),)), "1 trim of tracking"),
+        (replace(PLAIN, trims=(Trim(name="Scale", kind="volts per octave"),)), "1 tracking adjustment"),
         (replace(PLAIN, trims=(Trim(name="Offset"),)), "1 trim"),
         (replace(PLAIN, hold_points=(HoldPoint(name="Before power", checks=()),)), "1 hold point"),
         (replace(PLAIN, hazards=("stored charge",)), "stored charge"),
         (replace(PLAIN, hazards=("mains",)), "mains"),
-        (a_kit(part("R1 R2 R3", "4k7"), part("R4", "47k")), "1 pair of look-alikes"),
+        (a_kit(part("R1 R2 R3", "4k7"), part("R4", "47k")), "1 look-alike pair"),
         (a_kit(part("R1 R2 R3", "4k7", mount="upright"), part("R4", "1M")), "3 upright parts"),
         (a_kit(part("R1 R2 R3", "4k7", mount="laid flat"), part("R4", "1M")), "3 parts laid flat"),
-        (a_kit(part("R1 R2 R3", "4k7"), part("D1", "1N4148", "diode")), "1 part with a right way round"),
+        (a_kit(part("R1 R2 R3", "4k7"), part("D1", "1N4148", "diode")), "1 polarised part"),
     ],
 )
 def test_each_thing_that_makes_it_harder_adds_points_and_says_so(harder: Kit, why: str) -> None:
@@ -85,8 +85,10 @@ def test_a_second_board_and_its_headers_make_it_harder() -> None:
         name="Two boards",
         boards=(*PLAIN.boards, Board(name="control", parts=(header,))),
     )
-    assert {"2 boards to join": 10, "1 header to line up between boards": 2}.items() <= said(joined).items()
-    assert "1 header to line up between boards" not in said(a_kit(header))
+    assert {"2 boards to join": 10, "1 header to line up from board to board": 2}.items() <= said(
+        joined
+    ).items()
+    assert "1 header to line up from board to board" not in said(a_kit(header))
     bare = Board(name="panel", parts=(part("", "panel", "panel", 0, quantity=1),))
     assert difficulty_of(Kit(name="A", boards=(*PLAIN.boards, bare))).level == ONE_BOARD
 
@@ -94,8 +96,8 @@ def test_a_second_board_and_its_headers_make_it_harder() -> None:
 def test_density_is_per_square_centimetre_where_places_are_known_and_per_hp_otherwise() -> None:
     places = tuple((10.0 * x, 10.0 * y) for x in range(3) for y in range(3))
     nine = part("R1 R2 R3 R4 R5 R6 R7 R8 R9", "4k7", positions=places)
-    assert "2.2 parts to a square centimetre" in said(a_kit(nine, panel_width="2 HP"))  # 9 on 20 mm by 20 mm
-    assert "4.5 parts to an HP of each board" in said(a_kit(replace(nine, positions=()), panel_width="2 HP"))
+    assert "2.2 parts per cm²" in said(a_kit(nine, panel_width="2 HP"))  # 9 on 20 mm by 20 mm
+    assert "4.5 parts per HP of each board" in said(a_kit(replace(nine, positions=()), panel_width="2 HP"))
     assert len(said(a_kit(replace(nine, positions=()), panel_width="wide"))) == 1
     in_a_row = replace(nine, positions=tuple((10.0 * x, 5.0) for x in range(9)))
     assert not any("centimetre" in what for what in said(a_kit(in_a_row)))
@@ -131,9 +133,9 @@ def test_a_kit_of_nothing_has_no_points() -> None:
 def test_parts_without_legs_count() -> None:
     """The weight is our own."""
     chips = a_kit(part("R1 R2 R3 R4 R5 R6", "4k7", package="0805"))
-    assert said(chips)["6 parts without legs"] == 2
+    assert said(chips)["6 surface-mount parts"] == 2
     assert not any("legs" in what for what in said(PLAIN))
-    assert "24 parts without legs" in said(shipped(KITS / "usher-lamp.yaml"))
+    assert "24 surface-mount parts" in said(shipped(KITS / "usher-lamp.yaml"))
 
 
 def test_a_first_kit_comes_to_about_fifteen_points_and_a_dense_oscillator_to_about_a_hundred() -> None:
@@ -145,7 +147,7 @@ def test_a_first_kit_comes_to_about_fifteen_points_and_a_dense_oscillator_to_abo
 def test_density_needs_the_places_of_most_parts_on_an_area() -> None:
     def dense(*places: tuple[float, float], lettered: int = 4) -> bool:
         refs = " ".join(f"R{at}" for at in range(1, lettered + 1))
-        return any("square centimetre" in what for what in said(a_kit(part(refs, "4k7", positions=places))))
+        return any("per cm²" in what for what in said(a_kit(part(refs, "4k7", positions=places))))
 
     corners = ((0.0, 0.0), (10.0, 0.0), (0.0, 10.0), (10.0, 10.0))
     assert dense(*corners)
@@ -158,6 +160,6 @@ def test_density_needs_the_places_of_most_parts_on_an_area() -> None:
 
 def test_four_parts_on_a_square_centimetre_are_told_as_such() -> None:
     corners = ((0.0, 0.0), (10.0, 0.0), (0.0, 10.0), (10.0, 10.0))
-    assert "4.0 parts to a square centimetre" in said(a_kit(part("R1 R2 R3 R4", "4k7", positions=corners)))
+    assert "4.0 parts per cm²" in said(a_kit(part("R1 R2 R3 R4", "4k7", positions=corners)))
     half = ((0.0, 0.0), (20.0, 0.0), (0.0, 10.0), (20.0, 10.0))
-    assert "2.0 parts to a square centimetre" in said(a_kit(part("R1 R2 R3 R4", "4k7", positions=half)))
+    assert "2.0 parts per cm²" in said(a_kit(part("R1 R2 R3 R4", "4k7", positions=half)))

@@ -64,8 +64,8 @@ def test_easiest_goes_by_class_before_points() -> None:
     batch = [one("track", 20, 2), one("kill", 5, 3), one("large", 80), one("two", 30, 1), one("small", 9)]
     order = order_batch(batch, "easiest")
     assert keys(order) == ["small", "large", "two", "track", "kill"]
-    assert why(order, "small") == "one board, 9 points, the next has 80"
-    assert why(order, "large") == "one board, 80 points; before boards to join"
+    assert why(order, "small") == "one board; difficulty 9 (next: 80)"
+    assert why(order, "large") == "one board; difficulty 80; before kits with boards to join"
     assert why(order, "kill") == "can kill, 5 points"
 
 
@@ -73,18 +73,18 @@ def test_ties_are_broken_and_the_reason_is_said() -> None:
     batch = [one("b", seconds=7200.0), one("a", seconds=7200.0), one("c", seconds=60.0)]
     order = order_batch(batch, "easiest")
     assert keys(order) == ["c", "a", "b"]
-    assert why(order, "c").endswith("as A; it takes less time")
-    assert why(order, "a").endswith("as B; by name")
+    assert why(order, "c").endswith("the same as A; shorter")
+    assert why(order, "a").endswith("the same as B; in order of title")
     equally_long = order_batch([one("x", 9), one("y", 7)], "shortest")
     assert keys(equally_long) == ["y", "x"]
-    assert why(equally_long, "y") == "1.0 h left, as X; it is easier"
+    assert why(equally_long, "y") == "1.0 h left, the same as X; easier"
 
 
 def test_shortest_goes_by_hours_and_puts_what_nobody_knows_last() -> None:
     batch = [one("slow", seconds=9000.0), one("unknown", seconds=None), one("quick", seconds=600.0)]
     order = order_batch(batch, "shortest")
     assert keys(order) == ["quick", "slow", "unknown"]
-    assert why(order, "quick") == "10 min left, then 2.5 h"
+    assert why(order, "quick") == "10 min left (next: 2.5 h)"
     assert why(order, "slow") == "2.5 h left"
     assert why(order, "unknown") == "hours unknown"
 
@@ -98,7 +98,7 @@ def test_what_another_one_needs_comes_before_it() -> None:
     ]
     order = order_batch(batch, "needs")
     assert keys(order) == ["supply", "phones", "voice", "filter"]
-    assert why(order, "supply") == "needs nothing of the batch, gives power to 3 others"
+    assert why(order, "supply") == "needs nothing from the batch, provides power for 3 others"
     assert why(order, "filter") == "has audio from VOICE, power from SUPPLY"
     assert not order.remarks
 
@@ -115,9 +115,9 @@ def test_one_giver_of_several_is_enough() -> None:
 def test_a_need_that_nobody_meets_is_a_remark_and_stops_nothing() -> None:
     order = order_batch([one("a", needs=("gate",)), one("b", needs=("gate",))], "needs")
     assert keys(order) == ["a", "b"]
-    assert order.remarks == ("Nothing in the batch gives gate, which A, B need: have it from elsewhere.",)
+    assert order.remarks == ("No kit in this batch provides gate, which A, B need: you need another source.",)
     own = order_batch([one("a", gives=("gate",), needs=("gate",))], "needs")
-    assert own.remarks == ("Nothing in the batch gives gate, which A needs: have it from elsewhere.",)
+    assert own.remarks == ("No kit in this batch provides gate, which A needs: you need another source.",)
 
 
 def test_a_circle_is_a_remark_that_names_it() -> None:
@@ -129,9 +129,9 @@ def test_a_circle_is_a_remark_that_names_it() -> None:
     order = order_batch(batch, "needs")
     assert keys(order) == ["hen", "fox", "egg"]
     assert order.remarks == (
-        "Needs go in a circle (HEN -> EGG -> HEN): HEN comes first, so get chick from EGG elsewhere.",
+        "These kits need each other (HEN -> EGG -> HEN): HEN is built first, so borrow chick for its test.",
     )
-    assert why(order, "hen") == "in a circle: it has to be tried without chick from EGG"
+    assert why(order, "hen") == "one of kits that need each other: borrow chick for its test"
 
 
 def test_a_pin_holds_and_a_pin_against_a_need_is_said() -> None:
@@ -143,9 +143,7 @@ def test_a_pin_holds_and_a_pin_against_a_need_is_said() -> None:
     assert order.remarks == ("VOICE is pinned ahead of what it needs: power from SUPPLY.",)
     late = order_batch(batch[:2], "needs", {"supply": 2})
     assert keys(late) == ["voice", "supply"]
-    assert late.remarks == (
-        "VOICE comes before what it needs, which is pinned to a later place: power from SUPPLY.",
-    )
+    assert late.remarks == ("VOICE needs power from SUPPLY, which is pinned to a later place.",)
 
 
 def test_a_circle_of_kits_that_are_all_pinned_later_holds_nobody_up() -> None:
@@ -156,7 +154,7 @@ def test_a_circle_of_kits_that_are_all_pinned_later_holds_nobody_up() -> None:
     ]
     order = order_batch(batch, "needs", {"hen": 2, "egg": 3})
     assert keys(order) == ["fox", "hen", "egg"]
-    assert any(remark.startswith("FOX comes before what it needs") for remark in order.remarks)
+    assert any(remark.startswith("FOX needs egg from") for remark in order.remarks)
 
 
 def test_what_is_built_comes_first_and_gives_what_it_gives() -> None:
@@ -225,7 +223,7 @@ def test_by_need_agrees_with_the_librarys_topological_sorter(needs: list[list[in
     try:
         TopologicalSorter(graph).prepare()
     except CycleError:
-        assert any("circle" in remark for remark in order.remarks)
+        assert any("need each other" in remark for remark in order.remarks)
         return
     assert not order.remarks
     place = {int(key): at for at, key in enumerate(keys(order))}

@@ -145,7 +145,7 @@ def test_progress_hours_and_what_is_held_come_from_the_build(tmp_path: Path, own
     begun, new = found["Supply rev. A"], found["Voice rev. A"]
     assert begun.build == build.log.folder.name
     assert begun.at_hold == "Before power"
-    assert "waits at Before power" in begun.held_words
+    assert "waiting at Before power" in begun.held_words
     assert begun.seconds_spent == pytest.approx(build.progress.bench_seconds)
     assert 0 < begun.percent < 100
     assert (new.percent, new.build, new.seconds_spent) == (0, "", 0.0)
@@ -224,7 +224,7 @@ def test_the_hours_of_a_batch_come_as_a_range_for_each_kit_and_for_all(
     for kit in data["kits"]:
         low, high = kit["hours_left_range"]
         assert 0 < low < kit["hours_left"] < high < data["hours_left_range"][1]
-    assert "starting guess" in data["hours_from"]
+    assert "first guess" in data["hours_from"]
 
 
 # ---- the file ----------------------------------------------------------------------------------------

@@ -194,7 +194,7 @@ def test_the_record_is_printed_in_words_and_as_data(tmp_path: Path, capsys: pyte
     assert main(["record", "--data", str(tmp_path)]) == 0
     said = capsys.readouterr().out
     assert "Your record: 3 builds, 3 finished" in said
-    assert "a module, before its first step" in said
+    assert "a module, before you start" in said
     assert_inert(said)
     data = data_from(capsys, "record", "--json", "--data", str(tmp_path))
     assert data["builds"] == 3
@@ -211,7 +211,7 @@ def test_a_plan_says_how_long_it_takes_and_what_that_rests_on(
 ) -> None:
     data = ["--data", str(tmp_path)]
     assert main(["plan", str(LARGE_KIT), *data]) == 0
-    assert "a starting guess" in capsys.readouterr().out
+    assert "first guess" in capsys.readouterr().out
     record_builds(tmp_path, "sl", last=0.3)
     assert main(["plan", str(SMALL_KIT), *data]) == 0
     assert "your own 1 module so far" in capsys.readouterr().out

@@ -77,7 +77,7 @@ def test_a_looser_resistor_than_the_kit_wants_is_spoken_of() -> None:
 def test_a_colour_misread_is_offered_when_the_kit_asks_for_none_of_it() -> None:
     found = identify("brown red black orange brown", kit((part("R7", "12k"), part("R8", "330R"))))
     assert "with red for orange as the 4th band it would be 12 kΩ ±1 %: R7" in remarks(found)
-    assert "no line of the kit asks for that" in found.remarks
+    assert "no line of the kit matches" in found.remarks
     found = identify("brown red black red brown", kit((part("R7", "12k"), part("R8", "12R"))))
     assert "with" not in remarks(found)
 
@@ -219,7 +219,10 @@ def test_a_potentiometer_is_known_by_its_code() -> None:
 def test_a_capacitor_for_too_few_volts_is_ruled_out() -> None:
     asked = kit((part("C5", "10u", "electrolytic capacitor", voltage="25 V"),))
     found = identify("10u 16V", asked)
-    assert (found.candidates[0].lines, found.ruled_out[0].why) == ((), "it asks for 25 V, and 16 V are marked")
+    assert (found.candidates[0].lines, found.ruled_out[0].why) == (
+        (),
+        "the kit asks for 25 V, and it is marked 16 V",
+    )
     assert refs(identify("10u 35V", asked)) == [["C5"]]
 
 
@@ -251,7 +254,7 @@ def test_a_type_number_brings_what_is_known_of_it() -> None:
 def test_sisters_in_the_kit_are_ruled_out_worst_first() -> None:
     asked = kit((part("Q1", "2N3904", "transistor", 3), part("Q2", "J111", "JFET", 3), part("R1", "1k")))
     found = identify("2N3906", asked)
-    assert "no line of the kit asks for that" in found.remarks
+    assert "no line of the kit matches" in found.remarks
     assert found.ruled_out[0].why == "PNP and NPN in the same case"
     assert all(each.lines[0].part.kind != "resistor" for each in found.ruled_out)
 
@@ -287,7 +290,7 @@ def test_a_mark_of_an_smd_rectifier_comes_before_ohms(mark: str, volts: int) -> 
     ("printed", "why"),
     [
         ("TL072", ""),
-        ("TL072CP", "check that the letters behind the number do not matter"),
+        ("TL072CP", "check whether the suffix letters matter"),
         ("104", ""),
         ("yellow violet red gold", "the kit asks for ±1 %, this is ±5 %"),
         ("brown black orange silver", ""),  # the kit states no tolerance
@@ -312,6 +315,6 @@ def test_what_a_print_has_otherwise_than_the_line_asks_for_is_said_and_nothing_e
 
 def test_a_capacitor_that_stands_less_than_the_line_asks_for_is_ruled_out() -> None:
     asked = kit((part("C1", "100n", "film capacitor", voltage="63 V"),))
-    assert identify("104 50V", asked).ruled_out[0].why == "it asks for 63 V, and 50 V are marked"
+    assert identify("104 50V", asked).ruled_out[0].why == "the kit asks for 63 V, and it is marked 50 V"
     for sound in ("104 63V", "104 100V", "104"):
         assert identify(sound, asked).candidates[0].lines, sound

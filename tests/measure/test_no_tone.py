@@ -50,7 +50,7 @@ UNSTEADY: dict[str, Callable[[], list[float]]] = {
 REASONS = {
     "silence": "silence",
     "an offset": "silence",
-    "white noise": "no line stands out",
+    "white noise": "no clear tone",
     "a fifth": "440 Hz and 660 Hz",
     "one long tone, then another": "two different tones: 440 Hz at 0.0 s and 523 Hz at 2.0 s",
     "vibrato": "wobbles by 2",  # 30 / sqrt 2 = 21, less a little that the segments smooth away

@@ -86,7 +86,7 @@ def test_a_wrong_sign_is_only_spoken_of_where_only_the_sign_is_wrong() -> None:
     seen = 0
     for limit, amount, verdict in every_verdict():
         said = " ".join(verdict.notes)
-        if "size is right and the sign is wrong" not in said:
+        if "right value, wrong sign" not in said:
             continue
         seen += 1
         assert limit.unit in ("volt", "ampere")
@@ -257,8 +257,8 @@ def test_a_number_that_can_mean_one_thing_is_not_asked_about(expect: str, typed:
         ("12 V ± 5 %", "12 Vac", "is AC, but DC"),
         ("12 V AC ± 5 %", "12 Vdc", "is DC, but AC"),
         ("12 V AC ± 5 %", "-12", "no sign"),
-        ("> 200 ohm", "-OL", "below zero"),
-        ("680 Hz ± 5 %", "-680", "below zero"),
+        ("> 200 ohm", "-OL", "cannot be negative"),
+        ("680 Hz ± 5 %", "-680", "cannot be negative"),
         ("OL", "5 V", "ohms are measured"),
     ],
 )
@@ -346,12 +346,12 @@ def test_no_box_closes_on_over_range_and_a_stuck_output_is_named(
         ("12 V ± 5 %", "0.57", "too low: more is drawn"),
         ("12 V ± 5 %", "0.569", "no supply"),
         ("12 V ± 5 %", "0", "no supply"),
-        ("12 V ± 5 %", "-12", "the size is right and the sign is wrong"),
-        ("12 V ± 5 %", "-12.6", "the size is right and the sign is wrong"),
-        ("12 V ± 5 %", "-11", "the sign is wrong, and the size too"),
+        ("12 V ± 5 %", "-12", "right value, wrong sign"),
+        ("12 V ± 5 %", "-12.6", "right value, wrong sign"),
+        ("12 V ± 5 %", "-11", "wrong sign and wrong value"),
         ("12 V ± 5 %", "-13", "too high"),
-        ("-12 V ± 5 %", "11.4", "the size is right and the sign is wrong"),
-        ("-12 V ± 5 %", "11.3", "the sign is wrong, and the size too"),
+        ("-12 V ± 5 %", "11.4", "right value, wrong sign"),
+        ("-12 V ± 5 %", "11.3", "wrong sign and wrong value"),
         ("12.6 V AC ± 10 %", "0.1", "no supply or signal"),
         ("12.6 V AC ± 10 %", "20", "too high"),
         ("12.6 V AC ± 10 %", "5", "too low"),
@@ -360,9 +360,9 @@ def test_no_box_closes_on_over_range_and_a_stuck_output_is_named(
         ("2 mA ± 20 %", None, "too much current"),
         ("2 mA ± 20 %", "0.001", "too little flows"),
         ("2 mA ± 20 %", "0.00008", "too little flows"),
-        ("2 mA ± 20 %", "0.000079", "next to nothing flows"),
-        ("2 mA ± 20 %", "-0.002", "the size is right and the sign is wrong"),
-        ("2 mA ± 20 %", "-0.001", "the sign is wrong, and the size too"),
+        ("2 mA ± 20 %", "0.000079", "almost nothing flows"),
+        ("2 mA ± 20 %", "-0.002", "right value, wrong sign"),
+        ("2 mA ± 20 %", "-0.001", "wrong sign and wrong value"),
         # ohms: flux and fingers explain a megohm and more
         ("open", "999999", "the wrong way round"),
         ("open", "1000000", "can also be flux"),
@@ -387,7 +387,7 @@ def test_what_a_reading_out_of_its_limits_may_mean_turns_at_its_boundary(
         "there should be less",
         "too high",
         "too low",
-        "the sign is wrong, and",
+        "the wrong sign, and",
     }
     kept = [other for other in others if other in said or said.startswith(other)]
     assert sum(any(other in text for text in texts) for other in others) <= max(1, len(kept))

@@ -150,7 +150,7 @@ def test_every_sense_of_a_marking_is_offered_likeliest_first(marking: str, sense
 
 
 def test_more_senses_than_one_are_said_and_one_is_not() -> None:
-    several = "it can mean more than one thing: go by the look of the part, or measure it"
+    several = "it can mean more than one thing: look at the part, or measure it"
     assert several in identify("101K").remarks
     assert several in identify(".022").remarks
     assert several not in identify("5D-9").remarks
@@ -280,4 +280,4 @@ def test_markings_are_right_at_first_rank_and_none_is_confidently_wrong(name: st
 
 
 def test_remarks_say_why_a_line_is_not_meant() -> None:
-    assert "no line of the kit asks for that" in remarks(identify("07D471K", kit((part("R1", "10k"),))))
+    assert "no line of the kit matches" in remarks(identify("07D471K", kit((part("R1", "10k"),))))

@@ -70,7 +70,7 @@ RESISTOR = "{refs: R1, value: 1k}"
         ([BARE], ["each socket does what it is for: J3"]),
         ([PHONES], ["phones, both ears: PHONES"]),
         ([SPEAKER], ["a clean sound: LS1"]),
-        ([RELAY], ["the relay pulls and lets go: K1"]),
+        ([RELAY], ["the relay pulls in and lets go: K1"]),
         (["{refs: LED1, value: red 5 mm, kind: LED}"], ["lamps and displays: LED1"]),
     ],
 )

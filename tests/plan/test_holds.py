@@ -194,7 +194,7 @@ def test_a_procedure_without_hold_points_still_gets_the_kits_own() -> None:
 def test_a_hold_point_without_checks_still_holds() -> None:
     kit = kit_of(IC, hold_points=(HoldPoint(name="Ask a friend", checks=()),))
     plan = make_plan(kit, LOW)
-    assert checks(plan, "Ask a friend") == [("Ask a friend: nothing speaks against going on", "")]
+    assert checks(plan, "Ask a friend") == [("Ask a friend: everything is in order", "")]
     bare = make_plan(kit_of(IC), procedure_of(SOLDER_AND_INSERT + "  - {name: Stop, hold: stop}\n"))
     assert [step.action for step in stage_named(bare, "Stop").steps] == ["check"]
 
@@ -283,17 +283,17 @@ def test_tasks_are_asked_for_only_where_the_kit_has_such_parts() -> None:
         return {step.value for step in make_plan(kit, LOW).steps if step.action == "do"}
 
     diode, resistor = line("D1", "1N4148", "diode"), line("R1", "1k", "resistor")
-    assert asked(kit_of(diode)) - asked(kit_of(resistor)) == {"Try the diodes"}
+    assert asked(kit_of(diode)) - asked(kit_of(resistor)) == {"Test the diodes"}
     jack = line("J1", "3.5 mm", "jack socket")
     assert asked(kit_of(jack, resistor)) - asked(kit_of(resistor)) == {
-        "Put the panel over all the parts", "Square up the parts, then the nuts", "Tighten the nuts",
+        "Put the panel over all the parts", "Square up the parts, then tighten the nuts", "Tighten the nuts",
     }  # fmt: skip
 
 
 def test_remarks_say_what_was_guessed_what_is_misprinted_and_what_is_optional() -> None:
     assert make_plan(two_board_kit(), LOW).remarks == (
-        "Known error in print: R31 is printed R13 on the main board",
-        "Kind of part taken from designator and value: main D1, D2",
-        "Number of joints taken from kind and package: main Q1",
-        "Left to you whether to fit: control S1",
+        "Known erratum: R31 is printed R13 on the main board",
+        "Kind of part guessed from designator and value: main D1, D2",
+        "Number of joints guessed from kind and package: main Q1",
+        "Optional: control S1",
     )

@@ -146,7 +146,7 @@ def test_a_trimmer_named_by_an_idle_current_trim_is_not_set_to_its_middle() -> N
     assert "Set it to the middle" not in said["RV1"]
     assert "Set it to the middle" in said["RV2"]
     adjust = next(step for step in plan.steps if step.action == "adjust")
-    assert "least current before power" in adjust.detail
+    assert "minimum-current end" in adjust.detail
 
 
 def test_nothing_is_soldered_after_power_because_of_what_it_is_joined_to() -> None:
@@ -198,7 +198,7 @@ def test_what_must_stay_dry_goes_in_after_the_wash_where_the_procedure_can(proce
     plan = make_plan(kit_of(RESISTOR, *BOARD_PARTS), procedure)  # type: ignore[arg-type]
     at = plan.steps.index(washed(plan))
     assert all(plan.steps.index(step_of(plan, ref)) > at for ref in ("J1", "RV1", "K1", "MK1", "S1"))
-    assert "Nothing that is on this board so far minds the wash." in washed(plan).detail
+    assert "Nothing on this board so far is harmed by washing." in washed(plan).detail
     power = next(number for number, stage in enumerate(plan.stages) if stage.hold)
     dry = next(number for number, stage in enumerate(plan.stages) if stage.name == "Parts that must stay dry")
     assert dry < power

@@ -236,11 +236,13 @@ def test_designators_that_occur_on_two_boards_are_kept_apart() -> None:
     assert [step.items for step in resistors] == [
         ("main/R1", "main/R2", "main/R3", "main/R4", "main/R10"), ("control/R1", "control/R2"),
     ]  # fmt: skip
-    assert [step.detail for step in resistors] == ["Listed with main.", "Listed with control."]
-    assert not any("Listed with" in step.detail for step in make_plan(two_board_kit(), LOW).steps if step.board)
+    assert [step.detail for step in resistors] == ["Listed under main.", "Listed under control."]
+    assert not any(
+        "Listed under" in step.detail for step in make_plan(two_board_kit(), LOW).steps if step.board
+    )
     kit = structs.replace(two_board_kit(), boards=two_board_kit().boards[:1])
     alone = make_plan(kit, procedure_of(ALL + "    per: module\n" + INSERT))
-    assert not any("Listed with" in step.detail for step in alone.steps)
+    assert not any("Listed under" in step.detail for step in alone.steps)
     assert_sound(module_wide)
 
 

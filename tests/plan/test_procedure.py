@@ -229,7 +229,7 @@ def test_putting_ics_in_before_the_check_before_power_is_a_fault() -> None:
     )
     ((where, what, _),) = found
     assert where == "mine.yaml:6"
-    assert "puts ICs in before the hold point before power" in what
+    assert "puts ICs in before the hold point `before power`" in what
 
 
 @given(st.text(max_size=80), st.integers(0, len(SMALLEST)))

@@ -29,7 +29,7 @@ def test_switches_and_boxes_have_their_plural() -> None:
 
 
 def test_a_board_that_minds_nothing_says_so() -> None:
-    everything = "Nothing that is on this board so far minds the wash."
+    everything = "Nothing on this board so far is harmed by washing."
     assert dry(part("R1 R2", "10k"), part("U1", "TL072", "IC", 8)) == everything
 
 

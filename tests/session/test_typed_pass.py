@@ -125,7 +125,7 @@ def test_two_readings_say_whether_the_turn_was_the_right_way() -> None:
     [
         ("3.2 mV", []),
         ("25 mV", []),
-        ("-12 mV", ["the sign is wrong"]),
+        ("-12 mV", ["wrong sign"]),
         ("12 V", ["look for an m, k or M"]),
     ],
 )

@@ -296,7 +296,7 @@ def test_a_valve_its_heater_and_its_socket_are_suspected() -> None:
         ("the button triggers twice", "the contacts of a button", "SW1"),
         ("a segment is missing", "a pin of the display", "DS1"),
         ("the clock runs fast", "crystal or resonator", "Y1"),
-        ("LED1 is dark", "a lamp the wrong way round", "LED1"),
+        ("LED1 is dark", "an LED the wrong way round", "LED1"),
         ("no reception", "coils, their wire ends", "L1"),
         ("no reception", "a winding", "L1"),
         ("CUTOFF crackles when turned", "the pot itself", "RV3"),

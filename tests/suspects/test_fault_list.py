@@ -234,7 +234,7 @@ def test_an_open_snag_stands_where_its_words_belong_and_can_be_mended(words: str
 
 def test_a_mended_snag_is_looked_at_again_only_near_the_symptom() -> None:
     snag = (ev.Snagged, {"what": "pad of R1 lifted", "fix": "wire to U1"})
-    assert refs(named(look("the filter is dead", snag), "mended snag")) == "R1"
+    assert refs(named(look("the filter is dead", snag), "fixed snag")) == "R1"
     far = (ev.Snagged, {"what": "odd", "part": "R99", "fix": "left so"})
     assert not [each for each in look("the filter is dead", far) if each.what.startswith("mended")]
 
@@ -249,9 +249,9 @@ def test_a_substitute_with_three_legs_is_a_question_of_pinout() -> None:
 
 
 def test_look_alikes_are_suspected_when_both_are_in() -> None:
-    assert not [each for each in look("the filter is dead") if "changed places" in each.what]
+    assert not [each for each in look("the filter is dead") if "swapped" in each.what]
     found = look("the filter is dead", done(REGULATED))
-    pair = [each for each in found if "changed places" in each.what and {"R1", "R2"} <= set(refs(each).split())]
+    pair = [each for each in found if "swapped" in each.what and {"R1", "R2"} <= set(refs(each).split())]
     assert pair
     assert pair[0].group == "values"
 
@@ -277,5 +277,5 @@ def test_other_readings_that_are_out_are_named_and_those_of_a_rail_first() -> No
 
 def test_parts_before_the_check_that_were_never_done_are_asked_for() -> None:
     found = look("TP1", done(REGULATED, "main/R1", "main/D1"))
-    assert "R2" in refs(named(found, "parts that the log does not know"))
-    assert "R1" not in refs(named(found, "parts that the log does not know")).split()
+    assert "R2" in refs(named(found, "parts that the log does not show"))
+    assert "R1" not in refs(named(found, "parts that the log does not show")).split()

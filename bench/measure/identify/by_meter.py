@@ -53,14 +53,14 @@ def by_meter(reading: MeterReading, lines: Sequence[KitLine], boards: int, meter
         return when_open(lines, meter)
     if amount < 0 and unit != "volt":
         raise ReadingError(
-            f"{reading.words} is below zero", hint="take the power off, discharge the part, and read again"
+            f"{reading.words} is below zero", hint="switch off, discharge the part, and read again"
         )
     if not amount:
         return _nothing(unit, lines)
     remarks: list[str] = []
     if amount < 0:
         reading, amount = parse_reading(reading.text.strip().lstrip("-−"), unit), -amount
-        remarks.append("below zero: the probes are the other way round")
+        remarks.append("negative: the probes are reversed")
     if unit == "volt" and amount > DIODE_TEST_ENDS:
         return IdentifyAnswer(remarks=(f"{reading.words} is more than a diode test shows",))
     if unit == "volt":
@@ -78,7 +78,7 @@ def by_meter(reading: MeterReading, lines: Sequence[KitLine], boards: int, meter
         found, verdict = IdentifyAnswer(candidates=candidates, ruled_out=out), other or verdict
     if unit == "ohm" and amount < FEW_OHMS:
         found = replace(found, candidates=(*found.candidates, *_link(lines)))
-        remarks.append("at so few ohms take off what the probes read when touched together")
+        remarks.append("at so few ohms subtract what the probes read when touched together")
     remarks[:0] = _too_close(found.candidates, boards)
     remarks.append(nearest_preferred(amount, unit))
     remarks.append(verdict.guard_words if verdict else "")
@@ -104,7 +104,7 @@ def when_open(lines: Sequence[KitLine], meter: Meter) -> IdentifyAnswer:
     found += [
         Candidate(text=text, source="meter shows OL", lines=its, why=(why,))
         for text, its, why in (
-            ("a diode or LED with the probes the wrong way round", diodes,
+            ("a diode or LED with the probes reversed", diodes,
              "swap the probes; many meters cannot light blue and white LEDs and show OL both ways"),
             ("a capacitor on an ohms range", capacitors, "once charged a good one conducts nothing"),
             ("an open part, or probes that do not touch", (), "touch the probes together: that must read 0"),
@@ -137,7 +137,7 @@ def _link(lines: Sequence[KitLine]) -> Iterator[Candidate]:
     links = tuple(line for line in lines if line.part.kind == "wire link")
     yield Candidate(
         text="a link, or a short", source="meter reading", kind="wire link", lines=links,
-        why=("a coil, a fuse and a bead read as little",),
+        why=("a coil, a fuse or a bead reads the same",),
     )  # fmt: skip
 
 

@@ -104,7 +104,7 @@ def _differences(meaning: Meaning, line: KitLine) -> Iterator[str]:
     ):
         yield f"the kit asks for ±{line.below:f} %, this is ±{meaning.percent:f} %"
     if meaning.type_number and squeezed(meaning.type_number) != squeezed(line.part.value):
-        yield f"the kit says {line.part.value}: check that the letters behind the number do not matter"
+        yield f"the kit says {line.part.value}: check whether the suffix letters matter"
 
 
 def ruled_out(meanings: Sequence[Meaning], lines: Sequence[KitLine]) -> Iterator[RuledOut]:
@@ -122,7 +122,7 @@ def ruled_out(meanings: Sequence[Meaning], lines: Sequence[KitLine]) -> Iterator
 def _why_not(meaning: Meaning, line: KitLine) -> tuple[float, str] | None:
     """How near a line is and why it is not meant; None when the two have nothing to do with each other."""
     if _asked(meaning, line):
-        return -1.0, f"it asks for {line.volts} V, and {meaning.volts} V are marked"
+        return -1.0, f"the kit asks for {line.volts} V, and it is marked {meaning.volts} V"
     if meaning.facts is not None:
         known = facts(line.part.value)
         verdict = mistaken(meaning.facts, known) if known else None

@@ -31,7 +31,7 @@ def by_gain(gain: Decimal, lines: Sequence[KitLine]) -> IdentifyAnswer:
     unknown = [
         line.part.value for line in lines if line.part.kind == "transistor" and not gains_of(line.part.value)
     ]
-    remarks = [f"nothing is known here of the gain of {value}" for value in dict.fromkeys(unknown)]
+    remarks = [f"no gain data for {value}" for value in dict.fromkeys(unknown)]
     return IdentifyAnswer(
         candidates=tuple(sorted(fits, key=lambda each: -each.weight)),
         ruled_out=tuple(each for _, each in sorted(out, key=lambda pair: pair[0])),
@@ -59,7 +59,7 @@ def _tried(
         return off, RuledOut(text=name, why=f"its gain is {ends[0]} to {ends[1]}", lines=lines)
     said = [f"{_group(row)} has {row.low} to {row.high}" for row in inside or near]
     if not inside:
-        said.append(f"{gain} is outside, but nearer than the meter can tell")
+        said.append(f"{gain} is outside, but within the meter's error")
     widest = max(row.high - row.low for row in inside or near)
     return Candidate(
         text=f"{name}, hFE {gain}", source=_SOURCE, kind="transistor", lines=lines, why=tuple(said),

@@ -38,7 +38,7 @@ _IMPROBABLE = 4
 """Doubt from which a marking is not offered beside a reading."""
 _CAPITAL_POINT = re.compile(r"\d{1,2}[KM]\d|\d[KM]\d{1,2}")
 """A resistance as IEC 60062 prints it, three figures at most; readings are typed with a small k."""
-_SEVERAL = "it can mean more than one thing: go by the look of the part, or measure it"
+_SEVERAL = "it can mean more than one thing: look at the part, or measure it"
 _LONGEST = 80
 """Characters; a longer text is no part."""
 
@@ -180,7 +180,7 @@ def _finished(text: str, answer: IdentifyAnswer, boards: int, misread: Iterable[
     out = [each for each in answer.ruled_out if not any(id(line) in owner for line in each.lines)]
     remarks = dict.fromkeys(answer.remarks)
     if boards and not owner:
-        remarks = dict.fromkeys((*misread, "no line of the kit asks for that", *remarks))
+        remarks = dict.fromkeys((*misread, "no line of the kit matches", *remarks))
     return Identified(
         text=text, candidates=tuple(ordered), ruled_out=tuple(out), remarks=tuple(remarks), boards=boards
     )

@@ -80,7 +80,7 @@ def measure_pitch(path: Path) -> Pitch | NoTone:
     for start in range(0, looked_at, step):
         channels = recording.read_frames(start, min(step, looked_at - start))
         if recording.is_float and not all(map(is_sound, channels)):
-            raise WavError("it holds numbers that are no sound", str(path), "record again")
+            raise WavError("it contains values that are not audio", str(path), "record again")
         for levels, samples in zip(by_channel, channels, strict=True):
             levels += block_levels(samples, rate)
     louder = max(range(recording.channels), key=lambda channel: alternating_power(by_channel[channel]))
@@ -116,11 +116,11 @@ def analyse(samples: Sequence[float], rate: float) -> Pitch | NoTone:
     """
     if not LOWEST_RATE <= rate <= HIGHEST_RATE:
         hint = f"from {LOWEST_RATE} to {HIGHEST_RATE} can be measured"
-        raise SoldersideError(f"{rate} samples a second", "", hint)
+        raise SoldersideError(f"{rate} samples per second", "", hint)
     looked_at = min(len(samples), int(LONGEST_SECONDS * rate))
     samples = samples[:looked_at]
     if not is_sound(samples):
-        raise SoldersideError("these numbers are no sound", "", "give samples with full scale at 1")
+        raise SoldersideError("these values are not audio", "", "give samples with full scale at 1")
     levels = block_levels(samples, rate)
     return _search(levels, looked_at, rate, 1.0, lambda start, count: samples[start : start + count])
 

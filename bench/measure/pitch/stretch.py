@@ -46,7 +46,7 @@ class Level(Struct, frozen=True, kw_only=True):
 def block_levels(samples: Sequence[float], rate: float) -> list[Level]:
     """Level of each block; a rest shorter than a block counts as one.
 
-    Looks at some 44,000 samples a second, in pairs a quarter period of 12 kHz apart, which is enough for
+    Looks at some 44,000 samples per second, in pairs a quarter period of 12 kHz apart, which is enough for
     every tone up to there.
     """
     block = block_length(rate)

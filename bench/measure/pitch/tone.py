@@ -93,7 +93,7 @@ def _judge(view: _View, samples: Sequence[float], rate: float) -> Tone | str:
     """Take the tone that the lines of a view suggest, and let it prove that it is one and steady."""
     comb = best_comb(view.spectrum)
     if comb is None:
-        return "no line stands out of the sound: noise, or a pitch that moves"
+        return "no clear tone: noise, or a pitch that moves"
     hertz = comb.hertz
     missing = comb.score < LEAST_SCORE
     if missing:
@@ -135,7 +135,7 @@ def _several(spectrum: Spectrum, implied: Comb | None) -> str:
     """Lines that no tone explains which is there itself, and the one that would explain them."""
     first, second, *_ = sorted(spectrum.lines, key=lambda line: -line.power)
     said = (
-        f"the lines do not belong to one tone; the strongest are near {_said(first.hertz)}"
+        f"the components do not belong to one tone; the strongest are near {_said(first.hertz)}"
         f" and {_said(second.hertz)}: two tones, or a pitch that moves"
     )
     if implied is None or own_numbers(implied)[0] > MOST_OFFERED:
@@ -160,9 +160,9 @@ def _remarks(track: Track, comb: Comb, share: float) -> Iterator[str]:
     if share < 0.97:
         yield f"{1 - share:.0%} of the power is noise or other tones"
     if comb.stray and comb.stray.power > 0.003 * max(comb.harmonics.values()):
-        yield f"there is another line near {_said(comb.stray.hertz)}"
+        yield f"there is another component near {_said(comb.stray.hertz)}"
     if track.hertz < 130 and near_mains(track.hertz, 2.0):
-        yield "close to the mains frequency or twice it: hum may pull the figure"
+        yield "close to the mains frequency or twice it: hum may shift the result"
 
 
 def _said(hertz: float) -> str:

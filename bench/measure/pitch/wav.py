@@ -81,7 +81,7 @@ class Recording(Struct, frozen=True, kw_only=True):
         except OSError as error:
             raise _unreadable(self.path, error) from error
         if len(data) < count * width:
-            raise WavError("the file became shorter while it was read", str(self.path), "try again")
+            raise WavError("the file shrank while it was being read", str(self.path), "try again")
         return _decode(data, self.channels, self.bits, self.is_float)
 
 
@@ -116,23 +116,25 @@ def _read_chunks(file: BinaryIO, path: Path, size: int) -> Recording:
         file.seek(at)
         header = file.read(8)
         if len(header) < 8:
-            raise WavError("the file ends before its sound begins", where, "copy or record it again")
+            raise WavError("the file ends before its audio data begins", where, "copy or record it again")
         name, length = struct.unpack("<4sI", header)
         at += 8
         if name == b"fmt ":
             layout = _read_format(file.read(min(length, 40)), where)
         elif name == b"data":
             if layout is None:
-                raise WavError("the sound stands before its format, so it cannot be read", where, _AS_PCM)
+                raise WavError(
+                    "the audio data comes before the format chunk, so it cannot be read", where, _AS_PCM
+                )
             kind, channels, rate, bits = layout
             width = channels * bits // 8
             if length > size - at:
-                what = f"the header promises {length} bytes of sound, the file holds {size - at}"
+                what = f"the header promises {length} bytes of audio, the file holds {size - at}"
                 raise WavError(what, where, "it was cut short: copy or record it again")
             if length < width:
-                raise WavError("there is no sound in the file", where, "record again")
+                raise WavError("the file contains no audio", where, "record again")
             if length % width:
-                raise WavError(f"{length} bytes of sound are not a whole number of samples", where, _AS_PCM)
+                raise WavError(f"{length} bytes of audio are not a whole number of samples", where, _AS_PCM)
             return Recording(
                 path=path,
                 rate=rate,
@@ -149,18 +151,18 @@ def _read_chunks(file: BinaryIO, path: Path, size: int) -> Recording:
 def _read_format(fmt: bytes, where: str) -> tuple[int, int, int, int]:
     """Check the format chunk; gives kind, channels, rate and bits."""
     if len(fmt) < 16:
-        raise WavError("the format part of the header is cut short", where, _AS_PCM)
+        raise WavError("the format chunk is cut short", where, _AS_PCM)
     kind, channels, rate, _, width, bits = struct.unpack("<HHIIHH", fmt[:16])
     if kind == _EXTENSIBLE:
         if len(fmt) < 40 or fmt[26:40] != _GUID_TAIL:
             raise WavError("the extended format in the header is not one known here", where, _AS_PCM)
         kind = struct.unpack("<H", fmt[24:26])[0]
     if kind not in (_PCM, _FLOAT):
-        raise WavError(f"the sound is compressed or coded (format {kind:#06x})", where, _AS_PCM)
+        raise WavError(f"the audio is compressed or coded (format {kind:#06x})", where, _AS_PCM)
     if channels not in (1, 2):
         raise WavError(f"{channels} channels", where, "save it as mono or stereo")
     if not LOWEST_RATE <= rate <= HIGHEST_RATE:
-        raise WavError(f"{rate} samples a second", where, "save it with 8000 to 192000, best 48000")
+        raise WavError(f"{rate} samples per second", where, "save it with 8000 to 192000, best 48000")
     if (kind, bits) not in _TYPES:
         what = f"{bits}-bit {'float' if kind == _FLOAT else 'integer'} samples"
         raise WavError(what, where, _AS_PCM)

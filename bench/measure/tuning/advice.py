@@ -284,7 +284,7 @@ def _is_slow(errors: Sequence[float], limit: float) -> bool:
 def _slow() -> Suspect:
     return Suspect(
         kind="slow",
-        words="it does not come closer: it may still be warming up (4 cents for each octave and kelvin "
+        words="it is not converging: it may still be warming up (4 cents for each octave and kelvin "
         "without compensation), a trimmer may be at its stop or not the one named, or the control voltages "
         "are not exact to 0.1 %",
     )

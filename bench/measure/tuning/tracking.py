@@ -150,5 +150,5 @@ def _remarks(fit: Fit, bent: bool) -> tuple[str, ...]:
     if fit.freedom == 0:
         remarks.append("these points fit any line exactly, so no uncertainty can be given: measure more")
     if bent:
-        remarks.append("the top leaves the line of the lower octaves: the scale trimmer cannot mend that")
+        remarks.append("the top leaves the line of the lower octaves: the scale trimmer cannot correct that")
     return tuple(remarks)

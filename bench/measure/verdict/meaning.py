@@ -75,7 +75,7 @@ def probes(amount: Decimal, expectation: Expectation) -> Iterator[str]:
     """What the probes' own resistance has to do with a reading of few ohms against limits of few ohms."""
     ends = [end for end in (expectation.low, expectation.high) if end is not None and end > 0]
     if expectation.unit == "ohm" and amount < LOW_OHMS and ends and min(ends) <= _PROBES_MATTER:
-        yield "at so few ohms take off what the probes read when touched together, often 0.2 to 0.5"
+        yield "at so few ohms subtract what the probes read when touched together, often 0.2 to 0.5"
 
 
 def _ohms(amount: Decimal | None, expectation: Expectation) -> Iterator[str]:
@@ -83,13 +83,13 @@ def _ohms(amount: Decimal | None, expectation: Expectation) -> Iterator[str]:
     if expectation.open:
         yield "something conducts here that should not: a solder bridge or a part the wrong way round"
         if amount is not None and amount >= _LEAKS:
-            yield "so many ohms can also be flux, fingers on the probes or a capacitor that still charges"
+            yield "so many ohms can also be flux, fingers on the probes or a capacitor still charging"
     elif high is None:
         yield (
             "something conducts here that should not: a solder bridge, a part the wrong way round or a wrong "
             "value; no power before it is found"
         )
-        yield "if the reading still climbs, a capacitor charges: wait until it stands"
+        yield "if the reading still climbs, a capacitor is charging: wait until it settles"
     elif not low and amount is None:
         yield "no connection: an open joint, a break, or the probes do not touch"
     elif not low:
@@ -106,7 +106,7 @@ def _volts(amount: Decimal | None, guard: Decimal, expectation: Expectation) -> 
     ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
     if amount is not None and swapped(amount, guard, expectation):
         yield (
-            "the size is right and the sign is wrong: either the probes are swapped or the supply is; "
+            "right value, wrong sign: either the probes are swapped or the supply is; "
             "find out which before anything else goes in"
         )
     elif not sign and not expectation.alternating:
@@ -123,9 +123,9 @@ def _volts(amount: Decimal | None, guard: Decimal, expectation: Expectation) -> 
         yield "too high: switch off before anything else goes in"
     elif abs(amount) < min(ends) * _NOTHING:
         what = "supply or signal" if expectation.alternating else "supply"
-        yield f"next to nothing arrives here: no {what}, an open joint, or a short"
+        yield f"almost nothing arrives here: no {what}, an open joint, or a short"
     elif sign and amount * sign < 0:
-        yield "the sign is wrong, and the size too: switch off and follow this rail from the plug on"
+        yield "wrong sign and wrong value: switch off and follow this rail from the plug on"
     else:
         yield "too low: more is drawn than there should be, or a part on the way is wrong"
 
@@ -134,15 +134,15 @@ def _amperes(amount: Decimal | None, guard: Decimal, expectation: Expectation) -
     sign = wanted_sign(expectation)
     ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
     if amount is not None and swapped(amount, guard, expectation):
-        yield "the size is right and the sign is wrong: the meter's leads are swapped, or the current runs back"
+        yield "right value, wrong sign: the meter's leads are swapped, or the current runs back"
     elif amount is None or (expectation.high is not None and abs(amount) > max(ends)):
         yield (
             "too much current: switch off now, then look for a short, a bridge or a part the wrong way round"
         )
     elif amount is not None and abs(amount) < min(ends) * _NOTHING:
-        yield "next to nothing flows: no supply, an open joint, or the meter's own fuse is blown"
+        yield "almost nothing flows: no supply, an open joint, or the meter's own fuse is blown"
     elif sign and amount * sign < 0:
-        yield "the sign is wrong, and the size too: switch off, and look how the meter is connected"
+        yield "wrong sign and wrong value: switch off, and look how the meter is connected"
     else:
         yield "too little flows: a part is missing, the wrong way round or not connected"
 

@@ -120,9 +120,7 @@ def _of_class(mapping: Mapping[str, object], where: str) -> Meter:
     """A meter that is described by its accuracy class alone."""
     accuracy = str(mapping["accuracy"]).strip().casefold()
     if accuracy not in CLASSES:
-        raise MeterError(
-            f"there is no accuracy {accuracy[:30]!r}", where, f"choose one of {', '.join(CLASSES)}"
-        )
+        raise MeterError(f"unknown accuracy {accuracy[:30]!r}", where, f"choose one of {', '.join(CLASSES)}")
     if set(mapping) & set(FUNCTIONS):
         raise MeterError("accuracy and ranges together", where, "give the one or the other")
     meter = CLASSES[accuracy]
@@ -145,7 +143,7 @@ def _range(entry: object, unit: str, where: str) -> MeterRange:
     if not 0 < made.resolution < made.full_scale:
         raise MeterError("one count is not smaller than full scale", where, "check the units of both")
     if made.percent > 20:
-        raise MeterError(f"{made.percent} percent is no meter's accuracy", where, "give percent of reading")
+        raise MeterError(f"{made.percent} percent is not a possible accuracy", where, "give percent of reading")
     return made
 
 
@@ -161,7 +159,7 @@ def _amount(said: object, unit: str, where: str) -> Decimal:
         amount = found.amount if found.unit == unit else Decimal("NaN")
     if isinstance(said, bool) or not amount.is_finite() or amount < 0:
         raise MeterError(
-            f"'{plain[:40]}' is no amount{f' in {plural(unit)}' if unit else ''}",
+            f"'{plain[:40]}' is not an amount{f' in {plural(unit)}' if unit else ''}",
             where,
             "give a number, not below zero",
         )

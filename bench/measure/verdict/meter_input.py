@@ -124,7 +124,7 @@ def _read(text: str, unit: str) -> MeterReading:
     if unit == "ohm" and (ohms := _E_FOR_OHMS.fullmatch(body)):
         body = f"{ohms[1]}R{ohms[2]}" if ohms[2] else f"{ohms[1]} ohm"
     if not body or len(body) > 40 or body[0] in "+-" or not any(c.isdigit() for c in body):
-        what = f"'{plain[:40]}' is no reading" if plain else "no reading was typed"
+        what = f"'{plain[:40]}' is not a reading" if plain else "no reading was typed"
         raise ReadingError(what, hint=_HINT)
     amount, resolution, found_unit, bare = _amount(body, unit, plain)
     if unit and found_unit != unit:
@@ -157,7 +157,7 @@ def _amount(body: str, unit: str, plain: str) -> tuple[Decimal, Decimal, str, bo
         found = parse_quantity(body, unit)
         last = parse_quantity(_only_last_digit(body), found.unit)
     except QuantityError as error:
-        raise ReadingError(f"'{plain}' is no reading", hint=_HINT) from error
+        raise ReadingError(f"'{plain}' is not a reading", hint=_HINT) from error
     return found.amount, abs(last.amount), found.unit, False
 
 
@@ -177,7 +177,7 @@ def read_against(text: str, expectation: Expectation) -> MeterReading:
         sign = "-" if plain.startswith("-") else ""
         one = show_amount(reading.amount, unit)
         raise ReadingDoubt(
-            f"{plain} alone: some meters show it for over range", (
+            f"{plain} alone: some meters show it for overload", (
                 InputMeaning(key="l", text=f"{sign}OL"), InputMeaning(key=_letter(0, unit), text=one),
             )
         )  # fmt: skip
@@ -212,7 +212,7 @@ def _refuse_impossible(reading: MeterReading, expectation: Expectation) -> None:
             f"{reading.words}: a meter set to AC shows no sign", hint="set the meter to AC and read again"
         )
     if below and reading.unit in NO_SIGN and (reading.amount is None or reading.unit != "ohm"):
-        raise ReadingError(f"{reading.words}: {plural(reading.unit)} do not go below zero", hint=_HINT)
+        raise ReadingError(f"{reading.words}: {plural(reading.unit)} cannot be negative", hint=_HINT)
 
 
 def _meanings(reading: MeterReading, plain: str, expectation: Expectation) -> Iterator[InputMeaning]:

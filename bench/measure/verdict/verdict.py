@@ -56,7 +56,7 @@ def conformity(value: float, uncertainty: float, low: float | None, high: float 
     0.92
     """
     if uncertainty < 0 or not math.isfinite(uncertainty):
-        raise SoldersideError(f"{uncertainty} is no uncertainty", hint="give a number, not below zero")
+        raise SoldersideError(f"{uncertainty} is not an uncertainty", hint="give a number, not below zero")
     if uncertainty == 0:
         return float((low is None or value >= low) and (high is None or value <= high))
     below = 0.0 if low is None else _normal((low - value) / uncertainty)
@@ -174,17 +174,17 @@ def _judge_amount(
     value = amount
     if unit == "ohm" and amount < -guard:
         raise ReadingError(
-            f"{reading.words}: a resistance cannot be below zero",
+            f"{reading.words}: a resistance cannot be negative",
             hint="there is voltage across the probes: power off, let it discharge, read again",
         )
     if size_counts(expectation) and amount < 0 and unit != "ohm":
         value = -amount
-        notes.append("the minus sign was left out of account: only the size counts here")
+        notes.append("the minus sign was ignored: only the size counts here")
     answer = _answer(value, guard, low, high)
     probability = conformity(float(value), float(guard) / COVERAGE, _float(low), _float(high))
     if amount == 0 and answer == "in" and unit == "ampere" and size_counts(expectation):
         notes.append(
-            "nothing at all flows: is the meter in series, its red lead in the ampere socket, its fuse whole?"
+            "no current at all: is the meter in series, its red lead in the ampere socket, its fuse whole?"
         )
     notes += _notes(expectation, amount, answer, guard, in_use, rounding, step)
     return Verdict(
@@ -234,7 +234,7 @@ def _guard_words(
     if in_use is None:
         start = f"{meter.name} has no accuracy for {plural(unit)}, so only the last digit typed counts"
     else:
-        how = "in use" if given else "taken as the smallest that holds it"
+        how = "in use" if given else "assumed: the smallest that holds it"
         spec = f"± {in_use.percent.normalize():f} % and {in_use.counts:f} counts"
         start = (
             f"{meter.name} may be off by {show_amount(accuracy, unit, 2)} here "
@@ -260,7 +260,9 @@ def _notes(
         notes += meaning(amount, guard, expectation)
     finest = COVERAGE * standard_uncertainty(in_use.accuracy(amount)) if in_use else Decimal(0)
     if answer != "out" and low is not None and high is not None and 2 * finest > high - low:
-        notes.append("the limits are closer together than this meter can tell: no reading can be called in")
+        notes.append(
+            "the limits are closer together than this meter can tell: no reading can be called within limits"
+        )
     if rounding and in_use is not None and answer == "too close to call":
         notes.append("type every digit the meter shows")
     if in_use is not None and step < in_use.resolution:
