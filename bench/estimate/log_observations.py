@@ -6,7 +6,7 @@ Bench time is kept by the same rules as progress (`log.fold`), and given to the 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from bench.estimate.base_times import COUNTING, counting_seconds, group_of, guesses, late_exposures
 from bench.estimate.observations import (
@@ -48,24 +48,18 @@ def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
         for step, seconds in progress.step_seconds.items()
     }
     guess, late = guesses(plan), late_exposures(plan)
-    stages = []
-    kinds: dict[str, list[float]] = {}
+    stages: list[StageDone] = []
+    soldered: list[Step] = []
     for stage, exposure in zip(plan.stages, late, strict=True):
         done = [
             step
             for step in stage.steps
             if step.key in progress.step_done_at and progress.done.issuperset(step.items)
         ]
-        if not done:
-            continue
-        done.sort(key=lambda step: progress.step_done_at[step.key])
-        stages.append(_stage(stage, done, progress, clean, lost, guess, exposure))
-        for step in done:
-            if step.action == "solder" and clean.get(step.key):
-                sums = kinds.setdefault(step.kind, [0.0, 0, 0])
-                sums[0] += clean[step.key]
-                sums[1] += len(step.items)
-                sums[2] += step.joints
+        if done:
+            done.sort(key=lambda step: progress.step_done_at[step.key])
+            stages.append(_stage(stage, done, progress, clean, lost, guess, exposure))
+            soldered += [step for step in done if step.action == "solder" and clean.get(step.key)]
     held = {item for each in progress.held for item in each.items}
     return BuildDone(
         build=build,
@@ -74,16 +68,28 @@ def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
         stages=tuple(sorted(stages, key=lambda each: each.ended)),
         finished=bool(plan.stages)
         and all(item in progress.done or item in held for step in plan.steps for item in step.items),
-        kinds=tuple(
-            KindDone(kind=kind, seconds=seconds, parts=int(parts), joints=int(joints))
-            for kind, (seconds, parts, joints) in kinds.items()
-        ),
+        kinds=_kinds_done(soldered, clean),
         seconds=progress.bench_seconds,
         snags=_snags(progress, plan),
         readings=sum(bool(each.verdict) for each in progress.readings),
         readings_out=sum(each.verdict == "out" for each in progress.readings),
         counts=len(progress.counts),
         counts_off=sum(each.counted != each.expected for each in progress.counts),
+    )
+
+
+def _kinds_done(soldered: Iterable[Step], clean: Mapping[str, float]) -> tuple[KindDone, ...]:
+    kinds: dict[str, list[Step]] = {}
+    for step in soldered:
+        kinds.setdefault(step.kind, []).append(step)
+    return tuple(
+        KindDone(
+            kind=kind,
+            seconds=sum(clean[step.key] for step in steps),
+            parts=sum(len(step.items) for step in steps),
+            joints=sum(step.joints for step in steps),
+        )
+        for kind, steps in kinds.items()
     )
 
 

@@ -11,7 +11,7 @@ from itertools import groupby
 
 from msgspec.structs import replace
 
-from bench.parts.lookalikes import POSSIBLE, LookalikePart, find_lookalikes
+from bench.parts.lookalikes import POSSIBLE, LookAlike, LookalikePart, find_lookalikes
 from bench.plan.plan import Alike, Stage, Step
 
 _PLACING = ("solder", "place", "insert")
@@ -34,32 +34,33 @@ def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:
         )
         for step in steps
     ]  # fmt: skip
-    keys = {id(part): step for part, step in zip(parts, steps, strict=True)}
+    steps_of = {id(part): step for part, step in zip(parts, steps, strict=True)}
     found: dict[str, dict[tuple[str, str], Alike]] = defaultdict(dict)
     for pair in find_lookalikes(parts):
         other_kind = pair.a.kind != pair.b.kind
         if pair.a.board != pair.b.board or (pair.rank > POSSIBLE and not other_kind):
             continue
-        for here, other in ((keys[id(pair.a)], keys[id(pair.b)]), (keys[id(pair.b)], keys[id(pair.a)])):
-            if other.value != here.value or other_kind:
-                known = found[here.key].get((other.value, other.kind))
-                refs = (
-                    *(known.refs if known else ()),
-                    *(ref for ref in other.refs if not known or ref not in known.refs),
-                )
-                found[here.key][other.value, other.kind] = Alike(
-                    value=other.value,
-                    refs=refs,
-                    kind=other.kind,
-                    reason=pair.reason,
-                    rank=min(pair.rank, POSSIBLE),
-                )
+        here, other = steps_of[id(pair.a)], steps_of[id(pair.b)]
+        if here.value != other.value or other_kind:
+            _add(found[here.key], other, pair)
+            _add(found[other.key], here, pair)
     noted: list[Stage] = []
     for stage, order in stages:
         marked = tuple(_noted(step, found[step.key].values()) for step in stage.steps)
         free = "value" in order and not {"designator", "section"} & set(order)
         noted.append(replace(stage, steps=_set_apart(marked) if free else marked))
     return noted
+
+
+def _add(alikes: dict[tuple[str, str], Alike], other: Step, pair: LookAlike) -> None:
+    known = alikes.get((other.value, other.kind))
+    alikes[other.value, other.kind] = Alike(
+        value=other.value,
+        refs=tuple(dict.fromkeys((*(known.refs if known else ()), *other.refs))),
+        kind=other.kind,
+        reason=pair.reason,
+        rank=min(pair.rank, POSSIBLE),
+    )
 
 
 def _counts(step: Step) -> bool:

@@ -134,20 +134,23 @@ def usual_checks(
     told = "\n".join(f"{each.where}\n{each.how}" for each in own)
     found: list[Check] = []
     for check in checks:
-        if check.last is not last or not fits(check.can_kill, danger) or (check.alone and (own or found)):
-            continue
-        if check.unless and any(any_matches(check.unless, part) for part in parts):
-            continue
-        meant = [part for part in parts if any_matches(check.when, part)] if check.when else parts
-        if check.when and not meant:
-            continue
-        if "{parts}" in check.where:
-            names = names_of((part.line for part in meant), told)
-            if not names:
-                continue
-            check = structs.replace(check, where=check.where.replace("{parts}", join(names)))
-        found += (*_filled(check, kit, danger), *usual_for(check, made, kit))
+        if check.last is last and fits(check.can_kill, danger) and not (check.alone and (own or found)):
+            for named in _naming(check, parts, told):
+                found += (*_filled(named, kit, danger), *usual_for(named, made, kit))
     return tuple(found)
+
+
+def _naming(check: UsualCheck, parts: Sequence[PlacedPart], told: str) -> tuple[UsualCheck, ...]:
+    """The check with the parts that it is about named, but for those `told` of; none where it is about none."""
+    if any(any_matches(check.unless, part) for part in parts):
+        return ()
+    meant = [part for part in parts if any_matches(check.when, part)] if check.when else parts
+    if check.when and not meant:
+        return ()
+    if "{parts}" not in check.where:
+        return (check,)
+    names = names_of((part.line for part in meant), told)
+    return (structs.replace(check, where=check.where.replace("{parts}", join(names))),) if names else ()
 
 
 def fits(can_kill: bool | None, danger: Danger) -> bool:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from bench.kit.counts import boards_to_solder
 from bench.kit.kit import Board, Kit
@@ -199,11 +199,33 @@ def sections_of(kit: Kit) -> tuple[str, ...]:
 
 
 def _dealt(alike: Sequence[PlacedPart], pieces: _Pieces, rule: StageRule, site: Site) -> Iterator[Step]:
+    """The steps that place these parts, each with no more of them than go into one step."""
+    sizes = portions(len(pieces), site.step_size)
+    if site.places and len(sizes) > 1:
+        pieces = _by_neighbourhood(pieces, sizes, site.places)
+    whole = _whole(alike, rule, site)
+    begin = 0
+    for number, size in enumerate(sizes, 1):
+        share = pieces[begin : begin + size]
+        begin += size
+        refs = tuple([ref for ref, _ in share if ref])
+        yield structs.replace(
+            whole,
+            key=share[0][1],
+            refs=refs,
+            items=tuple([item for _, item in share]),
+            joints=whole.joints * size,
+            detail=" ".join(filter(None, (whole.detail, _notes(alike, refs)))),
+            portion=number,
+            portions=len(sizes),
+        )
+
+
+def _whole(alike: Sequence[PlacedPart], rule: StageRule, site: Site) -> Step:
+    """What the steps that place these parts have in common: with the joints of one part, without items."""
     first = _first(alike)
     line = first.line
-    action = _action(first, rule)
     joints = 0 if rule.action == "place" else first.joints
-    sizes = portions(len(pieces), site.step_size)
     joined = (first.cluster.said,) if first.cluster and first.cluster.said else ()
     way, *advice = _advice(first, rule, site)
     cautions = cautions_for(first, rule.cautions, joined, advice)
@@ -212,40 +234,35 @@ def _dealt(alike: Sequence[PlacedPart], pieces: _Pieces, rule: StageRule, site: 
     sorts = sorts_of(cautions, () if first.is_socket else line.cautions, alone, first.kind)
     where = f"Listed under {first.board}." if site.names_boards else ""
     how = _HOW.get("supply path" if first.socketed and first.supply_path else rule.action, "")
-    if site.places and len(sizes) > 1:
-        pieces = _by_neighbourhood(pieces, sizes, site.places)
-    begin = 0
-    for number, size in enumerate(sizes, 1):
-        share = pieces[begin : begin + size]
-        begin += size
-        refs = tuple([ref for ref, _ in share if ref])
-        yield Step(
-            key=share[0][1],
-            stage=site.stage,
-            board=site.board,
-            action=action,
-            kind=first.kind,
-            value=first.value or first.kind,
-            refs=refs,
-            items=tuple(item for _, item in share),
-            joints=joints * size,
-            joints_guessed=bool(joints) and any(part.line.joints_guessed for part in alike),
-            orientation=way,
-            cautions=cautions,
-            caution_sorts=sorts,
-            detail=" ".join(filter(None, (where, how, _notes(alike, refs)))),
-            marking="" if first.is_socket else line.marking,
-            package="" if first.is_socket else line.package,
-            mount=first.mount,
-            tolerance="" if first.is_socket else line.tolerance,
-            voltage="" if first.is_socket else line.voltage,
-            portion=number,
-            portions=len(sizes),
-            kind_guessed=not first.is_socket and any(part.line.kind_guessed for part in alike),
-            optional=line.optional,
-            joined=first.cluster is not None,
-            line=min(part.line.line for part in alike),
-        )
+    step = Step(
+        key="",
+        stage=site.stage,
+        board=site.board,
+        action=_action(first, rule),
+        kind=first.kind,
+        value=first.value or first.kind,
+        items=(),
+        joints=joints,
+        joints_guessed=bool(joints) and any(part.line.joints_guessed for part in alike),
+        orientation=way,
+        cautions=cautions,
+        caution_sorts=sorts,
+        detail=" ".join(filter(None, (where, how))),
+        mount=first.mount,
+        optional=line.optional,
+        joined=first.cluster is not None,
+        line=min(part.line.line for part in alike),
+    )
+    if first.is_socket:
+        return step
+    return structs.replace(
+        step,
+        marking=line.marking,
+        package=line.package,
+        tolerance=line.tolerance,
+        voltage=line.voltage,
+        kind_guessed=any(part.line.kind_guessed for part in alike),
+    )
 
 
 def _by_neighbourhood(pieces: _Pieces, sizes: Sequence[int], places: Mapping[str, Point]) -> _Pieces:

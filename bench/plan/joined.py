@@ -70,16 +70,22 @@ def slots_together(
     found: dict[int, int] = {}
     for members in clusters.values():
         fixed = [part for part in members if part.socketed or len(slots_of[id(part)]) > 1]
-        free = [part for part in members if part not in fixed]
-        firm = [part for part in members if part.kind not in LOOSE and not part.socketed]
-        ends = [(slots_of[id(part)][-1], slots_of[id(part)][0]) for part in firm]
-        last = max((pair for pair in ends if pair[0] < before_power), default=None)
-        holder = last or max(((slots_of[id(part)][0],) * 2 for part in fixed), default=None)
-        if holder is None:
-            continue
-        for part in free:
-            found[id(part)] = holder[1] if part.kind in LOOSE else holder[0]
+        holder = _holder(members, fixed, slots_of, before_power)
+        if holder is not None:
+            found |= {id(part): holder[part.kind in LOOSE] for part in members if part not in fixed}
     return {key: slot for key, slot in found.items() if slots_of[key][0] != slot}
+
+
+def _holder(
+    members: Sequence[PlacedPart],
+    fixed: Sequence[PlacedPart],
+    slots_of: Mapping[int, Sequence[int]],
+    before_power: int,
+) -> tuple[int, int] | None:
+    """The slots of a cluster for its firm and for its loose parts; None where nothing says which."""
+    firm = [slots_of[id(part)] for part in members if part.kind not in LOOSE and not part.socketed]
+    last = max(((slots[-1], slots[0]) for slots in firm if slots[-1] < before_power), default=None)
+    return last or max(((slots_of[id(part)][0],) * 2 for part in fixed), default=None)
 
 
 def _links(parts: Sequence[PlacedPart], places: Sequence[int]) -> dict[int, set[int]]:
@@ -123,12 +129,12 @@ def _partners(
     if part.kind in LOOSE and _INSULATES.search(f"{line.value} {line.note}"):
         sinks = any(parts[at].kind == "heatsink" for at in places)
         return [at for at in places if _has_tab(parts[at].line)] if sinks else []
-    wanted = _COOLED if part.kind == "heatsink" else _SENSED if part.kind == "thermistor" else frozenset()
-    said = " ".join((line.value, line.note, *line.cautions))
-    if not wanted or (part.kind == "thermistor" and not _TOUCHES.search(said)):
+    if part.kind not in ("heatsink", "thermistor"):
         return []
+    said = " ".join((line.value, line.note, *line.cautions))
     words = set(re.findall(r"\w+", said))
-    named = [at for ref, at in by_ref.items() if ref in words and parts[at].kind in wanted]
+    kinds = {"heatsink": _COOLED, "thermistor": _SENSED if _TOUCHES.search(said) else ()}.get(part.kind, ())
+    named = [at for ref, at in by_ref.items() if ref in words and parts[at].kind in kinds]
     if named or part.kind != "heatsink":
         return named
     return [at for at in places if _is_cooled(parts[at].line)]

@@ -110,14 +110,21 @@ def _makes_sense(reader: Reader, entry: Map, stage: StageRule) -> None:
     if idle:
         hint = "give it `takes`, `tasks`, `hold` or `trims`, or take it out"
         reader.fault(entry.line, f"{named} does nothing", hint)
+    elif not stage.takes and entry.get("takes") is None and entry.get("claims") is None:
+        for key in ("action", "order", "step size", "count joints"):
+            if entry.get(key) is not None:
+                hint = "add `takes`, or take this out"
+                reader.fault(entry.line_of(key), f'{named} has "{key}" but takes no parts', hint)
+    _hold_makes_sense(reader, entry, stage, named)
+    if stage.count_joints and stage.action != "solder":
+        what = f'{named} has "count joints" but solders nothing'
+        reader.fault(entry.line_of("count joints"), what, "take it out")
+
+
+def _hold_makes_sense(reader: Reader, entry: Map, stage: StageRule, named: str) -> None:
     if entry.get("checks") is not None and not stage.hold:
         hint = "add `hold: before power` (or another name), or make them `tasks`"
         reader.fault(entry.line_of("checks"), f"{named} has checks but is no hold point", hint)
-    if not stage.takes and entry.get("takes") is None and entry.get("claims") is None:
-        for key in ("action", "order", "step size", "count joints"):
-            if entry.get(key) is not None and not idle:
-                hint = "add `takes`, or take this out"
-                reader.fault(entry.line_of(key), f'{named} has "{key}" but takes no parts', hint)
     if stage.hold and stage.takes:
         hint = "make two stages of it, first the parts and then the hold point"
         reader.fault(entry.line_of("hold"), f"{named} takes parts and is a hold point", hint)
@@ -125,9 +132,6 @@ def _makes_sense(reader: Reader, entry: Map, stage: StageRule) -> None:
         key = "section" if stage.each_section else "per"
         hint = "hold points and adjustments are for the whole module: `per: module`, without `section`"
         reader.fault(entry.line_of(key), f"{named} cannot be repeated", hint)
-    if stage.count_joints and stage.action != "solder":
-        what = f'{named} has "count joints" but solders nothing'
-        reader.fault(entry.line_of("count joints"), what, "take it out")
 
 
 def _order_of_stages(reader: Reader, stages: Sequence[StageRule]) -> None:

@@ -61,20 +61,21 @@ def shell_of(kit: Kit) -> Shell:
     Without a panel in the list a case carries the panel parts; a lid does only when nothing else could.
     """
     lines = [line for board in kit.boards for line in board.parts]
-    through = any(
-        (line.mount == "panel" and (line.joints or line.refs))
-        or (line.mount == "chassis" and line.joints and line.kind in _THROUGH)
-        for line in lines
-    )
-    panels = [line for line in lines if line.kind == "panel" and not _is_lid(line)]
-    cases = [line for line in lines if line.kind in ("panel", "hardware") and _is_case(line)]
-    lids = [line for line in lines if line.kind in ("panel", "hardware") and _is_lid(line)]
-    front = [line for line in panels if line not in cases]
+    outside = [line for line in lines if line.kind in ("panel", "hardware")]
+    lids, cases = list(filter(_is_lid, outside)), list(filter(_is_case, outside))
+    front = [line for line in outside if line.kind == "panel" and line not in (*lids, *cases)]
     drilled = [line for line in lids if line.kind == "panel"]
-    carries = (front or drilled[:1] or cases) if through else front
+    carries = (front or drilled[:1] or cases) if any(map(_goes_through, lines)) else front
     knobs = [line for line in lines if line.kind == "knob"]
     closes = [line for line in (*knobs, *lids, *cases) if line not in carries]
     return Shell(tuple(carries), tuple(closes))
+
+
+def _goes_through(line: PartLine) -> bool:
+    """Whether a part goes through a hole of the panel or of the case."""
+    if line.mount == "panel":
+        return bool(line.joints or line.refs)
+    return line.mount == "chassis" and bool(line.joints) and line.kind in _THROUGH
 
 
 def _is_case(line: PartLine) -> bool:

@@ -16,7 +16,7 @@ from msgspec import Struct, structs
 
 from bench.errors import Fault, FileFaults, SoldersideError
 from bench.kit.counts import count_kit
-from bench.kit.danger import danger_of
+from bench.kit.danger import Danger, danger_of
 from bench.kit.kit import Check, Kit, Trim
 from bench.parts.designators import shorten
 from bench.plan.alike import with_alikes
@@ -77,23 +77,14 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
     trimming = next((at for at, slot in enumerate(slots) if slot.rule.trims), None)
     built: list[tuple[Stage, frozenset[str]]] = []
     orders: dict[tuple[str, str], tuple[str, ...]] = {}
-    taken: dict[str, list[PlacedPart]] = {}
+    _look_back(slots)
     for at, slot in enumerate(slots):
-        slot.before = tuple(taken.get(slot.board, ())) if slot.board else tuple(chain(*taken.values()))
-        for part in slot.taken:
-            taken.setdefault(part.board, []).append(part)
         trims = kit.trims if at == trimming else ()
         steps = _steps(slot, kit, sections, size, own_checks.get(at, ()), trims, spots.places)
         steps = with_zones(steps, spots)
         if steps:
             built.append((_stage(slot, steps), held_by(slot.rule, kit)))
             orders[slot.name, slot.board] = slot.rule.order
-    late = [
-        shorten(part.line.refs) or part.value
-        for slot in slots
-        for part in slot.taken
-        if slot.powered and part.socketed and part.supply_path
-    ]
     missing = add_missing(built, kit, trims_done=trimming is not None)
     apart = with_alikes([(stage, orders.get(stage.key, ())) for stage, _ in built])
     ranks = {key: rank for slot in slots for key, rank in slot.ranks.items()}
@@ -106,12 +97,25 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
         joints=sum(stage.joints for stage in stages),
         parts=(count := count_kit(kit)).total,
         count=count,
-        remarks=(*remarks_on(kit, procedure), *missing, *(_too_late(late) if late else ())),
+        remarks=(*remarks_on(kit, procedure), *missing, *_too_late(slots)),
     )
 
 
-def _too_late(late: Sequence[str]) -> tuple[str, ...]:
+def _look_back(slots: Sequence[_Slot]) -> None:
+    """Tell each slot what earlier ones took."""
+    taken: dict[str, list[PlacedPart]] = {}
+    for slot in slots:
+        slot.before = tuple(taken.get(slot.board, ())) if slot.board else tuple(chain(*taken.values()))
+        for part in slot.taken:
+            taken.setdefault(part.board, []).append(part)
+
+
+def _too_late(slots: Sequence[_Slot]) -> tuple[str, ...]:
     """What to say where a procedure puts fuses and links in only after first power."""
+    parts = [part for slot in slots if slot.powered for part in slot.taken]
+    late = [shorten(part.line.refs) or part.value for part in parts if part.socketed and part.supply_path]
+    if not late:
+        return ()
     named = ", ".join(late)
     return (
         f"The procedure puts {named} in after first power, though it carries the supply: put it in before, and "
@@ -247,28 +251,14 @@ def _steps(
     places: Mapping[str, Point],
 ) -> tuple[Step, ...]:
     """The steps of a slot: tasks, parts, adjustments, checks."""
-    rule = slot.rule
-    unpowered = kit.passive and _about_power(rule)
+    unpowered = kit.passive and _about_power(slot.rule)
     if unpowered and not own_checks:
         return ()
     danger = danger_of(kit)
-    said = [each for each in rule.cautions if fits(each.can_kill, danger)]
-    if slot.powered or rule.hold or rule.trims or rule.action == "insert":
-        said = [*(StageCaution(say=each) for each in hazard_cautions(danger)), *said]
-    rule = structs.replace(rule, cautions=tuple(said))
+    rule = structs.replace(slot.rule, cautions=_stage_cautions(slot, danger))
     cautions = tuple(each.say for each in rule.cautions if not each.when)
-    site = Site(
-        stage=slot.name,
-        board=slot.board,
-        step_size=rule.step_size or size,
-        sections=sections,
-        names_boards=not rule.per_board and len(kit.boards) > 1,
-        places=places if (free := "designator" not in rule.order) else {},
-        placed=slot.placed,
-        ac_supply=bool(kit.supply) and all(_AC.search(rail.name) for rail in kit.supply),
-        trims={trim.trimmer: trim.name for trim in kit.trims},
-    )
-    ranked = part_steps(slot.taken, rule, site)
+    free = "designator" not in rule.order
+    ranked = part_steps(slot.taken, rule, _site(slot, kit, sections, size, places if free else {}))
     slot.ranks = {step.key: rank for step, rank in ranked} if free else {}
     steps = [
         *(_task_steps(slot, kit, cautions) if slot.taken or trims or not rule.trims else ()),
@@ -276,11 +266,38 @@ def _steps(
         *(trim_step(slot.name, trim, cautions, hands_off=danger.hands_off) for trim in trims),
     ]
     if rule.hold:
-        usual = () if unpowered else usual_checks(rule.checks, kit, slot.reach, own_checks)
-        last = () if unpowered else usual_checks(rule.checks, kit, slot.reach, own_checks, last=True)
-        checks = with_reasons(merged(usual, own_checks, last), made_rails(kit))
+        checks = _checks(structs.replace(rule, checks=()) if unpowered else rule, kit, slot.reach, own_checks)
         steps += check_steps(slot.name, checks or (go_on(slot.name),), cautions)
     return told_apart(steps)
+
+
+def _site(slot: _Slot, kit: Kit, sections: tuple[str, ...], size: int, places: Mapping[str, Point]) -> Site:
+    return Site(
+        stage=slot.name,
+        board=slot.board,
+        step_size=slot.rule.step_size or size,
+        sections=sections,
+        names_boards=not slot.rule.per_board and len(kit.boards) > 1,
+        places=places,
+        placed=slot.placed,
+        ac_supply=bool(kit.supply) and all(_AC.search(rail.name) for rail in kit.supply),
+        trims={trim.trimmer: trim.name for trim in kit.trims},
+    )
+
+
+def _stage_cautions(slot: _Slot, danger: Danger) -> tuple[StageCaution, ...]:
+    """Those of the stage that are for this kit, and where power is near what can kill before them."""
+    rule = slot.rule
+    said = tuple(each for each in rule.cautions if fits(each.can_kill, danger))
+    if slot.powered or rule.hold or rule.trims or rule.action == "insert":
+        return (*(StageCaution(say=each) for each in hazard_cautions(danger)), *said)
+    return said
+
+
+def _checks(rule: StageRule, kit: Kit, reach: Sequence[PlacedPart], own: Sequence[Check]) -> tuple[Check, ...]:
+    """A hold point's checks: the procedure's, the kit's own between those that come first and last."""
+    usual, last = (usual_checks(rule.checks, kit, reach, own, last=last) for last in (False, True))
+    return with_reasons(merged(usual, own, last), made_rails(kit))
 
 
 def _about_power(rule: StageRule) -> bool:

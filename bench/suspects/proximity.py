@@ -87,25 +87,25 @@ class Proximity:
         self.nets = self._nets(symptom, said) or self._nets_in(f"{said} {about}")
         named, probed = self._named_in(said), self._named_in(about)
         labels = self._labelled_in(said)
-        labelled = set(labels) or (set() if named else self._kinds_in(said))
+        self._labelled = set(labels)
+        labelled = self._labelled or (set() if named else self._kinds_in(said))
         on_net = {part.item for part in self.parts if self.nets & {net_name(net) for net in part.line.nets}}
-        here = on_net | named | probed | labelled
-        told = self._told_with(labels) | self._wired_to(named | labelled)
+        self._here = on_net | named | probed | labelled
+        self._told = self._told_with(labels) | self._wired_to(named | labelled)
         wide = named | labelled | (set() if on_net else probed)
-        sections = self._sections_of(told) - set(POWER_SECTIONS)
+        power = set(POWER_SECTIONS)
+        sections = self._sections_of(self._told) - power
         sections |= self._sections_of(wide) | self._sections_in(said)
         if self.nets and not on_net:
-            sections |= {each for each in self._sections if each in POWER_SECTIONS}
-        boards = self._boards_in(said)
-        self.known = bool(here or sections or boards)
+            sections |= power.intersection(self._sections)
+        self._boards_said = self._boards_in(said)
+        self.known = bool(self._here or sections or self._boards_said)
         """False when nothing tells one part of the kit from another."""
-        self._earlier = self._before(sections) | self._sections_of(on_net) | set(POWER_SECTIONS)
-        self._told = told
-        self._labelled = set(labels)
-        self._other_labels = {p.item for p in self.parts if labels and _label(p)} - here - told
-        self._here, self._sections_near, self._narrow = here, sections, bool(sections or on_net or told)
-        self._boards_said = boards
-        self._boards_near = boards | {part.board for part in self.parts if part.item in here}
+        self._earlier = self._before(sections) | self._sections_of(on_net) | power
+        labels_of_all = {part.item for part in self.parts if labels and _label(part)}
+        self._other_labels = labels_of_all - self._here - self._told
+        self._sections_near, self._narrow = sections, bool(sections or on_net or self._told)
+        self._boards_near = self._boards_said | {part.board for part in self.parts if part.item in self._here}
         self._nearness = {part.item: self._how_near(part) for part in self.parts}
 
     def nearness(self, part: NearPart) -> int:

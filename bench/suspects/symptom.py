@@ -192,21 +192,24 @@ def _trouble(expectation: Expectation | None, text: str) -> str:
     below, above = low is not None and amount < low, high is not None and amount > high
     if not (below or above):
         return ""
-    if expectation.unit == "ohm":
-        return "short" if below else "missing"
+    if expectation.unit in ("ohm", "ampere"):
+        return "short" if below is (expectation.unit == "ohm") else "missing"
+    return _trouble_in_volts(expectation, amount) if expectation.unit == "volt" else "off"
+
+
+def _trouble_in_volts(expectation: Expectation, amount: Decimal) -> str:
+    """What sort of trouble volts outside these limits point to."""
+    low, high = expectation.low, expectation.high
     wanted = next((limit for limit in (expectation.nominal, low, high) if limit is not None), Decimal(0))
     size = abs(wanted)
-    if expectation.unit == "ampere":
-        return "short" if above else "missing"
-    if expectation.unit == "volt" and size and abs(amount) < size * LEFT_OF_IT:
+    if size and abs(amount) < size * LEFT_OF_IT:
         return "missing"
-    if expectation.unit == "volt" and size and amount * wanted > 0:
-        if abs(amount) < size * (1 - FAR_OFF):
-            return "low"
-        if abs(amount) > size * (1 + FAR_OFF):
-            return "high"
+    if amount * wanted > 0 and abs(amount) < size * (1 - FAR_OFF):
+        return "low"
+    if amount * wanted > 0 and abs(amount) > size * (1 + FAR_OFF):
+        return "high"
     swapped = (low is None or -amount >= low) and (high is None or -amount <= high)
-    return "reversed" if expectation.unit == "volt" and swapped else "off"
+    return "reversed" if swapped else "off"
 
 
 def _trouble_in_words(words: str) -> str:

@@ -66,7 +66,7 @@ def test_easiest_goes_by_class_before_points() -> None:
     assert keys(order) == ["small", "large", "two", "track", "kill"]
     assert why(order, "small") == "one board; difficulty 9 (next: 80)"
     assert why(order, "large") == "one board; difficulty 80; before kits with boards to join"
-    assert why(order, "kill") == "can kill, 5 points"
+    assert why(order, "kill") == "can kill; difficulty 5"
 
 
 def test_ties_are_broken_and_the_reason_is_said() -> None:

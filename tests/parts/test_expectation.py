@@ -159,7 +159,7 @@ def test_overload_is_a_reading(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [("", "no reading was typed"), ("blah", "not a reading"), ("1.2.3", "not a reading"), ("5 mA", "but volts"),
-     ("160M", "would be"), ("--5", "no reading"), ("5 V 3", "no reading"), ("TL072", "no reading")],
+     ("160M", "would be"), ("--5", "not a reading"), ("5 V 3", "not a reading"), ("TL072", "not a reading")],
 )  # fmt: skip
 def test_a_bad_reading_says_why(text: str, said: str) -> None:
     with pytest.raises(SoldersideError, match=said):

@@ -353,7 +353,7 @@ def test_classes_of_meters_are_graded_and_within_what_makers_call_typical() -> N
     assert meter_of({"accuracy": "good"}).name == "a good meter"
     assert meter_from({"accuracy": "Good", "name": "the yellow one"}).name == "the yellow one"
     assert "0.5 %" in class_words("good")
-    with pytest.raises(MeterError, match="no accuracy"):
+    with pytest.raises(MeterError, match="unknown accuracy"):
         meter_from({"accuracy": "splendid"})
     with pytest.raises(MeterError, match="together"):
         meter_from({"accuracy": "good", "volts": []})

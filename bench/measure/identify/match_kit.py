@@ -65,22 +65,13 @@ def identify_among(
         raise PrintError(f"{plain[:40]!r} and so on is too long for a part", hint="give one part at a time")
     if gain := _GAIN.fullmatch(plain):
         return _finished(text, by_gain(Decimal(gain[1]), lines), boards)
-    trouble: SoldersideError | None = None
-    printed = Print(meanings=())
-    try:
-        printed = read_print(plain)
-    except (ColourError, PrintError) as error:
-        trouble = error
-    link = any(one.amount is not None and not one.amount.amount for one in printed.meanings)
-    readings = () if link or names_colours(plain) else _readings(plain, bool(printed.meanings))
+    printed, trouble = _printed(plain)
+    readings = () if _is_link(printed) or names_colours(plain) else _readings(plain, bool(printed.meanings))
     measured = [by_meter(reading, lines, boards, meter) for reading in readings]
     listed = (*as_listed(plain, lines), *of_that_worth(plain, lines))
     if trouble is not None and not listed and not any(each.candidates for each in measured):
         raise trouble if not measured or not measured[0].remarks else PrintError(measured[0].remarks[0])
-    likely = [one for one in printed.meanings if one.doubt < _IMPROBABLE]
-    meanings = [one for one in likely if _sold(one.amount) or _CAPITAL_POINT.fullmatch(plain)]
-    if not readings:
-        meanings = list(printed.meanings)
+    meanings = _likely(printed, plain) if readings else list(printed.meanings)
     marked = IdentifyAnswer(
         candidates=(*listed, *(each for one in meanings for each in from_meaning(one, lines))),
         ruled_out=(
@@ -88,17 +79,52 @@ def identify_among(
             *(() if readings else ruled_out(meanings, lines)),
         ),
     )
-    listed_by_meter = [each for each in measured if any(found.lines for found in each.candidates)]
-    told = listed_by_meter or [each for each in measured if each.candidates or each.ruled_out]
-    reading_first = bool(readings) and readings[0].bare and not _rather_printed(plain, meanings)
-    clear = bool(meanings) and not reading_first and not listed_by_meter and _no_reading(meanings[0], readings)
-    if clear:
-        told = [IdentifyAnswer(candidates=each.candidates[:1]) for each in told]
-    answers = [*told, marked] if reading_first else [marked, *told]
-    several = len({one.amount for one in meanings}) > 1 or (clear and bool(told))
-    if not boards and several and (clear or not readings):
-        answers.append(IdentifyAnswer(remarks=(_SEVERAL,)))
+    answers = _likelier_first(plain, meanings, marked, readings, measured, known=bool(boards))
     return _finished(text, joined(answers), boards, misread(meanings, lines, boards))
+
+
+def _printed(plain: str) -> tuple[Print, SoldersideError | None]:
+    """What a text means as a print, or why it means nothing as one."""
+    try:
+        return read_print(plain), None
+    except (ColourError, PrintError) as error:
+        return Print(meanings=()), error
+
+
+def _is_link(printed: Print) -> bool:
+    return any(one.amount is not None and not one.amount.amount for one in printed.meanings)
+
+
+def _likely(printed: Print, plain: str) -> list[Meaning]:
+    """What a text that can be a reading too is likely to mean as a print."""
+    pointed = _CAPITAL_POINT.fullmatch(plain) is not None
+    return [one for one in printed.meanings if one.doubt < _IMPROBABLE and (pointed or _sold(one.amount))]
+
+
+def _likelier_first(
+    plain: str,
+    meanings: Sequence[Meaning],
+    marked: IdentifyAnswer,
+    readings: Sequence[MeterReading],
+    measured: Sequence[IdentifyAnswer],
+    *,
+    known: bool,
+) -> list[IdentifyAnswer]:
+    """What it is as a print and as a reading, in the order of likelihood; `known`: there is a kit to ask."""
+    in_kit = list(filter(_asked_for, measured))
+    told = in_kit or [each for each in measured if each.candidates or each.ruled_out]
+    if readings and readings[0].bare and not _rather_printed(plain, meanings):
+        return [*told, marked]
+    several = len({one.amount for one in meanings}) > 1
+    remark = [] if known else [IdentifyAnswer(remarks=(_SEVERAL,))]
+    if meanings and not in_kit and _no_reading(meanings[0], readings):
+        told = [IdentifyAnswer(candidates=each.candidates[:1]) for each in told]
+        return [marked, *told, *(remark if several or told else [])]
+    return [marked, *told, *(remark if several and not readings else [])]
+
+
+def _asked_for(answer: IdentifyAnswer) -> bool:
+    return any(found.lines for found in answer.candidates)
 
 
 def _sold(amount: Quantity | None) -> bool:

@@ -116,13 +116,9 @@ def _read(text: str, unit: str) -> MeterReading:
     if _is_overload(body):
         return MeterReading(text=text, unit=unit, amount=None, resolution=None, negative=negative)
     behind = _KIND.search(body)
-    body = body[: behind.start()].rstrip() if behind else body
+    body = _body(body[: behind.start()].rstrip() if behind else body, unit)
     said = ahead or behind
     kind = "" if said is None else "dc" if said[1].casefold() in _DIRECT else "ac"
-    if body.count(",") == 1 and "." not in body:
-        body = body.replace(",", ".")
-    if unit == "ohm" and (ohms := _E_FOR_OHMS.fullmatch(body)):
-        body = f"{ohms[1]}R{ohms[2]}" if ohms[2] else f"{ohms[1]} ohm"
     if not body or len(body) > 40 or body[0] in "+-" or not any(c.isdigit() for c in body):
         what = f"'{plain[:40]}' is not a reading" if plain else "no reading was typed"
         raise ReadingError(what, hint=_HINT)
@@ -141,6 +137,15 @@ def _read(text: str, unit: str) -> MeterReading:
         bare=bare,
         kind=kind,
     )
+
+
+def _body(body: str, unit: str) -> str:
+    """A number and its unit with a decimal point, and `R` where an `E` stands for ohms."""
+    if body.count(",") == 1 and "." not in body:
+        body = body.replace(",", ".")
+    if unit == "ohm" and (ohms := _E_FOR_OHMS.fullmatch(body)):
+        return f"{ohms[1]}R{ohms[2]}" if ohms[2] else f"{ohms[1]} ohm"
+    return body
 
 
 def _is_overload(body: str) -> bool:

@@ -133,21 +133,31 @@ def _judge_overload(
     notes: tuple[str, ...] = ()
     if not given and ranges[0].full_scale < max(ends):
         notes = ("that holds on the meter's largest range; on a smaller one, switch up and read again",)
-    if reading.negative and not size_counts(expectation):
-        out = expectation.low is not None and least <= expectation.low
-        surely_in = expectation.low is None and expectation.high is not None and least <= expectation.high < 0
-    else:
-        out = expectation.high is not None and least >= expectation.high
-        surely_in = expectation.high is None and expectation.low is not None and least >= expectation.low
-    if reading.negative and expectation.high is None and expectation.low is not None and expectation.low >= 0:
-        out = True
-    if surely_in and not given and expectation.unit != "ohm":
-        surely_in = False  # a smaller range may be in use, or far more is there than anybody wants
-    answer: Answer = "out" if out else "in" if surely_in else "too close to call"
-    if out:
+    answer = _beyond(expectation, least, negative=reading.negative)
+    if answer == "in" and not given and expectation.unit != "ohm":
+        answer = "too close to call"  # a smaller range may be in use, or far more is there than anybody wants
+    if answer == "out":
         notes = (*meaning(None, Decimal(0), expectation), *notes)
     where = {"out": "outside the limits", "in": "within the limits"}.get(answer, "which does not settle it")
     return _plain(answer, f"{named}, {where} ({expectation.words})", notes)
+
+
+def _beyond(expectation: Expectation, least: Decimal, *, negative: bool) -> Answer:
+    """What is known of a value that lies beyond `least`, away from zero; `negative`: shown with a minus."""
+    low, high = expectation.low, expectation.high
+    if negative and high is None and low is not None and low >= 0:
+        return "out"
+    if least < 0:  # as a mirror image
+        low, high, least = _negated(high), _negated(low), -least
+        if low is not None and low <= 0:
+            low = None
+    if high is not None:
+        return "out" if least >= high else "too close to call"
+    return "in" if low is not None and least >= low else "too close to call"
+
+
+def _negated(limit: Decimal | None) -> Decimal | None:
+    return None if limit is None else -limit
 
 
 def _plain(answer: Answer, words: str, notes: tuple[str, ...] = ()) -> Verdict:
