@@ -8,6 +8,7 @@ from bench.papers.boards import is_board_file, read_board
 from bench.papers.boards.as_list import placement_of, reading_of
 from bench.papers.lists import ListReading, read_list
 from bench.papers.lists.draft import PlacementFile
+from bench.papers.pdf.read import is_pdf, read_pdf
 from bench.papers.placement import read_placement
 
 
@@ -19,6 +20,8 @@ def read_paper(data: bytes, name: str, known: Mapping[str, str] | None = None) -
     """
     if is_board_file(data):
         return reading_of(read_board(data, name))
+    if is_pdf(data):
+        return read_pdf(data, name, known)
     return read_list(data, name, known)
 
 

@@ -14,7 +14,7 @@ from bench.papers.lists.draft import Doubt, Draft, Layout, ListPart, ListReading
 from bench.papers.lists.encoding import decode
 from bench.papers.lists.headings import settled_roles
 from bench.papers.lists.normalize_values import stated_units
-from bench.papers.lists.pick_parse import best_draft, sorted_drafts
+from bench.papers.lists.pick_parse import best_draft, ranked, sorted_drafts
 from bench.papers.lists.spreadsheet import is_spreadsheet, read_sheets
 from bench.papers.lists.vocabulary import heading_roles
 from bench.parts.english import counted
@@ -40,18 +40,33 @@ def read_list(data: bytes, name: str, known: Mapping[str, str] | None = None) ->
     `known` settles the roles of columns: heading -> `ref`, `value`, `quantity`, `description`, `package`,
     `note` ... Raises SoldersideError when the bytes are no text and no spreadsheet.
     """
-    settled = settled_roles(known)
     if is_spreadsheet(data):
-        sheets: Layout | None
         sheets, lines, notes = read_sheets(data, name)
-        encoding = "spreadsheet"
-    else:
-        decoded = decode(data, name)
-        lines, encoding = decoded.lines, decoded.encoding
-        notes = tuple(Doubt(line=line, what=what) for line, what in decoded.doubts)
-        sheets = None
+        return read_lines(lines, name, known, layouts=[sheets], whole=True, notes=notes, encoding="spreadsheet")
+    decoded = decode(data, name)
+    notes = tuple(Doubt(line=line, what=what) for line, what in decoded.doubts)
+    return read_lines(decoded.lines, name, known, notes=notes, encoding=decoded.encoding)
+
+
+def read_lines(
+    lines: Sequence[str],
+    name: str,
+    known: Mapping[str, str] | None = None,
+    *,
+    layouts: Sequence[Layout] = (),
+    whole: bool = False,
+    notes: Sequence[Doubt] = (),
+    encoding: str = "",
+) -> ListReading:
+    """The parts list in lines of text, which may be cut up beforehand in some `layouts`.
+
+    With `whole` these are all the ways there are; otherwise the text is cut up in every other way too.
+    """
+    settled = settled_roles(known)
     units, said = stated_units(lines)
-    drafts = sorted_drafts([sheets], units, settled) if sheets else best_draft(lines, units, settled)
+    drafts = sorted_drafts(layouts, units, settled) if layouts else ()
+    if not whole:
+        drafts = ranked((*drafts, *best_draft(lines, units, settled)))
     draft = drafts[0]
     lettered = any(part.refs for part in draft.parts)
     if not lettered:

@@ -95,6 +95,11 @@ def sorted_drafts(
     if any(draft.columns for draft in regular):
         less = 0.4 if any({"ref", "value"} <= _named_roles(draft) for draft in regular) else 0.75
         drafts = [replace(draft, score=draft.score * less) if draft.form == FREE else draft for draft in drafts]
+    return ranked(drafts)
+
+
+def ranked(drafts: Iterable[Draft]) -> tuple[Draft, ...]:
+    """Drafts, the one that reads best first."""
     return tuple(sorted(drafts, key=lambda draft: (-draft.settled, -draft.score)))
 
 

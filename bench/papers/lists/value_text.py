@@ -10,6 +10,9 @@ from bench.parts.designators import class_letters
 _PROPERTY = re.compile(r"\b(?:resistance|capacitance|inductance)\s+([^;]{1,60})", re.IGNORECASE)
 _START = re.compile(r"(?<![\w.,])(?:[ABC])?[0-9.]")
 _WORDS = re.compile(r"[^\s,;()]+")
+_NEXT = re.compile(r",\s|;|\s+(?=[0-9][0-9.,]*\s?(?:V|VDC|VAC|W|mW|%))")
+"""Where the value ends and a rating begins."""
+_PACKAGE = re.compile(r"(?:SO[TDP]|TO|DO|SOIC|T?SSOP|DIP|DIL|QFN|[TL]QFP|SIP|SMD)-?[0-9]+[A-Z]*", re.IGNORECASE)
 
 
 def from_properties(text: str) -> str:
@@ -26,13 +29,14 @@ def from_description(text: str, ref: str) -> str:
     """
     letters = class_letters(ref).upper()
     if letters in TYPES:
-        typed = [word for word in _WORDS.findall(text) if is_type(word) and not word.isdigit()]
+        words = [word for word in _WORDS.findall(text) if not _PACKAGE.fullmatch(word)]
+        typed = [word for word in words if is_type(word) and not word.isdigit()]
         return typed[0] if len(typed) == 1 else text
     if letters not in OHMS and letters not in FARADS and letters not in HENRIES:
         return text
     for found in _START.finditer(text[:300]):
         end = worth_end(text[found.start() :])
-        said = re.split(r",\s|;", text[found.start() : found.start() + end])[0].strip(" ,;")
+        said = _NEXT.split(text[found.start() : found.start() + end])[0].strip(" ,;")
         if end and worth(said) == 1.0 and _measures(said, letters):
             return said
     return text

@@ -1,0 +1,66 @@
+"""A parts list out of a PDF: recovered in several ways, and the reader of lists chooses."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from msgspec.structs import replace
+
+from bench.errors import SoldersideError
+from bench.papers.lists import ListReading, read_lines
+from bench.papers.lists.draft import Doubt, ListPart
+from bench.papers.lists.value_text import from_description
+from bench.papers.lists.vocabulary import heading_roles
+from bench.papers.pdf.extract import extracted
+from bench.papers.pdf.page import Extract
+from bench.papers.pdf.recover import recovered
+
+SIGNATURE = b"%PDF-"
+_A_VALUE = 0.7
+"""A heading that says 'value' as clearly as this is over values and nothing else."""
+
+
+def is_pdf(data: bytes) -> bool:
+    """Whether bytes are those of a PDF; some have a few bytes of something else in front."""
+    return SIGNATURE in data[:1024]
+
+
+def read_pdf(data: bytes, name: str, known: Mapping[str, str] | None = None) -> ListReading:
+    """The parts list in a PDF. Raises SoldersideError when it cannot be read, or is a picture."""
+    extract = extracted(data, name)
+    _refuse_pictures(extract, name)
+    found = recovered(extract)
+    notes = []
+    if extract.number > len(extract.pages):
+        notes.append(
+            Doubt(line=0, what=f"only the first {len(extract.pages)} of {extract.number} pages were read")
+        )
+    reading = read_lines(found.lines, name, known, layouts=found.layouts, notes=notes, encoding="PDF")
+    return replace(reading, parts=_with_values(reading), pages=found.pages)
+
+
+def _with_values(reading: ListReading) -> tuple[ListPart, ...]:
+    """The parts, with the value alone where a column of descriptions holds it."""
+    headings = [heading for heading, role in reading.columns if role == "value"]
+    described = headings and max(heading_roles(heading).get("value", 0.0) for heading in headings) < _A_VALUE
+    return tuple(map(_with_value, reading.parts)) if described else reading.parts
+
+
+def _with_value(part: ListPart) -> ListPart:
+    """The part with the value alone, where it stands inside a description."""
+    if not part.refs or len(part.value_text.split()) < 2:
+        return part
+    count, _, rest = part.value_text.partition(" ")
+    whole = rest if not part.quantity_text and count == str(len(part.refs)) else part.value_text
+    value = from_description(whole, part.refs[0])
+    said = (whole, part.description) if value != whole else (part.description,)
+    return replace(part, value_text=value, description=", ".join(filter(None, said)))
+
+
+def _refuse_pictures(extract: Extract, name: str) -> None:
+    """Say what to do with a file that has no text to read."""
+    if any(page.glyphs for page in extract.pages):
+        return
+    what = "pictures" if any(page.pictures for page in extract.pages) else "strokes"
+    hint = "copy the list by hand, paste it from a web page, or read the board file of the project"
+    raise SoldersideError(f"this PDF holds only {what}, no text", name, hint)

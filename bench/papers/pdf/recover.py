@@ -1,0 +1,301 @@
+"""Tables out of words in their places: by lines drawn, or by the gaps that run down the page. Pure."""
+
+from __future__ import annotations
+
+import itertools
+import math
+import statistics
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+
+from bench.papers.lists.draft import Layout, SourceRow, SourceTable
+from bench.papers.pdf.page import Extract, Page, Rule
+from bench.papers.pdf.words import TextLine, Word, aligned, lines_of, repaired, words_of
+
+RULED, BY_RIVERS = "a table with ruled lines", "columns by the gaps between them"
+_SAME = 2.5
+"""Points: edges no further apart are one."""
+_BINS = 2
+"""To a point, when gaps are looked for."""
+_CROSSED = 0.06
+"""Of the lines of a table: so many may run across the gap between two columns."""
+
+
+class Recovered(Struct, frozen=True, kw_only=True):
+    """A PDF as lines of text, and the tables found in them."""
+
+    lines: tuple[str, ...]
+    pages: tuple[int, ...]
+    """The page of each line."""
+    layouts: tuple[Layout, ...] = ()
+
+
+class _Line(Struct, frozen=True, kw_only=True):
+    """A line of writing with its number in the whole text."""
+
+    number: int
+    text: TextLine
+
+
+class _Table(Struct, frozen=True, kw_only=True):
+    edges: tuple[float, ...]
+    """Between its columns, from left to right; without the outer ones."""
+    rows: tuple[SourceRow, ...]
+
+
+def recovered(extract: Extract) -> Recovered:
+    """All lines of all pages, with the tables that can be made of them."""
+    texts: list[str] = []
+    pages: list[int] = []
+    ruled: list[_Table] = []
+    rivers: list[_Table] = []
+    for page in extract.pages:
+        of_page = lines_of(words_of(page), page.number)
+        lines = [_Line(number=len(texts) + at, text=line) for at, line in enumerate(of_page, 1)]
+        texts += [repaired(line) for line in aligned(of_page)]
+        pages += [page.number] * len(of_page)
+        ruled += _ruled(page, lines)
+        rivers += _by_rivers(lines)
+    found = [_layout(form, tables, texts) for form, tables in ((RULED, ruled), (BY_RIVERS, rivers)) if tables]
+    return Recovered(lines=tuple(texts), pages=tuple(pages), layouts=tuple(found))
+
+
+def _layout(form: str, tables: Sequence[_Table], texts: Sequence[str]) -> Layout:
+    """Tables as one way of cutting up the file; one that goes on over the page is one table."""
+    joined: list[_Table] = []
+    for table in tables:
+        if joined and _go_on(joined[-1], table):
+            joined[-1] = _Table(edges=joined[-1].edges, rows=(*joined[-1].rows, *table.rows))
+        else:
+            joined.append(table)
+    taken = {row.line for table in tables for row in table.rows}
+    last = {row.line: max(row.line, 0) for table in tables for row in table.rows}
+    loose = [
+        SourceRow(line=number, cells=(text,))
+        for number, text in enumerate(texts, 1)
+        if text.strip() and number not in taken and number not in last
+    ]
+    return Layout(form=form, tables=tuple(SourceTable(rows=table.rows) for table in joined), loose=tuple(loose))
+
+
+def _go_on(before: _Table, after: _Table) -> bool:
+    """Whether a table goes on with another one: the same columns in the same places."""
+    return len(before.edges) == len(after.edges) and all(
+        abs(a - b) < 4 * _SAME for a, b in zip(before.edges, after.edges, strict=True)
+    )
+
+
+# -- tables with lines drawn ---------------------------------------------------------------------
+
+
+def _ruled(page: Page, lines: Sequence[_Line]) -> Iterator[_Table]:
+    """Tables whose cells lie between drawn lines."""
+    for box in _boxes(page.rules):
+        upright = _places([rule.x0 for rule in box if rule.x1 - rule.x0 < rule.y1 - rule.y0])
+        level = [rule for rule in box if rule.x1 - rule.x0 >= rule.y1 - rule.y0]
+        width = max((rule.x1 for rule in box), default=0.0) - min((rule.x0 for rule in box), default=0.0)
+        heights = _places([rule.y0 for rule in level if rule.x1 - rule.x0 > 0.4 * width or len(upright) > 2])
+        if len(upright) < 3 or len(heights) < 3:
+            continue
+        rows = list(_cells(lines, upright, heights))
+        if len(rows) >= 2:
+            yield _Table(edges=tuple(upright[1:-1]), rows=tuple(rows))
+
+
+def _boxes(rules: Sequence[Rule]) -> list[list[Rule]]:
+    """Rules that touch one another, table by table."""
+    groups: list[tuple[list[float], list[Rule]]] = []
+    for rule in sorted(rules, key=lambda rule: -rule.y1):
+        box = [rule.x0 - _SAME, rule.y0 - _SAME, rule.x1 + _SAME, rule.y1 + _SAME]
+        members = [rule]
+        apart = []
+        for other, of_other in groups:
+            if other[0] <= box[2] and box[0] <= other[2] and other[1] <= box[3] and box[1] <= other[3]:
+                box = [
+                    min(box[0], other[0]),
+                    min(box[1], other[1]),
+                    max(box[2], other[2]),
+                    max(box[3], other[3]),
+                ]
+                members = of_other + members
+            else:
+                apart.append((other, of_other))
+        groups = [*apart, (box, members)]
+    return [members for _, members in groups if len(members) >= 6]
+
+
+def _places(values: Sequence[float]) -> list[float]:
+    """Places at which lines stand, each once."""
+    found: list[list[float]] = []
+    for value in sorted(values):
+        if found and value - found[-1][-1] <= _SAME:
+            found[-1].append(value)
+        else:
+            found.append([value])
+    return [statistics.fmean(each) for each in found]
+
+
+def _cells(lines: Sequence[_Line], upright: Sequence[float], heights: Sequence[float]) -> Iterator[SourceRow]:
+    """Rows from top to bottom: the words between two lines in each direction."""
+    banded: dict[int, list[_Line]] = {}
+    for line in lines:
+        word = line.text.words[0]
+        band = bisect_right(heights, (word.bottom + word.top) / 2)
+        if 0 < band < len(heights):
+            banded.setdefault(band, []).append(line)
+    for band in sorted(banded, reverse=True):
+        cells = [""] * (len(upright) - 1)
+        for line in banded[band]:
+            for word in line.text.words:
+                column = bisect_right(upright, word.centre[0]) - 1
+                if 0 <= column < len(cells):
+                    cells[column] = f"{cells[column]} {word.text}".strip()
+        if any(cells):
+            yield SourceRow(line=banded[band][0].number, cells=tuple(map(repaired, cells)))
+
+
+# -- tables without lines ------------------------------------------------------------------------
+
+
+def _by_rivers(lines: Sequence[_Line]) -> Iterator[_Table]:
+    """Tables whose columns lie between gaps that run down the page."""
+    for block in _blocks(lines):
+        edges = _rivers([line.text for line in block])
+        if not edges:
+            continue
+        rows = [_Row(line.text.base, line.number, _in_columns(line.text, edges)) for line in block]
+        merged = [SourceRow(line=row.number, cells=tuple(map(repaired, row.cells))) for row in _merged(rows)]
+        yield _Table(edges=tuple(edges), rows=tuple(merged))
+
+
+class _Row:
+    """A row of a table, or a piece of one that is wrapped."""
+
+    def __init__(self, base: float, number: int, cells: list[str]) -> None:
+        self.base = base
+        self.number = number
+        self.cells = cells
+        self.filled = sum(map(bool, cells))
+
+    def take(self, piece: _Row) -> None:
+        """Take in a piece that stands above or below."""
+        pairs = zip(self.cells, piece.cells, strict=True)
+        self.cells = [
+            " ".join(filter(None, (theirs, mine) if piece.number < self.number else (mine, theirs)))
+            for mine, theirs in pairs
+        ]
+        self.number = min(self.number, piece.number)
+
+
+def _in_columns(line: TextLine, edges: Sequence[float]) -> list[str]:
+    cells = [""] * (len(edges) + 1)
+    for word in line.words:
+        column = bisect_right(edges, word.centre[0])
+        cells[column] = f"{cells[column]} {word.text}".strip()
+    return cells
+
+
+def _merged(rows: Sequence[_Row]) -> list[_Row]:
+    """Rows with the pieces of their wrapped cells, which stand nearer to them than rows do to one another."""
+    least = max(2, 0.6 * statistics.median(row.filled for row in rows))
+    pairs = list(itertools.pairwise(rows))
+    between = [a.base - b.base for a, b in pairs if min(a.filled, b.filled) >= least]
+    near = 0.9 * statistics.median(between) if between else 0.0
+    below = [*(a.base - b.base for a, b in pairs), math.inf]
+    out: list[_Row] = []
+    waiting: list[_Row] = []
+    for row, above, under in zip(rows, [math.inf, *below], below, strict=False):
+        if row.filled >= least:
+            for piece in reversed(waiting):
+                row.take(piece)
+            waiting = []
+            out.append(row)
+        elif out and not waiting and (_goes_on(out[-1], row) or above <= min(near, under)):
+            out[-1].take(row)
+        elif under < near or (waiting and above < near):
+            waiting.append(row)
+        else:
+            out += [*waiting, row]
+            waiting = []
+    return out + waiting
+
+
+def _goes_on(row: _Row, piece: _Row) -> bool:
+    """Whether a cell of the row ends with a comma, and the piece has more for it."""
+    return any(mine.endswith(",") and more for mine, more in zip(row.cells, piece.cells, strict=True))
+
+
+def _blocks(lines: Sequence[_Line]) -> Iterator[list[_Line]]:
+    """Lines that may be rows of one table: from the first to the last with gaps, without a wide one between."""
+    block: list[_Line] = []
+    since = 0
+    for line in lines:
+        if _segments(line.text) >= 3:
+            block.append(line)
+            since = 0
+        elif block:
+            since += 1
+            block.append(line)
+            if since > 3:
+                yield from _long_enough(block[:-since])
+                block, since = [], 0
+    yield from _long_enough(block[: len(block) - since] if since else block)
+
+
+def _long_enough(block: list[_Line]) -> Iterator[list[_Line]]:
+    if len(block) >= 4:
+        yield block
+
+
+def _segments(line: TextLine) -> int:
+    """How many stretches of a line stand apart from one another."""
+    words = line.words
+    return 1 + sum(after.left - before.right > 0.8 * after.size for before, after in itertools.pairwise(words))
+
+
+def _rivers(lines: Sequence[TextLine]) -> list[float]:
+    """The middle of each gap that runs down between columns."""
+    rows = [line for line in lines if _segments(line) >= 3]
+    size = statistics.median(word.size for line in rows for word in line.words)
+    left = min(line.words[0].left for line in rows)
+    right = max(line.words[-1].right for line in rows)
+    covered = [0] * (int((right - left) * _BINS) + 2)
+    for line in rows:
+        for at in {at for word in line.words for at in _bins(word, left)}:
+            covered[at] += 1
+    most = _CROSSED * len(rows)
+    edges, begins = [], None
+    for at, number in enumerate(covered):
+        if number <= most:
+            begins = at if begins is None else begins
+        elif begins is not None:
+            if begins > 0 and at - begins >= _BINS * max(0.2 * size, 1.5):
+                edges.append(left + (begins + at) / 2 / _BINS)
+            begins = None
+    outer = [-math.inf, *edges, math.inf]
+    return [
+        edge
+        for begin, edge, end in zip(outer, edges, outer[2:], strict=False)
+        if _parts_columns(rows, begin, edge, math.inf, size)
+        and _parts_columns(rows, -math.inf, edge, end, size)
+    ]
+
+
+def _parts_columns(rows: Sequence[TextLine], begin: float, edge: float, end: float, size: float) -> bool:
+    """Whether a gap is one between columns, and not one of words that happen to stand under one another.
+
+    Looked at are lines with words on both sides of it, from `begin` to `end`.
+    """
+    gaps = []
+    for line in rows:
+        before = [word.right for word in line.words if begin <= word.centre[0] < edge]
+        after = [word.left for word in line.words if edge <= word.centre[0] < end]
+        if before and after:
+            gaps.append(min(after) - max(before))
+    return bool(gaps) and (statistics.median(gaps) > 0.5 * size or len(gaps) >= 0.8 * len(rows))
+
+
+def _bins(word: Word, left: float) -> range:
+    return range(max(int((word.left - left) * _BINS), 0), max(int((word.right - left) * _BINS), 0) + 1)

@@ -1,0 +1,100 @@
+"""PDFs made for tests: tables with lines and without, texts, guides, drawings; all of invented kits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from fpdf import FPDF
+
+SIZE = 9.0
+"""Points of the font."""
+
+
+def _new(orientation: str = "portrait") -> FPDF:
+    pdf = FPDF(unit="pt", format="a4", orientation=orientation)
+    pdf.set_auto_page_break(False)
+    pdf.set_font("helvetica", size=SIZE)
+    return pdf
+
+
+def _latin(text: str) -> str:
+    """A text in the signs that the standard fonts of PDF have."""
+    return text.replace("Ω", "ohm").replace("μ", "µ").encode("latin-1", "replace").decode("latin-1")
+
+
+def typed(lines: Iterable[str]) -> bytes:
+    """Lines as a typewriter sets them, page by page."""
+    pdf = _new("landscape")
+    pdf.set_font("courier", size=7)
+    for number, line in enumerate(lines):
+        if number % 60 == 0:
+            pdf.add_page()
+        pdf.text(30, 40 + number % 60 * 9, _latin(line.expandtabs(8)))
+    return bytes(pdf.output())
+
+
+def table(
+    rows: Sequence[Sequence[str]],
+    *,
+    ruled: bool = False,
+    title: str = "",
+    a_page: int = 40,
+    repeat: bool = True,
+    align: Callable[[int], str] = lambda column: "L",
+    before: Sequence[Sequence[str]] = (),
+    widest: float = 130.0,
+) -> bytes:
+    """A table over as many pages as it takes; its first row is the heading, on each page with `repeat`.
+
+    `before` are pages of prose in front of it. Long cells are wrapped, as offices do it.
+    """
+    pdf = _new("landscape")
+    for page in before:
+        pdf.add_page()
+        for number, line in enumerate(page):
+            pdf.text(40, 50 + number * 14, _latin(line))
+    columns = max(map(len, rows))
+    full = [[_latin(cell) for cell in row] + [""] * (columns - len(row)) for row in rows]
+    widths = [min(max(pdf.get_string_width(row[at]) for row in full) + 8, widest) for at in range(columns)]
+    head, body = full[:1], full[1:]
+    for begin in range(0, max(len(body), 1), a_page):
+        pdf.add_page()
+        y = 40.0
+        if title and begin == 0:
+            pdf.text(40, y, _latin(title))
+            y += 20
+        for row in (*(head if repeat or begin == 0 else []), *body[begin : begin + a_page]):
+            cells = [_wrapped(pdf, cell, width - 6) for cell, width in zip(row, widths, strict=True)]
+            height = max(map(len, cells)) * (SIZE + 2) + 2
+            x = 40.0
+            for at, (lines, width) in enumerate(zip(cells, widths, strict=True)):
+                if ruled:
+                    pdf.rect(x, y - SIZE, width, height)
+                top = y + (height - len(lines) * (SIZE + 2) - 2) / 2  # in the middle of the row
+                for number, line in enumerate(lines):
+                    room = width - 6 - pdf.get_string_width(line)
+                    shift = {"L": 0.0, "C": room / 2, "R": room}[align(at)]
+                    pdf.text(x + 3 + shift, top + number * (SIZE + 2), line)
+                x += width
+            y += height
+    return bytes(pdf.output())
+
+
+def _wrapped(pdf: FPDF, text: str, width: float) -> list[str]:
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if pdf.get_string_width(longer) <= width or not lines[-1]:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
+
+
+def drawn_only() -> bytes:
+    """A page with strokes and no text."""
+    pdf = _new()
+    pdf.add_page()
+    for at in range(20):
+        pdf.line(30, 30 + 10 * at, 300, 30 + 12 * at)
+    return bytes(pdf.output())
