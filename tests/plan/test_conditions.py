@@ -79,29 +79,33 @@ def test_no_two_say_the_same_on_paper() -> None:
     assert len(set(said)) == len(said)
 
 
-@pytest.mark.parametrize(
-    ("asked", "refs"),
-    [
-        ("kind: [resistors, diode]", "R1 R2 R3 D1"),
-        ("height: 9", "knob panel"),
-        ("mount: panel", "J1 knob panel"),
-        ("section: POWER", "R1 C1 F1"),
-        ("board: second", "R3"),
-        ("value: 4K7", "R1"),
-        ("socket: yes", "U1"),
-        ("joints: no", "U1 knob panel"),
-        ("polarised: yes", "D1 C1 U1"),
-        ("supply path: yes", "D1 F1"),
-        ("closes the box: yes", "knob"),
-        ("carries panel parts: yes", "panel"),
-        ("surface mount: yes", "R2"),
-        ("wired: yes", "J1"),
-        ("role: output", "J1"),
-        ("words: [mains, '0805']", "R1 R2"),
-        ("no words: ['0', '1', '4', OUT]", "U1 knob panel"),
-        ("several boards: no", ""),
-    ],
-)
+MEANT = [
+    ("kind: [resistors, diode]", "R1 R2 R3 D1"),
+    ("height: 9", "knob panel"),
+    ("mount: panel", "J1 knob panel"),
+    ("section: POWER", "R1 C1 F1"),
+    ("board: second", "R3"),
+    ("value: 4K7", "R1"),
+    ("socket: yes", "U1"),
+    ("joints: no", "U1 knob panel"),
+    ("polarised: yes", "D1 C1 U1"),
+    ("supply path: yes", "D1 F1"),
+    ("closes the box: yes", "knob"),
+    ("carries panel parts: yes", "panel"),
+    ("surface mount: yes", "R2"),
+    ("wired: yes", "J1"),
+    ("role: output", "J1"),
+    ("words: [mains, '0805']", "R1 R2"),
+    ("no words: ['0', '1', '4', OUT]", "U1 knob panel"),
+    ("several boards: no", ""),
+]
+
+
+def test_each_has_a_row_of_parts_that_it_means() -> None:
+    assert {asked.partition(":")[0] for asked, _ in MEANT} == set(CONDITIONS)
+
+
+@pytest.mark.parametrize(("asked", "refs"), MEANT)
 def test_it_means_the_parts_that_it_says(asked: str, refs: str) -> None:
     assert meant(asked) == set(refs.split())
 

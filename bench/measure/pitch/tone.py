@@ -106,20 +106,28 @@ def _judge(view: _View, samples: Sequence[float], rate: float) -> Tone | str:
     if len(view.samples) / view.rate * hertz < LEAST_PERIODS:
         return f"too short: fewer than {LEAST_PERIODS} periods of a tone near {_said(hertz)}"
     track = follow(view.samples, view.rate, hertz, _chosen(comb, view))
-    if track.weakest < LEAST_AMPLITUDE:
-        return f"the sound near {_said(hertz)} comes and goes: two tones that beat, or a pitch that moves"
-    if track.wobble_cents > MOST_WOBBLE:
-        return f"the pitch near {_said(hertz)} wobbles by {track.wobble_cents:.0f} cents (root mean square)"
-    if track.disagreement_cents > MOST_DISAGREEMENT:
-        return f"a second tone is almost, but not quite, a harmonic of the one near {_said(hertz)}"
     share = min(comb.share, _repeat(samples, rate, track.hertz))
-    if share < LEAST_SHARE:
-        share = max(0.0, share)
-        return f"only {share:.0%} of the power is a tone near {_said(hertz)}; the rest is noise or other tones"
+    if doubt := _unsteady(track, share, _said(hertz)):
+        return doubt
     remarks = tuple(_remarks(track, comb, share))
     if missing:
         remarks = (f"the fundamental is missing; {_harmonics(comb)} imply {_said(track.hertz)}", *remarks)
     return Tone(hertz=track.hertz, scatter_hertz=track.spread_hertz, remarks=remarks)
+
+
+def _unsteady(track: Track, share: float, near: str) -> str:
+    """Why what was followed is no steady tone; empty when it is one."""
+    if track.weakest < LEAST_AMPLITUDE:
+        return f"the sound near {near} comes and goes: two tones that beat, or a pitch that moves"
+    if track.wobble_cents > MOST_WOBBLE:
+        return f"the pitch near {near} wobbles by {track.wobble_cents:.0f} cents (root mean square)"
+    if track.disagreement_cents > MOST_DISAGREEMENT:
+        return f"a second tone is almost, but not quite, a harmonic of the one near {near}"
+    if share < LEAST_SHARE:
+        return (
+            f"only {max(0.0, share):.0%} of the power is a tone near {near}; the rest is noise or other tones"
+        )
+    return ""
 
 
 def _is_one_tone(implied: Comb) -> bool:

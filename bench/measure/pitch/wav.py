@@ -126,26 +126,31 @@ def _read_chunks(file: BinaryIO, path: Path, size: int) -> Recording:
                 raise WavError(
                     "the audio data comes before the format chunk, so it cannot be read", where, _AS_PCM
                 )
-            kind, channels, rate, bits = layout
-            width = channels * bits // 8
-            if length > size - at:
-                what = f"the header promises {length} bytes of audio, the file holds {size - at}"
-                raise WavError(what, where, "it was cut short: copy or record it again")
-            if length < width:
-                raise WavError("the file contains no audio", where, "record again")
-            if length % width:
-                raise WavError(f"{length} bytes of audio are not a whole number of samples", where, _AS_PCM)
-            return Recording(
-                path=path,
-                rate=rate,
-                channels=channels,
-                bits=bits,
-                is_float=kind == _FLOAT,
-                data_at=at,
-                frames=length // width,
-            )
+            return _recording(path, layout, at, length, size)
         at += length + length % 2
-    raise WavError(f"no sound among the first {MOST_CHUNKS} chunks", where, _AS_PCM)
+    raise WavError(f"no audio data among the first {MOST_CHUNKS} chunks", where, _AS_PCM)
+
+
+def _recording(path: Path, layout: tuple[int, int, int, int], at: int, length: int, size: int) -> Recording:
+    """What lies in a data chunk of `length` bytes from byte `at` of a file of `size` bytes."""
+    kind, channels, rate, bits = layout
+    where, width = str(path), channels * bits // 8
+    if length > size - at:
+        what = f"the header promises {length} bytes of audio, the file holds {size - at}"
+        raise WavError(what, where, "it was cut short: copy or record it again")
+    if length < width:
+        raise WavError("the file contains no audio", where, "record again")
+    if length % width:
+        raise WavError(f"{length} bytes of audio are not a whole number of samples", where, _AS_PCM)
+    return Recording(
+        path=path,
+        rate=rate,
+        channels=channels,
+        bits=bits,
+        is_float=kind == _FLOAT,
+        data_at=at,
+        frames=length // width,
+    )
 
 
 def _read_format(fmt: bytes, where: str) -> tuple[int, int, int, int]:
