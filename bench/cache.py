@@ -23,7 +23,8 @@ from bench.files import read_plain_file
 _FORMAT = 2
 _MOST_BYTES = 50_000_000
 _CHECKSUM_BYTES = 32
-_ROOMS = ("parts", "kit", "plan", "log", "estimate")
+_FOLDERS = ("parts", "parts/kinds", "kit", "plan", "log", "estimate")
+"""Source files of these, and data beside them, decide what a file means."""
 
 T = TypeVar("T")
 
@@ -74,8 +75,8 @@ def _program() -> str:
     """
     stamps = [f"{bench.__version__} {_FORMAT}"]
     with contextlib.suppress(OSError):
-        for room in _ROOMS:
-            for file in sorted(os.scandir(Path(__file__).parent / room), key=lambda found: found.name):
+        for folder in _FOLDERS:
+            for file in sorted(os.scandir(Path(__file__).parent / folder), key=lambda found: found.name):
                 stat = file.stat()
-                stamps += [f"{file.name} {stat.st_size} {stat.st_mtime_ns}"] if file.is_file() else []
+                stamps += [f"{folder}/{file.name} {stat.st_size} {stat.st_mtime_ns}"] if file.is_file() else []
     return "\n".join(stamps)

@@ -15,7 +15,7 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.rails import HIGH_VOLTAGE
 from bench.parts.english import counted
-from bench.parts.kinds import KINDS
+from bench.parts.kinds import KINDS, with_role
 from bench.parts.lookalikes import POSSIBLE, LookalikePart, find_lookalikes
 from bench.parts.panels import PanelError, panel_slots
 from bench.parts.prints import surface_mounted
@@ -27,7 +27,6 @@ CLASS_WORDS = ("one board", "boards to join", "tracking to adjust", "can kill")
 """The classes in words, by their number."""
 
 _TRACKING_KINDS = ("volts per octave", "hertz per volt")
-_MATING = ("pin header", "pin socket")
 _FEW_PER_HP = 3.0
 """Parts per HP of panel and board that leave room for the iron; points begin above it."""
 _FEW_PER_CM2 = 0.6
@@ -99,7 +98,7 @@ def _building(kit: Kit) -> Iterator[tuple[str, float]]:
     yield f"{counted(flat, 'part')} laid flat to save height", flat / 2
     bare = sum(part.quantity for part in parts if surface_mounted(part.kind, part.value, part.package))
     yield f"{counted(bare, 'surface-mount part')}", bare / 3
-    headers = sum(part.quantity for part in parts if part.kind in _MATING) if len(boards) > 1 else 0
+    headers = sum(part.quantity for part in parts if part.kind in with_role("mates")) if len(boards) > 1 else 0
     yield f"{counted(headers, 'header')} to line up from board to board", 2.0 * headers
     yield from _density(kit, boards)
 

@@ -11,6 +11,7 @@ from bench.batch.packing import pack
 from bench.kit.case import Case, rail_key
 from bench.kit.kit import Kit, PartLine
 from bench.parts.english import join
+from bench.parts.kinds import with_role
 from bench.parts.panels import PanelError, Slots, height_units, millimetres, panel_slots
 from bench.parts.quantity import QuantityError, parse_quantity
 
@@ -18,7 +19,6 @@ TIGHT_MM = Decimal(10)
 """Less room than this behind a module is worth a word: some makers measure depth without the plug."""
 FAR_BELOW = Decimal("0.7")
 """A reading below this part of what the maker states is worth a word."""
-_POWER_KINDS = ("box header", "pin header", "connector", "terminal block", "DC socket", "battery holder")
 _POWER_SECTIONS = ("power", "supply")
 
 
@@ -283,7 +283,7 @@ def current(amperes: Decimal) -> str:
 def _connection(module: Module) -> Connection:
     rails = {rail_key(rail.name) for rail in module.kit.supply}
     lines = [part for board in module.kit.boards for part in board.parts]
-    sockets = [part for part in lines if part.kind in _POWER_KINDS and _powers(part, rails)]
+    sockets = [part for part in lines if part.kind in with_role("power plug") and _powers(part, rails)]
     cables = [part for part in lines if part.kind == "cable"]
     if not sockets:
         return Connection(

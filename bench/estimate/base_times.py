@@ -11,13 +11,11 @@ from collections.abc import Collection, Mapping
 from collections.abc import Set as AbstractSet
 
 from bench.estimate.observations import GroupLeft, StageLeft
+from bench.parts.kinds import KINDS, USUAL_SECONDS
 from bench.plan.plan import Plan, Stage, Step
 
 JOINT_SECONDS = 9.0
 """One joint: heat, solder, look, cut (own guess)."""
-
-PART_SECONDS = 28.0
-"""Pick a part, tell what it is, bend it and put it in (own guess)."""
 
 STEP_SECONDS = 15.0
 """Read a step and find the bag, once for each step (own guess)."""
@@ -27,15 +25,6 @@ STAGE_SECONDS = 30.0
 
 COUNT_SECONDS = (25.0, 0.6)
 """Count the joints of a stage: once, and for each joint (own guess)."""
-
-_PART_SECONDS = {
-    "wire link": 18.0, "ceramic capacitor": 24.0, "IC socket": 24.0, "resistor network": 32.0,
-    "diode": 34.0, "Zener diode": 34.0, "Schottky diode": 34.0, "LED": 45.0, "transistor": 38.0,
-    "JFET": 38.0, "MOSFET": 45.0, "voltage regulator": 50.0, "electrolytic capacitor": 34.0, "IC": 40.0,
-    "trimmer": 32.0, "pin header": 40.0, "pin socket": 40.0, "box header": 36.0, "toroid inductor": 400.0,
-    "transformer": 120.0, "battery holder": 90.0, "loudspeaker": 90.0,
-}  # fmt: skip
-"""Kinds that differ from `PART_SECONDS` (own guess)."""
 
 _OTHER_SECONDS = {"place": 22.0, "insert": 45.0, "fit": 35.0, "do": 140.0, "check": 75.0, "adjust": 420.0}
 """One part set in place, pushed in or fitted; one task, check or adjustment (own guess)."""
@@ -62,11 +51,11 @@ def guess_seconds(step: Step) -> float:
     """The starting guess for a whole step, in seconds."""
     count = len(step.items)
     if step.action == "solder":
-        part = _PART_SECONDS.get(step.kind, PART_SECONDS)
+        part = KINDS[step.kind].seconds if step.kind in KINDS else USUAL_SECONDS
         return STEP_SECONDS + part * count + JOINT_SECONDS * step.joints
     if step.action in ("do", "check", "adjust"):
         return _OTHER_SECONDS[step.action] * count
-    return STEP_SECONDS + _OTHER_SECONDS.get(step.action, PART_SECONDS) * count
+    return STEP_SECONDS + _OTHER_SECONDS.get(step.action, USUAL_SECONDS) * count
 
 
 def counting_seconds(stage: Stage) -> float:

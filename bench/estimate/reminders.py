@@ -11,6 +11,7 @@ import re
 from collections.abc import Sequence
 
 from bench.estimate.observations import BuildDone, SnagDone
+from bench.parts.kinds import KINDS, in_family
 
 ENOUGH_SNAGS = 5
 """With fewer snags in all, nothing is said."""
@@ -18,24 +19,6 @@ WINDOWS = (5, 10, 20)
 """So many latest snags are looked at."""
 BY_CHANCE = 0.1
 """A line is spoken when chance alone would bring as many less often than this."""
-
-FAMILIES: dict[str, tuple[str, ...]] = {
-    "diodes": ("diode", "Zener diode", "Schottky diode", "bridge rectifier"),
-    "LEDs": ("LED",),
-    "electrolytics": ("electrolytic capacitor", "tantalum capacitor", "bipolar electrolytic capacitor"),
-    "transistors": ("transistor", "JFET", "MOSFET", "thyristor"),
-    "regulators": ("voltage regulator", "voltage reference"),
-    "ICs and sockets": ("IC", "IC socket", "optocoupler"),
-    "resistors": ("resistor", "resistor network", "thermistor"),
-    "small capacitors": ("ceramic capacitor", "film capacitor"),
-    "headers": ("pin header", "box header", "pin socket"),
-    "jacks": ("jack socket", "DC socket"),
-    "pots": ("potentiometer", "slide potentiometer", "rotary encoder"),
-    "switches": ("toggle switch", "slide switch", "rotary switch", "push button"),
-}
-"""Kinds that a builder thinks of together."""
-
-_FAMILY = {kind: family for family, kinds in FAMILIES.items() for kind in kinds}
 
 _MANNERS = (
     (r"wrong way|way round|revers|backward|polarity|turned round|upside", "the wrong way round"),
@@ -54,7 +37,7 @@ def family_of(kind: str) -> str:
     >>> family_of("Zener diode"), family_of("crystal")
     ('diodes', 'crystals')
     """
-    return _FAMILY.get(kind) or f"{kind}s"
+    return KINDS[kind].family if kind in KINDS else f"{kind}s"
 
 
 def reminders(builds: Sequence[BuildDone]) -> dict[str, str]:
@@ -75,7 +58,7 @@ def reminders(builds: Sequence[BuildDone]) -> dict[str, str]:
         share = joints.get(family, 0) / total if total else 1.0
         line = _line(family, snags, share)
         if line:
-            members = set(FAMILIES.get(family, ())) | {kind for kind in kinds if family_of(kind) == family}
+            members = set(in_family(family)) | {kind for kind in kinds if family_of(kind) == family}
             found |= dict.fromkeys(members, line)
     return found
 

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from bench.kit.kit import Board, Kit, PartLine
-from bench.parts.kinds import KINDS
+from bench.parts.kinds import KINDS, with_role
 
-SOCKETS = frozenset(("IC socket", "valve socket"))
+SOCKETS = with_role("socket")
 """Kinds that are sockets where the parts list has them in lines of their own."""
 
 

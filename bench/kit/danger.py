@@ -39,6 +39,7 @@ from bench.kit.rails import (  # fmt: skip
 from bench.parts.designators import shorten
 from bench.parts.english import join
 from bench.parts.guessing import safety_class
+from bench.parts.kinds import marked_by, measured_in, with_role
 from bench.parts.quantity import read_value
 
 STORED_CHARGE = "stored charge"
@@ -230,15 +231,6 @@ def _expected(kit: Kit) -> Iterator[Sign]:
             yield Sign(hazard=HIGH_VOLTAGE, what=f"{where}: {expect} expected", line=line)
 
 
-_CAPACITORS = (
-    "ceramic capacitor",
-    "film capacitor",
-    "electrolytic capacitor",
-    "bipolar electrolytic capacitor",
-)
-_ELECTROLYTICS = ("electrolytic capacitor", "bipolar electrolytic capacitor")
-_FED = ("module", "IC", "hardware", "LED", "display")
-"""Kinds whose voltage says what they are fed with; that of switches and fuses says what they stand."""
 _TO = re.compile(r"\bto\b|:|>|\u2192|\bsec")
 _POWER = re.compile(r"[0-9] ?VA\b")
 _STANDS = re.compile(r"\brelay\b|\bcontact|\brated\b|\bswitch", re.IGNORECASE)
@@ -278,7 +270,7 @@ def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
         yield from (sign(hazard, what) for hazard, what in _transformer(f"{text}, {part.voltage}"))
     if _explained(part, kit):
         return
-    if part.kind in _CAPACITORS:
+    if part.kind in measured_in("farad"):
         slight = _is_small(part)
         yield from (
             sign(hazard, what, certain=False, slight=slight and hazard == MAINS and "Y" not in what)
@@ -290,7 +282,7 @@ def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
         yield sign(MAINS, "power transformer, and no rail is alternating", certain=False)
     if part.kind in ("valve", "valve socket"):
         yield sign(HIGH_VOLTAGE, "valve", certain=False)
-    if part.kind in _FED and not (_STANDS.search(text) or BOUGHT.search(text)):
+    if part.kind in with_role("fed") and not (_STANDS.search(text) or BOUGHT.search(text)):
         most = max(volts_in(f"{text}, {part.voltage}"), default=0.0)
         if most > CHARGED_FROM:
             fed = is_mains(most) and not _TO.search(text.partition(f"{most:g}")[0])
@@ -343,7 +335,7 @@ def _capacitor(part: PartLine, text: str) -> Iterator[tuple[str, str]]:
         yield MAINS, f"capacitor of class {found}, made for the mains"
     elif rated >= 200.0 and IS_AC.search(f"{part.voltage} {part.value}"):
         yield MAINS, f"capacitor for {rated:g} V AC"
-    if part.kind in _ELECTROLYTICS and rated > CHARGED_FROM:
+    if part.kind in marked_by("microfarads") and rated > CHARGED_FROM:
         yield HIGH_VOLTAGE, f"electrolytic capacitor for {rated:g} V"
     if value.main is not None and value.main.unit == "farad":
         energy = stored_joules(float(value.main.amount), rated)
@@ -385,7 +377,10 @@ def harmful(joules: float, volts: float) -> bool:
 def _charge_unknown(kit: Kit) -> bool:
     """Whether a stated stored charge may be a deadly one: not when each larger capacitor is rated too low."""
     rated = [
-        _rating(part, part.value) for board in kit.boards for part in board.parts if part.kind in _ELECTROLYTICS
+        _rating(part, part.value)
+        for board in kit.boards
+        for part in board.parts
+        if part.kind in marked_by("microfarads")
     ]
     return not rated or any(volts == 0 or volts > CHARGED_FROM for volts in rated)
 

@@ -11,20 +11,14 @@ from bench.errors import Fault
 from bench.kit.danger import UNISOLATED, danger_of
 from bench.kit.fields import counted, quoted
 from bench.kit.kit import Board, Kit, PartLine
-from bench.kit.quantities import EXAMPLES, NOT_BY_VALUE, SEMICONDUCTORS
+from bench.kit.quantities import EXAMPLES
 from bench.parts.designators import shorten
-from bench.parts.kinds import KINDS
+from bench.parts.kinds import KINDS, in_family, with_role
 from bench.parts.quantity import Quantity, letter_code, read_value, show
 from bench.parts.resistances import coded_resistances
 from bench.parts.series import series_of
 
 _MEASURED = ("ohm", "farad", "henry")
-_VOLTAGE_RATED = ("electrolytic capacitor", "bipolar electrolytic capacitor", "tantalum capacitor")
-_ADJUSTABLE = (
-    "trimmer", "potentiometer", "slide potentiometer", "trimmer capacitor", "variable capacitor",
-    "inductor", "transformer", "resistor",
-)  # fmt: skip
-"""Kinds that a trim can turn, tune or select."""
 _WORTH = re.compile(r"[0-9]{1,3}(?:[.,][0-9]+)?\s?(?:[kMR][0-9]?|[pnuµ]F?|[kM]?(?:ohms?|Ω)|[mun]H)")
 """Ohms, farads and henries as nobody writes a type number."""
 _NUMBERED = re.compile(r"([^\W\d_]+\$?)([0-9]{1,6})[A-Za-z]?")
@@ -99,8 +93,8 @@ _CODE = re.compile(r"[0-9]{4}[BCDFGJ]?|[0-9]{2}[A-FHSXYZ]")
 def _values(kit: Kit) -> Iterator[Remark]:
     for _, part in _lines(kit):
         kind = KINDS.get(part.kind)
-        unit = kind.unit if kind and part.kind not in NOT_BY_VALUE else ""
-        if part.kind in SEMICONDUCTORS and _WORTH.fullmatch(part.value.strip()):
+        unit = kind.unit if kind and part.kind not in with_role("sold by type") else ""
+        if part.kind in with_role("semiconductor") and _WORTH.fullmatch(part.value.strip()):
             yield (
                 part.line,
                 f"{_name(part)}, {part.kind}, has the value {quoted(part.value)}",
@@ -165,7 +159,7 @@ def _panel(kit: Kit) -> Iterator[Remark]:
 
 def _ratings(kit: Kit) -> Iterator[Remark]:
     for _, part in _lines(kit):
-        if part.kind not in _VOLTAGE_RATED or part.voltage:
+        if part.kind not in in_family("electrolytics") or part.voltage:
             continue
         if not any(rating.unit == "volt" for rating in read_value(part.value, "farad").ratings):
             yield (
@@ -268,7 +262,7 @@ def _trims(kit: Kit) -> Iterator[Remark]:
     kinds = {ref: part.kind for _, part in _lines(kit) for ref in part.refs}
     for trim in kit.trims:
         kind = kinds.get(trim.trimmer, "")
-        if kind and kind not in _ADJUSTABLE:
+        if kind and kind not in with_role("adjustable"):
             what = f"{trim.trimmer}, the trimmer of {quoted(trim.name)}, is a {kind}"
             yield trim.line, what, "is the designator right?"
 

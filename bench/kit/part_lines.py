@@ -13,8 +13,9 @@ from bench.kit.kit import SIDES, PartLine
 from bench.kit.quantities import check_part
 from bench.kit.yaml_text import Map, Node, Seq, Text
 from bench.parts.designators import class_letters, natural_key, parse_refs
-from bench.parts.kinds import KINDS, MOUNTS, guess_kind, height_for, joints_for, kind_named
-from bench.parts.pins import pins_of
+from bench.parts.guessing import guess_kind
+from bench.parts.kinds import KINDS, MOUNTS, height_for, kind_named
+from bench.parts.pins import joints_for, pins_of
 from bench.parts.prints import surface_mounted
 
 PART_KEYS = (
@@ -26,29 +27,7 @@ MOST_PARTS = 10_000
 """Most parts in one line."""
 MOST_MM = 10_000.0
 """Farthest position from the origin, in mm."""
-VALUE_NEEDED = frozenset(
-    (
-        "resistor", "resistor network", "thermistor", "diode", "Zener diode", "Schottky diode",
-        "ceramic capacitor", "film capacitor", "electrolytic capacitor", "bipolar electrolytic capacitor",
-        "tantalum capacitor", "inductor", "crystal", "ceramic resonator", "transistor", "JFET", "MOSFET",
-        "thyristor", "voltage regulator", "voltage reference", "IC", "optocoupler", "fuse",
-        "resettable fuse", "trimmer", "potentiometer", "slide potentiometer", "valve",
-    )
-)  # fmt: skip
-"""Kinds that nobody can pick from the bag without a value."""
-_SOCKETS = {"valve": "valve socket", "module": "pin socket", "fuse": "fuse holder"}
-"""What a socket is where it is not an IC socket."""
 _SIDE_WORDS = {"front": "front", "top": "front", "back": "back", "bottom": "back"}
-_BY_NATURE = frozenset(
-    (
-        "test point", "resistor", "thermistor", "varistor", "photoresistor", "wire link", "ferrite bead",
-        "diode", "Zener diode", "Schottky diode", "LED", "bridge rectifier", "ceramic capacitor",
-        "film capacitor", "electrolytic capacitor", "bipolar electrolytic capacitor", "tantalum capacitor",
-        "inductor", "crystal", "resettable fuse", "fuse", "transistor", "JFET", "MOSFET", "thyristor",
-        "voltage regulator", "trimmer",
-    )
-)  # fmt: skip
-"""Kinds whose usual number of joints is that of nearly all of them."""
 
 
 def part_line(
@@ -82,7 +61,7 @@ def part_line(
     optional = reader.flag(entry, "optional")
     check_part(reader, entry, kind, value)
     without_value = not value.strip() and isinstance(entry.get("value"), Text | None)
-    if kind and without_value and (kind in VALUE_NEEDED or not written):
+    if kind and without_value and (KINDS[kind].needs_value or not written):
         need = f"a {kind} without a value" if written else "a line with neither designator nor value"
         reader.fault(entry.line, need, "add `value: ...`")
     if quantity is None or not kind or reader.count > faults_before:
@@ -118,11 +97,7 @@ def part_line(
 
 def usual_joints(kind: str, package: str, value: str, socket: str) -> int:
     """Solder joints of one such part when the file does not say: its socket's when it has one."""
-    return (
-        joints_for(_SOCKETS.get(kind, "IC socket"), socket, value)
-        if socket
-        else joints_for(kind, package, value)
-    )
+    return joints_for(KINDS[kind].socket, socket, value) if socket else joints_for(kind, package, value)
 
 
 def joints_certain(kind: str, package: str, value: str, socket: str) -> bool:
@@ -134,8 +109,8 @@ def joints_certain(kind: str, package: str, value: str, socket: str) -> bool:
     (False, True)
     """
     if socket:
-        return pins_of(_SOCKETS.get(kind, "IC socket"), socket, value) is not None
-    return kind in _BY_NATURE or not joints_for(kind) or pins_of(kind, package, value) is not None
+        return pins_of(KINDS[kind].socket, socket, value) is not None
+    return KINDS[kind].joints_sure or not joints_for(kind) or pins_of(kind, package, value) is not None
 
 
 def likely_kind(refs: Sequence[str], value: str, package: str) -> str | None:

@@ -16,21 +16,14 @@ from bench.kit.kit import PartLine
 from bench.kit.yaml_text import Map
 from bench.parts.designators import shorten
 from bench.parts.expectation import meant_as_limit, parse_expectation, plural
-from bench.parts.kinds import KINDS
+from bench.parts.kinds import KINDS, with_role
 from bench.parts.panels import height_units, millimetres, panel_slots
 from bench.parts.protection import protection
 from bench.parts.quantity import QuantityError, Value, parse_quantity, read_value, show
 
-NOT_BY_VALUE = ("photoresistor", "varistor", "thermistor", "ferrite bead", "toroid inductor")
-"""Kinds with a unit whose value is a type rather than a quantity."""
 EXAMPLES = {
     "ohm": "4k7", "farad": "100n", "henry": "10u", "volt": "5V1", "ampere": "500 mA", "hertz": "4 MHz",
 }  # fmt: skip
-SEMICONDUCTORS = (
-    "diode", "Schottky diode", "bridge rectifier", "transistor", "JFET", "MOSFET", "thyristor", "IC",
-    "optocoupler", "LED",
-)  # fmt: skip
-"""Kinds that have a type and are worth no ohms, farads or henries."""
 _MOST = {
     "ohm": Decimal("1E13"), "farad": Decimal(10_000), "henry": Decimal(10_000), "hertz": Decimal("1E11"),
     "volt": Decimal(100_000), "ampere": Decimal(1000), "watt": Decimal(100_000),
@@ -98,7 +91,7 @@ def _alone(text: str, unit: str) -> bool:
 
 def _value(reader: Reader, entry: Map, kind: str, value: str) -> None:
     known = KINDS.get(kind)
-    unit = known.unit if known and kind not in NOT_BY_VALUE else ""
+    unit = known.unit if known and kind not in with_role("sold by type") else ""
     what = _wrong_value(kind, unit, value)
     if what:
         example = EXAMPLES.get(unit, "the type number, such as TL072")
@@ -110,7 +103,7 @@ def _wrong_value(kind: str, unit: str, value: str) -> str:
     said = f"the value {quoted(value)} of a {kind}"
     read = read_value(value, unit)
     main = read.main
-    if (unit or kind in SEMICONDUCTORS) and _NO_NUMBER.search(value):
+    if (unit or kind in with_role("semiconductor")) and _NO_NUMBER.search(value):
         return f"{said} is no number"
     if not unit or any(kind in each.kinds for each in protection(value)):
         return ""

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from bench.errors import FileFaults, SoldersideError
 from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.load import parse_kit
-from bench.kit.part_lines import MOST_PARTS, VALUE_NEEDED, usual_joints
+from bench.kit.part_lines import MOST_PARTS, usual_joints
 from bench.kit.write import kit_text, write_text
 from bench.papers.doubts.decisions import BY_HAND
 from bench.papers.doubts.kinds import kind_of, usual_kind, writable
@@ -24,8 +24,9 @@ from bench.papers.lists.normalize_values import family_of
 from bench.papers.lists.value_text import from_description
 from bench.papers.placement import add_positions
 from bench.parts.designators import DesignatorError, class_letters, parse_refs
-from bench.parts.guessbook import WITH_SOCKET
-from bench.parts.kinds import KINDS, height_for, joints_for
+from bench.parts.guessing import WITH_SOCKET
+from bench.parts.kinds import KINDS, height_for
+from bench.parts.pins import joints_for
 
 _NOT_IN_NAMES = re.compile(r"[^\w$#.+'-]+")
 _BARE = re.compile(r"[0-9.,]+")
@@ -205,7 +206,7 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
     if kind is None:
         kind = usual_kind(refs)
         comments.append("? its kind cannot be told from the list: put the right one here")
-    if not value and (kind in VALUE_NEEDED or not refs):
+    if not value and (KINDS[kind].needs_value or not refs):
         value = "?"
         comments.append("? its value is missing in the list")
     quantity = min(max(part.quantity, 1), MOST_PARTS)

@@ -14,8 +14,6 @@ NOT_ALL = (
     "local regulations come first."
 )
 """Said once wherever cautions begin."""
-_TABS = {"transistor": "collector", "MOSFET": "drain", "thyristor": "MT2 or anode"}
-"""What the metal tab mostly is where the type is not known: common practice."""
 _INSULATE = "insulate it from heatsink and case, and measure that it is."
 _SAFE_TABS = ("ground", "insulated")
 
@@ -85,6 +83,5 @@ def _tab(kind: str, value: str, traits: AbstractSet[str]) -> tuple[str, ...]:
         if known.tab in _SAFE_TABS:
             return ()
         return (f"The tab of the {known.base} is its {known.tab}: {_INSULATE}",)
-    if kind in _TABS:
-        return (f"Its tab is mostly the {_TABS[kind]}: {_INSULATE}",)
-    return ()
+    usual = KINDS[kind].tab
+    return (f"Its tab is mostly the {usual}: {_INSULATE}",) if usual else ()

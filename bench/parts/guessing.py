@@ -1,39 +1,32 @@
 """What kind of part a designator and a value point to: a guess, and the plan says so.
 
-Class letters: IEEE 315-1975 clause 22.4 and the usual other ones. Type numbers and words: common practice,
-from memory.
+The letters, words and type numbers are those of the kinds' records.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator
 from decimal import Decimal
 
 from msgspec import Struct
 
-from bench.parts.guessbook import HINTS, NAMES, TYPES, WITH_SOCKET
 from bench.parts.junctions import DROPS
+from bench.parts.kinds import KINDS, Kind
 from bench.parts.protection import protection
 from bench.parts.quantity import Value, read_value
 
 _LONGEST = 200
-_SPECIAL = ("resistor network", "thermistor", "photoresistor", "varistor", "wire link")
-_POTS = ("slide potentiometer", "potentiometer", "trimmer")
-_TRANSISTORS = ("MOSFET", "JFET", "thyristor", "transistor")
-_DIODES = ("LED", "bridge rectifier", "Zener diode", "Schottky diode", "diode")
-_HEADERS = ("box header", "pin socket", "pin header")
-_PLUGS = ("mains inlet", "DC socket", "jack socket", "terminal block", "connector", *_HEADERS)
-_CHIPS = ("voltage regulator", "voltage reference", "optocoupler")
-_CAPACITORS = (
-    "trimmer capacitor", "variable capacitor", "tantalum capacitor", "bipolar electrolytic capacitor",
-    "electrolytic capacitor", "film capacitor", "ceramic capacitor",
-)  # fmt: skip
-
-
-_CODED = frozenset(("varistor", "thermistor", "resettable fuse"))
+_CODED = ("varistor", "thermistor", "resettable fuse")
+"""Kinds that bear codes of their own, such as `07D471K`."""
 _WOUND = ("transformer", "transistor")
 """Usual kinds whose letter stands for transformers too: there `20 turns` are turns of wire."""
+WITH_SOCKET = re.compile(
+    r"(?:\+|\b(?:with|plus|incl\w*\.?)) *(?:an? )?"
+    r"(?:di[pl][ -]?(\d{1,2}) *|(\d{1,2})[ -]?pins? *)?(?:di[pl] |ic )?socket",
+    re.IGNORECASE,
+)
+"""A chip and the socket that comes with it, as in `TL072 + 8 pin socket`; the groups are its pins."""
 _SAFETY = re.compile(r"(?<![A-Za-z0-9])(?:X|Y)[12](?:[/ ]*[XY][12])?(?![A-Za-z0-9])")
 _SAFETY_SMALL = re.compile(r"(?<![a-z0-9])[xy][12](?:[/ ]*[xy][12])?(?![a-z0-9])", re.IGNORECASE)
 MAINS_RATED = re.compile(r"(?<!\d)(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)")
@@ -62,126 +55,90 @@ _COLOURS = re.compile(
 )
 
 
-class _Class(Struct, frozen=True, kw_only=True):
+class _Letter(Struct, frozen=True, kw_only=True):
     """What a class letter can stand for."""
 
     usual: str
-    """The kind when nothing else is known."""
-    also: tuple[str, ...] = ()
-    """Kinds that words or a type number can point to."""
-    units: dict[str, str] = {}
+    """The kind when nothing else is known; empty when none is."""
+    kinds: tuple[str, ...]
+    """All kinds that it can stand for, the usual one first."""
+    units: dict[str, str]
     """Kinds that the unit of the value points to."""
 
 
-def _classes() -> dict[str, _Class]:
-    table: tuple[tuple[str, str, tuple[str, ...], dict[str, str]], ...] = (
-        ("R", "resistor", (*_SPECIAL, *_POTS), {}),
-        ("RN RP RA", "resistor network", (), {}),
-        ("RT PTC", "resettable fuse", ("thermistor", "trimmer"), {"ohm": "thermistor"}),
-        ("TH NTC", "thermistor", ("thyristor",), {}),
-        ("RV", "trimmer", ("varistor", "rotary encoder", *_POTS), {"volt": "varistor"}),
-        (
-            "VR",
-            "trimmer",
-            (*_POTS, "varistor", "rotary encoder", "Zener diode", *_CHIPS),
-            {"volt": "Zener diode"},
-        ),
-        ("P", "connector", (*_POTS, *_PLUGS), {"ohm": "trimmer"}),
-        ("POT", "potentiometer", _POTS, {}),
-        ("TRIM TM", "trimmer", _POTS, {}),
-        ("MOV VDR", "varistor", (), {}),
-        ("LDR", "photoresistor", (), {}),
-        ("W", "wire link", ("cable", *_HEADERS), {}),
-        ("LK JW WL", "wire link", (), {}),
-        ("E FB", "ferrite bead", ("inductor",), {}),
-        ("C", "", _CAPACITORS, {}),
-        ("CT TC CV", "trimmer capacitor", ("variable capacitor",), {}),
-        ("VC", "variable capacitor", ("trimmer capacitor",), {}),
-        ("L", "inductor", ("ferrite bead", "toroid inductor"), {}),
-        ("T", "transformer", (*_TRANSISTORS, "toroid inductor", "trimmer"), {"ohm": "trimmer"}),
-        ("TR", "transistor", ("transformer", *_TRANSISTORS, "trimmer"), {"ohm": "trimmer"}),
-        ("Y XTAL XT", "crystal", ("ceramic resonator",), {}),
-        ("X", "crystal", ("ceramic resonator", *_PLUGS), {}),
-        ("D CR VD", "diode", (*_DIODES, "thyristor", "voltage reference"), {"volt": "Zener diode"}),
-        ("ZD DZ", "Zener diode", (), {}),
-        ("BR DB", "bridge rectifier", (), {}),
-        ("LED LD", "LED", (), {}),
-        ("DS", "LED", ("display", "lamp"), {}),
-        ("LA PL", "lamp", (), {}),
-        ("Q", "transistor", (*_TRANSISTORS, *_CHIPS, "crystal"), {"hertz": "crystal"}),
-        ("VT", "transistor", ("valve", *_TRANSISTORS), {}),
-        ("V TUBE", "valve", ("display", *_TRANSISTORS, *_DIODES, "varistor"), {"volt": "varistor"}),
-        ("U IC", "IC", ("IC socket", *_CHIPS, "module", "display", *_TRANSISTORS), {}),
-        ("REG", "voltage regulator", (), {}),
-        ("SCR", "thyristor", (), {}),
-        ("OK OC OPTO ISO", "optocoupler", (), {}),
-        ("XU XIC", "IC socket", (), {}),
-        ("F FU", "fuse", ("fuse holder", "resettable fuse", "ferrite bead"), {}),
-        ("PF", "resettable fuse", (), {}),
-        ("XF FH", "fuse holder", (), {}),
-        ("K", "relay", ("push button", *_PLUGS), {}),
-        ("RY RL RLY", "relay", (), {}),
-        ("S SW", "toggle switch", ("rotary encoder", "slide switch", "rotary switch", "push button"), {}),
-        ("PB BTN", "push button", (), {}),
-        ("ENC RE", "rotary encoder", (), {}),
-        ("J CN CON", "connector", _PLUGS, {}),
-        ("JP HDR", "pin header", ("box header", "pin socket"), {}),
-        ("JK JACK", "jack socket", ("DC socket",), {}),
-        ("DC", "DC socket", (), {}),
-        ("TB", "terminal block", (), {}),
-        ("TP", "test point", (), {}),
-        ("DISP LCD", "display", (), {}),
-        ("XV VS", "valve socket", (), {}),
-        ("HS", "heatsink", (), {}),
-        ("BT BAT", "battery holder", ("battery cell",), {}),
-        ("LS SPK BZ BUZ", "loudspeaker", (), {}),
-        ("MK MIC", "microphone", (), {}),
-        ("A MOD", "module", ("IC socket", *_CHIPS), {}),
-        ("H MP HW", "hardware", ("spacer", "screw", "nut", "washer", "knob", "heatsink", *_HEADERS), {}),
-        ("ANT", "hardware", (), {}),
-    )
-    return {
-        letter: _Class(usual=usual, also=also, units=units)
-        for letters, usual, also, units in table
-        for letter in letters.split()
-    }
+def _letters() -> dict[str, _Letter]:
+    every = {letter for kind in KINDS.values() for letter in f"{kind.usual_for} {kind.letters}".split()}
+    found = {}
+    for letter in every:
+        usual = [name for name, kind in KINDS.items() if letter in kind.usual_for.split()]
+        others = [name for name, kind in KINDS.items() if letter in kind.letters.split()]
+        units = {KINDS[name].unit: name for name in others if letter in KINDS[name].by_unit.split()}
+        found[letter] = _Letter(usual="".join(usual), kinds=(*usual, *others), units=units)
+    return found
 
 
-CLASSES = _classes()
+LETTERS = _letters()
 """Class letters, upper case -> what they can stand for."""
+Patterns = tuple[tuple[str, re.Pattern[str]], ...]
+"""Kinds with what gives them away, in the order of the search."""
 
 
-def kind_from(ref_letters: str, value: str, package: str) -> str | None:
-    """What `kinds.guess_kind` returns."""
+def _patterns(field: str, before: str = r"\w.-", after: str = r"(?!\w)") -> Patterns:
+    sought: list[Kind] = sorted(KINDS.values(), key=lambda kind: kind.sought)
+    return tuple(
+        (kind.name, re.compile(rf"(?<![{before}])(?:{words}){after}"))
+        for kind in sought
+        if (words := getattr(kind, field))
+    )
+
+
+_WORDS = _patterns("words")
+_VAGUE = _patterns("vague")
+_HINTS = _patterns("hints")
+_TYPES = _patterns("types", "A-Z0-9", "")
+
+
+def guess_kind(ref_letters: str, value: str, package: str = "") -> str | None:
+    """Guess the kind that class letters, value and package point to; None when they point to none.
+
+    Capacitors: from 1 µF on electrolytic, below 1 nF and at 100 nF ceramic, between them film, unless
+    value or package names the dielectric. Variable resistors with a taper are potentiometers, without
+    one trimmers. Without letters, or with letters that no class has, words, type number and unit decide.
+
+    >>> guess_kind("C", "10u"), guess_kind("C", "10u film"), guess_kind("D", "1N4733A")
+    ('electrolytic capacitor', 'film capacitor', 'Zener diode')
+    """
     beside = package[:_LONGEST]
     if read_value(value).type_number:  # the package of a chip may name its socket
         beside = re.sub(r"sockets?", "", beside, flags=re.IGNORECASE)
     spoken = WITH_SOCKET.sub("", f"{value[:_LONGEST]} {beside}").casefold()
-    known = CLASSES.get(ref_letters.strip().upper())
+    known = LETTERS.get(ref_letters.strip().upper())
     if known is None:
         return _unlettered(value[:_LONGEST], beside, spoken)
-    typed = value[:_LONGEST].upper()
-    by_code = _by_code(value, (known.usual, *known.also))
-    for book, text, kinds in (
-        (NAMES, spoken, known.also), (TYPES, typed, (known.usual, *known.also)), (HINTS, spoken, known.also),
-    ):  # fmt: skip
-        for kind, pattern in book:
-            of_wire = kind == "trimmer" and book is HINTS and known.usual in _WOUND
-            if kind in kinds and not of_wire and pattern.search(text):
-                return kind
-        if by_code:
-            return by_code
-    return _by_worth(known, value, beside, spoken)
+    return next(_told(known, value[:_LONGEST], spoken), None) or _by_worth(known, value, beside, spoken)
 
 
-def _by_code(value: str, kinds: Sequence[str]) -> str | None:
-    """The kind whose code one of the words is, such as `07D471K`."""
-    for word in value[:_LONGEST].upper().split():
+def _told(known: _Letter, value: str, spoken: str) -> Iterator[str]:
+    """The kinds that words, codes and type numbers point to, the likeliest first."""
+    yield from (kind for kind, words in _WORDS if kind in known.kinds and words.search(spoken))
+    yield from _by_code(value, known.kinds)
+    typed = value.upper()
+    yield from (kind for kind, types in _TYPES if kind in known.kinds and types.search(typed))
+    others = known.kinds[bool(known.usual) :]
+    for kind, words in _HINTS:
+        of_wire = kind == "trimmer" and known.usual in _WOUND
+        if kind in others and not of_wire and words.search(spoken):
+            yield kind
+    yield from (kind for kind, words in _VAGUE if kind in known.kinds and words.search(spoken))
+
+
+def _by_code(value: str, kinds: tuple[str, ...]) -> Iterator[str]:
+    """The kinds whose code one of the words is, such as `07D471K`."""
+    for word in value.upper().split():
         for meaning in protection(word):
             coded = [kind for kind in kinds if kind in meaning.kinds]  # the usual kind of the letter first
             if not meaning.doubt and coded and coded[0] in _CODED:
-                return coded[0]
-    return None
+                yield coded[0]
 
 
 def worth_alone(ref_letters: str, value: str) -> bool:
@@ -190,27 +147,26 @@ def worth_alone(ref_letters: str, value: str) -> bool:
     >>> worth_alone("C", "10u"), worth_alone("C", "10u X7R"), worth_alone("R", "10k")
     (True, False, False)
     """
-    known = CLASSES.get(ref_letters.strip().upper())
-    if known is None or "ceramic capacitor" not in known.also:
+    known = LETTERS.get(ref_letters.strip().upper())
+    if known is None or "ceramic capacitor" not in known.kinds:
         return False
     words = value[:_LONGEST].casefold()
-    told = any(
-        kind in known.also and pattern.search(words) for book in (NAMES, HINTS) for kind, pattern in book
-    )
+    told = any(kind in known.kinds and pattern.search(words) for kind, pattern in (*_WORDS, *_HINTS, *_VAGUE))
     return not told and not safety_class(value) and not MAINS_RATED.search(words)
 
 
-def _by_worth(known: _Class, value: str, beside: str, spoken: str) -> str | None:
-    read = read_value(value, "farad" if "ceramic capacitor" in known.also else "")
-    if "ceramic capacitor" in known.also:
+def _by_worth(known: _Letter, value: str, beside: str, spoken: str) -> str | None:
+    capacitor = "ceramic capacitor" in known.kinds
+    read = read_value(value, "farad" if capacitor else "")
+    if capacitor:
         return _capacitor(read, f"{value} {beside}")
-    if read.taper and "potentiometer" in known.also:
+    if read.taper and "potentiometer" in known.kinds:
         return "potentiometer"
-    if "LED" in known.also and _COLOURS.search(spoken):
+    if "LED" in known.kinds and _COLOURS.search(spoken):
         return "LED"
     if read.main and read.main.unit in known.units:
         return known.units[read.main.unit]
-    return known.usual
+    return known.usual or None
 
 
 def _capacitor(read: Value, text: str) -> str | None:
@@ -237,11 +193,12 @@ def _capacitor(read: Value, text: str) -> str | None:
 def _unlettered(value: str, beside: str, spoken: str) -> str | None:
     """The kind of a part that has no designator, or one with a name of its own."""
     read = read_value(value)
-    for book, text in ((NAMES, spoken), (TYPES, "" if read.main else value.upper())):
-        for kind, pattern in book:
+    typed = "" if read.main else value.upper()
+    for patterns, text in ((_WORDS, spoken), (_VAGUE, spoken), (_TYPES, typed)):
+        for kind, pattern in patterns:
             if pattern.search(text):
                 return kind
-    if coded := _by_code(value, ("varistor", "thermistor")):
+    if coded := next(_by_code(value, ("varistor", "thermistor")), None):
         return coded
     if read.taper:
         return "potentiometer"

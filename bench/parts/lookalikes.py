@@ -17,7 +17,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.parts import capacitors, colours
-from bench.parts.kinds import KINDS, THREE_LEGGED
+from bench.parts.kinds import KINDS, THREE_LEGGED, marked_by
 from bench.parts.prints import bears_bands, surface_mounted
 from bench.parts.quantity import Quantity, read_value, show
 from bench.parts.type_numbers import TypeFacts, facts, mistaken
@@ -27,23 +27,8 @@ WORST, LIKELY, POSSIBLE, SLIGHT, FAINT = 1, 2, 3, 4, 5
 """Ranks: other legs, polarity or print; same figures or bands read backwards; colours, codes and names that
 are close; the same case alone; the same value with another rating."""
 
-_TYPED = frozenset(
-    (
-        "diode",
-        "Zener diode",
-        "Schottky diode",
-        "bridge rectifier",
-        "transistor",
-        "JFET",
-        "MOSFET",
-        "thyristor",
-        "voltage regulator",
-        "voltage reference",
-        "IC",
-        "optocoupler",
-    )
-)
-_CODED = ("ceramic capacitor", "film capacitor", "tantalum capacitor")
+_TYPED = marked_by("type")
+_CODED = marked_by("code", "microfarads or code")
 _USUAL_RESISTOR_PERCENT = Decimal(1)
 _TIMES = {1: "ten", 2: "a hundred", 3: "a thousand", 6: "a million"}
 

@@ -7,19 +7,17 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.errors import SoldersideError
+from bench.parts.kinds import measured_in, with_role
 from bench.parts.quantity import Quantity, show
 from bench.parts.type_numbers import TypeFacts
 
-POTENTIOMETERS = ("potentiometer", "slide potentiometer")
-RESISTORS = ("resistor", "resistor network", "thermistor", "trimmer", *POTENTIOMETERS)
+POTENTIOMETERS = with_role("pot")
+RESISTORS = measured_in("ohm")
 """Kinds whose value in ohms can be read from them, or measured at their outer legs."""
 CODED_RESISTORS = RESISTORS[1:]
 """Kinds that carry a resistance as three figures: common practice."""
-CAPACITORS = (
-    "ceramic capacitor", "film capacitor", "electrolytic capacitor", "bipolar electrolytic capacitor",
-    "tantalum capacitor",
-)  # fmt: skip
-INDUCTORS = ("inductor", "toroid inductor")
+CAPACITORS = measured_in("farad")
+INDUCTORS = measured_in("henry")
 LETTER_PERCENT = {"B": "0.1", "C": "0.25", "D": "0.5", "F": "1", "G": "2", "H": "3", "J": "5", "K": "10",
                   "M": "20"}  # fmt: skip
 """Tolerance letters of resistors and inductors, ± per cent (IEC 60062)."""

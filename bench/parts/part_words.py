@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 
+from bench.parts.kinds import in_family, with_role
 from bench.parts.meaning import CAPACITORS, INDUCTORS, POTENTIOMETERS
 
 _CERAMIC = ("ceramic capacitor",)
 _FILM = ("film capacitor",)
 _ELECTROLYTIC = ("electrolytic capacitor", "bipolar electrolytic capacitor")
-_DIODES = ("diode", "Zener diode", "Schottky diode", "bridge rectifier")
-_TRANSISTORS = ("transistor", "JFET", "MOSFET", "thyristor")
+_DIODES = in_family("diodes")
+_TRANSISTORS = in_family("transistors")
 _WORDS: dict[str, tuple[str, ...]] = {
     "resistor": ("resistor", "resistor network"), "res": ("resistor",),
     "trimmer": ("trimmer",), "trimpot": ("trimmer",), "preset": ("trimmer",), "multiturn": ("trimmer",),
@@ -26,7 +27,7 @@ _WORDS: dict[str, tuple[str, ...]] = {
     "tantalum": ("tantalum capacitor",), "tant": ("tantalum capacitor",),
     "inductor": INDUCTORS, "choke": INDUCTORS, "coil": INDUCTORS,
     "crystal": ("crystal",), "quartz": ("crystal",), "resonator": ("ceramic resonator",),
-    "fuse": ("fuse", "resettable fuse"), "polyfuse": ("resettable fuse",), "ptc": ("resettable fuse",),
+    "fuse": with_role("fuse"), "polyfuse": ("resettable fuse",), "ptc": ("resettable fuse",),
     "varistor": ("varistor",), "mov": ("varistor",), "vdr": ("varistor",),
     "thermistor": ("thermistor",), "ntc": ("thermistor",),
     "zener": ("Zener diode",), "diode": _DIODES, "rectifier": _DIODES, "bridge": _DIODES[3:],

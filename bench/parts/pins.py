@@ -10,6 +10,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from bench.parts.kinds import KINDS
+from bench.parts.kinds.kind import Pins
+
 MOST = 200
 """Most joints believed of one part; a greater number read from a text is something else."""
 
@@ -157,30 +160,30 @@ def _coil(text: str) -> int | None:
     return _first(_PINS.search(text)) or (4 if "bifilar" in text else 6 if "trifilar" in text else None)
 
 
-_READERS: dict[str, Callable[[str], int | None]] = {
-    "IC": _chip, "IC socket": _chip, "optocoupler": _optocoupler, "resistor network": _package,
-    "module": _plug,
-    "transistor": _package, "JFET": _package, "MOSFET": _package, "thyristor": _package,
-    "voltage regulator": _package, "voltage reference": _package, "diode": _package,
-    "Schottky diode": _package, "Zener diode": _package,
-    "bridge rectifier": _package, "transformer": _package, "toroid inductor": _coil, "inductor": _coil,
-    "LED": _led, "crystal": _crystal, "ceramic resonator": _package, "potentiometer": _pot,
-    "slide potentiometer": _pot, "trimmer": _package, "rotary encoder": _encoder, "toggle switch": _switch,
-    "slide switch": _switch, "push button": _button, "rotary switch": _rotary, "relay": _relay,
-    "pin header": _plug, "box header": _plug, "pin socket": _plug, "connector": _plug,
-    "terminal block": _plug,
-    "jack socket": _jack, "DC socket": _package, "display": _display, "valve socket": _valve_base,
-    "trimmer capacitor": _package, "variable capacitor": _package, "heatsink": _package,
-    "fuse holder": _package,
+READERS: dict[Pins, Callable[[str], int | None]] = {
+    "package": _package, "chip": _chip, "optocoupler": _optocoupler, "plug": _plug, "switch": _switch,
+    "button": _button, "rotary": _rotary, "relay": _relay, "pot": _pot, "encoder": _encoder, "jack": _jack,
+    "led": _led, "display": _display, "crystal": _crystal, "valve_base": _valve_base, "coil": _coil,
 }  # fmt: skip
+"""What `Kind.pins` names."""
 
 
 def pins_of(kind: str, package: str, value: str) -> int | None:
-    """Joints that package or value state for a kind, None when they leave it open.
+    """Return the joints that package or value state for a kind; None when they leave it open.
 
     >>> pins_of("IC", "DIP-14", "TL074"), pins_of("pin header", "", "2x5"), pins_of("resistor", "", "4k7")
     (14, 10, None)
     """
-    reader = _READERS.get(kind)
+    reader = READERS.get(KINDS[kind].pins)
     pins = reader(f"{package[:100]} {value[:100]}".casefold()) if reader else None
     return pins if pins and pins <= MOST else None
+
+
+def joints_for(kind: str, package: str = "", value: str = "") -> int:
+    """Return the solder joints of one part of a kind (a name of `KINDS`): as its texts state, else the usual.
+
+    >>> joints_for("IC", "DIP-14"), joints_for("transistor", "TO-92"), joints_for("box header", value="2x8")
+    (14, 3, 16)
+    """
+    stated = pins_of(kind, package, value)
+    return KINDS[kind].joints if stated is None else stated

@@ -6,8 +6,8 @@ import re
 from decimal import Decimal
 from functools import lru_cache
 
-_WITH_CODES = ("ceramic capacitor", "film capacitor")
-_WITH_MICROFARADS = ("electrolytic capacitor", "bipolar electrolytic capacitor")
+from bench.parts.kinds import KINDS, marked_by
+
 _LEAST_IN_MICROFARADS = Decimal("0.01E-6")
 """Farads; below it neither electrolytic nor tantalum capacitors are sold: common practice."""
 _LETTERS = "BCDFGHJKM"
@@ -49,7 +49,7 @@ def area_of(words: str) -> float:
 
 def bears_bands(kind: str, value: str, package: str) -> bool:
     """Whether a part says its value by coloured bands: a resistor with legs (common practice, no source)."""
-    return kind == "resistor" and not surface_mounted(kind, value, package)
+    return kind in marked_by("bands") and not surface_mounted(kind, value, package)
 
 
 def usual_prints(
@@ -64,39 +64,61 @@ def usual_prints(
     >>> usual_prints("tantalum capacitor", "10u", "", "16 V"), usual_prints("ceramic capacitor", "47p", "5 %")
     (('10 16V', '106 16V'), ('470', '47', '470J'))
     """
-    from bench.parts.capacitors import VOLTAGE_CODES, CodeError, encode
+    from bench.parts.capacitors import CodeError, encode
     from bench.parts.quantity import read_value
 
     read = read_value(value[:100], "farad")
-    if read.main is None or read.main.unit != "farad" or read.main.amount <= 0:
+    if kind not in KINDS or read.main is None or read.main.unit != "farad" or read.main.amount <= 0:
         return ()
-    farads = read.main.amount
+    farads, marked = read.main.amount, KINDS[kind].marked
     rated = read_value(voltage[:100], "volt").main or next((q for q in read.ratings if q.unit == "volt"), None)
     volts = rated.amount if rated is not None and rated.unit == "volt" else None
-    microfarads = _plain(farads * 1_000_000)
-    beside = f" {_plain(volts)}V" if volts is not None else ""
-    if kind in (*_WITH_MICROFARADS, "tantalum capacitor") and farads < _LEAST_IN_MICROFARADS:
-        return ()
-    if kind in _WITH_MICROFARADS:
-        return (f"{microfarads}µF{beside}",)
-    if kind not in (*_WITH_CODES, "tantalum capacitor"):
-        return ()
-    if kind in _WITH_CODES and surface_mounted(kind, value, package):
+    if marked.startswith("microfarads"):
+        return _in_microfarads(farads, volts, with_code=marked.endswith("code"))
+    if marked != "code" or surface_mounted(kind, value, package):
         return ()
     try:
         code = encode(farads)
     except CodeError:
         return ()
-    if kind == "tantalum capacitor":
-        return (f"{microfarads}{beside}", f"{code}{beside}")
     letter = _letter(farads, tolerance[:100] or value[:100])
-    prints = [code, f"{code}{letter}"]
-    if kind == "film capacitor" and letter:
-        prints = [f"{code}{letter}"]
-        prints[:0] = [f"{rated}{code}{letter}" for rated, meant in VOLTAGE_CODES.items() if meant == volts]
-    elif code.isdecimal() and len(bare := _plain(farads.scaleb(12))) == 2:
-        prints.insert(1, bare)
+    prints = (
+        _on_film(code, letter, volts)
+        if letter and kind == "film capacitor"
+        else _on_ceramic(code, letter, farads)
+    )
     return tuple(dict.fromkeys(prints))
+
+
+def _in_microfarads(farads: Decimal, volts: Decimal | None, *, with_code: bool) -> tuple[str, ...]:
+    """What cans and tantalum drops bear; the code in picofarads is on tantalum drops alone."""
+    from bench.parts.capacitors import CodeError, encode
+
+    if farads < _LEAST_IN_MICROFARADS:
+        return ()
+    microfarads = _plain(farads * 1_000_000)
+    beside = f" {_plain(volts)}V" if volts is not None else ""
+    if not with_code:
+        return (f"{microfarads}µF{beside}",)
+    try:
+        return (f"{microfarads}{beside}", f"{encode(farads)}{beside}")
+    except CodeError:
+        return ()
+
+
+def _on_film(code: str, letter: str, volts: Decimal | None) -> list[str]:
+    from bench.parts.capacitors import VOLTAGE_CODES
+
+    return [
+        *(f"{rated}{code}{letter}" for rated, meant in VOLTAGE_CODES.items() if meant == volts),
+        f"{code}{letter}",
+    ]
+
+
+def _on_ceramic(code: str, letter: str, farads: Decimal) -> list[str]:
+    bare = _plain(farads.scaleb(12))
+    short = [bare] if code.isdecimal() and len(bare) == 2 else []
+    return [code, *short, f"{code}{letter}"]
 
 
 def _letter(farads: Decimal, text: str) -> str:

@@ -10,15 +10,10 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from bench.parts.guessing import safety_class
-from bench.parts.meaning import Meaning
+from bench.parts.kinds import with_role
+from bench.parts.meaning import CAPACITORS, Meaning
 from bench.parts.protection import protection
 from bench.parts.quantity import Quantity, read_value, show
-
-_CAPACITORS = frozenset((
-    "ceramic capacitor", "film capacitor", "electrolytic capacitor", "bipolar electrolytic capacitor",
-    "tantalum capacitor",
-))  # fmt: skip
-_FUSES = frozenset(("fuse", "resettable fuse"))
 
 
 def weaker(kind: str, listed: str, new: str) -> Iterator[str]:
@@ -31,7 +26,7 @@ def weaker(kind: str, listed: str, new: str) -> Iterator[str]:
     >>> list(weaker("fuse", "500mA T", "2A T"))
     ['2 A is more than the 500 mA listed: a bigger fuse protects nothing and can start a fire.']
     """
-    if kind in _CAPACITORS:
+    if kind in CAPACITORS:
         given = _safety(new)
         if wanted := [each for each in sorted(_safety(listed)) if not any(_does(has, each) for has in given)]:
             named = " and ".join(wanted)
@@ -40,7 +35,7 @@ def weaker(kind: str, listed: str, new: str) -> Iterator[str]:
         yield from _less(listed, new, "volt", "at more than it stands it can burst")
     elif kind == "resistor":
         yield from _less(listed, new, "watt", "it gets too hot")
-    elif kind in _FUSES:
+    elif kind in with_role("fuse"):
         yield from _fuse(listed, new)
 
 

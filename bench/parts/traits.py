@@ -11,7 +11,7 @@ from decimal import Decimal
 from functools import lru_cache
 
 from bench.parts.guessing import MAINS_RATED, safety_class
-from bench.parts.kinds import THREE_LEGGED
+from bench.parts.kinds import KINDS, THREE_LEGGED, measured_in
 from bench.parts.protection import protection
 from bench.parts.quantity import read_value
 from bench.parts.type_numbers import facts
@@ -23,69 +23,12 @@ _ON_WIRES = re.compile(
     re.IGNORECASE,
 )
 _DIODES = ("diode", "Zener diode", "Schottky diode", "LED")
-_CAPACITORS = (
-    "ceramic capacitor",
-    "film capacitor",
-    "electrolytic capacitor",
-    "bipolar electrolytic capacitor",
-)
-_JACKS = ("jack socket", "connector", "pin header", "DC socket", "terminal block")
-
 _SMD = (
     r"\bsm[dt]\b|\b(?:0402|0603|0805|1206|1210|1812|2512)(?:x\d)?\b|\bso[td]-?\d|\bsoic|\bso[pn]?-?(?:8|14|16)\b|do-?214"
     r"|\bsm[abc]\b|melf|\b[tm]?ssop|\b[lt]?qfp|\bd2?pak|to-?(?:252|263)|\bsm[abc]j\d|\bmmb[tf]|\bplcc"
 )
-IDLE_CURRENT = (
-    r"\bbias(?:ing)?\b|\b(?:idle|idling|quiescent|standing|cathode|collector) current\b|\bruhestrom\b"
-)
-"""How an author says, in lower case, that a trimmer or an adjustment sets the current of an output stage."""
-_SHOWN: tuple[tuple[str, tuple[str, ...], str], ...] = (
-    ("smd", (), _SMD),
-    ("axial", (), r"\baxial"),
-    ("inrush", ("thermistor",), r"inrush|\bsck-?\d|\bb572|\bmf72"),
-    ("ac", (), r"\bac\b|\d ?vac\b|~"),
-    ("ribbon", ("cable",), r"ribbon|flat cable|\bidc\b|\d+(?:-to-\d+)?-pin"),
-    (
-        "lithium",
-        ("battery holder", "battery cell"),
-        r"1[48][56]\d0|21700|26650|li-?ion|li-?po\b|lipo|lithium[- ](?:ion|pol)",
-    ),
-    ("lithium", ("battery holder", "battery cell"), r"\b3[.,][67] ?v"),
-    ("oscillator", ("crystal",), r"oscillator|\b[tov]c?xo\b|\bdi[lp]-?\d"),
-    ("reed", ("relay",), r"\breed"),
-    ("photo", (*_DIODES, *THREE_LEGGED), r"photo-?(?:diode|trans)|\bbpw\d|\bbph\d|\bl14[cfg]\d"),
-    ("two-way", (*_DIODES,), r"\bdiac\b|\bdb3\b|ke\d+(?:\.\d)?ca\b|smb?j\d+(?:\.\d)?ca\b|bi-?directional"),
-    ("several-colours", ("LED",), r"\brgb\b|bi-?colou?r|two-?colou?r|dual"),
-    ("changeover", ("toggle switch",), r"\bon-?(?:off-?)?\(?on\b|\b[sd34]pdt|\b[sd]p3t|change-?over"),
-    ("tact", ("push button",), r"tact|\b6 ?x ?6|12 ?x ?12"),
-    ("clips", ("fuse holder",), r"clips?\b"),
-    ("bare", ("optocoupler",), r"vtl|nsl-?32|vactrol|home-?made"),
-    ("slotted", ("optocoupler",), r"slot|interrupt|\bh21|\bitr|\btcst"),
-    ("phones", _JACKS, r"head-?phones?|\bphones\b|ear-?phones?"),
-    ("post", ("connector",), r"\bposts?\b|\bbinding|\bbanana|\b4 ?mm\b"),
-    ("piezo", ("loudspeaker",), r"piezo"),
-    ("buzzer", ("loudspeaker",), r"buzz|sounder"),
-    ("lcd", ("display",), r"lcd|oled|tft"),
-    ("nixie", ("display",), r"nixie|\bin-?\d|\bzm1"),
-    ("plastic-vanes", ("variable capacitor",), r"poly"),
-    ("signal-coil", ("transformer",), r"audio|\bif\b|balun|pulse|driver|\d ?[km]hz|\d ?[kr]? ?: ?\d"),
-    ("bias", ("trimmer",), IDLE_CURRENT),
-    ("germanium", ("diode", "transistor"), r"germanium|\bac1\d\d|\boc\d\d\b|\b2n(?:404|130\d)"),
-    ("aerial", _JACKS, r"\baerials?\b|\bantennas?\b"),
-    ("turns", ("inductor",), r"\bturns?\b|\bf?t\d{2,3}-\d"),
-    ("smd", ("tantalum capacitor",), r"\bcase[- ]?[a-ex]\b|\btantalum [a-ex]\b|\b3216|\b3528|\b6032|\b7343"),
-    (
-        "bright",
-        ("LED",),
-        r"\b(?:[1-9]\d*|\d+[.,]5) ?w(?:att)?s?\b|\bstar\b|\bcob\b|\blaser\b|\buv-?c?\b|ultra-?violet",
-    ),
-    ("multi-turn", ("trimmer",), r"multi-?turn|\b(?:[2-9]|[1-3]\d) ?t(?:urns?)?\b|\b3(?:296|006)"),
-    ("pieces", ("terminal block",), r"\b(?:[4-9]|[12]\d)[ -]?(?:way|pole|pin|pos)"),
-    ("wound", ("resistor",), r"wire-?wound|cement"),
-)
-"""Trait, kinds it is looked for at (none: all), what shows it in value, package, rated voltage or print."""
-_TOLD = ("inrush", "lithium", "phones", "bare", "multi-turn", "bias", "aerial")
-"""Traits that a section or a note may show as well; what others speak of there may be another part."""
+_ANY_KIND = {"smd": _SMD, "axial": r"\baxial", "ac": r"\bac\b|\d ?vac\b|~"}
+"""Traits that parts of any kind can have; those of one kind are `shows` and `told` of its record."""
 _TABBED = re.compile(r"to-?(?:220|126|225|247|218|3p|202)(?!\d)|sot-?32(?!\d)")
 _SMALL = re.compile(r"to-?92|to-?226|e-?line|sot-?54")
 _OTHER_CASE = re.compile(r"to-?\d|sot|\bdi[pl]|so-?\d")
@@ -125,11 +68,10 @@ def on_wires(mount: str, note: str = "") -> bool:
 def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: str) -> frozenset[str]:
     written = f"{value} {package} {rated} {about}"
     shown, text, about = f"{value} {package} {rated}".casefold(), written.casefold(), about.casefold()
+    entry = KINDS[kind]
     found = {mount.replace(" ", "-")} if mount else set()
-    for trait, kinds, pattern in _SHOWN:
-        where = text if trait in _TOLD else shown
-        if (not kinds or kind in kinds) and re.search(pattern, where):
-            found.add(trait)
+    for patterns, where in ((_ANY_KIND, shown), (entry.shows, shown), (entry.told, text)):
+        found |= {trait for trait, pattern in patterns.items() if re.search(pattern, where)}
     if kind == "thermistor" and any(
         "inrush" in each.text for word in value.split() for each in protection(word)
     ):
@@ -144,9 +86,9 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
         found.add("axial")
     if kind in THREE_LEGGED or kind in _DIODES:
         found |= _case(kind, value, package.casefold())
-    if kind in ("resistor", "Zener diode") and ("wound" in found or _watts(text) >= 1):
+    if "runs hot" in entry.roles and ("wound" in found or _watts(text) >= 1):
         found.add("hot")
-    if kind in _CAPACITORS:
+    if kind in measured_in("farad"):
         safety = safety_class(written)
         found |= {trait for letter, trait in (("X", "class-x"), ("Y", "class-y")) if letter in safety}
         found |= {"mains-rated"} if MAINS_RATED.search(text) else set()

@@ -11,11 +11,12 @@ from itertools import groupby
 
 from msgspec.structs import replace
 
+from bench.parts.kinds import with_role
 from bench.parts.lookalikes import POSSIBLE, LookAlike, LookalikePart, find_lookalikes
 from bench.plan.plan import Alike, Stage, Step
 
 _PLACING = ("solder", "place", "insert")
-_SOCKETS = ("IC socket", "valve socket", "pin socket")
+_SOCKETS = (*with_role("socket"), "pin socket")
 
 
 def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:

@@ -14,9 +14,9 @@ from bench.kit.danger import UNISOLATED, Danger, danger_of
 from bench.kit.kit import Check, Kit, Rail, Trim
 from bench.kit.rails import IS_AC, MAINS, high_rail, rail_hazard, volts_in
 from bench.parts.english import counted, join
+from bench.parts.kinds.shared import IDLE_CURRENT
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.series import next_lower
-from bench.parts.traits import IDLE_CURRENT
 from bench.plan.ends import names_of
 from bench.plan.placed_part import PlacedPart
 from bench.plan.rails import made_rails, usual_for

@@ -29,8 +29,6 @@ from bench.plan.rules import Rule, Rules, StageCaution, StageRule, any_matches
 from bench.plan.shell import Shell, carries_supply, plugged_in, shell_of
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
-_SOCKET_KINDS = {"valve": "valve socket", "module": "pin socket", "fuse": "fuse holder"}
-"""Kinds of socket for parts that do not go into an IC socket."""
 
 
 class Site(Struct, frozen=True, kw_only=True):
@@ -92,7 +90,7 @@ def _placements_on(board: Board, number: int, several: bool, shell: Shell) -> It
             last[stem] = begin + line.quantity - 1
             items = tuple([f"{stem}{n}" for n in range(begin, begin + line.quantity)])
         if line.socket:
-            kind = _SOCKET_KINDS.get(line.kind, "IC socket")
+            kind = KINDS[line.kind].socket
             yield PlacedPart(
                 line=line, board=board.name, board_number=number, items=items, kind=kind, value=line.socket,
                 mount="board", height=height_for(kind, "board"), joints=line.socket_joints, is_socket=True,

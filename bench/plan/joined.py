@@ -15,14 +15,13 @@ from msgspec import structs
 
 from bench.kit.kit import PartLine
 from bench.parts.designators import shorten
+from bench.parts.kinds import with_role
 from bench.plan.placed_part import Cluster, PlacedPart
 
-LOOSE = frozenset(("spacer", "screw", "nut", "washer", "hardware", "knob"))
+LOOSE = with_role("loose")
 """Kinds without a place of their own in the order: they go where the part is that they hold."""
-_COOLED = frozenset(
-    ("voltage regulator", "transistor", "MOSFET", "thyristor", "bridge rectifier", "diode", "IC")
-)
-_SENSED = frozenset(("transistor", "JFET", "MOSFET", "IC", "diode"))
+_COOLED = with_role("takes a heatsink")
+_SENSED = with_role("temperature sensed")
 _TOUCHES = re.compile(r"touch|press|against|thermal|heat-conduct|glued?\b", re.IGNORECASE)
 """How an author says that a thermistor senses the parts that its line names."""
 _TAB = re.compile(r"\bTO-?\s?(?:3|3P|66|126|218|220\w*|247|264)\b|multiwatt|tab\b", re.IGNORECASE)

@@ -19,6 +19,7 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Check, Kit, PartLine, Rail
 from bench.kit.rails import high_rail
 from bench.parts.designators import shorten
+from bench.parts.kinds import with_role
 from bench.parts.quantity import QuantityError, parse_quantity, read_value
 from bench.parts.regulators import FROM_MEMORY, Dropout, Window, behind, diode_drop, fuse_drop, regulator_window
 from bench.plan.rules import UsualCheck
@@ -30,7 +31,7 @@ _FIRST_VOLTS = re.compile(r"[^0-9]*([0-9]+(?:[.,][0-9]+)?)(?![0-9.,]*\s*(?:m|u|k
 _AT_IT = re.compile(r" at\b| with\b|$")
 _ABOUT = Decimal("0.2")
 """Share by which what a check expects may differ from a rail's voltage and still be a check of that rail."""
-_FUSES, _DIODES = ("fuse", "resettable fuse"), ("diode", "Schottky diode")
+_FUSES, _DIODES = with_role("fuse"), ("diode", "Schottky diode")
 
 
 class MadeRail(Struct, frozen=True, kw_only=True):

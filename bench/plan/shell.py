@@ -10,19 +10,8 @@ import re
 from msgspec import Struct
 
 from bench.kit.kit import Kit, PartLine
+from bench.parts.kinds import with_role
 
-_SUPPLY_KINDS = frozenset((
-    "fuse", "resettable fuse", "fuse holder", "wire link", "ferrite bead", "inductor", "toroid inductor",
-    "transformer", "diode", "Schottky diode", "bridge rectifier", "voltage regulator", "relay", "toggle switch",
-    "slide switch", "rotary switch", "DC socket", "connector", "terminal block", "battery holder", "cable",
-))  # fmt: skip
-_THROUGH = frozenset((
-    "jack socket", "connector", "DC socket", "mains inlet", "fuse holder", "lamp", "push button",
-    "toggle switch", "slide switch", "rotary switch", "potentiometer", "slide potentiometer", "rotary encoder",
-))  # fmt: skip
-"""What is screwed into a hole of panel or case by a nut."""
-_PLUGGED = ("IC", "optocoupler", "valve")
-"""Kinds whose socket may stand in a line of its own."""
 _LINK = re.compile(r"\b(?:jumpers?|links?|shunts?|straps?|fuses?|bridges? (?:plug|wire))\b", re.IGNORECASE)
 _SHELL = re.compile(r"\b(?:case|enclosure|housing|box|chassis|cabinet)\b", re.IGNORECASE)
 _LID = re.compile(
@@ -47,12 +36,14 @@ def carries_supply(kind: str, value: str) -> bool:
     >>> carries_supply("fuse", "500 mA"), carries_supply("hardware", "jumper"), carries_supply("IC", "NE555")
     (True, True, False)
     """
-    return kind in _SUPPLY_KINDS or (kind in ("hardware", "pin socket") and bool(_LINK.search(value)))
+    return kind in with_role("carries supply") or (
+        kind in ("hardware", "pin socket") and bool(_LINK.search(value))
+    )
 
 
 def plugged_in(line: PartLine) -> bool:
     """Whether a part is pushed into a socket: it names one, or is a valve or IC without joints of its own."""
-    return bool(line.socket) or (line.kind in _PLUGGED and line.joints == 0)
+    return bool(line.socket) or (line.kind in with_role("plugged in") and line.joints == 0)
 
 
 def shell_of(kit: Kit) -> Shell:
@@ -75,7 +66,7 @@ def _goes_through(line: PartLine) -> bool:
     """Whether a part goes through a hole of the panel or of the case."""
     if line.mount == "panel":
         return bool(line.joints or line.refs)
-    return line.mount == "chassis" and bool(line.joints) and line.kind in _THROUGH
+    return line.mount == "chassis" and bool(line.joints) and line.kind in with_role("through a hole")
 
 
 def _is_case(line: PartLine) -> bool:

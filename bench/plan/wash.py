@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from bench.parts.designators import natural_key, shorten
 from bench.parts.english import join, plural
+from bench.parts.kinds import with_role
 from bench.plan.placed_part import PlacedPart
 
 _MINDS = re.compile(
@@ -15,19 +16,18 @@ _MINDS = re.compile(
     r"|\bmeter\b|\bmodule\b",
     re.IGNORECASE,
 )
-"""Kinds and values that a solvent gets into or attacks: open contacts and tracks, membranes, windings, lenses
+"""Words for what a solvent gets into or attacks: open contacts and tracks, membranes, windings, lenses
 (common practice, no source)."""
 _SEALED = re.compile(r"(?<!un)(?<!not )\b(?:sealed|washable|immersion)", re.IGNORECASE)
-_MAY_BE_SEALED = ("relay", "trimmer", "trimmer capacitor", "push button")
-"""Kinds that are sold sealed as well as open."""
 
 
 def minds_the_wash(part: PlacedPart) -> bool:
     """Whether solvent or water must be kept away from a part, as far as kind, value and package tell."""
     line = part.line
-    said = " ".join((part.kind, part.value, "" if part.is_socket else line.package))
+    said = f"{part.value} {'' if part.is_socket else line.package}"
+    minds = part.kind in with_role("spoilt by washing") or _MINDS.search(said) is not None
     sealed = " ".join((line.value, line.package, line.note))
-    return _MINDS.search(said) is not None and not _SEALED.search(sealed)
+    return minds and not _SEALED.search(sealed)
 
 
 def keep_dry(on_board: Iterable[PlacedPart]) -> str:
@@ -45,7 +45,7 @@ def keep_dry(on_board: Iterable[PlacedPart]) -> str:
 
 
 def _said(kind: str, refs: list[str]) -> str:
-    unless = ", unless sealed" if kind in _MAY_BE_SEALED else ""
+    unless = ", unless sealed" if kind in with_role("sold sealed too") else ""
     if not refs:
         return f"the {kind}"
     return f"{shorten(sorted(refs, key=natural_key))} ({kind if len(refs) == 1 else plural(kind)}{unless})"

@@ -12,8 +12,8 @@ from bench.log.events import Substituted
 from bench.log.progress import Progress
 from bench.parts.advice import cautions_about, instead_of, way_round
 from bench.parts.designators import class_letters, shorten
-from bench.parts.guessing import worth_alone
-from bench.parts.kinds import KINDS, guess_kind, kind_named
+from bench.parts.guessing import guess_kind, worth_alone
+from bench.parts.kinds import KINDS, kind_named
 from bench.parts.quantity import read_value
 from bench.parts.ratings import weaker
 from bench.parts.traits import traits_of

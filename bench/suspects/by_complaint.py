@@ -11,15 +11,16 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from bench.measure.tuning.thermal_drift import WAIT, compensation
+from bench.parts.kinds import in_family, measured_in, with_role
 from bench.suspects.adjusters import adjustment_lines
 from bench.suspects.proximity import BEFORE, HERE, NEAR, NearPart, fold
 from bench.suspects.search import CHIPS, POTS, Search
 from bench.suspects.suspicion import Suspicion, sentence
 
-ELECTROLYTICS = ("electrolytic capacitor", "tantalum capacitor", "bipolar electrolytic capacitor")
-CAPACITORS = ("ceramic capacitor", "film capacitor", *ELECTROLYTICS)
-COILS = ("inductor", "toroid inductor", "transformer", "variable capacitor", "trimmer capacitor")
-CLOCKS = ("crystal", "ceramic resonator")
+ELECTROLYTICS = in_family("electrolytics")
+CAPACITORS = in_family("small capacitors", "electrolytics")
+COILS = (*measured_in("henry"), "transformer", "variable capacitor", "trimmer capacitor")
+CLOCKS = with_role("clock")
 JACKS = ("jack socket", "connector", "cable")
 
 
@@ -53,7 +54,7 @@ _KNOWN = (
     _Known(
         of=("button", "no effect"),
         group="fittings",
-        kinds=("push button", "toggle switch", "slide switch", "rotary encoder"),
+        kinds=(*in_family("switches"), "rotary encoder"),
         what="the contacts of a button or a switch",
         why="Contacts bounce, and four legs also fit a quarter turn round.",
         off="{off} Continuity across the contacts: open, closed, open, without a flicker. A button with four "
@@ -63,7 +64,7 @@ _KNOWN = (
     _Known(
         of=("relay",),
         group="fittings",
-        kinds=("relay",),
+        kinds=in_family("relays"),
         what="the contacts of the relay, and what is wired to them",
         why="A click proves the coil and nothing else.",
         off="{off} The rest contact is closed, the working contact open; then the wires at both, and the load "
@@ -73,7 +74,7 @@ _KNOWN = (
     _Known(
         of=("display",),
         group="fittings",
-        kinds=("display",),
+        kinds=in_family("displays"),
         what="a pin of the display, or its type",
         why="One segment is one pin; all of them dark is the common pin, the contrast or the type.",
         off="{off} Row and notch against the print, each pin's joint, its resistor; common anode or common "
@@ -82,7 +83,7 @@ _KNOWN = (
     _Known(
         of=("lamp",),
         group="polarity",
-        kinds=("LED",),
+        kinds=in_family("LEDs"),
         what="an LED the wrong way round, or its resistor",
         why="An LED lights one way round only, and too big a resistor leaves it dark.",
         off="{off} Flat side and short leg to the print's flat side. The diode range lights most of them "
@@ -100,7 +101,7 @@ _KNOWN = (
     _Known(
         of=("clock", "drift", "pitch"),
         group="values",
-        kinds=("film capacitor", "ceramic capacitor"),
+        kinds=in_family("small capacitors"),
         what="a timing capacitor of the wrong value or type",
         why="It sets the rate, and a ceramic one of the wrong class drifts with temperature.",
         off="{off} Code and type against the list: C0G or film where the list says so. Flux left beside it "
@@ -194,7 +195,7 @@ _KNOWN = (
     _Known(
         of=("silent", "distortion", "quiet", "noise"),
         group="fittings",
-        kinds=("loudspeaker", "microphone"),
+        kinds=in_family("loudspeakers", "microphones"),
         what="the loudspeaker or microphone itself",
         why="It is quickly tested on its own.",
         off="{off} Across a loudspeaker the ohms range clicks and reads a little under its stated ohms; a "
@@ -244,7 +245,7 @@ _KNOWN = (
     _Known(
         of=("stuck",),
         group="fittings",
-        kinds=("push button", "toggle switch", "slide switch", "relay", *POTS),
+        kinds=(*in_family("switches", "relays"), *POTS),
         what="a contact that is always closed, a pot always at maximum",
         why="Something may simply be telling it to stay on.",
         off="{off} Each contact open and closed by the meter; each pot's middle leg against its ends.",

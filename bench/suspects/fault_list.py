@@ -12,7 +12,8 @@ from collections.abc import Iterator, Mapping
 from bench.kit.kit import Kit
 from bench.log.events import SuspicionSettled
 from bench.log.progress import Progress
-from bench.parts.kinds import THREE_LEGGED
+from bench.parts.kinds import suspected_of
+from bench.parts.kinds.kind import Suspect
 from bench.plan.plan import Plan
 from bench.suspects.by_complaint import particular
 from bench.suspects.from_log import from_log
@@ -21,21 +22,6 @@ from bench.suspects.search import Search
 from bench.suspects.supply import back_to_power, power_lines
 from bench.suspects.suspicion import Suspicion, in_order, quote
 from bench.suspects.symptom import Symptom
-
-MEASURABLE = (
-    "resistor", "resistor network", "thermistor", "photoresistor", "ceramic capacitor", "film capacitor",
-    "inductor", "electrolytic capacitor", "trimmer", "potentiometer",
-)  # fmt: skip
-TWO_LEGGED = (
-    "diode", "Zener diode", "Schottky diode", "bridge rectifier", "LED", "electrolytic capacitor",
-    "tantalum capacitor",
-)  # fmt: skip
-FITTINGS = (
-    "pin header", "box header", "pin socket", "connector", "terminal block", "jack socket", "DC socket",
-    "potentiometer", "slide potentiometer", "rotary encoder", "toggle switch", "slide switch",
-    "rotary switch", "push button", "relay", "display", "module", "loudspeaker", "microphone",
-    "battery holder", "fuse holder", "cable",
-)  # fmt: skip
 
 
 def suspicions(
@@ -96,8 +82,8 @@ def _joints(search: Search) -> Iterator[Suspicion]:
 
 
 def _parts(search: Search) -> Iterator[Suspicion]:
-    for group, kinds, what, why, how in _PARTS:
-        parts = search.parts(kinds)
+    for suspect, group, what, why, how in _PARTS:
+        parts = search.parts(suspected_of(suspect))
         if parts:
             yield search.line(group, what, why, how, parts)
     if search.seated:
@@ -147,36 +133,36 @@ def _chips(search: Search) -> Iterator[Suspicion]:
     )  # fmt: skip
 
 
-_PARTS = (
+_PARTS: tuple[tuple[Suspect, str, str, str, str], ...] = (
     (
-        "fittings", ("transformer", "toroid inductor"), "a winding that is open or swapped",
+        "windings", "fittings", "a winding that is open or swapped",
         "Its legs look alike, and enamel that was not scraped off is no joint.",
         "{off} Each winding from end to end against the list; from one winding to the other, and to the core, "
         "nothing.",
     ),
     (
-        "values", MEASURABLE, "a wrong value, or a part in another's place",
+        "values", "values", "a wrong value, or a part in another's place",
         "Look-alikes get swapped, and a part is easily soldered one hole off.",
         "{off}{out} Bands, code and meter against the list, one by one. In circuit a resistor reads "
         "right or low, never high.",
     ),
     (
-        "polarity", TWO_LEGGED, "a diode or a capacitor the wrong way round",
+        "polarity", "polarity", "a diode or a capacitor the wrong way round",
         "Each has a plus and a minus, and neighbours may face opposite ways.",
         "{off} Each band, stripe and plus against the print, never against the neighbour: the stripe of an "
         "electrolytic is minus, the mark of a tantalum is plus. Replace any that has been powered backwards.",
     ),
     (
-        "pinout", THREE_LEGGED, "a transistor or regulator with another pinout, or turned round",
+        "pinout", "pinout", "a transistor or regulator with another pinout, or turned round",
         "Same case, different pinout: 78 and 79 types, maker by maker, and every substitute.",
         "{off} Type under the loupe against the list, pinout in its datasheet against the board, flat side as "
         "printed.",
     ),
     (
-        "fittings", FITTINGS, "a header one pin off, a panel part torn loose",
+        "fittings", "fittings", "a header one pin off, a panel part torn loose",
         "A nut that turns the part tears its joints; a header sits on the wrong side or one row off.",
         "{off} Rows fully in and none over; then move each part gently and measure from its leg to the next "
         "part.",
     ),
 )  # fmt: skip
-"""Group, kinds, headline, why, how."""
+"""What is suspected (`Kind.suspects`), group, headline, why, how."""

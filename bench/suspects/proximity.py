@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from bench.kit.kit import Check, Kit, PartLine
 from bench.parts.designators import shorten
+from bench.parts.kinds import KINDS, with_role
 from bench.plan.default_checks import same_place
 from bench.suspects.symptom import Symptom, one_line
 
@@ -20,11 +21,11 @@ GROUNDS = frozenset(("0v", "gnd", "ground", "agnd", "dgnd"))
 """What hangs on everything narrows nothing."""
 LONGEST_LABEL = 24
 """Characters of a note that may be a panel label."""
-LINKS = ("pin header", "pin socket", "box header", "connector", "terminal block", "jack socket", "cable")
+LINKS = with_role("passes on")
 """What only passes on."""
-ACTIVE = ("IC", "transistor", "JFET", "MOSFET", "valve", "optocoupler", "module", "thyristor")
+ACTIVE = with_role("active")
 _WORD = re.compile(r"[\w$]+")
-_LABELLED = ("potentiometer", "slide potentiometer", "trimmer", "rotary encoder", "jack socket", "LED")
+_LABELLED = with_role("labelled")
 _ALSO_PLAIN = frozenset(("in", "out", "on", "off", "up", "down", "to", "at", "mix", "end"))
 """Labels that are words of any sentence: they count only as written on the panel."""
 _SIDES = (
@@ -32,23 +33,9 @@ _SIDES = (
     ("OUT", re.compile(r"\boutputs?\b", re.IGNORECASE)),
 )
 """How a label begins, and the word that people say for it."""
-_SPOKEN = (
-    (r"relays?", ("relay",)),
-    (r"displays?|digits?|segments?|lcd|oled", ("display",)),
-    (r"leds?|lamps?|indicators?", ("LED",)),
-    (r"valves?|tubes?|heaters?|filaments?", ("valve", "valve socket")),
-    (r"crystals?|quartz", ("crystal", "ceramic resonator")),
-    (r"transformers?", ("transformer",)),
-    (r"loudspeakers?|speakers?", ("loudspeaker",)),
-    (r"microphones?|mic", ("microphone",)),
-    (r"buttons?|keys?", ("push button",)),
-    (r"encoders?", ("rotary encoder",)),
-    (r"switch(?:es)?", ("toggle switch", "slide switch", "rotary switch", "push button")),
-    (r"pots?|potentiometers?|knobs?|faders?|sliders?", ("potentiometer", "slide potentiometer")),
-    (r"trimmers?|trimpots?", ("trimmer", "trimmer capacitor")),
-    (r"coils?|chokes?|inductors?", ("inductor", "toroid inductor")),
+_SPOKEN = tuple(
+    (re.compile(rf"\b(?:{kind.spoken})\b", re.IGNORECASE), name) for name, kind in KINDS.items() if kind.spoken
 )
-_SPOKEN_KINDS = tuple((re.compile(rf"\b(?:{words})\b", re.IGNORECASE), kinds) for words, kinds in _SPOKEN)
 """Kinds of parts as a builder names them."""
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+")
 
@@ -222,7 +209,7 @@ class Proximity:
         }
 
     def _kinds_in(self, text: str) -> set[str]:
-        kinds = {kind for pattern, each in _SPOKEN_KINDS if pattern.search(text) for kind in each}
+        kinds = {kind for pattern, kind in _SPOKEN if pattern.search(text)}
         return {part.item for part in self.parts if part.line.kind in kinds}
 
     def _told_with(self, labels: Mapping[str, str]) -> set[str]:

@@ -9,14 +9,15 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.progress import Progress
 from bench.parts.english import join
+from bench.parts.kinds import suspected_of, with_role
 from bench.plan.default_checks import rails_of
 from bench.suspects.complaint import must_be_off, order_of
 from bench.suspects.proximity import NearPart, Proximity
 from bench.suspects.suspicion import GROUPS, Suspicion, suspicion
 from bench.suspects.symptom import Symptom
 
-CHIPS = ("IC", "optocoupler")
-POTS = ("potentiometer", "slide potentiometer")
+CHIPS = suspected_of("seating")
+POTS = with_role("pot")
 _SCRATCHES = re.compile(r"\b(?:crackl|scratch|rustl|nois)\w*", re.IGNORECASE)
 
 

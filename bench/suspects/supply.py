@@ -11,22 +11,16 @@ import re
 from collections.abc import Iterator
 
 from bench.kit.kit import PartLine
+from bench.parts.kinds import with_role
 from bench.parts.traits import traits_of
 from bench.plan.ends import role_of
 from bench.suspects.proximity import NearPart
 from bench.suspects.search import Search
 from bench.suspects.suspicion import Suspicion
 
-INLETS = ("box header", "DC socket", "battery holder", "terminal block", "connector", "cable")
-ON_THE_WAY = (
-    "fuse", "resettable fuse", "fuse holder", "diode", "Schottky diode", "bridge rectifier", "ferrite bead",
-    "inductor", "transformer", "voltage regulator", "toggle switch", "slide switch",
-)  # fmt: skip
 _FOR_SIGNALS = re.compile(
     r"\b(?:rca|phono|cinch|bnc|xlr|midi|din|(?:loud)?speakers?|probes?|aerial|antenna)\b", re.IGNORECASE
 )
-_ALWAYS = ("fuse", "resettable fuse", "fuse holder", "bridge rectifier", "voltage regulator")
-"""What the supply runs through wherever it stands."""
 _HOT_CELL = (
     "Switch off. A lithium cell that is hot, swells, hisses or smells: hands off, away from it, everybody out "
     "of the room, and the fire service. Only a cool one is taken out, and laid outdoors on stone"
@@ -89,7 +83,9 @@ def back_to_power(search: Search) -> Iterator[Suspicion]:
 
 def inlets(search: Search) -> list[NearPart]:
     """Where the supply comes in."""
-    plugs = [part for part in search.circle.parts if part.line.kind in INLETS and not _signal(part.line)]
+    plugs = [
+        part for part in search.circle.parts if part.line.kind in with_role("inlet") and not _signal(part.line)
+    ]
     return [part for part in plugs if search.circle.on_supply(part)] or plugs
 
 
@@ -212,7 +208,8 @@ def _on_the_way(search: Search) -> Iterator[Suspicion]:
     on_way = [
         part
         for part in circle.parts
-        if part.line.kind in _ALWAYS or (part.line.kind in ON_THE_WAY and circle.on_supply(part))
+        if part.line.kind in with_role("always supply path")
+        or (part.line.kind in with_role("supply path") and circle.on_supply(part))
     ]
     if not on_way:
         return

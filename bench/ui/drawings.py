@@ -6,23 +6,15 @@ What counts pins and knows type numbers is imported when it is called: most draw
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from itertools import groupby
 
-from bench.parts.kinds import THREE_LEGGED
+from bench.parts.kinds import KINDS
 from bench.ui.bands import StyledRow
 from bench.ui.shapes import SHAPES, WIDEST, box_header, two_rows_of_pins
 from bench.ui.text import cells
 
-_ALWAYS = {
-    "resistor network": "network", "diode": "diode", "Zener diode": "diode", "Schottky diode": "diode",
-    "LED": "LED", "tantalum capacitor": "drop", "transformer": "transformer", "relay": "relay",
-    "connector": "connector", "terminal block": "terminal block", "DC socket": "DC socket",
-    "battery holder": "battery holder", "battery cell": "battery holder", "loudspeaker": "loudspeaker",
-    "microphone": "microphone",
-    "module": "module", "cable": "cable",
-}  # fmt: skip
 _CASES = (
     ("half round", r"to-?92|to-?226|e-?line|sot-?54"),
     ("metal back", r"to-?(?:220|126|225|247|218|3p|202|251|252|263)"),
@@ -55,40 +47,55 @@ def orientation_drawing(kind: str, package: str, width: int, value: str = "") ->
 
 
 def _shape(kind: str, package: str, value: str) -> Sequence[str]:
-    if kind in THREE_LEGGED:
-        return _three_legs(kind, package, value)
-    if kind in ("IC", "IC socket", "optocoupler"):
-        return _chip(kind, package, value)
-    if kind == "box header":
-        pins = _pins(kind, package, value)
-        return box_header(pins if pins >= 6 and pins % 2 == 0 else 0)
+    name = KINDS[kind].drawing if kind in KINDS else ""
+    draw = DRAWN.get(name)
+    return draw(kind, package, value) if draw else SHAPES.get(name, ())
+
+
+def _box_header(kind: str, package: str, value: str) -> Sequence[str]:
+    pins = _pins(kind, package, value)
+    return box_header(pins if pins >= 6 and pins % 2 == 0 else 0)
+
+
+def _can(_: str, package: str, value: str) -> Sequence[str]:
+    return SHAPES["axial can" if "axial" in f"{package} {value.casefold()}" else "radial can"]
+
+
+def _bridge(_: str, package: str, value: str) -> Sequence[str]:
     words = f"{package} {value.casefold()}"
-    if kind == "electrolytic capacitor":
-        return SHAPES["axial can" if "axial" in words else "radial can"]
-    if kind == "bridge rectifier":
-        if re.search(r"in.?line|\bsi[pl]|kb[lpu]|gb[ujl]|rs\d{3}", words):
-            return SHAPES["bridge in line"]
-        return SHAPES["bridge in two rows" if re.search(r"\bdi[pl]|\bdf\d|\bdb\d", words) else "bridge"]
-    if kind in ("valve", "valve socket"):
-        pins = _pins("valve socket", package, value)
-        return SHAPES.get(f"valve of {pins}", SHAPES["valve"])
-    if kind == "display":
-        return SHAPES["module" if re.search(r"lcd|oled|tft", words) else "display"]
-    if "diode" in kind and re.search(r"\bto-?\d|\bsot", package):
-        return ()
-    return SHAPES.get(_ALWAYS.get(kind, ""), ())
+    if re.search(r"in.?line|\bsi[pl]|kb[lpu]|gb[ujl]|rs\d{3}", words):
+        return SHAPES["bridge in line"]
+    return SHAPES["bridge in two rows" if re.search(r"\bdi[pl]|\bdf\d|\bdb\d", words) else "bridge"]
+
+
+def _valve(_: str, package: str, value: str) -> Sequence[str]:
+    pins = _pins("valve socket", package, value)
+    return SHAPES.get(f"valve of {pins}", SHAPES["valve"])
+
+
+def _display(_: str, package: str, value: str) -> Sequence[str]:
+    return SHAPES["module" if re.search(r"lcd|oled|tft", f"{package} {value.casefold()}") else "display"]
+
+
+def _diode(_: str, package: str, __: str) -> Sequence[str]:
+    return () if re.search(r"\bto-?\d|\bsot", package) else SHAPES["diode"]
 
 
 def _chip(kind: str, package: str, value: str) -> Sequence[str]:
-    """Two rows of pins, one row, or bare legs."""
+    """Two rows of pins, or one row."""
     if re.search(_ONE_ROW, package):
         return SHAPES["network"]
     pins = _pins(kind, package, value)
-    if kind == "optocoupler":
-        if re.search(r"vtl|nsl-?32|vactrol", f"{package} {value.casefold()}"):
-            return SHAPES["bare coupler"]
-        return two_rows_of_pins(pins if pins % 2 == 0 else 0, dot=True, notch=False)
-    return two_rows_of_pins(pins if pins % 2 == 0 else 0, dot=kind == "IC", notch=True)
+    return two_rows_of_pins(pins if pins % 2 == 0 else 0, dot=kind != "IC socket", notch=True)
+
+
+def _optocoupler(kind: str, package: str, value: str) -> Sequence[str]:
+    if re.search(_ONE_ROW, package):
+        return SHAPES["network"]
+    if re.search(r"vtl|nsl-?32|vactrol", f"{package} {value.casefold()}"):
+        return SHAPES["bare coupler"]
+    pins = _pins(kind, package, value)
+    return two_rows_of_pins(pins if pins % 2 == 0 else 0, dot=True, notch=False)
 
 
 def _pins(kind: str, package: str, value: str) -> int:
@@ -114,6 +121,13 @@ def _three_legs(kind: str, package: str, value: str) -> Sequence[str]:
         names = " ".join(_LEGS.get(leg, leg) if kind == "voltage regulator" else leg for leg in legs)
         rows = (*rows, *([f"  1 2 3 mostly {names}:"] if names else []), "  compare with the print")
     return rows
+
+
+DRAWN: dict[str, Callable[[str, str, str], Sequence[str]]] = {
+    "three legs": _three_legs, "chip": _chip, "optocoupler": _optocoupler, "box header": _box_header,
+    "can": _can, "bridge": _bridge, "valve": _valve, "display": _display, "diode": _diode,
+}  # fmt: skip
+"""Drawings that follow from package and value, by the name in `Kind.drawing`; the others are `SHAPES`."""
 
 
 def _case(text: str) -> str:

@@ -83,7 +83,19 @@ def test_what_another_version_of_the_program_kept_is_not_used(
 def test_the_program_is_told_from_others_by_version_and_by_the_sources_that_read_kits() -> None:
     named = parsed._program().splitlines()
     assert named[0].startswith(bench.__version__)
-    assert {row.split()[0] for row in named[1:]} > {"kit_file.py", "part_lines.py", "kinds.py", "quantity.py"}
+    assert {row.split()[0] for row in named[1:]} > {
+        "kit/kit_file.py", "kit/part_lines.py", "parts/kinds/passives.py", "parts/quantity.py",
+    }  # fmt: skip
+
+
+def test_no_folder_of_sources_that_read_kits_is_left_out() -> None:
+    """A changed record of a kind must not leave a stale plan behind."""
+    here = Path(bench.__file__).parent
+    rooms = {folder.partition("/")[0] for folder in parsed._FOLDERS}
+    folders = {
+        file.parent.relative_to(here).as_posix() for room in rooms for file in (here / room).rglob("*.py")
+    }
+    assert folders == set(parsed._FOLDERS)
 
 
 def test_a_damaged_entry_of_the_cache_is_passed_over_and_mended(kit_file: Path, tmp_path: Path) -> None:

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from bench.parts.kinds import KINDS, guess_kind
+from bench.parts.guessing import guess_kind
+from bench.parts.kinds import KINDS
 
 LINES = """
 BT7   | 18650 Li-ion 3000mAh   |                                | battery cell

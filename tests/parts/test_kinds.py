@@ -14,9 +14,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.parts import traits
-from bench.parts.guessing import CLASSES
-from bench.parts.kinds import KINDS, MOUNTS, guess_kind, height_for, joints_for, kind_named
+from bench.parts.guessing import LETTERS, guess_kind
+from bench.parts.kinds import KINDS, MOUNTS, Kind, height_for, kind_named
+from bench.parts.kinds.kind import When
+from bench.parts.pins import READERS, joints_for
 from bench.parts.quantity import read_value
+from bench.suspects.suspicion import GROUPS
+from bench.ui.drawings import DRAWN
+from bench.ui.shapes import SHAPES
 
 FIT_EITHER_WAY = ("resistor", "film capacitor", "inductor", "fuse", "bipolar electrolytic capacitor")
 """Two-legged parts without a polarity: IEC 60617 draws their signs alike at both ends (from memory)."""
@@ -26,8 +31,70 @@ HAVE_A_POLARITY = (
 """IEC 60617 draws their signs with a plus or an anode (from memory)."""
 
 
-def test_each_name_of_the_table_is_its_own() -> None:
-    assert all(name == kind.name for name, kind in KINDS.items())
+SAID_ELSEWHERE = {"place", "insert", "placed", "stacked", "ac", "smd", "axial"}
+"""Traits that a plan gives, and those that parts of any kind can have."""
+UNSPOKEN = ("resistor", "IC")
+"""Kinds that nobody names in words: a value in ohms and a type number do."""
+
+
+def gaps(kind: Kind) -> list[str]:
+    """What the record of a kind leaves unsaid or says twice, in words for whoever adds one."""
+    has_letters = bool(kind.usual_for or kind.letters)
+    given = set(re.findall(r'"([a-z-]+)"', Path(traits.__file__).read_text(encoding="utf-8")))
+    given |= {mount.replace(" ", "-") for mount in MOUNTS} | SAID_ELSEWHERE | {*kind.shows, *kind.told}
+    asked = {word.removeprefix("-") for each in (*kind.ways, *kind.sometimes) for word in each.traits.split()}
+    found = {
+        "letters: no class letter means it": not has_letters and kind.joints > 0,
+        "words: nothing that a parts list says gives it away": not (
+            kind.words or kind.vague or kind.name in UNSPOKEN
+        ),
+        "sought: its own name is taken for another kind; its words must be tried before that one's": (
+            kind.name not in UNSPOKEN and guess_kind("", kind.name) != kind.name
+        ),
+        f"by_unit: {kind.by_unit} are not among its letters": not set(kind.by_unit.split())
+        <= set(kind.letters.split()),
+        "by_unit: its value has no unit": bool(kind.by_unit) and not kind.unit,
+        "mount: none of MOUNTS": kind.mount not in MOUNTS or not set(kind.heights) <= set(MOUNTS),
+        "pins: it has more than two joints, and nothing reads their number": kind.joints > 3 and not kind.pins,
+        f"pins: parts.pins has no reader {kind.pins!r}": bool(kind.pins) and kind.pins not in READERS,
+        f"socket: no kind is called {kind.socket!r}": kind.socket not in KINDS,
+        "drawing: it has an orientation and no drawing": bool(kind.orientation) and not kind.drawing,
+        f"drawing: ui.drawings has none called {kind.drawing!r}": bool(kind.drawing)
+        and not {kind.drawing} & {*DRAWN, *SHAPES},
+        f"shows, told: nothing shows {asked - given}, which its cautions ask for": bool(asked - given),
+        "unit: it needs one for its tolerance": kind.percent is not None and not kind.unit,
+    }
+    return [what for what, wrong in found.items() if wrong]
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_each_record_says_all_that_the_program_needs(name: str) -> None:
+    assert KINDS[name].name == name
+    assert not gaps(KINDS[name])
+
+
+def test_a_record_that_says_too_little_is_told_what_is_missing() -> None:
+    bare = Kind(
+        name="reed relay", height=7, joints=4, pins="", suspects=(), orientation="As printed.",
+        sometimes=(When("reed", "Glass."),), by_unit="K", percent=5, socket="shelf", mount="wall",
+    )  # fmt: skip
+    assert [what.partition(":")[0] for what in gaps(bare)] == [
+        "letters", "words", "sought", "by_unit", "by_unit", "mount", "pins", "socket", "drawing", "shows, told",
+        "unit",
+    ]  # fmt: skip
+
+
+def test_a_field_that_must_be_said_cannot_be_left_out() -> None:
+    for left_out in ("name", "height", "joints", "pins", "suspects"):
+        said = {"name": "x", "height": 1, "joints": 2, "pins": "", "suspects": ()}
+        del said[left_out]
+        with pytest.raises(TypeError, match=left_out):
+            Kind(**said)  # type: ignore[arg-type]
+
+
+def test_what_is_suspected_belongs_to_a_group_of_the_fault_search() -> None:
+    suspects = {each for kind in KINDS.values() for each in kind.suspects}
+    assert suspects - {"windings"} <= set(GROUPS)
 
 
 def test_parts_with_a_polarity_say_which_way_round_and_others_do_not() -> None:
@@ -36,15 +103,6 @@ def test_parts_with_a_polarity_say_which_way_round_and_others_do_not() -> None:
     for name, kind in KINDS.items():
         joined = kind.joints > 2 or kind.polarised or not kind.joints or kind.mount == "panel"
         assert joined or not any(each.say for each in kind.ways) or name == "crystal"
-
-
-def test_words_for_some_parts_of_a_kind_ask_for_traits_that_some_part_has() -> None:
-    """A trait that nothing gives would never be said."""
-    given = set(re.findall(r'"([a-z-]+)"', Path(traits.__file__).read_text(encoding="utf-8")))
-    given |= {mount.replace(" ", "-") for mount in MOUNTS} | {"place", "insert", "placed", "stacked", "ac"}
-    for kind in KINDS.values():
-        for each in (*kind.ways, *kind.sometimes):
-            assert {word.removeprefix("-") for word in each.traits.split()} <= given, (kind.name, each)
 
 
 @pytest.mark.parametrize("name", KINDS)
@@ -63,18 +121,10 @@ def test_each_entry_of_the_table_is_whole(name: str) -> None:
     assert not set(entry.cautions) & {each.say for each in entry.sometimes}
 
 
-def test_every_class_letter_of_the_table_is_understood_when_guessing() -> None:
-    for kind in KINDS.values():
-        for letter in kind.letters:
-            known = CLASSES[letter]
-            assert kind.name in (known.usual, *known.also, *known.units.values()), (kind.name, letter)
-
-
-def test_every_usual_kind_has_its_letter_in_the_table() -> None:
-    for letter, known in CLASSES.items():
-        for name in (known.usual, *known.also, *known.units.values()):
-            assert name == "" or name in KINDS
-        assert known.usual == "" or letter in KINDS[known.usual].letters, letter
+def test_no_class_letter_has_two_usual_kinds() -> None:
+    usual = [letter for kind in KINDS.values() for letter in kind.usual_for.split()]
+    assert len(usual) == len(set(usual))
+    assert all(known.usual in ("", known.kinds[0]) for known in LETTERS.values())
 
 
 @pytest.mark.parametrize(

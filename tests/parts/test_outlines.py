@@ -21,7 +21,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.parts.kinds import joints_for
+from bench.parts.pins import joints_for
 
 DIP = {
     8: "MS-001",

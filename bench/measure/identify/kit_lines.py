@@ -13,21 +13,6 @@ from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
 from bench.parts.quantity import Quantity, read_value, show
 
-USUAL_PERCENT: dict[str, int] = {
-    "resistor": 5, "resistor network": 5, "thermistor": 10, "trimmer": 20, "potentiometer": 20,
-    "slide potentiometer": 20, "ceramic capacitor": 20, "film capacitor": 10, "electrolytic capacitor": 20,
-    "bipolar electrolytic capacitor": 20, "tantalum capacitor": 20, "inductor": 20, "toroid inductor": 20,
-}  # fmt: skip
-"""± per cent, taken where a kit states no tolerance: common practice, no source. Kinds that are not here cannot
-be told by measuring their value."""
-
-_LOOKS = {
-    "ceramic capacitor": "small capacitor", "film capacitor": "small capacitor",
-    "tantalum capacitor": "small capacitor", "diode": "diode", "Zener diode": "diode",
-    "Schottky diode": "diode",
-}  # fmt: skip
-"""Kinds that only their print tells apart."""
-
 
 class KitLine(Struct, frozen=True, kw_only=True):
     """One line of a kit, read."""
@@ -64,7 +49,8 @@ class KitLine(Struct, frozen=True, kw_only=True):
     @property
     def look(self) -> str:
         """What tells it apart at a glance: parts of another look are not mistaken for it."""
-        return _LOOKS.get(self.part.kind, self.part.kind)
+        kind = KINDS.get(self.part.kind)
+        return (kind.look if kind else "") or self.part.kind
 
     @property
     def limits(self) -> tuple[Decimal, Decimal] | None:
@@ -87,10 +73,8 @@ def read_line(board: str, part: PartLine) -> KitLine:
     stated = _tolerance(part.tolerance)
     if stated is None and value.tolerance_percent is not None:
         stated = value.tolerance_percent, value.tolerance_percent
-    usual = Decimal(USUAL_PERCENT[part.kind]) if part.kind in USUAL_PERCENT else None
-    below, above = stated or (usual, usual)
-    if part.kind not in USUAL_PERCENT:
-        below = above = None
+    usual = Decimal(kind.percent) if kind and kind.percent is not None else None
+    below, above = (stated or (usual, usual)) if usual is not None else (None, None)
     rated = read_value(part.voltage, "volt").main
     ratings = [found.amount for found in value.ratings if found.unit == "volt"]
     if rated is not None and rated.unit == "volt":

@@ -9,20 +9,11 @@ from functools import lru_cache
 from bench.kit.part_lines import likely_kind
 from bench.papers.lists.draft import ListPart
 from bench.parts.designators import class_letters
-from bench.parts.guessing import CLASSES
-from bench.parts.kinds import KINDS, guess_kind, kind_named
+from bench.parts.guessing import LETTERS, guess_kind
+from bench.parts.kinds import KINDS, kind_named
 
 _UNWRITABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffd-\uffff\ud800-\udfff]")
-_ABROAD = {
-    "screw": re.compile(r"schraube|\bvis\b|tornillo|schroe|ねじ|ネジ|螺丝", re.IGNORECASE),
-    "nut": re.compile(r"\bmuttern?\b|écrou|tuerca|\bmoer|ナット|螺母", re.IGNORECASE),
-    "washer": re.compile(r"scheibe|rondelle|arandela|ワッシャ", re.IGNORECASE),
-    "spacer": re.compile(r"abstand|distanz|entretoise|separador|スペーサ|铜柱", re.IGNORECASE),
-    "knob": re.compile(r"knopf|knöpfe|drehknopf|bouton|perilla|つまみ|旋钮", re.IGNORECASE),
-    "IC socket": re.compile(r"ic-?sockel|dil-?fassung|icソケット", re.IGNORECASE),
-    "cable": re.compile(r"\bkabel|câble|ケーブル", re.IGNORECASE),
-    "panel": re.compile(r"frontplatte|face avant|パネル", re.IGNORECASE),
-}
+_ABROAD = {name: re.compile(kind.abroad, re.IGNORECASE) for name, kind in KINDS.items() if kind.abroad}
 """Hardware in other languages than English."""
 
 
@@ -62,6 +53,4 @@ def usual_kind(refs: Sequence[str]) -> str:
     letters = class_letters(refs[0]).upper() if refs else ""
     if letters == "C":
         return "ceramic capacitor"
-    if letters in CLASSES and CLASSES[letters].usual in KINDS:
-        return CLASSES[letters].usual
-    return next((name for name, kind in KINDS.items() if letters and letters in kind.letters), "hardware")
+    return LETTERS[letters].usual if letters in LETTERS else "hardware"

@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from bench.papers.lists.vocabulary import is_hardware, is_plain_word
 from bench.parts.designators import LONGEST_LIST, LONGEST_RANGE, DesignatorError, parse_refs
-from bench.parts.guessing import CLASSES
+from bench.parts.guessing import LETTERS
 
 _MORE_CLASSES = """
     AE ANT B BL BZ BUZ CONN CCT DIP DISP DL FD FID FL GND HDR HL IN INT IR JMP K KN LSP M MCU MEM MH MOD
@@ -19,7 +19,7 @@ _MORE_CLASSES = """
     SWD TM TT UC US USB VD VU WP XL Z ZN TRAFO POTI TRIMMER CX CP RX QP S SL NTC RF CF CA CB CC CE CI CO
     CR CT RA RB RC RE RI RL RO RP RT RW RY RZ DA DS DZ LA LB
 """
-KNOWN_CLASSES = frozenset(CLASSES) | frozenset(_MORE_CLASSES.split())
+KNOWN_CLASSES = frozenset(LETTERS) | frozenset(_MORE_CLASSES.split())
 """Letters that a designator usually begins with."""
 
 _LONGEST_RANGE = 60

@@ -8,7 +8,7 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.progress import Progress
 from bench.parts.designators import shorten
-from bench.parts.kinds import KINDS
+from bench.parts.kinds import KINDS, with_role
 from bench.plan.bag import BagLine, bag_lines
 from bench.writeup.sheets.sheet_model import Label, LabelSheet
 from bench.writeup.sheets.stages import on_the_part
@@ -73,7 +73,7 @@ def _label(line: BagLine, title: str, progress: Progress) -> Label:
 def _measurable(kind: str) -> bool:
     """Whether a meter can tell what a part of this kind is: by its unit, or on the diode range."""
     unit = KINDS[kind].unit if kind in KINDS else ""
-    return unit in ("ohm", "farad", "henry") or "diode" in kind or kind == "transistor"
+    return unit in ("ohm", "farad", "henry") or kind in with_role("diode range")
 
 
 def _doubts(said: Iterable[str]) -> list[str]:
