@@ -32,7 +32,7 @@ _EARTH = (
     "supply and its protective earth."
 )
 _TAKES = (
-    ("fuse", "a fuse takes next to nothing"),
+    ("fuse", "a fuse drops almost nothing"),
     ("diode", "a diode 0.2 V to 0.7 V"),
     ("switch", "a closed switch nothing"),
     ("regulator", "a regulator gives what its type says"),
@@ -161,7 +161,7 @@ def _the_measurement(search: Search) -> Suspicion:
     why = "A supply still plugged in, charge left over or an IC still in its socket spoils the reading."
     how = (
         "{off} What the check asks for is out, and the probes were touched together first. Wait until the "
-        "reading stands, then swap the probes and read once more."
+        "reading settles, then swap the probes and read once more."
     )
     return search.line("power", "the measurement itself", why, how)
 

@@ -189,15 +189,15 @@ def _end(process: subprocess.Popen[bytes]) -> None:
 
 
 def _kept() -> Path:
-    return Path(os.environ.get("SOLDERSIDE_REACH", ROOT / ".pytest_cache" / "reach.json"))
+    kept = Path(os.environ.get("SOLDERSIDE_REACH", ROOT / ".pytest_cache" / "reach.json"))
+    kept.parent.mkdir(exist_ok=True)
+    return kept
 
 
 def run(seed: int, quick: bool) -> Iterable[Figure]:
     """The share of mutants that some test kills, of all that are not named as equivalent."""
-    kept = _kept()
-    kept.parent.mkdir(exist_ok=True)
     asked = chosen(ROOT, seed, 40 if quick else 300)
-    outcomes = tried(ROOT, asked, reach(ROOT, kept, only_changed=quick))
+    outcomes = tried(ROOT, asked, reach(ROOT, _kept(), only_changed=quick))
     yield _share("bench", outcomes)
     for room in ROOMS:
         if some := [each for each in outcomes if each.mutant.path.startswith(f"bench/{room}/")]:

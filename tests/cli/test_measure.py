@@ -187,7 +187,7 @@ def test_track_reads_stdin_and_says_which_line_is_wrong() -> None:
 
 @pytest.mark.parametrize(
     ("content", "said"),
-    [(b"0 55\n", ": 1 points were given; measure"), (b"\xff\xfe\x00", ": the file of points is not UTF-8 text"),
+    [(b"0 55\n", ": 1 point given; measure"), (b"\xff\xfe\x00", ": the file of points is not UTF-8 text"),
      (b"", ": 0 points"), (b"0 55\n0.1 56\n", ": all points lie within half a volt")],
 )  # fmt: skip
 def test_track_names_the_file_that_says_nothing(

@@ -174,7 +174,7 @@ def test_one_point_alone_is_no_pass(build: Build, tmp_path: Path) -> None:
         await pilot.press("a", "n")
         await type_line(pilot, app, "0 65.4", "")
         assert isinstance(app.screen, Ask)
-        assert "1 points were given" in screen_text(app)
+        assert "1 point given" in screen_text(app)
         assert build.progress.passes == ()
 
     drive(build, tmp_path, act)

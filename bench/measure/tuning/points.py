@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from bench.errors import Fault, FileFaults, SoldersideError
+from bench.parts.english import counted
 
 MOST_POINTS = 12
 _NUMBER = r"[-+−]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?"
@@ -86,7 +87,9 @@ def parse_points(text: str, name: str = "points") -> tuple[Point, ...]:
 def check_points(points: Sequence[Point], where: str = "") -> None:
     """Raise TrackingError unless there are 2 to 12 usable points over at least half a volt."""
     if not 2 <= len(points) <= MOST_POINTS:
-        raise TrackingError(f"{len(points)} points were given", where, f"measure 2 to {MOST_POINTS} points")
+        raise TrackingError(
+            f"{counted(len(points), 'point')} given", where, f"measure 2 to {MOST_POINTS} points"
+        )
     for point in points:
         if not (math.isfinite(point.volts) and math.isfinite(point.hertz) and point.hertz > 0):
             raise TrackingError(
