@@ -30,12 +30,15 @@ def between(time: Interval) -> str:
     '1 h 05 to 1 h 55'
     >>> between(Interval(likely=60, low=40, high=80, mean=60))
     '40 to 80 s'
+    >>> between(Interval(likely=10_000, low=4800, high=22_800, mean=11_000))
+    '1 h 20 to 6 h 20'
     """
     low, high = about(time.low), about(time.high)
     if low == high:
         return low
     number, _, unit = low.partition(" ")
-    return f"{number if high.partition(' ')[2] == unit else low} to {high}"
+    shared = unit.isalpha() and high.partition(" ")[2] == unit
+    return f"{number if shared else low} to {high}"
 
 
 def in_words(time: Interval) -> str:

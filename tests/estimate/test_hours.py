@@ -39,6 +39,15 @@ def of(low: float, high: float) -> Interval:
     return Interval(likely=(low + high) / 2, low=low, high=high, mean=(low + high) / 2)
 
 
+@given(st.floats(5, 500_000), st.floats(5, 500_000))
+def test_both_ends_of_a_range_can_be_read_back(one: float, other: float) -> None:
+    low, high = sorted((one, other))
+    first, _, last = between(of(low, high)).partition(" to ")
+    last = last or first
+    assert last == about(high)
+    assert (first if " " in first else f"{first} {last.split()[1]}") == about(low)
+
+
 @pytest.mark.parametrize(
     ("low", "high", "said"),
     [(60, 60, "60 s"), (60, 80, "60 to 80 s"), (60, 180, "60 s to 3 min"), (120, 300, "2 to 5 min"),
