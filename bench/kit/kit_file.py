@@ -20,7 +20,7 @@ TRIM_ROLES = ("scale", "offset", "top")
 """What a trimmer does to tracking: how wide the octaves are, all notes alike, the highest notes alone."""
 MOST_IN_KIT = 20_000
 """Most parts in one kit."""
-MOST_BOARDS = 200
+MOST_BOARDS = 2_000
 """Most boards in one kit."""
 
 KIT_KEYS = (

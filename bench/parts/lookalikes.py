@@ -83,8 +83,10 @@ class _Kin(Struct, kw_only=True):
 _Pair = tuple[int, int]
 
 
-def find_lookalikes(parts: Sequence[LookalikePart]) -> tuple[LookAlike, ...]:
+def find_lookalikes(parts: Sequence[LookalikePart], *, on_one_board: bool = False) -> tuple[LookAlike, ...]:
     """Every pair of lines that can be mistaken, worst first, each pair once with all its reasons.
+
+    `on_one_board` leaves out pairs of lines on different boards; of many boards alike that is most of them.
 
     >>> [(found.reason, found.rank) for found in find_lookalikes([
     ...     LookalikePart(value="100R", kind="resistor"), LookalikePart(value="100k", kind="resistor")])]
@@ -100,9 +102,19 @@ def find_lookalikes(parts: Sequence[LookalikePart]) -> tuple[LookAlike, ...]:
         LookAlike(a=a, b=b, reason=reason, rank=rank)
         for (first, second), reasons in found.items()
         for reason, rank in [_joined(reasons)]
-        for a, b in product(kin[first].lines, kin[second].lines)
+        for a, b in (_on_one_board if on_one_board else product)(kin[first].lines, kin[second].lines)
     ]
     return tuple(sorted(alike, key=lambda pair: pair.rank))
+
+
+def _on_one_board(
+    first: Iterable[LookalikePart], second: Iterable[LookalikePart]
+) -> Iterator[tuple[LookalikePart, LookalikePart]]:
+    """As `product`, without pairs on different boards."""
+    by_board: dict[str, list[LookalikePart]] = defaultdict(list)
+    for part in second:
+        by_board[part.board].append(part)
+    return ((a, b) for a in first for b in by_board.get(a.board, ()))
 
 
 def _joined(reasons: dict[str, int]) -> tuple[str, int]:

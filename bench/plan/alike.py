@@ -37,9 +37,9 @@ def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:
     ]  # fmt: skip
     steps_of = {id(part): step for part, step in zip(parts, steps, strict=True)}
     found: dict[str, dict[tuple[str, str], Alike]] = defaultdict(dict)
-    for pair in find_lookalikes(parts):
+    for pair in find_lookalikes(parts, on_one_board=True):
         other_kind = pair.a.kind != pair.b.kind
-        if pair.a.board != pair.b.board or (pair.rank > POSSIBLE and not other_kind):
+        if pair.rank > POSSIBLE and not other_kind:
             continue
         here, other = steps_of[id(pair.a)], steps_of[id(pair.b)]
         if here.value != other.value or other_kind:

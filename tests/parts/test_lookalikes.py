@@ -357,3 +357,15 @@ def test_a_can_is_not_taken_for_a_ceramic_capacitor_however_alike_the_figures() 
     assert found == ()
     assert find_lookalikes([part("10u", "electrolytic capacitor"), part("100u", "electrolytic capacitor")])
     assert find_lookalikes([part("10n", "film capacitor"), part("100n", "ceramic capacitor")])
+
+
+@pytest.mark.parametrize("boards", [2, 7])
+def test_pairs_on_one_board_are_those_of_all_pairs_that_share_a_board(boards: int) -> None:
+    parts = [
+        part(value, board=f"board {board}")
+        for board in range(boards)
+        for value in ("100R", "100k", "1k", "1k2")
+    ]
+    here = find_lookalikes(parts, on_one_board=True)
+    assert here == tuple(pair for pair in find_lookalikes(parts) if pair.a.board == pair.b.board)
+    assert len(here) == boards * len(find_lookalikes(parts[:4]))
