@@ -13,7 +13,7 @@ from bench.writeup.moments import AlikeRow
 from bench.writeup.story_model import SnagRow, Story
 
 _WORD = re.compile(r"[\w.]+")
-MOST_TOLD = 12
+MOST_TOLD = 6
 """Pairs in the table of a write-up; the data has all."""
 
 
@@ -65,8 +65,9 @@ def alikes_met(story: Story) -> list[Block]:
     boards = len({row.board for row in story.alikes}) > 1
     mixed = sum(1 for row in story.alikes if row.mixed_up)
     amount = len(story.alikes)
-    many = f"{words.capital(words.counted(amount, 'pair'))} of values that can be taken for one another went in"
-    said = f"{many}; {words.number(mixed)} {'was' if mixed == 1 else 'were'} mixed up" if mixed else many
+    many = f"The build has {words.counted(amount, 'look-alike pair')}"
+    swapped = f"{words.number(mixed) if mixed else 'none'} {'were' if mixed > 1 else 'was'} mixed up"
+    said = f"{many}; {swapped}"
     head = ["Value", "Looks like", *(["Board"] if boards else []), "Why"]
     rows = [
         [
@@ -79,8 +80,7 @@ def alikes_met(story: Story) -> list[Block]:
     ]
     blocks: list[Block] = [paragraph(f"{said}."), grid("Look-alikes on one board.", head, rows)]
     if amount > len(told):
-        more = words.counted(amount - len(told), "more pair") if amount - len(told) > 1 else "one more pair"
-        blocks.append(paragraph(f"And {more}, less alike."))
+        blocks.append(paragraph(f"Not listed: {words.counted(amount - len(told), 'pair')} less alike."))
     return blocks
 
 

@@ -30,11 +30,11 @@ def article_of(story: Story) -> Article:
         ("Measured and adjusted", "measurements", measured),
         ("Tracking", "tracking", tracking),
         ("Looking for faults", "looking for faults", looking),
-        ("Look-alikes met", "look alikes", alikes_met),
         ("Photos", "photos", photos),
         ("Notes along the way", "notes", sections.notes_taken),
         ("Worth showing", "worth showing", sections.shown),
         ("On film", "on film", filmed),
+        ("Look-alikes", "look alikes", alikes_met),
         ("For the next builder", "next builder", sections.advice),
     )
     told = [Section(title=title, place=place, blocks=tuple(tell(story))) for title, place, tell in outline]
@@ -51,10 +51,10 @@ def _opening(story: Story) -> list[Block]:
     blocks: list[Block] = []
     if story.warning:
         whose = words.one_line(story.answers_for_it).rstrip(".")
-        blocks.append(callout(Strong(story.warning), f"Answered for by {whose}." if whose else ""))
+        blocks.append(callout(Strong(story.warning), f"Responsible: {whose}." if whose else ""))
     if not story.finished:
         as_of = f" as of {words.day(story.told_at.day)}" if story.told_at and story.told_at.day else ""
-        stands = "still in progress" if story.first else "not yet begun"
+        stands = "still in progress" if story.first else "not started yet"
         blocks.append(callout(Strong(f"This build is {stands}{as_of}."), _what_is_left(story)))
     if words.one_line(story.about):
         blocks.append(paragraph(words.sentence(story.about)))
@@ -69,9 +69,11 @@ def _what_is_left(story: Story) -> str:
         return "The plan has no steps."
     steps = sum(row.steps for row in story.left)
     parts, joints = sum(row.parts for row in story.left), sum(row.joints for row in story.left)
-    said = f"{words.capital(words.counted(steps, 'step'))} {_is_are(steps)} left"
-    if parts or joints:
-        said += f", with {words.count(parts, 'part')} and {words.count(joints, 'solder joint')}"
+    amounts = [words.count(steps, "step")]
+    amounts += [words.count(parts, "part")] if parts else []
+    amounts += [words.count(joints, "solder joint")] if joints else []
+    said = f"{words.join(amounts)} {_is_are(steps + parts + joints)} left"
+    said += "; the soldering is done" if story.joints and not joints else ""
     held = sum(row.taken_up is None for row in story.held)
     return said + (f"; {words.counted(held, 'step')} {_is_are(held)} held back." if held else ".")
 
@@ -80,7 +82,7 @@ def _still_to_do(story: Story) -> list[Block]:
     if story.finished or not story.left:
         return []
     left = listing([f"{sections.place_of(story, row)}: {_amount(row)}" for row in story.left])
-    return [left, *sections.optional(story, "Optional, and not in so far")]
+    return [left, *sections.optional(story, "Optional, not fitted so far")]
 
 
 def _amount(row: LeftRow) -> str:
@@ -93,7 +95,7 @@ def _amount(row: LeftRow) -> str:
 def _about_figures(story: Story) -> str:
     said = ["The figures come from the log kept at the bench."]
     if story.minutes and len(story.stages) > 1:
-        said.append("Times are rounded to the minute so that they add up.")
+        said.append("Times are rounded to the minute and add up.")
     if story.first or story.told_at:
         said.append(f"Days and times are in {story.zone}.")
     if story.revisions:

@@ -147,7 +147,7 @@ def build_bars(builds: Sequence[tuple[str, Story]]) -> Bars | None:
         ChartBar(label=name, said=words.hours(story.minutes), share=_share(story.seconds / most), forecast=None)
         for name, story in builds
     )
-    return Bars(bars=bars, about="Time at the bench, breaks apart, in the order of building.", forecast=False)
+    return Bars(bars=bars, about="Time at the bench, without breaks, in the order of building.", forecast=False)
 
 
 def _share(part: float) -> float:

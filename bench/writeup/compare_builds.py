@@ -107,7 +107,9 @@ def _summary(sides: Sequence[Side]) -> str:
     stories = [side.story for side in sides]
     minutes = sum(story.minutes for story in stories)
     finished = sum(story.finished for story in stories)
-    state = "all of them finished" if finished == len(sides) else f"{words.number(finished)} of them finished"
+    state = f"{words.number(finished)} of them finished"
+    if finished == len(sides):
+        state = {1: "finished", 2: "both finished"}.get(finished, f"all {state.replace(' of them', '')}")
     said = f"{words.capital(words.join([side.name for side in sides]))}: {state}."
     said += f" Together they took {words.hours(minutes)} at the bench"
     said += f", for {words.count(sum(story.parts_placed for story in stories), 'part')}"
@@ -115,7 +117,27 @@ def _summary(sides: Sequence[Side]) -> str:
     lost = sum(story.snag_minutes for story in stories)
     amount = sum(len(story.snags) for story in stories)
     cost = f" cost {words.lost(lost)}." if lost else (" came up." if amount else " were recorded.")
-    return f"{said} {words.capital(words.counted(amount, 'snag'))}{cost}"
+    return " ".join([said, *_again(sides), f"{words.capital(words.counted(amount, 'snag'))}{cost}"])
+
+
+_ORDINALS = ("first", "second", "third", "fourth", "fifth")
+
+
+def _again(sides: Sequence[Side]) -> list[str]:
+    """What each finished build of one kit took, for kits that were built more than once."""
+    kits: dict[str, list[int]] = {}
+    for side in sides:
+        if side.story.finished:
+            kits.setdefault(words.one_line(side.story.title), []).append(side.story.minutes)
+    told = []
+    for title, minutes in kits.items():
+        if len(minutes) > 1:
+            named = f"{title}: " if len(kits) > 1 else ""
+            took = [
+                f"{words.hours(each)} the {which} time" for each, which in zip(minutes, _ORDINALS, strict=False)
+            ]
+            told.append(words.sentence(words.capital(named + words.join(took))))
+    return told
 
 
 def _facts(sides: Sequence[Side]) -> list[Block]:
@@ -134,7 +156,7 @@ def _facts(sides: Sequence[Side]) -> list[Block]:
         row("Sittings", [str(len(story.sittings)) for story in stories]),
         row("Parts", [str(story.parts_placed) for story in stories]),
         row("Solder joints", [str(story.joints) for story in stories]),
-        row("Seconds for a joint", [_each(story.seconds, story.joints) for story in stories]),
+        row("Seconds per joint, finished stages", [_per_joint(story) for story in stories]),
         row("Snags", [str(len(story.snags)) for story in stories]),
         row(
             "Lost in snags", [words.lost(story.snag_minutes) if story.snag_minutes else "" for story in stories]
@@ -153,8 +175,11 @@ def _share(story: Story) -> int:
     return 100 * story.parts_placed // story.parts_planned if story.parts_planned else 0
 
 
-def _each(seconds: float, amount: int) -> str:
-    return str(round(seconds / amount)) if amount else ""
+def _per_joint(story: Story) -> str:
+    """Seconds for a joint, in the finished stages that have joints; empty when there are none."""
+    rows = [row for row in story.stages if row.joints and _through(row)]
+    joints = sum(row.joints for row in rows)
+    return str(round(sum(row.seconds for row in rows) / joints)) if joints else ""
 
 
 def _agreed(story: Story) -> str:
@@ -177,7 +202,7 @@ def _stages(sides: Sequence[Side]) -> list[Block]:
         rows.append([words.one_line(name) or words.place("", ""), *cells])
     head = ["Stage", *(side.name for side in sides)]
     total = ["All", *(words.hours(side.story.minutes) for side in sides)]
-    return [grid("Time at the bench, breaks apart.", head, rows, right=head[1:], total=total)]
+    return [grid("Time at the bench, without breaks.", head, rows, right=head[1:], total=total)]
 
 
 def _faster(sides: Sequence[Side]) -> list[Block]:
@@ -189,16 +214,16 @@ def _faster(sides: Sequence[Side]) -> list[Block]:
         first, last = _seconds(best.seconds, 0), _seconds(best.seconds, -1)
         less = abs(round(best.change))
         stage = words.one_line(best.stage)
-        said = f"{stage} gained most: from {first} for a part at first to {last} at last, {less} % less."
+        said = f"Most was gained in {stage}: from {first} to {last} per part, {less} % less."
     else:
-        said = "No stage got clearly faster from the first build to the last."
+        said = "No stage was clearly faster in the last build than in the first."
     head = ["Stage", *(side.name for side in sides), "Change"]
     rows = [
         [words.one_line(pace.stage), *("" if each is None else f"{round(each)} s" for each in pace.seconds),
          _changed(pace.change)]
         for pace in told[:MOST_TOLD]
     ]  # fmt: skip
-    caption = "Seconds for a part, in stages that at least two builds have been through."
+    caption = "Seconds per part, in stages that at least two builds have finished."
     return [paragraph(said), grid(caption, head, rows, right=head[1:])]
 
 

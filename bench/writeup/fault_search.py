@@ -26,7 +26,12 @@ def _cleared(rows: list[SuspicionRow]) -> list[Run]:
     told = [
         f"{words.one_line(row.suspicion)}: {words.sentence(row.said)}" for row in cleared if row.said.strip()
     ]
-    return [*([f"Looked into, and all right: {'; '.join(plain)}."] if plain else []), *told]
+    return [*([f"Checked, fine: {'; '.join(map(_small, plain))}."] if plain else []), *told]
+
+
+def _small(text: str) -> str:
+    """A headline inside a sentence; an abbreviation keeps its capitals."""
+    return text if text[1:2].isupper() or not text[1:2].isalpha() else text[:1].lower() + text[1:]
 
 
 def _causes(rows: list[SuspicionRow]) -> list[list[Run]]:
@@ -35,7 +40,7 @@ def _causes(rows: list[SuspicionRow]) -> list[list[Run]]:
         return [[Strong("Not found yet.")]]
     return [
         [
-            Strong("This was it:"),
+            Strong("Cause:"),
             words.one_line(row.suspicion) + (f": {words.sentence(row.said)}" if row.said else "."),
         ]
         for row in found

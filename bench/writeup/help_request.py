@@ -14,7 +14,8 @@ from bench.log.events import SuspicionSettled
 from bench.log.progress import Progress, Snag
 from bench.parts.designators import shorten
 from bench.plan.plan import PART_ACTIONS, Plan
-from bench.suspects.symptom import verdict_of
+from bench.suspects.symptom import likely_words, verdict_of
+from bench.writeup.readings import with_unit
 from bench.writeup.shortage import missing
 from bench.writeup.words import count, one_line, place, sentence
 
@@ -22,7 +23,7 @@ WIDEST = 34
 """Columns of the readings that the longest text of a column may take up."""
 READINGS = "Readings"
 """Headline of the block that is a table."""
-READING_HEADS = ("where", "expected", "read", "verdict", "during")
+READING_HEADS = ("where", "expected", "reading", "verdict", "stage")
 VERDICTS = {"in": "in", "out": "OUT", "too close to call": "too close to call"}
 
 
@@ -35,7 +36,7 @@ def help_request(
 ) -> str:
     """The text, with a line end at its end; people's words stand in it on one line each.
 
-    `symptom` says what is wrong; without one the last search for a fault in the log says it. `meter` describes
+    `symptom` says what is wrong; without one the log says it. `meter` describes
     the builder's meter as the settings do.
     """
     lines = [help_title(kit)]
@@ -58,10 +59,10 @@ def help_blocks(
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The text block by block: headline and lines; items of a list begin with a dash. See `help_request`."""
     blocks = (
-        ("What is wrong", _wrong(progress, symptom)),
+        ("What is wrong", _wrong(progress, symptom, meter)),
         ("The module", _module(kit, plan, progress)),
         ("How far it is", _how_far(plan, progress)),
-        ("Other parts than the list says", _substitutes(progress)),
+        ("Substituted parts", _substitutes(progress)),
         ("Missing from the bag", _missing(progress)),
         ("Errata", _errata(kit, progress)),
         ("Joint counts that did not match", _counts(progress)),
@@ -76,9 +77,11 @@ def help_blocks(
     return tuple((title, body) for title, body in told if body)
 
 
-def _wrong(progress: Progress, symptom: str) -> Iterator[str]:
+def _wrong(progress: Progress, symptom: str, meter: Mapping[str, object] | None) -> Iterator[str]:
+    """What was said, else what the log says: a reading that is out, or what was last searched for."""
     last = progress.suspicions[-1].symptom if progress.suspicions else ""
-    yield _item(symptom or last or "(say in a sentence what it does and what it should do)")
+    logged = likely_words(progress, None, meter) or last
+    yield _item(symptom or logged or "(in a sentence: what it does, and what it should do)")
 
 
 def _module(kit: Kit, plan: Plan, progress: Progress) -> Iterator[str]:
@@ -100,14 +103,14 @@ def _module(kit: Kit, plan: Plan, progress: Progress) -> Iterator[str]:
 def _how_far(plan: Plan, progress: Progress) -> Iterator[str]:
     parts = {item for step in plan.steps if step.action in PART_ACTIONS for item in step.items}
     yield _item(f"the kit has {plan.count.words()}")
-    yield _item(f"{len(progress.done & parts)} of {count(plan.count.total, 'part')} in")
-    yield _item(f"{progress.joints} of {count(plan.joints, 'joint')} made")
+    yield _item(f"{len(progress.done & parts)} of {count(plan.count.total, 'part')} fitted")
+    yield _item(f"{progress.joints} of {count(plan.joints, 'joint')} soldered")
     waiting = {item for held in progress.held for item in held.items}
     step = next(
         (s for s in plan.steps if not progress.done.issuperset(s.items) and not waiting.issuperset(s.items)),
         None,
     )
-    yield _item(f"at work: {place(step.stage, step.board)}: {step.value}" if step else "nothing is left to do")
+    yield _item(f"at work: {place(step.stage, step.board)}: {step.value}" if step else "nothing left to do")
     for held in progress.held:
         reason = f": {held.reason}" if held.reason else ""
         yield _item(f"held back: {_sort(held.value, held.refs)} ({place(*held.place)}){reason}")
@@ -165,7 +168,7 @@ def reading_rows(
         (
             one_line(each.point),
             one_line(each.expect) or "-",
-            one_line(each.text),
+            with_unit(each.text, each.expect),
             VERDICTS.get(verdict_of(each, meter), "not judged"),
             place(each.stage, each.board),
         )
@@ -183,7 +186,7 @@ def _passes(progress: Progress) -> Iterator[str]:
 def _snags(snags: Sequence[Snag]) -> Iterator[str]:
     for snag in sorted(snags, key=lambda snag: bool(snag.fix)):
         part = f" ({snag.part})" if snag.part else ""
-        state = f"mended: {snag.fix}" if snag.fix else "STILL OPEN"
+        state = f"fixed: {snag.fix}" if snag.fix else "STILL OPEN"
         yield _item(f"{sentence(f'{snag.what}{part}')} {state}")
 
 
@@ -195,7 +198,7 @@ def _tried(suspicions: Sequence[SuspicionSettled]) -> Iterator[str]:
         yield f"  {symptom or 'Without a symptom'}:"
         for each in settled:
             said = f": {each.said}" if each.said else ""
-            yield _item(f"{'FOUND' if each.found else 'all right'}: {each.suspicion}{said}")
+            yield _item(f"{'CAUSE' if each.found else 'fine'}: {each.suspicion}{said}")
 
 
 def _photos(kit: Kit) -> Iterator[str]:
@@ -204,7 +207,7 @@ def _photos(kit: Kit) -> Iterator[str]:
     ]
     for board in boards:
         yield _item(f"{board}, both sides, straight from above, sharp and without glare")
-    yield _item("the cable as it is plugged in, both ends, with its stripe in sight")
+    yield _item("the cable as it is plugged in, both ends, with its stripe visible")
 
 
 def _sort(value: str, refs: Sequence[str]) -> str:

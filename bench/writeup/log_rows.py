@@ -110,16 +110,25 @@ class LogRows:
 
     def overridden(self, headlines: dict[str, str]) -> tuple[model.PassedRow, ...]:
         """Hold points overridden with a reason; `headlines` are those of the plan's steps by key."""
-        return tuple(
-            model.PassedRow(
-                **where,
-                hold=event.hold,
-                reason=event.reason,
-                point="" if event.about == "held back" else headlines.get(event.step, ""),
-                close=event.about == "too close",
-            )
-            for event, where in self._each(ev.HoldPassed)
-        )
+        last: dict[str, str] = {}
+        rows = []
+        for entry in self._entries:
+            event = entry.event
+            if isinstance(event, ev.ReadingTaken):
+                last[event.step] = event.verdict
+            elif isinstance(event, ev.HoldPassed):
+                check = "" if event.about == "held back" else event.step
+                close = event.about == "too close" or (bool(check) and last.get(check) == "too close to call")
+                rows.append(
+                    model.PassedRow(
+                        **self._where(event.n, event.at, entry.place),
+                        hold=event.hold,
+                        reason=event.reason,
+                        point=headlines.get(check, ""),
+                        close=close,
+                    )
+                )
+        return tuple(rows)
 
     def suspicions(self) -> tuple[model.SuspicionRow, ...]:
         """What was looked into while searching for a fault."""

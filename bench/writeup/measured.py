@@ -7,6 +7,7 @@ from itertools import groupby
 
 from bench.writeup import words
 from bench.writeup.blocks import Block, grid, listing, paragraph
+from bench.writeup.readings import with_unit
 from bench.writeup.sections import named, place_of
 from bench.writeup.story_model import HoldRow, ReadingRow, Story
 
@@ -18,8 +19,8 @@ def measured(story: Story) -> list[Block]:
     if holds:
         blocks.append(paragraph(_checks(story, holds)))
     for close, about in (
-        (False, "Overridden: a check was not met, because"),
-        (True, "Readings too close to call for this meter, and accepted:"),
+        (False, "Overridden (a check was not met):"),
+        (True, "Too close to call with this meter, and accepted:"),
     ):
         reasons = [
             f"{words.one_line(row.hold) or 'no name'}{', ' + row.point if row.point else ''}: "
@@ -36,9 +37,9 @@ def measured(story: Story) -> list[Block]:
 def _checks(story: Story, holds: Sequence[HoldRow]) -> str:
     if all(row.done == row.checks for row in holds):
         told = [f"{named(story, row.name, row.board)} ({row.checks})" for row in holds]
-        return f"Every check was carried out: {words.join(told)}."
+        return f"All checks were made: {words.join(told)}."
     told = [f"{named(story, row.name, row.board)} ({row.done} of {row.checks})" for row in holds]
-    return f"Checks carried out: {words.join(told)}."
+    return f"Checks made: {words.join(told)}."
 
 
 def _trims(story: Story) -> list[Block]:
@@ -62,11 +63,11 @@ def _readings(story: Story) -> Block:
 
     expected = any(words.one_line(row.expect) for row in story.readings)
     judged = any(row.verdict for row in story.readings)
-    head = ["Where", *(["Expected"] if expected else []), "Read", *(["Verdict"] if judged else []), "During"]
+    head = ["Where", *(["Expected"] if expected else []), "Reading", *(["Verdict"] if judged else []), "During"]
     cells = []
     for (_, _, point, expect), rows in groupby(story.readings, same):
         told = list(rows)
-        read = ", then ".join(words.one_line(row.read) for row in told)
+        read = ", then ".join(with_unit(row.read, row.expect) for row in told)
         said = [", then ".join(row.verdict or "not judged" for row in told)] if judged else []
         cells.append([point, *([expect] if expected else []), read, *said, place_of(story, told[0])])
-    return grid("Readings in order; 'then' marks one taken again.", head, cells)
+    return grid("Readings in order; 'then' means measured again.", head, cells)

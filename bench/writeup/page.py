@@ -90,7 +90,7 @@ def _facts(story: Story) -> list[tuple[str, str, str]]:
     opened = f"{still_open} still open" if still_open else ""
     told = [
         (words.hours(story.minutes), "at the bench", words.counted(len(story.sittings), "sitting")),
-        (str(story.parts_placed), "parts in", f"{left} to go" if left and not story.finished else ""),
+        (str(story.parts_placed), "parts fitted", f"{left} to go" if left and not story.finished else ""),
         (str(story.joints), "solder joints", ""),
         (
             str(len(story.snags)),

@@ -12,6 +12,7 @@ from bench.parts.expectation import parse_expectation, show_amount
 from bench.writeup.words import one_line
 
 _PLAIN = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
+_NO_UNIT = re.compile(r"[+-]?\d+(?:[.,]\d+)? ?[pnuµmkKMGR]?\d*")
 
 
 @lru_cache(maxsize=1024)
@@ -24,6 +25,8 @@ def with_unit(text: str, expect: str) -> str:
     ('OL', '12.1 V', 'steady tone')
     """
     text = one_line(text)
+    if not _NO_UNIT.fullmatch(text):
+        return text
     try:
         reading = read_against(text, parse_expectation(expect))
     except SoldersideError:

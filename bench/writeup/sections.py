@@ -11,11 +11,11 @@ from bench.writeup.blocks import Block, Grid, Run, Strong, grid, listing, paragr
 from bench.writeup.story_model import ADVICE_SOURCES, Advice, CountRow, EventRow, LeftRow, StageRow, Story
 
 _GROUPS = {
-    "tip": "Tips noted at the bench",
+    "tip": "Tips from the bench",
     "kit's erratum": "Errata from the maker",
     "erratum found": "Errata found while building",
-    "substitution": "Other parts than the list says",
-    "snag": "From the snags",
+    "substitution": "Substituted parts",
+    "snag": "What to watch for, from the snags",
     "miscount": "From the joint counts",
 }
 
@@ -27,12 +27,12 @@ def time_spent(story: Story) -> list[Block]:
     if len(rows) > 1 and story.seconds > 0:
         longest = max(rows, key=lambda row: row.seconds)
         said = (
-            f"The largest share of the {words.hours(story.minutes)} went to {place_of(story, longest)}: "
-            f"{words.hours(longest.minutes)}."
+            f"{words.capital(words.hours(story.minutes))} in all; the longest stage was "
+            f"{place_of(story, longest)}, with {words.hours(longest.minutes)}."
         )
         blocks += [paragraph(said, *_against_forecast(rows)), _time_table(story, rows)]
     elif story.seconds > 0:
-        said = f"All of the {words.hours(story.minutes)} went to {place_of(story, rows[0])}."
+        said = f"{words.hours(story.minutes)}, all of it in {place_of(story, rows[0])}."
         blocks.append(paragraph(said, *_against_forecast(rows)))
     return blocks + _pauses(story)
 
@@ -44,16 +44,12 @@ def _against_forecast(rows: Sequence[StageRow]) -> list[str]:
     if not told or expected <= 0:
         return []
     took = sum(row.minutes for row in told)
-    done = "all" if len(told) == len(rows) else "those that are done"
-    they = "it" if len(told) == len(rows) else "they"
-    said = f"The forecast for {done} was {words.hours(round(expected))}"
+    done = "" if len(told) == len(rows) else " for the finished stages"
+    said = f"The forecast{done} was {words.hours(round(expected))}"
     off = round(100 * (took - expected) / expected)
     if not off:
-        return [f"{said}, and that is what {they} took."]
-    less = f"{abs(off)} % {'more' if off > 0 else 'less'}"
-    if len(told) == len(rows):
-        return [f"{said}; it took {less}."]
-    return [f"{said}; they took {words.hours(took)}, {less}."]
+        return [f"{said}, which was right."]
+    return [f"{said}; the work took {abs(off)} % {'longer' if off > 0 else 'less'}."]
 
 
 def _time_table(story: Story, rows: Sequence[StageRow]) -> Grid:
@@ -80,7 +76,7 @@ def _time_table(story: Story, rows: Sequence[StageRow]) -> Grid:
         Strong(words.hours(story.minutes)),
     ]
     right = ("Parts", "Joints", "Forecast", "Time")
-    return grid("Time at the bench by stage, breaks apart.", head, cells, right=right, total=total)
+    return grid("Time at the bench by stage, without breaks.", head, cells, right=right, total=total)
 
 
 def _forecast_of_all(rows: Sequence[StageRow]) -> str:
@@ -95,7 +91,7 @@ def _pauses(story: Story) -> list[Block]:
         said.append(f"{words.counted(story.breaks, 'break')} {_lasted(story.breaks, story.break_seconds)}")
     if story.gaps:
         pauses = f"{words.counted(story.gaps, 'pause')} {_lasted(story.gaps, story.gap_seconds)}"
-        said.append(f"{pauses} that nobody has settled as work or break")
+        said.append(f"{pauses} (work or break, not recorded)")
     return [paragraph(f"Not counted: {words.join(said)}.")] if said else []
 
 
@@ -120,11 +116,11 @@ def parts_placed(story: Story) -> list[Block]:
     if blocks and story.kit_count:
         blocks.append(paragraph(f"The kit has {story.kit_count}."))
     if story.finished:
-        blocks += optional(story, "Optional, and left out")
+        blocks += optional(story, "Optional, left out")
     if story.parts_unplanned:
         more = f"{words.capital(words.number(story.parts_unplanned))} more"
         have = "part is" if story.parts_unplanned == 1 else "parts are"
-        blocks.append(paragraph(f"{more} {have} in that the kit's list, as it now stands, does not have."))
+        blocks.append(paragraph(f"{more} {have} fitted that the parts list no longer has."))
     return blocks + _counts(story)
 
 
@@ -136,14 +132,15 @@ def _counts(story: Story) -> list[Block]:
         return []
     off = {place: rows for place, rows in by_place.items() if rows[0].counted != rows[0].expected}
     stages = words.counted(len(by_place), "stage")
-    said = f"The joints of {stages} were counted without knowing how many there should be"
+    said = f"The joints of {stages} were counted blind"
     if not off:
-        return [paragraph(f"{said}: {'the count' if len(by_place) == 1 else 'all counts'} agreed.")]
+        return [paragraph(f"{said}: {'the count' if len(by_place) == 1 else 'every count'} was right at once.")]
     agreed = len(by_place) - len(off)
     how = (
-        f"{words.number(agreed)} agreed at once, {words.number(len(off))} did not"
+        f"{words.counted(agreed, 'count')} {'was' if agreed == 1 else 'were'} right at once, "
+        f"{words.number(len(off))} {'was' if len(off) == 1 else 'were'} not"
         if agreed
-        else "none agreed at once"
+        else "no count was right at once"
     )
     tellings = [f"{place}: {'; then '.join(map(_count, rows))}." for place, rows in off.items()]
     return [paragraph(f"{said}; {how}:"), listing(tellings)]
@@ -154,7 +151,7 @@ def _count(row: CountRow) -> str:
         return f"{row.counted}, as expected"
     off = words.number(abs(row.counted - row.expected))
     how = "too many" if row.counted > row.expected else "short"
-    return f"counted {row.counted} where {row.expected} were expected, {off} {how}"
+    return f"{row.counted} counted, {row.expected} expected, {off} {how}"
 
 
 def held(story: Story) -> list[Block]:
@@ -165,7 +162,7 @@ def held(story: Story) -> list[Block]:
         reasons = [words.sentence(reason) for reason in row.reasons if words.one_line(reason)]
         said += f": {' '.join(reasons)}" if reasons else "."
         left: Run = "Left out." if story.finished else Strong("Still held back.")
-        items.append([said, f"Taken up on {words.day(row.taken_up.day)}." if row.taken_up else left])
+        items.append([said, f"Resumed on {words.day(row.taken_up.day)}." if row.taken_up else left])
     return [listing(items)] if items else []
 
 
@@ -174,19 +171,18 @@ def bag(story: Story) -> list[Block]:
     blocks: list[Block] = []
     if story.bag:
         short = [row for row in story.bag if row.found < row.expected]
+        lines = words.capital(words.counted(len(story.bag), "line"))
         verb = "was" if len(story.bag) == 1 else "were"
-        counted = f"{words.capital(words.counted(len(story.bag), 'sort'))} of part {verb}"
+        counted = f"{lines} of the parts list {verb} checked against the bag"
         if short:
-            told = [
-                f"{_step(row.value, row.refs, row.kind)}: {row.found} of {row.expected} there" for row in short
-            ]
-            said = f"{counted} counted before the first joint. Missing from the bag:"
+            told = [f"{_step(row.value, row.refs, row.kind)}: {row.found} of {row.expected}" for row in short]
+            said = f"{counted}. Missing:"
             blocks += [paragraph(said), listing(told)]
         else:
-            blocks.append(paragraph(f"{counted} counted before the first joint, and nothing was missing."))
+            blocks.append(paragraph(f"{counted}; nothing was missing."))
     if story.measured_ahead:
         rows = [[row.value, row.read, row.said] for row in story.measured_ahead]
-        blocks.append(grid("Parts measured before they went in.", ["Part", "Read", "Which says"], rows))
+        blocks.append(grid("Parts measured before fitting.", ["Part", "Reading", "Verdict"], rows))
     return blocks
 
 
@@ -217,7 +213,7 @@ def advice(story: Story) -> list[Block]:
     for source in ADVICE_SOURCES:
         pieces = [piece for piece in story.advice if piece.drawn_from == source]
         if pieces and source == "snag":
-            blocks += [subheading(_GROUPS[source]), paragraph(_look_twice(story))]
+            blocks += [subheading(_GROUPS[source]), listing(_look_twice(story))]
         elif pieces:
             blocks += [subheading(_GROUPS[source]), listing([_piece(story, piece) for piece in pieces])]
     return blocks
@@ -230,16 +226,10 @@ def _piece(story: Story, piece: Advice) -> str:
     return words.one_line(piece.text) + (f" ({where})" if where else "")
 
 
-def _look_twice(story: Story) -> str:
-    """The snags are told in full further up: here only where to look."""
-    where = [
-        f"{words.one_line(snag.part)} ({place_of(story, snag)})"
-        if words.one_line(snag.part)
-        else place_of(story, snag)
-        for snag in story.snags
-        if not snag.open
-    ]
-    return f"Look twice at {words.join(list(dict.fromkeys(where)))}: the snags above tell why."
+def _look_twice(story: Story) -> list[str]:
+    """What went wrong, in short: the snags are told in full further up."""
+    told = [words.with_part(snag.what, snag.part) for snag in story.snags if not snag.open]
+    return [words.sentence(words.capital(said)) for said in dict.fromkeys(told) if said]
 
 
 def optional(story: Story, title: str) -> list[Block]:

@@ -50,9 +50,9 @@ def _other_lines(other: Sequence[Substituted]) -> list[str]:
     if not other:
         return []
     rows = [
-        f"- {each.instead} in place of {each.part}" + (f": {each.why}" if each.why else "") for each in other
+        f"- {each.instead} instead of {each.part}" + (f": {each.why}" if each.why else "") for each in other
     ]
-    return ["Sent or used in place of what the list says:", "", *rows, ""]
+    return ["Sent or used instead of the part listed:", "", *rows, ""]
 
 
 def sort_of(count: BagCounted) -> str:

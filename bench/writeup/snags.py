@@ -43,17 +43,17 @@ def _table(story: Story, groups: list[tuple[str, list[SnagRow]]]) -> Block:
     rows = [[words.capital(kind), str(len(rows)), _cost(minutes_lost(rows))] for kind, rows in groups]
     total: list[Run] = [Strong("All"), str(len(story.snags)), Strong(_cost(story.snag_minutes))]
     head = ["Kind", "Snags", "Time lost"]
-    return grid("Snags by kind, as the words in the log tell it.", head, rows, right=head[1:], total=total)
+    return grid("Snags by kind, sorted by the builder's own words.", head, rows, right=head[1:], total=total)
 
 
 def _cost(minutes: float) -> str:
-    return words.lost(minutes) if minutes else "not told"
+    return words.lost(minutes) if minutes else "not recorded"
 
 
 def _snag(story: Story, snag: SnagRow) -> list[Run]:
     part = words.one_line(snag.part)
     said: list[Run] = [Strong(f"{place_of(story, snag)}{f' ({part})' if part else ''}:")]
-    said.append(words.sentence(snag.what) or "(no words)")
+    said.append(words.sentence(snag.what) or "(not described)")
     if snag.minutes:
         said.append(f"Time lost: {words.lost(snag.minutes)}.")
     said.append(Strong("Still open.") if snag.open else f"Fix: {words.sentence(snag.fix)}")

@@ -36,7 +36,7 @@ def _time(story: Story) -> str:
     maker = one_line(story.maker)
     subject = capital(with_article(story.title)) + (f", a kit by {maker}," if maker else "")
     if story.first is None or story.last is None:
-        return f"{subject} waits for its first joint: no work at the bench is recorded yet."
+        return f"{subject} has not been started yet."
     when = days(story.first.day, story.last.day)
     sat = f"in {counted(len(story.sittings), 'sitting')} {when}"
     if any(sitting.doubtful for sitting in story.sittings):

@@ -34,7 +34,7 @@ def tracking(story: Story) -> list[Block]:
                 f"{words.one_line(name)} {turns:+g} {'turn' if abs(turns) == 1 else 'turns'}"
                 for name, turns in row.turned
             ]
-            blocks.append(paragraph(f"Turned on the way, clockwise positive: {words.join(turned)}."))
+            blocks.append(paragraph(f"Turned in all (clockwise is positive): {words.join(turned)}."))
     return blocks
 
 
@@ -77,13 +77,13 @@ def _said(row: TrackingRow) -> str:
     name = words.one_line(row.trim) or "A trim without a name"
     count = words.counted(row.passes, "pass")
     if not row.last:
-        return f"{name}: {count} measured, and none of them can be reckoned with."
+        return f"{name}: {count} measured, but none of them is usable."
     first, last = (max(abs(point.cents) for point in points) for points in (row.first, row.last))
-    allowed = f"{amount(row.close_enough)} {'is' if row.close_enough == 1 else 'are'} allowed"
+    allowed = f"{amount(row.close_enough)} allowed"
     if row.first == row.last and row.passes == 1:
-        return f"{name}: one pass, the worst point {last:.1f} cents off; {allowed}."
+        return f"{name}: one pass; the worst point is {last:.1f} cents off ({allowed})."
     came = "the worst point came" if row.done else "the worst point went"
-    return f"{name}: in {count} {came} from {first:.1f} cents to {last:.1f} cents; {allowed}."
+    return f"{name}: in {count} {came} from {first:.1f} to {last:.1f} cents off ({allowed})."
 
 
 def _table(row: TrackingRow) -> list[Grid]:

@@ -109,7 +109,7 @@ def test_a_camera_an_hour_off_is_suspected_and_nothing_is_recorded(
     before = log.read_bytes()
     assert main(["photos", named(data), str(camera), "--data", str(data)]) == 0
     said = capsys.readouterr().out
-    assert "0 of 4 are from the bench as its clock stands, but 3 with 1 h more" in said
+    assert "0 of 4 fall into time at the bench, 3 with 1 h more" in said
     assert "nothing was recorded. Is the camera's clock right?" in said
     assert log.read_bytes() == before
 
@@ -151,7 +151,7 @@ def test_captions_are_kept_and_told(data: Path, camera: Path, capsys: pytest.Cap
 @pytest.mark.parametrize(
     ("arguments", "word"),
     [
-        (["--clock", "IMG_1.jpg=25:00:00"], "no such time"),
+        (["--clock", "IMG_1.jpg=25:00:00"], "is not a time"),
         (["--clock", "IMG_1.jpg"], "IMG_0012.jpg=18:20:05"),
         (["--clock", "IMG_77.jpg=18:20:05"], "no such photo"),
         (["--zone", "Atlantis/Harbour"], "no such zone"),

@@ -54,9 +54,10 @@ OUR_COMMENT = re.compile(r"(<!-- (your words|end of your words): [a-z ]+ -->\n)+
 HEADINGS = {
     "Tracking", "How it went", "Look-alikes met", "Looking for faults", "The bag", *map(str.capitalize, KINDS),
     "Still to do", "Time at the bench", "What went in", "Snags", "Held back", "Measured and adjusted",
-    "Notes along the way", "Worth showing", "For the next builder", "Tips noted at the bench",
+    "Notes along the way", "Worth showing", "For the next builder", "Tips from the bench",
     "Errata from the maker",
-    "Errata found while building", "Other parts than the list says", "From the snags", "From the joint counts",
+    "Errata found while building", "Substituted parts",
+    "What to watch for, from the snags", "From the joint counts",
 }  # fmt: skip
 DAY = re.compile(r"[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}, |an unknown day$")
 

@@ -205,7 +205,7 @@ def test_a_clip_is_named_by_keys_and_its_map_and_chapters_are_shown(
         await pilot.pause()
         text = screen_text(app)
         assert "one.mov" in text
-        assert "exactly through two marks" in " ".join(text.split())
+        assert "fitted through two marks" in " ".join(text.split())
         (clip,) = build.progress.clips
         assert (clip.claps, clip.length) == (((1, 12.48), (2, 812.48)), 900.0)
         await pilot.press("escape")

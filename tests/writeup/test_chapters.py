@@ -99,7 +99,7 @@ def test_what_was_filmed_before_the_program_was_opened_has_a_chapter_of_its_own(
     bench.add(ev.ClipNamed, 1.0, clip="early", starts="2031-02-03T18:19:00Z", length=600.0)
     (told,) = footage(bench).clips
     assert titles(told.chapters.chapters) == [(0.0, NO_STAGE), (60.0, "Parts that lie flat, main board")]
-    assert any("only two chapters" in word for word in about_clip(told))
+    assert any("Only two chapters" in word for word in about_clip(told))
 
 
 # -- snags, marks, first sound -----------------------------------------------------------------------
@@ -218,7 +218,7 @@ def test_where_both_titles_have_no_room_the_one_of_higher_rank_stays_and_the_oth
     long = "x" * 90
     found = set_apart([spot(0, long), spot(3, "Snag: y is in the holes of R4", "snag"), spot(50, "B")], 100)
     assert found.chapters[0].title == "Snag: y is in the holes of R4"
-    assert f"'{long}' is left out" in found.remarks[0]
+    assert f"'{long}' is dropped" in found.remarks[0]
 
 
 def test_the_first_chapter_is_at_the_very_beginning() -> None:
@@ -229,7 +229,7 @@ def test_fewer_than_three_chapters_are_said_to_be_too_few() -> None:
     for many in range(FEWEST):
         chapters = set_apart([spot(20 * n, str(n)) for n in range(many)], 100).chapters
         assert len(chapters) == many
-        assert "from three on" in too_few(chapters)
+        assert "at least three" in too_few(chapters)
     assert too_few(set_apart([spot(20 * n, str(n)) for n in range(3)], 100).chapters) == ""
 
 
@@ -264,7 +264,7 @@ def test_no_clip_without_a_place_has_chapters_or_moments(bench: Bench) -> None:
     bench.add(ev.ClipNamed, 1.0, clip="lost", starts="soon", length=30.0)
     (told,) = footage(bench).clips
     assert (told.chapters.chapters, told.moments) == ((), ())
-    assert about_clip(told) == ["Its start 'soon' is no time."]
+    assert about_clip(told) == ["Its start 'soon' is not a time."]
 
 
 @given(st.text(max_size=300))

@@ -162,7 +162,7 @@ def test_one_stage_needs_no_bars() -> None:
 
 
 @pytest.mark.parametrize(
-    ("minutes", "said"), [(5.0, "100 % more"), (20.0, "50 % less"), (10.0, "and that is what it took")]
+    ("minutes", "said"), [(5.0, "100 % longer"), (20.0, "50 % less"), (10.0, "which was right")]
 )
 def test_what_it_took_is_set_against_the_forecast(minutes: float, said: str) -> None:
     from bench.writeup.sections import time_spent
@@ -249,14 +249,13 @@ def test_it_was_mixed_up_when_a_snag_of_a_wrong_value_names_both_sides(
     assert isinstance(said, Paragraph)
     assert isinstance(table, Grid)
     assert said.words[0] == (
-        "One pair of values that can be taken for one another went in"
-        + ("; one was mixed up." if mixed else ".")
+        "The build has one look-alike pair" + ("; one was mixed up." if mixed else "; none was mixed up.")
     )
     assert ("Mixed up in this build." in str(table.rows)) == bool(mixed)
 
 
 @pytest.mark.parametrize(
-    ("more", "said"), [(1, "And one more pair, less alike."), (3, "And three more pairs, less alike.")]
+    ("more", "said"), [(1, "Not listed: one pair less alike."), (3, "Not listed: three pairs less alike.")]
 )
 def test_a_long_list_of_pairs_is_cut_and_the_rest_counted(more: int, said: str) -> None:
     row = alike_story().alikes[0]

@@ -105,7 +105,7 @@ def test_one_clap_gives_an_offset_and_says_that_it_tells_no_drift() -> None:
     found = map_clock([Pair(bench=BENCH, clip=12.48, mark="clap 1")])
     assert found.clip(BENCH + 100.0) == pytest.approx(112.48)
     assert (found.drift, found.drift_uncertainty, found.uncertainty(BENCH)) == (0.0, None, None)
-    assert "no drift can be told" in how_found(found)
+    assert "its drift is not known" in how_found(found)
     assert doubts(found) == ()
 
 
@@ -114,7 +114,7 @@ def test_two_claps_give_an_exact_line_and_no_uncertainty() -> None:
     assert found.residuals == pytest.approx((0.0, 0.0), abs=1e-9)
     assert found.drift * 1e6 == pytest.approx(30.0, abs=1e-6)
     assert (found.drift_uncertainty, found.uncertainty(BENCH)) == (None, None)
-    assert "cannot be told from two" in how_found(found)
+    assert "a third would show" in how_found(found)
     assert "±" not in how_found(found)
 
 
@@ -190,7 +190,7 @@ def test_of_four_claps_the_one_read_wrong_is_found_although_the_line_leans_to_it
 def test_four_claps_of_which_two_are_wrong_blame_no_single_one() -> None:
     said = " ".join(doubts(map_clock(marks(0.0, 601.0, 1200.0, 1803.0))))
     assert "from all the others" not in said
-    assert "more than two frames" in said
+    assert "over two frames" in said
 
 
 def test_marks_in_no_order_at_all_are_refused_whatever_their_number() -> None:

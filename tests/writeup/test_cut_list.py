@@ -40,7 +40,7 @@ def test_chapters_move_with_the_cut_and_what_was_cut_away_is_said(bench: Bench) 
         (120.0, "the iron"),
     ]
     assert found.length == 220.0
-    assert found.chapters.remarks == ("Cut away: 'a bridge' (one.mov 8:20).",)
+    assert found.chapters.remarks == ("Not in the film: 'a bridge' (one.mov 8:20).",)
 
 
 def test_a_check_that_begins_its_stage_and_says_that_it_works_has_both_chapters() -> None:
@@ -61,7 +61,7 @@ def test_stages_that_were_cut_away_are_told_in_one_sentence(bench: Bench) -> Non
     bench.do(DIODES, 100)
     bench.do(SOCKET, 300)
     assert film(bench, (0, 50)).chapters.remarks == (
-        "Cut away, stages: 'IC sockets, main board' (one.mov 1:40).",
+        "Stages not in the film: 'IC sockets, main board' (one.mov 1:40).",
     )
 
 
@@ -95,7 +95,7 @@ def test_a_clip_that_cannot_be_placed_takes_its_time_in_the_film_and_is_told(ben
         (30.0, "Parts that lie flat, main board"),
         (130.0, "IC sockets, main board"),
     ]
-    assert "'titles.mov' cannot be placed: Its start 'soon' is no time." in made.chapters.remarks
+    assert "'titles.mov' cannot be placed: Its start 'soon' is not a time." in made.chapters.remarks
 
 
 def test_two_cameras_make_one_film(bench: Bench) -> None:
@@ -153,7 +153,7 @@ def test_every_fault_of_a_cut_list_is_told_with_its_line() -> None:
     assert [fault.where for fault in faults] == [f"cut.txt:{number}" for number in range(1, 7)]
     for fault, word in zip(
         faults,
-        ("three things", "no clip is called", "not after", "only 31:10", "no time", "not known"),
+        ("an in and an out", "there is no clip", "before its start", "only 31:10", "not a time", "not known"),
         strict=True,
     ):
         assert word in fault.what

@@ -59,23 +59,23 @@ def test_everything_that_those_who_answer_ask_for_is_in_it(build: Build) -> None
         assert fact in module
     assert "held back:" in section(text, "How far it is")
     assert "too dark today" in section(text, "How far it is")
-    assert section(text, "Other parts than the list says") == "- 2N5457 for Q3 (none in the bag)"
+    assert section(text, "Substituted parts") == "- 2N5457 for Q3 (none in the bag)"
     assert section(text, "Missing from the bag") == "- J111 JFET (Q3): 0 of 1 in the bag"
     errata = section(text, "Errata").splitlines()
     assert len(errata) == len(build.kit.errata) + 1
     assert errata[-1] == "- found while building: R9 is printed R6 on the control board"
     assert section(text, "Snags").splitlines() == [
         "- C5 wobbles. STILL OPEN",
-        "- bridge at U3 (U3). mended: wick",
+        "- bridge at U3 (U3). fixed: wick",
     ]
     assert "main, both sides" in section(text, "Photos to add")
 
 
 def test_every_reading_stands_in_it_with_what_was_expected_and_the_verdict(build: Build) -> None:
     head, first, second = section(help_text(build), "Readings").splitlines()
-    assert head.split() == ["where", "expected", "read", "verdict", "during"]
-    assert first.split() == ["TP4", "5", "V", "±", "1", "%", "4.62", "OUT", "First", "power"]
-    assert second.split() == ["TP3", "4.6..5.4", "V", "5.01", "in", "First", "power"]
+    assert head.split() == ["where", "expected", "reading", "verdict", "stage"]
+    assert first.split() == ["TP4", "5", "V", "±", "1", "%", "4.62", "V", "OUT", "First", "power"]
+    assert second.split() == ["TP3", "4.6..5.4", "V", "5.01", "V", "in", "First", "power"]
     assert first.index("OUT") == second.index("in")
 
 
@@ -84,8 +84,8 @@ def test_what_was_tried_stands_under_its_symptom_and_the_last_one_is_what_is_wro
     assert section(text, "What is wrong") == "- TP4: 4.62 where 5 V ± 1 % is expected"
     assert section(text, "What was tried").splitlines() == [
         "  TP4: 4.62 where 5 V ± 1 % is expected:",
-        "- all right: supply and cable",
-        "- FOUND: a cold or cracked joint: leg 2 of U2 was dry",
+        "- fine: supply and cable",
+        "- CAUSE: a cold or cracked joint: leg 2 of U2 was dry",
     ]
 
 
@@ -118,9 +118,9 @@ def test_a_bag_that_was_counted_and_complete_is_told_so(tmp_path: Path) -> None:
 def test_a_build_with_nothing_in_its_log_gives_a_text_too(tmp_path: Path) -> None:
     build = open_build(tmp_path, str(KIT), Settings(), HandClock())
     text = help_text(build)
-    assert "say in a sentence" in section(text, "What is wrong")
+    assert "in a sentence" in section(text, "What is wrong")
     assert "Readings:" not in text
-    assert "0 of 358 joints made" in text
+    assert "0 of 358 joints soldered" in text
 
 
 @pytest.mark.parametrize("words", HOSTILE)
@@ -189,8 +189,8 @@ def test_the_retrospective_tells_what_was_looked_into_and_what_it_was(build: Bui
     page = page_of(build)
     told = page.split("## Looking for faults\n")[1].split("\n## ")[0]
     assert "**TP4: 4.62 where 5 V ± 1 % is expected**" in told
-    assert "- Looked into, and all right: supply and cable." in told
-    assert "- **This was it:** a cold or cracked joint: leg 2 of U2 was dry." in told
+    assert "- Checked, fine: supply and cable." in told
+    assert "- **Cause:** a cold or cracked joint: leg 2 of U2 was dry." in told
     assert [row.found for row in story_of(build).suspicions] == [False, True]
     build.undo()
     assert "**Not found yet.**" in page_of(build)
@@ -213,4 +213,4 @@ def test_a_kit_that_says_little_is_told_so() -> None:
     text = help_request(kit, Plan(kit="Bare", procedure="own", stages=(), joints=0, parts=0), Progress())
     assert "revision: not stated" in text
     assert "maker: not stated" in text
-    assert "nothing is left to do" in text
+    assert "nothing left to do" in text

@@ -35,7 +35,7 @@ def test_the_finished_article_has_its_sections_in_order_and_every_number() -> No
     assert "in progress" not in page
     assert "| Parts that lie flat | main | 10 | 20 | 32 min |" in page
     assert "| **All** |  | 30 | 72 | **1 h 40 min** |" in page
-    assert "| TP1 | 5 V ± 4 % | 4.71, then 4.73 | Before power |" in page
+    assert "| TP1 | 5 V ± 4 % | 4.71 V, then 4.73 V | Before power |" in page
     assert page.endswith("*\n")
 
 
@@ -53,8 +53,8 @@ def test_a_build_in_progress_says_so_at_the_top_and_what_is_left() -> None:
     bench.add(ev.HeldBack, 5, items=RESISTORS.items, value="4k7", refs=RESISTORS.refs, reason="no bag")
     page = article(bench, now="2031-02-04T10:00:00.000Z")
     assert page.split("\n\n")[1] == (
-        "> **This build is still in progress as of 4 February 2031.** 17 steps are left, with 28 parts and "
-        "68 solder joints; one step is held back."
+        "> **This build is still in progress as of 4 February 2031.** 17 steps, 28 parts and 68 "
+        "solder joints are left; one step is held back."
     )
     assert "- Parts that lie flat, main board: 2 steps (7 parts, 14 joints)" in section(page, "Still to do")
     assert section(page, "Held back") == (
@@ -64,7 +64,7 @@ def test_a_build_in_progress_says_so_at_the_top_and_what_is_left() -> None:
 
 def test_a_build_not_yet_begun_says_so() -> None:
     page = article(Bench())
-    assert "> **This build is not yet begun.** 18 steps are left" in page
+    assert "> **This build is not started yet.** 18 steps, 31 parts" in page
     assert "## Time at the bench" not in page
     assert "## What went in" not in page
 
@@ -81,7 +81,7 @@ def test_no_snags_is_said_in_words_and_takes_no_section() -> None:
     page = write_up(tell(KIT, PLAN, events))
     assert "No snags were recorded." in page
     assert "## Snags" not in page
-    assert "From the snags" not in page
+    assert "What to watch for, from the snags" not in page
 
 
 def test_snags_stand_under_their_kinds_with_what_they_cost_and_open_ones_are_marked() -> None:
@@ -90,7 +90,7 @@ def test_snags_stand_under_their_kinds_with_what_they_cost_and_open_ones_are_mar
         "| --- | ---: | ---: |\n"
         "| Bridge | 1 | 12.5 min |\n"
         "| Wrong way round | 1 | 7 min |\n"
-        "| Other | 1 | not told |\n"
+        "| Other | 1 | not recorded |\n"
         "| **All** | 3 | **19.5 min** |\n\n"
         "### Bridge\n\n"
         "- **Panel parts, front board (J2):** a hair of solder between two lugs of J2. Time lost: 12.5 min. "
@@ -132,8 +132,7 @@ def test_time_in_one_stage_only_needs_no_table() -> None:
     bench.at(FLAT, "main")
     bench.do(DIODES, 600)
     assert (
-        section(article(bench), "Time at the bench")
-        == "All of the 10 min went to Parts that lie flat, main board."
+        section(article(bench), "Time at the bench") == "10 min, all of it in Parts that lie flat, main board."
     )
 
 
@@ -145,8 +144,7 @@ def test_breaks_and_unsettled_pauses_are_told_apart() -> None:
         bench.add(ev.BreakEnded, 600)
     bench.add(ev.Noted, 3000, text="x")
     assert section(article(bench), "Time at the bench").endswith(
-        "Not counted: two breaks of 20 min in all and one pause of 50 min that nobody has settled as work or "
-        "break."
+        "Not counted: two breaks of 20 min in all and one pause of 50 min (work or break, not recorded)."
     )
 
 
@@ -175,10 +173,10 @@ def test_one_of_a_kind_is_told_with_the_others_that_stand_alone() -> None:
     [
         (
             [(20, 20)],
-            "The joints of one stage were counted without knowing how many there should be: the count agreed.",
+            "The joints of one stage were counted blind: the count was right at once.",
         ),
-        ([(21, 20)], "- Parts that lie flat, main board: counted 21 where 20 were expected, one too many."),
-        ([(20, 20), (19, 20)], ": the count agreed."),
+        ([(21, 20)], "- Parts that lie flat, main board: 21 counted, 20 expected, one too many."),
+        ([(20, 20), (19, 20)], ": the count was right at once."),
     ],
 )
 def test_counts_of_joints_are_told(counts: list[tuple[int, int]], said: str) -> None:
@@ -192,7 +190,7 @@ def test_counts_of_joints_are_told(counts: list[tuple[int, int]], said: str) -> 
 def test_a_hold_point_that_is_not_through_says_how_far_it_is() -> None:
     bench = Bench()
     bench.do(next(step for step in PLAN.steps if step.action == "check"))
-    assert section(article(bench), "Measured and adjusted") == "Checks carried out: Before power (1 of 3)."
+    assert section(article(bench), "Measured and adjusted") == "Checks made: Before power (1 of 3)."
 
 
 def test_a_trim_without_a_reading_keeps_its_target() -> None:
@@ -205,16 +203,16 @@ def test_readings_without_expectations_need_no_column_for_them() -> None:
     bench = Bench()
     bench.do(DIODES)
     bench.add(ev.ReadingTaken, 5, point="R9", text="4k69")
-    assert "| Where | Read | During |\n| --- | --- | --- |\n| R9 | 4k69 |" in article(bench)
+    assert "| Where | Reading | During |\n| --- | --- | --- |\n| R9 | 4k69 |" in article(bench)
 
 
 def test_parts_that_the_kit_no_longer_has_are_said() -> None:
     bench = Bench()
     bench.do(DIODES)
     bench.add(ev.Done, 5, items=("main/R70",), value="1k", joints=2)
-    assert "One more part is in that the kit's list, as it now stands, does not have." in article(bench)
+    assert "One more part is fitted that the parts list no longer has." in article(bench)
     bench.add(ev.Done, 5, items=("main/R71",), value="1k", joints=2)
-    assert "Two more parts are in that" in article(bench)
+    assert "Two more parts are fitted that" in article(bench)
 
 
 @pytest.mark.parametrize(("times", "said"), [(1, "once"), (2, "twice"), (3, "three times")])
@@ -234,7 +232,7 @@ def test_bare_events_without_words_leave_no_holes() -> None:
     bench.add(ev.Noted, 5, text="", mark="tip")
     bench.add(ev.Substituted, 5, part="", instead="")
     page = article(bench)
-    assert "1. **Parts that lie flat, main board:** (no words) **Still open.**" in page
+    assert "1. **Parts that lie flat, main board:** (not described) **Still open.**" in page
     assert "- no name: no reason given." in page
     assert "## Notes" not in page
     assert "### Tips" not in page

@@ -131,7 +131,7 @@ def test_time_stands_beside_the_forecast_in_drawing_table_and_words() -> None:
     document = parsed(html_page(tell(KIT, PLAN, whole_build(), forecast=places)))
     said = section_text(document, "time")
     assert "Parts that lie flat, main board 32 min, forecast 10 min" in said
-    assert "Filled: what it took. Outlined: the forecast." in said
+    assert "Filled: time taken. Outlined: forecast." in said
     heads = [text(each) for each in elements(document, "th") if each.get("scope") == "col"]
     assert "Forecast" in heads
     outlines = [each for each in elements(document, "rect") if each.get("class") == "outline"]

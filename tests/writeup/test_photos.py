@@ -82,7 +82,7 @@ def test_without_a_clock_photo_the_same_photos_fall_elsewhere(build: Build, came
     found = match(build, camera, zone=UTC)
     assert [each.photo.file for each in found.photos][:2] == ["IMG_0001.jpg", "IMG_0002.jpg"]
     assert found.photos[0].spot.doubt == "taken 2 min 11 s before the program was opened"
-    assert "taken to be right" in next(iter(found.remarks.values()))
+    assert "taken as right" in next(iter(found.remarks.values()))
 
 
 def test_the_builders_zone_is_used_where_the_photos_have_none(build: Build, tmp_path: Path) -> None:
@@ -107,7 +107,7 @@ def test_a_photo_without_exif_goes_by_its_file_and_says_so(build: Build, tmp_pat
     photo(tmp_path / "camera" / "wrong.jpg", "2031:02:30 18:20:05", file_time=at(160))
     plain, wrong = match(build, tmp_path / "camera", zone=UTC).photos
     assert plain.photo.source == wrong.photo.source == "file"
-    assert "the file's time was taken" in plain.photo.doubt
+    assert "the file's time is used" in plain.photo.doubt
     assert "its date cannot be (2031:02:30 18:20:05)" in wrong.photo.doubt
 
 
@@ -238,7 +238,7 @@ def test_bad_files_are_left_out_with_a_word_and_the_rest_goes_on(
     assert why["out.jpg"] == "a link that leads out of the folder"
     assert why["in.jpg"] == "a link to another file of the folder"
     assert "link" in why["gone.jpg"]
-    assert why.get("pipe.jpg", "not a plain file") == "not a plain file"
+    assert why.get("pipe.jpg", "not a regular file") == "not a regular file"
     assert found.others == 1
     assert {each.photo.file for each in found.photos} >= {f"IMG_{number:04d}.jpg" for number in (1, 2, 3, 4, 5)}
     assert not any("whole" in each.photo.file for each in found.photos)

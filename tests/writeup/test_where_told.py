@@ -72,7 +72,7 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ],
     ev.Mended: [Told({"of": SNAG, "fix": "wick"}, "opening, snags, next builder", help="Snags")],
     ev.Substituted: [
-        Told({"part": "R1", "instead": "47k"}, "next builder", help="Other parts than the list says")
+        Told({"part": "R1", "instead": "47k"}, "next builder", help="Substituted parts")
     ],
     ev.ErratumFound: [Told({"text": "R1 is printed R11"}, "next builder", help="Errata")],
     ev.BagCounted: [

@@ -127,7 +127,7 @@ def _merging(first: ClipSpot, second: ClipSpot, *, near_end: bool) -> str:
         return ""
     why = "too near the end" if near_end else f"{second.at - first.at:.0f} s after it"
     lost = _lost(first, second)
-    gone = f"; '{lost}' is left out." if lost else "."
+    gone = f"; '{lost}' is dropped." if lost else "."
     return f"'{second.title}' is merged into '{first.title}', {why}{gone}"
 
 
@@ -141,8 +141,8 @@ def too_few(chapters: Sequence[Chapter]) -> str:
     """A word where there are fewer chapters than video sites take; empty where there are enough."""
     if len(chapters) >= FEWEST:
         return ""
-    many = ("There is no chapter", "There is only one chapter", "There are only two chapters")[len(chapters)]
-    return f"{many} in it; video sites take a list from three on."
+    many = ("No chapters", "Only one chapter", "Only two chapters")[len(chapters)]
+    return f"{many}; some video sites need at least three."
 
 
 def moments_of(clip: Clip, marks: Sequence[FilmMark]) -> tuple[ChapterMoment, ...]:

@@ -50,10 +50,10 @@ def read_seconds(text: str) -> float:
     """
     found = _CLOCK.fullmatch(text.strip())
     if not found:
-        raise Refused(f"{text!r} is no time in a clip", "", _HINT)
+        raise Refused(f"{text!r} is not a time in a clip", "", _HINT)
     hours, minutes, seconds = found[1], found[2], float(found[3].replace(",", "."))
     if (minutes and seconds >= 60) or (hours and int(minutes) >= 60):
-        raise Refused(f"{text!r} has 60 or more where it may have 59 at most", "", _HINT)
+        raise Refused(f"{text!r} has 60 or more minutes or seconds", "", _HINT)
     whole = int(hours or 0) * 3600 + int(minutes or 0) * 60 + seconds
     if whole > MOST_SECONDS:
         raise Refused(f"{text!r} is longer than a week", "", _HINT)
@@ -79,7 +79,7 @@ def read_clip(
     """
     lasts = read_seconds(length) if length.strip() else 0.0
     if length.strip() and lasts <= 0:
-        raise Refused("a clip of no length has no chapters", "", _HINT)
+        raise Refused("the length of the clip is zero", "", _HINT)
     remarks: list[str] = []
     told = tuple(_clap(text) for text in claps)
     doubled = [number for number, _ in told if [each for each, _ in told].count(number) > 1]
@@ -128,7 +128,7 @@ def _clap(text: str) -> tuple[int, float]:
     number, equals, second = text.partition("=")
     number = number.strip()
     if not equals or not number.isascii() or not number.isdecimal() or len(number) > 6:
-        raise Refused(f"{text!r} is no clap", "", "write its number and its place in the clip: 1=12.48")
+        raise Refused(f"{text!r} is not a clap", "", "write its number and its place in the clip: 1=12.48")
     return int(number), read_seconds(second)
 
 
@@ -168,9 +168,9 @@ def _moment(
         clock = time.fromisoformat(kept)
     except (ValueError, OverflowError):
         hint = "write 18:20:05, or with its day 2031-02-03 18:20:05; +01:00 at the end gives the zone"
-        raise Refused(f"{text!r} is no time of day", "", hint) from None
+        raise Refused(f"{text!r} is not a time of day", "", hint) from None
     if not stamps:
-        raise Refused("the log is empty: it cannot say which day is meant", "", "write the day too")
+        raise Refused("the log is empty: it cannot say which day is meant", "", "add the day")
     own = clock.tzinfo or zone
     days: set[date] = set()
     for stamp in stamps:
@@ -181,7 +181,7 @@ def _moment(
         bare, said = datetime.combine(day, clock), list[str]()
         choices.append((bare if bare.tzinfo else _in_zone(bare, zone, stamps, lasts, said), said))
     moment, said = _nearest(choices, stamps) if lasts <= 0 else _busy(choices, stamps, lasts, text.strip())
-    remarks += [*said, f"taken for {moment.isoformat(sep=' ', timespec='seconds')}"]
+    remarks += [*said, f"read as {moment.isoformat(sep=' ', timespec='seconds')}"]
     return moment
 
 
@@ -196,8 +196,12 @@ def _busy(choices: Sequence[_Choice], stamps: Sequence[float], lasts: float, tex
     if len(busy) == 1:
         return busy[0]
     found = ", ".join(each[0].date().isoformat() for each in busy)
-    why = f"there was work on several days then: {found}" if busy else "there was no work then on any day"
-    raise Refused(f"{text}: {why}", "", f"write the day too, such as {choices[-1][0].date()} {text}")
+    why = (
+        f"there was work at that time on several days: {found}"
+        if busy
+        else "nobody was at work then on any day"
+    )
+    raise Refused(f"{text}: {why}", "", f"add the day, such as {(busy or choices)[0][0].date()} {text}")
 
 
 def _in_zone(
@@ -210,15 +214,15 @@ def _in_zone(
         for offset in {early, late}
         if (moment := bare.replace(tzinfo=timezone(offset))).astimezone(zone).replace(tzinfo=None) == bare
     )
-    remarks.append(f"the camera's clock tells no zone; taken for this computer's ({zone_name(zone, bare)})")
+    remarks.append(f"the camera's clock gives no zone; read in this computer's ({zone_name(zone, bare)})")
     if not moments:
-        remarks.append("clocks were put forward over that time; taken for a camera that was not")
+        remarks.append("clocks went forward at that time; the camera is taken not to have followed")
         return bare.replace(tzinfo=timezone(early))
     if len(moments) == 1:
         return moments[0]
     chosen = next((moment for moment in moments if _falls(moment, stamps, lasts)), moments[0])
     which = "first" if chosen == moments[0] else "second"
-    remarks.append(f"clocks were put back, so that time came twice; taken for the {which}")
+    remarks.append(f"clocks went back, so that time came twice; the {which} is taken")
     return chosen
 
 

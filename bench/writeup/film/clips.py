@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from datetime import tzinfo
 from itertools import pairwise
@@ -20,6 +21,8 @@ QUIET_SECONDS = 2 * 3600.0
 """A clip of unknown length ends, at the latest, before so long a time without an event."""
 LATEST = 220e9
 """Bench times beyond this, in the year 8941, are those of a broken log."""
+BEYOND = 10 * LATEST
+"""A mark further off than this cannot be reckoned with."""
 CAMERA_OFF = 2.0
 """A camera's clock further off than this, in seconds, is told."""
 
@@ -101,7 +104,7 @@ def _placed(
     pairs = [*_clap_pairs(named, claps, timeline, said), *_shown_pairs(named, timeline)]
     start = start_of(named.starts, zone, stamps) if named.starts else None
     if named.starts and start is None:
-        said.append(f"Its start {named.starts!r} is no time.")
+        said.append(f"Its start {named.starts!r} is not a time.")
     found: ClockMap | None = None
     try:
         found = map_clock(pairs) if pairs else from_start(start[0]) if start else None
@@ -112,7 +115,9 @@ def _placed(
         return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
     begins = found.bench(0.0)
     if not 0 <= begins < LATEST:
-        said.append("It would begin before 1970 or after the year 9000: its marks or the stamps are wrong.")
+        said.append(
+            "It would begin before 1970 or after the year 9000: its marks or the log's stamps are wrong."
+        )
         return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
     said += doubts(found)
     if start and pairs and abs(start[0] - begins) > CAMERA_OFF:
@@ -126,7 +131,7 @@ def _placed(
     length = named.length if 0 < named.length <= MOST_SECONDS else 0.0
     ends = found.bench(length) if length else 0.0
     if length and pairs and max(pair.clip for pair in pairs) > length:
-        said.append("A clap is said to be seen after its end.")
+        said.append("A clap is given after its end.")
     return Clip(
         name=named.clip, n=named.n, map=found, begins=begins, ends=ends, length=length,
         length_known=length > 0, doubts=tuple(said),
@@ -140,8 +145,8 @@ def _clap_pairs(
     pairs = []
     for number, at in named.claps:
         if number not in made:
-            said.append(f"Clap {number} does not stand in the log any more; it is passed over.")
-        elif made[number] in timeline.seconds and 0 <= at <= MOST_SECONDS:
+            said.append(f"Clap {number} is no longer in the log and is ignored.")
+        elif abs(timeline.seconds.get(made[number], math.inf)) < BEYOND and 0 <= at <= MOST_SECONDS:
             pairs.append(Pair(bench=timeline.seconds[made[number]], clip=at, mark=f"clap {number}"))
     return pairs
 
@@ -161,9 +166,7 @@ def _ended(clip: Clip, clips: Sequence[Clip], timeline: ClockTimeline, stamps: S
     said = list(clip.doubts)
     if not clip.length_known:
         ends = _last_inside(clip, clips, stamps)
-        said.append(
-            "Its length is not known: it is taken to end with the last thing in the log before the next clip."
-        )
+        said.append("Its length is not known: it is taken to end at the last log entry before the next clip.")
         clip = msgspec.structs.replace(clip, ends=ends, length=max(0.0, clip.map.clip(ends)))
     inside = [stamp for stamp in stamps if clip.begins <= stamp <= clip.ends]
     if not inside:
@@ -178,11 +181,13 @@ def _jumped(jump: Jump) -> str:
     far = spell(abs(jump.seconds))
     if jump.slept:
         return (
-            f"While it ran the machine slept for {far}, or its clock was set ahead by that: a clap before and "
-            "one after would tell."
+            f"While it ran, the computer slept for {far} or its clock was set ahead by that: a clap before and "
+            "one after would show which."
         )
     way = "ahead" if jump.seconds > 0 else "back"
-    return f"While it ran the wall clock was set {way} by {far}; times go by the clock that nobody can set."
+    return (
+        f"While it ran, the computer's clock was set {way} by {far}; times follow the clock that cannot be set."
+    )
 
 
 def _last_inside(clip: Clip, clips: Sequence[Clip], stamps: Sequence[float]) -> float:
@@ -201,14 +206,12 @@ def _last_inside(clip: Clip, clips: Sequence[Clip], stamps: Sequence[float]) -> 
 
 def _nothing_inside(clip: Clip, stamps: Sequence[float]) -> str:
     """That no event falls into the clip, with the whole hours by which a camera's clock may be wrong."""
-    said = "Nothing in the log falls into it."
+    said = "No log entry falls into it."
     if clip.map is not None and not clip.map.pairs:
         for hours in sorted({*range(-14, 15)} - {0}, key=abs):
             moved = hours * 3600.0
             span = clip.ends - clip.begins or 3600.0
             if any(clip.begins + moved <= stamp <= clip.begins + span + moved for stamp in stamps):
                 way = "later" if hours > 0 else "earlier"
-                return (
-                    f"{said} {abs(hours)} h {way} something would: give its start with a zone, such as +01:00."
-                )
+                return f"{said} {abs(hours)} h {way} some would: give its start with a zone, such as +01:00."
     return said

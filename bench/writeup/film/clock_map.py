@@ -121,7 +121,7 @@ def map_clock(pairs: Sequence[Pair]) -> ClockMap:
     offset, drift = fit.coefficients
     if not -0.5 < drift < 1.0:
         raise ClockError(
-            "these marks do not fit together: the clip would run backwards, or twice as fast as it should",
+            "these marks contradict each other: the clip would run backwards, or at twice its speed",
             hint="check which clap is seen when",
         )
     return ClockMap(reference=reference, offset=offset, drift=drift, pairs=ordered, fit=fit)
@@ -137,7 +137,7 @@ def doubts(found: ClockMap) -> tuple[str, ...]:
     odd = _odd_one_out(found.pairs)
     if odd is not None:
         by = abs(odd.clip - map_clock([pair for pair in found.pairs if pair is not odd]).clip(odd.bench))
-        return (f"{_mark(odd)} is off by {by:.2f} s from all the others: look again when it is seen.",)
+        return (f"{_mark(odd)} is off by {by:.2f} s from all the others: check when it is seen in the clip.",)
     return (*(_drift_doubts(found) if found.fit is not None else ()), *_residual_doubts(found))
 
 
@@ -151,9 +151,7 @@ def _drift_doubts(found: ClockMap) -> list[str]:
             "a player that shows time, not frames."
         )
     elif abs(found.drift) > MOST_DRIFT:
-        said.append(
-            f"No clock drifts by {ppm:+.0f} ppm: a clap was read wrong in the clip, or it is another clap."
-        )
+        said.append(f"No clock drifts by {ppm:+.0f} ppm: a clap was misread in the clip, or is another clap.")
     if len(found.pairs) == 2 and FRAME_SECONDS / span > MOST_DRIFT / 2:
         off = FRAME_SECONDS / span * 3600
         said.append(
@@ -168,7 +166,9 @@ def _residual_doubts(found: ClockMap) -> list[str]:
     worst = max(off, key=lambda each: each[0], default=None)
     if worst is None or worst[0] <= MOST_RESIDUAL:
         return []
-    return [f"{_mark(worst[1])} is off by {worst[0]:.2f} s, more than two frames: look again when it is seen."]
+    return [
+        f"{_mark(worst[1])} is off by {worst[0]:.2f} s, over two frames: check when it is seen in the clip."
+    ]
 
 
 def _mark(pair: Pair) -> str:
@@ -202,13 +202,13 @@ def how_found(found: ClockMap) -> str:
     if not marks:
         return "by the start that the camera's clock gave"
     if found.fit is None:
-        return f"by {found.pairs[0].mark or 'one mark'} alone: no drift can be told"
+        return f"by {found.pairs[0].mark or 'one mark'} alone, so its drift is not known"
     ppm = f"drift {found.drift * 1e6:+.1f} ppm"
     if found.fit.freedom == 0:
-        return f"exactly through two marks, {ppm}; how far it is off cannot be told from two"
+        return f"fitted through two marks, {ppm}; a third would show how good the fit is"
     spread = found.fit.scatter or 0.0
     unsure = (found.drift_uncertainty or 0.0) * 1e6
     return (
-        f"by least squares through {marks} marks, {ppm} ± {unsure:.1f} ppm; "
-        f"the marks scatter by {spread * 1000:.0f} ms"
+        f"fitted through {marks} marks by least squares, {ppm} ± {unsure:.1f} ppm; "
+        f"scatter {spread * 1000:.0f} ms"
     )

@@ -65,22 +65,20 @@ def _uncommented(line: str) -> str:
 def _part(line: str, clips: Mapping[str, Clip]) -> ClipPart:
     cells = [cell.strip() for cell in line.split(",")] if line.count(",") == 2 else line.rsplit(None, 2)
     if len(cells) != 3:
-        raise Refused("a line needs three things", "", "write clip, in and out, such as: bench-1.mov 0:00 4:30")
+        raise Refused("a line needs a clip, an in and an out", "", "write it as: bench-1.mov 0:00 4:30")
     name, start_text, end_text = cells
     name = name.strip("'\"")
     clip = clips.get(name)
     if clip is None:
-        raise Refused(f"no clip is called {name!r}", "", f"named so far: {', '.join(clips) or 'none'}")
+        raise Refused(f"there is no clip {name!r}", "", f"clips so far: {', '.join(clips) or 'none'}")
     start = 0.0 if start_text == "start" else read_seconds(start_text)
     if end_text == "end" and not clip.length_known:
         raise Refused(f"the end of {name!r} is not known", "", "write a time, or name the clip with its length")
     end = clip.length if end_text == "end" else read_seconds(end_text)
     if end <= start:
-        raise Refused(
-            f"it ends at {clock_text(end)}, not after its start at {clock_text(start)}", "", "swap them"
-        )
+        raise Refused(f"it ends at {clock_text(end)}, before its start at {clock_text(start)}", "", "swap them")
     if clip.length_known and end > clip.length + 1.0:
-        raise Refused(f"{name!r} is only {clock_text(clip.length)} long", "", "cut it out sooner")
+        raise Refused(f"{name!r} is only {clock_text(clip.length)} long", "", "use an earlier out")
     return ClipPart(clip=name, start=start, end=end)
 
 
@@ -135,8 +133,8 @@ def _cut_away(marks: Sequence[FilmMark], clips: Mapping[str, Clip], used: set[Fi
         if mark.kind == "stage":
             stages.append(f"'{mark.title}' ({where})")
         elif mark.kind in CHAPTER_KINDS:
-            said.append(f"Cut away: '{mark.title}' ({where}).")
-    return [*said, *([f"Cut away, stages: {', '.join(stages)}."] if stages else [])]
+            said.append(f"Not in the film: '{mark.title}' ({where}).")
+    return [*said, *([f"Stages not in the film: {', '.join(stages)}."] if stages else [])]
 
 
 def _holds(clip: Clip, mark: FilmMark) -> bool:

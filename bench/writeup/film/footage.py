@@ -79,7 +79,7 @@ def clip_rows(clips: Sequence[Filmed], calendar: Calendar) -> tuple[model.ClipRo
 def about_clip(filmed: Filmed) -> list[str]:
     """How a clip's clock was found, and what is doubtful about it, in sentences."""
     clip = filmed.clip
-    said = [f"Its clock is known {how_found(clip.map)}."] if clip.map is not None else []
+    said = [f"Clip clock: {how_found(clip.map)}."] if clip.map is not None else []
     few = too_few(filmed.chapters.chapters) if clip.map is not None else ""
     return [*said, *clip.doubts, *filmed.chapters.remarks, *([few] if few else [])]
 

@@ -203,11 +203,11 @@ def _shown_at(clock: ClockPhoto, raw: float, zone: tzinfo | None, runs: Runs) ->
     worked = sorted({at for run in runs for at in map(on, _days(*run, bench)) if _within(at, [run])})
     if len(worked) == 1:
         return worked[0]
-    why = "the build was open on several days at that time" if worked else "the build was not open at that time"
+    why = "the build was open at that time on several days" if worked else "the build was not open at that time"
     raise SoldersideError(
         f"the camera's clock was far off ({stamp_text(raw)[:10]}), and {why}",
         clock.file,
-        f"say the day too: --clock {clock.file}=2031-02-03T{clock.time.isoformat()}",
+        f"add the day: --clock {clock.file}=2031-02-03T{clock.time.isoformat()}",
     )
 
 
@@ -229,7 +229,7 @@ def _dated(shot: Shot, known: Sequence[_Reference], batch: str, zone: tzinfo | N
         at = _by_camera(shot, zone, nearest.zone) + nearest.error
     doubts = [shot.stamp.doubt]
     if shot.source == "file":
-        doubts.append("no date in the picture: the file's time was taken")
+        doubts.append("no date in the picture; the file's time is used")
     elif shot.source == "camera" and not known and _twice(shot, zone):
         doubts.append("the clocks were changed that night: it may be an hour off")
     return Dated(file=shot.file, at=at, source=shot.source, doubt="; ".join(filter(None, doubts)), batch=batch)
@@ -249,9 +249,9 @@ def _remark(known: Sequence[_Reference], members: Sequence[Shot], zone: tzinfo |
     for each in known:
         said.append(f"{each.file} shows {each.shows[11:19]}, so its clock {off(each.error)}")
     if not known:
-        said.append("no photo of the bench clock: its clock is taken to be right")
+        said.append("no photo of the bench clock, so the camera's clock is taken as right")
     if len(known) > 1 and max(each.error for each in known) - min(each.error for each in known) > APART:
-        said.append("these differ: each photo goes by the one nearer in time")
+        said.append("these differ: each photo uses the nearer one")
     zones = sorted({shot.stamp.zone for shot in members if shot.stamp.zone is not None and shot.stamp.local})
     if zones:
         said.append(f"zone in the photos: {', '.join(map(offset_text, zones))}")

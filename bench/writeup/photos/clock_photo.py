@@ -42,7 +42,7 @@ def clock_photo(text: str) -> ClockPhoto:
     found = _SHOWS.fullmatch(shows.strip())
     hint = "write it as --clock IMG_0012.jpg=18:20:05 or IMG_0012.jpg=2031-02-03T18:20:05"
     if not file.strip() or not found:
-        raise SoldersideError("this does not say what the clock shows in which photo", text, hint)
+        raise SoldersideError("this is not a photo and what the clock shows in it", text, hint)
     try:
         day = date.fromisoformat(found[1]) if found[1] else None
         if day and day.year not in YEARS:
@@ -56,7 +56,7 @@ def clock_photo(text: str) -> ClockPhoto:
             zone=_zone(found[6]),
         )
     except ValueError:
-        raise SoldersideError("there is no such time", text, hint) from None
+        raise SoldersideError("this is not a time", text, hint) from None
 
 
 def _zone(text: str | None) -> int | None:

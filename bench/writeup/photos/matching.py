@@ -142,7 +142,7 @@ def _objection(root: Path, path: Path, file: str, without: Sequence[str]) -> str
         inside = real_path(path).is_relative_to(root)
         return "a link to another file of the folder" if inside else "a link that leads out of the folder"
     if not stat.S_ISREG(path.lstat().st_mode):
-        return "not a plain file"
+        return "not a regular file"
     return ""
 
 
@@ -189,7 +189,7 @@ def match(
     placed = place_photos(pictures, build.events, build.progress)
     unmet = unmet_marks(build.events, pictures)
     doubts = [
-        f"the photo marked at {_clock(mark.at, calendar)} is not here" + _quoted(mark.words) for mark in unmet
+        f"the photo marked at {_clock(mark.at, calendar)} is missing" + _quoted(mark.words) for mark in unmet
     ]
     for name in dict.fromkeys(photo.batch for photo in dates.photos):
         times = [photo.at for photo in dates.photos if photo.batch == name]
@@ -197,8 +197,8 @@ def match(
         if shift:
             hours = f"{abs(shift)} h {'more' if shift > 0 else 'less'}"
             doubts.append(
-                f"{name}: {now} of {len(times)} are from the bench as its clock stands, but {then} with "
-                f"{hours}: is it set to another zone or to summer time?"
+                f"{name}: {now} of {len(times)} fall into time at the bench, {then} with {hours}: "
+                "is the camera set to another zone or to summer time?"
             )
     return Match(
         folder=real_path(folder),

@@ -87,7 +87,7 @@ class WorkSpans:
             return WorkSpot(place=span.place, why=why, doubt=doubt, kept=True)
         edge = min(at - span.began, span.ended - at)
         kept = span.ended - span.began <= LONG_PAUSE or edge <= GRACE
-        word = "in a break" if span.kind == "break" else "in a long time without a key"
+        word = "in a break" if span.kind == "break" else "in a long pause"
         why = f"{word} during {where}" if kept else f"{word} of {_long(span.ended - span.began)}"
         return WorkSpot(place=span.place, why=why, doubt=f"taken {word}" if kept else "", kept=kept)
 
@@ -134,7 +134,7 @@ class WorkSpans:
         elif before:
             why = f"{_long(since)} after the last key"
         else:
-            why = "the log tells no time at the bench"
+            why = "the log has no time at the bench"
         return WorkSpot(place=("", ""), why=why, doubt="", kept=False)
 
 

@@ -56,12 +56,12 @@ def shortage_letter(kit: Kit, progress: Progress) -> Letter:
             )
             for each in short
         )
-        head = ("missing", "part", "in the bag", "goes to")
-        blocks.append(SheetBlock(title="Missing from the bag", head=head, rows=rows, tick="has come"))
+        head = ("missing", "part", "in the bag", "designators")
+        blocks.append(SheetBlock(title="Missing from the bag", head=head, rows=rows, tick="received"))
     if other:
         replaced = tuple((tidy(each.part), tidy(each.instead), tidy(each.why)) for each in other)
         blocks.append(
-            SheetBlock(title="Other parts", head=("the list says", "sent or used", "why"), rows=replaced)
+            SheetBlock(title="Substituted parts", head=("listed", "sent or used", "why"), rows=replaced)
         )
     if extra:
         over = tuple((True, f"{tidy(sort_of(each))}: {each.found} for {len(each.items)}") for each in extra)
