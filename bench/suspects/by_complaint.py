@@ -125,8 +125,7 @@ _KNOWN = (
         why="A smoothing capacitor that is not connected or the wrong way round lets it hum at twice the mains "
         "frequency.",
         off="{off} Smoothing capacitors: plus and minus, both joints, value.",
-        on="The alternating range from {rails} to 0 V: a few millivolts at most. On a battery it should fall "
-        "silent.",
+        on="AC volts from {rails} to 0 V: a few millivolts at most. On a battery it should fall silent.",
     ),
     _Known(
         of=("hum", "noise", "radio"),
@@ -141,7 +140,7 @@ _KNOWN = (
         of=("oscillation", "noise", "stuck"),
         group="values",
         kinds=CAPACITORS,
-        what="a capacitor that keeps a stage quiet is missing or wrong",
+        what="a capacitor that keeps a stage stable is missing or wrong",
         why="Without the capacitor at its supply pins, or the small one across its feedback, an amplifier "
         "whistles.",
         off="{off} Each of them against the list: there, right code, both joints. Wires of input and output "
@@ -216,8 +215,8 @@ _KNOWN = (
         kinds=(),
         what="what moves it: tap, press, bend",
         why="A contact that comes and goes shows when it is moved.",
-        off="{off} Continuity along the way that fails while you bend the board a little, press each part with "
-        "a wooden stick and move each cable.",
+        off="{off} Continuity along the path that fails while you bend the board a little, press each part "
+        "with a wooden stick and move each cable.",
         on="Tap and press each part and plug with a wooden stick, bend the board a little: where it answers, "
         "look closely. Then supply off, and remake that joint.",
     ),
@@ -319,11 +318,11 @@ def _way(search: Search) -> Iterator[Suspicion]:
             "Each test in the middle halves what is left.",
         )
         on = (
-            "A signal in, then look for it (audio probe, screen or the alternating range) in the middle of "
-            "this way. There: the fault comes after; not there: before. Halve what is left until one stage "
-            "remains."
+            "A signal in, then look for it (audio probe, oscilloscope or AC volts) in the middle of "
+            "this path. If it is there, the fault comes after; if not, before. Halve what is left until one "
+            "stage remains."
         )
-        off = "{off}{out} Joint by joint along this way with the continuity range, and each value on it."
+        off = "{off}{out} Joint by joint along this path with the continuity range, and each value on it."
     yield search.line("path", what, why, on if search.live else off, way, power="on" if search.live else "off")
 
 
