@@ -51,7 +51,7 @@ def adjustment_lines(search: Search) -> Iterator[Suspicion]:
     named = {trim.trimmer for trim in search.kit.trims}
     others = [
         part
-        for part in search.circle.parts
+        for part in search.proximity.parts
         if part.line.kind in TRIMMERS and part.ref not in named and _sets(search, part.line.note)
     ]
     for trim in fitting:
@@ -65,7 +65,7 @@ def adjustment_lines(search: Search) -> Iterator[Suspicion]:
 
 
 def _of_trim(search: Search, trim: Trim) -> Suspicion:
-    parts = [part for part in search.circle.parts if part.ref == trim.trimmer]
+    parts = [part for part in search.proximity.parts if part.ref == trim.trimmer]
     end = " Where it runs out of turns, or turning changes nothing, there is a fault behind it."
     if search.live:
         target = f" Target: {sentence(trim.target)}" if trim.target else ""
@@ -96,14 +96,14 @@ def _makers(search: Search) -> str:
 
 def _score(search: Search, trim: Trim) -> int:
     """How well an adjustment fits what is complained of; 0 for not at all."""
-    part = next((part for part in search.circle.parts if part.ref == trim.trimmer), None)
+    part = next((part for part in search.proximity.parts if part.ref == trim.trimmer), None)
     title = f"{trim.name} {trim.kind if trim.kind != 'general' else ''} {part.line.note if part else ''}"
     fits = 4 * _sets(search, title) + 6 * any(search.has(each) for each in _BY_KIND.get(trim.kind, ()))
     if search.has("pitch") and trim.role:
         fits += 3
     said = {word for word in _WORD.findall(search.symptom.words.casefold()) if word not in _SMALL}
     about = set(_WORD.findall(f"{title} {trim.how} {trim.target}".casefold()))
-    near = part is not None and search.circle.known and search.circle.nearness(part) <= NEAR
+    near = part is not None and search.proximity.known and search.proximity.nearness(part) <= NEAR
     here = trim.name.casefold() in search.symptom.words.casefold()
     if search.has("drift", "silent", "no effect") and not (fits or here):
         return 0

@@ -276,8 +276,8 @@ def _known(search: Search, each: _Known) -> Iterator[Suspicion]:
     if each.of == ("battery",) and not search.batteries:
         return
     parts = search.parts(each.kinds)
-    if each.group == "fittings" and search.circle.known:
-        parts = tuple(part for part in parts if search.circle.nearness(part) <= NEAR)
+    if each.group == "fittings" and search.proximity.known:
+        parts = tuple(part for part in parts if search.proximity.nearness(part) <= NEAR)
     how = each.on if each.on and search.live else each.off
     if how and (parts or not each.kinds):
         power = "on" if how == each.on else "off"
@@ -288,21 +288,23 @@ def _known(search: Search, each: _Known) -> Iterator[Suspicion]:
 def _passive_way(search: Search) -> Iterator[Suspicion]:
     if not search.kit.passive:
         return
-    circle = search.circle
-    way = [part for part in sorted(circle.parts, key=circle.nearness) if circle.nearness(part) <= BEFORE]
+    proximity = search.proximity
+    way = [
+        part for part in sorted(proximity.parts, key=proximity.nearness) if proximity.nearness(part) <= BEFORE
+    ]
     yield search.line(
         "path", "continuity from end to end", "It takes no power, so the meter alone finds the fault.",
         "{off} Socket by socket with the continuity range: tip to tip and sleeve to sleeve under 1 ohm, tip to "
         "sleeve not. Through a pot it changes smoothly as you turn. Where it stops is the fault.",
-        [part for part in way or circle.parts if part.line.joints],
+        [part for part in way or proximity.parts if part.line.joints],
     )  # fmt: skip
 
 
 def _way(search: Search) -> Iterator[Suspicion]:
     """The circuit around the symptom, and how to halve it."""
     before = search.has("silent", "quiet", "distortion", "noise", "tone", "hum", "offset", "symmetry", "stuck")
-    way = search.circle.way(before=before)
-    followed = search.has(*_HALVED) or (search.circle.known and not search.has(*_NO_SIGNAL))
+    way = search.proximity.way(before=before)
+    followed = search.has(*_HALVED) or (search.proximity.known and not search.has(*_NO_SIGNAL))
     if search.kit.passive or not way or not followed:
         return
     if search.has("channel"):
@@ -342,10 +344,10 @@ def _warmth(search: Search) -> Iterator[Suspicion]:
             f"{WAIT}; then read twice, ten minutes apart, with nothing turned in between.", power="on",
         )  # fmt: skip
     follower = compensation(search.kit)
-    named = [part for part in search.circle.parts if follower and part.ref == follower[0]]
-    named = named or [part for part in search.circle.parts if part.line.kind == "thermistor"]
+    named = [part for part in search.proximity.parts if follower and part.ref == follower[0]]
+    named = named or [part for part in search.proximity.parts if part.line.kind == "thermistor"]
     touched = [
-        each for part in named for caution in part.line.cautions for each in search.circle.typed(caution)
+        each for part in named for caution in part.line.cautions for each in search.proximity.typed(caution)
     ]
     if named:
         said = " ".join(map(sentence, named[0].line.cautions))
@@ -362,10 +364,12 @@ def _warmth(search: Search) -> Iterator[Suspicion]:
 # -- valves ------------------------------------------------------------------------------------------
 def _valves(search: Search) -> Iterator[Suspicion]:
     kinds = ("valve", "valve socket")
-    valves = [part for part in search.circle.parts if part.line.kind in kinds]
+    valves = [part for part in search.proximity.parts if part.line.kind in kinds]
     if not valves or search.kit.passive:
         return
-    near = [part for part in valves if search.circle.nearness(part) <= (NEAR if search.circle.known else HERE)]
+    near = [
+        part for part in valves if search.proximity.nearness(part) <= (NEAR if search.proximity.known else HERE)
+    ]
     opening = "Does it glow? Then supply off, the valve cold" if search.live else "{off} The valve cold"
     heater = search.has("heater", "dead", "silent")
     how = (

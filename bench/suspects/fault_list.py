@@ -32,7 +32,7 @@ def suspicions(
     `meter` describes the builder's meter as the settings do.
     """
     search = Search(kit, progress, symptom)
-    own = from_log(search.circle, plan, progress, symptom, meter or {}, live=search.live)
+    own = from_log(search.proximity, plan, progress, symptom, meter or {}, live=search.live)
     return in_order([*own, *power_lines(search), *particular(search), *_usual(search)], search.groups)
 
 
@@ -51,8 +51,8 @@ def _usual(search: Search) -> Iterator[Suspicion]:
 
 
 def _joints(search: Search) -> Iterator[Suspicion]:
-    circle = search.circle
-    close = [part for part in circle.parts if circle.known and circle.nearness(part) <= NEAR]
+    proximity = search.proximity
+    close = [part for part in proximity.parts if proximity.known and proximity.nearness(part) <= NEAR]
     soldered = [part for part in close if part.line.joints or part.line.socket_joints]
     found = {
         "forgotten": search.line(
@@ -97,11 +97,11 @@ def _parts(search: Search) -> Iterator[Suspicion]:
 
 
 def _documents(search: Search) -> Iterator[Suspicion]:
-    circle, kit = search.circle, search.kit
+    proximity, kit = search.proximity, search.kit
     for text in kit.errata:
-        named = circle.typed(text)
-        close = [part for part in named if circle.nearness(part) <= BEFORE]
-        very = circle.known and any(circle.nearness(part) <= NEAR for part in named)
+        named = proximity.typed(text)
+        close = [part for part in named if proximity.nearness(part) <= BEFORE]
+        very = proximity.known and any(proximity.nearness(part) <= NEAR for part in named)
         yield search.line(
             "left open" if very else "documents", f"maker's erratum {quote(text)}",
             "The maker's own correction: was it made?" if close or not named else "It is elsewhere.",

@@ -29,7 +29,7 @@ _PATTERNS = tuple((group, re.compile(rf"\b(?:{words})\b", re.IGNORECASE)) for gr
 
 
 def from_log(
-    circle: Proximity,
+    proximity: Proximity,
     plan: Plan,
     progress: Progress,
     symptom: Symptom,
@@ -42,29 +42,31 @@ def from_log(
     `live` says whether anything may be proposed to be looked at with the supply on.
     """
     for held in progress.held:
-        yield _held(circle, held)
-    yield from _not_in(circle, plan, progress, symptom)
-    yield from _bag(circle, progress)
-    yield from _counts(circle, progress)
+        yield _held(proximity, held)
+    yield from _not_in(proximity, plan, progress, symptom)
+    yield from _bag(proximity, progress)
+    yield from _counts(proximity, progress)
     for snag in progress.snags:
-        yield from _snag(circle, snag)
-    yield from _substitutes(circle, progress)
-    yield from _look_alikes(circle, plan, progress)
-    yield from _passed(circle, plan, progress, live)
-    yield from _readings(circle, progress, symptom, meter, live)
+        yield from _snag(proximity, snag)
+    yield from _substitutes(proximity, progress)
+    yield from _look_alikes(proximity, plan, progress)
+    yield from _passed(proximity, plan, progress, live)
+    yield from _readings(proximity, progress, symptom, meter, live)
 
 
-def _held(circle: Proximity, held: HeldStep) -> Suspicion:
-    parts = circle.of_items(held.items)
+def _held(proximity: Proximity, held: HeldStep) -> Suspicion:
+    parts = proximity.of_items(held.items)
     reason = f" The reason then: {sentence(held.reason)}" if held.reason.strip() else ""
     task = all("/!" in item for item in held.items)
     group = "left open" if task else "joints" if parts else "fittings"
     why = f"It was left for later and is not {'done' if task else 'in'}.{reason}"
     what = f"held back: {quote(held.value) if task or not parts else ' '.join([held.value, *held.refs])}"
-    return suspicion(circle, group, what, why, "Resume it now, or make sure it is not needed.", parts, own=True)
+    return suspicion(
+        proximity, group, what, why, "Resume it now, or make sure it is not needed.", parts, own=True
+    )
 
 
-def _not_in(circle: Proximity, plan: Plan, progress: Progress, symptom: Symptom) -> Iterator[Suspicion]:
+def _not_in(proximity: Proximity, plan: Plan, progress: Progress, symptom: Symptom) -> Iterator[Suspicion]:
     """Parts that come before the failing check in the plan, and that the log does not know as in."""
     before: list[str] = []
     if not progress.done:
@@ -76,41 +78,41 @@ def _not_in(circle: Proximity, plan: Plan, progress: Progress, symptom: Symptom)
     else:
         return
     waiting = {item for held in progress.held for item in held.items}
-    missing = circle.of_items(item for item in before if item not in progress.done and item not in waiting)
-    close = tuple(part for part in missing if circle.nearness(part) <= BEFORE)
+    missing = proximity.of_items(item for item in before if item not in progress.done and item not in waiting)
+    close = tuple(part for part in missing if proximity.nearness(part) <= BEFORE)
     if missing:
         yield suspicion(
-            circle, "joints", "parts that the log does not show as fitted",
+            proximity, "joints", "parts that the log does not show as fitted",
             "They come before this check in the plan and were never marked as done.",
             "Look whether they are there; if they are, mark their steps as done.",
-            sorted(close or missing, key=circle.nearness),
+            sorted(close or missing, key=proximity.nearness),
             own=True,
         )  # fmt: skip
 
 
-def _bag(circle: Proximity, progress: Progress) -> Iterator[Suspicion]:
+def _bag(proximity: Proximity, progress: Progress) -> Iterator[Suspicion]:
     for count in progress.bag:
         short = len(count.items) - count.found
         if short <= 0:
             continue
-        parts = circle.of_items(count.items)
+        parts = proximity.of_items(count.items)
         left = [item for item in count.items if item not in progress.done]
         what = f"missing from the bag: {count.value} {count.kind}"
         why = f"{count.found} of {len(count.items)} were in the bag"
         if left:
             yield suspicion(
-                circle, "joints", what, f"{why}: an empty place?",
+                proximity, "joints", what, f"{why}: an empty place?",
                 "Look whether every one of these places is filled, and with what.", parts, own=True,
             )  # fmt: skip
         else:
             yield suspicion(
-                circle, "values", what,
+                proximity, "values", what,
                 f"{why}, and yet all are fitted: something else went into one of these places.",
                 "Read each of these parts again, code and meter, against the list.", parts, own=True,
             )  # fmt: skip
 
 
-def _counts(circle: Proximity, progress: Progress) -> Iterator[Suspicion]:
+def _counts(proximity: Proximity, progress: Progress) -> Iterator[Suspicion]:
     for count in progress.counts:
         off = count.counted - count.expected
         if not off:
@@ -123,21 +125,21 @@ def _counts(circle: Proximity, progress: Progress) -> Iterator[Suspicion]:
             if off < 0
             else f"{off} too many: one counted twice, a part that belongs elsewhere, a pad soldered by mistake."
         )
-        yield suspicion(circle, "joints", what, why, how, board=board, own=True)
+        yield suspicion(proximity, "joints", what, why, how, board=board, own=True)
 
 
-def _snag(circle: Proximity, snag: Snag) -> Iterator[Suspicion]:
+def _snag(proximity: Proximity, snag: Snag) -> Iterator[Suspicion]:
     """An open snag; one that was mended only where a part that it names is near."""
-    parts = circle.typed(f"{snag.part} {snag.what}")
+    parts = proximity.typed(f"{snag.part} {snag.what}")
     group = _group_of(f"{snag.what} {snag.fix}")
     if not snag.fix:
         yield suspicion(
-            circle, group, f"open snag {quote(snag.what)}", "It was found on the way and is not fixed yet.",
+            proximity, group, f"open snag {quote(snag.what)}", "It was found on the way and is not fixed yet.",
             "Fix it first, then look at the symptom again.", parts, board=snag.place[1], own=True, snag=snag.n,
         )  # fmt: skip
-    elif any(circle.nearness(part) <= BEFORE for part in parts):
+    elif any(proximity.nearness(part) <= BEFORE for part in parts):
         yield suspicion(
-            circle, group, f"fixed snag {quote(snag.what)}", f"It was fixed: {sentence(snag.fix)}",
+            proximity, group, f"fixed snag {quote(snag.what)}", f"It was fixed: {sentence(snag.fix)}",
             "Look at it again: heat and rework lift pads and crack joints. Measure from the part's leg to "
             "where its track ends.", parts, own=True,
         )  # fmt: skip
@@ -147,9 +149,9 @@ def _group_of(words: str) -> str:
     return next((group for group, pattern in _PATTERNS if pattern.search(words)), "left open")
 
 
-def _substitutes(circle: Proximity, progress: Progress) -> Iterator[Suspicion]:
+def _substitutes(proximity: Proximity, progress: Progress) -> Iterator[Suspicion]:
     for each in progress.substitutions:
-        parts = circle.of_items(each.items) or circle.typed(each.part)
+        parts = proximity.of_items(each.items) or proximity.typed(each.part)
         legs = any(part.line.kind in THREE_LEGGED for part in parts)
         why = f"It went in for {sentence(each.part)}" + (f" Why: {sentence(each.why)}" if each.why else "")
         how = (
@@ -158,11 +160,11 @@ def _substitutes(circle: Proximity, progress: Progress) -> Iterator[Suspicion]:
             else "Value, rating, legs and size against what the list asks for."
         )
         what = f"substitute {quote(each.instead)}"
-        yield suspicion(circle, "pinout" if legs else "values", what, why, how, parts, own=True)
+        yield suspicion(proximity, "pinout" if legs else "values", what, why, how, parts, own=True)
 
 
 # -- look-alikes -------------------------------------------------------------------------------------
-def _look_alikes(circle: Proximity, plan: Plan, progress: Progress) -> Iterator[Suspicion]:
+def _look_alikes(proximity: Proximity, plan: Plan, progress: Progress) -> Iterator[Suspicion]:
     """Pairs on one board that can be mistaken for one another and that are both in."""
     pairs: dict[frozenset[tuple[str, str, str]], tuple[Step, Alike, set[str]]] = {}
     for step in plan.steps:
@@ -173,14 +175,14 @@ def _look_alikes(circle: Proximity, plan: Plan, progress: Progress) -> Iterator[
             known[2].update(items)
     told: list[tuple[int, int, int, Step, Alike, tuple[NearPart, ...]]] = []
     for step, alike, items in pairs.values():
-        parts = circle.of_items(items)
+        parts = proximity.of_items(items)
         values = {part.line.value for part in parts if _is_in(part, progress)}
-        if len(values) > 1 and any(circle.nearness(part) <= BEFORE for part in parts):
-            told.append((min(map(circle.nearness, parts)), alike.rank, len(told), step, alike, parts))
+        if len(values) > 1 and any(proximity.nearness(part) <= BEFORE for part in parts):
+            told.append((min(map(proximity.nearness, parts)), alike.rank, len(told), step, alike, parts))
     for _, _, _, step, alike, parts in sorted(told, key=lambda each: each[:3])[:MOST_PAIRS]:
         socketed = step.action == "insert"
         yield suspicion(
-            circle, "seating" if socketed else "values", f"{step.value} and {alike.value} swapped",
+            proximity, "seating" if socketed else "values", f"{step.value} and {alike.value} swapped",
             f"Both are in on this board and are easily mistaken: {sentence(alike.reason)}",
             "Supply off. Read each of these parts against the list, by code and by meter.", parts, own=True,
         )  # fmt: skip
@@ -191,7 +193,7 @@ def _is_in(part: NearPart, progress: Progress) -> bool:
 
 
 # -- hold points and readings ------------------------------------------------------------------------
-def _passed(circle: Proximity, plan: Plan, progress: Progress, live: bool) -> Iterator[Suspicion]:
+def _passed(proximity: Proximity, plan: Plan, progress: Progress, live: bool) -> Iterator[Suspicion]:
     checks = {step.key: step.value for step in plan.steps}
     now = "Do now" if live else "With everything dead, do as much as that allows of"
     overridden = [passed for passed in progress.holds_passed if passed.about != "too close"]
@@ -200,7 +202,7 @@ def _passed(circle: Proximity, plan: Plan, progress: Progress, live: bool) -> It
         reasons = dict.fromkeys(sentence(passed.reason) for passed in passes)
         unmet = dict.fromkeys(quote(checks[passed.step]) for passed in passes if passed.step in checks)
         yield suspicion(
-            circle, "power" if "power" in hold.casefold() else "left open",
+            proximity, "power" if "power" in hold.casefold() else "left open",
             f"hold point {quote(hold)} overridden (reason given)", " ".join(reasons),
             f"{now} what was not met then{': ' if unmet else ''}{', '.join(unmet)}.",
             own=True, power="on" if live else "off",
@@ -208,21 +210,21 @@ def _passed(circle: Proximity, plan: Plan, progress: Progress, live: bool) -> It
 
 
 def _readings(
-    circle: Proximity, progress: Progress, symptom: Symptom, meter: Mapping[str, object], live: bool
+    proximity: Proximity, progress: Progress, symptom: Symptom, meter: Mapping[str, object], live: bool
 ) -> Iterator[Suspicion]:
     again = "then read this one again" if live else "then look around this one, with everything dead"
     for reading in out_readings(progress, meter):
         if reading.point == symptom.point:
             continue
         yield suspicion(
-            circle, _group_at(circle, reading), f"another reading is out: {quote(reading.point)}",
+            proximity, _group_at(proximity, reading), f"another reading is out: {quote(reading.point)}",
             f"It reads {reading.text} where {reading.expect} is expected.",
             f"The one nearer to the supply comes first: fix that, {again}.",
-            _at(circle, reading), own=True, power="on" if live else "off",
+            _at(proximity, reading), own=True, power="on" if live else "off",
         )  # fmt: skip
     for before, after in drifts(progress, meter):
         yield suspicion(
-            circle, "joints", f"a reading has drifted: {quote(after.point)}",
+            proximity, "joints", f"a reading has drifted: {quote(after.point)}",
             f"It read {before.text}, and {after.text} later.",
             "A joint that conducts now and then, a part that warms up, a battery that runs down: "
             + (
@@ -230,13 +232,13 @@ def _readings(
                 if live
                 else "the joints around it, under the loupe."
             ),
-            _at(circle, after), own=True, power="on" if live else "off",
+            _at(proximity, after), own=True, power="on" if live else "off",
         )  # fmt: skip
 
 
-def _at(circle: Proximity, reading: ReadingTaken) -> Sequence[NearPart]:
-    return circle.typed(reading.point)
+def _at(proximity: Proximity, reading: ReadingTaken) -> Sequence[NearPart]:
+    return proximity.typed(reading.point)
 
 
-def _group_at(circle: Proximity, reading: ReadingTaken) -> str:
-    return "power" if circle.names_rail(reading.point) else "left open"
+def _group_at(proximity: Proximity, reading: ReadingTaken) -> str:
+    return "power" if proximity.names_rail(reading.point) else "left open"

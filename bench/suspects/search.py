@@ -31,7 +31,7 @@ class Search:
 
     def __init__(self, kit: Kit, progress: Progress, symptom: Symptom) -> None:
         self.kit, self.symptom, self.done = kit, symptom, progress.done
-        self.circle = Proximity(kit, symptom)
+        self.proximity = Proximity(kit, symptom)
         self.complaints = self._complaints()
         """The sorts of complaint, the weightiest first."""
         self.deadly = can_kill(kit)
@@ -40,7 +40,7 @@ class Search:
         self.live = symptom.powered and not (self.deadly or self.off_now or kit.passive)
         """Whether anything may be proposed to be looked at with the supply on."""
         self.batteries = tuple(
-            part for part in self.circle.parts if part.line.kind in ("battery holder", "battery cell")
+            part for part in self.proximity.parts if part.line.kind in ("battery holder", "battery cell")
         )
         self.seated = self._seated()
         """ICs that are in, nearest first."""
@@ -83,32 +83,36 @@ class Search:
         off = self.off.removesuffix(".")
         how = how.replace("{off}{out}", f"{off}{self.sockets_empty}.").replace("{off}", self.off)
         how = how.replace("{out}", self.sockets_empty).replace("{rails}", self.rails)
-        return suspicion(self.circle, group, what, why, how, parts, power=power)
+        return suspicion(self.proximity, group, what, why, how, parts, power=power)
 
     def parts(self, kinds: Iterable[str]) -> tuple[NearPart, ...]:
         """The parts of these kinds that are in: the nearest, or all where a short may be anywhere."""
         wanted = set(kinds)
-        if self.off_now and not self.circle.nets:
-            found = [part for part in self.circle.parts if part.line.kind in wanted]
-            near = tuple(sorted(found, key=self.circle.nearness))
+        if self.off_now and not self.proximity.nets:
+            found = [part for part in self.proximity.parts if part.line.kind in wanted]
+            near = tuple(sorted(found, key=self.proximity.nearness))
         else:
-            near = self.circle.of_kinds(wanted)
+            near = self.proximity.of_kinds(wanted)
         return tuple(part for part in near if part.item in self.done) or near
 
     def _complaints(self) -> tuple[str, ...]:
         """Those of the symptom; a rail that reads far off and a knob that crackles are of their own."""
         symptom = self.symptom
         known = symptom.complaints
-        turned = any(part.line.kind in POTS for part in self.circle.parts if self.circle.is_labelled(part))
+        turned = any(
+            part.line.kind in POTS for part in self.proximity.parts if self.proximity.is_labelled(part)
+        )
         if turned and "noise" in known and "scratchy" not in known and _SCRATCHES.search(symptom.words):
             known = ("scratchy", *known)
-        if self.circle.names_rail(symptom.point) and symptom.powered and symptom.read:
+        if self.proximity.names_rail(symptom.point) and symptom.powered and symptom.read:
             rail = {"missing": "rail", "low": "rail", "high": "overvoltage"}.get(symptom.trouble, "")
             known = (rail, *known) if rail and rail not in known else known
         return known
 
     def _seated(self) -> tuple[NearPart, ...]:
         """ICs that the log knows as in, nearest first; all of them where it knows of nothing at all."""
-        chips = [part for part in self.circle.parts if part.line.kind in CHIPS]
-        chips = sorted(chips, key=self.circle.nearness) if self.off_now else list(self.circle.of_kinds(CHIPS))
+        chips = [part for part in self.proximity.parts if part.line.kind in CHIPS]
+        chips = (
+            sorted(chips, key=self.proximity.nearness) if self.off_now else list(self.proximity.of_kinds(CHIPS))
+        )
         return tuple(part for part in chips if part.item in self.done or not self.done)

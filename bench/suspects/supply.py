@@ -84,9 +84,11 @@ def back_to_power(search: Search) -> Iterator[Suspicion]:
 def inlets(search: Search) -> list[NearPart]:
     """Where the supply comes in."""
     plugs = [
-        part for part in search.circle.parts if part.line.kind in with_role("inlet") and not _signal(part.line)
+        part
+        for part in search.proximity.parts
+        if part.line.kind in with_role("inlet") and not _signal(part.line)
     ]
-    return [part for part in plugs if search.circle.on_supply(part)] or plugs
+    return [part for part in plugs if search.proximity.on_supply(part)] or plugs
 
 
 def _signal(line: PartLine) -> bool:
@@ -143,7 +145,7 @@ def _resistance(search: Search) -> Suspicion:
     how = f"{{off}} Everything unplugged{{out}}: ohms from {search.rails} to 0 V"
     if len(search.kit.supply) > 1:
         how += " and from rail to rail"
-    winding = any(part.line.kind == "transformer" for part in search.circle.parts)
+    winding = any(part.line.kind == "transformer" for part in search.proximity.parts)
     how += (
         ", probes both ways round, until the reading settles. The checks before power say what is right; where "
         "they "
@@ -152,7 +154,7 @@ def _resistance(search: Search) -> Suspicion:
         "nothing: a bridge, or a part the wrong way round. Part the rail where you can, read again: that "
         "halves the search."
     )
-    parts = [part for part in search.circle.parts if search.circle.on_named_net(part)]
+    parts = [part for part in search.proximity.parts if search.proximity.on_named_net(part)]
     why = "A short shows on the meter without any power."
     return search.line("power", "resistance from each rail to 0 V", why, how, parts)
 
@@ -199,17 +201,17 @@ def _mind(search: Search) -> str:
 def _far_end(search: Search) -> str:
     if search.seated:
         return "the supply pins of each IC"
-    valves = any(part.line.kind == "valve" for part in search.circle.parts)
+    valves = any(part.line.kind == "valve" for part in search.proximity.parts)
     return "the sockets of the valves" if valves else "the parts it feeds"
 
 
 def _on_the_way(search: Search) -> Iterator[Suspicion]:
-    circle = search.circle
+    proximity = search.proximity
     on_way = [
         part
-        for part in circle.parts
+        for part in proximity.parts
         if part.line.kind in with_role("always supply path")
-        or (part.line.kind in with_role("supply path") and circle.on_supply(part))
+        or (part.line.kind in with_role("supply path") and proximity.on_supply(part))
     ]
     if not on_way:
         return
@@ -224,5 +226,5 @@ def _on_the_way(search: Search) -> Iterator[Suspicion]:
         how += " A fuse is replaced by one of the same rating and speed, never by a bigger one."
     yield search.line(
         "power", "what the supply passes through", "Each of them can interrupt it.", how,
-        circle.nearest(on_way), power="on" if search.live else "off",
+        proximity.nearest(on_way), power="on" if search.live else "off",
     )  # fmt: skip

@@ -48,11 +48,11 @@ class Suspicion(Struct, frozen=True, kw_only=True):
     snag: int = 0
     """Number of the open snag that it is, 0 for none."""
     nearness: int = HERE
-    """How near the nearest of its parts is; see `circle`."""
+    """How near the nearest of its parts is; see `proximity`."""
 
 
 def suspicion(
-    circle: Proximity, group: str, what: str, why: str, how: str, parts: Iterable[NearPart] = (), *,
+    proximity: Proximity, group: str, what: str, why: str, how: str, parts: Iterable[NearPart] = (), *,
     board: str = "", own: bool = False, snag: int = 0, power: str = "off",
 ) -> Suspicion:  # fmt: skip
     """A suspicion with its place in words and its nearness.
@@ -60,15 +60,15 @@ def suspicion(
     `board` says how near it is when no part does; the place in words is that of the parts.
     """
     named = tuple(parts)
-    nearness = min(map(circle.nearness, named), default=circle.board_nearness(board))
+    nearness = min(map(proximity.nearness, named), default=proximity.board_nearness(board))
     return Suspicion(
         what=one_line(what),
         group=group,
         why=one_line(why),
         how=one_line(how),
-        where=place_words(named, circle.kit),
+        where=place_words(named, proximity.kit),
         parts=tuple((part.board, part.ref) for part in named),
-        power="" if circle.kit.passive else power,
+        power="" if proximity.kit.passive else power,
         own=own,
         snag=snag,
         nearness=nearness,

@@ -1,4 +1,4 @@
-"""Exact frequency of a tone from the way its phase advances over a long stretch."""
+"""Frequency of a tone from its phase advance over a long stretch (the phase-vocoder method)."""
 
 from __future__ import annotations
 

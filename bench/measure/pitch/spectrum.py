@@ -1,4 +1,4 @@
-"""Lines in the spectrum of a short piece of sound, and the tone whose harmonics they are."""
+"""Spectral peaks of a short piece of audio (FFT), and the harmonic comb that fits them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is wrong when trimming does not help: each possible cause weighed against the readings."""
+"""When trimming does not help: the likelihood of each possible cause, by a Kalman filter under each of them."""
 
 from __future__ import annotations
 
