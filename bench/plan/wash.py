@@ -39,7 +39,7 @@ def keep_dry(on_board: Iterable[PlacedPart]) -> str:
             named.setdefault(kind, []).extend(part.line.refs)
     if not named:
         return "Nothing on this board so far is harmed by washing."
-    ordered = sorted(named.items(), key=lambda pair: natural_key((pair[1] or [pair[0]])[0]))
+    ordered = sorted(named.items(), key=lambda pair: min(map(natural_key, pair[1] or [pair[0]])))
     said = [_said(kind, refs) for kind, refs in ordered]
     return f"Keep solvent and brush away from {join(said)}: it creeps inside. Wash only around them."
 

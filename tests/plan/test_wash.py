@@ -24,6 +24,14 @@ def test_what_minds_the_wash_is_named_by_designator_and_kind_in_order() -> None:
     ) == "K1 (relay, unless sealed), RV1, RV2 (potentiometers) and S1 (toggle switch)"  # fmt: skip
 
 
+def test_kinds_come_in_the_order_of_their_lowest_designator() -> None:
+    assert dry(
+        part("K5", "5 V", "relay", 5),
+        part("K9 K2", "DPDT", "toggle switch", 6),
+        part("K4", "push", "push button", 4),
+    ) == "K2, K9 (toggle switches), K4 (push button, unless sealed) and K5 (relay, unless sealed)"  # fmt: skip
+
+
 def test_switches_and_boxes_have_their_plural() -> None:
     assert dry(part("S1 S2", "DPDT", "toggle switch", 6)) == "S1, S2 (toggle switches)"
 
