@@ -23,10 +23,11 @@ def plural(noun: str) -> str:
 def counted(number: int, noun: str) -> str:
     """A number of things.
 
-    >>> counted(1, "part"), counted(3, "part"), counted(2, "box")
-    ('1 part', '3 parts', '2 boxes')
+    >>> counted(1, "part"), counted(0, "part"), counted(2, "box"), counted(1, "hardware")
+    ('1 part', '0 parts', '2 boxes', '1 piece of hardware')
     """
-    return f"{number} {noun if number == 1 else plural(noun)}"
+    one = "piece of hardware" if noun == "hardware" else noun
+    return f"{number} {one if number == 1 else plural(noun)}"
 
 
 def join(things: Sequence[str]) -> str:

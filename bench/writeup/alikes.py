@@ -65,7 +65,7 @@ def alikes_met(story: Story) -> list[Block]:
     boards = len({row.board for row in story.alikes}) > 1
     mixed = sum(1 for row in story.alikes if row.mixed_up)
     amount = len(story.alikes)
-    many = f"The build has {words.counted(amount, 'look-alike pair')}"
+    many = f"The build has {words.spelt(amount, 'look-alike pair')}"
     swapped = f"{words.number(mixed) if mixed else 'none'} {'were' if mixed > 1 else 'was'} mixed up"
     said = f"{many}; {swapped}"
     head = ["Value", "Looks like", *(["Board"] if boards else []), "Why"]
@@ -80,7 +80,7 @@ def alikes_met(story: Story) -> list[Block]:
     ]
     blocks: list[Block] = [paragraph(f"{said}."), grid("Look-alikes on one board.", head, rows)]
     if amount > len(told):
-        blocks.append(paragraph(f"Not listed: {words.counted(amount - len(told), 'pair')} less alike."))
+        blocks.append(paragraph(f"Not listed: {words.spelt(amount - len(told), 'pair')} less alike."))
     return blocks
 
 

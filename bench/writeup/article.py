@@ -21,18 +21,18 @@ def article_of(story: Story) -> Article:
     """The article; a section with nothing to say is left out."""
     outline: tuple[tuple[str, str, Callable[[Story], list[Block]]], ...] = (
         ("Still to do", "still to do", _still_to_do),
-        ("Time at the bench", "time", sections.time_spent),
         ("How it went", "how it went", timeline.told),
+        ("Snags", "snags", snags.told),
+        ("Looking for faults", "looking for faults", looking),
+        ("Photos", "photos", photos),
+        ("Worth showing", "worth showing", sections.shown),
+        ("Notes along the way", "notes", sections.notes_taken),
+        ("Time at the bench", "time", sections.time_spent),
         ("The bag", "bag", sections.bag),
         ("What went in", "parts", sections.parts_placed),
-        ("Snags", "snags", snags.told),
         ("Held back", "held back", sections.held),
         ("Measured and adjusted", "measurements", measured),
         ("Tracking", "tracking", tracking),
-        ("Looking for faults", "looking for faults", looking),
-        ("Photos", "photos", photos),
-        ("Notes along the way", "notes", sections.notes_taken),
-        ("Worth showing", "worth showing", sections.shown),
         ("On film", "on film", filmed),
         ("Look-alikes", "look alikes", alikes_met),
         ("For the next builder", "next builder", sections.advice),
@@ -69,13 +69,13 @@ def _what_is_left(story: Story) -> str:
         return "The plan has no steps."
     steps = sum(row.steps for row in story.left)
     parts, joints = sum(row.parts for row in story.left), sum(row.joints for row in story.left)
-    amounts = [words.count(steps, "step")]
-    amounts += [words.count(parts, "part")] if parts else []
-    amounts += [words.count(joints, "solder joint")] if joints else []
+    amounts = [words.counted(steps, "step")]
+    amounts += [words.counted(parts, "part")] if parts else []
+    amounts += [words.counted(joints, "solder joint")] if joints else []
     said = f"{words.join(amounts)} {_is_are(steps + parts + joints)} left"
     said += "; the soldering is done" if story.joints and not joints else ""
     held = sum(row.taken_up is None for row in story.held)
-    return said + (f"; {words.counted(held, 'step')} {_is_are(held)} held back." if held else ".")
+    return said + (f"; {words.spelt(held, 'step')} {_is_are(held)} held back." if held else ".")
 
 
 def _still_to_do(story: Story) -> list[Block]:
@@ -86,9 +86,9 @@ def _still_to_do(story: Story) -> list[Block]:
 
 
 def _amount(row: LeftRow) -> str:
-    said = words.count(row.steps, "step")
-    inside = [words.count(row.parts, "part")] if row.parts else []
-    inside += [words.count(row.joints, "joint")] if row.joints else []
+    said = words.counted(row.steps, "step")
+    inside = [words.counted(row.parts, "part")] if row.parts else []
+    inside += [words.counted(row.joints, "joint")] if row.joints else []
     return f"{said} ({', '.join(inside)})" if inside else said
 
 

@@ -129,11 +129,7 @@ def time_bars(story: Story) -> Bars | None:
                 forecast=None if row.forecast is None else _share(row.forecast / most),
             )
         )
-    longest = max(rows, key=lambda row: row.seconds)
-    about = (
-        f"{len(rows)} stages as bars, {words.hours(story.minutes)} in all; the longest is "
-        f"{words.one_line(place_of(story, longest))} with {words.hours(longest.minutes)}."
-    )
+    about = f"Time at the bench by stage: {len(rows)} stages."
     forecast = any(bar.forecast is not None for bar in bars)
     return Bars(bars=tuple(bars), about=about, forecast=forecast)
 
@@ -176,7 +172,7 @@ def lanes_of(days: Sequence[Day]) -> Lanes | None:
             )
         )
     about = (
-        f"{words.capital(words.counted(len(spans), 'sitting'))}, each drawn as a bar from its first minute on."
+        f"{words.capital(words.spelt(len(spans), 'sitting'))}, each drawn as a bar from its first minute on."
     )
     return Lanes(
         lanes=tuple(lanes),

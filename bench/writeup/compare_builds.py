@@ -96,7 +96,7 @@ def together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> Artic
         Section(title=title, place=place, blocks=tuple(blocks)) for title, place, blocks in outline if blocks
     ]
     return Article(
-        title=f"{words.capital(words.counted(len(sides), 'build'))} side by side",
+        title=f"{words.capital(words.spelt(len(sides), 'build'))} side by side",
         opening=(*_warnings(sides), paragraph(_summary(sides))),
         sections=tuple(told),
         about="The figures come from the logs kept at the bench.",
@@ -112,12 +112,12 @@ def _summary(sides: Sequence[Side]) -> str:
         state = {1: "finished", 2: "both finished"}.get(finished, f"all {state.replace(' of them', '')}")
     said = f"{words.capital(words.join([side.name for side in sides]))}: {state}."
     said += f" Together they took {words.hours(minutes)} at the bench"
-    said += f", for {words.count(sum(story.parts_placed for story in stories), 'part')}"
-    said += f" and {words.count(sum(story.joints for story in stories), 'solder joint')}."
+    said += f", for {words.counted(sum(story.parts_placed for story in stories), 'part')}"
+    said += f" and {words.counted(sum(story.joints for story in stories), 'solder joint')}."
     lost = sum(story.snag_minutes for story in stories)
     amount = sum(len(story.snags) for story in stories)
     cost = f" cost {words.lost(lost)}." if lost else (" came up." if amount else " were recorded.")
-    return " ".join([said, *_again(sides), f"{words.capital(words.counted(amount, 'snag'))}{cost}"])
+    return " ".join([said, *_again(sides), f"{words.capital(words.spelt(amount, 'snag'))}{cost}"])
 
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth")

@@ -17,7 +17,7 @@ from bench.plan.plan import PART_ACTIONS, Plan
 from bench.suspects.symptom import likely_words, verdict_of
 from bench.writeup.readings import with_unit
 from bench.writeup.shortage import missing
-from bench.writeup.words import count, one_line, place, sentence
+from bench.writeup.words import counted, one_line, place, sentence
 
 WIDEST = 34
 """Columns of the readings that the longest text of a column may take up."""
@@ -103,8 +103,8 @@ def _module(kit: Kit, plan: Plan, progress: Progress) -> Iterator[str]:
 def _how_far(plan: Plan, progress: Progress) -> Iterator[str]:
     parts = {item for step in plan.steps if step.action in PART_ACTIONS for item in step.items}
     yield _item(f"the kit has {plan.count.words()}")
-    yield _item(f"{len(progress.done & parts)} of {count(plan.count.total, 'part')} fitted")
-    yield _item(f"{progress.joints} of {count(plan.joints, 'joint')} soldered")
+    yield _item(f"{len(progress.done & parts)} of {counted(plan.count.total, 'part')} fitted")
+    yield _item(f"{progress.joints} of {counted(plan.joints, 'joint')} soldered")
     waiting = {item for held in progress.held for item in held.items}
     step = next(
         (s for s in plan.steps if not progress.done.issuperset(s.items) and not waiting.issuperset(s.items)),

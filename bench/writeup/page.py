@@ -89,7 +89,7 @@ def _facts(story: Story) -> list[tuple[str, str, str]]:
     still_open = sum(snag.open for snag in story.snags)
     opened = f"{still_open} still open" if still_open else ""
     told = [
-        (words.hours(story.minutes), "at the bench", words.counted(len(story.sittings), "sitting")),
+        (words.hours(story.minutes), "at the bench", words.spelt(len(story.sittings), "sitting")),
         (str(story.parts_placed), "parts fitted", f"{left} to go" if left and not story.finished else ""),
         (str(story.joints), "solder joints", ""),
         (

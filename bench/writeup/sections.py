@@ -88,9 +88,9 @@ def _forecast_of_all(rows: Sequence[StageRow]) -> str:
 def _pauses(story: Story) -> list[Block]:
     said = []
     if story.breaks:
-        said.append(f"{words.counted(story.breaks, 'break')} {_lasted(story.breaks, story.break_seconds)}")
+        said.append(f"{words.spelt(story.breaks, 'break')} {_lasted(story.breaks, story.break_seconds)}")
     if story.gaps:
-        pauses = f"{words.counted(story.gaps, 'pause')} {_lasted(story.gaps, story.gap_seconds)}"
+        pauses = f"{words.spelt(story.gaps, 'pause')} {_lasted(story.gaps, story.gap_seconds)}"
         said.append(f"{pauses} (work or break, not recorded)")
     return [paragraph(f"Not counted: {words.join(said)}.")] if said else []
 
@@ -105,13 +105,13 @@ def parts_placed(story: Story) -> list[Block]:
     blocks: list[Block] = []
     if kinds:
         single = [row.kind for row in kinds if row.placed == 1]
-        several = [words.count(row.placed, row.kind) for row in kinds if row.placed > 1]
+        several = [words.counted(row.placed, row.kind) for row in kinds if row.placed > 1]
         if len(single) > 3:
             last = f"one each of {words.join(single)}"
             amounts = f"{', '.join(several)}, and {last}" if several else last
         else:
-            amounts = words.join(several + [words.count(1, kind) for kind in single])
-        went = f"{words.count(story.parts_placed, 'part')} went in"
+            amounts = words.join(several + [words.counted(1, kind) for kind in single])
+        went = f"{words.counted(story.parts_placed, 'part')} went in"
         blocks.append(paragraph(f"{went}: {amounts}." if len(kinds) > 1 else f"{amounts} went in."))
     if blocks and story.kit_count:
         blocks.append(paragraph(f"The kit has {story.kit_count}."))
@@ -131,13 +131,13 @@ def _counts(story: Story) -> list[Block]:
     if not by_place:
         return []
     off = {place: rows for place, rows in by_place.items() if rows[0].counted != rows[0].expected}
-    stages = words.counted(len(by_place), "stage")
+    stages = words.spelt(len(by_place), "stage")
     said = f"The joints of {stages} were counted blind"
     if not off:
         return [paragraph(f"{said}: {'the count' if len(by_place) == 1 else 'every count'} was right at once.")]
     agreed = len(by_place) - len(off)
     how = (
-        f"{words.counted(agreed, 'count')} {'was' if agreed == 1 else 'were'} right at once, "
+        f"{words.spelt(agreed, 'count')} {'was' if agreed == 1 else 'were'} right at once, "
         f"{words.number(len(off))} {'was' if len(off) == 1 else 'were'} not"
         if agreed
         else "no count was right at once"
@@ -171,7 +171,7 @@ def bag(story: Story) -> list[Block]:
     blocks: list[Block] = []
     if story.bag:
         short = [row for row in story.bag if row.found < row.expected]
-        lines = words.capital(words.counted(len(story.bag), "line"))
+        lines = words.capital(words.spelt(len(story.bag), "line"))
         verb = "was" if len(story.bag) == 1 else "were"
         counted = f"{lines} of the parts list {verb} checked against the bag"
         if short:

@@ -51,10 +51,7 @@ def _cost(minutes: float) -> str:
 
 
 def _snag(story: Story, snag: SnagRow) -> list[Run]:
-    part = words.one_line(snag.part)
-    said: list[Run] = [Strong(f"{place_of(story, snag)}{f' ({part})' if part else ''}:")]
-    said.append(words.sentence(snag.what) or "(not described)")
-    if snag.minutes:
-        said.append(f"Time lost: {words.lost(snag.minutes)}.")
-    said.append(Strong("Still open.") if snag.open else f"Fix: {words.sentence(snag.fix)}")
-    return said
+    what = words.sentence(words.capital(words.with_part(snag.what, snag.part)))
+    cost = f"; {words.lost(snag.minutes)} lost" if snag.minutes else ""
+    fixed: Run = Strong("Still open.") if snag.open else f"Fix: {words.sentence(snag.fix)}"
+    return [Strong(what or "Not described."), fixed, f"({place_of(story, snag)}{cost})"]

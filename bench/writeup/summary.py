@@ -5,7 +5,6 @@ from __future__ import annotations
 from bench.writeup.story_model import Advice, SnagRow, Story
 from bench.writeup.words import (
     capital,
-    count,
     counted,
     days,
     hours,
@@ -13,6 +12,7 @@ from bench.writeup.words import (
     number,
     one_line,
     sentence,
+    spelt,
     with_part,
 )
 
@@ -38,7 +38,7 @@ def _time(story: Story) -> str:
     if story.first is None or story.last is None:
         return f"{subject} has not been started yet."
     when = days(story.first.day, story.last.day)
-    sat = f"in {counted(len(story.sittings), 'sitting')} {when}"
+    sat = f"in {spelt(len(story.sittings), 'sitting')} {when}"
     if any(sitting.doubtful for sitting in story.sittings):
         sat += " (by a clock that was wrong at times)"
     if story.seconds <= 0:
@@ -50,20 +50,20 @@ def _time(story: Story) -> str:
 
 
 def _parts(story: Story) -> str:
-    where = f" on {counted(len(story.boards), 'board')}" if story.boards else ""
-    joints = count(story.joints, "solder joint")
+    where = f" on {spelt(len(story.boards), 'board')}" if story.boards else ""
+    joints = counted(story.joints, "solder joint")
     if story.finished:
-        what = f"It has {count(story.parts_placed, 'part')} and {joints}{where}"
+        what = f"It has {counted(story.parts_placed, 'part')} and {joints}{where}"
         spared = sum(row.parts for row in story.left_out)
         are = "is" if spared == 1 else "are"
-        return f"{what}; {counted(spared, 'optional part')} {are} left out." if spared else f"{what}."
+        return f"{what}; {spelt(spared, 'optional part')} {are} left out." if spared else f"{what}."
     if not story.parts_placed and not story.joints:
-        planned = count(story.parts_planned, "part")
-        return f"It will have {planned} and {count(story.joints_planned, 'solder joint')}{where}."
+        planned = counted(story.parts_planned, "part")
+        return f"It will have {planned} and {counted(story.joints_planned, 'solder joint')}{where}."
     are = "is" if story.parts_planned == 1 else "are"
     return (
-        f"{story.parts_placed} of {count(story.parts_planned, 'part')} {are} in, "
-        f"and {story.joints} of {count(story.joints_planned, 'solder joint')} made{where}."
+        f"{story.parts_placed} of {counted(story.parts_planned, 'part')} {are} in, "
+        f"and {story.joints} of {counted(story.joints_planned, 'solder joint')} made{where}."
     )
 
 
@@ -73,7 +73,7 @@ def _snags(story: Story) -> str:
         return "No snags were recorded." if story.finished else "No snags are recorded so far."
     unmended = sum(snag.open for snag in story.snags)
     cost = f"cost {lost(story.snag_minutes)}" if story.snag_minutes else "came up"
-    start = f"{capital(counted(amount, 'snag'))} {cost}"
+    start = f"{capital(spelt(amount, 'snag'))} {cost}"
     if not unmended:
         return f"{start}; {'it is' if amount == 1 else 'all are'} fixed."
     if unmended == amount:

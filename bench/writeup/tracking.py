@@ -75,7 +75,7 @@ def _in_all(turned: Sequence[Turn]) -> tuple[tuple[str, float], ...]:
 
 def _said(row: TrackingRow) -> str:
     name = words.one_line(row.trim) or "A trim without a name"
-    count = words.counted(row.passes, "pass")
+    count = words.spelt(row.passes, "pass")
     if not row.last:
         return f"{name}: {count} measured, but none of them is usable."
     first, last = (max(abs(point.cents) for point in points) for points in (row.first, row.last))

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from decimal import ROUND_HALF_UP, Decimal
 
+from bench.parts.english import counted as counted
 from bench.parts.english import join as join
 from bench.parts.english import plural as plural
 
@@ -55,21 +56,10 @@ def number(count: int) -> str:
     return _NUMBERS[count] if 0 <= count < len(_NUMBERS) else str(count)
 
 
-def count(amount: int, noun: str) -> str:
-    """Digits and noun.
-
-    >>> count(1, "part"), count(2, "part"), count(0, "part"), count(1, "hardware")
-    ('1 part', '2 parts', '0 parts', '1 piece of hardware')
-    """
-    if amount == 1:
-        return "1 piece of hardware" if noun == "hardware" else f"1 {noun}"
-    return f"{amount} {plural(noun)}"
-
-
-def counted(amount: int, noun: str) -> str:
+def spelt(amount: int, noun: str) -> str:
     """Number in words and noun.
 
-    >>> counted(1, "snag"), counted(2, "snag"), counted(12, "snag")
+    >>> spelt(1, "snag"), spelt(2, "snag"), spelt(12, "snag")
     ('one snag', 'two snags', '12 snags')
     """
     return f"{number(amount)} {noun if amount == 1 else plural(noun)}"

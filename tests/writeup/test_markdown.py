@@ -29,8 +29,8 @@ def test_the_finished_article_has_its_sections_in_order_and_every_number() -> No
     assert_harmless(page)
     assert page.startswith("# Building the Twin-board oscillator\n\nTwo triangle-core oscillators")
     assert [line[3:] for line in page.splitlines() if line.startswith("## ")] == [
-        "Time at the bench", "How it went", "What went in", "Snags", "Held back", "Measured and adjusted",
-        "Notes along the way", "Worth showing", "For the next builder",
+        "How it went", "Snags", "Worth showing", "Notes along the way", "Time at the bench", "What went in",
+        "Held back", "Measured and adjusted", "For the next builder",
     ]  # fmt: skip
     assert "in progress" not in page
     assert "| Parts that lie flat | main | 10 | 20 | 32 min |" in page
@@ -93,14 +93,14 @@ def test_snags_stand_under_their_kinds_with_what_they_cost_and_open_ones_are_mar
         "| Other | 1 | not recorded |\n"
         "| **All** | 3 | **19.5 min** |\n\n"
         "### Bridge\n\n"
-        "- **Panel parts, front board (J2):** a hair of solder between two lugs of J2. Time lost: 12.5 min. "
-        "Fix: wick.\n\n"
+        "- **A hair of solder between two lugs of J2.** Fix: wick. (Panel parts, front board; 12.5 min lost)"
+        "\n\n"
         "### Wrong way round\n\n"
-        "- **Parts that lie flat, main board (D3):** D3 sat the wrong way round. Time lost: 7 min. "
-        "Fix: wick, and a second pass with fresh solder.\n\n"
+        "- **D3 sat the wrong way round.** Fix: wick, and a second pass with fresh solder. "
+        "(Parts that lie flat, main board; 7 min lost)\n\n"
         "### Other\n\n"
-        "- **Panel, nuts, knobs, front board:** the left oscillator drifts for its first ten minutes. "
-        "**Still open.**"
+        "- **The left oscillator drifts for its first ten minutes.** **Still open.** "
+        "(Panel, nuts, knobs, front board)"
     )
 
 
@@ -110,8 +110,8 @@ def test_snags_of_one_kind_are_numbered_and_need_no_table() -> None:
     bench.add(ev.Snagged, 5, what="D1 the wrong way round", part="D1", fix="turned")
     bench.add(ev.Snagged, 5, what="D2 backwards")
     assert section(article(bench), "Snags") == (
-        "1. **Parts that lie flat, main board (D1):** D1 the wrong way round. Fix: turned.\n"
-        "2. **Parts that lie flat, main board:** D2 backwards. **Still open.**"
+        "1. **D1 the wrong way round.** Fix: turned. (Parts that lie flat, main board)\n"
+        "2. **D2 backwards.** **Still open.** (Parts that lie flat, main board)"
     )
 
 
@@ -232,7 +232,7 @@ def test_bare_events_without_words_leave_no_holes() -> None:
     bench.add(ev.Noted, 5, text="", mark="tip")
     bench.add(ev.Substituted, 5, part="", instead="")
     page = article(bench)
-    assert "1. **Parts that lie flat, main board:** (not described) **Still open.**" in page
+    assert "1. **Not described.** **Still open.** (Parts that lie flat, main board)" in page
     assert "- no name: no reason given." in page
     assert "## Notes" not in page
     assert "### Tips" not in page

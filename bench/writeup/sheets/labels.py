@@ -13,7 +13,7 @@ from bench.plan.bag import BagLine, bag_lines
 from bench.writeup.sheets.sheet_model import Label, LabelSheet
 from bench.writeup.sheets.stages import on_the_part
 from bench.writeup.sheets.texts import tidied, tidy
-from bench.writeup.words import board, count, join
+from bench.writeup.words import board, counted, join
 
 _DOUBTFUL = ("NOT ", " fits neither ", "too close to call")
 """How `measure.ahead` says that a reading does not fit."""
@@ -35,13 +35,14 @@ def _of(kit: Kit, progress: Progress) -> list[Label]:
     title = tidy(kit.title)
     parts = sum(len(line.items) for line in lines)
     boards = [each.name for each in kit.boards if each.parts]
+    whose = join([board(name) for name in boards])
     bag = Label(
         value=title,
         kind="the whole kit",
         about=tidied((kit.maker,)),
         kit="",
         amount=parts,
-        places=tidied((f"{count(len(lines), 'sort')} for {join([board(name) for name in boards])}",)),
+        places=tidied((f"{counted(len(lines), 'line')} of the parts list, for {whose}",)),
         remarks=tidied((danger_of(kit).brief,)),
     )
     return [bag, *(_label(line, title, progress) for line in lines)]
