@@ -1,8 +1,8 @@
-"""What was worked out from files before, kept so that the first screen does not wait for it.
+"""On-disk cache of parsed kits, procedures, plans and records, so that the first screen does not wait for them.
 
-One file for each thing kept, named by what went into it: the digests of the files and the program that read
-them. Nothing here is needed: an entry that is missing, damaged or of another program is not used, and a
-folder that cannot be written stays as it is.
+One file for each entry, named by its key: the digests of the files that went into it and the program that read
+them. Nothing here is needed: an entry that is missing, damaged or of another program is a miss, and a folder
+that cannot be written stays as it is.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ T = TypeVar("T")
 
 
 def fetch(folder: Path, key: str, kind: type[T]) -> T | None:
-    """What was kept under this key; None without a sound entry for it."""
+    """The value cached under this key; None on a miss."""
     try:
         stored = read_plain_file(entry(folder, key, kind), _MOST_BYTES)
     except (SoldersideError, ValueError):

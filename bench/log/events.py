@@ -314,7 +314,7 @@ class ReadingTaken(Event, frozen=True, kw_only=True, tag="reading"):
 
 
 class HazardAcknowledged(Event, frozen=True, kw_only=True, tag="danger owned"):
-    """Before power goes to something that can kill: who answers for it, in the builder's words."""
+    """Before power goes to something that can kill: the responsible person or rule, in the builder's words."""
 
     text: str
     shown: bool = False

@@ -171,7 +171,7 @@ class LogFile:
 
     # -- closing --------------------------------------------------------------------------------
     def close(self) -> None:
-        """Let go of the file and its lock; may be called twice."""
+        """Close the file and release the lock. Idempotent."""
         if self._fd >= 0:
             os.close(self._fd)
             self._fd = -1

@@ -31,7 +31,7 @@ class StageLine(Struct, frozen=True, kw_only=True):
 
 
 class StepView(Struct, frozen=True, kw_only=True):
-    """The bench at one moment."""
+    """Everything that the work screen shows."""
 
     kit: str
     step: Step | None

@@ -218,14 +218,41 @@ def test_what_can_be_circuit_is_not_condemned_and_what_cannot_is(lamp: Build, tm
     assert silicon.words.startswith("NOT 1N5817")
     assert "D2" in silicon.words
     assert judge_part(kit, {("main", "D1")}, "OL") is None  # the probes may be the other way round
-    # A diode test shows about 3.6 V at most (common practice, no source), and no diode drops nothing.
-    told = {volts: judge_part(kit, {("main", "D1")}, volts) for volts in ("0 V", "0.01 V", "3.6 V", "3.61 V")}
+    # A diode test shows about 3.6 V at most (common practice, no source).
+    told = {volts: judge_part(kit, {("main", "D1")}, volts) for volts in ("-0.6 V", "3.6 V", "3.61 V")}
     assert {volts: said and said.answer for volts, said in told.items()} == {
-        "0 V": None, "0.01 V": "out", "3.6 V": "out", "3.61 V": None,
+        "-0.6 V": None, "3.6 V": "out", "3.61 V": None,
     }  # fmt: skip
     capacitor = judge_part(kit, {("main", "C1")}, "103n")
     assert capacitor is not None
     assert capacitor.answer == "in"
+
+
+@pytest.mark.parametrize(
+    ("volts", "short"),
+    [
+        ("0", True),
+        ("0 V", True),
+        ("0.000", True),
+        ("-0.001 V", True),
+        ("2 mV", True),
+        ("0.05", True),
+        ("0.06", False),
+    ],
+)
+def test_next_to_no_volts_in_a_diode_test_is_a_short_that_a_circuit_may_feign(
+    lamp: Build, volts: str, short: bool
+) -> None:
+    found = judge_part(lamp.kit, {("main", "D1")}, volts)
+    assert found is not None
+    assert found.answer == "out"
+    assert found.words.startswith("NOT 1N5817")
+    assert ("is a short, if it stays so with the probes swapped" in found.words) is short
+    assert "In circuit" in found.words
+    diodes = next(each for each in bag_lines(lamp.kit) if "D1" in each.refs)
+    ahead = what_it_says(lamp.kit, diodes, f"{volts} V" if volts.endswith(("0", "5", "6")) else volts)
+    assert reads_wrong(ahead)
+    assert ("is a short" in ahead, "In circuit" in ahead) == (short, False)
 
 
 def test_the_step_shows_what_it_is_not(lamp: Build, tmp_path: Path) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Collection
+from decimal import Decimal
 
 from msgspec import Struct
 
@@ -17,9 +19,13 @@ from bench.measure.verdict.meter_input import MeterReading, parse_reading, read_
 from bench.measure.verdict.verdict import judge
 from bench.parts.designators import shorten
 from bench.parts.expectation import Expectation, parse_expectation
-from bench.parts.junctions import drops_of
+from bench.parts.junctions import JunctionDrop, drops_of
 from bench.parts.meaning import PrintError
 from bench.plan.bag import BagLine
+
+SHORTED_BELOW = Decimal("0.05")
+"""Volts: a diode test (about 1 mA) that shows no more has found a short, or a bridge of 50 ohms or less.
+Common practice, no source."""
 
 
 class PartVerdict(Struct, frozen=True, kw_only=True):
@@ -42,7 +48,12 @@ def what_it_says(kit: Kit, line: BagLine, text: str, meter: Meter = DEFAULT_METE
     when it can be read in two ways.
     """
     wanted = {(board, ref) for board, refs in line.places for ref in refs}
-    known = _expected(_line_of(kit, wanted))
+    found = _line_of(kit, wanted)
+    known = _expected(found)
+    if found and _drops(found):
+        with contextlib.suppress(SoldersideError):  # not volts: any other reading is told below
+            if shorted := _shorted(parse_reading(text, "volt"), line.value):
+                return shorted
     reading = read_against(text, known) if known else None
     said = _in_full(text, reading)
     words, _ = _words(kit, wanted, line.value, said, meter)
@@ -88,19 +99,34 @@ def _judge_diode(
     kit: Kit, line: KitLine, wanted: Collection[tuple[str, str]], text: str, meter: Meter
 ) -> PartVerdict | None:
     """Judge volts of a diode test against what a diode of this class drops; None for anything else."""
-    drops = drops_of(line.part.kind, line.part.value, f"{line.part.marking} {line.part.note}")
+    drops = _drops(line)
     reading = parse_reading(text, "volt") if drops else None
-    if reading is None or reading.amount is None or not 0 < reading.amount <= DIODE_TEST_ENDS:
+    if reading is None or reading.amount is None or not -SHORTED_BELOW <= reading.amount <= DIODE_TEST_ENDS:
         return None
     low, high = min(drop.low for drop in drops), max(drop.high for drop in drops)
     expect = f"{low:f}..{high:f} V"
     if low <= reading.amount <= high:
         words = f"{reading.words} is usual for a {line.part.kind} in a diode test ({expect})."
         return PartVerdict(answer="in", words=words, expect=expect, guard_words="")
+    if shorted := _shorted(reading, line.part.value):
+        shorted += " In circuit something beside it can bridge it: lift one leg to be sure."
+        return PartVerdict(answer="out", words=shorted, expect=expect, guard_words="")
     said = f"{text.strip()} V" if reading.bare else text.strip()
     words, _ = _words(kit, wanted, line.part.value, said, meter)
     words += " In circuit, other parts can make a good one read low." if reading.amount < low else ""
     return PartVerdict(answer="out", words=words, expect=expect, guard_words="")
+
+
+def _drops(line: KitLine) -> tuple[JunctionDrop, ...]:
+    """What a diode test may show of a line's parts; empty where it says nothing."""
+    return drops_of(line.part.kind, line.part.value, f"{line.part.marking} {line.part.note}")
+
+
+def _shorted(reading: MeterReading, value: str) -> str:
+    """A short in a diode test, in words; empty for a reading that is none."""
+    if reading.amount is None or abs(reading.amount) > SHORTED_BELOW:
+        return ""
+    return f"NOT {value}: {reading.words} in a diode test is a short, if it stays so with the probes swapped."
 
 
 def _line_of(kit: Kit, wanted: Collection[tuple[str, str]]) -> KitLine | None:
