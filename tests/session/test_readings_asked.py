@@ -304,7 +304,7 @@ def test_one_key_takes_a_reading_that_is_too_close_and_the_log_says_so(lamp: Bui
     passed = lamp.progress.holds_passed[-1]
     assert (passed.about, passed.reason) == ("too close", "5.030: accepted as too close to call")
     page = page_of(lamp)
-    assert "Readings too close to call for this meter, and accepted:" in page
+    assert "Too close to call with this meter, and accepted:" in page
     assert "5.030: accepted as too close to call" in page
 
 
