@@ -11,10 +11,10 @@ from bench.kit.danger import danger_of
 from bench.kit.load import load_kit
 from bench.log.progress import Progress
 from bench.plan.default_checks import hazard_cautions
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.session.view import Outline, bench_view
 from tests.benchmarks import Figure
+from tests.support.plans import SHIPPED
 
 KIT = Path(__file__).parents[2] / "kits" / "twin-board-oscillator.yaml"
 MOST = 90
@@ -27,7 +27,7 @@ def run(seed: int, quick: bool) -> Iterable[Figure]:
     hazards = set(hazard_cautions(danger_of(kit)))
     own = {said for board in kit.boards for line in board.parts for said in line.cautions}
     for name in ("low-to-high", "signal-flow"):
-        outline = Outline(make_plan(kit, load_procedure(find_procedure(name))))
+        outline = Outline(make_plan(kit, SHIPPED[name]))
         progress = Progress()
         steps = said = written = lost = 0
         for number, step in enumerate(outline.steps, 1):

@@ -20,11 +20,11 @@ from bench.estimate.observations import BuildDone
 from bench.estimate.scoring import Score, learn
 from bench.kit.load import load_kit
 from bench.plan.plan import Plan
-from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.settings import shipped_kits_folder
 from tests.benchmarks import Figure
 from tests.benchmarks.hands import Hands, builds, usual_seconds
+from tests.support.plans import LOW
 
 KITS = ("first-evening-metronome", "cue-listener", "fog-filter", "thunder-sheet-pedal", "twin-board-oscillator")
 ORDERS = ((0, 0, 0, 0), (0, 0, 1, 1), (0, 1, 2, 3), (0, 1, 0, 1), (0, 1, 1, 2), (0, 1, 2, 0))
@@ -38,8 +38,7 @@ FACTOR = 1.35
 @functools.cache
 def plans() -> tuple[Plan, ...]:
     """Plans of the shipped kits that are built here."""
-    procedure = load_procedure(shipped_procedures()["low-to-high"])
-    return tuple(make_plan(load_kit(shipped_kits_folder() / f"{kit}.yaml"), procedure) for kit in KITS)
+    return tuple(make_plan(load_kit(shipped_kits_folder() / f"{kit}.yaml"), LOW) for kit in KITS)
 
 
 def modules(seed: str) -> list[Plan]:

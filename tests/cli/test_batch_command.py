@@ -14,12 +14,12 @@ from bench.cli import main
 from bench.errors import SoldersideError
 from bench.estimate.history import hours_left, learned
 from bench.estimate.scoring import learn
-from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.settings import Settings
 from tests.support.batch_bench import kit_file, three_kits, work
 from tests.support.command_line import assert_inert, data_from
 from tests.support.kit_values import KITS, METRONOME, OSCILLATOR, shipped
+from tests.support.plans import LOW
 
 pytestmark = pytest.mark.usefixtures("own_data")
 
@@ -204,10 +204,9 @@ def test_one_kit_twice_means_two_builds_of_it(tmp_path: Path, own_data: Path) ->
 
 
 def test_hours_by_the_starting_guess_grow_with_the_work() -> None:
-    procedure = load_procedure(shipped_procedures()["low-to-high"])
     guess = learn([]).pace
     hours = {
-        path.stem: hours_left(make_plan(shipped(path), procedure), None, guess).likely / 3600
+        path.stem: hours_left(make_plan(shipped(path), LOW), None, guess).likely / 3600
         for path in KITS.glob("*.yaml")
     }
     assert hours["passive-splitter"] < hours["cue-envelope"] < hours["twin-board-oscillator"]

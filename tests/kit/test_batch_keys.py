@@ -9,8 +9,9 @@ from bench.errors import FileFaults
 from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
 from bench.kit.write import kit_text
-from bench.plan.procedure import load_procedure, shipped_procedures
+from bench.plan.procedure import shipped_procedures
 from bench.plan.stages import make_plan
+from tests.support.plans import LOW, SHIPPED
 
 TEXT = """\
 kit: 1
@@ -71,7 +72,7 @@ def test_what_cannot_be_understood_is_a_fault_with_its_line(keys: str, what: str
 
 @pytest.mark.parametrize("procedure", sorted(shipped_procedures()))
 def test_a_kit_that_takes_no_power_is_not_asked_for_rails(procedure: str) -> None:
-    rules = load_procedure(shipped_procedures()[procedure])
+    rules = SHIPPED[procedure]
     passive, unsaid = (make_plan(read(keys), rules) for keys in ("supply: none\n", ""))
     checks = [step.value for step in passive.steps if step.action == "check"]
     assert not any("rail" in check or "+12 V" in check for check in checks)
@@ -81,7 +82,7 @@ def test_a_kit_that_takes_no_power_is_not_asked_for_rails(procedure: str) -> Non
 
 def test_its_own_checks_before_power_stay() -> None:
     own = 'supply: none\nhold_points: [{name: Before power, checks: [{at: R1, expect: "4.7 kohm ± 5 %"}]}]\n'
-    plan = make_plan(read(own), load_procedure(shipped_procedures()["low-to-high"]))
+    plan = make_plan(read(own), LOW)
     assert [step.value for stage in plan.stages if stage.name == "Before power" for step in stage.steps] == [
         "R1"
     ]

@@ -14,7 +14,6 @@ from bench.kit.load import load_kit, parse_kit
 from bench.log.progress import Progress
 from bench.plan.bag import bag_lines
 from bench.plan.plan import PART_ACTIONS
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.session.event_writer import SystemClock
 from bench.session.folders import open_build
@@ -26,6 +25,7 @@ from bench.writeup.sheets.publish import job_for, page
 from bench.writeup.sheets.stages import stage_sheet
 from bench.writeup.story import tell
 from tests.support.kit_files import small
+from tests.support.plans import LOW, SHIPPED
 
 KITS = sorted(shipped_kits_folder().glob("*.yaml"))
 
@@ -35,7 +35,7 @@ def test_every_place_says_the_same_count(kit: Path, capsys: pytest.CaptureFixtur
     loaded = load_kit(kit)
     count = count_kit(loaded)
     for name in ("low-to-high", "signal-flow"):
-        plan = make_plan(loaded, load_procedure(find_procedure(name)))
+        plan = make_plan(loaded, SHIPPED[name])
         placed = [item for step in plan.steps if step.action in PART_ACTIONS for item in step.items]
         assert len(placed) == len(set(placed)) == plan.parts == count.total
         assert (plan.count, plan.joints) == (count, count.joints)
@@ -82,7 +82,7 @@ def test_singular_and_plural(count: PartCount, said: str) -> None:
 def test_the_printed_sheet_and_the_article_say_it_too(tmp_path: Path) -> None:
     build = open_build(tmp_path, str(KITS[2]), Settings(), SystemClock())
     said = count_kit(build.kit).words()
-    job = job_for(build, load_procedure(find_procedure("low-to-high")))
+    job = job_for(build, LOW)
     assert html.escape(said) in page([job], "stages")
     while not build.progress.joints:
         build.done()

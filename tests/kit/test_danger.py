@@ -16,7 +16,6 @@ from bench.kit.load import parse_kit
 from bench.kit.rails import high_rail, rail_hazard, volts_in
 from bench.log import events as ev
 from bench.log.progress import Progress
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.session.build import Build
 from bench.ui.forms import danger_form, danger_lines
@@ -28,6 +27,7 @@ from bench.writeup.sheets.labels import label_sheet
 from bench.writeup.sheets.letters import shortage_letter
 from bench.writeup.shortage import shortage_text
 from bench.writeup.story import tell
+from tests.support.plans import LOW
 from tests.support.retro_bench import KIT, PLAN, Bench
 
 
@@ -224,7 +224,7 @@ def test_difficulty_shelf_and_plan_know_what_the_file_omits(tmp_path: Path) -> N
     shown = [words for words, look in about_kit(at_hand) if look == "caution"]
     assert shown == ["MAINS CAN KILL: local rules and licensed practice come first.", f"{said}."]
     made = parse_kit(text.encode(), "lantern.yaml")
-    assert said in make_plan(made, load_procedure(find_procedure("low to high"))).remarks
+    assert said in make_plan(made, LOW).remarks
     assert danger_lines(made)[-1] == f"{said}."
 
 
@@ -273,7 +273,7 @@ def test_a_supply_that_nothing_isolates_makes_every_rail_a_mains_rail(
 ) -> None:
     made = kit(*parts, supply=supply, top=top)
     assert ("non-isolated supply" in danger_of(made).kills) is unisolated
-    plan = make_plan(made, load_procedure(find_procedure("low-to-high")))
+    plan = make_plan(made, LOW)
     live = [
         step.value for stage in plan.stages for step in stage.steps
         if step.expect.endswith(("V ± 5 %", "A ± 30 %"))
@@ -307,7 +307,7 @@ def test_a_small_capacitor_for_the_mains_among_low_voltages_is_asked_about(suppl
     assert not danger.deadly
     assert [sign.what for sign in danger.questions] == ["C1: capacitor of class X2, made for the mains"]
     assert "If the mains is on it, stop" in danger.omission
-    plan = make_plan(made, load_procedure(find_procedure("low-to-high")))
+    plan = make_plan(made, LOW)
     assert any("If the mains is on it, stop" in remark for remark in plan.remarks)
     step = next(step for step in plan.steps if "C1" in step.refs)
     assert any("Class X, across the mains" in said for said in step.cautions)
@@ -351,10 +351,7 @@ def test_small_letters_are_a_class_only_beside_a_voltage_of_the_mains() -> None:
 def test_a_mains_side_that_comes_closed_is_said_to_be_and_no_hazard_line_is_lost() -> None:
     closed = "{value: 'mains box, closed and wired', kind: hardware, quantity: 1}"
     open_ = "{value: mains switch, kind: toggle switch}"
-    plans = [
-        make_plan(kit(*parts, top="hazards: [mains]"), load_procedure(find_procedure("low-to-high")))
-        for parts in ((closed,), (closed, open_), ())
-    ]
+    plans = [make_plan(kit(*parts, top="hazards: [mains]"), LOW) for parts in ((closed,), (closed, open_), ())]
     said = [
         {each for step in plan.steps for each in step.cautions if "Mains voltage can kill" in each}
         for plan in plans

@@ -15,9 +15,10 @@ import math
 
 import pytest
 
-from bench.plan.procedure import load_procedure, shipped_procedures
+from bench.plan.procedure import shipped_procedures
 from bench.plan.stages import make_plan
 from tests.support.kit_values import CAPACITORS, KITS, Circuit, within
+from tests.support.plans import SHIPPED
 
 BUS = Circuit(KITS / "rack-bus-board.yaml")
 ENVELOPE = Circuit(KITS / "cue-envelope.yaml")
@@ -335,7 +336,7 @@ def test_nothing_dangerous_comes_out_of_the_output() -> None:
 
 @pytest.mark.parametrize("procedure", sorted(shipped_procedures()))
 def test_the_valve_goes_in_only_after_high_voltage_was_measured_and_discharged(procedure: str) -> None:
-    steps = make_plan(VALVE.kit, load_procedure(shipped_procedures()[procedure])).steps
+    steps = make_plan(VALVE.kit, SHIPPED[procedure]).steps
     goes_in = next(at for at, step in enumerate(steps) if step.action == "insert" and step.refs == ("V1",))
     discharged = [at for at, step in enumerate(steps) if "one minute after switching off" in step.value]
     assert len(discharged) == 2

@@ -21,9 +21,10 @@ from bench.kit.load import parse_kit
 from bench.kit.write import kit_text
 from bench.parts.expectation import parse_expectation
 from bench.plan.plan import Plan, Step
-from bench.plan.procedure import load_procedure, shipped_procedures
+from bench.plan.procedure import shipped_procedures
 from bench.plan.stages import make_plan
 from tests.support.kit_values import KITS, METRONOME, OSCILLATOR, Circuit, shipped
+from tests.support.plans import SHIPPED
 
 ALL = sorted(KITS.glob("*.yaml"))
 PINS = {"TL072": 8, "TL074": 14, "LM311": 8, "LM393": 8, "ICM7555": 8, "LM386": 8, "LM13700": 16, "LM358": 8}
@@ -52,7 +53,7 @@ def soldered_joints(part: PartLine) -> int:
 
 
 def plan(path: Path, procedure: str) -> Plan:
-    return make_plan(shipped(path), load_procedure(shipped_procedures()[procedure]))
+    return make_plan(shipped(path), SHIPPED[procedure])
 
 
 def steps_of(path: Path, procedure: str, *actions: str) -> list[Step]:

@@ -15,8 +15,8 @@ from bench.parts.advice import cautions_about, way_round
 from bench.parts.kinds import KINDS, MOUNTS
 from bench.parts.traits import traits_of
 from bench.plan.plan import Step
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
+from tests.support.plans import LOW, SHIPPED
 
 
 def advice(
@@ -196,11 +196,11 @@ CONTRADICTIONS: dict[str, Callable[[Step, frozenset[str]], bool]] = {
 """Words of usual cautions, and of which steps they may be said."""
 
 
-@pytest.mark.parametrize("procedure", ["low to high", "signal flow"])
+@pytest.mark.parametrize("procedure", ["low-to-high", "signal-flow"])
 @pytest.mark.parametrize("kit", [*sorted((Path(__file__).parents[2] / "kits").glob("*.yaml")), None], ids=str)
 def test_no_step_of_a_plan_is_told_what_does_not_hold_for_it(kit: Path | None, procedure: str) -> None:
     read = load_kit(kit) if kit else parse_kit(EVERYTHING.encode(), "everything.yaml")
-    for step in make_plan(read, load_procedure(find_procedure(procedure))).steps:
+    for step in make_plan(read, SHIPPED[procedure]).steps:
         traits = traits_of(step.kind, step.value, step.package, step.mount) if step.kind else frozenset()
         own = {say for board in read.boards for line in board.parts for say in line.cautions}
         for words, may_be_said in CONTRADICTIONS.items():
@@ -210,7 +210,7 @@ def test_no_step_of_a_plan_is_told_what_does_not_hold_for_it(kit: Path | None, p
 
 def test_a_socket_for_an_alternating_supply_has_no_polarity_and_a_signal_diode_guards_no_supply() -> None:
     """The kit states its supply, and the section what a diode is for."""
-    plan = make_plan(parse_kit(EVERYTHING.encode(), "k"), load_procedure(find_procedure("low to high")))
+    plan = make_plan(parse_kit(EVERYTHING.encode(), "k"), LOW)
     said = {ref: " ".join((step.orientation, *step.cautions)) for step in plan.steps for ref in step.refs}
     assert "no plus and no minus" in said["J1"]
     assert "polarity" not in said["J1"]
@@ -233,7 +233,7 @@ def test_a_supply_socket_is_said_to_have_no_polarity_only_where_every_supply_alt
     supply: str, alternating: bool
 ) -> None:
     text = f"kit: 1\nname: k\n{supply}\nboards: [{{name: main, parts: [{{refs: J1, kind: DC socket}}]}}]\n"
-    plan = make_plan(parse_kit(text.encode(), "k"), load_procedure(find_procedure("low to high")))
+    plan = make_plan(parse_kit(text.encode(), "k"), LOW)
     (said,) = (" ".join((step.orientation, *step.cautions)) for step in plan.steps if "J1" in step.refs)
     assert ("no plus and no minus" in said) is alternating
     assert ("Measure the plug's polarity" in said) is not alternating

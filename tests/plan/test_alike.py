@@ -12,17 +12,16 @@ from bench.kit.kit import Board, Kit
 from bench.kit.load import load_kit
 from bench.plan.alike import alike
 from bench.plan.plan import Plan, Step
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
+from tests.support.plans import LOW
 from tests.support.samples import part
 
-PROCEDURE = load_procedure(find_procedure("low-to-high"))
 KITS = Path(__file__).parents[2] / "kits"
 
 
 def plan_of(*values: str) -> Plan:
     lines = tuple(part(f"R{number}", value, tolerance="1 %") for number, value in enumerate(values, 1))
-    return make_plan(Kit(name="Row of resistors", boards=(Board(name="main", parts=lines),)), PROCEDURE)
+    return make_plan(Kit(name="Row of resistors", boards=(Board(name="main", parts=lines),)), LOW)
 
 
 def flat(plan: Plan) -> list[Step]:
@@ -61,7 +60,7 @@ def test_where_there_is_nothing_between_they_follow_one_another_and_nothing_is_l
 
 def test_boards_do_not_warn_of_one_another() -> None:
     boards = (Board(name="a", parts=(part("R1", "4k7"),)), Board(name="b", parts=(part("R1", "47k"),)))
-    plan = make_plan(Kit(name="Two", boards=boards), PROCEDURE)
+    plan = make_plan(Kit(name="Two", boards=boards), LOW)
     assert not any(step.alike for step in plan.steps)
 
 
@@ -81,6 +80,6 @@ def test_setting_apart_loses_no_step_and_never_makes_it_worse(values: list[str])
 
 
 def test_the_demo_kit_places_no_look_alikes_side_by_side_within_a_kind_but_where_it_must() -> None:
-    plan = make_plan(load_kit(KITS / "twin-board-oscillator.yaml"), PROCEDURE)
+    plan = make_plan(load_kit(KITS / "twin-board-oscillator.yaml"), LOW)
     assert neighbours_alike(flat(plan)) == 0
     assert any(step.alike for step in plan.steps)

@@ -11,7 +11,6 @@ from bench.cli import main
 from bench.errors import Refused
 from bench.kit.load import load_kit
 from bench.plan.bag import BagLine, bag_lines
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.session.build import Build
 from bench.session.folders import open_build
@@ -19,6 +18,7 @@ from bench.settings import Settings
 from bench.writeup.maker_texts import publish_shortage
 from bench.writeup.publish import page_of
 from bench.writeup.shortage import shortage_text
+from tests.support.plans import LOW
 from tests.support.samples import HandClock, small_build, small_kit
 
 KITS = sorted((Path(__file__).parents[2] / "kits").glob("*.yaml"))
@@ -29,7 +29,7 @@ def test_every_part_of_a_kit_is_in_the_bag_once_and_the_plan_takes_it_from_there
     kit = load_kit(path)
     items = [item for line in bag_lines(kit) for item in line.items]
     assert len(items) == len(set(items))
-    plan = make_plan(kit, load_procedure(find_procedure("low-to-high")))
+    plan = make_plan(kit, LOW)
     placed = {item for step in plan.steps if step.kind for item in step.items if not item.endswith("#placed")}
     assert placed == set(items)
 

@@ -13,7 +13,6 @@ from bench.plain.spoken import step_lines
 from bench.plan.cautions import ALWAYS, SORTS, cautions_of, sort_of
 from bench.plan.default_checks import hazard_cautions
 from bench.plan.plan import Plan
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.session.build import Build
 from bench.session.event_writer import SystemClock
@@ -26,7 +25,7 @@ from bench.ui.card import MUST_SEE, lay_card
 from tests.benchmarks.cautions import run
 from tests.plain.test_lines import talk
 from tests.support.kit_files import small
-from tests.support.plans import procedure_of
+from tests.support.plans import SHIPPED, procedure_of
 from tests.support.samples import HandClock
 from tests.support.screens import SIZES, drive, screen_text
 
@@ -36,7 +35,7 @@ PLACING = ("solder", "place", "insert")
 
 
 def plan_of(kit: Path, procedure: str = "low-to-high") -> Plan:
-    return make_plan(load_kit(kit), load_procedure(find_procedure(procedure)))
+    return make_plan(load_kit(kit), SHIPPED[procedure])
 
 
 def make_build(folder: Path, clock: HandClock) -> Build:

@@ -11,9 +11,10 @@ from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
 from bench.parts.prints import surface_mounted
 from bench.plan.plan import Plan, Step
-from bench.plan.procedure import load_procedure, shipped_procedures
+from bench.plan.procedure import shipped_procedures
 from bench.plan.stages import make_plan
 from bench.settings import shipped_kits_folder
+from tests.support.plans import SHIPPED
 
 KITS = sorted(shipped_kits_folder().glob("*.yaml"))
 each_kit = pytest.mark.parametrize("path", KITS, ids=[path.stem for path in KITS])
@@ -21,7 +22,7 @@ each_procedure = pytest.mark.parametrize("procedure", sorted(shipped_procedures(
 
 
 def plan_of(kit: Kit, procedure: str) -> Plan:
-    return make_plan(kit, load_procedure(shipped_procedures()[procedure]))
+    return make_plan(kit, SHIPPED[procedure])
 
 
 def kit_of(*parts: str, top: str = 'supply: {"+12 V": 20 mA}', boards: str = "") -> Kit:

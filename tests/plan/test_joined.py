@@ -11,14 +11,12 @@ from bench.kit.load import load_kit, parse_kit
 from bench.kit.skeleton import skeleton
 from bench.kit.write import kit_text
 from bench.plan.plan import Plan, Step
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.settings import shipped_kits_folder
 from tests.support.kit_files import faults, small
-from tests.support.plans import procedure_of
+from tests.support.plans import LOW, SHIPPED, procedure_of
 
 KITS = sorted(shipped_kits_folder().glob("*.yaml"))
-BOTH = [load_procedure(find_procedure(name)) for name in ("low-to-high", "signal-flow")]
 REGULATOR = "{refs: U1, value: LM317, kind: voltage regulator, package: TO-220}"
 RESISTOR = "{refs: R1, value: 1k}"
 
@@ -36,7 +34,7 @@ def step_of(plan: Plan, name: str) -> Step:
     return next(step for step in plan.steps if name in (*step.refs, step.value) and step.kind)
 
 
-@pytest.mark.parametrize("procedure", BOTH, ids=lambda each: each.name)
+@pytest.mark.parametrize("procedure", SHIPPED.values(), ids=lambda each: each.name)
 @pytest.mark.parametrize(
     ("parts", "wanted"),
     [
@@ -96,29 +94,29 @@ def test_what_must_be_joined_stands_in_neighbouring_steps(
 
 
 def test_the_caution_fits_the_order_and_repeats_nothing_that_the_author_says() -> None:
-    plan = make_plan(kit_of(REGULATOR, "{refs: HS1, value: 6 K/W}"), BOTH[0])
+    plan = make_plan(kit_of(REGULATOR, "{refs: HS1, value: 6 K/W}"), LOW)
     assert "Screw it to HS1 first, then solder it." in step_of(plan, "U1").cautions
     assert any("Goes together with U1" in said for said in step_of(plan, "HS1").cautions)
     own = '{refs: U1, value: LM317, kind: voltage regulator, package: TO-220, caution: "HS1 first"}'
     assert not any("Screw it to HS1" in said for said in step_of(
-        make_plan(kit_of(own, "{refs: HS1, value: 6 K/W}"), BOTH[0]), "U1").cautions)  # fmt: skip
+        make_plan(kit_of(own, "{refs: HS1, value: 6 K/W}"), LOW), "U1").cautions)  # fmt: skip
 
 
 def test_a_small_case_is_not_taken_to_the_heatsink_of_another() -> None:
     small_case = "{refs: U2, value: 78L05, kind: voltage regulator, package: TO-92}"
-    plan = make_plan(kit_of(REGULATOR, small_case, "{refs: HS1, value: 6 K/W}"), BOTH[0])
+    plan = make_plan(kit_of(REGULATOR, small_case, "{refs: HS1, value: 6 K/W}"), LOW)
     assert step_of(plan, "U1").joined
     assert not step_of(plan, "U2").joined
 
 
 def test_two_pairs_with_one_line_of_washers_stay_two_pairs() -> None:
-    plan = make_plan(load_kit(shipped_kits_folder() / "prop-table-supply.yaml"), BOTH[0])
+    plan = make_plan(load_kit(shipped_kits_folder() / "prop-table-supply.yaml"), LOW)
     order = order_of(plan)
     at = order.index("HS1")
     assert [name for name in order[at : at + 8] if "insulating" not in name][:4] == ["HS1", "U1", "HS2", "U2"]
 
 
-@pytest.mark.parametrize("procedure", BOTH, ids=lambda each: each.name)
+@pytest.mark.parametrize("procedure", SHIPPED.values(), ids=lambda each: each.name)
 @pytest.mark.parametrize(
     "pad",
     ["mica washer TO-220, kind: washer", "insulating bush, kind: hardware", "thermal pad, kind: hardware"],
@@ -140,7 +138,7 @@ def test_what_insulates_a_tab_goes_between_heatsink_and_part_and_not_in_after_po
 def test_a_trimmer_named_by_an_idle_current_trim_is_not_set_to_its_middle() -> None:
     trims = "trims:\n  - {name: Idle current, trimmer: RV1, target: 12 mV across R1}\n"
     lines = small(RESISTOR, "{refs: RV1, value: 500R, kind: trimmer}", "{refs: RV2, value: 10k, kind: trimmer}")
-    plan = make_plan(parse_kit((lines + trims).encode(), "kit.yaml"), BOTH[0])
+    plan = make_plan(parse_kit((lines + trims).encode(), "kit.yaml"), LOW)
     said = {name: " ".join(step_of(plan, name).cautions) for name in ("RV1", "RV2")}
     assert "at its least" in said["RV1"]
     assert "Set it to the middle" not in said["RV1"]
@@ -151,7 +149,7 @@ def test_a_trimmer_named_by_an_idle_current_trim_is_not_set_to_its_middle() -> N
 
 def test_nothing_is_soldered_after_power_because_of_what_it_is_joined_to() -> None:
     sink = "{refs: HS1, value: rear panel, kind: heatsink, mount: chassis, height: 9, joints: 0, with: U1}"
-    for procedure in BOTH:
+    for procedure in SHIPPED.values():
         plan = make_plan(kit_of(REGULATOR, sink), procedure)
         names = [stage.name for stage in plan.stages]
         power = next(at for at, stage in enumerate(plan.stages) if stage.hold)
@@ -193,7 +191,7 @@ def washed(plan: Plan) -> Step:
     return next(step for step in plan.steps if step.value == "Wash off the flux")
 
 
-@pytest.mark.parametrize("procedure", BOTH, ids=lambda each: each.name)
+@pytest.mark.parametrize("procedure", SHIPPED.values(), ids=lambda each: each.name)
 def test_what_must_stay_dry_goes_in_after_the_wash_where_the_procedure_can(procedure: object) -> None:
     plan = make_plan(kit_of(RESISTOR, *BOARD_PARTS), procedure)  # type: ignore[arg-type]
     at = plan.steps.index(washed(plan))
@@ -222,7 +220,7 @@ def test_what_is_in_already_is_named_by_designator() -> None:
     assert "buzzer" in washed(make_plan(kit_of(RESISTOR, "{value: piezo buzzer, kind: hardware}"), own)).detail
 
 
-@pytest.mark.parametrize("procedure", BOTH, ids=lambda each: each.name)
+@pytest.mark.parametrize("procedure", SHIPPED.values(), ids=lambda each: each.name)
 @pytest.mark.parametrize("kit", KITS, ids=lambda kit: kit.stem)
 def test_the_wash_text_is_true_of_every_kit(kit: Path, procedure: object) -> None:
     plan = make_plan(load_kit(kit), procedure)  # type: ignore[arg-type]

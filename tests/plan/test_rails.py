@@ -16,9 +16,9 @@ from bench.kit.load import load_kit, parse_kit
 from bench.measure.verdict.verdict import judge_text
 from bench.parts.expectation import parse_expectation
 from bench.plan.plan import Step
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.rails import made_rails
 from bench.plan.stages import make_plan
+from tests.support.plans import LOW
 
 KIT = """\
 kit: 1
@@ -40,7 +40,6 @@ hold_points:
       - {at: emitter of Q1, expect: 1.8 V ± 5 %, nets: "+5 V"}
       - {look: lamp shines, nets: "+5 V"}
 """
-PROCEDURE = load_procedure(find_procedure("low-to-high"))
 
 
 def kit_with(regulator: str, **swaps: str) -> Kit:
@@ -51,7 +50,7 @@ def kit_with(regulator: str, **swaps: str) -> Kit:
 
 
 def checks_of(kit: Kit) -> dict[str, Step]:
-    return {step.value: step for step in make_plan(kit, PROCEDURE).steps if step.action == "check"}
+    return {step.value: step for step in make_plan(kit, LOW).steps if step.action == "check"}
 
 
 @pytest.mark.parametrize(

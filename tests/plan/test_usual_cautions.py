@@ -14,16 +14,16 @@ from bench.cli import main
 from bench.kit.load import load_kit
 from bench.parts.advice import NOT_ALL
 from bench.plan.plan import Plan
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.tui.screens.pages import help_page
 from bench.ui.commands import Keymap
 from bench.writeup.sheets.procedure import procedure_sheet
 from bench.writeup.sheets.stages import stage_sheet
+from tests.support.plans import SHIPPED
 
 ROOT = Path(__file__).parents[2]
 KITS = sorted((ROOT / "kits").glob("*.yaml"))
-PROCEDURES = ("low to high", "signal flow")
+PROCEDURES = ("low-to-high", "signal-flow")
 KIT = """
 kit: 1
 name: Small
@@ -38,7 +38,7 @@ boards:
 
 
 def plan_of(kit: Path, procedure: str) -> Plan:
-    return make_plan(load_kit(kit), load_procedure(find_procedure(procedure)))
+    return make_plan(load_kit(kit), SHIPPED[procedure])
 
 
 def said(plan: Plan) -> str:
@@ -80,6 +80,6 @@ def test_help_readme_command_and_print_outs_say_that_the_list_is_not_complete(
     assert "list of cautions is not complete" in (ROOT / "README.md").read_text(encoding="utf-8")
     assert main(["plan", str(small), "--data", str(tmp_path / "data")]) == 0
     assert capsys.readouterr().out.count(NOT_ALL) == 1
-    kit, procedure = load_kit(small), load_procedure(find_procedure(PROCEDURES[0]))
+    kit, procedure = load_kit(small), SHIPPED[PROCEDURES[0]]
     assert stage_sheet(kit, make_plan(kit, procedure)).not_all == NOT_ALL
     assert procedure_sheet(procedure, kit).not_all == NOT_ALL

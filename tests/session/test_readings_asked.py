@@ -73,11 +73,6 @@ def on_to(build: Build, value: str) -> None:
         build.done()
 
 
-def typed(text: str) -> list[str]:
-    names = {" ": "space", ",": "comma", ".": "full_stop", "-": "minus"}
-    return [names.get(character, character) for character in text]
-
-
 # -- a question stays open ------------------------------------------------------------------------
 @pytest.mark.parametrize("size", [(120, 40), (80, 24), (40, 12)])
 def test_a_doubtful_number_keeps_the_box_and_one_key_says_what_was_meant(
@@ -87,7 +82,7 @@ def test_a_doubtful_number_keeps_the_box_and_one_key_says_what_was_meant(
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         before = lamp.progress.events
-        await pilot.press("space", *typed("47,3"), "enter")
+        await pilot.press("space", *"47,3", "enter")
         assert "ohm or kohm?" in screen_text(app)
         assert "47,3" in screen_text(app)
         assert not lamp.progress.readings
@@ -106,7 +101,7 @@ def test_no_key_behind_an_answer_that_cannot_be_taken_runs_a_command(
     on_to(lamp, "tip and sleeve")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("space", *typed(text), "enter")
+        await pilot.press("space", *text, "enter")
         before = lamp.progress.events
         await pilot.press("space", "n", "b", "t", "enter")
         assert lamp.progress.events == before
@@ -140,7 +135,7 @@ def test_in_plain_lines_the_question_is_asked_again_and_a_letter_chooses(lamp: B
 
 def test_what_cannot_be_recorded_is_asked_again_with_what_was_typed(lamp: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("minus", "0", "enter", *typed("paint dries"), "enter")
+        await pilot.press("minus", "0", "enter", *"paint dries", "enter")
         text = screen_text(app)
         assert "no time to wait" in text
         assert "how many minutes?" in text
@@ -157,7 +152,7 @@ def test_a_reading_given_up_is_replaced_by_the_next_one(lamp: Build, tmp_path: P
     on_to(lamp, "tip and sleeve")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("space", *typed("10,1"), "enter", "escape", "space", *typed("47k"), "enter")
+        await pilot.press("space", *"10,1", "enter", "escape", "space", *"47k", "enter")
         assert lamp.progress.readings[-1].text == "47k"
 
     drive(lamp, tmp_path, act)
@@ -259,7 +254,7 @@ def test_the_step_shows_what_it_is_not(lamp: Build, tmp_path: Path) -> None:
     on_to(lamp, "47R")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("r", *typed("47k2"), "enter")
+        await pilot.press("r", *"47k2", "enter")
         text = screen_text(app)
         assert "✗ OUT: NOT 47R" in text
         assert "47k2: ✗ OUT" in text
@@ -270,12 +265,12 @@ def test_the_step_shows_what_it_is_not(lamp: Build, tmp_path: Path) -> None:
 def test_in_the_bag_a_wrong_value_is_loud_until_it_is_measured_right(lamp: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         at = next(n for n, line in enumerate(bag_lines(lamp.kit)) if line.value == "47R")
-        await pilot.press("c", *["down"] * at, "space", "up", "r", *typed("47k2"), "enter")
+        await pilot.press("c", *["down"] * at, "space", "up", "r", *"47k2", "enter")
         text = screen_text(app)
         assert "✗ NOT 47R" in text
         assert "WRONG VALUE" in text
         assert "all there      2 x" not in text
-        await pilot.press("r", *typed("47.0"), "enter")
+        await pilot.press("r", *"47.0", "enter")
         text = screen_text(app)
         assert "WRONG VALUE" not in text
         assert "all there      2 x" in text
@@ -295,7 +290,7 @@ def test_one_key_takes_a_reading_that_is_too_close_and_the_log_says_so(lamp: Bui
     on_to(lamp, "TP4")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("space", *typed("5.030"), "enter")
+        await pilot.press("space", *"5.030", "enter")
         assert "too close to call for a modest meter" in screen_text(app)
         await pilot.press("y")
 
@@ -315,7 +310,7 @@ def test_one_key_says_how_exact_the_meter_is_and_it_is_kept(
     on_to(lamp, "TP4")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("space", *typed("5.030"), "enter")
+        await pilot.press("space", *"5.030", "enter")
         assert "precise: ± (0.1 % + 2 counts)" in screen_text(app)
         assert "settings.toml" in screen_text(app)
         await pilot.press("escape", "g")
@@ -337,7 +332,7 @@ def test_with_a_meter_in_the_settings_nobody_asks_for_it(lamp: Build, tmp_path: 
     on_to(lamp, "TP4")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("space", *typed("5.030"), "enter")
+        await pilot.press("space", *"5.030", "enter")
         assert "too close to call for your meter" in screen_text(app)
         assert "basic" not in screen_text(app)
         assert "settings.toml" not in screen_text(app)
@@ -416,7 +411,7 @@ def test_a_limit_that_cannot_be_used_keeps_the_hold_point_shut(lamp: Build, tmp_
         assert "stays shut" in text
         await pilot.press("space")
         assert lamp.next_step == step
-        await pilot.press("g", *typed("sheet says 10k"), "enter", "space")
+        await pilot.press("g", *"sheet says 10k", "enter", "space")
         assert lamp.next_step != step
 
     drive(lamp, tmp_path, act, (120, 40))

@@ -9,14 +9,13 @@ from bench.kit.load import parse_kit
 from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.fold import fold
-from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.stages import make_plan
 from bench.suspects.fault_list import suspicions
 from bench.suspects.proximity import parts_of
 from bench.suspects.suspicion import Suspicion
 from bench.suspects.symptom import symptom_named
+from tests.support.plans import LOW
 
-PROCEDURE = load_procedure(find_procedure("low-to-high"))
 REGULATED = parse_kit(
     b"""\
 kit: 1
@@ -47,7 +46,7 @@ hold_points:
 """,
     "rails.yaml",
 )
-PLAN = make_plan(REGULATED, PROCEDURE)
+PLAN = make_plan(REGULATED, LOW)
 
 
 def events_of(*made: tuple[type[ev.AnyEvent], dict[str, Any]]) -> list[ev.AnyEvent]:

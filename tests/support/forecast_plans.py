@@ -9,9 +9,9 @@ from bench.estimate.log_observations import observations_of
 from bench.estimate.observations import BuildDone
 from bench.kit.load import load_kit
 from bench.plan.plan import Plan
-from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.settings import shipped_kits_folder
+from tests.support.plans import LOW
 from tests.support.simulated_builders import Builder, career
 
 KITS = shipped_kits_folder()
@@ -21,8 +21,7 @@ SMALL_KIT, LARGE_KIT = KITS / "first-evening-metronome.yaml", KITS / "twin-board
 @functools.cache
 def plans() -> tuple[Plan, Plan]:
     """The small kit's plan and the large one's."""
-    procedure = load_procedure(shipped_procedures()["low-to-high"])
-    return make_plan(load_kit(SMALL_KIT), procedure), make_plan(load_kit(LARGE_KIT), procedure)
+    return make_plan(load_kit(SMALL_KIT), LOW), make_plan(load_kit(LARGE_KIT), LOW)
 
 
 ORDERS = ("ssss", "llll", "slsl", "lssl", "ssll", "ssss")

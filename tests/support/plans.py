@@ -10,7 +10,8 @@ from bench.plan.procedure import load_procedure, parse_procedure, shipped_proced
 from bench.plan.rules import Procedure
 from bench.plan.zones import grid_of, spots_of
 
-LOW, FLOW = (load_procedure(path) for path in shipped_procedures().values())
+SHIPPED = {name: load_procedure(path) for name, path in shipped_procedures().items()}
+LOW, FLOW = SHIPPED.values()
 ALL = "  - name: Everything\n    takes: [{height: 1-9}]\n"
 INSERT = "  - {name: In, takes: [{socket: yes}], action: insert}\n"
 

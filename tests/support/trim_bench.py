@@ -13,9 +13,9 @@ from bench.log.events import PassMeasured
 from bench.log.file import LogFile
 from bench.measure.tuning.learn import Turn
 from bench.measure.tuning.points import Point
-from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.session.build import Build
+from tests.support.plans import LOW
 from tests.support.samples import HandClock
 
 KIT_TEXT = """\
@@ -45,7 +45,7 @@ def kit_with(*trims: Trim) -> Kit:
 
 def trim_build(folder: Path, kit: Kit = KIT, *, to_trims: bool = False, read_only: bool = False) -> Build:
     """A build of the kit at its first step, or with every step before the trims done."""
-    plan = make_plan(kit, load_procedure(shipped_procedures()["low-to-high"]))
+    plan = make_plan(kit, LOW)
     build = Build(kit, plan, LogFile(folder, read_only=read_only), HandClock())
     while to_trims and (step := build.next_step) is not None and step.action != "adjust":
         try:

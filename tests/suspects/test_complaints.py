@@ -23,7 +23,8 @@ from bench.suspects.fault_list import suspicions
 from bench.suspects.suspicion import GROUPS, POWER, Suspicion
 from bench.suspects.symptom import symptom_named
 from tests.benchmarks.symptoms import run
-from tests.support.fault_search import PROCEDURE, done, events_of, named, refs
+from tests.support.fault_search import done, events_of, named, refs
+from tests.support.plans import LOW
 from tests.support.symptom_samples import TABLE, Told
 
 KITS = Path(__file__).parents[2] / "kits"
@@ -82,7 +83,7 @@ trims:
 
 
 def look(words: str, kit: Kit = EVERYTHING, progress: Progress | None = None) -> tuple[Suspicion, ...]:
-    plan, log = make_plan(kit, PROCEDURE), progress or Progress()
+    plan, log = make_plan(kit, LOW), progress or Progress()
     return suspicions(kit, plan, log, symptom_named(words, plan, log))
 
 
@@ -309,7 +310,7 @@ def test_the_part_that_is_known_to_do_it_is_named(words: str, what: str, part: s
 # -- readings and checks -----------------------------------------------------------------------------
 def test_a_rail_that_reads_far_too_low_has_the_power_off_first_and_one_a_little_low_has_not() -> None:
     kit = EVERYTHING
-    plan = make_plan(kit, PROCEDURE)
+    plan = make_plan(kit, LOW)
     for text, off in (("3.1", True), ("0.2", True), ("11.2", False), ("15", True)):
         reading = (ev.ReadingTaken, {"point": "+12 V at the socket", "text": text, "expect": "12 V ± 5 %"})
         log = fold(events_of(reading))
@@ -320,7 +321,7 @@ def test_a_rail_that_reads_far_too_low_has_the_power_off_first_and_one_a_little_
 
 def test_what_a_check_wishes_for_is_no_complaint_and_what_it_does_not_want_is_one() -> None:
     kit = load_kit(KITS / "cue-listener.yaml")
-    plan = make_plan(kit, PROCEDURE)
+    plan = make_plan(kit, LOW)
     assert symptom_named("no hum with IN empty and LEVEL up", plan, Progress()).complaints == ("hum",)
     (level,) = [step.value for step in plan.steps if step.value.startswith("LEVEL goes from")]
     assert symptom_named(level, plan, Progress()).complaints == ("no effect",)

@@ -18,8 +18,9 @@ from bench.suspects.fault_list import suspicions
 from bench.suspects.proximity import Proximity
 from bench.suspects.suspicion import GROUPS
 from bench.suspects.symptom import symptom_named
-from tests.support.fault_search import PLAN, PROCEDURE, REGULATED, done, events_of, look, named, refs
+from tests.support.fault_search import PLAN, REGULATED, done, events_of, look, named, refs
 from tests.support.kit_files import small
+from tests.support.plans import LOW
 from tests.support.simulated_kits import two_board_kit
 
 
@@ -68,7 +69,7 @@ def test_a_longer_net_is_not_taken_for_the_shorter_one_in_it() -> None:
         b'      - {refs: C2, value: 10u, nets: "+5 V reference"}\n',
         "x.yaml",
     )
-    plan = make_plan(kit, PROCEDURE)
+    plan = make_plan(kit, LOW)
     circle = Proximity(kit, symptom_named("+5 V reference is low", plan, Progress()))
     assert circle.nets == {"+5vreference"}
     assert Proximity(kit, symptom_named("+15 V is low", plan, Progress())).nets == set()
@@ -85,7 +86,7 @@ def test_the_nets_of_a_check_are_not_widened_by_the_parts_it_says_to_probe() -> 
         b'      - {at: TP1, expect: 2.4..2.6 V, how: "beside U1", nets: bias}\n',
         "x.yaml",
     )
-    circle = Proximity(kit, symptom_named("TP1", make_plan(kit, PROCEDURE), Progress()))
+    circle = Proximity(kit, symptom_named("TP1", make_plan(kit, LOW), Progress()))
     assert {part.ref: circle.nearness(part) for part in circle.parts} == {"U1": 0, "C1": 2, "R1": 0}
 
 
@@ -95,7 +96,7 @@ def test_the_ground_narrows_nothing() -> None:
         b'      - {refs: C1, value: 10u, nets: "0 V"}\n      - {refs: R1, value: 10k}\n',
         "x.yaml",
     )
-    symptom = symptom_named("hum between here and 0 V", make_plan(kit, PROCEDURE), Progress())
+    symptom = symptom_named("hum between here and 0 V", make_plan(kit, LOW), Progress())
     assert not Proximity(kit, symptom).known
 
 
@@ -130,7 +131,7 @@ def test_plugs_for_signals_and_loudspeakers_are_not_where_the_supply_comes_in() 
         "{refs: J3, value: 2-way, kind: terminal block}",
     )
     kit = parse_kit(text.encode(), "x.yaml")
-    plan = make_plan(kit, PROCEDURE)
+    plan = make_plan(kit, LOW)
     first = suspicions(kit, plan, Progress(), symptom_named("no sound", plan, Progress()))[0]
     assert first.where == "J3"
 
@@ -149,7 +150,7 @@ def test_nobody_is_sent_to_take_out_a_hot_lithium_cell(battery: str, words: str,
     from bench.kit.load import parse_kit
 
     kit = parse_kit(small(f"{{refs: BT1, value: {battery}}}").encode(), "x.yaml")
-    plan = make_plan(kit, PROCEDURE)
+    plan = make_plan(kit, LOW)
     first = suspicions(kit, plan, Progress(), symptom_named(words, plan, Progress()))[0]
     assert ("hands off" in first.how) is away
     assert first.how.startswith("Take the battery out") is not away
@@ -157,7 +158,7 @@ def test_nobody_is_sent_to_take_out_a_hot_lithium_cell(battery: str, words: str,
 
 def test_with_the_supply_off_the_measurement_itself_comes_first() -> None:
     kit = two_board_kit()
-    plan = make_plan(kit, PROCEDURE)
+    plan = make_plan(kit, LOW)
     found = suspicions(kit, plan, Progress(), symptom_named("0V and +12V", plan, Progress()))
     assert found[0].what == "the measurement itself"
     assert "while it is on" not in " ".join(each.how for each in found)
@@ -179,7 +180,7 @@ def test_nothing_is_proposed_to_be_measured_live_where_it_can_kill(dangerous: di
         kit = msgspec.structs.replace(
             kit, boards=(msgspec.structs.replace(kit.boards[0], parts=(line, *kit.boards[0].parts[1:])),)
         )
-    plan = make_plan(kit, PROCEDURE)
+    plan = make_plan(kit, LOW)
     for words in ("no sound", "everything is dead", "R1 smokes", "TP1: -5 where 5 V is expected"):
         found = suspicions(kit, plan, Progress(), symptom_named(words, plan, Progress()))
         assert "licensed" in found[0].how
@@ -207,7 +208,7 @@ def test_a_joint_count_that_did_not_match_is_named_with_its_board() -> None:
 
 def test_a_joint_count_of_the_board_at_fault_comes_before_that_of_another() -> None:
     kit = two_board_kit()
-    plan = make_plan(kit, PROCEDURE)
+    plan = make_plan(kit, LOW)
     made: list[tuple[type[ev.AnyEvent], dict[str, Any]]] = [
         (ev.JointsCounted, {"counted": 9, "expected": 10, "stage": "Parts that lie flat", "board": board})
         for board in ("main", "control")

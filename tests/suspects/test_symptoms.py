@@ -22,8 +22,9 @@ from bench.suspects.fault_list import settled, suspicions
 from bench.suspects.proximity import parts_of
 from bench.suspects.search import Search
 from bench.suspects.symptom import drifts, likely_words, out_readings, symptom_named, symptom_of, verdict_of
-from tests.support.fault_search import PLAN, PROCEDURE, REGULATED, events_of
+from tests.support.fault_search import PLAN, REGULATED, events_of
 from tests.support.kit_files import calm
+from tests.support.plans import LOW
 from tests.support.simulated_kits import large_kit, two_board_kit
 
 KITS = Path(__file__).parents[2] / "kits"
@@ -97,7 +98,7 @@ ALL_KITS = [load_kit(path) for path in sorted(KITS.glob("*.yaml"))] + [
     two_board_kit(),
     large_kit(60),
 ]
-PLANS: list[Plan] = [make_plan(kit, PROCEDURE) for kit in ALL_KITS]
+PLANS: list[Plan] = [make_plan(kit, LOW) for kit in ALL_KITS]
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=30) | st.sampled_from(
     [
         "R1",

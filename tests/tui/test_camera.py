@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import UTC, timedelta, timezone
 from pathlib import Path
 
@@ -22,12 +21,6 @@ from bench.ui.clock_face import digits, face_of, lay_face, lay_mark, until_next
 from bench.ui.text import cells
 from tests.support.samples import START, HandClock, small_build
 from tests.support.screens import HOSTILE, SIZES, drive, screen_text
-
-
-def typed(text: str) -> Iterator[str]:
-    """The keys of a text."""
-    names = {" ": "space", "=": "equals_sign", ".": "full_stop", ":": "colon", "-": "minus"}
-    yield from (names.get(char, char) for char in text)
 
 
 def claps(build: Build) -> list[int]:
@@ -200,8 +193,8 @@ def test_a_clip_is_named_by_keys_and_its_map_and_chapters_are_shown(
 ) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await worked(pilot, build)
-        await pilot.press("slash", "n", *typed("one.mov"), "enter", *typed("1=12.48 2=13:32.48"), "enter")
-        await pilot.press(*typed("15:00"), "enter")
+        await pilot.press("slash", "n", *"one.mov", "enter", *"1=12.48 2=13:32.48", "enter")
+        await pilot.press(*"15:00", "enter")
         await pilot.pause()
         text = screen_text(app)
         assert "one.mov" in text
@@ -222,7 +215,7 @@ def test_a_clip_that_cannot_be_is_refused_and_nothing_is_recorded(build: Build, 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await worked(pilot, build)
         for when in ("9=1", "soon", "1=x"):
-            await pilot.press("slash", "n", *typed("one"), "enter", *typed(when), "enter", "enter")
+            await pilot.press("slash", "n", *"one", "enter", *when, "enter", "enter")
             await pilot.pause()
             assert isinstance(app.screen, Ask), "what was typed stands in the box again"
             assert build.progress.clips == ()
@@ -234,7 +227,7 @@ def test_a_clip_that_cannot_be_is_refused_and_nothing_is_recorded(build: Build, 
 
 def test_a_clap_can_be_labelled_and_undone_in_its_place(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("slash", "0", "e", *typed("tape on"), "enter")
+        await pilot.press("slash", "0", "e", *"tape on", "enter")
         await pilot.pause()
         assert build.progress.claps[0].label == "tape on"
         assert "tape on" in screen_text(app)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -21,14 +20,9 @@ from tests.support.screens import HOSTILE, SIZES, drive, screen_text
 METRONOME = Path(__file__).parents[2] / "kits" / "first-evening-metronome.yaml"
 
 
-def typed(text: str) -> Iterator[str]:
-    """The keys of a text."""
-    yield from ("space" if char == " " else char for char in text)
-
-
 async def search(pilot: Pilot[None], words: str) -> None:
     """Go from the bench to the list for a symptom."""
-    await pilot.press("f", *typed(words), "enter")
+    await pilot.press("f", *words, "enter")
     await pilot.pause()
 
 
@@ -70,10 +64,10 @@ def test_one_key_settles_a_line_goes_on_to_the_next_and_says_so_in_words(build: 
 def test_what_it_was_is_asked_for_and_becomes_a_snag_with_its_fix(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await search(pilot, "it is dead")
-        await pilot.press("down", "x", *typed("no solder at R4"), "enter")
+        await pilot.press("down", "x", *"no solder at R4", "enter")
         assert "FOUND      power off  a forgotten joint" in screen_text(app)
         await pilot.press("s")
-        await pilot.press("enter", *typed("R4"), "enter", *typed("soldered"), "enter", "5", "enter")
+        await pilot.press("enter", *"R4", "enter", *"soldered", "enter", "5", "enter")
         (settled,) = build.progress.suspicions
         assert (settled.found, settled.said) == (True, "no solder at R4")
         (snag,) = build.progress.snags
@@ -87,7 +81,7 @@ def test_an_open_snag_that_was_it_is_mended(build: Build, tmp_path: Path) -> Non
         build.snag("a bridge at R2")
         await search(pilot, "it is dead")
         assert 'open snag "a bridge at R2"' in screen_text(app)
-        await pilot.press("down", "x", *typed("yes"), "enter", *typed("wick"), "enter", "enter")
+        await pilot.press("down", "x", *"yes", "enter", *"wick", "enter", "enter")
         assert build.progress.snags[0].fix == "wick"
         assert "Mended." in screen_text(app)
 
@@ -102,7 +96,7 @@ def test_escape_and_no_record_nothing_more(build: Build, tmp_path: Path) -> None
         await search(pilot, "it is dead")
         await pilot.press("x", "escape")
         assert build.progress.events == before
-        await pilot.press("x", *typed("seen"), "enter", "n")
+        await pilot.press("x", *"seen", "enter", "n")
         assert build.progress.events == before + 1
         assert build.progress.snags == ()
 
@@ -120,7 +114,7 @@ def test_the_reading_that_is_out_stands_in_the_question_already(tmp_path: Path) 
         await pilot.press("enter")
         await pilot.pause()
         assert "A tired one reads right alone and drops" in " ".join(screen_text(app).split())
-        await pilot.press("s", *typed("it hums"), "enter")
+        await pilot.press("s", *"it hums", "enter")
         await pilot.pause()
         assert "it hums: " in screen_text(app)
 
@@ -228,7 +222,7 @@ def chosen_row(app: BenchApp) -> str:
 def test_what_was_found_is_not_made_all_right_by_one_key(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await search(pilot, "it is dead")
-        await pilot.press("down", "x", *typed("seen"), "enter", "n")
+        await pilot.press("down", "x", *"seen", "enter", "n")
         events = build.progress.events
         await pilot.press("space")
         assert build.progress.events == events
@@ -247,7 +241,7 @@ def test_after_undo_the_cursor_stands_on_the_line_that_was_taken_back(build: Bui
         await pilot.press("u")
         assert "a forgotten joint" in chosen_row(app)
         assert "to look" in chosen_row(app)
-        await pilot.press("x", *typed("no solder"), "enter", "n")
+        await pilot.press("x", *"no solder", "enter", "n")
         (found,) = build.progress.suspicions
         assert found.suspicion == "a forgotten joint"
 
@@ -257,7 +251,7 @@ def test_after_undo_the_cursor_stands_on_the_line_that_was_taken_back(build: Bui
 def test_the_cursor_stays_on_its_line_when_a_snag_puts_a_new_one_above_it(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await search(pilot, "it is dead")
-        await pilot.press("down", "down", "x", *typed("dull"), "enter", "s", "enter", "enter", "enter", "enter")
+        await pilot.press("down", "down", "x", *"dull", "enter", "s", "enter", "enter", "enter", "enter")
         assert build.progress.snags[0].what == "dull"
         assert len([row for row in rows(app) if "open snag" in row]) == 1
         assert "a cold or cracked joint" in chosen_row(app)
@@ -281,7 +275,7 @@ def test_a_snag_is_asked_for_in_one_order_wherever_it_is_begun(build: Build, tmp
         await pilot.press("s")
         await answer(pilot, app)
         await search(pilot, "it is dead")
-        await pilot.press("down", "x", *typed("dull"), "enter", "s")
+        await pilot.press("down", "x", *"dull", "enter", "s")
         await answer(pilot, app)
         assert asked == [["wrong?", "part?", "mended?", "lost?"]] * 2
 
@@ -290,7 +284,7 @@ def test_a_snag_is_asked_for_in_one_order_wherever_it_is_begun(build: Build, tmp
 
 def test_what_was_typed_before_escape_stands_in_the_questions_again(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("s", *typed("bridge"), "enter", *typed("R2"), "enter", *typed("wick"), "escape")
+        await pilot.press("s", *"bridge", "enter", *"R2", "enter", *"wick", "escape")
         assert "given up, nothing recorded. What you typed is kept" in " ".join(screen_text(app).split())
         assert not build.progress.snags
         await pilot.press("s", "enter", "enter", "enter", "4", "enter")
@@ -350,7 +344,7 @@ def test_each_line_says_in_full_how_the_supply_has_to_be(build: Build, tmp_path:
         await search(pilot, "the fuse blows")
         assert not [row for row in rows(app) if "power on" in row]
         assert len([row for row in rows(app) if "power off" in row]) >= len(rows(app)) - 1
-        await pilot.press("s", *typed("it is dead"), "enter")
+        await pilot.press("s", *"it is dead", "enter")
         await pilot.pause()
         assert "power on   supply and cable" in rows(app)[0]
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -21,12 +20,6 @@ from tests.support.screens import HOSTILE, SIZES, drive, screen_text
 
 LIST = 'Ref,Qty,Value\n"R1, R2, R3",3,10k\nR5,1,22k\nR1,1,47k\nC1,1,banana\nU1,1,TL072\nTotal,,8\n'
 ODD = "Part,Reference,Typ,Shop\n10k,R1,metal,left\n22k,R2,metal,left\n100n,C1,film,left\n"
-
-
-def typed(text: str) -> Iterator[str]:
-    """The keys of a text."""
-    names = {" ": "space", "=": "equals_sign", ".": "full_stop", "/": "slash", ",": "comma", "-": "minus"}
-    yield from (names.get(char, char) for char in text)
 
 
 @pytest.fixture(autouse=True)
@@ -82,7 +75,7 @@ def test_the_files_at_hand_are_listed_and_a_path_is_completed(tmp_path: Path, fo
         assert "bom.csv" in screen_text(app)
         assert "odd.csv" in screen_text(app)
         assert "picture.png" not in screen_text(app)
-        await pilot.press("t", *typed("lists/o"), "tab", "enter")
+        await pilot.press("t", *"lists/o", "tab", "enter")
         await pilot.pause()
         assert isinstance(app.screen, ListScreen)
         assert app.screen.work.name == "lists/odd.csv"
@@ -94,12 +87,12 @@ def test_a_path_that_cannot_be_read_stands_in_its_box_again_with_the_reason(tmp_
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("r", "t")
         for name, why in (("picture.png", "picture"), ("nowhere.csv", "no such file"), ("lists", "a folder")):
-            await pilot.press("ctrl+u", *typed(name), "enter")
+            await pilot.press("ctrl+u", *name, "enter")
             await pilot.pause()
             assert isinstance(app.screen, Ask)
             assert app.screen.query_one(Input).value == name
             assert why in screen_text(app)
-        await pilot.press("ctrl+u", *typed("bom.csv"), "enter")
+        await pilot.press("ctrl+u", *"bom.csv", "enter")
         await pilot.pause()
         assert isinstance(app.screen, ListScreen)
 
@@ -141,11 +134,11 @@ def test_an_answer_that_is_typed_is_checked_before_it_counts(tmp_path: Path) -> 
         await open_list(pilot)
         await pilot.press("1")
         await clear(pilot)
-        await pilot.press(*typed("banana"), "enter")
+        await pilot.press(*"banana", "enter")
         assert "Settled" not in screen_text(app)
         assert "R3 = 10k" in screen_text(app)
         await clear(pilot)
-        await pilot.press(*typed("R4 = 1k"), "enter")
+        await pilot.press(*"R4 = 1k", "enter")
         await pilot.pause()
         assert "added R4 1k" in screen_text(app)
         assert "this number is not used" not in screen_text(app)
@@ -163,7 +156,7 @@ def test_a_line_is_changed_taken_out_and_a_line_passed_over_taken_in(tmp_path: P
         await pilot.press("down", "e")
         await pilot.press("enter")
         await clear(pilot)
-        await pilot.press(*typed("33k"), "enter", "enter", "enter")
+        await pilot.press(*"33k", "enter", "enter", "enter")
         await pilot.pause()
         assert "1 x 33k            R5" in screen_text(app)
         await pilot.press("x")
@@ -171,7 +164,7 @@ def test_a_line_is_changed_taken_out_and_a_line_passed_over_taken_in(tmp_path: P
         assert "(taken out by hand)" in screen_text(app)
         await pilot.press("right", "n")
         await clear(pilot)
-        await pilot.press(*typed("4 x M3 screw"), "enter")
+        await pilot.press(*"4 x M3 screw", "enter")
         await pilot.pause()
         assert "4 x M3 screw" in screen_text(app)
 
@@ -204,7 +197,7 @@ def test_the_kit_is_written_stands_on_the_shelf_and_the_build_begins(tmp_path: P
         await open_list(pilot)
         await pilot.press("y", "2", "o")
         await clear(pilot)
-        await pilot.press(*typed("Moth filter"), "enter", *typed("Tin Shed"), "enter")
+        await pilot.press(*"Moth filter", "enter", *"Tin Shed", "enter")
         await pilot.pause()
         assert "A path that ends in .yaml" in screen_text(app)
         await pilot.press("enter")
@@ -256,13 +249,13 @@ def test_what_a_maker_s_columns_hold_is_used_for_the_next_list_and_forgotten_wit
     (folder / "lists" / "next.csv").write_text(ODD.replace("metal", "carbon"), encoding="utf-8")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("r", "t", *typed("lists/odd.csv"), "enter")
+        await pilot.press("r", "t", *"lists/odd.csv", "enter")
         await pilot.pause()
-        await pilot.press("c", "down", "down", "enter", "v", "escape", "o", "enter", *typed("Lantern Yard"))
+        await pilot.press("c", "down", "down", "enter", "v", "escape", "o", "enter", *"Lantern Yard")
         await pilot.press("enter", "enter")
         await pilot.pause()
         assert "Kept for Lantern Yard" in " ".join(screen_text(app).split())
-        await pilot.press("escape", "escape", "t", *typed("lists/next.csv"), "enter")
+        await pilot.press("escape", "escape", "t", *"lists/next.csv", "enter")
         await pilot.pause()
         assert "remembered for Lantern Yard" in screen_text(app)
         assert "1 x carbon" in screen_text(app)
@@ -285,7 +278,7 @@ def test_a_damaged_file_of_makers_is_told_and_the_kit_is_written_all_the_same(tm
         await pilot.press("left", "left", "down")
         assert "makers.toml" in screen_text(app)
         assert "Mend the file" in screen_text(app)
-        await pilot.press("o", "enter", *typed("Tin"), "enter", "enter")
+        await pilot.press("o", "enter", *"Tin", "enter", "enter")
         await pilot.pause()
         assert kits(tmp_path) == ["bom.yaml"]
         assert "Nothing is kept for this maker" in " ".join(screen_text(app).split())
@@ -356,7 +349,7 @@ def test_a_list_without_parts_is_no_kit_yet(tmp_path: Path, folder: Path) -> Non
         await open_list(pilot)
         await pilot.press("o")
         assert "There are no parts in this list yet" in screen_text(app)
-        await pilot.press("n", *typed("R1 = 10k"), "enter")
+        await pilot.press("n", *"R1 = 10k", "enter")
         await pilot.pause()
         assert "added by hand: R1 10k" in screen_text(app)
 

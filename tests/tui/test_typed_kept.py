@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import os
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -48,12 +47,6 @@ def disk(monkeypatch: pytest.MonkeyPatch) -> Disk:
     return Disk(monkeypatch)
 
 
-def keys(text: str) -> Iterator[str]:
-    """The keys of a text."""
-    names = {" ": "space", ".": "full_stop", "/": "slash", ",": "comma", "-": "minus"}
-    yield from (names.get(char, char) for char in text)
-
-
 def line(app: BenchApp) -> str:
     """What stands in the box that is up."""
     assert isinstance(app.screen, Ask), app.screen
@@ -63,7 +56,7 @@ def line(app: BenchApp) -> str:
 async def answer(pilot: Pilot[None], *answers: str) -> None:
     """Type answers over what stands in the lines."""
     for each in answers:
-        await pilot.press("ctrl+u", *keys(each), "enter")
+        await pilot.press("ctrl+u", *each, "enter")
         await pilot.pause()
 
 
@@ -99,7 +92,7 @@ def test_a_failed_record_brings_the_box_back_with_the_text(
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         while not isinstance(app.screen, Ask):  # a stage takes some steps, then its joints are asked for
-            await pilot.press(*keys(way))
+            await pilot.press(*way)
             await pilot.pause()
         assert isinstance(app.screen, Ask)
         before = build.progress.events
@@ -174,14 +167,14 @@ def test_a_pass_that_is_given_up_keeps_its_points(tmp_path: Path) -> None:
         await pilot.press("a", "n")
         await pilot.pause()
         await answer(pilot, "0 65.4", "1 130.8")
-        await pilot.press("ctrl+u", *keys("2 26"), "escape")
+        await pilot.press("ctrl+u", *"2 26", "escape")
         await pilot.pause()
         assert "kept" in flat(app)
         assert not build.progress.passes
         await pilot.press("n")
         await pilot.pause()
         assert line(app) == "0 65.4, 1 130.8, 2 26"
-        await pilot.press(*keys("1.6"), "enter")
+        await pilot.press(*"1.6", "enter")
         await pilot.pause()
         assert [len(each.points) for each in build.progress.passes] == [3]
         assert not drafts(tmp_path)
@@ -307,7 +300,7 @@ def test_what_can_kill_keeps_the_name_and_never_the_words(tmp_path: Path, disk: 
         await pilot.press("enter", "enter")
         await pilot.pause()
         assert line(app) == ""
-        await pilot.press(*keys(WORDS), "escape", "space", "enter", "enter")
+        await pilot.press(*WORDS, "escape", "space", "enter", "enter")
         await pilot.pause()
         assert line(app) == "", "typed and given up"
         assert build.progress.danger_owned is None
