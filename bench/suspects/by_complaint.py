@@ -24,7 +24,7 @@ CLOCKS = with_role("clock")
 JACKS = ("jack socket", "connector", "cable")
 
 
-class _Known(Struct, frozen=True, kw_only=True):
+class _Known(Struct, frozen=True):
     """A known cause of some complaints."""
 
     of: tuple[str, ...]
@@ -41,215 +41,159 @@ class _Known(Struct, frozen=True, kw_only=True):
 
 _KNOWN = (
     _Known(
-        of=("scratchy",),
-        group="fittings",
-        kinds=POTS,
-        what="the pot itself, or direct voltage across it",
-        why="Direct current through the track makes a good pot crackle.",
-        off="{off} Ohms from wiper to end while you turn: they change without a jump. Then its legs, and the "
+        ("scratchy",), "fittings", POTS, "the pot itself, or direct voltage across it",
+        "Direct current through the track makes a good pot crackle.",
+        "{off} Ohms from wiper to end while you turn: they change without a jump. Then its legs, and the "
         "capacitor before it.",
-        on="Volts from each end of the pot to 0 V, nothing plugged in: more than a few millivolts come through "
-        "a leaky or reversed capacitor. If there is none, the track is dirty.",
+        "Volts from each end of the pot to 0 V, nothing plugged in: more than a few millivolts come through a "
+        "leaky or reversed capacitor. If there is none, the track is dirty.",
     ),
     _Known(
-        of=("button", "no effect"),
-        group="fittings",
-        kinds=(*in_family("switches"), "rotary encoder"),
-        what="the contacts of a button or a switch",
-        why="Contacts bounce, and four legs also fit a quarter turn round.",
-        off="{off} Continuity across the contacts: open, closed, open, without a flicker. A button with four "
-        "legs has two pairs that are always joined. Then the resistor and the capacitor beside it that keep it "
+        ("button", "no effect"), "fittings", (*in_family("switches"), "rotary encoder"),
+        "the contacts of a button or a switch",
+        "Contacts bounce, and four legs also fit a quarter turn round.",
+        "{off} Continuity across the contacts: open, closed, open, without a flicker. A button with four legs "
+        "has two pairs that are always joined. Then the resistor and the capacitor beside it that keep it "
         "from bouncing.",
     ),
     _Known(
-        of=("relay",),
-        group="fittings",
-        kinds=in_family("relays"),
-        what="the contacts of the relay, and what is wired to them",
-        why="A click proves the coil and nothing else.",
-        off="{off} The rest contact is closed, the working contact open; then the wires at both, and the load "
-        "by itself. Across the coil, the diode's band to plus. The coil's volts against the supply: a 12 V "
-        "coil on 5 V only hums.",
+        ("relay",), "fittings", in_family("relays"), "the contacts of the relay, and what is wired to them",
+        "A click proves the coil and nothing else.",
+        "{off} The rest contact is closed, the working contact open; then the wires at both, and the load by "
+        "itself. Across the coil, the diode's band to plus. The coil's volts against the supply: a 12 V coil "
+        "on 5 V only hums.",
     ),
     _Known(
-        of=("display",),
-        group="fittings",
-        kinds=in_family("displays"),
-        what="a pin of the display, or its type",
-        why="One segment is one pin; all of them dark is the common pin, the contrast or the type.",
-        off="{off} Row and notch against the print, each pin's joint, its resistor; common anode or common "
+        ("display",), "fittings", in_family("displays"), "a pin of the display, or its type",
+        "One segment is one pin; all of them dark is the common pin, the contrast or the type.",
+        "{off} Row and notch against the print, each pin's joint, its resistor; common anode or common "
         "cathode as the list asks. Same segment dark in every digit: its line. One digit dark: its own pin.",
     ),
     _Known(
-        of=("lamp",),
-        group="polarity",
-        kinds=in_family("LEDs"),
-        what="an LED the wrong way round, or its resistor",
-        why="An LED lights one way round only, and too big a resistor leaves it dark.",
-        off="{off} Flat side and short leg to the print's flat side. The diode range lights most of them "
-        "faintly, one way round. Then the value of the resistor in series.",
+        ("lamp",), "polarity", in_family("LEDs"), "an LED the wrong way round, or its resistor",
+        "An LED lights one way round only, and too big a resistor leaves it dark.",
+        "{off} Flat side and short leg to the print's flat side. The diode range lights most of them faintly, "
+        "one way round. Then the value of the resistor in series.",
     ),
     _Known(
-        of=("clock", "pitch", "controller", "radio", "dead", "silent"),
-        group="values",
-        kinds=CLOCKS,
-        what="crystal or resonator, and its two capacitors",
-        why="A wrong value or a cracked crystal runs at another rate, or not at all.",
-        off="{off} The figure on the can against the list, its legs soldered, nothing shorted under the can, "
-        "both small capacitors of the right code.",
+        ("clock", "pitch", "controller", "radio", "dead", "silent"), "values", CLOCKS,
+        "crystal or resonator, and its two capacitors",
+        "A wrong value or a cracked crystal runs at another rate, or not at all.",
+        "{off} The figure on the can against the list, its legs soldered, nothing shorted under the can, both "
+        "small capacitors of the right code.",
     ),
     _Known(
-        of=("clock", "drift", "pitch"),
-        group="values",
-        kinds=in_family("small capacitors"),
-        what="a timing capacitor of the wrong value or type",
-        why="It sets the rate, and a ceramic one of the wrong class drifts with temperature.",
-        off="{off} Code and type against the list: C0G or film where the list says so. Flux left beside it "
-        "leaks: wipe it off.",
+        ("clock", "drift", "pitch"), "values", in_family("small capacitors"),
+        "a timing capacitor of the wrong value or type",
+        "It sets the rate, and a ceramic one of the wrong class drifts with temperature.",
+        "{off} Code and type against the list: C0G or film where the list says so. Flux left beside it leaks: "
+        "wipe it off.",
     ),
     _Known(
-        of=("controller",),
-        group="seating",
-        kinds=CHIPS,
-        what="the controller: turned round, held in reset, or without its program",
-        why="It runs only with supply, reset and clock right, and only the program that is in it.",
-        off="{off} Notch to notch, every leg in. Is its program in, and for this clock?",
-        on="Its supply pins first, then its reset pin at the level for running, then the clock. Is its program "
+        ("controller",), "seating", CHIPS,
+        "the controller: turned round, held in reset, or without its program",
+        "It runs only with supply, reset and clock right, and only the program that is in it.",
+        "{off} Notch to notch, every leg in. Is its program in, and for this clock?",
+        "Its supply pins first, then its reset pin at the level for running, then the clock. Is its program "
         "in, and for this clock?",
     ),
     _Known(
-        of=("hum",),
-        group="power",
-        kinds=ELECTROLYTICS,
-        what="ripple on the rails",
-        why="A smoothing capacitor that is not connected or the wrong way round lets it hum at twice the mains "
+        ("hum",), "power", ELECTROLYTICS, "ripple on the rails",
+        "A smoothing capacitor that is not connected or the wrong way round lets it hum at twice the mains "
         "frequency.",
-        off="{off} Smoothing capacitors: plus and minus, both joints, value.",
-        on="AC volts from {rails} to 0 V: a few millivolts at most. On a battery it should fall silent.",
+        "{off} Smoothing capacitors: plus and minus, both joints, value.",
+        "AC volts from {rails} to 0 V: a few millivolts at most. On a battery it should fall silent.",
     ),
     _Known(
-        of=("hum", "noise", "radio"),
-        group="fittings",
-        kinds=JACKS,
-        what="0 V at the sockets, and the screen of the cables",
-        why="An input without its 0 V hums, and more when a hand comes near.",
-        off="{off} Sleeve of each socket to 0 V: under 1 ohm. Tip and sleeve not swapped; screens joined "
-        "at one end. Try another cable.",
+        ("hum", "noise", "radio"), "fittings", JACKS, "0 V at the sockets, and the screen of the cables",
+        "An input without its 0 V hums, and more when a hand comes near.",
+        "{off} Sleeve of each socket to 0 V: under 1 ohm. Tip and sleeve not swapped; screens joined at one "
+        "end. Try another cable.",
     ),
     _Known(
-        of=("oscillation", "noise", "stuck"),
-        group="values",
-        kinds=CAPACITORS,
-        what="a capacitor that keeps a stage stable is missing or wrong",
-        why="Without the capacitor at its supply pins, or the small one across its feedback, an amplifier "
+        ("oscillation", "noise", "stuck"), "values", CAPACITORS,
+        "a capacitor that keeps a stage stable is missing or wrong",
+        "Without the capacitor at its supply pins, or the small one across its feedback, an amplifier "
         "whistles.",
-        off="{off} Each of them against the list: there, right code, both joints. Wires of input and output "
+        "{off} Each of them against the list: there, right code, both joints. Wires of input and output "
         "apart, and short.",
     ),
     _Known(
-        of=("offset", "scratchy"),
-        group="polarity",
-        kinds=CAPACITORS,
-        what="a coupling capacitor that leaks or is reversed",
-        why="It is there to keep direct voltage out.",
-        off="{off} The capacitor before the point where it shows: plus to the higher voltage, no bridge under "
-        "it.",
+        ("offset", "scratchy"), "polarity", CAPACITORS, "a coupling capacitor that leaks or is reversed",
+        "It is there to keep direct voltage out.",
+        "{off} The capacitor before the point where it shows: plus to the higher voltage, no bridge under it.",
     ),
     _Known(
-        of=("offset", "distortion", "symmetry"),
-        group="power",
-        kinds=(),
-        what="one rail that is missing or too low",
-        why="With one of its rails gone an amplifier sits at the other one, and what it puts out is cut on one "
+        ("offset", "distortion", "symmetry"), "power", (), "one rail that is missing or too low",
+        "With one of its rails gone an amplifier sits at the other one, and what it puts out is cut on one "
         "side.",
-        on="{rails} to 0 V at the very pins of the stage that is wrong.",
+        "",
+        "{rails} to 0 V at the very pins of the stage that is wrong.",
     ),
     _Known(
-        of=("loud", "quiet", "tone", "distortion"),
-        group="values",
-        kinds=("resistor", *POTS),
-        what="a resistor that sets a gain, ten times off",
-        why="Gain is the ratio of two resistors, and one wrong band changes it tenfold.",
-        off="{off}{out} The pair that sets the gain, and the pots against the list, with the meter: B10k and "
+        ("loud", "quiet", "tone", "distortion"), "values", ("resistor", *POTS),
+        "a resistor that sets a gain, ten times off",
+        "Gain is the ratio of two resistors, and one wrong band changes it tenfold.",
+        "{off}{out} The pair that sets the gain, and the pots against the list, with the meter: B10k and "
         "B100k look alike.",
     ),
     _Known(
-        of=("tone",),
-        group="values",
-        kinds=CAPACITORS,
-        what="a capacitor that shapes the tone, ten times off",
-        why="103 and 104 look alike; one takes the bass away, the other the treble.",
-        off="{off} Codes against the list, one by one.",
+        ("tone",), "values", CAPACITORS, "a capacitor that shapes the tone, ten times off",
+        "103 and 104 look alike; one takes the bass away, the other the treble.",
+        "{off} Codes against the list, one by one.",
     ),
     _Known(
-        of=("radio",),
-        group="path",
-        kinds=(*COILS, *CLOCKS),
-        what="coils, their wire ends, and what tunes them",
-        why="Enamel that was not scraped off is no joint, and one and the same station everywhere means "
-        "that the tuning does not tune.",
-        off="{off} Each winding from end to end: next to nothing. Turns counted inside the core, wound the way "
+        ("radio",), "path", (*COILS, *CLOCKS), "coils, their wire ends, and what tunes them",
+        "Enamel that was not scraped off is no joint, and one and the same station everywhere means that the "
+        "tuning does not tune.",
+        "{off} Each winding from end to end: next to nothing. Turns counted inside the core, wound the way "
         "the list says; the tuning part's leg joined to the coil it tunes. Aerial and earth connected.",
     ),
     _Known(
-        of=("silent", "distortion", "quiet", "noise"),
-        group="fittings",
-        kinds=in_family("loudspeakers", "microphones"),
-        what="the loudspeaker or microphone itself",
-        why="It is quickly tested on its own.",
-        off="{off} Across a loudspeaker the ohms range clicks and reads a little under its stated ohms; a "
+        ("silent", "distortion", "quiet", "noise"), "fittings", in_family("loudspeakers", "microphones"),
+        "the loudspeaker or microphone itself",
+        "It is quickly tested on its own.",
+        "{off} Across a loudspeaker the ohms range clicks and reads a little under its stated ohms; a "
         "microphone against another one, plus and minus as printed.",
     ),
     _Known(
-        of=("silent", "no effect", "channel", "intermittent", "data", "noise"),
-        group="fittings",
-        kinds=JACKS,
-        what="a plug half in, a socket's switching contact, the cable",
-        why="A switched socket cuts the signal off, and cables break inside their plugs.",
-        off="{off} Tip of the socket to its track; its switching contact opens when a plug goes in. Then "
-        "another cable, plugged fully in.",
+        ("silent", "no effect", "channel", "intermittent", "data", "noise"), "fittings", JACKS,
+        "a plug half in, a socket's switching contact, the cable",
+        "A switched socket cuts the signal off, and cables break inside their plugs.",
+        "{off} Tip of the socket to its track; its switching contact opens when a plug goes in. Then another "
+        "cable, plugged fully in.",
     ),
     _Known(
-        of=("intermittent", "stops"),
-        group="joints",
-        kinds=(),
-        what="what moves it: tap, press, bend",
-        why="A contact that comes and goes shows when it is moved.",
-        off="{off} Continuity along the path that fails while you bend the board a little, press each part "
-        "with a wooden stick and move each cable.",
-        on="Tap and press each part and plug with a wooden stick, bend the board a little: where it answers, "
+        ("intermittent", "stops"), "joints", (), "what moves it: tap, press, bend",
+        "A contact that comes and goes shows when it is moved.",
+        "{off} Continuity along the path that fails while you bend the board a little, press each part with a "
+        "wooden stick and move each cable.",
+        "Tap and press each part and plug with a wooden stick, bend the board a little: where it answers, "
         "look closely. Then supply off, and remake that joint.",
     ),
     _Known(
-        of=("stops",),
-        group="warmth",
-        kinds=("voltage regulator", "transistor", "MOSFET", "IC", *ELECTROLYTICS),
-        what="a part that gives up when it is warm",
-        why="What works cold and fails warm has a part or a joint that opens with heat.",
-        off="{off} Let it cool, and note after how long it stops. Tab and heatsink screwed tight, with thermal "
+        ("stops",), "warmth", ("voltage regulator", "transistor", "MOSFET", "IC", *ELECTROLYTICS),
+        "a part that gives up when it is warm",
+        "What works cold and fails warm has a part or a joint that opens with heat.",
+        "{off} Let it cool, and note after how long it stops. Tab and heatsink screwed tight, with thermal "
         "paste; then the joints of whatever was warmest.",
-        on="Run it until it stops. Cool one part at a time with a little freezer spray; the one that brings it "
+        "Run it until it stops. Cool one part at a time with a little freezer spray; the one that brings it "
         "back is it. Hands off what is hot.",
     ),
     _Known(
-        of=("battery",),
-        group="power",
-        kinds=(),
-        what="the current drawn, on and off",
-        why="A battery that is soon flat has a load that should not be there.",
-        off="{off} Ohms across the clip, switch on and switch off: open when off.",
-        on="A meter in series with the battery: the current against what the maker states, and none when it is "
+        ("battery",), "power", (), "the current drawn, on and off",
+        "A battery that is soon flat has a load that should not be there.",
+        "{off} Ohms across the clip, switch on and switch off: open when off.",
+        "A meter in series with the battery: the current against what the maker states, and none when it is "
         "switched off.",
     ),
     _Known(
-        of=("stuck",),
-        group="fittings",
-        kinds=(*in_family("switches", "relays"), *POTS),
-        what="a contact that is always closed, a pot always at maximum",
-        why="Something may simply be telling it to stay on.",
-        off="{off} Each contact open and closed by the meter; each pot's middle leg against its ends.",
+        ("stuck",), "fittings", (*in_family("switches", "relays"), *POTS),
+        "a contact that is always closed, a pot always at maximum",
+        "Something may simply be telling it to stay on.",
+        "{off} Each contact open and closed by the meter; each pot's middle leg against its ends.",
     ),
-)
+)  # fmt: skip
 
 
 _NO_SIGNAL = ("lamp", "battery", "heater", "setting", "mechanical", "display", "controller", "dead")
