@@ -264,9 +264,8 @@ def _way(search: Search) -> Iterator[Suspicion]:
             "Each test in the middle halves what is left.",
         )
         on = (
-            "A signal in, then look for it (audio probe, oscilloscope or AC volts) in the middle of "
-            "this path. If it is there, the fault comes after; if not, before. Halve what is left until one "
-            "stage remains."
+            "A signal in, then look for it (audio probe, oscilloscope or AC volts) in the middle of this path. "
+            "If it is there, the fault comes after; if not, before. Halve what is left until one stage remains."
         )
         off = "{off}{out} Joint by joint along this path with the continuity range, and each value on it."
     yield search.line("path", what, why, on if search.live else off, way, power="on" if search.live else "off")
@@ -317,10 +316,9 @@ def _valves(search: Search) -> Iterator[Suspicion]:
     opening = "Does it glow? Then supply off, the valve cold" if search.live else "{off} The valve cold"
     heater = search.has("heater", "dead", "silent")
     how = (
-        f"{opening}: the right type in each socket, pins straight, pushed fully in"
-        f"{'; across its heater pins a few ohms, with the valve out of its socket' if heater else ''}. "
-        f"Contacts of "
-        "the socket bright and gripping, each of its joints. Then another of the same type."
+        f"{opening}: the right type in each socket, pins straight, pushed fully "
+        f"in{'; across its heater pins a few ohms, with the valve out of its socket' if heater else ''}. "
+        "Contacts of the socket bright and gripping, each of its joints. Then another of the same type."
     )
     why = "A valve wears out and its socket's contacts loosen, and nothing is easier to change."
     yield search.line(

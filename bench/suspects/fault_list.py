@@ -63,15 +63,13 @@ def _joints(search: Search) -> Iterator[Suspicion]:
         "bad": search.line(
             "joints", "a cold or cracked joint",
             "It looks soldered but conducts nothing, or only now and then.",
-            "{off} Loupe and slanting light: dull, balled, or with a ring round the lead. Heat the doubtful "
-            "ones again "
-            "with a little flux.", soldered,
+            "{off} Loupe and slanting light: dull, balled, or with a ring round the lead. Heat the "
+            "doubtful ones again with a little flux.", soldered,
         ),
         "bridge": search.line(
             "joints", "a bridge or a clipping", "A hair of solder between two pads is enough.",
-            "{off} Hold the board against the light, brush it, look under sockets and between boards; then the "
-            "ohms "
-            "range between neighbouring pads.", soldered,
+            "{off} Hold the board against the light, brush it, look under sockets and between "
+            "boards; then the ohms range between neighbouring pads.", soldered,
         ),
     }  # fmt: skip
     bridge_first = search.off_now or search.symptom.trouble == "short" or search.has("stuck", "loud")
@@ -90,9 +88,8 @@ def _parts(search: Search) -> Iterator[Suspicion]:
         yield search.line(
             "seating", "an IC turned round, in another's socket, or with a leg beside its hole",
             "A leg folded under looks like a bad joint.",
-            "{off} Notch to notch and type by type against the print, then along both rows of legs; take a "
-            "doubtful one "
-            "out, straighten it, push it in again.", search.seated,
+            "{off} Notch to notch and type by type against the print, then along both rows of "
+            "legs; take a doubtful one out, straighten it, push it in again.", search.seated,
         )  # fmt: skip
 
 

@@ -27,9 +27,8 @@ _HOT_CELL = (
 )
 """Common practice of fire services, no source."""
 _EARTH = (
-    "Off at the wall socket or the breaker, with no hand on its case. "
-    "Do not use it again, and touch no other device plugged into it, before a qualified person has tested its "
-    "supply and its protective earth."
+    "Off at the wall socket or the breaker, with no hand on its case. Do not use it again, and touch no other "
+    "device plugged into it, before a qualified person has tested its supply and its protective earth."
 )
 _TAKES = (
     ("fuse", "a fuse drops almost nothing"),
@@ -70,8 +69,7 @@ def back_to_power(search: Search) -> Iterator[Suspicion]:
     chips = any(part.line.socket for part in search.seated)
     how = (
         f"{when}: current limited to what the maker states, ICs out, on for a second. Within the limit: off, "
-        f"one IC "
-        "in, on again. The one that takes the current is reversed, in the wrong socket, or broken."
+        "one IC in, on again. The one that takes the current is reversed, in the wrong socket, or broken."
         if chips
         else f"{when}: current limited to what the maker states, on for a second. At the limit: off and back "
         "to the ohms."
@@ -147,12 +145,10 @@ def _resistance(search: Search) -> Suspicion:
         how += " and from rail to rail"
     winding = any(part.line.kind == "transformer" for part in search.proximity.parts)
     how += (
-        ", probes both ways round, until the reading settles. The checks before power say what is right; where "
-        "they "
-        f"say nothing, a couple of hundred ohms at least{' (a winding reads a few)' if winding else ''}. Next "
-        f"to "
-        "nothing: a bridge, or a part the wrong way round. Part the rail where you can, read again: that "
-        "halves the search."
+        ", probes both ways round, until the reading settles. The checks before power say what is right; "
+        "where they say nothing, a couple of hundred ohms at "
+        f"least{' (a winding reads a few)' if winding else ''}. Next to nothing: a bridge, or a part the wrong "
+        "way round. Part the rail where you can, read again: that halves the search."
     )
     parts = [part for part in search.proximity.parts if search.proximity.on_named_net(part)]
     why = "A short shows on the meter without any power."
@@ -172,8 +168,7 @@ def _battery(search: Search) -> Suspicion:
     how = (
         "Battery out first: plus and minus of clip or holder against the print, springs clean, no wire broken "
         "off. Battery in, switched on: the volts across it. A tired one reads right alone and drops when it "
-        "has to work, "
-        f"and so does a fresh one into a short. Then the same volts at {_far_end(search)}, to 0 V."
+        f"has to work, and so does a fresh one into a short. Then the same volts at {_far_end(search)}, to 0 V."
     )
     how += _mind(search)
     return search.line("power", "battery and its polarity", _NO_POWER, how, search.batteries, power="on")
