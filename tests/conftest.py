@@ -6,14 +6,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from bench.session.build import Build
 from tests.support.kit_files import FULL
 from tests.support.samples import HandClock, small_build
 
-settings.register_profile("unhurried", deadline=None)
+settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("unhurried")
+"""For property tests: a busy machine is no fault."""
 
 
 @pytest.fixture

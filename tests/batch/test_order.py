@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 
 from bench.batch.difficulty import Difficulty, difficulty_of
 from bench.batch.order import ORDERS, KitCandidate, Order, moved, order_batch
-from tests.support.kit_files import calm
 from tests.support.kit_values import KITS, shipped
 
 SHIPPED = sorted(KITS.glob("*.yaml"))
@@ -189,7 +188,6 @@ CANDIDATES = st.lists(
 PINS = st.dictionaries(st.integers(0, 9), st.integers(-2, 12), max_size=5)
 
 
-@calm
 @given(CANDIDATES, PINS, st.sampled_from(ORDERS))
 def test_every_kit_has_one_place_and_a_reason_whatever_the_pins(
     drawn: list[tuple[int, int, float | None, bool, list[str], list[str]]], pins: dict[int, int], by: str
@@ -210,7 +208,6 @@ def test_every_kit_has_one_place_and_a_reason_whatever_the_pins(
         }
 
 
-@calm
 @given(st.lists(st.lists(st.integers(0, 6), max_size=3, unique=True), max_size=7))
 def test_by_need_agrees_with_the_librarys_topological_sorter(needs: list[list[int]]) -> None:
     """Each kit gives one thing of its own, so the order is that of a graph."""

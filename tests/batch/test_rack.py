@@ -22,7 +22,6 @@ from bench.batch.rack_text import rack_lines
 from bench.kit.case import Case, CaseError, CaseRail, case_from, parse_case, parse_rail, rail_key
 from bench.kit.kit import Board, Kit, Rail
 from bench.parts.panels import HP_MM, PANEL_MM, U_MM, PanelError, height_units, millimetres, panel_slots, row_hp
-from tests.support.kit_files import calm
 from tests.support.kit_values import KITS, shipped
 from tests.support.samples import part
 
@@ -153,7 +152,6 @@ def test_rails_are_the_same_however_they_are_spelled() -> None:
 
 
 # ---- packing -----------------------------------------------------------------------------------------
-@calm
 @given(st.lists(st.integers(1, 12), max_size=5), st.lists(st.integers(1, 24), min_size=1, max_size=3))
 def test_what_can_be_packed_is_packed_as_every_possibility_tried_out_shows(
     panels: list[int], rows: list[int]

@@ -18,7 +18,7 @@ from bench.kit.kit_file import BOARD_KEYS, CHECK_KEYS, KIT_KEYS, TRIM_KEYS
 from bench.kit.load import parse_kit
 from bench.kit.part_lines import PART_KEYS
 from bench.parts.kinds import KINDS
-from tests.support.kit_files import FULL, calm, faults, small
+from tests.support.kit_files import FULL, faults, small
 
 
 def parts(*entries: str) -> dict[str, PartLine]:
@@ -232,14 +232,12 @@ def check_reading(data: bytes) -> None:
                 assert len(part.positions) in (0, part.quantity)
 
 
-@calm
 @given(st.binary())
 def test_arbitrary_bytes_never_end_in_a_traceback(data: bytes) -> None:
     check_reading(data)
     check_reading(b"kit: 1\nname: x\nboards: " + data)
 
 
-@calm
 @given(st.data())
 def test_a_kit_file_with_slips_of_the_hand_never_ends_in_a_traceback(data: st.DataObject) -> None:
     text = FULL
@@ -281,7 +279,6 @@ SHAPES = st.recursive(
 )
 
 
-@calm
 @given(
     st.dictionaries(KEYS, SHAPES, max_size=8),
     st.lists(st.dictionaries(KEYS, WORDS, max_size=5), max_size=4),

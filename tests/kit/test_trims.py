@@ -12,7 +12,7 @@ from bench.kit.kit import Kit, Trim
 from bench.kit.kit_file import TRIM_KINDS, TRIM_ROLES
 from bench.kit.load import parse_kit
 from bench.kit.write import kit_text
-from tests.support.kit_files import bare, calm, small
+from tests.support.kit_files import bare, small
 
 PART = "{refs: RV1 RV2, value: 10k, kind: trimmer}"
 
@@ -51,7 +51,6 @@ def test_a_word_that_nobody_knows_is_a_fault_with_its_line(entry: str, said: str
     assert [str(fault).removeprefix("my.yaml:") for fault in caught.value.faults] == [said]
 
 
-@calm
 @given(
     st.builds(
         Trim,

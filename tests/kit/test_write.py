@@ -18,7 +18,7 @@ from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
 from bench.kit.load import load_kit, parse_kit
 from bench.kit.write import kit_text, write_text
 from bench.parts.kinds import KINDS, MOUNTS
-from tests.support.kit_files import FULL, bare, calm, small
+from tests.support.kit_files import FULL, bare, small
 
 KITS = Path(__file__).parents[2] / "kits"
 
@@ -153,7 +153,6 @@ def kits(draw: st.DrawFn) -> Kit:
     )  # fmt: skip
 
 
-@calm
 @given(kits())
 def test_any_kit_loads_back_equal_text_for_text(kit: Kit) -> None:
     assert bare(parse_kit(kit_text(kit).encode(), "my.yaml", lenient=True)) == kit

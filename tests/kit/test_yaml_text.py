@@ -18,7 +18,6 @@ from hypothesis import strategies as st
 from bench.errors import FileFaults, SoldersideError
 from bench.kit import yaml_text as yamltext
 from bench.kit.yaml_text import MAX_BYTES, MAX_DEPTH, Map, Node, Seq, Text, read_bytes, read_yaml
-from tests.support.kit_files import calm
 
 PARSERS = [
     pytest.param(getattr(yaml, "CSafeLoader", yaml.SafeLoader), id="C"),
@@ -100,7 +99,6 @@ TREES = st.recursive(
 )
 
 
-@calm
 @given(TREES.filter(bool), st.booleans())
 def test_the_tree_is_what_pyyaml_reads_when_it_takes_everything_for_text(tree: object, flow: bool) -> None:
     """The reference is yaml.BaseLoader, which knows no types but text, list and mapping."""
@@ -313,7 +311,6 @@ def reading(data: bytes) -> Node | FileFaults:
         return error
 
 
-@calm
 @given(st.binary() | YAMLISH.map(lambda text: text.encode("utf-8", "surrogatepass")))
 def test_any_bytes_are_read_or_refused_with_line_reason_and_hint(data: bytes) -> None:
     found = reading(data)
@@ -327,7 +324,6 @@ def test_any_bytes_are_read_or_refused_with_line_reason_and_hint(data: bytes) ->
     assert isinstance(found, Text | Seq | Map) or found.faults
 
 
-@calm
 @given(YAMLISH)
 def test_both_parsers_of_pyyaml_read_the_same_tree(text: str) -> None:
     data = text.encode("utf-8", "surrogatepass")

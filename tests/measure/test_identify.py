@@ -15,7 +15,6 @@ from bench.measure.verdict.meter import DEFAULT_METER
 from bench.parts.decode_marking import PrintError, read_print
 from bench.parts.quantity import parse_quantity
 from tests.support.identified import first, kit, remarks
-from tests.support.kit_files import calm
 from tests.support.samples import part
 
 
@@ -46,7 +45,6 @@ SOME_KIT = kit((part("R1", "10k"), part("C1", "100n", "ceramic capacitor"), part
 
 
 @given(st.lists(st.sampled_from(PIECES) | st.text(max_size=6), max_size=4), st.sampled_from([None, SOME_KIT]))
-@calm
 def test_whatever_is_typed_gives_an_answer_or_a_clear_error(pieces: list[str], of: Kit | None) -> None:
     try:
         found = identify(" ".join(pieces), of)

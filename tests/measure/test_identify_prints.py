@@ -14,7 +14,6 @@ from bench.parts.palette import COLOURS, ColourError
 from bench.parts.quantity import Quantity, letter_code
 from bench.parts.series import SERIES
 from tests.support.identified import first, kit, refs, remarks
-from tests.support.kit_files import calm
 from tests.support.samples import part
 
 
@@ -132,7 +131,6 @@ def test_a_link_is_never_near_to_a_resistor() -> None:
 
 
 @given(st.lists(st.sampled_from(sorted(COLOURS)), min_size=3, max_size=6))
-@calm
 def test_any_bands_are_read_or_ruled_out_never_lost(bands: list[str]) -> None:
     found = read_print(" ".join(bands))
     assert found.meanings or found.excluded
@@ -180,7 +178,6 @@ def test_a_number_with_k_that_is_no_sold_resistance_is_a_capacitor_of_ten_per_ce
 
 
 @given(st.sampled_from(SERIES["E24"]), st.integers(-1, 5))
-@calm
 def test_every_letter_code_of_e24_reads_back(number: int, power: int) -> None:
     ohms = Decimal(number).scaleb(power)
     code = letter_code(Quantity(amount=ohms, unit="ohm"))
@@ -188,7 +185,6 @@ def test_every_letter_code_of_e24_reads_back(number: int, power: int) -> None:
 
 
 @given(st.sampled_from(SERIES["E24"]), st.integers(0, 5))
-@calm
 def test_every_three_figure_code_is_a_capacitance_and_a_resistance(number: int, power: int) -> None:
     amounts = [each.amount for each in read_print(f"{number}{power}").meanings]
     assert Quantity(amount=(Decimal(number).scaleb(power - 12)), unit="farad") in amounts

@@ -17,7 +17,6 @@ from bench.parts.junctions import DROPS, GAINS, drops_of, gains_of
 from bench.parts.quantity import parse_quantity
 from bench.parts.series import SERIES
 from tests.support.identified import first, kit, refs, remarks
-from tests.support.kit_files import calm
 from tests.support.samples import part
 
 BETTER = Meter(
@@ -137,7 +136,6 @@ def test_candidates_are_ordered_by_how_likely_the_reading_is() -> None:
 
 
 @given(st.sampled_from(SERIES["E24"]), st.integers(1, 5), st.floats(-0.99, 0.99))
-@calm
 def test_a_good_part_read_by_an_honest_meter_is_never_ruled_out(number: int, power: int, off: float) -> None:
     nominal = Decimal(number).scaleb(power)
     reading = (nominal * Decimal(1 + off / 100)).quantize(Decimal("0.001"))

@@ -104,7 +104,7 @@ def test_more_noise_gives_a_greater_uncertainty() -> None:
     assert scatters == sorted(scatters)
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 @given(hertz=st.floats(20, 3_000), gain=st.floats(0.001, 1.0), shape=st.sampled_from(SHAPES))
 def test_neither_level_nor_sign_nor_the_name_of_the_rate_changes_the_ratio(
     hertz: float, gain: float, shape: str
@@ -213,7 +213,7 @@ def test_samples_that_are_no_numbers_are_an_error(wrong: float) -> None:
         analyse(samples, RATE)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(st.floats(-1, 1) | st.sampled_from([0.0, 1.0, -1.0, 1e-300]), max_size=700), st.integers(1, 9))
 def test_any_samples_give_an_answer(samples: list[float], times: int) -> None:
     assert isinstance(analyse(samples * times, 8_000), Pitch | NoTone)

@@ -29,7 +29,6 @@ from bench.writeup.markdown import write_up
 from bench.writeup.story import tell
 from bench.writeup.story_model import Story, TrackingRow
 from bench.writeup.tracking import tracking_rows
-from tests.support.kit_files import calm
 from tests.support.simulated_oscillator import TARGET, Builder, any_oscillator, points_with
 from tests.support.trim_bench import KIT, kit_with, pass_of, trim_build
 
@@ -349,7 +348,6 @@ PASSES = st.lists(
 )
 
 
-@calm
 @given(PASSES, st.sampled_from(["volts per octave", "hertz per volt"]))
 def test_whatever_a_log_holds_is_shown_and_told_without_a_slip(passes: list[object], kind: str) -> None:
     kit = kit_with(msgspec.structs.replace(SCALE, kind=kind), *KIT.trims[1:])

@@ -23,7 +23,7 @@ RATE = 8_000
 TONE = [0.5 * math.sin(math.tau * 440.2 * i / RATE) for i in range(RATE // 2)]
 PCM_GUID = bytes.fromhex("0100000000001000800000aa00389b71")
 FLOAT_GUID = bytes.fromhex("0300000000001000800000aa00389b71")
-SMALL = settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+SMALL = settings(max_examples=200, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
 def integers(samples: list[float], bits: int) -> bytes:

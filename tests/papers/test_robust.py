@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bench.errors import SoldersideError
@@ -24,7 +24,7 @@ from bench.papers.to_kit import kit_file_from
 from tests.support.reading_samples import SAMPLES
 
 SIGNS = list("R1C2U9kKµΩn0.,;:|\t \n\r\"'<>/td*-_()[]#=+~&\\x00é部")
-QUICK = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+QUICK = settings(max_examples=150)
 
 
 def take(data: bytes, name: str = "list.txt") -> None:

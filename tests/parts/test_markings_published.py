@@ -20,7 +20,6 @@ from bench.parts.resistances import EIA_96_FACTORS
 from bench.parts.type_families import JEDEC_ZENERS, bridge, family, zener_volts
 from tests.benchmarks.markings import rows, says
 from tests.support.identified import first, kit, refs, remarks
-from tests.support.kit_files import calm
 from tests.support.samples import part
 
 
@@ -99,7 +98,6 @@ def test_one_letter_voltages_of_tantalum_capacitors_are_the_table_and_no_more() 
 
 
 @given(st.sampled_from(sorted(eseries.series(eseries.E96))), st.integers(1, 5), st.sampled_from("FD"))
-@calm
 def test_every_four_figure_code_of_e96_is_a_resistance_first(value: float, power: int, letter: str) -> None:
     # IEC 60062: three figures and a power of ten, with the letter of its tolerance
     found = read_print(f"{value:.0f}{power}{letter}").meanings[0]

@@ -172,7 +172,7 @@ def test_a_trim_takes_a_pass_in_one_line_and_says_what_to_turn(tmp_path: Path) -
     build.close()
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.one_of(st.text(max_size=12), st.sampled_from([*list("nshtvljgruaycfimo."), "", "left"]))))
 def test_no_line_ends_in_a_traceback(tmp_path_factory: pytest.TempPathFactory, lines: list[str]) -> None:
     build = opened(tmp_path_factory.mktemp("lines"))

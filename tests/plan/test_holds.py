@@ -202,7 +202,7 @@ def test_a_hold_point_without_checks_still_holds() -> None:
 NAMES = ("Before power", "First power", "Function", "High voltage", "Close", "Insert", "Trim")
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(
     names=st.lists(st.sampled_from(NAMES), unique=True),
     unplug=st.sampled_from(["", "ICs"]),

@@ -113,7 +113,7 @@ def kits(draw: st.DrawFn) -> Kit:
 
 
 @BOTH
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(kit=kits(), step_size=st.sampled_from([None, 1, 3, 10]))
 def test_no_part_of_a_random_kit_is_lost_or_planned_twice(
     procedure: Procedure, kit: Kit, step_size: int | None

@@ -17,7 +17,6 @@ from bench.errors import SoldersideError
 from bench.kit.kit import Trim
 from bench.session.adjusting import adjust_view, judge_reading
 from bench.session.typed_pass import read_turns, read_typed
-from tests.support.kit_files import calm
 from tests.support.tones import RATE, signal, write_wav
 from tests.support.trim_bench import KIT
 
@@ -84,7 +83,6 @@ def test_what_is_no_number_of_turns_is_refused(text: str) -> None:
     assert caught.value.hint
 
 
-@calm
 @given(st.text(max_size=40) | st.from_regex(r"[0-9 .,;:VHzk'\"/#°-]{1,40}", fullmatch=True))
 def test_any_typed_text_is_read_or_refused_in_plain_words(text: str) -> None:
     for read in (lambda: read_typed(text, Path("/nowhere")), lambda: read_turns(text)):

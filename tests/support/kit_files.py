@@ -4,14 +4,10 @@ from __future__ import annotations
 
 import msgspec
 import pytest
-from hypothesis import HealthCheck, settings
 
 from bench.errors import FileFaults
 from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
-
-calm = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
-"""For property tests: a busy machine is no fault."""
 
 FULL = """\
 kit: 1

@@ -23,7 +23,6 @@ from bench.suspects.proximity import parts_of
 from bench.suspects.search import Search
 from bench.suspects.symptom import drifts, likely_words, out_readings, symptom_named, symptom_of, verdict_of
 from tests.support.fault_search import PLAN, REGULATED, events_of
-from tests.support.kit_files import calm
 from tests.support.plans import LOW
 from tests.support.simulated_kits import large_kit, two_board_kit
 
@@ -152,7 +151,6 @@ def searches(draw: st.DrawFn) -> tuple[Kit, Plan, Progress, str]:
     return kit, plan, fold(events_of(*made)), words
 
 
-@calm
 @given(searches())
 def test_any_log_gives_a_list_in_the_order_of_its_complaint_that_names_only_parts_of_the_kit(
     search: tuple[Kit, Plan, Progress, str],

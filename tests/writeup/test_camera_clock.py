@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import SoldersideError
@@ -162,7 +162,6 @@ def test_a_picture_without_a_date_goes_by_its_file_and_not_by_the_cameras_error(
     assert plain.doubt == "its date cannot be (0); no date in the picture; the file's time is used"
 
 
-@settings(deadline=None)
 @given(
     st.integers(-50_000, 50_000), st.integers(-14 * 4, 14 * 4), st.booleans(),
     st.lists(st.integers(-3600, 3600), min_size=1, max_size=5),

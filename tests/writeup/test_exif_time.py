@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ExifTags
 
@@ -46,7 +46,6 @@ def test_the_examples_of_rfc_3339_come_out_as_published(local: str, offset: str,
     assert stamp.local.replace(tzinfo=UTC) - timedelta(seconds=stamp.zone) == datetime.fromisoformat(utc)
 
 
-@settings(deadline=None)
 @given(st.integers(-23 * 60 - 59, 23 * 60 + 59))
 def test_every_offset_there_is_comes_back_as_the_standard_library_reads_it(minutes: int) -> None:
     text = offset_text(minutes * 60)
@@ -55,7 +54,6 @@ def test_every_offset_there_is_comes_back_as_the_standard_library_reads_it(minut
     assert theirs.tzinfo == timezone(timedelta(minutes=minutes))
 
 
-@settings(deadline=None)
 @given(st.datetimes(datetime(1900, 1, 1), datetime(2199, 12, 31)), st.integers(0, 999))  # noqa: DTZ001
 def test_a_date_and_its_thousandths_come_back_as_they_were_written(moment: datetime, thousandths: int) -> None:
     text = f"{moment:%Y:%m:%d %H:%M:%S}"
@@ -105,7 +103,6 @@ def test_the_clock_of_the_position_is_never_read() -> None:
 ODD = st.text("0123456789: +-Z\0T²٣é", max_size=24) | st.binary(max_size=24) | st.integers() | st.none()
 
 
-@settings(deadline=None)
 @given(st.dictionaries(st.sampled_from([0x9003, 0x9004, 0x0132, 0x9011, 0x9291, 0x010F]), ODD))
 def test_no_tags_whatever_are_too_much(tags: dict[int, object]) -> None:
     stamp_of(tags)

@@ -135,7 +135,7 @@ TEXT = st.text(max_size=15) | st.sampled_from(
 
 
 @given(st.lists(TEXT, min_size=40, max_size=40), st.booleans())
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_no_text_in_any_field_breaks_the_article(texts: list[str], done: bool) -> None:
     left = iter(texts)
 

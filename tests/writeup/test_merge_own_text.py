@@ -310,7 +310,7 @@ def test_any_words_survive_any_number_of_rewritings(words: dict[str, str]) -> No
 
 
 @given(words=WORDS)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_any_words_survive_on_the_disk(words: str, tmp_path_factory: pytest.TempPathFactory) -> None:
     path = tmp_path_factory.mktemp("page") / "build.md"
     save(path, EARLY)

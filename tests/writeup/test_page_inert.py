@@ -136,7 +136,7 @@ def assert_markdown_inert(page: str) -> None:
 
 
 @given(st.lists(st.text(max_size=12) | st.sampled_from(ATTACKS[:-1]), min_size=7, max_size=31))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_no_text_in_any_field_breaks_the_page(words: list[str]) -> None:
     kit, plan, bench = build_of(words)
     story = tell(kit, plan, bench.events)

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.log import events as ev
@@ -161,7 +161,6 @@ STEP = st.tuples(
 )
 
 
-@settings(deadline=None)
 @given(st.lists(STEP, max_size=25))
 def test_bench_time_on_the_timeline_is_the_bench_time_of_the_log(steps: list[tuple[str, float]]) -> None:
     """The fold that keeps bench time is the reference: with clocks that agree both tell the same seconds."""
@@ -197,7 +196,6 @@ def test_bench_time_on_the_timeline_is_the_bench_time_of_the_log(steps: list[tup
         assert told.get(place, 0.0) == pytest.approx(seconds, abs=0.01)
 
 
-@settings(deadline=None)
 @given(st.lists(st.floats(-1e6, 1e6), max_size=8))
 def test_every_photo_is_told_once_in_order_of_time(once: Build, when: list[float]) -> None:
     build = once
@@ -273,7 +271,6 @@ def test_a_typed_caption_goes_before_that_of_the_mark_and_an_empty_one_takes_it_
 TIMES = st.lists(st.integers(0, 1000), max_size=6, unique=True)
 
 
-@settings(deadline=None)
 @given(TIMES, TIMES)
 def test_each_mark_gets_one_photo_and_the_nearest_pair_finds_each_other(
     marks: list[int], photos: list[int]

@@ -21,7 +21,7 @@ from bench.writeup.sheets.publish import SHEETS, Job, job_for, page, procedure_p
 from bench.writeup.sheets.texts import tidy
 from bench.writeup.templating import _templates
 from tests.parts.test_bands import luminance
-from tests.support.kit_files import calm, small
+from tests.support.kit_files import small
 from tests.support.kit_values import METRONOME, OSCILLATOR
 from tests.support.paper import job
 from tests.support.plans import FLOW, LOW
@@ -140,7 +140,6 @@ def test_what_people_write_is_only_ever_text(words: str, tmp_path: Path) -> None
     assert " ".join(tidy(words).split()) in text_of(strict(page([all_of(build.kit, build)], "help")))
 
 
-@calm
 @given(st.text(max_size=60))
 def test_no_text_at_all_breaks_a_page(words: str) -> None:
     kit = msgspec.structs.replace(small_kit(), name=words, revision=words, errata=(words,), maker=words)

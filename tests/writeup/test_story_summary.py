@@ -156,7 +156,7 @@ ANY_LOG = st.lists(
 
 
 @given(ANY_LOG)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_any_log_gives_a_story_that_adds_up_and_survives_json(log: list[Any]) -> None:
     bench = Bench()
     for (kind, fields), after, place in log:

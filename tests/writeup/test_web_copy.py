@@ -244,7 +244,7 @@ def test_without_pillow_it_is_said_how_to_install_it(tmp_path: Path, monkeypatch
     assert "pip install 'solderside[photos]'" in said.value.hint
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.integers(0, 10_000),
     st.binary(min_size=1, max_size=24),
