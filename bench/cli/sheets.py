@@ -38,11 +38,12 @@ def add(add_command: Add) -> None:
         "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
     )
     sheet.add_argument("--out", metavar="FILE", help="where to write; - for the terminal "
-                       "(default: beside the log of a build; for a kit, in this folder)")  # fmt: skip
+                       "(default: beside the log of a build; for a kit, in the folder sheets of the data folder)")  # fmt: skip
     sheet.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
 
 
 def _sheet(args: argparse.Namespace) -> int:
+    from bench.settings import sheets_folder
     from bench.writeup.output_files import save_whole
     from bench.writeup.sheets.publish import file_name, job_of, page, procedure_page, ready
 
@@ -58,7 +59,8 @@ def _sheet(args: argparse.Namespace) -> int:
         from bench.plan.procedure import find_procedure, load_procedure
 
         procedure = load_procedure(find_procedure(settings.procedure))
-        text, folder, target = procedure_page(procedure), data, Path(file_name("procedure", procedure.name))
+        text, folder = procedure_page(procedure), sheets_folder(data)
+        target = folder / file_name("procedure", procedure.name)
     if args.out == "-":
         sys.stdout.write(text)
         return FINE
@@ -89,10 +91,12 @@ def _sensible(args: argparse.Namespace, jobs: list[Job], what: str) -> None:
 
 def _beside(data: Path, jobs: list[Job], what: str) -> tuple[Path, Path]:
     """The folder that knows what was written, and where a page goes when no file is named."""
+    from bench.settings import sheets_folder
     from bench.writeup.sheets.publish import file_name
 
     build = jobs[0].build
     if build is not None and len(jobs) == 1:
         return build.log.folder, build.log.folder / file_name(what)
     more = f" and {len(jobs) - 1} more" if len(jobs) > 1 else ""
-    return data, Path(file_name(what, f"{jobs[0].kit.title}{more}"))
+    folder = sheets_folder(data)
+    return folder, folder / file_name(what, f"{jobs[0].kit.title}{more}")

@@ -36,25 +36,29 @@ def here(tmp_path: Path, own_data: Path, monkeypatch: pytest.MonkeyPatch) -> Pat
     return tmp_path
 
 
-def test_a_kits_sheet_is_written_into_this_folder_and_its_name_is_said(
-    here: Path, capsys: pytest.CaptureFixture[str]
+def test_a_kits_sheet_goes_into_the_data_folder_never_unasked_into_this_one(
+    here: Path, own_data: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    written = own_data / "sheets" / "prompt-desk-metronome-rev-a-stages.html"
+    before = set(here.iterdir())
     assert main(["sheet", str(METRONOME)]) == 0
-    assert capsys.readouterr().out == "prompt-desk-metronome-rev-a-stages.html\n"
-    assert "stage by stage" in text_of(
-        assert_plain((here / "prompt-desk-metronome-rev-a-stages.html").read_text(encoding="utf-8"))
-    )
+    assert capsys.readouterr().out == f"{written}\n"
+    assert "stage by stage" in text_of(assert_plain(written.read_text(encoding="utf-8")))
+    assert set(here.iterdir()) - {own_data} == before - {own_data}
     assert main(["sheet", str(METRONOME), str(OSCILLATOR), "--what", "labels", "--out", "both.html"]) == 0
     text = text_of(strict((here / "both.html").read_text(encoding="utf-8")))
     assert "Prompt-desk metronome rev. A" in text
     assert "Twin-board oscillator rev. B" in text
 
 
-def test_without_a_kit_the_procedure_is_written(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_without_a_kit_the_procedure_is_written(
+    here: Path, own_data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert main(["sheet", "--procedure", "signal-flow", "--out", "-"]) == 0
     assert "Procedure: signal flow" in text_of(strict(capsys.readouterr().out))
     assert main(["sheet"]) == 0
-    assert (here / "low-to-high-procedure.html").is_file()
+    assert (own_data / "sheets" / "low-to-high-procedure.html").is_file()
+    assert not list(here.glob("*.html"))
 
 
 def test_a_builds_sheet_lies_beside_its_log(
