@@ -37,8 +37,12 @@ def add(add_command: Add) -> None:
     sheet.add_argument(
         "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
     )
-    sheet.add_argument("--out", metavar="FILE", help="where to write; - for the terminal "
-                       "(default: beside the log of a build; for a kit, in the folder sheets of the data folder)")  # fmt: skip
+    sheet.add_argument(
+        "--out",
+        metavar="FILE",
+        help="where to write; - for the terminal "
+        "(default: beside the log of a build; for a kit, in `sheets` in the data folder)",
+    )
     sheet.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
 
 

@@ -91,29 +91,36 @@ def _runs(lines: Sequence[str]) -> Iterator[tuple[str, list[str]]]:
     form, held, gap = "", list[str](), False
     for line in lines:
         found, said = _line(line)
-        blank = not said and not found
-        if blank:
+        if not said and not found:
             gap = True
             continue
-        goes_on = (
-            not found and line[:1] in (" ", "\t") if form in ("bullet", "number") else not found and not gap
-        )
-        same_list = found == form and found in ("bullet", "number")
-        same_quote = form == found == "quote" and not gap
-        if held and not (goes_on or same_list or same_quote):
+        goes_on = bool(held) and _goes_on(form, found, line, gap=gap)
+        if held and not goes_on and not _same(form, found, gap=gap):
             yield form, held
-            form, held = "", []
+            held = []
         gap = False
         if found == "heading":
             yield found, [said]
+        elif goes_on and form in _LISTS:
+            held[-1] += f" {said}"
         elif found != "rule":
-            if held and goes_on and form in ("bullet", "number"):
-                held[-1] += f" {said}"
-            else:
-                form = form if held and goes_on else found
-                held.append(said)
+            form = form if goes_on else found
+            held.append(said)
     if held:
         yield form, held
+
+
+_LISTS = ("bullet", "number")
+
+
+def _goes_on(form: str, found: str, line: str, *, gap: bool) -> bool:
+    """Whether a line goes on with what the lines before it say; in a list it does so when it is indented."""
+    return not found and (line[:1] in (" ", "\t") if form in _LISTS else not gap)
+
+
+def _same(form: str, found: str, *, gap: bool) -> bool:
+    """Whether a line is another item of a list, or another line of a quote."""
+    return form == found and (found in _LISTS or (found == "quote" and not gap))
 
 
 def _line(line: str) -> tuple[str, str]:

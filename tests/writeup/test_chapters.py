@@ -141,6 +141,16 @@ def test_the_first_check_of_function_that_is_done_says_that_it_works(bench: Benc
     assert works(bench.events) == ["It works: every output"]
 
 
+def test_it_does_not_work_yet_while_a_later_check_of_function_fails(bench: Bench) -> None:
+    first, second = FUNCTION.steps
+    work(bench, first)
+    snag = bench.add(ev.Snagged, 60, what="no PITCH")
+    assert works(bench.events) == []
+    bench.add(ev.Mended, 60, of=snag, fix="wick")
+    work(bench, second)
+    assert works(bench.events) == ["It works: PITCH"]
+
+
 def test_a_check_that_was_gone_past_with_a_reason_does_not_say_that_it_works(bench: Bench) -> None:
     first, second = FUNCTION.steps
     bench.add(ev.HoldPassed, 60, hold="Does it work", reason="no lead at hand", step=first.key)

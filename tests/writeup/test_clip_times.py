@@ -139,10 +139,17 @@ def test_a_clip_that_began_before_midnight_finds_the_work_after_it() -> None:
     assert start("23:50:00", "2031-02-03T23:30:00Z")[0] == utc("2031-02-03T22:50:00Z")
 
 
+def test_a_short_clip_between_two_keys_finds_its_day() -> None:
+    stamps = [utc("2031-02-03T17:19:00Z"), utc("2031-02-03T17:22:00Z")]
+    named = read_clip("18:20:05", [], [], "0:08", stamps=stamps, zone=BERLIN)
+    assert named.starts.startswith("2031-02-03T18:20:05")
+
+
 def test_a_time_of_day_with_work_on_several_days_or_on_none_is_refused_with_a_way_out() -> None:
     with pytest.raises(Refused) as several:
         start("18:20:05", EVENING, "2031-02-03T17:40:00Z", "2031-02-05T17:40:00Z")
     assert "2031-02-03, 2031-02-05" in several.value.what
+    assert "such as 2031-02-03 18:20:05" in several.value.hint
     with pytest.raises(Refused) as none:
         start("03:00:00")
     assert "on any day" in none.value.what

@@ -22,6 +22,8 @@ MOST_SECONDS = 7 * 86400.0
 """No clip is longer than this."""
 OPEN_END = 6 * 3600.0
 """How long a clip without a length may last, seconds, when its day is looked for."""
+NEARLY = 600.0
+"""A short clip in which nothing was recorded was filmed on the day with an event this near, seconds."""
 _CLOCK = re.compile(r"(?:(?:(\d{1,3}):)?(\d{1,5}):)?(\d{1,6}(?:[.,]\d{1,9})?)", re.ASCII)
 _EXIF_DAY = re.compile(r"(\d{4}):(\d\d):(\d\d)(?=[ T])", re.ASCII)
 _FRAMES = re.compile(r"(.*\d\d:\d\d:\d\d):(\d\d)", re.ASCII)
@@ -81,19 +83,9 @@ def read_clip(
     if length.strip() and lasts <= 0:
         raise Refused("the length of the clip is zero", "", _HINT)
     remarks: list[str] = []
-    told = tuple(_clap(text) for text in claps)
-    doubled = [number for number, _ in told if [each for each, _ in told].count(number) > 1]
-    if doubled:
-        raise Refused(f"clap {doubled[0]} is given twice", "", "give each clap one place in the clip")
-    seen = []
-    for text in shows:
-        left, _, right = text.rpartition("=")
-        at = read_seconds(right)
-        moment = _moment(_with_frames(left, frames), stamps, zone, 0.0, remarks)
-        seen.append((stamp_text(moment.timestamp()), at))
-    for at in [*(second for _, second in told), *(second for _, second in seen)]:
-        if lasts and at > lasts:
-            raise Refused(f"{at:g} s is past the clip's end at {lasts:g} s", "", "check both")
+    told = tuple(map(_clap, claps))
+    seen = tuple(_shown(text, stamps, zone, frames, remarks) for text in shows)
+    _refuse_contradictions(told, seen, lasts)
     begins = ""
     if starts.strip():
         moment = _moment(starts, stamps, zone, lasts or OPEN_END, remarks)
@@ -104,9 +96,30 @@ def read_clip(
             "",
             "give a clap such as 1=12.48, or its start such as 18:20:05",
         )
-    return Named(
-        starts=begins, claps=told, shows=tuple(seen), length=lasts, remarks=tuple(dict.fromkeys(remarks))
-    )
+    return Named(starts=begins, claps=told, shows=seen, length=lasts, remarks=tuple(dict.fromkeys(remarks)))
+
+
+def _shown(
+    text: str, stamps: Sequence[float], zone: tzinfo | None, frames: int, remarks: list[str]
+) -> tuple[str, float]:
+    """UTC stamp that the filmed clock shows, and seconds in the clip: `18:21:00.5=55.5`."""
+    left, _, right = text.rpartition("=")
+    at = read_seconds(right)
+    moment = _moment(_with_frames(left, frames), stamps, zone, 0.0, remarks)
+    return stamp_text(moment.timestamp()), at
+
+
+def _refuse_contradictions(
+    claps: Sequence[tuple[int, float]], shows: Sequence[tuple[str, float]], lasts: float
+) -> None:
+    """Raise Refused for a clap in two places, or a mark after the end."""
+    numbers = [number for number, _ in claps]
+    doubled = next((number for number in numbers if numbers.count(number) > 1), None)
+    if doubled is not None:
+        raise Refused(f"clap {doubled} is given twice", "", "give each clap one place in the clip")
+    late = next((at for _, at in (*claps, *shows) if lasts and at > lasts), None)
+    if late is not None:
+        raise Refused(f"{late:g} s is past the clip's end at {lasts:g} s", "", "check both")
 
 
 def read_words(text: str) -> tuple[str, list[str], list[str]]:
@@ -191,8 +204,9 @@ def _nearest(choices: Sequence[_Choice], stamps: Sequence[float]) -> _Choice:
 
 
 def _busy(choices: Sequence[_Choice], stamps: Sequence[float], lasts: float, text: str) -> _Choice:
-    """The one choice after whose start something happened; Refused when there are none or several."""
+    """The one choice during or near which something happened; Refused when there are none or several."""
     busy = [each for each in choices if _falls(each[0], stamps, lasts)]
+    busy = busy or [each for each in choices if _falls(each[0], stamps, lasts, NEARLY)]
     if len(busy) == 1:
         return busy[0]
     found = ", ".join(each[0].date().isoformat() for each in busy)
@@ -232,9 +246,9 @@ def _offset(bare: datetime, zone: tzinfo | None, hours: int) -> timedelta:
     return about.astimezone(zone).utcoffset() or timedelta()
 
 
-def _falls(moment: datetime, stamps: Sequence[float], lasts: float) -> bool:
+def _falls(moment: datetime, stamps: Sequence[float], lasts: float, around: float = 0.0) -> bool:
     begins = moment.timestamp()
-    return any(begins <= stamp < begins + max(lasts, 1.0) for stamp in stamps)
+    return any(begins - around <= stamp < begins + max(lasts, 1.0) + around for stamp in stamps)
 
 
 def start_of(starts: str, zone: tzinfo | None, stamps: Sequence[float]) -> tuple[float, tuple[str, ...]] | None:

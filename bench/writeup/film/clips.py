@@ -105,37 +105,59 @@ def _placed(
     start = start_of(named.starts, zone, stamps) if named.starts else None
     if named.starts and start is None:
         said.append(f"Its start {named.starts!r} is not a time.")
-    found: ClockMap | None = None
-    try:
-        found = map_clock(pairs) if pairs else from_start(start[0]) if start else None
-    except ClockError as error:
-        said.append(f"{error.what[:1].upper()}{error.what[1:]}: {error.hint}.")
+    found = _clock_of(pairs, start[0] if start else None, said)
     if found is None:
         said += [] if said else ["Nothing says when it was filmed."]
         return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
     begins = found.bench(0.0)
-    if not 0 <= begins < LATEST:
+    said += [*doubts(found), *_start_doubts(start, begins, claps_decide=bool(pairs))]
+    length = named.length if 0 < named.length <= MOST_SECONDS else 0.0
+    if length and any(pair.clip > length for pair in pairs):
+        said.append("A clap is given after its end.")
+    return Clip(
+        name=named.clip,
+        n=named.n,
+        map=found,
+        begins=begins,
+        ends=found.bench(length) if length else 0.0,
+        length=length,
+        length_known=length > 0,
+        doubts=tuple(said),
+    )
+
+
+def _clock_of(pairs: Sequence[Pair], start: float | None, said: list[str]) -> ClockMap | None:
+    """The clip's clock, from marks or else from its start (bench time); objections go to `said`."""
+    if not pairs:
+        found = from_start(start) if start is not None else None
+    else:
+        try:
+            found = map_clock(pairs)
+        except ClockError as error:
+            said.append(f"{error.what[:1].upper()}{error.what[1:]}: {error.hint}.")
+            return None
+    if found is not None and not 0 <= found.bench(0.0) < LATEST:
         said.append(
             "It would begin before 1970 or after the year 9000: its marks or the log's stamps are wrong."
         )
-        return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
-    said += doubts(found)
-    if start and pairs and abs(start[0] - begins) > CAMERA_OFF:
-        off = start[0] - begins
-        said.append(
-            f"The camera's clock is {spell(abs(off))} {'ahead of' if off > 0 else 'behind'} the bench clock; "
-            "the claps decide."
-        )
-    elif start and not pairs:
-        said += [f"{word[:1].upper()}{word[1:]}." for word in start[1]]
-    length = named.length if 0 < named.length <= MOST_SECONDS else 0.0
-    ends = found.bench(length) if length else 0.0
-    if length and pairs and max(pair.clip for pair in pairs) > length:
-        said.append("A clap is given after its end.")
-    return Clip(
-        name=named.clip, n=named.n, map=found, begins=begins, ends=ends, length=length,
-        length_known=length > 0, doubts=tuple(said),
-    )  # fmt: skip
+        return None
+    return found
+
+
+def _start_doubts(
+    start: tuple[float, tuple[str, ...]] | None, begins: float, *, claps_decide: bool
+) -> list[str]:
+    """What was assumed of the start that was given, or how far it is from what the claps say."""
+    if start is None:
+        return []
+    at, assumed = start
+    if not claps_decide:
+        return [f"{word[:1].upper()}{word[1:]}." for word in assumed]
+    off = at - begins
+    if abs(off) <= CAMERA_OFF:
+        return []
+    way = "ahead of" if off > 0 else "behind"
+    return [f"The camera's clock is {spell(abs(off))} {way} the bench clock; the claps decide."]
 
 
 def _clap_pairs(

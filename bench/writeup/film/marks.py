@@ -6,7 +6,7 @@ Pure. A mark is where something is in the log; `chapters` and `cut_list` say whe
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence, Set
+from collections.abc import Mapping, Sequence, Set
 
 from msgspec import Struct
 
@@ -115,21 +115,31 @@ def _words(events: Sequence[ev.AnyEvent], timeline: ClockTimeline, *, boards: bo
 def _first_sound(
     kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], timeline: ClockTimeline
 ) -> FilmMark | None:
-    """The first check of function that was passed, or the first note that says it works."""
+    """The first check of function that was passed, or the first note that says it works.
+
+    A snag in a check of function after that says that it did not work yet: then the next one counts.
+    """
     checks = _function_checks(kit, plan)
     given_up = {
         event.step for event in events if isinstance(event, ev.HoldPassed) and event.about != "too close"
     }
+    found: FilmMark | None = None
     for event in events:
-        said = ""
-        if isinstance(event, ev.Done) and event.step not in given_up:
-            said = next((checks[item] for item in event.items if item in checks), "")
-        elif isinstance(event, ev.Noted) and _SOUND.search(words.one_line(event.text)):
-            said = event.text
-        if words.one_line(said):
-            title = shortened(f"It works: {words.one_line(said)}")
-            return FilmMark(at=timeline.seconds[event.n], kind="works", title=title, n=event.n)
-    return None
+        if isinstance(event, ev.Snagged) and _FUNCTION.search(event.stage):
+            found = None
+        elif found is None and (said := _says_it_works(event, checks, given_up)):
+            title = shortened(f"It works: {said}")
+            found = FilmMark(at=timeline.seconds[event.n], kind="works", title=title, n=event.n)
+    return found
+
+
+def _says_it_works(event: ev.AnyEvent, checks: Mapping[str, str], given_up: Set[str]) -> str:
+    """The headline of a check of function that was passed, or a note that says it works; else empty."""
+    if isinstance(event, ev.Done) and event.step not in given_up:
+        return words.one_line(next((checks[item] for item in event.items if item in checks), ""))
+    if isinstance(event, ev.Noted) and _SOUND.search(words.one_line(event.text)):
+        return words.one_line(event.text)
+    return ""
 
 
 def _function_checks(kit: Kit, plan: Plan) -> dict[str, str]:

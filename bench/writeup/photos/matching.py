@@ -25,7 +25,14 @@ from bench.writeup.photos import exif_time as exiftime
 from bench.writeup.photos import web_copy as webcopy
 from bench.writeup.photos.camera_clock import Dated, Shot, find_dates
 from bench.writeup.photos.clock_photo import clock_photo
-from bench.writeup.photos.photo_map import Shown, likely_shift, matched, place_photos, unmet_marks
+from bench.writeup.photos.photo_map import (
+    PhotoMoment,
+    Shown,
+    likely_shift,
+    matched,
+    place_photos,
+    unmet_marks,
+)
 from bench.writeup.photos.spots import WorkSpans
 
 MOST_FILES = 20_000
@@ -187,19 +194,6 @@ def match(
     of_clock = {file for batch in dates.batches for file, _ in batch.clocks}
     pictures = [_picture(photo) for photo in dates.photos if photo.file not in of_clock]
     placed = place_photos(pictures, build.events, build.progress)
-    unmet = unmet_marks(build.events, pictures)
-    doubts = [
-        f"the photo marked at {_clock(mark.at, calendar)} is missing" + _quoted(mark.words) for mark in unmet
-    ]
-    for name in dict.fromkeys(photo.batch for photo in dates.photos):
-        times = [photo.at for photo in dates.photos if photo.batch == name]
-        shift, then, now = likely_shift(times, timeline.runs)
-        if shift:
-            hours = f"{abs(shift)} h {'more' if shift > 0 else 'less'}"
-            doubts.append(
-                f"{name}: {now} of {len(times)} fall into time at the bench, {then} with {hours}: "
-                "is the camera set to another zone or to summer time?"
-            )
     return Match(
         folder=real_path(folder),
         zone=zone_name,
@@ -214,8 +208,30 @@ def match(
             *(LeftOut(file=each.photo.file, why=each.spot.why) for each in placed if not each.spot.kept),
         ),
         others=found.others,
-        doubts=tuple(doubts),
+        doubts=(
+            *_missing(unmet_marks(build.events, pictures), calendar),
+            *_wrong_zones(dates.photos, timeline.runs),
+        ),
     )
+
+
+def _missing(marks: Sequence[PhotoMoment], calendar: Calendar) -> Iterator[str]:
+    """The photos that were marked at the bench and are not in the folder."""
+    for mark in marks:
+        yield f"the photo marked at {_clock(mark.at, calendar)} is missing" + _quoted(mark.words)
+
+
+def _wrong_zones(photos: Sequence[Dated], runs: Sequence[tuple[float, float]]) -> Iterator[str]:
+    """Cameras of which most photos fall into time at the bench when their clock is moved by hours."""
+    for name in dict.fromkeys(photo.batch for photo in photos):
+        times = [photo.at for photo in photos if photo.batch == name]
+        shift, then, now = likely_shift(times, runs)
+        if shift:
+            hours = f"{abs(shift)} h {'more' if shift > 0 else 'less'}"
+            yield (
+                f"{name}: {now} of {len(times)} fall into time at the bench, {then} with {hours}: "
+                "is the camera set to another zone or to summer time?"
+            )
 
 
 def _picture(photo: Dated) -> MatchedPhoto:
