@@ -30,10 +30,10 @@ def counted(number: int, noun: str) -> str:
     return f"{number} {one if number == 1 else plural(noun)}"
 
 
-def join(things: Sequence[str]) -> str:
+def join(things: Sequence[str], last: str = "and") -> str:
     """A list in a sentence.
 
-    >>> join(["a"]), join(["a", "b"]), join(["a", "b", "c"])
-    ('a', 'a and b', 'a, b and c')
+    >>> join(["a"]), join(["a", "b"]), join(["a", "b", "c"], "or")
+    ('a', 'a and b', 'a, b or c')
     """
-    return " and ".join([", ".join(things[:-1]), things[-1]]) if len(things) > 1 else "".join(things)
+    return f" {last} ".join([", ".join(things[:-1]), things[-1]]) if len(things) > 1 else "".join(things)

@@ -123,12 +123,12 @@ def _mounts_said(wanted: Wanted) -> str:
     """Those that are meant or those that are not, whichever are fewer."""
     others = [mount for mount in MOUNTS if mount not in wanted]
     few = len(others) < len(wanted)
-    named = join([_SITS[str(mount)] for mount in (others if few else wanted)])
+    named = join([_SITS[str(mount)] for mount in (others if few else wanted)], "or")
     return f"not {named}" if few and named else named
 
 
 def _all(wanted: Wanted) -> str:
-    return join([str(each) for each in wanted])
+    return join([str(each) for each in wanted], "or")
 
 
 def _says(part: PlacedPart, words: Wanted) -> bool:

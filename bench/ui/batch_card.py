@@ -84,7 +84,7 @@ def head_line(order: Order, members: Sequence[Member], gathered: Gathered) -> st
     built = sum(member.finished for member in members)
     words = [f"{counted(len(members), 'kit')}, {HEADS[order.by]}"]
     if gathered.left.likely:
-        words.append(f"~{about(gathered.left.likely)} to come ({between(gathered.left)})")
+        words.append(f"~{about(gathered.left.likely)} left ({between(gathered.left)})")
     if faults:
         words.insert(0, f"{counted(len(faults), 'fault')} (r)")
     if order.remarks:

@@ -8,6 +8,7 @@ import pytest
 
 from bench.errors import FileFaults
 from bench.kit.load import parse_kit
+from bench.parts.kinds import MOUNTS
 from bench.plan.conditions import CONDITIONS, Condition
 from bench.plan.grouping import placements_of
 from bench.plan.procedure import parse_procedure
@@ -101,6 +102,23 @@ MEANT = [
 ]
 
 
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ("height: 1-3", "all parts of height 1 to 3"),
+        ("height: [5, 6]", "all parts of height 5 or 6"),
+        ("height: [1, 2, 4]", "all parts of height 1, 2 or 4"),
+        ("height: 1-9", "whatever is left"),
+        ("mount: [flat, upright, laid flat, panel, board]", "all parts not on the case or on wires"),
+        (f"mount: [{', '.join(MOUNTS)}]", "whatever is left"),
+        ("words: [mains, AC]", "all parts called mains/ac"),
+        ("no words: mains", "all parts not called mains"),
+    ],
+)
+def test_paper_says_the_shorter_way(asked: str, said: str) -> None:
+    assert takes_words((the_rule(asked),)) == said
+
+
 def test_each_has_a_row_of_parts_that_it_means() -> None:
     assert {asked.partition(":")[0] for asked, _ in MEANT} == set(CONDITIONS)
 
@@ -123,4 +141,4 @@ def test_all_that_is_asked_must_be_true() -> None:
 def test_paper_says_all_that_is_asked() -> None:
     rule = the_rule("polarised: no, kind: [resistor], height: [1, 3], mount: [flat, board], several boards: no")
     said = takes_words((rule,))
-    assert said == "height 1 and 3, lying flat and on the board, not polarised, in kits of one board: resistors"
+    assert said == "height 1 or 3, lying flat or on the board, not polarised, in kits of one board: resistors"

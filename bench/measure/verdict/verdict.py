@@ -66,7 +66,7 @@ def conformity(value: float, uncertainty: float, low: float | None, high: float 
 
 def _normal(z: float) -> float:
     """The normal distribution up to z."""
-    return (1.0 + math.erf(z / math.sqrt(2.0))) / 2.0 if z > -4 else math.erfc(-z / math.sqrt(2.0)) / 2.0
+    return math.erfc(-z / math.sqrt(2.0)) / 2.0
 
 
 def standard_uncertainty(accuracy: Decimal, rounding: Decimal = Decimal(0)) -> Decimal:
