@@ -75,7 +75,7 @@ def test_each_record_says_all_that_the_program_needs(name: str) -> None:
 
 def test_a_record_that_says_too_little_is_told_what_is_missing() -> None:
     bare = Kind(
-        name="reed relay", height=7, joints=4, pins="", suspects=(), orientation="As printed.",
+        name="bare thing", height=7, joints=4, pins="", suspects=(), orientation="As printed.",
         sometimes=(When("reed", "Glass."),), by_unit="K", percent=5, socket="shelf", mount="wall",
     )  # fmt: skip
     assert [what.partition(":")[0] for what in gaps(bare)] == [
