@@ -14,7 +14,7 @@ NOT_ALL = (
     "local regulations come first."
 )
 """Said once wherever cautions begin."""
-_INSULATE = "insulate it from heatsink and case, and measure that it is."
+_INSULATE = "insulate it from heatsink and case, then check with the meter."
 _SAFE_TABS = ("ground", "insulated")
 
 
@@ -53,7 +53,7 @@ def instead_of(listed: str, kind: str, value: str) -> tuple[str, ...]:
     """What to mind where a part of another type goes in than the one the list names; empty when nothing.
 
     >>> instead_of("2N3904", "transistor", "BC550C")
-    ('Legs in another order: BC550 is collector, base, emitter; 2N3904 is emitter, base, collector.',)
+    ('Different pin order: BC550 is collector, base, emitter; 2N3904 is emitter, base, collector.',)
     """
     old, new = facts(listed), facts(value)
     if not old or not new or old.base == new.base:
@@ -61,11 +61,11 @@ def instead_of(listed: str, kind: str, value: str) -> tuple[str, ...]:
     said = []
     if old.legs and new.legs and leg_words(old) != leg_words(new):
         said.append(
-            f"Legs in another order: {new.base} is {', '.join(leg_words(new))}; "
+            f"Different pin order: {new.base} is {', '.join(leg_words(new))}; "
             f"{old.base} is {', '.join(leg_words(old))}."
         )
     if new.tab and old.tab and new.tab != old.tab:
-        said.append(f"Another tab: {new.tab} on the {new.base}, {old.tab} on the {old.base}.")
+        said.append(f"Different tab: {new.tab} on the {new.base}, {old.tab} on the {old.base}.")
     if old.role != new.role:
         said.append(f"{new.base} is {_a(new)}, {old.base} is {_a(old)}.")
     return tuple(said)
@@ -84,4 +84,4 @@ def _tab(kind: str, value: str, traits: AbstractSet[str]) -> tuple[str, ...]:
             return ()
         return (f"The tab of the {known.base} is its {known.tab}: {_INSULATE}",)
     usual = KINDS[kind].tab
-    return (f"Its tab is mostly the {usual}: {_INSULATE}",) if usual else ()
+    return (f"Its tab is usually the {usual}: {_INSULATE}",) if usual else ()

@@ -1,6 +1,6 @@
 """Which parts of a kit can be mistaken for which, and why.
 
-Pairs are found through shared keys (same figures, same bands but one, same code but one character), so the
+Pairs are found through shared keys (same digits, same bands but one, same code but one character), so the
 work grows with the number of lines and of pairs found, not with the square of the list.
 """
 
@@ -24,13 +24,13 @@ from bench.parts.type_numbers import TypeFacts, facts, mistaken
 from bench.parts.vision import confusable, mistaken_for
 
 WORST, LIKELY, POSSIBLE, SLIGHT, FAINT = 1, 2, 3, 4, 5
-"""Ranks: other legs, polarity or print; same figures or bands read backwards; colours, codes and names that
+"""Ranks: other legs, polarity or print; same digits or bands read backwards; colours, codes and names that
 are close; the same case alone; the same value with another rating."""
 
 _TYPED = marked_by("type")
 _CODED = marked_by("code", "microfarads or code")
 _USUAL_RESISTOR_PERCENT = Decimal(1)
-_TIMES = {1: "ten", 2: "a hundred", 3: "a thousand", 6: "a million"}
+_TIMES = {1: "10", 2: "100", 3: "1000", 6: "a million"}
 
 
 class LookalikePart(Struct, frozen=True, kw_only=True):
@@ -90,7 +90,7 @@ def find_lookalikes(parts: Sequence[LookalikePart], *, on_one_board: bool = Fals
 
     >>> [(found.reason, found.rank) for found in find_lookalikes([
     ...     LookalikePart(value="100R", kind="resistor"), LookalikePart(value="100k", kind="resistor")])]
-    [('same figures, a thousand times apart', 2)]
+    [('same digits, 1000 times apart', 2)]
     """
     kin = _gather(parts)
     found: dict[_Pair, dict[str, int]] = defaultdict(dict)
@@ -219,7 +219,7 @@ def _names(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
 
 
 def _figures(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
-    """Quantities with the same figures, one or more powers of ten apart."""
+    """Quantities with the same digits, one or more powers of ten apart."""
     keys = (
         ((_sight(one.kind), one.unit, one.amount.as_tuple().digits), n)
         for n, one in enumerate(kin)
@@ -231,7 +231,7 @@ def _figures(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
             continue
         apart = abs(a.adjusted() - b.adjusted())
         times = _TIMES.get(apart, f"10^{apart}")
-        yield first, second, f"same figures, {times} times apart", LIKELY
+        yield first, second, f"same digits, {times} times apart", LIKELY
 
 
 def _bands(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
@@ -263,7 +263,7 @@ def _easily_taken_for(band: str) -> tuple[tuple[str, str, int], ...]:
     """The colours after this one by name that it is confused with, with reason and rank."""
     found = ((other, confusable(band, other)) for other in mistaken_for(band) if other > band)
     return tuple(
-        (other, f"bands alike but one: {reason}", SLIGHT if str(reason).endswith("eyes") else POSSIBLE)
+        (other, f"only one band differs: {reason}", SLIGHT if str(reason).endswith("eyes") else POSSIBLE)
         for other, reason in found
     )
 
@@ -303,7 +303,7 @@ def _bare(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
     )
     for first, second in _grouped(bare):
         if kin[first].amount != kin[second].amount:
-            yield first, second, "the same size, and no print on either", LIKELY
+            yield first, second, "the same size, and both unmarked", LIKELY
 
 
 def _same_value(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
@@ -314,9 +314,9 @@ def _same_value(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
         if {a.kind, b.kind} == {"electrolytic capacitor", "bipolar electrolytic capacitor"}:
             yield first, second, "the same value, but only one of them is polarised", WORST
         elif a.kind != b.kind:
-            yield first, second, f"the same value as {a.kind} and as {b.kind}", FAINT
+            yield first, second, f"the same value in two kinds: {a.kind} and {b.kind}", FAINT
         if a.volts != b.volts and a.volts and b.volts:
-            yield first, second, f"the same value for {a.volts:f} V and {b.volts:f} V", SLIGHT
+            yield first, second, f"the same value, rated {a.volts:f} V and {b.volts:f} V", SLIGHT
         if a.tolerance != b.tolerance and a.tolerance and b.tolerance:
             yield first, second, f"the same value at ±{a.tolerance} % and ±{b.tolerance} %", FAINT
 

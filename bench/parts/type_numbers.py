@@ -214,7 +214,7 @@ def mistaken(a: TypeFacts, b: TypeFacts) -> tuple[int, str] | None:
     >>> mistaken(facts("2N3904"), facts("2N3906"))
     (1, 'NPN and PNP in the same case')
     >>> mistaken(facts("LM7812"), facts("LM7912"))
-    (1, 'positive regulator and negative regulator: legs IGO and GIO')
+    (1, 'positive regulator and negative regulator: pin order IGO and GIO')
     """
     if a.base == b.base:
         return None
@@ -227,7 +227,7 @@ def mistaken(a: TypeFacts, b: TypeFacts) -> tuple[int, str] | None:
         return None
     if a.case == "TO-92" and a.legs and b.legs and sorted(a.legs) == sorted(b.legs) and a.legs != b.legs:
         roles = a.role if a.role == b.role else f"{a.role} and {b.role}"
-        return 1, f"{roles}, legs in another order: {a.legs} and {b.legs}"
+        return 1, f"{roles}, different pin order: {a.legs} and {b.legs}"
     if a.role != b.role:
         return 1 if a.case == "TO-92" else 2, f"{a.role} and {b.role} in the same case"
     if a.case in ("small glass", "larger glass") and a.role == "Zener diode":
@@ -240,7 +240,7 @@ def mistaken(a: TypeFacts, b: TypeFacts) -> tuple[int, str] | None:
 def _mistaken_regulators(a: TypeFacts, b: TypeFacts) -> tuple[int, str]:
     """Rank and reason for two regulators."""
     if a.role != b.role:
-        return 1, f"{a.role} and {b.role}: legs {a.legs} and {b.legs}"
+        return 1, f"{a.role} and {b.role}: pin order {a.legs} and {b.legs}"
     if a.case == b.case:
         return 2, f"regulators in the same case for {a.detail} and {b.detail}"
     return 3, f"regulators close in name, legs {a.legs} and {b.legs}"

@@ -13,7 +13,7 @@ from functools import cache
 
 from bench.parts.palette import COLOURS, colour_named
 
-_ON_BANDS = "are easily mixed up on small or darkened bands"
+_ON_BANDS = "are easily confused when bands are small or discoloured"
 """Pairs that builders mix up: common practice, no source."""
 _PAIRS = {
     _ON_BANDS: (
@@ -36,7 +36,7 @@ def confusable(colour_a: str, colour_b: str) -> str | None:
     Raises ColourError for a word that is no band colour.
 
     >>> confusable("brown", "red")
-    'brown and red are easily mixed up on small or darkened bands'
+    'brown and red are easily confused when bands are small or discoloured'
     >>> confusable("black", "white") is None
     True
     """

@@ -107,7 +107,7 @@ def test_a_type_of_which_makers_differ_gets_no_order() -> None:
         ("78L05", "voltage regulator", "79L05", "ground, input, output"),
         ("BF245A", "JFET", "J113", "drain, source, gate"),
         ("2N3904", "transistor", "2N3906", "PNP"),
-        ("LM7812", "voltage regulator", "LM7912", "Another tab: input"),
+        ("LM7812", "voltage regulator", "LM7912", "Different tab: input"),
     ],
 )
 def test_another_order_of_legs_is_said_of_a_substitute(listed: str, kind: str, other: str, words: str) -> None:

@@ -36,7 +36,7 @@ def test_same_figures_a_decade_apart_are_noted_on_both_with_a_reason() -> None:
     # 4k7 and 47k, 100R and 100k are look-alikes on any board that has both: common practice, no source.
     steps = {step.value: step for step in flat(plan_of("4k7", "47k", "330R"))}
     assert [(each.value, each.refs) for each in steps["4k7"].alike] == [("47k", ("R2",))]
-    assert "ten times" in steps["47k"].alike[0].reason
+    assert "10 times" in steps["47k"].alike[0].reason
     assert not steps["330R"].alike
 
 

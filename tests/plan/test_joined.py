@@ -129,7 +129,7 @@ def test_what_insulates_a_tab_goes_between_heatsink_and_part_and_not_in_after_po
     made = make_plan(kit_of(RESISTOR, sink, part, f"{{value: {pad}, quantity: 1}}"), procedure)  # type: ignore[arg-type]
     name = pad.split(",")[0]
     assert order_of(made)[-3:] == ["HS1", name, "Q1"]
-    assert any("measure that it is" in said for said in step_of(made, "Q1").cautions)
+    assert any("check with the meter" in said for said in step_of(made, "Q1").cautions)
     jack = "{refs: J1, value: 6.35 mono, kind: jack socket}"
     without = make_plan(kit_of(RESISTOR, jack, f"{{value: {pad}, quantity: 1}}"), procedure)  # type: ignore[arg-type]
     assert not step_of(without, name).joined
@@ -140,9 +140,9 @@ def test_a_trimmer_named_by_an_idle_current_trim_is_not_set_to_its_middle() -> N
     lines = small(RESISTOR, "{refs: RV1, value: 500R, kind: trimmer}", "{refs: RV2, value: 10k, kind: trimmer}")
     plan = make_plan(parse_kit((lines + trims).encode(), "kit.yaml"), LOW)
     said = {name: " ".join(step_of(plan, name).cautions) for name in ("RV1", "RV2")}
-    assert "at its least" in said["RV1"]
-    assert "Set it to the middle" not in said["RV1"]
-    assert "Set it to the middle" in said["RV2"]
+    assert "lowest idle current" in said["RV1"]
+    assert "Set it to mid-travel" not in said["RV1"]
+    assert "Set it to mid-travel" in said["RV2"]
     adjust = next(step for step in plan.steps if step.action == "adjust")
     assert "minimum-current end" in adjust.detail
 

@@ -63,7 +63,7 @@ def test_an_electrolytic_for_a_film_capacitor_gets_its_polarity(build: Build) ->
     said = shown(build, "C1")
     for words in ("Which way: Long leg is +", "can burst", "no + here", "minus"):
         assert words in said
-    assert "tear out of the film" not in said
+    assert "out of the film" not in said
     assert "Solder in: electrolytic capacitor" in said
     assert "Usually printed 105" not in said  # what the listed 1u would have printed on it
 
@@ -106,7 +106,7 @@ def test_a_value_alone_only_may_be_polarised(build: Build) -> None:
     build.substitute("C1", "2u2")
     said = shown(build, "C1")
     assert "If 2u2 is an electrolytic capacitor: Long leg is +" in said
-    assert "tear out of the film" in said
+    assert "out of the film" in said
 
 
 def test_a_film_capacitor_for_an_electrolytic_goes_in_either_way(build: Build) -> None:
@@ -129,7 +129,7 @@ def test_another_pin_order_is_said_and_drawn(build: Build) -> None:
     assert "1 2 3 mostly E B C" in shown(build, "Q1")
     build.substitute("2N3904", "BC550C from stock")
     said = shown(build, "Q1")
-    assert "Legs in another order: BC550 is collector, base, emitter" in said
+    assert "Different pin order: BC550 is collector, base, emitter" in said
     assert "1 2 3 mostly C B E" in said
     assert "Legs, print towards you: collector, base, emitter." in said
     assert "Legs, print towards you: emitter" not in said
@@ -145,7 +145,7 @@ def test_a_substitute_for_one_of_two_keeps_the_words_for_the_other(build: Build)
 def test_another_tab_is_warned_of(build: Build) -> None:
     build.substitute("U1", "LM317T")
     said = shown(build, "U1")
-    assert "Another tab: output on the LM317, ground on the 7805" in said
+    assert "Different tab: output on the LM317, ground on the 7805" in said
     assert "insulate" in said
 
 
@@ -183,7 +183,7 @@ def test_an_undone_substitute_is_gone(build: Build) -> None:
     "text", ["the spare one", "??", "x" * 300, "the one from the drawer beside the window"]
 )
 def test_words_that_name_no_part_keep_the_kind_and_promise_no_pin_order(build: Build, text: str) -> None:
-    for ref, words in (("C1", "tear out"), ("Q1", "Flat side"), ("C3", "Long leg"), ("U1", "Metal tab")):
+    for ref, words in (("C1", "out of the film"), ("Q1", "Flat side"), ("C3", "Long leg"), ("U1", "Metal tab")):
         build.substitute(ref, text)
         assert words in shown(build, ref)
     build.substitute("2N3904", text)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from bench.parts.kinds.kind import Kind, When
 from bench.parts.kinds.shared import BEHIND_PANEL, BY_MAINS, MAINS
 
-_ONE_PIN = "Solder one pin, see that it is straight, then the rest."
+_ONE_PIN = "Solder one pin, check that it is straight, then do the rest."
 _EARS = "Volume at zero and phones off your ears when power first comes on."
-_STORM = "No outdoor aerial on it in a thunderstorm; local codes say how one is earthed and protected."
-_BY_STACK = When("stacked", "Line it up with both boards together before soldering.")
+_STORM = "No outdoor aerial in a thunderstorm; local codes say how to earth and protect one."
+_BY_STACK = When("stacked", "Line it up with both boards joined before soldering.")
 _AC = "The supply is AC: it has no plus and no minus."
 _PHONES = r"head-?phones?|\bphones\b|ear-?phones?"
 _AERIAL = r"\baerials?\b|\bantennas?\b"
@@ -34,7 +34,7 @@ CONNECTORS = (
         orientation="The notch in the wall goes to the notch on the board; the arrow marks pin 1.",
         drawing="box header",
         cautions=(
-            "Backwards it turns the supply round and can kill the module: check the key twice.", _ONE_PIN,
+            "Backwards, it reverses the supply and can kill the module: check the key twice.", _ONE_PIN,
         ),
         seconds=36, group="headers", suspects=("fittings",), roles=("passes on", "inlet", "power plug"),
     ),
@@ -56,15 +56,15 @@ CONNECTORS = (
         r"|d-?sub|banana\w*|binding posts?",
         vague="connectors?|plugs?",
         height=5, heights={"panel": 8}, joints=2, pins="plug",
-        orientation="Its lock or open side as printed on the board; check where pin 1 is.",
+        orientation="Latch or open side as printed on the board; check where pin 1 is.",
         ways=(
             When("post", ""),
-            When("wired", "Check where pin 1 is, from the side that its wires are soldered to."),
+            When("wired", "Check where pin 1 is, seen from the side that you solder."),
         ),
         drawing="connector",
         sometimes=(
             When("-post -panel -chassis -cable", _ONE_PIN),
-            When("post", "Metal panel: its bushes keep it off; measure that it does not touch."),
+            When("post", "On a metal panel, bushes insulate it: check with the meter that it does not touch."),
             When("phones", _EARS),
             When("aerial", _STORM),
         ),
@@ -106,7 +106,7 @@ CONNECTORS = (
         words=r"iec(?:[ -]?320)?(?:[ -]?c\d+)?(?: \w+)? (?:inlet|socket|connector)s?|iec[ -]?c\d+"
         "|c1[48] (?:inlet|socket)s?|(?:mains|power|appliance) inlets?|mains (?:socket|connector)s?",
         mount="chassis", height=9, joints=3, pins="",
-        cautions=(MAINS, "Live, neutral and earth go by the marks at its tags."),
+        cautions=(MAINS, "Wire live, neutral and earth by the marks at its tags."),
         suspects=(), roles=("through a hole",),
     ),
     Kind(
@@ -124,9 +124,9 @@ CONNECTORS = (
             When("panel", "Centre plus or minus: as printed; check the supply too."),
         ),
         drawing="DC socket",
-        cautions=("Wide tags want more heat.",),
+        cautions=("Its wide tags need more heat.",),
         sometimes=(
-            When("-ac", "Measure the plug's polarity before it ever goes in."),
+            When("-ac", "Measure the plug's polarity before you first plug it in."),
             When("ac", "Only an AC supply of the listed voltage: a DC one looks the same."),
         ),
         told={"phones": _PHONES, "aerial": _AERIAL},
@@ -138,7 +138,7 @@ CONNECTORS = (
         usual_for="TP", sought=420,
         words="test points?",
         height=3, joints=1, joints_sure=True, pins="",
-        cautions=("Hold it with pliers, not with fingers: it gets hot at once.",),
+        cautions=("Hold it with pliers, not with your fingers: it gets hot at once.",),
         suspects=(),
     ),
     Kind(
@@ -147,7 +147,7 @@ CONNECTORS = (
         words="lamps?|bulbs?|neons?",
         types=r"NE-?2(?!\d)",
         mount="panel", height=8, heights={"board": 4}, joints=2, pins="",
-        cautions=("Its voltage must be as listed; a neon lamp needs the resistor that the kit gives it.",),
+        cautions=("Its voltage must be as listed; a neon lamp needs the resistor supplied with it.",),
         suspects=(), roles=("through a hole",),
     ),
     Kind(
@@ -163,10 +163,10 @@ CONNECTORS = (
         ),
         drawing="display",
         sometimes=(
-            When("-nixie", "Leave the foil on until the end."),
-            When("panel -placed", "Fit it at the height the panel wants before soldering."),
+            When("-nixie", "Leave the protective film on until the end."),
+            When("panel -placed", "Set it to the height that the panel needs before soldering."),
             When("nixie",
-                 "High voltage near: no hand near it once the kit has had power, until it was discharged."),
+                 "High voltage nearby: after power, hands off until it is discharged and measured."),
         ),
         shows={"lcd": "lcd|oled|tft", "nixie": r"nixie|\bin-?\d|\bzm1"},
         spoken="displays?|digits?|segments?|lcd|oled", suspects=("fittings",),

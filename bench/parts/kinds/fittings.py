@@ -6,7 +6,7 @@ from bench.parts.kinds.kind import Kind, When
 
 _LITHIUM = r"1[48][56]\d0|21700|26650|li-?ion|li-?po\b|lipo|lithium[- ](?:ion|pol)|\b3[.,][67] ?v"
 _LITHIUM_CAUTION = When(
-    "lithium", "Lithium cell: never solder to it, never short it, never fit it reversed; no swollen one."
+    "lithium", "Lithium cell: never solder to it, never short it, never reverse it; never use a swollen one."
 )
 
 LARGE_PARTS = (
@@ -19,12 +19,12 @@ LARGE_PARTS = (
         height=7, joints=0, pins="", socketable=True, socket="valve socket",
         orientation="The gap between the pins, or the key, goes to the gap of its socket.",
         drawing="valve",
-        cautions=("Push straight and pull straight: twisting breaks the glass.",),
+        cautions=("Push and pull it straight: twisting breaks the glass.",),
         sometimes=(
             When("insert",
-                 "High voltage near: no valve goes in before the supply was measured and discharged."),
+                 "High voltage nearby: fit no valve until the supply is measured, off and discharged."),
             When("-insert",
-                 "High voltage near: once there was power, discharge and measure before every touch."),
+                 "High voltage nearby: once it has had power, discharge and measure before every touch."),
         ),
         spoken="valves?|tubes?|heaters?|filaments?", suspects=(), roles=("plugged in", "active"),
     ),
@@ -35,7 +35,7 @@ LARGE_PARTS = (
         height=7, heights={"chassis": 9}, joints=9, pins="valve_base",
         orientation="The gap between the contacts as printed. Pins count clockwise seen from below.",
         drawing="valve",
-        cautions=("Put a dead valve in while soldering so that the contacts stay in line.",),
+        cautions=("Fit a dead valve while you solder, so that the contacts stay aligned.",),
         spoken="valves?|tubes?|heaters?|filaments?", suspects=(), roles=("socket", "spoilt by washing"),
     ),
     Kind(
@@ -44,7 +44,7 @@ LARGE_PARTS = (
         words="heat[ -]?sinks?",
         hints="sinks?",
         height=7, joints=0, pins="package",
-        cautions=("See that it touches no track and no other metal.",),
+        cautions=("Make sure that it touches no track and no other metal.",),
         suspects=(),
     ),
     Kind(
@@ -54,7 +54,7 @@ LARGE_PARTS = (
         r"|9 ?v|coin cell) (?:\w+ )?(?:holder|clip|snap|box|cell)(?:e?s)?|18650|li-?po|li-?ion"
         "|lithium cells?",
         height=7, heights={"chassis": 9}, joints=2, pins="",
-        orientation="Red wire or the spring's far end is +: to the + on the board.",
+        orientation="The red wire, or the end without the spring, is +: to the + on the board.",
         drawing="battery holder",
         cautions=("No battery in it while soldering.",),
         sometimes=(_LITHIUM_CAUTION,),
@@ -69,7 +69,7 @@ LARGE_PARTS = (
         r"|\bprotected\b))(?:.*\b(?:1[48][56]\d0|21700|26650|li-?(?:po|ion|fepo4?)|lithium)\b.*)"
         r"|battery cells?(?! *(?:holder|clip|snap|box|sled))",
         mount="chassis", height=9, joints=0, pins="",
-        orientation="The flat end is the minus, the nipple or the red wire the plus: + to the + of its holder.",
+        orientation="The flat end is minus; the raised end or the red wire is plus: to the + of its holder.",
         drawing="battery holder",
         sometimes=(_LITHIUM_CAUTION,),
         told={"lithium": _LITHIUM},
@@ -87,7 +87,7 @@ LARGE_PARTS = (
         ),
         drawing="loudspeaker",
         sometimes=(
-            When("-buzzer -piezo", "Filings and screwdrivers fly to the magnet: keep it covered."),
+            When("-buzzer -piezo", "The magnet pulls in filings and screwdrivers: keep it covered."),
             When("-buzzer", "Volume at zero and ears away when power first comes on."),
         ),
         shows={"piezo": "piezo", "buzzer": "buzz|sounder"},
@@ -98,9 +98,9 @@ LARGE_PARTS = (
         usual_for="MK MIC", also_called="mic", sought=150,
         words="mic|microphones?|electret",
         height=5, heights={"panel": 8, "cable": 9}, joints=2, pins="",
-        orientation="Of an electret capsule, the pad joined to the case is the minus.",
+        orientation="On an electret capsule, the pad joined to the case is minus.",
         drawing="microphone",
-        cautions=("Heat ruins the capsule: a second for each joint.",),
+        cautions=("Heat ruins the capsule: one second per joint.",),
         spoken="microphones?|mic", suspects=("fittings",), roles=("spoilt by washing",),
     ),
     Kind(
@@ -108,9 +108,9 @@ LARGE_PARTS = (
         usual_for="A MOD", letters="U IC", sought=410,
         words="modules?|breakout|sub-?boards?",
         height=7, joints=2, pins="plug", socketable=True, socket="pin socket",
-        orientation="Pin 1 or the socket's side as printed on the board.",
+        orientation="Pin 1 or the socket side as printed on the board.",
         drawing="module",
-        cautions=("Put it in its pin sockets while they are soldered, then take it out.",),
+        cautions=("Plug it into its pin sockets while you solder them, then take it out.",),
         suspects=("fittings",), roles=("fed", "spoilt by washing", "active"),
     ),
 )  # fmt: skip
@@ -122,7 +122,7 @@ HARDWARE = (
         words="spacers?|stand-?offs?|pillars?",
         abroad="abstand|distanz|entretoise|separador|スペーサ|铜柱",
         height=9, joints=0, pins="",
-        cautions=("Finger-tight until all boards are in line, then tighten.",),
+        cautions=("Finger-tight until all boards line up, then tighten.",),
         suspects=(), roles=("loose",),
     ),
     Kind(
@@ -131,7 +131,7 @@ HARDWARE = (
         words="screws?|bolts?",
         abroad=r"schraube|\bvis\b|tornillo|schroe|ねじ|ネジ|螺丝",
         mount="chassis", height=9, joints=0, pins="",
-        cautions=("See that its head touches no track.",),
+        cautions=("Make sure that its head touches no track.",),
         suspects=(), roles=("loose",),
     ),
     Kind(
@@ -140,7 +140,7 @@ HARDWARE = (
         words=r"(?:\w*-)?nuts?",
         abroad=r"\bmuttern?\b|écrou|tuerca|\bmoer|ナット|螺母",
         mount="panel", height=9, joints=0, pins="",
-        cautions=("Cover the panel with tape: the wrench slips.",),
+        cautions=("Tape over the panel first: spanners slip.",),
         suspects=(), roles=("loose",),
     ),
     Kind(
@@ -157,7 +157,7 @@ HARDWARE = (
         words="knobs?",
         abroad="knopf|knöpfe|drehknopf|bouton|perilla|つまみ|旋钮",
         mount="panel", height=9, joints=0, pins="",
-        cautions=("Turn the shaft to its stop first, then set the line.",),
+        cautions=("Turn the shaft to its stop, then set the pointer.",),
         suspects=(), roles=("loose",),
     ),
     Kind(
@@ -166,7 +166,7 @@ HARDWARE = (
         words="front panels?|face[ -]?plates?|panels?(?= *$)",
         abroad="frontplatte|face avant|パネル",
         mount="panel", height=9, joints=0, pins="",
-        cautions=("Bring all parts through their holes before a nut is tightened. Force nothing.",),
+        cautions=("Get all parts through their holes before you tighten any nut. Force nothing.",),
         suspects=(),
     ),
     Kind(
@@ -176,10 +176,10 @@ HARDWARE = (
         r"|mm²?) (?:\w+ )?wires?(?! links?| jumpers?)",
         abroad=r"\bkabel|câble|ケーブル",
         mount="cable", height=9, joints=0, pins="",
-        orientation="Each wire to its own pad: follow the colours or numbers of the guide.",
-        ways=(When("ribbon", "The coloured edge of a ribbon cable goes to pin 1, mostly the minus rail."),),
+        orientation="Each wire to its own pad: follow the colours or numbers in the guide.",
+        ways=(When("ribbon", "The coloured edge of a ribbon cable goes to pin 1, usually the minus rail."),),
         drawing="cable",
-        cautions=("Check each wire from end to end before it meets a supply.",),
+        cautions=("Check each wire end to end before you connect it to a supply.",),
         shows={"ribbon": r"ribbon|flat cable|\bidc\b|\d+(?:-to-\d+)?-pin"},
         suspects=("fittings",), roles=("carries supply", "passes on", "inlet"),
     ),

@@ -7,6 +7,8 @@ from typing import Literal
 
 from msgspec import Struct
 
+from bench.parts.english import plural
+
 MOUNTS = ("flat", "upright", "laid flat", "panel", "board", "chassis", "cable")
 """How a part sits. `flat`: on the board along its length. `upright`: on its end. `laid flat`: a tall part
 bent over. `board`: as its body sits by itself. `panel`: reaches through the panel. `chassis`: screwed to
@@ -167,4 +169,4 @@ class Kind(Struct, frozen=True, kw_only=True):
     @property
     def family(self) -> str:
         """What a builder calls the kinds that go together, `diodes` for a Zener diode."""
-        return self.group or f"{self.name}s"
+        return self.group or plural(self.name)

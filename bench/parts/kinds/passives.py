@@ -6,12 +6,12 @@ from bench.parts.kinds.kind import Kind, When
 from bench.parts.kinds.shared import AXIAL, HOT_GAP
 
 _BENT_CAN = {"laid flat": 5, "flat": 5}
-_OF_WIRE = "Count turns inside the hole. Scrape and tin the wire ends before they go in."
+_OF_WIRE = "Count the turns inside the hole. Scrape and tin the wire ends before they go in."
 _MAINS_SAFETY = (
     When("class-x", "Class X, across the mains: replace it only with the same class and voltage."),
-    When("class-x", "It keeps its charge: the pins of a plug just pulled can give a shock."),
+    When("class-x", "It keeps its charge: the pins of a plug just pulled out can give you a shock."),
     When("class-y", "Class Y, from mains to earth: never put an ordinary capacitor in its place."),
-    When("mains-rated -class-x -class-y", "Its rating is for mains AC: a DC rating is not the same."),
+    When("mains-rated -class-x -class-y", "It is rated for mains AC: a DC rating is no substitute."),
 )
 """Classes of IEC 60384-14, from memory."""
 
@@ -34,7 +34,7 @@ PASSIVES = (
         words="resistor (?:network|array)s?|sip resistors?",
         hints=r"networks?|arrays?|bussed|isolated|si[pl](?:[ -]?\d+)?",
         height=2, joints=8, pins="package",
-        orientation="The dot or bar marks pin 1, the common end; it goes to the square pad or the mark.",
+        orientation="The dot or bar marks pin 1, the common end: to the square pad or the mark.",
         drawing="network",
         cautions=("Bussed and isolated networks look the same: read the type.",),
         seconds=32, group="resistors", suspects=("values",),
@@ -49,9 +49,9 @@ PASSIVES = (
         mount="upright", height=4, heights=AXIAL, joints=2, joints_sure=True, pins="",
         sometimes=(
             When("-inrush", "Some must touch the part they sense: read the kit's note before soldering."),
-            When("inrush", "It gets very hot in use: leave its legs long, and nothing close to it."),
+            When("inrush", "It gets very hot in use: keep its legs long and everything else clear of it."),
             When("inrush",
-                 "It carries the supply's current: its cold resistance and disc size must be as listed."),
+                 "It carries the supply current: cold resistance and disc size must be as listed."),
         ),
         told={"inrush": r"inrush|\bsck-?\d|\bb572|\bmf72"},
         group="resistors", suspects=("values",), roles=("sold by type",),
@@ -62,7 +62,7 @@ PASSIVES = (
         words="varistors?|mov|vdr",
         types=r"ERZ-?V|B722\d|JVR-?\d",
         height=4, joints=2, joints_sure=True, pins="",
-        cautions=("Often across the mains: the right voltage and a clear distance matter.",),
+        cautions=("Often across the mains: exactly the listed voltage, and clear of other parts.",),
         suspects=(), roles=("sold by type",),
     ),
     Kind(
@@ -103,8 +103,8 @@ CAPACITORS_AND_COILS = (
         height=3, joints=2, joints_sure=True, pins="",
         sometimes=(
             *_MAINS_SAFETY,
-            When("-smd -class-y -class-x", "Read the printed code, not the size: 103 and 104 look the same."),
-            When("smd", "SMD ceramics carry no print: one value out of its tape at a time."),
+            When("-smd -class-y -class-x", "Read the printed code: 103 and 104 look the same."),
+            When("smd", "SMD ceramics are unmarked: take one value out of its tape at a time."),
         ),
         seconds=24, group="small capacitors", suspects=("values",),
     ),
@@ -115,7 +115,10 @@ CAPACITORS_AND_COILS = (
         words=r"film|mk[pts]\d*|polyester|polyprop\w*|styro\w*|polystyrene|mylar",
         hints="poly|pet|pp|ps|mica",
         height=3, heights={"laid flat": 2, "flat": 3}, joints=2, joints_sure=True, pins="",
-        sometimes=(*_MAINS_SAFETY, When("-smd", "Seat it before soldering: pulled legs tear out of the film.")),
+        sometimes=(
+            *_MAINS_SAFETY,
+            When("-smd", "Seat it fully before soldering: pulling tears the legs out of the film."),
+        ),
         group="small capacitors", suspects=("values",),
     ),
     Kind(
@@ -126,17 +129,17 @@ CAPACITORS_AND_COILS = (
         height=6, heights={"laid flat": 5, "flat": 5}, joints=2, joints_sure=True, pins="",
         orientation="Long leg is +. The stripe on the can marks the minus.",
         ways=(
-            When("smd", "Black mark on top of the can: minus. Cut corners of its base: plus."),
-            When("axial", "Arrows or stripe point to minus; the end with the groove is mostly plus."),
+            When("smd", "The black mark on top of the can is minus; the cut corners of the base are plus."),
+            When("axial", "Arrows or stripe point to minus; the end with the groove is usually plus."),
         ),
         drawing="can",
         cautions=(
             "Some boards mark minus with a line, others plus with a +: check the print.",
-            "Put in backwards it can burst.",
+            "Reversed, it can burst.",
         ),
         sometimes=(
             When("laid-flat", "Bend the legs before soldering, and watch which one is +."),
-            When("keeps-charge", "Once powered it keeps its charge: drain it through a resistor."),
+            When("keeps-charge", "Once powered, it keeps its charge: discharge it through a resistor."),
         ),
         seconds=34, group="electrolytics", suspects=("values", "polarity"),
     ),
@@ -156,10 +159,10 @@ CAPACITORS_AND_COILS = (
         letters="C", also_called="tantalum", sought=230,
         words="tant(?:alum)?s?",
         height=4, joints=2, joints_sure=True, pins="",
-        orientation="The + on the body marks the plus leg, mostly the longer one.",
+        orientation="The + on the body marks the plus leg, usually the longer one.",
         ways=(When("smd", "The bar on the case marks the plus."),),
         drawing="drop",
-        cautions=("The mark is the plus, not the minus as on cans. Reversed, it can catch fire.",),
+        cautions=("The stripe marks plus, not minus as on an electrolytic. Reversed, it can catch fire.",),
         shows={"smd": r"\bcase[- ]?[a-ex]\b|\btantalum [a-ex]\b|\b3216|\b3528|\b6032|\b7343"},
         group="electrolytics", suspects=("polarity",),
     ),
@@ -170,8 +173,8 @@ CAPACITORS_AND_COILS = (
         hints="trim(?:mer)?s?",
         height=4, joints=2, pins="package",
         cautions=(
-            "The adjusting screw's side goes to ground where the board shows it.",
-            "Plastic melts: solder fast.",
+            "The terminal joined to the screw goes to ground where the board shows it.",
+            "The plastic melts: solder quickly.",
         ),
         spoken="trimmers?|trimpots?", suspects=(),
         roles=("adjustable", "spoilt by washing", "sold sealed too"),
@@ -183,9 +186,9 @@ CAPACITORS_AND_COILS = (
         hints="variable|air",
         mount="panel", height=8, joints=3, pins="package",
         sometimes=(
-            When("-plastic-vanes", "Turn the vanes fully in before handling it."),
+            When("-plastic-vanes", "Close the vanes fully before you handle it."),
             When("plastic-vanes",
-                 "Use the short screws that came with it: a long one reaches in and ruins the plates."),
+                 "Use only the short screws supplied: a long one reaches in and ruins the plates."),
         ),
         shows={"plastic-vanes": "poly"},
         suspects=(), roles=("adjustable", "spoilt by washing"),
@@ -196,7 +199,7 @@ CAPACITORS_AND_COILS = (
         words="inductors?|chokes?|ferrite (?:rod|bar)s?|aerial coils?",
         height=5, heights=AXIAL, joints=2, joints_sure=True, pins="coil",
         sometimes=(
-            When("axial", "Axial chokes look like resistors: measure, a choke is nearly a short."),
+            When("axial", "Axial chokes look like resistors: measure; a choke reads close to a short."),
             When("turns", _OF_WIRE),
         ),
         shows={"turns": r"\bturns?\b|\bf?t\d{2,3}-\d"},
@@ -217,13 +220,13 @@ CAPACITORS_AND_COILS = (
         usual_for="T", letters="TR", sought=220,
         words=r"transformers?|\d+ ?va",
         height=7, heights={"chassis": 9}, joints=6, pins="package",
-        orientation="The mark or the side with more pins as printed. Tell windings apart with a meter.",
+        orientation="The mark, or the side with more pins, as printed. Tell the windings apart with a meter.",
         drawing="transformer",
         sometimes=(
             When("mains",
-                 "Mains side: local rules apply, and the work of somebody licensed where they say so."),
+                 "Mains side: local regulations first; if they require a licensed person, leave it to one."),
             When("-mains -signal-coil",
-                 "If a side goes to the mains: local rules apply, and licensed practice."),
+                 "If one side goes to the mains: local regulations and licensed practice come first."),
         ),
         shows={"signal-coil": r"audio|\bif\b|balun|pulse|driver|\d ?[km]hz|\d ?[kr]? ?: ?\d"},
         seconds=120, spoken="transformers?", suspects=("windings",),
@@ -236,11 +239,11 @@ CAPACITORS_AND_COILS = (
         hints=r"hc-?49\S*",
         height=3, joints=2, joints_sure=True, pins="crystal",
         ways=(
-            When("oscillator", "The dot or the square corner marks pin 1; it goes to the mark on the board."),
+            When("oscillator", "The dot or the square corner marks pin 1: to the mark on the board."),
         ),
         sometimes=(
-            When("-oscillator -smd", "Keep a metal can a little off the board so that it shorts nothing."),
-            When("oscillator", "Put in the wrong way round it dies at the first power: check pin 1 twice."),
+            When("-oscillator -smd", "Mount a metal can slightly off the board, so that it shorts nothing."),
+            When("oscillator", "The wrong way round, it dies as soon as it has power: check pin 1 twice."),
         ),
         shows={"oscillator": r"oscillator|\b[tov]c?xo\b|\bdi[lp]-?\d"},
         spoken="crystals?|quartz", suspects=(), roles=("clock",),
@@ -251,7 +254,7 @@ CAPACITORS_AND_COILS = (
         words="(?:ceramic )?resonators?|ceramic filters?",
         types=r"CS[AB]\d|CST[A-Z]|ZT[AT]\d|SFE\d|CF[UW]",
         height=3, joints=3, pins="package",
-        cautions=("The middle leg is ground; it goes in either way round.",),
+        cautions=("The middle leg is ground; it fits either way round.",),
         spoken="crystals?|quartz", suspects=(), roles=("clock",),
     ),
 )  # fmt: skip

@@ -5,16 +5,16 @@ from __future__ import annotations
 from bench.parts.kinds.kind import Kind, When
 from bench.parts.kinds.shared import AXIAL, HOT_GAP
 
-_MAY_HEAT = "Where it gets hot, stand it at least 1.5 mm off the board."
-_ESD = "Touch earthed metal first; MOS inputs die from static."
-_PINOUT = "Check the pinout of the type you hold: the same case can have another order of legs."
+_MAY_HEAT = "If it runs hot, mount it at least 1.5 mm off the board."
+_ESD = "Touch earthed metal first: static destroys MOS inputs."
+_PINOUT = "Check the pinout of the type you hold: the same case can have a different pin order."
 _LEGS = "The legs are in a row, the pads often in a triangle: form the legs to fit first."
 _SMD_LEGS = "Marked side up: its legs fit the pads one way only."
 _GERMANIUM = When(
     "germanium",
-    "Germanium: heat ruins it. Hold each leg with pliers, between joint and body, while you solder.",
+    "Germanium: heat ruins it. While you solder, hold each leg with pliers between joint and body.",
 )
-_BY_PHOTO = When("photo", "Photodiodes are marked in their own ways: find the cathode in the data sheet.")
+_BY_PHOTO = When("photo", "Photodiode markings differ: find the cathode in the data sheet.")
 _DIODE_WAYS = (
     When("two-way", ""),
     When("smd", "The line on its case is the cathode; three legs fit one way only."),
@@ -26,10 +26,10 @@ _DIODE_BEND = (
 )
 _TAB_WAYS = (
     When("smd", _SMD_LEGS),
-    When("tab", "Tab as printed on the board: the thick line of the print."),
+    When("tab", "Tab as printed on the board: the thick line marks it."),
     When("small", "Flat side as printed on the board."),
 )
-_BY_SINK = When("tab", "If it gets a heatsink, screw it on first, then solder.")
+_BY_SINK = When("tab", "If it goes on a heatsink, screw it down first, then solder.")
 _TAB_CAUTIONS = (When("small", _LEGS), _BY_SINK)
 _PHOTO = r"photo-?(?:diode|trans)|\bbpw\d|\bbph\d|\bl14[cfg]\d"
 _TWO_WAY = r"\bdiac\b|\bdb3\b|ke\d+(?:\.\d)?ca\b|smb?j\d+(?:\.\d)?ca\b|bi-?directional"
@@ -79,7 +79,7 @@ DIODES = (
         ways=_DIODE_WAYS,
         drawing="diode",
         sometimes=(
-            When("supply", "In the supply, a reversed one leaves the board without power or shorts it."),
+            When("supply", "In the supply, a reversed one cuts off the power or shorts it."),
             *_DIODE_BEND,
         ),
         shows={"photo": _PHOTO, "two-way": _TWO_WAY},
@@ -95,7 +95,7 @@ DIODES = (
         height=5, joints=4, joints_sure=True, pins="package",
         orientation="The + on the body goes to the + on the board; ~ marks the two AC legs.",
         drawing="bridge",
-        cautions=("Backwards it puts the supply the wrong way round: check + twice.", _MAY_HEAT),
+        cautions=("Backwards, it reverses the supply: check + twice.", _MAY_HEAT),
         group="diodes", suspects=("polarity",),
         roles=("semiconductor", "takes a heatsink", "carries supply", "supply path", "always supply path"),
     ),
@@ -104,23 +104,23 @@ DIODES = (
         usual_for="LED LD DS", letters="D CR VD V TUBE", also_called="light emitting diode", sought=400,
         words="leds?",
         mount="panel", height=8, heights={"board": 4, "upright": 4}, joints=2, joints_sure=True, pins="led",
-        orientation="Short leg and flat side of the rim: cathode, at the flat side of the print.",
+        orientation="Short leg and flat side of the rim mark the cathode: to the flat side of the print.",
         ways=(
             When("bright -smd -several-colours",
-                 "The + and the - printed beside its pads; else as its data sheet says."),
+                 "By the + and - printed beside its pads; without them, by the data sheet."),
             When("wired -photo -several-colours",
-                 "Short leg and flat side of the rim: cathode, to the minus wire."),
+                 "Short leg and flat side of the rim mark the cathode: to the minus wire."),
             When("smd",
-                 "The marks of SMD LEDs differ: find the cathode in the data sheet or with the diode range."),
+                 "SMD LED markings differ: find the cathode in the data sheet or with the diode range."),
             _BY_PHOTO,
             When("several-colours",
-                 "Flat side and leg lengths as printed: which leg is which colour is in its data sheet."),
+                 "Flat side and leg lengths as printed; the data sheet says which leg is which colour."),
         ),
         drawing="LED",
         sometimes=(
-            When("panel -placed", "Solder only after the panel has been fitted, at the right length."),
-            When("bright", "It harms eyes: never look into it, and point it away when power comes on."),
-            When("-panel -smd -chassis -cable", "Heat ruins it: two seconds for each leg."),
+            When("panel -placed", "Solder only once the panel is fitted, at the right length."),
+            When("bright", "It can damage eyes: never look into it, and point it away when power comes on."),
+            When("-panel -smd -chassis -cable", "Heat ruins it: two seconds per leg."),
         ),
         shows={
             "photo": _PHOTO,
@@ -142,12 +142,12 @@ TRANSISTORS_AND_CHIPS = (
         types=r"2N\d|2S[ABCD]\d|B[CDF]\d|BS[SVXY]\d|TIP\d|MPS\w|MJE?\d|PN\d|KS[AC]\d|S[89]0\d\d"
         r"|A[CFD]1\d\d|OC\d|ZTX\d",
         height=4, heights={"laid flat": 3}, joints=3, joints_sure=True, pins="package", tab="collector",
-        orientation="Flat side as printed on the board; with a tab, the tab's side as printed.",
+        orientation="Flat side as printed on the board; with a tab, tab side as printed.",
         ways=(
             When("smd", _SMD_LEGS),
             When("photo",
-                 "Find the emitter in the data sheet: clear ones look like LEDs, and their marks differ."),
-            When("tab", "Tab as printed on the board: the thick line of the print."),
+                 "Find the emitter in the data sheet: clear ones look like LEDs, and markings differ."),
+            When("tab", "Tab as printed on the board: the thick line marks it."),
             When("small", "Flat side as printed on the board."),
         ),
         drawing="three legs",
@@ -166,7 +166,7 @@ TRANSISTORS_AND_CHIPS = (
         "|2N4(?:09[1-3]|22[0-4]|33[89]|34[01]|39[1-3]|416|85[6-9]|86[01])|BF(?:24[4-7]|256|86[12])"
         r"|2S[KJ]\d|LSK\d|PN4[34]\d",
         height=4, joints=3, joints_sure=True, pins="package",
-        orientation="Flat side as printed, if the board was made for this type's pinout.",
+        orientation="Flat side as printed, if the board is made for this type's pinout.",
         ways=(When("smd", _SMD_LEGS),),
         drawing="three legs",
         cautions=(_PINOUT,),
@@ -213,10 +213,10 @@ TRANSISTORS_AND_CHIPS = (
         types=r"[A-Z]{0,3}7[89][LMST]?(?:05|06|08|09|10|12|15|18|24|33|XX)(?!\d)|LM3(?:17|37|38|50)(?!\d)"
         r"|[A-Z]{2,3}1117|LM29(?:31|37|40)|LM108[456]|LP295[01]|MCP170\d|HT7[135]\d\d",
         height=5, heights={"laid flat": 5, "chassis": 7}, joints=3, joints_sure=True, pins="package",
-        orientation="Metal tab or flat side as printed; the thick line of the print is the tab.",
+        orientation="Metal tab or flat side as printed; the thick line marks the tab.",
         ways=(
             When("smd", _SMD_LEGS),
-            When("tab", "Metal tab as printed: the thick line of the print."),
+            When("tab", "Metal tab as printed: the thick line marks it."),
             When("small", "Flat side as printed on the board."),
         ),
         drawing="three legs",
@@ -255,10 +255,10 @@ TRANSISTORS_AND_CHIPS = (
         drawing="chip",
         cautions=(_ESD,),
         sometimes=(
-            When("insert", "It goes in only after the rails were measured at its socket."),
+            When("insert", "Fit it only after you have measured the rails at its socket."),
             When("-smd", "Line up all legs before pressing; a leg folded under looks like a bad joint."),
             When("-insert",
-                 "Soldered in, it does not come out again unharmed: check pin 1 before the first joint."),
+                 "Once soldered, it rarely comes out intact: check pin 1 before the first joint."),
         ),
         seconds=40, group="ICs and sockets", suspects=("seating",), roles=("semiconductor", "fed",
         "takes a heatsink", "temperature sensed", "plugged in", "active"),
@@ -273,8 +273,8 @@ TRANSISTORS_AND_CHIPS = (
         orientation="The notch of the socket to the notch on the board.",
         drawing="chip",
         cautions=(
-            "Solder two opposite corners, see that it lies flat, then the rest.",
-            "The socket stays empty for now: the chip goes in after the rails were measured.",
+            "Solder two opposite corners, check that it sits flat, then do the rest.",
+            "Leave the IC out until you have measured the rails at its socket.",
         ),
         seconds=24, group="ICs and sockets", suspects=(), roles=("socket",),
     ),
@@ -285,13 +285,13 @@ TRANSISTORS_AND_CHIPS = (
         types=r"VTL5C|NSL-?32|4N[23]\d|6N13\d|PC8\d\d|CNY\d|H11[A-Z]\d|MOC3\d|TLP\d|IL300|K817|LTV\d"
         r"|H21[AB]\d|ITR-?\d|TCST\d|EE-SX",
         height=2, joints=6, pins="optocoupler", socketable=True,
-        orientation="The dot marks pin 1; with four bare legs, the LED's side as printed.",
+        orientation="The dot marks pin 1; with four bare legs, LED side as printed.",
         ways=(
             When("slotted",
-                 "The mark or the letter at one side names the LED; that side as printed on the board."),
+                 "A mark or letter shows the LED side: to that side of the print."),
         ),
         drawing="optocoupler",
-        sometimes=(When("bare", "Mark the LED's plus before it goes in."),),
+        sometimes=(When("bare", "Mark the LED's plus leg before it goes in."),),
         shows={"slotted": r"slot|interrupt|\bh21|\bitr|\btcst"},
         told={"bare": "vtl|nsl-?32|vactrol|home-?made"},
         group="ICs and sockets", suspects=("seating",),

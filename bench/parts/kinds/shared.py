@@ -6,14 +6,14 @@ from bench.parts.kinds.kind import When
 
 AXIAL = {"flat": 1, "upright": 4}
 """Height classes of parts with a leg at each end."""
-HOT_GAP = "It gets hot: stand it at least 1.5 mm off the board."
+HOT_GAP = "It gets hot: mount it at least 1.5 mm off the board."
 """IPC-A-610F for parts that give off heat, seen via a copy of the standard."""
-MAINS = "Mains: local rules apply, and the work of somebody licensed where they say so."
+MAINS = "Mains: local regulations come first; if they require a licensed person, leave it to one."
 BY_MAINS = When("mains", MAINS)
-ON_PANEL = When("panel -placed", "Solder only after the panel has been fitted and its nuts are tight.")
+ON_PANEL = When("panel -placed", "Solder only once the panel is fitted and its nuts are tight.")
 BEHIND_PANEL = (
     ON_PANEL,
-    When("-placed", "Clean the flux off before this goes in: it creeps into contacts."),
+    When("-placed", "Clean off the flux before this goes in: it creeps into contacts."),
 )
 IDLE_CURRENT = (
     r"\bbias(?:ing)?\b|\b(?:idle|idling|quiescent|standing|cathode|collector) current\b|\bruhestrom\b"
