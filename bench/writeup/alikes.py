@@ -19,42 +19,52 @@ MOST_TOLD = 6
 
 def alike_rows(plan: Plan, done: Set[str], snags: Sequence[SnagRow]) -> tuple[AlikeRow, ...]:
     """Each pair of which both sides have gone in, those that were mixed up first, then the worst first."""
-    placed: dict[tuple[str, str, str], dict[str, None]] = {}
-    for step in plan.steps:
-        if step.alike or step.refs:
-            refs = [ref for ref in step.refs if f"{step.board}/{ref}" in done]
-            if refs:
-                placed.setdefault((step.board, step.value, step.kind), {}).update(dict.fromkeys(refs))
+    placed = _placed(plan, done)
     mixed = [
         (row.board, frozenset(_WORD.findall(f"{row.what} {row.part}".upper())))
         for row in snags
-        if row.kind == "wrong value"
+        if row.kind in ("wrong value", "wrong place")
     ]
-    pairs: dict[tuple[str, frozenset[tuple[str, str]]], AlikeRow] = {}
+    pairs: dict[tuple[str, frozenset[_Sort]], AlikeRow] = {}
     for step in plan.steps:
-        here = placed.get((step.board, step.value, step.kind))
+        here = placed.get((step.board, step.value, step.kind), ())
         for each in step.alike if here else ():
-            there = placed.get((step.board, each.value, each.kind))
+            there = placed.get((step.board, each.value, each.kind), ())
             key = step.board, frozenset({(step.value, step.kind), (each.value, each.kind)})
-            if not here or not there or key in pairs:
-                continue
-            sides = [
-                {value.upper(), *map(str.upper, refs)}
-                for value, refs in ((step.value, here), (each.value, there))
-            ]
-            pairs[key] = AlikeRow(
-                board=step.board,
-                value=step.value,
-                refs=tuple(here),
-                other=each.value,
-                other_refs=tuple(there),
-                reason=each.reason,
-                rank=each.rank,
-                mixed_up=sum(
-                    board in (step.board, "") and all(side & said for side in sides) for board, said in mixed
-                ),
-            )
+            if there and key not in pairs:
+                sides = ({step.value, *here}, {each.value, *there})
+                pairs[key] = AlikeRow(
+                    board=step.board,
+                    value=step.value,
+                    refs=here,
+                    other=each.value,
+                    other_refs=there,
+                    reason=each.reason,
+                    rank=each.rank,
+                    mixed_up=_mixed_up(step.board, sides, mixed),
+                )
     return tuple(sorted(pairs.values(), key=lambda row: (-row.mixed_up, row.rank)))
+
+
+_Sort = tuple[str, str]
+"""Value and kind."""
+
+
+def _placed(plan: Plan, done: Set[str]) -> dict[tuple[str, str, str], tuple[str, ...]]:
+    """Designators that have gone in, by board, value and kind."""
+    placed: dict[tuple[str, str, str], tuple[str, ...]] = {}
+    for step in plan.steps:
+        refs = [ref for ref in step.refs if f"{step.board}/{ref}" in done]
+        if refs:
+            key = step.board, step.value, step.kind
+            placed[key] = tuple(dict.fromkeys((*placed.get(key, ()), *refs)))
+    return placed
+
+
+def _mixed_up(board: str, sides: tuple[set[str], set[str]], mixed: Sequence[tuple[str, frozenset[str]]]) -> int:
+    """How many snags (board and words, in capitals) name both sides of a pair."""
+    names = [{name.upper() for name in side} for side in sides]
+    return sum(where in (board, "") and all(side & said for side in names) for where, said in mixed)
 
 
 def alikes_met(story: Story) -> list[Block]:

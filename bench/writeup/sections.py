@@ -8,7 +8,16 @@ from itertools import groupby
 from bench.parts.designators import shorten
 from bench.writeup import words
 from bench.writeup.blocks import Block, Grid, Run, Strong, grid, listing, paragraph, subheading
-from bench.writeup.story_model import ADVICE_SOURCES, Advice, CountRow, EventRow, LeftRow, StageRow, Story
+from bench.writeup.story_model import (
+    ADVICE_SOURCES,
+    Advice,
+    CountRow,
+    EventRow,
+    KindRow,
+    LeftRow,
+    StageRow,
+    Story,
+)
 
 _GROUPS = {
     "tip": "Tips from the bench",
@@ -43,10 +52,9 @@ def _against_forecast(rows: Sequence[StageRow]) -> list[str]:
     expected = sum(row.forecast or 0.0 for row in told)
     if not told or expected <= 0:
         return []
-    took = sum(row.minutes for row in told)
     done = "" if len(told) == len(rows) else " for the finished stages"
     said = f"The forecast{done} was {words.hours(round(expected))}"
-    off = round(100 * (took - expected) / expected)
+    off = round(100 * (sum(row.minutes for row in told) - expected) / expected)
     if not off:
         return [f"{said}, which was right."]
     return [f"{said}; the work took {abs(off)} % {'longer' if off > 0 else 'less'}."]
@@ -102,17 +110,7 @@ def _lasted(amount: int, seconds: float) -> str:
 def parts_placed(story: Story) -> list[Block]:
     """What was soldered, inserted and fitted, and how the counts of joints came out."""
     kinds = sorted((row for row in story.kinds if row.placed), key=lambda row: -row.placed)
-    blocks: list[Block] = []
-    if kinds:
-        single = [row.kind for row in kinds if row.placed == 1]
-        several = [words.counted(row.placed, row.kind) for row in kinds if row.placed > 1]
-        if len(single) > 3:
-            last = f"one each of {words.join(single)}"
-            amounts = f"{', '.join(several)}, and {last}" if several else last
-        else:
-            amounts = words.join(several + [words.counted(1, kind) for kind in single])
-        went = f"{words.counted(story.parts_placed, 'part')} went in"
-        blocks.append(paragraph(f"{went}: {amounts}." if len(kinds) > 1 else f"{amounts} went in."))
+    blocks: list[Block] = [paragraph(_went_in(story, kinds))] if kinds else []
     if blocks and story.kit_count:
         blocks.append(paragraph(f"The kit has {story.kit_count}."))
     if story.finished:
@@ -122,6 +120,20 @@ def parts_placed(story: Story) -> list[Block]:
         have = "part is" if story.parts_unplanned == 1 else "parts are"
         blocks.append(paragraph(f"{more} {have} fitted that the parts list no longer has."))
     return blocks + _counts(story)
+
+
+def _went_in(story: Story, kinds: Sequence[KindRow]) -> str:
+    """How many parts of which kinds, the most first; kinds of which there is one come last, together."""
+    several = [words.counted(row.placed, row.kind) for row in kinds if row.placed > 1]
+    single = [row.kind for row in kinds if row.placed == 1]
+    if len(single) > 3:
+        last = f"one each of {words.join(single)}"
+        amounts = f"{', '.join(several)}, and {last}" if several else last
+    else:
+        amounts = words.join(several + [words.counted(1, kind) for kind in single])
+    if len(kinds) == 1:
+        return f"{amounts} went in."
+    return f"{words.counted(story.parts_placed, 'part')} went in: {amounts}."
 
 
 def _counts(story: Story) -> list[Block]:

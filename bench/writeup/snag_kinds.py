@@ -16,10 +16,13 @@ KINDS = (
     "bad joint",
     "wrong way round",
     "missing part",
+    "wrong place",
     "wrong value",
+    "damaged part",
+    "poor fit",
     "other",
 )
-"""Kinds in the order in which they are looked for; `wrong value` is also a part in the wrong place."""
+"""Kinds in the order in which they are looked for."""
 
 _SIGNS = {
     "documents wrong": r"guide|manual|leaflet|instructions?|silk ?-?screen|schematic|errat(um|a)|documents?|"
@@ -30,22 +33,42 @@ _SIGNS = {
     "bridge": r"bridg\w*|(hair|blob|ball|whisker|splash) of solder|solder (between|across)|"
     r"short(ed|s)? (between|to|across)|whisker",
     "bad joint": r"(cold|dry|bad|dull|grainy|cracked|missed|missing|forgotten|poor|weak) (solder )?joints?|"
-    r"(not|never|un) ?-?soldered|forgot\w* to solder|no solder|joints? (was|were|is|are)? ?"
+    r"missed (a|one|two|three|some|\d+) (joint|pin|leg|pad)s?|(not|never|un) ?-?soldered|"
+    r"forgot\w* to solder|no solder|joints? (was|were|is|are)? ?"
     r"(cold|dry|dull|cracked|missing|bad|open)|did not (take|wet|flow)|too little solder|loose",
     "wrong way round": r"wrong way|other way (round|up)|reversed|backwards?|back to front|upside down|polarity|"
-    r"turned round|(in|fitted|sat|soldered|went) the wrong way|rotated|mirrored|"
-    r"(wrong|other) side|stripe to the wrong|pin 1",
-    "missing part": r"missing|not in the bag|lost|(one|two|three|\d+)( \w+)? (short|too few)|"
+    r"turned round|(in|fitted|sat|soldered|went) the wrong way|rotated|mirrored|180 ?(°|degrees)|"
+    r"(wrong|other) side|stripe to the wrong|pin 1|"
+    r"(anode and cathode|cathode and anode|emitter and collector|collector and emitter|plus and minus|"
+    r"\+ and -|legs?|leads|wires) (are |were |got )?swapped|swapped (the )?(legs|leads|anode|cathode|polarity)",
+    "wrong place": r"(one|two|\d) (pin|hole|row|place|pad|step)s? off|"
+    r"off by (one|a|two)( (pin|hole|row|place|pad)s?)?|"
+    r"(in|into|to) (the )?(holes?|pads?|place) of [a-z]{1,3}\d+|"
+    r"(in|into|at) [a-z]{1,3}\d+'s (place|holes?|pads?)|"
+    r"(in|into|to|at|on) the wrong (hole|pad|place|row|pin|socket|header|board|lug|terminal)s?|"
+    r"swapped places|wired to the wrong \w+",
+    "missing part": r"missing (from|in)|(is|was|are|were|screw|nut|part|knob) missing|not in the bag|"
+    r"(got|was|were|is|are) lost|only (one|two|\d+)( \w+)? in the bag|"
+    r"(one|two|three|\d+)( \w+)? (short|too few)|"
     r"short of|not supplied|did not come|was not (there|sent|in)|ran out",
     "wrong value": r"wrong|belong(s|ed)? (to|in|at)|[a-z]{1,2}\d+ (got|has|had) (a |an |the )?\d|"
     r"instead of|in place of|mix(ed)? ?-?up|swap\w*|confus\w*|mistook|mistaken|misplac\w*|"
-    r"misread|taken for|took .{1,30} for|should (be|have been)",
+    r"misread|taken for|took .{1,30} for|should (be|have been)|in (the )?place of \d\w*",
+    "damaged part": r"(bent|crack\w*|broke\w*|snapped|melt\w*|scratch\w*|"
+    r"burn\w*(?! (my|himself|herself))|scorch\w*|dead|died|fried|blew|"
+    r"overheat\w*|torn|split|chipped|dropped off|came off|fell off)",
+    "poor fit": r"crooked|skewed|tilted|askew|not (flush|straight|level|square)|"
+    r"does(n't| not) fit|did(n't| not) fit|"
+    r"(would|will) not (fit|go)|too (long|short|tall|wide|high|deep|tight|big|large|small|thick)|rubs?|"
+    r"touch(es|ed) the (panel|case|lid|board)|stands? (off|proud)|sits? (high|proud|low)|misaligned|no room",
 }
 _MENDED = {
     "bridge": r"wicked? (away|off|the bridge)",
     "bad joint": r"re-?flow\w*|resolder\w*|touched up|fresh solder|soldered it",
     "wrong way round": r"turned? (it |them |both )?(round|over|around)|the right way",
     "damaged pad": r"jumper|wire (from|to|link)|bodge",
+    "poor fit": r"straighten\w*|pushed (it )?flush|filed|trimmed (it )?(down|off|back)",
+    "wrong place": r"moved (it |them )?(to|into|over|one)",
     "wrong value": r"right (value|one|part)|swapped (it|them|back)|exchanged|replaced (it )?(by|with)",
 }
 

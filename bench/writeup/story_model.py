@@ -71,7 +71,7 @@ class SnagRow(EventRow, frozen=True, kw_only=True, gc=False):
     """Empty while the snag is open."""
     open: bool
     kind: str = "other"
-    """One of `snagkinds.KINDS`, derived from the words."""
+    """One of `snag_kinds.KINDS`, derived from the words."""
 
 
 class NoteRow(EventRow, frozen=True, kw_only=True, gc=False):

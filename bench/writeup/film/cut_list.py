@@ -106,11 +106,11 @@ def film_of(parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequenc
             here = at_work(marks, begins)
             if here != stage and (here != NO_STAGE or not stage):
                 spots.append(ClipSpot(at=film, title=here, kind="stage"))
-            for mark in marks:
-                if mark.kind in CHAPTER_KINDS and begins <= mark.at < ends and mark not in used:
-                    used.add(mark)
-                    at = film + clip.map.clip(mark.at) - part.start
-                    spots.append(ClipSpot(at=at, title=mark.title, kind=mark.kind))
+            inside = [mark for mark in _chapters(marks) if begins <= mark.at < ends and mark not in used]
+            used.update(inside)
+            for mark in inside:
+                at = film + clip.map.clip(mark.at) - part.start
+                spots.append(ClipSpot(at=at, title=mark.title, kind=mark.kind))
             stage = at_work(marks, ends)
         film += part.end - part.start
     if not spots or spots[0].at > 0:
@@ -119,6 +119,10 @@ def film_of(parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequenc
     shown = {spot.title for spot in spots if spot.kind == "stage"}
     said += _cut_away([mark for mark in marks if mark.title not in shown], clips, used)
     return Film(length=film, chapters=Chapters(chapters=found.chapters, remarks=(*found.remarks, *said)))
+
+
+def _chapters(marks: Sequence[FilmMark]) -> list[FilmMark]:
+    return [mark for mark in marks if mark.kind in CHAPTER_KINDS]
 
 
 def _cut_away(marks: Sequence[FilmMark], clips: Mapping[str, Clip], used: set[FilmMark]) -> list[str]:

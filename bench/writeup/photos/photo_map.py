@@ -175,23 +175,28 @@ def place_photos(
     others = [moment for moment in known if not moment.mark]
     told = []
     for photo in sorted(photos, key=lambda each: (each.at, each.file)):
-        at = times.get(photo.file)
-        if at is None:
+        if photo.file not in times:
             continue
-        mark = met.get(photo.file)
-        near = min(others, key=lambda moment: abs(moment.at - at), default=None)
-        near = near if near and abs(near.at - at) <= NEAR_MOMENT else None
+        at, mark = times[photo.file], met.get(photo.file)
+        near = _nearest(others, at)
+        of = near or mark
         told.append(
             Shown(
                 photo=photo,
                 n=(numbers or {}).get(photo.copy, 0),
                 spot=timeline.spot(at),
                 about=near.words if near else "",
-                of=near.n if near else mark.n if mark else 0,
+                of=of.n if of else 0,
                 caption=captions.get(photo.file, mark.words if mark else ""),
             )
         )
     return tuple(told)
+
+
+def _nearest(known: Sequence[PhotoMoment], at: float) -> PhotoMoment | None:
+    """What was recorded next to a moment (UTC seconds), if anything was within `NEAR_MOMENT`."""
+    near = min(known, key=lambda moment: abs(moment.at - at), default=None)
+    return near if near and abs(near.at - at) <= NEAR_MOMENT else None
 
 
 def unmet_marks(events: Sequence[ev.AnyEvent], photos: Sequence[MatchedPhoto]) -> tuple[PhotoMoment, ...]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
+from bench.log.events import BagCounted, Substituted
 from bench.log.progress import Progress
 from bench.parts.designators import shorten
 from bench.plan.plan import Plan
@@ -46,28 +47,32 @@ def shortage_letter(kit: Kit, progress: Progress) -> Letter:
         blocks.append(_words("Not counted", "The parts have not been counted yet."))
     elif not short and not other:
         blocks.append(_words("Complete", "Nothing is missing from what was counted."))
-    if short:
-        rows = tuple(
-            (
-                str(len(each.items) - each.found),
-                tidy(sort_of(each)),
-                f"{each.found} of {len(each.items)}",
-                tidy(shorten(each.refs)),
-            )
-            for each in short
-        )
-        head = ("missing", "part", "in the bag", "designators")
-        blocks.append(SheetBlock(title="Missing from the bag", head=head, rows=rows, tick="received"))
-    if other:
-        replaced = tuple((tidy(each.part), tidy(each.instead), tidy(each.why)) for each in other)
-        blocks.append(
-            SheetBlock(title="Substituted parts", head=("listed", "sent or used", "why"), rows=replaced)
-        )
+    blocks += [_short(short)] if short else []
+    blocks += [_other(other)] if other else []
     if extra:
         over = tuple((True, f"{tidy(sort_of(each))}: {each.found} for {len(each.items)}") for each in extra)
         blocks.append(SheetBlock(title="More than needed", lines=over))
     maker = f", {kit.maker}" if kit.maker else ""
     return Letter(title=tidy(f"Shortage list: {kit.title}{maker}"), kit=tidy(kit.title), blocks=tuple(blocks))
+
+
+def _short(short: Sequence[BagCounted]) -> SheetBlock:
+    rows = tuple(
+        (
+            str(len(each.items) - each.found),
+            tidy(sort_of(each)),
+            f"{each.found} of {len(each.items)}",
+            tidy(shorten(each.refs)),
+        )
+        for each in short
+    )
+    head = ("missing", "part", "in the bag", "designators")
+    return SheetBlock(title="Missing from the bag", head=head, rows=rows, tick="received")
+
+
+def _other(other: Sequence[Substituted]) -> SheetBlock:
+    rows = tuple((tidy(each.part), tidy(each.instead), tidy(each.why)) for each in other)
+    return SheetBlock(title="Substituted parts", head=("listed", "sent or used", "why"), rows=rows)
 
 
 def _words(title: str, text: str) -> SheetBlock:
