@@ -25,6 +25,10 @@ from bench.papers.pdf.page import Extract, Glyph, Page, Rule
 MOST_PAGES = 80
 _MOST_GLYPHS, _MOST_PATHS = 40_000, 60_000
 _SECONDS, _MEGABYTES = 60, 1_500
+_SMALLEST = 2.0
+"""Points across and high: what is drawn smaller holds no label."""
+_SHORTEST = 1.5
+"""Points: shorter lines are not kept."""
 _THIN = 1.6
 """Points; a filled box no thicker than this is a drawn line."""
 
@@ -99,10 +103,10 @@ def _page(page: Any, number: int) -> Page:
     left, bottom, right, top = page.get_cropbox()
     seen = _Seen(turn, left, bottom, right, top)
     glyphs = tuple(_glyphs(page.get_textpage(), seen))
-    rules, strokes, pictures = _drawn(page, seen)
+    rules, shapes, strokes, pictures = _drawn(page, seen)
     return Page(
         number=number, width=round(seen.width, 2), height=round(seen.height, 2), glyphs=glyphs,
-        rules=tuple(rules), strokes=strokes, pictures=pictures,
+        rules=tuple(rules), shapes=tuple(shapes), strokes=strokes, pictures=pictures,
     )  # fmt: skip
 
 
@@ -151,18 +155,20 @@ def _glyphs(textpage: Any, seen: _Seen) -> Iterator[Glyph]:
         bx, by = seen.point(box.right, box.top)
         ox, oy = seen.point(x.value, y.value)
         size = raw.FPDFText_GetFontSize(handle, at) * math.hypot(matrix.c, matrix.d)
+        sense = -1.0 if size < 0 else 1.0  # a negative size turns the sign by half a turn
         yield Glyph(
             chr(code), round(ox, 2), round(oy, 2), round(min(ax, bx), 2), round(min(ay, by), 2),
-            round(max(ax, bx), 2), round(max(ay, by), 2), seen.direction(matrix.a, matrix.b),
-            seen.direction(matrix.c, matrix.d), round(size, 2),
+            round(max(ax, bx), 2), round(max(ay, by), 2), seen.direction(sense * matrix.a, sense * matrix.b),
+            seen.direction(sense * matrix.c, sense * matrix.d), round(abs(size), 2),
         )  # fmt: skip
 
 
-def _drawn(page: Any, seen: _Seen) -> tuple[list[Rule], int, int]:
-    """Straight level and upright lines, the number of paths and that of pictures."""
+def _drawn(page: Any, seen: _Seen) -> tuple[list[Rule], list[tuple[float, float, float, float]], int, int]:
+    """Straight level and upright lines, boxes around paths, the number of paths and that of pictures."""
     import pypdfium2.raw as raw
 
     rules: list[Rule] = []
+    shapes: list[tuple[float, float, float, float]] = []
     strokes = pictures = 0
     for number, thing in enumerate(page.get_objects(max_depth=4)):
         if number >= _MOST_PATHS:
@@ -172,7 +178,12 @@ def _drawn(page: Any, seen: _Seen) -> tuple[list[Rule], int, int]:
         elif thing.type == raw.FPDF_PAGEOBJ_PATH:
             strokes += 1
             rules += _rules(thing, seen)
-    return rules, strokes, pictures
+            left, bottom, right, top = thing.get_bounds()
+            (ax, ay), (bx, by) = seen.point(left, bottom), seen.point(right, top)
+            if min(abs(ax - bx), abs(ay - by)) > _SMALLEST:
+                low, high = (min(ax, bx), min(ay, by)), (max(ax, bx), max(ay, by))
+                shapes.append((round(low[0], 2), round(low[1], 2), round(high[0], 2), round(high[1], 2)))
+    return rules, shapes, strokes, pictures
 
 
 def _rules(path: Any, seen: _Seen) -> Iterator[Rule]:
@@ -205,7 +216,7 @@ def _rules(path: Any, seen: _Seen) -> Iterator[Rule]:
 
 def _level(a: tuple[float, float], b: tuple[float, float]) -> Iterator[Rule]:
     across, high = abs(a[0] - b[0]), abs(a[1] - b[1])
-    if min(across, high) < 0.3 and max(across, high) > 4:
+    if min(across, high) < 0.3 and max(across, high) > _SHORTEST:
         yield Rule(
             *(round(each, 2) for each in (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])))
         )

@@ -45,6 +45,8 @@ class Page(Struct, frozen=True, kw_only=True):
     height: float
     glyphs: tuple[Glyph, ...] = ()
     rules: tuple[Rule, ...] = ()
+    shapes: tuple[tuple[float, float, float, float], ...] = ()
+    """Left, bottom, right, top of what is drawn, path by path; the smallest are left out."""
     strokes: int = 0
     """Paths that are drawn on it."""
     pictures: int = 0

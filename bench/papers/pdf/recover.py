@@ -17,6 +17,8 @@ from bench.papers.pdf.words import TextLine, Word, aligned, lines_of, repaired, 
 RULED, BY_RIVERS = "a table with ruled lines", "columns by the gaps between them"
 _SAME = 2.5
 """Points: edges no further apart are one."""
+_A_SIDE = 4.0
+"""Points: what is shorter is no side of a cell."""
 _BINS = 2
 """To a point, when gaps are looked for."""
 _CROSSED = 0.06
@@ -92,7 +94,7 @@ def _go_on(before: _Table, after: _Table) -> bool:
 
 def _ruled(page: Page, lines: Sequence[_Line]) -> Iterator[_Table]:
     """Tables whose cells lie between drawn lines."""
-    for box in _boxes(page.rules):
+    for box in _boxes([rule for rule in page.rules if rule.x1 - rule.x0 + rule.y1 - rule.y0 > _A_SIDE]):
         upright = _places([rule.x0 for rule in box if rule.x1 - rule.x0 < rule.y1 - rule.y0])
         level = [rule for rule in box if rule.x1 - rule.x0 >= rule.y1 - rule.y0]
         width = max((rule.x1 for rule in box), default=0.0) - min((rule.x0 for rule in box), default=0.0)

@@ -1,0 +1,241 @@
+"""Where parts sit, from the labels on a placement drawing. Pure.
+
+A label in the middle of its part says where the part is; one beside it is good to a few mm. Schematics, lists
+and drawings whose labels stand in rows beside the board tell nothing of the kind: they are refused.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bench.papers.lists.draft import Doubt, PlacementFile, PlacementRecord
+from bench.papers.pdf.page import Extract, Page
+from bench.papers.pdf.words import Word, words_of
+
+MM = 25.4 / 72
+"""Millimetres to a point."""
+FEWEST = 4
+"""Labels that a drawing has at least."""
+_REF = re.compile(r"[A-Z]{1,4}[0-9]{1,4}[A-Z]?")
+_SEARCHED = re.compile(r"CO([A-Z]{1,4}[0-9]{1,4}[A-Z]?)")
+"""A hidden word by which a drawing program finds a component; its pads have words that begin with PA."""
+_OF_PADS = re.compile(r"(?:PA|PI|NL)[A-Z0-9]+")
+_VALUE = re.compile(r"[0-9]+(?:[.,][0-9]+)?(?:[pnuµmkKMRΩ][0-9]*[FHVΩ]?|ohm|V)")
+_PIN = re.compile(r"[0-9]{1,2}")
+_BESIDE_MM = 3
+_LARGEST = 120.0
+"""Points: a part on a drawing is no wider."""
+
+Box = tuple[float, float, float, float]
+"""Left, bottom, right, top."""
+
+
+class Placed(Struct, frozen=True, kw_only=True):
+    """A designator on a page, in points."""
+
+    ref: str
+    x: float
+    y: float
+    back: bool
+    """Whether its label is mirrored: the back of the board, seen through from the front."""
+    inside: bool
+    """Whether the label stands in the middle of something that is drawn."""
+
+
+def placed_on(page: Page, words: Sequence[Word]) -> tuple[list[Placed], str]:
+    """The designators on a page in their places, or none and the reason."""
+    labels = _labels(words)
+    if len({word.text for word in labels}) < FEWEST or page.strokes < 2 * len(labels):
+        return [], "no drawing with designators"
+    listed = sum(word.text.endswith(",") and bool(_REF.fullmatch(word.text[:-1])) for word in words)
+    if listed >= 0.3 * len(labels):
+        return [], "a list, not a drawing"
+    if _is_schematic(words, labels):
+        return [], "a schematic shows what is joined to what, not where it sits"
+    if _in_rows(labels):
+        return [], "its labels stand in rows beside the board, not at the parts"
+    bodies = _Bodies(page)
+    hidden = any(_SEARCHED.fullmatch(word.text) for word in words)
+    held = {id(word) for word in labels if hidden or bodies.hold(word)}
+    if len(held) < 0.5 * len(labels):
+        held = set()  # most labels stand beside their parts: none is taken for exact
+    return [
+        Placed(ref=word.text, x=word.centre[0], y=word.centre[1], back=word.mirrored, inside=id(word) in held)
+        for word in labels
+    ], ""
+
+
+def _labels(words: Sequence[Word]) -> list[Word]:
+    """The words that name parts; where a program hid words to search by, those in the middle of each part."""
+    searched = [(word, found[1]) for word in words if (found := _SEARCHED.fullmatch(word.text))]
+    if len(searched) >= FEWEST and any(_OF_PADS.fullmatch(word.text) for word in words):
+        return [replace(word, text=ref) for word, ref in searched]
+    labels = [word for word in words if _REF.fullmatch(word.text) and not _OF_PADS.fullmatch(word.text)]
+    of_a = [word for word in labels if word.text.startswith("A")]
+    return [word for word in labels if word not in of_a] if len(of_a) == 1 else labels  # the size of the paper
+
+
+def _is_schematic(words: Sequence[Word], labels: Sequence[Word]) -> bool:
+    """Whether values and numbers of pins stand all around, as on a schematic."""
+    if any(word.text.startswith("PI") and _OF_PADS.fullmatch(word.text) for word in words):
+        return True
+    values = sum(bool(_VALUE.fullmatch(word.text)) for word in words)
+    pins = sum(bool(_PIN.fullmatch(word.text)) for word in words)
+    return values >= 0.4 * len(labels) and pins >= 0.5 * len(labels) and len(words) >= 3 * len(labels)
+
+
+def _in_rows(labels: Sequence[Word]) -> bool:
+    """Whether most labels stand exactly under one another, as in a list or beside a board."""
+    columns = Counter(round(word.left) for word in labels)
+    return sum(number for number in columns.values() if number >= 6) >= 0.7 * len(labels)
+
+
+class _Bodies:
+    """What is drawn on a page, asked whether a label stands in the middle of it."""
+
+    def __init__(self, page: Page) -> None:
+        self._shapes = [each for each in page.shapes if max(each[2] - each[0], each[3] - each[1]) < _LARGEST]
+        self._upright = sorted((rule.x0, rule.y0, rule.y1) for rule in page.rules if rule.x1 - rule.x0 < 0.5)
+        self._level = sorted((rule.y0, rule.x0, rule.x1) for rule in page.rules if rule.y1 - rule.y0 < 0.5)
+
+    def hold(self, word: Word) -> bool:
+        """Whether a drawn box, or lines around it, have the label in their middle."""
+        x, y = word.centre
+        area = (word.right - word.left) * (word.top - word.bottom)
+        boxes = [
+            each
+            for each in self._shapes
+            if each[0] < x < each[2] and each[1] < y < each[3] and _area(each) > 0.9 * area
+        ]
+        return any(_in_the_middle(x, y, box) for box in (*boxes, *self._drawn_around(x, y)))
+
+    def _drawn_around(self, x: float, y: float) -> list[Box]:
+        """The box that the nearest lines make around a place, when they meet at its corners."""
+        (left, right), (below, above) = _nearest(self._upright, x, y), _nearest(self._level, y, x)
+        if left is None or right is None or below is None or above is None:
+            return []
+        meet = all(line[1] <= below[0] + 1 and line[2] >= above[0] - 1 for line in (left, right))
+        meet = meet and all(line[1] <= left[0] + 1 and line[2] >= right[0] - 1 for line in (below, above))
+        return [(left[0], below[0], right[0], above[0])] if meet else []
+
+
+_Line = tuple[float, float, float]
+
+
+def _nearest(lines: Sequence[_Line], at: float, across: float) -> tuple[_Line | None, _Line | None]:
+    """The nearest line before and after a place, among those that go past it."""
+    begin = bisect_left(lines, (at, -math.inf, -math.inf))
+    before = _first((lines[i] for i in range(begin - 1, -1, -1)), at, across)
+    return before, _first((lines[i] for i in range(begin, len(lines))), at, across)
+
+
+def _first(lines: Iterable[_Line], at: float, across: float) -> _Line | None:
+    for line in lines:
+        if abs(line[0] - at) > _LARGEST:
+            break
+        if line[1] - 0.5 <= across <= line[2] + 0.5:
+            return line
+    return None
+
+
+def _area(box: Box) -> float:
+    return (box[2] - box[0]) * (box[3] - box[1])
+
+
+def _in_the_middle(x: float, y: float, box: Box) -> bool:
+    """Whether a place is off the middle of a box by no more than a sixth of it."""
+    width, height = box[2] - box[0], box[3] - box[1]
+    if not max(width, height) < _LARGEST:
+        return False
+    off_x, off_y = abs(x - (box[0] + box[2]) / 2), abs(y - (box[1] + box[3]) / 2)
+    return off_x <= width / 6 + 0.4 and off_y <= height / 6 + 0.4
+
+
+def drawing_of(
+    extract: Extract, name: str, size: tuple[float, float] | None = None
+) -> tuple[PlacementFile | None, str]:
+    """The places on all drawings of a PDF, or None with the reason.
+
+    `size` is the board's width and height in mm; without it a drawing is taken to be printed at full size.
+    """
+    reasons: list[str] = []
+    records: dict[str, PlacementRecord] = {}
+    doubts: list[Doubt] = []
+    board = size
+    for page in extract.pages:
+        found, why = placed_on(page, words_of(page))
+        if not found:
+            reasons.append(f"page {page.number}: {why}")
+            continue
+        edge = _outline(page, found)
+        scale = _scale(edge, size)
+        if edge is not None and board is None:
+            board = round((edge[2] - edge[0]) * scale[0], 2), round((edge[3] - edge[1]) * scale[1], 2)
+        doubts += _doubled(page.number, found)
+        for each in found:
+            records.setdefault(each.ref, _record(each, edge, scale))
+    if not records:
+        return None, "; ".join(reasons) or "it has no pages"
+    beside = tuple(ref for ref, each in records.items() if not each.exact)
+    if beside:
+        what = f"{len(beside)} labels are not in the middle of a part: good to about {_BESIDE_MM} mm"
+        doubts.append(Doubt(line=0, what=what, refs=beside))
+    if size is None:
+        what = "the drawing is taken to be printed at full size; give the board's size where it is not"
+        doubts.append(Doubt(line=0, what=what))
+    sides = any(each.side == "bottom" for each in records.values())
+    placement = PlacementFile(
+        name=name, places=tuple(records.values()), unit="mm", has_sides=sides, size=board, upwards=True,
+        doubts=tuple(doubts),
+    )  # fmt: skip
+    return placement, ""
+
+
+def _doubled(page: int, found: Sequence[Placed]) -> list[Doubt]:
+    twice = tuple(sorted(ref for ref, number in Counter(each.ref for each in found).items() if number > 1))
+    what = f"{', '.join(twice[:8])}: more than once on page {page}; the first of each counts"
+    return [Doubt(line=0, what=what, kind="twice", refs=twice)] if twice else []
+
+
+def _record(each: Placed, edge: Box | None, scale: tuple[float, float]) -> PlacementRecord:
+    left, bottom = (edge[0], edge[1]) if edge else (0.0, 0.0)
+    digits = 2 if each.inside else 0
+    return PlacementRecord(
+        ref=each.ref, x=round((each.x - left) * scale[0], digits), y=round((each.y - bottom) * scale[1], digits),
+        side="bottom" if each.back else "top", exact=each.inside,
+    )  # fmt: skip
+
+
+def _outline(page: Page, found: Sequence[Placed]) -> Box | None:
+    """The edge of the board: the nearest box or the nearest long lines around all labels."""
+    left, right = min(each.x for each in found), max(each.x for each in found)
+    bottom, top = min(each.y for each in found), max(each.y for each in found)
+    around = [
+        each for each in page.shapes
+        if each[0] <= left and each[1] <= bottom and each[2] >= right and each[3] >= top
+    ]  # fmt: skip
+    tall, wide = 0.5 * (top - bottom), 0.5 * (right - left)
+    upright = [rule.x0 for rule in page.rules if rule.x1 - rule.x0 < 1 and rule.y1 - rule.y0 > tall]
+    level = [rule.y0 for rule in page.rules if rule.y1 - rule.y0 < 1 and rule.x1 - rule.x0 > wide]
+    lines = (
+        max((x for x in upright if x <= left), default=-math.inf),
+        max((y for y in level if y <= bottom), default=-math.inf),
+        min((x for x in upright if x >= right), default=math.inf),
+        min((y for y in level if y >= top), default=math.inf),
+    )
+    best = min((*around, lines), key=_area)
+    return best if math.isfinite(best[2] - best[0]) and math.isfinite(best[3] - best[1]) else None
+
+
+def _scale(edge: Box | None, size: tuple[float, float] | None) -> tuple[float, float]:
+    """Millimetres to a point, across and up."""
+    if edge is None or size is None:
+        return MM, MM
+    return size[0] / (edge[2] - edge[0]), size[1] / (edge[3] - edge[1])
