@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say
 from bench.errors import SoldersideError
+from bench.parts.english import counted
 
 if TYPE_CHECKING:
+    from bench.papers.compare import Comparison
     from bench.papers.lists import ListReading
     from bench.papers.lists.draft import ListPart
     from bench.papers.remembered import Remembered
+
+_SIZE = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*[xX×]\s*([0-9]+(?:\.[0-9]+)?)")
 
 
 def add(add_command: Add) -> None:
@@ -24,12 +30,24 @@ def add(add_command: Add) -> None:
         "Read a maker's parts list: its parts, open questions, and what was skipped.",
         "read parts.csv --kit my-kit.yaml",
     )
-    read.add_argument("list", metavar="LIST", help="the maker's file: text, Markdown, HTML, .xlsx, .ods ...")
+    read.add_argument(
+        "list", metavar="LIST", help="the maker's file: text, HTML, spreadsheet, PDF, board file ..."
+    )
     read.add_argument("--kit", metavar="OUT.yaml", help="write a kit file, with open questions as comments")
     read.add_argument("--name", metavar="NAME", default="", help="name of the kit, where the list gives none")
     read.add_argument(
-        "--placement", metavar="FILE", help="a placement file, which adds positions to the kit file"
+        "--placement", metavar="FILE", help="where parts sit: a placement file, board file or drawing (PDF)"
     )
+    read.add_argument(
+        "--board-size",
+        metavar="WxH",
+        default="",
+        help="width and height of the board in mm, to scale a drawing",
+    )
+    read.add_argument(
+        "--against", metavar="OTHER", nargs="+", action="extend", default=[],
+        help="other papers of the same kit: each contradiction becomes an open question",
+    )  # fmt: skip
     read.add_argument("--json", action="store_true", help="print JSON")
     read.add_argument(
         "--column", metavar="HEADING=ROLE", action="append", default=[],
@@ -54,24 +72,27 @@ def _read(args: argparse.Namespace) -> int:
     read = _reading(args, path, columns)
     _only_known(columns, read.reading, args.list)
     notes += [read.note] if read.note else []
+    reading, comparisons = _beside(read.reading, args)
+    notes += [f"{each.other}: {_agreement(each)}" for each in comparisons]
     if args.kit:
-        notes += _write_kit(read.reading, args)
+        notes += _write_kit(reading, args)
     if args.maker and (args.kit or args.remember) and not args.forget:
         notes += _remembered(args, path, read.reading)
     if args.json:
-        print_json(as_json(read.reading))
+        print_json(as_json(reading) | _contradictions(comparisons))
         return FINE
-    _tell(read.reading)
+    _tell(reading)
     _tell_notes(notes, args)
     return FINE
 
 
 def _sensible(args: argparse.Namespace) -> None:
     """Leave, with exit code 2, when options do not go together."""
+    _board_size(args)
     if (args.remember or args.forget) and not args.maker.strip():
         args.misuse("--remember and --forget need --maker NAME")
     if not args.kit:
-        idle = {"--placement": bool(args.placement), "--name": bool(args.name)}
+        idle = {"--placement": bool(args.placement) and not args.json, "--name": bool(args.name)}
         refuse_idle(args, idle, "goes into a kit file; give --kit OUT.yaml too")
     if args.forget:
         idle = {"--remember": args.remember, "--kit": bool(args.kit), "--column": bool(args.column)}
@@ -136,15 +157,55 @@ def _columns(args: argparse.Namespace) -> dict[str, str]:
     return found
 
 
-def _write_kit(reading: ListReading, args: argparse.Namespace) -> tuple[str, ...]:
-    """Write the kit file; what of the placement file did not fit."""
-    from bench.kit.write import write_text
+def _beside(reading: ListReading, args: argparse.Namespace) -> tuple[ListReading, Sequence[Comparison]]:
+    """The list with the places and the contradictions that other papers have."""
+    from msgspec.structs import replace
+
+    from bench.papers.compare import compared, with_others
     from bench.papers.list_files import read_bytes
-    from bench.papers.paper import read_places
+    from bench.papers.paper import read_paper, read_places
+
+    if args.placement:
+        data, size = read_bytes(Path(args.placement)), _board_size(args)
+        reading = replace(reading, placement=read_places(data, args.placement, size))
+    comparisons = compared(reading, (read_paper(read_bytes(Path(each)), each) for each in args.against))
+    return with_others(reading, comparisons), comparisons
+
+
+def _board_size(args: argparse.Namespace) -> tuple[float, float] | None:
+    """Width and height of the board in mm from the command line."""
+    if not args.board_size:
+        return None
+    found = _SIZE.fullmatch(args.board_size)
+    if found is None:
+        args.misuse(f"--board-size {args.board_size!r}: write width and height in mm, such as 100x60")
+        return None
+    return float(found[1]), float(found[2])
+
+
+def _agreement(comparison: Comparison) -> str:
+    number = comparison.agree + len(comparison.contradictions)
+    return f"{comparison.agree} of {number} designators agree ({comparison.fit:.0%})"
+
+
+def _contradictions(comparisons: Sequence[Comparison]) -> dict[str, object]:
+    """What papers say differently, as data."""
+    return {
+        "contradictions": [
+            {"ref": each.ref, "what": each.what, "here": each.here, "there": each.there, "line": each.line,
+             "other": comparison.other, "other_line": each.other_line}
+            for comparison in comparisons
+            for each in comparison.contradictions
+        ]
+    } if comparisons else {}  # fmt: skip
+
+
+def _write_kit(reading: ListReading, args: argparse.Namespace) -> tuple[str, ...]:
+    """Write the kit file; what of the places did not fit."""
+    from bench.kit.write import write_text
     from bench.papers.to_kit import kit_file_with
 
-    placement = read_places(read_bytes(Path(args.placement)), args.placement) if args.placement else None
-    text, amiss = kit_file_with(reading, placement, args.name, args.maker)
+    text, amiss = kit_file_with(reading, None, args.name, args.maker)
     write_text(text, Path(args.kit))
     return amiss
 
@@ -152,6 +213,12 @@ def _write_kit(reading: ListReading, args: argparse.Namespace) -> tuple[str, ...
 def _tell(reading: ListReading) -> None:
     """The list in words: its parts, its open questions and what was skipped."""
     parts = sum(len(part.refs) or part.quantity for part in reading.parts)
+    if reading.placement is not None and not parts:
+        size = reading.placement.size
+        on = f" on a board of {size[0]:.0f} x {size[1]:.0f} mm" if size else ""
+        say(f"{reading.name}: no parts list, but {counted(len(reading.placement.places), 'place')}{on}.")
+        say("Give it with --placement when you read the list of this kit.")
+        return
     sort = "a shopping list" if reading.shopping_list else f"{len(reading.parts)} lines"
     say(f"{reading.name}: {sort}, {parts} parts. {reading.why}")
     board = ""

@@ -117,9 +117,9 @@ class ListSession:
     def _step(self, state: State, *, again: bool = False) -> None:
         before = (self.state, self.reading, self.note)
         if again:
-            from bench.papers.lists import read_list
+            from bench.papers.paper import read_paper
 
-            self.reading = read_list(self.data, self.name, state.known)
+            self.reading = read_paper(self.data, self.name, state.known)
             self.note = "columns read as you set them" if state.known else ""
         self._before.append(before)
         self.state = state

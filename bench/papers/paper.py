@@ -8,12 +8,12 @@ from bench.papers.boards import is_board_file, read_board
 from bench.papers.boards.as_list import placement_of, reading_of
 from bench.papers.lists import ListReading, read_list
 from bench.papers.lists.draft import PlacementFile
-from bench.papers.pdf.read import is_pdf, read_pdf
+from bench.papers.pdf.read import is_pdf, places_in_pdf, read_pdf
 from bench.papers.placement import read_placement
 
 
 def read_paper(data: bytes, name: str, known: Mapping[str, str] | None = None) -> ListReading:
-    """The parts in a maker's paper: a list in any form, or a board file.
+    """The parts in a maker's paper: a list in any form, a PDF or a board file.
 
     `known` settles the roles of a list's columns, as in `read_list`. Raises SoldersideError when nothing can be
     read from it.
@@ -25,8 +25,13 @@ def read_paper(data: bytes, name: str, known: Mapping[str, str] | None = None) -
     return read_list(data, name, known)
 
 
-def read_places(data: bytes, name: str) -> PlacementFile:
-    """Where parts sit, from a placement file or a board file. Raises SoldersideError when it does not say."""
+def read_places(data: bytes, name: str, size: tuple[float, float] | None = None) -> PlacementFile:
+    """Where parts sit, from a placement file, a board file or a drawing.
+
+    `size`, the board's width and height in mm, scales a drawing. Raises SoldersideError when it does not say.
+    """
     if is_board_file(data):
         return placement_of(read_board(data, name))
+    if is_pdf(data):
+        return places_in_pdf(data, name, size)
     return read_placement(data, name)

@@ -126,6 +126,23 @@ def _count(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     )
 
 
+def _other_paper(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
+    """Another paper says something else: take that, for these designators alone."""
+    entry = next((e for e in settled.entries if set(doubt.refs) & set(e.part.refs)), None)
+    board = entry.part.board if entry else board_of(settled, doubt.line)
+    out = Strike(board=board, refs=doubt.refs)
+    said = shorten(doubt.refs)
+    if doubt.there and doubt.there != "no value":
+        add = Add(line=doubt.line, refs=doubt.refs, value=doubt.there, board=board)
+        if entry is not None and set(entry.part.refs) == set(doubt.refs):
+            decisions: tuple[Decision, ...] = (Amend(key=entry.key, value=doubt.there),)
+        else:
+            decisions = (out, add) if entry is not None else (add,)
+        yield DoubtAnswer(text=f"{said}: {doubt.there}, as the other paper says", decisions=decisions)
+    elif entry is not None:
+        yield DoubtAnswer(text=f"leave out {said}, as the other paper does", decisions=(out,))
+
+
 def _gap(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     given = f"{doubt.refs[0]} = " if doubt.refs else ""
     board = board_of(settled, doubt.line)
@@ -252,11 +269,13 @@ def _others(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
 
 
 _OFFERS: dict[str, Callable[[ResolvedList, Doubt], Iterator[DoubtAnswer]]] = {
+    "other paper": _other_paper,
     "two values": _places, "twice": _places, "count": _count, "gap": _gap, "value": _value,
     "repeated": _repeated, "boards": _boards, "several boards": _boards, "kind": _kind,
     "not fitted": _not_fitted, "total": _total, "either": _either,
 }  # fmt: skip
 _AS_IT_IS = {
+    "other paper": "this list is right",
     "two values": "as read, the first line holds", "twice": "as read, the first line holds",
     "gap": "these numbers are not used", "count": "as read, by the designators",
     "not fitted": "left out, as the list says", "repeated": "as read, each once",

@@ -48,9 +48,11 @@ class Doubt(Struct, frozen=True, kw_only=True):
     """What is doubtful, in one sentence without a full stop."""
     kind: str = ""
     """`twice`, `two values`, `count`, `gap`, `value`, `no designator`, `repeated`, `boards`,
-    `total`, `either`; `settled` for what a builder decided; or empty."""
+    `total`, `either`, `other paper`; `settled` for what a builder decided; or empty."""
     refs: tuple[str, ...] = ()
     """The designators concerned."""
+    there: str = ""
+    """The value that another paper gives instead."""
 
 
 class Skipped(Struct, frozen=True, kw_only=True):

@@ -12,7 +12,7 @@ _START = re.compile(r"(?<![\w.,])(?:[ABC])?[0-9.]")
 _WORDS = re.compile(r"[^\s,;()]+")
 _NEXT = re.compile(r",\s|;|\s+(?=[0-9][0-9.,]*\s?(?:V|VDC|VAC|W|mW|%))")
 """Where the value ends and a rating begins."""
-_PACKAGE = re.compile(r"(?:SO[TDP]|TO|DO|SOIC|T?SSOP|DIP|DIL|QFN|[TL]QFP|SIP|SMD)-?[0-9]+[A-Z]*", re.IGNORECASE)
+PACKAGE = re.compile(r"(?:SO[TDP]|TO|DO|SOIC|T?SSOP|DIP|DIL|QFN|[TL]QFP|SIP|SMD)-?[0-9]+[A-Z]*", re.IGNORECASE)
 
 
 def from_properties(text: str) -> str:
@@ -29,7 +29,7 @@ def from_description(text: str, ref: str) -> str:
     """
     letters = class_letters(ref).upper()
     if letters in TYPES:
-        words = [word for word in _WORDS.findall(text) if not _PACKAGE.fullmatch(word)]
+        words = [word for word in _WORDS.findall(text) if not PACKAGE.fullmatch(word)]
         typed = [word for word in words if is_type(word) and not word.isdigit()]
         return typed[0] if len(typed) == 1 else text
     if letters not in OHMS and letters not in FARADS and letters not in HENRIES:

@@ -29,7 +29,6 @@ _SEARCHED = re.compile(r"CO([A-Z]{1,4}[0-9]{1,4}[A-Z]?)")
 _OF_PADS = re.compile(r"(?:PA|PI|NL)[A-Z0-9]+")
 _VALUE = re.compile(r"[0-9]+(?:[.,][0-9]+)?(?:[pnuµmkKMRΩ][0-9]*[FHVΩ]?|ohm|V)")
 _PIN = re.compile(r"[0-9]{1,2}")
-_BESIDE_MM = 3
 _LARGEST = 120.0
 """Points: a part on a drawing is no wider."""
 
@@ -52,10 +51,9 @@ class Placed(Struct, frozen=True, kw_only=True):
 def placed_on(page: Page, words: Sequence[Word]) -> tuple[list[Placed], str]:
     """The designators on a page in their places, or none and the reason."""
     labels = _labels(words)
-    if len({word.text for word in labels}) < FEWEST or page.strokes < 2 * len(labels):
+    if len({word.text for word in labels}) < FEWEST or page.strokes < len(labels):
         return [], "no drawing with designators"
-    listed = sum(word.text.endswith(",") and bool(_REF.fullmatch(word.text[:-1])) for word in words)
-    if listed >= 0.3 * len(labels):
+    if _is_list(words, labels):
         return [], "a list, not a drawing"
     if _is_schematic(words, labels):
         return [], "a schematic shows what is joined to what, not where it sits"
@@ -80,6 +78,16 @@ def _labels(words: Sequence[Word]) -> list[Word]:
     labels = [word for word in words if _REF.fullmatch(word.text) and not _OF_PADS.fullmatch(word.text)]
     of_a = [word for word in labels if word.text.startswith("A")]
     return [word for word in labels if word not in of_a] if len(of_a) == 1 else labels  # the size of the paper
+
+
+def _is_list(words: Sequence[Word], labels: Sequence[Word]) -> bool:
+    """Whether commas follow the designators, or other words stand on their lines, as in a table."""
+    commas = sum(word.text.endswith(",") and bool(_REF.fullmatch(word.text[:-1])) for word in words)
+    bases = {round(word.base) for word in words if word.level and not _REF.fullmatch(word.text)}
+    beside = sum(
+        word.level and not bases.isdisjoint(round(word.base) + at for at in (-1, 0, 1)) for word in labels
+    )
+    return commas >= 0.3 * len(labels) or beside >= 0.8 * len(labels)
 
 
 def _is_schematic(words: Sequence[Word], labels: Sequence[Word]) -> bool:
@@ -185,7 +193,7 @@ def drawing_of(
         return None, "; ".join(reasons) or "it has no pages"
     beside = tuple(ref for ref, each in records.items() if not each.exact)
     if beside:
-        what = f"{len(beside)} labels are not in the middle of a part: good to about {_BESIDE_MM} mm"
+        what = f"{len(beside)} labels are not in the middle of a part: good to a few mm"
         doubts.append(Doubt(line=0, what=what, refs=beside))
     if size is None:
         what = "the drawing is taken to be printed at full size; give the board's size where it is not"
@@ -206,32 +214,38 @@ def _doubled(page: int, found: Sequence[Placed]) -> list[Doubt]:
 
 def _record(each: Placed, edge: Box | None, scale: tuple[float, float]) -> PlacementRecord:
     left, bottom = (edge[0], edge[1]) if edge else (0.0, 0.0)
-    digits = 2 if each.inside else 0
-    return PlacementRecord(
-        ref=each.ref, x=round((each.x - left) * scale[0], digits), y=round((each.y - bottom) * scale[1], digits),
-        side="bottom" if each.back else "top", exact=each.inside,
-    )  # fmt: skip
+    x, y, digits = (each.x - left) * scale[0], (each.y - bottom) * scale[1], 2 if each.inside else 0
+    side = "bottom" if each.back else "top"
+    return PlacementRecord(ref=each.ref, x=round(x, digits), y=round(y, digits), side=side, exact=each.inside)
 
 
 def _outline(page: Page, found: Sequence[Placed]) -> Box | None:
     """The edge of the board: the nearest box or the nearest long lines around all labels."""
-    left, right = min(each.x for each in found), max(each.x for each in found)
-    bottom, top = min(each.y for each in found), max(each.y for each in found)
-    around = [
-        each for each in page.shapes
-        if each[0] <= left and each[1] <= bottom and each[2] >= right and each[3] >= top
-    ]  # fmt: skip
-    tall, wide = 0.5 * (top - bottom), 0.5 * (right - left)
+    xs, ys = sorted(each.x for each in found), sorted(each.y for each in found)
+    labels = xs[0], ys[0], xs[-1], ys[-1]
+    boxes = [each for each in (*page.shapes, _long_lines(page, labels)) if _holds(each, labels)]
+    return min(boxes, key=_area, default=None)
+
+
+def _holds(outer: Box, inner: Box) -> bool:
+    if not all(map(math.isfinite, outer)):
+        return False
+    return outer[0] <= inner[0] and outer[1] <= inner[1] and outer[2] >= inner[2] and outer[3] >= inner[3]
+
+
+def _long_lines(page: Page, box: Box) -> Box:
+    """The nearest lines around a box that are longer than half of it; far away where there are none."""
+    tall, wide = 0.5 * (box[3] - box[1]), 0.5 * (box[2] - box[0])
     upright = [rule.x0 for rule in page.rules if rule.x1 - rule.x0 < 1 and rule.y1 - rule.y0 > tall]
     level = [rule.y0 for rule in page.rules if rule.y1 - rule.y0 < 1 and rule.x1 - rule.x0 > wide]
-    lines = (
-        max((x for x in upright if x <= left), default=-math.inf),
-        max((y for y in level if y <= bottom), default=-math.inf),
-        min((x for x in upright if x >= right), default=math.inf),
-        min((y for y in level if y >= top), default=math.inf),
-    )
-    best = min((*around, lines), key=_area)
-    return best if math.isfinite(best[2] - best[0]) and math.isfinite(best[3] - best[1]) else None
+    left, right = _around(upright, box[0], box[2])
+    below, above = _around(level, box[1], box[3])
+    return left, below, right, above
+
+
+def _around(lines: Sequence[float], low: float, high: float) -> tuple[float, float]:
+    before, after = [at for at in lines if at <= low], [at for at in lines if at >= high]
+    return max(before, default=-math.inf), min(after, default=math.inf)
 
 
 def _scale(edge: Box | None, size: tuple[float, float] | None) -> tuple[float, float]:

@@ -8,12 +8,14 @@ from msgspec.structs import replace
 
 from bench.errors import SoldersideError
 from bench.papers.lists import ListReading, read_lines
-from bench.papers.lists.draft import Doubt, ListPart
+from bench.papers.lists.draft import Doubt, ListPart, PlacementFile
 from bench.papers.lists.value_text import from_description
 from bench.papers.lists.vocabulary import heading_roles
+from bench.papers.pdf.drawing import drawing_of, placed_on
 from bench.papers.pdf.extract import extracted
 from bench.papers.pdf.page import Extract
 from bench.papers.pdf.recover import recovered
+from bench.papers.pdf.words import words_of
 
 SIGNATURE = b"%PDF-"
 _A_VALUE = 0.7
@@ -26,17 +28,40 @@ def is_pdf(data: bytes) -> bool:
 
 
 def read_pdf(data: bytes, name: str, known: Mapping[str, str] | None = None) -> ListReading:
-    """The parts list in a PDF. Raises SoldersideError when it cannot be read, or is a picture."""
+    """The parts list in a PDF, and the places on its drawings.
+
+    Raises SoldersideError when it cannot be read, or is a picture.
+    """
     extract = extracted(data, name)
     _refuse_pictures(extract, name)
-    found = recovered(extract)
+    placement, _ = drawing_of(extract, name)
+    found = recovered(_without_drawings(extract))
     notes = []
     if extract.number > len(extract.pages):
         notes.append(
             Doubt(line=0, what=f"only the first {len(extract.pages)} of {extract.number} pages were read")
         )
     reading = read_lines(found.lines, name, known, layouts=found.layouts, notes=notes, encoding="PDF")
-    return replace(reading, parts=_with_values(reading), pages=found.pages)
+    return replace(reading, parts=_with_values(reading), pages=found.pages, placement=placement)
+
+
+def places_in_pdf(data: bytes, name: str, size: tuple[float, float] | None = None) -> PlacementFile:
+    """Where parts sit, from the drawings in a PDF; `size` is the board's width and height in mm.
+
+    Raises SoldersideError, with the reason, when it holds no drawing that tells.
+    """
+    extract = extracted(data, name)
+    _refuse_pictures(extract, name)
+    placement, why = drawing_of(extract, name, size)
+    if placement is None:
+        raise SoldersideError(f"no places in this PDF: {why}", name, "name a placement file or the board file")
+    return placement
+
+
+def _without_drawings(extract: Extract) -> Extract:
+    """The pages that may hold a list."""
+    pages = tuple(page for page in extract.pages if not placed_on(page, words_of(page))[0])
+    return replace(extract, pages=pages)
 
 
 def _with_values(reading: ListReading) -> tuple[ListPart, ...]:
