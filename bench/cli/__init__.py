@@ -36,16 +36,16 @@ def parser(only: str = "") -> argparse.ArgumentParser:
         description="A bench companion for people who build electronics kits by hand: one step at a time, "
         "a log that is never lost, and a write-up at the end. "
         "On its own it opens the build last worked on, or the shelf of kits.",
-        epilog="Example: solderside build first-evening-metronome. Topics of the manual: solderside help",
+        epilog="The options of a command: solderside COMMAND --help. The manual: solderside help.",
         parents=[common],
     )
+    whole.example = "solderside build first-evening-metronome"
     whole.add_argument("--version", action="version", version=f"solderside {__version__}")
     commands = whole.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
 
     def add(name: str, run: Run, about: str, example: str) -> argparse.ArgumentParser:
-        sub: argparse.ArgumentParser = commands.add_parser(
-            name, help=about, description=about, epilog=f"Example: solderside {example}", parents=[common]
-        )
+        sub: Parser = commands.add_parser(name, help=about, description=about, parents=[common])
+        sub.example = f"solderside {example}"
         sub.set_defaults(run=run, misuse=sub.error)
         return sub
 
@@ -74,7 +74,10 @@ def _command_in(argv: Sequence[str]) -> str:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code: 0 fine, 1 faults in the input, 2 wrong use."""
     argv = sys.argv[1:] if argv is None else argv
-    args = parser(_command_in(argv)).parse_args(argv)
+    command = _command_in(argv)
+    if command and command not in COMMANDS:
+        parser().error(_no_command(command))
+    args = parser(command).parse_args(argv)
     run: Run = getattr(args, "run", _shelf)
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")  # a terminal without ohm signs is no fault
@@ -97,6 +100,17 @@ def main(argv: Sequence[str] | None = None) -> int:
         return FAULTY
     except KeyboardInterrupt:
         return INTERRUPTED
+
+
+def _no_command(word: str) -> str:
+    """What is wrong with a word in place of a command, and what may be meant: a command, or a kit to build."""
+    from bench.session.kit_names import ENDINGS, near
+    from bench.settings import shipped_kits_folder
+
+    kits = {path.stem for path in shipped_kits_folder().glob("*.yaml")}
+    is_kit = word in kits or word.lower().endswith(ENDINGS)
+    hint = f"did you mean solderside build {word}?" if is_kit else near(word, COMMANDS)
+    return f"there is no command {word!r}{hint and '; '}{hint.rstrip('?')}"
 
 
 def _shelf(args: argparse.Namespace) -> int:

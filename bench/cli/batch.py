@@ -61,7 +61,7 @@ def add(add_command: Add) -> None:
         help='a rail of the supply with its rating: "+12 V=1200 mA"; once per rail',
     )  # fmt: skip
     batch.add_argument(
-        "--headroom", metavar="PERCENT", type=int, help="share of each rating to keep free (default: 20)"
+        "--headroom", metavar="PERCENT", type=int, help="share of each rating to keep free (default: 20 %%)"
     )
     batch.add_argument(
         "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"

@@ -16,13 +16,15 @@ if TYPE_CHECKING:
 
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
-    builds = add_command("builds", _builds, "Your builds: what is under way and what is done.", "builds --json")
+    builds = add_command(
+        "builds", _builds, "List your builds: what is under way and what is done.", "builds --json"
+    )
     builds.add_argument("--json", action="store_true", help="print JSON")
     builds.add_argument("--names", action="store_true", help="print only their names, one per line")
 
     letters = (
-        ("shortage", _shortage, "What was missing from the bag, as a message to the maker."),
-        ("help-request", _help_request, "A message that asks for help, with everything the log knows."),
+        ("shortage", _shortage, "Write a message to the maker: what was missing from the bag."),
+        ("help-request", _help_request, "Write a message that asks for help, with everything the log knows."),
     )
     for name, run, about in letters:
         letter = add_command(name, run, about, f"{name} twin-board-oscillator-rev-b --out -")

@@ -22,7 +22,15 @@ Add = Callable[[str, Run, str, str], argparse.ArgumentParser]
 
 
 class Parser(argparse.ArgumentParser):
-    """argparse whose errors go to stderr as `what; hint`, with exit code 2."""
+    """argparse whose errors go to stderr as `what; hint`, with exit code 2; its help ends with an example."""
+
+    example = ""
+    """A command line to copy: it stays on one line."""
+
+    def format_help(self) -> str:
+        """The help, with the example below it."""
+        told = super().format_help()
+        return f"{told}\nExample: {self.example}\n" if self.example else told
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong and leave."""

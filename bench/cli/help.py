@@ -27,7 +27,9 @@ def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
     from bench.cli import COMMANDS
 
-    manual = add_command("help", _help, "The manual: topics, or one of them, or a command.", "help kit")
+    manual = add_command(
+        "help", _help, "Print the manual: its topics, one topic, or the help of a command.", "help kit"
+    )
     others = [name for name in COMMANDS if name not in TOPICS and name != "help"]
     manual.add_argument(
         "topic", metavar="TOPIC", nargs="?", choices=(*TOPICS, *others), help="a topic or a command"
@@ -56,7 +58,7 @@ def contents() -> str:
             "",
             *lines,
             "",
-            "solderside COMMAND --help tells the options of a command.",
+            "solderside COMMAND --help lists the options of a command.",
         )
     )
 

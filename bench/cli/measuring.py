@@ -29,18 +29,20 @@ def add(add_command: Add) -> None:
         "Measure the frequency of a steady tone, with its uncertainty.",
         "pitch low-c.wav high-c.wav",
     )
-    pitch.add_argument("wav", metavar="WAV", nargs="+", help="recordings; - for one on stdin")
+    pitch.add_argument("wav", metavar="WAV", nargs="+", help="recordings; - for standard input")
     pitch.add_argument("--json", action="store_true", help="print JSON, one line per file")
 
     track = add_command(
         "track", _track, "Say how far an oscillator is off, and what to turn.", "track points.txt"
     )
-    track.add_argument("points", metavar="POINTS", help="a file with lines of 'volts hertz'; - for stdin")
+    track.add_argument(
+        "points", metavar="POINTS", help="a file with lines of 'volts hertz'; - for standard input"
+    )
     track.add_argument(
         "--hertz-per-volt", action="store_true", help="the frequency is proportional to the voltage"
     )
     track.add_argument(
-        "--slope", metavar="HERTZ", type=float, help="hertz per volt wanted (default: as measured)"
+        "--slope", metavar="HERTZ", type=float, help="hertz per volt wanted (default: the measured one)"
     )
     track.add_argument("--json", action="store_true", help="print JSON")
 

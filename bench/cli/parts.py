@@ -22,7 +22,7 @@ def add(add_command: Add) -> None:
         "identify",
         _identify,
         "Say what a part can be, from its colour bands, its marking, or a meter reading.",
-        "identify brown black black red brown, identify 104J, identify 4k69 --kit fog-filter",
+        "identify brown black black red brown --kit fog-filter",
     )
     identify.add_argument(
         "text",

@@ -12,7 +12,7 @@ _NAMES = 34
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
     record = add_command(
-        "record", _record, "Your own record across all builds: speed, snags, forecasts.", "record --json"
+        "record", _record, "Show your own record across all builds: speed, snags, forecasts.", "record --json"
     )
     record.add_argument("--json", action="store_true", help="print JSON")
 

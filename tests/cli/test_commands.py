@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import argparse
 import json
+import re
+import shlex
 from pathlib import Path
 
 import pytest
 
 from bench import __version__
-from bench.cli import main
+from bench.cli import COMMANDS, main, parser
 from bench.session.folders import open_build
-from bench.settings import Settings
+from bench.settings import Settings, shipped_kits_folder
 from tests.support.command_line import HOSTILE, a_build, assert_inert, data_from, run
 from tests.support.kit_files import small
 from tests.support.kit_values import OSCILLATOR
@@ -55,11 +58,36 @@ def test_help_names_every_command_with_an_example(capsys: pytest.CaptureFixture[
         main(["--help"])
     said = capsys.readouterr().out
     assert left.value.code == 0
-    for name in ("build", "builds", "check", "plan", "identify", "pitch", "track", "retro"):
-        assert f"\n    {name} " in said
+    for name in COMMANDS:
+        assert f"\n    {name}" in said
         with pytest.raises(SystemExit):
             main([name, "--help"])
-        assert f"Example: solderside {name}" in " ".join(capsys.readouterr().out.split())
+        *_, last = capsys.readouterr().out.splitlines()
+        assert last.startswith(f"Example: solderside {name}")
+
+
+def test_every_example_is_understood_and_works_in_any_folder() -> None:
+    (commands,) = [each for each in parser()._actions if isinstance(each, argparse._SubParsersAction)]
+    for name, command in commands.choices.items():
+        words = shlex.split(command.example)[1:]
+        assert parser().parse_args(words).command == name
+        assert "kits/" not in command.example
+        for word in words:
+            if re.fullmatch(r"[a-z]+(-[a-z]+)+", word) and word not in COMMANDS and "-rev-" not in word:
+                assert (shipped_kits_folder() / f"{word}.yaml").is_file(), command.example
+
+
+@pytest.mark.parametrize(
+    ("word", "meant"),
+    [("bild", "build"), ("fog-filter", "solderside build fog-filter"), ("my.yaml", "solderside build my.yaml")],
+)
+def test_a_word_that_is_no_command_is_told_what_may_be_meant(
+    word: str, meant: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as left:
+        main([word])
+    assert left.value.code == 2
+    assert f"there is no command {word!r}; did you mean {meant}" in capsys.readouterr().err
 
 
 def test_without_a_terminal_the_screen_is_refused_in_words(capsys: pytest.CaptureFixture[str]) -> None:
