@@ -132,15 +132,6 @@ def nearest(value: Decimal, series: str, *, by: str = "ratio") -> Decimal:
     raise SeriesError(f"{by!r} is not a way to measure nearness", hint='use "ratio" or "difference"')
 
 
-def neighbours(value: Decimal, series: str) -> tuple[Decimal, Decimal]:
-    """The numbers of the series strictly below and strictly above the value.
-
-    >>> neighbours(Decimal(4700), "E24")
-    (Decimal('4300'), Decimal('5100'))
-    """
-    return next_lower(value, series, strict=True), next_higher(value, series, strict=True)
-
-
 def _steps(series: str) -> tuple[Decimal, ...]:
     """One decade of the series from 1 up."""
     steps = _STEPS.get(series)

@@ -15,7 +15,6 @@ from bench.parts.series import (
     SeriesError,
     is_preferred,
     nearest,
-    neighbours,
     next_higher,
     next_lower,
     series_of,
@@ -113,7 +112,8 @@ def test_an_exact_tie_by_ratio_goes_to_the_lower_number() -> None:
 def test_next_higher_is_at_least_the_value_as_published() -> None:
     # README of eseries: the next E96 value that is not below 184 is 187.
     assert next_higher(Decimal(184), "E96") == 187
-    assert neighbours(Decimal(5000), "E24") == (Decimal(4700), Decimal(5100))
+    assert next_higher(Decimal(5000), "E24") == 5100
+    assert next_lower(Decimal(5000), "E24") == 4700
 
 
 @given(VALUES, st.sampled_from(NAMES))
@@ -125,7 +125,7 @@ def test_every_search_agrees_with_another_library(value: Decimal, name: str) -> 
         if theirs is None:
             # The library scales the value to 1..10 in floating point; where that rounds a preferred value
             # past its neighbour (0.102 in E192) it finds nothing, and there is nothing to compare with.
-            return ours in (value, *neighbours(value, name))
+            return ours in (value, next_lower(value, name, strict=True), next_higher(value, name, strict=True))
         return abs(float(ours) - theirs) <= 1e-9 * theirs
 
     assert same(next_higher(value, name), eseries.find_greater_than_or_equal(other, number))
@@ -151,9 +151,9 @@ def test_every_number_of_a_series_is_its_own_nearest(name: str, place: int, deca
     assert name in series_of(value)
     assert nearest(value, name) == nearest(value, name, by="difference") == value
     assert next_higher(value, name) == next_lower(value, name) == value
-    below, above = neighbours(value, name)
+    below, above = next_lower(value, name, strict=True), next_higher(value, name, strict=True)
     assert below < value < above
-    assert neighbours(below, name)[1] == neighbours(above, name)[0] == value
+    assert next_higher(below, name, strict=True) == next_lower(above, name, strict=True) == value
 
 
 @given(VALUES, st.sampled_from(NAMES))

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable
+import importlib
+import pkgutil
+from collections.abc import Awaitable, Callable, Iterator
 from pathlib import Path
 
 from textual.pilot import Pilot
 
+import bench.tui.screens
 from bench.session.build import Build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
+from bench.tui.screens.command_screen import CommandScreen
 from tests.support.samples import HandClock
 
 Act = Callable[[Pilot[None], BenchApp], Awaitable[None]]
@@ -26,6 +30,19 @@ HOSTILE = [
     "a\u202eb\u200bc",
     "é" + "\u0301" * 50,
 ]
+
+
+def places() -> dict[str, type[CommandScreen]]:
+    """Every place there is, by its name: classes in the folder of screens that have one."""
+    for module in pkgutil.iter_modules(bench.tui.screens.__path__):
+        importlib.import_module(f"bench.tui.screens.{module.name}")
+
+    def below(one: type[CommandScreen]) -> Iterator[type[CommandScreen]]:
+        for each in one.__subclasses__():
+            yield each
+            yield from below(each)
+
+    return {each.place: each for each in below(CommandScreen) if each.place}
 
 
 def screen_text(app: BenchApp) -> str:

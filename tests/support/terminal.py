@@ -100,7 +100,7 @@ class Terminal:
         *,
         env: Mapping[str, str] | None = None,
         cwd: Path | None = None,
-        timeout: float = 20.0,
+        timeout: float = 60.0,
     ) -> None:
         self.screen = Screen(columns, rows)
         self.timeout = timeout
@@ -219,9 +219,9 @@ class Terminal:
         raise TimeoutError(f"{what!r}: {why}; the screen shows:\n{self.text}")
 
     def settle(self, seconds: float = 0.1) -> None:
-        """Read until nothing has come for so long."""
+        """Read until nothing has come for so long and the command has nothing to do but wait."""
         deadline = time.perf_counter() + self.timeout
-        while self._read(seconds) and time.perf_counter() < deadline:
+        while (self._read(seconds) or self._wants_to_run()) and time.perf_counter() < deadline:
             pass
         self.read_for(0)
 
@@ -288,6 +288,14 @@ class Terminal:
             found = re.search(r"\nvoluntary_ctxt_switches:\s+(\d+)", (task / "status").read_text())
             switches += int(found[1]) if found else 0
         return cpu, switches
+
+    def _wants_to_run(self) -> bool:
+        """True when a thread of the command runs, or waits for the processor or the disk, as far as told."""
+        for task in Path("/proc").glob(f"{self.pid}/task/*/stat"):
+            with contextlib.suppress(OSError):
+                if task.read_text().rpartition(")")[2].split()[0] in "RD":
+                    return True
+        return False
 
     def idle(self, seconds: float) -> Idle:
         """Leave the command alone for so long, and say what it used."""

@@ -11,7 +11,7 @@ from bench.tui.app import BenchApp
 from bench.tui.screens.work import WorkScreen
 from bench.tui.widgets.lines import Lines
 from bench.ui.commands import COMMANDS
-from tests.support.screens import drive, screen_text
+from tests.support.screens import drive, places, screen_text
 
 
 def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
@@ -29,36 +29,11 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act)
-    from bench.tui.screens import agree, bag, batch, camera, clock, fault, log, meter, pages, retro, shelf, trim
-    from bench.tui.screens import board_map as where
-    from bench.tui.screens import work as bench
-    from bench.tui.screens.list_columns import ColumnsScreen
-    from bench.tui.screens.list_files import ListFilesScreen
-    from bench.tui.screens.parts_list import ListScreen
-
-    places = {
-        "agree": agree.KitChangesScreen,
-        "batch": batch.BatchScreen,
-        "bench": bench.WorkScreen,
-        "log": log.LogScreen,
-        "shelf": shelf.ShelfScreen,
-        "text": pages.Page,
-        "meter": meter.MeterScreen,
-        "bag": bag.BagScreen,
-        "fault": fault.FaultScreen,
-        "trim": trim.TrimScreen,
-        "camera": camera.CameraScreen,
-        "clock": clock.ClockScreen,
-        "map": where.WhereScreen,
-        "files": ListFilesScreen,
-        "list": ListScreen,
-        "columns": ColumnsScreen,
-        "retro": retro.RetroScreen,
-    }
+    found = places()
     for command in COMMANDS:
         assert command.keys
         for place in command.places:
-            assert callable(getattr(places[place], f"do_{command.name}")), (place, command.name)
+            assert callable(getattr(found[place], f"do_{command.name}")), (place, command.name)
 
 
 def test_each_command_has_a_name_of_its_own() -> None:

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import asyncio
-import importlib
-import pkgutil
 import re
 import shutil
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
 from textual.screen import Screen
 
-import bench.tui.screens
 from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
@@ -25,7 +22,7 @@ from bench.tui.screens.work import WorkScreen
 from bench.ui.commands import COMMANDS
 from bench.ui.text import cells
 from tests.support.samples import HandClock
-from tests.support.screens import SIZES, screen_text
+from tests.support.screens import SIZES, places, screen_text
 
 KITS = shipped_kits_folder()
 LONG = "a very long name of a note 日本語 " + "x" * 90 + " [/b] \x1b[31m \u202e"
@@ -50,19 +47,6 @@ OPEN: dict[str, tuple[str, ...]] = {
 """The keys from the bench to each place; a place that is not here is looked for by the key of its own name."""
 LOOKS = ("dark", "light", "contrast", "no colour", "16", "16 light")
 LIST_TEXT = 'Ref,Value,Qty\nR1,10k,1\nR1,47k,1\n"R2, R3",4k7,3\nC1,日本語 100n [/b],1\n'
-
-
-def places() -> dict[str, type[CommandScreen]]:
-    """Every place there is, by its name: classes in the folder of screens that have one."""
-    for module in pkgutil.iter_modules(bench.tui.screens.__path__):
-        importlib.import_module(f"bench.tui.screens.{module.name}")
-
-    def below(one: type[CommandScreen]) -> Iterator[type[CommandScreen]]:
-        for each in one.__subclasses__():
-            yield each
-            yield from below(each)
-
-    return {each.place: each for each in below(CommandScreen) if each.place}
 
 
 def way_to(place: str) -> tuple[str, ...]:
