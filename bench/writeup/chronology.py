@@ -100,7 +100,7 @@ def _pause(pause: PauseRow) -> ChronologyEntry:
 
 
 def _snag(snag: SnagRow) -> str:
-    cost = f", {words.lost(snag.minutes)} lost" if snag.minutes else ""
+    cost = f" ({words.lost(snag.minutes)} lost)" if snag.minutes else ""
     return f"Snag: {words.with_part(snag.what, snag.part) or 'no words'}{cost}"
 
 

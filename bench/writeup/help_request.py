@@ -15,9 +15,9 @@ from bench.log.progress import Progress, Snag
 from bench.parts.designators import shorten
 from bench.plan.plan import PART_ACTIONS, Plan
 from bench.suspects.symptom import likely_words, verdict_of
-from bench.writeup.readings import with_unit
+from bench.writeup.readings import too_close, with_unit
 from bench.writeup.shortage import missing
-from bench.writeup.words import counted, one_line, place, sentence
+from bench.writeup.words import counted, one_line, place, sentence, with_part
 
 WIDEST = 34
 """Columns of the readings that the longest text of a column may take up."""
@@ -142,7 +142,7 @@ def _counts(progress: Progress) -> Iterator[str]:
 
 def _passed(plan: Plan, progress: Progress) -> Iterator[str]:
     checks = {step.key: step.value for step in plan.steps}
-    for each in (passed for passed in progress.holds_passed if passed.about != "too close"):
+    for each in (each for each in progress.holds_passed if not too_close(each, progress.readings)):
         check = checks.get(each.step, "")
         yield _item(f"{each.hold}{f', {check}' if check else ''}: {each.reason}")
 
@@ -185,9 +185,8 @@ def _passes(progress: Progress) -> Iterator[str]:
 
 def _snags(snags: Sequence[Snag]) -> Iterator[str]:
     for snag in sorted(snags, key=lambda snag: bool(snag.fix)):
-        part = f" ({snag.part})" if snag.part else ""
-        state = f"fixed: {snag.fix}" if snag.fix else "STILL OPEN"
-        yield _item(f"{sentence(f'{snag.what}{part}')} {state}")
+        state = f"Fixed: {snag.fix}" if snag.fix else "STILL OPEN"
+        yield _item(f"{sentence(with_part(snag.what, snag.part))} {state}")
 
 
 def _tried(suspicions: Sequence[SuspicionSettled]) -> Iterator[str]:

@@ -10,6 +10,7 @@ from bench.log.progress import HeldStep, Progress, Snag, StageKey
 from bench.log.standing import LogEntry
 from bench.writeup import story_model as model
 from bench.writeup.moments import Calendar
+from bench.writeup.readings import too_close
 from bench.writeup.snag_kinds import kind_of_snag
 
 MOST_MINUTES = 1e6
@@ -108,27 +109,19 @@ class LogRows:
             for event, where in self._each(ev.ReadingTaken)
         )
 
-    def overridden(self, headlines: dict[str, str]) -> tuple[model.PassedRow, ...]:
+    def overridden(self, headlines: dict[str, str]) -> tuple[model.OverriddenRow, ...]:
         """Hold points overridden with a reason; `headlines` are those of the plan's steps by key."""
-        last: dict[str, str] = {}
-        rows = []
-        for entry in self._entries:
-            event = entry.event
-            if isinstance(event, ev.ReadingTaken):
-                last[event.step] = event.verdict
-            elif isinstance(event, ev.HoldPassed):
-                check = "" if event.about == "held back" else event.step
-                close = event.about == "too close" or (bool(check) and last.get(check) == "too close to call")
-                rows.append(
-                    model.PassedRow(
-                        **self._where(event.n, event.at, entry.place),
-                        hold=event.hold,
-                        reason=event.reason,
-                        point=headlines.get(check, ""),
-                        close=close,
-                    )
-                )
-        return tuple(rows)
+        readings = [event for event, _ in self._each(ev.ReadingTaken)]
+        return tuple(
+            model.OverriddenRow(
+                **where,
+                hold=event.hold,
+                reason=event.reason,
+                point="" if event.about == "held back" else headlines.get(event.step, ""),
+                close=too_close(event, readings),
+            )
+            for event, where in self._each(ev.HoldPassed)
+        )
 
     def suspicions(self) -> tuple[model.SuspicionRow, ...]:
         """What was looked into while searching for a fault."""

@@ -1,12 +1,14 @@
-"""A reading as it is told to others: with its unit. Pure."""
+"""Readings as they are told to others: with units, and whether one too close to call was accepted. Pure."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from decimal import Decimal
 from functools import lru_cache
 
 from bench.errors import SoldersideError
+from bench.log.events import HoldPassed, ReadingTaken
 from bench.measure.verdict.meter_input import read_against
 from bench.parts.expectation import parse_expectation, show_amount
 from bench.writeup.words import one_line
@@ -36,3 +38,14 @@ def with_unit(text: str, expect: str) -> str:
     if reading.bare and _PLAIN.fullmatch(text):
         return f"{text} {show_amount(Decimal(1), reading.unit).split()[-1]}"
     return reading.words
+
+
+def too_close(passed: HoldPassed, readings: Iterable[ReadingTaken]) -> bool:
+    """Whether an overridden check had a reading too close to call for the meter, rather than none or a bad one.
+
+    `readings` are those of the log, oldest first.
+    """
+    if passed.about != "check" or not passed.step:
+        return passed.about == "too close"
+    before = [each.verdict for each in readings if each.step == passed.step and each.n < passed.n]
+    return before[-1:] == ["too close to call"]

@@ -129,7 +129,7 @@ class ReadingRow(EventRow, frozen=True, kw_only=True, gc=False):
     """`in`, `out` or `too close to call`, as it was told then; empty where nothing was judged."""
 
 
-class PassedRow(EventRow, frozen=True, kw_only=True, gc=False):
+class OverriddenRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A hold point overridden: a check was not met."""
 
     hold: str
@@ -359,7 +359,7 @@ class Story(Struct, frozen=True, kw_only=True):
     errata: tuple[ErratumRow, ...]
     readings: tuple[ReadingRow, ...]
     holds: tuple[HoldRow, ...]
-    passed: tuple[PassedRow, ...]
+    passed: tuple[OverriddenRow, ...]
     """Hold points overridden with a reason."""
     suspicions: tuple[SuspicionRow, ...] = ()
     """What was looked into while searching for faults, in order."""

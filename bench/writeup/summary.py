@@ -61,10 +61,10 @@ def _parts(story: Story) -> str:
         planned = counted(story.parts_planned, "part")
         return f"It will have {planned} and {counted(story.joints_planned, 'solder joint')}{where}."
     are = "is" if story.parts_planned == 1 else "are"
-    return (
-        f"{story.parts_placed} of {counted(story.parts_planned, 'part')} {are} in, "
-        f"and {story.joints} of {counted(story.joints_planned, 'solder joint')} made{where}."
-    )
+    fitted = f"{story.parts_placed} of {counted(story.parts_planned, 'part')} {are} fitted"
+    if story.joints == story.joints_planned:
+        return f"{fitted}; all {joints} are made{where}." if story.joints > 1 else f"{fitted}."
+    return f"{fitted} and {story.joints} of {counted(story.joints_planned, 'solder joint')} made{where}."
 
 
 def _snags(story: Story) -> str:

@@ -24,7 +24,7 @@ from bench.writeup.help_request import help_request
 from bench.writeup.markdown import write_up
 from bench.writeup.page import html_page, html_together
 from bench.writeup.sheets.labels import label_sheet
-from bench.writeup.sheets.letters import shortage_letter
+from bench.writeup.sheets.maker_pages import shortage_letter
 from bench.writeup.shortage import shortage_text
 from bench.writeup.story import tell
 from tests.support.plans import LOW

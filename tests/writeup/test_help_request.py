@@ -66,7 +66,7 @@ def test_everything_that_those_who_answer_ask_for_is_in_it(build: Build) -> None
     assert errata[-1] == "- found while building: R9 is printed R6 on the control board"
     assert section(text, "Snags").splitlines() == [
         "- C5 wobbles. STILL OPEN",
-        "- bridge at U3 (U3). fixed: wick",
+        "- bridge at U3. Fixed: wick",
     ]
     assert "main, both sides" in section(text, "Photos to add")
 

@@ -163,7 +163,7 @@ def test_the_timeline_has_a_lane_for_each_sitting_with_its_breaks_snags_and_read
         "3 February 2031, 18:25 to 19:29", "5 February 2031, 19:09 to 19:33", "8 February 2031, 14:30 to 15:14",
     ]  # fmt: skip
     first = text(lanes[0])
-    assert "18:26 Snag: D3 sat the wrong way round, 7 min lost" in first
+    assert "18:26 Snag: D3 sat the wrong way round (7 min lost)" in first
     assert "Break, 21 min" in first
     assert " readings: " in text(lanes[2])
     assert "Before power overridden: " in text(lanes[2])

@@ -30,7 +30,7 @@ from bench.settings import Settings
 from bench.writeup.sheets.bands import strips_of
 from bench.writeup.sheets.boards import boards_on_paper
 from bench.writeup.sheets.labels import label_sheet
-from bench.writeup.sheets.letters import help_letter, shortage_letter
+from bench.writeup.sheets.maker_pages import help_letter, shortage_letter
 from bench.writeup.sheets.procedure import procedure_sheet
 from bench.writeup.sheets.sheet_model import Group, StageOnPaper, StageSheet, Strip, TableRow
 from bench.writeup.sheets.stages import stage_sheet
@@ -370,7 +370,7 @@ def test_the_help_page_has_every_line_of_the_text(tmp_path: Path) -> None:
     by_title = {block.title: block for block in letter.blocks}
     assert by_title["What is wrong"].lines == ((True, "it hums"),)
     assert by_title["Readings"].rows == (("+12 V and 0 V", "> 200 ohm", "120 ohm", "OUT", "Before power"),)
-    assert by_title["Snags"].lines[0][1].startswith("bridge at R2 (R2)")
+    assert by_title["Snags"].lines[0][1].startswith("bridge at R2. STILL OPEN")
 
 
 # -- texts --------------------------------------------------------------------------------------

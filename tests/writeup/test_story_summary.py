@@ -46,7 +46,7 @@ def test_three_sentences_sum_up_a_build_in_progress() -> None:
     assert story_of(bench).summary == (
         "The Twin-board oscillator rev. B, a kit by Lantern Yard Workshop, has taken 10 min at the bench so "
         "far, in one sitting on 3 February 2031.",
-        "3 of 31 parts are in, and 6 of 74 solder joints made on two boards.",
+        "3 of 31 parts are fitted and 6 of 74 solder joints made on two boards.",
         "No snags are recorded so far.",
     )
 

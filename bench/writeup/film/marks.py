@@ -18,6 +18,7 @@ from bench.log.timeline import ClockTimeline
 from bench.parts.designators import shorten
 from bench.plan.plan import Plan
 from bench.writeup import words
+from bench.writeup.readings import too_close
 from bench.writeup.sittings import stage_starts
 
 RANK = {"works": 4, "snag": 3, "show": 2, "stage": 1, "tip": 0, "mended": 0}
@@ -120,8 +121,9 @@ def _first_sound(
     A snag in a check of function after that says that it did not work yet: then the next one counts.
     """
     checks = _function_checks(kit, plan)
+    readings = [event for event in events if isinstance(event, ev.ReadingTaken)]
     given_up = {
-        event.step for event in events if isinstance(event, ev.HoldPassed) and event.about != "too close"
+        event.step for event in events if isinstance(event, ev.HoldPassed) and not too_close(event, readings)
     }
     found: FilmMark | None = None
     for event in events:

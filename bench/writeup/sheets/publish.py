@@ -20,7 +20,7 @@ from bench.session.folders import kit_path, planned, procedure_of, read_back, re
 from bench.settings import Settings, cache_folder
 from bench.writeup.output_files import cannot_write, save_whole
 from bench.writeup.sheets.labels import label_sheet
-from bench.writeup.sheets.letters import help_letter, shortage_letter
+from bench.writeup.sheets.maker_pages import help_letter, shortage_letter
 from bench.writeup.sheets.procedure import procedure_sheet
 from bench.writeup.sheets.sheet_model import Sheet
 from bench.writeup.sheets.stages import stage_sheet
