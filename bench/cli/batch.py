@@ -82,9 +82,7 @@ def _batch(args: argparse.Namespace) -> int:
         raise SoldersideError("there is no batch", "", hint)
     case = _case(args, settings)
     gathered = gather(data, named, settings)
-    all_built = bool(gathered.members) and all(member.build for member in gathered.members)
-    idle = {"--procedure": bool(args.procedure) and all_built}
-    refuse_idle(args, idle, "each of these is being built and has a procedure of its own; leave it out")
+    _refuse_idle_procedure(args, gathered)
     if gathered.faults and not args.json:
         print_faults(FileFaults(gathered.faults))
     pins = _pins(args.pin, gathered) if args.kit else {**kept.pins, **_pins(args.pin, gathered)}
@@ -96,6 +94,12 @@ def _batch(args: argparse.Namespace) -> int:
         _tell(order, members, gathered)
         _tell_rack(check)
     return FAULTY if gathered.faults else FINE
+
+
+def _refuse_idle_procedure(args: argparse.Namespace, gathered: Gathered) -> None:
+    all_built = bool(gathered.members) and all(member.build for member in gathered.members)
+    idle = {"--procedure": bool(args.procedure) and all_built}
+    refuse_idle(args, idle, "each of these is being built and has a procedure of its own; leave it out")
 
 
 def _case(args: argparse.Namespace, settings: Settings) -> Case:

@@ -11,7 +11,9 @@ from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle,
 from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
+    from bench.estimate.forecast import Interval
     from bench.session.build import Build
+    from bench.session.folders import Summary
 
 
 def add(add_command: Add) -> None:
@@ -41,8 +43,6 @@ def _builds(args: argparse.Namespace) -> int:
     from msgspec import to_builtins
 
     from bench.estimate.history import builds_left
-    from bench.estimate.hours import in_words
-    from bench.log.clock import spell
     from bench.session.folders import summaries
 
     refuse_idle(args, {"--names": args.names and args.json}, "not together with --json")
@@ -57,18 +57,26 @@ def _builds(args: argparse.Namespace) -> int:
     if not found:
         say("No builds yet. Start one: solderside build first-evening-metronome")
     for build in found:
-        share = f"{100 * build.items_done // build.items} %" if build.items else "?"
-        state = "built" if build.finished else share
-        held = f", {build.held} held back" if build.held else ""
-        trouble = f"  ! {build.problem}" if build.problem else ""
-        more = f", left {in_words(left[build.name])}" if build.name in left else ""
-        say(
-            f"{build.name:<36} {state:>9}{held}  {spell(build.bench_seconds)} at the bench{more}, "
-            f"last {build.last[:10]}  {build.kit}{trouble}"
-        )
+        say(_build_line(build, left.get(build.name)))
         for edit in build.edits:
             say(f"    the kit has changed: {edit}")
     return FINE
+
+
+def _build_line(build: Summary, left: Interval | None) -> str:
+    """A build: what is done, time spent and time left, the day of the latest event."""
+    from bench.estimate.hours import in_words
+    from bench.log.clock import spell
+
+    share = f"{100 * build.items_done // build.items} %" if build.items else "?"
+    state = "built" if build.finished else share
+    held = f", {build.held} held back" if build.held else ""
+    trouble = f"  ! {build.problem}" if build.problem else ""
+    more = f", {in_words(left)} left" if left else ""
+    return (
+        f"{build.name:<36} {state:>9}{held}  {spell(build.bench_seconds)} at the bench{more}, "
+        f"last {build.last[:10]}  {build.kit}{trouble}"
+    )
 
 
 def folder_of(args: argparse.Namespace, named: str = "") -> Path:

@@ -23,7 +23,7 @@ from bench.parts.english import counted
 if TYPE_CHECKING:
     from bench.estimate.history import PlanTimes
     from bench.kit.kit import Kit
-    from bench.plan.plan import Plan, Stage
+    from bench.plan.plan import Plan, Stage, Step
     from bench.session.build import Build
 
 
@@ -147,9 +147,7 @@ def _times(plan: Plan, build: Build | None, args: argparse.Namespace) -> PlanTim
 
 def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> None:
     """A stage's headline and steps; usual cautions and hazards once in the stage, the others at each step."""
-    from bench.parts.designators import shorten
     from bench.plan.cautions import cautions_of
-    from bench.plan.zones import zone_words
     from bench.session.view import told_of
 
     place = f" ({stage.board})" if stage.board else ""
@@ -161,15 +159,23 @@ def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> Non
     )
     shown: set[str] = set()
     for step in stage.steps:
-        joint = f"  [{step.joints}]" if step.joints else ""
-        expect = f"  expect {step.expect}" if step.expect else ""
-        done = "  done" if build and all(item in build.progress.done for item in step.items) else ""
-        where = zone_words(step.refs, step.zones) or shorten(step.refs)
-        side = f"  {step.side}" if step.side else ""
-        say(f"   {step.named:<18} {where}{side}{expect}{joint}{done}".rstrip())
+        say(_step_line(step, build))
         for words in told_of(step, build.progress) if build else ():
             say(f"       = {words}")
         for caution in cautions_of(step):
             if caution.sort in ("own", "part", "polarity") or caution.say not in shown:
                 shown.add(caution.say)
                 say(f"       {_MARKS.get(caution.sort, '!')} {caution.say}")
+
+
+def _step_line(step: Step, build: Build | None) -> str:
+    """One step: value, places, limit, joints, and whether it is done."""
+    from bench.parts.designators import shorten
+    from bench.plan.zones import zone_words
+
+    joint = f"  [{step.joints}]" if step.joints else ""
+    expect = f"  expect {step.expect}" if step.expect else ""
+    done = "  done" if build and all(item in build.progress.done for item in step.items) else ""
+    where = zone_words(step.refs, step.zones) or shorten(step.refs)
+    side = f"  {step.side}" if step.side else ""
+    return f"   {step.named:<18} {where}{side}{expect}{joint}{done}".rstrip()

@@ -188,11 +188,7 @@ def _print(args: argparse.Namespace, build: Build, found: Match | None) -> None:
     if not found:
         return
     _tell_left_out(found)
-    if found.doubts:
-        say()
-        say("Questions:")
-        for doubt in found.doubts:
-            say(f"  {doubt}")
+    _tell_doubts(found)
     say()
     if args.look:
         say("Only looked: nothing was written.")
@@ -215,6 +211,14 @@ def _tell_left_out(found: Match) -> None:
     if found.others:
         are = "file is not a photo" if found.others == 1 else "files are not photos"
         say(f"  {found.others} {are}, by the name")
+
+
+def _tell_doubts(found: Match) -> None:
+    if found.doubts:
+        say()
+        say("Questions:")
+    for doubt in found.doubts:
+        say(f"  {doubt}")
 
 
 def _tell_copies(build: Build) -> None:

@@ -225,6 +225,6 @@ def test_a_plan_says_how_long_it_takes_and_what_that_rests_on(
 def test_the_list_of_builds_says_what_is_left(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     record_builds(tmp_path, "ss", last=0.5)
     assert main(["builds", "--data", str(tmp_path)]) == 0
-    assert capsys.readouterr().out.count("left about") == 1
+    assert capsys.readouterr().out.count(" left, last ") == 1
     builds = data_from(capsys, "builds", "--json", "--data", str(tmp_path))["builds"]
     assert [build["seconds_left"] is None for build in builds] == [False, True]
