@@ -37,7 +37,7 @@ from bench.kit.rails import (  # fmt: skip
     volts_in,
 )
 from bench.parts.designators import shorten
-from bench.parts.english import join
+from bench.parts.english import cut, join
 from bench.parts.guessing import safety_class
 from bench.parts.kinds import marked_by, measured_in, with_role
 from bench.parts.quantity import read_value
@@ -265,7 +265,7 @@ def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
             yield sign(hazard, f'on "{net}"')
     if says_mains(text):
         told = next(filter(says_mains, (part.value, part.note, part.marking)), text)
-        yield sign(MAINS, f'"{_shown(told)}"', closed=_comes_closed(part))
+        yield sign(MAINS, f'"{cut(told)}"', closed=_comes_closed(part))
     if part.kind == "transformer" and not BOUGHT.search(text):
         yield from (sign(hazard, what) for hazard, what in _transformer(f"{text}, {part.voltage}"))
     if _explained(part, kit):
@@ -395,7 +395,3 @@ def _varistor_volts(part: PartLine, text: str) -> float:
         digits, power = (found[1], found[2]) if found[1] else (found[3], found[4])
         return float(digits) * 10.0 ** int(power) / 1.6
     return max((*volts_in(text), *volts_in(part.voltage)), default=0.0)
-
-
-def _shown(text: str) -> str:
-    return text if len(text) <= 40 else text[:39] + "…"

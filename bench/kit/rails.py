@@ -56,6 +56,11 @@ _HIGH_WORD = re.compile(r"\bhigh[ -]voltage\b|\bE?HT\b|\bHV\b|\b(?:plate|anode) 
 _MAINS_VOLTS = ((100.0, 132.0), (200.0, 280.0), (380.0, 440.0))
 
 
+def net_name(name: str) -> str:
+    """The name of a net or rail as it is compared: `+12 V` and `+12V` are one."""
+    return "".join(name.split()).casefold().replace("\u2212", "-")
+
+
 @lru_cache(maxsize=512)
 def rail_hazard(text: str) -> str:
     """The hazard of a supply rail, a net or a place that is called so; empty for none.

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from bench.errors import SoldersideError
+from bench.parts.english import cut
 
 LONGEST_RANGE = 2000
 """Most designators that one range may stand for; more is taken for a slip of the pen."""
@@ -39,10 +40,6 @@ class DesignatorError(SoldersideError):
     """A list of designators cannot be read."""
 
 
-def _cut(text: str) -> str:
-    return text if len(text) <= 40 else text[:39] + "…"
-
-
 def _fault(what: str, hint: str = "write designators like 'R1-R4, R9'") -> DesignatorError:
     return DesignatorError(what, "", hint)
 
@@ -51,7 +48,7 @@ def _range(first: str, last: str, whole: str) -> Iterator[str]:
     low = _NUMBERED.fullmatch(first)
     high = _NUMBERED.fullmatch(low[1] + last if low and last.isdecimal() else last)
     if low is None or high is None:
-        raise _fault(f"'{_cut(whole)}' is not a range of designators")
+        raise _fault(f"'{cut(whole)}' is not a range of designators")
     if low[1] != high[1]:
         raise _fault(
             f"the range '{whole}' begins with {low[1]} and ends with {high[1]}",
@@ -82,16 +79,16 @@ def _read_piece(piece: str, letters: str) -> Iterator[str]:
     first, *rest = piece.split(_MARK)
     if rest and _NUMBERED.fullmatch(first):
         if len(rest) > 1:
-            raise _fault(f"'{_cut(whole)}' has more than two ends", "write one range after the other")
+            raise _fault(f"'{cut(whole)}' has more than two ends", "write one range after the other")
         yield from _range(first, rest[0], whole)
     elif whole.isascii() and whole.isdecimal() and letters and len(whole) <= 9:
         yield letters + whole
     elif _NAMED.fullmatch(whole):
         yield whole
     elif whole.isdecimal():
-        raise _fault(f"the number '{_cut(whole)}' stands where a designator should be")
+        raise _fault(f"the number '{cut(whole)}' stands where a designator should be")
     else:
-        raise _fault(f"'{_cut(whole)}' is not a designator")
+        raise _fault(f"'{cut(whole)}' is not a designator")
 
 
 def parse_refs(text: str) -> tuple[str, ...]:
@@ -116,7 +113,7 @@ def parse_refs(text: str) -> tuple[str, ...]:
             continue
         refs.extend(_read_piece(bare, letters))
         if len(refs) > LONGEST_LIST:
-            raise _fault(f"'{_cut(text)}' names more than {LONGEST_LIST} parts", "split the list")
+            raise _fault(f"'{cut(text)}' names more than {LONGEST_LIST} parts", "split the list")
         found = _NUMBERED.fullmatch(refs[-1])
         letters = found[1] if found else ""
     return tuple(refs)

@@ -37,3 +37,12 @@ def join(things: Sequence[str], last: str = "and") -> str:
     ('a', 'a and b', 'a, b or c')
     """
     return f" {last} ".join([", ".join(things[:-1]), things[-1]]) if len(things) > 1 else "".join(things)
+
+
+def cut(text: str, most: int = 40) -> str:
+    """A text for the middle of a sentence, at most so long.
+
+    >>> cut("4k7"), cut("a value of many words", 9)
+    ('4k7', 'a value …')
+    """
+    return text if len(text) <= most else text[: most - 1] + "…"

@@ -11,6 +11,7 @@ from decimal import ROUND_HALF_EVEN, Context, Decimal
 from msgspec import Struct
 
 from bench.errors import SoldersideError
+from bench.parts.english import cut
 from bench.parts.notation import Quantity, decimal_of
 from bench.parts.value_words import WORTH, ValueMatch, sort_words
 
@@ -108,7 +109,7 @@ def parse_quantity(text: str, unit: str = "") -> Quantity:
     Quantity(amount=Decimal('4.7E+3'), unit='ohm')
     """
     value = read_value(text, unit)
-    shown = text.strip() if len(text) <= 40 else text.strip()[:39] + "…"
+    shown = cut(text.strip())
     hint = "write it like 4k7, 100 nF or 12 V"
     if value.main is None and value.type_number:
         raise QuantityError(f"'{shown}' is a type number ({value.type_number}), not a quantity", "", hint)

@@ -12,7 +12,7 @@ from msgspec import Struct, structs
 
 from bench.kit.danger import UNISOLATED, Danger, danger_of
 from bench.kit.kit import Check, Kit, Rail, Trim
-from bench.kit.rails import IS_AC, MAINS, high_rail, rail_hazard, volts_in
+from bench.kit.rails import IS_AC, MAINS, high_rail, net_name, rail_hazard, volts_in
 from bench.parts.english import counted, join
 from bench.parts.kinds.shared import IDLE_CURRENT
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
@@ -169,7 +169,7 @@ def low_rails(kit: Kit) -> tuple[Rail, ...]:
 @lru_cache(maxsize=64)
 def rails_of(kit: Kit) -> tuple[Rail, ...]:
     """The kit's supply rails without 0 V; one called `each rail` when it states none."""
-    rails = tuple(rail for rail in kit.supply if _squeezed(rail.name) not in _GROUNDS)
+    rails = tuple(rail for rail in kit.supply if net_name(rail.name) not in _GROUNDS)
     return rails or (Rail(name="each rail", current=""),)
 
 
@@ -180,7 +180,7 @@ def same_place(where: str) -> tuple[str, ...]:
     >>> same_place("0V and +12 V") == same_place("+12 V and 0 V")
     True
     """
-    return tuple(sorted(_squeezed(end) for end in re.split(r"\s+and\s+|\s*&\s*", where)))
+    return tuple(sorted(net_name(end) for end in re.split(r"\s+and\s+|\s*&\s*", where)))
 
 
 def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
@@ -288,7 +288,3 @@ def _is_current(text: str) -> bool:
         return parse_quantity(text, "ampere").unit == "ampere"
     except QuantityError:
         return False
-
-
-def _squeezed(text: str) -> str:
-    return "".join(text.split()).casefold().replace("\u2212", "-")

@@ -9,6 +9,7 @@ from functools import cached_property
 from msgspec import Struct
 
 from bench.kit.kit import Check, Kit, PartLine
+from bench.kit.rails import net_name
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS, with_role
 from bench.plan.default_checks import same_place
@@ -301,11 +302,6 @@ def _checks_at(kit: Kit, point: str) -> Iterator[Check]:
 def fold(text: str) -> str:
     """The text as it is compared."""
     return one_line(text).casefold()
-
-
-def net_name(name: str) -> str:
-    """A net's name as it is compared: `+12 V` and `+12V` are one."""
-    return "".join(name.split()).casefold().replace("\u2212", "-")
 
 
 def _label(part: NearPart) -> str:
