@@ -83,11 +83,11 @@ class ProgressReducer:
         """Fold many events; the same as adding them one by one, but folds again once at most."""
         added = list(events)
         self.events.extend(added)
-        if not AMENDING.isdisjoint(map(type, added)):
-            self._again()
-            return
         feed = iter(added)
         while (event := self._apply_done_fast(feed)) is not None:
+            if type(event) in AMENDING:
+                self._again()
+                return
             self._step(event, standing=True)
 
     def _apply_done_fast(self, feed: Iterator[ev.AnyEvent]) -> ev.AnyEvent | None:
@@ -99,19 +99,21 @@ class ProgressReducer:
         if before is None or self._break_from is not None:
             return next(feed, None)
         (stage, board), run, at, mono, minute = place, before.run, before.at, before.mono, ""
-        spent, step_seconds, step_done_at = (
-            self._seconds.get(place, 0.0),
+        kind, gap, step_seconds, step_done_at = (
+            ev.Done,
+            self.gap_seconds,
             self._step_seconds,
             self._step_done_at,
         )
+        spent = self._seconds.get(place, 0.0)
         last: ev.Done | None = None
         found: ev.AnyEvent | None = None
         for event in feed:
             found = event
-            if type(event) is not ev.Done or event.run != run or event.stage != stage or event.board != board:
+            if type(event) is not kind or event.run != run or event.stage != stage or event.board != board:
                 break
             now, awake, step = event.at, event.mono - mono, event.step
-            if not 0.0 <= awake <= self.gap_seconds:
+            if not 0.0 <= awake <= gap:
                 break
             if now[:17] != minute or now[-1:] != "Z":  # within one minute nobody slept
                 if not no_sleep(at, now, awake):
