@@ -179,3 +179,19 @@ def test_a_pitch_that_falls_is_no_matter_of_trimming() -> None:
     assert any("the pitch falls as the volts rise" in said for said in falling.remarks)
     linear = analyse([Point(volts=float(volt), hertz=110.0 * volt) for volt in range(1, 5)])
     assert not any("falls" in said for said in linear.remarks)
+
+
+@pytest.mark.parametrize(
+    ("line", "what"),
+    [
+        ("1 −130.81", "−130.81 is not a frequency"),
+        ("1 -130.81", "-130.81 is not a frequency"),
+        ("1,130,8", "'1,130,8' can be read in two ways"),
+        ("hello", "'hello' is not a point"),
+    ],
+)
+def test_each_line_that_cannot_be_read_is_one_fault(line: str, what: str) -> None:
+    with pytest.raises(FileFaults) as caught:
+        parse_points(f"0 65.4\n{line}\n2 261.6\n", "points.txt")
+    (found,) = caught.value.faults
+    assert (found.what, found.where) == (what, "points.txt:2")

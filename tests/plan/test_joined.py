@@ -242,3 +242,10 @@ def test_a_stage_that_claims_a_part_takes_it_from_earlier_ones() -> None:
     )
     plan = make_plan(kit_of(RESISTOR, "{refs: D1, value: 1N4148}"), own)
     assert [(step.stage, step.refs) for step in plan.steps] == [("Low", ("R1",)), ("Later", ("D1",))]
+
+
+def test_only_what_takes_a_heatsink_is_joined_to_one_for_its_case() -> None:
+    resistor = "{refs: R9, value: 10R, kind: resistor, package: TO-220}"
+    small_case = "{refs: Q1, value: 2N3904, kind: transistor, package: TO-92}"
+    plan = make_plan(kit_of(REGULATOR, "{refs: HS1, value: 6 K/W}", resistor, small_case), LOW)
+    assert [name for name in ("U1", "R9", "Q1") if step_of(plan, name).joined] == ["U1"]

@@ -46,42 +46,29 @@ def parse_points(text: str, name: str = "points") -> tuple[Point, ...]:
         said = line.lstrip("\ufeff").split("#", 1)[0].strip()
         if not said:
             continue
-        where = f"{name}:{number}"
-        if _TWO_WAYS.fullmatch(said):
-            faults.append(
-                Fault(
-                    what=f"{said!r} can be read in two ways",
-                    where=where,
-                    hint="put a space between volts and hertz",
-                )
-            )
-            continue
-        match = _LINE.fullmatch(said)
-        if match is None:
-            faults.append(
-                Fault(
-                    what=f"{said[:60]!r} is not a point",
-                    where=where,
-                    hint="write volts, a space, then hertz: 1.000 130.81",
-                )
-            )
-            continue
-        volts = float(match[1].replace("−", "-").replace(",", "."))
-        hertz = float(match[2].replace("−", "-").replace(",", ".")) * (1000.0 if match[3] else 1.0)
-        if not (hertz > 0 and math.isfinite(hertz) and math.isfinite(volts)):
-            faults.append(
-                Fault(
-                    what=f"{match[2]} is not a frequency",
-                    where=where,
-                    hint="a frequency is a number of hertz above zero",
-                )
-            )
-            continue
-        points.append(Point(volts=volts, hertz=hertz))
+        found = _point(said)
+        if isinstance(found, Point):
+            points.append(found)
+        else:
+            faults.append(Fault(what=found[0], where=f"{name}:{number}", hint=found[1]))
     if faults:
         raise FileFaults(faults)
     check_points(points, name)
     return tuple(points)
+
+
+def _point(said: str) -> Point | tuple[str, str]:
+    """The point in a line, or what is wrong with it and what to do."""
+    if _TWO_WAYS.fullmatch(said):
+        return f"{said!r} can be read in two ways", "put a space between volts and hertz"
+    match = _LINE.fullmatch(said)
+    if match is None:
+        return f"{said[:60]!r} is not a point", "write volts, a space, then hertz: 1.000 130.81"
+    volts, hertz = (float(number.replace("−", "-").replace(",", ".")) for number in match.group(1, 2))
+    hertz *= 1000.0 if match[3] else 1.0
+    if not (hertz > 0 and math.isfinite(hertz) and math.isfinite(volts)):
+        return f"{match[2]} is not a frequency", "a frequency is a number of hertz above zero"
+    return Point(volts=volts, hertz=hertz)
 
 
 def check_points(points: Sequence[Point], where: str = "") -> None:
