@@ -74,7 +74,9 @@ def test_a_looser_resistor_than_the_kit_wants_is_spoken_of() -> None:
 
 
 def test_a_colour_misread_is_offered_when_the_kit_asks_for_none_of_it() -> None:
-    found = identify("brown red black orange brown", kit((part("R7", "12k"), part("R8", "330R"))))
+    others = (part("R8", "330R"), part("RV1", "12k", "trimmer", 3), part("R9", "0R"))
+    found = identify("brown red black orange brown", kit((part("R7", "12k"), *others)))
+    assert all("RV1" not in each and "R8" not in each for each in found.remarks)
     assert "with red for orange as the 4th band it would be 12 kΩ ±1 %: R7" in remarks(found)
     assert "no line of the kit matches" in found.remarks
     found = identify("brown red black red brown", kit((part("R7", "12k"), part("R8", "12R"))))

@@ -249,3 +249,10 @@ def test_only_what_takes_a_heatsink_is_joined_to_one_for_its_case() -> None:
     small_case = "{refs: Q1, value: 2N3904, kind: transistor, package: TO-92}"
     plan = make_plan(kit_of(REGULATOR, "{refs: HS1, value: 6 K/W}", resistor, small_case), LOW)
     assert [name for name in ("U1", "R9", "Q1") if step_of(plan, name).joined] == ["U1"]
+
+
+def test_what_one_screw_holds_is_joined_to_the_screw_once() -> None:
+    """A screw named with two parts goes with the first; the other stays where it was, joined to nothing."""
+    screw = "{value: M3x6 screw, kind: screw, with: [U1, U2]}"
+    plan = make_plan(kit_of(REGULATOR, REGULATOR.replace("U1", "U2"), screw), LOW)
+    assert [step.joined for step in (step_of(plan, "U1"), step_of(plan, "U2"))] == [True, False]

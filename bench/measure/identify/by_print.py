@@ -9,7 +9,7 @@ from bench.measure.identify.candidates import Candidate, RuledOut, apart, distan
 from bench.measure.identify.kit_lines import KitLine, named
 from bench.parts.colours import decode
 from bench.parts.decode_marking import CAPACITORS, RESISTORS, Meaning, read_print
-from bench.parts.quantity import QuantityError, parse_quantity, show
+from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.type_families import family
 from bench.parts.type_numbers import facts, mistaken
 from bench.parts.vision import confusable, mistaken_for
@@ -144,11 +144,8 @@ def misread(meanings: Sequence[Meaning], lines: Sequence[KitLine], boards: int) 
                 reading = decode(bands)[0]
                 if not reading.sound or reading.bands != bands or reading.ohms is None:
                     continue
-                asked = [
-                    line for line in lines
-                    if line.part.kind == "resistor" and line.amount and line.amount.unit == "ohm"
-                    and line.amount.amount == reading.ohms
-                ]  # fmt: skip
+                ohms = Quantity(amount=reading.ohms, unit="ohm")
+                asked = [line for line in lines if line.part.kind == "resistor" and line.amount == ohms]
                 if asked:
                     yield (
                         f"with {other} for {band} as the {_PLACES[place]} band it would be {reading.text}: "
