@@ -14,7 +14,7 @@ from scipy import linalg
 from bench.errors import SoldersideError
 from bench.measure.tuning.advice import SCALE_AND_OFFSET, TrimAdvice, advise
 from bench.measure.tuning.learn import Cause, Pass, Trimmer, Turn, follow, frame_of
-from bench.measure.tuning.outliers import wild
+from bench.measure.tuning.outliers import possible_causes, wild
 from bench.measure.tuning.plot import plot_cents
 from bench.measure.tuning.points import Point, TrackingError
 from bench.measure.tuning.tracking import analyse
@@ -177,6 +177,15 @@ def test_a_trimmer_that_runs_into_its_stop_is_told_with_the_way_it_was_turned() 
     assert (suspect.kind, suspect.trimmer) == ("stop", "RV4")
     assert suspect.words.startswith("RV4 is at its stop clockwise, and -")
     assert "a wrong resistor value in the scale network" in suspect.words
+
+
+def test_a_stop_may_lie_within_each_turn_that_went_farther_than_any_before() -> None:
+    turned = [(), *((Turn(trimmer="RV4", turns=turns),) for turns in (2.0, -1.0, 3.0))]
+    passes = [Pass(points=_points(0, 0, VOLTS), turned=each) for each in turned]
+    found = possible_causes(passes, RV, frame_of(passes, TARGET), 0.5)
+    stops = [(each.role, each.way, round(each.room, 6)) for each in found if each.kind == "stop"]
+    assert stops == [("scale", 1, room) for room in (0.0, 0.7, 1.4, 2.0, 2.7, 3.4)]
+    assert [each.role for each in found if each.kind == "dead"] == ["scale"]
 
 
 def test_a_pitch_that_moves_with_nothing_turned_is_drift() -> None:

@@ -342,3 +342,8 @@ def test_every_kind_and_mount_can_be_named_in_a_rule() -> None:
     )
     assert [rule.asks["kind"] for rule in mine.stages[0].takes[: len(KINDS)]] == [(kind,) for kind in KINDS]
     assert [rule.asks["mount"] for rule in mine.stages[0].takes[len(KINDS) :]] == [(mount,) for mount in MOUNTS]
+
+
+def test_a_gap_in_a_stages_name_that_nothing_fills_is_a_fault() -> None:
+    text = SMALLEST.replace("All of it", '"{board} parts"')
+    assert faults_of(text) == [("mine.yaml:4", "nothing fills the gap {board}", "nothing is filled in here")]

@@ -78,7 +78,7 @@ def find_lines(samples: Sequence[float], rate: float) -> Spectrum:
     power = _power_spectrum(windowed + [0.0] * (size - count))
     step, bin_hertz = rate / size, rate / count
     least = ABOVE_FLOOR * sorted(power)[len(power) // 2]
-    first = max(2, math.ceil(max(LOWEST_LINE, 4.5 * bin_hertz) / step))
+    first = max(2, math.ceil(LOWEST_LINE / step))
     peaks = [
         k for k in range(first, len(power) - 2) if power[k] > least and power[k - 1] < power[k] >= power[k + 1]
     ]
