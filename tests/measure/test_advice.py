@@ -181,7 +181,7 @@ def test_a_trimmer_that_runs_into_its_stop_is_told_with_the_way_it_was_turned() 
 
 def test_a_stop_may_lie_within_each_turn_that_went_farther_than_any_before() -> None:
     turned = [(), *((Turn(trimmer="RV4", turns=turns),) for turns in (2.0, -1.0, 3.0))]
-    passes = [Pass(points=_points(0, 0, VOLTS), turned=each) for each in turned]
+    passes = [Pass(points=tuple(_points(0, 0, VOLTS)), turned=each) for each in turned]
     found = possible_causes(passes, RV, frame_of(passes, TARGET), 0.5)
     stops = [(each.role, each.way, round(each.room, 6)) for each in found if each.kind == "stop"]
     assert stops == [("scale", 1, room) for room in (0.0, 0.7, 1.4, 2.0, 2.7, 3.4)]

@@ -180,7 +180,7 @@ def test_fuses_and_links_are_in_before_power_and_what_wrong_rails_destroy_waits(
 
 def test_a_series_resistor_is_reckoned_from_the_stated_current_and_comes_out_again() -> None:
     """R = U / 10 I rounded down to E12 (IEC 60063), P = U² / R when shorted: Ohm's law, any textbook."""
-    made = kit('supply: {"+12 V": 38 mA, "-12 V": 31 mA, "12 V AC": 1 A, "+5 V": 2 A}', CHIP)
+    made = kit('supply: {"+12 V": 38 mA, "-12 V": 31 mA, "12 V AC": 1 A, "+5 V": 2 A, "+15 V": 0 mA}', CHIP)
     words = [each.words for each in series_resistors(made)]
     assert words == [
         "+12 V: 27 ohm, 10 W (takes 1 V at 38 mA; 5.3 W when the rail is shorted)",

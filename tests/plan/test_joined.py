@@ -244,6 +244,22 @@ def test_a_stage_that_claims_a_part_takes_it_from_earlier_ones() -> None:
     assert [(step.stage, step.refs) for step in plan.steps] == [("Low", ("R1",)), ("Later", ("D1",))]
 
 
+def test_an_ic_that_a_stage_claims_waits_for_it() -> None:
+    own = procedure_of(
+        """
+  - {name: Low, takes: [{height: 1-9}]}
+  - {name: Soon, action: insert, takes: [{socket: yes}]}
+  - {name: Late, action: insert, claims: [{value: NE555}]}
+"""
+    )
+    chips = [
+        f"{{refs: {ref}, value: {value}, socket: DIP-8}}" for ref, value in (("U1", "TL072"), ("U2", "NE555"))
+    ]
+    plan = make_plan(kit_of(*chips), own)
+    inserted = [(step.stage, step.refs) for step in plan.steps if step.action == "insert"]
+    assert inserted == [("Soon", ("U1",)), ("Late", ("U2",))]
+
+
 def test_only_what_takes_a_heatsink_is_joined_to_one_for_its_case() -> None:
     resistor = "{refs: R9, value: 10R, kind: resistor, package: TO-220}"
     small_case = "{refs: Q1, value: 2N3904, kind: transistor, package: TO-92}"

@@ -67,6 +67,8 @@ def test_a_rail_from_a_regulator_is_checked_against_the_published_window_and_say
         assert step.expect == expect
         assert f"{regulator} U1 gives" in step.detail
         assert f"{wide} at worst" in step.detail
+    at_each = checks["+5 V at each IC"].detail
+    assert at_each.index("red probe at each supply pin") < at_each.index("gives")
     assert "gives" not in checks["emitter of Q1"].detail
     assert checks["emitter of Q1"].expect == "1.8 V ± 5 %"
     assert (checks["lamp shines"].expect, checks["lamp shines"].detail) == ("", "")
@@ -111,3 +113,16 @@ def test_the_shipped_kit_expects_what_its_regulator_may_give() -> None:
     assert (float(wanted.low or 0), float(wanted.high or 0)) == (4.6, 5.4)
     assert "78L05 U1 gives 4.60 V to 5.40 V at 25 °C" in step.detail
     assert not [name for name in checks_of(kit) if name.startswith("+5 V at")], "TP3 is that check already"
+
+
+@pytest.mark.parametrize(
+    ("expect", "told"),
+    [("5.1 V ± 4 %", True), ("5,1 V ± 4 %", True), ("4 V ± 4 %", False), ("6 V ± 4 %", False)],
+)
+def test_a_check_on_a_net_that_expects_about_its_volts_says_what_the_rail_may_read(
+    expect: str, told: bool
+) -> None:
+    kit = kit_with("78L05", **{"expect: 1.8 V ± 5 %": f'expect: "{expect}"'})
+    step = checks_of(kit)["emitter of Q1"]
+    assert ("78L05 U1 gives" in step.detail) is told
+    assert step.expect == expect

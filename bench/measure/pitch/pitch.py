@@ -20,6 +20,7 @@ from bench.measure.pitch.stretch import (
     alternating_power,
     block_length,
     block_levels,
+    disjoint,
     is_sound,
     steady_stretches,
 )
@@ -137,12 +138,7 @@ def _search(
         return NoTone(why="there is no sound")
     block = block_length(rate)
     answers: list[Pitch | NoTone] = []
-    taken: list[range] = []
-    for first, count in steady_stretches(levels):
-        blocks = range(first, first + count)
-        if len(answers) > OTHER_STRETCHES or any(set(blocks) & set(other) for other in taken):
-            continue
-        taken.append(blocks)
+    for first, count in disjoint(steady_stretches(levels))[: OTHER_STRETCHES + 1]:
         start = first * block
         power = alternating_power(levels[first : first + count]) / full_scale**2
         samples = fetch(start, min(count * block, frames - start)) if power >= SILENCE else ()

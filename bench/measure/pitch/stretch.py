@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from operator import mul
 from statistics import fmean, pvariance
 
@@ -96,6 +96,19 @@ def steady_stretches(levels: Sequence[Level]) -> list[tuple[int, int]]:
         return -window[1], pvariance(part) / (fmean(part) ** 2 or 1.0)
 
     return sorted(windows, key=unsteadiness)
+
+
+def disjoint(stretches: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Those stretches that share no block with one before them.
+
+    >>> disjoint([(4, 4), (6, 4), (2, 4), (8, 4), (0, 4)])
+    [(4, 4), (8, 4), (0, 4)]
+    """
+    found: list[tuple[int, int]] = []
+    for first, count in stretches:
+        if all(first + count <= other or other + many <= first for other, many in found):
+            found.append((first, count))
+    return found
 
 
 def _runs(loud: Sequence[int], stops: Sequence[bool]) -> list[tuple[int, int]]:

@@ -109,10 +109,7 @@ class TurnPlan:
         """What to turn, and what each trimmer that is off would need, in turns and in words."""
         order = ("offset", "scale", "top") if self.case.frame.linear else ("scale", "offset", "top")
         for role in order:
-            masked = role == "top" and "scale" in self.stuck
             if role in self.case.trimmers and role not in self.stuck and not (self.blind and role == "offset"):
-                if masked:
-                    continue
                 getattr(self, f"_{role}")()
         return tuple(self.turnings), self.needed
 
