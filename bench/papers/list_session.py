@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 from collections.abc import Sequence
 from pathlib import Path
@@ -14,9 +15,10 @@ from bench.files import MEGABYTE, make_folder, read_plain_file
 from bench.kit.write import write_text
 from bench.papers.doubts.decisions import Ruling
 from bench.papers.doubts.settle import ResolvedList, settle
-from bench.papers.lists.draft import ListReading
+from bench.papers.lists.draft import ListReading, PlacementFile
 from bench.papers.lists.headings import ROLE_WORDS, heading_key
 from bench.papers.remembered import MakerColumns, read_remembered
+from bench.parts.english import counted
 
 _UNIQUE = ("ref", "value", "quantity")
 """Roles that one column has."""
@@ -29,6 +31,8 @@ class State(Struct, frozen=True, kw_only=True):
     """Heading -> role."""
     rulings: tuple[Ruling, ...] = ()
     maker: str = ""
+    others: tuple[str, ...] = ()
+    """Files of other papers that were laid beside it."""
     said: str = ""
     """What led to this state, in words."""
 
@@ -45,13 +49,16 @@ class ListSession:
         """
         self.data, self.name, self.lists = data, name, tuple(lists)
         self._draft = None if drafts is None else drafts / f"{hashlib.sha256(data).hexdigest()[:24]}.json"
-        self._before: list[tuple[State, ListReading, str]] = []
+        self._before: list[tuple[State, ListReading, ListReading, str]] = []
+        self._papers: dict[str, PlacementFile | ListReading] = {}
         self.state = State()
         self.note = ""
         """What is known about the list's maker, in words."""
         self.unkept = ""
         """Why the latest answers are in memory only, in words; empty while all are on the disk."""
-        self.reading = self._read("", {})
+        self._alone = self._read("", {})
+        """The list without what other papers say."""
+        self.reading = self._alone
         self.resumed = 0
         """Answers of an earlier time that are here again."""
         self._resume()
@@ -89,10 +96,10 @@ class ListSession:
     def set_maker(self, maker: str) -> None:
         """The list is this maker's: it is read again with what is kept for that maker."""
         maker = " ".join(maker.split())[:80]
-        before, note = self.state, self.note
-        self._before.append((before, self.reading, note))
+        before = self.state
+        self._before.append((before, self.reading, self._alone, self.note))
         try:
-            self.reading = self._read(maker, {} if maker else before.known)
+            self._alone = self._read(maker, {} if maker else before.known)
         except BaseException:
             self._before.pop()
             raise
@@ -110,23 +117,61 @@ class ListSession:
         if not self._before:
             raise SoldersideError("nothing was decided yet", "", "")
         said = self.state.said
-        self.state, self.reading, self.note = self._before.pop()
+        self.state, self.reading, self._alone, self.note = self._before.pop()
         self._changed()
         return said
 
     def _step(self, state: State, *, again: bool = False) -> None:
-        before = (self.state, self.reading, self.note)
+        before = (self.state, self.reading, self._alone, self.note)
         if again:
             from bench.papers.paper import read_paper
 
-            self.reading = read_paper(self.data, self.name, state.known)
+            self._alone = read_paper(self.data, self.name, state.known)
             self.note = "columns read as you set them" if state.known else ""
         self._before.append(before)
         self.state = state
         self._changed()
 
+    def lay_beside(self, path: Path) -> str:
+        """Lay another paper beside the list: what contradicts it is an open question, places are taken over.
+
+        Returns what came of it, in words. Raises SoldersideError when the paper cannot be read.
+        """
+        from bench.papers.compare import compare
+
+        name = str(path)
+        paper = self._papers[name] = _paper(path)
+        others = tuple(dict.fromkeys((*self.state.others, name)))
+        self._step(msgspec.structs.replace(self.state, others=others, said=f"{path.name} laid beside the list"))
+        if isinstance(paper, PlacementFile):
+            return f"{path.name}: {counted(len(paper.places), 'place')}"
+        found = compare(self._alone, paper)
+        number = found.agree + len(found.contradictions)
+        return f"{path.name}: {found.agree} of {number} designators agree"
+
+    def _beside_others(self) -> ListReading:
+        """The list with what the other papers say; one that is gone meanwhile is passed over."""
+        from bench.papers.compare import compared, with_others
+
+        lists: list[ListReading] = []
+        reading = self._alone
+        for name in self.state.others:
+            try:
+                paper = self._papers.get(name) or _paper(Path(name))
+            except SoldersideError:
+                continue
+            self._papers[name] = paper
+            if isinstance(paper, PlacementFile):
+                reading = msgspec.structs.replace(reading, placement=paper)
+            else:
+                lists.append(paper)
+                if paper.placement is not None and reading.placement is None:
+                    reading = msgspec.structs.replace(reading, placement=paper.placement)
+        return with_others(reading, compared(reading, lists))
+
     def _changed(self) -> None:
         self._settled = None
+        self.reading = self._beside_others() if self.state.others else self._alone
         if self._draft is not None:
             try:
                 make_folder(self._draft.parent)
@@ -147,14 +192,37 @@ class ListSession:
             return
         self._settled = None
         if kept.known != self.state.known or kept.maker != self.state.maker:
-            from bench.papers.lists import read_list
+            from bench.papers.paper import read_paper
 
-            self._before.append((self.state, self.reading, self.note))
+            self._before.append((self.state, self.reading, self._alone, self.note))
             self.state = State(known=kept.known, maker=kept.maker, said="the columns as they were last time")
-            self.reading = read_list(self.data, self.name, kept.known)
+            self._alone = read_paper(self.data, self.name, kept.known)
             self.note = "columns as you set them last time" if kept.known else ""
+        if kept.others:
+            self._before.append((self.state, self.reading, self._alone, self.note))
+            said = "other papers laid beside it, as last time"
+            self.state = msgspec.structs.replace(self.state, others=kept.others, said=said)
+        self.reading = self._beside_others() if kept.others else self._alone
         for ruling in kept.rulings:
-            self._before.append((self.state, self.reading, self.note))
+            self._before.append((self.state, self.reading, self._alone, self.note))
             rulings = (*self.state.rulings, ruling)
             self.state = msgspec.structs.replace(self.state, rulings=rulings, said=ruling.said)
         self.resumed = len(kept.rulings)
+
+
+def _paper(path: Path) -> PlacementFile | ListReading:
+    """Another paper: a list, or one that only says where parts sit."""
+    from bench.papers.list_files import read_bytes
+    from bench.papers.paper import read_paper, read_places
+
+    data = read_bytes(path)
+    try:
+        reading = read_paper(data, str(path))
+    except SoldersideError:
+        return read_places(data, str(path))
+    if not reading.parts:
+        return reading.placement or read_places(data, str(path))
+    if {"x", "y"} <= {role for _, role in reading.columns}:
+        with contextlib.suppress(SoldersideError):
+            return read_places(data, str(path))
+    return reading

@@ -137,6 +137,9 @@ COMMANDS: tuple[Command, ...] = (
     _of("list", "leave_out", "x", "take out", "The part of this line is none, or not in this kit."),
     _of("list", "columns", "c", "columns", "What each column was taken for; give one another role."),
     _of("list", "maker", "m", "maker", "Whose list it is: read it with what is kept for that maker."),
+    _of(
+        "list", "lay_beside", "+", "another paper", "Compare with another list, PDF or board file of this kit."
+    ),
     _of("list", "whole", "enter", "in full", "The list's own lines around this one, and all about it."),
     _of("list", "section_before", "left", "back a section", "Up to where the doubts or the parts begin."),
     _of("list", "section_after", "right", "next section", "Down to the parts, or to the lines passed over."),

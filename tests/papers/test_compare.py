@@ -12,6 +12,7 @@ from bench.papers.compare import Comparison, compare, compared, with_others
 from bench.papers.doubts.options import answers
 from bench.papers.doubts.rulings import answered
 from bench.papers.doubts.settle import settle
+from bench.papers.list_session import ListSession
 from bench.papers.lists import ListReading
 from bench.papers.paper import read_paper
 from tests.support.boards import FORMATS
@@ -135,3 +136,27 @@ def test_papers_of_one_real_revision_agree_where_their_maker_made_no_mistake() -
         read_paper((folder / "Mutatio_REV2.brd").read_bytes(), "rev2.brd"),
     )
     assert ("R2", "value") in said(revised)
+
+
+def test_papers_laid_beside_a_list_are_there_again_the_next_time(tmp_path: Path) -> None:
+    (tmp_path / "b.csv").write_text(PAIRS["another value"][0])
+    (tmp_path / "bell.brd").write_text(FORMATS["EAGLE"])
+    work = ListSession(LIST.encode(), "a.csv", drafts=tmp_path / "drafts")
+    assert "9 of 10 designators agree" in work.lay_beside(tmp_path / "b.csv")
+    again = ListSession(LIST.encode(), "a.csv", drafts=tmp_path / "drafts")
+    assert again.reading == work.reading
+    assert [doubt.refs for doubt in again.reading.doubts if doubt.kind == "other paper"] == [("R3",)]
+    again.lay_beside(tmp_path / "bell.brd")
+    assert again.reading.placement is not None
+    again.undo()
+    assert again.reading == work.reading
+    again.undo()
+    assert not [doubt for doubt in again.reading.doubts if doubt.kind == "other paper"]
+
+
+def test_a_paper_that_is_gone_the_next_time_is_passed_over(tmp_path: Path) -> None:
+    (tmp_path / "b.csv").write_text(PAIRS["another value"][0])
+    ListSession(LIST.encode(), "a.csv", drafts=tmp_path / "drafts").lay_beside(tmp_path / "b.csv")
+    (tmp_path / "b.csv").unlink()
+    again = ListSession(LIST.encode(), "a.csv", drafts=tmp_path / "drafts")
+    assert not [doubt for doubt in again.reading.doubts if doubt.kind == "other paper"]

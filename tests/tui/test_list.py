@@ -16,6 +16,7 @@ from bench.tui.screens.list_files import ListFilesScreen
 from bench.tui.screens.parts_list import ListScreen
 from bench.tui.screens.shelf import ShelfScreen
 from bench.tui.screens.work import WorkScreen
+from tests.support.boards import FORMATS
 from tests.support.screens import HOSTILE, SIZES, drive, screen_text
 
 LIST = 'Ref,Qty,Value\n"R1, R2, R3",3,10k\nR5,1,22k\nR1,1,47k\nC1,1,banana\nU1,1,TL072\nTotal,,8\n'
@@ -378,3 +379,47 @@ def test_an_answer_that_a_full_disk_does_not_keep_is_told_as_such(
         assert "memory only" not in screen_text(app)
 
     drive(None, tmp_path, act, size)
+
+
+def test_another_paper_is_laid_beside_the_list_and_each_contradiction_settled_in_one_key(
+    tmp_path: Path, folder: Path
+) -> None:
+    (folder / "bom.csv").write_text("Ref,Value\nR1,10k\nR2,12k\nC1,100n\nU1,NE555\n", encoding="utf-8")
+    (folder / "bell.brd").write_text(FORMATS["EAGLE"], encoding="utf-8")
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("r")
+        await pilot.pause()
+        await pilot.press("t", *"bom.csv", "enter")
+        await pilot.pause()
+        await pilot.press("+", *"bell.b", "tab", "enter")
+        await pilot.pause()
+        text = screen_text(app)
+        assert "3 of 4 designators agree" in text
+        assert "R2: 12k here, 10k in bell.brd" in text
+        assert "R2: 10k, as the other paper says" in text
+        await pilot.press("1")
+        await pilot.pause()
+        assert isinstance(app.screen, ListScreen)
+        assert not app.screen.work.settled.questions
+        await pilot.press("o", "enter", "enter", "enter")
+        await pilot.pause()
+
+    drive(None, tmp_path, act)
+    (board,) = load_kit(next((tmp_path / "kits").glob("*.yaml"))).boards
+    assert {ref: line.value for line in board.parts for ref in line.refs}["R2"] == "10k"
+    assert all(line.positions for line in board.parts)
+
+
+def test_a_paper_that_cannot_be_read_leaves_the_list_as_it_is(tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await open_list(pilot)
+        await pilot.press("+", *"picture.png", "enter")
+        await pilot.pause()
+        assert "picture" in screen_text(app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert isinstance(app.screen, ListScreen)
+        assert app.screen.work.state.others == ()
+
+    drive(None, tmp_path, act)

@@ -7,10 +7,12 @@ from collections.abc import Callable, Sequence
 from textual.app import ComposeResult
 
 from bench.errors import Fault, SoldersideError
+from bench.files import home_path
 from bench.papers.doubts.decisions import DecisionEntry, Remove, Ruling
 from bench.papers.doubts.kinds import kind_of
 from bench.papers.doubts.options import DoubtAnswer, answers
 from bench.papers.doubts.rulings import answered, changed, left, more_parts, part_after_all
+from bench.papers.list_files import complete_path
 from bench.papers.list_session import ListSession, State
 from bench.papers.lists.draft import Doubt
 from bench.parts.designators import shorten
@@ -56,7 +58,18 @@ class ListScreen(ListPlace):
         yield Word()
         yield Chosen(self._show_chosen)
         yield Detail(tight=True)
-        first = ("as_it_is", "make_kit", "undo", "change", "columns", "maker", "add_part", "leave_out", "whole")
+        first = (
+            "as_it_is",
+            "make_kit",
+            "undo",
+            "change",
+            "columns",
+            "maker",
+            "add_part",
+            "leave_out",
+            "lay_beside",
+            "whole",
+        )
         labels = {command.name: command.label for command in COMMANDS}
         keys = [(keymap.key_of(name), labels[name]) for name in first]
         yield Foot(keys, (keymap.key_of("help"), "all keys"))
@@ -268,6 +281,24 @@ class ListScreen(ListPlace):
             )
 
         self._ask("Maker", [question], named)
+
+    def do_lay_beside(self) -> None:
+        """Another paper of the same kit."""
+        question = Question(
+            ask="which other paper?",
+            hint="A list, PDF, drawing or board file of the same kit; Tab completes the name.",
+            complete=complete_path,
+        )
+
+        def named(typed: tuple[str, ...]) -> None:
+            said = self.work.lay_beside(home_path(typed[0].strip().strip("'\"")))
+            self.fill(clean(f"{said}.", 300))
+            kinds = [line.doubt.kind if line.doubt else "" for line in self._lines]
+            if "other paper" in kinds:
+                self.pane.choose(kinds.index("other paper"))
+                self._show_chosen()
+
+        self._ask("Another paper", [question], named)
 
     def do_whole(self) -> None:
         """All about this line."""
