@@ -49,6 +49,7 @@ _PRICE = re.compile(r"[$€£¥]\s?[0-9]|[0-9][0-9.,]*\s?(?:[$€£]|EUR|USD|GBP
 _WHOLE = re.compile(
     r"\s*(?:x|×)?\s*([0-9]{1,5})(?:[.,]0+)?\s*(?:x|×|pcs?\.?|pieces?|off|ea|stk\.?|st\.?|個|本|шт\.?)?\s*", re.I
 )
+_TURN = re.compile(r"S?M?R(?:0|45|90|135|180|225|270|315)(?:\.0+)?")
 _LEADING_COUNT = re.compile(r"\s*([0-9]{1,5})(?![0-9.,])\s*(?:x|×|pcs?\.?|\()?", re.IGNORECASE)
 
 
@@ -141,6 +142,11 @@ def is_link_or_price(cell: str) -> bool:
     """Whether a cell is of interest to a buyer only."""
     seen = cell[:_GLANCE]
     return bool(_LINK.search(seen) or _PRICE.search(seen))
+
+
+def is_turn(cell: str) -> bool:
+    """Whether a cell says how far a part is turned, as drawing programs write it: `R90`, `MR180`."""
+    return bool(_TURN.fullmatch(cell))
 
 
 @lru_cache(maxsize=4096)

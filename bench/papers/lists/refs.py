@@ -54,7 +54,7 @@ _LETTERED = re.compile(
 _DASHED = re.compile(rf"(\S+?)[{_DASH}]([0-9]{{1,3}})(?:{_TO})(\S+?)[{_DASH}]([0-9]{{1,3}})")
 _BRACKET = re.compile(r"\([^()]{0,80}\)|\[[^\[\]]{0,80}\]")
 _STAR = re.compile(r"[*†‡¹²³]+")
-_COUNT = re.compile(r"[,;]?\s+[x×]\s?[0-9]{1,3}$|^[0-9]{1,3}\s?[x×]\s+", re.IGNORECASE)
+_COUNT = re.compile(r"(?<![,;/&+\s])\s+[x×]\s?[0-9]{1,3}$|(?<![,;/&+\s])\s+X\s[0-9]{1,3}$|^[0-9]{1,3}\s?[x×X]\s+")
 _OUTER = re.compile(
     r"[,;\n、，；\t]+|(?:^|\s)&(?=\s)|\s(?:and|und|et|y|e|en|ja|och|og|i|or|oder|ou|o|of|nebo|lub|eller|или|и)\s"
 )

@@ -13,7 +13,7 @@ _ROLES: dict[str, str] = {
     "ref": """
         designator:1 designators:1 ref:1 refs:1 reference:1 references:1 refdes:1 reference
         designator:1 reference designators:1 ref des:1 ref designator:1 part reference:.9
-        part ref:.9 symbol:.5 label:.6 parts:.7 part:.5 name:.4 names:.4 component:.5
+        part ref:.9 place:.6 places:.6 symbol:.5 label:.6 parts:.7 part:.5 name:.4 names:.4 component:.5
         components:.6 part name:.4 location:.4 locations:.4 position:.3 pos:.4 index:.25
         id:.25 part number:.4 part no:.4 identifier:.6 placement:.5 cmp:.4 bauteil:.5
         bauteile:.6 bezeichner:.9 referenz:1 bauteilname:.7 bauteilnummer:.6 kennung:.7
@@ -31,7 +31,7 @@ _ROLES: dict[str, str] = {
         part (marking):.8 type/value:.9 type value:.8 value/type:1 value type:1 value / part
         number:1 value / model number:1 value/part number:1 param:.6 parameter:.6
         parameters:.5 type:.4 typ:.5 tipo:.4 тип:.5 rating:.3 spec:.4 component value:1 part
-        value:1 model:.4 model number:.4 part number:.3 part type:.3 värde:1 verdi:1 arvo:1
+        value:1 model:.4 model number:.4 part no:.35 part number:.35 part type:.3 värde:1 verdi:1 arvo:1
         description:.2 name:.2 item:.2 device:.15 component name:.3 resistance:.8
         capacitance:.8 bezeichnung:.2""",
     "quantity": """
@@ -90,6 +90,10 @@ _ROLES: dict[str, str] = {
         [mm]:1 y-coordinate:1 y coordinate:1""",
     "rotation": "rotation:1 rot:1 angle:1 orientation:.8 drehung:1 winkel:.9 theta:.9 r:.3 ang:.8",
     "side": "side:1 layer:1 board side:1 seite:1 lage:.7 tb:.8 top/bottom:1 face:.6 mirror:.4",
+    "library": "device:.5 device name:.5 cmp name:.5 libpart:.5 lib part:.5 libref:.5",
+    "fitted": """
+        fitted:1 fit:.9 populate:1 populated:1 assemble:.9 assembled:1 mounted:1 stuff:.9 install:.8
+        installed:.9 bestückt:1 bestückung:.9 bestuckt:1 monté:.9""",
     "other": """
         manufacturer:1 mfr:1 mfg:1 maker:.8 brand:1 manufacturer part number:1 manufacturer
         part:1 mpn:1 vendor:1 supplier:1 suppliers:1 distributor:1 sku:1 datasheet:1
@@ -103,7 +107,7 @@ _ROLES: dict[str, str] = {
         suggested supplier:1 supplier and ref:1 cad:.6 store:.8 shop:.9 alternative:.7
         alternatives:.7 substitute:.7 weight:.8 rohs:1 lifecycle:1 minimum order:1 moq:1
         currency:1 ext price:1 ext. price:1 source:.7 ordering code:1 attributes:.4
-        checked:.9 fitted:.5 ☐:1 ✓:1""",
+        checked:.9 ☐:1 ✓:1""",
 }
 _OTHER_WORDS = frozenset(
     """
