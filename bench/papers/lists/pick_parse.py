@@ -28,7 +28,7 @@ _SAMPLE, _SAMPLE_CHARACTERS = 1_100, 100_000
 """Lines and characters on which every way of reading is tried."""
 _NEARLY_ALL = 0.85
 """Share of the lines that a reading must explain to end the search."""
-_REGULAR = 0.6
+_REGULAR, _STEADY = 0.6, 0.95
 """Share of the lines that columns must explain to be preferred to lines read one by one."""
 
 
@@ -93,7 +93,8 @@ def sorted_drafts(
     filled = max((len(_lines(draft)) for draft in drafts), default=0)
     regular = [draft for draft in drafts if draft.form != FREE and _regular(draft, filled) >= _REGULAR]
     if any(draft.columns for draft in regular):
-        less = 0.4 if any({"ref", "value"} <= _named_roles(draft) for draft in regular) else 0.75
+        sure = any({"ref", "value"} <= _named_roles(draft) or _is_steady(draft, filled) for draft in regular)
+        less = 0.4 if sure else 0.75
         drafts = [replace(draft, score=draft.score * less) if draft.form == FREE else draft for draft in drafts]
     return ranked(drafts)
 
@@ -106,6 +107,11 @@ def ranked(drafts: Iterable[Draft]) -> tuple[Draft, ...]:
 def _named_roles(draft: Draft) -> set[str]:
     """The roles of columns whose heading is a known one."""
     return {role for heading, role in draft.columns if heading_roles(heading)}
+
+
+def _is_steady(draft: Draft, filled: int) -> bool:
+    """Whether signs between the columns cut nearly every line into at least three cells."""
+    return draft.form in FORMS.values() and len(draft.table) > 2 and _regular(draft, filled) >= _STEADY
 
 
 def _leaves_nothing(draft: Draft, layout: Layout) -> bool:

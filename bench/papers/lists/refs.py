@@ -19,6 +19,7 @@ _MORE_CLASSES = """
     SWD TM TT UC US USB VD VU WP XL Z ZN TRAFO POTI TRIMMER CX CP RX QP S SL NTC RF CF CA CB CC CE CI CO
     CR CT RA RB RC RE RI RL RO RP RT RW RY RZ DA DS DZ LA LB
 """
+_JUMPERS = frozenset(["PJ", "SJ", "JP"])
 KNOWN_CLASSES = frozenset(LETTERS) | frozenset(_MORE_CLASSES.split())
 """Letters that a designator usually begins with."""
 
@@ -28,6 +29,8 @@ STRONG, FAIR, WEAK, FAINT = 1.0, 0.5, 0.2, 0.1
 """Trust: a class letter with a number; unknown letters with a number; a name; a name of several words."""
 
 _NUMBERED = re.compile(r"([^\W\d_]{1,6}\$?)([0-9]{1,5})([A-Za-z]?)")
+_FULL_NAME = re.compile(r"([^\W\d_]{1,6})[0-9]*(?:_?[^\W_]+)*(?<=[0-9])")
+_POLE = re.compile(r"([^\W\d_]{1,6}[0-9]{1,4})[+-]")
 _LONG_NUMBERED = re.compile(r"([^\W\d_]{1,8})[_$-]?([0-9]{1,4})([A-Za-z]?)")
 _PACKAGE = re.compile(
     r"(?:[RCLD]|LED|CAP|RES|IND)?(?:0201|0402|0603|0805|1206|1210|1812|2010|2512)[A-Z]?"
@@ -53,8 +56,11 @@ _LETTERED = re.compile(
 )
 _DASHED = re.compile(rf"(\S+?)[{_DASH}]([0-9]{{1,3}})(?:{_TO})(\S+?)[{_DASH}]([0-9]{{1,3}})")
 _BRACKET = re.compile(r"\([^()]{0,80}\)|\[[^\[\]]{0,80}\]")
+_DASH_BEFORE = re.compile(rf"[{_DASH}]\s+\S")
 _STAR = re.compile(r"[*†‡¹²³]+")
-_COUNT = re.compile(r"(?<![,;/&+\s])\s+[x×]\s?[0-9]{1,3}$|(?<![,;/&+\s])\s+X\s[0-9]{1,3}$|^[0-9]{1,3}\s?[x×X]\s+")
+_COUNT = re.compile(
+    r"(?<![,;/&+\s])\s+[x×]\s?[0-9]{1,3}$|(?<![,;/&+\s])\s+X\s[0-9]{1,3}$|^[0-9]{1,3}\s?[x×X]\s+"
+)
 _OUTER = re.compile(
     r"[,;\n、，；\t]+|(?:^|\s)&(?=\s)|\s(?:and|und|et|y|e|en|ja|och|og|i|or|oder|ou|o|of|nebo|lub|eller|или|и)\s"
 )
@@ -75,7 +81,9 @@ class RefMatch(Struct, frozen=True, kw_only=True):
     more: bool = False
     """True when the cell ends in a comma: the list goes on in the next line."""
     left: str = ""
-    """What in the cell is no designator."""
+    """What in the cell is not a designator."""
+    again: tuple[str, ...] = ()
+    """Designators that the cell names more than once."""
 
 
 _NOTHING = RefMatch()
@@ -100,6 +108,8 @@ def find_refs(cell: str) -> RefMatch:
     refs: list[str] = []
     trusts: list[float] = []
     left: list[str] = []
+    if _DASH_BEFORE.match(plain):
+        plain = plain[2:].lstrip()
     pieces = [bare for piece in _OUTER.split(plain) if (bare := piece.strip().rstrip(".:= "))]
     for bare in pieces:
         if _PACKAGE.fullmatch(bare) and _has_neighbour(bare, pieces):
@@ -114,7 +124,8 @@ def find_refs(cell: str) -> RefMatch:
     if left and len(left) >= len(refs):
         return RefMatch(left=plain)
     distinct = tuple(dict.fromkeys(refs))
-    return RefMatch(refs=distinct, trust=sum(trusts) / len(trusts), more=more, left=" ".join(left))
+    again = tuple(ref for ref in distinct if refs.count(ref) > 1) if len(distinct) < len(refs) else ()
+    return RefMatch(refs=distinct, trust=sum(trusts) / len(trusts), more=more, left=" ".join(left), again=again)
 
 
 def names_a_size(cell: str) -> bool:
@@ -219,10 +230,35 @@ def _strict(part: str, before: str) -> list[tuple[str, float]] | None:
     letters = _NUMBERED.fullmatch(before)
     if part.isdecimal() and letters and len(part) <= 4:
         return [(letters[1] + part, trust_of(letters[1] + part))]
+    if _is_full_name(part):
+        return [(part, 0.8)]
     parts = [piece for piece in _INNER.split(part) if piece]
     if len(parts) > 1 and all(_NUMBERED.fullmatch(piece) for piece in parts):
         return [(piece, trust_of(piece)) for piece in parts]
     return None
+
+
+def _is_full_name(word: str) -> bool:
+    """Whether a word is a designator with more than letters and a number: `C_IN_1`, `RV_GAIN1`, `PJ2COM1`.
+
+    >>> _is_full_name("RV_GAIN1"), _is_full_name("PJ2COM1"), _is_full_name("BC547B2"), _is_full_name("R_0805")
+    (True, True, False, False)
+    """
+    found = _FULL_NAME.fullmatch(word)
+    if found is None or _PACKAGE.search(word) or found[1].upper() not in KNOWN_CLASSES | _JUMPERS:
+        return False
+    return "_" in word or (found[1].upper() in _JUMPERS and not _TYPE_NUMBER.fullmatch(word))
+
+
+def other_names(text: str) -> bool:
+    """Whether a line gives parts that are listed elsewhere other names: `C48 - C58 = CA1 - CA11`.
+
+    >>> other_names("C48 - C58 = CA1 - CA11"), other_names("R1 = R2 = 10k"), other_names("Q1 = BC547")
+    (True, False, False)
+    """
+    sides = text.split("=")
+    found = [find_refs(side.strip()) for side in sides] if len(sides) == 2 else []
+    return bool(found) and all(each.trust >= STRONG and not each.left for each in found)
 
 
 def _ranged(bare: str) -> list[str] | None:
@@ -236,6 +272,8 @@ def _ranged(bare: str) -> list[str] | None:
             return None
         if letters_again and 0 < int(low) - int(high) < LONGEST_RANGE:
             low, high = high, low
+        if high[0] == "0" and low[0] != "0":
+            return None  # an order number
         if int(low) < int(high) <= int(low) + LONGEST_RANGE - 1:
             try:
                 return list(parse_refs(f"{letters}{low}-{letters}{high}"))
@@ -266,6 +304,11 @@ def _named(bare: str, before: str) -> list[tuple[str, float]] | None:
         return None
     if len(bare) == 1 and before and before[-1:].isalpha() and before[-2:-1].isdigit():
         return [(before[:-1] + bare, FAIR)]
+    pole = _POLE.fullmatch(bare)
+    if pole and trust_of(pole[1]) >= 0.8:
+        return [(bare, 0.8)]
+    if _is_full_name(bare):
+        return [(bare, 0.8)]
     if _NAME.fullmatch(bare) and any(sign.isalpha() for sign in bare):
         return [(bare, FAIR if _LONG_NUMBERED.fullmatch(bare) else WEAK)]
     words = _SPACES.split(bare)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from msgspec import Struct
@@ -185,7 +185,8 @@ class _Allocation:
                 self.described = value.says("description", "note") > value.says("value")
                 self._give("value", value)
         if lettered:
-            self.instead = _stand_ins(self.free)
+            sold = any(column.says("seller") for column in self.columns)
+            self.instead = tuple(_stand_ins(self.free, sold))
 
     def take_beside(self) -> None:
         """The columns beside: by their headings, and packages also by what they look like."""
@@ -266,9 +267,8 @@ def _quantity_column(columns: Sequence[Column], found: Sequence[RefMatch]) -> Co
         numbers = [whole_number(cell) for cell in column.cells]
         if not column.filled or column.share(lambda cell: whole_number(cell) is not None) < 0.6:
             continue
-        pairs = [
-            (number, len(each.refs)) for number, each in zip(numbers, found, strict=True) if number and each.refs
-        ]  # fmt: skip
+        beside = zip(numbers, found, strict=True)
+        pairs = [(number, len(each.refs)) for number, each in beside if number and each.refs]
         agreement = sum(number == count for number, count in pairs) / len(pairs) if pairs else 0.0
         score = agreement + 0.7 * column.says("quantity") - _against_quantity(column, numbers)
         if score >= _needed(column, columns, len(pairs)) and (best is None or score > best[0]):
@@ -292,7 +292,9 @@ def _needed(column: Column, columns: Sequence[Column], pairs: int) -> float:
         return 2.0 if pairs or not _headless_count(column, columns) else -1.0
     if heading >= 0.3 and not pairs:
         return 0.25
-    valued = any(other is not column and other.share(lambda cell: worth(cell) == 1.0) >= 0.5 for other in columns)
+    valued = any(
+        other is not column and other.share(lambda cell: worth(cell) == 1.0) >= 0.5 for other in columns
+    )
     return 0.6 if valued and not column.heading else 0.75
 
 
@@ -343,14 +345,18 @@ def _against_value(column: Column) -> float:
     return against
 
 
-def _stand_ins(columns: Iterable[Column]) -> tuple[int, ...]:
-    """Columns that may name a part where its value is empty: those headed like a type, then descriptions."""
+def _stand_ins(columns: Iterable[Column], sold: bool) -> Iterator[int]:
+    """Columns that may name a part where its value is empty: those headed like a type, then descriptions.
+
+    Beside prices a part number is one of the shop.
+    """
     named = []
     for column in columns:
         claim = max(column.says("value"), 0.3 * column.says("description"), 0.2 * column.says("kind"))
-        if claim >= 0.15 and max(column.says("other", "package", "library", *_POSITION), 0.5) <= 0.5:
+        ordered = sold and column.says("part number") > 0
+        if claim >= 0.15 and not ordered and column.says("other", "package", "library", *_POSITION) < 0.5:
             named.append((-claim, column.at))
-    return tuple(at for _, at in sorted(named))
+    return (at for _, at in sorted(named))
 
 
 def _beside(column: Column) -> str:

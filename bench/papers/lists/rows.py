@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.papers.lists.cell_patterns import is_type, leading_count, whole_number, worth
 from bench.papers.lists.draft import Doubt, ListPart, Skipped, SourceRow
-from bench.papers.lists.refs import FAINT, STRONG, RefMatch, beside, find_refs, names_a_size, runs_backwards
+from bench.papers.lists.refs import (  # fmt: skip
+    FAINT,
+    STRONG,
+    RefMatch,
+    beside,
+    find_refs,
+    names_a_size,
+    other_names,
+    runs_backwards,
+)
 from bench.papers.lists.roles import Roles, decide, refs_inside
+from bench.papers.lists.runs import runs_of_refs
 from bench.papers.lists.table_sections import Segment
-from bench.papers.lists.value_text import from_properties
+from bench.papers.lists.value_text import from_properties, stand_in, without_kind
 from bench.papers.lists.vocabulary import (  # fmt: skip
     heading_roles,
     is_charge,
@@ -24,6 +34,7 @@ from bench.papers.lists.vocabulary import (  # fmt: skip
     not_fitted,
     says_nothing,
 )
+from bench.parts.designators import class_letters, shorten
 
 _RULE = re.compile(r"[\s=_*+|:.~#–—-]*")
 _ABOUT = re.compile(
@@ -33,8 +44,16 @@ _ABOUT = re.compile(
     re.IGNORECASE,
 )
 _FIRMLY = ("dnp", "dnf", "dni", "x", "yes", "y", "1", "true", "do not populate", "do not fit", "excluded")
+_DENIED = ("no", "n", "0", "false", "nein", "non", "nee", "ei", "-", "✗", "✘")
+"""What a column that says whether a part is fitted holds where it is not."""
+_SLACK = 12
+"""Designators beyond four times the count from which a range is no range."""
 _BESIDE = ("package", "tolerance", "voltage", "marking", "note")
-_SIGN_BEFORE = re.compile(r"^[=:]\s+")
+_SIGN_BEFORE = re.compile(r"^[=:–—-]\s+")
+_DASHES = re.compile(r"[-–—]*")
+_DASHED = re.compile(r"[-–—+]\s")
+_NO_HEADING = re.compile(r"=|https?:|www\.")
+_BULLET = re.compile(r"^[-*+•·]\s+")
 _MARKED = re.compile(r"(.*[\w%Ω)])\s?(\*{1,4}|[†‡§]{1,3})")
 FOOTNOTE = re.compile(r"(\*{1,4}|[†‡§]{1,3})\)?[\s:]*(?![*†‡§])(\S.*)")
 _OR = re.compile(r"\s(?:or|oder|ou)\s", re.IGNORECASE)
@@ -65,6 +84,11 @@ class _Reader:
         self.open = False
         """Whether the last entry's designators may go on in this row."""
         self.width = len(segment.header)
+        at = roles.get("ref")
+        self.named = (
+            at is not None and heading_roles(" ".join(segment.header[at : at + 1])).get("ref", 0.0) >= 0.4
+        )
+        """Whether the heading above the designators is one of designators."""
         self.neighbours: frozenset[str] | None = None
         self.beside = [role for role in _BESIDE if role in roles.places]
 
@@ -95,9 +119,13 @@ class _Reader:
         if not filled:
             return
         named = self.cell(row, "ref")
-        found = beside(named, self._column()) if names_a_size(named) else find_refs(named)
+        found = self._refs(named)
         if all(_RULE.fullmatch(cell) for cell in filled):
             self.skip(row, "rule")
+        elif other_names(" ".join(filled)):
+            self.skip(row, "other names of the same parts")
+        elif self._is_accessory(named, found):
+            self._accessory(row, found)
         elif self._is_part(row, found, filled):
             self._part(row, found, filled)
             self._more(row)
@@ -108,10 +136,33 @@ class _Reader:
             self._single(row, filled)
         elif not self._hardware(row, filled):
             self.open = False
-            total = is_total(filled[0])
             self._total(row.line, filled)
-            why = "total" if total else "paid beside the parts" if is_charge(filled[0]) else ""
+            why = "total" if is_total(filled[0]) else "paid beside the parts" if is_charge(filled[0]) else ""
             self.skip(row, why or "no designator, and no count")
+
+    def _refs(self, named: str) -> RefMatch:
+        """The designators of a row; in a column of designators a short number may be one too."""
+        if names_a_size(named):
+            return beside(named, self._column())
+        if self.roles.sure_of_refs and named.isdecimal() and len(named) < 3:
+            return RefMatch(refs=(named,), trust=FAINT)
+        return find_refs(named)
+
+    def _is_accessory(self, named: str, found: RefMatch) -> bool:
+        """Whether a row `- LED1, LED2` lists what goes with parts that were listed before."""
+        if not found.refs or not _DASHED.match(named):
+            return False
+        return set(found.refs) <= {ref for part in self.into.parts for ref in part.refs}
+
+    def _accessory(self, row: SourceRow, found: RefMatch) -> None:
+        part = self._entry(row, (), self._value(row, ()), row.line)
+        value = part.value_text or part.description
+        note = ", ".join(filter(None, (f"for {shorten(found.refs)}", part.note)))
+        number = part.quantity if part.quantity_text else len(found.refs)
+        description = part.description if part.value_text else ""
+        self.into.parts.append(
+            replace(part, value_text=value, description=description, note=note, quantity=number)
+        )
 
     def _mended(self, row: SourceRow) -> SourceRow:
         """A row with too many cells because its designators stand unquoted between commas."""
@@ -141,7 +192,7 @@ class _Reader:
         )
 
     def _is_part(self, row: SourceRow, found: RefMatch, filled: list[str]) -> bool:
-        if not found.refs:
+        if not found.refs or self._overruns(row, found):
             return False
         if found.trust >= 0.5:
             return True
@@ -151,21 +202,29 @@ class _Reader:
         if (count is not None and count != len(found.refs)) or is_total(filled[0]) or is_charge(filled[0]):
             return False
         value = self.cell(row, "value")
-        if not self.width and not (worth(value) >= 0.7 or is_type(value)):
-            return False
-        if found.trust <= FAINT:
-            digits = found.refs[0].isdecimal()
-            likely = worth(value) >= 0.7 or is_type(value.split(" ", 1)[0]) or count is not None
-            return bool(value) and self.width > 0 and (digits or likely)
-        return True
+        if not self.width:
+            return _likely(value)
+        return found.trust > FAINT or (bool(value) and self._is_name(found.refs[0], value, count))
+
+    def _overruns(self, row: SourceRow, found: RefMatch) -> bool:
+        """Whether a range is so much longer than the count beside it that it must be an order number."""
+        count = whole_number(self.cell(row, "quantity"))
+        return count is not None and len(found.refs) > 4 * count + _SLACK
+
+    def _is_name(self, ref: str, value: str, count: int | None) -> bool:
+        """Whether a number or a name of several words is the name of a part with this value."""
+        if ref.isdecimal():
+            column = self._column()
+            return sum(map(str.isdecimal, column)) * 2 < len(column)
+        return count is not None or _likely(value)
 
     def _part(self, row: SourceRow, found: RefMatch, filled: list[str]) -> None:
-        value = self._value(row)
         if len(filled) == 1 and self.open and self.into.parts and found.trust >= 0.8:
             last = self.into.parts[-1]
             self.into.parts[-1] = replace(last, refs=tuple(dict.fromkeys((*last.refs, *found.refs))))
             self.open = found.more or self._lacks(self.into.parts[-1])
             return
+        value = self._value(row, found.refs)
         if not value and found.more and not self.cell(row, "quantity"):
             self.waiting_line = self.waiting_line or row.line
             self.waiting += found.refs
@@ -176,15 +235,7 @@ class _Reader:
         part = self._entry(row, refs, value, line)
         self.into.parts.append(part)
         self.open = found.more or self._lacks(part)
-        if found.left and not is_optional(found.left) and not not_fitted(found.left):
-            what = f"'{found.left[:60]}' among the designators is none"
-            self.into.doubts.append(Doubt(line=row.line, what=what, kind="no designator", refs=refs))
-        if len(found.refs) > 1 and runs_backwards(self.cell(row, "ref")):
-            what = f"'{self.cell(row, 'ref').strip()[:60]}' runs backwards: every number between is taken"
-            self.into.doubts.append(Doubt(line=row.line, what=what, refs=refs))
-        if len(found.refs) > 1 and _OR.search(self.cell(row, "ref")):
-            what = f"'{self.cell(row, 'ref').strip()[:60]}': one or the other is meant, both are taken"
-            self.into.doubts.append(Doubt(line=row.line, what=what, kind="either", refs=refs))
+        self.into.doubts += _ref_doubts(self.cell(row, "ref"), found, refs, row.line)
 
     def _more(self, row: SourceRow) -> None:
         """The designators of further columns, which share the row's value."""
@@ -192,7 +243,7 @@ class _Reader:
         for at in self.roles.more_refs:
             found = find_refs(row.cells[at]) if at < len(row.cells) else RefMatch()
             if found.refs:
-                part = self._entry(row, found.refs, self._value(row), row.line)
+                part = self._entry(row, found.refs, self._value(row, found.refs), row.line)
                 self.into.parts.append(
                     replace(part, board=self._board_at(at), quantity=len(found.refs), quantity_text="")
                 )
@@ -220,12 +271,34 @@ class _Reader:
         stated = whole_number(part.quantity_text)
         return stated is not None and stated > len(part.refs)
 
-    def _value(self, row: SourceRow) -> str:
-        if "properties" in self.roles.places:
-            value = from_properties(self.cell(row, "properties"))
-            if value:
-                return value
-        return _SIGN_BEFORE.sub("", self.cell(row, "value"))
+    def _value(self, row: SourceRow, refs: tuple[str, ...]) -> str:
+        """The value in a row: in its own cell, or in another that names the part where that one is empty."""
+        if "properties" in self.roles.places and (said := from_properties(self.cell(row, "properties"))):
+            return said
+        value = _SIGN_BEFORE.sub("", self.cell(row, "value"))
+        letters = class_letters(refs[0]) if refs else ""
+        if not _DASHES.fullmatch(value):
+            return without_kind(value) if self.roles.value_is_description and refs else value
+        if not refs:
+            return value
+        for at in self.roles.instead:
+            cell = " ".join(row.cells[at].split()) if at < len(row.cells) else ""
+            if named := stand_in(cell, letters):
+                return named
+        return value or self._behind_refs(row)
+
+    def _behind_refs(self, row: SourceRow) -> str:
+        """What stands behind the designators in their own cell: `10k carbon` in `R1 10k carbon`."""
+        text = " ".join(self.cell(row, "ref").split())
+        run = next(iter(runs_of_refs(text)), None)
+        at = self.roles.get("ref")
+        named = (
+            at is not None and at < self.width and heading_roles(self.segment.header[at]).get("ref", 0.0) >= 0.4
+        )
+        if not named or run is None or run.begin:
+            return ""
+        rest = text[run.end :].strip(" ,;:=-")
+        return rest if any(map(str.isdigit, rest)) and not find_refs(rest).refs else ""
 
     def _entry(self, row: SourceRow, refs: tuple[str, ...], value: str, line: int) -> ListPart:
         stated = self.cell(row, "quantity")
@@ -233,15 +306,15 @@ class _Reader:
         if count is None:
             count = leading_count(stated)
         beside = {role: self.cell(row, role) for role in self.beside}
-        told = [self.cell(row, "kind"), self.cell(row, "description")]
+        told = [text for role in ("kind", "description") if (text := self.cell(row, role)) != value]
         description = ", ".join(dict.fromkeys(filter(None, told)))
         flag = self.cell(row, "dnp").casefold()
         note = beside.get("note", "")
         remark = f"{value} {note} {self.cell(row, 'ref')}"
+        out = self._stays_out(row, value, note)
         marked = _MARKED.fullmatch(value)
         if marked:
             value, beside["note"] = marked[1], ", ".join(filter(None, (note, f"see {marked[2]}")))
-        out = flag in _FIRMLY or (not_fitted(value) and not value[:1].isdigit()) or not_fitted(note[:30])
         return ListPart(
             refs=refs, value_text=value, quantity=count if count is not None else len(refs) or 1,
             quantity_text=stated, line=line, board=self.cell(row, "board") or self.board,
@@ -250,6 +323,13 @@ class _Reader:
             optional=is_optional(f"{remark} {description} {flag}") or (not out and not_fitted(remark)),
             **beside,
         )  # fmt: skip
+
+    def _stays_out(self, row: SourceRow, value: str, note: str) -> bool:
+        """Whether the list says, in whatever column, that a part is not fitted."""
+        if self.cell(row, "dnp").casefold() in _FIRMLY or not_fitted(note[:30]):
+            return True
+        fitted = self.cell(row, "fitted").casefold()
+        return fitted in _DENIED or not_fitted(fitted) or (not_fitted(value) and not value[:1].isdigit())
 
     def _hardware(self, row: SourceRow, filled: list[str]) -> bool:
         """Take a row without a designator for a part all the same; False when it is none."""
@@ -264,7 +344,7 @@ class _Reader:
             known = (
                 counted or is_hardware(name) or (not name and bool(self.cell(row, "value")) and self.width > 1)
             )
-        value = self._value(row)
+        value = self._value(row, ())
         part = self._entry(row, (), "" if says_nothing(value) else value, row.line)
         if not known or not (part.value_text or part.description or name):
             return False
@@ -310,11 +390,13 @@ class _Reader:
             self.skip(row, "about the list")
         elif (mark := FOOTNOTE.fullmatch(text)) and any(refers(part, mark[1]) for part in self.into.parts):
             self.skip(row, "footnote")
+        elif _NO_HEADING.search(text):
+            self.skip(row, "about the list")
         elif names_a_board(text):
             self.board, self.section = text.strip(" :#*-=[]"), ""
             self.skip(row, "heading of a board")
         elif len(text) <= _LONGEST_HEADING and len(words) <= 8 and not text.endswith((".", "!", "?")):
-            self.section = text.strip(" :#*-=[]")
+            self.section = text.strip(" :#*-=[]•·+")
             self.skip(row, "heading")
         else:
             self.skip(row, "prose")
@@ -323,6 +405,26 @@ class _Reader:
         number = stated_total(" ".join(filled))
         if number is not None:
             self.into.totals.append((line, number))
+
+
+def _likely(value: str) -> bool:
+    """Whether a value alone makes the name beside it one of a part: a quantity, or a type number first."""
+    return worth(value) >= 0.7 or is_type(value.split(" ", 1)[0])
+
+
+def _ref_doubts(cell: str, found: RefMatch, refs: tuple[str, ...], line: int) -> Iterator[Doubt]:
+    """What is odd about the designators of an entry."""
+    said = cell.strip()[:60]
+    if found.left and not is_optional(found.left) and not not_fitted(found.left):
+        what = f"'{found.left[:60]}' among the designators is not a designator"
+        yield Doubt(line=line, what=what, kind="no designator", refs=refs)
+    if found.again:
+        yield Doubt(line=line, what=f"{shorten(found.again)} is named twice in this line", refs=found.again)
+    if len(found.refs) > 1 and runs_backwards(cell):
+        yield Doubt(line=line, what=f"'{said}' runs backwards: every number between is taken", refs=refs)
+    if len(found.refs) > 1 and _OR.search(cell):
+        what = f"'{said}': one or the other is meant, both are taken"
+        yield Doubt(line=line, what=what, kind="either", refs=refs)
 
 
 def refers(part: ListPart, mark: str) -> bool:

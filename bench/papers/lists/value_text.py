@@ -4,10 +4,26 @@ from __future__ import annotations
 
 import re
 
-from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS, TYPES, is_type, worth, worth_end
+from bench.papers.lists.cell_patterns import (
+    FARADS,
+    HENRIES,
+    OHMS,
+    TYPES,
+    is_footprint,
+    is_type,
+    worth,
+    worth_end,
+)
+from bench.papers.lists.vocabulary import is_plain_word, says_nothing
 from bench.parts.designators import class_letters
+from bench.parts.kinds import kind_named
 
 _PROPERTY = re.compile(r"\b(?:resistance|capacitance|inductance)\s+([^;]{1,60})", re.IGNORECASE)
+_KIND_BEFORE = re.compile(
+    r"(?:(?:resistor|capacitor|cap|inductor|coil|choke|diode|transistor|ic|potentiometer|trimmer|widerstand|kondensator"
+    r"|résistance|condensateur|resistencia|condensador)s?)\s*[,:]\s*(\S.*)",
+    re.IGNORECASE,
+)
 _START = re.compile(r"(?<![\w.,])(?:[ABC])?[0-9.]")
 _WORDS = re.compile(r"[^\s,;()]+")
 _NEXT = re.compile(r",\s|;|\s+(?=[0-9][0-9.,]*\s?(?:V|VDC|VAC|W|mW|%))")
@@ -52,3 +68,32 @@ def _measures(said: str, letters: str) -> bool:
     if letters in FARADS:
         return unit[2] in ("F", None) and bool(unit[1] or unit[2])
     return unit[2] != "F" and bool(unit[1] or unit[2])
+
+
+def without_kind(text: str) -> str:
+    """A description that is a kind and a value, without the kind.
+
+    >>> without_kind("capacitor, 33nF"), without_kind("Resistor, metal film")
+    ('33nF', 'Resistor, metal film')
+    """
+    found = _KIND_BEFORE.fullmatch(text)
+    alone = found is not None and "," not in found[1]
+    return found[1] if found and alone and (worth_end(found[1]) == len(found[1]) or is_type(found[1])) else text
+
+
+def stand_in(text: str, letters: str) -> str:
+    """What a cell says of a part with these class letters whose value is empty; empty when it says nothing.
+
+    A part that is measured needs a quantity there; any other needs more than the name of its kind.
+
+    >>> stand_in("20k log pot, 12mm shaft", "R"), stand_in("Resistor, metal film", "R")
+    ('20k log pot, 12mm shaft', '')
+    >>> stand_in("BAT42 diode", "D"), stand_in("diode", "D")
+    ('BAT42 diode', '')
+    """
+    plain = letters.upper()
+    if not text or says_nothing(text) or is_footprint(text):
+        return ""
+    if plain in OHMS or plain in FARADS or plain in HENRIES:
+        return without_kind(text) if worth(text) >= 0.4 else ""
+    return "" if kind_named(text) is not None or is_plain_word(text) else text

@@ -91,6 +91,10 @@ _ROLES: dict[str, str] = {
     "rotation": "rotation:1 rot:1 angle:1 orientation:.8 drehung:1 winkel:.9 theta:.9 r:.3 ang:.8",
     "side": "side:1 layer:1 board side:1 seite:1 lage:.7 tb:.8 top/bottom:1 face:.6 mirror:.4",
     "library": "device:.5 device name:.5 cmp name:.5 libpart:.5 lib part:.5 libref:.5",
+    "part number": "part no:.3 part number:.3",
+    "seller": """
+        vendor:.1 supplier:.1 suppliers:.1 distributor:.1 shop:.1 store:.1 price:.1 unit price:.1 total price:.1
+        cost:.1 unit cost:.1 preis:.1 lieferant:.1 prix:.1 fournisseur:.1""",
     "fitted": """
         fitted:1 fit:.9 populate:1 populated:1 assemble:.9 assembled:1 mounted:1 stuff:.9 install:.8
         installed:.9 bestückt:1 bestückung:.9 bestuckt:1 monté:.9""",
