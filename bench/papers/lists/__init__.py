@@ -26,6 +26,8 @@ _SAID = (
     "optional",
 )  # fmt: skip
 _MOST_SKIPPED = 2_000
+_FAR_MORE = 3
+"""Counted lines of a shopping list for each line with designators from which those are stray words."""
 _LIST = r"bom|bill of materials?|parts? ?list|partlist|list of parts|parts|components?|stückliste|部品表"
 _GENERIC = re.compile(rf"(?:the )?(?:{_LIST})(?: for .{{0,20}})?", re.IGNORECASE)
 _LIST_WORDS = re.compile(
@@ -67,10 +69,8 @@ def read_lines(
     drafts = sorted_drafts(layouts, units, settled) if layouts else ()
     if not whole:
         drafts = ranked((*drafts, *best_draft(lines, units, settled)))
-    draft = drafts[0]
+    draft = _chosen(drafts)
     lettered = any(part.refs for part in draft.parts)
-    if not lettered:
-        draft = max(drafts, key=lambda each: (each.settled, _shopping_score(each)))
     doubts = [*notes, *said, *draft.doubts]
     if {"x", "y"} <= {role for _, role in draft.columns}:
         what = "the columns of positions are not taken over; as a placement file they can be added to a kit"
@@ -134,6 +134,17 @@ def as_json(reading: ListReading) -> dict[str, object]:
 def _page(reading: ListReading, line: int) -> dict[str, object]:
     """The page of a line, where the file has pages."""
     return {"page": reading.pages[line - 1]} if 0 < line <= len(reading.pages) else {}
+
+
+def _chosen(drafts: Sequence[Draft]) -> Draft:
+    """The draft that reads best, or a shopping list that explains far more lines than its designators do."""
+    lines = {part.line for part in drafts[0].parts if part.refs}
+    bought = [draft for draft in drafts if not any(part.refs for part in draft.parts)]
+    best = max(bought, key=lambda each: (each.settled, _shopping_score(each)), default=drafts[0])
+    counted = sum(bool(part.quantity_text) for part in best.parts)
+    if not lines or (counted >= _FAR_MORE * len(lines) and best.settled == drafts[0].settled):
+        return best
+    return drafts[0]
 
 
 def _shopping_score(draft: Draft) -> float:

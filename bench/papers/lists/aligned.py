@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
+from bench.papers.lists.cell_patterns import is_rating
 from bench.papers.lists.cleaning import plain_cell
 from bench.papers.lists.draft import Layout, SourceRow, SourceTable
+from bench.papers.lists.line_entries import with_ratings
 from bench.papers.lists.refs import STRONG, find_refs
+from bench.papers.lists.runs import runs_of_refs
 from bench.papers.lists.vocabulary import heading_roles
 
 BY_PLACE = "columns lined up with spaces"
@@ -29,7 +33,9 @@ def aligned(lines: Sequence[str]) -> Iterator[Layout]:
     if gapped < 2 or gapped * 4 < filled:
         return
     tabbed = sum("\t" in line.strip() for line in lines) * 3 > filled
-    by_header = () if tabbed else _by_header(spaced)
+    by_header = _by_header(
+        [line.strip("\t").partition("\t")[0].rstrip() for line in lines] if tabbed else spaced
+    )
     if by_header:
         yield Layout(form=BY_PLACE, tables=by_header)
     by_strips = None if tabbed else _by_strips(spaced)
@@ -39,13 +45,37 @@ def aligned(lines: Sequence[str]) -> Iterator[Layout]:
 
 
 def _gap_rows(lines: Sequence[str]) -> Iterator[SourceRow]:
-    for at, line in enumerate(lines, 1):
-        cells = tuple(
-            plain_cell(cell.strip("| ")) for cell in _GAP.split(line.strip("| "), maxsplit=_MOST_CELLS)
-        )
+    split = [_GAP.split(line.strip("| "), maxsplit=_MOST_CELLS) for line in lines]
+    headed = any(len(cells) > 1 and is_heading(cells) for cells in split)
+    for at, (line, texts) in enumerate(zip(lines, split, strict=True), 1):
+        cells = tuple(plain_cell(cell.strip("| ")) for cell in texts)
         if line[:4] == "    " and find_refs(cells[0]).trust >= STRONG and len(cells) == 1:
             cells = ("", *cells)
-        yield SourceRow(line=at, cells=cells)
+        for entry in [cells] if headed else _typed_entries(cells):
+            yield SourceRow(line=at, cells=entry)
+
+
+def _typed_entries(cells: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    """The entries of a line typed by hand: one or more, each with its ratings beside its value."""
+    starts = [at for at, cell in enumerate(cells) if find_refs(cell).trust >= STRONG]
+    if len(starts) > 1 and starts[-1] == len(cells) - 1 and is_rating(cells[-1]):
+        starts.pop()  # `ECC83 valves   X2`
+    apart = all(after - before > 1 for before, after in pairwise([*starts, len(cells)]))
+    if not starts or starts[0] or not apart:
+        yield _cut_behind_refs(cells) if len(cells) == 1 else cells
+        return
+    for begin, end in pairwise([*starts, len(cells)]):
+        ref, *values = cells[begin:end]
+        value, more = with_ratings(values[0], "  ".join(filter(None, values[1:])))
+        yield (ref, value, *filter(None, [more])) if value != values[0] else (ref, *values)
+
+
+def _cut_behind_refs(cells: tuple[str, ...]) -> tuple[str, ...]:
+    """A line with one space instead of a gap behind its designators: `L3 10 uH`."""
+    run = next(iter(runs_of_refs(cells[0])), None)
+    value = cells[0][run.end :] if run is not None and not run.begin else ""
+    fits = value[:1] == " " and any(map(str.isdigit, value)) and len(value) < 40
+    return (cells[0][: run.end], value.strip()) if run is not None and fits else cells
 
 
 def is_heading(words: Sequence[str]) -> bool:
@@ -69,7 +99,7 @@ def _by_header(lines: Sequence[str]) -> tuple[SourceTable, ...]:
         starts = _starts(lines[head], body)
         if len(starts) < 2:
             continue
-        rows = [_cut(at + 1, lines[at], starts) for at in range(head, end)]
+        rows = [_strip_row(at + 1, lines[at], starts) for at in range(head, end)]
         tables.append(SourceTable(rows=(*before, *rows)))
         before = ()
     return tuple(tables)
@@ -134,7 +164,7 @@ def _by_strips(lines: Sequence[str]) -> SourceTable | None:
 def _strip_row(at: int, line: str, starts: Sequence[int]) -> SourceRow:
     """The cells of one line; words without a gap, a count or designators are a title, not cells."""
     row, text = _cut(at, line, starts), line.strip()
-    counted = text[:1].isdigit()
-    if counted or _GAP.search(text) or any(find_refs(cell).trust >= STRONG for cell in row.cells if cell):
+    inside = text[:1].isdigit() or line[:1] == " "
+    if inside or _GAP.search(text) or any(find_refs(cell).trust >= STRONG for cell in row.cells if cell):
         return row
     return SourceRow(line=at, cells=(plain_cell(line),))

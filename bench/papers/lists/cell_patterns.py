@@ -50,6 +50,12 @@ _WHOLE = re.compile(
     r"\s*(?:x|×)?\s*([0-9]{1,5})(?:[.,]0+)?\s*(?:x|×|pcs?\.?|pieces?|off|ea|stk\.?|st\.?|個|本|шт\.?)?\s*", re.I
 )
 _TURN = re.compile(r"S?M?R(?:0|45|90|135|180|225|270|315)(?:\.0+)?")
+_RATING = re.compile(
+    r"(?:\w[\w ]{0,20}\s)?"
+    r"(?:[0-9][0-9.,]*\s?(?:v|volts?|vdc|vac|w|watts?|%|ppm)|[0-9]/[0-9]{1,2}\s?(?:w|watts?)?)"
+    r"|(?:lin(?:ear)?|log(?:arithmic)?|[x×]\s?[0-9]{1,2}|[+±]\s?\S.{0,30})",
+    re.IGNORECASE,
+)
 _LEADING_COUNT = re.compile(r"\s*([0-9]{1,5})(?![0-9.,])\s*(?:x|×|pcs?\.?|\()?", re.IGNORECASE)
 
 
@@ -142,6 +148,15 @@ def is_link_or_price(cell: str) -> bool:
     """Whether a cell is of interest to a buyer only."""
     seen = cell[:_GLANCE]
     return bool(_LINK.search(seen) or _PRICE.search(seen))
+
+
+def is_rating(text: str) -> bool:
+    """Whether a text behind a value says how much a part stands, its taper, or what goes with it.
+
+    >>> is_rating("250v"), is_rating("1/2 watt"), is_rating("Tantalum 25v"), is_rating("Orange")
+    (True, True, True, False)
+    """
+    return bool(_RATING.fullmatch(text.strip()))
 
 
 def is_turn(cell: str) -> bool:

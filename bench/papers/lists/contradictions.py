@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
+from itertools import combinations
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -14,6 +15,10 @@ from bench.parts.designators import class_letters, shorten
 from bench.parts.english import counted
 
 _NUMBERED = re.compile(r"([^\W\d_]+\$?)([0-9]{1,4})[A-Za-z]?")
+_REVISION = re.compile(
+    r"\b(?:v(?:ersion)?|r(?:ev(?:ision)?)?)[.:]?\s?([0-9]+(?:\.[0-9]+)*|[a-z]\b)|\b([0-9]+(?:\.[0-9]+)+)",
+    re.IGNORECASE,
+)
 _WIDEST_GAP = 5
 """Numbers in a row that may be missing by mistake; more is a new hundred."""
 
@@ -24,6 +29,8 @@ class DesignatorBlock(Struct, frozen=True, kw_only=True):
     parts: tuple[ListPart, ...]
     name: str = ""
     """Heading of the stretch."""
+    sheet: str = ""
+    """Title of the table or sheet that it stands in."""
 
 
 def same_value(one: str, other: str) -> bool:
@@ -53,8 +60,7 @@ def merged(
     Other boards with the same designators are told apart.
     """
     kept: list[DesignatorBlock] = []
-    doubts: list[Doubt] = []
-    dropped: list[ListPart] = []
+    blocks, dropped, doubts = _newest(blocks)
     for block in blocks:
         mine = _values(block.parts)
         if not block.parts:
@@ -82,6 +88,42 @@ def merged(
         else:
             kept.append(block)
     return _boards(kept, doubts), tuple(doubts), tuple(dropped)
+
+
+def _newest(
+    blocks: Sequence[DesignatorBlock],
+) -> tuple[list[DesignatorBlock], list[ListPart], list[Doubt]]:
+    """The stretches without older revisions of the same sheet, the entries of those, and a doubt about each."""
+    sheets: dict[str, list[ListPart]] = defaultdict(list)
+    for block in blocks:
+        sheets[block.sheet] += block.parts
+    older: dict[str, str] = {}
+    for one, other in combinations(sheets, 2):
+        first, second = _version(one), _version(other)
+        alike = first[0] == second[0] and first[1] and second[1] and first[1] != second[1]
+        if alike and _overlap(_values(sheets[one]), _values(sheets[other])) >= 0.5:
+            old, new = (one, other) if first[1] < second[1] else (other, one)
+            older[old] = new
+    doubts = [
+        Doubt(
+            line=sheets[old][0].line,
+            what=f"'{old}' and '{new}' are revisions of the same list; the newer one is taken",
+            kind="repeated",
+        )
+        for old, new in older.items()
+    ]
+    dropped = [part for old in older for part in sheets[old]]
+    return [block for block in blocks if block.sheet not in older], dropped, doubts
+
+
+def _version(title: str) -> tuple[str, tuple[int, ...]]:
+    """A title without its revision, and the revision: numbers, or the place of a letter."""
+    found = _REVISION.search(title)
+    if found is None:
+        return title, ()
+    rest = " ".join((title[: found.start()] + title[found.end() :]).split()).casefold()
+    said = found[1] or found[2]
+    return rest, tuple(map(int, re.findall("[0-9]+", said))) or (ord(said.upper()),)
 
 
 def _overlap(mine: dict[str, ListPart], theirs: dict[str, ListPart]) -> float:
@@ -142,9 +184,10 @@ def _boards(kept: Sequence[DesignatorBlock], doubts: list[Doubt]) -> tuple[ListP
         for at, one in enumerate(kept)
         for other in kept[at + 1 :]
     )
+    sheets = len({block.sheet for block in kept}) == len(kept)
     for number, block in enumerate(kept, 1):
         if clashing and not any(part.board for part in block.parts):
-            name = block.name or f"board {number}"
+            name = (block.sheet if sheets else block.name) or block.name or f"board {number}"
             found += (replace(part, board=name) for part in block.parts)
         else:
             found += block.parts

@@ -13,7 +13,7 @@ from bench.papers.lists.contradictions import DesignatorBlock, doubts_about, mer
 from bench.papers.lists.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
 from bench.papers.lists.draft import Doubt, Draft, Layout, ListColumn, ListPart, Skipped
 from bench.papers.lists.free_lines import FORM as FREE
-from bench.papers.lists.free_lines import free_lines
+from bench.papers.lists.free_lines import WITHOUT_NAMES, free_lines, parts_without_names
 from bench.papers.lists.headings import heading_key
 from bench.papers.lists.markup import FORM as MARKUP
 from bench.papers.lists.markup import marked_up
@@ -32,6 +32,9 @@ _REGULAR, _STEADY = 0.6, 0.95
 """Share of the lines that columns must explain to be preferred to lines read one by one."""
 
 
+_AS_MANY = 0.9
+"""Share of the designators of loose lines that columns typed by hand must find to be preferred to them."""
+_BY_HAND = (BY_PLACE, BY_STRIPS, BY_GAPS, FORMS["\t"], BY_TABS)
 _TABLE_TAG = re.compile(r"<(?:td|th|tr|table)\b", re.IGNORECASE)
 _COST = {"two values": 0.5, "count": 0.5, "no designator": 0.3, "twice": 0.3}
 """What a doubt takes from a reading's score, in designators."""
@@ -46,6 +49,7 @@ def layouts(lines: Sequence[str], wanted: Collection[str] = ()) -> Iterator[Layo
         ((BY_AMPERSANDS, *FORMS.values(), BY_TABS), delimited),
         ((BY_PLACE, BY_STRIPS, BY_GAPS), aligned),
         ((FREE,), lambda given: [free_lines(given)]),
+        ((WITHOUT_NAMES,), lambda given: filter(None, [parts_without_names(given)])),
     )
     outside = ["" if _TABLE_TAG.search(line) else line for line in lines]
     for forms, cut in families:
@@ -91,7 +95,14 @@ def sorted_drafts(
         if _leaves_nothing(drafts[-1], layout) and bool(drafts[-1].settled) >= bool(known):
             break
     filled = max((len(_lines(draft)) for draft in drafts), default=0)
-    regular = [draft for draft in drafts if draft.form != FREE and _regular(draft, filled) >= _REGULAR]
+    loose = max((_number(draft) for draft in drafts if draft.form == FREE), default=0)
+    regular = [
+        draft
+        for draft in drafts
+        if draft.form != FREE
+        and _regular(draft, filled) >= _REGULAR
+        and (draft.form not in _BY_HAND or _number(draft) >= _AS_MANY * loose)
+    ]
     if any(draft.columns for draft in regular):
         sure = any({"ref", "value"} <= _named_roles(draft) or _is_steady(draft, filled) for draft in regular)
         less = 0.4 if sure else 0.75
@@ -107,6 +118,11 @@ def ranked(drafts: Iterable[Draft]) -> tuple[Draft, ...]:
 def _named_roles(draft: Draft) -> set[str]:
     """The roles of columns whose heading is a known one."""
     return {role for heading, role in draft.columns if heading_roles(heading)}
+
+
+def _number(draft: Draft) -> int:
+    """How many designators a draft finds."""
+    return len({(part.board, ref) for part in draft.parts for ref in part.refs})
 
 
 def _is_steady(draft: Draft, filled: int) -> bool:
@@ -211,12 +227,12 @@ def _blocks(parts: Sequence[ListPart], segment: Segment) -> Iterator[DesignatorB
     for at, part in enumerate(parts):
         moved = bool(run) and places[at] != places[at - 1]
         if moved and (part.board != run[-1].board or _restarts(parts[at:], places[at:], seen)):
-            yield DesignatorBlock(parts=tuple(run), name=run[0].section or segment.title)
+            yield DesignatorBlock(parts=tuple(run), name=run[0].section or segment.title, sheet=segment.title)
             run, seen = [], set()
         run.append(part)
         seen.update(part.refs)
     if run:
-        yield DesignatorBlock(parts=tuple(run), name=run[0].section or segment.title)
+        yield DesignatorBlock(parts=tuple(run), name=run[0].section or segment.title, sheet=segment.title)
 
 
 def _restarts(parts: Sequence[ListPart], places: Sequence[tuple[str, str, int]], seen: set[str]) -> bool:
@@ -263,7 +279,7 @@ def _value_quality(part: ListPart, units: dict[str, str]) -> float:
     """How good a value is, 0 to 1: understood and short is best."""
     text = part.value_text
     if not text:
-        return 0.6
+        return 0.2
     family = family_of(class_letters(part.refs[0]))
     if family:
         good = understand(text, family, units.get(family, "")) is not None

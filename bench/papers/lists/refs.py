@@ -10,7 +10,7 @@ from functools import lru_cache
 from msgspec import Struct
 
 from bench.papers.lists.vocabulary import is_hardware, is_plain_word
-from bench.parts.designators import LONGEST_LIST, LONGEST_RANGE, DesignatorError, parse_refs
+from bench.parts.designators import LONGEST_LIST, LONGEST_RANGE, DesignatorError, class_letters, parse_refs
 from bench.parts.guessing import LETTERS
 
 _MORE_CLASSES = """
@@ -19,6 +19,7 @@ _MORE_CLASSES = """
     SWD TM TT UC US USB VD VU WP XL Z ZN TRAFO POTI TRIMMER CX CP RX QP S SL NTC RF CF CA CB CC CE CI CO
     CR CT RA RB RC RE RI RL RO RP RT RW RY RZ DA DS DZ LA LB
 """
+_COLOURS = frozenset(["W", "R", "G", "B", "Y", "A"])
 _JUMPERS = frozenset(["PJ", "SJ", "JP"])
 KNOWN_CLASSES = frozenset(LETTERS) | frozenset(_MORE_CLASSES.split())
 """Letters that a designator usually begins with."""
@@ -57,6 +58,7 @@ _LETTERED = re.compile(
 _DASHED = re.compile(rf"(\S+?)[{_DASH}]([0-9]{{1,3}})(?:{_TO})(\S+?)[{_DASH}]([0-9]{{1,3}})")
 _BRACKET = re.compile(r"\([^()]{0,80}\)|\[[^\[\]]{0,80}\]")
 _DASH_BEFORE = re.compile(rf"[{_DASH}]\s+\S")
+_ABBREVIATED = re.compile(r"[^\W\d_]{2,12} [^\W\d_]{2,5}\.")
 _STAR = re.compile(r"[*†‡¹²³]+")
 _COUNT = re.compile(
     r"(?<![,;/&+\s])\s+[x×]\s?[0-9]{1,3}$|(?<![,;/&+\s])\s+X\s[0-9]{1,3}$|^[0-9]{1,3}\s?[x×X]\s+"
@@ -110,7 +112,7 @@ def find_refs(cell: str) -> RefMatch:
     left: list[str] = []
     if _DASH_BEFORE.match(plain):
         plain = plain[2:].lstrip()
-    pieces = [bare for piece in _OUTER.split(plain) if (bare := piece.strip().rstrip(".:= "))]
+    pieces = [bare for piece in _OUTER.split(plain) if (bare := _bare(piece.strip()))]
     for bare in pieces:
         if _PACKAGE.fullmatch(bare) and _has_neighbour(bare, pieces):
             refs.append(bare)
@@ -126,6 +128,11 @@ def find_refs(cell: str) -> RefMatch:
     distinct = tuple(dict.fromkeys(refs))
     again = tuple(ref for ref in distinct if refs.count(ref) > 1) if len(distinct) < len(refs) else ()
     return RefMatch(refs=distinct, trust=sum(trusts) / len(trusts), more=more, left=" ".join(left), again=again)
+
+
+def _bare(piece: str) -> str:
+    """A piece without the signs behind it; the stop of an abbreviation such as `Offset Adj.` stays."""
+    return piece if _ABBREVIATED.fullmatch(piece) else piece.rstrip(".:= ")
 
 
 def names_a_size(cell: str) -> bool:
@@ -185,11 +192,14 @@ def _take(bare: str, refs: list[str], trusts: list[float], left: list[str]) -> N
 def _piece(bare: str, before: str) -> list[tuple[str, float]] | None:
     """Designators that one piece between commas stands for; None when it is none."""
     one = _NUMBERED.fullmatch(bare)
+    first, space, last = before.rpartition(" ")
+    if one and space and last[:1] == bare[:1]:  # `LED W1, W2`
+        return [(f"{first} {bare}", FAIR)]
     if one:
         return [(bare, trust_of(bare))] if not _PACKAGE.fullmatch(bare) else None
     if bare.isdecimal():
         letters = _NUMBERED.fullmatch(before)
-        if letters and len(bare) <= 5 and int(bare) > int(letters[2]):
+        if letters and len(bare) <= 5 and bare[0] != "0" and int(bare) > int(letters[2]):
             return [(letters[1] + bare, trust_of(letters[1] + bare))]
         return [(bare, FAINT)] if not before and 3 <= len(bare) <= 5 else None
     if _CORE.fullmatch(bare):
@@ -205,6 +215,8 @@ def _piece(bare: str, before: str) -> list[tuple[str, float]] | None:
         for at, part in enumerate(parts):
             each = _strict(part, found[-1][0] if found else before)
             if each is None:
+                while at and parts[at - 1].isdecimal():  # `L3 10 uH` is L3 alone
+                    at, found = at - 1, found[:-1]
                 return _with_words(found, parts[at:]) if found else _named(bare, before)
             found += each
         return found
@@ -228,7 +240,7 @@ def _strict(part: str, before: str) -> list[tuple[str, float]] | None:
     if ranged is not None:
         return [(ref, trust_of(ref)) for ref in ranged]
     letters = _NUMBERED.fullmatch(before)
-    if part.isdecimal() and letters and len(part) <= 4:
+    if part.isdecimal() and letters and len(part) <= 4 and int(part) > int(letters[2]):
         return [(letters[1] + part, trust_of(letters[1] + part))]
     if _is_full_name(part):
         return [(part, 0.8)]
@@ -236,6 +248,11 @@ def _strict(part: str, before: str) -> list[tuple[str, float]] | None:
     if len(parts) > 1 and all(_NUMBERED.fullmatch(piece) for piece in parts):
         return [(piece, trust_of(piece)) for piece in parts]
     return None
+
+
+def _names_a_lamp(words: list[str]) -> bool:
+    """Whether words name one LED by its colour: `LED W1`; an `LED D1` is D1."""
+    return words[0] == "LED" and len(words) == 2 and class_letters(words[1]).upper() in _COLOURS
 
 
 def _is_full_name(word: str) -> bool:
@@ -304,16 +321,17 @@ def _named(bare: str, before: str) -> list[tuple[str, float]] | None:
         return None
     if len(bare) == 1 and before and before[-1:].isalpha() and before[-2:-1].isdigit():
         return [(before[:-1] + bare, FAIR)]
-    pole = _POLE.fullmatch(bare)
-    if pole and trust_of(pole[1]) >= 0.8:
-        return [(bare, 0.8)]
-    if _is_full_name(bare):
+    if trust_of(bare) == 0.8 and not _NUMBERED.fullmatch(bare):
         return [(bare, 0.8)]
     if _NAME.fullmatch(bare) and any(sign.isalpha() for sign in bare):
         return [(bare, FAIR if _LONG_NUMBERED.fullmatch(bare) else WEAK)]
     words = _SPACES.split(bare)
-    if len(words) <= 3 and not _PROSE.search(bare) and all(_NAME.fullmatch(word) for word in words):
-        if trust_of(words[-1]) >= 0.8 or is_plain_word(words[0]):
+    if (
+        len(words) <= 3
+        and not _PROSE.search(bare.removesuffix("."))
+        and all(_NAME.fullmatch(word) for word in words)
+    ):
+        if (trust_of(words[-1]) >= 0.8 and not _names_a_lamp(words)) or is_plain_word(words[0]):
             return None
         return [(" ".join(words), FAIR if words[-1][-1].isdigit() and words[-1][0].isalpha() else FAINT)]
     return None
@@ -328,11 +346,15 @@ def trust_of(ref: str) -> float:
     """
     found = _NUMBERED.fullmatch(ref)
     if not found:
-        return WEAK
+        pole = _POLE.fullmatch(ref)
+        return 0.8 if _is_full_name(ref) or (pole and trust_of(pole[1]) >= 0.8) else WEAK
     letters = found[1].rstrip("$").upper()
     if _PACKAGE.fullmatch(ref):
         return 0.0
     if found[3] in ("k", "K", "M") and found[3]:
+        return WEAK
+    typed = len(letters) > 1 and len(found[2]) > 3 and _TYPE_NUMBER.fullmatch(ref)
+    if typed or (letters == "BAT" and len(found[2]) > 1):  # CA3080, BAT42
         return WEAK
     if letters in KNOWN_CLASSES:
         return STRONG if len(found[2]) <= 4 else FAIR

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
@@ -213,9 +214,9 @@ def _ref_column(columns: Sequence[Column]) -> tuple[Column | None, bool]:
         against = 0.6 * taken if taken > heading else 0.0
         by_content = content >= 0.55 + against / 2
         by_heading = (heading >= 0.85 and content >= 0.08) or (heading >= 0.4 and content >= 0.35)
-        score = content + 0.4 * heading - against
+        score = content + 0.4 * heading - against + 0.2 * len(column.filled) / len(column.cells)
         if (by_content or by_heading) and (best is None or score > best[0]):
-            best = (score, column, heading >= 0.85 or content >= 0.55)
+            best = (score, column, heading >= 0.85 or content >= 0.55 or min(heading, content) >= 0.4)
     return (best[1], best[2]) if best else (None, False)
 
 
@@ -223,10 +224,10 @@ def _ref_content(column: Column) -> float:
     """How much the cells of a column are designators, each its own, 0 to 1."""
     found = [find_refs(cell) for cell in column.filled]
     named = [ref for each in found for ref in each.refs[:100]]
-    if not named or column.share(is_turn) >= 0.9:
+    if not named or (len(named) > 2 and all(map(is_turn, named))):
         return 0.0
     trust = sum(each.trust * (0.6 if each.left else 1.0) for each in found) / len(found)
-    return trust * (len(set(named)) / len(named)) ** 0.5
+    return trust * math.sqrt(len(set(named)) / len(named))
 
 
 def _more_ref_columns(columns: Sequence[Column], found: Sequence[RefMatch]) -> tuple[Column, ...]:
@@ -257,7 +258,7 @@ def refs_inside(text: str) -> str:
     >>> refs_inside("Resistors R1, R2 and R5 (1 %)"), refs_inside("R6 resistor (+R1 on the upper board)")
     ('R1, R2 and R5', 'R6, R1')
     """
-    plain = _BRACKET.sub(" ", text[:2_000])
+    plain = _BRACKET.sub(" ", text[:2_000]).replace("(+", "( ")
     return ", ".join(run.text for run in runs_of_refs(plain) or runs_of_refs(text[:2_000]))
 
 

@@ -12,7 +12,9 @@ from bench.papers.lists.cell_patterns import is_type, leading_count, whole_numbe
 from bench.papers.lists.draft import Doubt, ListPart, Skipped, SourceRow
 from bench.papers.lists.refs import (  # fmt: skip
     FAINT,
+    KNOWN_CLASSES,
     STRONG,
+    WEAK,
     RefMatch,
     beside,
     find_refs,
@@ -118,13 +120,12 @@ class _Reader:
         filled = [cell for cell in row.cells if cell]
         if not filled:
             return
-        named = self.cell(row, "ref")
-        found = self._refs(named)
+        found = self._refs(row)
         if all(_RULE.fullmatch(cell) for cell in filled):
             self.skip(row, "rule")
         elif other_names(" ".join(filled)):
             self.skip(row, "other names of the same parts")
-        elif self._is_accessory(named, found):
+        elif self._is_accessory(self.cell(row, "ref"), found):
             self._accessory(row, found)
         elif self._is_part(row, found, filled):
             self._part(row, found, filled)
@@ -140,10 +141,13 @@ class _Reader:
             why = "total" if is_total(filled[0]) else "paid beside the parts" if is_charge(filled[0]) else ""
             self.skip(row, why or "no designator, and no count")
 
-    def _refs(self, named: str) -> RefMatch:
-        """The designators of a row; in a column of designators a short number may be one too."""
+    def _refs(self, row: SourceRow) -> RefMatch:
+        """The designators of a row; in a column of designators a short number or a size may be one too."""
+        named = self.cell(row, "ref")
         if names_a_size(named):
-            return beside(named, self._column())
+            found = beside(named, self._column())
+            socketed = self.named and "package" not in self.roles.places and _likely(self.cell(row, "value"))
+            return found if found.refs or not socketed else RefMatch(refs=(named.strip(),), trust=WEAK)
         if self.roles.sure_of_refs and named.isdecimal() and len(named) < 3:
             return RefMatch(refs=(named,), trust=FAINT)
         return find_refs(named)
@@ -216,7 +220,8 @@ class _Reader:
         if ref.isdecimal():
             column = self._column()
             return sum(map(str.isdecimal, column)) * 2 < len(column)
-        return count is not None or _likely(value)
+        by_class = self.named and ref.split(" ", 1)[0].upper() in KNOWN_CLASSES
+        return by_class or count is not None or _likely(value)
 
     def _part(self, row: SourceRow, found: RefMatch, filled: list[str]) -> None:
         if len(filled) == 1 and self.open and self.into.parts and found.trust >= 0.8:
@@ -409,7 +414,8 @@ class _Reader:
 
 def _likely(value: str) -> bool:
     """Whether a value alone makes the name beside it one of a part: a quantity, or a type number first."""
-    return worth(value) >= 0.7 or is_type(value.split(" ", 1)[0])
+    first, _, rest = value.partition(" ")
+    return max(worth(value), worth(rest)) >= 0.7 or is_type(first)
 
 
 def _ref_doubts(cell: str, found: RefMatch, refs: tuple[str, ...], line: int) -> Iterator[Doubt]:

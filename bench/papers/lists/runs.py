@@ -21,6 +21,8 @@ _BARE = frozenset([",", "/", "-", "–", "—", "−", "..", "...", "…", "~"])
 """Signs after which a number without letters goes on with the same letters."""
 _NO_ITEM = re.compile(r"[XYZ][4-8][PRSTUV]|C0G|NP0|M[0-9]{1,2}|[A-Z][0-9]+[kKM]")
 _CORE = re.compile(r"F?T[0-9]{2,3}-[0-9]")
+_TIMES = re.compile(r"[xXv][0-9]{1,3}\W*")
+"""A count or a version at the end of a line: `180k x2`, `parts list v2`."""
 _MOST_RUNS = 40
 """Runs in one line; a line with more is no list."""
 
@@ -40,6 +42,8 @@ def runs_of_refs(text: str) -> list[RefRun]:
     at = 0
     while len(found) < _MOST_RUNS and (item := _ITEM.search(text, at)):
         at = item.end()
+        if _TIMES.fullmatch(text, item.start()) and item.start() and (item[1] in "xv" or found):
+            break
         if trust_of(item[1] + item[2]) < 0.8 or _NO_ITEM.fullmatch(item[0]) or _CORE.match(text, item.start()):
             continue
         end = _run(text, item)

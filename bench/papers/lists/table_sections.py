@@ -52,8 +52,36 @@ def segments(table: SourceTable) -> Iterator[Segment]:
             header, header_line, rows, again = row.cells, row.line, [], []
         else:
             rows.append(row)
-    if rows:
-        yield from _noted(_shaped(header, header_line, rows, table.title), again)
+    for block in _by_order(rows) if rows and not header else [rows] if rows else []:
+        yield from _noted(_shaped(header, header_line, block, table.title), again)
+
+
+def _by_order(rows: list[SourceRow]) -> list[list[SourceRow]]:
+    """The rows cut where the columns change places: first by designator, then by value."""
+    blocks: list[list[SourceRow]] = [[]]
+    for before, row in pairwise([None, *rows]):
+        alone = row is not None and len(_filled(row)) < 2
+        if row is not None and alone and before is not None and len(_filled(before)) > 1:
+            blocks.append([])
+        blocks[-1] += [row] if row is not None else []
+    joined: list[list[SourceRow]] = []
+    for block in blocks:
+        if joined and _ref_place(block) in (_ref_place(joined[-1]), None):
+            joined[-1] += block
+        else:
+            joined.append(block)
+    return joined
+
+
+def _ref_place(rows: Sequence[SourceRow]) -> int | None:
+    """Where the designators of a run of rows stand, None where few are to be seen."""
+    full = [row.cells for row in rows if len(_filled(row)) > 1]
+    width = max(map(len, full), default=0)
+    counts = [
+        sum(len(cells) > at and find_refs(cells[at]).trust >= STRONG for cells in full) for at in range(width)
+    ]
+    most = max(counts, default=0)
+    return counts.index(most) if len(full) > 2 and most * 2 > len(full) else None
 
 
 def _noted(found: Iterator[Segment], again: list[int]) -> Iterator[Segment]:
