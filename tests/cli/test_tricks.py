@@ -26,7 +26,7 @@ from tests.support.tricks import TRICKS, Trick, endless_device, link_to_itself, 
 resource = pytest.importorskip("resource", reason="needs limits on memory, as POSIX has them")
 
 KIT = str(shipped_kits_folder() / "first-evening-metronome.yaml")
-SECONDS = 10
+SECONDS = 60
 MEMORY = 2_000_000_000
 
 GIVEN = {

@@ -14,7 +14,6 @@ from bench.kit.lint import kit_remarks
 from bench.kit.load import parse_kit
 from tests.support.kit_files import small
 
-NO_NUMBERS = ("nan V", "inf V", "-inf V", "∞ V", "NaN")
 NONSENSE: dict[str, tuple[str, ...]] = {
     "expect": (
         "> 1O kohm", "9..1 V", "5 bananas", "nan V", "inf V", "> -200 ohm", "< -1 ohm", "< 0 ohm",
