@@ -21,6 +21,7 @@ from bench.errors import SoldersideError
 from bench.parts.english import counted
 
 if TYPE_CHECKING:
+    from bench.batch.shelf import KitAtHand
     from bench.estimate.history import PlanTimes
     from bench.kit.kit import Kit
     from bench.plan.plan import Plan, Stage, Step
@@ -33,6 +34,9 @@ _MARKS = {"hazard": "! DANGER:", "polarity": "! Polarity:", "own": "! This part:
 
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
+    kits = add_command("kits", _kits, "List your own kits, then the examples, the easiest first.", "kits")
+    kits.add_argument("--json", action="store_true", help="print JSON")
+
     check = add_command(
         "check", _check, "Check a kit file and list every fault and contradiction.", "check fog-filter"
     )
@@ -47,6 +51,34 @@ def add(add_command: Add) -> None:
         "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
     )
     plan.add_argument("--json", action="store_true", help="print JSON")
+
+
+def _kits(args: argparse.Namespace) -> int:
+    from msgspec import to_builtins
+
+    from bench.batch.shelf import kits_at_hand
+    from bench.session.kit_names import kit_folders, name_of
+    from bench.settings import cache_folder
+
+    data = data_of(args)
+    found = [(name_of(data, kit.path), kit) for kit in kits_at_hand(kit_folders(data), cache_folder(data))]
+    if args.json:
+        print_json({"kits": [{"name": name} | to_builtins(kit) for name, kit in found]})
+        return FINE
+    for name, kit in found:
+        say(f"{name:<26} {_kit_line(kit)}")
+        if kit.hazards:
+            said = "local regulations and licensed practice come first"
+            say(f"{'':<26} ! {', '.join(kit.hazards).upper()}: it can kill; {said}")
+    return FINE
+
+
+def _kit_line(kit: KitAtHand) -> str:
+    """Title, size and difficulty of a kit, or how many faults its file has."""
+    if kit.faults:
+        return f"{counted(kit.faults, 'fault')}: solderside check {kit.path}"
+    size = (counted(kit.count.total, "part"), counted(kit.count.joints, "joint"), kit.level)
+    return f"{kit.title}: {', '.join(filter(None, size))}"
 
 
 def _check(args: argparse.Namespace) -> int:

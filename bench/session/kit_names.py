@@ -30,6 +30,12 @@ def kit_names(data: Path) -> dict[str, Path]:
     return found
 
 
+def name_of(data: Path, path: str) -> str:
+    """What to call the kit file at a path on the command line: its name where that finds it, else the path."""
+    stem = Path(path).stem
+    return stem if kit_names(data).get(stem) == Path(path) else path
+
+
 def _yaml_in(folder: Path) -> list[Path]:
     try:
         return sorted(path for path in folder.iterdir() if path.suffix in ENDINGS)

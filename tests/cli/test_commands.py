@@ -96,7 +96,7 @@ def test_without_a_terminal_the_screen_is_refused_in_words(capsys: pytest.Captur
     assert done.stderr.decode().startswith("solderside: the bench needs a terminal;")
 
 
-# -- check and plan -----------------------------------------------------------------------------
+# -- kits, check and plan -----------------------------------------------------------------------------
 def test_check_says_that_a_good_kit_is_good(kit_file: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["check", str(kit_file)]) == 0
     said = capsys.readouterr()

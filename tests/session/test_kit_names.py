@@ -71,6 +71,28 @@ def test_a_name_that_is_none_is_told_what_comes_near(own_data: Path, named: str,
     assert str(caught.value.faults[0]).startswith((said, f": {said}"))
 
 
+def test_kits_are_listed_with_the_names_that_commands_take(
+    own_data: Path, elsewhere: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    kits_folder(own_data).mkdir(parents=True)
+    for folder, name in ((kits_folder(own_data), "Tiny"), (elsewhere, "Here"), (elsewhere, "fog-filter")):
+        text = small("{refs: R1, value: 10k}").replace("Small", name)
+        (folder / f"{name.lower()}.yaml").write_text(text, encoding="utf-8")
+    assert main(["kits"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    names = [line.split()[0] for line in lines if line[0] != " "]
+    assert sorted(names) == sorted(["tiny", "here.yaml", "fog-filter.yaml", *set(SHIPPED) - {"fog-filter"}])
+    for name in names:
+        assert main(["plan", name]) == 0
+    capsys.readouterr()
+    assert "tiny                       Tiny: 1 part, 2 joints, one board" in lines
+    after = lines[[line.split()[0] for line in lines].index("prop-table-supply") + 1]
+    assert "MAINS" in after
+    assert "licensed practice" in after
+    kits = data_from(capsys, "kits", "--json")["kits"]
+    assert [kit["name"] for kit in kits] == names
+
+
 @pytest.mark.parametrize(
     "words",
     [
