@@ -302,7 +302,7 @@ def _all(shots: Shots, folder: Path) -> None:
     shots.take("hold-point-80x24", at("hold80", check), *calm, size=(80, 24), kit=LARGE)
     data = at("shelf", check)
     at("shelf", lambda step: is_part(step, "transistor"), SMALL)
-    shots.take("shelf", data, "k", kit=SMALL, until="Builds under way")
+    shots.take("shelf", data, "k", kit=SMALL, until="Builds in progress")
     data, ago = folder / "retro", time.time() - 4 * 86_400 - (utc_seconds(EVENINGS[0]) or 0.0)
     evenings(data, until="Before power", later=ago)
     shots.take("retrospective", data, *calm, "o", kit=LARGE, until="Building the")

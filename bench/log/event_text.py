@@ -84,7 +84,7 @@ def _step_words(event: ev.StepEvent) -> str:
         case ev.HeldBack():
             return " ".join(["held back:", event.value, *event.refs])
         case ev.Resumed():
-            return f"taken up: {_many(len(event.items), 'part')}"
+            return f"resumed: {_many(len(event.items), 'part')}"
         case ev.HoldPassed():
             word = "accepted" if event.about == "too close" else "hold point overridden"
             return f"{word}: {event.hold} ({event.reason})"
@@ -111,7 +111,7 @@ def _remark_words(event: ev.RemarkEvent) -> str:
         case ev.Snagged():
             return f"snag: {event.what}"
         case ev.Mended():
-            return f"mended: {event.fix}"
+            return f"fixed: {event.fix}"
         case ev.Substituted():
             return f"substitute: {event.instead} for {event.part}"
         case ev.ErratumFound():

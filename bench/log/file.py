@@ -140,7 +140,7 @@ class LogFile:
             self._write(line)
         except OSError as error:
             raise LogError(
-                f"not written: {error.strerror}", str(self.path), "mend that, then press the key again"
+                f"not written: {error.strerror}", str(self.path), "fix that, then try again"
             ) from error
         self._size += len(line)
         self.events.append(event)

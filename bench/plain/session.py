@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,19 +12,29 @@ from bench.plain.spoken import place_line, step_lines, trim_lines, where_lines
 from bench.plain.talk import GivenUp, Talk
 from bench.plan.plan import Step
 from bench.session.build import Build
+from bench.session.drafts import Drafts
 from bench.session.trimming import TrackingView
 from bench.session.view import StepView
 from bench.settings import Settings
-from bench.ui import forms
 from bench.ui.agree_words import NOTHING_LEFT, answers_to, open_words
-from bench.ui.forms import Question
-from bench.ui.reading_forms import CloseCall, reading_form, reading_question
+from bench.ui.clock_forms import clock_form
+from bench.ui.commands import Command, Keymap, commands_of
+from bench.ui.danger_forms import DANGER
+from bench.ui.form_table import FORMS, Suspect, gap_choice
+from bench.ui.forms import Choice, Form, Question, Situation, a_count, damage, trouble
+from bench.ui.reading_forms import identify_question
+from bench.ui.rest import RestWatch
 from bench.ui.text import clean
 from bench.ui.trim_forms import look_at, pass_form, trim_form
 
 
-class PlainSession(Talk):
-    """One build at work, in lines."""
+class PlainSession:
+    """One build at work, in lines.
+
+    `read` asks for a line and returns it, raising EOFError at the end of the input; `say` puts one out. `data`
+    is the folder of the settings; without it they are not written. A command without a method of its own asks
+    its line of the table of forms.
+    """
 
     def __init__(
         self,
@@ -33,8 +44,16 @@ class PlainSession(Talk):
         say: Callable[[str], None],
         data: Path | None = None,
     ) -> None:
-        super().__init__(build, settings, read, say, data)
+        self.build, self.settings, self.data = build, settings, data
+        self.keymap = Keymap(settings.keys)
+        self._talk, self._say = Talk(read, say, Drafts(data)), say
+        self._rest = RestWatch(build, settings)
         self._looking: int | None = None
+        self.commands = {
+            command.name: command
+            for command in commands_of("bench")
+            if command.name in FORMS or hasattr(self, f"do_{command.name}")
+        }
 
     def tell(self) -> None:
         """Say the step on hand, and how long a wait still takes."""
@@ -61,20 +80,123 @@ class PlainSession(Talk):
             self._say(word)
         self.tell()
 
+    # -- the loop -------------------------------------------------------------------------------
+    def run(self) -> None:
+        """Talk until the builder leaves or the input ends."""
+        if self.build.log.read_only:
+            self._say(f"Read only: {self.build.log.why_read_only}. Nothing you do here is saved.")
+        else:
+            self.build.opened()
+        for said in damage(self.build):
+            self._say(said)
+        self._say_changes()
+        self._ask_clock()
+        self._say(f"{self.keymap.key_of('help')} and Enter lists all keys; Enter alone: done.")
+        self.tell()
+        while not self._talk.over:
+            try:
+                line = self._talk.read("> ")
+            except EOFError:
+                return
+            self._answer(line)
+
+    def _say_changes(self) -> None:
+        """What is done and no longer agrees with the kit, a line each."""
+        changes = self.build.kit_watch.changes()
+        for each in changes:
+            self._say(clean(f"The kit changed: {each.words}. {open_words(each)}", 600))
+        if changes:
+            self._say(f"{self.keymap.key_of('agree')} and Enter answers these.")
+
+    def _ask_clock(self) -> None:
+        form = clock_form(self.build)
+        if form is not None:
+            with contextlib.suppress(GivenUp):
+                self._ask_form(form)
+
+    def _answer(self, line: str) -> None:
+        """Carry out what a line asks for; what goes wrong is said, and the talk goes on."""
+        command = self._meant(line)
+        if command is None:
+            known = self.keymap.key_of("help")
+            self._say(f"There is no command {clean(line.strip(), 40)}; {known} and Enter lists all keys.")
+            return
+        try:
+            if (gap := gap_choice(self.build)) is not None:
+                gap.settle(self._talk.choose(gap.ask, gap.choices))
+            action = getattr(self, f"do_{command.name}", None)
+            if action is None:
+                self.ask_command(command.name)
+            else:
+                action()
+        except GivenUp:
+            self._say("Cancelled, nothing recorded.")
+        except SoldersideError as error:
+            self._say(trouble(error))
+        for word in self._rest.due():
+            self._say(word)
+
+    def _meant(self, line: str) -> Command | None:
+        """The command of a key or of its words; an empty line is the key Enter, a blank the space bar."""
+        word = line.strip()
+        key = {"": "space" if line else "enter"}.get(word, word)
+        found = self.keymap.command("bench", key, word if len(word) == 1 else None)
+        if found is None:
+            named = word.casefold()
+            found = next((each for each in self.commands.values() if named in (each.label, each.name)), None)
+        return found if found is not None and found.name in self.commands else None
+
+    # -- forms ----------------------------------------------------------------------------------
+    def _situation(self, chosen: object = None) -> Situation:
+        return Situation(
+            build=self.build,
+            step=self._step,
+            settings=self.settings,
+            keymap=self.keymap,
+            data=self.data,
+            chosen=chosen,
+        )
+
+    def ask_command(self, command: str, chosen: object = None) -> None:
+        """Ask the form of a command, or the choice in its place, and what follows; then say what changed."""
+        before, shown = self.build.current, step_lines(self.build.view(self._looking))
+        asked = FORMS[command].ask(self._situation(chosen))
+        if isinstance(asked, Form):
+            self._ask_form(asked)
+        self._ask_choice(asked if isinstance(asked, Choice) else asked.then())
+        if self.build.current != before:
+            self._then_tell()
+        elif step_lines(self.build.view(self._looking)) != shown:
+            self.tell()
+
+    def _ask_form(self, form: Form) -> None:
+        try:
+            self._talk.ask_form(form, self.build.name)
+        except GivenUp:
+            if not form.given_up:
+                raise
+            self._say(form.given_up)
+
+    def _ask_choice(self, choice: Choice | None) -> None:
+        while choice is not None:
+            key = self._talk.choose(choice.ask, choice.choices)
+            if key in choice.leads:
+                self.ask_command(choice.leads[key])
+                return
+            self._say(choice.settle(key))
+            choice = choice.then()
+
     # -- the step at work -----------------------------------------------------------------------
     def do_done(self) -> None:
         """The step is done; at a check, its reading first."""
         if self._looking is not None:
-            self._then_tell("Back at the step at work.")
+            self._then_tell("Back at the current step.")
             return
         view = self.build.view()
         if view.danger and not self.build.log.read_only:
-            for line in forms.danger_lines(self.build.kit):
-                self._say(line)
-            self._say(forms.LOCAL_RULES)
-            self._fill_in(forms.danger_form(self.build))
+            self._ask_form(DANGER.form(self._situation(), None))
         elif view.wants_reading and not view.held_up_by:
-            self.do_reading()
+            self.ask_command("reading")
             return
         else:
             self.build.done()
@@ -87,62 +209,12 @@ class PlainSession(Talk):
 
     def _count_then_tell(self) -> None:
         if self.build.view().count_for:
-            try:
-                self._fill_in(forms.joints_form(self.build))
-            except GivenUp:
-                self._say(f"Not counted; {self.keymap.key_of('joints')} counts them later.")
+            self.ask_command("joints")
         self._then_tell()
-
-    def do_hold(self) -> None:
-        """Leave the step for later."""
-        self._fill_in(forms.hold_form(self.build))
-        self._then_tell()
-
-    def do_take_up(self) -> None:
-        """Put something held back on the bench."""
-        held = self.build.progress.held
-        if len(held) > 1:
-            choices = tuple(
-                (str(number), clean(f"{each.value} {' '.join(each.refs)} {each.reason}", 80))
-                for number, each in enumerate(held, 1)
-            )
-            self.build.take_up(held[int(self._choose("Take up which?", choices)) - 1].n)
-        else:
-            self.build.take_up()
-        self._then_tell("Back on the bench.")
-
-    def do_reading(self) -> None:
-        """Record a value measured here."""
-        self._fill_in(reading_form(self.build, self.keymap))
-        self._settle_close()
-        self._then_tell()
-
-    def _settle_close(self) -> bool:
-        """Ask what to make of a reading that is too close to call, until that is settled; False without one."""
-        if not self.build.view().too_close or self.build.log.read_only:
-            return False
-        while self.build.view().too_close:
-            close = CloseCall(self.build, self.data, self.keymap)
-            key = self._choose(close.ask, tuple(close.choices))
-            if key == "r":
-                self._fill_in(reading_form(self.build, self.keymap))
-            else:
-                self._say(close.settle(key))
-        return True
-
-    def do_pass_hold(self) -> None:
-        """Override a hold point, with a reason; a reading that is too close to call takes one key."""
-        if not self._settle_close():
-            self._fill_in(forms.pass_form(self.build))
-        self._then_tell()
-
-    def do_joints(self) -> None:
-        """Count the joints of the stage just finished."""
-        self._fill_in(forms.joints_form(self.build))
 
     def do_undo(self) -> None:
-        """Take back the last thing recorded."""
-        self._then_tell(clean(f"Taken back: {self.build.undo()}", 200))
+        """Undo the last entry."""
+        self._then_tell(clean(f"Undone: {self.build.undo()}", 200))
 
     def do_rest(self) -> None:
         """Begin or end a break."""
@@ -152,48 +224,6 @@ class PlainSession(Talk):
         else:
             self.build.break_begin()
             self._then_tell()
-
-    def do_wait(self) -> None:
-        """Something takes its time; said again when a line is typed."""
-        self._fill_in(forms.wait_form(self.build))
-
-    # -- words ----------------------------------------------------------------------------------
-    def do_note(self) -> None:
-        """Write something down."""
-        self._fill_in(forms.words_form(self.build, self._step, "note"))
-
-    def do_tip(self) -> None:
-        """A tip for the next builder."""
-        self._fill_in(forms.words_form(self.build, self._step, "tip"))
-
-    def do_show(self) -> None:
-        """Mark a moment."""
-        self._fill_in(forms.words_form(self.build, self._step, "show"))
-
-    def do_photo(self) -> None:
-        """A photo is taken now: the mark first, then a caption."""
-        self.build.photo_taken(step=self._step)
-        try:
-            self._fill_in(forms.caption_form(self.build))
-        except GivenUp:
-            self._say("Photo marked, without a caption.")
-
-    def do_snag(self) -> None:
-        """A problem."""
-        self._fill_in(forms.snag_form(self.build, self._step))
-
-    def do_mend(self) -> None:
-        """The oldest open snag was mended."""
-        self._fill_in(forms.mend_form(self.build))
-
-    def do_substitute(self) -> None:
-        """Another part goes in."""
-        self._fill_in(forms.substitute_form(self.build, self._step))
-        self.tell()
-
-    def do_erratum(self) -> None:
-        """The documents are wrong."""
-        self._fill_in(forms.erratum_form(self.build))
 
     # -- looking about --------------------------------------------------------------------------
     def _here(self) -> int:
@@ -239,23 +269,18 @@ class PlainSession(Talk):
 
         gone = undone(self.build.events)
         for event in self.build.events[-20:]:
-            mark = "taken back: " if event.n in gone else ""
+            mark = "undone: " if event.n in gone else ""
             self._say(clean(f"{event.n}, {event.at[11:16]}: {mark}{describe(event)}", 400))
 
     def do_identify(self) -> None:
         """Bands, a marking or a reading: which parts of this kit it can be."""
         from bench.measure.identify.match_kit import identify
 
-        ask = reading_question(
-            "bands, marking or reading?",
-            "Such as: brown black orange gold, 104J, 4k69.",
-            lambda text: identify(text, self.build.kit),
-        )
-        found = identify(self._ask(ask), self.build.kit)
+        found = identify(self._talk.ask(identify_question(self.build)), self.build.kit)
         for candidate in found.candidates:
             places = ", ".join(f"{board} {ref}".strip() for board, ref in candidate.refs)
             self._say(clean(f"{candidate.text}: {places or 'not in this kit'}.", 400))
-        for remark in found.remarks if found.candidates else (*found.remarks, "Nothing that is known here."):
+        for remark in found.remarks if found.candidates else (*found.remarks, "Nothing known."):
             self._say(clean(remark, 400))
 
     def do_fault(self) -> None:
@@ -267,7 +292,7 @@ class PlainSession(Talk):
         build = self.build
         given = likely_words(build.progress, self._step, build.meter)
         hint = "A check of this kit by its name, or your own words."
-        words = self._ask(Question(ask="what is out or does not work?", hint=hint, given=given))
+        words = self._talk.ask(Question(ask="what is out or does not work?", hint=hint, given=given))
         symptom = symptom_named(words, build.plan, build.progress)
         known = settled(build.progress, symptom)
         for each in suspicions(build.kit, build.plan, build.progress, symptom, build.meter):
@@ -276,17 +301,15 @@ class PlainSession(Talk):
             for line in (each.what, each.where, how_to_look(each), each.why):
                 if line:
                     self._say(clean(f"{line[:1].upper()}{line[1:]}", 600))
-            answer = self._choose(
+            answer = self._talk.choose(
                 "And?", (("y", "all right"), ("x", "found, this was it"), ("n", "not looked into"))
             )
             if answer == "x":
-                said = self._ask(Question(ask="what was seen?"))
-                build.settle_suspicion(each.what, found=True, said=said, symptom=symptom.words)
-                self._say("Kept. Mend it, record a snag, measure again: there can be more than one fault.")
+                self.ask_command("this_was_it", Suspect(each.what, symptom.words))
                 return
             if answer == "y":
                 build.settle_suspicion(each.what, found=False, symptom=symptom.words)
-        self._say("That is the whole list.")
+        self._say("End of the list.")
 
     def do_agree(self) -> None:
         """What is done and no longer agrees with the kit, one by one."""
@@ -294,12 +317,11 @@ class PlainSession(Talk):
         if not changes:
             self._then_tell(NOTHING_LEFT)
             return
-        if self.build.log.read_only:
-            raise SoldersideError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
+        self._situation().require_writable()
         keys = {"right": "y", "another": "n", "all_agree": "a"}
         for at, each in enumerate(changes):
             choices = (*((keys[name], words) for name, words in answers_to(each)), ("o", "leave it open"))
-            answer = self._choose(clean(f"{each.words}. {open_words(each)}", 600), choices)
+            answer = self._talk.choose(clean(f"{each.words}. {open_words(each)}", 600), choices)
             for change in changes[at:] if answer == "a" else (each,) if answer == "y" else ():
                 self.build.kit_watch.right_as_it_is(change)
             if answer == "n":
@@ -318,7 +340,7 @@ class PlainSession(Talk):
 
     # -- bag and trims --------------------------------------------------------------------------
     def do_bag(self) -> None:
-        """Count the bag, sort by sort; what is counted already is passed over."""
+        """Count the bag, sort by sort; what is counted already is skipped."""
         from bench.plan.bag import bag_lines
 
         counted = {count.items for count in self.build.progress.bag}
@@ -326,9 +348,9 @@ class PlainSession(Talk):
             if line.items in counted:
                 continue
             printed = f", printed {line.marking}" if line.marking else ""
-            self._say(clean(f"{line.value}, {line.kind}{printed}: there should be {len(line.items)}.", 300))
-            ask = Question(ask="how many are there?", given=str(len(line.items)), wrong=forms.a_count)
-            self.build.count_bag(line, int(self._ask(ask).strip()))
+            self._say(clean(f"{line.value}, {line.kind}{printed}: expected {len(line.items)}.", 300))
+            ask = Question(ask="how many are there?", given=str(len(line.items)), wrong=a_count)
+            self.build.count_bag(line, int(self._talk.ask(ask).strip()))
         self._say("The bag is counted.")
 
     def do_trim(self) -> None:
@@ -337,15 +359,15 @@ class PlainSession(Talk):
         trim = next((each for each in self.build.kit.trims if step and each.name == step.value), None)
         if step is None or trim is None:
             raise SoldersideError(
-                "the step at work is no adjustment", "", "go to one with the keys earlier and later"
+                "the current step is not an adjustment", "", "go to one with earlier and later"
             )
         view = look_at(self.build, trim)
         for line in trim_lines(view):
             self._say(line)
         if isinstance(view, TrackingView):
-            self._fill_in(pass_form(self.build, trim, view))
+            self._ask_form(pass_form(self.build, trim, view))
         else:
-            self._fill_in(trim_form(self.build, trim, step))
+            self._ask_form(trim_form(self.build, trim, step))
         for line in trim_lines(look_at(self.build, trim)):
             self._say(line)
 
@@ -361,7 +383,7 @@ class PlainSession(Talk):
         from bench.session.folders import procedure_of
         from bench.writeup.sheets.publish import CHOICES, job_for, publish_sheet
 
-        letter = self._choose("Print what?", tuple((key, text) for key, _, text in CHOICES))
+        letter = self._talk.choose("Print what?", tuple((key, text) for key, _, text in CHOICES))
         what = next(each for key, each, _ in CHOICES if key == letter)
         job = job_for(self.build, procedure_of(self.build, self.settings))
         path = publish_sheet(job, what, self.build.log.folder)
@@ -377,9 +399,7 @@ class PlainSession(Talk):
 
     def do_camera(self) -> None:
         """Name a clip, by its start or by claps seen in it."""
-        from bench.ui.film_forms import clip_form
-
-        self._fill_in(clip_form(self.build, self.settings.clock_frames))
+        self.ask_command("name_clip")
 
     # -- leaving --------------------------------------------------------------------------------
     def do_help(self) -> None:
@@ -387,8 +407,8 @@ class PlainSession(Talk):
         for name, command in self.commands.items():
             keys = " or ".join(self.keymap.keys_of(name))
             self._say(f"{keys}: {command.label}. {command.help}")
-        self._say("Type the key or its word, then Enter. All else, such as trimming, needs the screen.")
+        self._say("Type the key or its word, then Enter.")
 
     def do_quit(self) -> None:
         """Close the program; the build stays where it is."""
-        self._over = True
+        self._talk.over = True

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 
 from bench.parts.designators import shorten
+from bench.parts.english import counted
 from bench.plan.zones import zone_words
 from bench.session.adjusting import AdjustView
 from bench.session.board_map import WhereView
@@ -30,7 +31,7 @@ _SIGNS = (
     ("✓ in", "in"),
     ("✗ OUT", "OUT"),
     ("? too", "too"),
-    ("Right and left move, Escape returns.", "Later and earlier move, back returns."),
+    ("Right and left: other steps. Escape: back.", "later and earlier: other steps; back: return."),
 )
 
 
@@ -111,7 +112,7 @@ def _tally(view: StepView) -> str:
     if len(left) > 1:
         said += f" {len(left)} parts."
     if step.joints:
-        said += f" {step.joints} joint{'s' if step.joints != 1 else ''}."
+        said += f" {counted(step.joints, 'joint')}."
     if view.refs_done and view.refs_left:
         said += f" Done already: {shorten(view.refs_done)}."
     return said

@@ -36,7 +36,7 @@ def keep_copy(folder: Path, what: str, data: bytes, digest: str) -> None:
         raise SoldersideError(
             f"the {what} file cannot be copied beside the log ({error.strerror})",
             str(copy),
-            "mend that and try again",
+            "fix that and try again",
         ) from error
 
 

@@ -52,13 +52,13 @@ class Drafts:
         for oldest in list(kept)[: max(0, len(kept) - MOST_DRAFTS)]:
             del kept[oldest]
         if self.path is None:
-            return "What you typed is kept: it stands there again next time."
+            return "What you typed is kept: it will be there next time."
         try:
             self._write(self.path)
         except OSError as error:
             why = error.strerror or str(error)
-            return f"What you typed stands there again next time, but only until the program closes ({why})."
-        return f"What you typed is kept in {DRAFTS_NAME}: it stands there again next time."
+            return f"What you typed will be there next time, but only until the program closes ({why})."
+        return f"What you typed is kept in {DRAFTS_NAME}: it will be there next time."
 
     def drop(self, asked: Asked) -> None:
         """These questions are answered for good."""

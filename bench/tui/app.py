@@ -23,6 +23,7 @@ from textual.screen import Screen
 
 from bench.errors import SoldersideError
 from bench.log.clock import Clock
+from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.drafts import Drafts
 from bench.settings import Settings
@@ -34,7 +35,8 @@ from bench.tui.signals import Signals
 from bench.tui.themes import choose, themes
 from bench.ui.big_type import in_blocks
 from bench.ui.commands import Keymap
-from bench.ui.forms import asked, welcome, words_form
+from bench.ui.form_table import FORMS
+from bench.ui.forms import Situation, asked, welcome
 from bench.ui.text import clean
 
 CSS = """
@@ -155,15 +157,21 @@ class BenchApp(App[None]):
         self.gate.wait_for_paint()
         return super().switch_screen(screen)
 
+    def situation(self, build: Build, step: Step | None = None, chosen: object = None) -> Situation:
+        """Where the builder is, for the table of forms."""
+        return Situation(
+            build=build, step=step, settings=self.settings, keymap=self.keymap, data=self.data, chosen=chosen
+        )
+
     def keep_for_a_note(self, text: str) -> str:
         """Keep a text that no box was open for; a sentence that says where."""
         if self.build is None or self.build.log.read_only:
             return self.drafts.keep(("", "Typed without a box"), (text,))
-        form = words_form(self.build, None, "note")
+        form = FORMS["note"].form(self.situation(self.build), None)
         key = asked(self.build.name, form.title, form.questions)
         before = self.drafts.of(key)
         self.drafts.keep(key, (" ".join((*before[:1], text)),))
-        return f"They stand in the next note ({self.keymap.key_of('note')} at the bench)."
+        return f"They are waiting in your next note ({self.keymap.key_of('note')} at the bench)."
 
     def action_interrupt(self) -> None:
         """Ctrl-C twice closes the program, with what is typed kept as a draft."""
@@ -172,7 +180,7 @@ class BenchApp(App[None]):
             return
         self._interrupted_at = monotonic()
         if isinstance(self.screen, CommandScreen):
-            self.screen.say("Ctrl-C once more closes the program. All that was recorded is kept.")
+            self.screen.show_message("Press Ctrl-C again to quit. Everything recorded is saved.")
 
     async def action_quit(self) -> None:
         """Close the build and the program."""
@@ -235,7 +243,7 @@ class BenchApp(App[None]):
                     name = clean(f"{Path(named).name} cannot be opened", 200)
                     self.push_screen(faults_page(error.faults, name))
 
-        choices = (("g", "go on with that build"), ("n", "start a new build"))
+        choices = (("g", "continue that build"), ("n", "start a new build"))
         self.push_screen(Choose(clean(f"{question[:1].upper()}{question[1:]}", 600), choices), chosen)
 
     def _go_to(self, place: CommandScreen) -> None:

@@ -1,7 +1,7 @@
 """The terminal's input, whatever bytes it brings: Textual's own driver with another way to read.
 
 Written against Textual 8; `tests/tui/test_driver.py` fails where the stock driver has changed. What differs:
-bytes that are no UTF-8 become U+FFFD and input lives on, sequences that cannot be read are passed over, keys
+bytes that are no UTF-8 become U+FFFD and input lives on, sequences that cannot be read are skipped, keys
 of one write know of each other, terminals that can tell are asked which keys repeat, and one that is gone
 closes the program.
 """
@@ -30,7 +30,7 @@ _BLOCK = 65_536
 _ASK_FOR_STROKES = "\x1b[=2;2u"
 """Adds "report event types" to what Textual asks of a terminal: the kitty keyboard protocol, from memory.
 
-Textual takes it back with all the rest; terminals without the protocol pass it over.
+Textual undoes it with all the rest; terminals without the protocol pass it over.
 """
 _STROKE = re.compile(r"(\x1b\[\d[\d:]*;)(\d*):(\d+)((?:;[\d:]*)?[u~A-S])")
 """A key with its event type, which Textual cannot read: 1 pressed, 2 repeated, 3 let go."""
@@ -144,7 +144,7 @@ class BenchDriver(LinuxDriver):
                     self._lose()
                     return
                 except (ValueError, OverflowError, RuntimeError, StopIteration):
-                    strokes = Strokes(XTermParser(self._debug))  # a sequence that broke it is passed over
+                    strokes = Strokes(XTermParser(self._debug))  # a sequence that broke it is skipped
                 mark_burst(messages)
                 for message in messages:
                     self.process_message(message)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from bench.kit.fields import counted
 from bench.session.done_as import BOARD, CHANGED, GONE, RENAMED, Change
 
-NOTHING_LEFT = "All that is done agrees with the kit."
+NOTHING_LEFT = "Everything done matches the kit file."
 
 _OPEN = {
-    CHANGED: "It is open again: do it at the bench, or say that it is right as it is.",
-    GONE: "It is done all the same. Take it out if it should not be there.",
-    RENAMED: "Is it the same part? Then what was done to it is carried over to its new name.",
-    BOARD: "Is it the same board? Then all that was done on it is carried over to its new name.",
+    CHANGED: "It is open again: do it at the bench, or say that it is right as built.",
+    GONE: "It is already fitted. Take it out if it should not be there.",
+    RENAMED: "Is it the same part? Then its work is carried over to the new name.",
+    BOARD: "Is it the same board? Then its work is carried over to the new name.",
 }
 
 
@@ -25,7 +25,7 @@ def answers_to(change: Change) -> tuple[tuple[str, str], ...]:
     if change.sort in (RENAMED, BOARD):
         what = "board" if change.sort == BOARD else "part"
         return (("right", f"the same {what}"), ("another", f"another {what}"), ("all_agree", "all right"))
-    return (("right", "right as it is"), ("all_agree", "all right"))
+    return (("right", "right as built"), ("all_agree", "all right"))
 
 
 def changed_words(changes: tuple[Change, ...], key: str) -> str:
@@ -34,4 +34,4 @@ def changed_words(changes: tuple[Change, ...], key: str) -> str:
         return ""
     parts = counted(len(changes), "thing")
     verb = "agrees" if len(changes) == 1 else "agree"
-    return f"The kit has changed: {parts} done before no longer {verb} with it. {key} lists what."
+    return f"The kit file has changed: {parts} already done no longer {verb} it. {key} lists them."

@@ -73,7 +73,7 @@ def _progress(member: Member) -> str:
     left = f", {in_words(member.left)} left"
     holds = f", {counted(member.holds_left, 'hold point')} ahead"
     if not member.build:
-        return f"Not begun{left}{holds}."
+        return f"Not started{left}{holds}."
     now = f", at {member.stage}" if member.stage else ""
     return f"{member.percent} % done{now}; {spell(member.seconds_spent)} spent{left}{holds}."
 
@@ -82,7 +82,8 @@ def head_line(order: Order, members: Sequence[Member], gathered: Gathered) -> st
     """The batch in one line, what matters most first."""
     faults = gathered.faults
     built = sum(member.finished for member in members)
-    words = [f"{counted(len(members), 'kit')}, {HEADS[order.by]}"]
+    kits = f"{counted(len(members), 'kit')}"
+    words = [f"{kits}, {HEADS[order.by]}"]
     if gathered.left.likely:
         words.append(f"~{about(gathered.left.likely)} left ({between(gathered.left)})")
     if faults:

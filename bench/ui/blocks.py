@@ -81,8 +81,8 @@ def looking(view: StepView, width: int) -> list[StyledRow]:
     """That the step on screen is not the step at work."""
     if not view.looking:
         return []
-    word = "Looking back: this is done" if view.looking_done else "Looking ahead: not the step at work"
-    return lines(f"{word}. Right and left move, Escape returns.", "loud", width)
+    word = "Looking back: already done" if view.looking_done else "Looking ahead: not the current step"
+    return lines(f"{word}. Right and left: other steps. Escape: back.", "loud", width)
 
 
 def changed(view: StepView, width: int) -> list[StyledRow]:
@@ -104,7 +104,7 @@ def turned_over(view: StepView, width: int) -> list[StyledRow]:
     """That the parts of this step sit on the other side of the board."""
     if view.step is None or not view.turned_over:
         return []
-    return lines(f"Turn the board over: now its {view.step.side}", "loud", width)
+    return lines(f"Turn the board over: work on its {view.step.side}", "loud", width)
 
 
 def told(view: StepView, width: int) -> list[StyledRow]:
@@ -120,12 +120,12 @@ def told(view: StepView, width: int) -> list[StyledRow]:
     if view.limit_fault:
         said = clean(view.limit_fault, 300)
         rows += lines(f"{said[:1].upper()}{said[1:]}.", "loud", width)
-        rows += lines("The hold point stays shut. Measure, or override it with a typed reason.", "plain", width)
+        rows += lines("Hold point still closed: measure, or override it with a reason.", "plain", width)
     if view.held_up_by:
-        rows += lines("Held back before this hold point, and still open:", "loud", width)
+        rows += lines("Held back before this hold point and not done yet:", "loud", width)
         for held in view.held_up_by:
             rows += lines(_held_words(held), "caution", width, mark="- ")
-        rows += lines("Resume them, or go on with a typed reason.", "plain", width)
+        rows += lines("Resume them, or override the hold point with a reason.", "plain", width)
     return rows
 
 
@@ -249,9 +249,9 @@ def refs(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
         rows += [((text, "refs"),) for ((text, _),) in where]
     else:
         rows += [((line, "refs"),) for line in rows_of(names, width)]
-    tally = counted(len(step.items), "part")
+    tally = f"{len(step.items)} part" + ("s" if len(step.items) != 1 else "")
     if step.joints:
-        tally += f", {counted(step.joints, 'joint')}"
+        tally += f", {step.joints} joint" + ("s" if step.joints != 1 else "")
     if view.refs_done and view.refs_left:
         tally += f"; done already: {shorten(view.refs_done)}"
     if sizes.extras:
@@ -320,7 +320,7 @@ def usual_cautions(view: StepView, width: int, key_of: KeyOf) -> list[StyledRow]
         if caution.sort not in _MARKS:
             rows += lines(clean(caution.say), "plain", width, mark="▲ ")
     if number := len(view.cautions_before):
-        more = f"{counted(number, 'more caution')}, said before: {key_of('cautions')}"
+        more = f"{counted(number, 'more caution')} shown before: {key_of('cautions')}"
         rows += lines(more, "faint", width)
     if view.reminder:
         rows += lines(clean(view.reminder), "caution", width, mark="▲ Your record: ")
@@ -336,7 +336,7 @@ def readings(view: StepView, width: int, key_of: KeyOf) -> list[StyledRow]:
     for number, reading in enumerate(reversed(view.readings[-3:])):
         rows += _reading(reading, width, earlier=number > 0)
     if view.step.action == "adjust":
-        rows += lines(f"{key_of('trim')} shows passes, readings and what to turn.", "next", width)
+        rows += lines(f"{key_of('trim')} shows your passes and what to turn.", "next", width)
     return rows
 
 
@@ -364,7 +364,7 @@ def following(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
         return []
     step = view.next_step
     if step is None:
-        word = "This is the last step" + (" but for what is held back" if view.held else "")
+        word = "This is the last step" + (" except for what you held back" if view.held else "")
     else:
         word = f"{clean(step.named, 80)}  {clean(shorten(step.refs), 80)}".strip()
         if view.step is not None and (step.stage, step.board) != (view.step.stage, view.step.board):
@@ -393,4 +393,4 @@ def nothing_left(view: StepView, width: int, sizes: Sizes, key_of: KeyOf) -> lis
     scale = min(sizes.value, 1) if width_of(word) <= width else 0
     rows = [((line, "value"),) for line in draw(word, scale)] if scale else [((word, "value"),)]
     rows += lines(f"{clean(view.kit)}: every step is done.", "plain", width)
-    return rows + lines(f"{key_of('write')} opens the write-up: read it, and write it out.", "next", width)
+    return rows + lines(f"{key_of('write')} opens the write-up.", "next", width)

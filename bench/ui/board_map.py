@@ -71,7 +71,7 @@ def lay_map(view: WhereView, width: int, height: int) -> tuple[StyledRow, ...]:
 
 
 def _head(view: WhereView, width: int) -> list[StyledRow]:
-    side = "back, turned like a page" if view.side == "back" else view.side or "front"
+    side = "back, board turned over like a page" if view.side == "back" else view.side or "front"
     rows: list[StyledRow] = [
         ((cut(f"{clean(view.value, 60)} · {clean(view.board, 60)}, {side}", width), "head"),)
     ]

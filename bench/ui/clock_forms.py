@@ -23,10 +23,10 @@ def clock_form(build: Build) -> Form | None:
         right = answers[0].strip()
         if not right:
             build.tell_clock("")
-            return "The clock is taken as right."
+            return "The computer's clock is right."
         moment = datetime.strptime(right, _SHAPE).astimezone()
         build.tell_clock(stamp_text(moment.timestamp()))
-        return f"It is {_said(moment)}: this run's dates are put right in the write-up."
+        return f"It is {_said(moment)}: the write-up corrects the dates of this session."
 
     question = Question(
         ask=f"the computer says {_said(shown)}, but {doubt}. What time is it?",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from msgspec import Struct
 
@@ -31,62 +31,86 @@ _SCROLLED = f"bench map {_PAGED}"
 _ALL = f"clock {_SCROLLED}"
 
 
+TITLES = {
+    "agree": "kit changes",
+    "bag": "counting the bag",
+    "batch": "the batch",
+    "bench": "at the bench",
+    "camera": "claps and clips",
+    "clock": "clock to film",
+    "columns": "columns of a list",
+    "fault": "finding a fault",
+    "files": "choosing a file",
+    "list": "reading a list",
+    "log": "the log",
+    "map": "board map",
+    "meter": "all checks",
+    "retro": "the write-up",
+    "shelf": "the shelf",
+    "text": "on this page",
+    "trim": "adjustments",
+}
+"""What the help page calls each place."""
+
+
 def _of(places: str, name: str, keys: str, label: str, about: str) -> Command:
     """One line of the table; places and keys apart by blanks."""
     return Command(name=name, keys=tuple(keys.split()), label=label, help=about, places=tuple(places.split()))
 
 
 COMMANDS: tuple[Command, ...] = (
-    _of("bench", "done", "space enter", "done", "The step is done; go on to the next one."),
-    _of(
-        "clock",
-        "mark",
-        "space 0 enter",
-        "clap",
-        "Put a numbered mark into the log and show it over the whole screen.",
-    ),
+    _of("bench", "done", "space enter", "done", "This step is done; go to the next one."),
+    _of("clock", "mark", "space 0 enter", "clap", "Put a numbered mark into the log and show it full screen."),
     _of(
         "bench bag meter trim fault camera clock list columns log batch agree",
         "undo",
         "u",
         "undo",
-        "Take back the last thing recorded.",
+        "Undo the last entry.",
     ),
-    _of("bench", "hold", "h", "hold back", "Leave this step for later."),
-    _of("bench", "note", "n", "note", "Write something down."),
-    _of("bench", "snag", "s", "snag", "Record a problem: what, which part, how mended, minutes lost."),
-    _of("bench", "rest", "b", "break", "Begin or end a break; the bench clock stands still meanwhile."),
-    _of(
-        "bench", "wait", "-", "wait", "Something takes its time: the bar counts down and says when it is over."
-    ),
+    _of("bench", "hold", "h", "hold back", "Set this step aside for later."),
+    _of("bench", "note", "n", "note", "Write a note."),
+    _of("bench", "snag", "s", "snag", "Record a problem: what, which part, how it was fixed, minutes lost."),
+    _of("bench", "rest", "b", "break", "Start or end a break; the bench clock is paused meanwhile."),
+    _of("bench", "wait", "-", "wait", "Start a countdown (warm-up, drying); you are told when it ends."),
     _of("bench", "one", ".", "one part", "Only the next part of this step is done."),
-    _of("bench", "take_up", "t", "take up", "Put what was held back on the bench again."),
+    _of("bench", "take_up", "t", "resume", "Resume a step you held back."),
     _of("bench", "reading", "r", "reading", "Record a value measured at this step."),
-    _of("bench", "meter", "y", "meter", "All checks: what they should read, what they read, earlier readings."),
-    _of(
-        "bench", "trim", "a", "trim", "Adjustments: passes over the octaves, what they say, what to turn next."
-    ),
+    _of("bench", "meter", "y", "meter", "All checks: expected values, your readings, earlier readings."),
+    _of("bench", "trim", "a", "trim", "Adjustments: your passes, what they show, and what to turn next."),
     _of("bench", "joints", "j", "joints", "Count the joints of the stage just finished."),
-    _of("bench", "mend", "m", "mend", "Say how an open snag was mended."),
-    _of("bench", "tip", "p", "tip", "Write down a tip for the next builder."),
+    _of("bench", "mend", "m", "fixed", "Record how an open snag was fixed."),
+    _of("bench", "tip", "p", "tip", "Write a tip for the next builder."),
     _of("bench", "show", "w", "worth showing", "Mark this moment as worth showing to others."),
-    _of("bench", "photo", "d", "photo", "Mark that a photo is taken now, with a caption if you like."),
-    _of("bench", "substitute", "x", "substitute", "Another part goes in than the list says."),
-    _of("bench", "erratum", "e", "erratum", "The kit's documents are wrong somewhere."),
-    _of("bench", "pass_hold", "g", "override", "Override a hold point: type a reason, or y if too close."),
-    _of("bench", "cautions", "!", "all cautions", "Every caution of this step, also those said before."),
-    _of("bench", "look_back", "v", "look back", "Look again at the last steps, without changing anything."),
+    _of("bench", "photo", "d", "photo", "Mark that you take a photo now; a caption is optional."),
+    _of("bench", "substitute", "x", "substitute", "Record a substitute: a different part from the one listed."),
+    _of("bench", "erratum", "e", "erratum", "Record an error in the kit's documents."),
+    _of(
+        "bench",
+        "pass_hold",
+        "g",
+        "override",
+        "Override this hold point; you must type a reason, and it is kept.",
+    ),
+    _of("bench", "cautions", "!", "all cautions", "All cautions of this step, including those shown before."),
+    _of("bench", "look_back", "v", "look back", "Look at the last steps again; nothing changes."),
     _of("bench", "earlier", "left", "earlier", "Look at the step before."),
     _of("bench", "later", "right", "later", "Look at the step after."),
-    _of("bench shelf", "write", "o", "write up", "The retrospective as it stands: read it, and write it out."),
+    _of("bench shelf", "write", "o", "write up", "Preview the write-up and save it."),
     _of(
         "bench shelf",
         "sheet",
         "z",
         "print-outs",
-        "Write a page for the printer: stages, labels, procedure, help request, shortage list.",
+        "Make a page to print: stages, labels, procedure, help request, shortage list.",
     ),
-    _of("bench", "bag", "c", "count the bag", "What should be in the bag: count it off, measure ahead."),
+    _of(
+        "bench",
+        "bag",
+        "c",
+        "count the bag",
+        "Check the parts in the bag: count them, measure them before fitting.",
+    ),
     _of(
         "bench",
         "identify",
@@ -94,59 +118,73 @@ COMMANDS: tuple[Command, ...] = (
         "identify",
         "Bands, a marking or a reading: which parts of this kit it can be.",
     ),
-    _of(
-        "bench", "where", ",", "where it sits", "The board with the places of this step's parts, and its zones."
-    ),
+    _of("bench", "where", ",", "where it sits", "Board map: where this step's parts go."),
     _of("map", "step", ",", "the step", "Back to the step."),
-    _of("bench", "fault", "f", "find a fault", "Something is out or does not work: where to look, in order."),
+    _of(
+        "bench",
+        "fault",
+        "f",
+        "find a fault",
+        "Something is out of limits or does not work: where to look, in order.",
+    ),
     _of(
         "bench camera",
         "clap",
         "0",
         "clap",
-        "Put a numbered mark into the log that the camera sees or hears too.",
+        "Put a numbered mark into the log that the camera also sees or hears.",
     ),
     _of("bench", "camera", "/", "camera", "Claps and clips, a clock to film, chapters for a video."),
-    _of("bench", "log", "l", "log", "What happened so far; corrections."),
+    _of("bench", "log", "l", "log", "Everything recorded so far; undo or edit an entry."),
+    _of("bench", "agree", "=", "kit changes", "What you have done that no longer matches the kit file."),
     _of(
-        "bench",
         "agree",
-        "=",
-        "kit changes",
-        "What is done and no longer agrees with the kit.",
+        "right",
+        "y",
+        "right as built",
+        "It is right as built; for a renamed part: it is the same part.",
     ),
-    _of("agree", "right", "y", "right as it is", "It is right as it is; of another name: it is the same."),
-    _of("agree", "another", "n", "another part", "The part of another name is another part."),
-    _of("agree", "all_agree", "a", "all right", "Every line is right as it is."),
+    _of("agree", "another", "n", "another part", "The renamed part is a different part."),
+    _of("agree", "all_agree", "a", "all right", "Every line is right as built."),
     _of("bench", "shelf", "k", "shelf", "All builds and kits."),
     _of("shelf batch", "open", "enter space", "open", "Open the build or kit on this line."),
     _of("shelf", "again", "a", "build again", "Start another build of the kit on this line."),
-    _of("shelf", "from_list", "r", "read a parts list", "A maker's parts list of any form becomes a new kit."),
-    _of("shelf", "new_kit", "n", "write a kit", "A kit file to fill in by hand, with notes, where you say."),
+    _of("shelf", "from_list", "r", "read a parts list", "Turn a maker's parts list into a new kit."),
+    _of(
+        "shelf", "new_kit", "n", "blank kit", "Create a blank kit file with notes to fill in; you choose where."
+    ),
     _of("files", "open_list", "enter space", "read it", "Read the file on this line as a parts list."),
-    _of("files", "type_path", "t /", "another file", "Type where the list lies; Tab completes the name."),
-    _of("list", "as_it_is", "y space", "all right", "Leave the doubt on this line as it is."),
-    _of("list", "answer_1", "1", "answer", "Answer 1 to the doubt on this line."),
-    _of("list", "answer_2", "2", "answer", "Answer 2 to the doubt on this line."),
-    _of("list", "answer_3", "3", "answer", "Answer 3 to the doubt on this line."),
-    _of("list", "answer_4", "4", "answer", "Answer 4 to the doubt on this line."),
-    _of("list", "answer_5", "5", "answer", "Answer 5 to the doubt on this line."),
-    _of("list", "answer_6", "6", "answer", "Answer 6 to the doubt on this line."),
+    _of("files", "type_path", "t /", "another file", "Type the path of the list; Tab completes it."),
+    _of("list", "as_it_is", "y space", "all right", "Leave this question as it is."),
+    _of("list", "answer_1", "1", "answer", "Answer 1 to the question on this line."),
+    _of("list", "answer_2", "2", "answer", "Answer 2 to the question on this line."),
+    _of("list", "answer_3", "3", "answer", "Answer 3 to the question on this line."),
+    _of("list", "answer_4", "4", "answer", "Answer 4 to the question on this line."),
+    _of("list", "answer_5", "5", "answer", "Answer 5 to the question on this line."),
+    _of("list", "answer_6", "6", "answer", "Answer 6 to the question on this line."),
     _of("list", "change", "e", "change", "Change designators, value, kind or count of the part on this line."),
-    _of("list", "add_part", "n", "a part", "This line passed over is a part; elsewhere: a part is missing."),
-    _of("list", "leave_out", "x", "take out", "The part of this line is none, or not in this kit."),
-    _of("list", "columns", "c", "columns", "What each column was taken for; give one another role."),
-    _of("list", "maker", "m", "maker", "Whose list it is: read it with what is kept for that maker."),
+    _of(
+        "list",
+        "add_part",
+        "n",
+        "a part",
+        "On a skipped line: treat it as a part. Elsewhere: add a part the list forgot.",
+    ),
+    _of("list", "leave_out", "x", "take out", "Remove this line: it is not a part, or not in this kit."),
+    _of("list", "columns", "c", "columns", "What each column was read as; change a column's role."),
+    _of("list", "maker", "m", "maker", "Name the maker and use the column settings saved for it."),
     _of(
         "list", "lay_beside", "+", "another paper", "Compare with another list, PDF or board file of this kit."
     ),
-    _of("list", "whole", "enter", "in full", "The list's own lines around this one, and all about it."),
-    _of("list", "section_before", "left", "back a section", "Up to where the doubts or the parts begin."),
-    _of("list", "section_after", "right", "next section", "Down to the parts, or to the lines passed over."),
-    _of("list", "make_kit", "o", "write the kit", "Write the kit file; what is open stays in it as comments."),
-    _of("columns", "set_role", "enter space", "change", "Say what this column holds; the list is read again."),
-    _of("columns", "plainly", "p", "read plainly", "Read without anything set or kept for the columns."),
-    _of("columns", "forget_maker", "f", "forget", "Forget what is kept for this list's maker."),
+    _of("list", "whole", "enter", "in full", "This line in full, with the list's own lines around it."),
+    _of("list", "section_before", "left", "back a section", "Up to the start of the questions or parts."),
+    _of("list", "section_after", "right", "next section", "Down to the parts, or to the skipped lines."),
+    _of("list", "make_kit", "o", "write the kit", "Write the kit file; open questions stay in it as comments."),
+    _of(
+        "columns", "set_role", "enter space", "change", "Change what this column holds; the list is read again."
+    ),
+    _of("columns", "plainly", "p", "read plainly", "Read again, ignoring saved column settings."),
+    _of("columns", "forget_maker", "f", "forget", "Forget the settings saved for this list's maker."),
     _of(
         "shelf",
         "in_or_out",
@@ -159,7 +197,7 @@ COMMANDS: tuple[Command, ...] = (
         "batch",
         "v",
         "batch",
-        "The batch: what to build first and why, hours, what is held, whether all of it fits.",
+        "The batch: build order and reasons, hours, steps held back, fit in the case.",
     ),
     _of("batch", "place_before", "left", "earlier", "One place earlier; it is pinned there."),
     _of("batch", "place_after", "right", "later", "One place later; it is pinned there."),
@@ -167,22 +205,12 @@ COMMANDS: tuple[Command, ...] = (
         "batch", "other_order", "o", "other order", "Easiest first, shortest first, or what others need first."
     ),
     _of("batch", "fit_check", "c", "does it fit", "Width, depth and supply current against the case."),
-    _of(
-        "batch",
-        "reasons",
-        "r",
-        "all reasons",
-        "Every kit with its reasons, needs and remarks, to read and scroll.",
-    ),
-    _of("batch", "unpin", "p", "unpin", "Let the order find its place again."),
+    _of("batch", "reasons", "r", "all reasons", "Every kit with its reasons, needs and remarks."),
+    _of("batch", "unpin", "p", "unpin", "Remove the pin; the kit goes back to its place in the order."),
     _of("batch", "take_out", "x", "take out", "Take the kit on this line out of the batch."),
-    _of("shelf", "record", "y", "your record", "Your own speed, snags and forecasts over all builds."),
+    _of("shelf", "record", "y", "your record", "Your speed, snags and forecasts over all builds."),
     _of(
-        "meter",
-        "read",
-        "enter space r",
-        "type a reading",
-        "Type what the meter shows at the check on this line.",
+        "meter", "read", "enter space r", "type a reading", "Type the meter reading for the check on this line."
     ),
     _of(
         "trim",
@@ -191,52 +219,58 @@ COMMANDS: tuple[Command, ...] = (
         "pass, reading",
         "Type a pass (volts and hertz, what was turned) or a reading.",
     ),
-    _of("trim", "trim_done", "space enter", "done", "The trim is right: its step is done; back to the bench."),
+    _of(
+        "trim",
+        "trim_done",
+        "space enter",
+        "done",
+        "The trim is right: mark its step done and go back to the bench.",
+    ),
     _of("trim", "previous_trim", "left", "trim before", "The trim before this one."),
     _of("trim", "next_trim", "right", "trim after", "The trim after this one."),
-    _of("bag", "all_there", "space enter", "all there", "As many as there should be; on to the next line."),
+    _of("bag", "all_there", "space enter", "all there", "The count is right; go to the next line."),
     _of("bag", "number", "n", "number", "Type how many there are."),
-    _of("bag", "other_part", "x", "other part", "Something else was sent in its place."),
-    _of("bag", "measure", "r", "measure", "Type what the meter shows for a part of this line."),
-    _of("bag", "shortage", "o", "shortage list", "Write what is missing, as a text for the maker."),
-    _of("fault", "all_right", "space y", "all right", "Looked into, and it is all right; on to the next line."),
-    _of("fault", "this_was_it", "x", "found", "Found: this was it, or a part of it."),
-    _of("fault", "in_full", "enter", "in full", "Everything about this line, to read and scroll."),
+    _of("bag", "other_part", "x", "other part", "A different part was sent."),
+    _of("bag", "measure", "r", "measure", "Type the meter reading for a part of this line."),
+    _of("bag", "shortage", "o", "shortage list", "Write a list of what is missing, to send to the maker."),
+    _of("fault", "all_right", "space y", "all right", "Checked and fine; go to the next line."),
+    _of("fault", "this_was_it", "x", "found", "This was the fault, or part of it."),
+    _of("fault", "in_full", "enter", "in full", "This line in full."),
     _of("fault", "symptom", "s", "other symptom", "Look for the cause of something else."),
-    _of("fault", "ask_maker", "o", "ask for help", "Write a text that asks for help, with all that is known."),
+    _of("fault", "ask_maker", "o", "ask for help", "Write a request for help with everything known so far."),
     _of(
         "camera",
         "name_clip",
         "n",
         "name a clip",
-        "Name a clip, and say when it starts or where claps are seen in it.",
+        "Name a clip, and say when it starts or where it shows the claps.",
     ),
     _of(
         "camera", "clip", "enter space", "in full", "Everything about the clip on this line, with its chapters."
     ),
-    _of("camera", "clock", "c", "clock", "A clock over the whole screen, to be filmed."),
+    _of("camera", "clock", "c", "clock", "A full-screen clock to film."),
     _of("camera", "label", "e", "label", "Say what the clap on this line marks."),
+    _of("camera", "chapters", "o", "write chapters", "Write the chapters of all clips to the build's folder."),
     _of(
-        "camera", "chapters", "o", "write chapters", "Write the chapters of all clips into the build's folder."
+        "retro", "write_all", "a", "write all", "Write Markdown, HTML and data, and show where they are saved."
     ),
-    _of("retro", "write_all", "a", "write all", "Write Markdown, HTML and data, and show where they are."),
-    _of("retro", "write_html", "h", "HTML", "Write the page of HTML."),
+    _of("retro", "write_html", "h", "HTML", "Write the HTML page."),
     _of(
         "retro",
         "write_markdown",
         "m",
         "Markdown",
-        "Write the Markdown, in which your own words have their places.",
+        "Write the Markdown file, which has places for your own words.",
     ),
-    _of("log", "take_back", "x", "take back", "Take this event back; on an event taken back: bring it back."),
-    _of("log", "correct", "c enter", "correct", "Give the event's text another wording."),
+    _of("log", "take_back", "x", "undo this", "Undo this entry; on an undone entry, restore it."),
+    _of("log", "correct", "c enter", "edit", "Edit this entry's text."),
     _of(_SCROLLED, "up", "up", "up", "Up one line; on a full card, scroll up."),
     _of(_SCROLLED, "down", "down", "down", "Down one line; on a full card, scroll down."),
     _of(_PAGED, "page_up", "pageup", "page up", "Up one page."),
     _of(_PAGED, "page_down", "pagedown", "page down", "Down one page."),
-    _of(_ALL, "back", "escape", "back", "Back to where you came from."),
+    _of(_ALL, "back", "escape", "back", "Back to the screen before."),
     _of(_ALL, "help", "? f1", "all keys", "Every key and what it does."),
-    _of(_ALL, "quit", "q", "close", "Close the program; the build stays where it is."),
+    _of(_ALL, "quit", "q", "quit", "Quit. Your build is saved at this step."),
 )
 
 _TOGETHER = {"up": ("down", "line"), "page_up": ("page_down", "page")}
@@ -254,7 +288,17 @@ def _foot_rank(command: Command) -> int:
     return 0 if {"space", "enter"} & set(command.keys) else 2
 
 
-_BY_NAME = {command.name: command for command in COMMANDS}
+def by_name(commands: Iterable[Command]) -> dict[str, Command]:
+    """Commands by their names, one namespace for all places; raises ValueError for one given twice."""
+    named: dict[str, Command] = {}
+    for command in commands:
+        if command.name in named:
+            raise ValueError(f"two commands are called {command.name!r}")
+        named[command.name] = command
+    return named
+
+
+_BY_NAME = by_name(COMMANDS)
 PALETTE_KEY = "ctrl+p"
 
 

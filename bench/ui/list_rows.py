@@ -1,4 +1,4 @@
-"""A maker's list as lines for the screen: what was read, doubts, parts, what was passed over. Pure."""
+"""A maker's list as lines for the screen: what was read, doubts, parts, what was skipped. Pure."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class ListRow(Struct, frozen=True, kw_only=True):
     """One line of the screen, and what it is about."""
 
     section: str
-    """`read`, `doubts`, `settled`, `parts`, `passed over`."""
+    """`read`, `doubts`, `settled`, `parts`, `skipped`."""
     text: str
     look: str = "plain"
     line: int = 0
@@ -59,8 +59,9 @@ def told(settled: ResolvedList) -> str:
     if reading.shopping_list:
         number = sum(part.quantity for part in reading.parts)
         return f"a shopping list: {number} parts in {len(reading.parts)} lines; {reading.form}"
-    lines = counted(len(reading.parts), "line")
-    return f"{counted(settled.designators, 'designator')} in {lines}{boards}; {reading.form}"
+    lines = f"{counted(len(reading.parts), 'line')}"
+    number = settled.designators
+    return f"{counted(number, 'designator')} in {lines}{boards}; {reading.form}"
 
 
 def _at(line: int) -> str:
@@ -68,7 +69,7 @@ def _at(line: int) -> str:
 
 
 def _doubt(doubt: Doubt) -> ListRow:
-    text = f"doubt {_at(doubt.line)}{clean(doubt.what, 400)}"
+    text = f"query {_at(doubt.line)}{clean(doubt.what, 400)}"
     return ListRow(section="doubts", text=text, look="caution", line=doubt.line, doubt=doubt)
 
 
@@ -106,8 +107,8 @@ def _part(entry: DecisionEntry) -> ListRow:
 
 
 def _passed(skipped: Skipped) -> ListRow:
-    text = f"over  {_at(skipped.line)}{clean(skipped.text, 100)}  ({clean(skipped.why, 60)})"
-    return ListRow(section="passed over", text=text, look="plain", line=skipped.line, skipped=skipped)
+    text = f"skip  {_at(skipped.line)}{clean(skipped.text, 100)}  ({clean(skipped.why, 60)})"
+    return ListRow(section="skipped", text=text, look="plain", line=skipped.line, skipped=skipped)
 
 
 def about(line: ListRow, settled: ResolvedList, keys: dict[str, str]) -> Spans:
@@ -125,14 +126,14 @@ def about(line: ListRow, settled: ResolvedList, keys: dict[str, str]) -> Spans:
         spans.append((f"{keys['change']}: change it. {keys['leave_out']}: take it out.", "way"))
     elif line.skipped is not None:
         spans += _source(reading, line)
-        spans.append((clean(f"Passed over: {line.skipped.why}.", 300), "plain"))
-        spans.append((f"{keys['add_part']}: it is a part after all.", "way"))
+        spans.append((clean(f"Skipped: {line.skipped.why}.", 300), "plain"))
+        spans.append((f"{keys['add_part']}: it is a part.", "way"))
     elif line.ruling is not None:
         spans.append((_sentence(line.ruling.said), "head"))
         spans += _source(reading, line)
         if line.ruling in settled.idle:
-            spans.append(("This fits nothing in the list as it is read now.", "caution"))
-        spans.append((f"{keys['undo']}: take back the last thing decided.", "way"))
+            spans.append(("This answer no longer matches any line of the list.", "caution"))
+        spans.append((f"{keys['undo']}: undo the last answer.", "way"))
     elif line.look == "caution":
         spans.append((line.text, "caution"))
     else:

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.errors import SoldersideError
 from bench.ui.blocks import GLYPHS
 from bench.ui.commands import Keymap
-from bench.ui.forms import Form, Question, trouble
+from bench.ui.forms import Choice, Question, Situation, trouble
 from bench.ui.text import clean
 
 if TYPE_CHECKING:
     from bench.measure.identify.ahead import PartVerdict
     from bench.measure.verdict.verdict import Verdict
+    from bench.plan.bag import BagLine
     from bench.plan.plan import Step
     from bench.session.build import Build
 
@@ -49,20 +49,45 @@ def meter_question(build: Build, step: Step) -> Question:
     return reading_question("what does the meter show?", hint, lambda text: build.verdict_at(step, text))
 
 
-def reading_form(build: Build, keymap: Keymap) -> Form:
-    """A value measured at the step at work; one within its limits settles the check. Raises SoldersideError."""
-    step, asked = build.next_step, build.view().wants_reading
-    if step is None:
-        raise SoldersideError("there is no step left to measure at", "", "")
+def bag_question(build: Build, line: BagLine) -> Question:
+    """What the meter shows for a part in the bag."""
+    ask = f"what does the meter show for {clean(line.value, 40)}?"
+    return reading_question(ask, "Such as 4k69.", lambda text: _ahead(build, line, text))
 
-    def record(answers: tuple[str, ...]) -> str:
-        verdict = build.reading(answers[0])
-        if verdict is not None and verdict.answer == "in" and asked:
-            build.done()
-        return reading_words(verdict, answers[0], keymap)
 
-    title = f"Reading at {clean(step.value, 60)}"
-    return Form(title=title, questions=(meter_question(build, step),), record=record)
+def identify_question(build: Build) -> Question:
+    """Bands, a marking or a reading, to be found in this kit."""
+    from bench.measure.identify.match_kit import identify
+
+    hint = "Such as: brown black orange gold, 104J, 4k69, 0.62 V."
+    return reading_question("bands, marking or reading?", hint, lambda text: identify(text, build.kit))
+
+
+def judged(at: Situation, text: str, step: Step | None = None) -> str:
+    """Record a reading at a step, or at the one at work, where one within its limits settles the check."""
+    if step is not None:
+        return reading_words(at.build.reading_at(step, text), text, at.keymap)
+    asked = at.build.view().wants_reading
+    verdict = at.build.reading(text)
+    if verdict is not None and verdict.answer == "in" and asked:
+        at.build.done()
+    return reading_words(verdict, text, at.keymap)
+
+
+def judged_ahead(build: Build, line: BagLine, text: str) -> str:
+    """Record a reading of a part in the bag."""
+    from bench.measure.identify.ahead import reads_wrong
+
+    said = _ahead(build, line, text)
+    build.measured(line, text, said)
+    return f"✗ {said}" if reads_wrong(said) else said
+
+
+def _ahead(build: Build, line: BagLine, text: str) -> str:
+    from bench.measure.identify.ahead import what_it_says
+    from bench.session.verdicts import meter_of
+
+    return what_it_says(build.kit, line, text, meter_of(build.meter))
 
 
 def reading_words(verdict: Verdict | PartVerdict | None, text: str, keymap: Keymap) -> str:
@@ -70,7 +95,7 @@ def reading_words(verdict: Verdict | PartVerdict | None, text: str, keymap: Keym
     from bench.measure.verdict.verdict import Verdict
 
     if verdict is None:
-        return f"Reading kept: {clean(text, 40)}"
+        return f"Reading recorded: {clean(text, 40)}"
     if isinstance(verdict, Verdict):
         return verdict_words(verdict, keymap)
     return clean(f"{GLYPHS[verdict.answer]}: {verdict.words}" if verdict.answer else f"? {verdict.words}", 600)
@@ -91,37 +116,39 @@ def verdict_words(verdict: Verdict, keymap: Keymap) -> str:
     return " ".join(words)
 
 
-class CloseCall:
-    """At a hold point whose reading is too close to call: one key takes it, or says how exact the meter is."""
+def close_call(at: Situation) -> Choice | None:
+    """At a hold point whose reading is too close to call: take it, or say how exact the meter is."""
+    build, data, view = at.build, at.data, at.build.view()
+    if not view.too_close or build.log.read_only or build.progress.on_break:
+        return None
+    reading = view.readings[-1]
+    ask = (
+        f"{clean(reading.text, 40)}, expect {clean(reading.expect, 60)}: too close to call for "
+        f"{'your meter' if build.meter else 'a modest meter'}."
+    )
+    choices = [("y", "accept it as too close to call"), ("r", "measure again")]
+    if not build.meter and data is not None:
+        from bench.measure.verdict.meter import CLASSES, class_words
 
-    def __init__(self, build: Build, data: Path | None, keymap: Keymap) -> None:
-        self._build, self._data, self._keymap = build, data, keymap
-        reading = build.view().readings[-1]
-        self.ask = (
-            f"{clean(reading.text, 40)}, expect {clean(reading.expect, 60)}: too close to call for "
-            f"{'your meter' if build.meter else 'a modest meter'}."
-        )
-        self.choices = [("y", "accept it as too close to call"), ("r", "measure again")]
-        if not build.meter and data is not None:
-            from bench.measure.verdict.meter import CLASSES, class_words
+        if not build.told_of_meter:  # once is enough
+            ask += " How exact is yours? It is kept as [meter] in settings.toml."
+        build.told_of_meter = True
+        choices += [(str(n), class_words(each)) for n, each in enumerate(CLASSES, 1)]
 
-            if not build.told_of_meter:  # once is enough
-                self.ask += " How exact is yours? It is kept as [meter] in settings.toml."
-            build.told_of_meter = True
-            self.choices += [(str(n), class_words(each)) for n, each in enumerate(CLASSES, 1)]
-
-    def settle(self, key: str) -> str:
-        """Do what was chosen, but for measuring again, and return a word for it; raises SoldersideError."""
+    def settle(key: str) -> str:
         if key == "y":
-            self._build.accept_close()
-            self._build.done()
+            build.accept_close()
+            build.done()
             return "Accepted as too close to call; the log says so."
         from bench.measure.verdict.meter import CLASSES
         from bench.settings import keep_meter
 
-        assert self._data is not None
-        meter = keep_meter(self._data, list(CLASSES)[int(key) - 1])
-        verdict = self._build.judge_again(meter)
+        assert data is not None
+        verdict = build.judge_again(keep_meter(data, list(CLASSES)[int(key) - 1]))
         if verdict is not None and verdict.answer == "in":
-            self._build.done()
-        return reading_words(verdict, self._build.progress.readings[-1].text, self._keymap)
+            build.done()
+        return reading_words(verdict, build.progress.readings[-1].text, at.keymap)
+
+    return Choice(
+        ask=ask, choices=tuple(choices), settle=settle, leads={"r": "reading"}, then=lambda: close_call(at)
+    )

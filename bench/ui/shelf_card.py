@@ -34,8 +34,8 @@ def about_build(build: Summary) -> list[StyledLine]:
         done = f"{100 * build.items_done // build.items} % of all parts and tasks done"
         done += f", {build.held} held back." if build.held else "."
     else:
-        done = "How much is done is not known without its kit file."
-    begun = f" Begun {build.started[:10]}, last worked on {build.last[:10]}." if build.started else ""
+        done = "How much is done is unknown without its kit file."
+    begun = f" Started {build.started[:10]}, last worked on {build.last[:10]}." if build.started else ""
     spans.append((f"{done}{begun}", "plain"))
     spans.append((clean(f"{spell(build.bench_seconds)} at the bench. Build {build.name}.", 400), "plain"))
     return spans
@@ -64,7 +64,7 @@ def about_kit(kit: KitAtHand) -> list[StyledLine]:
     if kit.faults:
         return [
             (clean(f"{kit.path} cannot be built yet.", 600), "caution"),
-            (f"It has {counted(kit.faults, 'fault')}; opening it shows where, and what to do.", "plain"),
+            (f"It has {counted(kit.faults, 'fault')}; open it to see where, and what to do.", "plain"),
         ]
     spans = [
         (f"{hazard.upper()} CAN KILL: local rules and licensed practice come first.", "caution")

@@ -85,7 +85,7 @@ def _advice(view: TrackingView, width: int, enter_key: str) -> list[StyledRow]:
             f"No pass yet. {enter_key} takes one: the pitch at 0 V, 1 V, 2 V and so on.", "loud", width
         )
         return rows + lines(
-            "All in one line, or one by one; a WAV recording will do for a pitch.", "plain", width
+            "All in one line, or one by one; a WAV recording can give the pitch.", "plain", width
         )
     rows = lines(clean(view.headline, 300), "refs" if view.done else "loud", width) if view.headline else []
     for word in view.todo:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from bench.errors import SoldersideError
 from bench.kit.kit import Trim
+from bench.parts.english import counted
 from bench.plan.plan import Step
 from bench.session.adjusting import AdjustView, adjust_view, judge_reading
 from bench.session.build import Build
@@ -35,7 +36,7 @@ def trim_form(build: Build, trim: Trim, step: Step) -> Form:
 
     def record(answers: tuple[str, ...]) -> str:
         build.reading_at(step, heard(answers[0]))
-        return "Reading kept."
+        return "Reading recorded."
 
     question = reading_question(
         "what do you read?",
@@ -96,4 +97,5 @@ def _wrong_turns(text: str) -> str:
 
 def kept(typed: Typed) -> str:
     """The word for a pass that was recorded."""
-    return f"Pass kept, {len(typed.points)} points. " + " ".join(f"{remark}." for remark in typed.remarks)
+    words = (f"Pass recorded, {counted(len(typed.points), 'point')}", *typed.remarks)
+    return " ".join(f"{word}." for word in words)

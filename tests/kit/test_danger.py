@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import cast
 
 import pytest
 from msgspec import structs
@@ -17,8 +16,7 @@ from bench.kit.rails import high_rail, rail_hazard, volts_in
 from bench.log import events as ev
 from bench.log.progress import Progress
 from bench.plan.stages import make_plan
-from bench.session.build import Build
-from bench.ui.forms import danger_form, danger_lines
+from bench.ui.danger_forms import DANGER, danger_lines
 from bench.ui.shelf_card import about_kit
 from bench.writeup.help_request import help_request
 from bench.writeup.markdown import write_up
@@ -289,7 +287,8 @@ def test_a_supply_that_nothing_isolates_makes_every_rail_a_mains_rail(
     ("VDE 0105", True), ("李", False), ("李明", True),
 ])  # fmt: skip
 def test_a_reading_typed_ahead_answers_for_nothing(answer: str, taken: bool) -> None:
-    who = danger_form(cast(Build, None)).questions[0]
+    assert isinstance(DANGER.questions, tuple)
+    who = DANGER.questions[0]
     assert who.wrong is not None
     assert (who.wrong(answer) == "") is taken
 

@@ -91,8 +91,8 @@ def test_words_are_kept_and_a_question_can_be_given_up(build: Build) -> None:
     said = talk(build, ["n", "a note", "snag", "bridge", "", "braid", "2,5", "p", ".", "nonsense"])
     assert [note.text for note in build.progress.notes] == ["a note"]
     assert [(snag.what, snag.minutes, snag.fix) for snag in build.progress.snags] == [("bridge", 2.5, "braid")]
-    assert "Given up, nothing recorded." in said
-    assert any("Nothing here is called nonsense" in line for line in said)
+    assert "Cancelled, nothing recorded." in said
+    assert any("There is no command nonsense" in line for line in said)
 
 
 def test_undo_takes_back_and_looking_changes_nothing(build: Build) -> None:
@@ -151,7 +151,7 @@ def test_the_help_names_each_key_that_works_and_only_those(build: Build) -> None
     said = "\n".join(talk(build, ["?"]))
     here = {command.name for command in commands_of("bench")}
     assert {"done", "undo", "snag", "reading", "trim", "bag", "fault"} <= here
-    assert "The step is done" in said
+    assert "This step is done" in said
     assert "All builds and kits" not in said
 
 

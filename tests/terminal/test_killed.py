@@ -66,11 +66,11 @@ def chosen(chance: random.Random, terminal: Terminal, before: str, number: int) 
 
 
 WORDS = {
-    "note": "Note kept",
+    "note": "Note: recorded",
     "hold": "Held back:",
     "count": "ou counted",
-    "up": "Back on",
-    "undo": "Taken back:",
+    "up": "Resumed.",
+    "undo": "Undone:",
 }
 
 
@@ -79,7 +79,7 @@ def has_come(terminal: Terminal, action: str, before: Place) -> bool:
     word = WORDS.get(action.split()[0])
     if word is None:
         return place_of(terminal) != before
-    return word in terminal.text and "Enter: go on" not in terminal.text
+    return word in terminal.text and "Enter: next" not in terminal.text
 
 
 def ends_a_stage(terminal: Terminal) -> bool:

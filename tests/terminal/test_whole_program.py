@@ -33,7 +33,7 @@ def test_a_kit_opens_and_a_key_moves_on_at_every_size(tmp_path: Path, columns: i
         terminal.press("space", "step 2 of")
         terminal.press("space", "step 3 of")
         terminal.press("u", "step 2 of")
-        assert "Taken back" in terminal.text
+        assert "Undone" in terminal.text
         assert ("bench 0:0" in terminal.text) == (columns >= 40)
         assert ("> Bag check" in terminal.text) == (columns >= 100)
         terminal.send("q")
@@ -121,10 +121,10 @@ def test_from_the_bench_to_the_shelf_to_another_build_and_back_to_the_first(tmp_
     with at_bench(SMALL, tmp_path) as terminal:
         terminal.wait("step 1 of")
         terminal.press("space", "step 2 of")
-        terminal.press("k", "Builds under way")
+        terminal.press("k", "Builds in progress")
         down_to(terminal, "twin.board")
         terminal.press("enter", "step 1 of")
-        terminal.press("k", "Builds under way")
+        terminal.press("k", "Builds in progress")
         down_to(terminal, "metronome")
         terminal.press("enter", "You were here")
         assert "step 2 of" in terminal.text
@@ -136,7 +136,7 @@ def test_a_second_window_reads_only_and_says_so(tmp_path: Path) -> None:
     with at_bench(SMALL, tmp_path) as first:
         first.wait("step 1 of")
         with at_bench(SMALL, tmp_path) as second:
-            second.wait("READING ONLY")
+            second.wait("READ ONLY")
             before = log_of(tmp_path)
             second.send("space", "u", "b", "h", ".", "x")
             second.settle(0.3)
@@ -147,10 +147,10 @@ def test_a_second_window_reads_only_and_says_so(tmp_path: Path) -> None:
             second.send("q")
             assert second.wait_exit() == 0
         first.press("space", "step 3 of")
-        assert "READING ONLY" not in first.text
+        assert "READ ONLY" not in first.text
     with at_bench(SMALL, tmp_path) as third:
         third.wait("step 3 of")
-        assert "READING ONLY" not in third.text
+        assert "READ ONLY" not in third.text
 
 
 def test_a_place_over_the_bench_is_left_alone_while_its_clock_runs(tmp_path: Path) -> None:

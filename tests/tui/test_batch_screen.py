@@ -49,7 +49,7 @@ def test_place_title_progress_and_reason_stand_at_every_size(tmp_path: Path, siz
         assert "3 kits, easiest first" in text
         assert " %" in text
         assert "!" in text
-        assert "waits at Before power" in " ".join(text.split())
+        assert "done, at Before power" in " ".join(text.split())
         assert "1. Voice rev. A: one board" in " ".join(text.split())
         assert all(len(line) <= size[0] for line in text.splitlines())
 
@@ -159,7 +159,7 @@ def test_enter_begins_a_kit_and_taking_out_leaves_its_build(tmp_path: Path) -> N
         await pilot.pause()
         await pilot.press("x")
         await pilot.pause()
-        assert "out of the batch; its build stays" in screen_text(app)
+        assert "taken out of the batch; its build is kept" in screen_text(app)
         assert load_batch(tmp_path).kits == tuple(map(str, kits[1:]))
 
     on_batch(tmp_path, kits, act)
@@ -195,7 +195,7 @@ def test_what_can_kill_is_said_before_anything_else(tmp_path: Path, size: tuple[
 
 def test_an_empty_batch_says_how_to_fill_it_and_no_key_breaks(tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        assert "b puts a kit" in screen_text(app)
+        assert "b adds a kit" in screen_text(app)
         for key in ("enter", "left", "right", "p", "x", "c", "up", "down", "pagedown", "pageup", "o"):
             await pilot.press(key)
             await pilot.pause()
@@ -223,7 +223,7 @@ def test_a_batch_file_that_cannot_be_used_opens_the_shelf_all_the_same(tmp_path:
     (tmp_path / BATCH_NAME).write_text("kits = 3", encoding="utf-8")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        assert "kits is no list" in screen_text(app)
+        assert "kits is not a list" in screen_text(app)
         await pilot.press("b")
         await pilot.pause()
         await pilot.press("v")

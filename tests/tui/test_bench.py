@@ -43,7 +43,7 @@ def test_one_key_does_a_step_and_another_takes_it_back(build: Build, tmp_path: P
         assert "was 4k7" in screen_text(app)
         await pilot.press("u")
         assert build.view().step_number == 1
-        assert "Taken back: done: 4k7" in screen_text(app)
+        assert "Undone: done: 4k7" in screen_text(app)
 
     drive(build, tmp_path, act)
 
@@ -140,7 +140,7 @@ def test_a_hold_point_is_passed_only_with_a_reason(build: Build, tmp_path: Path)
         await pilot.press("h", "enter")
         await pilot.press("space", "space", "4", "enter", "space", "4", "enter")
         assert "HOLD POINT" in screen_text(app)
-        assert "still open" in screen_text(app)
+        assert "not done yet" in screen_text(app)
         await pilot.press("space")
         assert build.view().stage_number == 3
         await pilot.press("g", "o", "k", "enter", "space")
@@ -160,7 +160,7 @@ def test_the_log_takes_back_brings_back_and_corrects(build: Build, tmp_path: Pat
         await pilot.pause()
         await pilot.press("x")
         assert notes_of(build) == []
-        assert "taken back: note: typo" in screen_text(app)
+        assert "undone: note: typo" in screen_text(app)
         await pilot.press("x")
         assert notes_of(build) == ["typo"]
         await pilot.press("c", "s", "enter")
@@ -229,7 +229,7 @@ def test_value_and_designators_are_on_the_first_screen_of_the_smallest_card(
 ) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         assert isinstance(app.screen, WorkScreen)
-        app.screen.paint("You were here. " * 6)
+        app.screen.refresh_view("You were here. " * 6)
         await pilot.pause()
         text = screen_text(app)
         for word in ("4k7", "R1", "R2", "R3"):

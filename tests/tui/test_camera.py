@@ -38,7 +38,7 @@ def test_one_key_claps_undo_takes_it_back_and_its_number_is_not_given_again(
         assert claps(build) == [1, 2]
         await pilot.press("u")
         assert claps(build) == [1]
-        assert "Taken back: clap 2" in screen_text(app)
+        assert "Undone: clap 2" in screen_text(app)
         await pilot.press("0")
         assert claps(build) == [1, 3]
         assert isinstance(app.screen, WorkScreen)
@@ -62,7 +62,7 @@ def test_where_nothing_can_be_kept_a_clap_says_so(tmp_path: Path) -> None:
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("0")
-        assert "reading only" in screen_text(app).lower()
+        assert "read only" in screen_text(app).lower()
         await pilot.press("slash", "c", "space")
         assert "cannot be recorded" in screen_text(app) or "nothing can be recorded" in screen_text(app).lower()
         assert reading.progress.claps == ()

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
+from bench.plain.session import PlainSession
 from bench.session.build import Build
 from bench.tui.app import BenchApp
+from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.work import WorkScreen
 from bench.tui.widgets.lines import Lines
-from bench.ui.commands import COMMANDS
+from bench.ui.commands import COMMANDS, TITLES, by_name
+from bench.ui.form_table import FORMS
+from bench.ui.forms import table
 from tests.support.screens import drive, places, screen_text
 
 
@@ -29,15 +34,26 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
         assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act)
-    found = places()
+    screens = places()
+    assert screens.keys() == TITLES.keys()
     for command in COMMANDS:
         assert command.keys
         for place in command.places:
-            assert callable(getattr(found[place], f"do_{command.name}")), (place, command.name)
+            asks = command.name in FORMS and issubclass(screens[place], BuildScreen)
+            own = callable(getattr(screens[place], f"do_{command.name}", None))
+            assert asks != own, (place, command.name)
 
 
-def test_each_command_has_a_name_of_its_own() -> None:
-    assert len({command.name for command in COMMANDS}) == len(COMMANDS)
+def test_a_second_command_or_form_of_one_name_is_refused_at_once() -> None:
+    with pytest.raises(ValueError, match="two commands are called 'note'"):
+        by_name((*COMMANDS, next(command for command in COMMANDS if command.name == "note")))
+    with pytest.raises(ValueError, match="'note' has two forms"):
+        table(*FORMS.values(), FORMS["note"])
+
+
+def test_every_form_belongs_to_a_command_and_has_no_second_way_in_plain_lines() -> None:
+    assert FORMS.keys() <= by_name(COMMANDS).keys()
+    assert not [name for name in FORMS if hasattr(PlainSession, f"do_{name}")]
 
 
 def test_no_two_commands_of_a_place_share_a_key() -> None:

@@ -166,7 +166,7 @@ def test_a_place_keeps_to_its_screen_at_every_size_it_is_given(
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         if place == "map" and isinstance(app.screen, WorkScreen):
             app.screen.looking = 15  # a step that solders parts
-            app.screen.paint()
+            app.screen.refresh_view()
         await press(pilot, way_to(place))
         assert isinstance(app.screen, CommandScreen)
         assert app.screen.place == place
@@ -244,7 +244,7 @@ def test_a_terminal_of_16_colours_is_sent_no_other_colours(tmp_path: Path) -> No
     with at_bench(SMALL, tmp_path, 80, 24, TERM="xterm", COLORTERM="") as terminal:
         terminal.wait("step 1 of")
         terminal.send("?")
-        terminal.wait("Keys at the bench")
+        terminal.wait("Keys: at the bench")
         assert b"38;2;" not in terminal.output
         assert b"38;5;" not in terminal.output
         assert re.search(rb"\x1b\[[\d;]*93", terminal.output), "bright yellow is among them"

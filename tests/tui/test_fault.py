@@ -53,7 +53,7 @@ def test_one_key_settles_a_line_goes_on_to_the_next_and_says_so_in_words(build: 
         assert [each.found for each in build.progress.suspicions] == [False, False]
         assert {each.symptom for each in build.progress.suspicions} == {"it is dead"}
         await pilot.press("u")
-        assert "Taken back: all right: a forgotten joint" in screen_text(app)
+        assert "Undone: all right: a forgotten joint" in screen_text(app)
         assert len(build.progress.suspicions) == 1
         await pilot.press("escape")
         assert isinstance(app.screen, WorkScreen)
@@ -83,7 +83,7 @@ def test_an_open_snag_that_was_it_is_mended(build: Build, tmp_path: Path) -> Non
         assert 'open snag "a bridge at R2"' in screen_text(app)
         await pilot.press("down", "x", *"yes", "enter", *"wick", "enter", "enter")
         assert build.progress.snags[0].fix == "wick"
-        assert "Mended." in screen_text(app)
+        assert "Fixed." in screen_text(app)
 
     drive(build, tmp_path, act)
 
@@ -267,7 +267,7 @@ def test_a_snag_is_asked_for_in_one_order_wherever_it_is_begun(build: Build, tmp
         for _ in range(4):
             await pilot.pause()
             title = screen_text(app)
-            seen += [each for each in ("wrong?", "part?", "mended?", "lost?") if each in title]
+            seen += [each for each in ("wrong?", "part?", "fixed?", "lost?") if each in title]
             await pilot.press("1", "enter")
         asked.append(seen)
 
@@ -277,7 +277,7 @@ def test_a_snag_is_asked_for_in_one_order_wherever_it_is_begun(build: Build, tmp
         await search(pilot, "it is dead")
         await pilot.press("down", "x", *"dull", "enter", "s")
         await answer(pilot, app)
-        assert asked == [["wrong?", "part?", "mended?", "lost?"]] * 2
+        assert asked == [["wrong?", "part?", "fixed?", "lost?"]] * 2
 
     drive(build, tmp_path, act)
 
@@ -285,7 +285,7 @@ def test_a_snag_is_asked_for_in_one_order_wherever_it_is_begun(build: Build, tmp
 def test_what_was_typed_before_escape_stands_in_the_questions_again(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("s", *"bridge", "enter", *"R2", "enter", *"wick", "escape")
-        assert "given up, nothing recorded. What you typed is kept" in " ".join(screen_text(app).split())
+        assert "cancelled, nothing recorded. What you typed is kept" in " ".join(screen_text(app).split())
         assert not build.progress.snags
         await pilot.press("s", "enter", "enter", "enter", "4", "enter")
         (snag,) = build.progress.snags

@@ -68,7 +68,7 @@ def test_an_empty_start_says_what_to_do_and_shows_the_easiest_kit_first(
         assert isinstance(app.screen, ShelfScreen)
         await pilot.pause()
         seen = screen_text(app)
-        assert "enter begins the kit on its line" in seen
+        assert "enter starts the kit on this line" in seen
         rows = [row for row in seen.split("\n") if row[2:].strip().startswith("kit  ")]
         assert "Passive splitter" in rows[0]
         assert "parts" in rows[1]

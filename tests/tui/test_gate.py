@@ -92,7 +92,7 @@ def test_enter_twice_in_one_write_ends_the_question_and_ticks_nothing(build: Bui
         assert kinds(build) == ["Noted"]
         await write(app, "\r")
         assert kinds(build) == ["Noted"], "Enter once more, in a hurry"
-        assert "Enter has ended the question" in screen_text(app)
+        assert "That Enter closed the question" in screen_text(app)
         await write(app, " ")
         assert kinds(build) == ["Noted", "Done"]
 
@@ -153,7 +153,7 @@ def test_what_is_pasted_without_a_box_is_text_and_no_commands(build: Build, tmp_
         assert app.screen is was
         assert not kinds(build)
         said = screen_text(app)
-        assert "nothing was done" in said
+        assert "none was used as a command" in said
         if place == "k":
             assert "hold on, solder the rest" in (tmp_path / "drafts.json").read_text(encoding="utf-8")
         else:
@@ -202,6 +202,40 @@ def test_a_held_key_makes_one_step_whenever_it_begins_to_repeat(
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await hold(app, " ", first, milliseconds, 8)
         assert kinds(build) == ["Done"]
+
+    drive(build, tmp_path, act, repeat_milliseconds=250)
+
+
+@pytest.mark.parametrize("milliseconds", [30, 92])
+def test_a_keyboard_that_begins_to_repeat_like_a_finger_still_makes_one_step_and_is_remembered(
+    build: Build, tmp_path: Path, milliseconds: int
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await hold(app, " ", 310, milliseconds, 8)
+        assert kinds(build) == ["Done", "Done", "Undone"]
+        assert build.view().step_number == 2
+        assert "held down: one step counted" in screen_text(app)
+        await pilot.pause(1.2)
+        await hold(app, " ", 310, milliseconds, 8)
+        assert kinds(build)[3:] == ["Done"], "now that the keyboard is known"
+
+    drive(build, tmp_path, act, repeat_milliseconds=250)
+
+
+@pytest.mark.parametrize(("apart", "known"), [(300, False), (300, True), (700, True)])
+def test_a_second_press_of_a_quick_finger_counts_at_once(
+    build: Build, tmp_path: Path, apart: int, known: bool
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        if known:
+            app.gate._repeat.delay = 0.5
+        await write(app, " ", settle=0.0)
+        await pilot.pause(apart / 1000)
+        app._driver.send_message(key_of(" "))  # type: ignore[union-attr]
+        await pilot.pause()
+        assert app.gate._doubtful is None, "no 120 ms to see whether it is held down"
+        await pilot.pause(0.2)
+        assert kinds(build) == ["Done", "Done"]
 
     drive(build, tmp_path, act, repeat_milliseconds=250)
 

@@ -59,8 +59,8 @@ def test_what_was_read_and_the_first_doubt_with_its_answers_show_at_every_size(
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await open_list(pilot)
         text = screen_text(app)
-        assert "4 doubts to settle" in text
-        assert "doubt     3  R4: this number" in text
+        assert "4 questions left" in text
+        assert "query     3  R4: this number" in text
         assert "line 3: R5,1,22k" in text
         assert " 1 a part is missing in the list" in text
         assert " y these numbers are not used" in text
@@ -120,9 +120,9 @@ def test_one_key_answers_a_doubt_goes_on_to_the_next_and_is_taken_back(tmp_path:
         text = screen_text(app)
         assert "Settled: R1 is 47k, as in line 4." in text
         assert "part      2    2 x 10k            R2, R3" in text
-        assert "> doubt     5  C1: the value 'banana'" in text
+        assert "> query     5  C1: the value 'banana'" in text
         await pilot.press("u")
-        assert "Taken back: R1 is 47k" in screen_text(app)
+        assert "Undone: R1 is 47k" in screen_text(app)
         assert "part      2    3 x 10k            R1-R3" in screen_text(app)
         await pilot.press("u", "u")
         assert "Nothing was decided yet" in screen_text(app)
@@ -144,7 +144,7 @@ def test_an_answer_that_is_typed_is_checked_before_it_counts(tmp_path: Path) -> 
         assert "added R4 1k" in screen_text(app)
         assert "this number is not used" not in screen_text(app)
         await pilot.press("9", "6")
-        assert "There is no answer 6 to this doubt" in screen_text(app)
+        assert "This question has no answer 6" in screen_text(app)
 
     drive(None, tmp_path, act, (120, 40))
 
@@ -161,7 +161,7 @@ def test_a_line_is_changed_taken_out_and_a_line_passed_over_taken_in(tmp_path: P
         await pilot.pause()
         assert "1 x 33k            R5" in screen_text(app)
         await pilot.press("x")
-        assert "22k" not in screen_text(app).split("over ")[0].replace("R5,1,22k", "")
+        assert "22k" not in screen_text(app).split("skip ")[0].replace("R5,1,22k", "")
         assert "(taken out by hand)" in screen_text(app)
         await pilot.press("right", "n")
         await clear(pilot)
@@ -229,7 +229,7 @@ def test_a_file_that_is_there_is_replaced_only_when_asked_to(tmp_path: Path) -> 
         path.write_text("mine", encoding="utf-8")
         await pilot.press("o", "enter", "enter", "enter")
         await pilot.pause()
-        assert "is there already" in " ".join(screen_text(app).split())
+        assert "already exists" in " ".join(screen_text(app).split())
         await pilot.press("escape")
         assert path.read_text(encoding="utf-8") == "mine"
         await pilot.press("o", "enter", "enter", "enter")
@@ -255,7 +255,7 @@ def test_what_a_maker_s_columns_hold_is_used_for_the_next_list_and_forgotten_wit
         await pilot.press("c", "down", "down", "enter", "v", "escape", "o", "enter", *"Lantern Yard")
         await pilot.press("enter", "enter")
         await pilot.pause()
-        assert "Kept for Lantern Yard" in " ".join(screen_text(app).split())
+        assert "Saved for Lantern Yard" in " ".join(screen_text(app).split())
         await pilot.press("escape", "escape", "t", *"lists/next.csv", "enter")
         await pilot.pause()
         assert "remembered for Lantern Yard" in screen_text(app)
@@ -295,7 +295,7 @@ def test_answers_are_kept_when_the_builder_leaves(tmp_path: Path) -> None:
 
     async def come_back(pilot: Pilot[None], app: BenchApp) -> None:
         await open_list(pilot)
-        assert "1 answer of last time is here again" in screen_text(app)
+        assert "1 answer from last time was restored" in screen_text(app)
         assert "3 doubts" in " ".join(screen_text(app).split()) or "settled   3" in screen_text(app)
 
     drive(None, tmp_path, settle_one, (120, 40))

@@ -48,7 +48,7 @@ def test_escape_keeps_the_mark_and_says_so_and_undo_takes_it_back(build: Build, 
         assert "Photo marked, without a caption." in screen_text(app)
         await pilot.press("u")
         await pilot.pause()
-        assert "Taken back: photo taken" in screen_text(app)
+        assert "Undone: photo taken" in screen_text(app)
 
     drive(build, tmp_path, act)
 
@@ -59,7 +59,7 @@ def test_a_build_opened_for_reading_marks_nothing(build: Build, tmp_path: Path) 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("d")
         await pilot.pause()
-        assert "nothing can be added" in screen_text(app).casefold()
+        assert "nothing can be recorded" in screen_text(app).casefold()
         assert not marks(watching)
 
     drive(watching, tmp_path, act)

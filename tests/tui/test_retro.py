@@ -136,7 +136,7 @@ def test_places_that_are_broken_are_said_and_nothing_is_lost(build: Build, tmp_p
         assert "has no end" in screen_text(app)
         await pilot.press("h")
         await still(pilot, app)
-        assert "Not all of it could be written" in screen_text(app)
+        assert "Not everything was written" in screen_text(app)
 
     drive(build, tmp_path, act, (120, 40))
     assert path.read_text(encoding="utf-8") == "<!-- your words: opening -->\nMine.\n"
@@ -202,7 +202,8 @@ def test_the_preview_says_all_that_the_article_says() -> None:
         text for text, _ in article_spans(article_of(whole_story()), {"time": "Slow.", "gone": "Home."})
     )
     for words in (
-        "Building the Twin-board oscillator", "TP1: expected 5 V ± 4 %, read 4.71, then 4.73", "Slow.", "Home.",
+        "Building the Twin-board oscillator",
+        "TP1: expected 5 V ± 4 %, reading 4.71 V, then 4.73 V", "Slow.", "Home.",
         "All: parts 30, joints 72, time 1 h 40 min", "Bridge: snags 1, time lost 12.5 min",
     ):  # fmt: skip
         assert words in said

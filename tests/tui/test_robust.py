@@ -25,7 +25,7 @@ def test_any_text_shows_as_text_and_breaks_nothing(
         build.substitute("R1 R2 R3 4k7", text, text)
         build.hold_back(text)
         assert isinstance(app.screen, WorkScreen)
-        app.screen.paint(text)
+        app.screen.refresh_view(text)
         await pilot.press("t", "l")
         await pilot.pause()
         seen = screen_text(app)
@@ -52,7 +52,7 @@ def test_a_second_window_says_that_nothing_is_kept(build: Build, tmp_path: Path,
     second = small_build(build.log.folder, clock)
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        assert "Reading only" in screen_text(app)
+        assert "Read only" in screen_text(app)
         for key in ("space", "u", "n", "b", "h", "s", "x"):
             await pilot.press(key)
             await pilot.press("escape")

@@ -14,7 +14,6 @@ from bench.session.folders import build_folders, open_build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.tui.screens.pages import Page
-from bench.tui.screens.timed import TimedPlace
 from bench.tui.screens.work import WorkScreen
 from bench.tui.widgets.work import time_rows
 from tests.support.recorded_builds import record_builds
@@ -26,7 +25,7 @@ pytestmark = pytest.mark.usefixtures("own_data")
 
 async def learned(pilot: Pilot[None], app: BenchApp) -> None:
     """Wait until the builds have been read, which begins half a second after the first step is on screen."""
-    assert isinstance(app.screen, TimedPlace)
+    assert isinstance(app.screen, WorkScreen)
     for _ in range(400):
         await pilot.pause(0.05)
         if app.screen._known is not None:
@@ -69,7 +68,7 @@ def test_the_record_is_a_key_away_from_the_shelf(tmp_path: Path) -> None:
         text = screen_text(app)
         assert "Your record: 2 builds" in text.replace("\n", " ")
         await pilot.press("escape")
-        assert "Builds under way" in screen_text(app)
+        assert "Builds in progress" in screen_text(app)
 
     for size in ((40, 12), (120, 40)):
         drive(None, tmp_path, act, size)
@@ -109,7 +108,7 @@ def test_a_rest_is_suggested_once_after_a_long_sitting(build: Build, tmp_path: P
         clock.work(600)
         build.break_end()
         screen._keep_time()
-        assert not screen._rest_told
+        assert not screen._rest._told
 
     drive(build, tmp_path, act)
 

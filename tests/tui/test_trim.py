@@ -55,7 +55,7 @@ def test_the_card_of_an_adjust_step_names_the_trim_key_and_a_opens_that_trim(
     build: Build, tmp_path: Path
 ) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        assert "a shows passes" in screen_text(app)
+        assert "a shows your passes" in screen_text(app)
         await pilot.press("a")
         await pilot.pause()
         text = screen_text(app)
@@ -149,7 +149,7 @@ def test_points_are_typed_one_by_one_and_a_voltage_typed_again_replaces_its_poin
         ("0 261.6, 0.1 280", "within half a volt"),
         ("0 0", "0 is not a frequency"),
         ("0 nowhere.wav", "no such file"),
-        ("", "nothing in the line"),
+        ("", "Type an answer first"),
     ],
 )
 def test_a_slip_is_said_under_the_line_and_nothing_is_recorded(
@@ -163,7 +163,7 @@ def test_a_slip_is_said_under_the_line_and_nothing_is_recorded(
         assert said in screen_text(app).replace("\n", " ")
         await pilot.press("escape")
         await pilot.pause()
-        assert "given up" in screen_text(app)
+        assert "cancelled" in screen_text(app)
         assert build.progress.events == before
 
     drive(build, tmp_path, act, (120, 40))
@@ -248,7 +248,7 @@ def test_undo_takes_the_pass_back(build: Build, tmp_path: Path) -> None:
         await pilot.press("u")
         assert build.progress.passes == ()
         text = screen_text(app)
-        assert "Taken back: tracking pass: Scale, 6 points" in text
+        assert "Undone: tracking pass: Scale, 6 points" in text
         assert "No pass yet" in text
 
     drive(build, tmp_path, act)
@@ -275,7 +275,7 @@ def test_done_asks_when_the_figures_say_otherwise(build: Build, tmp_path: Path) 
 def test_a_trim_that_is_not_at_work_cannot_be_done_from_here(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("a", "right", "space")
-        assert "not the step at work" in word(app)
+        assert "not the current step" in word(app)
         assert "trim 2 of 4" in screen_text(app)
         await pilot.press("left", "left")
         assert "trim 1 of 4" in screen_text(app)
@@ -287,7 +287,7 @@ def test_other_trims_are_read_until_they_are_within_their_target(build: Build, t
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("a", "right", "n")
         await type_line(pilot, app, "many")
-        assert "no reading" in screen_text(app)
+        assert "is not a reading" in screen_text(app)
         await type_line(pilot, app, "70.2")
         assert "cents above 65.41 Hz" in screen_text(app)
         assert "Outside the target" in screen_text(app)

@@ -18,7 +18,7 @@ from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.danger import DangerScreen
 from bench.tui.screens.shelf import ShelfScreen
-from bench.ui.forms import WORDS
+from bench.ui.danger_forms import WORDS
 from tests.support.samples import HandClock, small_kit, small_plan
 from tests.support.screens import drive, screen_text
 from tests.support.trim_bench import trim_build
@@ -150,7 +150,7 @@ def test_points_of_a_pass_stand_in_their_line_again(tmp_path: Path, disk: Disk, 
         await pilot.press("enter")
         await pilot.pause()
         assert os.strerror(trouble) in flat(app)
-        assert "3 in." in flat(app)
+        assert "3 typed." in flat(app)
         disk.fails = 0
         await pilot.press("enter")
         await pilot.pause()

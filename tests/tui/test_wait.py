@@ -13,7 +13,9 @@ from bench.settings import Settings, load_settings, parse_settings
 from bench.tui.app import BenchApp
 from bench.tui.screens.work import WorkScreen
 from bench.tui.signals import APART_SECONDS, PATTERNS, Signals
-from bench.ui import forms
+from bench.ui.commands import Keymap
+from bench.ui.form_table import FORMS, minutes_in
+from bench.ui.forms import Situation
 from tests.support.samples import HandClock, small_build
 from tests.support.screens import drive, screen_text
 
@@ -52,9 +54,10 @@ def test_no_time_and_endless_time_are_refused(build: Build, minutes: float) -> N
 
 
 def test_the_form_proposes_the_minutes_that_the_step_names(build: Build) -> None:
-    form = forms.wait_form(build)
+    at = Situation(build=build, step=None, settings=Settings(), keymap=Keymap(), data=None)
+    form = FORMS["wait"].form(at, None)
     assert form.record(("20", "warming up")) == "Waiting 20 minutes; the bar counts down."
-    assert forms.minutes_in("Leave it for fifteen minutes, then 5 min more") == "15"
+    assert minutes_in("Leave it for fifteen minutes, then 5 min more") == "15"
 
 
 def test_the_screen_counts_down_and_says_once_that_it_is_over(

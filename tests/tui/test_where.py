@@ -119,5 +119,5 @@ def test_turning_the_board_over_is_said_loudly_each_time_it_is_needed_and_only_t
         if wanted:
             turns += 1
             spans = [span for row in lay_card(view, 80, 22) for span in row]
-            assert (f"Turn the board over: now its {step.side}", "loud") in spans
+            assert (f"Turn the board over: work on its {step.side}", "loud") in spans
     assert 1 <= turns < 10

@@ -99,7 +99,7 @@ def test_two_marks_in_one_cell_are_both_named_and_counted() -> None:
 def test_the_back_is_seen_from_the_back() -> None:
     front, back = (drawn(view_of(((5.0, 95.0),), side=side), 80, 23) for side in ("front", "back"))
     assert "main, front" in front[0]
-    assert "main, back, turned like a page" in back[0]
+    assert "main, back, board turned over like a page" in back[0]
     assert ">R1 ─" in "".join(front)
     assert "─ >R1" in "".join(back)
     assert re.sub("[^A-Z]", "", back[1]) == "CBA"

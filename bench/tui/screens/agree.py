@@ -5,13 +5,13 @@ from __future__ import annotations
 from bench.errors import SoldersideError
 from bench.session.build import Build
 from bench.session.done_as import CHANGED, Change
-from bench.tui.screens.build_screen import BuildPlace
-from bench.tui.screens.lists import ListPlace, Spans
+from bench.tui.screens.build_screen import BuildScreen
+from bench.tui.screens.lists import ListingScreen, Spans
 from bench.ui.agree_words import NOTHING_LEFT, answers_to, open_words
 from bench.ui.text import clean
 
 
-class KitChangesScreen(ListPlace, BuildPlace):
+class KitChangesScreen(ListingScreen, BuildScreen):
     """One line for each thing that no longer agrees."""
 
     place = "agree"
@@ -24,7 +24,13 @@ class KitChangesScreen(ListPlace, BuildPlace):
     def on_mount(self) -> None:
         """Show what no longer agrees."""
         self._fill()
-        self.say("The kit has changed under this build. What is done and no longer agrees:", standing=True)
+        self.show_message("The kit file has changed. Done, but no longer as it says:", standing=True)
+
+    def refresh_view(self, notice: str = "") -> None:
+        """Show what is left, and a short word."""
+        self._fill()
+        left = f"{len(self._changes)} left." if self._changes else NOTHING_LEFT
+        self.show_message(clean(f"{notice.rstrip('.')}. {left}" if notice else left, 300))
 
     def _fill(self) -> None:
         self._changes = self.build.kit_watch.changes()
@@ -43,37 +49,26 @@ class KitChangesScreen(ListPlace, BuildPlace):
         return [*spans, (". ".join(said) + ".", "faint")]
 
     def _chosen(self) -> Change:
-        self._writable()
+        self.require_writable()
         if not self._changes:
-            raise SoldersideError("nothing is left to answer here", "", "Escape goes back to the bench")
+            raise SoldersideError("there is nothing left to answer", "", "Escape goes back to the bench")
         return self._changes[self.pane.chosen]
-
-    def _answered(self, word: str) -> None:
-        self._fill()
-        left = f" {len(self._changes)} left." if self._changes else f" {NOTHING_LEFT}"
-        self.say(clean(f"{word}{left}", 300))
 
     def do_right(self) -> None:
         """The chosen line is right as it is."""
         change = self._chosen()
         self.build.kit_watch.right_as_it_is(change)
-        self._answered(f"Right as it is: {change.words}.")
+        self.refresh_view(f"Right as built: {change.words}.")
 
     def do_another(self) -> None:
-        """The part of another name is another part."""
+        """The renamed part is a different part."""
         change = self._chosen()
         self.build.kit_watch.another_part(change)
-        self._answered(f"Another part: {change.words}.")
+        self.refresh_view(f"Another part: {change.words}.")
 
     def do_all_agree(self) -> None:
         """All lines are right as they are."""
         self._chosen()
         for change in self._changes:
             self.build.kit_watch.right_as_it_is(change)
-        self._answered("All of it is right as it is.")
-
-    def do_undo(self) -> None:
-        """Take back the last thing recorded."""
-        self._writable()
-        word = self.build.undo()
-        self._answered(f"Taken back: {word}.")
+        self.refresh_view("Everything is right as built.")

@@ -135,7 +135,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         self._why = ""
 
     def _hint(self, text: str) -> None:
-        keys = "Enter: go on. Escape: give up."
+        keys = "Enter: next. Escape: cancel."
         if self._questions[len(self._answers)].complete is not None:
             keys = f"Tab: complete. {keys}"
         self.query_one("#ask-hint", Static).update(Content(f"{text} {keys}".strip()))
@@ -144,7 +144,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         """True for a key that is no text: Enter takes the answer at once, a meaning's key that meaning."""
         if event.key != "enter":
             return self._chosen_by(event)
-        self._take(self.query_one(Input).value)
+        self._submit(self.query_one(Input).value)
         return True
 
     def _chosen_by(self, event: events.Key) -> bool:
@@ -153,10 +153,10 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         meant = meant_by(event.character or "", offered)
         if meant:
             self.query_one(Input).value = meant
-            self._take(meant)
+            self._submit(meant)
         return bool(meant)
 
-    def _take(self, answer: str) -> None:
+    def _submit(self, answer: str) -> None:
         if self._over:
             return
         question = self._questions[len(self._answers)]

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from bench.errors import SoldersideError
 from bench.log.events import BagCounted
-from bench.measure.identify.ahead import reads_wrong, what_it_says
+from bench.measure.identify.ahead import reads_wrong
 from bench.parts.designators import shorten
 from bench.parts.english import counted
 from bench.plan.bag import BagLine, bag_lines
 from bench.session.build import Build
-from bench.session.verdicts import meter_of
-from bench.tui.screens.build_screen import BuildPlace
-from bench.tui.screens.lists import ListPlace, Spans
-from bench.ui.forms import Question, a_count
-from bench.ui.reading_forms import reading_question
+from bench.tui.screens.build_screen import BuildScreen
+from bench.tui.screens.lists import ListingScreen, Spans
+from bench.ui.forms import Form
 from bench.ui.text import clean
 
 
-class BagScreen(ListPlace, BuildPlace):
+class BagScreen(ListingScreen, BuildScreen):
     """One line for each sort of part."""
 
     place = "bag"
@@ -83,80 +81,41 @@ class BagScreen(ListPlace, BuildPlace):
         done = sum(line.items in counts for line in self._lines)
         missing = sum(max(0, len(count.items) - count.found) for count in counts.values())
         parts = self.build.plan.count.total
-        word = f"Bag of {counted(parts, 'part')}: {done} of {len(self._lines)} sorts counted"
+        word = f"Bag of {counted(parts, 'part')}: {done} of {len(self._lines)} line items counted"
         word += f", {counted(missing, 'part')} missing" if missing else ""
         wrong = sum(map(self._reads_wrong, self._lines))
-        word += f", {counted(wrong, 'sort')} of the WRONG VALUE" if wrong else ""
-        self.say(f"{word}.", standing=True)
+        word += f", {counted(wrong, 'line item')} of the WRONG VALUE" if wrong else ""
+        self.show_message(f"{word}.", standing=True)
 
-    def _line(self) -> BagLine:
+    def refresh_view(self, notice: str = "") -> None:
+        """Show the bag as it stands, and a short word."""
+        self._fill()
+        if notice:
+            self.show_message(notice)
+
+    def submit(self, form: Form, answers: tuple[str, ...]) -> None:
+        """As elsewhere; a line that was counted leads on to the next one."""
+        super().submit(form, answers)
+        if form.command in ("number", "other_part"):
+            self.pane.choose(min(self.pane.chosen + 1, len(self._lines) - 1))
+
+    @property
+    def chosen_thing(self) -> BagLine:
+        """The line of the bag that is chosen."""
         if not self._lines:
             raise SoldersideError("the kit has no parts", "", "")
         return self._lines[self.pane.chosen]
 
     def do_all_there(self) -> None:
         """As many as there should be; on to the next sort."""
-        line = self._line()
+        line = self.chosen_thing
         self.build.count_bag(line, len(line.items))
         self._fill(min(self.pane.chosen + 1, len(self._lines) - 1))
-
-    def do_number(self) -> None:
-        """Type how many there are."""
-        line = self._line()
-        question = Question(
-            ask=f"how many {clean(line.value, 40)} are in the bag? There should be {len(line.items)}.",
-            wrong=a_count,
-        )
-        self._ask("Count", [question], lambda answers: self._counted(line, int(answers[0])))
-
-    def _counted(self, line: BagLine, found: int) -> None:
-        self.build.count_bag(line, found)
-        self._fill(min(self.pane.chosen + 1, len(self._lines) - 1))
-
-    def do_other_part(self) -> None:
-        """Something else was sent in its place."""
-        line = self._line()
-        part = clean(f"{line.value} {shorten(line.refs)}".strip(), 200)
-        questions = [
-            Question(ask=f"what is in the bag in place of {clean(line.value, 40)}?"),
-            Question(ask="why, if known?", hint="May be empty. Mind pinout and rating.", needed=False),
-        ]
-
-        def record(answers: tuple[str, ...]) -> None:
-            self.build.substitute(part, answers[0], answers[1], line.items)
-            self.build.count_bag(line, len(line.items))
-            self._fill(min(self.pane.chosen + 1, len(self._lines) - 1))
-            self.say(f"{answers[0]} goes in for {part}; every step with it will say so.")
-
-        self._ask("Other part", questions, record)
-
-    def do_measure(self) -> None:
-        """Type what the meter shows for a part of this sort."""
-        line = self._line()
-        question = reading_question(
-            f"what does the meter show for {clean(line.value, 40)}?",
-            "Such as 4k69.",
-            lambda text: what_it_says(self.build.kit, line, text, meter_of(self.build.meter)),
-        )
-        self._ask("Measure ahead", [question], lambda answers: self._measured(line, answers[0]))
-
-    def _measured(self, line: BagLine, text: str) -> None:
-        said = what_it_says(self.build.kit, line, text, meter_of(self.build.meter))
-        self.build.measured(line, text, said)
-        self._fill()
-        self.bench_app.signals.give("out of tolerance" if reads_wrong(said) else "done")
-        self.say(f"✗ {said}" if reads_wrong(said) else said)
-
-    def do_undo(self) -> None:
-        """Take back the last thing recorded."""
-        word = self.build.undo()
-        self._fill()
-        self.say(f"Taken back: {word}")
 
     def do_shortage(self) -> None:
         """Write the shortage list."""
         path = self.bench_app.write_shortage(self.build)
-        self.say(f"Shortage list written: {path}")
+        self.show_message(f"Shortage list written: {path}")
 
 
 def _state(line: BagLine, count: BagCounted | None) -> str:

@@ -12,7 +12,7 @@ from bench.batch.gather import Gathered, Member, gather
 from bench.batch.order import ORDERS, Order, moved
 from bench.batch.store import Batch, load_batch, save_batch, take_out
 from bench.errors import SoldersideError
-from bench.tui.screens.lists import ListPane, ListPlace, Word
+from bench.tui.screens.lists import ListingScreen, ListPane, Word
 from bench.tui.screens.pages import Page, faults_page
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
@@ -58,7 +58,7 @@ class AboutPane(Lines):
         self.show_rows(rows)
 
 
-class BatchScreen(ListPlace):
+class BatchScreen(ListingScreen):
     """The batch in order."""
 
     place = "batch"
@@ -91,6 +91,10 @@ class BatchScreen(ListPlace):
         self.call_after_refresh(self._choose)
 
     @property
+    def _adds(self) -> str:
+        return self.bench_app.keymap.key_of("in_or_out")
+
+    @property
     def kits(self) -> KitsPane:
         """The list."""
         return self.query_one(KitsPane)
@@ -111,9 +115,9 @@ class BatchScreen(ListPlace):
         kits.order, kits.members = self._gathered.ordered(self._batch.order, self._batch.pins)
         keys = [member.key for member in kits.members]
         if keys or self._gathered.faults:
-            self.say(head_line(kits.order, kits.members, self._gathered))
+            self.show_message(head_line(kits.order, kits.members, self._gathered))
         else:
-            self.say("Nothing in the batch. On the shelf, b puts a kit or a build in.")
+            self.show_message(f"The batch is empty. On the shelf, {self._adds} adds a kit or build.")
         kits.chosen = keys.index(here) if here in keys else 0
         kits.lay_out()
         self.call_after_refresh(self._choose)
@@ -129,7 +133,7 @@ class BatchScreen(ListPlace):
 
     def _chosen(self) -> Member:
         if not self.kits.members:
-            raise SoldersideError("there is nothing in the batch", "", "b on the shelf puts a kit in")
+            raise SoldersideError("the batch is empty", "", f"on the shelf, {self._adds} adds a kit")
         return self.kits.members[self.kits.chosen]
 
     def _keep(self, batch: Batch, stay_on: str = "") -> None:
@@ -190,16 +194,16 @@ class BatchScreen(ListPlace):
         save_batch(self.bench_app.data, take_out(self._batch, gone.key))
         self._before.append(self._batch)
         self._read()
-        self.say(f"{gone.title} is out of the batch; its build stays where it is.")
+        self.show_message(f"{gone.title} was taken out of the batch; its build is kept.")
 
     def do_undo(self) -> None:
         """Take back what was last changed here."""
         if not self._before:
-            raise SoldersideError("nothing was changed here yet", "", "")
+            raise SoldersideError("there is nothing to undo here", "", "")
         save_batch(self.bench_app.data, self._before[-1])
         self._before.pop()
         self._read()
-        self.say("Taken back: the batch is as it was.")
+        self.show_message("Undone: the batch is as it was.")
 
     # -- to read --------------------------------------------------------------------------------
     def do_open(self) -> None:

@@ -52,7 +52,7 @@ class WhereScreen(CommandScreen):
         yield MapPane(self._view)
         yield Foot(keymap.foot("map"), (keymap.key_of("help"), "all keys"))
 
-    def say(self, text: str) -> None:
+    def show_message(self, text: str) -> None:
         """A map has nothing to say beyond itself."""
 
     def do_step(self) -> None:

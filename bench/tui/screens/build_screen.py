@@ -1,29 +1,128 @@
-"""A place with a build: questions whose answers are recorded."""
+"""Screens about a build: they walk the table of forms, and what is answered is recorded."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 
-from bench.errors import SoldersideError
+from textual.screen import Screen
+
+from bench.plan.plan import Step
 from bench.session.build import Build
-from bench.tui.screens.ask import Ask
+from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.command_screen import CommandScreen
-from bench.ui.forms import Question
+from bench.ui.commands import Command
+from bench.ui.form_table import FORMS
+from bench.ui.forms import Choice, Form, Question, Situation
+from bench.ui.text import clean
 
 
-class BuildPlace(CommandScreen):
-    """A place where something can be written about a build."""
+class BuildScreen(CommandScreen):
+    """A screen about a build. A command without a method of its own asks its line of the table of forms."""
 
     def __init__(self, build: Build) -> None:
         super().__init__()
         self.build = build
 
-    def _writable(self) -> None:
-        """Refuse, before anything is typed, when nothing could be kept; raises SoldersideError."""
-        if self.build.log.read_only:
-            raise SoldersideError(f"nothing can be recorded: {self.build.log.why_read_only}", "", "")
+    def refresh_view(self, notice: str = "") -> None:
+        """Show the build as it stands, and a short word."""
+        raise NotImplementedError
 
-    def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        """As `put`, where something can be recorded."""
-        self._writable()
-        self.put(Ask(title, questions), then)
+    @property
+    def step_on_screen(self) -> Step | None:
+        """The step that the builder is looking at."""
+        return None
+
+    @property
+    def chosen_thing(self) -> object:
+        """What the chosen line is about, where the screen is a list."""
+        return None
+
+    def situation(self, chosen: object = None) -> Situation:
+        """Where the builder is; `chosen` in place of the chosen line."""
+        chosen = self.chosen_thing if chosen is None else chosen
+        return self.bench_app.situation(self.build, self.step_on_screen, chosen)
+
+    def action_of(self, command: Command) -> Callable[[], None]:
+        """The screen's own method, else the command's form."""
+        if command.name in FORMS and not hasattr(self, f"do_{command.name}"):
+            return partial(self.ask_command, command.name)
+        return super().action_of(command)
+
+    def ask_command(self, command: str, chosen: object = None) -> None:
+        """Ask the form of a command, or the choice in its place; raises SoldersideError."""
+        asked = FORMS[command].ask(self.situation(chosen))
+        if isinstance(asked, Choice):
+            self.ask_choice(asked)
+        else:
+            self.ask_form(asked)
+
+    def ask_form(self, form: Form) -> None:
+        """Ask a form's questions and record the answers; raises SoldersideError."""
+        if not form.questions:
+            self.submit(form, ())
+            return
+        ask: Ask
+        if form.warning:
+            from bench.tui.screens.danger import DangerScreen
+
+            ask = DangerScreen(form)
+        else:
+            ask = Ask(form.title, form.questions)
+
+        def given_up(ask: Ask) -> None:
+            self.refresh_view(f"{form.given_up} {ask.kept}".strip())
+
+        self.push_ask(ask, lambda answers: self.submit(form, answers), given_up if form.given_up else None)
+
+    def submit(self, form: Form, answers: tuple[str, ...]) -> None:
+        """Record the answers, show the word for it, ask what follows; a reading is heard as well as seen."""
+        progress = self.build.progress
+        read, measured = len(progress.readings), len(progress.measured)
+        self.refresh_view(form.record(answers))
+        progress = self.build.progress
+        for wrong in [each.verdict != "in" for each in progress.readings[read:] if each.verdict]:
+            self.bench_app.signals.give("out of tolerance" if wrong else "done")
+        for each in progress.measured[measured:]:
+            from bench.measure.identify.ahead import reads_wrong
+
+            self.bench_app.signals.give("out of tolerance" if reads_wrong(each.said) else "done")
+        if (following := form.then()) is not None:
+            self.ask_choice(following)
+
+    def ask_choice(self, choice: Choice) -> None:
+        """Ask for one key and record what it stands for."""
+
+        def settle(key: str) -> None:
+            if key in choice.leads:
+                self.ask_command(choice.leads[key])
+                return
+            word = choice.settle(key)
+            self.bench_app.keep_meter(self.build.meter)
+            self.refresh_view(word)
+            if (following := choice.then()) is not None:
+                self.ask_choice(following)
+
+        def chosen(key: str | None) -> None:
+            if key is not None:
+                self.attempt(lambda: settle(key))
+
+        self.app.push_screen(Choose(choice.ask, choice.choices), chosen)
+
+    def require_writable(self) -> None:
+        """Refuse, before anything is typed, when nothing could be kept; raises SoldersideError."""
+        self.situation().require_writable()
+
+    def ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
+        """As `push_ask`, where something can be recorded."""
+        self.require_writable()
+        self.push_ask(Ask(title, questions), then)
+
+    def visit(self, screen: Screen[None]) -> None:
+        """Open another screen; the build is shown anew when it closes."""
+        self.app.push_screen(screen, lambda _: self.refresh_view())
+
+    def do_undo(self) -> None:
+        """Undo the last entry."""
+        self.require_writable()
+        self.refresh_view(clean(f"Undone: {self.build.undo()}", 200))

@@ -8,13 +8,13 @@ from datetime import UTC, datetime
 from bench.errors import SoldersideError
 from bench.log.clock import utc_seconds
 from bench.log.events import SyncMarked
+from bench.parts.english import counted
 from bench.session.build import Build
-from bench.tui.screens.build_screen import BuildPlace
-from bench.tui.screens.lists import ListPlace, Spans
+from bench.tui.screens.build_screen import BuildScreen
+from bench.tui.screens.lists import ListingScreen, Spans
 from bench.tui.screens.pages import Page
 from bench.ui.clock_face import clap_words
-from bench.ui.film_forms import clip_form
-from bench.ui.forms import Form, Question
+from bench.ui.forms import Form
 from bench.ui.text import clean
 from bench.writeup.film.clock_map import how_found
 from bench.writeup.film.footage import Filmed, about_clip
@@ -22,7 +22,7 @@ from bench.writeup.film.publish import build_footage, publish_chapters
 from bench.writeup.words import clock_text
 
 
-class CameraScreen(ListPlace, BuildPlace):
+class CameraScreen(ListingScreen, BuildScreen):
     """One line for each clap and each clip."""
 
     place = "camera"
@@ -37,8 +37,8 @@ class CameraScreen(ListPlace, BuildPlace):
         self._fill(at_end=True)
         keys = self.bench_app.keymap
         clap, clock, clip = (keys.key_of(name) for name in ("clap", "clock", "name_clip"))
-        self.say(f"Claps and clips. Press {clap} to clap, {clock} for a clock to film, {clip} to name a clip.",
-                 standing=True)  # fmt: skip
+        words = f"Claps and clips. {clap} claps, {clock} shows a clock to film, {clip} names a clip."
+        self.show_message(words, standing=True)
 
     def _fill(self, *, at_end: bool = False) -> None:
         self._things = [*self.build.progress.claps, *build_footage(self.build).clips]
@@ -50,33 +50,51 @@ class CameraScreen(ListPlace, BuildPlace):
             else:
                 look = "caution" if thing.clip.map is None else "refs"
                 rows.append((clean(_clip_line(thing), 500), look))
-        self.pane.show(rows or [("No clap and no clip yet.", "faint")], len(rows) - 1 if at_end else None)
+        self.pane.show(rows or [("No claps or clips yet.", "faint")], len(rows) - 1 if at_end else None)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
 
     def about_line(self, line: int) -> Spans:
         """A clap, or a clip with its doubts."""
         if line >= len(self._things):
-            return [
-                ("A clap ties the camera's clock to the bench clock; one is enough to begin with.", "plain")
-            ]
+            return [("A clap ties the camera's clock to the bench clock; one is enough to start.", "plain")]
         thing = self._things[line]
         if isinstance(thing, SyncMarked):
             return [(clap_words(thing), "plain")]
         return [(clean(word, 600), "plain") for word in about_clip(thing)]
 
+    def refresh_view(self, notice: str = "") -> None:
+        """Show the claps and clips there are, and a short word."""
+        self._fill()
+        if notice:
+            self.show_message(notice)
+
+    @property
+    def chosen_thing(self) -> object:
+        """The clap on this line, or the name of the clip."""
+        thing = self._things[self.pane.chosen] if self._things else None
+        return thing.clip.name if isinstance(thing, Filmed) else thing
+
+    def submit(self, form: Form, answers: tuple[str, ...]) -> None:
+        """As elsewhere; a clip that was named is shown in full."""
+        super().submit(form, answers)
+        if form.command == "name_clip":
+            filmed = build_footage(self.build).clip(answers[0].strip())
+            self._fill(at_end=True)
+            if filmed:
+                self._show(filmed)
+
     def _chosen(self) -> SyncMarked | Filmed:
         if not self._things:
-            raise SoldersideError("there is no clap and no clip yet", "", "clap, or name a clip")
+            raise SoldersideError("there are no claps or clips yet", "", "clap, or name a clip")
         return self._things[self.pane.chosen]
 
     # -- what can be done -----------------------------------------------------------------------
     def do_clap(self) -> None:
         """A mark in the log."""
-        self._writable()
+        self.require_writable()
         words = clap_words(self.build.clap())
         self.bench_app.signals.give("clap")
-        self._fill()
-        self.say(words)
+        self.refresh_view(words)
 
     def do_clock(self) -> None:
         """A clock to film."""
@@ -84,39 +102,11 @@ class CameraScreen(ListPlace, BuildPlace):
 
         self.app.push_screen(ClockScreen(self.build), lambda _: self._fill())
 
-    def do_label(self) -> None:
-        """What a clap marks."""
-        clap = self._chosen()
-        if not isinstance(clap, SyncMarked):
-            raise SoldersideError("this line is a clip", "", "choose a clap")
-        question = Question(ask=f"what does clap {clap.number} mark?", given=clap.label, needed=False)
-
-        def labelled(answers: tuple[str, ...]) -> None:
-            self.build.correct(clap.n, "label", answers[0])
-            self._fill()
-            self.say(f"Clap {clap.number} labelled.")
-
-        self._ask("Label", [question], labelled)
-
-    def do_name_clip(self) -> None:
-        """A clip with its start or its claps, and its length."""
-        given = self._things[self.pane.chosen] if self._things else None
-        name = given.clip.name if isinstance(given, Filmed) else ""
-        form = clip_form(self.build, self.bench_app.settings.clock_frames, name)
-        self._ask(form.title, form.questions, lambda answers: self._named(form, answers))
-
-    def _named(self, form: Form, answers: tuple[str, ...]) -> None:
-        word = form.record(answers)
-        self._fill(at_end=True)
-        filmed = build_footage(self.build).clip(answers[0].strip())
-        if filmed:
-            self._show(filmed, [word])
-
     def do_clip(self) -> None:
         """All about a clip."""
         thing = self._chosen()
         if isinstance(thing, SyncMarked):
-            self.say(clap_words(thing))
+            self.show_message(clap_words(thing))
         else:
             self._show(thing)
 
@@ -138,14 +128,7 @@ class CameraScreen(ListPlace, BuildPlace):
     def do_chapters(self) -> None:
         """Write the chapters of all clips."""
         folder, files = publish_chapters(self.build)
-        self.say(f"{files} files written: {folder}")
-
-    def do_undo(self) -> None:
-        """Take back the last thing recorded."""
-        self._writable()
-        word = self.build.undo()
-        self._fill()
-        self.say(f"Taken back: {word}")
+        self.show_message(f"{counted(files, 'file')} written: {folder}")
 
 
 def _local(seconds: float) -> str:
@@ -156,11 +139,9 @@ def _clip_line(filmed: Filmed) -> str:
     clip = filmed.clip
     if clip.map is None:
         return f"clip {clip.name}   NOT PLACED: {' '.join(clip.doubts)}"
-    length = clock_text(clip.length) if clip.length_known else "length not known"
-    doubts = (
-        f"   ! {len(clip.doubts)} doubts" if len(clip.doubts) > 1 else "   ! one doubt" if clip.doubts else ""
-    )
+    length = clock_text(clip.length) if clip.length_known else "length unknown"
+    doubts = f"   ! {counted(len(clip.doubts), 'doubt')}" if clip.doubts else ""
     return (
-        f"clip {clip.name}   {_local(clip.begins)}   {length}   {len(filmed.chapters.chapters)} chapters"
-        f"   {how_found(clip.map)}{doubts}"
+        f"clip {clip.name}   {_local(clip.begins)}   {length}   "
+        f"{counted(len(filmed.chapters.chapters), 'chapter')}   {how_found(clip.map)}{doubts}"
     )

@@ -8,12 +8,11 @@ from textual.timer import Timer
 from bench.log.clock import utc_seconds
 from bench.log.events import SyncMarked
 from bench.session.build import Build
-from bench.tui.screens.build_screen import BuildPlace
+from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
 from bench.ui.blocks import StyledRow
 from bench.ui.clock_face import clap_time, clap_words, face_of, lay_face, lay_mark, until_next
-from bench.ui.text import clean
 
 MARK_SECONDS = 1.0
 """How long the mark of a clap stands: no camera misses it."""
@@ -29,7 +28,7 @@ class ClockPane(Lines):
         """The screen lays it out on its next tick."""
 
 
-class ClockScreen(BuildPlace):
+class ClockScreen(BuildScreen):
     """Time, frames or tenths, date, offset and build; ticks only while it is on screen."""
 
     place = "clock"
@@ -90,20 +89,23 @@ class ClockScreen(BuildPlace):
             face, f"{self.build.kit.title} · {self.build.name}", self._word, size.width, size.height
         )
 
-    def say(self, text: str) -> None:
+    def refresh_view(self, notice: str = "") -> None:
+        """Show the clock, and a word under it."""
+        self.show_message(notice)
+
+    def show_message(self, text: str) -> None:
         """A word under the clock."""
         self._word = text
         self._tick()
 
     def do_mark(self) -> None:
         """A mark in the log, and over the whole screen as soon as it is there."""
-        self._writable()
+        self.require_writable()
         self._mark = self.build.clap()
         self.bench_app.signals.give("clap")
-        self.say(clap_words(self._mark))
+        self.show_message(clap_words(self._mark))
 
     def do_undo(self) -> None:
-        """Take back the last thing recorded."""
-        self._writable()
+        """Undo the last entry."""
         self._mark = None
-        self.say(clean(f"Taken back: {self.build.undo()}", 200))
+        super().do_undo()

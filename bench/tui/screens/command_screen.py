@@ -45,13 +45,27 @@ class CommandScreen(Screen[None]):
 
     def carry_out(self, command: Command) -> None:
         """Do what a command says; what goes wrong is said on screen."""
-        action = cast("Callable[[], None]", getattr(self, f"do_{command.name}"))
+        self.attempt(self.action_of(command))
+
+    def action_of(self, command: Command) -> Callable[[], None]:
+        """What carries a command out."""
+        return cast("Callable[[], None]", getattr(self, f"do_{command.name}"))
+
+    def attempt(self, action: Callable[[], None]) -> None:
+        """Do something; what goes wrong is said on screen."""
         try:
             action()
         except SoldersideError as error:
-            self.say(trouble(error))
+            self.show_message(trouble(error))
 
-    def say(self, text: str) -> None:
+    def only_ticks(self, command: str) -> bool:
+        """Whether a command does nothing now but tick a step, which `counted_once` can take back."""
+        return False
+
+    def counted_once(self) -> None:
+        """Take back what the last command ticked: its key was held down."""
+
+    def show_message(self, text: str) -> None:
         """Show a short word to the builder."""
         raise NotImplementedError
 
@@ -73,15 +87,16 @@ class CommandScreen(Screen[None]):
                 self.call_after_refresh(written, what)
 
         def written(what: str) -> None:
-            try:
-                self.say(clean(f"Written: {write(what)}. Open it in a browser and print it.", 600))
-            except SoldersideError as error:
-                self.say(trouble(error))
+            self.attempt(
+                lambda: self.show_message(
+                    clean(f"Written: {write(what)}. Open it in a browser and print it.", 600)
+                )
+            )
 
         self.app.push_screen(Choose("Print what?", [(key, text) for key, _, text in CHOICES]), chosen)
 
     # -- questions ------------------------------------------------------------------------------
-    def put(
+    def push_ask(
         self,
         ask: Ask,
         then: Callable[[tuple[str, ...]], None],
@@ -100,14 +115,14 @@ class CommandScreen(Screen[None]):
             try:
                 then(answers)
             except SoldersideError as error:
-                self.say(trouble(error))
+                self.show_message(trouble(error))
                 ask.keep(answers)
-                self.put(ask.again(trouble(error)), then, given_up)
+                self.push_ask(ask.again(trouble(error)), then, given_up)
 
         self.app.push_screen(ask, answered)
 
     def _given_up(self, ask: Ask) -> None:
-        self.say(f"{ask.title_asked}: given up, {self.unchanged}. {ask.kept}".strip())
+        self.show_message(f"{ask.title_asked}: cancelled, {self.unchanged}. {ask.kept}".strip())
 
     # -- commands that every place has ----------------------------------------------------------
     def do_help(self) -> None:

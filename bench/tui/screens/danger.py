@@ -10,17 +10,18 @@ from textual.widgets import Static
 
 from bench.tui.screens.ask import Ask, SafeInput
 from bench.tui.screens.pages import TextPane
-from bench.ui.forms import LOCAL_RULES, Form
+from bench.ui.danger_forms import LOCAL_RULES
+from bench.ui.forms import Form
 from bench.ui.text import clean
 
 
 class DangerScreen(Ask):
     """A screen of its own: what can kill, and questions that take time to answer."""
 
-    def __init__(self, lines: tuple[str, ...], form: Form, why: str = "") -> None:
+    def __init__(self, form: Form, why: str = "") -> None:
         super().__init__(form.title, form.questions, why=why)
-        self._lines, self._form = lines, form
-        self._spans = [(LOCAL_RULES, "loud"), *((clean(line, 600), "caution") for line in lines)]
+        self._form = form
+        self._spans = [(LOCAL_RULES, "loud"), *((clean(line, 600), "caution") for line in form.warning)]
 
     def compose(self) -> ComposeResult:
         """What can kill over the question."""
@@ -32,7 +33,7 @@ class DangerScreen(Ask):
 
     def again(self, why: str) -> DangerScreen:
         """The same screen, and why it comes once more."""
-        return DangerScreen(self._lines, self._form, why)
+        return DangerScreen(self._form, why)
 
     def keep(self, typed: Sequence[str]) -> None:
         """All but the last answer: the words that take time to type are typed each time."""

@@ -2,40 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 
 from bench.log.events import SuspicionSettled
-from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.suspects.fault_list import settled, suspicions
 from bench.suspects.search import can_kill
 from bench.suspects.suspicion import POWER, Suspicion, how_to_look
 from bench.suspects.symptom import Symptom, likely_words, symptom_named
 from bench.tui.screens.ask import Ask, Choose
-from bench.tui.screens.build_screen import BuildPlace
-from bench.tui.screens.lists import Chosen, Detail, ListPlace, Spans, Word
+from bench.tui.screens.build_screen import BuildScreen
+from bench.tui.screens.lists import Chosen, Detail, ListingScreen, Spans, Word
 from bench.tui.screens.pages import Page
 from bench.tui.widgets.work import Foot
-from bench.ui.forms import Form, Question, mend_form, snag_form
+from bench.ui.form_table import Seen, Suspect
+from bench.ui.forms import Form, Question
 from bench.ui.text import clean
 
 WIDE = 60
 """Cells from which a line has room to say whether the power is off or on; the chosen one says it anyway."""
-DANGER = "This kit can kill: plug out and charge gone before any hand goes in; local rules come first."
+DANGER = "This kit can kill: unplug it and discharge it before you reach in. Local rules come first."
 
 
-def find_fault(app: App[None], build: Build, step: Step | None, after: Callable[[], None]) -> None:
-    """Ask for the symptom, then show where to look; `after` is called when the search is left."""
-
-    def answered(answers: tuple[str, ...] | None) -> None:
-        if answers is None:
-            after()
-        else:
-            app.push_screen(FaultScreen(build, answers[0]), lambda _: after())
-
-    app.push_screen(_ask_symptom(likely_words(build.progress, step, build.meter)), answered)
+def find_fault(bench: BuildScreen) -> None:
+    """Ask for the symptom, then show where to look."""
+    build = bench.build
+    bench.push_ask(
+        _ask_symptom(likely_words(build.progress, bench.step_on_screen, build.meter)),
+        lambda answers: bench.visit(FaultScreen(build, answers[0])),
+        lambda _: bench.refresh_view(),
+    )
 
 
 def _ask_symptom(given: str) -> Ask:
@@ -45,16 +41,16 @@ def _ask_symptom(given: str) -> Ask:
     )
 
 
-class FaultScreen(ListPlace, BuildPlace):
+class FaultScreen(ListingScreen, BuildScreen):
     """One line for each suspicion, and how to look into the chosen one."""
 
     place = "fault"
 
     def __init__(self, build: Build, words: str) -> None:
         super().__init__(build)
-        self._take(words)
+        self._take_symptom(words)
 
-    def _take(self, words: str) -> None:
+    def _take_symptom(self, words: str) -> None:
         build = self.build
         self.symptom: Symptom = symptom_named(words, build.plan, build.progress)
         self._found: tuple[Suspicion, ...] = ()
@@ -70,14 +66,14 @@ class FaultScreen(ListPlace, BuildPlace):
 
     def on_mount(self) -> None:
         """Show the list, at the first line that is not settled."""
-        self._fill()
+        self.refresh_view()
         self._begin()
 
     def _begin(self) -> None:
         first = next((at for at, each in enumerate(self._found) if each.what not in self._settled), 0)
         self.call_after_refresh(lambda: self.pane.choose(first))
 
-    def _fill(self, word: str = "") -> None:
+    def refresh_view(self, notice: str = "") -> None:
         """Take the list anew; the cursor stays on its line, wherever that has moved."""
         build = self.build
         here = self._chosen.what if self._found else ""
@@ -93,7 +89,7 @@ class FaultScreen(ListPlace, BuildPlace):
         self.pane.show(rows, at)
         self._show_chosen()
         left = sum(each.what not in self._settled for each in self._found)
-        self.say(word or f"{self.symptom.words}: {left} of {len(self._found)} to look into.")
+        self.show_message(notice or f"{self.symptom.words}: {left} of {len(self._found)} to check.")
 
     @property
     def _wide(self) -> bool:
@@ -102,7 +98,7 @@ class FaultScreen(ListPlace, BuildPlace):
     def on_resize(self) -> None:
         """Lines for the new width."""
         if self._found:
-            self._fill()
+            self.refresh_view()
 
     def _show_chosen(self) -> None:
         if self._found:
@@ -120,49 +116,45 @@ class FaultScreen(ListPlace, BuildPlace):
         settling = self._settled.get(chosen.what)
         if settling is not None and settling.found:
             key = self.bench_app.keymap.key_of("undo")
-            self.say(f"This line was it, and stays so. {key} takes back the last thing recorded.")
+            self.show_message(f"This line was the fault and stays so. {key} undoes the last entry.")
             return
         self.build.settle_suspicion(chosen.what, found=False, symptom=self.symptom.words)
-        self._fill()
+        self.refresh_view()
         later = [at for at, each in enumerate(self._found) if each.what not in self._settled]
         here = self.pane.chosen
         self.pane.choose(next((at for at in later if at > here), here))
 
-    def do_this_was_it(self) -> None:
-        """The chosen line was it: what was seen, and how it was mended."""
+    @property
+    def chosen_thing(self) -> Suspect:
+        """The suspicion on this line."""
+        return Suspect(self._chosen.what, self.symptom.words)
+
+    def submit(self, form: Form, answers: tuple[str, ...]) -> None:
+        """As elsewhere; what was found is mended, or offered as a snag."""
         chosen = self._chosen
-        question = Question(ask="what was seen?", hint="It stands in the log and in the retrospective.")
-
-        def answered(answers: tuple[str, ...]) -> None:
-            self.build.settle_suspicion(chosen.what, found=True, said=answers[0], symptom=self.symptom.words)
-            self._fill("Kept. Measure again: a new build can hold more than one fault.")
+        super().submit(form, answers)
+        if form.command == "this_was_it":
             self._offer_snag(chosen, answers[0])
-
-        self._ask("This was it", [question], answered)
 
     def _offer_snag(self, chosen: Suspicion, seen: str) -> None:
         if chosen.snag:
-            self._fill_in(mend_form(self.build, chosen.snag))
+            self.ask_command("mend", chosen.snag)
             return
-        choices = (("s", "record it as a snag, with its fix"), ("n", "no, the log knows enough"))
+        choices = (("s", "record it as a snag, with its fix"), ("n", "no, the log entry is enough"))
 
         def answered(key: str | None) -> None:
-            if key != "s":
-                return
-            part = chosen.parts[0][1] if len(chosen.parts) == 1 else ""
-            steps = {each.key: each for each in self.build.plan.steps}
-            self._fill_in(snag_form(self.build, steps.get(self.symptom.step), seen, part))
+            if key == "s":
+                part = chosen.parts[0][1] if len(chosen.parts) == 1 else ""
+                steps = {each.key: each for each in self.build.plan.steps}
+                known = Seen(steps.get(self.symptom.step), seen, part)
+                self.attempt(lambda: self.ask_command("snag", known))
 
         self.app.push_screen(Choose("Record a snag?", choices), answered)
-
-    def _fill_in(self, form: Form) -> None:
-        self._ask(form.title, form.questions, lambda answers: self._fill(form.record(answers)))
 
     def do_undo(self) -> None:
         """Take back the last thing recorded; the cursor goes to the line that it was about."""
         before = self._settled
-        word = self.build.undo()
-        self._fill(f"Taken back: {word}")
+        super().do_undo()
         changed = [
             at for at, each in enumerate(self._found) if before.get(each.what) != self._settled.get(each.what)
         ]
@@ -180,8 +172,8 @@ class FaultScreen(ListPlace, BuildPlace):
 
         def answered(answers: tuple[str, ...] | None) -> None:
             if answers is not None:
-                self._take(answers[0])
-                self._fill()
+                self._take_symptom(answers[0])
+                self.refresh_view()
                 self._begin()
 
         self.app.push_screen(_ask_symptom(""), answered)
@@ -190,7 +182,7 @@ class FaultScreen(ListPlace, BuildPlace):
         """Write the text that asks for help."""
         from bench.writeup.maker_texts import publish_help_request
 
-        self.say(f"Written, to send on: {publish_help_request(self.build, self.symptom.words)}")
+        self.show_message(f"Written, to send on: {publish_help_request(self.build, self.symptom.words)}")
 
 
 def _state(settling: SuspicionSettled | None) -> str:
@@ -205,9 +197,7 @@ def _about(each: Suspicion, settling: SuspicionSettled | None, build: Build) -> 
     spans.append((clean(each.what[:1].upper() + each.what[1:]), "head"))
     if settling is not None:
         said = f": {settling.said}" if settling.said else "."
-        spans.append(
-            (clean(f"{'FOUND, this was it' if settling.found else 'Looked into, all right'}{said}"), "next")
-        )
+        spans.append((clean(f"{'FOUND: this was it' if settling.found else 'Checked, fine'}{said}"), "next"))
     spans.append((clean(how_to_look(each)), "way"))
     if each.where:
         spans.append((clean(each.where), "refs"))

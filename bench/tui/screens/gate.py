@@ -17,6 +17,7 @@ from textual.command import CommandPalette
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Input
 
+from bench.tui.auto_repeat import FIRST_SECONDS, HELD_SECONDS, ONE_WRITE, AutoRepeat
 from bench.tui.screens.ask import Ask, type_in
 from bench.tui.screens.command_screen import MOVING, CommandScreen
 from bench.tui.typed import PRESSED, REPEATED, UNTOLD, burst_of, stroke_of
@@ -28,12 +29,6 @@ PASTE_SECONDS = 0.1
 """A paste may come in pieces; one that comes this soon after another belongs to it."""
 ENTER_SECONDS = 2.0
 """Enter that has ended a question is no command for so long, unless another key is pressed."""
-ONE_WRITE = 0.012
-"""Seconds; keys closer than this came in one write, for no keyboard repeats as fast."""
-HELD_SECONDS = 0.12
-"""Seconds; a key held down repeats at least as often."""
-FIRST_SECONDS = 1.1
-"""Seconds; a key held down begins to repeat sooner than this."""
 WORTH_KEEPING = 7
 """So many characters typed too early are kept, if they are not one key held down."""
 TICKING = frozenset(("done", "one"))
@@ -63,6 +58,9 @@ class Gate:
         """The key of the last command while no other is pressed: it may still be held down."""
         self._doubtful: events.Key | None = None
         """Pressed once more, or the first repeat of a key held down: what comes next shows which."""
+        self._repeat = AutoRepeat()
+        self._at_once: CommandScreen | None = None
+        """Where a press was taken at once that may yet turn out to be the first repeat of a key held down."""
         self._enter_asked = False
         self._entered_at = float("-inf")
         self._pasting_until = float("-inf")
@@ -78,6 +76,8 @@ class Gate:
     async def arrive(self, event: events.Key | events.Paste) -> None:
         """Take a key or a paste, in the order of arrival."""
         stroke = self._stroke(event) if isinstance(event, events.Key) else PRESSED
+        if isinstance(event, events.Key) and self._repeat.heard(event.key, event.time):
+            self._take_back()
         if stroke == REPEATED:
             self._doubtful = None
             return
@@ -88,6 +88,12 @@ class Gate:
             self._app.set_timer(HELD_SECONDS, lambda: later(self._doubt_over, event))
             return
         await self._admit(event)
+
+    def _take_back(self) -> None:
+        """The key is held down: what its first repeat has done does not count."""
+        screen, self._at_once = self._at_once, None
+        if screen is not None and screen is self._app.screen:
+            screen.call_later(screen.counted_once)
 
     async def _doubt_over(self, event: events.Key | None) -> None:
         """The key was pressed once more, for nothing like it has followed."""
@@ -110,24 +116,49 @@ class Gate:
 
         A command comes once in `repeat_milliseconds`, whatever its key; moving about may repeat. While the key
         of a command is held down it types nothing into the box that the command has opened. `UNTOLD` is what
-        may be the first repeat: only more of the same, as fast as no finger can, shows that it was.
+        may be the first repeat: only more of the same, as fast as no finger can, shows that it was. Where a
+        step is only ticked, what is hardly a first repeat counts at once, and is taken back if it was one.
         """
-        app, screen = self._app, self._app.screen
-        placed, meant = isinstance(screen, CommandScreen), event.key
-        if isinstance(screen, CommandScreen):
-            command = app.keymap.command(screen.place, event.key, event.character)
-            if command is not None:
-                meant = "done" if command.name in TICKING else command.name
+        screen, told = self._app.screen, stroke_of(event)
+        placed, meant = isinstance(screen, CommandScreen), self._meaning(event)
         same, gap = meant == self._last_meant or event.key == self._run, event.time - self._last_at
         self._last_meant, self._last_at = meant, event.time
+        if gap >= HELD_SECONDS:
+            self._at_once = None
         if event.key != self._run and event.key not in MOVING:
             self._run = ""
-        least, told = app.settings.repeat_milliseconds / 1000, stroke_of(event)
-        if not least or event.key in MOVING or not (same if placed else event.key == self._run):
-            return REPEATED if least and placed and told == REPEATED and event.key not in MOVING else PRESSED
-        if told == REPEATED or (gap < least if placed else ONE_WRITE < gap < HELD_SECONDS):
+        least = self._app.settings.repeat_milliseconds / 1000
+        if not least or event.key in MOVING:
+            return PRESSED
+        if told == REPEATED and (placed or event.key == self._run):
             return REPEATED
-        return UNTOLD if told == UNTOLD and HELD_SECONDS <= gap < FIRST_SECONDS else PRESSED
+        if not (same if placed else event.key == self._run):
+            return PRESSED
+        if gap < least if placed else ONE_WRITE < gap < HELD_SECONDS:
+            return REPEATED
+        return self._first_repeat(gap, meant) if told == UNTOLD else PRESSED
+
+    def _meaning(self, event: events.Key) -> str:
+        """The command of a key, or the key where it has none."""
+        screen = self._app.screen
+        if not isinstance(screen, CommandScreen):
+            return event.key
+        command = self._app.keymap.command(screen.place, event.key, event.character)
+        if command is None:
+            return event.key
+        return "done" if command.name in TICKING else command.name
+
+    def _first_repeat(self, gap: float, meant: str) -> str:
+        """`UNTOLD` where a key so long after the same one may be its first repeat, else `PRESSED`."""
+        screen = self._app.screen
+        if not HELD_SECONDS <= gap < FIRST_SECONDS:
+            return PRESSED
+        if not isinstance(screen, CommandScreen) or not self.is_open or self._repeat.may_be_first(gap):
+            return UNTOLD
+        if not screen.only_ticks(meant):
+            return UNTOLD
+        self._at_once = screen
+        return PRESSED
 
     def _is_second_enter(self, event: events.Key) -> bool:
         """True for Enter at a place just after it has ended a question: pressed once more, it means nothing."""
@@ -140,7 +171,7 @@ class Gate:
         command = self._app.keymap.command(screen.place, event.key, event.character)
         if command is None or command.name in SHOWING:
             return False
-        self._say("Enter has ended the question and does nothing more just now.")
+        self._say("That Enter closed the question; press it again in a moment to use it here.")
         return True
 
     def _is_of_a_paste(self, event: events.Key) -> bool:
@@ -272,9 +303,9 @@ class Gate:
         if len(text) < WORTH_KEEPING or len(set(text)) < WORTH_KEEPING // 2:
             return
         kept = self._app.keep_for_a_note(text)
-        self._say(f"{len(text)} characters came when no box was open: nothing was done with them. {kept}")
+        self._say(f"{len(text)} characters arrived with no box open; none was used as a command. {kept}")
 
     def _say(self, text: str) -> None:
         screen = self._app.screen if self._app.screen_stack else None
         if isinstance(screen, CommandScreen) and screen.is_mounted:
-            screen.say(text)
+            screen.show_message(text)

@@ -10,7 +10,7 @@ from bench.papers.makers import forget, load_makers
 from bench.parts.english import counted
 from bench.settings import makers_file
 from bench.tui.screens.ask import Choose
-from bench.tui.screens.lists import ListPlace
+from bench.tui.screens.lists import ListingScreen
 from bench.ui.list_rows import told
 from bench.ui.text import clean
 
@@ -21,7 +21,7 @@ _KEYS = {
 """The key for each role that is offered."""
 
 
-class ColumnsScreen(ListPlace):
+class ColumnsScreen(ListingScreen):
     """One line for each column."""
 
     place = "columns"
@@ -49,9 +49,9 @@ class ColumnsScreen(ListPlace):
         self.pane.show(lines)
         doubts = len(self.work.settled.questions)
         if not self._columns:
-            self.say("This list has no columns: each line was read by itself.")
+            self.show_message("This list has no columns: each line was read by itself.")
         else:
-            self.say(word or f"{told(self.work.settled)}; {counted(doubts, 'doubt')}.")
+            self.show_message(word or f"{told(self.work.settled)}; {counted(doubts, 'question')}.")
 
     def do_set_role(self) -> None:
         """Another role for the column on this line."""
@@ -71,7 +71,7 @@ class ColumnsScreen(ListPlace):
     def do_plainly(self) -> None:
         """Without anything set or kept."""
         self.work.read_plainly()
-        self.fill(clean(f"Read plainly: {told(self.work.settled)}.", 300))
+        self.fill(clean(f"Read again without settings: {told(self.work.settled)}.", 300))
 
     def do_forget_maker(self) -> None:
         """Nothing more is kept for this list's maker."""
@@ -86,4 +86,4 @@ class ColumnsScreen(ListPlace):
 
     def do_undo(self) -> None:
         """Take the last thing back."""
-        self.fill(clean(f"Taken back: {self.work.undo()}.", 300))
+        self.fill(clean(f"Undone: {self.work.undo()}.", 300))

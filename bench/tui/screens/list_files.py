@@ -11,7 +11,7 @@ from bench.papers.list_session import ListSession
 from bench.papers.makers import load_makers
 from bench.settings import makers_file
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.lists import ListPlace
+from bench.tui.screens.lists import ListingScreen
 from bench.tui.screens.pages import faults_page
 from bench.ui.forms import Question
 from bench.ui.text import clean
@@ -20,7 +20,7 @@ FOLDERS = (Path(), Path("lists"), Path("kits"))
 """Where lists are looked for, from where the program was started."""
 
 
-class ListFilesScreen(ListPlace):
+class ListFilesScreen(ListingScreen):
     """One line for each file that may be a parts list."""
 
     place = "files"
@@ -36,8 +36,8 @@ class ListFilesScreen(ListPlace):
         self.pane.show([(clean(f"{path}", 400), "refs") for path in self._files], 0)
         self.call_after_refresh(lambda: self.pane.choose(0))
         key = self.bench_app.keymap.key_of("type_path")
-        here = "Which file is the parts list?" if self._files else "No likely file lies here."
-        self.say(f"{here} {key}: type where it lies.", standing=True)
+        here = "Which file is the parts list?" if self._files else "No likely file here."
+        self.show_message(f"{here} {key}: type its path.", standing=True)
 
     def do_open_list(self) -> None:
         """Read the file on this line."""
@@ -49,10 +49,8 @@ class ListFilesScreen(ListPlace):
     def do_type_path(self) -> None:
         """Type a path."""
 
-        question = Question(
-            ask="where does it lie?", hint="A path; ~ is your home folder.", complete=complete_path
-        )
-        self.put(
+        question = Question(ask="where is it?", hint="A path; ~ is your home folder.", complete=complete_path)
+        self.push_ask(
             Ask("Parts list", [question]),
             lambda answers: self._read(home_path(answers[0].strip().strip("'\""))),
         )

@@ -11,6 +11,7 @@ from bench.kit.load import load_kit
 from bench.papers.list_files import complete_path
 from bench.papers.makers import load_makers, remember
 from bench.papers.to_kit import name_from, write_kit_file
+from bench.parts.english import counted
 from bench.session.folders import builds_of, slug
 from bench.settings import kits_folder, makers_file
 from bench.tui.screens.ask import Ask
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 
 def write_kit(screen: ListScreen) -> None:
-    """Ask for name, maker and place, write the kit file, and offer to begin the build."""
+    """Ask for name, maker and place, write the kit file, and offer to start the build."""
     reading = screen.work.settled.reading
     if not reading.parts:
         raise SoldersideError(
@@ -37,7 +38,7 @@ def write_kit(screen: ListScreen) -> None:
         )
         named.keep(typed)  # until the file is there
         place = Ask("Kit file", [question], screen.work.name)
-        screen.put(place, lambda last: to(_path(last[0]), typed[0], typed[1], place))
+        screen.push_ask(place, lambda last: to(_path(last[0]), typed[0], typed[1], place))
 
     def to(path: Path, kit: str, maker: str, place: Ask) -> None:
         """Write to a path, after a question when something is there."""
@@ -55,29 +56,29 @@ def write_kit(screen: ListScreen) -> None:
             try:
                 write(overwrite=True)
             except SoldersideError as error:
-                screen.say(trouble(error))
-                screen.put(place.again(trouble(error)), lambda last: to(_path(last[0]), kit, maker, place))
+                screen.show_message(trouble(error))
+                screen.push_ask(place.again(trouble(error)), lambda last: to(_path(last[0]), kit, maker, place))
 
         if not path.exists():
             write(overwrite=False)
             return
         place.keep((str(path),))
-        choices = (("n", "no, another name"), ("r", "replace it: what is in it now is lost"))
-        screen.choose_key(clean(f"{path} is there already", 200), choices, chosen)
+        choices = (("n", "no, another name"), ("r", "replace it; its present content is lost"))
+        screen.choose_key(clean(f"{path} already exists", 200), choices, chosen)
 
     open_doubts = len(screen.work.settled.questions)
-    left = f" {open_doubts} open doubts go into it as comments." if open_doubts else ""
+    left = f" Open questions ({open_doubts}) go into it as comments." if open_doubts else ""
     questions = [
-        Question(ask="the kit's name?", hint=f"It stands on the shelf.{left}", given=name),
+        Question(ask="the kit's name?", hint=f"It is on the shelf.{left}", given=name),
         Question(
             ask="which maker is the list from?",
-            hint="What its columns hold is kept for the next list. May be empty.",
+            hint="Its column settings are saved for the next list. Optional.",
             needed=False,
             given=screen.work.state.maker,
         ),
     ]
     named = Ask("Kit", questions, screen.work.name)
-    screen.put(named, where)
+    screen.push_ask(named, where)
 
 
 def _path(text: str) -> Path:
@@ -105,7 +106,7 @@ def _write(screen: ListScreen, path: Path, name: str, maker: str, *, overwrite: 
         screen.work.lists = load_makers(makers).lists
     except SoldersideError as error:
         return f" {error.what[:1].upper()}{error.what[1:]} ({error.where})."
-    return f" Kept for {maker}: what {number} columns hold." if number else ""
+    return f" Saved for {maker}: the roles of {counted(number, 'column')}." if number else ""
 
 
 def _offer(screen: ListScreen, path: Path, kept: str) -> None:
@@ -113,10 +114,10 @@ def _offer(screen: ListScreen, path: Path, kept: str) -> None:
     app = screen.bench_app
     kit = load_kit(path)
     older = builds_of(app.data, kit)
-    begin = "begin a new build" if older else "begin the build"
-    choices = [("b", begin), ("s", "to the shelf, where the kit stands now"), ("escape", "stay with the list")]
+    begin = "start a new build" if older else "start the build"
+    choices = [("b", begin), ("s", "go to the shelf, where the kit is now"), ("escape", "stay with the list")]
     if older:
-        choices.insert(1, ("g", f"go on with the build {older[0].name}, which has this kit's name"))
+        choices.insert(1, ("g", f"continue the build {older[0].name}, which has this kit's name"))
 
     def chosen(key: str) -> None:
         if key in ("b", "g"):

@@ -141,7 +141,7 @@ class Detail(Lines):
         self.show_rows(rows)
 
 
-class ListPlace(CommandScreen):
+class ListingScreen(CommandScreen):
     """A place that is a list; with `about_line`, more about the chosen line stands below it."""
 
     detailed = False
@@ -158,7 +158,7 @@ class ListPlace(CommandScreen):
             yield ListPane()
         yield Foot(keymap.foot(self.place), (keymap.key_of("help"), "all keys"))
 
-    def say(self, text: str, *, standing: bool = False) -> None:
+    def show_message(self, text: str, *, standing: bool = False) -> None:
         """A word above the list; a standing one says what the place is, in one row."""
         self.query_one(Word).say(text, standing=standing)
 

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from bench.errors import SoldersideError
 from bench.log.events import ReadingTaken
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.verdicts import drifted
-from bench.tui.screens.build_screen import BuildPlace
-from bench.tui.screens.lists import ListPlace, Spans
+from bench.tui.screens.build_screen import BuildScreen
+from bench.tui.screens.lists import ListingScreen, Spans
 from bench.ui.blocks import GLYPHS
-from bench.ui.reading_forms import meter_question, reading_words
 from bench.ui.text import cells, clean, cut
 
 
-class MeterScreen(ListPlace, BuildPlace):
+class MeterScreen(ListingScreen, BuildScreen):
     """One line for each check and adjustment."""
 
     place = "meter"
@@ -29,12 +27,23 @@ class MeterScreen(ListPlace, BuildPlace):
         here = self.build.next_step
         keys = [step.key for step in self._steps]
         self._fill(keys.index(here.key) if here and here.key in keys else 0)
-        self.say("All checks of this build. Earlier readings stand behind the last one.", standing=True)
+        self.show_message("All checks of this build. Earlier readings follow the last one.", standing=True)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
 
     def on_resize(self) -> None:
         """Columns for the new width."""
         self._fill()
+
+    def refresh_view(self, notice: str = "") -> None:
+        """Show the checks as they stand, and a short word."""
+        self._fill()
+        if notice:
+            self.show_message(notice)
+
+    @property
+    def chosen_thing(self) -> Step | None:
+        """The check on this line."""
+        return self._steps[self.pane.chosen] if self._steps else None
 
     def _fill(self, chosen: int | None = None) -> None:
         taken: dict[str, list[ReadingTaken]] = {}
@@ -49,7 +58,7 @@ class MeterScreen(ListPlace, BuildPlace):
         words += f"{_cell(step.value, where)} {_cell(step.expect, expect)}"
         if not readings:
             done = all(item in self.build.progress.done for item in step.items)
-            return f"{words} {'looked at' if done else '-'}", "faint" if done else "plain"
+            return f"{words} {'checked' if done else '-'}", "faint" if done else "plain"
         last = readings[-1]
         verdict = GLYPHS.get(last.verdict, "")
         words += f" {clean(last.text, 20)} {verdict}"
@@ -66,32 +75,12 @@ class MeterScreen(ListPlace, BuildPlace):
             return [("The plan has nothing to measure.", "plain")]
         step = self._steps[line]
         spans: Spans = [(clean(f"{step.value}", 400), "value")]
-        expect = f"expect {step.expect}" if step.expect else "to look at"
+        expect = f"expect {step.expect}" if step.expect else "check by eye"
         spans.append((clean(f"{step.stage}; {expect}", 400), "way"))
         spans += [(clean(caution, 400), "caution") for caution in step.cautions]
         spans += [(clean(step.detail, 600), "plain")] if step.detail else []
         meters = [each.meter for each in self.build.progress.readings if each.step == step.key and each.meter]
         return [*spans, (clean(f"Last judged: {meters[-1]}", 600), "faint")] if meters else spans
-
-    def do_read(self) -> None:
-        """Type a reading for the check on this line."""
-        if not self._steps:
-            raise SoldersideError("the plan has nothing to measure", "", "")
-        step = self._steps[self.pane.chosen]
-        question = meter_question(self.build, step)
-        title = f"Reading at {clean(step.value, 60)}"
-        self._ask(title, [question], lambda answers: self._taken(step, answers[0]))
-
-    def _taken(self, step: Step, text: str) -> None:
-        verdict = self.build.reading_at(step, text)
-        self._fill()
-        self.say(reading_words(verdict, text, self.bench_app.keymap))
-
-    def do_undo(self) -> None:
-        """Take back the last thing recorded."""
-        word = self.build.undo()
-        self._fill()
-        self.say(f"Taken back: {word}")
 
 
 def _columns(width: int) -> tuple[int, int, int]:

@@ -14,7 +14,7 @@ from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
 from bench.ui.blocks import StyledRow
-from bench.ui.commands import PALETTE_KEY, Keymap, commands_of
+from bench.ui.commands import PALETTE_KEY, TITLES, Keymap, commands_of
 from bench.ui.text import clean, paragraphs, wrap
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ class Page(CommandScreen):
         yield TextPane(self._spans)
         yield Foot(keymap.foot("text"), (keymap.key_of("back"), "back"))
 
-    def say(self, text: str) -> None:
+    def show_message(self, text: str) -> None:
         """A page has nothing to say beyond its text."""
 
     def do_up(self) -> None:
@@ -91,7 +91,7 @@ class Page(CommandScreen):
 
 def help_page(place: str, keymap: Keymap) -> Page:
     """Every key of a place, from the command table."""
-    spans: list[tuple[str, str]] = [(f"Keys at the {place}", "head"), ("", "plain")]
+    spans: list[tuple[str, str]] = [(f"Keys: {TITLES[place]}", "head"), ("", "plain")]
     for command in commands_of(place):
         keys = " or ".join(keymap.keys_of(command.name))
         spans.append((f"{keys:<16} {command.label}: {command.help}", "plain"))
@@ -133,7 +133,7 @@ def identified_page(found: Identified) -> Page:
         )
         spans += [(clean(f"  {why}", 400), "plain") for why in (candidate.source, *candidate.why)]
     if not found.candidates:
-        spans.append(("nothing that is known here", "plain"))
+        spans.append(("nothing known", "plain"))
     if found.remarks:
         spans += [("", "plain"), *((clean(remark, 400), "way") for remark in found.remarks)]
     if found.ruled_out:

@@ -19,7 +19,7 @@ from bench.parts.designators import shorten
 from bench.parts.english import counted
 from bench.parts.kinds import KINDS
 from bench.tui.screens.ask import Ask, Choose
-from bench.tui.screens.lists import Chosen, Detail, ListPlace, Word
+from bench.tui.screens.lists import Chosen, Detail, ListingScreen, Word
 from bench.tui.screens.pages import Page
 from bench.tui.widgets.work import Foot
 from bench.ui.commands import COMMANDS
@@ -28,17 +28,17 @@ from bench.ui.list_rows import ListRow, about, in_full, list_lines, told
 from bench.ui.text import clean
 
 _TYPED = {
-    "value": ("what is its value?", "As it should stand in the kit, such as 4k7 or TL072."),
+    "value": ("what is its value?", "As it should appear in the kit, such as 4k7 or TL072."),
     "refs": ("which designators?", "R3, or R1, R2, or R1-R4."),
     "part": ("which part is missing?", "R3 = 10k, or 4 x M3 screw."),
     "board": ("what is the board called?", "A name such as main or control."),
-    "kind": ("what kind of part is it?", "resistor, film capacitor, IC ... Empty: leave it to be guessed."),
+    "kind": ("what kind of part is it?", "resistor, film capacitor, IC ... Empty: guess."),
 }
 """What is asked, and a hint, for each thing that an answer wants typed."""
 
 
-class ListScreen(ListPlace):
-    """What was read, then doubts, what was settled, parts, and lines passed over."""
+class ListScreen(ListingScreen):
+    """What was read, then doubts, what was settled, parts, and lines skipped."""
 
     place = "list"
     unchanged = "nothing changed"
@@ -80,8 +80,8 @@ class ListScreen(ListPlace):
         if not word and self.work.resumed:
             undo = self._keys["undo"]
             many = self.work.resumed
-            again = f"{many} answers of last time are" if many > 1 else "1 answer of last time is"
-            word = f"{again} here again; {undo} takes back."
+            again = f"{many} answers from last time were" if many > 1 else "1 answer from last time was"
+            word = f"{again} restored; {undo} undoes."
         self.fill(word)
         at = next((at for at, line in enumerate(self._lines) if line.doubt is not None), 0)
         self.call_after_refresh(lambda: self.pane.choose(at))
@@ -103,9 +103,9 @@ class ListScreen(ListPlace):
         self.pane.show([(line.text, line.look) for line in self._lines])
         self._show_chosen()
         doubts = len(settled.questions)
-        far = f"{counted(doubts, 'doubt')} to settle" if doubts else "No doubt is left"
-        unkept = self.work.unkept and f"Kept in memory only: {self.work.unkept}. "
-        self.say(unkept + (word or f"{far}. {told(settled)}."))
+        far = f"{counted(doubts, 'question')} left" if doubts else "No questions left"
+        unkept = self.work.unkept and f"Not saved, in memory only: {self.work.unkept}. "
+        self.show_message(unkept + (word or f"{far}. {told(settled)}."))
 
     def _show_chosen(self) -> None:
         if self._lines:
@@ -117,7 +117,7 @@ class ListScreen(ListPlace):
 
     def _doubt(self) -> Doubt:
         if self._line.doubt is None:
-            raise SoldersideError("there is no doubt on this line", "", "go up to one that is still open")
+            raise SoldersideError("there is no question on this line", "", "go up to one that is still open")
         return self._line.doubt
 
     # -- settling -------------------------------------------------------------------------------
@@ -141,7 +141,7 @@ class ListScreen(ListPlace):
         doubt = self._doubt()
         offered = answers(self.work.settled, doubt)
         if number > len(offered):
-            raise SoldersideError(f"there is no answer {number} to this doubt", "", "choose one of those below")
+            raise SoldersideError(f"this question has no answer {number}", "", "choose from those below")
         answer = offered[number - 1]
         if not answer.typed:
             self._rule(answered(doubt, answer))
@@ -156,7 +156,7 @@ class ListScreen(ListPlace):
             complete=complete_kind if answer.typed == "kind" else None,
         )  # fmt: skip
         title = shorten(doubt.refs)[:20] if doubt.refs else f"line {doubt.line}"
-        self._ask(title, [question], lambda typed: self._rule(answered(doubt, answer, typed[0])))
+        self.ask(title, [question], lambda typed: self._rule(answered(doubt, answer, typed[0])))
 
     def do_answer_1(self) -> None:
         """The first answer."""
@@ -184,7 +184,7 @@ class ListScreen(ListPlace):
 
     def do_undo(self) -> None:
         """Take the last thing back."""
-        self.fill(clean(f"Taken back: {self.work.undo()}.", 500))
+        self.fill(clean(f"Undone: {self.work.undo()}.", 500))
 
     # -- one line -------------------------------------------------------------------------------
     def _entry(self) -> DecisionEntry:
@@ -214,16 +214,16 @@ class ListScreen(ListPlace):
             return Ruling(said=ruling.said, line=ruling.line, doubt=doubt, decisions=ruling.decisions)
 
         questions = [
-            Question(ask="designators?", hint="R1, R2, or R1-R4. Empty: a part without.", needed=False,
+            Question(ask="designators?", hint="R1, R2, or R1-R4. Empty: no designators.", needed=False,
                      given=given[0], wrong=lambda text: _wrong(lambda: text.strip() and of((text,)))),
-            Question(ask="value?", hint="As it should stand in the kit.", given=given[1]),
+            Question(ask="value?", hint="As it should appear in the kit.", given=given[1]),
             Question(ask="kind?", hint=f"Empty: guessed{f', {kind}' if kind else ''}.", needed=False,
                      given=given[2], wrong=lambda text: _wrong(lambda: of((*given[:2], text))),
                      complete=complete_kind),
             Question(ask="how many?", hint="Only for parts without designators.", given=given[3],
                      wrong=lambda text: _wrong(lambda: of((*given[:3], text)))),
         ]  # fmt: skip
-        self._ask(f"Line {part.line}", questions, lambda typed: self._rule(of(typed)))
+        self.ask(f"Line {part.line}", questions, lambda typed: self._rule(of(typed)))
 
     def do_leave_out(self) -> None:
         """The part is none."""
@@ -252,7 +252,7 @@ class ListScreen(ListPlace):
             given=clean(skipped.text, 100) if skipped else "",
             wrong=lambda text: _wrong(lambda: of(text)),
         )
-        self._ask(
+        self.ask(
             f"Line {line.line}" if skipped else "A part", [question], lambda typed: self._rule(of(typed[0]))
         )
 
@@ -268,7 +268,7 @@ class ListScreen(ListPlace):
         known = ", ".join(dict.fromkeys(each.maker for each in self.work.lists))
         question = Question(
             ask="which maker is this list from?",
-            hint=clean(f"Kept: {known}.", 200) if known else "Its columns are kept when the kit is written.",
+            hint=clean(f"Kept: {known}.", 200) if known else "Saved with the columns when you write the kit.",
             needed=False,
             given=self.work.state.maker,
             complete=lambda text: _completed(text, [each.maker for each in self.work.lists]),
@@ -280,7 +280,7 @@ class ListScreen(ListPlace):
                 clean(f"{self.work.note[:1].upper()}{self.work.note[1:]}.", 300) if self.work.note else ""
             )
 
-        self._ask("Maker", [question], named)
+        self.ask("Maker", [question], named)
 
     def do_lay_beside(self) -> None:
         """Another paper of the same kit."""
@@ -298,7 +298,7 @@ class ListScreen(ListPlace):
                 self.pane.choose(kinds.index("other paper"))
                 self._show_chosen()
 
-        self._ask("Another paper", [question], named)
+        self.ask("Another paper", [question], named)
 
     def do_whole(self) -> None:
         """All about this line."""
@@ -329,9 +329,9 @@ class ListScreen(ListPlace):
         """Back to the files; the answers are kept for the next time."""
         self.app.pop_screen()
 
-    def _ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
-        """As `put`, about this list."""
-        self.put(Ask(title, questions, self.work.name), then)
+    def ask(self, title: str, questions: Sequence[Question], then: Callable[[tuple[str, ...]], None]) -> None:
+        """As `push_ask`, about this list."""
+        self.push_ask(Ask(title, questions, self.work.name), then)
 
     def choose_key(self, ask: str, choices: Sequence[tuple[str, str]], then: Callable[[str], None]) -> None:
         """One key out of a few; Escape changes nothing."""
@@ -343,7 +343,7 @@ class ListScreen(ListPlace):
             try:
                 then(key)
             except SoldersideError as error:
-                self.say(trouble(error))
+                self.show_message(trouble(error))
 
         self.app.push_screen(Choose(ask, choices), chosen)
 

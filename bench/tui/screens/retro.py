@@ -30,7 +30,7 @@ class RetroScreen(Page):
     place = "retro"
 
     def __init__(self, build: Build) -> None:
-        super().__init__([("Telling the story ...", "faint")])
+        super().__init__([("Working on the preview ...", "faint")])
         self.build = build
         self._told: list[Span] = []
         self._news: list[Span] = []
@@ -45,10 +45,10 @@ class RetroScreen(Page):
 
     def on_mount(self) -> None:
         """Tell the story beside the screen, so that keys go on being answered."""
-        self.say("The retrospective as it stands. Nothing is written yet.")
+        self.show_message("Preview of the write-up. Nothing is saved yet.")
         self._beside(self._tell)
 
-    def say(self, text: str) -> None:
+    def show_message(self, text: str) -> None:
         """A word above the text."""
         self.query_one("#word", Static).update(Content(clean(text, 600)))
 
@@ -94,10 +94,10 @@ class RetroScreen(Page):
     def _where(self) -> list[Span]:
         """What will be written where, and what stands there now."""
         folder = clean(str(self.build.log.folder), 600)
-        spans: list[Span] = [("Where it goes", "head"), (f"In {folder}:", "plain")]
+        spans: list[Span] = [("Where it will be saved", "head"), (f"In {folder}:", "plain")]
         for form, path in targets_of(self.build, ALL).items():
             try:
-                state = "changed by hand: asked first" if theirs(self.build, {form: path}) else _state(path)
+                state = "edited by hand: asks first" if theirs(self.build, {form: path}) else _state(path)
             except SoldersideError as error:
                 state = error.what
             spans.append((f"- {path.name}: {state}", "plain"))
@@ -113,7 +113,7 @@ class RetroScreen(Page):
             self._begin(targets)
             return
         names = clean(" and ".join(path.name for path in changed), 200)
-        choices = (("r", "replace it: what stands there is kept beside it"), ("k", "keep it, write the rest"))
+        choices = (("r", "replace it; the old file is kept beside it"), ("k", "keep it, write the rest"))
 
         def chosen(key: str | None) -> None:
             if key == "r":
@@ -121,7 +121,7 @@ class RetroScreen(Page):
             elif key == "k" and len(changed) < len(targets):
                 self._begin({form: path for form, path in targets.items() if path not in changed})
             else:
-                self.say("Nothing written.")
+                self.show_message("Nothing written.")
 
         self.app.push_screen(Choose(f"Changed by hand, or not written here: {names}", choices), chosen)
 
@@ -131,12 +131,12 @@ class RetroScreen(Page):
                 self.build,
                 targets,
                 force=force,
-                say=lambda doing: self._here(lambda: self.say(f"{doing[:1].upper()}{doing[1:]} ...")),
+                say=lambda doing: self._here(lambda: self.show_message(f"{doing[:1].upper()}{doing[1:]} ...")),
             )
             self._here(partial(self._written, outcomes))
 
         self._writing = True
-        self.say("Writing ...")
+        self.show_message("Writing ...")
         self._beside(work)
 
     def _written(self, outcomes: Sequence[Outcome]) -> None:
@@ -146,12 +146,14 @@ class RetroScreen(Page):
             if outcome.problem:
                 news.append((trouble(outcome.problem), "caution"))
                 continue
-            same = "" if outcome.changed else " (it said all this already)"
+            same = "" if outcome.changed else " (no change)"
             news.append((clean(f"{outcome.path}{same}", 600), "value"))
             if outcome.kept_as:
-                news.append((clean(f"  What stood there is kept: {outcome.kept_as}", 600), "plain"))
+                news.append((clean(f"  The old file is kept as {outcome.kept_as}", 600), "plain"))
         good = sum(outcome.problem is None for outcome in outcomes)
-        self.say("Written; see below." if good == len(outcomes) else "Not all of it could be written.")
+        self.show_message(
+            "Written; see below." if good == len(outcomes) else "Not everything was written; see below."
+        )
         self._news = [*news, BLANK]
         self._show()
 

@@ -14,7 +14,7 @@ from bench.session.folders import Summary, slug, summaries
 from bench.session.kit_names import kit_folders
 from bench.settings import cache_folder, kits_folder
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.lists import ListPlace, Spans
+from bench.tui.screens.lists import ListingScreen, Spans
 from bench.tui.screens.pages import faults_page
 from bench.ui.forms import Question, trouble
 from bench.ui.shelf_card import about_build, about_kit, build_line, kit_line
@@ -24,7 +24,7 @@ WIDEST_TITLE = 34
 """Cells of the longest title that the columns beside it make room for."""
 
 
-class ShelfScreen(ListPlace):
+class ShelfScreen(ListingScreen):
     """Builds first, then kits."""
 
     place = "shelf"
@@ -60,7 +60,7 @@ class ShelfScreen(ListPlace):
         if at is not None:
             self.pane.chosen = at
         self._show()
-        self.say(word or self._batch.words or self._standing(bool(builds)), standing=not word)
+        self.show_message(word or self._batch.words or self._standing(bool(builds)), standing=not word)
 
     def on_resize(self) -> None:
         """Lines for the new width."""
@@ -85,20 +85,20 @@ class ShelfScreen(ListPlace):
     def _standing(self, builds: bool) -> str:
         keys = self.bench_app.keymap
         if builds:
-            return "Builds under way, then kits. The easiest kits stand first."
+            return "Builds in progress, then kits. Easiest first."
         begin, read, write = (keys.key_of(name) for name in ("open", "from_list", "new_kit"))
-        return f"{begin} begins the kit on its line. {read} reads a maker's list. {write} writes a kit by hand."
+        return f"{begin} starts the kit on this line, {read} reads a parts list, {write} makes a blank kit."
 
     def about_line(self, line: int) -> Spans:
         """All about a build or a kit."""
         if line >= len(self._things):
-            return [("No build and no kit yet. Read a maker's parts list, or write a kit by hand.", "plain")]
+            return [("No builds or kits yet. Read a maker's parts list, or make a kit by hand.", "plain")]
         thing = self._things[line]
         return about_build(thing) if isinstance(thing, Summary) else about_kit(thing)
 
     def _target(self) -> str:
         if not self._things:
-            raise SoldersideError("there is nothing here yet", "", "read a parts list, or write a kit by hand")
+            raise SoldersideError("there is nothing here yet", "", "read a parts list, or make a kit by hand")
         thing = self._things[self.pane.chosen]
         return thing.folder if isinstance(thing, Summary) else thing.path
 
@@ -111,9 +111,12 @@ class ShelfScreen(ListPlace):
 
     def do_record(self) -> None:
         """The builder's own record."""
-        from bench.tui.screens.record import record_page
+        from bench.estimate.history import know
+        from bench.estimate.stats_text import record_lines
+        from bench.tui.screens.pages import Page
 
-        self.app.push_screen(record_page(self.bench_app.data, self.bench_app.settings))
+        lines = record_lines(know(self.bench_app.data, self.bench_app.settings).record)
+        self.app.push_screen(Page([(clean(text, 400), look) for text, look in lines]))
 
     def do_again(self) -> None:
         """Another build of the kit on this line."""
@@ -151,9 +154,8 @@ class ShelfScreen(ListPlace):
 
         target, app = Path(self._target()), self.bench_app
         if not target.is_dir():
-            raise SoldersideError(
-                "this line is a kit, not a build", "", "choose a build, or begin one with Enter"
-            )
+            hint = f"choose a build, or start one with {app.keymap.key_of('open')}"
+            raise SoldersideError("this line is a kit, not a build", "", hint)
         _, _, build = read_back(app.data, target, app.settings)
         self.app.push_screen(RetroScreen(build))
 
@@ -161,23 +163,21 @@ class ShelfScreen(ListPlace):
         """A kit file to fill in by hand, where the builder says."""
         folder = kits_folder(self.bench_app.data)
 
-        named = Ask(
-            "A kit by hand", [Question(ask="the kit's name?", hint="It stands on the shelf under this name.")]
-        )
+        named = Ask("A kit by hand", [Question(ask="the kit's name?", hint="The name shown on the shelf.")])
 
         def ask_where(name: tuple[str, ...]) -> None:
             given = str(folder / f"{slug(name[0])}.yaml")
             hint = "A path that ends in .yaml."
             place = Question(ask="where to?", hint=hint, given=given, complete=complete_path)
             named.keep(name)  # until the file is there
-            self.put(Ask("Kit file", [place]), lambda typed: write(name[0], typed[0]))
+            self.push_ask(Ask("Kit file", [place]), lambda typed: write(name[0], typed[0]))
 
         def write(name: str, typed: str) -> None:
             path = self._write_kit(name, typed)
             named.forget()
             self.call_after_refresh(self._show_written, path)  # after the shelf has said what it says of itself
 
-        self.put(named, ask_where)
+        self.push_ask(named, ask_where)
 
     def _write_kit(self, name: str, typed: str) -> Path:
         from bench.kit.skeleton import write_skeleton
@@ -189,7 +189,7 @@ class ShelfScreen(ListPlace):
 
     def _show_written(self, path: Path) -> None:
         key = self.bench_app.keymap.key_of("open")
-        self.fill(f"Written: {path}. Fill it in with an editor, then {key} begins it here.")
+        self.fill(f"Written: {path}. Fill it in with an editor, then press {key} to start it here.")
         paths = [thing.path if isinstance(thing, KitAtHand) else "" for thing in self._things]
         at = paths.index(str(path)) if str(path) in paths else self.pane.chosen
         self.call_after_refresh(lambda: self.pane.choose(at))

@@ -3,41 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.screen import ModalScreen
+from textual.worker import Worker, WorkerState
 
 from bench.errors import SoldersideError
-from bench.log.clock import spell
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.view import StepView
-from bench.tui.screens.ask import Choose
-from bench.tui.screens.close import ask_close
-from bench.tui.screens.timed import TimedPlace
+from bench.tui.screens.ask import Ask, Choose
+from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.work import Bar, Card, Foot, StageRail
 from bench.ui.clock_forms import clock_form
-from bench.ui.forms import (
-    Form,
-    danger_form,
-    danger_lines,
-    hold_form,
-    joints_form,
-    pass_form,
-    trouble,
-    wait_form,
-)
-from bench.ui.reading_forms import reading_form
+from bench.ui.danger_forms import DANGER
+from bench.ui.form_table import gap_choice
+from bench.ui.forms import trouble
+from bench.ui.reading_forms import identify_question
+from bench.ui.rest import RestWatch
 from bench.ui.text import clean
+
+if TYPE_CHECKING:
+    from bench.estimate.history import Known
 
 WAIT_OVER_SECONDS = 600.0
 """A wait that ended longer ago than this is no news."""
+_LEARNING = "learning the pace"
+_FIRST = 0.5
+"""Seconds after the first step is on screen from which the pace is learned."""
 WIDE, BROAD = 100, 160
 """Columns from which the stage rail stands beside the card, and from which it is broad."""
 
 
-class WorkScreen(TimedPlace):
+class WorkScreen(BuildScreen):
     """One build at work."""
 
     place = "bench"
@@ -50,6 +50,8 @@ class WorkScreen(TimedPlace):
         self._all_cautions = ""
         """Key of the step whose cautions are all shown."""
         self._wait_told = 0
+        self._ticked, self._ticked_from = 0, -1
+        """Events after the last step was done, and before a press that was taken at once."""
         self._view: StepView = build.view()
 
     def compose(self) -> ComposeResult:
@@ -65,7 +67,7 @@ class WorkScreen(TimedPlace):
     def on_mount(self) -> None:
         """Show the build; once it is on screen the clock runs."""
         self._bar, self._card, self._rail = self.query_one(Bar), self.query_one(Card), self.query_one(StageRail)
-        self.paint(self._welcome)
+        self.refresh_view(self._welcome)
         self.set_interval(1.0, self._tick)
         self._begin_timing()
         if not self.build.log.read_only:
@@ -75,19 +77,18 @@ class WorkScreen(TimedPlace):
         try:
             self.build.opened()
         except SoldersideError as error:
-            self.paint(trouble(error))
+            self.refresh_view(trouble(error))
             return
         if self.build.kit_watch.changes():
             self.do_agree()
-        form = clock_form(self.build)
-        if form is not None:
-            self._fill_in(form)
+        if (form := clock_form(self.build)) is not None:
+            self.ask_form(form)
 
     def do_agree(self) -> None:
-        """What is done and no longer agrees with the kit."""
+        """What you have done that no longer matches the kit file."""
         from bench.tui.screens.agree import KitChangesScreen
 
-        self.app.push_screen(KitChangesScreen(self.build), lambda _: self.paint())
+        self.visit(KitChangesScreen(self.build))
 
     def on_resize(self) -> None:
         """The rail stands only where there is room for it."""
@@ -103,7 +104,7 @@ class WorkScreen(TimedPlace):
         return self._view.step
 
     # -- showing --------------------------------------------------------------------------------
-    def paint(self, notice: str = "") -> None:
+    def refresh_view(self, notice: str = "") -> None:
         """Show the build as it stands."""
         view = self._view = self.build.view(self.looking)
         if view.step is None or view.step.key != self._all_cautions:
@@ -116,11 +117,11 @@ class WorkScreen(TimedPlace):
         self._clocks()
 
     def _standing_notice(self, view: StepView) -> str:
-        return f"Reading only: {view.why_read_only}. Nothing you do here is kept." if view.read_only else ""
+        return f"Read only: {view.why_read_only}. Nothing you do here is saved." if view.read_only else ""
 
-    def say(self, text: str) -> None:
+    def show_message(self, text: str) -> None:
         """A word at the top of the card."""
-        self.paint(text)
+        self.refresh_view(text)
 
     def _clocks(self) -> None:
         step = self.build.next_step
@@ -149,23 +150,21 @@ class WorkScreen(TimedPlace):
         self._wait_told = wait.n
         self.bench_app.signals.give("wait over")
         if left > -WAIT_OVER_SECONDS and self._is_seen:
-            self.paint(clean(f"Wait over: {wait.about}" if wait.about else "The wait is over.", 200))
+            self.refresh_view(clean(f"Wait over: {wait.about}" if wait.about else "The wait is over.", 200))
 
     def _ask_gap(self) -> bool:
         """Ask what a long time without a key was; True when the question is up."""
-        gap = self.build.timer.gap()
-        if not gap or self._asking:
+        choice = gap_choice(self.build)
+        if choice is None or self._asking:
             return self._asking
         self._asking = True
-        choices = (("w", "at the bench all the time"), ("b", "a break"))
-        self.app.push_screen(Choose(f"No key for {spell(gap)}. What was it?", choices, must=True), self._settle)
-        return True
 
-    def _settle(self, answer: str | None) -> None:
-        self._asking = False
-        gap = self.build.timer.gap()
-        word = f"{spell(gap)} counted as " + ("bench time." if answer == "w" else "a break.")
-        self._do(lambda: self.build.settle_gap(worked=answer == "w"), word)
+        def answered(key: str | None) -> None:
+            self._asking = False
+            self.attempt(lambda: self.refresh_view(choice.settle(key or "")))
+
+        self.app.push_screen(Choose(choice.ask, choice.choices, must=True), answered)
+        return True
 
     # -- the step at work -----------------------------------------------------------------------
     def do_done(self) -> None:
@@ -178,104 +177,49 @@ class WorkScreen(TimedPlace):
         if self._card.hides:
             self._card.scroll_page()
             return
-        if self._ask_danger():
-            return
-        if self._view.wants_reading and not self._view.held_up_by:
-            self.do_reading()
-            return
-        self._settled(self.build.done)
-
-    def _ask_danger(self) -> bool:
-        """Before power goes to something that can kill: who answers for it; True when that is asked."""
-        if not self._view.danger or self.build.log.read_only:
-            return False
-        from bench.tui.screens.danger import DangerScreen
-
-        form = danger_form(self.build)
-
-        self.put(
-            DangerScreen(danger_lines(self.build.kit), form),
-            lambda answers: self._take(form, answers),
-            lambda _: self.paint("Nobody has answered for it: the hold point stays shut."),
-        )
-        return True
+        if self._view.danger and not self.build.log.read_only:
+            at = self.situation()
+            self.ask_form(DANGER.form(at, None))
+        elif self._view.wants_reading and not self._view.held_up_by:
+            self.ask_command("reading")
+        else:
+            self._act(self.build.done)
 
     def do_one(self) -> None:
         """One part of the step is done."""
         if self._ask_gap():
             return
-        self._settled(lambda: self.build.done(1))
+        self._act(lambda: self.build.done(1))
 
-    def _settled(self, action: Callable[[], object]) -> None:
+    def only_ticks(self, command: str) -> bool:
+        """True for `done` where it leads to the next step of the same stage, and asks for nothing."""
+        view = self._view
+        asks = view.wants_reading or view.danger or view.held_up_by or self._card.hides
+        last = view.step_number >= view.steps_in_stage or self.looking is not None
+        self._ticked_from = self.build.progress.events
+        return command == "done" and not (asks or last or self.build.timer.gap())
+
+    def counted_once(self) -> None:
+        """Take back the last step: its key was held down."""
+        if self._ticked == self._ticked_from + 1 == self.build.progress.events:
+            self.build.undo()
+            self.refresh_view("The key was held down: one step counted.")
+
+    def _act(self, action: Callable[[], object]) -> None:
+        """Carry out an action that leads to the next step, then have the joints of a finished stage counted."""
         self.looking = None
         action()
-        self.paint()
+        self._ticked = self.build.progress.events
+        self.refresh_view()
         self.bench_app.signals.give("done")
         if self._view.count_for:
-            self.do_joints()
-
-    def _not_on_break(self) -> None:
-        """Refuse before anything is asked that a break would refuse afterwards; raises SoldersideError."""
-        if self.build.progress.on_break:
-            raise SoldersideError("you are on a break", "", "end the break first")
-
-    def do_hold(self) -> None:
-        """Leave the step for later, with a reason if there is one."""
-        self._not_on_break()
-        self._fill_in(hold_form(self.build))
-
-    def do_take_up(self) -> None:
-        """Put something held back on the bench: the only thing, or one out of a list."""
-        held = self.build.progress.held
-        if len(held) < 2:
-            self._do(self.build.take_up, "Back on the bench.")
-            return
-        choices = [
-            (str(number), clean(f"{each.value} {' '.join(each.refs)} {each.reason}", 80))
-            for number, each in enumerate(held[:9], 1)
-        ]
-
-        def chosen(key: str | None) -> None:
-            if key:
-                self._do(lambda: self.build.take_up(held[int(key) - 1].n), "Back on the bench.")
-
-        self.app.push_screen(Choose("Take up which?", choices), chosen)
-
-    def do_pass_hold(self) -> None:
-        """Override a hold point, with a reason; a reading that is too close to call takes one key."""
-        self._not_on_break()
-        if not ask_close(self):
-            self._fill_in(pass_form(self.build))
-
-    def do_reading(self) -> None:
-        """A value measured here; one within its limits settles the check."""
-        self._not_on_break()
-        self._fill_in(reading_form(self.build, self.bench_app.keymap))
+            self.ask_command("joints")
 
     def do_meter(self) -> None:
         """Every check with what it should read and what it read."""
         from bench.tui.screens.meter import MeterScreen
 
-        self.app.push_screen(MeterScreen(self.build), lambda _: self.paint())
-
-    def do_wait(self) -> None:
-        """Something takes its time."""
-        self._fill_in(wait_form(self.build))
-
-    def _take(self, form: Form, answers: tuple[str, ...]) -> None:
-        """Record the answers; a reading is heard as well as seen."""
-        before = len(self.build.progress.readings)
-        super()._take(form, answers)
-        new = self.build.progress.readings[before:]
-        if new and new[-1].verdict:
-            self.bench_app.signals.give("done" if new[-1].verdict == "in" else "out of tolerance")
-        if new:
-            ask_close(self)
-
-    # -- joints ---------------------------------------------------------------------------------
-    def do_joints(self) -> None:
-        """Count the joints of the stage just finished."""
-        self._fill_in(joints_form(self.build))
+        self.visit(MeterScreen(self.build))
 
     # -- time -----------------------------------------------------------------------------------
     def do_rest(self) -> None:
@@ -284,27 +228,78 @@ class WorkScreen(TimedPlace):
             return
         if self.build.progress.on_break:
             self.build.break_end()
-            self.paint("Back at the bench. " + self._where())
+            self.refresh_view("Back at the bench. " + self._where())
         else:
             self.build.break_begin()
-            self.paint()
+            self.refresh_view()
 
     def _where(self) -> str:
         key = self.bench_app.keymap.key_of("look_back")
-        return f"Press {key} to look at the last steps again."
+        return f"{key} shows the last steps again."
 
     def do_undo(self) -> None:
-        """Take back the last thing recorded."""
-        self._writable()
+        """Take back the last thing recorded, and look at the step at work."""
         self.looking = None
-        self.paint(clean(f"Taken back: {self.build.undo()}", 200))
+        super().do_undo()
+
+    # -- the time left, and rests ------------------------------------------------------------------
+    def _begin_timing(self) -> None:
+        self._known: Known | None = None
+        self._learned_at: tuple[str, str] | None = None
+        self._told_events = -1
+        self._rest = RestWatch(self.build, self.bench_app.settings)
+        self.set_timer(_FIRST, self._learn)
+
+    def _learn(self) -> None:
+        """Read all builds, beside the work: when the build is opened and at each new stage."""
+        app, step = self.bench_app, self.build.next_step
+        self._learned_at = (step.stage, step.board) if step else None
+
+        def learn() -> Known:
+            from bench.estimate.history import (
+                know,  # and all that it needs: not before the first step is on screen
+            )
+
+            return know(app.data, app.settings)
+
+        self.run_worker(learn, name=_LEARNING, thread=True, exclusive=True, exit_on_error=False)
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Take what was learned."""
+        if event.worker.name == _LEARNING and event.state is WorkerState.SUCCESS:
+            known = self._known = event.worker.result
+            assert known is not None
+            self._told_events = -1
+            self.build.reminders = known.reminders  # on the card from the next step on
+            self._keep_time()
+
+    def _keep_time(self) -> None:
+        """Each second: when something has happened, tell what is left anew; say when it is time to rest."""
+        build = self.build
+        if self._told_events != build.progress.events:
+            self._told_events = build.progress.events
+            if self._known is not None:
+                self._tell_time(self._known)
+        if self.is_current:
+            for word in self._rest.due():
+                self.refresh_view(word)
+
+    def _tell_time(self, known: Known) -> None:
+        build, step = self.build, self.build.next_step
+        if step is not None and (step.stage, step.board) != self._learned_at:
+            self._learn()
+        from bench.estimate.history import times_left
+        from bench.estimate.hours import left_words
+
+        left = times_left(build.plan, build.progress, step, known.learned.pace, build.name)
+        self.query_one(StageRail).show_time(left_words(left.stage, left.module))
 
     # -- looking about --------------------------------------------------------------------------
     def do_look_back(self) -> None:
         """A few steps back, to look only."""
         here = self.looking if self.looking is not None else self._last_position()
         self.looking = max(0, here - self.bench_app.settings.look_back)
-        self.paint()
+        self.refresh_view()
 
     def _last_position(self) -> int:
         current = self.build.current
@@ -314,25 +309,25 @@ class WorkScreen(TimedPlace):
         """All cautions of the step on screen; again: only those not said before."""
         key = self._view.step.key if self._view.step else ""
         self._all_cautions = "" if self._all_cautions == key else key
-        self.paint()
+        self.refresh_view()
 
     def do_earlier(self) -> None:
         """Look at the step before."""
         here = self.looking if self.looking is not None else self._last_position()
         self.looking = max(0, here - 1)
-        self.paint()
+        self.refresh_view()
 
     def do_later(self) -> None:
         """Look at the step after."""
         here = self.looking if self.looking is not None else self._last_position()
         ahead = min(here + 1, len(self.build.outline.steps) - 1)
         self.looking = None if ahead == self.build.current or ahead <= here else ahead
-        self.paint()
+        self.refresh_view()
 
     def do_back(self) -> None:
         """Back to the step at work."""
         self.looking = None
-        self.paint()
+        self.refresh_view()
 
     def do_up(self) -> None:
         """Scroll a full card up."""
@@ -347,13 +342,13 @@ class WorkScreen(TimedPlace):
         """Count the bag."""
         from bench.tui.screens.bag import BagScreen
 
-        self.app.push_screen(BagScreen(self.build), lambda _: self.paint())
+        self.visit(BagScreen(self.build))
 
     def do_fault(self) -> None:
         """Something is out or does not work: where to look."""
         from bench.tui.screens.fault import find_fault
 
-        find_fault(self.app, self.build, self.step_on_screen, self.paint)
+        find_fault(self)
 
     def do_where(self) -> None:
         """Where the parts of the step on screen sit."""
@@ -361,7 +356,7 @@ class WorkScreen(TimedPlace):
         from bench.tui.screens.board_map import WhereScreen
 
         view = where_view(self.build.kit, self._view.step, self._view.refs_left)
-        self.app.push_screen(WhereScreen(view), lambda _: self.paint())
+        self.visit(WhereScreen(view))
 
     def do_trim(self) -> None:
         """Passes and readings of the kit's trims."""
@@ -369,7 +364,19 @@ class WorkScreen(TimedPlace):
             raise SoldersideError("this kit has no trims", "", "")
         from bench.tui.screens.trim import TrimScreen
 
-        self.app.push_screen(TrimScreen(self.build, self._view.step), lambda _: self.paint())
+        self.visit(TrimScreen(self.build, self._view.step))
+
+    def do_identify(self) -> None:
+        """Bands, a marking or a reading: which parts of this kit it can be."""
+
+        def answered(answers: tuple[str, ...]) -> None:
+            from bench.measure.identify.match_kit import identify
+            from bench.tui.screens.pages import identified_page
+
+            self.visit(identified_page(identify(answers[0], self.build.kit)))
+
+        ask = Ask("Identify", [identify_question(self.build)])
+        self.push_ask(ask, answered, lambda _: self.refresh_view())
 
     # -- film -----------------------------------------------------------------------------------
     def do_clap(self) -> None:
@@ -378,20 +385,20 @@ class WorkScreen(TimedPlace):
         self.bench_app.signals.give("clap")
         from bench.ui.clock_face import clap_words
 
-        self.paint(clap_words(clap))
+        self.refresh_view(clap_words(clap))
 
     def do_camera(self) -> None:
         """Claps, clips, the clock, chapters."""
         from bench.tui.screens.camera import CameraScreen
 
-        self.app.push_screen(CameraScreen(self.build), lambda _: self.paint())
+        self.visit(CameraScreen(self.build))
 
     # -- other places ---------------------------------------------------------------------------
     def do_log(self) -> None:
         """What happened so far."""
         from bench.tui.screens.log import LogScreen
 
-        self.app.push_screen(LogScreen(self.build), lambda _: self.paint())
+        self.visit(LogScreen(self.build))
 
     def do_shelf(self) -> None:
         """All builds and kits."""
@@ -401,7 +408,7 @@ class WorkScreen(TimedPlace):
         """Read the retrospective as it stands, and write it out."""
         from bench.tui.screens.retro import RetroScreen
 
-        self.app.push_screen(RetroScreen(self.build), lambda _: self.paint())
+        self.visit(RetroScreen(self.build))
 
     def do_sheet(self) -> None:
         """Write a page for the printer."""

@@ -79,7 +79,7 @@ class Bar(Lines):
         if view.held:
             words.append(f"held back {len(view.held)}")
         if view.read_only:
-            words.append("READING ONLY")
+            words.append("READ ONLY")
         self._tally = "  ".join(words)
         self.lay_out()
 
@@ -103,8 +103,8 @@ class Bar(Lines):
         right = f"{self._tally}  {self._clock}"
         if len(right) + 12 > width:
             right = self._clock if len(self._clock) + 8 <= width else self._clock.rpartition("  ")[2]
-            if "READING ONLY" in self._tally:
-                right = f"READING ONLY  {right}" if len(right) + 14 <= width else "READING ONLY"
+            if "READ ONLY" in self._tally:
+                right = f"READ ONLY  {right}" if len(right) + 14 <= width else "READ ONLY"
         left = cut(self._title, max(0, width - len(right) - 2))
         gap = " " * max(1, width - cells(left) - cells(right))
         self.show_rows([((left, "head"), (gap, "plain"), (cut(right, width), "plain"))])
