@@ -246,6 +246,13 @@ def _tantalum(piece: str) -> Iterator[Worth]:
         yield from _worth(farads, doubt, how, "", volts, "one letter for the volts is usual on tantalum parts")
 
 
+_UNIT_DOUBTS = {
+    False: {1: (0, 1), 2: (0, 1), 3: (1, 3), 4: (0, 2)},
+    True: {1: (2, 0), 2: (2, 0), 3: (2, 0), 4: (1, 0)},
+}
+"""Doubt of picofarads and microfarads by figures before the point; True: with a rating such as cans carry."""
+
+
 def _plain_number(piece: str, rated: Decimal | None) -> Iterator[Worth]:
     """10, 47, 100, 4700, .1, 0.047, 4.7, .1K63: picofarads or microfarads."""
     found = _NUMBER.fullmatch(piece)
@@ -255,21 +262,20 @@ def _plain_number(piece: str, rated: Decimal | None) -> Iterator[Worth]:
     text, number = found["number"], Decimal(found["number"])
     volts = _volts(found["volts"], found["after"])
     rated = rated or volts
-    figures, late = len(text.partition(".")[0]), int(letter == "F")
+    late = int(letter == "F")
     if number < 1:
         yield from _worth(number * MICRO, late, "in µF", letter, volts)
         return
-    if len(text.partition(".")[2]) > 2 or text[0] == "0":
+    whole, _, decimals = text.partition(".")
+    odd = len(whole) == 3 and not (text.endswith("0") and is_preferred(number, "E24"))
+    if len(decimals) > 2 or text[0] == "0" or odd:
         return
-    if figures == 3 and not (text.endswith("0") and is_preferred(number, "E24")):
-        return
-    big = _electrolytic(rated, letter) if figures == 3 else rated is not None
-    in_pico = 2 if big and figures < 4 else 1 if big or figures == 3 else 0
-    in_micro = late + (0 if big else 3 if figures == 3 else 2 if figures > 3 else 1)
+    big = _electrolytic(rated, letter) if len(whole) == 3 else rated is not None
+    in_pico, in_micro = _UNIT_DOUBTS[big][min(len(whole), 4)]
     remark = "no unit is marked: ceramics count in pF, electrolytic, tantalum and film capacitors in µF"
     yield from _worth(number * PICO, in_pico + late, "in pF", letter, volts, remark)
     if letter not in ("B", "C", "D"):
-        yield from _worth(number * MICRO, in_micro, "in µF", letter, volts, remark)
+        yield from _worth(number * MICRO, in_micro + late, "in µF", letter, volts, remark)
 
 
 def _electrolytic(rated: Decimal | None, letter: str) -> bool:

@@ -6,7 +6,9 @@ A value may say what the part is worth, what it stands, how exact it is, its tap
 
 from __future__ import annotations
 
+from collections.abc import Container, Iterable
 from decimal import ROUND_HALF_EVEN, Context, Decimal
+from itertools import takewhile
 
 from msgspec import Struct
 
@@ -63,41 +65,52 @@ def read_value(text: str, unit: str = "") -> Value:
         return Value(text=text, remark=whole)
     found = sort_words(whole, unit)
     main, quantity = _main(found, unit)
-    typed = next((f for f in found if f.type_number), None) if main is None else None
-    percent = next((f for f in found if f.percent is not None), None)
-    law = next((f for f in found if f.taper), None)
-    ratings = [f for f in found if f is not main and f.quantity and f.quantity.unit not in ("", *WORTH)]
-    understood = [f for f in (main, typed, percent, law, *ratings) if f is not None]
-    left = [f.said for f in found if not any(f is known for known in understood)]
+    none = ValueMatch(said="")
+    typed = next((f for f in found if f.type_number), none) if main is None else none
+    percent = next((f for f in found if f.percent is not None), none)
+    law = next((f for f in found if f.taper), none)
+    ratings = [f for f in found if f is not main and _is_rating(f.quantity)]
+    understood = {id(f) for f in (main, typed, percent, law, *ratings)} - {id(None), id(none)}
+    left = [f.said for f in found if id(f) not in understood]
     return Value(
         text=text,
         main=quantity,
-        type_number=typed.type_number if typed else "",
+        type_number=typed.type_number,
         ratings=tuple(f.quantity for f in ratings if f.quantity),
-        tolerance_percent=percent.percent if percent else None,
-        taper=law.taper if law else "",
+        tolerance_percent=percent.percent,
+        taper=law.taper,
         remark=" ".join(left) if understood else whole,
     )
 
 
-def _main(found: tuple[ValueMatch, ...], unit: str) -> tuple[ValueMatch | None, Quantity | None]:
+def _is_rating(quantity: Quantity | None) -> bool:
+    return quantity is not None and quantity.unit not in ("", *WORTH)
+
+
+_Pair = tuple[ValueMatch, Quantity]
+
+
+def _main(found: tuple[ValueMatch, ...], unit: str) -> _Pair | tuple[None, None]:
     """The words that say what the part is worth, and the quantity they state."""
-    quantities = [(f, f.quantity) for f in found if f.quantity]
-    for f, quantity in quantities:
-        if unit and quantity.unit == unit:
-            return f, quantity
-    before_type = found[: next((at for at, f in enumerate(found) if f.type_number), len(found))]
-    numbers = [(f, quantity) for f, quantity in quantities if not quantity.unit and f in before_type]
-    if numbers and unit in _NUMBERS_ARE:
-        return numbers[0][0], Quantity(amount=numbers[0][1].amount, unit=unit)
-    stated = [pair for pair in quantities if pair[1].unit in WORTH and (unit or pair[0] in before_type)]
-    if stated:
-        return stated[0]
-    if numbers and any(quantity.unit == "watt" for _, quantity in quantities):
-        return numbers[0][0], Quantity(amount=numbers[0][1].amount, unit="ohm")
-    others = [pair for pair in quantities if pair[1].unit and pair[0] in before_type]
-    alone = len(quantities) + sum(f.percent is not None for f in found) == len(found)
-    return others[0] if others and not numbers and (alone or unit not in WORTH) else (None, None)
+    stated = [(f, f.quantity) for f in found if f.quantity]
+    early = [(f, f.quantity) for f in takewhile(lambda f: not f.type_number, found) if f.quantity]
+    in_unit, number = _first(stated, (unit,)) if unit else None, _first(early, ("",))
+    if in_unit or (number and unit in _NUMBERS_ARE):
+        return in_unit or _in_unit(number, unit)
+    worth = _first(stated if unit else early, WORTH)
+    if worth or number:
+        return worth or _in_unit(number, "ohm" if _first(stated, ("watt",)) else "")
+    alone = all(f.quantity or f.percent is not None for f in found)
+    return early[0] if early and (alone or unit not in WORTH) else (None, None)
+
+
+def _first(pairs: Iterable[_Pair], units: Container[str]) -> _Pair | None:
+    return next((pair for pair in pairs if pair[1].unit in units), None)
+
+
+def _in_unit(number: _Pair | None, unit: str) -> _Pair | tuple[None, None]:
+    """A bare number as a quantity in this unit; nothing without both."""
+    return (number[0], Quantity(amount=number[1].amount, unit=unit)) if number and unit else (None, None)
 
 
 def parse_quantity(text: str, unit: str = "") -> Quantity:

@@ -14,7 +14,7 @@ from bench.parts.guessing import MAINS_RATED, safety_class
 from bench.parts.kinds import KINDS, THREE_LEGGED, measured_in
 from bench.parts.protection import protection
 from bench.parts.quantity import read_value
-from bench.parts.type_numbers import facts
+from bench.parts.type_numbers import TypeFacts, facts
 
 _LONGEST = 200
 _ON_WIRES = re.compile(
@@ -72,39 +72,36 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
     found = {mount.replace(" ", "-")} if mount else set()
     for patterns, where in ((_ANY_KIND, shown), (entry.shows, shown), (entry.told, text)):
         found |= {trait for trait, pattern in patterns.items() if re.search(pattern, where)}
-    if kind == "thermistor" and any(
-        "inrush" in each.text for word in value.split() for each in protection(word)
-    ):
-        found.add("inrush")
-    if on_wires(mount, about):
-        found.add("wired")
-    if _SUPPLY.search(about):
-        found.add("supply")
-    if _MAINS.search(text):
-        found.add("mains")
-    if kind == "inductor" and mount in ("flat", "upright"):
-        found.add("axial")
+    if kind in measured_in("farad"):
+        found |= _of_capacitor(written)
     if kind in THREE_LEGGED or kind in _DIODES:
         found |= _case(kind, value, package.casefold())
-    if "runs hot" in entry.roles and ("wound" in found or _watts(text) >= 1):
-        found.add("hot")
-    if kind in measured_in("farad"):
-        safety = safety_class(written)
-        found |= {trait for letter, trait in (("X", "class-x"), ("Y", "class-y")) if letter in safety}
-        found |= {"mains-rated"} if MAINS_RATED.search(text) else set()
-    if kind == "electrolytic capacitor" and _keeps_charge(value, rated):
-        found.add("keeps-charge")
-    return frozenset(found)
+    reckoned = {
+        "wired": on_wires(mount, about),
+        "supply": bool(_SUPPLY.search(about)),
+        "mains": bool(_MAINS.search(text)),
+        "inrush": kind == "thermistor" and _limits_inrush(value),
+        "axial": kind == "inductor" and mount in ("flat", "upright"),
+        "hot": "runs hot" in entry.roles and ("wound" in found or _watts(text) >= 1),
+        "keeps-charge": kind == "electrolytic capacitor" and _keeps_charge(value, rated),
+    }
+    return frozenset(found | {trait for trait, holds in reckoned.items() if holds})
+
+
+def _of_capacitor(written: str) -> set[str]:
+    safety = safety_class(written)
+    found = {trait for letter, trait in (("X", "class-x"), ("Y", "class-y")) if letter in safety}
+    return found | ({"mains-rated"} if MAINS_RATED.search(written.casefold()) else set())
+
+
+def _limits_inrush(value: str) -> bool:
+    return any("inrush" in each.text for word in value.split() for each in protection(word))
 
 
 def _case(kind: str, value: str, package: str) -> set[str]:
     """The case by package, else by type number."""
     known = facts(value)
-    found = {"typed"} if known else set()
-    found |= {"germanium"} if known and "germanium" in known.role else set()
-    if known and known.role.startswith(("positive", "negative")):
-        found |= {"negative"} if known.role.startswith("negative") else set()
-        found |= {"fixed"} if known.base.startswith(("78", "79")) else set()
+    found = _typed(known) if known else set()
     usual = known.case.casefold() if known else ""
     if kind in _DIODES:
         words = f"{value} {package}".casefold()
@@ -118,6 +115,15 @@ def _case(kind: str, value: str, package: str) -> set[str]:
         found.add("tab")
     elif _SMALL.search(case):
         found.add("small")
+    return found
+
+
+def _typed(known: TypeFacts) -> set[str]:
+    found = {"typed"}
+    found |= {"germanium"} if "germanium" in known.role else set()
+    if known.role.startswith(("positive", "negative")):
+        found |= {"negative"} if known.role.startswith("negative") else set()
+        found |= {"fixed"} if known.base.startswith(("78", "79")) else set()
     return found
 
 
