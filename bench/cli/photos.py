@@ -101,9 +101,8 @@ def _match(args: argparse.Namespace, build: Build) -> Match:
     from bench.files import home_path, real_path
     from bench.writeup.photos.copies import take_in
     from bench.writeup.photos.matching import earlier, match
-    from bench.writeup.photos.photo_map import matched
 
-    known = matched(build.events)
+    known = build.progress.photos_matched
     if not args.folder and not known:
         raise SoldersideError("no photos were matched to this build yet", "", "name the folder they are in")
     folder = home_path(args.folder) if args.folder else Path(known[-1].folder)
@@ -138,9 +137,8 @@ def _zone(text: str) -> tzinfo | None:
 def _caption(args: argparse.Namespace, build: Build) -> None:
     """Record the captions; all are looked at before the first is kept."""
     from bench.writeup.photos.clock_photo import find_file
-    from bench.writeup.photos.photo_map import matched
 
-    files = [photo.file for event in matched(build.events) for photo in event.photos]
+    files = [photo.file for event in build.progress.photos_matched for photo in event.photos]
     captions = []
     for text in args.caption:
         file, parted, caption = text.partition("=")
@@ -154,7 +152,7 @@ def _caption(args: argparse.Namespace, build: Build) -> None:
 
 
 class _Line:
-    """How far it is, on one line of stderr, where somebody is looking."""
+    """One-line progress on stderr; silent unless it is a terminal."""
 
     def __enter__(self) -> Callable[[str, int, int], None]:
         self._shows = sys.stderr is not None and sys.stderr.isatty()

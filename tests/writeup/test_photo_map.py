@@ -19,7 +19,6 @@ from bench.writeup.photos.photo_map import (
     NEAR_MARK,
     likely_shift,
     marks_met,
-    matched,
     moments,
     shown,
     unmet_marks,
@@ -297,7 +296,7 @@ def test_the_latest_match_of_a_folder_counts_and_undo_brings_the_one_before_back
     assert [each.photo.file for each in shown(build.events, build.progress)] == ["1.jpg", "3.jpg", "2.jpg"]
     assert build.undo() == "photos matched: 2 from /camera"
     assert [each.photo.file for each in shown(build.events, build.progress)] == ["1.jpg", "2.jpg"]
-    assert [event.folder for event in matched(build.events)] == ["/camera", "/phone"]
+    assert [event.folder for event in build.progress.photos_matched] == ["/camera", "/phone"]
 
 
 def test_the_same_copy_in_two_folders_is_told_once(build: Build) -> None:

@@ -29,7 +29,6 @@ from bench.writeup.photos.photo_map import (
     PhotoMoment,
     Shown,
     likely_shift,
-    matched,
     place_photos,
     unmet_marks,
 )
@@ -252,7 +251,7 @@ def _quoted(words: str) -> str:
 
 def earlier(build: Build, folder: Path) -> tuple[str, ...]:
     """What the builder said of the bench clock when this folder was matched before, as for `match`."""
-    for event in matched(build.events):
+    for event in build.progress.photos_matched:
         if event.folder == str(real_path(folder)):
             return tuple(f"{file}={shows}" for batch in event.batches for file, shows in batch.clocks)
     return ()

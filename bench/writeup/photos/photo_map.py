@@ -113,21 +113,15 @@ def likely_shift(times: Sequence[float], runs: Sequence[tuple[float, float]]) ->
 
 
 # -- both together -----------------------------------------------------------------------------------
-def matched(events: Sequence[ev.AnyEvent]) -> tuple[ev.PhotosMatched, ...]:
-    """The latest match of each folder that stands."""
-    if ev.PhotosMatched not in map(type, events):
-        return ()
-    latest = {event.folder: event for event in standing(events) if isinstance(event, ev.PhotosMatched)}
-    return tuple(latest.values())
-
-
 def shown(events: Sequence[ev.AnyEvent], progress: Progress) -> tuple[Shown, ...]:
     """All photos that go with a build, in order of time; a photo in two folders is told once."""
-    folders = matched(events)
-    if not folders:
+    if not progress.photos_matched:
         return ()
     photos = {
-        photo.copy: (event.n, photo) for event in folders for photo in event.photos if photo.has_sound_name
+        photo.copy: (event.n, photo)
+        for event in progress.photos_matched
+        for photo in event.photos
+        if photo.has_sound_name
     }
     return tuple(
         found
@@ -168,7 +162,6 @@ def place_photos(
 ) -> tuple[Shown, ...]:
     """These photos with what they show, in order of time; `numbers` are those of events by copy."""
     timeline, stand = WorkSpans(events, progress), standing(events)
-    captions = {event.file: event.caption for event in stand if isinstance(event, ev.PhotoCaptioned)}
     known = moments(stand)
     times = {photo.file: at for photo in photos if (at := utc_seconds(photo.at)) is not None}
     met = marks_met([moment for moment in known if moment.mark], times)
@@ -187,7 +180,7 @@ def place_photos(
                 spot=timeline.spot(at),
                 about=near.words if near else "",
                 of=of.n if of else 0,
-                caption=captions.get(photo.file, mark.words if mark else ""),
+                caption=progress.captions.get(photo.file, mark.words if mark else ""),
             )
         )
     return tuple(told)
