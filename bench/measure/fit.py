@@ -66,16 +66,10 @@ def least_squares(rows: Sequence[Sequence[float]], y: Sequence[float]) -> Fit:
     columns = [[float(row[k]) for row in rows] for k in range(width)]
     q, r = _orthogonal(columns)
     solution = _back_substitute(r, [_dot(column, y) for column in q])
-    residuals = [
-        value - math.fsum(c * x for c, x in zip(solution, row, strict=True))
-        for value, row in zip(y, rows, strict=True)
-    ]
+    residuals = _residuals(rows, y, solution)
     mend = _back_substitute(r, [_dot(column, residuals) for column in q])
     solution = [c + d for c, d in zip(solution, mend, strict=True)]
-    residuals = [
-        value - math.fsum(c * x for c, x in zip(solution, row, strict=True))
-        for value, row in zip(y, rows, strict=True)
-    ]
+    residuals = _residuals(rows, y, solution)
     freedom = count - width
     variance = _dot(residuals, residuals) / freedom if freedom else 0.0
     inverse = _inverse(r)
@@ -101,6 +95,10 @@ def fit_line(x: Sequence[float], y: Sequence[float]) -> Fit:
     The uncertainty at any x, also outside the points, is `uncertainty_at((1.0, x))`: GUM H.3.4.
     """
     return least_squares([(1.0, value) for value in x], y)
+
+
+def _residuals(rows: Sequence[Sequence[float]], y: Sequence[float], solution: Sequence[float]) -> list[float]:
+    return [value - _dot(solution, row) for value, row in zip(y, rows, strict=True)]
 
 
 def _dot(a: Sequence[float], b: Sequence[float]) -> float:

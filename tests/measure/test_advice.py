@@ -179,6 +179,15 @@ def test_a_trimmer_that_runs_into_its_stop_is_told_with_the_way_it_was_turned() 
     assert "a wrong resistor value in the scale network" in suspect.words
 
 
+@pytest.mark.parametrize("off", [0.999, 1.0, 1.002])
+def test_small_errors_of_a_hertz_per_volt_oscillator_are_cents_too(off: float) -> None:
+    points = tuple(Point(volts=volts, hertz=100.0 * volts) for volts in (1.0, 4.0))
+    frame = frame_of([Pass(points=points)], Point(volts=1.0, hertz=100.0), linear=True)
+    above = frame.above(Point(volts=3.0, hertz=300.0 * off))
+    assert above == pytest.approx(1200 * math.log2(off), rel=2e-3)
+    assert frame.hertz(3.0, above) == pytest.approx(300.0 * off)
+
+
 def test_a_stop_may_lie_within_each_turn_that_went_farther_than_any_before() -> None:
     turned = [(), *((Turn(trimmer="RV4", turns=turns),) for turns in (2.0, -1.0, 3.0))]
     passes = [Pass(points=tuple(_points(0, 0, VOLTS)), turned=each) for each in turned]

@@ -163,7 +163,7 @@ def test_nearly_no_ohms_is_a_link_or_a_short() -> None:
     ("text", "said"),
     [("12 V", "12 V is more than a diode test shows"), ("-5k", "-5 kΩ is below zero"),
      ("0 F", "no farad at all"), ("hello", "'hello' is not understood"), ("", "'' is not understood"),
-     ("104J 4k7 nonsense", "104J: 100 nF"), ("x" * 200, "too long"),
+     ("104J 4k7 nonsense", "104J: 100 nF"), ("x" * 81, "too long"), ("x" * 80, "not understood"),
      ("3 foo", "'foo' not understood in '3 foo'")],
 )  # fmt: skip
 def test_what_is_no_part_is_an_error_that_says_what_was_understood(text: str, said: str) -> None:

@@ -52,6 +52,8 @@ REASONS = {
     "an offset": "silence",
     "white noise": "no clear tone",
     "a fifth": "440 Hz and 660 Hz",
+    "two tones that beat": "near 442.5 Hz comes and goes",
+    "two tones that beat slowly": "near 440.5 Hz comes and goes",
     "one long tone, then another": "two different tones: 440 Hz at 0.0 s and 523 Hz at 2.0 s",
     "vibrato": "wobbles by 2",  # 30 / sqrt 2 = 21, less a little that the segments smooth away
     "a tone too high": "outside 16 Hz to 10 kHz",

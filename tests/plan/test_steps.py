@@ -160,3 +160,27 @@ def test_notes_that_differ_are_given_with_their_designators() -> None:
 def test_a_part_without_joints_in_a_soldering_stage_is_fitted() -> None:
     (step,) = make_plan(kit_of(line("H1", "clip", "heatsink", joints=0)), procedure_of(ALL)).steps
     assert (step.action, step.joints) == ("fit", 0)
+
+
+def test_joints_are_counted_where_the_procedure_asks_and_there_are_any() -> None:
+    own = procedure_of(
+        """
+  - {name: Counted, takes: [{kind: resistor}], count joints: yes}
+  - {name: Screwed, takes: [{kind: screw}], count joints: yes}
+  - {name: Others, takes: [{height: 1-9}]}
+"""
+    )
+    screw = line("", "M3", "screw", joints=0, quantity=2)
+    plan = make_plan(kit_of(line("R1", "1k", "resistor"), screw, line("D1", "1N4148", "diode")), own)
+    assert [(stage.name, stage.count_joints) for stage in plan.stages] == [
+        ("Counted", True), ("Screwed", False), ("Others", False),
+    ]  # fmt: skip
+
+
+def test_what_is_said_of_an_ic_depends_on_whether_it_is_pushed_in_or_soldered() -> None:
+    chips = (line("U1", "TL072", "IC", socket="DIP-8", joints=0), line("U2", "NE555", "IC", joints=8))
+    steps = {step.refs[0]: " ".join(step.cautions) for step in part_steps(make_plan(kit_of(*chips), LOW))
+             if step.kind == "IC"}  # fmt: skip
+    pushed, soldered = "measured the rails at its socket", "it rarely comes out intact"
+    assert (pushed in steps["U1"], soldered in steps["U1"]) == (True, False)
+    assert (pushed in steps["U2"], soldered in steps["U2"]) == (False, True)

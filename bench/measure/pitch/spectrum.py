@@ -22,7 +22,7 @@ HUM_POWER = 0.16
 """Power up to which a line at a multiple of the mains counts as hum, relative to the strongest."""
 WINDOW_BINS = 2.0044
 """Noise bandwidth of the window, bins."""
-LOWEST_IMPLIED = 6
+LOWEST_IMPLIED = 4
 """A missing fundamental is looked for below a line that may be this harmonic at most."""
 MAINS = (50.0, 60.0)
 """Mains frequencies, hertz."""
@@ -104,7 +104,7 @@ def best_comb(spectrum: Spectrum) -> Comb | None:
 def implied_comb(spectrum: Spectrum, least_score: float) -> Comb | None:
     """The tone that the lines would be harmonics of if its fundamental were missing; None when there is none.
 
-    The highest that holds `least_score` of the lines' power, its lowest harmonic the sixth at most.
+    The highest that holds `least_score` of the lines' power, its lowest harmonic the fourth at most.
     """
     strongest = max(spectrum.lines, key=lambda line: line.power, default=None)
     if strongest is None:

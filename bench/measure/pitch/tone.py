@@ -19,8 +19,6 @@ from bench.measure.pitch.spectrum import (
     own_numbers,
 )
 
-MOST_OFFERED = 4
-"""Harmonics above this alone do not make a missing fundamental likely."""
 LOWEST, HIGHEST = 15.5, 10_500.0
 """Tones looked for, hertz: 16 Hz to 10 kHz and a little over."""
 LEAST_SECONDS = 0.03
@@ -146,7 +144,7 @@ def _several(spectrum: Spectrum, implied: Comb | None) -> str:
         f"the components do not belong to one tone; the strongest are near {_said(first.hertz)}"
         f" and {_said(second.hertz)}: two tones, or a pitch that moves"
     )
-    if implied is None or own_numbers(implied)[0] > MOST_OFFERED:
+    if implied is None:
         return said
     doubt = 0.1 * spectrum.bin_hertz / max(implied.harmonics)
     return (
@@ -185,9 +183,7 @@ def _said(hertz: float) -> str:
 def _chosen(comb: Comb, view: _View) -> dict[int, float]:
     """The harmonics that tell most about the frequency, clear of mains hum when there is a choice."""
     usable = {
-        number: power
-        for number, power in comb.harmonics.items()
-        if number <= 8 and number * comb.hertz < 0.25 * view.rate
+        number: power for number, power in comb.harmonics.items() if number * comb.hertz < 0.25 * view.rate
     } or comb.harmonics
     strongest = max(usable.values())
     clear = {
