@@ -312,3 +312,7 @@ stages:
     assert "F1" in remark
     assert "U2" not in remark
     assert not any("after first power" in each for each in make_plan(made, LOW).remarks)
+
+
+def test_no_series_resistor_is_proposed_where_a_kit_can_kill() -> None:
+    assert series_resistors(kit('hazards: [mains]\nsupply: {"+12 V": 38 mA}', CHIP)) == ()

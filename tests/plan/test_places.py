@@ -223,3 +223,15 @@ def test_a_trim_names_the_zone_of_its_trimmer_unless_two_boards_have_one_of_that
     for kit, zones in ((one, ("A1",)), (two, ())):
         (step,) = (step for step in make_plan(kit, LOW).steps if step.action == "adjust")
         assert step.zones == zones
+
+
+def test_a_value_in_portions_after_another_of_equal_rank_loses_and_doubles_nothing() -> None:
+    """Ordered by kind alone two values are of equal rank; the second one fills three steps."""
+    kit = scattered(kit_of(line("R1 R2", "22k", "resistor"), line("R3 R4 R5 R6 R7 R8", "1k", "resistor")))
+    own = procedure_of("  - {name: All, takes: [{height: 1-9}], order: [kind], step size: 2}\n")
+    steps = make_plan(kit, own).steps
+    assert len(steps) == 4
+    assert sorted(item for step in steps for item in step.items) == [
+        f"main/R{number}" for number in range(1, 9)
+    ]
+    assert [step.value for step in steps] in (["22k"] + 3 * ["1k"], 3 * ["1k"] + ["22k"])
