@@ -135,7 +135,7 @@ def _zone(text: str) -> tzinfo | None:
 
 
 def _caption(args: argparse.Namespace, build: Build) -> None:
-    """Record the captions; all are looked at before the first is kept."""
+    """Record the captions: all are validated before the first is written."""
     from bench.writeup.photos.clock_photo import find_file
 
     files = [photo.file for event in build.progress.photos_matched for photo in event.photos]

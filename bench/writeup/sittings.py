@@ -21,7 +21,7 @@ SITTING_GAP_SECONDS = 2 * 3600.0
 
 @dataclass
 class _Stretch:
-    """Events close to one another."""
+    """Consecutive events less than `SITTING_GAP_SECONDS` apart."""
 
     began: str
     ended: str

@@ -1,4 +1,4 @@
-"""A camera's clock against the bench clock: offset, drift, what remains, and what is doubtful. Pure.
+"""A camera's clock against the bench clock: offset, drift, residuals and warnings. Pure.
 
 Sources: JCGM 100:2008 (GUM) H.3 for the line and its uncertainty; RFC 5905 section 8 for the mean offset.
 A quartz clock is off by some tens of parts in a million (common practice, no source); 500 is what a clock may
@@ -133,7 +133,7 @@ def _ordered(pairs: Sequence[Pair]) -> tuple[Pair, ...]:
 
 # -- doubts ------------------------------------------------------------------------------------------
 def doubts(found: ClockMap) -> tuple[str, ...]:
-    """What speaks against a map, in sentences; empty when nothing does."""
+    """Warnings about a map, in sentences; empty when there are none."""
     odd = _odd_one_out(found.pairs)
     if odd is not None:
         by = abs(odd.clip - map_clock([pair for pair in found.pairs if pair is not odd]).clip(odd.bench))

@@ -1,4 +1,4 @@
-"""All that the log knows about film: clips with their clocks, chapters and moments worth showing. Pure."""
+"""Clips with their clocks, chapters and highlights, from the log. Pure."""
 
 from __future__ import annotations
 

@@ -159,7 +159,7 @@ def _spans(events: Sequence[ev.AnyEvent], progress: Progress) -> Iterable[WorkSp
 
 
 def _joined(spans: Iterable[WorkSpan]) -> list[WorkSpan]:
-    """Neighbours of one place, kind and run made one."""
+    """Merge adjacent spans of one place, kind and run."""
     joined: list[WorkSpan] = []
     for span in spans:
         last = joined[-1] if joined else None
