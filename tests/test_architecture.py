@@ -83,6 +83,7 @@ TOUCHES_THE_WORLD = {
     "writeup/publish.py",
     "writeup/sheets/publish.py",
     "writeup/templating.py",
+    "papers/folder.py",
     "papers/pdf/extract.py",
 }
 """The files that may touch disk, clock, environment or chance; all others reckon with what they are given."""

@@ -31,7 +31,9 @@ def add(add_command: Add) -> None:
         "read parts.csv --kit my-kit.yaml",
     )
     read.add_argument(
-        "list", metavar="LIST", help="the maker's file: text, HTML, spreadsheet, PDF, board file ..."
+        "list",
+        metavar="LIST",
+        help="the maker's file: text, HTML, spreadsheet, PDF, board file ...; or the folder of all",
     )
     read.add_argument("--kit", metavar="OUT.yaml", help="write a kit file, with open questions as comments")
     read.add_argument("--name", metavar="NAME", default="", help="name of the kit, where the list gives none")
@@ -67,6 +69,8 @@ def _read(args: argparse.Namespace) -> int:
     from bench.settings import makers_file
 
     _sensible(args)
+    if Path(args.list).is_dir():
+        return _read_all(args)
     path, columns = makers_file(data_of(args)), _columns(args)
     notes = _forgotten(args, path) if args.forget else []
     read = _reading(args, path, columns)
@@ -81,6 +85,30 @@ def _read(args: argparse.Namespace) -> int:
     if args.json:
         print_json(as_json(reading) | _contradictions(comparisons))
         return FINE
+    _tell(reading)
+    _tell_notes(notes, args)
+    return FINE
+
+
+def _read_all(args: argparse.Namespace) -> int:
+    """Read all papers of a kit in a folder."""
+    from bench.papers.compare import compared
+    from bench.papers.folder import missing, read_folder
+    from bench.papers.lists import as_json
+
+    if args.against or args.placement or args.column or args.maker:
+        args.misuse("a folder is read with all that is in it; options for one list do not go with it")
+    work, given = read_folder(Path(args.list))
+    reading = work.reading
+    notes = list(_write_kit(reading, args)) if args.kit else []
+    if args.json:
+        print_json(as_json(reading) | _contradictions(compared(work.alone, work.beside)))
+        return FINE
+    for each in given:
+        say(f"{each.path.name}: {each.said}")
+    for what in missing(reading):
+        say(f"Missing: {what}")
+    say()
     _tell(reading)
     _tell_notes(notes, args)
     return FINE

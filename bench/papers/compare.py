@@ -78,7 +78,7 @@ def compare(here: ListReading, there: ListReading) -> Comparison:
             found.append(_contradiction(ref, VALUE, one, other))
         else:
             agree += 1
-    return Comparison(other=there.name, agree=agree, contradictions=tuple(found))
+    return Comparison(other=there.name.rpartition("/")[2], agree=agree, contradictions=tuple(found))
 
 
 def _by_ref(parts: Sequence[ListPart]) -> dict[str, ListPart]:

@@ -51,14 +51,16 @@ class ListSession:
         self._draft = None if drafts is None else drafts / f"{hashlib.sha256(data).hexdigest()[:24]}.json"
         self._before: list[tuple[State, ListReading, ListReading, str]] = []
         self._papers: dict[str, PlacementFile | ListReading] = {}
+        self.beside: list[ListReading] = []
+        """The other papers that hold parts."""
         self.state = State()
         self.note = ""
         """What is known about the list's maker, in words."""
         self.unkept = ""
         """Why the latest answers are in memory only, in words; empty while all are on the disk."""
-        self._alone = self._read("", {})
+        self.alone = self._read("", {})
         """The list without what other papers say."""
-        self.reading = self._alone
+        self.reading = self.alone
         self.resumed = 0
         """Answers of an earlier time that are here again."""
         self._resume()
@@ -97,9 +99,9 @@ class ListSession:
         """The list is this maker's: it is read again with what is kept for that maker."""
         maker = " ".join(maker.split())[:80]
         before = self.state
-        self._before.append((before, self.reading, self._alone, self.note))
+        self._before.append((before, self.reading, self.alone, self.note))
         try:
-            self._alone = self._read(maker, {} if maker else before.known)
+            self.alone = self._read(maker, {} if maker else before.known)
         except BaseException:
             self._before.pop()
             raise
@@ -117,16 +119,16 @@ class ListSession:
         if not self._before:
             raise SoldersideError("nothing was decided yet", "", "")
         said = self.state.said
-        self.state, self.reading, self._alone, self.note = self._before.pop()
+        self.state, self.reading, self.alone, self.note = self._before.pop()
         self._changed()
         return said
 
     def _step(self, state: State, *, again: bool = False) -> None:
-        before = (self.state, self.reading, self._alone, self.note)
+        before = (self.state, self.reading, self.alone, self.note)
         if again:
             from bench.papers.paper import read_paper
 
-            self._alone = read_paper(self.data, self.name, state.known)
+            self.alone = read_paper(self.data, self.name, state.known)
             self.note = "columns read as you set them" if state.known else ""
         self._before.append(before)
         self.state = state
@@ -145,7 +147,7 @@ class ListSession:
         self._step(msgspec.structs.replace(self.state, others=others, said=f"{path.name} laid beside the list"))
         if isinstance(paper, PlacementFile):
             return f"{path.name}: {counted(len(paper.places), 'place')}"
-        found = compare(self._alone, paper)
+        found = compare(self.alone, paper)
         number = found.agree + len(found.contradictions)
         return f"{path.name}: {found.agree} of {number} designators agree"
 
@@ -153,8 +155,8 @@ class ListSession:
         """The list with what the other papers say; one that is gone meanwhile is passed over."""
         from bench.papers.compare import compared, with_others
 
-        lists: list[ListReading] = []
-        reading = self._alone
+        self.beside = []
+        reading = self.alone
         for name in self.state.others:
             try:
                 paper = self._papers.get(name) or _paper(Path(name))
@@ -164,14 +166,14 @@ class ListSession:
             if isinstance(paper, PlacementFile):
                 reading = msgspec.structs.replace(reading, placement=paper)
             else:
-                lists.append(paper)
+                self.beside.append(paper)
                 if paper.placement is not None and reading.placement is None:
                     reading = msgspec.structs.replace(reading, placement=paper.placement)
-        return with_others(reading, compared(reading, lists))
+        return with_others(reading, compared(reading, self.beside))
 
     def _changed(self) -> None:
         self._settled = None
-        self.reading = self._beside_others() if self.state.others else self._alone
+        self.reading = self._beside_others() if self.state.others else self.alone
         if self._draft is not None:
             try:
                 make_folder(self._draft.parent)
@@ -194,17 +196,17 @@ class ListSession:
         if kept.known != self.state.known or kept.maker != self.state.maker:
             from bench.papers.paper import read_paper
 
-            self._before.append((self.state, self.reading, self._alone, self.note))
+            self._before.append((self.state, self.reading, self.alone, self.note))
             self.state = State(known=kept.known, maker=kept.maker, said="the columns as they were last time")
-            self._alone = read_paper(self.data, self.name, kept.known)
+            self.alone = read_paper(self.data, self.name, kept.known)
             self.note = "columns as you set them last time" if kept.known else ""
         if kept.others:
-            self._before.append((self.state, self.reading, self._alone, self.note))
+            self._before.append((self.state, self.reading, self.alone, self.note))
             said = "other papers laid beside it, as last time"
             self.state = msgspec.structs.replace(self.state, others=kept.others, said=said)
-        self.reading = self._beside_others() if kept.others else self._alone
+        self.reading = self._beside_others() if kept.others else self.alone
         for ruling in kept.rulings:
-            self._before.append((self.state, self.reading, self._alone, self.note))
+            self._before.append((self.state, self.reading, self.alone, self.note))
             rulings = (*self.state.rulings, ruling)
             self.state = msgspec.structs.replace(self.state, rulings=rulings, said=ruling.said)
         self.resumed = len(kept.rulings)

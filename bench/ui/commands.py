@@ -154,6 +154,7 @@ COMMANDS: tuple[Command, ...] = (
         "shelf", "new_kit", "n", "blank kit", "Create a blank kit file with notes to fill in; you choose where."
     ),
     _of("files", "open_list", "enter space", "read it", "Read the file on this line as a parts list."),
+    _of("files", "all_papers", "a", "all papers", "Read all papers of a kit that lie in this folder."),
     _of("files", "type_path", "t /", "another file", "Type the path of the list; Tab completes it."),
     _of("list", "as_it_is", "y space", "all right", "Leave this question as it is."),
     _of("list", "answer_1", "1", "answer", "Answer 1 to the question on this line."),

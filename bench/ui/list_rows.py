@@ -37,7 +37,11 @@ class ListRow(Struct, frozen=True, kw_only=True):
 
 
 def list_lines(
-    settled: ResolvedList, rulings: Sequence[Ruling], note: str, warnings: Sequence[str] = ()
+    settled: ResolvedList,
+    rulings: Sequence[Ruling],
+    note: str,
+    warnings: Sequence[str] = (),
+    papers: Sequence[str] = (),
 ) -> tuple[ListRow, ...]:
     """All lines, section by section."""
     reading = settled.reading
@@ -45,6 +49,7 @@ def list_lines(
         ListRow(section="read", text=f"read     {told(settled)}", look="head"),
         *([ListRow(section="read", text=f"columns  {clean(note, 300)}", look="way")] if note else []),
         *(ListRow(section="read", text=f"warning  {clean(each, 500)}", look="caution") for each in warnings),
+        *(ListRow(section="read", text=f"paper    {clean(each, 300)}", look="way") for each in papers),
         *(_doubt(doubt) for doubt in settled.questions),
         *_settled(settled, rulings),
         *_parts(settled),

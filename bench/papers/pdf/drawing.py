@@ -87,7 +87,7 @@ def _is_list(words: Sequence[Word], labels: Sequence[Word]) -> bool:
     beside = sum(
         word.level and not bases.isdisjoint(round(word.base) + at for at in (-1, 0, 1)) for word in labels
     )
-    return commas >= 0.3 * len(labels) or beside >= 0.8 * len(labels)
+    return commas >= 0.3 * len(labels) or beside >= 0.6 * len(labels)
 
 
 def _is_schematic(words: Sequence[Word], labels: Sequence[Word]) -> bool:

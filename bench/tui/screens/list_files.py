@@ -62,11 +62,33 @@ class ListFilesScreen(ListingScreen):
         except SoldersideError as error:
             self.app.push_screen(faults_page(error.faults, clean(f"{path.name} cannot be read", 200)))
 
+    def do_all_papers(self) -> None:
+        """Read all papers in the folder of the file on this line."""
+        folder = self._files[self.pane.chosen].parent if self._files else Path()
+        try:
+            self._read(folder)
+        except SoldersideError as error:
+            self.app.push_screen(faults_page(error.faults, clean(f"{folder} cannot be read", 200)))
+
     def _read(self, path: Path) -> None:
-        """Read a file and show what is in it; raises SoldersideError."""
+        """Read a file, or all papers in a folder, and show what is in it; raises SoldersideError."""
         from bench.tui.screens.parts_list import ListScreen
 
+        if path.is_dir():
+            self._read_folder(path)
+            return
         data = self.bench_app.data
         kept = load_makers(makers_file(data))
         work = ListSession(read_bytes(path), str(path), kept.lists, data / "lists")
         self.app.push_screen(ListScreen(work, kept.faults))
+
+    def _read_folder(self, folder: Path) -> None:
+        from bench.papers.folder import missing, read_folder
+        from bench.tui.screens.parts_list import ListScreen
+
+        data = self.bench_app.data
+        kept = load_makers(makers_file(data))
+        work, given = read_folder(folder, kept.lists, data / "lists")
+        papers = [f"{each.path.name}: {each.said}" for each in given]
+        papers += [f"missing: {each}" for each in missing(work.reading)]
+        self.app.push_screen(ListScreen(work, kept.faults, papers))

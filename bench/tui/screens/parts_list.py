@@ -44,9 +44,11 @@ class ListScreen(ListingScreen):
     unchanged = "nothing changed"
     DEFAULT_CSS = "ListScreen Detail { height: 60%; max-height: 10; }"
 
-    def __init__(self, work: ListSession, faults: Sequence[Fault] = ()) -> None:
+    def __init__(self, work: ListSession, faults: Sequence[Fault] = (), papers: Sequence[str] = ()) -> None:
         super().__init__()
         self.work = work
+        self._papers = papers
+        """What each paper of the kit gave, and what none of them did."""
         self._warnings = [trouble(SoldersideError(fault.what, fault.where, fault.hint)) for fault in faults]
         self._lines: tuple[ListRow, ...] = ()
         self._shown: State | None = None
@@ -99,7 +101,7 @@ class ListScreen(ListingScreen):
     def fill(self, word: str = "") -> None:
         """Show the list as it stands; where nothing is to be said, how far it is."""
         settled, self._shown = self.work.settled, self.work.state
-        self._lines = list_lines(settled, self.work.state.rulings, self.work.note, self._warnings)
+        self._lines = list_lines(settled, self.work.state.rulings, self.work.note, self._warnings, self._papers)
         self.pane.show([(line.text, line.look) for line in self._lines])
         self._show_chosen()
         doubts = len(settled.questions)
