@@ -46,7 +46,7 @@ def test_the_groups_hold_every_event_once() -> None:
         (an_event(ev.WaitBegan, seconds=60.0), "wait of 1 minute"),
         (an_event(ev.WaitBegan, seconds=90.0, about="drying"), "wait of 1.5 minutes: drying"),
         (an_event(ev.PassMeasured, trim="Scale", points=((0.0, 130.8),)), "tracking pass: Scale, 1 point"),
-        (an_event(ev.Resumed, items=("main/R1", "main/R2")), "taken up: 2 parts"),
+        (an_event(ev.Resumed, items=("main/R1", "main/R2")), "resumed: 2 parts"),
         (an_event(ev.Done, items=("main/R1",), value="4k7", refs=("R1",)), "done: 4k7 R1"),
         (an_event(ev.HazardAcknowledged, text="RCD, one hand"), "hazard acknowledged: RCD, one hand"),
     ],
