@@ -20,7 +20,7 @@ _SAFE_TABS = ("ground", "insulated")
 
 @lru_cache(maxsize=4096)
 def way_round(kind: str, value: str = "", traits: AbstractSet[str] = frozenset()) -> str:
-    """Which way round a part goes, empty when it goes in either way.
+    """Say which way round a part goes; empty when it goes in either way.
 
     `traits` are those of `traits.traits_of`, `kind` is a name of `kinds.KINDS`.
 
@@ -39,7 +39,7 @@ def way_round(kind: str, value: str = "", traits: AbstractSet[str] = frozenset()
 
 @lru_cache(maxsize=4096)
 def cautions_about(kind: str, value: str = "", traits: AbstractSet[str] = frozenset()) -> tuple[str, ...]:
-    """What usually goes wrong with such a part: first what is true of it alone, then what is true of its kind.
+    """List what usually goes wrong with such a part: first what is true of it alone, then of its kind.
 
     >>> cautions_about("diode", "1N4007", frozenset({"flat"}))
     ('Bend the legs away from the body, not at it.',)
@@ -50,7 +50,7 @@ def cautions_about(kind: str, value: str = "", traits: AbstractSet[str] = frozen
 
 
 def instead_of(listed: str, kind: str, value: str) -> tuple[str, ...]:
-    """What to mind where a part of another type goes in than the one the list names; empty when nothing.
+    """List what to mind when a part of another type replaces the listed one; empty when nothing.
 
     >>> instead_of("2N3904", "transistor", "BC550C")
     ('Different pin order: BC550 is collector, base, emitter; 2N3904 is emitter, base, collector.',)

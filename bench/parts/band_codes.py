@@ -37,7 +37,7 @@ class Band(Struct, frozen=True, kw_only=True):
 
 
 def band_codes(value: str, tolerance: str = "") -> list[tuple[str, list[Band]]]:
-    """Each code that the texts of a kit leave open, with the condition under which it holds.
+    """Yield each colour code that the texts of a kit leave open, with the condition under which it holds.
 
     The condition is empty when there is one code only. No code for what bears no bands: no resistance, a
     value or tolerance that bands cannot show, 5 W and up.

@@ -121,7 +121,7 @@ _ZERO = {"NP0": "C0G", "NPO": "C0G", "COG": "C0G"}
 
 
 def read_code(code: str) -> Decimal:
-    """Farads that a code of three digits, or of digits around an R, stands for.
+    """Decode a three-digit code, or digits around an R, to farads.
 
     The third digit is a power of ten of picofarads; 8 and 9 stand for 0.01 and 0.1. R is a point, in
     picofarads. Raises CodeError for anything else.
@@ -138,7 +138,7 @@ def read_code(code: str) -> Decimal:
 
 
 def encode(farads: Decimal) -> str:
-    """The code for a capacitance: R as a point below 10 pF, three digits from there up.
+    """Encode a capacitance in farads: R as a point below 10 pF, three digits from there up.
 
     Raises CodeError when two digits and a power of ten cannot say it.
 
@@ -160,7 +160,7 @@ def encode(farads: Decimal) -> str:
 
 
 def tolerance_letter(letter: str, farads: Decimal) -> Tolerance:
-    """What a tolerance letter means on a capacitor of that many farads.
+    """Decode a tolerance letter on a capacitor of that many farads.
 
     B, C and D are picofarads; F and G are picofarads up to 10 pF and per cent above. Raises CodeError
     for a letter that stands for no tolerance.
@@ -181,7 +181,7 @@ def tolerance_letter(letter: str, farads: Decimal) -> Tolerance:
 
 
 def rated_volts(code: str) -> Decimal:
-    """The rated voltage that a digit and a letter stand for; CodeError for a pair not in the list.
+    """Decode a digit and a letter to a rated voltage; CodeError for a pair not in the list.
 
     >>> rated_volts("2A")
     Decimal('100')
@@ -193,7 +193,7 @@ def rated_volts(code: str) -> Decimal:
 
 
 def dielectric(code: str) -> Dielectric:
-    """What a ceramic's dielectric code promises; NP0 means C0G. Raises CodeError for any other code.
+    """Decode a ceramic's dielectric code; NP0 means C0G. Raises CodeError for any other code.
 
     >>> dielectric("Z5U").text, dielectric("U2J").text
     ('10 to 85 °C, +22/−56 %', '-750 ±120 ppm/K')

@@ -69,7 +69,7 @@ class CodeReading(Struct, frozen=True, kw_only=True):
 
 
 def read_marking(text: str) -> tuple[CodeReading, ...]:
-    """All readings of what is printed on a capacitor, best first.
+    """Parse what is printed on a capacitor: all readings, best first.
 
     Raises CodeError, with what was understood, when there is no capacitance in it or a piece makes no
     sense.

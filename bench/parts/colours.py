@@ -98,7 +98,7 @@ class BandReading(Struct, frozen=True, kw_only=True):
 
 
 def decode(bands: Sequence[str]) -> tuple[BandReading, ...]:
-    """Every reading of a row of bands from both ends, best first, those ruled out last.
+    """Decode a row of bands from both ends: every reading, best first, those ruled out last.
 
     A reading is better when nothing speaks against it, when it lies between 1 ohm and 10 megohms, when
     it follows the current standard, and when it starts at the left. Raises ColourError when there are
@@ -246,7 +246,7 @@ def encode(
     *,
     figures: int | None = None,
 ) -> tuple[str, ...]:
-    """The bands of a resistor, in ohms, ± per cent and ± ppm/K, from the end where they begin.
+    """Encode ohms, ± per cent and ± ppm/K as the bands of a resistor, from the end where they begin.
 
     Two figures for tolerances above 2 % and three from there down, unless `figures` says otherwise (2 or
     3) or the value needs three. No tolerance means ±20 %, which has no band. Zero ohms is one black band.

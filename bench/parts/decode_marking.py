@@ -57,7 +57,7 @@ _HINT = (
 
 @lru_cache(maxsize=512)
 def read_print(text: str) -> Print:
-    """Everything that a part's bands or marking can mean; words such as `trimmer` beside it narrow it down.
+    """Decode a part's bands or marking to all that it can mean; words such as `trimmer` narrow it down.
 
     Raises ColourError for bands that are none, and PrintError when nothing was understood.
 
@@ -159,7 +159,7 @@ def _narrowed(found: Print, kinds: tuple[str, ...]) -> Print:
 
 
 def names_colours(text: str) -> bool:
-    """Whether a text names bands: a colour's name in it, or two-letter codes throughout.
+    """Return whether a text names bands: a colour's name in it, or two-letter codes throughout.
 
     >>> names_colours("brn blak red"), names_colours("BNBKRDGD"), names_colours("104J")
     (True, True, False)

@@ -92,7 +92,7 @@ def _read_piece(piece: str, letters: str) -> Iterator[str]:
 
 
 def parse_refs(text: str) -> tuple[str, ...]:
-    """Designators that a text names, in the order written, spelling and case kept.
+    """Parse the designators that a text names, in the order written, spelling and case kept.
 
     Reads lists (`R1, R2`, `R1 R2`, `C7/C8`, `R2+R14`), ranges (`R1-R4`, `R1..R4`, `D1 ~ D96`, `R1 to R4`),
     letters given once (`D1-48`, `V1,2,3`), suffix letters (`R17A`) and named parts (`GAIN`). A star
@@ -121,7 +121,7 @@ def parse_refs(text: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=8192)
 def natural_key(ref: str) -> tuple[tuple[int, int, str], ...]:
-    """Sort key that puts R2 before R10 and R10 before R10A.
+    """Return a sort key that puts R2 before R10 and R10 before R10A.
 
     >>> sorted(["R10A", "R10", "R2", "C1"], key=natural_key)
     ['C1', 'R2', 'R10', 'R10A']
@@ -137,7 +137,7 @@ def natural_key(ref: str) -> tuple[tuple[int, int, str], ...]:
 
 
 def class_letters(ref: str) -> str:
-    """Class letters of a numbered designator; empty for a part with a name of its own.
+    """Return the class letters of a numbered designator; empty for a part with a name of its own.
 
     >>> class_letters("R12A"), class_letters("U$1"), class_letters("GAIN")
     ('R', 'U', '')
@@ -155,7 +155,7 @@ def _follows(ref: str, before: str) -> bool:
 
 
 def shorten(refs: Sequence[str]) -> str:
-    """Designators as a short list in natural order; three in a row and more become a range.
+    """Format designators as a short list in natural order; three in a row and more become a range.
 
     Each designator is named once, and `parse_refs` reads the same designators back.
 

@@ -73,7 +73,7 @@ class Expectation(Struct, frozen=True, kw_only=True):
 
 
 def show_amount(amount: Decimal, unit: str, digits: int = 6) -> str:
-    """An amount with unit and prefix.
+    """Format an amount with unit and prefix.
 
     >>> show_amount(Decimal("-0.0435"), "volt")
     '-43.5 mV'
@@ -82,7 +82,7 @@ def show_amount(amount: Decimal, unit: str, digits: int = 6) -> str:
 
 
 def plural(unit: str) -> str:
-    """The unit's name for more than one.
+    """Return the plural of a unit's name.
 
     >>> plural("volt"), plural("henry"), plural("hertz")
     ('volts', 'henries', 'hertz')
@@ -112,7 +112,7 @@ _THOUSANDS = re.compile(r"(?<![\d.,])[1-9]\d{0,2},\d{3}(?![\d,])")
 
 
 def parse_expectation(text: str) -> Expectation:
-    """Read one expectation; raises ExpectationError, which says what is missing.
+    """Parse one expectation; raises ExpectationError, which says what is missing.
 
     >>> parse_expectation("5 V ± 4 %").words, parse_expectation("> 200 ohm").words
     ('4.8 V to 5.2 V', 'at least 200 Ω')
@@ -179,7 +179,7 @@ _UNIT_WORD = re.compile(
 
 
 def meant_as_limit(text: str) -> bool:
-    """Whether a text that says what to expect means something to be measured, even where it cannot be read.
+    """Return whether an expectation is something to be measured, even where it cannot be parsed.
 
     Words alone (`steady light`, `LED1 shines`) are for eye and ear. Anything with a figure, a sign of
     comparison or an electrical unit is a limit, and one that cannot be read must not pass for words.

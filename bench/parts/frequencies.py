@@ -32,7 +32,7 @@ _KILO = re.compile(r"(?:ZTB|CRB|CSB|JTB)? ?(\d{3})[EPJ]", re.ASCII)
 
 
 def frequencies(text: str) -> Iterator[Meaning]:
-    """Everything that a text can mean as a frequency.
+    """Yield every reading of a text as a frequency.
 
     >>> [found.text for found in frequencies("16.000")], [found.text for found in frequencies("ZTT 8.00MG")]
     (['16 MHz crystal'], ['8 MHz ceramic resonator'])

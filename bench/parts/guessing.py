@@ -38,7 +38,7 @@ CHIP_SIZE = re.compile(r"(?<![\w.,])(?:0201|0402|0603|0805|1206|1210|1812)(?![\w
 
 
 def safety_class(text: str) -> str:
-    """Class of a capacitor for the mains (IEC 60384-14), in capitals; empty for none.
+    """Find the class of a capacitor for the mains (IEC 60384-14), in capitals; empty for none.
 
     In small letters it is one only beside a voltage of the mains: elsewhere `x2` may be a count.
 
@@ -142,7 +142,7 @@ def _by_code(value: str, kinds: tuple[str, ...]) -> Iterator[str]:
 
 
 def worth_alone(ref_letters: str, value: str) -> bool:
-    """Whether only the size of a capacitor's value, and no word, says of which kind it is.
+    """Return whether only the size of a capacitor's value, and no word, says of which kind it is.
 
     >>> worth_alone("C", "10u"), worth_alone("C", "10u X7R"), worth_alone("R", "10k")
     (True, False, False)

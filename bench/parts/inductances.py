@@ -25,7 +25,7 @@ _AXIAL = "if it is an axial choke: measure it, a choke reads next to no ohms"
 
 
 def inductances(text: str) -> Iterator[Meaning]:
-    """Everything that a text can mean as an inductance.
+    """Yield every reading of a text as an inductance.
 
     >>> [found.text for found in inductances("4R7M")], [found.text for found in inductances("47uH K")]
     (['4.7 µH ±20 %'], ['47 µH ±10 %'])
@@ -54,12 +54,12 @@ def inductances(text: str) -> Iterator[Meaning]:
 
 
 def states_henries(text: str) -> bool:
-    """Whether a text has henries for its unit, so that it is no capacitor: `10uH`, `4u7H`, `100 µH 1A`."""
+    """Return whether a text is in henries, so that it is no capacitor: `10uH`, `4u7H`, `100 µH 1A`."""
     return re.match(r"(?:[\d.,]+ ?[numµμ]?|\d*[numµμ]\d+)H(?![a-z0-9])", text, re.IGNORECASE) is not None
 
 
 def banded(bands: Sequence[str]) -> Iterator[Meaning]:
-    """A choke by three or four bands, from either end: two figures, a factor, a tolerance.
+    """Decode the three or four bands of a choke, from either end: two figures, a factor, a tolerance.
 
     >>> [found.text for found in banded(("brown", "black", "brown", "silver"))]
     ['100 µH ±10 %']

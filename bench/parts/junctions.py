@@ -94,7 +94,7 @@ test names a source."""
 
 
 def drops_of(kind: str, value: str, words: str = "") -> tuple[JunctionDrop, ...]:
-    """The classes that a part of this kind and value belongs to; `words` may name an LED's colour.
+    """Find the forward drops that a part of this kind and value can have; `words` may name an LED's colour.
 
     Empty when a diode test says nothing about such a part.
 
@@ -115,7 +115,7 @@ def drops_of(kind: str, value: str, words: str = "") -> tuple[JunctionDrop, ...]
 
 
 def gains_of(type_number: str) -> tuple[Gains, ...]:
-    """The gain groups that a type can have: one when the type names it, else all; empty when unknown.
+    """Find the gain groups of a type: one when the type names it, else all; empty when unknown.
 
     >>> [(g.low, g.high) for g in gains_of("BC547B")], [(g.low, g.high) for g in gains_of("BC337")]
     ([(200, 450)], [(100, 250), (160, 400), (250, 630)])

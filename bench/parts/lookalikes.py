@@ -84,7 +84,7 @@ _Pair = tuple[int, int]
 
 
 def find_lookalikes(parts: Sequence[LookalikePart], *, on_one_board: bool = False) -> tuple[LookAlike, ...]:
-    """Every pair of lines that can be mistaken, worst first, each pair once with all its reasons.
+    """Find every pair of lines that can be mistaken, worst first, each pair once with all its reasons.
 
     `on_one_board` leaves out pairs of lines on different boards; of many boards alike that is most of them.
 

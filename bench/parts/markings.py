@@ -99,7 +99,7 @@ _EXPONENTS = {"p": -12, "n": -9, "u": -6, "mfd": -6}
 
 
 def cut(text: str) -> list[str]:
-    """The marking cut at spaces and strokes, with units drawn to their numbers.
+    """Tokenize a marking at spaces and strokes, with units joined to their numbers.
 
     >>> cut("0,1 µF / 63 V")
     ['0.1uF', '63V']
@@ -113,7 +113,7 @@ def cut(text: str) -> list[str]:
 
 
 def take_side(piece: str, sides: Sides) -> bool:
-    """Read a piece that states no capacitance into `sides`; False when it is not such a piece."""
+    """Parse a token that states no capacitance into `sides`; False when it is not such a token."""
     upper = piece.upper()
     if found := _VOLTS.fullmatch(piece):
         sides.volts.append(Decimal(f"{Decimal(found[1]) * (1000 if found[2] else 1):f}"))
@@ -153,7 +153,7 @@ def take_side(piece: str, sides: Sides) -> bool:
 
 
 def value_first(pieces: list[str]) -> list[str]:
-    """Two bare numbers with the capacitance in front: `35 10` is 10 µF for 35 V."""
+    """Swap two bare numbers so that the capacitance comes first: `35 10` is 10 µF for 35 V."""
     if len(pieces) != 2 or not all(re.fullmatch(r"\d+(?:\.\d+)?", each, re.ASCII) for each in pieces):
         return pieces
     first, second = map(Decimal, pieces)
@@ -162,12 +162,12 @@ def value_first(pieces: list[str]) -> list[str]:
 
 
 def alone(piece: str) -> bool:
-    """Whether a piece states a capacitance although it looks like volts: `226V`, 22 µF for 35 V."""
+    """Return whether a token states a capacitance although it looks like volts: `226V`, 22 µF for 35 V."""
     return _TANTALUM.fullmatch(piece) is not None
 
 
 def bare_volts(piece: str) -> Decimal | None:
-    """A rated voltage written as a number alone, or None when none is sold.
+    """Parse a rated voltage written as a number alone; None when none is sold.
 
     >>> bare_volts("16"), bare_volts("17")
     (Decimal('16'), None)
@@ -178,7 +178,7 @@ def bare_volts(piece: str) -> Decimal | None:
 
 
 def worths(piece: str, rated: Decimal | None = None) -> list[Worth]:
-    """Everything that a piece can be worth, likeliest first; empty when it states no capacitance.
+    """List every capacitance that a token can mean, likeliest first; empty when it states none.
 
     `rated` is a voltage that stands beside it, as on electrolytic and tantalum capacitors. Raises
     CodeError for a digit and a letter before a code that are no voltage code.

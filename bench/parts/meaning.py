@@ -70,14 +70,14 @@ class Print(Struct, frozen=True, kw_only=True):
 
 
 def quantity(amount: Decimal | str, unit: str) -> Quantity:
-    """A quantity without an exponent where that is short."""
+    """Return a quantity without an exponent where that is short."""
     exact = Decimal(amount)
     lean = exact.quantize(Decimal(1)) if exact == exact.to_integral_value() else exact.normalize()
     return Quantity(amount=lean, unit=unit)
 
 
 def percent_of(letter: str | None) -> Decimal | None:
-    """± per cent that a tolerance letter stands for on a resistor or an inductor; None without one.
+    """Decode a tolerance letter of a resistor or an inductor to ± per cent; None without one.
 
     >>> percent_of("J"), percent_of("")
     (Decimal('5'), None)
@@ -86,7 +86,7 @@ def percent_of(letter: str | None) -> Decimal | None:
 
 
 def worth(amount: Quantity, percent: Decimal | None, *more: str) -> str:
-    """An amount in words, with its tolerance and what else is marked: `10 kΩ ±1 %`."""
+    """Format an amount with its tolerance and what else is marked: `10 kΩ ±1 %`."""
     said = [show(amount, 9)]
     said += [f"±{percent.normalize():f} %"] if percent is not None else []
     return " ".join([*said, *filter(None, more)])

@@ -85,7 +85,7 @@ _VALVES = frozenset({"6V6", "6L6", "6F6", "5U4"})
 
 
 def decimal_of(number: str) -> Decimal | None:
-    """The number written, point or comma; None when it is none.
+    """Parse a number with point or comma; None when it is none.
 
     A comma before exactly three digits parts thousands, unless the number starts with 0.
 
@@ -176,7 +176,7 @@ def _letter_first(word: str, unit: str) -> Notation | None:
 
 
 def one_quantity(word: str, unit: str = "") -> Notation | None:
-    """The quantity that a word without spaces states, or None.
+    """Parse the quantity that a word without spaces states, or None.
 
     `unit` says what a bare number or prefix means here: in a resistor's value `1m` is a milliohm, in a
     capacitor's `3R9` is 3.9 pF (IEC 60062), in an inductor's `4R7` is 4.7 µH (common practice).

@@ -121,7 +121,7 @@ _KNOWN = {**{name: name for name in COLOURS}, **_OTHER_NAMES, **_BY_CODE}
 
 
 def colour_named(word: str) -> Colour:
-    """The colour a word means: a name, a trade abbreviation or a code of IEC 60757, in any case.
+    """Find the colour a word means: a name, a trade abbreviation or a code of IEC 60757, in any case.
 
     Raises ColourError, with the nearest name, for any other word.
 
@@ -143,7 +143,7 @@ def colour_named(word: str) -> Colour:
 
 
 def parse_bands(text: str) -> tuple[str, ...]:
-    """Colour names from one line: parted by spaces, commas or dashes, or two-letter codes run together.
+    """Parse colour names in one line: separated by spaces, commas or dashes, or two-letter codes run together.
 
     A trailing `none` (no tolerance band) is left out. Raises ColourError saying which words were
     understood and which were not.

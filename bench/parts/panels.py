@@ -44,7 +44,7 @@ class Slots(Struct, frozen=True, kw_only=True):
 
 
 def panel_slots(text: str) -> Slots:
-    """The HP that a panel takes whose width is written so; raises PanelError.
+    """Parse the width of a panel to the HP that it takes; raises PanelError.
 
     >>> panel_slots("12 HP").hp, panel_slots("60.6 mm").hp, panel_slots("60.96 mm").hp, panel_slots("61 mm").hp
     (12, 12, 12, 13)
@@ -65,7 +65,7 @@ def panel_slots(text: str) -> Slots:
 
 
 def row_hp(text: str) -> int:
-    """The whole HP that a row offers whose inner width is written so; raises PanelError.
+    """Parse the inner width of a row to the whole HP that it offers; raises PanelError.
 
     >>> row_hp("84 HP"), row_hp("426.72 mm"), row_hp("430 mm")
     (84, 84, 84)
@@ -78,7 +78,7 @@ def row_hp(text: str) -> int:
 
 
 def height_units(text: str) -> int:
-    """The whole U that a panel of this height needs; raises PanelError.
+    """Parse the height of a panel to the whole U that it needs; raises PanelError.
 
     >>> height_units("3 U"), height_units("128.5 mm"), height_units("3U"), height_units("39.6 mm")
     (3, 3, 3, 1)
@@ -91,7 +91,7 @@ def height_units(text: str) -> int:
 
 
 def millimetres(text: str) -> Decimal:
-    """A length; raises PanelError.
+    """Parse a length to millimetres; raises PanelError.
 
     >>> millimetres("38 mm"), millimetres("3,8 cm")
     (Decimal('38'), Decimal('38.0'))

@@ -39,7 +39,7 @@ _FILLERS = {"on", "the", "with", "part", "band", "bands", "single", "one", "code
 
 
 def set_apart(text: str) -> tuple[str, tuple[str, ...]]:
-    """The print without the words that name its part, and the kinds that they name; no kinds without any.
+    """Split a print from the words that name its part; no kinds where there are no such words.
 
     >>> set_apart("103 on a trimmer"), set_apart("104J")
     (('103', ('trimmer',)), ('104J', ()))

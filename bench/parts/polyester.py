@@ -18,7 +18,7 @@ _VOLTS = {"red": 250, "yellow": 400, "brown": 100}
 
 
 def striped(stripes: Sequence[str]) -> Iterator[Meaning]:
-    """A capacitor by five stripes; nothing for what no such capacitor carries.
+    """Decode the five stripes of a capacitor; nothing for what no such capacitor carries.
 
     >>> [found.text for found in striped(("brown", "black", "yellow", "white", "red"))]
     ['100 nF ±10 % 250 V']

@@ -14,7 +14,7 @@ _LETTERS = "BCDFGHJKM"
 
 
 def surface_mounted(kind: str, value: str, package: str) -> bool:
-    """Whether a part has no legs; all arguments are texts of a kit.
+    """Return whether a part is surface-mount; all arguments are texts of a kit.
 
     >>> surface_mounted("resistor", "10k", "0805"), surface_mounted("resistor", "10k", "")
     (True, False)
@@ -39,7 +39,7 @@ _UNSIZED = 25.0
 
 @lru_cache(maxsize=1024)
 def area_of(words: str) -> float:
-    """Square millimetres that a surface-mount case takes, roughly; a middling one where nobody says.
+    """Estimate the square millimetres that a surface-mount case takes; a middling one where none is named.
 
     >>> area_of("0805") < area_of("SOT-23") < area_of("SOIC-8") < area_of("TO-263")
     True
@@ -48,14 +48,14 @@ def area_of(words: str) -> float:
 
 
 def bears_bands(kind: str, value: str, package: str) -> bool:
-    """Whether a part says its value by coloured bands: a resistor with legs (common practice, no source)."""
+    """Return whether colour bands give a part's value: a leaded resistor (common practice, no source)."""
     return kind in marked_by("bands") and not surface_mounted(kind, value, package)
 
 
 def usual_prints(
     kind: str, value: str, tolerance: str = "", voltage: str = "", package: str = ""
 ) -> tuple[str, ...]:
-    """The codes that a capacitor usually bears, likeliest first; none for other kinds of parts.
+    """List the codes usually printed on a capacitor, likeliest first; none for other kinds of parts.
 
     Ceramic and film chips bear none (common practice, no source).
 

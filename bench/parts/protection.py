@@ -45,7 +45,7 @@ _SPEEDS = {"FF": "very fast", "F": "fast", "M": "medium", "T": "slow", "TT": "ve
 
 
 def protection(text: str) -> Iterator[Meaning]:
-    """Everything that a text can mean as a part that protects.
+    """Yield every reading of a text as a part that protects.
 
     >>> [found.text for found in protection("07D471K")], [found.text for found in protection("5D-9")]
     (['470 V ±10 % varistor, 7 mm disc'], ['5 Ω inrush NTC thermistor, 9 mm disc'])

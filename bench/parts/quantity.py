@@ -49,7 +49,7 @@ class QuantityError(SoldersideError):
 
 
 def read_value(text: str, unit: str = "") -> Value:
-    """What a value as written says; never raises, whatever the text.
+    """Parse a value as written; never raises, whatever the text.
 
     `unit` (`ohm`, `farad`, `henry`; also `volt`, `ampere`, `watt`, `hertz`) is what a bare prefix means
     here: `1m` is a milliohm with `ohm`. A bare number states ohms with `ohm`; a number of picofarads or
@@ -114,7 +114,7 @@ def _in_unit(number: _Pair | None, unit: str) -> _Pair | tuple[None, None]:
 
 
 def parse_quantity(text: str, unit: str = "") -> Quantity:
-    """The one quantity that a text states, with nothing beside it; `unit` as for `read_value`.
+    """Parse the one quantity that a text states, with nothing beside it; `unit` as for `read_value`.
 
     Raises `QuantityError`, which says what was understood.
 
@@ -156,7 +156,7 @@ _WHOLE_FROM = {"ohm": Decimal("0.1"), "watt": Decimal("0.1")}
 
 
 def show(q: Quantity, digits: int = 4) -> str:
-    """A quantity for people, rounded to `digits` significant digits.
+    """Format a quantity for people, rounded to `digits` significant digits.
 
     >>> show(parse_quantity("4k7")), show(parse_quantity("0.1uF")), show(parse_quantity("0.25W"))
     ('4.7 kΩ', '100 nF', '0.25 W')
@@ -189,7 +189,7 @@ _CODES = {
 
 
 def letter_code(q: Quantity) -> str:
-    """The quantity with a letter for the decimal point; `parse_quantity` with its unit reads it back.
+    """Format a quantity with a letter for the decimal point; `parse_quantity` with its unit reads it back.
 
     IEC 60062 has letters for ohms and farads; henries are written alike (common practice). Raises
     `QuantityError` for other units and for what three digits on each side of the letter cannot hold.

@@ -17,7 +17,7 @@ from bench.parts.quantity import Quantity, read_value, show
 
 
 def weaker(kind: str, listed: str, new: str) -> Iterator[str]:
-    """Why a part may not do in place of the listed one of this kind, one sentence each; nothing when it does.
+    """Yield why a part may not replace the listed one of this kind, one sentence each; nothing when it may.
 
     Both texts are values with their ratings, as written. What is not stated for the new part is asked for.
 

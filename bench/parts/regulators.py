@@ -84,7 +84,7 @@ _FIXED = re.compile(r"[A-Z]{0,4}?(78|79)([LM]?)(05|06|08|09|10|12|15|18|24)(?![0
 
 
 def regulator_window(part: str, at_25_celsius: bool = False) -> Window:
-    """The output of a 78xx, 79xx, 78Lxx or 79Lxx (also M) by its full type number, in volts.
+    """Return the output of a 78xx, 79xx, 78Lxx or 79Lxx (also M) by its full type number, in volts.
 
     By default over input, load and temperature; with `at_25_celsius` as tested cold at the sheet's own load.
     Raises PartUnknown.
@@ -134,7 +134,7 @@ _DIODES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
 
 
 def diode_drop(part: str, amps: Decimal) -> Dropout:
-    """The most a diode in series takes off at a current in amperes, from the next tabulated current up.
+    """Return the largest drop of a series diode at a current in amperes, from the next tabulated current up.
 
     Raises PartUnknown, and SoldersideError when the current is beyond the table.
 
@@ -187,7 +187,7 @@ _FUSES = {
 
 
 def fuse_drop(part: str, amps: Decimal, ohms: Decimal | None = None) -> Dropout:
-    """The most a resettable fuse takes off at a current in amperes: current times its greatest resistance.
+    """Return the largest drop of a resettable fuse at a current in amperes: current times largest resistance.
 
     `ohms` stands in for a part whose resistance is not on file. Raises PartUnknown or SoldersideError.
 
@@ -216,7 +216,7 @@ def fuse_drop(part: str, amps: Decimal, ohms: Decimal | None = None) -> Dropout:
 
 
 def behind(window: Window, drops: Sequence[Dropout]) -> Window:
-    """The window of a rail after parts in series: full drop at one end, none at the other.
+    """Return the window of a rail after parts in series: full drop at one end, none at the other.
 
     >>> rail = behind(regulator_window("7812"), [diode_drop("1N5817", Decimal("0.04"))])
     >>> str(rail.low), str(rail.high)

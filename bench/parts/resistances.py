@@ -63,7 +63,7 @@ _TRIMMER = re.compile(
 
 
 def resistances(text: str) -> Iterator[Meaning]:
-    """Everything that a text can mean as a resistance.
+    """Yield every reading of a text as a resistance.
 
     >>> [found.text for found in resistances("4702")], [found.text for found in resistances("5W0R22J")]
     (['47 kΩ'], ['0.22 Ω ±5 % 5 W'])
@@ -80,7 +80,7 @@ def resistances(text: str) -> Iterator[Meaning]:
 
 
 def coded_resistances(text: str) -> Iterator[Meaning]:
-    """The same without letters for prefixes, whose case counts; the text in capitals.
+    """Yield the same without letters for prefixes, whose case counts; the text in capitals.
 
     >>> [found.text for found in coded_resistances("W103")]
     ['10 kΩ trimmer']

@@ -47,7 +47,7 @@ class SeriesError(SoldersideError):
 
 
 def is_preferred(value: Decimal, series: str) -> bool:
-    """Whether the value, in any unit, is exactly a number of the series.
+    """Return whether the value, in any unit, is exactly a number of the series.
 
     >>> is_preferred(Decimal("4700"), "E24"), is_preferred(Decimal("4750"), "E24")
     (True, False)
@@ -57,7 +57,7 @@ def is_preferred(value: Decimal, series: str) -> bool:
 
 
 def series_of(value: Decimal) -> tuple[str, ...]:
-    """Names of all series that hold the value, coarsest first; empty when none does.
+    """Name all series that hold the value, coarsest first; empty when none does.
 
     >>> series_of(Decimal(150)), series_of(Decimal("0.357"))
     (('E6', 'E12', 'E24', 'E96', 'E192'), ('E96', 'E192'))
@@ -69,7 +69,7 @@ def series_of(value: Decimal) -> tuple[str, ...]:
 
 
 def sold_at(tolerance_percent: Decimal) -> tuple[str, ...]:
-    """Series whose values are usually sold at that tolerance (per cent), coarsest first.
+    """Name the series usually sold at that tolerance (per cent), coarsest first.
 
     E24 values are sold at every tolerance from 5 % down as well as the series the standard has for
     it: common practice, no source.
@@ -89,7 +89,7 @@ def sold_at(tolerance_percent: Decimal) -> tuple[str, ...]:
 
 
 def next_higher(value: Decimal, series: str, *, strict: bool = False) -> Decimal:
-    """The smallest number of the series that is not below the value; `strict`: that is above it.
+    """Return the smallest number of the series that is not below the value; `strict`: that is above it.
 
     Raises SeriesError for an unknown series or a value that is not above 0.
 
@@ -102,7 +102,7 @@ def next_higher(value: Decimal, series: str, *, strict: bool = False) -> Decimal
 
 
 def next_lower(value: Decimal, series: str, *, strict: bool = False) -> Decimal:
-    """The greatest number of the series that is not above the value; `strict`: that is below it.
+    """Return the greatest number of the series that is not above the value; `strict`: that is below it.
 
     Raises SeriesError for an unknown series or a value that is not above 0.
 
@@ -115,7 +115,7 @@ def next_lower(value: Decimal, series: str, *, strict: bool = False) -> Decimal:
 
 
 def nearest(value: Decimal, series: str, *, by: str = "ratio") -> Decimal:
-    """The number of the series nearest to the value, `by` "ratio" or by "difference".
+    """Return the number of the series nearest to the value, `by` "ratio" or by "difference".
 
     The standard does not say which is meant: 33 is nearer to 22 than to 47 by difference, and nearer to
     47 by ratio. An exact tie goes to the lower number. Raises SeriesError for an unknown series, a value

@@ -47,7 +47,7 @@ _HELD = Decimal("1E-4")
 def traits_of(
     kind: str, value: str, package: str = "", mount: str = "", rated: str = "", about: str = ""
 ) -> frozenset[str]:
-    """What is known of one part of a kind (a name of `kinds.KINDS`); `about` is its section and its note.
+    """Classify one part of a kind (a name of `kinds.KINDS`); `about` is its section and its note.
 
     >>> sorted(traits_of("voltage regulator", "78L05", "TO-92", "board"))
     ['board', 'fixed', 'small', 'typed']
@@ -56,7 +56,7 @@ def traits_of(
 
 
 def on_wires(mount: str, note: str = "") -> bool:
-    """Whether a part is joined to its board by wires: screwed to case or panel, or its note says so.
+    """Return whether wires join a part to its board: screwed to case or panel, or its note says so.
 
     >>> on_wires("chassis"), on_wires("panel", "OUT, 6 cm of wire from the pad"), on_wires("board", "two leads")
     (True, True, False)

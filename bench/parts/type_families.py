@@ -161,7 +161,7 @@ _READ = tuple((re.compile(pattern), role, case) for pattern, role, case in _SYST
 
 
 def family(type_number: str) -> TypeFacts | None:
-    """What a type number that `typenumbers.facts` does not know says by its system, or None.
+    """Decode a type number that `type_numbers.facts` does not know by its numbering system, or None.
 
     >>> family("BD139-16").role, family("2SC9999").role, family("CD4017BE").role
     ('NPN', 'NPN transistor', 'CMOS logic')
@@ -201,7 +201,7 @@ def _shorter(plain: str) -> list[str]:
 
 
 def zener_volts(text: str) -> Quantity | None:
-    """Volts of a Zener diode by its print: `C5V1`, `BZX79-C12`, `1N4733A`; None for anything else.
+    """Decode the print of a Zener diode to volts: `C5V1`, `BZX79-C12`, `1N4733A`; None for anything else.
 
     >>> zener_volts("BZX55C5V1").amount, zener_volts("1N4733A").amount, zener_volts("5.1")
     (Decimal('5.1'), Decimal('5.1'), None)
@@ -220,7 +220,7 @@ def zener_volts(text: str) -> Quantity | None:
 
 
 def bridge(text: str) -> str:
-    """A bridge rectifier in words by its print, empty for anything else.
+    """Decode the print of a bridge rectifier to words, empty for anything else.
 
     >>> bridge("KBP206"), bridge("W04M"), bridge("B40C1500")
     ('600 V 2 A bridge rectifier', '400 V 1.5 A bridge rectifier', '40 V AC 1.5 A bridge rectifier')

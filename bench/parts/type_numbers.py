@@ -140,7 +140,7 @@ _LARGE_REGULATOR_LEGS = {"78": "IGO", "79": "GIO"}
 
 
 def facts(type_number: str) -> TypeFacts | None:
-    """What is known of a type number, or None.
+    """Look up a type number; None when it is not known.
 
     >>> facts("BC547B").legs, facts("LM7905CT").role, facts("tl072cp").count
     ('CBE', 'negative regulator', 2)
@@ -199,7 +199,7 @@ def _base(plain: str) -> TypeFacts | None:
 
 
 def leg_words(known: TypeFacts) -> tuple[str, ...]:
-    """What its legs are, in order, in words; empty when not known.
+    """Return the pin order in words; empty when not known.
 
     >>> leg_words(facts("LM337T"))
     ('adjust', 'input', 'output')
@@ -209,7 +209,7 @@ def leg_words(known: TypeFacts) -> tuple[str, ...]:
 
 
 def mistaken(a: TypeFacts, b: TypeFacts) -> tuple[int, str] | None:
-    """Rank (1 worst, 4 least) and reason why two types are mixed up; None when they are not, or are one.
+    """Rank (1 worst, 4 least) how easily two types are mixed up, with the reason; None when not, or the same.
 
     >>> mistaken(facts("2N3904"), facts("2N3906"))
     (1, 'NPN and PNP in the same case')

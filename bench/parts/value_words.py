@@ -63,7 +63,7 @@ _NO_TYPE = re.compile(
 
 
 def sort_words(text: str, unit: str) -> tuple[ValueMatch, ...]:
-    """Everything a value says, in the order written; `unit` as for `read_value`."""
+    """Tokenize a value in the order written; `unit` as for `read_value`."""
     words = tuple(_words(text))
     sorted_words: list[ValueMatch] = []
     at = 0

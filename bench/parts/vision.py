@@ -31,7 +31,7 @@ _WHY = {frozenset(pair.split()): why for why, pairs in _PAIRS.items() for pair i
 
 
 def confusable(colour_a: str, colour_b: str) -> str | None:
-    """Why two band colours are taken for one another, in words; None when they are told apart well.
+    """Say why two band colours are taken for one another; None when they are told apart well.
 
     Raises ColourError for a word that is no band colour.
 
@@ -47,7 +47,7 @@ def confusable(colour_a: str, colour_b: str) -> str | None:
 
 @cache
 def mistaken_for(colour: str) -> tuple[str, ...]:
-    """All band colours that people take for this one, in the order of the table.
+    """List the band colours that people take for this one, in the order of the table.
 
     >>> "red" in mistaken_for("brown")
     True

@@ -18,8 +18,7 @@ FUSES_AND_CONTROLS = (
         suspects=(), roles=("fuse", "carries supply", "supply path", "always supply path"),
     ),
     Kind(
-        name="fuse", unit="ampere", needs_value=True,
-        usual_for="F FU", sought=410,
+        name="fuse", unit="ampere", needs_value=True, usual_for="F FU", sought=410,
         words="fuses?",
         height=5, heights={"flat": 1}, joints=2, joints_sure=True, pins="", socketable=True,
         socket="fuse holder",
@@ -27,8 +26,7 @@ FUSES_AND_CONTROLS = (
         suspects=(), roles=("fuse", "carries supply", "supply path", "always supply path"),
     ),
     Kind(
-        name="fuse holder",
-        usual_for="XF FH", letters="F FU", sought=40,
+        name="fuse holder", usual_for="XF FH", letters="F FU", sought=40,
         words="fuse[ -]?(?:holder|clip)s?|holders? for (?:a )?fuses?",
         hints="holders?|clips?",
         height=5, heights={"panel": 8}, joints=2, pins="package",
@@ -85,8 +83,7 @@ FUSES_AND_CONTROLS = (
         roles=("pot", "adjustable", "spoilt by washing", "through a hole", "labelled"),
     ),
     Kind(
-        name="rotary encoder",
-        usual_for="ENC RE", letters="RV VR S SW", also_called="encoder", sought=100,
+        name="rotary encoder", usual_for="ENC RE", letters="RV VR S SW", also_called="encoder", sought=100,
         words="encoders?",
         hints=r"\d+[ -]?detents?|\d+ ?ppr",
         types=r"P?EC1[1-6](?!\d)|EN1[12](?!\d)",
@@ -96,8 +93,7 @@ FUSES_AND_CONTROLS = (
         roles=("spoilt by washing", "through a hole", "labelled"),
     ),
     Kind(
-        name="toggle switch",
-        usual_for="S SW", also_called="switch", sought=320,
+        name="toggle switch", usual_for="S SW", also_called="switch", sought=320,
         words="toggles?(?: switch(?:es)?)?|rockers?",
         vague="[s34d]p[sd34]t",
         mount="panel", height=8, heights={"board": 7}, joints=3, pins="switch",
@@ -112,8 +108,7 @@ FUSES_AND_CONTROLS = (
         roles=("spoilt by washing", "carries supply", "through a hole", "supply path"),
     ),
     Kind(
-        name="slide switch",
-        letters="S SW", sought=310,
+        name="slide switch", letters="S SW", sought=310,
         words="slide switch(?:es)?|di[pl][ -]?switch(?:es)?",
         hints="slide(?:r)?",
         mount="panel", height=8, heights={"board": 5}, joints=3, pins="switch",
@@ -123,8 +118,7 @@ FUSES_AND_CONTROLS = (
         roles=("spoilt by washing", "carries supply", "through a hole", "supply path"),
     ),
     Kind(
-        name="rotary switch",
-        letters="S SW", sought=300,
+        name="rotary switch", letters="S SW", sought=300,
         words="rotary switch(?:es)?",
         hints=r"rotary|\d+[ -]?(?:pole|way|pos(?:ition)?)s?|[1-6]p(?:[4-9]|1[0-2])t",
         mount="panel", height=8, heights={"board": 7}, joints=13, pins="rotary",
@@ -148,13 +142,11 @@ FUSES_AND_CONTROLS = (
         roles=("spoilt by washing", "sold sealed too", "through a hole"),
     ),
     Kind(
-        name="relay",
-        usual_for="K RY RL RLY", sought=390,
+        name="relay", usual_for="K RY RL RLY", sought=390,
         words="relays?",
-        height=7, joints=8, pins="relay",
+        height=7, joints=8, pins="relay", drawing="relay",
         orientation="The bar on the case marks the coil end: to the bar on the board.",
         ways=(When("wired", "Coil and contacts by the numbers or the diagram on its case."),),
-        drawing="relay",
         sometimes=(
             When("-reed", "Some coils have a polarity: check + and - on the case."),
             When("reed", "Glass inside: do not bend its legs. With a diode inside, the coil has a plus."),

@@ -5,7 +5,6 @@ from __future__ import annotations
 from bench.parts.kinds.kind import Kind, When
 from bench.parts.kinds.shared import AXIAL, HOT_GAP
 
-_BENT_CAN = {"laid flat": 5, "flat": 5}
 _OF_WIRE = "Count the turns inside the hole. Scrape and tin the wire ends before they go in."
 _MAINS_SAFETY = (
     When("class-x", "Class X, across the mains: replace it only with the same class and voltage."),
@@ -17,8 +16,7 @@ _MAINS_SAFETY = (
 
 PASSIVES = (
     Kind(
-        name="resistor", unit="ohm", percent=5, marked="bands", needs_value=True,
-        usual_for="R",
+        name="resistor", unit="ohm", percent=5, marked="bands", needs_value=True, usual_for="R",
         mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="",
         sometimes=(
             When("-smd -hot", "Colours shift under a lamp: measure before fitting."),
@@ -33,9 +31,8 @@ PASSIVES = (
         usual_for="RN RP RA", letters="R", also_called="resistor array", sought=190,
         words="resistor (?:network|array)s?|sip resistors?",
         hints=r"networks?|arrays?|bussed|isolated|si[pl](?:[ -]?\d+)?",
-        height=2, joints=8, pins="package",
+        height=2, joints=8, pins="package", drawing="network",
         orientation="The dot or bar marks pin 1, the common end: to the square pad or the mark.",
-        drawing="network",
         cautions=("Bussed and isolated networks look the same: read the type.",),
         seconds=32, group="resistors", suspects=("values",),
     ),
@@ -66,8 +63,7 @@ PASSIVES = (
         suspects=(), roles=("sold by type",),
     ),
     Kind(
-        name="photoresistor", unit="ohm",
-        usual_for="LDR", letters="R", also_called="ldr", sought=170,
+        name="photoresistor", unit="ohm", usual_for="LDR", letters="R", also_called="ldr", sought=170,
         words="ldr|photo[ -]?(?:resistor|cell)s?|light dependent resistors?",
         types=r"GL55\d\d|VT9\d|NORPS|ORP12",
         mount="upright", height=4, heights=AXIAL, joints=2, joints_sure=True, pins="",
@@ -75,8 +71,7 @@ PASSIVES = (
         suspects=("values",), roles=("sold by type", "spoilt by washing"),
     ),
     Kind(
-        name="wire link",
-        usual_for="W LK JW WL", letters="R", also_called="jumper wire, link", sought=150,
+        name="wire link", usual_for="W LK JW WL", letters="R", also_called="jumper wire, link", sought=150,
         words="(?:wire )?links?|jumper wires?|wire jumpers?",
         hints="jumpers?|wire|bridge",
         mount="flat", height=1, joints=2, joints_sure=True, pins="",
@@ -84,8 +79,7 @@ PASSIVES = (
         seconds=18, suspects=(), roles=("carries supply",),
     ),
     Kind(
-        name="ferrite bead",
-        usual_for="E FB", letters="L F FU", also_called="bead", sought=210,
+        name="ferrite bead", usual_for="E FB", letters="L F FU", also_called="bead", sought=210,
         words="(?:ferrite )?beads?|ferrites?(?! (?:rod|bar|aerial))",
         mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="",
         sometimes=(When("-smd", "A bead without leads needs a piece of wire through it."),),
@@ -126,13 +120,12 @@ CAPACITORS_AND_COILS = (
         letters="C", also_called="electrolytic, electrolytic cap", sought=260,
         words="electro(?:lytic|s)?|elco|elko",
         hints="alu(?:minium)?|can",
-        height=6, heights={"laid flat": 5, "flat": 5}, joints=2, joints_sure=True, pins="",
+        height=6, heights={"laid flat": 5, "flat": 5}, joints=2, joints_sure=True, pins="", drawing="can",
         orientation="Long leg is +. The stripe on the can marks the minus.",
         ways=(
             When("smd", "The black mark on top of the can is minus; the cut corners of the base are plus."),
             When("axial", "Arrows or stripe point to minus; the end with the groove is usually plus."),
         ),
-        drawing="can",
         cautions=(
             "Some boards mark minus with a line, others plus with a +: check the print.",
             "Reversed, it can burst.",
@@ -158,17 +151,15 @@ CAPACITORS_AND_COILS = (
         look="small capacitor", needs_value=True,
         letters="C", also_called="tantalum", sought=230,
         words="tant(?:alum)?s?",
-        height=4, joints=2, joints_sure=True, pins="",
+        height=4, joints=2, joints_sure=True, pins="", drawing="drop",
         orientation="The + on the body marks the plus leg, usually the longer one.",
         ways=(When("smd", "The bar on the case marks the plus."),),
-        drawing="drop",
         cautions=("The stripe marks plus, not minus as on an electrolytic. Reversed, it can catch fire.",),
         shows={"smd": r"\bcase[- ]?[a-ex]\b|\btantalum [a-ex]\b|\b3216|\b3528|\b6032|\b7343"},
         group="electrolytics", suspects=("polarity",),
     ),
     Kind(
-        name="trimmer capacitor", unit="farad",
-        usual_for="CT TC CV", letters="C VC", sought=200,
+        name="trimmer capacitor", unit="farad", usual_for="CT TC CV", letters="C VC", sought=200,
         words="trim(?:mer|ming)? cap(?:acitor)?s?|ctrim",
         hints="trim(?:mer)?s?",
         height=4, joints=2, pins="package",
@@ -180,8 +171,7 @@ CAPACITORS_AND_COILS = (
         roles=("adjustable", "spoilt by washing", "sold sealed too"),
     ),
     Kind(
-        name="variable capacitor", unit="farad",
-        usual_for="VC", letters="C CT TC CV", sought=200,
+        name="variable capacitor", unit="farad", usual_for="VC", letters="C CT TC CV", sought=200,
         words="variable cap(?:acitor)?s?|tuning cap(?:acitor)?s?|polyvaricon",
         hints="variable|air",
         mount="panel", height=8, joints=3, pins="package",
@@ -207,8 +197,7 @@ CAPACITORS_AND_COILS = (
         roles=("adjustable", "carries supply", "supply path"),
     ),
     Kind(
-        name="toroid inductor", unit="henry", percent=20,
-        letters="L T", also_called="toroid", sought=210,
+        name="toroid inductor", unit="henry", percent=20, letters="L T", also_called="toroid", sought=210,
         words=r"toroid(?:s|al)?(?!.*transformer)|f?t\d{2,3}-\d{1,2}\w?",
         height=6, joints=2, pins="coil",
         cautions=(_OF_WIRE,),
@@ -216,12 +205,10 @@ CAPACITORS_AND_COILS = (
         roles=("sold by type", "carries supply"),
     ),
     Kind(
-        name="transformer",
-        usual_for="T", letters="TR", sought=220,
+        name="transformer", usual_for="T", letters="TR", sought=220,
         words=r"transformers?|\d+ ?va",
-        height=7, heights={"chassis": 9}, joints=6, pins="package",
+        height=7, heights={"chassis": 9}, joints=6, pins="package", drawing="transformer",
         orientation="The mark, or the side with more pins, as printed. Tell the windings apart with a meter.",
-        drawing="transformer",
         sometimes=(
             When("mains",
                  "Mains side: local regulations first; if they require a licensed person, leave it to one."),

@@ -41,10 +41,9 @@ DIODES = (
         usual_for="D CR VD", letters="V TUBE", also_called="rectifier", sought=410,
         words="diodes?",
         types=r"1N\d{2,4}|BA[VSWX]\d|BA\d|AA\d|OA\d|UF\d|BY\d|1SS\d|FR10\d",
-        mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="package",
+        mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="package", drawing="diode",
         orientation="The band on the diode goes to the band on the board: cathode.",
         ways=_DIODE_WAYS,
-        drawing="diode",
         sometimes=(*_DIODE_BEND, _GERMANIUM),
         shows={"photo": _PHOTO, "two-way": _TWO_WAY, "germanium": _IS_GERMANIUM},
         seconds=34, group="diodes", suspects=("polarity",),
@@ -57,10 +56,9 @@ DIODES = (
         words="zeners?",
         types=r"1N(?:4[67]\d\d|47XX|52[2-8]\d|53[3-8]\d|59[1-5]\d|7[45]\d|9(?:5[7-9]|[6-8]\d))(?!\d)"
         r"|BZ[XVYTD]\d|ZP[DY]\d|MMSZ\d|P[46]KE\d|1[.]?5KE\d|SM[ABC]J\d",
-        mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="package",
+        mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="package", drawing="diode",
         orientation="The band on the diode goes to the band on the board: cathode.",
         ways=_DIODE_WAYS,
-        drawing="diode",
         sometimes=(
             When("glass", "It looks like any small glass diode: read the type under a loupe."),
             *_DIODE_BEND,
@@ -74,10 +72,9 @@ DIODES = (
         letters="D CR VD V TUBE", also_called="schottky", sought=280,
         words="schottky",
         types=r"1N58(?:1[7-9]|2\d)|1N5711|1N6263|BAT\d|SB\d{3}|MBR\d|SR\d{3}|SS1\d|BAS[47]0",
-        mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="package",
+        mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="package", drawing="diode",
         orientation="The band on the diode goes to the band on the board: cathode.",
         ways=_DIODE_WAYS,
-        drawing="diode",
         sometimes=(
             When("supply", "In the supply, a reversed one cuts off the power or shorts it."),
             *_DIODE_BEND,
@@ -92,9 +89,8 @@ DIODES = (
         words="bridge(?: rectifier)?s?",
         types=r"KB[PUL]\d|GB[UP]\w?\d|W[0O][0-9O]|W10|DB1\d\d|DF\d\d|2W\d|B\d+C\d+|RS20\d|MB\d+[SF]"
         r"|RB15\d",
-        height=5, joints=4, joints_sure=True, pins="package",
+        height=5, joints=4, joints_sure=True, pins="package", drawing="bridge",
         orientation="The + on the body goes to the + on the board; ~ marks the two AC legs.",
-        drawing="bridge",
         cautions=("Backwards, it reverses the supply: check + twice.", _MAY_HEAT),
         group="diodes", suspects=("polarity",),
         roles=("semiconductor", "takes a heatsink", "carries supply", "supply path", "always supply path"),
@@ -165,10 +161,9 @@ TRANSISTORS_AND_CHIPS = (
         types=r"J1\d\d|J2[0-3]\d|J3[01]\d|MPF10\d|2N5(?:45[7-9]|46[0-5]|48[4-6]|95[0-2])|2N38(?:19|2\d)"
         "|2N4(?:09[1-3]|22[0-4]|33[89]|34[01]|39[1-3]|416|85[6-9]|86[01])|BF(?:24[4-7]|256|86[12])"
         r"|2S[KJ]\d|LSK\d|PN4[34]\d",
-        height=4, joints=3, joints_sure=True, pins="package",
+        height=4, joints=3, joints_sure=True, pins="package", drawing="three legs",
         orientation="Flat side as printed, if the board is made for this type's pinout.",
         ways=(When("smd", _SMD_LEGS),),
-        drawing="three legs",
         cautions=(_PINOUT,),
         sometimes=(When("-smd", _LEGS),),
         shows={"photo": _PHOTO},
@@ -176,8 +171,7 @@ TRANSISTORS_AND_CHIPS = (
         roles=("semiconductor", "temperature sensed", "active"),
     ),
     Kind(
-        name="MOSFET", marked="type", needs_value=True,
-        letters="T TR Q VT V TUBE U IC", sought=350,
+        name="MOSFET", marked="type", needs_value=True, letters="T TR Q VT V TUBE U IC", sought=350,
         words="mosfets?|[np]-?mos",
         types=r"BS(?:170|250|107)|2N700\d|VN(?:10|2222)|IR[FL][A-Z]*\d|ZV[NP]\d|BUZ\d|BSS\d|TP0610|FQP\d"
         r"|2SK1058|2SJ162|AO[34]\d{3}|SI23\d\d|DMG\d|NDS\d|(?:FS)?8205A",
@@ -236,23 +230,20 @@ TRANSISTORS_AND_CHIPS = (
         hints="references?",
         types=r"TL1?431|LM4?431|LM404[01]|LM385|LM336|LM3[29]9(?!\d)|REF\d\d|LT10(?:04|09|19|21)|LT1236"
         r"|ICL8069|AD58\d|MC1403|ADR\d",
-        height=4, joints=3, pins="package",
+        height=4, joints=3, pins="package", drawing="three legs",
         orientation="Flat side or pin 1 mark as printed on the board.",
         ways=(When("smd", _SMD_LEGS),),
-        drawing="three legs",
         cautions=(_PINOUT,),
         sometimes=(When("small", "Looks like a small transistor: read the type."),),
         shows={"photo": _PHOTO},
         group="regulators", suspects=("pinout",),
     ),
     Kind(
-        name="IC", marked="type", needs_value=True,
-        usual_for="U IC", also_called="integrated circuit, chip",
+        name="IC", marked="type", needs_value=True, usual_for="U IC", also_called="integrated circuit, chip",
         types=r"TL[0-9]{2,3}|LM\d|NE\d|CD\d|HEF4|MC1\d|OPA\d|LF\d|CA3|MAX\d|74[A-Z]*\d|4[0-5]\d\d\w*"
         r"|N?E?55[56]|UA?7[0-9]|AD\d|RC4\d",
-        height=2, joints=8, pins="chip", socketable=True,
+        height=2, joints=8, pins="chip", socketable=True, drawing="chip",
         orientation="Notch or dot at pin 1, to the notch on the board or its socket.",
-        drawing="chip",
         cautions=(_ESD,),
         sometimes=(
             When("insert", "Fit it only after you have measured the rails at its socket."),
@@ -269,9 +260,8 @@ TRANSISTORS_AND_CHIPS = (
         words=r"(?:dip|dil|ic|chip|turned.pin)[ -]?\d*(?:[ -]?pin)?[ -]?sockets?"
         r"|(?:\d+.pin )?sockets?,? (?:for )?(?:dip|dil|ic)(?:[ -]?\d+)?",
         abroad="ic-?sockel|dil-?fassung|icソケット",
-        height=2, joints=8, pins="chip",
+        height=2, joints=8, pins="chip", drawing="chip",
         orientation="The notch of the socket to the notch on the board.",
-        drawing="chip",
         cautions=(
             "Solder two opposite corners, check that it sits flat, then do the rest.",
             "Leave the IC out until you have measured the rails at its socket.",
@@ -284,13 +274,12 @@ TRANSISTORS_AND_CHIPS = (
         words=r"opto\S*|vactrols?|photo-?interrupters?|slotted (?:opto|switch)\S*",
         types=r"VTL5C|NSL-?32|4N[23]\d|6N13\d|PC8\d\d|CNY\d|H11[A-Z]\d|MOC3\d|TLP\d|IL300|K817|LTV\d"
         r"|H21[AB]\d|ITR-?\d|TCST\d|EE-SX",
-        height=2, joints=6, pins="optocoupler", socketable=True,
+        height=2, joints=6, pins="optocoupler", socketable=True, drawing="optocoupler",
         orientation="The dot marks pin 1; with four bare legs, LED side as printed.",
         ways=(
             When("slotted",
                  "A mark or letter shows the LED side: to that side of the print."),
         ),
-        drawing="optocoupler",
         sometimes=(When("bare", "Mark the LED's plus leg before it goes in."),),
         shows={"slotted": r"slot|interrupt|\bh21|\bitr|\btcst"},
         told={"bare": "vtl|nsl-?32|vactrol|home-?made"},
