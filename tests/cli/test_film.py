@@ -58,7 +58,7 @@ def test_a_clip_is_named_once_and_its_chapters_come_out(data: Path, capsys: pyte
     assert chapters(*TWO_CLAPS) == 0
     said = capsys.readouterr()
     assert said.out.splitlines()[0].startswith("0:00 ")
-    assert "a bridge --› ‹b›U1‹/b› &" in said.out
+    assert "A bridge --› ‹b›U1‹/b› &" in said.out
     assert "fitted through two marks, drift +30.0 ppm" in said.err
     assert "a third would show" in said.err
     assert log_lines(data) == before + 1
@@ -222,7 +222,7 @@ def test_a_cut_list_gives_the_chapters_of_the_film(
     assert chapters("--cut", str(cut)) == 0
     said = capsys.readouterr()
     assert said.out.startswith("0:00 ")
-    assert "Not in the film: 'a bridge" in said.err
+    assert "Not in the film: 'A bridge" in said.err
     film = data_from(capsys, "chapters", NAME, "--cut", str(cut), "--json")["film"]
     assert film["length"] == pytest.approx(300 + 670)
     assert chapters("--cut", str(cut), "--format", "vtt") == 0

@@ -89,7 +89,7 @@ def test_what_was_undone_begins_no_chapter_and_a_correction_is_read(bench: Bench
     wrong = bench.add(ev.Snagged, 60, what="nothing at all")
     bench.add(ev.Undone, 5, of=wrong)
     bench.add(ev.Corrected, 5, of=snag, field="what", to="a bridge on U1")
-    assert titles(filmed(bench, 600).chapters.chapters)[1:] == [(60.0, "a bridge on U1")]
+    assert titles(filmed(bench, 600).chapters.chapters)[1:] == [(60.0, "A bridge on U1")]
 
 
 def test_what_was_filmed_before_the_program_was_opened_has_a_chapter_of_its_own() -> None:
@@ -112,7 +112,7 @@ def test_snags_and_marks_have_chapters_tips_and_plain_notes_have_none(bench: Ben
     told = filmed(bench, 600)
     assert titles(told.chapters.chapters)[1:] == [
         (60.0, "D3 the wrong way round"),
-        (120.0, "the jig at work"),
+        (120.0, "The jig at work"),
         (180.0, "Worth showing: Parts that lie flat, main board"),
     ]
     assert [(each.kind, each.title) for each in told.moments][-1] == ("tip", "Tip: a tip")

@@ -37,10 +37,10 @@ def test_chapters_move_with_the_cut_and_what_was_cut_away_is_said(bench: Bench) 
     assert titles(found.chapters.chapters) == [
         (0.0, "Parts that lie flat, main board"),
         (20.0, "IC sockets, main board"),
-        (120.0, "the iron"),
+        (120.0, "The iron"),
     ]
     assert found.length == 220.0
-    assert found.chapters.remarks == ("Not in the film: 'a bridge' (one.mov 8:20).",)
+    assert found.chapters.remarks == ("Not in the film: 'A bridge' (one.mov 8:20).",)
 
 
 def test_a_check_that_begins_its_stage_and_says_that_it_works_has_both_chapters() -> None:
@@ -78,7 +78,7 @@ def test_parts_may_come_in_any_order_and_what_is_shown_twice_has_one_chapter(ben
     bench.do(DIODES, 100)
     bench.add(ev.Noted, 100, text="it glows", mark="show")
     found = film(bench, (150, 250), (0, 60), (150, 250))
-    assert [title for _, title in titles(found.chapters.chapters)].count("it glows") == 1
+    assert [title for _, title in titles(found.chapters.chapters)].count("It glows") == 1
     assert found.length == 260.0
 
 

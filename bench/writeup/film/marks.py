@@ -107,7 +107,7 @@ def _words(events: Sequence[ev.AnyEvent], timeline: ClockTimeline, *, boards: bo
         lead = _LEADS[seen.kind]
         if not said or said.casefold() == "worth showing":
             said, lead = words.place(event.stage, event.board if boards else ""), lead or _BARE[seen.kind]
-        title = shortened(f"{lead}{said}")
+        title = shortened(words.capital(f"{lead}{said}"))
         found.append(FilmMark(at=timeline.seconds[event.n], kind=seen.kind, title=title, n=event.n))
     return found
 
