@@ -54,6 +54,8 @@ class Member(Struct, frozen=True, kw_only=True):
     """Hold points still ahead, that one included."""
     held_back: tuple[str, ...] = ()
     """What was left for later, in words."""
+    short: tuple[tuple[str, str, int], ...] = ()
+    """Kind, value and number of what was not in the bag."""
     hazards: tuple[str, ...] = ()
     """Deadly ones."""
     measured: Mapping[str, Decimal] = {}
@@ -197,6 +199,11 @@ def _under_way(data: Path, name: str, folder: str, build: Build) -> Member:
         at_hold=stage.name if stage and stage.hold and not view.finished else "",
         holds_left=len(ahead),
         held_back=tuple(_held(each.value, each.refs, each.reason) for each in progress.held),
+        short=tuple(
+            (each.kind, each.value, len(each.items) - each.found)
+            for each in progress.bag
+            if each.found < len(each.items)
+        ),
         hazards=danger_of(build.kit).kills,
         measured=supply_currents(build.kit, progress),
         finished=view.finished,

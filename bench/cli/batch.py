@@ -12,6 +12,7 @@ from bench.cli.common import (
     Add,
     data_of,
     fault_data,
+    plain,
     print_faults,
     print_json,
     refuse_idle,
@@ -66,6 +67,15 @@ def add(add_command: Add) -> None:
     batch.add_argument(
         "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
     )
+    batch.add_argument(
+        "--shopping", action="store_true",
+        help="print what to buy, as CSV: all parts of kits not begun, of the others what was missing",
+    )  # fmt: skip
+    batch.add_argument(
+        "--stock",
+        metavar="FILE",
+        help="CSV of parts you have (value, kind, count): taken off the shopping list",
+    )
     batch.add_argument("--json", action="store_true", help="print JSON")
 
 
@@ -74,6 +84,7 @@ def _batch(args: argparse.Namespace) -> int:
     from bench.batch.rack import check_rack
     from bench.batch.store import load_batch
 
+    refuse_idle(args, {"--stock": bool(args.stock) and not args.shopping}, "belongs to --shopping")
     data, settings = data_of(args), settings_of(args)
     kept = load_batch(data)
     named = args.kit or kept.kits
@@ -85,6 +96,8 @@ def _batch(args: argparse.Namespace) -> int:
     _refuse_idle_procedure(args, gathered)
     if gathered.faults and not args.json:
         print_faults(FileFaults(gathered.faults))
+    if args.shopping:
+        return _shop(args, gathered)
     pins = _pins(args.pin, gathered) if args.kit else {**kept.pins, **_pins(args.pin, gathered)}
     order, members = gathered.ordered(args.order or (kept.order if not args.kit else "easiest"), pins)
     check = check_rack([member.module for member in members], case)
@@ -93,6 +106,21 @@ def _batch(args: argparse.Namespace) -> int:
     elif members:
         _tell(order, members, gathered)
         _tell_rack(check)
+    return FAULTY if gathered.faults else FINE
+
+
+def _shop(args: argparse.Namespace, gathered: Gathered) -> int:
+    """Print the shopping list of the batch."""
+    from pathlib import Path
+
+    from bench.batch.shopping import as_csv, shopping_list, stock_from
+    from bench.files import MEGABYTE, read_text_file
+
+    stock = {}
+    if args.stock:
+        stock = stock_from(read_text_file(Path(args.stock), 10 * MEGABYTE, "stock file"), args.stock)
+    for line in as_csv(shopping_list(gathered.members, stock)).splitlines():
+        print(plain(line))
     return FAULTY if gathered.faults else FINE
 
 
