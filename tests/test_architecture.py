@@ -27,6 +27,7 @@ TOUCHES_THE_WORLD = {
     "settings.py",
     "start.py",
     "cli/__init__.py",
+    "cli/batch.py",
     "cli/builds.py",
     "cli/common.py",
     "cli/completion.py",

@@ -12,7 +12,6 @@ from bench.cli.common import (
     Add,
     data_of,
     fault_data,
-    plain,
     print_faults,
     print_json,
     refuse_idle,
@@ -120,7 +119,7 @@ def _shop(args: argparse.Namespace, gathered: Gathered) -> int:
     if args.stock:
         stock = stock_from(read_text_file(Path(args.stock), 10 * MEGABYTE, "stock file"), args.stock)
     for line in as_csv(shopping_list(gathered.members, stock)).splitlines():
-        print(plain(line))
+        say(line)
     return FAULTY if gathered.faults else FINE
 
 
