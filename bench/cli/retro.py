@@ -123,7 +123,7 @@ def _told(outcomes: Iterable[Outcome]) -> int:
             continue
         say(str(outcome.path))
         if outcome.kept_as:
-            print(plain(f"what stood there is kept in {outcome.kept_as}"), file=sys.stderr)
+            print(plain(f"the old file is kept as {outcome.kept_as}"), file=sys.stderr)
     return code
 
 

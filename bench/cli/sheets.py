@@ -72,7 +72,7 @@ def _sheet(args: argparse.Namespace) -> int:
     saved = save_whole(Path(args.out) if args.out else target, text.encode(), folder, force=args.force)
     say(str(saved.path))
     if saved.kept_as:
-        print(plain(f"what stood there is kept in {saved.kept_as}"), file=sys.stderr)
+        print(plain(f"the old file is kept as {saved.kept_as}"), file=sys.stderr)
     return FINE
 
 

@@ -47,7 +47,7 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
     old = read_plain(target)
     why = "" if old is None else objection(old)
     if why and not force:
-        hint = "name another file, or overwrite it by force: what stands there is then kept beside it"
+        hint = "choose another name, or overwrite it by force: the old file is then kept beside it"
         raise Refused(why, str(path), hint)
     try:
         words = {} if old is None else own_words(_text(old), str(path))
@@ -85,9 +85,9 @@ def own_words(page: str, where: str = "the page") -> dict[str, str]:
             break
         if begun and begun[1] in found:
             raise SoldersideError(
-                f"the place '{begun[1]}' stands here twice",
+                f"the place '{begun[1]}' appears twice",
                 f"{where}:{number}",
-                "put both texts in the first",
+                "move both texts into the first",
             )
         if begun:
             place, since = begun[1], number
@@ -133,7 +133,7 @@ def objection(old: bytes) -> str:
     first, _, page = _text(old).partition("\n")
     ours = _FIRST_LINE.fullmatch(first.strip())
     if not ours:
-        return "a file stands there that this program did not write"
+        return "there is a file that solderside did not write"
     if ours[1] != _checksum(page):
         return "the page was changed by hand outside the places for your own words"
     return ""

@@ -47,9 +47,9 @@ def save_whole(path: Path, data: bytes, folder: Path, *, force: bool = False) ->
     if old == data:
         return Saved(path=path, changed=False)
     if not ours and not force:
-        hint = "name another file, or overwrite it by force: what stands there is then kept beside it"
+        hint = "choose another name, or overwrite it by force: the old file is then kept beside it"
         raise Refused(
-            "a file stands there that this program did not write, or that was changed since", str(path), hint
+            "there is a file that solderside did not write, or that was changed since", str(path), hint
         )
     kept = None
     try:
@@ -124,7 +124,7 @@ def cannot_write(path: Path, error: OSError) -> SoldersideError:
     return SoldersideError(
         f"the file cannot be written ({error.strerror or error})",
         str(path),
-        "check the folder, its permissions and the room on the disk; what stood there is unharmed",
+        "check the folder, its permissions and the space on the disk; the old file is unharmed",
     )
 
 

@@ -153,13 +153,13 @@ def test_two_clock_photos_of_one_camera_that_was_set_meanwhile_each_rule_what_is
 def test_a_picture_without_a_date_goes_by_its_file_and_not_by_the_cameras_error() -> None:
     shots = [
         shot("clock.jpg", "2031-02-03T17:00:00"),
-        shot("plain.png", camera="", file_time=utc("2031-02-03T18:30:00Z"), doubt="its date cannot be (0)"),
+        shot("plain.png", camera="", file_time=utc("2031-02-03T18:30:00Z"), doubt="its date is impossible (0)"),
     ]
     found = find_dates(shots, [clock_photo("clock.jpg=18:00:00")], UTC, [EVENING])
     plain = next(photo for photo in found.photos if photo.file == "plain.png")
     assert plain.at == utc("2031-02-03T18:30:00Z")
     assert plain.source == "file"
-    assert plain.doubt == "its date cannot be (0); no date in the picture; the file's time is used"
+    assert plain.doubt == "its date is impossible (0); no date in the picture; the file's time is used"
 
 
 @given(

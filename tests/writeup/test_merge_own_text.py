@@ -249,7 +249,7 @@ def test_an_editor_that_changes_line_ends_marks_and_blanks_does_not_count_as_a_c
     [
         (f"a\n{begins('opening')}\nwords\n", "the place 'opening' has no end", 2),
         (f"{begins('opening')}\nwords\n{begins('time')}\n{ends('time')}", "the place 'opening' has no end", 1),
-        (f"{empty_place('time')}\n{empty_place('time')}", "the place 'time' stands here twice", 3),
+        (f"{empty_place('time')}\n{empty_place('time')}", "the place 'time' appears twice", 3),
     ],
 )
 def test_a_place_without_an_end_or_there_twice_is_a_clear_error(broken: str, said: str, line: int) -> None:

@@ -299,7 +299,7 @@ stages:
         "core",
     ):
         assert words in first.words
-    assert rest.words == "Whatever is left."
+    assert rest.words == "All remaining parts."
 
 
 # -- labels -------------------------------------------------------------------------------------

@@ -23,7 +23,7 @@ SUBSEC_ORIGINAL, SUBSEC_DIGITIZED, SUBSEC_TIME = 0x9291, 0x9292, 0x9290
 _DATES = (
     (DATE_TIME_ORIGINAL, OFFSET_ORIGINAL, SUBSEC_ORIGINAL, ""),
     (DATE_TIME_DIGITIZED, OFFSET_DIGITIZED, SUBSEC_DIGITIZED, ""),
-    (DATE_TIME, OFFSET_TIME, SUBSEC_TIME, "only the date of its last change stands in the picture"),
+    (DATE_TIME, OFFSET_TIME, SUBSEC_TIME, "the picture has only the date of its last change"),
 )
 _DATE = re.compile(r"(\d{4})[:/-](\d{2})[:/-](\d{2})[ T](\d{2}):(\d{2}):(\d{2})")
 _UNKNOWN = re.compile(r"[\s:0]*")
@@ -60,7 +60,7 @@ def stamp_of(tags: Mapping[int, object]) -> Stamp:
         if local is not None:
             zone = offset_seconds(_text(tags.get(offset)))
             return Stamp(local=local, zone=zone, camera=camera, doubt=doubt or remark)
-        doubt = doubt or f"its date cannot be ({text[:40]})"
+        doubt = doubt or f"its date is impossible ({text[:40]})"
     return Stamp(camera=camera, doubt=doubt)
 
 

@@ -158,7 +158,7 @@ def takes_words(rules: Rules) -> str:
     >>> takes_words((Rule({"kind": ("diode", "resistor"), "height": (1,)}), Rule({"height": (1,)})))
     'height 1: diodes, resistors, then the rest'
     >>> takes_words((Rule({"socket": (True,)}),)), takes_words((Rule({"height": tuple(range(1, 10))}),))
-    ('all parts for a socket', 'whatever is left')
+    ('all parts for a socket', 'all remaining parts')
     """
     said = []
     for condition, run in groupby(rules, key=_condition):
@@ -167,7 +167,7 @@ def takes_words(rules: Rules) -> str:
         rest = any("kind" not in rule.asks for rule in alike)
         if not kinds:
             of = "of " if condition.startswith("height") else ""
-            said.append(f"all parts {of}{condition}" if condition else "whatever is left")
+            said.append(f"all parts {of}{condition}" if condition else "all remaining parts")
             continue
         if not rest and len(kinds) > 2 * _NAMED:
             kinds = [*kinds[: 2 * _NAMED], "and so on"]

@@ -139,7 +139,7 @@ def _row(sort: str, step: Step, said: set[str], state: _State) -> TableRow:
     portion = f"part {step.portion} of {step.portions}" if step.portions > 1 else ""
     bent = step.mount in _MOUNTS and not surface_mounted(step.kind, step.value, step.package)
     mount = step.mount if bent else ""
-    optional = "left to you whether to fit" if step.optional else ""
+    optional = "optional" if step.optional else ""
     return TableRow(
         value=tidy(step.value),
         about=tidied((step.tolerance, step.voltage, step.package, mount, portion, optional)),
