@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+import shlex
 from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
 from bench.batch.store import load_batch
-from bench.cli import COMMANDS, main
+from bench.cli import COMMANDS, main, parser
 from bench.cli.help import TOPICS, topic_text
 from bench.kit.case import CASE_KEYS, case_from
 from bench.kit.fields import Reader
@@ -26,6 +27,7 @@ from bench.session.verdicts import meter_of
 from bench.settings import Settings, parse_settings
 from bench.ui.commands import COMMANDS as KEY_COMMANDS
 from bench.ui.commands import Keymap, keymap_faults
+from tests.support.command_line import ROOT
 
 pytestmark = pytest.mark.usefixtures("own_data")
 KIT_SECTIONS = {
@@ -94,6 +96,25 @@ def test_every_topic_or_command_that_a_topic_sends_to_is_there() -> None:
         assert set(re.findall(r"solderside help ([a-z]+)", text)) <= {*TOPICS, *COMMANDS}, topic
         commands = set(re.findall(r"(?:    |`)solderside ([a-z][a-z-]+)", text))
         assert commands <= set(COMMANDS), topic
+
+
+def command_lines(text: str) -> list[list[str]]:
+    """The command lines that a text shows, without what is said of them behind two blanks."""
+    shown = re.findall(r"^    solderside (.+)$", text.replace("\\\n", " "), re.MULTILINE)
+    return [shlex.split(re.split(r"\s{2,}(?!--)", line)[0]) for line in shown]
+
+
+@pytest.mark.parametrize("topic", TOPICS)
+def test_every_command_line_of_a_topic_is_understood(topic: str) -> None:
+    for words in command_lines(text_of(topic)):
+        assert parser().parse_args(words).command == words[0]
+
+
+def test_the_command_lines_of_the_readme_are_understood() -> None:
+    lines = command_lines((ROOT / "README.md").read_text(encoding="utf-8"))
+    assert len(lines) > 5
+    for words in lines:
+        assert parser().parse_args(words).command == words[0]
 
 
 def test_the_topics_keys_has_every_command_and_the_builders_own_keys() -> None:
