@@ -45,7 +45,7 @@ def _builds(args: argparse.Namespace) -> int:
     from bench.estimate.history import builds_left
     from bench.session.folders import summaries
 
-    refuse_idle(args, {"--names": args.names and args.json}, "not together with --json")
+    refuse_idle(args, {"--names": args.names and args.json}, "cannot be combined with --json")
     settings = settings_of(args)
     found = summaries(data_of(args), settings)
     if args.names:
@@ -124,7 +124,7 @@ def build_of(args: argparse.Namespace, named: str = "") -> Build:
 
 
 def _no_idle_force(args: argparse.Namespace) -> None:
-    refuse_idle(args, {"--force": args.force and args.out == "-"}, "nothing is replaced on a terminal")
+    refuse_idle(args, {"--force": args.force and args.out == "-"}, "has no effect with --out -")
 
 
 def _shortage(args: argparse.Namespace) -> int:

@@ -87,7 +87,7 @@ def _sensible(args: argparse.Namespace, *, naming: bool) -> None:
     if args.cut and args.clip:
         args.misuse("--cut is about all clips: leave --clip out")
     data = args.format == "json"
-    refuse_idle(args, {"--out": bool(args.out) and data}, "not together with --json, which prints data")
+    refuse_idle(args, {"--out": bool(args.out) and data}, "cannot be combined with --json, which prints data")
     refuse_idle(args, {"--force": args.force and not args.out}, "only a file that --out names is replaced")
     refuse_idle(
         args,

@@ -124,7 +124,7 @@ def _sensible(args: argparse.Namespace) -> None:
         refuse_idle(args, idle, "goes into a kit file; give --kit OUT.yaml too")
     if args.forget:
         idle = {"--remember": args.remember, "--kit": bool(args.kit), "--column": bool(args.column)}
-        refuse_idle(args, idle, "not together with --forget; do one after the other")
+        refuse_idle(args, idle, "cannot be combined with --forget; do one after the other")
 
 
 def _forgotten(args: argparse.Namespace, path: Path) -> list[str]:

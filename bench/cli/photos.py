@@ -68,7 +68,9 @@ def _photos(args: argparse.Namespace) -> int:
     from bench.session.folders import reopen
 
     refuse_idle(
-        args, {"--caption": bool(args.caption) and args.look}, "not together with --look, which records nothing"
+        args,
+        {"--caption": bool(args.caption) and args.look},
+        "cannot be combined with --look, which records nothing",
     )
     only_captions = bool(args.caption) and not args.folder
     refuse_idle(

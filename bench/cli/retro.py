@@ -98,9 +98,9 @@ def _retro(args: argparse.Namespace) -> int:
         args,
         {"--format": bool(args.format), "--html": args.html is not None, "--out": bool(args.out),
          "--force": args.force} if args.json else {},
-        "not together with --json, which prints data; a file of them is --format json --out FILE",
+        "cannot be combined with --json, which prints data; a file of them is --format json --out FILE",
     )  # fmt: skip
-    refuse_idle(args, {"--force": args.force and args.out == "-"}, "nothing is replaced on a terminal")
+    refuse_idle(args, {"--force": args.force and args.out == "-"}, "has no effect with --out -")
     if len(args.builds) > 1:
         return _together(args)
     build = build_of(args, args.builds[0])

@@ -51,7 +51,7 @@ def _sheet(args: argparse.Namespace) -> int:
     from bench.writeup.output_files import save_whole
     from bench.writeup.sheets.publish import file_name, job_of, page, procedure_page, ready
 
-    refuse_idle(args, {"--force": args.force and args.out == "-"}, "nothing is replaced on a terminal")
+    refuse_idle(args, {"--force": args.force and args.out == "-"}, "has no effect with --out -")
     data, settings = data_of(args), settings_of(args)
     what = args.what or ("stages" if args.named else "procedure")
     jobs = [job_of(data, named, settings) for named in args.named]

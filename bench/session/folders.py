@@ -152,10 +152,10 @@ def open_build(
         folder = None
     if folder is not None and again:
         raise SoldersideError(
-            f"{folder.name} is a build, and another one starts from its kit file", "", "name the kit file"
+            f"{folder.name} is a build; a new one is started from its kit", "", "name the kit"
         )
     if folder is not None and go_on:
-        raise SoldersideError(f"{folder.name} is a build, and goes on anyway", "", "leave --go-on out")
+        raise SoldersideError(f"{folder.name} is a build and is continued anyway", "", "leave out --go-on")
     if folder is not None:
         return reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
     path = kit_path(data, named)
@@ -164,8 +164,8 @@ def open_build(
     found = [] if again else related(data, kit, path)
     same = [each.folder for each in found if each.same]
     if go_on and (same or not found):
-        why = f"{same[0].name} is of this very kit" if same else "no build is near to this kit"
-        raise SoldersideError(f"there is nothing to choose: {why}", "", "leave --go-on out")
+        why = f"{same[0].name} is a build of this very kit" if same else "there is no build of a kit like this"
+        raise SoldersideError(f"there is nothing to choose: {why}", "", "leave out --go-on")
     if found and not same and not go_on:
         raise WhichBuild(kit, found[0])
     if found:
@@ -267,9 +267,9 @@ def _same_procedure(folder: Path, procedure: Procedure, settings: Settings) -> N
     asked = load_procedure(find_procedure(settings.procedure))
     if asked.digest != procedure.digest:
         raise SoldersideError(
-            f"{folder.name} goes by the procedure it was begun with, {procedure.name}",
+            f"{folder.name} keeps the procedure it was started with, {procedure.name}",
             "--procedure",
-            "leave it out, or start another build of the kit with --again",
+            "leave it out, or start a new build of the kit with --again",
         )
 
 

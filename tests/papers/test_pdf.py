@@ -149,7 +149,7 @@ def test_ohm_signs_that_the_font_lost_are_put_back_and_watts_left_alone() -> Non
 
 
 @pytest.mark.skipif(not TRUTHS, reason="the real papers are not at hand")
-@pytest.mark.parametrize("truth", TRUTHS, ids=lambda path: f"{path.parent.name}-{path.name}")
+@pytest.mark.parametrize("truth", TRUTHS, ids=[f"{path.parent.name}-{path.name}" for path in TRUTHS])
 def test_lists_of_real_makers_are_read_in_whole(truth: Path) -> None:
     path = truth.with_suffix("").with_suffix(".pdf")
     lines = [line.split("\t") for line in truth.read_text(encoding="utf-8").splitlines() if "\t" in line]

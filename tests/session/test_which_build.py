@@ -111,14 +111,14 @@ def test_a_revision_in_another_file_is_asked_about_too(tmp_path: Path) -> None:
 def test_options_that_mean_nothing_are_refused_with_a_word(tmp_path: Path) -> None:
     build = begun(tmp_path)
     path = tmp_path / "ember.yaml"
-    with pytest.raises(SoldersideError, match="of this very kit"):
+    with pytest.raises(SoldersideError, match="is a build of this very kit"):
         opened(tmp_path, path, go_on=True)
-    with pytest.raises(SoldersideError, match="starts from its kit file"):
+    with pytest.raises(SoldersideError, match="started from its kit"):
         opened(tmp_path, build.name, again=True)
-    with pytest.raises(SoldersideError, match="goes on anyway"):
+    with pytest.raises(SoldersideError, match="is continued anyway"):
         opened(tmp_path, build.name, go_on=True)
     other = put(tmp_path, KIT.replace("Ember lamp", "Soot lamp"), "soot.yaml")
-    with pytest.raises(SoldersideError, match="no build is near"):
+    with pytest.raises(SoldersideError, match="there is no build of a kit like this"):
         opened(tmp_path, other, go_on=True)
 
 
@@ -127,13 +127,13 @@ def test_a_procedure_for_a_build_that_has_one_is_refused(
 ) -> None:
     build = begun(tmp_path)
     asked = Settings(procedure="signal-flow")
-    with pytest.raises(SoldersideError, match="goes by the procedure it was begun with, low to high"):
+    with pytest.raises(SoldersideError, match="keeps the procedure it was started with, low to high"):
         open_build(tmp_path / "data", build.name, asked, HandClock(), procedure_given=True)
     same = open_build(tmp_path / "data", build.name, Settings(), HandClock(), procedure_given=True)
     same.close()
     arguments = ["build", build.name, "--plain", "--procedure", "signal-flow", "--data", str(tmp_path / "data")]
     assert main(arguments) != 0
-    assert "begun with, low to high" in capsys.readouterr().err
+    assert "started with, low to high" in capsys.readouterr().err
 
 
 def test_without_a_terminal_the_question_is_an_error_that_says_how(
@@ -181,7 +181,7 @@ def test_a_procedure_asked_for_with_a_new_revision_is_not_passed_over(tmp_path: 
             await pilot.press("g")
             await pilot.pause()
             assert app.build is None
-            assert "goes by the procedure it was begun with" in " ".join(screen_text(app).split())
+            assert "keeps the procedure it was started with" in " ".join(screen_text(app).split())
 
     asyncio.run(act())
 
