@@ -15,7 +15,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from decimal import Decimal
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from msgspec import Struct
 
@@ -145,27 +145,30 @@ class Danger(Struct, frozen=True, kw_only=True):
 @lru_cache(maxsize=64)
 def danger_of(kit: Kit) -> Danger:
     """All that in a kit can kill, stated or found."""
-    found = [sign for sign in _signs(kit) if sign.certain or not kit.harmless]
-    found.sort(key=lambda sign: sign.line)
-    questions: tuple[Sign, ...] = ()
+    found = sorted(
+        (sign for sign in _signs(kit) if sign.certain or not kit.harmless), key=lambda sign: sign.line
+    )
     if found and all(sign.slight for sign in found) and _only_low(kit):
-        questions, found = tuple(found), []
+        return _danger_from(kit, (), questions=tuple(found))
+    return _danger_from(kit, tuple(found))
+
+
+def _danger_from(kit: Kit, found: tuple[Sign, ...], questions: tuple[Sign, ...] = ()) -> Danger:
+    """What follows from the signs found and from what the kit states itself."""
     kinds = {sign.hazard for sign in found}
-    stated = tuple(" ".join(hazard.split()).casefold() for hazard in kit.hazards)
+    stated = {" ".join(hazard.split()).casefold(): hazard for hazard in kit.hazards}
     known = tuple(hazard for hazard in HAZARDS if hazard in stated or hazard in kinds)
     charged = STORED_CHARGE in kinds or (STORED_CHARGE in stated and _charge_unknown(kit))
+    deadly = charged or not {MAINS, UNISOLATED, HIGH_VOLTAGE}.isdisjoint(known)
+    fed = [sign.closed for sign in found if sign.hazard == MAINS]
     return Danger(
-        hazards=(
-            *known,
-            *(hazard for hazard in kit.hazards if " ".join(hazard.split()).casefold() not in known),
-        ),
-        deadly=(deadly := any(each in known for each in (MAINS, UNISOLATED, HIGH_VOLTAGE)) or charged),
+        hazards=(*known, *(hazard for folded, hazard in stated.items() if folded not in known)),
+        deadly=deadly,
         hands_off=deadly or any(map(high_rail, kit.supply)),
-        reasons=tuple(found),
+        reasons=found,
         undeclared=tuple(hazard for hazard in known if hazard not in stated),
         harmless=kit.harmless,
-        closed_mains=bool(fed := [sign for sign in found if sign.hazard == MAINS])
-        and all(sign.closed for sign in fed),
+        closed_mains=bool(fed) and all(fed),
         questions=questions,
     )
 
@@ -250,47 +253,56 @@ _HIGH_PARTS = re.compile(
 def _part(part: PartLine, kit: Kit) -> Iterator[Sign]:
     """What one line of the parts list gives away."""
     text = ", ".join(filter(None, (part.value, part.marking, part.note, part.package)))
+    yield from _said_of(part, text)
+    if not _explained(part, kit):
+        yield from _likely_of(part, text, kit)
 
-    def sign(
-        hazard: str, what: str, *, certain: bool = True, slight: bool = False, closed: bool = False
-    ) -> Sign:
-        named = shorten(part.refs) or part.kind
-        return Sign(
-            hazard=hazard, what=f"{named}: {what}", line=part.line, certain=certain, slight=slight,
-            closed=closed,
-        )  # fmt: skip
 
+def _sign(
+    part: PartLine, hazard: str, what: str, *, certain: bool = True, slight: bool = False, closed: bool = False
+) -> Sign:
+    named = shorten(part.refs) or part.kind
+    return Sign(
+        hazard=hazard, what=f"{named}: {what}", line=part.line, certain=certain, slight=slight, closed=closed
+    )
+
+
+def _said_of(part: PartLine, text: str) -> Iterator[Sign]:
+    """What the line says outright: its nets, the word mains, the volts of a transformer."""
     for net in part.nets:
         if hazard := rail_hazard(net):
-            yield sign(hazard, f'on "{net}"')
+            yield _sign(part, hazard, f'on "{net}"')
     if says_mains(text):
         told = next(filter(says_mains, (part.value, part.note, part.marking)), text)
-        yield sign(MAINS, f'"{cut(told)}"', closed=_comes_closed(part))
+        yield _sign(part, MAINS, f'"{cut(told)}"', closed=_comes_closed(part))
     if part.kind == "transformer" and not BOUGHT.search(text):
-        yield from (sign(hazard, what) for hazard, what in _transformer(f"{text}, {part.voltage}"))
-    if _explained(part, kit):
-        return
+        yield from (_sign(part, hazard, what) for hazard, what in _transformer(f"{text}, {part.voltage}"))
+
+
+def _likely_of(part: PartLine, text: str, kit: Kit) -> Iterator[Sign]:
+    """What the part is made for: harmless kits have such parts too."""
+    sign = partial(_sign, part, certain=False)
     if part.kind in measured_in("farad"):
         slight = _is_small(part)
         yield from (
-            sign(hazard, what, certain=False, slight=slight and hazard == MAINS and "Y" not in what)
+            sign(hazard, what, slight=slight and hazard == MAINS and "Y" not in what)
             for hazard, what in _capacitor(part, text)
         )
     elif _varistor_volts(part, text) >= CHARGED_FROM:
-        yield sign(MAINS, f"varistor for {_varistor_volts(part, text):.0f} V", certain=False)
+        yield sign(MAINS, f"varistor for {_varistor_volts(part, text):.0f} V")
     if _unfed(part, text, kit):
-        yield sign(MAINS, "power transformer, and no rail is alternating", certain=False)
+        yield sign(MAINS, "power transformer, and no rail is alternating")
     if part.kind in ("valve", "valve socket"):
-        yield sign(HIGH_VOLTAGE, "valve", certain=False)
+        yield sign(HIGH_VOLTAGE, "valve")
     if part.kind in with_role("fed") and not (_STANDS.search(text) or BOUGHT.search(text)):
         most = max(volts_in(f"{text}, {part.voltage}"), default=0.0)
         if most > CHARGED_FROM:
             fed = is_mains(most) and not _TO.search(text.partition(f"{most:g}")[0])
-            yield sign(MAINS if fed else HIGH_VOLTAGE, f"{part.kind} for {most:g} V", certain=False)
+            yield sign(MAINS if fed else HIGH_VOLTAGE, f"{part.kind} for {most:g} V")
     if found := _SWITCHES_MAINS.search(text):
-        yield sign(MAINS, f"{found[0]}, made for the mains", certain=False)
+        yield sign(MAINS, f"{found[0]}, made for the mains")
     if found := _HIGH_PARTS.search(text):
-        yield sign(HIGH_VOLTAGE, f"{found[0]}, which takes high voltage", certain=False)
+        yield sign(HIGH_VOLTAGE, f"{found[0]}, which takes high voltage")
 
 
 def _comes_closed(part: PartLine) -> bool:

@@ -6,6 +6,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Sequence
+from typing import TypeVar
 
 from bench.errors import SoldersideError
 from bench.kit.fields import Reader, counted, quoted, shape
@@ -29,6 +30,8 @@ MOST_MM = 10_000.0
 """Farthest position from the origin, in mm."""
 _SIDE_WORDS = {"front": "front", "top": "front", "back": "back", "bottom": "back"}
 
+T = TypeVar("T")
+
 
 def part_line(
     reader: Reader, entry: Map, written: Sequence[str], sections: Sequence[str], usual_side: str = ""
@@ -42,10 +45,7 @@ def part_line(
     reader.known(entry, PART_KEYS)
     faults_before = reader.count
     value = reader.text(entry, "value")
-    package, socket = reader.text(entry, "package"), reader.text(entry, "socket")
-    if socket.strip().casefold() in ("yes", "no", "true", "false"):
-        what = f'"socket" is {quoted(socket)}'
-        reader.fault(entry.line_of("socket"), what, "write its size, such as DIP-8, or leave `socket` out")
+    package, socket = reader.text(entry, "package"), _socket(reader, entry)
     quantity = _quantity(reader, entry, written)
     kind, guessed = _kind(reader, entry, written, value, package)
     mount = reader.choice(entry, "mount", MOUNTS)
@@ -60,24 +60,21 @@ def part_line(
     cautions = reader.texts(entry, "caution")
     optional = reader.flag(entry, "optional")
     check_part(reader, entry, kind, value)
-    without_value = not value.strip() and isinstance(entry.get("value"), Text | None)
-    if kind and without_value and (KINDS[kind].needs_value or not written):
-        need = f"a {kind} without a value" if written else "a line with neither designator nor value"
-        reader.fault(entry.line, need, "add `value: ...`")
+    _want_value(reader, entry, kind, value, named=bool(written))
     if quantity is None or not kind or reader.count > faults_before:
         return None
     mount = mount or usual_mount(kind, value, package)
-    usual = usual_joints(kind, package, value, socket)
     order = sorted(range(len(written)), key=lambda at: natural_key(written[at]))
-    soldered = usual if joints is None else joints
+    about = (kind, package, value, socket)
+    soldered = usual_joints(*about) if joints is None else joints
     return PartLine(
-        refs=tuple(written[at] for at in order),
+        refs=_in_order(written, order),
         value=value,
         kind=kind,
         kind_guessed=guessed,
         quantity=quantity,
         joints=0 if socket else soldered,
-        joints_guessed=joints is None and not joints_certain(kind, package, value, socket),
+        joints_guessed=joints is None and not joints_certain(*about),
         mount=mount,
         height=height_for(kind, mount) if height is None else height,
         package=package,
@@ -86,13 +83,35 @@ def part_line(
         section=section,
         cautions=cautions,
         optional=optional,
-        positions=tuple(places[at] for at in order) if places and written else places,
-        sides=tuple(sides[at] for at in order) if sides and written else (),
+        positions=_in_order(places, order) if written else places,
+        sides=_in_order(sides, order),
         nets=reader.texts(entry, "nets"),
         joined_with=joined_refs(reader, entry, written),
         line=entry.line,
         **texts,
     )
+
+
+def _in_order(things: Sequence[T], order: Sequence[int]) -> tuple[T, ...]:
+    """What stands at these places; nothing where nothing is given."""
+    return tuple(things[at] for at in order) if things else ()
+
+
+def _socket(reader: Reader, entry: Map) -> str:
+    """The size of the socket; a fault where it is only said that there is one."""
+    socket = reader.text(entry, "socket")
+    if socket.strip().casefold() in ("yes", "no", "true", "false"):
+        what = f'"socket" is {quoted(socket)}'
+        reader.fault(entry.line_of("socket"), what, "write its size, such as DIP-8, or leave `socket` out")
+    return socket
+
+
+def _want_value(reader: Reader, entry: Map, kind: str, value: str, *, named: bool) -> None:
+    """A fault where a line has no value and cannot do without; `named` when it has designators."""
+    without = not value.strip() and isinstance(entry.get("value"), Text | None)
+    if kind and without and (KINDS[kind].needs_value or not named):
+        need = f"a {kind} without a value" if named else "a line with neither designator nor value"
+        reader.fault(entry.line, need, "add `value: ...`")
 
 
 def usual_joints(kind: str, package: str, value: str, socket: str) -> int:

@@ -111,44 +111,43 @@ def part_entry(part: PartLine) -> str:
     ...                     mount="flat", height=1, tolerance="1 %"))
     '{refs: "R1, R2", value: 4k7, kind: resistor, tolerance: 1 %}'
     """
-    pairs: list[tuple[str, str]] = []
-    if part.refs:
-        pairs.append(("refs", _scalar(_refs(part.refs))))
-    if part.value:
-        pairs.append(("value", _scalar(part.value)))
-    if not part.refs:
-        pairs.append(("quantity", str(part.quantity)))
+    texts = ("package", "socket", "tolerance", "voltage", "marking", "section")
+    several = len(part.cautions) > 1
+    pairs = [
+        ("refs", _scalar(_refs(part.refs)) if part.refs else ""),
+        ("value", _scalar(part.value) if part.value else ""),
+        ("quantity", "" if part.refs else str(part.quantity)),
+        *_not_as_usual(part),
+        *((key, _scalar(text)) for key in texts if (text := getattr(part, key))),
+        ("caution", _list(part.cautions) if several else "".join(map(_scalar, part.cautions))),
+        ("note", _scalar(part.note) if part.note else ""),
+        ("optional", "yes" if part.optional else ""),
+        ("at", _places(part.positions)),
+        ("side", part.sides[0] if len(set(part.sides)) == 1 else _list(part.sides) if part.sides else ""),
+        ("nets", _list(part.nets) if part.nets else ""),
+        ("with", _scalar(_refs(part.joined_with)) if part.joined_with else ""),
+    ]
+    return _flow([(key, text) for key, text in pairs if text])
+
+
+def _not_as_usual(part: PartLine) -> Iterator[tuple[str, str]]:
+    """Kind, mount, height and joints where they do not follow from the rest of the line."""
     if not (part.kind_guessed and likely_kind(part.refs, part.value, part.package) == part.kind):
-        pairs.append(("kind", _scalar(part.kind)))
+        yield "kind", _scalar(part.kind)
     kind = KINDS.get(part.kind)
     if kind is None or part.mount != usual_mount(part.kind, part.value, part.package):
-        pairs.append(("mount", _scalar(part.mount)))
+        yield "mount", _scalar(part.mount)
     if kind is None or part.height != height_for(part.kind, part.mount):
-        pairs.append(("height", str(part.height)))
+        yield "height", str(part.height)
     joints = part.socket_joints if part.socket else part.joints
     about = (part.kind, part.package, part.value, part.socket)
     if kind is None or joints != usual_joints(*about) or not (part.joints_guessed or joints_certain(*about)):
-        pairs.append(("joints", str(joints)))
-    for key in ("package", "socket", "tolerance", "voltage", "marking", "section"):
-        if text := getattr(part, key):
-            pairs.append((key, _scalar(text)))
-    if part.cautions:
-        several = len(part.cautions) > 1
-        pairs.append(("caution", _list(part.cautions) if several else _scalar(part.cautions[0])))
-    if part.note:
-        pairs.append(("note", _scalar(part.note)))
-    if part.optional:
-        pairs.append(("optional", "yes"))
-    if part.positions:
-        places = ", ".join(f"[{_number(x)}, {_number(y)}]" for x, y in part.positions)
-        pairs.append(("at", f"[{places}]"))
-    if part.sides:
-        pairs.append(("side", part.sides[0] if len(set(part.sides)) == 1 else _list(part.sides)))
-    if part.nets:
-        pairs.append(("nets", _list(part.nets)))
-    if part.joined_with:
-        pairs.append(("with", _scalar(_refs(part.joined_with))))
-    return _flow(pairs)
+        yield "joints", str(joints)
+
+
+def _places(positions: Sequence[tuple[float, float]]) -> str:
+    places = ", ".join(f"[{_number(x)}, {_number(y)}]" for x, y in positions)
+    return f"[{places}]" if places else ""
 
 
 def _hold_points(kit: Kit) -> Iterator[str]:

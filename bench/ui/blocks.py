@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from msgspec import Struct
 
@@ -229,7 +229,6 @@ def refs(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
     if step is None or not step.refs:
         return []
     names = [clean(ref, 40) for ref in (view.refs_left or step.refs)]
-    rows: list[StyledRow] = []
     where = places(view, names, width)
     scale, most = sizes.refs_scale, sizes.refs
     if scale > 2:  # never larger than the value that they belong to
@@ -237,26 +236,32 @@ def refs(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
     while scale > 1 and _large_rows(names, width, most, scale)[1]:
         scale, most = scale - 1, 3 * most if scale == 2 else most + 1
     if most and all(can_draw(name) and width_of(name, scale) <= width for name in names):
-        large, rest = _large_rows(names, width, most, scale)
-        for number, row_refs in enumerate(large):
-            if number and scale > 1:
-                rows.append(())
-            rows += [((line, "refs"),) for line in draw("  ".join(row_refs), scale)]
-        if rest:
-            rows += [((line, "refs"),) for line in rows_of(["then", *rest], width)]
-        rows += where
+        rows = [*_drawn_refs(names, width, most, scale), *where]
     elif where:
-        rows += [((text, "refs"),) for ((text, _),) in where]
+        rows = [((text, "refs"),) for ((text, _),) in where]
     else:
-        rows += [((line, "refs"),) for line in rows_of(names, width)]
-    tally = f"{len(step.items)} part" + ("s" if len(step.items) != 1 else "")
+        rows = [((line, "refs"),) for line in rows_of(names, width)]
+    return rows + lines(clean(_tally(view, step)), "faint", width) if sizes.extras else rows
+
+
+def _drawn_refs(names: list[str], width: int, most: int, scale: int) -> Iterator[StyledRow]:
+    """Designators in large letters as far as there is room, the rest in small ones."""
+    large, rest = _large_rows(names, width, most, scale)
+    for number, row_refs in enumerate(large):
+        if number and scale > 1:
+            yield ()
+        yield from (((line, "refs"),) for line in draw("  ".join(row_refs), scale))
+    if rest:
+        yield from (((line, "refs"),) for line in rows_of(["then", *rest], width))
+
+
+def _tally(view: StepView, step: Step) -> str:
+    tally = counted(len(step.items), "part")
     if step.joints:
-        tally += f", {step.joints} joint" + ("s" if step.joints != 1 else "")
+        tally += f", {counted(step.joints, 'joint')}"
     if view.refs_done and view.refs_left:
         tally += f"; done already: {shorten(view.refs_done)}"
-    if sizes.extras:
-        rows += lines(clean(tally), "faint", width)
-    return rows
+    return tally
 
 
 def places(view: StepView, names: Sequence[str], width: int) -> list[StyledRow]:
