@@ -7,8 +7,9 @@ limit touches is open again; what is gone from the kit, and what may only have a
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 
+from bench.log.facts import Facts
 from bench.log.progress import Progress
 from bench.parts.designators import natural_key, shorten
 from bench.parts.kinds import KINDS
@@ -63,34 +64,44 @@ def agree_again(changed: Iterable[Change], progress: Progress, plan: Plan) -> tu
 
 def difference(then: Said, step: Step, place: Position | None) -> str:
     """What is not as it was when an item was done, in words; empty where nothing that matters is."""
-    now, words = facts_of(step, (), {}), []
+    now, was = facts_of(step, (), {}), then.facts
+    if step.action not in ("do", "check", "adjust"):
+        return ", ".join(_of_part(then, step, now, place))
+    if was is None or not now.expect or _plain(was.expect) == _plain(now.expect):
+        return ""
+    return f"{_or_none(was.expect)} is now {now.expect}"
+
+
+def _of_part(then: Said, step: Step, now: Facts, place: Position | None) -> Iterator[str]:
     was = then.facts
-    if step.action in ("do", "check", "adjust"):
-        moved = was is not None and now.expect and _plain(was.expect) != _plain(now.expect)
-        return f"{_or_none(was.expect)} is now {now.expect}" if moved and was else ""
-    kind = was.kind if was and was.kind else now.kind
-    if kind != now.kind:
-        words.append(f"was a {kind}, is now a {now.kind}")
+    if was and was.kind and was.kind != now.kind:
+        yield f"was a {was.kind}, is now a {now.kind}"
     if then.value and not same_worth(then.value, step.value, now.kind):
-        words.append(f"{then.value} is now {step.value}")
-    if was is None:
-        return ", ".join(words)
-    for what, before, after in (
-        ("tolerance", was.tolerance, now.tolerance),
-        ("voltage", was.voltage, now.voltage),
+        yield f"{then.value} is now {step.value}"
+    if was is not None:
+        yield from _of_facts(was, now)
+        if place and then.place and _moved(place, then.place):
+            yield f"moved from {_mm(then.place)} to {_mm(place)} mm"
+
+
+def _of_facts(was: Facts, now: Facts) -> Iterator[str]:
+    """What the kit says otherwise; what it said nothing of before counts for tolerance and voltage alone."""
+    for what, before, after, even_new in (
+        ("tolerance", was.tolerance, now.tolerance, True),
+        ("voltage", was.voltage, now.voltage, True),
+        ("package", was.package, now.package, False),
+        ("marking", was.marking, now.marking, False),
     ):
-        if after and _plain(before) != _plain(after):
-            words.append(f"{what} {_or_none(before)} is now {after}")
-    for what, before, after in (("package", was.package, now.package), ("marking", was.marking, now.marking)):
-        if before and after and _plain(before) != _plain(after):
-            words.append(f"{what} {before} is now {after}")
+        if after and (before or even_new) and _plain(before) != _plain(after):
+            yield f"{what} {_or_none(before)} is now {after}"
     if now.side and now.side != (was.side or "front"):
-        words.append(f"goes on the {now.side} now")
+        yield f"goes on the {now.side} now"
     if was.seat != now.seat:
-        words.append("goes into a socket now" if now.seat else "has no socket any more")
-    if place and then.place and max(abs(a - b) for a, b in zip(place, then.place, strict=True)) > _MOVED_MM:
-        words.append(f"moved from {_mm(then.place)} to {_mm(place)} mm")
-    return ", ".join(words)
+        yield "goes into a socket now" if now.seat else "has no socket any more"
+
+
+def _moved(one: Position, other: Position) -> bool:
+    return max(abs(a - b) for a, b in zip(one, other, strict=True)) > _MOVED_MM
 
 
 def same_worth(one: str, other: str, kind: str) -> bool:
@@ -120,20 +131,11 @@ def _gone(
     known: frozenset[str] | None,
 ) -> Iterator[Change]:
     """Items done that the kit has no longer: under another name, it seems, or not at all."""
-    held = {item for each in progress.held for item in each.items}
-    new = [
-        item
-        for item in step_of
-        if item not in progress.done
-        and item not in held
-        and item not in progress.reopened
-        and (known is None or item not in known)
-    ]
-    left = list(missing)
+    new, left = _new(progress, step_of, known or frozenset()), list(missing)
     for old, name in _boards(left, new, known or frozenset(done)):
-        mine = [item for item in left if item.partition("/")[0] == old]
-        left = [item for item in left if item.partition("/")[0] != old]
-        new = [item for item in new if item.partition("/")[0] != name]
+        mine = [item for item in left if _board_of(item) == old]
+        left = [item for item in left if _board_of(item) != old]
+        new = [item for item in new if _board_of(item) != name]
         words = f"board {old} is not in the kit any more, and {name} has the same parts"
         yield Change(sort=BOARD, words=words, items=tuple(mine), becomes=((old, name),))
     left = [item for item in left if not _is_task(item)]
@@ -141,21 +143,35 @@ def _gone(
     for old, name in _parts(left, new, done, step_of):
         mine = [item for item in left if part_of(item) == old]
         words = f"{_named([old], several=several)} is not in the kit any more, and {_ref(name)} has its value"
-        value = done[mine[0]].value if mine[0] in done else ""
-        yield Change(
-            sort=RENAMED,
-            words=f"{words}, {value}" if value else words,
-            items=tuple(mine),
-            becomes=((old, name),),
-        )
+        if mine[0] in done and (value := done[mine[0]].value):
+            words += f", {value}"
+        yield Change(sort=RENAMED, words=words, items=tuple(mine), becomes=((old, name),))
         left = [item for item in left if part_of(item) != old]
+    yield from _taken_away(left, done, set(map(_board_of, step_of)), several=several)
+
+
+def _taken_away(
+    left: Sequence[str], done: Mapping[str, Said], boards: Set[str], *, several: bool
+) -> Iterator[Change]:
+    """Items that have no other name in the kit either: one change for each value on each board."""
     alike: dict[tuple[str, str], list[str]] = defaultdict(list)
     for item in left:
-        alike[item.partition("/")[0], done[item].value if item in done else ""].append(item)
+        alike[_board_of(item), done[item].value if item in done else ""].append(item)
     for (board, value), items in alike.items():
-        where = f" on board {board}" if board not in {each.partition("/")[0] for each in step_of} else ""
+        where = "" if board in boards else f" on board {board}"
         words = f"{_named(items, several=several)}{f', {value},' if value and '~' not in items[0] else ''}"
         yield Change(sort=GONE, words=f"{words}{where} is not in the kit any more", items=tuple(items))
+
+
+def _new(progress: Progress, step_of: Mapping[str, Step], known: frozenset[str]) -> list[str]:
+    """Items of the kit that nothing was done with yet, and that were not in it before."""
+    held = {item for each in progress.held for item in each.items}
+    met = held | progress.done | progress.reopened.keys() | known
+    return [item for item in step_of if item not in met]
+
+
+def _board_of(item: str) -> str:
+    return item.partition("/")[0]
 
 
 def _boards(missing: Sequence[str], new: Sequence[str], known: frozenset[str]) -> Iterator[tuple[str, str]]:
