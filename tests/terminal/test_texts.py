@@ -31,7 +31,7 @@ def test_no_color_sends_no_colour_at_all_and_stays_readable(tmp_path: Path) -> N
         walk(terminal, "New value")
         terminal.press("n", "what?")
         terminal.press("escape", "cancelled")
-        terminal.press("l", "Nothing in it is ever erased")
+        terminal.press("l", "Nothing is ever erased")
         codes = {
             int(code) for found in SGR.findall(bytes(terminal.output)) for code in re.findall(rb"\d+", found)
         }
