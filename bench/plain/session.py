@@ -340,7 +340,7 @@ class PlainSession:
 
     # -- bag and trims --------------------------------------------------------------------------
     def do_bag(self) -> None:
-        """Count the bag, sort by sort; what is counted already is skipped."""
+        """Count the bag line by line, skipping lines already counted."""
         from bench.plan.bag import bag_lines
 
         counted = {count.items for count in self.build.progress.bag}

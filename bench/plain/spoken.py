@@ -36,7 +36,7 @@ _SIGNS = (
 
 
 def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
-    """The step at work, or what there is in its place; `key_of` gives the key of a command."""
+    """Describe the current step, or what replaces it; `key_of` gives the key of a command."""
     if view.on_break:
         return _lines(blocks.away(_WIDTH, _SIZES, key_of))
     step = view.step
@@ -57,7 +57,7 @@ def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
 
 
 def trim_lines(view: TrackingView | AdjustView) -> list[str]:
-    """How an adjustment stands and what to turn."""
+    """Describe an adjustment: its readings or last pass, and what to turn."""
     if isinstance(view, AdjustView):
         last = view.readings[-1:]
         said = [f"{view.trim.name}. Target: {view.trim.target or 'by eye and ear'}."]
@@ -133,7 +133,7 @@ def _sentence(text: str) -> str:
 
 
 def place_line(view: StepView, seconds: str) -> str:
-    """Where the build stands, in one sentence; `seconds` is the bench time in words.
+    """Progress of the build in one sentence; `seconds` is the bench time in words.
 
     Share of parts and tasks, joints, time at the bench.
     """

@@ -44,7 +44,7 @@ class Strokes:
         self._parser = parser
         self._begun = ""
         self._told = UNTOLD
-        """`PRESSED` once the terminal has shown that it tells."""
+        """`PRESSED` once the terminal has reported key event types."""
 
     def feed(self, text: str) -> Iterator[Message]:
         """What a text brings; the beginning of a sequence waits for its end."""
@@ -77,7 +77,7 @@ class Strokes:
 
 
 class _Sturdy:
-    """A stream that swallows what is written once nobody reads it any more, and says so."""
+    """Stream that discards writes once its reader is gone (EPIPE), and reports it."""
 
     def __init__(self, stream: TextIO, lost: Callable[[], object]) -> None:
         self._stream, self._lost, self._gone = stream, lost, False

@@ -27,7 +27,7 @@ class Burst(Struct, frozen=True):
 
 ALONE = Burst()
 PRESSED, REPEATED, UNTOLD = "pressed", "repeated", ""
-"""What a key is, where the terminal tells; most terminals do not."""
+"""Kind of keystroke; `UNTOLD` where the terminal does not report repeats, as most do not."""
 _BURST, _STROKE = "_burst", "_stroke"
 
 

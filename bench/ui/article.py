@@ -25,7 +25,7 @@ BLANK: Span = ("", "plain")
 
 
 def article_spans(article: Article, own_words: Mapping[str, str]) -> list[Span]:
-    """The article with the builder's own words (place -> Markdown) where they will stand."""
+    """Lay out the article with the builder's own words (slot -> Markdown) in their slots."""
     spans = [(clean(article.title), "value"), BLANK, *_blocks(article.opening), *_own(own_words, "opening")]
     for section in article.sections:
         spans += [(clean(section.title), "head"), *_blocks(section.blocks), *_own(own_words, section.place)]

@@ -25,7 +25,7 @@ def _luminance(srgb: tuple[int, int, int]) -> float:
 
 
 def _inks(srgb: tuple[int, int, int]) -> tuple[str, str]:
-    """Black or white, whichever reads better, and the colour that it stands on."""
+    """Foreground (black or white, by contrast) and background colour."""
     light = _luminance(srgb) + 0.05
     return "#000000" if light / 0.05 > 1.05 / light else "#ffffff", "#{:02x}{:02x}{:02x}".format(*srgb)
 

@@ -1,4 +1,4 @@
-"""The blocks that a step card is made of; pure, cells only. Each is a list of rows."""
+"""Blocks of the step card, each a list of styled rows; pure, cells only."""
 
 from __future__ import annotations
 

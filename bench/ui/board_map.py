@@ -31,7 +31,7 @@ ROOMY = 22
 
 
 class _Fit(Struct, frozen=True, kw_only=True):
-    """How large the inside of the outline is, and what stands beside it."""
+    """Size of the drawn board and of the margins for labels."""
 
     wide: int
     high: int
@@ -51,7 +51,7 @@ class _Names(Struct, frozen=True, kw_only=True):
 
 
 _Marks = Mapping[int, Mapping[int, Sequence[MapMark]]]
-"""Row -> column -> what is marked there."""
+"""Marker in each cell: row -> column -> marker."""
 
 
 def lay_map(view: WhereView, width: int, height: int) -> tuple[StyledRow, ...]:
@@ -124,7 +124,7 @@ def _named(marks: Sequence[MapMark], view: WhereView) -> str:
 
 
 def _names(row: Mapping[int, Sequence[MapMark]], fit: _Fit, view: WhereView) -> _Names:
-    """Which names of a row stand at which side: the nearer one, as far as there is room."""
+    """Assign labels of a row to the nearer margin, while there is room."""
     columns = sorted(row)
     nearer = sum(column < fit.wide / 2 for column in columns)
     for many in sorted(range(len(columns) + 1), key=lambda many: abs(many - nearer)):
@@ -168,7 +168,7 @@ def _board(view: WhereView, fit: _Fit, marks: _Marks, names: Mapping[int, _Names
 def _inside(
     view: WhereView, fit: _Fit, marks: _Marks, names: Mapping[int, _Names]
 ) -> dict[tuple[int, int], Span]:
-    """What stands in each cell of the board."""
+    """Contents of each cell of the board."""
     found: dict[tuple[int, int], Span] = {}
     for across, down in view.others:
         found[_cell(down, view.grid.height, fit.high), _cell(across, view.grid.width, fit.wide)] = (

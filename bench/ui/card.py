@@ -1,4 +1,4 @@
-"""The step card: what stands on it and where, for any size; pure, cells only.
+"""Layout of the step card for any size; pure, cells only.
 
 When room is short the drawings and the large type go first, then the remarks, then what comes next; a caution
 never does. A small card says what can hurt before anything else: the value, its designators, which way round,

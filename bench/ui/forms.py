@@ -33,9 +33,9 @@ class Question(Struct, frozen=True, kw_only=True):
     needed: bool = True
     """False when Enter on an empty line is an answer too."""
     given: str = ""
-    """What stands in the line at first."""
+    """Initial value of the input line."""
     replaced: bool = False
-    """True when the first key typed takes the place of what stands there."""
+    """True when the initial value is selected, so that typing replaces it."""
     wrong: Callable[[str], str] | None = None
     """Says what is wrong with an answer; empty when nothing is."""
     complete: Callable[[str], str] | None = None

@@ -184,7 +184,7 @@ def _entry(entry: DecisionEntry) -> str:
 
 
 def in_full(line: ListRow, settled: ResolvedList, keys: dict[str, str]) -> Spans:
-    """Everything about a line: what is under the list, and the list's own lines around it."""
+    """A line in full, with the surrounding source lines."""
     reading = settled.reading
     spans = [*about(line, settled, keys), ("", "plain")]
     if line.line:

@@ -79,7 +79,7 @@ def masked(text: str) -> str:
 
 
 def cells(text: str) -> int:
-    """Width of clean text in terminal cells; quick for what is one cell a character, as most of it is."""
+    """Width of clean text in terminal cells, with a fast path for single-width characters."""
     return len(text) if text.isascii() or text.translate(_NARROW).isascii() else cell_len(text)
 
 

@@ -1,4 +1,4 @@
-"""The trim screen: what stands on it and where, for any size; pure, cells only.
+"""Layout of the trim screen for any size; pure, cells only.
 
 The figures come first, then what to do; the plot stands beside them where there is room for it. What does not
 fit can be scrolled to.

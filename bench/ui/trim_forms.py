@@ -21,7 +21,7 @@ HINT = "Such as: 0 261.6, 1 523.2, 2 1046.5. Or one point alone, or 1 file.wav."
 
 
 def look_at(build: Build, trim: Trim) -> TrackingView | AdjustView:
-    """How a trim stands."""
+    """Build the view of a trim: passes for tracking, readings otherwise."""
     if is_tracking(trim):
         return tracking_view(build.kit, trim, build.progress.passes)
     texts = [reading.text for reading in build.progress.readings if reading.point == trim.name]

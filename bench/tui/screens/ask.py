@@ -1,4 +1,4 @@
-"""Questions: one line typed at a time, or one key out of a few."""
+"""Modal dialogs: a form of one-line inputs, or a single-key choice."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 def type_in(line: Input, text: str) -> None:
-    """Put text where the cursor is, in place of what is marked; blanks alone begin no answer."""
+    """Insert text at the cursor, replacing the selection; an answer never starts with blanks."""
     if not line.value and not text.strip():
         return
     if line.selection.is_empty:
@@ -33,7 +33,7 @@ def type_in(line: Input, text: str) -> None:
 
 
 class SafeInput(Input):
-    """Keeps what is typed or pasted as it is, and shows it so that the terminal obeys none of it."""
+    """Input that keeps its value verbatim and renders control characters as visible signs."""
 
     async def _on_key(self, event: events.Key) -> None:
         if isinstance(self.screen, Ask) and self.screen.takes(event):
@@ -43,7 +43,7 @@ class SafeInput(Input):
         await super()._on_key(event)
 
     def _on_paste(self, event: events.Paste) -> None:
-        """Every line of what is pasted, as one line."""
+        """Join pasted lines into one."""
         event.stop()
         event.prevent_default()
         type_in(self, " ".join(line for line in event.text.splitlines() if line.strip()))
@@ -105,12 +105,12 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         return bool(self._offered)
 
     def keep_draft(self) -> None:
-        """What is typed so far stands here again when the questions are asked again."""
+        """Save the partly typed answers as a draft."""
         reached = (*self._answers, self.query_one(Input).value)
         self.keep((*reached, *self._drafts[len(reached) :]))
 
     def keep(self, typed: Sequence[str]) -> None:
-        """Answers that stand here again when the questions are asked again; what stood there anyway is none."""
+        """Save answers as a draft; an unchanged initial value is saved as empty."""
         own = zip(typed, self._questions, strict=False)
         self.typed = tuple("" if text == question.given else text for text, question in own)
         self.kept = self._bench_app.drafts.keep(self.asked, self.typed)
@@ -174,7 +174,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
             self._next()
 
     def action_complete(self) -> None:
-        """Tab: the rest of what was begun, where there is a way to tell it."""
+        """Tab completion, where the question offers it."""
         complete = self._questions[len(self._answers)].complete
         if complete is not None:
             line = self.query_one(Input)
@@ -192,7 +192,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
 
 
 class Choose(ModalScreen[str | None]):
-    """One key out of a few; nothing else is taken for an answer."""
+    """Single-key choice; other keys are ignored."""
 
     def __init__(self, ask: str, choices: Sequence[tuple[str, str]], *, must: bool = False) -> None:
         super().__init__()

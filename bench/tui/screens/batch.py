@@ -51,7 +51,7 @@ class AboutPane(Lines):
         self.lay_out()
 
     def lay_out(self) -> None:
-        """Wrap anew for the new width."""
+        """Re-wrap on resize."""
         rows: list[StyledRow] = []
         for text, look in self._spans:
             rows += [((line, look),) for line in wrap(text, self.size.width - 2, hang=2)]

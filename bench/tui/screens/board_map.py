@@ -21,7 +21,7 @@ class MapPane(Lines):
         self._view = view
 
     def on_resize(self, event: events.Resize) -> None:
-        """Lay it out for the new size."""
+        """Re-layout on resize."""
         self.lay()
 
     def lay(self, by: int = 0) -> None:

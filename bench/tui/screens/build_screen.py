@@ -1,4 +1,4 @@
-"""Screens about a build: they walk the table of forms, and what is answered is recorded."""
+"""Screens about a build: they walk the table of forms and record the answers."""
 
 from __future__ import annotations
 

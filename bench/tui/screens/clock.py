@@ -58,7 +58,7 @@ class ClockScreen(BuildScreen):
         self._stop()
 
     def on_resize(self) -> None:
-        """Lay it out for the new size."""
+        """Re-layout on resize."""
         if self.is_current:
             self.call_after_refresh(self._tick)
 

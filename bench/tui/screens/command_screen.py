@@ -1,4 +1,4 @@
-"""What all places share: keys go through the one command table, errors become a word on screen."""
+"""Base of all screens: keys are looked up in the command table, errors are shown as messages."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ MOVING = ("up", "down", "left", "right", "pageup", "pagedown")
 
 
 class CommandScreen(Screen[None]):
-    """A screen where single keys are commands; `do_NAME` carries a command out."""
+    """Screen with single-key commands; `do_NAME` runs a command."""
 
     place = ""
     """The name by which the command table knows it."""
@@ -36,7 +36,7 @@ class CommandScreen(Screen[None]):
         return cast("BenchApp", self.app)
 
     async def on_key(self, event: events.Key) -> None:
-        """Carry out the command of a key."""
+        """Look up and run the command of a key."""
         command = self.bench_app.keymap.command(self.place, event.key, event.character)
         if command is None:
             return
@@ -44,7 +44,7 @@ class CommandScreen(Screen[None]):
         self.carry_out(command)
 
     def carry_out(self, command: Command) -> None:
-        """Do what a command says; what goes wrong is said on screen."""
+        """Run a command; errors are shown as a message."""
         self.attempt(self.action_of(command))
 
     def action_of(self, command: Command) -> Callable[[], None]:
@@ -52,7 +52,7 @@ class CommandScreen(Screen[None]):
         return cast("Callable[[], None]", getattr(self, f"do_{command.name}"))
 
     def attempt(self, action: Callable[[], None]) -> None:
-        """Do something; what goes wrong is said on screen."""
+        """Run an action; a SoldersideError is shown as a message."""
         try:
             action()
         except SoldersideError as error:
@@ -66,7 +66,7 @@ class CommandScreen(Screen[None]):
         """Take back what the last command ticked: its key was held down."""
 
     def show_message(self, text: str) -> None:
-        """Show a short word to the builder."""
+        """Show a one-line message."""
         raise NotImplementedError
 
     def get_palette_commands(self) -> Iterable[SystemCommand]:
@@ -78,7 +78,7 @@ class CommandScreen(Screen[None]):
             )
 
     def _choose_sheet(self, write: Callable[[str], Path]) -> None:
-        """Ask which page for the printer is wanted, write it, and say where it lies."""
+        """Ask which page to print, write it, and show its path."""
         from bench.writeup.sheets.publish import CHOICES
 
         def chosen(key: str | None) -> None:

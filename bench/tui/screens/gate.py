@@ -1,4 +1,4 @@
-"""The gate that every key goes through: one at a time, and only when what the last one brought is on screen.
+"""Input gate: serialises keys, and takes the next only when the last one's result has been painted.
 
 A key means what stands on screen when it is pressed. So each key is worked off until its outcome is painted; a
 key that came before that was pressed for another screen and is never a command. As text it goes into the box
@@ -112,7 +112,7 @@ class Gate:
             await self._through(event)
 
     def _stroke(self, event: events.Key) -> str:
-        """Whether a finger pressed a key or it repeats: by what the terminal tells, else by the time between.
+        """Classify a key as pressed or auto-repeated: by the terminal's report, else by timing (debounce).
 
         A command comes once in `repeat_milliseconds`, whatever its key; moving about may repeat. While the key
         of a command is held down it types nothing into the box that the command has opened. `UNTOLD` is what

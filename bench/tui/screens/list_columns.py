@@ -1,4 +1,4 @@
-"""The columns of a maker's list: heading, what stands there, what it was taken for; one key changes that."""
+"""Columns of a maker's list: heading, samples and inferred role, which one key changes."""
 
 from __future__ import annotations
 

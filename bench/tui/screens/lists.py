@@ -1,4 +1,4 @@
-"""A list of lines with one of them chosen."""
+"""List screens: rows with a cursor, a message above and details below."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class ListPane(Lines):
         self.show_rows(rows)
 
     def lay_out(self) -> None:
-        """Cut the lines anew for the new width."""
+        """Re-truncate the lines on resize."""
         self.choose(self.chosen)
 
 
@@ -59,7 +59,7 @@ class Word(Static):
         self._said, self._standing = "", False
 
     def say(self, text: str, *, standing: bool = False) -> None:
-        """Show a text; a standing one keeps to one row, with the sentences that have room in it."""
+        """Show a message; a standing one is cut to whole sentences that fit one row."""
         self._said, self._standing = clean(text, 600), standing
         self._fit()
 
@@ -142,7 +142,7 @@ class Detail(Lines):
 
 
 class ListingScreen(CommandScreen):
-    """A place that is a list; with `about_line`, more about the chosen line stands below it."""
+    """List screen; with `detailed`, `about_line` fills a pane below the list."""
 
     detailed = False
     """True for a place whose lines can be longer than the screen is wide."""

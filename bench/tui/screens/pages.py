@@ -36,7 +36,7 @@ class TextPane(Lines):
             self.move(-self.count)
 
     def lay_out(self) -> None:
-        """Wrap anew for the new width."""
+        """Re-wrap on resize."""
         rows: list[StyledRow] = []
         for text, look in self._spans:
             for part in paragraphs(text) if text else [""]:

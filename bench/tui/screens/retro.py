@@ -92,7 +92,7 @@ class RetroScreen(Page):
         pane.show([*self._news, *self._where(), BLANK, *self._told])
 
     def _where(self) -> list[Span]:
-        """What will be written where, and what stands there now."""
+        """Output paths and the state of each file."""
         folder = clean(str(self.build.log.folder), 600)
         spans: list[Span] = [("Where it will be saved", "head"), (f"In {folder}:", "plain")]
         for form, path in targets_of(self.build, ALL).items():

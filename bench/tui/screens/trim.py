@@ -42,7 +42,7 @@ class TrimPane(Lines):
         self.lay()
 
     def on_resize(self, event: events.Resize) -> None:
-        """Lay it out for the new size."""
+        """Re-layout on resize."""
         self.lay()
 
     def lay(self, by: int = 0) -> None:

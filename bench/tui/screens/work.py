@@ -131,7 +131,7 @@ class WorkScreen(BuildScreen):
 
     @property
     def _is_seen(self) -> bool:
-        """True when nothing but a question lies over the bench."""
+        """True when only modal dialogs cover this screen."""
         stack = self.app.screen_stack
         return self in stack and all(isinstance(above, ModalScreen) for above in stack[stack.index(self) + 1 :])
 
@@ -251,7 +251,7 @@ class WorkScreen(BuildScreen):
         self.set_timer(_FIRST, self._learn)
 
     def _learn(self) -> None:
-        """Read all builds, beside the work: when the build is opened and at each new stage."""
+        """Fit the pace model to all builds in a background thread: at opening and at each new stage."""
         app, step = self.bench_app, self.build.next_step
         self._learned_at = (step.stage, step.board) if step else None
 
@@ -265,7 +265,7 @@ class WorkScreen(BuildScreen):
         self.run_worker(learn, name=_LEARNING, thread=True, exclusive=True, exit_on_error=False)
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
-        """Take what was learned."""
+        """Use the fitted pace model."""
         if event.worker.name == _LEARNING and event.state is WorkerState.SUCCESS:
             known = self._known = event.worker.result
             assert known is not None
@@ -274,7 +274,7 @@ class WorkScreen(BuildScreen):
             self._keep_time()
 
     def _keep_time(self) -> None:
-        """Each second: when something has happened, tell what is left anew; say when it is time to rest."""
+        """Once a second: refresh the time remaining after a new event, and suggest a rest when due."""
         build = self.build
         if self._told_events != build.progress.events:
             self._told_events = build.progress.events

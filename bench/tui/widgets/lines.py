@@ -62,7 +62,7 @@ class Lines(Widget):
                 self.refresh()
 
     def notify_style_update(self) -> None:
-        """Colours changed: forget what is kept."""
+        """Theme changed: drop cached strips."""
         self._looks.clear()
         self._strips.clear()
         super().notify_style_update()

@@ -119,7 +119,7 @@ class StageRail(Lines):
         self._time: tuple[str, ...] = ()
 
     def show_time(self, words: tuple[str, ...]) -> None:
-        """Take the words about the time left; they stand below the stages."""
+        """Show the time remaining below the stages."""
         if words != self._time:
             self._time = words
             self.lay_out()
