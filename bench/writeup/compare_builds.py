@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
@@ -141,28 +141,19 @@ def _again(sides: Sequence[Side]) -> list[str]:
 
 
 def _facts(sides: Sequence[Side]) -> list[Block]:
-    stories = [side.story for side in sides]
-
-    def row(what: str, values: Sequence[str]) -> list[str]:
-        return [what, *values]
-
-    rows = [
-        row("Begun", [words.day(story.first.day) if story.first else "not yet" for story in stories]),
-        row(
-            "State",
-            ["finished" if story.finished else f"{_share(story)} % of the parts in" for story in stories],
-        ),
-        row("At the bench", [words.hours(story.minutes) for story in stories]),
-        row("Sittings", [str(len(story.sittings)) for story in stories]),
-        row("Parts", [str(story.parts_placed) for story in stories]),
-        row("Solder joints", [str(story.joints) for story in stories]),
-        row("Seconds per joint, finished stages", [_per_joint(story) for story in stories]),
-        row("Snags", [str(len(story.snags)) for story in stories]),
-        row(
-            "Lost in snags", [words.lost(story.snag_minutes) if story.snag_minutes else "" for story in stories]
-        ),
-        row("Joint counts that agreed at once", [_agreed(story) for story in stories]),
-    ]
+    tellings: tuple[tuple[str, Callable[[Story], str]], ...] = (
+        ("Begun", lambda story: words.day(story.first.day) if story.first else "not yet"),
+        ("State", lambda story: "finished" if story.finished else f"{_share(story)} % of the parts fitted"),
+        ("At the bench", lambda story: words.hours(story.minutes)),
+        ("Sittings", lambda story: str(len(story.sittings))),
+        ("Parts", lambda story: str(story.parts_placed)),
+        ("Solder joints", lambda story: str(story.joints)),
+        ("Seconds per joint, finished stages", _per_joint),
+        ("Snags", lambda story: str(len(story.snags))),
+        ("Lost in snags", lambda story: words.lost(story.snag_minutes) if story.snag_minutes else ""),
+        ("Joint counts right at once", _agreed),
+    )
+    rows = [[what, *(tell(side.story) for side in sides)] for what, tell in tellings]
     head = ["What", *(side.name for side in sides)]
     return [grid("What each build came to.", head, rows, right=head[1:])]
 

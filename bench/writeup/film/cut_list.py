@@ -10,7 +10,7 @@ of the clip; commas may stand between the three.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 
 from msgspec import Struct
 
@@ -106,11 +106,10 @@ def film_of(parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequenc
             here = at_work(marks, begins)
             if here != stage and (here != NO_STAGE or not stage):
                 spots.append(ClipSpot(at=film, title=here, kind="stage"))
-            inside = [mark for mark in _chapters(marks) if begins <= mark.at < ends and mark not in used]
+            inside = _inside(marks, begins, ends, used)
             used.update(inside)
-            for mark in inside:
-                at = film + clip.map.clip(mark.at) - part.start
-                spots.append(ClipSpot(at=at, title=mark.title, kind=mark.kind))
+            offset = film - part.start
+            spots += [ClipSpot(at=offset + clip.map.clip(m.at), title=m.title, kind=m.kind) for m in inside]
             stage = at_work(marks, ends)
         film += part.end - part.start
     if not spots or spots[0].at > 0:
@@ -121,8 +120,11 @@ def film_of(parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequenc
     return Film(length=film, chapters=Chapters(chapters=found.chapters, remarks=(*found.remarks, *said)))
 
 
-def _chapters(marks: Sequence[FilmMark]) -> list[FilmMark]:
-    return [mark for mark in marks if mark.kind in CHAPTER_KINDS]
+def _inside(marks: Sequence[FilmMark], begins: float, ends: float, used: Container[FilmMark]) -> list[FilmMark]:
+    """Marks of chapters in a stretch of bench time that are not in the film yet."""
+    return [
+        mark for mark in marks if mark.kind in CHAPTER_KINDS and begins <= mark.at < ends and mark not in used
+    ]
 
 
 def _cut_away(marks: Sequence[FilmMark], clips: Mapping[str, Clip], used: set[FilmMark]) -> list[str]:

@@ -245,20 +245,28 @@ def _twice(shot: Shot, zone: tzinfo | None) -> bool:
 
 def _remark(known: Sequence[_Reference], members: Sequence[Shot], zone: tzinfo | None) -> str:
     """How a batch's clock was read, in words."""
-    said = []
-    for each in known:
-        said.append(f"{each.file} shows {each.shows[11:19]}, so its clock {off(each.error)}")
+    return "; ".join([*_clock_words(known), *_zone_words(members, zone, shown=bool(known))])
+
+
+def _clock_words(known: Sequence[_Reference]) -> list[str]:
+    """What the photos of the bench clock say of the camera's."""
     if not known:
-        said.append("no photo of the bench clock, so the camera's clock is taken as right")
-    if len(known) > 1 and max(each.error for each in known) - min(each.error for each in known) > APART:
-        said.append("these differ: each photo uses the nearer one")
-    zones = sorted({shot.stamp.zone for shot in members if shot.stamp.zone is not None and shot.stamp.local})
-    if zones:
-        said.append(f"zone in the photos: {', '.join(map(offset_text, zones))}")
-    if not known and any(shot.source == "camera" for shot in members):
-        taken = [shot.stamp.local for shot in members if shot.stamp.local]
-        said.append(f"photos without a zone are read in {zone_name(zone, *taken)}")
-    return "; ".join(said)
+        return ["no photo of the bench clock, so the camera's clock is taken as right"]
+    said = [f"{each.file} shows {each.shows[11:19]}, so its clock {off(each.error)}" for each in known]
+    errors = [each.error for each in known]
+    return said + (
+        ["these differ: each photo uses the nearer one"] if max(errors) - min(errors) > APART else []
+    )
+
+
+def _zone_words(members: Sequence[Shot], zone: tzinfo | None, *, shown: bool) -> list[str]:
+    """In which zones times are read; `shown` where the bench clock tells it of all."""
+    dated = [(shot.stamp.local, shot.stamp.zone) for shot in members if shot.stamp.local]
+    zones = sorted({ahead for _, ahead in dated if ahead is not None})
+    said = [f"zone in the photos: {', '.join(map(offset_text, zones))}"] if zones else []
+    if not shown and any(shot.source == "camera" for shot in members):
+        said.append(f"photos without a zone are read in {zone_name(zone, *(local for local, _ in dated))}")
+    return said
 
 
 def off(error: float) -> str:

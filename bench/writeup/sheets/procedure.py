@@ -67,17 +67,19 @@ def _line(number: int, rule: StageRule, kit: Kit | None, plan: Plan | None) -> P
     if kit is None or plan is None:
         boxes = ("",) * (_BLANK_BOARDS if rule.per_board else 1)
         return _told(number, rule, takes_words(rule.takes), boxes)
+    return _line_of(number, rule, kit, plan)
+
+
+def _line_of(number: int, rule: StageRule, kit: Kit, plan: Plan) -> ProcedureLine:
+    """A stage as this kit has it; left out when it has nothing for it."""
     names = {stage_name(rule, section) for section in (sections_of(kit) if rule.each_section else ("",))}
     found = [stage for stage in plan.stages if stage.name in names]
+    if not found:
+        return replace(_told(number, rule, "", ()), words="", cautions=(), left_out=True)
     steps = [step for stage in found for step in stage.steps]
     here = _here(rule, kit, {step.value for step in steps if step.action == "do"})
-    line = _told(
-        number,
-        here,
-        ", ".join(dict.fromkeys(plural(step.kind) for step in steps if step.kind)),
-        tidied(stage.board for stage in found) or ("",),
-    )
-    return line if found else replace(line, words="", cautions=(), boxes=(), left_out=True)
+    kinds = dict.fromkeys(plural(step.kind) for step in steps if step.kind)
+    return _told(number, here, ", ".join(kinds), tidied(stage.board for stage in found) or ("",))
 
 
 def _here(rule: StageRule, kit: Kit, tasks: Container[str]) -> StageRule:
