@@ -52,12 +52,7 @@ def where_view(kit: Kit, step: Step | None, refs_left: Sequence[str]) -> WhereVi
         raise SoldersideError(
             "this step has no designator, so there is no place to show", "", "look at another step"
         )
-    board = _board_of(kit, step)
-    grid = grid_of(board) if board else None
-    if board is None or grid is None:
-        where = f"board {board.name}" if board else "the kit"
-        hint = "add `at: [x, y]` in mm to its parts, or `solderside read LIST --placement FILE --kit OUT.yaml`"
-        raise SoldersideError(f"the kit file gives no positions for {where}", "", hint)
+    board, grid = _grid_for(kit, step)
     spots = {spot.ref: spot for spot in spots_of(board)}
     wanted = tuple(refs_left) or step.refs
     shown = [spots[ref] for ref in wanted if ref in spots]
@@ -78,6 +73,17 @@ def where_view(kit: Kit, step: Step | None, refs_left: Sequence[str]) -> WhereVi
         others=tuple(place for ref, place in places.items() if ref not in wanted),
         unplaced=tuple(ref for ref in wanted if ref not in spots),
     )
+
+
+def _grid_for(kit: Kit, step: Step) -> tuple[Board, ZoneGrid]:
+    """The board of a step and its grid; raises SoldersideError where the kit gives no positions for it."""
+    board = _board_of(kit, step)
+    grid = grid_of(board) if board else None
+    if board is None or grid is None:
+        where = f"board {board.name}" if board else "the kit"
+        hint = "add `at: [x, y]` in mm to its parts, or `solderside read LIST --placement FILE --kit OUT.yaml`"
+        raise SoldersideError(f"the kit file gives no positions for {where}", "", hint)
+    return board, grid
 
 
 def _board_of(kit: Kit, step: Step) -> Board | None:

@@ -324,11 +324,9 @@ def _with_step(
         stage_number=stage_number + 1,
         step_number=position - first + 1,
         steps_in_stage=len(stage.steps),
-        value_changed=before is not None and before.value != step.value and bool(step.refs and before.refs),
+        value_changed=_value_changed(before, step),
         previous_value=before.value if before else "",
-        previous_tolerance=before.tolerance
-        if before and before.value == step.value and before.tolerance != step.tolerance
-        else "",
+        previous_tolerance=_previous_tolerance(before, step),
         next_step=outline.steps[after] if after is not None else None,
         held_up_by=_held_before(outline, progress, stage_number) if at_hold else (),
         looking=looking,
@@ -345,6 +343,18 @@ def _with_step(
         open_again=_open_again(step, progress),
         bag_words=_bag_words(step, progress),
     )
+
+
+def _value_changed(before: Step | None, step: Step) -> bool:
+    """Whether other parts were in hand at the step before."""
+    return before is not None and before.value != step.value and bool(step.refs and before.refs)
+
+
+def _previous_tolerance(before: Step | None, step: Step) -> str:
+    """The tolerance at the step before, where only that changed."""
+    if before is None or before.value != step.value or before.tolerance == step.tolerance:
+        return ""
+    return before.tolerance
 
 
 def _turned_over(outline: Outline, position: int) -> bool:
