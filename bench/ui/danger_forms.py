@@ -80,6 +80,6 @@ DANGER = FormLine[None](
     ),
     record=_owned,
     given_up="Nobody has taken responsibility: the hold point stays closed.",
-    warning=lambda at: danger_lines(at.build.kit),
+    warning=lambda at: (LOCAL_RULES, *danger_lines(at.build.kit)),
 )
 """Asked in place of `done` before power: who answers for it, and three words that take time to type."""

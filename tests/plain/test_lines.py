@@ -126,6 +126,7 @@ def test_what_can_kill_is_said_and_has_to_be_answered_for(tmp_path: Path) -> Non
         build.done()
     said = talk(build, ["", "me", "", "yes", "off and measured"])
     assert any("MAINS CAN KILL" in line for line in said)
+    assert any("Local rules and licensed practice come first" in line for line in said)
     assert any("three words" in line for line in said)
     assert build.progress.danger_owned is not None
     build.close()

@@ -10,7 +10,6 @@ from textual.widgets import Static
 
 from bench.tui.screens.ask import Ask, SafeInput
 from bench.tui.screens.pages import TextPane
-from bench.ui.danger_forms import LOCAL_RULES
 from bench.ui.forms import Form
 from bench.ui.text import clean
 
@@ -21,7 +20,9 @@ class DangerScreen(Ask):
     def __init__(self, form: Form, why: str = "") -> None:
         super().__init__(form.title, form.questions, why=why)
         self._form = form
-        self._spans = [(LOCAL_RULES, "loud"), *((clean(line, 600), "caution") for line in form.warning)]
+        self._spans = [
+            (clean(line, 600), "caution" if number else "loud") for number, line in enumerate(form.warning)
+        ]
 
     def compose(self) -> ComposeResult:
         """What can kill over the question."""
