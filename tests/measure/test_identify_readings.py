@@ -357,3 +357,18 @@ def test_the_tolerance_is_the_stated_one_or_else_the_usual_one(
 )  # fmt: skip
 def test_how_far_a_reading_lies_off_is_told_in_per_cent_or_in_times(measured: str, said: str) -> None:
     assert apart(parse_quantity(measured, "ohm"), parse_quantity("4k7")) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "likeliest"),
+    [
+        ("4.000", "4 MHz crystal"),
+        ("32.768", "32.768 kHz crystal"),
+        ("8.0", "8.06 Ω ±1 %"),
+        ("10.7", "10.7 Ω ±1 %"),
+    ],
+)
+def test_a_number_as_crystals_bear_it_is_rather_a_crystal_and_others_a_reading(
+    text: str, likeliest: str
+) -> None:
+    assert identify(text).candidates[0].text == likeliest
