@@ -299,7 +299,7 @@ def _pieces(alike: Sequence[PlacedPart], action: str) -> _Pieces:
         for ref, item in zip(part.line.refs or ("",) * len(part.items), part.items, strict=True)
     ]
     if len(alike) > 1:
-        pairs.sort(key=lambda pair: natural_key(pair[0] or pair[1]))
+        pairs.sort(key=lambda pair: natural_key(pair[1]))
     return pairs
 
 

@@ -272,3 +272,13 @@ def test_what_one_screw_holds_is_joined_to_the_screw_once() -> None:
     screw = "{value: M3x6 screw, kind: screw, with: [U1, U2]}"
     plan = make_plan(kit_of(REGULATOR, REGULATOR.replace("U1", "U2"), screw), LOW)
     assert [step.joined for step in (step_of(plan, "U1"), step_of(plan, "U2"))] == [True, False]
+
+
+@pytest.mark.parametrize(("value", "joined"), [("7805", True), ("78L05", False)])
+def test_a_regulator_without_a_stated_case_is_cooled_unless_it_is_of_the_small_sort(
+    value: str, joined: bool
+) -> None:
+    plan = make_plan(
+        kit_of(f"{{refs: U1, value: {value}, kind: voltage regulator}}", "{refs: HS1, value: 6 K/W}"), LOW
+    )
+    assert step_of(plan, "U1").joined is joined

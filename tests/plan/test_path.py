@@ -79,3 +79,11 @@ def test_places_in_a_row_are_walked_from_one_end_to_the_other() -> None:
     assert short_path([]) == ()
     assert short_path([(1.0, 1.0)]) == (0,)
     assert short_path([(5.0, 5.0)] * 4) == (0, 1, 2, 3)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_where_a_board_lies_does_not_change_the_order_of_many_places(seed: int) -> None:
+    chance = random.Random(seed)
+    places = [(float(chance.randint(0, 90)), float(chance.randint(0, 60))) for _ in range(MOST_COMPARED + 20)]
+    for across in (7.0, 33.0, 200.0):
+        assert short_path([(x + across, y) for x, y in places]) == short_path(places)
