@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
+from decimal import Decimal
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import SoldersideError
 from bench.kit.kit import Kit
-from bench.measure.identify.candidates import apart
+from bench.measure.identify.candidates import apart, distance
 from bench.measure.identify.kit_lines import KitLine, lines_of
 from bench.measure.identify.match_kit import identify
 from bench.measure.verdict.meter import DEFAULT_METER
@@ -88,3 +91,9 @@ def test_the_default_meter_is_used_when_none_is_given() -> None:
 def test_a_print_that_is_none_raises_its_own_error() -> None:
     with pytest.raises(PrintError, match="'hello' is not understood"):
         read_print("hello")
+
+
+@pytest.mark.parametrize(("measured", "wanted"), [(0, 1), (1, 0), (0, 0), (-1, 1), (1, -1)])
+def test_what_is_not_above_zero_is_at_no_distance_by_ratio(measured: int, wanted: int) -> None:
+    assert distance(Decimal(measured), Decimal(wanted)) == math.inf
+    assert distance(Decimal(3), Decimal(3)) == 0

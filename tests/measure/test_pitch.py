@@ -253,3 +253,12 @@ def test_two_tones_are_still_told_and_what_would_explain_them_is_offered(
     assert "two tones" in found.why
     assert offered in found.why
     assert ("fundamental missing" in found.why) == bool(offered)
+
+
+def test_what_else_sounds_beside_a_tone_is_told() -> None:
+    found = pitch_of(mixed((440, 0.5), (1000, 0.1)), RATE)
+    # 0.1² of 0.5² + 0.1² is 4 %; where the second tone runs against the first one's lag it counts twice
+    assert found.remarks == (
+        "up to 8 % of the power is noise or other tones", "there is another component near 1000 Hz",
+    )  # fmt: skip
+    assert pitch_of(mixed((440, 0.5), (1000, 0.02)), RATE).remarks == ()

@@ -54,7 +54,7 @@ def test_what_was_missing_is_told_on_the_step_in_the_shortage_list_and_in_the_re
     assert "47k" not in text
     assert publish_shortage(build).read_text(encoding="utf-8") == text
     page = page_of(build)
-    assert "Missing from the bag" in page
+    assert "Missing:" in page
     assert "1 of 3" in page
 
 
@@ -76,7 +76,7 @@ def test_a_substitute_named_in_the_bag_stays_on_its_own_board(tmp_path: Path) ->
     for _ in range(3):
         build.done()
     assert build.view().substitutes == ("91k instead of 100k R1, R2 (out of 100k)",)
-    assert "91k in place of 100k R1, R2: out of 100k" in _after_a_count(build, lines["100k"])
+    assert "91k instead of 100k R1, R2: out of 100k" in _after_a_count(build, lines["100k"])
 
 
 def _after_a_count(build: Build, line: BagLine) -> str:

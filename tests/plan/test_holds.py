@@ -8,10 +8,12 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from bench.kit.kit import Check, HoldPoint, Kit, Rail, Trim
+from bench.kit.load import load_kit
 from bench.parts.expectation import parse_expectation
 from bench.plan.plan import Plan
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan
+from bench.settings import shipped_kits_folder
 from tests.support.plans import FLOW, LOW, procedure_of, stage_named
 from tests.support.simulated_kits import kit_of, line, two_board_kit
 
@@ -297,3 +299,13 @@ def test_remarks_say_what_was_guessed_what_is_misprinted_and_what_is_optional() 
         "Number of joints guessed from kind and package: main Q1",
         "Optional: control S1",
     )
+
+
+def test_a_passive_kit_keeps_its_own_checks_and_gets_no_stage_of_power() -> None:
+    kit = load_kit(shipped_kits_folder() / "passive-splitter.yaml")
+    stages = [stage for stage in make_plan(kit, LOW).stages if stage.hold]
+    holds = {stage.name: [step.value for step in stage.steps] for stage in stages}
+    own = [check.where for check in kit.hold_points[0].checks]
+    assert kit.passive
+    assert holds["Before power"] == own
+    assert not [name for name in holds if "power" in name.casefold() and name != "Before power"]

@@ -164,7 +164,7 @@ def _remarks(track: Track, comb: Comb, share: float) -> Iterator[str]:
     if track.wobble_cents > 1.5:
         yield f"the pitch moves by {track.wobble_cents:.1f} cents from moment to moment (root mean square)"
     if share < 0.97:
-        yield f"{1 - share:.0%} of the power is noise or other tones"
+        yield f"up to {100 * (1 - share):.0f} % of the power is noise or other tones"
     if comb.stray and comb.stray.power > 0.003 * max(comb.harmonics.values()):
         yield f"there is another component near {_said(comb.stray.hertz)}"
     if track.hertz < 130 and near_mains(track.hertz, 2.0):

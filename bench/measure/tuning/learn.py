@@ -256,7 +256,7 @@ def _stopped(made: dict[str, float], at: dict[str, float], stop: Cause) -> float
     after = min(at[role] + stop.way * made[role], stop.room)
     lost = abs(made[role]) - abs(after - at[role])
     made[role], at[role] = stop.way * (after - at[role]), after
-    return lost if lost > 1e-9 else 0.0
+    return lost
 
 
 def can_bend(passes: Sequence[Pass]) -> bool:
