@@ -118,7 +118,7 @@ STILL_MORE_COMPLEX = {
 }
 """Functions above the limit, with what they measure: none may be added and none may grow."""
 
-MOST_BRANCHED = 0.112
+MOST_BRANCHED = 0.11
 """The share of functions above McCabe's limit of 10; the aim is 0.05."""
 
 
@@ -203,6 +203,8 @@ def test_no_function_is_too_complex() -> None:
         if each.complexity > STILL_MORE_COMPLEX.get(each.where, MOST_COMPLEX)
     ]
     assert not grown
+    above = {each.where for each in rooms.functions() if each.complexity > MOST_COMPLEX}
+    assert not STILL_MORE_COMPLEX.keys() - above, "these were cut small: take them off the list"
 
 
 def test_few_functions_are_complex() -> None:
