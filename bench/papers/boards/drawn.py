@@ -7,7 +7,7 @@ the board's outline, or that of the file where no outline is drawn.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -184,8 +184,3 @@ def put_together(
 def _moved(part: DrawnPart, left: float, bottom: float) -> DrawnPart:
     pads = tuple(replace(pad, x=round(pad.x - left, 4), y=round(pad.y - bottom, 4)) for pad in part.pads)
     return replace(part, x=round(part.x - left, 4), y=round(part.y - bottom, 4), pads=pads)
-
-
-def wanted_refs(parts: Iterable[DrawnPart]) -> Iterator[DrawnPart]:
-    """The parts that a builder gets in a bag."""
-    return (part for part in parts if not part.drawn_only)
