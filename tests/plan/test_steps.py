@@ -184,3 +184,21 @@ def test_what_is_said_of_an_ic_depends_on_whether_it_is_pushed_in_or_soldered() 
     pushed, soldered = "measured the rails at its socket", "it rarely comes out intact"
     assert (pushed in steps["U1"], soldered in steps["U1"]) == (True, False)
     assert (pushed in steps["U2"], soldered in steps["U2"]) == (False, True)
+
+
+@pytest.mark.parametrize(
+    ("guessed", "action", "told"), [(False, "solder", False), (True, "solder", True), (True, "place", False)]
+)
+def test_joints_are_called_guessed_where_they_are_and_where_any_are_made(
+    guessed: bool, action: str, told: bool
+) -> None:
+    later = "  - {name: Then, takes: [{height: 1-9}]}\n" if action == "place" else ""
+    own = procedure_of(f"  - {{name: Now, action: {action}, takes: [{{height: 1-9}}]}}\n{later}")
+    steps = make_plan(kit_of(line("U1", "TL072", "IC", joints_guessed=guessed)), own).steps
+    assert steps[0].joints_guessed is told
+
+
+def test_a_stage_for_each_section_is_named_after_it_even_where_its_name_has_no_gap() -> None:
+    own = procedure_of("  - {name: Low, section: each, takes: [{height: 1-9}]}\n")
+    kit = kit_of(line("R1", "1k", "resistor", section="core"), sections=("core",))
+    assert [stage.name for stage in make_plan(kit, own).stages] == ["Core: Low"]
