@@ -313,4 +313,4 @@ def _settled(text: str, name: str) -> str:
             text = "\n".join(changed)
         else:
             return text
-    raise SoldersideError("no sound kit file can be made of this list", name, "look at its doubts")
+    raise SoldersideError("no sound kit file can be made of this list", name, "look at its questions")

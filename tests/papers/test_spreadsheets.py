@@ -10,7 +10,7 @@ import pytest
 
 from bench.errors import SoldersideError
 from bench.papers.lists import read_list
-from tests.support.reading_samples import found_in
+from tests.support.reading_samples import doubts_of, found_in
 
 pytest.importorskip("python_calamine")
 
@@ -181,3 +181,14 @@ def test_without_the_library_the_error_names_the_extra(monkeypatch: pytest.Monke
     with pytest.raises(SoldersideError) as caught:
         read_list(xlsx({"Parts": ROWS}), "parts.xlsx")
     assert "solderside[spreadsheets]" in caught.value.hint
+
+
+def test_of_two_revisions_in_a_workbook_the_newer_is_taken_and_it_is_said() -> None:
+    head: list[str | float] = ["Ref", "Qty", "Value"]
+    new: list[list[str | float]] = [head, ["R1, R2", 2, "100k"], ["C1", 1, "10n"]]
+    old: list[list[str | float]] = [head, ["R1, R2", 2, "47k"], ["C1, C2", 2, "22n"]]
+    reading = read_list(xlsx({"Wren v2.0": new, "Wren v1.4": old}), "wren.xlsx")
+    assert found_in(reading) == {("", "R1"): "100k", ("", "R2"): "100k", ("", "C1"): "10n"}
+    assert doubts_of(reading, "repeated") == [
+        (2, "'Wren v1.4' and 'Wren v2.0' are revisions of the same list; the newer one is taken")
+    ]

@@ -14,7 +14,7 @@ from bench.papers.lists.vocabulary import not_fitted
 ADDED = 1_000
 """Entries that a builder adds are numbered from here within their line."""
 BY_HAND, ELSEWHERE = "taken out by hand", "listed elsewhere too"
-"""Why an entry is passed over."""
+"""Why an entry is skipped."""
 
 
 class Key(Struct, frozen=True, kw_only=True):
@@ -61,7 +61,7 @@ class Strike(Struct, frozen=True, kw_only=True, tag="strike"):
 
 
 class Add(Struct, frozen=True, kw_only=True, tag="add"):
-    """A part that was not read: one that is missing in the list, or a line that was passed over."""
+    """A part that was not read: one that is missing in the list, or a line that was skipped."""
 
     line: int
     refs: tuple[str, ...]
@@ -71,7 +71,7 @@ class Add(Struct, frozen=True, kw_only=True, tag="add"):
     board: str = ""
     kind: str = ""
     text: str = ""
-    """The line that was passed over, as `Skipped.text` has it; empty when there is none."""
+    """The skipped line, as `Skipped.text` has it; empty when there is none."""
 
 
 class Move(Struct, frozen=True, kw_only=True, tag="move"):

@@ -21,6 +21,7 @@ from bench.papers.doubts.decisions import (
 )
 from bench.papers.doubts.kinds import usual_kind
 from bench.papers.doubts.settle import ResolvedList
+from bench.papers.lists.choices import choice_tables
 from bench.papers.lists.draft import Doubt, ListPart
 from bench.papers.lists.normalize_values import alternatives, family_of, understand
 from bench.parts.codes import read_marking
@@ -254,6 +255,15 @@ def _either(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
         yield DoubtAnswer(text=f"only {ref}", decisions=(Amend(key=entry.key, refs=(ref,)),) if entry else ())
 
 
+def _choice(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
+    board = board_of(settled, doubt.line)
+    table = next((each for each in choice_tables(settled.reading.source) if each.line == doubt.line), None)
+    for name, values in table.rows if table else ():
+        parts = zip(table.refs, values, strict=True) if table else ()
+        added = tuple(Add(line=doubt.line, refs=refs, value=value, board=board) for refs, value in parts)
+        yield DoubtAnswer(text=f"it is {name}: take its values", decisions=added)
+
+
 def _total(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     yield DoubtAnswer(
         text="a part is missing in the list: type it", typed="part", board=board_of(settled, doubt.line)
@@ -273,6 +283,7 @@ _OFFERS: dict[str, Callable[[ResolvedList, Doubt], Iterator[DoubtAnswer]]] = {
     "two values": _places, "twice": _places, "count": _count, "gap": _gap, "value": _value,
     "repeated": _repeated, "boards": _boards, "several boards": _boards, "kind": _kind,
     "not fitted": _not_fitted, "total": _total, "either": _either,
+    "choice": _choice,
 }  # fmt: skip
 _AS_IT_IS = {
     "other paper": "this list is right",
@@ -281,5 +292,5 @@ _AS_IT_IS = {
     "not fitted": "left out, as the list says", "repeated": "as read, each once",
     "boards": "as read, several boards", "several boards": "all boards are taken",
     "value": "all right as it stands", "either": "all of them are fitted", "total": "the total is wrong",
-    "kind": "all right, to be guessed",
+    "kind": "all right, to be guessed", "choice": "these parts stay out",
 }  # fmt: skip

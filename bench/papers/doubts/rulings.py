@@ -43,7 +43,7 @@ def answered(doubt: Doubt, answer: DoubtAnswer, typed: str = "") -> Ruling:
 
 
 def part_after_all(skipped: Skipped, typed: str) -> Ruling:
-    """The ruling that a line passed over is a part; raises SoldersideError when what was typed is none."""
+    """The ruling that a skipped line is a part; raises SoldersideError when what was typed is none."""
     refs, value, number = typed_part(typed)
     add = Add(line=skipped.line, refs=refs, value=value, quantity=number, text=skipped.text)
     said = f"'{skipped.text[:60]}' is a part: {shorten(refs) if refs else f'{number} x'} {value}"

@@ -102,7 +102,7 @@ def _by_line(doubts: Sequence[Doubt]) -> tuple[Doubt, ...]:
 def _derived(parts: Sequence[ListPart], reading: ListReading) -> list[Doubt]:
     """The doubts that follow from the entries alone, as the reading has them."""
     return [
-        *doubts_about(parts),
+        *doubts_about(parts, reading.source),
         *value_doubts(parts, dict(reading.units)),
         *total_doubts(parts, reading.totals),
     ]

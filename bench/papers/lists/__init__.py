@@ -1,4 +1,4 @@
-"""Makers' parts lists of any form: from bytes to parts, doubts and what was passed over.
+"""Makers' parts lists of any form: from bytes to parts, doubts and what was skipped.
 
 Bytes become text, text is cut up in every way that it allows, columns get roles by what stands in them,
 rows become parts, and the reading with the most designators and the fewest contradictions wins. Nothing is
@@ -10,11 +10,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from bench.papers.lists.choices import without_choices
+from bench.papers.lists.contradictions import doubts_about
 from bench.papers.lists.draft import Doubt, Draft, Layout, ListPart, ListReading, Skipped
 from bench.papers.lists.encoding import decode
 from bench.papers.lists.headings import settled_roles
 from bench.papers.lists.normalize_values import stated_units
-from bench.papers.lists.pick_parse import best_draft, ranked, sorted_drafts
+from bench.papers.lists.pick_parse import best_draft, named_roles, ranked, sorted_drafts
 from bench.papers.lists.spreadsheet import is_spreadsheet, read_sheets
 from bench.papers.lists.vocabulary import heading_roles
 from bench.parts.english import counted
@@ -66,12 +68,14 @@ def read_lines(
     """
     settled = settled_roles(known)
     units, said = stated_units(lines)
+    read, asked = without_choices(lines)
     drafts = sorted_drafts(layouts, units, settled) if layouts else ()
     if not whole:
-        drafts = ranked((*drafts, *best_draft(lines, units, settled)))
+        drafts = ranked((*drafts, *best_draft(read, units, settled)))
     draft = _chosen(drafts)
     lettered = any(part.refs for part in draft.parts)
-    doubts = [*notes, *said, *draft.doubts]
+    gaps = [doubt for doubt in doubts_about(draft.parts, lines) if doubt.kind == "gap"]
+    doubts = [*notes, *said, *asked, *gaps, *(doubt for doubt in draft.doubts if doubt.kind != "gap")]
     if {"x", "y"} <= {role for _, role in draft.columns}:
         what = "the columns of positions are not taken over; as a placement file they can be added to a kit"
         doubts.append(Doubt(line=0, what=what))
@@ -142,9 +146,9 @@ def _chosen(drafts: Sequence[Draft]) -> Draft:
     bought = [draft for draft in drafts if not any(part.refs for part in draft.parts)]
     best = max(bought, key=lambda each: (each.settled, _shopping_score(each)), default=drafts[0])
     counted = sum(bool(part.quantity_text) for part in best.parts)
-    if not lines or (counted >= _FAR_MORE * len(lines) and best.settled == drafts[0].settled):
-        return best
-    return drafts[0]
+    headed = "quantity" in named_roles(best) and "ref" not in named_roles(drafts[0])
+    more = counted > len(lines) if headed else counted >= _FAR_MORE * len(lines)
+    return best if not lines or (more and best.settled == drafts[0].settled) else drafts[0]
 
 
 def _shopping_score(draft: Draft) -> float:

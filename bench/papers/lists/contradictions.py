@@ -19,6 +19,12 @@ _REVISION = re.compile(
     r"\b(?:v(?:ersion)?|r(?:ev(?:ision)?)?)[.:]?\s?([0-9]+(?:\.[0-9]+)*|[a-z]\b)|\b([0-9]+(?:\.[0-9]+)+)",
     re.IGNORECASE,
 )
+_WORD = re.compile(r"[^\W_]+")
+_NOT_USED = re.compile(
+    r"\bnot used\b|\bunused\b|\bno part\b|nicht (?:belegt|verwendet)|non utilis", re.IGNORECASE
+)
+_MANY = 6
+"""Designators with two values from which one question is asked about all of them."""
 _WIDEST_GAP = 5
 """Numbers in a row that may be missing by mistake; more is a new hundred."""
 
@@ -216,18 +222,22 @@ def _named_apart(one: DesignatorBlock, other: DesignatorBlock) -> bool:
     return not ({part.board for part in one.parts} & {part.board for part in other.parts})
 
 
-def doubts_about(parts: Sequence[ListPart]) -> Iterator[Doubt]:
-    """Designators twice, two values, counts that disagree, gaps; board by board."""
+def doubts_about(parts: Sequence[ListPart], source: Sequence[str] = ()) -> Iterator[Doubt]:
+    """Designators twice, two values, counts that disagree, gaps; board by board.
+
+    `source` are the list's lines, in which a missing designator is looked for.
+    """
     for board in dict.fromkeys(part.board for part in parts):
         mine = [part for part in parts if part.board == board]
         yield from _twice(mine)
-        yield from _gaps(mine)
+        yield from _gaps(mine, source)
     yield from _counts(parts)
 
 
 def _twice(parts: Sequence[ListPart]) -> Iterator[Doubt]:
     first: dict[str, ListPart] = {}
     again: dict[tuple[int, int], list[str]] = defaultdict(list)
+    differing: list[Doubt] = []
     for part in parts:
         for ref in part.refs:
             if ref not in first:
@@ -239,7 +249,12 @@ def _twice(parts: Sequence[ListPart]) -> Iterator[Doubt]:
                     f"{ref} has two values: '{first[ref].value_text[:40]}' (line {first[ref].line}) and "
                     f"'{part.value_text[:40]}' (line {part.line})"
                 )
-                yield Doubt(line=part.line, what=what, kind="two values", refs=(ref,))
+                differing.append(Doubt(line=part.line, what=what, kind="two values", refs=(ref,)))
+    if len(differing) >= _MANY:
+        begins, both = differing[0].line, tuple(doubt.refs[0] for doubt in differing)
+        what = f"{len(both)} designators have two values, from line {begins} on: perhaps of another board"
+        differing = [Doubt(line=begins, what=what, kind="two values", refs=both)]
+    yield from differing
     for (earlier, line), refs in again.items():
         verb = "stands" if len(refs) == 1 else "stand"
         what = f"{shorten(refs)} {verb} twice, here and in line {earlier}"
@@ -261,7 +276,7 @@ def _counts(parts: Sequence[ListPart]) -> Iterator[Doubt]:
             yield Doubt(line=part.line, what=what, refs=part.refs)
 
 
-def _gaps(parts: Sequence[ListPart]) -> Iterator[Doubt]:
+def _gaps(parts: Sequence[ListPart], source: Sequence[str]) -> Iterator[Doubt]:
     numbers: dict[str, dict[int, int]] = defaultdict(dict)
     for part in parts:
         for ref in part.refs:
@@ -276,10 +291,26 @@ def _gaps(parts: Sequence[ListPart]) -> Iterator[Doubt]:
             if 1 < after - before <= _WIDEST_GAP + 1:
                 missing += (f"{letters}{number}" for number in range(before + 1, after))
                 line = line or used[after]
+        named = _named_in(source, missing) if missing else {}
+        for ref, at in named.items():
+            if at:
+                what = f"{ref} is named in line {at}, but was not read as a part"
+                yield Doubt(line=at, what=what, kind="gap", refs=(ref,))
+        missing = [ref for ref in missing if ref not in named]
         if missing:
             plural = "numbers are" if len(missing) > 1 else "number is"
             what = f"{shorten(missing)}: {'these ' if len(missing) > 1 else 'this '}{plural} not used"
             yield Doubt(line=line, what=what, kind="gap", refs=tuple(missing))
+
+
+def _named_in(source: Sequence[str], refs: Sequence[str]) -> dict[str, int]:
+    """The line that names each of these designators, 0 where it says that they are not used."""
+    wanted = set(refs)
+    found: dict[str, int] = {}
+    for at, line in enumerate(source, 1):
+        for ref in wanted.intersection(_WORD.findall(line)):
+            found.setdefault(ref, 0 if _NOT_USED.search(line) else at)
+    return found
 
 
 def total_doubts(parts: Sequence[ListPart], totals: Sequence[tuple[int, int]]) -> Iterator[Doubt]:

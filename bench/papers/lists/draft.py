@@ -1,4 +1,4 @@
-"""What a maker's list is read into: parts, doubts, and what was passed over."""
+"""What a maker's list is read into: parts, doubts, and what was skipped."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from msgspec.structs import replace
 
-from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS
+from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS, is_rating
 from bench.papers.lists.draft import Doubt, ListPart
 from bench.papers.lists.vocabulary import not_fitted, says_nothing
 from bench.parts.designators import class_letters
@@ -28,7 +28,13 @@ _STATED = re.compile(
     re.IGNORECASE,
 )
 _OR = re.compile(r"\s*/\s*|\s+(?:or|oder|ou|to|bis)\s+|\s+[-–]\s+", re.IGNORECASE)
-_DIGITS_BEFORE = re.compile(r"[0-9]\s*$")
+_DIGITS_BEFORE = re.compile(r"[0-9]\s*[a-zµ]?\s*$", re.IGNORECASE)
+_CONNECTOR = re.compile(r"header|conn|jack|socket|plug|terminal|usb|screw|pin", re.IGNORECASE)
+_WOUND = re.compile(r"\b[0-9]+\s?(?:T|turns?)\b|\b(?:F?T|BN)[0-9]{2,4}-[0-9]", re.IGNORECASE)
+_MECHANICAL = frozenset(
+    "J JP CN CON CONN P PL SK SKT HDR H MH MP TP FID SW S SP LS MIC BT TB GND PAD ANT M".split()  # noqa: SIM905
+)
+"""Class letters of parts that need no value."""
 _NAMES = {
     "picofarad": "pF", "picofarads": "pF", "nanofarad": "nF", "nanofarads": "nF", "microfarad": "uF",
     "microfarads": "uF", "mfd": "uF", "ohm": "ohm", "ohms": "ohm", "kiloohms": "kohm", "kilo-ohms": "kohm",
@@ -103,13 +109,16 @@ def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[D
         if not part.refs or not part.fitted:
             continue
         text, said = part.value_text, ", ".join(part.refs[:3]) + (" ..." if len(part.refs) > 3 else "")
+        letters = class_letters(part.refs[0]).upper()
         if not text or says_nothing(text):
+            if letters in _MECHANICAL:
+                continue
             what = f"{said}: no value" + (f" ('{text}')" if text else "")
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
         elif _ON_TEST.match(text) and part.understood:
             what = f"{said}: '{text[:60]}' is settled at the bench; {part.understood} is where to begin"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
-        elif family and not part.understood and not not_fitted(text) and not _coded(text):
+        elif family and not part.understood and not not_fitted(text) and not _otherwise(part, letters):
             what = f"{said}: {_why_not(text, family)}"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
         elif family == "ohm" and re.match(r"[0-9]+m(?![a-zA-Z])", text) and _tiny(text, units):
@@ -122,6 +131,7 @@ def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[D
             len(part.refs) > 1
             and re.fullmatch(r"[^,]+(?:,\s[^,]+)+", text)
             and text.count(",") + 1 == len(part.refs)
+            and not any(is_rating(piece) for piece in text.split(",")[1:])
         ):
             what = f"{said}: '{text[:40]}' seems to be one value for each designator"
             yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
@@ -141,6 +151,15 @@ def alternatives(text: str, family: str) -> tuple[str, ...]:
     found = {piece: read_value(piece, family).main for piece in pieces[:4]}
     worth = {quantity.amount for quantity in found.values() if quantity is not None and quantity.unit == family}
     return tuple(found) if len(worth) == len(pieces) and None not in found.values() else ()
+
+
+def _otherwise(part: ListPart, letters: str) -> bool:
+    """Whether a value is right although it is not a quantity: a code, a bead, turns, a connector's name."""
+    wound = family_of(letters) == "henry" and _WOUND.search(part.value_text)
+    if letters == "FB" or wound or _coded(part.value_text):
+        return True
+    told = f"{part.package} {part.description} {part.value_text}"
+    return letters in _MECHANICAL and bool(_CONNECTOR.search(told))
 
 
 def _coded(text: str) -> bool:

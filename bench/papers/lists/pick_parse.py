@@ -104,7 +104,7 @@ def sorted_drafts(
         and (draft.form not in _BY_HAND or _number(draft) >= _AS_MANY * loose)
     ]
     if any(draft.columns for draft in regular):
-        sure = any({"ref", "value"} <= _named_roles(draft) or _is_steady(draft, filled) for draft in regular)
+        sure = any({"ref", "value"} <= named_roles(draft) or _is_steady(draft, filled) for draft in regular)
         less = 0.4 if sure else 0.75
         drafts = [replace(draft, score=draft.score * less) if draft.form == FREE else draft for draft in drafts]
     return ranked(drafts)
@@ -115,7 +115,7 @@ def ranked(drafts: Iterable[Draft]) -> tuple[Draft, ...]:
     return tuple(sorted(drafts, key=lambda draft: (-draft.settled, -draft.score)))
 
 
-def _named_roles(draft: Draft) -> set[str]:
+def named_roles(draft: Draft) -> set[str]:
     """The roles of columns whose heading is a known one."""
     return {role for heading, role in draft.columns if heading_roles(heading)}
 
@@ -132,7 +132,7 @@ def _is_steady(draft: Draft, filled: int) -> bool:
 
 def _leaves_nothing(draft: Draft, layout: Layout) -> bool:
     """Whether columns with known headings hold nearly every line, and their values are values."""
-    if not {"ref", "value"} <= _named_roles(draft) or layout.form == BY_GAPS:
+    if not {"ref", "value"} <= named_roles(draft) or layout.form == BY_GAPS:
         return False
     filled = sum(any(row.cells) for table in layout.tables for row in table.rows) + len(layout.loose)
     odd = sum(doubt.kind in _COST for doubt in draft.doubts)
@@ -244,7 +244,7 @@ def _restarts(parts: Sequence[ListPart], places: Sequence[tuple[str, str, int]],
 def _score(draft: Draft, units: dict[str, str]) -> float:
     """Designators that can be trusted and values that were understood, less what contradicts."""
     score = 0.0
-    named = 0.4 if "ref" in _named_roles(draft) else 0.0
+    named = 0.4 if "ref" in named_roles(draft) else 0.0
     seen: set[tuple[str, str]] = set()
     for part in draft.parts:
         if not part.refs:
@@ -260,7 +260,10 @@ def _score(draft: Draft, units: dict[str, str]) -> float:
                     if trust >= 0.8
                     else max(trust * 0.5, named if ref.isalpha() else 0.0)
                 )
-    score -= sum(_COST.get(doubt.kind, 0.0) for doubt in draft.doubts)
+    score -= sum(
+        _COST.get(doubt.kind, 0.0) * (len(doubt.refs) if doubt.kind == "two values" else 1)
+        for doubt in draft.doubts
+    )
     if any(role == "inside" for _, role in draft.columns):
         score *= 0.9
     return score * _PREFERENCE.get(draft.form, 1.0)

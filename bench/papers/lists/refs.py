@@ -208,6 +208,7 @@ def _piece(bare: str, before: str) -> list[tuple[str, float]] | None:
     if ranged is not None:
         return [(ref, trust_of(ref)) for ref in ranged]
     parts = _INNER.split(bare)
+    spaced = len(parts) == 1 or any(map(str.isspace, bare))
     if len(parts) == 1:
         parts = _SPACES.split(bare)
     if 1 < len(parts) < 500:
@@ -217,7 +218,7 @@ def _piece(bare: str, before: str) -> list[tuple[str, float]] | None:
             if each is None:
                 while at and parts[at - 1].isdecimal():  # `L3 10 uH` is L3 alone
                     at, found = at - 1, found[:-1]
-                return _with_words(found, parts[at:]) if found else _named(bare, before)
+                return _with_words(found, parts[at:]) if found and spaced else _named(bare, before)
             found += each
         return found
     return _named(bare, before)

@@ -212,7 +212,7 @@ def _ref_column(columns: Sequence[Column]) -> tuple[Column | None, bool]:
     for column in columns:
         heading, taken, content = column.says("ref"), column.says(*_NOT_REFS), _ref_content(column)
         against = 0.6 * taken if taken > heading else 0.0
-        by_content = content >= 0.55 + against / 2
+        by_content = content >= 0.55 + against / 2 and (heading or taken < 0.9)
         by_heading = (heading >= 0.85 and content >= 0.08) or (heading >= 0.4 and content >= 0.35)
         score = content + 0.4 * heading - against + 0.2 * len(column.filled) / len(column.cells)
         if (by_content or by_heading) and (best is None or score > best[0]):

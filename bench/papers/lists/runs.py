@@ -47,8 +47,10 @@ def runs_of_refs(text: str) -> list[RefRun]:
         if trust_of(item[1] + item[2]) < 0.8 or _NO_ITEM.fullmatch(item[0]) or _CORE.match(text, item.start()):
             continue
         end = _run(text, item)
-        found.append(RefRun(begin=item.start(), end=end, text=text[item.start() : end]))
         at = end
+        if item.start() and text[end : end + 1] == "/" and text[end + 1 : end + 2].isalnum():
+            continue  # an order number such as XF1/4CC
+        found.append(RefRun(begin=item.start(), end=end, text=text[item.start() : end]))
     return found
 
 
