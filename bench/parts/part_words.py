@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 
-from bench.parts.kinds import in_family, with_role
+from bench.parts.kinds import in_family, marked_by, with_role
 from bench.parts.meaning import CAPACITORS, INDUCTORS, POTENTIOMETERS
 
 _CERAMIC = ("ceramic capacitor",)
 _FILM = ("film capacitor",)
-_ELECTROLYTIC = ("electrolytic capacitor", "bipolar electrolytic capacitor")
+_ELECTROLYTIC = marked_by("microfarads")
 _DIODES = in_family("diodes")
 _TRANSISTORS = in_family("transistors")
 _WORDS: dict[str, tuple[str, ...]] = {

@@ -11,7 +11,7 @@ from decimal import Decimal
 from functools import lru_cache
 
 from bench.parts.guessing import MAINS_RATED, safety_class
-from bench.parts.kinds import KINDS, THREE_LEGGED, measured_in
+from bench.parts.kinds import KINDS, THREE_LEGGED, in_family, measured_in
 from bench.parts.protection import protection
 from bench.parts.quantity import read_value
 from bench.parts.type_numbers import TypeFacts, facts
@@ -22,7 +22,7 @@ _ON_WIRES = re.compile(
     r"|\b(?:cm|mm|inch(?:es)?) of (?:\w+ )?(?:wire|cable|lead)|\bflying leads?\b|\bwired\b",
     re.IGNORECASE,
 )
-_DIODES = ("diode", "Zener diode", "Schottky diode", "LED")
+_DIODES = in_family("diodes", "LEDs")
 _SMD = (
     r"\bsm[dt]\b|\b(?:0402|0603|0805|1206|1210|1812|2512)(?:x\d)?\b|\bso[td]-?\d|\bsoic|\bso[pn]?-?(?:8|14|16)\b|do-?214"
     r"|\bsm[abc]\b|melf|\b[tm]?ssop|\b[lt]?qfp|\bd2?pak|to-?(?:252|263)|\bsm[abc]j\d|\bmmb[tf]|\bplcc"

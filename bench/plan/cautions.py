@@ -54,7 +54,7 @@ def sort_of(said: str, otherwise: str) -> str:
 
     A word too many only means that a caution stays on the card.
 
-    >>> sort_of("Put in backwards it can burst.", "kind"), sort_of("The stripe is the minus.", "kind")
+    >>> sort_of("Reversed, it can burst.", "kind"), sort_of("The stripe is the minus.", "kind")
     ('hazard', 'polarity')
     >>> sort_of("Touch earthed metal first.", "kind")
     'kind'

@@ -81,7 +81,7 @@ def test_what_is_said_of_a_hazard_of_a_kit_is_a_hazard(hazard: str) -> None:
 @pytest.mark.parametrize(
     ("said", "sort"),
     [
-        ("Put in backwards it can burst.", "hazard"),
+        ("Reversed, it can burst.", "hazard"),
         ("Reversed, it can catch fire.", "hazard"),
         ("Switch off and wait until the rails are at 0 V before each IC.", "hazard"),
         ("Never a bigger one.", "hazard"),
