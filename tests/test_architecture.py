@@ -107,10 +107,7 @@ MOST_LINES = 500
 MOST_COMPLEX = 20
 STILL_MORE_COMPLEX = {
     "papers/doubts/settle.py settle": 29,
-    "papers/lists/normalize_values.py value_doubts": 23,
     "papers/lists/pick_parse.py draft_of": 27,
-    "papers/lists/refs.py _named": 28,
-    "papers/lists/refs.py _piece": 24,
     "papers/lists/rows.py _hardware": 26,
     "papers/lists/table_sections.py _side_by_side": 28,
     "papers/lists/table_sections.py _turned": 22,

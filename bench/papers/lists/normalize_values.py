@@ -105,36 +105,34 @@ def _shown(text: str, family: str, unit: str) -> str:
 def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[Doubt]:
     """Values that were not understood, or that mean something else than they seem to."""
     for part in parts:
-        family = family_of(class_letters(part.refs[0])) if part.refs else ""
-        if not part.refs or not part.fitted:
-            continue
-        text, said = part.value_text, ", ".join(part.refs[:3]) + (" ..." if len(part.refs) > 3 else "")
-        letters = class_letters(part.refs[0]).upper()
-        if not text or says_nothing(text):
-            if letters in _MECHANICAL:
-                continue
-            what = f"{said}: no value" + (f" ('{text}')" if text else "")
-            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
-        elif _ON_TEST.match(text) and part.understood:
-            what = f"{said}: '{text[:60]}' is settled at the bench; {part.understood} is where to begin"
-            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
-        elif family and not part.understood and not not_fitted(text) and not _otherwise(part, letters):
-            what = f"{said}: {_why_not(text, family)}"
-            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
-        elif family == "ohm" and re.match(r"[0-9]+m(?![a-zA-Z])", text) and _tiny(text, units):
-            what = f"{said}: '{text[:30]}' reads as {part.understood}; if megohms are meant, write a capital M"
-            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
-        elif family and (offered := alternatives(text, family)):
-            what = f"{said}: '{text[:40]}' offers {' and '.join(offered)}; the first is taken"
-            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
-        elif (
-            len(part.refs) > 1
-            and re.fullmatch(r"[^,]+(?:,\s[^,]+)+", text)
-            and text.count(",") + 1 == len(part.refs)
-            and not any(is_rating(piece) for piece in text.split(",")[1:])
-        ):
-            what = f"{said}: '{text[:40]}' seems to be one value for each designator"
-            yield Doubt(line=part.line, what=what, kind="value", refs=part.refs)
+        amiss = _amiss(part, class_letters(part.refs[0]).upper(), units) if part.refs and part.fitted else ""
+        if amiss:
+            said = ", ".join(part.refs[:3]) + (" ..." if len(part.refs) > 3 else "")
+            yield Doubt(line=part.line, what=f"{said}: {amiss}", kind="value", refs=part.refs)
+
+
+def _amiss(part: ListPart, letters: str, units: dict[str, str]) -> str:
+    """What is doubtful about a value; empty when nothing is."""
+    text, family = part.value_text, family_of(letters)
+    if not text or says_nothing(text):
+        needed = letters not in _MECHANICAL
+        return ("no value" + (f" ('{text}')" if text else "")) if needed else ""
+    if _ON_TEST.match(text) and part.understood:
+        return f"'{text[:60]}' is settled at the bench; {part.understood} is where to begin"
+    if family and not part.understood and not not_fitted(text) and not _otherwise(part, letters):
+        return _why_not(text, family)
+    if family == "ohm" and re.match(r"[0-9]+m(?![a-zA-Z])", text) and _tiny(text, units):
+        return f"'{text[:30]}' reads as {part.understood}; if megohms are meant, write a capital M"
+    if family and (offered := alternatives(text, family)):
+        return f"'{text[:40]}' offers {' and '.join(offered)}; the first is taken"
+    return f"'{text[:40]}' seems to be one value for each designator" if _one_for_each(part) else ""
+
+
+def _one_for_each(part: ListPart) -> bool:
+    """Whether a value has as many pieces as there are designators, and none of them is a rating."""
+    pieces = part.value_text.split(",")
+    apart = re.fullmatch(r"[^,]+(?:,\s[^,]+)+", part.value_text)
+    return bool(apart) and len(pieces) == len(part.refs) and not any(map(is_rating, pieces[1:]))
 
 
 def alternatives(text: str, family: str) -> tuple[str, ...]:

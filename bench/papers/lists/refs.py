@@ -191,37 +191,44 @@ def _take(bare: str, refs: list[str], trusts: list[float], left: list[str]) -> N
 
 def _piece(bare: str, before: str) -> list[tuple[str, float]] | None:
     """Designators that one piece between commas stands for; None when it is none."""
-    one = _NUMBERED.fullmatch(bare)
-    first, space, last = before.rpartition(" ")
-    if one and space and last[:1] == bare[:1]:  # `LED W1, W2`
-        return [(f"{first} {bare}", FAIR)]
-    if one:
+    if _NUMBERED.fullmatch(bare):
+        first, space, last = before.rpartition(" ")
+        if space and last[:1] == bare[:1]:  # `LED W1, W2`
+            return [(f"{first} {bare}", FAIR)]
         return [(bare, trust_of(bare))] if not _PACKAGE.fullmatch(bare) else None
     if bare.isdecimal():
-        letters = _NUMBERED.fullmatch(before)
-        if letters and len(bare) <= 5 and bare[0] != "0" and int(bare) > int(letters[2]):
-            return [(letters[1] + bare, trust_of(letters[1] + bare))]
-        return [(bare, FAINT)] if not before and 3 <= len(bare) <= 5 else None
+        return _number_alone(bare, before)
     if _CORE.fullmatch(bare):
         return None
     ranged = _ranged(bare)
     if ranged is not None:
         return [(ref, trust_of(ref)) for ref in ranged]
     parts = _INNER.split(bare)
-    spaced = len(parts) == 1 or any(map(str.isspace, bare))
     if len(parts) == 1:
         parts = _SPACES.split(bare)
-    if 1 < len(parts) < 500:
-        found: list[tuple[str, float]] = []
-        for at, part in enumerate(parts):
-            each = _strict(part, found[-1][0] if found else before)
-            if each is None:
-                while at and parts[at - 1].isdecimal():  # `L3 10 uH` is L3 alone
-                    at, found = at - 1, found[:-1]
-                return _with_words(found, parts[at:]) if found and spaced else _named(bare, before)
-            found += each
-        return found
-    return _named(bare, before)
+    return _several(bare, parts, before) if 1 < len(parts) < 500 else _named(bare, before)
+
+
+def _number_alone(bare: str, before: str) -> list[tuple[str, float]] | None:
+    """A number that goes on with the letters before it, or may be a name."""
+    letters = _NUMBERED.fullmatch(before)
+    if letters and len(bare) <= 5 and bare[0] != "0" and int(bare) > int(letters[2]):
+        return [(letters[1] + bare, trust_of(letters[1] + bare))]
+    return [(bare, FAINT)] if not before and 3 <= len(bare) <= 5 else None
+
+
+def _several(bare: str, parts: list[str], before: str) -> list[tuple[str, float]] | None:
+    """Designators with signs or spaces between them, perhaps with words behind."""
+    found: list[tuple[str, float]] = []
+    for at, part in enumerate(parts):
+        each = _strict(part, found[-1][0] if found else before)
+        if each is None:
+            while at and parts[at - 1].isdecimal():  # `L3 10 uH` is L3 alone
+                at, found = at - 1, found[:-1]
+            spaced = any(map(str.isspace, bare))
+            return _with_words(found, parts[at:]) if found and spaced else _named(bare, before)
+        found += each
+    return found
 
 
 def _with_words(found: list[tuple[str, float]], rest: list[str]) -> list[tuple[str, float]] | None:
@@ -309,16 +316,7 @@ def _ranged(bare: str) -> list[str] | None:
 
 def _named(bare: str, before: str) -> list[tuple[str, float]] | None:
     """A part with a name of its own."""
-    if (
-        is_hardware(bare)
-        or is_plain_word(bare)
-        or _CJK.search(bare)
-        or len(bare) > 32
-        or _PACKAGE.fullmatch(bare)
-    ):
-        return None
-    wrong = _WRONG_RANGE.fullmatch(bare)
-    if wrong and (wrong[2] or trust_of(wrong[1]) >= 0.8):
+    if _is_no_name(bare):
         return None
     if len(bare) == 1 and before and before[-1:].isalpha() and before[-2:-1].isdigit():
         return [(before[:-1] + bare, FAIR)]
@@ -326,16 +324,31 @@ def _named(bare: str, before: str) -> list[tuple[str, float]] | None:
         return [(bare, 0.8)]
     if _NAME.fullmatch(bare) and any(sign.isalpha() for sign in bare):
         return [(bare, FAIR if _LONG_NUMBERED.fullmatch(bare) else WEAK)]
-    words = _SPACES.split(bare)
+    return _of_words(bare)
+
+
+def _is_no_name(bare: str) -> bool:
+    """Whether a piece is a word, a size or a wrong range, which no part is called."""
     if (
-        len(words) <= 3
-        and not _PROSE.search(bare.removesuffix("."))
-        and all(_NAME.fullmatch(word) for word in words)
+        is_hardware(bare)
+        or is_plain_word(bare)
+        or _CJK.search(bare)
+        or len(bare) > 32
+        or _PACKAGE.fullmatch(bare)
     ):
-        if (trust_of(words[-1]) >= 0.8 and not _names_a_lamp(words)) or is_plain_word(words[0]):
-            return None
-        return [(" ".join(words), FAIR if words[-1][-1].isdigit() and words[-1][0].isalpha() else FAINT)]
-    return None
+        return True
+    wrong = _WRONG_RANGE.fullmatch(bare)
+    return bool(wrong and (wrong[2] or trust_of(wrong[1]) >= 0.8))
+
+
+def _of_words(bare: str) -> list[tuple[str, float]] | None:
+    """A name of two or three words."""
+    words = _SPACES.split(bare)
+    if len(words) > 3 or _PROSE.search(bare.removesuffix(".")) or not all(map(_NAME.fullmatch, words)):
+        return None
+    if (trust_of(words[-1]) >= 0.8 and not _names_a_lamp(words)) or is_plain_word(words[0]):
+        return None
+    return [(" ".join(words), FAIR if words[-1][-1].isdigit() and words[-1][0].isalpha() else FAINT)]
 
 
 @lru_cache(maxsize=16384)
