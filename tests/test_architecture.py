@@ -108,7 +108,6 @@ MOST_COMPLEX = 20
 STILL_MORE_COMPLEX = {
     "papers/doubts/settle.py settle": 29,
     "papers/lists/pick_parse.py draft_of": 27,
-    "papers/lists/rows.py _hardware": 26,
     "papers/lists/table_sections.py _side_by_side": 28,
     "papers/lists/table_sections.py _turned": 22,
     "papers/to_kit.py _line": 23,

@@ -337,34 +337,28 @@ class _Reader:
 
     def _hardware(self, row: SourceRow, filled: list[str]) -> bool:
         """Take a row without a designator for a part all the same; False when it is none."""
-        stated = self.cell(row, "quantity")
-        counted = leading_count(stated) is not None
+        counted = leading_count(self.cell(row, "quantity")) is not None
         name = "" if self.roles.get("ref") is None else " ".join(self.cell(row, "ref").split())
         if is_total(filled[0]) or is_charge(filled[0]) or max(len(cell.split()) for cell in filled[:3]) > 25:
             return False
-        if self.roles.get("ref") is None:
-            known = counted or (self.roles.get("quantity") is None and self.width > 1 and len(filled) > 1)
-        else:
-            known = (
-                counted or is_hardware(name) or (not name and bool(self.cell(row, "value")) and self.width > 1)
-            )
         value = self._value(row, ())
         part = self._entry(row, (), "" if says_nothing(value) else value, row.line)
+        known = counted or self._may_be_hardware(row, name, filled)
         if not known or not (part.value_text or part.description or name):
             return False
-        if not part.value_text and not name:
-            part = replace(part, value_text=part.description, description="")
-        elif not part.value_text:
-            part = replace(part, value_text=name)
-        elif name:
-            part = replace(part, description=", ".join(filter(None, (name, part.description))))
         if name and not is_hardware(name) and not counted:
             what = f"'{name[:60]}' is taken for a part without a designator"
             self.into.doubts.append(Doubt(line=row.line, what=what, kind="no designator"))
         self.waiting, self.waiting_line = (), 0
         self.open = False
-        self.into.parts.append(part)
+        self.into.parts.append(_called(part, name))
         return True
+
+    def _may_be_hardware(self, row: SourceRow, name: str, filled: list[str]) -> bool:
+        """Whether a row without a count may still be a part without a designator."""
+        if self.roles.get("ref") is None:
+            return self.roles.get("quantity") is None and self.width > 1 and len(filled) > 1
+        return is_hardware(name) or (not name and bool(self.cell(row, "value")) and self.width > 1)
 
     def _is_about(self, filled: list[str]) -> bool:
         first = filled[0]
@@ -409,6 +403,15 @@ class _Reader:
         number = stated_total(" ".join(filled))
         if number is not None:
             self.into.totals.append((line, number))
+
+
+def _called(part: ListPart, name: str) -> ListPart:
+    """A part without a designator, with its name or description for its value where it has none."""
+    if part.value_text:
+        return replace(part, description=", ".join(filter(None, (name, part.description)))) if name else part
+    if name:
+        return replace(part, value_text=name)
+    return replace(part, value_text=part.description, description="")
 
 
 def _likely(value: str) -> bool:
