@@ -16,7 +16,7 @@ from bench.papers.lists.draft import Doubt, Draft, Layout, ListPart, ListReading
 from bench.papers.lists.encoding import decode
 from bench.papers.lists.headings import settled_roles
 from bench.papers.lists.normalize_values import stated_units
-from bench.papers.lists.pick_parse import best_draft, named_roles, ranked, sorted_drafts
+from bench.papers.lists.pick_parse import best_draft, named_roles, sorted_drafts
 from bench.papers.lists.spreadsheet import is_spreadsheet, read_sheets
 from bench.papers.lists.vocabulary import heading_roles
 from bench.parts.english import counted
@@ -69,9 +69,7 @@ def read_lines(
     settled = settled_roles(known)
     units, said = stated_units(lines)
     read, asked = without_choices(lines)
-    drafts = sorted_drafts(layouts, units, settled) if layouts else ()
-    if not whole:
-        drafts = ranked((*drafts, *best_draft(read, units, settled)))
+    drafts = sorted_drafts(layouts, units, settled) if whole else best_draft(read, units, settled, layouts)
     draft = _chosen(drafts)
     lettered = any(part.refs for part in draft.parts)
     gaps = [doubt for doubt in doubts_about(draft.parts, lines) if doubt.kind == "gap"]

@@ -61,14 +61,16 @@ def layouts(lines: Sequence[str], wanted: Collection[str] = ()) -> Iterator[Layo
             )
 
 
-def best_draft(lines: Sequence[str], units: Mapping[str, str], known: Mapping[str, str]) -> tuple[Draft, ...]:
-    """All drafts that were compared, the one that reads best first.
+def best_draft(
+    lines: Sequence[str], units: Mapping[str, str], known: Mapping[str, str], more: Sequence[Layout] = ()
+) -> tuple[Draft, ...]:
+    """All drafts that were compared, the one that reads best first; `more` are ways found beforehand.
 
     A long list is tried on its first lines, and read in whole only in the way that serves these best.
     """
     sample = _sample(lines)
-    drafts = sorted_drafts(layouts(sample), units, known)
-    if len(sample) == len(lines):
+    drafts = sorted_drafts([*more, *layouts(sample)], units, known)
+    if len(sample) == len(lines) or drafts[0].form in {each.form for each in more}:
         return drafts
     better = [drafts[0].form] if drafts[0].parts else [drafts[0].form, FREE]
     full = sorted_drafts(layouts(lines, better), units, known)
@@ -107,11 +109,6 @@ def sorted_drafts(
         sure = any({"ref", "value"} <= named_roles(draft) or _is_steady(draft, filled) for draft in regular)
         less = 0.4 if sure else 0.75
         drafts = [replace(draft, score=draft.score * less) if draft.form == FREE else draft for draft in drafts]
-    return ranked(drafts)
-
-
-def ranked(drafts: Iterable[Draft]) -> tuple[Draft, ...]:
-    """Drafts, the one that reads best first."""
     return tuple(sorted(drafts, key=lambda draft: (-draft.settled, -draft.score)))
 
 

@@ -16,7 +16,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.papers.lists.draft import Doubt, PlacementFile, PlacementRecord
-from bench.papers.pdf.page import Extract, Page
+from bench.papers.pdf.page import Page
 from bench.papers.pdf.words import Word, words_of
 
 MM = 25.4 / 72
@@ -167,9 +167,9 @@ def _in_the_middle(x: float, y: float, box: Box) -> bool:
 
 
 def drawing_of(
-    extract: Extract, name: str, size: tuple[float, float] | None = None
+    pages: Sequence[Page], name: str, size: tuple[float, float] | None = None
 ) -> tuple[PlacementFile | None, str]:
-    """The places on all drawings of a PDF, or None with the reason.
+    """The places on all drawings among pages, or None with the reason.
 
     `size` is the board's width and height in mm; without it a drawing is taken to be printed at full size.
     """
@@ -177,7 +177,7 @@ def drawing_of(
     records: dict[str, PlacementRecord] = {}
     doubts: list[Doubt] = []
     board = size
-    for page in extract.pages:
+    for page in pages:
         found, why = placed_on(page, words_of(page))
         if not found:
             reasons.append(f"page {page.number}: {why}")

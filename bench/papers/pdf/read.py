@@ -13,7 +13,7 @@ from bench.papers.lists.value_text import from_description
 from bench.papers.lists.vocabulary import heading_roles
 from bench.papers.pdf.drawing import drawing_of, placed_on
 from bench.papers.pdf.extract import extracted
-from bench.papers.pdf.page import Extract
+from bench.papers.pdf.page import Extract, Page
 from bench.papers.pdf.recover import recovered
 from bench.papers.pdf.words import words_of
 
@@ -34,8 +34,9 @@ def read_pdf(data: bytes, name: str, known: Mapping[str, str] | None = None) -> 
     """
     extract = extracted(data, name)
     _refuse_pictures(extract, name)
-    placement, _ = drawing_of(extract, name)
-    found = recovered(_without_drawings(extract))
+    drawings = [page for page in extract.pages if _is_drawing(page)]
+    placement, _ = drawing_of(drawings, name)
+    found = recovered(replace(extract, pages=tuple(page for page in extract.pages if page not in drawings)))
     notes = []
     if extract.number > len(extract.pages):
         notes.append(
@@ -52,16 +53,21 @@ def places_in_pdf(data: bytes, name: str, size: tuple[float, float] | None = Non
     """
     extract = extracted(data, name)
     _refuse_pictures(extract, name)
-    placement, why = drawing_of(extract, name, size)
+    placement, why = drawing_of(extract.pages, name, size)
     if placement is None:
         raise SoldersideError(f"no places in this PDF: {why}", name, "name a placement file or the board file")
     return placement
 
 
-def _without_drawings(extract: Extract) -> Extract:
-    """The pages that may hold a list."""
-    pages = tuple(page for page in extract.pages if not placed_on(page, words_of(page))[0])
-    return replace(extract, pages=pages)
+def _is_drawing(page: Page) -> bool:
+    """Whether a page shows where parts sit: it has labels, and the reader of lists finds no values at them."""
+    labels = {each.ref for each in placed_on(page, words_of(page))[0]}
+    if not labels:
+        return False
+    found = recovered(Extract(pages=(page,), number=1))
+    reading = read_lines(found.lines, "", layouts=found.layouts)
+    valued = {ref for part in reading.parts if part.value_text for ref in part.refs}
+    return len(valued & labels) < 0.5 * len(labels)
 
 
 def _with_values(reading: ListReading) -> tuple[ListPart, ...]:

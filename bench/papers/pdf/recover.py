@@ -17,6 +17,12 @@ from bench.papers.pdf.words import TextLine, Word, aligned, lines_of, repaired, 
 RULED, BY_RIVERS = "a table with ruled lines", "columns by the gaps between them"
 _SAME = 2.5
 """Points: edges no further apart are one."""
+_PAGE = 5_000.0
+"""Points from the top of one page to that of the next, when lines of several are looked at."""
+_LEADING = 1.5
+"""Of the size of the font: lines of one cell stand no further apart."""
+_MOST_WRAPPED = 8
+"""Lines of wrapped cells between two rows."""
 _A_SIDE = 4.0
 """Points: what is shorter is no side of a cell."""
 _BINS = 2
@@ -52,14 +58,15 @@ def recovered(extract: Extract) -> Recovered:
     texts: list[str] = []
     pages: list[int] = []
     ruled: list[_Table] = []
-    rivers: list[_Table] = []
+    everything: list[_Line] = []
     for page in extract.pages:
         of_page = lines_of(words_of(page), page.number)
         lines = [_Line(number=len(texts) + at, text=line) for at, line in enumerate(of_page, 1)]
         texts += [repaired(line) for line in aligned(of_page)]
         pages += [page.number] * len(of_page)
         ruled += _ruled(page, lines)
-        rivers += _by_rivers(lines)
+        everything += lines
+    rivers = list(_by_rivers(everything))
     found = [_layout(form, tables, texts) for form, tables in ((RULED, ruled), (BY_RIVERS, rivers)) if tables]
     return Recovered(lines=tuple(texts), pages=tuple(pages), layouts=tuple(found))
 
@@ -95,15 +102,16 @@ def _go_on(before: _Table, after: _Table) -> bool:
 def _ruled(page: Page, lines: Sequence[_Line]) -> Iterator[_Table]:
     """Tables whose cells lie between drawn lines."""
     for box in _boxes([rule for rule in page.rules if rule.x1 - rule.x0 + rule.y1 - rule.y0 > _A_SIDE]):
-        upright = _places([rule.x0 for rule in box if rule.x1 - rule.x0 < rule.y1 - rule.y0])
+        upright = [rule for rule in box if rule.x1 - rule.x0 < rule.y1 - rule.y0]
         level = [rule for rule in box if rule.x1 - rule.x0 >= rule.y1 - rule.y0]
-        width = max((rule.x1 for rule in box), default=0.0) - min((rule.x0 for rule in box), default=0.0)
-        heights = _places([rule.y0 for rule in level if rule.x1 - rule.x0 > 0.4 * width or len(upright) > 2])
-        if len(upright) < 3 or len(heights) < 3:
+        edges = _places([rule.x0 for rule in upright])
+        if len(edges) < 3:
             continue
-        rows = list(_cells(lines, upright, heights))
-        if len(rows) >= 2:
-            yield _Table(edges=tuple(upright[1:-1]), rows=tuple(rows))
+        ends = [min(rule.y0 for rule in upright), max(rule.y1 for rule in upright)]  # where a page cuts a row
+        heights = _places([*(rule.y0 for rule in level), *ends])
+        rows = tuple(_cells(lines, edges, heights))
+        if rows:
+            yield _Table(edges=tuple(edges[1:-1]), rows=rows)
 
 
 def _boxes(rules: Sequence[Rule]) -> list[list[Rule]]:
@@ -167,8 +175,14 @@ def _by_rivers(lines: Sequence[_Line]) -> Iterator[_Table]:
         edges = _rivers([line.text for line in block])
         if not edges:
             continue
-        rows = [_Row(line.text.base, line.number, _in_columns(line.text, edges)) for line in block]
-        merged = [SourceRow(line=row.number, cells=tuple(map(repaired, row.cells))) for row in _merged(rows)]
+        size = statistics.median(word.size for line in block for word in line.text.words)
+        rows = [
+            _Row(line.text.base - _PAGE * line.text.page, line.number, _in_columns(line.text, edges))
+            for line in block
+        ]
+        merged = [
+            SourceRow(line=row.number, cells=tuple(map(repaired, row.cells))) for row in _merged(rows, size)
+        ]
         yield _Table(edges=tuple(edges), rows=tuple(merged))
 
 
@@ -199,12 +213,12 @@ def _in_columns(line: TextLine, edges: Sequence[float]) -> list[str]:
     return cells
 
 
-def _merged(rows: Sequence[_Row]) -> list[_Row]:
+def _merged(rows: Sequence[_Row], size: float) -> list[_Row]:
     """Rows with the pieces of their wrapped cells, which stand nearer to them than rows do to one another."""
     least = max(2, 0.6 * statistics.median(row.filled for row in rows))
     pairs = list(itertools.pairwise(rows))
     between = [a.base - b.base for a, b in pairs if min(a.filled, b.filled) >= least]
-    near = 0.9 * statistics.median(between) if between else 0.0
+    near = min(0.9 * statistics.median(between) if between else math.inf, _LEADING * size)
     below = [*(a.base - b.base for a, b in pairs), math.inf]
     out: list[_Row] = []
     waiting: list[_Row] = []
@@ -230,7 +244,10 @@ def _goes_on(row: _Row, piece: _Row) -> bool:
 
 
 def _blocks(lines: Sequence[_Line]) -> Iterator[list[_Line]]:
-    """Lines that may be rows of one table: from the first to the last with gaps, without a wide one between."""
+    """Lines that may be rows of one table, over all pages: from the first with gaps to the last.
+
+    Wrapped cells stand between them in lines with fewer gaps; prose, or many such lines, end the table.
+    """
     block: list[_Line] = []
     since = 0
     for line in lines:
@@ -240,10 +257,16 @@ def _blocks(lines: Sequence[_Line]) -> Iterator[list[_Line]]:
         elif block:
             since += 1
             block.append(line)
-            if since > 3:
+            if since > _MOST_WRAPPED or _is_prose(line.text, block[0].text):
                 yield from _long_enough(block[:-since])
                 block, since = [], 0
     yield from _long_enough(block[: len(block) - since] if since else block)
+
+
+def _is_prose(line: TextLine, row: TextLine) -> bool:
+    """Whether a line without gaps is as long as half a row of the table."""
+    wide = row.words[-1].right - row.words[0].left
+    return _segments(line) == 1 and line.words[-1].right - line.words[0].left > 0.5 * wide
 
 
 def _long_enough(block: list[_Line]) -> Iterator[list[_Line]]:

@@ -15,7 +15,8 @@ _GAP = 0.13
 """Of the size of the font: a gap wider than this parts two words."""
 _REPAIRS = str.maketrans({
     "ﬁ": "fi", "ﬂ": "fl", "ﬀ": "ff", "ﬃ": "ffi", "ﬄ": "ffl", "\u00ad": "-", "\u2010": "-", "\u2011": "-",
-    "\u2212": "-", "\u00a0": " ", "\uf057": "Ω", "\uf06d": "µ", "\uf020": " ", "\ufeff": "", "\u200b": "",
+    "\u2212": "-", "\x02": "-", "\u00a0": " ", "\uf057": "Ω", "\uf06d": "µ", "\uf020": " ", "\ufeff": "",
+    "\u200b": "",
 })  # fmt: skip
 """Ligatures, hyphens and the signs of symbol fonts, as they are meant."""
 _LOST_OMEGA = re.compile(r"\b([0-9][0-9.,]*) ?([kM]?)[yW\ufffd\uf000-\uf8ff](?![A-Za-z0-9])")
