@@ -5,7 +5,7 @@ Pure: the same list and the same answers give the same outcome, and an answer is
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -40,38 +40,19 @@ class ResolvedList(Struct, frozen=True, kw_only=True):
 
 def settle(reading: ListReading, rulings: Sequence[Ruling] = ()) -> ResolvedList:
     """The list after these answers, in their order."""
-    entries = keyed((*reading.parts, *reading.again))
-    number = len(reading.parts)
-    table = DecisionTable(entries=entries[:number], again=entries[number:], skipped=list(reading.skipped))
+    table = _table(reading)
     idle = [ruling for ruling in rulings if not _carried_out(ruling, table)]
-    units = dict(reading.units)
-    table.entries = [
-        entry if entry.part.understood else DecisionEntry(key=entry.key, part=understood(entry.part, units))
-        for entry in table.entries
-    ]
+    carried = [ruling for ruling in rulings if ruling not in idle]
+    table.entries = _understood(table.entries, dict(reading.units))
     parts = tuple(entry.part for entry in table.entries)
-    answered = {ruling.doubt for ruling in rulings if ruling.doubt is not None and ruling not in idle}
-    raised = set(_derived(reading.parts, reading)) if rulings else set()
-    found = [doubt for doubt in reading.doubts if doubt not in raised]
-    found += _derived(parts, reading) if rulings else []
-    still = [doubt for doubt in dict.fromkeys(found) if doubt not in answered]
-    decided_out = {key for ruling in rulings if ruling not in idle for key in _taken_out(ruling)}
-    listed = tuple(entry.part for entry in table.entries if entry.part.fitted or entry.key not in decided_out)
-    own = [doubt for doubt in _own(listed, still) if doubt not in answered]
-    decided = [
-        Doubt(line=ruling.line, what=f"settled: {ruling.said}", kind="settled")
-        for ruling in rulings
-        if ruling not in idle
-    ]
-    decided += [
-        Doubt(line=ruling.line, what=f"no longer fits the list: {ruling.said}", kind="settled")
-        for ruling in idle
-    ]
+    found = _raised_anew(reading, parts) if rulings else reading.doubts
+    still = _open(dict.fromkeys(found), carried)
+    own = _open(_own(_listed(table.entries, carried), still), carried)
     return ResolvedList(
         reading=replace(
             reading,
             parts=parts,
-            doubts=_by_line([*still, *decided]),
+            doubts=_by_line([*still, *_decided(carried, idle)]),
             skipped=tuple(sorted(table.skipped, key=lambda each: each.line)),
             again=tuple(entry.part for entry in table.again),
             shopping_list=bool(parts) and not any(part.refs for part in parts),
@@ -81,6 +62,47 @@ def settle(reading: ListReading, rulings: Sequence[Ruling] = ()) -> ResolvedList
         questions=_by_line([*still, *own]),
         idle=tuple(idle),
     )
+
+
+def _table(reading: ListReading) -> DecisionTable:
+    """The entries of a list as it was read, with their keys."""
+    entries = keyed((*reading.parts, *reading.again))
+    number = len(reading.parts)
+    return DecisionTable(entries=entries[:number], again=entries[number:], skipped=list(reading.skipped))
+
+
+def _understood(entries: Sequence[DecisionEntry], units: dict[str, str]) -> list[DecisionEntry]:
+    """The entries, with the values understood that an answer brought in."""
+    return [
+        entry if entry.part.understood else DecisionEntry(key=entry.key, part=understood(entry.part, units))
+        for entry in entries
+    ]
+
+
+def _raised_anew(reading: ListReading, parts: Sequence[ListPart]) -> list[Doubt]:
+    """The doubts of a reading, with those that follow from the entries drawn from `parts` instead."""
+    before = set(_derived(reading.parts, reading))
+    return [*(doubt for doubt in reading.doubts if doubt not in before), *_derived(parts, reading)]
+
+
+def _open(doubts: Iterable[Doubt], carried: Sequence[Ruling]) -> list[Doubt]:
+    """The doubts that no answer settles."""
+    answered = {ruling.doubt for ruling in carried}
+    return [doubt for doubt in doubts if doubt not in answered]
+
+
+def _listed(entries: Sequence[DecisionEntry], carried: Sequence[Ruling]) -> tuple[ListPart, ...]:
+    """The parts but those that an answer took out."""
+    decided_out = {key for ruling in carried for key in _taken_out(ruling)}
+    return tuple(entry.part for entry in entries if entry.part.fitted or entry.key not in decided_out)
+
+
+def _decided(carried: Sequence[Ruling], idle: Sequence[Ruling]) -> Iterator[Doubt]:
+    """What was answered, as remarks for the list: first what held, then what fits no longer."""
+    for ruling in carried:
+        yield Doubt(line=ruling.line, what=f"settled: {ruling.said}", kind="settled")
+    for ruling in idle:
+        yield Doubt(line=ruling.line, what=f"no longer fits the list: {ruling.said}", kind="settled")
 
 
 def _carried_out(ruling: Ruling, table: DecisionTable) -> bool:
