@@ -107,7 +107,6 @@ MOST_LINES = 500
 MOST_COMPLEX = 20
 STILL_MORE_COMPLEX = {
     "papers/lists/pick_parse.py draft_of": 27,
-    "papers/lists/table_sections.py _side_by_side": 28,
     "papers/lists/table_sections.py _turned": 22,
     "papers/to_kit.py _line": 23,
 }

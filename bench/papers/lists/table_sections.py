@@ -192,27 +192,39 @@ def _side_by_side(header: Sequence[str], rows: Sequence[SourceRow]) -> list[int]
     if len(sample) < 2:
         return []
     width = max(len(row.cells) for row in sample)
-    lettered: list[int] = []
-    taken: set[str] = set()
-    for at in range(min(width, 60)):
-        cells = [row.cells[at] for row in sample if at < len(row.cells) and row.cells[at]]
-        found = [find_refs(cell) for cell in cells]
-        refs = [ref for each in found for ref in each.refs[:100]]
-        strong = sum(each.trust >= 0.8 for each in found)
-        own = len(set(refs)) > 0.8 * len(refs) and not (taken & set(refs))
-        roles = heading_roles(header[at]) if at < len(header) else {}
-        other = any(roles.get(role, 0.0) >= 0.8 for role in _NO_REFS)
-        if len(cells) > 1 and strong >= 0.8 * len(cells) and own and not other:
-            lettered.append(at)
-            taken |= set(refs)
-    if (
-        len(lettered) < 2
-        or width - lettered[-1] < 2
-        or any(after - before < 2 for before, after in pairwise(lettered))
-    ):
+    lettered = _lettered_columns(header, sample, min(width, 60))
+    if len(lettered) < 2 or any(after - before < 2 for before, after in pairwise([*lettered, width])):
         return []
     names = [name.casefold() for name in header]
     period = lettered[1] - lettered[0]
     if len(names) > period and names[0] and names[:period] == names[period : 2 * period]:
         return [0, *range(period, width, period)][: len(lettered)]
     return [0, *lettered[1:]]
+
+
+def _lettered_columns(header: Sequence[str], sample: Sequence[SourceRow], width: int) -> list[int]:
+    """The columns that hold designators, each its own, among the first `width`."""
+    lettered: list[int] = []
+    taken: set[str] = set()
+    for at in range(width):
+        refs = _column_refs([row.cells[at] for row in sample if at < len(row.cells) and row.cells[at]])
+        own = set(refs)
+        if len(own) > 0.8 * len(refs) and not taken & own and not _named_otherwise(header[at : at + 1]):
+            lettered.append(at)
+            taken |= own
+    return lettered
+
+
+def _column_refs(cells: Sequence[str]) -> list[str]:
+    """The designators in the cells of a column; none unless nearly all of its cells hold some."""
+    found = [find_refs(cell) for cell in cells]
+    strong = sum(each.trust >= 0.8 for each in found)
+    if len(cells) < 2 or strong < 0.8 * len(cells):
+        return []
+    return [ref for each in found for ref in each.refs[:100]]
+
+
+def _named_otherwise(heading: Sequence[str]) -> bool:
+    """Whether a column's heading, where it has one, names something that may look like designators."""
+    roles = heading_roles(heading[0]) if heading else {}
+    return any(roles.get(role, 0.0) >= 0.8 for role in _NO_REFS)
