@@ -75,13 +75,16 @@ def _by_order(rows: list[SourceRow]) -> list[list[SourceRow]]:
 
 def _ref_place(rows: Sequence[SourceRow]) -> int | None:
     """Where the designators of a run of rows stand, None where few are to be seen."""
-    full = [row.cells for row in rows if len(_filled(row)) > 1]
-    width = max(map(len, full), default=0)
-    counts = [
-        sum(len(cells) > at and find_refs(cells[at]).trust >= STRONG for cells in full) for at in range(width)
-    ]
+    full = [row for row in rows if len(_filled(row)) > 1]
+    counts = _lettered_by_column(full)
     most = max(counts, default=0)
     return counts.index(most) if len(full) > 2 and most * 2 > len(full) else None
+
+
+def _lettered_by_column(rows: Sequence[SourceRow]) -> list[int]:
+    """How many cells of each column hold designators."""
+    width = max((len(row.cells) for row in rows), default=0)
+    return [sum(len(row.cells) > at and _has_refs(row.cells[at]) for row in rows) for at in range(width)]
 
 
 def _noted(found: Iterator[Segment], again: list[int]) -> Iterator[Segment]:
@@ -104,8 +107,12 @@ def _same(cells: Sequence[str], header: Sequence[str]) -> bool:
 
 def _lettered(row: SourceRow) -> bool:
     """Whether a row holds designators and so cannot be a heading."""
-    found = [find_refs(cell) for cell in row.cells if cell]
-    return any(each.trust >= STRONG for each in found)
+    return any(map(_has_refs, _filled(row)))
+
+
+def _has_refs(cell: str) -> bool:
+    """Whether a cell holds designators beyond doubt."""
+    return find_refs(cell).trust >= STRONG
 
 
 def _shaped(header: tuple[str, ...], line: int, rows: list[SourceRow], title: str) -> Iterator[Segment]:
@@ -154,36 +161,35 @@ def _turned(rows: Sequence[SourceRow]) -> list[SourceRow] | None:
     if not 2 <= len(rows) <= 400:
         return None
     heads = [at for at, row in enumerate(rows) if _runs_across(row)]
-    if not heads:
+    if not heads or max(_lettered_by_column(rows)) > len(heads):
         return None
-    down = max(
-        (
-            sum(bool(find_refs(row.cells[at]).trust >= STRONG) for row in rows if at < len(row.cells))
-            for at in range(max(len(row.cells) for row in rows))
-        ),
-        default=0,
-    )
-    if down > len(heads):
-        return None
-    found: list[SourceRow] = []
-    labels: tuple[str, ...] = ()
-    for head, end in zip(heads, [*heads[1:], len(rows)], strict=True):
-        block = [row for row in rows[head:end] if len(_filled(row)) > 1]
-        labelled = not find_refs(block[0].cells[0]).trust >= STRONG
-        if labelled and not labels:
-            labels = tuple(row.cells[0] for row in block)
-        for at in range(1 if labelled else 0, len(block[0].cells)):
-            if block[0].cells[at]:
-                cells = tuple(row.cells[at] if at < len(row.cells) else "" for row in block)
-                found.append(SourceRow(line=block[0].line, cells=cells))
+    blocks = [
+        [row for row in rows[head:end] if len(_filled(row)) > 1]
+        for head, end in zip(heads, [*heads[1:], len(rows)], strict=True)
+    ]
+    labels = next((tuple(row.cells[0] for row in block) for block in blocks if _labelled(block)), ())
+    found = [entry for block in blocks for entry in _entries_across(block)]
     return [SourceRow(line=rows[0].line, cells=labels), *found] if found else None
+
+
+def _labelled(block: Sequence[SourceRow]) -> bool:
+    """Whether the rows of a block across the page begin with what they hold."""
+    return not _has_refs(block[0].cells[0])
+
+
+def _entries_across(block: Sequence[SourceRow]) -> Iterator[SourceRow]:
+    """The columns of a block across the page, each as the row of an entry."""
+    for at in range(1 if _labelled(block) else 0, len(block[0].cells)):
+        if block[0].cells[at]:
+            cells = tuple(row.cells[at] if at < len(row.cells) else "" for row in block)
+            yield SourceRow(line=block[0].line, cells=cells)
 
 
 def _runs_across(row: SourceRow) -> bool:
     """Whether a row is one of designators, perhaps with a word before them."""
     cells = _filled(row)
-    own = cells if find_refs(cells[0] if cells else "").trust >= STRONG else cells[1:]
-    return len(own) > 2 and sum(find_refs(cell).trust >= STRONG for cell in own) >= 0.8 * len(own)
+    own = cells if _has_refs(cells[0] if cells else "") else cells[1:]
+    return len(own) > 2 and sum(map(_has_refs, own)) >= 0.8 * len(own)
 
 
 def _side_by_side(header: Sequence[str], rows: Sequence[SourceRow]) -> list[int]:
