@@ -106,7 +106,6 @@ TOUCHING = {"open", "input", "print", "eval", "exec", "__import__"}
 MOST_LINES = 500
 MOST_COMPLEX = 20
 STILL_MORE_COMPLEX = {
-    "papers/lists/pick_parse.py draft_of": 27,
     "papers/to_kit.py _line": 23,
 }
 """Functions above the limit, with what they measure: none may be added and none may grow."""

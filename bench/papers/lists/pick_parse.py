@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.papers.lists.aligned import BY_GAPS, BY_PLACE, BY_STRIPS, aligned
 from bench.papers.lists.columns import headings, seen_columns
 from bench.papers.lists.contradictions import DesignatorBlock, doubts_about, merged, total_doubts
 from bench.papers.lists.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
-from bench.papers.lists.draft import Doubt, Draft, Layout, ListColumn, ListPart, Skipped
+from bench.papers.lists.draft import Doubt, Draft, Layout, ListColumn, ListPart, Skipped, SourceRow
 from bench.papers.lists.free_lines import FORM as FREE
 from bench.papers.lists.free_lines import WITHOUT_NAMES, free_lines, parts_without_names
 from bench.papers.lists.headings import heading_key
@@ -19,6 +20,7 @@ from bench.papers.lists.markup import FORM as MARKUP
 from bench.papers.lists.markup import marked_up
 from bench.papers.lists.normalize_values import family_of, understand, understood, value_doubts
 from bench.papers.lists.refs import trust_of
+from bench.papers.lists.roles import Roles
 from bench.papers.lists.rows import FOOTNOTE, Entries, read_segment, stated_total, with_footnote
 from bench.papers.lists.table_sections import Segment, segments
 from bench.papers.lists.vocabulary import heading_roles, unit_in_heading
@@ -140,73 +142,109 @@ def _leaves_nothing(draft: Draft, layout: Layout) -> bool:
     )  # fmt: skip
 
 
-def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) -> Draft:
-    """What one layout gives."""
+class _Gathered(Struct, kw_only=True):
+    """What the stretches of a layout gave so far."""
+
+    skipped: list[Skipped]
+    totals: list[tuple[int, int]]
     blocks: list[DesignatorBlock] = []
     doubts: list[Doubt] = []
-    skipped = [
-        Skipped(
-            line=row.line,
-            text=row.cells[0][:80],
-            why="heading" if row.cells[0][0] == "#" else "outside the table",
-        )
-        for row in layout.loose
-        if row.cells[0]
-    ]
-    totals = [(row.line, number) for row in layout.loose if (number := stated_total(row.cells[0])) is not None]
     columns: list[tuple[str, str]] = []
-    table_columns: dict[str, ListColumn] = {}
-    board = ""
-    for table in layout.tables:
-        board = "" if table.title else board
-        for segment in segments(table):
-            entries = Entries(parts=[], doubts=[], skipped=[], totals=[])
-            roles, board = read_segment(segment, entries, board, known)
-            at = roles.get("value")
-            stated = unit_in_heading(segment.header[at]) if at is not None and at < len(segment.header) else ""
-            for text in (stated,):
-                if text:
-                    units.setdefault(
-                        "farad" if text[-1] == "F" else "henry" if text[-1] == "H" else "ohm", text
-                    )
-            if segment.header:
-                why = "heading of the columns"
-                text = " ".join(filter(None, segment.header))[:80]
-                if segment.header_line:
-                    entries.skipped.append(Skipped(line=segment.header_line, text=text, why=why))
-            blocks += _blocks(entries.parts, segment)
-            doubts += entries.doubts
-            skipped += entries.skipped
-            again = "heading of the columns, again"
-            skipped += (Skipped(line=line, text="", why=again) for line in segment.again)
-            totals += entries.totals
-            if (entries.parts or known) and not segment.roles:
-                columns += [pair for pair in headings(segment, roles) if pair not in columns]
-                for column in seen_columns(segment, roles):
-                    table_columns.setdefault(heading_key(column.heading), column)
-    parts, repeated, dropped = merged(blocks)
-    for part in dropped:
-        text = f"{', '.join(part.refs)} {part.value_text}".strip()
-        skipped.append(Skipped(line=part.line, text=text[:80], why="listed elsewhere too"))
+    table: dict[str, ListColumn] = {}
+    """The columns by the keys of their headings."""
+
+
+def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) -> Draft:
+    """What one layout gives; units that headings state are added to `units`."""
+    found = _gathered(layout, units, known)
+    merged_parts, repeated, dropped = merged(found.blocks)
+    skipped = [*found.skipped, *map(_listed_elsewhere, dropped)]
     notes = _footnotes(skipped)
-    parts = tuple(understood(with_footnote(part, notes), units) for part in parts)
-    doubts += repeated
+    parts = tuple(understood(with_footnote(part, notes), units) for part in merged_parts)
+    doubts = [*found.doubts, *repeated]
     doubts += doubts_about(parts)
     doubts += value_doubts(parts, units)
-    doubts += total_doubts(parts, totals)
+    doubts += total_doubts(parts, found.totals)
     draft = Draft(
         form=layout.form,
         parts=parts,
         doubts=tuple(doubts),
         skipped=tuple(skipped),
-        columns=tuple(columns),
-        table=tuple(table_columns.values()),
+        columns=tuple(found.columns),
+        table=tuple(found.table.values()),
         again=tuple(understood(part, units) for part in dropped),
-        totals=tuple(totals),
+        totals=tuple(found.totals),
         units=tuple(units.items()),
-        settled=len(known.keys() & table_columns.keys()),
+        settled=len(known.keys() & found.table.keys()),
     )
     return replace(draft, score=_score(draft, units))
+
+
+def _gathered(layout: Layout, units: dict[str, str], known: Mapping[str, str]) -> _Gathered:
+    """What all stretches of a layout and the lines outside them give."""
+    found = _Gathered(
+        skipped=[_outside(row) for row in layout.loose if row.cells[0]],
+        totals=[
+            (row.line, number) for row in layout.loose if (number := stated_total(row.cells[0])) is not None
+        ],
+    )
+    board = ""
+    for table in layout.tables:
+        board = "" if table.title else board
+        for segment in segments(table):
+            board = _gather(found, segment, board, units, known)
+    return found
+
+
+def _gather(
+    found: _Gathered, segment: Segment, board: str, units: dict[str, str], known: Mapping[str, str]
+) -> str:
+    """Add what one stretch holds to what was found; returns the board it ends with."""
+    entries = Entries(parts=[], doubts=[], skipped=[], totals=[])
+    roles, board = read_segment(segment, entries, board, known)
+    _take_unit(segment, roles, units)
+    found.blocks += _blocks(entries.parts, segment)
+    found.doubts += entries.doubts
+    found.skipped += entries.skipped
+    found.skipped += _heading_lines(segment)
+    found.totals += entries.totals
+    if (entries.parts or known) and not segment.roles:
+        found.columns += [pair for pair in headings(segment, roles) if pair not in found.columns]
+        for column in seen_columns(segment, roles):
+            found.table.setdefault(heading_key(column.heading), column)
+    return board
+
+
+def _take_unit(segment: Segment, roles: Roles, units: dict[str, str]) -> None:
+    """Add the unit that the heading above the values states; the first one stated for a quantity holds."""
+    at = roles.get("value")
+    if at is None or at >= len(segment.header):
+        return
+    unit = unit_in_heading(segment.header[at])
+    if unit:
+        units.setdefault({"F": "farad", "H": "henry"}.get(unit[-1], "ohm"), unit)
+
+
+def _outside(row: SourceRow) -> Skipped:
+    """A line outside the tables."""
+    text = row.cells[0]
+    why = "heading" if text[0] == "#" else "outside the table"
+    return Skipped(line=row.line, text=text[:80], why=why)
+
+
+def _heading_lines(segment: Segment) -> Iterator[Skipped]:
+    """The lines of a stretch that hold the heading of its columns."""
+    if segment.header and segment.header_line:
+        text = " ".join(filter(None, segment.header))[:80]
+        yield Skipped(line=segment.header_line, text=text, why="heading of the columns")
+    for line in segment.again:
+        yield Skipped(line=line, text="", why="heading of the columns, again")
+
+
+def _listed_elsewhere(part: ListPart) -> Skipped:
+    """The line of a part that another listing has too."""
+    text = f"{', '.join(part.refs)} {part.value_text}".strip()
+    return Skipped(line=part.line, text=text[:80], why="listed elsewhere too")
 
 
 def _footnotes(skipped: Sequence[Skipped]) -> dict[str, str]:
