@@ -184,8 +184,20 @@ def _comments(reading: ListReading) -> dict[int, list[str]]:
 
 
 def _line(part: ListPart, taken: dict[str, int]) -> _Line:
-    """One entry as a parts line, with what had to be changed in comments."""
+    """One entry as a parts line, with what had to be changed in comments; its designators become `taken`."""
     comments: list[str] = []
+    refs = _free_refs(part, taken, comments)
+    twice = bool(part.refs) and not refs
+    refs = refs or list(dict.fromkeys(map(_name, part.refs)))
+    left_out = twice or not part.fitted or (not refs and part.quantity < 1)
+    if not left_out:
+        taken.update(dict.fromkeys(refs, part.line))
+    line = _part_line(part, refs, comments)
+    return _Line(part=line, comments=[writable(comment) for comment in comments], left_out=left_out)
+
+
+def _free_refs(part: ListPart, taken: dict[str, int], comments: list[str]) -> list[str]:
+    """The designators that no entry before has, as a kit file can hold them; adds what was changed."""
     refs: list[str] = []
     for ref in part.refs:
         plain = _name(ref)
@@ -197,8 +209,11 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
             )
         else:
             refs.append(plain)
-    twice = bool(part.refs) and not refs
-    refs = refs or list(dict.fromkeys(map(_name, part.refs)))
+    return refs
+
+
+def _part_line(part: ListPart, refs: Sequence[str], comments: list[str]) -> PartLine:
+    """The entry under these designators; adds what was changed and what is missing to the comments."""
     value, more = _value(part, refs)
     if value != writable(part.value_text) and part.value_text:
         comments.append(f"the list has: {writable(part.value_text)[:200]}")
@@ -209,18 +224,15 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
     if not value and (KINDS[kind].needs_value or not refs):
         value = "?"
         comments.append("? its value is missing in the list")
-    quantity = min(max(part.quantity, 1), MOST_PARTS)
-    left_out = twice or not part.fitted or (not refs and part.quantity < 1)
     if not part.fitted:
         comments.append("the list says that it is not fitted")
-    if not left_out:
-        taken.update(dict.fromkeys(refs, part.line))
     socket = _socket(part, kind, value)
     if socket:
         comments.append(f"the list names a socket with it: {socket}")
     soldered = usual_joints(kind, writable(part.package), value, socket)
-    line = PartLine(
-        refs=tuple(refs), value=value, kind=kind, kind_guessed=guessed, quantity=len(refs) or quantity,
+    return PartLine(
+        refs=tuple(refs), value=value, kind=kind, kind_guessed=guessed,
+        quantity=len(refs) or min(max(part.quantity, 1), MOST_PARTS),
         joints=0 if socket else soldered, joints_guessed=True,
         socket=socket, socket_joints=soldered if socket else 0,
         mount=KINDS[kind].mount, height=height_for(kind, KINDS[kind].mount),
@@ -230,7 +242,6 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
         note=writable(", ".join(filter(None, (more, part.description, part.note))))[:300],
         optional=part.optional,
     )  # fmt: skip
-    return _Line(part=line, comments=[writable(comment) for comment in comments], left_out=left_out)
 
 
 def _socket(part: ListPart, kind: str, value: str) -> str:
