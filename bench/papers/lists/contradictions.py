@@ -308,8 +308,10 @@ def _named_in(source: Sequence[str], refs: Sequence[str]) -> dict[str, int]:
     wanted = set(refs)
     found: dict[str, int] = {}
     for at, line in enumerate(source, 1):
-        for ref in wanted.intersection(_WORD.findall(line)):
-            found.setdefault(ref, 0 if _NOT_USED.search(line) else at)
+        words = wanted.intersection(_WORD.findall(line))
+        for ref in refs if words else ():
+            if ref in words:
+                found.setdefault(ref, 0 if _NOT_USED.search(line) else at)
     return found
 
 
