@@ -213,7 +213,7 @@ def _board_size(args: argparse.Namespace) -> tuple[float, float] | None:
 
 def _agreement(comparison: Comparison) -> str:
     number = comparison.agree + len(comparison.contradictions)
-    return f"{comparison.agree} of {number} designators agree ({comparison.fit:.0%})"
+    return f"{comparison.agree} of {number} designators agree ({100 * comparison.fit:.0f} %)"
 
 
 def _contradictions(comparisons: Sequence[Comparison]) -> dict[str, object]:
@@ -247,8 +247,8 @@ def _tell(reading: ListReading) -> None:
         say(f"{reading.name}: no parts list, but {counted(len(reading.placement.places), 'place')}{on}.")
         say("Give it with --placement when you read the list of this kit.")
         return
-    sort = "a shopping list" if reading.shopping_list else f"{len(reading.parts)} lines"
-    say(f"{reading.name}: {sort}, {parts} parts. {reading.why}")
+    sort = "a shopping list" if reading.shopping_list else counted(len(reading.parts), "line")
+    say(f"{reading.name}: {sort}, {counted(parts, 'part')}. {reading.why[:1].upper()}{reading.why[1:]}")
     board = ""
     for part in reading.parts:
         if part.board != board:
@@ -285,8 +285,9 @@ def _tell_notes(notes: list[str], args: argparse.Namespace) -> None:
     """What was written, saved or deleted."""
     if notes:
         say()
+    files = tuple(f"{name}:" for name in (args.placement, *(Path(each).name for each in args.against)))
     for note in notes:
-        say(note if note.startswith(f"{args.placement}:") else f"{note[:1].upper()}{note[1:]}.")
+        say(note if note.startswith(files) else f"{note[:1].upper()}{note[1:]}.")
     if args.kit:
         say()
         say(f"kit file: {args.kit}; solderside check {args.kit} says what is still open")

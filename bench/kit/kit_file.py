@@ -213,7 +213,7 @@ def _counts(reader: Reader, entry: Map, lines: Sequence[PartLine], *, sound: boo
         reader.fault(
             entry.line_of("count"),
             f'"count" is {stated_parts}, but the lines of this board have {found} parts',
-            "look for a line that is missing or stands twice, or correct the count",
+            "look for a line that is missing or listed twice, or correct the count",
         )
     joints = sum((part.joints + part.socket_joints) * part.quantity for part in lines)
     if stated_joints is not None and stated_joints != joints:

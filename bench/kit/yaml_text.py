@@ -237,7 +237,7 @@ class _Builder:
                 self.fault(line, "a merge key (<<)", "write the entries out")
             elif key in parent.entries:
                 first = parent.entries[key][1]
-                self.fault(line, f'"{key}" stands twice (first in line {first})', "keep one of them")
+                self.fault(line, f'"{key}" appears twice (first in line {first})', "keep one of them")
             else:
                 parent.entries[key] = (key, line, node)
 

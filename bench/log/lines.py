@@ -73,7 +73,7 @@ class Recovery:
     """Reads the lines of a log, block by block; afterwards it holds all events that could be read.
 
     A log without a flaw is decoded a block at a time. From the first flaw on lines are read one by one, and
-    everything that is passed over or read otherwise than written is told in `remarks`.
+    everything that is skipped or read otherwise than written is told in `remarks`.
     """
 
     def __init__(self, where: str, *, share: bool = False) -> None:
@@ -154,7 +154,7 @@ class Recovery:
             except ValueError as error:
                 if line.strip():
                     lost += 1
-                    self._remark(self._line, f"{error}, passed over")
+                    self._remark(self._line, f"{error}, skipped")
                 continue
             if has_seal(line.rstrip(b"\r")):
                 self._sealed = True
@@ -197,15 +197,15 @@ class Recovery:
         return False
 
     def _out_of_order(self, each: _Found, due: int, before: _Found | None, then: list[int]) -> AnyEvent | None:
-        """The event as it is to be read although another number was due; None when it is passed over."""
+        """The event as it is to be read although another number was due; None when it is skipped."""
         line, event = each.line, each.event
         if 0 < event.n - due <= each.lost:
             return event
         if before is not None and before.event == event:
-            self._remark(line, f"event {event.n} again, as in line {before.line}, passed over")
+            self._remark(line, f"event {event.n} again, as in line {before.line}, skipped")
             return None
         if due in then[:1]:
-            self._remark(line, f"numbered {event.n}, but {due} comes next, passed over: {_told(event)}")
+            self._remark(line, f"numbered {event.n}, but {due} comes next, skipped: {_told(event)}")
             return None
         if then[:1] != [event.n + 1] and any(
             number == due + ahead for ahead, number in enumerate(then[:_MOST_MISNUMBERED], 1)
@@ -220,7 +220,7 @@ class Recovery:
             )
             return None
         if event.n < due:
-            self._remark(line, f"numbered {event.n} where {due} is due, passed over: {_told(event)}")
+            self._remark(line, f"numbered {event.n} where {due} is due, skipped: {_told(event)}")
             return None
         missing = f"event {due} is" if event.n == due + 1 else f"events {due} to {event.n - 1} are"
         self._remark(line, f"{missing} missing before this line")

@@ -71,7 +71,9 @@ def read_placement(data: bytes, name: str) -> PlacementFile:
             doubts += [Doubt(line=row.line, what=wrong)] if wrong else []
         elif place.ref in places:
             doubts.append(
-                Doubt(line=row.line, what=f"{place.ref} stands twice; the first position counts", kind="twice")
+                Doubt(
+                    line=row.line, what=f"{place.ref} is listed twice; the first position counts", kind="twice"
+                )
             )
         else:
             places[place.ref] = place

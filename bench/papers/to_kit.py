@@ -24,6 +24,7 @@ from bench.papers.lists.normalize_values import family_of
 from bench.papers.lists.value_text import from_description
 from bench.papers.placement import add_positions
 from bench.parts.designators import DesignatorError, class_letters, parse_refs
+from bench.parts.english import counted
 from bench.parts.guessing import WITH_SOCKET
 from bench.parts.kinds import KINDS, height_for
 from bench.parts.pins import joints_for
@@ -106,7 +107,7 @@ def write_kit_file(
 def _remarks(reading: ListReading) -> Iterator[str]:
     """What stands at the top of the file."""
     yield f"From the list {reading.name}: {reading.why}."
-    yield "Look over every comment that begins with a question mark, settle it, and take it out."
+    yield "Look over every comment that begins with a question mark, answer it, and delete it."
     lines = {part.line for part in reading.parts}
     near = sorted(lines)
     for doubt in reading.doubts:
@@ -115,7 +116,8 @@ def _remarks(reading: ListReading) -> Iterator[str]:
     shown = [each for each in reading.skipped if each.why not in ("rule", "heading of the columns", "heading")]
     shown.sort(key=lambda each: each.why != BY_HAND)
     if shown:
-        yield f"{len(shown)} lines of the list are no parts:"
+        no_parts = "is not a part" if len(shown) == 1 else "are not parts"
+        yield f"{counted(len(shown), 'line')} of the list {no_parts}:"
         for each in shown[:_MOST_REMARKS]:
             yield f"  line {each.line} ({each.why}): {each.text}"
         if len(shown) > _MOST_REMARKS:

@@ -112,7 +112,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("files", "open_list", "enter space", "read it", "Read the file on this line as a parts list."),
     _of("files", "all_papers", "a", "all papers", "Read all papers of a kit that lie in this folder."),
     _of("files", "type_path", "t /", "another file", "Type the path of the list; Tab completes it."),
-    _of("list", "as_it_is", "y space", "all right", "Leave this question as it is."),
+    _of("list", "as_it_is", "y space", "all right", "Keep the list as it was read; that answers the question."),
     _of("list", "answer_1", "1", "answer", "Answer 1 to the question on this line."),
     _of("list", "answer_2", "2", "answer", "Answer 2 to the question on this line."),
     _of("list", "answer_3", "3", "answer", "Answer 3 to the question on this line."),

@@ -129,7 +129,7 @@ def _mark(command: str, title: str, ask: str, *, needed: bool = True) -> FormLin
         title=title,
         questions=(Question(ask=ask, needed=needed),),
         record=lambda at, step, said: at.build.note(said[0] or "worth showing", command, step),
-        word=f"{title}: recorded.",
+        word=f"{title} recorded.",
     )
 
 
@@ -378,7 +378,7 @@ FORMS = table(
     FormLine(
         command="pass_hold",
         about=_hold_point,
-        title="Override the hold point (something is not settled)",
+        title="Override the hold point (something is still open)",
         questions=(Question(ask="why?", hint="It is kept in the log and shown in the write-up."),),
         record=lambda at, _, said: at.build.pass_hold(said[0]),
         word="Recorded with your reason.",

@@ -1,4 +1,4 @@
-"""A maker's list as lines for the screen: what was read, doubts, parts, what was skipped. Pure."""
+"""A maker's list as lines for the screen: what was read, questions, parts, what was skipped. Pure."""
 
 from __future__ import annotations
 
@@ -61,28 +61,33 @@ def told(settled: ResolvedList) -> str:
     """What was read, in a few words."""
     reading = settled.reading
     boards = f" on {len(reading.boards)} boards" if len(reading.boards) > 1 else ""
+    lines = counted(len(reading.parts), "line")
     if reading.shopping_list:
-        number = sum(part.quantity for part in reading.parts)
-        return f"a shopping list: {number} parts in {len(reading.parts)} lines; {reading.form}"
-    lines = f"{counted(len(reading.parts), 'line')}"
-    number = settled.designators
-    return f"{counted(number, 'designator')} in {lines}{boards}; {reading.form}"
+        number = counted(sum(part.quantity for part in reading.parts), "part")
+        return f"a shopping list: {number} in {lines}; {reading.form}"
+    return f"{counted(settled.designators, 'designator')} in {lines}{boards}; {reading.form}"
 
 
-def _at(line: int) -> str:
-    return f"{line:>5}  " if line else "       "
+def ruling_told(ruling: Ruling) -> str:
+    """What was just decided, as a sentence: an answer, or a change that no question asked for."""
+    return _sentence(ruling.said if ruling.doubt is None else f"answered: {ruling.said}")
+
+
+def _tag(word: str, line: int) -> str:
+    """What a row is and which line of the list it is about."""
+    return f"{word:<9}{line or '':>4}  "
 
 
 def _doubt(doubt: Doubt) -> ListRow:
-    text = f"query {_at(doubt.line)}{clean(doubt.what, 400)}"
+    text = f"{_tag('question', doubt.line)}{clean(doubt.what, 400)}"
     return ListRow(section="doubts", text=text, look="caution", line=doubt.line, doubt=doubt)
 
 
 def _settled(settled: ResolvedList, rulings: Sequence[Ruling]) -> Iterator[ListRow]:
     for ruling in rulings:
         idle = ruling in settled.idle
-        word = "no more" if idle else "settled"
-        text = f"{word}{_at(ruling.line)[1:]}{clean(ruling.said, 400)}"
+        tag = _tag("no match" if idle else "answered", ruling.line)
+        text = f"{tag}{clean(ruling.said, 400)}"
         yield ListRow(section="settled", text=text, look="faint", line=ruling.line, ruling=ruling)
 
 
@@ -93,7 +98,9 @@ def _parts(settled: ResolvedList) -> Iterator[ListRow]:
         part = entry.part
         if boards and part.board != board:
             board = part.board
-            yield ListRow(section="parts", text=f"board        {clean(board or 'no name', 100)}", look="head")
+            yield ListRow(
+                section="parts", text=f"{_tag('board', 0)}{clean(board or 'no name', 100)}", look="head"
+            )
         yield _part(entry)
 
 
@@ -105,14 +112,15 @@ def _part(entry: DecisionEntry) -> ListRow:
     words = [f"{part.quantity:>3} x {clean(part.value_text, 100) or '?':<14} {refs}"]
     words += [kind_of(part)[0] or "?", clean(part.description, 100)]
     words += [] if part.fitted else ["(not fitted)"]
-    text = f"part  {_at(part.line)}{'  '.join(filter(None, words))}"
+    text = f"{_tag('part', part.line)}{'  '.join(filter(None, words))}"
     return ListRow(
         section="parts", text=text, look="refs" if part.fitted else "faint", line=part.line, entry=entry
     )
 
 
 def _passed(skipped: Skipped) -> ListRow:
-    text = f"skip  {_at(skipped.line)}{clean(skipped.text, 100)}  ({clean(skipped.why, 60)})"
+    tag = _tag("skipped", skipped.line)
+    text = f"{tag}{clean(skipped.text, 100)}  ({clean(skipped.why, 60)})"
     return ListRow(section="skipped", text=text, look="plain", line=skipped.line, skipped=skipped)
 
 
@@ -157,7 +165,7 @@ def _offers(settled: ResolvedList, doubt: Doubt, keys: dict[str, str]) -> Spans:
 
 def _sentence(text: str) -> str:
     said = clean(text, 600)
-    return said[:1].upper() + said[1:] + ("" if said.endswith(".") else ".")
+    return said[:1].upper() + said[1:] + ("" if said.endswith((".", "?", "!")) else ".")
 
 
 def _source(reading: ListReading, line: ListRow) -> Spans:

@@ -181,7 +181,7 @@ def test_what_of_a_placement_file_does_not_fit_is_said_and_the_lists_doubts_stay
     kit, places = tmp_path / "kit.yaml", str(tmp_path / "places.csv")
     assert main(["read", str(tmp_path / "parts.csv"), "--kit", str(kit), "--placement", places]) == 0
     said = capsys.readouterr().out
-    for amiss in (":4: R2 stands twice", ": without a position: U1", ":5: not in the kit's board main: Q9"):
+    for amiss in (":4: R2 is listed twice", ": without a position: U1", ":5: not in the kit's board main: Q9"):
         assert f"{places}{amiss}" in said
     assert "column 'Shelf': A4, A5, B1" in said
     text = kit.read_text("utf-8")

@@ -100,7 +100,7 @@ TOP_FAULTS = {
     "a count that disagrees": (
         small("{refs: R1-R3, value: 1k}", board="count: 4"),
         '7: "count" is 4, but the lines of this board have 3 parts; '
-        "look for a line that is missing or stands twice, or correct the count",
+        "look for a line that is missing or listed twice, or correct the count",
     ),
     "joints that disagree": (
         small("{refs: R1-R3, value: 1k}", board="joints: 7"),

@@ -78,7 +78,7 @@ def test_lines_are_counted_whatever_ends_them(line_break: str) -> None:
     assert isinstance(tree, Map)
     assert [line for _, line, _ in tree.entries] == [1, 2, 3]
     assert faults(line_break.join(["a: 1", "b: 2", "a: 3"])) == [
-        'f.yaml:3: "a" stands twice (first in line 1); keep one of them'
+        'f.yaml:3: "a" appears twice (first in line 1); keep one of them'
     ]
 
 
@@ -113,8 +113,8 @@ def test_the_tree_is_what_pyyaml_reads_when_it_takes_everything_for_text(tree: o
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("a: 1\na: 2\n", 'f.yaml:2: "a" stands twice (first in line 1); keep one of them'),
-        ("{a: 1,\n b: 2,\n a: 3}\n", 'f.yaml:3: "a" stands twice (first in line 1); keep one of them'),
+        ("a: 1\na: 2\n", 'f.yaml:2: "a" appears twice (first in line 1); keep one of them'),
+        ("{a: 1,\n b: 2,\n a: 3}\n", 'f.yaml:3: "a" appears twice (first in line 1); keep one of them'),
         ("<<: {a: 1}\n", "f.yaml:1: a merge key (<<); write the entries out"),
         ("a: 1\n---\nb: 2\n", "f.yaml:2: a second document starts here (---); keep one document in a file"),
         ("[1, 2]: x\n", "f.yaml:1: a list or mapping where a key should be; write `key: value`"),

@@ -96,7 +96,7 @@ def test_a_bad_line_in_the_middle_is_reported_with_its_number_and_passed_over(tm
     before = path.read_bytes()
     with LogFile(tmp_path) as log:
         assert [event.n for event in log.events] == [1, 3]
-        assert f"{path}:2: not an event, passed over" in log.remarks
+        assert f"{path}:2: not an event, skipped" in log.remarks
         assert len(log.remarks) == 1
     assert path.read_bytes() == before
 

@@ -106,7 +106,7 @@ def test_a_stray_line_between_two_that_follow_each_other_is_passed_over() -> Non
     found, remarks, _ = parse_log(b"".join(lines), "log")
     assert found == events
     assert len(remarks) == 1
-    assert "log:5: numbered 77, but 5 comes next, passed over: 'note: note 9 of a'" in remarks[0]
+    assert "log:5: numbered 77, but 5 comes next, skipped: 'note: note 9 of a'" in remarks[0]
 
 
 def test_lines_that_are_gone_are_told_and_what_follows_is_read() -> None:
@@ -122,7 +122,7 @@ def test_a_copy_is_told_from_a_repetition_and_both_sides_are_shown() -> None:
     found, remarks, _ = parse_log(repeated, "log")
     assert found == here
     assert [remark.split(":", 2)[2] for remark in remarks] == [
-        f" event {n} again, as in line {n}, passed over" for n in (16, 17, 18)
+        f" event {n} again, as in line {n}, skipped" for n in (16, 17, 18)
     ]
     found, remarks, _ = parse_log(b"".join(map(encoded, [*here, *there[15:]])), "log")
     assert found == [*here, *there[20:]]
@@ -139,7 +139,7 @@ def test_a_line_nested_a_thousand_deep_is_one_bad_line(tmp_path: Path) -> None:
     for bomb in (b"[" * 1000, b'{"a":' * 5000, b'{"event":"noted","n":2,"x":' + b"[" * 100_000):
         found, remarks, _ = parse_log(b"".join([*map(encoded, events), bomb, b"\n"]), "log")
         assert found == events
-        assert remarks == ["log:5: not an event, passed over"]
+        assert remarks == ["log:5: not an event, skipped"]
         assert parse_log(bomb, "log") == ([], [], bomb)
         (tmp_path / LOG_NAME).write_bytes(bomb + b"\n")
         assert first_event(tmp_path) is None
@@ -210,7 +210,7 @@ def test_a_line_of_sound_json_that_is_no_event_is_one_bad_line_and_no_newer_log(
     assert found == events
     assert len(remarks) == 1
     assert remarks[0].startswith("log:5: ")
-    assert remarks[0].endswith(", passed over")
+    assert remarks[0].endswith(", skipped")
 
 
 def test_an_event_passed_over_is_told_in_sixty_signs_and_with_its_time() -> None:
@@ -218,7 +218,7 @@ def test_an_event_passed_over_is_told_in_sixty_signs_and_with_its_time() -> None
         stray = ev.Noted(n=77, at=AT, mono=1.0, run="a", text=text)
         lines = [*map(encoded, story(4)), encoded(stray), encoded(renumbered(story(3)[2], 5))]
         _, remarks, _ = parse_log(b"".join(lines), "log")
-        return remarks[0].partition("passed over: ")[2]
+        return remarks[0].partition("skipped: ")[2]
 
     fits = "x" * (60 - len("note: "))
     assert told(fits) == f"'note: {fits}' at {AT}"

@@ -116,7 +116,9 @@ def test_contradictions_stand_in_the_kit_file_and_in_the_data(
     (tmp_path / "b.csv").write_text(PAIRS["another value"][0])
     command = ["read", str(tmp_path / "a.csv"), "--against", str(tmp_path / "b.csv")]
     assert main([*command, "--kit", str(tmp_path / "kit.yaml")]) == 0
-    assert "9 of 10 designators agree (90%)" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "\nb.csv: 9 of 10 designators agree (90 %)\n" in said, "the name as it is written"
+    assert said.splitlines()[0].partition(". ")[2][0].isupper()
     assert "R3: 4k7 here, 47k in" in (tmp_path / "kit.yaml").read_text()
     assert main([*command, "--json"]) == 0
     (found,) = json.loads(capsys.readouterr().out)["contradictions"]

@@ -17,7 +17,7 @@ def test_a_designator_with_two_values_is_told_with_both_lines() -> None:
 
 
 def test_a_designator_that_stands_twice_is_told() -> None:
-    assert doubts_of(sample("contradictions.csv"), "twice") == [(3, "R3 stands twice, here and in line 2")]
+    assert doubts_of(sample("contradictions.csv"), "twice") == [(3, "R3 is listed twice, here and in line 2")]
 
 
 def test_a_count_that_is_not_the_number_of_designators_is_told() -> None:
@@ -30,7 +30,7 @@ def test_a_count_that_is_not_the_number_of_designators_is_told() -> None:
 
 def test_gaps_in_the_numbering_are_told_and_new_hundreds_are_none() -> None:
     reading = from_text("Ref,Value\nR1,1k\nR2,1k\nR5,1k\nR101,1k\nR102,1k\nC3,1n\n")
-    assert doubts_of(reading, "gap") == [(4, "R3, R4: these numbers are not used")]
+    assert doubts_of(reading, "gap") == [(4, "R3, R4: numbers not used, or parts missing?")]
 
 
 def test_values_that_are_not_understood_are_told() -> None:
@@ -83,7 +83,7 @@ def test_boards_without_names_are_told_apart_by_their_designators_and_that_is_a_
 
 def test_a_total_that_disagrees_is_told() -> None:
     reading = from_text("Ref,Value\nR1,10k\nR2,22k\nComponent Count: 3\n")
-    assert doubts_of(reading, "total") == [(4, "the list states 3 parts; 2 designators were found")]
+    assert doubts_of(reading, "total") == [(4, "the list states 3 parts, but has 2 designators")]
     assert doubts_of(from_text("Ref,Value\nR1,10k\nR2,22k\nComponent Count: 2\n"), "total") == []
 
 

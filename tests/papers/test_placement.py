@@ -135,7 +135,7 @@ def test_what_is_no_placement_file_is_refused_with_a_hint(data: bytes, what: str
 def test_a_designator_twice_and_a_line_out_of_bounds_are_told() -> None:
     placement = read_placement(b"Ref,X,Y\nR1,1,2\nR1,3,4\nR2,99999,1\n", "places.csv")
     assert [(doubt.line, doubt.what) for doubt in placement.doubts if doubt.line] == [
-        (3, "R1 stands twice; the first position counts"),
+        (3, "R1 is listed twice; the first position counts"),
         (4, "R2 lies more than 10000 mm away"),
     ]
     with pytest.raises(SoldersideError, match="none of the file's designators"):

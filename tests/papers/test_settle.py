@@ -18,6 +18,7 @@ from bench.papers.lists import Doubt, ListReading, read_list
 from bench.papers.to_kit import kit_file_from
 from tests.support.reading_samples import SAMPLES, from_text, read
 
+PROSE = "\nPlease solder it all with great care.\n"
 TWICE = 'Ref,Qty,Value\n"R1, R2, R3",4,10k\nR3,1,10k\nR5,1,22k\nR1,1,47k\nC1,1,\nTotal,9\n'
 BOARDS = "# Main board\n\nR1 10k\nR2 22k\nC1 100n\n\n# Panel board\n\nR1 1k\nRV1 B100k\n"
 _ROWS = "Ref,Value\nR1,10k\nR2,{}\nR3,1k\nC1,1n\nC2,2n2\nC3,3n3\n\n"
@@ -267,7 +268,27 @@ def test_an_answer_that_fits_nothing_any_more_is_told() -> None:
     sitting.say("two values", "47k")
     other = settle(from_text("Ref,Value\nR8,1k\nR9,1k\n"), sitting.rulings)
     assert other.idle == tuple(sitting.rulings)
-    assert any("no longer fits" in doubt.what for doubt in other.reading.doubts)
+    assert any("no longer matches" in doubt.what for doubt in other.reading.doubts)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "said"),
+    [
+        ("R1,10k\nR3,1k\n", "gap", "R2 is not used"),
+        ("R1,10k\nR4,1k\n", "gap", "R2, R3 are not used"),
+        ("R1,10k\nC1,220\n", "value", "code? all right as it stands"),
+    ],
+)
+def test_a_question_left_as_read_is_told_as_an_answer(text: str, kind: str, said: str) -> None:
+    settled = settle(from_text(f"Ref,Value\n{text}"), [])
+    assert left(doubt_of(settled, kind)).said.endswith(said)
+
+
+def test_lines_that_are_not_parts_are_counted_in_the_kit_file() -> None:
+    one, two = (kit_file_from(from_text(f"Ref,Value\nR1,10k\n{more}")) for more in (PROSE, PROSE + "Total,1\n"))
+    assert "1 designator in 1 line;" in one
+    assert "# 1 line of the list is not a part:" in one, one
+    assert "# 2 lines of the list are not parts:" in two, two
 
 
 def test_what_is_settled_and_what_is_open_stands_in_the_kit_file_beside_its_line() -> None:
@@ -275,7 +296,7 @@ def test_what_is_settled_and_what_is_open_stands_in_the_kit_file_beside_its_line
     sitting.say("two values", "47k")
     rows = [row.strip() for row in kit_file_from(sitting.now.reading).splitlines()]
     at = rows.index("- {refs: R1, value: 47k}")
-    assert rows[at - 1] == "# line 5 of the list: settled: R1 is 47k, as in line 5"
+    assert rows[at - 1] == "# line 5 of the list: answered: R1 is 47k, as in line 5"
     assert any(row.startswith("# ? line 2 of the list: the count is 4") for row in rows)
 
 
@@ -327,7 +348,7 @@ def test_whatever_is_answered_no_designator_is_lost_and_the_kit_file_loads(sampl
 def test_what_the_builder_leaves_out_is_not_asked_about_as_if_the_list_had_said_it() -> None:
     sitting = Sitting(from_text("Ref,Value\nR1,10k\nR2,banana\nR3,DNP\n"))
     assert sitting.kinds().count("not fitted") == 1
-    sitting.say("value", "it stays out")
+    sitting.say("value", "leave it out")
     assert [part.fitted for part in sitting.now.reading.parts] == [True, False, False]
     assert [doubt.refs for doubt in sitting.now.questions if doubt.kind == "not fitted"] == [("R3",)]
 
@@ -346,7 +367,7 @@ def test_a_capacitance_without_a_unit_is_offered_in_each_the_likeliest_first(
 ) -> None:
     settled = settle(from_text(f"Ref,Value\nR1,10k\nR2,1k\nC1,{value}\n"))
     texts = [answer.text for answer in answers(settled, doubt_of(settled, "value"))]
-    assert texts == [*(f"it is {each}" for each in offered), "type the value", "it stays out"]
+    assert texts == [*(f"it is {each}" for each in offered), "type the value", "leave it out"]
 
 
 def test_a_value_typed_in_leaves_the_rest_of_its_line_as_it_was() -> None:
@@ -399,18 +420,18 @@ def test_a_count_is_a_number_from_one_to_two_thousand(text: str, count: int) -> 
         (TWICE, "count", "the designators are right: 3 parts | the count is right: type the designators"),
         (TWICE, "twice", "R3 is 10k, as in line 2 | R3 is 10k, as in line 3 | line 3 has other designators: "
                          "type them | another board begins at line 3: type its name"),
-        (TWICE, "gap", "a part is missing in the list: type it"),
-        (TWICE, "value", "type the value | it stays out"),  # nothing "as above": 47k is no capacitance
-        (TWICE, "total", "a part is missing in the list: type it"),
-        ("R1,10k\nR2,\n", "value", "it is 10k, as above | type the value | it stays out"),
+        (TWICE, "gap", "a part is missing from the list: type it"),
+        (TWICE, "value", "type the value | leave it out"),  # nothing "as above": 47k is no capacitance
+        (TWICE, "total", "a part is missing from the list: type it"),
+        ("R1,10k\nR2,\n", "value", "it is 10k, as above | type the value | leave it out"),
         ("R1,10k\nR2,DNP\n", "not fitted", "it is fitted | it is left to the builder"),
         ("R1,10k\nR2,1k\nXQ1,thing\n", "kind",
-         "it is of the kind 'hardware' | type the kind | it is no part: take it out"),
+         "its kind is 'hardware' | type the kind | it is not a part: take it out"),
         ("R1 or R2,0R\nR3,10k\n", "either", "only R1 | only R2"),
-        ("R1,1M to 2M2\nR2,10k\n", "value", "it is 1M | it is 2M2 | type the value | it stays out"),
-        ("R1,2m2\nR2,10k\n", "value", "it is 2M2 | type the value | it stays out"),
+        ("R1,1M to 2M2\nR2,10k\n", "value", "it is 1M | it is 2M2 | type the value | leave it out"),
+        ("R1,2m2\nR2,10k\n", "value", "it is 2M2 | type the value | leave it out"),
         (AGAIN, "repeated",
-         "the other listing holds instead | both count, on two boards: type the other's name"),
+         "the other listing counts instead | both count, on two boards: type the other's name"),
         (AGAIN, "two values", "R2 is 22k, as in line 3 | R2 is 27k, as in line 11 | "
                               "another board begins at line 11: type its name"),
     ],
@@ -470,7 +491,7 @@ def test_a_doubt_about_one_line_offers_its_designators_and_to_take_it_out() -> N
     doubt = next(each for each in settled.questions if "runs backwards" in each.what)
     assert [answer.text for answer in answers(settled, doubt)] == [
         "type the designators of this line",
-        "it is no part: take it out",
+        "it is not a part: take it out",
     ]
 
 

@@ -45,10 +45,8 @@ def test_plain_lines_say_what_is_wrong_with_the_log_before_the_first_step(tmp_pa
 
     PlainSession(build, Settings(), no_more, said.append).run()
     build.close()
-    assert said[0] == (
-        "Line 3 of the log: changed after it was written (its checksum does not fit), passed over."
-    )
-    assert said[1] == "Line 6 of the log: event 5 again, as in line 5, passed over."
+    assert said[0] == ("Line 3 of the log: changed after it was written (its checksum does not fit), skipped.")
+    assert said[1] == "Line 6 of the log: event 5 again, as in line 5, skipped."
 
 
 def test_the_screen_says_it_at_the_opening_and_the_log_lists_all_of_it(tmp_path: Path) -> None:

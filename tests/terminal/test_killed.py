@@ -66,7 +66,7 @@ def chosen(chance: random.Random, terminal: Terminal, before: str, number: int) 
 
 
 WORDS = {
-    "note": "Note: recorded",
+    "note": "Note recorded",
     "hold": "Held back:",
     "count": "ou counted",
     "up": "Resumed.",

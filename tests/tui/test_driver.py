@@ -49,7 +49,7 @@ def test_bytes_that_mean_nothing_leave_the_input_alive(tmp_path: Path, junk: byt
         terminal.press("n", "what?")
         os.write(terminal.handle, b"pad \xff lifted")
         terminal.wait("lifted")
-        terminal.press("enter", "Note: recorded")
+        terminal.press("enter", "Note recorded")
         terminal.send("q")
         assert terminal.wait_exit() == 0
         assert "Traceback" not in terminal.text

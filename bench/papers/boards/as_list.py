@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from bench.papers.boards.drawn import BoardFile, DrawnPart
 from bench.papers.lists.draft import Doubt, ListPart, ListReading, PlacementFile, PlacementRecord, Skipped
 from bench.parts.designators import class_letters, natural_key
+from bench.parts.english import counted
 
 _PACKAGES = (
     (re.compile(r"\b(?:DIP|DIL|PDIP)-?([0-9]+)", re.IGNORECASE), r"DIP-\1"),
@@ -60,9 +61,10 @@ def reading_of(board: BoardFile) -> ListReading:
         doubts.append(Doubt(line=0, what="no parts were found on this board"))
     number = sum(len(part.refs) for part in parts)
     article = "an" if board.format[0] in "AEIOU" else "a"
+    found = f"{counted(number, 'designator')} in {counted(len(parts), 'line')}"
     return ListReading(
         name=board.name, parts=parts, doubts=tuple(doubts), skipped=skipped, form=board.format,
-        why=f"read as {article} {board.format}; {number} designators in {len(parts)} lines",
+        why=f"read as {article} {board.format}; {found}",
         placement=placement_of(board), nets=tuple(board.nets.items()),
     )  # fmt: skip
 

@@ -57,6 +57,8 @@ def answers(settled: ResolvedList, doubt: Doubt) -> tuple[DoubtAnswer, ...]:
 
 def as_it_is(doubt: Doubt) -> str:
     """What it means to leave a doubt as it is."""
+    if doubt.kind == "gap" and doubt.refs:
+        return f"{shorten(doubt.refs)} {'is' if len(doubt.refs) == 1 else 'are'} not used"
     return _AS_IT_IS.get(doubt.kind, "all right as it stands")
 
 
@@ -132,22 +134,24 @@ def _other_paper(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     entry = next((e for e in settled.entries if set(doubt.refs) & set(e.part.refs)), None)
     board = entry.part.board if entry else board_of(settled, doubt.line)
     out = Strike(board=board, refs=doubt.refs)
-    said = shorten(doubt.refs)
     if doubt.there and doubt.there != "no value":
         add = Add(line=doubt.line, refs=doubt.refs, value=doubt.there, board=board)
         if entry is not None and set(entry.part.refs) == set(doubt.refs):
             decisions: tuple[Decision, ...] = (Amend(key=entry.key, value=doubt.there),)
         else:
             decisions = (out, add) if entry is not None else (add,)
-        yield DoubtAnswer(text=f"{said}: {doubt.there}, as the other paper says", decisions=decisions)
+        yield DoubtAnswer(text=f"take {doubt.there}, as the other paper says", decisions=decisions)
     elif entry is not None:
-        yield DoubtAnswer(text=f"leave out {said}, as the other paper does", decisions=(out,))
+        yield DoubtAnswer(
+            text=f"leave {'it' if len(doubt.refs) == 1 else 'them'} out, as the other paper does",
+            decisions=(out,),
+        )
 
 
 def _gap(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     given = f"{doubt.refs[0]} = " if doubt.refs else ""
     board = board_of(settled, doubt.line)
-    yield DoubtAnswer(text="a part is missing in the list: type it", typed="part", given=given, board=board)
+    yield DoubtAnswer(text="a part is missing from the list: type it", typed="part", given=given, board=board)
 
 
 def _alike(part: ListPart, other: ListPart) -> bool:
@@ -176,7 +180,7 @@ def _value(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
         shown = ", ".join(f"{ref} {value}" for ref, value in pairs[:4])
         yield DoubtAnswer(text=f"one each: {shown}", decisions=(first, *more))
     yield DoubtAnswer(text="type the value", typed="value", given=text, key=entry.key)
-    yield DoubtAnswer(text="it stays out", decisions=(Amend(key=entry.key, fitted=False),))
+    yield DoubtAnswer(text="leave it out", decisions=(Amend(key=entry.key, fitted=False),))
 
 
 def _likely_values(text: str, doubt: Doubt, letters: str) -> Iterator[str]:
@@ -207,7 +211,7 @@ def _repeated(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
         )
     elif settled.again:
         if any(entry.part.refs for entry in settled.again):
-            yield DoubtAnswer(text="the other listing holds instead", decisions=(Again(beside=False),))
+            yield DoubtAnswer(text="the other listing counts instead", decisions=(Again(beside=False),))
             yield DoubtAnswer(
                 text="both count, on two boards: type the other's name",
                 typed="board",
@@ -235,9 +239,9 @@ def _kind(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     usual = usual_kind(entry.part.refs)
     likely = [usual] if entry.part.refs else ["hardware", "spacer", "screw"]
     for kind in likely:
-        yield DoubtAnswer(text=f"it is of the kind '{kind}'", decisions=(Amend(key=entry.key, kind=kind),))
+        yield DoubtAnswer(text=f"its kind is '{kind}'", decisions=(Amend(key=entry.key, kind=kind),))
     yield DoubtAnswer(text="type the kind", typed="kind", key=entry.key)
-    yield DoubtAnswer(text="it is no part: take it out", decisions=(Remove(key=entry.key),))
+    yield DoubtAnswer(text="it is not a part: take it out", decisions=(Remove(key=entry.key),))
 
 
 def _not_fitted(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
@@ -266,7 +270,7 @@ def _choice(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
 
 def _total(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     yield DoubtAnswer(
-        text="a part is missing in the list: type it", typed="part", board=board_of(settled, doubt.line)
+        text="a part is missing from the list: type it", typed="part", board=board_of(settled, doubt.line)
     )
 
 
@@ -275,7 +279,7 @@ def _others(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     if entry is not None and entry.part.line == doubt.line:
         given = ", ".join(entry.part.refs)
         yield DoubtAnswer(text="type the designators of this line", typed="refs", given=given, key=entry.key)
-        yield DoubtAnswer(text="it is no part: take it out", decisions=(Remove(key=entry.key),))
+        yield DoubtAnswer(text="it is not a part: take it out", decisions=(Remove(key=entry.key),))
 
 
 _OFFERS: dict[str, Callable[[ResolvedList, Doubt], Iterator[DoubtAnswer]]] = {
@@ -287,10 +291,10 @@ _OFFERS: dict[str, Callable[[ResolvedList, Doubt], Iterator[DoubtAnswer]]] = {
 }  # fmt: skip
 _AS_IT_IS = {
     "other paper": "this list is right",
-    "two values": "as read, the first line holds", "twice": "as read, the first line holds",
-    "gap": "these numbers are not used", "count": "as read, by the designators",
-    "not fitted": "left out, as the list says", "repeated": "as read, each once",
-    "boards": "as read, several boards", "several boards": "all boards are taken",
+    "two values": "as read: the first line counts", "twice": "as read: the first line counts",
+    "count": "as read: the designators count",
+    "not fitted": "leave it out, as the list says", "repeated": "as read: each counts once",
+    "boards": "as read: several boards", "several boards": "take all boards",
     "value": "all right as it stands", "either": "all of them are fitted", "total": "the total is wrong",
-    "kind": "all right, to be guessed", "choice": "these parts stay out",
+    "kind": "take it as that kind", "choice": "leave these parts out",
 }  # fmt: skip

@@ -20,7 +20,8 @@ from bench.parts.designators import shorten
 
 def left(doubt: Doubt) -> Ruling:
     """The ruling that leaves all as it was read."""
-    said = doubt.what if doubt.kind == "gap" else f"{doubt.what}: {as_it_is(doubt)}"
+    mark = "" if doubt.what.endswith("?") else ":"
+    said = as_it_is(doubt) if doubt.kind == "gap" else f"{doubt.what}{mark} {as_it_is(doubt)}"
     return Ruling(said=said, line=doubt.line, doubt=doubt)
 
 

@@ -100,9 +100,13 @@ def _listed(entries: Sequence[DecisionEntry], carried: Sequence[Ruling]) -> tupl
 def _decided(carried: Sequence[Ruling], idle: Sequence[Ruling]) -> Iterator[Doubt]:
     """What was answered, as remarks for the list: first what held, then what fits no longer."""
     for ruling in carried:
-        yield Doubt(line=ruling.line, what=f"settled: {ruling.said}", kind="settled")
+        yield Doubt(line=ruling.line, what=f"answered: {ruling.said}", kind="settled")
     for ruling in idle:
-        yield Doubt(line=ruling.line, what=f"no longer fits the list: {ruling.said}", kind="settled")
+        yield Doubt(
+            line=ruling.line,
+            what=f"this answer no longer matches any line of the list: {ruling.said}",
+            kind="settled",
+        )
 
 
 def _carried_out(ruling: Ruling, table: DecisionTable) -> bool:

@@ -22,7 +22,7 @@ def typed_refs(text: str) -> tuple[str, ...]:
     """
     found = find_refs(text.strip()[:_LONGEST])
     if not found.refs or found.left:
-        raise SoldersideError(f"{text.strip()[:40]!r} is no designator", "", "type R3, or R1, R2, or R1-R4")
+        raise SoldersideError(f"{text.strip()[:40]!r} is not a designator", "", "type R3, or R1, R2, or R1-R4")
     return found.refs
 
 
@@ -56,7 +56,7 @@ def typed_part(text: str) -> tuple[tuple[str, ...], str, int]:
     if counted:
         return (), counted[2], int(counted[1])
     raise SoldersideError(
-        f"{plain[:40]!r} is no part" if plain else "there is nothing in the line yet",
+        f"{plain[:40]!r} is not a part" if plain else "there is nothing in the line yet",
         "",
         "type R3 = 10k, or 4 x M3 screw for parts without designators",
     )
@@ -95,4 +95,4 @@ def typed_count(text: str) -> int:
     plain = text.strip()
     if plain.isascii() and plain.isdigit() and 0 < int(plain[:6]) <= 2_000:
         return int(plain)
-    raise SoldersideError(f"{plain[:20]!r} is no number of parts", "", "type a whole number such as 4")
+    raise SoldersideError(f"{plain[:20]!r} is not a number of parts", "", "type a whole number such as 4")

@@ -189,7 +189,8 @@ def _why(draft: Draft, drafts: Sequence[Draft], encoding: str) -> str:
     named = [f"'{heading}' holds {_ROLE_NAMES[role]}" for heading, role in draft.columns if role in _ROLE_NAMES]
     if named:
         said += ": " + ", ".join(named[:4])
-    said += f"; {number} designators in {sum(bool(part.refs) for part in draft.parts)} lines"
+    lines = sum(bool(part.refs) for part in draft.parts)
+    said += f"; {counted(number, 'designator')} in {counted(lines, 'line')}"
     rivals = [other for other in drafts if other.form != draft.form]
     if rivals:
         best = max(rivals, key=lambda other: other.score)

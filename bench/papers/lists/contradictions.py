@@ -145,7 +145,7 @@ def _shopping_again(block: DesignatorBlock, kept: Sequence[DesignatorBlock]) -> 
     again = sum(value in known or value in told for value in mine)
     if again * 2 < len(mine):
         return ""
-    return f"{len(mine)} lines repeat parts that stand elsewhere with their designators; they are not counted"
+    return f"{len(mine)} lines repeat parts listed elsewhere with their designators; they are not counted"
 
 
 def _once(first: DesignatorBlock, second: DesignatorBlock) -> tuple[DesignatorBlock, list[Doubt]]:
@@ -256,8 +256,8 @@ def _twice(parts: Sequence[ListPart]) -> Iterator[Doubt]:
         differing = [Doubt(line=begins, what=what, kind="two values", refs=both)]
     yield from differing
     for (earlier, line), refs in again.items():
-        verb = "stands" if len(refs) == 1 else "stand"
-        what = f"{shorten(refs)} {verb} twice, here and in line {earlier}"
+        verb = "is" if len(refs) == 1 else "are"
+        what = f"{shorten(refs)} {verb} listed twice, here and in line {earlier}"
         yield Doubt(line=line, what=what, kind="twice", refs=tuple(refs))
 
 
@@ -298,8 +298,8 @@ def _gaps(parts: Sequence[ListPart], source: Sequence[str]) -> Iterator[Doubt]:
                 yield Doubt(line=at, what=what, kind="gap", refs=(ref,))
         missing = [ref for ref in missing if ref not in named]
         if missing:
-            plural = "numbers are" if len(missing) > 1 else "number is"
-            what = f"{shorten(missing)}: {'these ' if len(missing) > 1 else 'this '}{plural} not used"
+            which = "numbers not used, or parts" if len(missing) > 1 else "number not used, or a part"
+            what = f"{shorten(missing)}: {which} missing?"
             yield Doubt(line=line, what=what, kind="gap", refs=tuple(missing))
 
 
@@ -321,5 +321,11 @@ def total_doubts(parts: Sequence[ListPart], totals: Sequence[tuple[int, int]]) -
     every = lettered + sum(part.quantity for part in parts if not part.refs)
     for line, total in totals:
         if lettered and total not in (lettered, every, len(parts)):
-            found = f"{lettered} designators" + (f" ({every} parts with hardware)" if every != lettered else "")
-            yield Doubt(line=line, what=f"the list states {total} parts; {found} were found", kind="total")
+            found = counted(lettered, "designator") + (
+                f" ({every} parts with hardware)" if every != lettered else ""
+            )
+            yield Doubt(
+                line=line,
+                what=f"the list states {counted(total, 'part')}, but has {found}",
+                kind="total",
+            )

@@ -118,7 +118,7 @@ def _amiss(part: ListPart, letters: str, units: dict[str, str]) -> str:
         needed = letters not in _MECHANICAL
         return ("no value" + (f" ('{text}')" if text else "")) if needed else ""
     if _ON_TEST.match(text) and part.understood:
-        return f"'{text[:60]}' is settled at the bench; {part.understood} is where to begin"
+        return f"'{text[:60]}' is chosen at the bench; {part.understood} is where to begin"
     if family and not part.understood and not not_fitted(text) and not _otherwise(part, letters):
         return _why_not(text, family)
     if family == "ohm" and re.match(r"[0-9]+m(?![a-zA-Z])", text) and _tiny(text, units):

@@ -37,6 +37,7 @@ from bench.papers.lists.vocabulary import (  # fmt: skip
     says_nothing,
 )
 from bench.parts.designators import class_letters, shorten
+from bench.parts.english import counted
 
 _RULE = re.compile(r"[\s=_*+|:.~#–—-]*")
 _ABOUT = re.compile(
@@ -260,7 +261,7 @@ class _Reader:
             stated = whole_number(self.cell(row, "quantity"))
             every = sum(len(part.refs) for part in self.into.parts[first:])
             if stated is not None and stated != every:
-                what = f"the count is {stated}, but there are {every} designators in this line"
+                what = f"the count is {stated}, but this line has {counted(every, 'designator')}"
                 self.into.doubts.append(Doubt(line=row.line, what=what, kind="count", refs=mine.refs))
 
     def _board_at(self, at: int) -> str:

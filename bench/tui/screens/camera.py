@@ -140,7 +140,7 @@ def _clip_line(filmed: Filmed) -> str:
     if clip.map is None:
         return f"clip {clip.name}   NOT PLACED: {' '.join(clip.doubts)}"
     length = clock_text(clip.length) if clip.length_known else "length unknown"
-    doubts = f"   ! {counted(len(clip.doubts), 'doubt')}" if clip.doubts else ""
+    doubts = f"   ! {counted(len(clip.doubts), 'question')}" if clip.doubts else ""
     return (
         f"clip {clip.name}   {_local(clip.begins)}   {length}   "
         f"{counted(len(filmed.chapters.chapters), 'chapter')}   {how_found(clip.map)}{doubts}"

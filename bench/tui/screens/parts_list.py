@@ -1,4 +1,4 @@
-"""A maker's parts list: what was read, every doubt with its answers, and the way to a kit file."""
+"""A maker's parts list: what was read, every question with its answers, and the way to a kit file."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from bench.tui.screens.pages import Page
 from bench.tui.widgets.work import Foot
 from bench.ui.commands import COMMANDS
 from bench.ui.forms import Question, trouble
-from bench.ui.list_rows import ListRow, about, in_full, list_lines, told
+from bench.ui.list_rows import ListRow, about, in_full, list_lines, ruling_told, told
 from bench.ui.text import clean
 
 _TYPED = {
@@ -38,7 +38,7 @@ _TYPED = {
 
 
 class ListScreen(ListingScreen):
-    """What was read, then doubts, what was settled, parts, and lines skipped."""
+    """What was read, then questions, answers given, parts, and lines skipped."""
 
     place = "list"
     unchanged = "nothing changed"
@@ -122,12 +122,12 @@ class ListScreen(ListingScreen):
             raise SoldersideError("there is no question on this line", "", "go up to one that is still open")
         return self._line.doubt
 
-    # -- settling -------------------------------------------------------------------------------
+    # -- answering -------------------------------------------------------------------------------
     def _rule(self, ruling: Ruling) -> None:
         """Take a ruling, and go to the next doubt that is open."""
         before = self._line
         self.work.rule(ruling)
-        self.fill(clean(f"Settled: {ruling.said}.", 500))
+        self.fill(clean(ruling_told(ruling), 500))
         if before.doubt is None:
             return
         doubts = [at for at, line in enumerate(self._lines) if line.doubt is not None]
