@@ -163,7 +163,7 @@ def test_ctrl_c_twice_closes_the_program_and_once_does_not(tmp_path: Path) -> No
     with at_bench(SMALL, tmp_path) as terminal:
         terminal.wait("step 1 of")
         terminal.settle(0.2)
-        terminal.press("\x03", "once more")
+        terminal.press("\x03", "Ctrl-C again")
         terminal.settle(0.2)
         terminal.send("\x03")
         assert terminal.wait_exit() == 130
