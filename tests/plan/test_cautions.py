@@ -213,32 +213,32 @@ def test_how_many_were_said_before_stands_on_the_card_with_the_key(build: Build,
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         card = " ".join(screen_text(app).split())
         number = len(dropped)
-        assert f"{number} more caution{'s' if number > 1 else ''}, said before: !" in card
+        assert f"{number} more caution{'s' if number > 1 else ''} shown before: !" in card
         assert dropped[0].say[:30] not in card
         await pilot.press("!")
         card = " ".join(screen_text(app).split())
-        assert "said before" not in card
+        assert "shown before" not in card
         assert all(each.say[:30] in card for each in dropped)
         await pilot.press("!")
-        assert "said before: !" in screen_text(app)
+        assert "shown before: !" in screen_text(app)
         await pilot.press("!", "space")
         assert isinstance(app.screen, WorkScreen)
         again = build.view().cautions_before
-        assert not again or "said before: !" in screen_text(app), "each step begins with the short card"
+        assert not again or "shown before: !" in screen_text(app), "each step begins with the short card"
 
     drive(build, tmp_path, act, (120, 40))
 
 
 def test_the_builders_own_key_stands_on_the_card(build: Build) -> None:
     on_to(build, usual=True)
-    assert "said before: f9" in text_of(lay_card(build.view(), 80, 24, key_of=lambda name: "f9"))
+    assert "shown before: f9" in text_of(lay_card(build.view(), 80, 24, key_of=lambda name: "f9"))
 
 
 def test_lines_say_the_rest_when_asked(build: Build) -> None:
     on_to(build, usual=True)
     dropped = build.view().cautions_before
     said = "\n".join(step_lines(build.view()))
-    assert "said before: !" in said
+    assert "shown before: !" in said
     assert f"Caution: {dropped[0].say}" not in said
     assert f"Caution: {dropped[0].say}" in "\n".join(talk(build, ["!"]))
 
