@@ -181,7 +181,7 @@ class Shots:
                 terminal.settle(0.2)
             picture(terminal).save(self.folder / f"{name}.png", optimize=True)
             terminal.send("escape")
-            terminal.settle(0.2)
+            terminal.settle(0.7)
             terminal.send("q")
             terminal.wait_exit()
         print(self.folder / f"{name}.png")
