@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import cache
+from typing import TYPE_CHECKING
+
 from msgspec import Struct
 
-from bench.plan.conditions import CONDITIONS, Wanted
-from bench.plan.placed_part import PlacedPart
+if TYPE_CHECKING:
+    from bench.plan.conditions import Condition
+    from bench.plan.placed_part import PlacedPart
 
 STAGE_ACTIONS = ("solder", "place", "insert", "fit")
 """What a stage can do with the parts it takes; see `plan.plan.ACTIONS`."""
@@ -18,15 +23,24 @@ ORDERS = ("kind", "value", "height", "section", "designator", "size")
 class Rule(Struct, frozen=True):
     """Which parts are meant: all that is asked must be true of a part."""
 
-    asks: dict[str, Wanted] = {}
+    asks: dict[str, tuple[str | int | bool, ...]] = {}
     """Key of each of the `CONDITIONS` that it names, with what will do; empty: every part is meant."""
 
     def matches(self, part: PlacedPart) -> bool:
         """Whether the part is one of those meant."""
+        conditions = _conditions()
         for key, wanted in self.asks.items():  # noqa: SIM110  (called for each part and stage)
-            if not CONDITIONS[key].met(part, wanted):
+            if not conditions[key].met(part, wanted):
                 return False
         return True
+
+
+@cache
+def _conditions() -> Mapping[str, Condition]:
+    """The conditions, imported when a plan is made: opening a build needs none of them."""
+    from bench.plan.conditions import CONDITIONS
+
+    return CONDITIONS
 
 
 Rules = tuple[Rule, ...]

@@ -12,7 +12,6 @@ from bench.log import events as ev
 from bench.log.clock import spell
 from bench.parts.designators import shorten
 from bench.parts.english import counted as in_words
-from bench.plan.bag import BagLine
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.ui.forms import Choice, FormLine, Question, Situation, a_count, a_number, number, table
@@ -21,6 +20,7 @@ from bench.ui.text import clean
 
 if TYPE_CHECKING:
     from bench.log.progress import Snag
+    from bench.plan.bag import BagLine
 
 T = TypeVar("T")
 
@@ -95,6 +95,8 @@ def chosen(at: Situation, kind: type[T], other: str) -> T:
 
 
 def _bag_line(at: Situation) -> BagLine:
+    from bench.plan.bag import BagLine
+
     return chosen(at, BagLine, "this line is not a part")
 
 
