@@ -37,7 +37,7 @@ def test_one_board_reads_the_same_from_every_format(form: str) -> None:
     assert found.keys() == BELL.keys()
     for ref, (value, side, x, y, joints) in BELL.items():
         part = found[ref]
-        assert (part.value, part.side, part.joints, part.through_hole) == (value, side, joints, True)
+        assert (part.value, part.side, part.joints) == (value, side, joints)
         assert (part.x, part.y) == pytest.approx((x, y), abs=0.01), ref
     assert {net: set(pads) for net, pads in board.nets.items()} == NETS
 

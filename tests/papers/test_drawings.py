@@ -53,7 +53,7 @@ def test_labels_beside_parts_are_called_so_and_are_good_to_the_zone() -> None:
     found = read_places(placement_drawing(PARTS, SIZE, labels="beside"), "drawing.pdf")
     assert {place.ref for place in found.places} == PARTS.keys()
     assert not any(place.exact for place in found.places)
-    assert any("good to a few mm" in doubt.what for doubt in found.doubts)
+    assert any("usually good to a few mm" in doubt.what for doubt in found.doubts)
     for place in found.places:
         assert (place.x, place.y) == pytest.approx(PARTS[place.ref], abs=4.5)
 

@@ -58,11 +58,6 @@ class DrawnPart(Struct, frozen=True, kw_only=True):
         return sum(not (pad.through and pad.name in flat) for pad in self.pads)
 
     @property
-    def through_hole(self) -> bool:
-        """Whether it is held by plated holes."""
-        return any(pad.through for pad in self.pads) and all(pad.through or not pad.name for pad in self.pads)
-
-    @property
     def nets(self) -> tuple[str, ...]:
         """The nets of its pads, each once."""
         return tuple(dict.fromkeys(pad.net for pad in self.pads if pad.net))

@@ -1,4 +1,4 @@
-"""KiCad boards as S-expressions: every version of `.kicad_pcb` from 3 on. Pure.
+"""KiCad boards as S-expressions (`.kicad_pcb`), tried with files of versions 5 to 9. Pure.
 
 Names of the format are those of its published description (KiCad developer documentation, "Board file format").
 Its y grows downwards; here it grows upwards.

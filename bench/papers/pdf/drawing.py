@@ -193,7 +193,7 @@ def drawing_of(
         return None, "; ".join(reasons) or "it has no pages"
     beside = tuple(ref for ref, each in records.items() if not each.exact)
     if beside:
-        what = f"{len(beside)} labels are not in the middle of a part: good to a few mm"
+        what = f"{len(beside)} labels are not in the middle of a part: usually good to a few mm"
         doubts.append(Doubt(line=0, what=what, refs=beside))
     if size is None:
         what = "the drawing is taken to be printed at full size; give the board's size where it is not"
