@@ -28,6 +28,7 @@ from bench.kit.rails import (  # fmt: skip
     MAINS,
     MOST_AC,
     MOST_DC,
+    NUMBER,
     high_rail,
     is_mains,
     most_of,
@@ -235,12 +236,23 @@ def _expected(kit: Kit) -> Iterator[Sign]:
 
 
 _TO = re.compile(r"\bto\b|:|>|\u2192|\bsec")
-_POWER = re.compile(r"[0-9] ?VA\b")
+_POWER = re.compile(r"[0-9] ?VA?\b|\bpower\b|-0-", re.IGNORECASE)
+_NO_POWER = re.compile(
+    r"\b(?:fly-?back|boost|inverter|step-?up|driver?|pulse|audio|balun|output|microphone|trigger)\b",
+    re.IGNORECASE,
+)
+_TRANSFORMER = re.compile(r"transform|trafo", re.IGNORECASE)
+_PRIMARY = re.compile(
+    rf"(?<![0-9.,])(?:100|110|115|117|120|127|220|230|240)\s*[/>\u2192-]+\s*(?:[0-9]\s*x\s*)?{NUMBER}\s*V",
+    re.IGNORECASE,
+)
 _STANDS = re.compile(r"\brelay\b|\bcontact|\brated\b|\bswitch", re.IGNORECASE)
 _VARISTOR_AC = re.compile(r"\b[SV]?[0-9]{2}K([0-9]{2,3})\b")
 _VARISTOR_DC = re.compile(r"\b[0-9]{1,2}D([0-9]{2})([0-9])K\b|\b([0-9]{2})([0-9])KD?[0-9]{2}\b")
 _SWITCHES_MAINS = re.compile(
-    r"\btriac\b|\bMOC30[0-9]{2}|\bBT13[0-9]|\bBT[AB][0-9]{2}|\bZ010[0-9]|\binrush\b", re.IGNORECASE
+    r"\btriac\b|\bMOC30[0-9]{2}|\bBT13[0-9]|\bBT[AB][0-9]{2}|\bZ010[0-9]|\binrush\b|"
+    r"\bTOP2[0-9]{2}|\bTNY[0-9]{3}|\bLNK[0-9]{3}|\bVIPER ?[0-9]{2}|\bHLK-?[0-9]*P?M|\bIRM-[0-9]{2}|\bschuko\b",
+    re.IGNORECASE,
 )
 _HIGH_PARTS = re.compile(
     r"\bnixie\b|\bhigh[ -]voltage\b|\bphoto[ -]?flash\b|\bflash (?:tube|lamp)\b|\bxenon\b|\bstrobe tube\b|"
@@ -275,7 +287,7 @@ def _said_of(part: PartLine, text: str) -> Iterator[Sign]:
     if says_mains(text):
         told = next(filter(says_mains, (part.value, part.note, part.marking)), text)
         yield _sign(part, MAINS, f'"{cut(told)}"', closed=_comes_closed(part))
-    if part.kind == "transformer" and not BOUGHT.search(text):
+    if _is_transformer(part, text) and not BOUGHT.search(text):
         yield from (_sign(part, hazard, what) for hazard, what in _transformer(f"{text}, {part.voltage}"))
 
 
@@ -311,9 +323,17 @@ def _comes_closed(part: PartLine) -> bool:
     return bool(_CLOSED.search(said) and _WIRED.search(said)) and not part.joints
 
 
+def _is_transformer(part: PartLine, text: str) -> bool:
+    return part.kind == "transformer" or bool(_TRANSFORMER.search(text))
+
+
 def _unfed(part: PartLine, text: str, kit: Kit) -> bool:
     """Whether it is a power transformer whose input nobody states: then that is the mains, mostly."""
-    if part.kind != "transformer" or not _POWER.search(text) or BOUGHT.search(text):
+    if (
+        not (_is_transformer(part, text) and _POWER.search(text))
+        or _NO_POWER.search(text)
+        or BOUGHT.search(text)
+    ):
         return False
     low = max((*volts_in(text), *tapped(text)), default=0.0) <= MOST_AC
     return low and not any(IS_AC.search(rail.name) for rail in kit.supply)
@@ -328,6 +348,8 @@ def _explained(part: PartLine, kit: Kit) -> bool:
 def _transformer(text: str) -> Iterator[tuple[str, str]]:
     """Windings: mains, unless the first is a low one that is stepped up; and what stands above 50 V."""
     volts = (*volts_in(text), *tapped(text))
+    if found := _PRIMARY.search(text):
+        yield MAINS, f"transformer for {found[0]}"
     if max(volts, default=0.0) <= MOST_AC or re.search(r"\b(?:100|70([.,]7)?) ?V line\b", text):
         return
     said = f"transformer for {' and '.join(f'{each:g} V' for each in dict.fromkeys(volts))}"

@@ -28,15 +28,15 @@ MOST_DC = 120.0
 MOST_LIVE = 50.0
 """Volts to 0 V above which no live measurement is proposed, alternating or not (module docstring)."""
 
-_NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
+NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
 _VOLTS = re.compile(
-    rf"(?<![a-wyz0-9.,_]){_NUMBER}(?:\s*(?:/|:|-|\u2013|\.\.|\bto\b|\bbis\b)\s*[+\-\u2212~]?\s*{_NUMBER})*"
+    rf"(?<![a-wyz0-9.,_]){NUMBER}(?:\s*(?:/|:|-|\u2013|\.\.|\bto\b|\bbis\b)\s*[+\-\u2212~]?\s*{NUMBER})*"
     r"\s?(k?)(?:V(?:AC|DC|rms|olts?)?|AC)(?![a-z0-9])",
     re.IGNORECASE,
 )
 _BARE = re.compile(r"^\s*([0-9]{3})(?: [0-9.,]+ ?m?A)?\s*$")
 """A name that is a number and nothing else: `230`."""
-_TAPPED = re.compile(rf"({_NUMBER})\s*-\s*0\s*-\s*({_NUMBER})\s*V", re.IGNORECASE)
+_TAPPED = re.compile(rf"({NUMBER})\s*-\s*0\s*-\s*({NUMBER})\s*V", re.IGNORECASE)
 IS_AC = re.compile(r"\bAC\b|VAC\b|V ?~|~ ?[0-9]|Vrms|\b[56]0 ?Hz\b|\balternating\b", re.IGNORECASE)
 _IS_DC = re.compile(r"\bDC\b|VDC\b|\bB\+|\bHT\b|^\s*[+\-\u2212±]", re.IGNORECASE)
 _MAINS_WORD = re.compile(
@@ -107,7 +107,7 @@ def volts_in(text: str) -> tuple[float, ...]:
         ):
             continue
         scale = 1000.0 if match[1] else 1.0
-        found += [float(number.replace(",", ".")) * scale for number in re.findall(_NUMBER, match[0])]
+        found += [float(number.replace(",", ".")) * scale for number in re.findall(NUMBER, match[0])]
     return tuple(found)
 
 

@@ -76,6 +76,12 @@ _IDLE = (
     "for ten minutes and read again: current rises with heat, and thermal runaway burns. If it runs away, turn "
     "back at once."
 )
+_STEADY = Decimal("0.25")
+"""Amperes up to which a maker's figure is what flows at rest; above, the most (common practice, no source)."""
+_AT_REST = (
+    "The maker states {current}: for so much, that is the most it takes, and at rest it takes less. More is a "
+    "fault even when it works."
+)
 _STUCK = "If it does not get there, or the trimmer is at its end, stop: the fault is elsewhere."
 
 
@@ -278,8 +284,17 @@ def _with(check: UsualCheck, rail: Rail, other: str) -> Check:
     unknown = ("{rail}" in check.expect and not knows_volts) or (
         "{current}" in check.expect and not _is_current(rail.current)
     )
-    expect = "" if unknown else fill(check.expect)
-    return Check(where=fill(check.where), expect=expect, how=fill(check.how), unplug=check.unplug)
+    expect, how = check.expect, check.how
+    if "{current} ±" in expect and not unknown and _is_the_most(rail):
+        expect = "< {current}"
+        how = f"{_BY_ITSELF} {_AT_REST}" if how.startswith(_BY_ITSELF) else _AT_REST
+    expect = "" if unknown else fill(expect)
+    return Check(where=fill(check.where), expect=expect, how=fill(how), unplug=check.unplug)
+
+
+def _is_the_most(rail: Rail) -> bool:
+    """Whether the stated current of a rail is a rating; a winding's, say for heaters, flows from the start."""
+    return not IS_AC.search(rail.name) and parse_quantity(rail.current, "ampere").amount > _STEADY
 
 
 @lru_cache(maxsize=512)

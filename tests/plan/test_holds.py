@@ -83,6 +83,19 @@ def test_first_power_measures_rails_and_current_with_the_sockets_empty_and_again
     assert all(stage_named(plan, name).hold for name in ("Before power", "First power", "Does it work"))
 
 
+def test_of_much_current_the_makers_figure_is_the_most_and_not_what_flows_at_rest() -> None:
+    """An amplifier takes a tenth of its rating without a signal; common practice, no source."""
+    rails = tuple(
+        Rail(name=name, current=flows)
+        for name, flows in (("+24 V", "0.25 A"), ("-24 V", "3 A"), ("6.3 V AC", "1 A"))
+    )
+    plan = make_plan(kit_of(IC, supply=rails), LOW)
+    asked = [step for step in plan.steps if step.value.startswith("current from") and "empty" not in step.value]
+    assert [step.expect for step in asked] == ["0.25 A ± 30 %", "< 3 A", "1 A ± 30 %"]
+    assert "far less" in asked[0].detail
+    assert "at rest it takes less" in asked[1].detail
+
+
 def test_the_meter_understands_every_limit_that_is_proposed() -> None:
     for supply in (RAILS, (), (Rail(name="9 V", current="12.5 mA"),), (Rail(name="AC 12 V", current="1 A"),)):
         plan = make_plan(kit_of(IC, supply=supply), LOW)

@@ -198,15 +198,16 @@ CAPACITORS_AND_COILS = (
     ),
     Kind(
         name="toroid inductor", unit="henry", percent=20, letters="L T", also_called="toroid", sought=210,
-        words=r"toroid(?:s|al)?(?!.*transformer)|f?t\d{2,3}-\d{1,2}\w?",
+        words=r"toroid(?:s|al)?|f?t\d{2,3}-\d{1,2}\w?",
         height=6, joints=2, pins="coil",
         cautions=(_OF_WIRE,),
         seconds=400, spoken="coils?|chokes?|inductors?", suspects=("windings",),
         roles=("sold by type", "carries supply"),
     ),
     Kind(
-        name="transformer", usual_for="T", letters="TR", sought=220,
-        words=r"transformers?|\d+ ?va",
+        name="transformer", usual_for="T", letters="TR", sought=205,
+        words=r"\w*transform(?:ers?|ator|ateur)|\w*trafos?|\d+ ?va|toroid\w*.*\d ?v|.*\d ?v\b.*toroid\w*|"
+        r"\d+-0-\d+ ?v?",
         height=7, heights={"chassis": 9}, joints=6, pins="package", drawing="transformer",
         orientation="The mark, or the side with more pins, as printed. Tell the windings apart with a meter.",
         sometimes=(
