@@ -14,6 +14,7 @@ from bench.writeup.blocks import Block, Run, Strong, listing, subheading
 from bench.writeup.moments import PauseRow
 from bench.writeup.readings import with_unit
 from bench.writeup.sections import place_of
+from bench.writeup.sittings import turn
 from bench.writeup.story_model import EventTime, Sitting, SnagRow, Story
 
 MOST_READINGS = 6
@@ -62,8 +63,8 @@ class Day(Struct, frozen=True, kw_only=True):
             return words.day("")
         until = ended.time if ended.day == began.day else f"{words.day(ended.day)}, {ended.time}"
         times = f", {began.time} to {until}" if (ended.day, ended.time) != (began.day, began.time) else ""
-        doubt = f" ({CLOCK_WRONG})" if self.sitting.doubtful else ""
-        return f"{words.day(began.day)}{times or f', {began.time}'}{doubt}"
+        doubts = filter(None, (CLOCK_WRONG if self.sitting.doubtful else "", self.sitting.clocks_set))
+        return f"{words.day(began.day)}{times or f', {began.time}'}" + "".join(f" ({each})" for each in doubts)
 
 
 def days_of(story: Story) -> tuple[Day, ...]:
@@ -80,7 +81,9 @@ def days_of(story: Story) -> tuple[Day, ...]:
 
 
 def _entries(story: Story) -> Iterable[ChronologyEntry]:
-    yield from (_moment(move.when, "stage", place_of(story, move)) for move in story.moves)
+    yield from (
+        _moment(move.when, "stage", turn(place_of(story, move), move.again, move.held)) for move in story.moves
+    )
     yield from map(_pause, story.pauses)
     yield from (_moment(snag.when, "snag", _snag(snag)) for snag in story.snags)
     yield from _readings(story)

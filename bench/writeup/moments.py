@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import UTC, datetime, tzinfo
+from datetime import UTC, datetime, timedelta, tzinfo
 
 from msgspec import Struct
 
-from bench.log.clock import utc_seconds
+from bench.log.clock import spell, utc_seconds
 from bench.writeup.words import join
 
 
@@ -38,9 +38,29 @@ class Calendar:
         return EventTime(at=at, day=shown[0], time=shown[1])
 
     def zone_names(self, stamps: Iterable[str]) -> str:
-        """What the zone is called at these UTC stamps; see `zone_name`."""
-        seconds = filter(None, map(utc_seconds, stamps))
+        """What the zone is called at these UTC stamps, to the hour; see `zone_name`."""
+        hours = dict.fromkeys(stamp[:13] for stamp in stamps)
+        seconds = [each for hour in hours if (each := utc_seconds(f"{hour}:00Z")) is not None]
         return zone_name(self._zone, *(datetime.fromtimestamp(each, UTC) for each in seconds))
+
+    def clocks_set(self, began: str, ended: str) -> str:
+        """How the zone's clocks changed between two UTC stamps, in words; empty where they did not.
+
+        >>> from zoneinfo import ZoneInfo
+        >>> Calendar(ZoneInfo("Europe/Dublin")).clocks_set("2031-03-30T00:10:00Z", "2031-03-30T01:10:00Z")
+        'the clocks went forward by 1 h 00 min'
+        """
+        stamps = utc_seconds(began), utc_seconds(ended)
+        if stamps[0] is None or stamps[1] is None:
+            return ""
+        moments = [
+            datetime.fromtimestamp(each, UTC).astimezone(self._zone) for each in stamps if each is not None
+        ]
+        before, after = (moment.utcoffset() or timedelta() for moment in moments)
+        if before == after:
+            return ""
+        which = "forward" if after > before else "back"
+        return f"the clocks went {which} by {spell(abs(after - before).total_seconds())}"
 
     def _look(self, minute: str) -> tuple[str, str]:
         try:
@@ -82,10 +102,17 @@ class Sitting(Struct, frozen=True, kw_only=True, gc=False):
     ended: EventTime
     doubtful: bool = False
     """True when the machine's clock was not to be believed, and nobody said what time it was."""
+    clocks_set: str = ""
+    """How the zone's clocks changed in it, in words; empty where they did not."""
 
 
 class MoveRow(EventRow, frozen=True, kw_only=True, gc=False):
-    """Work went on in another stage, or began again there in a new sitting."""
+    """Work turned to another stage, or went on there in a new sitting."""
+
+    again: bool = False
+    """True when the stage was at work before."""
+    held: tuple[str, ...] = ()
+    """Designators that had been held back and are what it went back for; empty for none."""
 
 
 class PauseRow(Struct, frozen=True, kw_only=True, gc=False):

@@ -11,7 +11,8 @@ from bench.log import events as ev
 
 Presence = Literal["work", "bench", "program", "desk"]
 """`work` on the module makes a sitting. `bench`: done while sitting there; alone, months later, it makes none.
-`program`: the program was open, whatever the builder did. `desk`: at any time, anywhere."""
+`program`: the program was open, whatever the builder did; its opening and closing bound a sitting in which
+something was done. `desk`: at any time, anywhere."""
 
 
 def presence(event: ev.AnyEvent) -> Presence:
@@ -43,12 +44,12 @@ def tells_stage_at_work(event: ev.AnyEvent) -> bool:
     """Whether the stage that an event names is the one at work; a note or a reading may be about another."""
     match event:
         case (
-            ev.Done() | ev.HeldBack() | ev.HoldPassed() | ev.Opened() | ev.Closed() | ev.BreakBegan()
-            | ev.BreakEnded() | ev.IdleResolved()
+            ev.Done() | ev.HeldBack() | ev.HoldPassed() | ev.Closed() | ev.BreakBegan() | ev.IdleResolved()
         ):  # fmt: skip
             return True
         case (
-            ev.Resumed() | ev.JointsCounted() | ev.KitChanged() | ev.Confirmed() | ev.Noted() | ev.PhotoTaken()
+            ev.Opened() | ev.BreakEnded() | ev.Resumed() | ev.JointsCounted() | ev.KitChanged()
+            | ev.Confirmed() | ev.Noted() | ev.PhotoTaken()
             | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Snagged() | ev.Mended() | ev.Substituted()
             | ev.ErratumFound() | ev.BagCounted() | ev.PartMeasured() | ev.ReadingTaken() | ev.PassMeasured()
             | ev.SuspicionSettled() | ev.HazardAcknowledged() | ev.SyncMarked() | ev.ClipNamed()

@@ -154,6 +154,17 @@ def test_a_hold_point_is_passed_only_with_a_reason(build: Build, tmp_path: Path)
     drive(build, tmp_path, act)
 
 
+def test_the_log_tells_where_each_stage_begins(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("space", "l")
+        await pilot.pause()
+        begins = [row for row in screen_text(app).splitlines() if f"> {build.plan.stages[0].name}" in row]
+        assert len(begins) == 1
+        assert "opened" in begins[0]
+
+    drive(build, tmp_path, act)
+
+
 def test_the_log_takes_back_brings_back_and_corrects(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("n", "t", "y", "p", "o", "enter", "l")

@@ -31,7 +31,7 @@ from tests.support.retro_bench import (
 
 
 # -- what happened when ------------------------------------------------------------------------------
-def test_stages_are_told_once_in_each_sitting() -> None:
+def test_a_reading_from_elsewhere_is_no_turn_and_a_new_sitting_says_what_it_goes_on_with() -> None:
     bench = Bench()
     bench.do(DIODES)
     bench.at(HOLD)
@@ -40,7 +40,7 @@ def test_stages_are_told_once_in_each_sitting() -> None:
     bench.come_back("2031-02-05T19:00:00.000Z")
     bench.do(RESISTORS, items=("main/R9",))
     told = [[entry.text for entry in day.entries if entry.what == "stage"] for day in days_of(story_of(bench))]
-    assert told == [[f"{FLAT}, main board", HOLD], [f"{FLAT}, main board"]]
+    assert told == [[f"{FLAT}, main board"], [f"{FLAT}, main board (continued)"]]
 
 
 def test_what_was_taken_back_is_in_no_lane() -> None:
@@ -91,7 +91,7 @@ def test_sittings_are_drawn_on_one_scale() -> None:
     bench.do(RESISTORS, 600)
     bench.come_back("2031-02-05T19:00:00.000Z")
     bench.do(DIODES, 0, items=("main/D8",))
-    bench.do(RESISTORS, 300, items=("main/R8",))
+    bench.do(RESISTORS, 332.5, items=("main/R8",))
     lanes = lanes_of(days_of(story_of(bench)))
     assert lanes is not None
     assert [lane.wide for lane in lanes.lanes] == [100.0, 50.0]
@@ -138,7 +138,7 @@ def test_a_sitting_of_days_has_no_times_of_day() -> None:
 
 def test_without_a_length_or_a_readable_stamp_no_lane_is_drawn() -> None:
     bench = Bench()
-    bench.do(DIODES)
+    bench.do(DIODES, 0)
     assert lanes_of(days_of(story_of(bench))) is None
     sitting = Sitting(began=when("nonsense", "", ""), ended=when("more", "", ""))
     assert lanes_of([Day(sitting=sitting, entries=())]) is None

@@ -160,7 +160,7 @@ def test_the_timeline_has_a_lane_for_each_sitting_with_its_breaks_snags_and_read
     document = parsed(whole_page())
     lanes = [each for each in elements(document, "div") if each.get("class") == "lane"]
     assert [text(next(elements(lane, "p"))) for lane in lanes] == [
-        "3 February 2031, 18:25 to 19:29", "5 February 2031, 19:09 to 19:33", "8 February 2031, 14:30 to 15:14",
+        "3 February 2031, 18:20 to 19:29", "5 February 2031, 19:02 to 19:33", "8 February 2031, 14:30 to 15:15",
     ]  # fmt: skip
     first = text(lanes[0])
     assert "18:26 Snag: D3 sat the wrong way round (7 min lost)" in first
@@ -181,7 +181,7 @@ def test_marks_lie_where_their_time_puts_them() -> None:
     bench.add(ev.Snagged, 900, what="z", fix="y")
     bench.do(DIODES, 1800, items=("main/D9",))
     marks = [each.get("x") for each in elements(parsed(page_of_bench(bench)), "use")]
-    assert marks[:2] == ["25.0%", "50.0%"]
+    assert marks[:2] == ["26.23%", "50.82%"]
 
 
 # -- pictures and own words --------------------------------------------------------------------------

@@ -68,7 +68,7 @@ def test_one_photo_of_the_bench_clock_puts_every_photo_in_its_stage(build: Build
         ("IMG_0002.jpg", ("Flat parts", "main")),
         ("IMG_0003.jpg", ("Flat parts", "main")),
         ("IMG_0004.jpg", ("Flat parts", "control")),
-        ("IMG_0005.jpg", ("Before power", "")),
+        ("IMG_0005.jpg", ("Flat parts", "control")),
         ("IMG_0006.jpg", ("Before power", "")),
     ]
     assert found.photos[1].about == "D1 sat the wrong way round"

@@ -119,6 +119,7 @@ def log_with(event: type[ev.AnyEvent] | None = None, **fields: Any) -> list[ev.A
     photo = msgspec.structs.replace(PHOTO, file="0.jpg", copy="0.jpg")
     bench.add(ev.PhotosMatched, folder="/earlier", photos=(photo,), batches=())
     bench.at(HOLD)
+    bench.do(PLAN.steps[-6])
     bench.add(ev.ReadingTaken, 60, point="TP9", text="5", expect="5 V ± 4 %")
     if event is ev.BreakEnded:
         bench.add(ev.BreakBegan)

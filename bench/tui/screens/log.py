@@ -11,6 +11,8 @@ from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.lists import ListingScreen, Spans
 from bench.ui.forms import damage
 from bench.ui.text import clean
+from bench.writeup.moments import Calendar
+from bench.writeup.sittings import turns_by_event
 
 
 class LogScreen(ListingScreen, BuildScreen):
@@ -27,7 +29,8 @@ class LogScreen(ListingScreen, BuildScreen):
     def on_mount(self) -> None:
         """Show the log, at its end."""
         self._fill()
-        self.show_message("The log, oldest first, times in UTC. Nothing is ever erased.", standing=True)
+        zone = Calendar().zone_names(event.at for event in self.build.events)
+        self.show_message(f"The log, oldest first, times in {zone}. Nothing is ever erased.", standing=True)
 
     def refresh_view(self, notice: str = "") -> None:
         """Show the log as it stands; the cursor stays on its line."""
@@ -39,12 +42,14 @@ class LogScreen(ListingScreen, BuildScreen):
         events = self.build.events
         gone = undone(events)
         self._events = with_corrections(events, gone)
-        lines = []
+        calendar, lines = Calendar(), []
+        turns = turns_by_event(event for event in self._events if event.n not in gone)
         for event in self._events:
             mark = "undone: " if event.n in gone else ""
             place = f"   [{_place(event)}]" if event.stage else ""
-            when = event.at[:16].replace("T", " ")
-            text = clean(f"{event.n:>4}  {when}  {mark}{describe(event)}{place}", 600)
+            when = calendar.when(event.at)
+            begins = f"   > {turns[event.n]}" if event.n in turns else ""
+            text = clean(f"{event.n:>4}  {when.day} {when.time}  {mark}{describe(event)}{place}{begins}", 600)
             lines.append((text, "faint" if mark or ev.tag_of(event) in ev.BOOKKEEPING else "plain"))
         self._damage = damage(self.build)
         lines += [(clean(f"   !  {said}", 600), "caution") for said in self._damage]

@@ -13,13 +13,11 @@ from msgspec import Struct
 from bench.kit.kit import Kit
 from bench.log import events as ev
 from bench.log.event_text import highlight
-from bench.log.progress import StageKey
 from bench.log.timeline import ClockTimeline
-from bench.parts.designators import shorten
 from bench.plan.plan import Plan
 from bench.writeup import words
 from bench.writeup.readings import too_close
-from bench.writeup.sittings import stage_starts
+from bench.writeup.sittings import stage_starts, turn
 
 RANK = {"works": 4, "snag": 3, "show": 2, "stage": 1, "tip": 0, "mended": 0}
 """Kinds of mark; where two fall together the higher one keeps its title."""
@@ -71,25 +69,12 @@ def shortened(text: str, most: int = LONGEST_TITLE) -> str:
 # -- stages ------------------------------------------------------------------------------------------
 def _stages(events: Sequence[ev.AnyEvent], timeline: ClockTimeline, *, boards: bool) -> list[FilmMark]:
     """Where each stage begins: when the one before it was finished, or when the program was opened."""
-    by_number = {event.n: event for event in events}
-    held = {item for event in events if isinstance(event, ev.HeldBack) for item in event.items}
-    seen: set[StageKey] = set()
     found = []
     for start in stage_starts(events):
         stage, board = start.place
-        title = shortened(words.place(stage, board if boards else ""))
-        if start.place in seen:
-            title = _once_more(by_number[start.n], title, held)
-        seen.add(start.place)
+        title = shortened(turn(words.place(stage, board if boards else ""), start.again, start.held))
         found.append(FilmMark(at=timeline.seconds[start.since], kind="stage", title=title, n=start.n))
     return found
-
-
-def _once_more(event: ev.AnyEvent, stage: str, held: Set[str]) -> str:
-    """The title of a stage that was at work before: what had been held back, or that it goes on."""
-    if isinstance(event, ev.Done) and event.refs and held >= set(event.items):
-        return shortened(f"{shorten(event.refs)}, held back earlier")
-    return f"{stage} (continued)"
 
 
 # -- words -------------------------------------------------------------------------------------------

@@ -1,6 +1,6 @@
 """Where in the work each moment of a build lies, as the log tells it.
 
-Pure. A moment belongs to the stage whose event ended the time around it: bench time is told by the same rule.
+Pure. A moment belongs to the stage that was at work then, as `sittings.stage_starts` parts them.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from bench.log.clock import spell, utc_seconds
 from bench.log.progress import Progress, StageKey
 from bench.log.standing import log_entries
 from bench.writeup import words
+from bench.writeup.sittings import stages_at
 
 GRACE = 15 * 60.0
 """Seconds outside of the time at the bench within which a photo is taken to belong to it."""
@@ -140,19 +141,22 @@ class WorkSpans:
 
 # -- the log's side ----------------------------------------------------------------------------------
 def _spans(events: Sequence[ev.AnyEvent], progress: Progress) -> Iterable[WorkSpan]:
-    """The time before each event, as `log.progress` tells it."""
+    """The time before each event: its stage by the one time line, breaks as `log.progress` tells them."""
     pauses = {(gap.began_at, gap.ended_at) for gap in progress.gaps}
     noticed = {(each.began_at, each.ended_at) for each in progress.breaks if each.noticed}
     before: ev.AnyEvent | None = None
     resting = False
-    for entry in log_entries(events):
+    entries = log_entries(events)
+    at_work = stages_at(entries)
+    for entry in entries:
         event = entry.event
+        place = at_work.get(event.n, entry.place)
         if before is not None and before.run == event.run:
             began, ended = utc_seconds(before.at), utc_seconds(event.at)
             stamps = (before.at, event.at)
             kind = "break" if resting or stamps in noticed else "pause" if stamps in pauses else "bench"
             if began is not None and ended is not None and began <= ended:
-                yield WorkSpan(began=began, ended=ended, place=entry.place, kind=kind, run=event.run)
+                yield WorkSpan(began=began, ended=ended, place=place, kind=kind, run=event.run)
         if isinstance(event, ev.BreakBegan | ev.BreakEnded) and entry.stands:
             resting = isinstance(event, ev.BreakBegan)
         before = event
