@@ -24,14 +24,15 @@ def run(
     *,
     again: bool = False,
     go_on: bool = False,
+    unit: str = "",
     procedure_given: bool = False,
     plain: bool = False,
 ) -> int:
     """Open a build, or the shelf when none is named, and run until the builder leaves.
 
-    `plain` talks in lines instead of on a screen; it needs a build. `again`, `go_on` and `procedure_given` are
-    those of `open_build`; where neither of the first two is given and it matters, the builder is asked. Raises
-    SoldersideError, before anything is on screen, when the build cannot be opened.
+    `plain` talks in lines instead of on a screen; it needs a build. `again`, `go_on`, `unit` and
+    `procedure_given` are those of `open_build`; where neither of the first two is given and it matters, the
+    builder is asked. Raises SoldersideError, before anything is on screen, when the build cannot be opened.
     """
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
     gc.disable()  # until the first screen is up: nothing made before that is garbage
@@ -56,7 +57,14 @@ def run(
 
         try:
             build = open_build(
-                data, named, settings, clock, again=again, go_on=go_on, procedure_given=procedure_given
+                data,
+                named,
+                settings,
+                clock,
+                again=again,
+                go_on=go_on,
+                unit=unit,
+                procedure_given=procedure_given,
             )
         except WhichBuild as error:
             if not _is_terminal(sys.stdin):
@@ -64,7 +72,14 @@ def run(
             if plain:
                 again = _ask_which(error.what)
                 build = open_build(
-                    data, named, settings, clock, again=again, go_on=not again, procedure_given=procedure_given
+                    data,
+                    named,
+                    settings,
+                    clock,
+                    again=again,
+                    go_on=not again,
+                    unit=unit if again else "",
+                    procedure_given=procedure_given,
                 )
             asked = error.what
     if plain and build is not None:

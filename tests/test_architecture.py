@@ -62,6 +62,7 @@ TOUCHES_THE_WORLD = {
     "session/kit_names.py",
     "session/own_files.py",
     "session/typed_pass.py",
+    "session/units.py",
     "session/which_build.py",
     "tui/app.py",
     "tui/driver.py",

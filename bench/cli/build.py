@@ -22,6 +22,11 @@ def add(add_command: Add) -> None:
         "--go-on", action="store_true", help="continue the build of an earlier revision of this kit"
     )
     build.add_argument(
+        "--unit",
+        metavar="NAME",
+        help="which of several units of the kit: begin or continue the one of this name or number",
+    )
+    build.add_argument(
         "--plain", action="store_true", help="plain lines, for a screen reader or a braille display"
     )
     build.add_argument("--procedure", metavar="NAME", help="order of work for a new build: a name or a file")
@@ -42,12 +47,15 @@ def _build(args: argparse.Namespace) -> int:
 
     if args.again and args.go_on:
         raise SoldersideError("--again and --go-on contradict each other", "", "leave one out")
+    if args.unit is not None and not args.unit.strip():
+        args.misuse("--unit needs a name or a number")
     return run(
         data_of(args),
         settings_of(args),
         args.kit,
         again=args.again,
         go_on=args.go_on,
+        unit=args.unit or "",
         procedure_given=bool(args.procedure),
         plain=args.plain,
     )

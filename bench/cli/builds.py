@@ -75,7 +75,7 @@ def _build_line(build: Summary, left: Interval | None) -> str:
     more = f", {in_words(left)} left" if left else ""
     return (
         f"{build.name:<36} {state:>9}{held}  {spell(build.bench_seconds)} at the bench{more}, "
-        f"last {build.last[:10]}  {build.kit}{trouble}"
+        f"last {build.last[:10]}  {build.title}{trouble}"
     )
 
 

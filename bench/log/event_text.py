@@ -16,6 +16,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple, assert_never
 
 from bench.log import events as ev
+from bench.log.units import unit_words
 
 HighlightKind = Literal["photo", "snag", "mended", "reading", "substitute", "erratum", "show", "tip"]
 
@@ -53,7 +54,7 @@ def highlight(event: ev.AnyEvent) -> Highlight | None:
             | ev.PartMeasured() | ev.PassMeasured() | ev.SuspicionSettled() | ev.HazardAcknowledged()
             | ev.SyncMarked() | ev.ClipNamed() | ev.ClockTold() | ev.WaitBegan() | ev.BreakBegan()
             | ev.BreakEnded() | ev.IdleResolved() | ev.Started() | ev.Opened() | ev.Closed() | ev.Revised()
-            | ev.Renamed() | ev.Undone() | ev.Corrected()
+            | ev.Renamed() | ev.UnitNamed() | ev.Undone() | ev.Corrected()
         ):  # fmt: skip
             return None
         case _:
@@ -170,6 +171,8 @@ def _log_words(event: ev.LogEvent) -> str:
             return "kit file or procedure changed"
         case ev.Renamed():
             return "renamed: " + ", ".join(f"{old} is now {new}" for old, new in (*event.boards, *event.items))
+        case ev.UnitNamed():
+            return f"this is {unit_words(event.name)}"
         case ev.Undone():
             return f"undone: event {event.of}"
         case ev.Corrected():

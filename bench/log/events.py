@@ -146,6 +146,13 @@ class Renamed(Event, frozen=True, kw_only=True, tag="renamed"):
     """Old and new item, without what is done with it."""
 
 
+class UnitNamed(Event, frozen=True, kw_only=True, tag="unit named"):
+    """Which of several units of a kit this is; the latest name counts."""
+
+    name: str
+    """In the builder's words, or a number from 1."""
+
+
 class Done(Event, frozen=True, kw_only=True, tag="done"):
     """A step, or some of its parts, is done."""
 
@@ -429,7 +436,7 @@ MeasurementEvent = (
 TimeEvent = SyncMarked | ClipNamed | ClockTold | WaitBegan | BreakBegan | BreakEnded | IdleResolved
 """What says how time passed, here or on film."""
 
-LogEvent = Started | Opened | Closed | Revised | Renamed | Undone | Corrected
+LogEvent = Started | Opened | Closed | Revised | Renamed | UnitNamed | Undone | Corrected
 """What concerns the log itself or how other events are read."""
 
 AnyEvent = StepEvent | RemarkEvent | MeasurementEvent | TimeEvent | LogEvent
@@ -457,7 +464,7 @@ CORRECTABLE: dict[str, tuple[str, ...]] = {
 """Which fields of which events can be corrected."""
 
 BOOKKEEPING = (
-    "started", "opened", "closed", "revised", "kit changed", "undone", "corrected", "gap settled",
+    "started", "opened", "closed", "revised", "kit changed", "unit named", "undone", "corrected", "gap settled",
 )  # fmt: skip
 """Events that the undo key passes over."""
 

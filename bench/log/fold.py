@@ -36,6 +36,7 @@ class ProgressReducer:
         self._utc: float | None = None
         self._place: StageKey = ("", "")
         self._started: ev.Started | None = None
+        self._unit = ""
         self._last_done: ev.Done | None = None
         self._done: dict[str, int] = {}
         self._reopened: dict[str, Reopened] = {}
@@ -273,6 +274,8 @@ class ProgressReducer:
                 self._started = self._started or event
             case ev.Opened():
                 self._sessions += 1
+            case ev.UnitNamed(name=name):
+                self._unit = name
             case ev.Closed() | ev.Revised() | ev.Renamed() | ev.Undone() | ev.Corrected():
                 pass  # the last three: see `amend`
             case _:
@@ -362,6 +365,7 @@ class ProgressReducer:
         return Progress(
             events=last.n if last else 0,
             started=self._started,
+            unit=self._unit,
             last=Moment(at=last.at, mono=last.mono) if last else None,
             last_run=last.run if last else "",
             last_done=self._last_done,

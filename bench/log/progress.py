@@ -94,6 +94,8 @@ class Progress(Struct, frozen=True, kw_only=True):
     events: int = 0
     """Sequence number of the last event."""
     started: ev.Started | None = None
+    unit: str = ""
+    """Which of several units of the kit it is: a name or a number; see `units.unit_words`."""
     last: Moment | None = None
     """Both clocks at the last event."""
     last_run: str = ""

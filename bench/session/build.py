@@ -20,9 +20,11 @@ from bench.log.event_text import describe
 from bench.log.file import LogFile
 from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.log.progress import Progress
+from bench.log.units import titled
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.event_writer import BenchTimer, EventWriter
 from bench.session.kit_watch import KitWatch
+from bench.session.timekeeping import Timekeeping
 from bench.session.typed_text import require_number, required, text_kept
 from bench.session.verdicts import verdict_on
 from bench.session.view import Outline, StepView, bench_view, joints_added, refs_of, stage_joints
@@ -34,8 +36,6 @@ if TYPE_CHECKING:
     from bench.plan.bag import BagLine
 
 MOST_IN_A_BAG = 100_000
-LONGEST_WAIT = 1440
-"""Minutes: a day."""
 
 
 def _kills_of(kit: Kit) -> tuple[str, ...]:
@@ -45,7 +45,7 @@ def _kills_of(kit: Kit) -> tuple[str, ...]:
     return danger_of(kit).kills
 
 
-class Build:
+class Build(Timekeeping):
     """One module being built. Reads are cheap; each action appends one event and waits for the disk.
 
     An action raises LogError when the event could not be written, and Refused when it makes no sense
@@ -79,6 +79,11 @@ class Build:
     def name(self) -> str:
         """The build's name: that of its folder."""
         return self.log.folder.name
+
+    @property
+    def title(self) -> str:
+        """What to call the build on screen and on paper: its kit, and the unit where it has a name."""
+        return titled(self.kit.title, self.progress.unit)
 
     @property
     def progress(self) -> Progress:
@@ -411,14 +416,6 @@ class Build:
             )
         )
 
-    def wait(self, minutes: float, about: str = "") -> Progress:
-        """Something takes its time, in minutes, from now on; a wait that runs already is replaced."""
-        if not math.isfinite(minutes) or not 0 < minutes <= LONGEST_WAIT:
-            raise Refused("that is no time to wait", "", f"type minutes, from 0.1 to {LONGEST_WAIT}")
-        return self._record(
-            ev.WaitBegan(**self._here(), seconds=round(60 * minutes, 1), about=text_kept(about))
-        )
-
     def clap(self, label: str = "") -> ev.SyncMarked:
         """Put a mark into the log that the camera sees too; returns it with its number."""
         made = (event.number for event in self.events if isinstance(event, ev.SyncMarked))  # taken back or not
@@ -444,22 +441,6 @@ class Build:
                 **self._here(), clip=required(clip), starts=starts, claps=claps, shows=shows, length=length
             )
         )
-
-    def break_begin(self) -> Progress:
-        """Leave the bench."""
-        if self.progress.on_break:
-            raise Refused("the break has begun already", "", "")
-        return self._record(ev.BreakBegan(**self._here()))
-
-    def break_end(self) -> Progress:
-        """Come back to the bench."""
-        if not self.progress.on_break:
-            raise Refused("there is no break to end", "", "")
-        return self._record(ev.BreakEnded(**self._here()))
-
-    def settle_gap(self, *, worked: bool) -> Progress:
-        """Say what the long time without a key was."""
-        return self._record(ev.IdleResolved(**self._here(), seconds=self.timer.gap(), worked=worked))
 
     # -- taking back ----------------------------------------------------------------------------
     def undo(self) -> str:
@@ -490,7 +471,3 @@ class Build:
     def events(self) -> tuple[ev.AnyEvent, ...]:
         """All events, oldest first, with the stamps that a right clock would have given them."""
         return put_right(self.writer.events)
-
-    def tell_clock(self, right: str) -> Progress:
-        """The builder's word on the clock: the right UTC stamp of now, empty when it is right."""
-        return self._record(ev.ClockTold(**self._here(), right=right))

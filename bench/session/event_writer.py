@@ -16,6 +16,7 @@ from bench.log.file import LogFile
 from bench.log.fold import ProgressReducer, fold
 from bench.log.progress import Progress, StageKey
 from bench.plan.plan import Step
+from bench.session.typed_text import unit_name
 
 
 class SystemClock:
@@ -74,6 +75,10 @@ class EventWriter:
         """Append an event, wait for the disk, then fold it. Raises LogError, with nothing changed."""
         self.log.append(event)
         return self._fold(event)
+
+    def name_unit(self, name: str) -> Progress:
+        """Say which of several units of the kit this build is; a later name replaces an earlier one."""
+        return self.record(ev.UnitNamed(**self.stamp(), name=unit_name(name)))
 
     def record_or_show(self, event: ev.AnyEvent) -> Progress:
         """As `record`; where nothing can be written, only fold it, at the time and place of the last event."""

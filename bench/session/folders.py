@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from msgspec import Struct
@@ -18,6 +18,7 @@ from bench.log.clock import Clock, Moment
 from bench.log.file import LOG_NAME, LogFile, read_log
 from bench.log.fold import fold
 from bench.log.progress import Progress
+from bench.log.units import next_number, same_name, titled, unit_words
 from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure, procedure_from
 from bench.plan.rules import Procedure
@@ -25,6 +26,8 @@ from bench.session.build import Build
 from bench.session.copies import copy_path, digest_of, keep_copy, read_source, sound_copy
 from bench.session.kit_names import find_kit, kit_names
 from bench.session.own_files import InUse, edited_since, in_use, own_kit, own_procedure
+from bench.session.typed_text import unit_name
+from bench.session.units import number_units
 from bench.session.which_build import Related, WhichBuild
 from bench.session.which_build import related as builds_near
 from bench.settings import Settings, builds_folder, cache_folder
@@ -37,6 +40,8 @@ class Summary(Struct, frozen=True, kw_only=True):
     """Name of its folder."""
     kit: str
     folder: str
+    unit: str = ""
+    """Which of several units of the kit it is, in words; empty when it has no name."""
     started: str
     """UTC stamp; empty when the log does not say."""
     last: str
@@ -51,6 +56,11 @@ class Summary(Struct, frozen=True, kw_only=True):
     """Why it cannot be shown in full."""
     edits: tuple[str, ...] = ()
     """What is done and no longer agrees with the kit file as it is now, a line each."""
+
+    @property
+    def title(self) -> str:
+        """The kit's title, with the unit where it has a name."""
+        return titled(self.kit, self.unit)
 
 
 def slug(title: str) -> str:
@@ -137,52 +147,85 @@ def open_build(
     *,
     again: bool = False,
     go_on: bool = False,
+    unit: str = "",
     procedure_given: bool = False,
     read_only: bool = False,
 ) -> Build:
     """The build with this name, or of the kit of this name or path; a new one when there is none yet.
 
-    `again` starts another build of a kit that was built before; `go_on` goes on with a build of another
+    `again` starts another build of a kit that was built before; `unit` names the unit that is meant, which is
+    begun where there is none of that name; `go_on` goes on with a build of another
     revision, or of another name in the same file. Raises FileFaults for a faulty kit or procedure, WhichBuild
     where only the builder can say which build is meant, and SoldersideError when nothing of that name is
     there, or when `procedure_given` and the build goes by another procedure than that of the settings.
     """
+    unit = unit_name(unit) if unit else ""
     folder = resolve(data, named)
-    if again and named in kit_names(data):  # a kit without a revision shares its name with its first build
-        folder = None
-    if folder is not None and again:
-        raise SoldersideError(
-            f"{folder.name} is a build; a new one is started from its kit", "", "name the kit"
-        )
-    if folder is not None and go_on:
-        raise SoldersideError(f"{folder.name} is a build and is continued anyway", "", "leave out --go-on")
-    if folder is not None:
+    if folder is not None and not ((again or unit) and named in kit_names(data)):
+        _refuse_for_a_build(folder, again=again, go_on=go_on, unit=unit)
         return reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
     path = kit_path(data, named)
     source = read_bytes(path)
     kit = kit_of(source, path, cache_folder(data))
-    found = [] if again else related(data, kit, path)
+    found = related(data, kit, path)
+    target = _unit_called(unit, found, again=again) if again or unit else _meant(kit, found, go_on=go_on)
+    if target is None:
+        units = [each for each in found if each.same]
+        return start(data, kit, path, settings, clock, source=source, unit=unit, others=units)
+    return reopen(
+        data, target, settings, clock, kit=kit, source=source, procedure_given=procedure_given,
+        read_only=read_only,
+    )  # fmt: skip
+
+
+def _refuse_for_a_build(folder: Path, *, again: bool, go_on: bool, unit: str) -> None:
+    """Raise SoldersideError for what can be asked of a kit only; a kit may share its name with a build."""
+    name = folder.name
+    if again:
+        raise SoldersideError(f"{name} is a build; a new one is started from its kit", "", "name the kit")
+    if unit:
+        hint = f"name the kit, or rename this build: solderside rename {name} NAME"
+        raise SoldersideError(f"{name} is a build, and a unit is one of a kit", "--unit", hint)
+    if go_on:
+        raise SoldersideError(f"{name} is a build and is continued anyway", "", "leave out --go-on")
+
+
+def _unit_called(unit: str, found: Sequence[Related], *, again: bool) -> Path | None:
+    """The build that is the unit of this name, None where it is to be begun."""
+    target = next((each.folder for each in found if each.same and unit and same_name(each.unit, unit)), None)
+    if target is not None and again:
+        what = f"this kit has {unit_words(unit)} already"
+        raise SoldersideError(what, target.name, "give the new one another name")
+    return target
+
+
+def _meant(kit: Kit, found: Sequence[Related], *, go_on: bool) -> Path | None:
+    """The build that a kit goes on with; None for a new one, WhichBuild where only the builder can say."""
     same = [each.folder for each in found if each.same]
     if go_on and (same or not found):
         why = f"{same[0].name} is a build of this very kit" if same else "there is no build of a kit like this"
         raise SoldersideError(f"there is nothing to choose: {why}", "", "leave out --go-on")
     if found and not same and not go_on:
         raise WhichBuild(kit, found[0])
-    if found:
-        target = same[0] if same else found[0].folder
-        return reopen(
-            data, target, settings, clock, kit=kit, source=source, procedure_given=procedure_given,
-            read_only=read_only,
-        )  # fmt: skip
-    return start(data, kit, path, settings, clock, source=source)
+    return next(iter((*same, *(each.folder for each in found))), None)
 
 
 def start(
-    data: Path, kit: Kit, kit_path: Path, settings: Settings, clock: Clock, *, source: bytes | None = None
+    data: Path,
+    kit: Kit,
+    kit_path: Path,
+    settings: Settings,
+    clock: Clock,
+    *,
+    source: bytes | None = None,
+    unit: str = "",
+    others: Sequence[Related] = (),
 ) -> Build:
     """Begin a build: a folder of its own with copies of kit and procedure, and a log.
 
-    `source` are the bytes that `kit` was read from; without them the file is read again.
+    `source` are the bytes that `kit` was read from; without them the file is read again. `others` are the
+    builds of this kit so far: with them the new one is a unit of its own, called `unit` or by its number, and
+    each of them that has no name gets a number too.
     """
     source = read_bytes(kit_path) if source is None else source
     if digest_of(source) != kit.digest:
@@ -191,16 +234,20 @@ def start(
     procedure_source = read_bytes(procedure_path)
     procedure = procedure_from(procedure_source, procedure_path, cache_folder(data))
     plan = planned(data, kit, procedure, settings)
-    folder = _free_folder(builds_folder(data), slug(kit.title))
+    unit = unit or (next_number(each.unit for each in others) if others else "")
+    folder = _free_folder(builds_folder(data), "-".join(map(slug, filter(None, (kit.title, unit)))))
     log = LogFile(folder)
     build = Build(kit, plan, log, clock, settings.break_after_minutes * 60, settings.meter)
     try:
         keep_copy(folder, "kit", source, kit.digest)
         keep_copy(folder, "procedure", procedure_source, procedure.digest)
         build.started(procedure.name, procedure.digest)
+        if unit:
+            build.writer.name_unit(unit)
     except BaseException:
         log.close()
         raise
+    number_units(others, clock)
     return build
 
 
@@ -329,6 +376,7 @@ def _summary(data: Path, folder: Path, settings: Settings) -> Summary:
     return Summary(
         name=folder.name,
         kit=build.kit.title,
+        unit=unit_words(progress.unit),
         folder=str(folder),
         started=begun.at if begun else "",
         last=progress.last.at if progress.last else "",
@@ -369,6 +417,7 @@ def _bare_summary(folder: Path, problem: str) -> Summary:
     return Summary(
         name=folder.name,
         kit=begun.kit if begun else folder.name,
+        unit=unit_words(progress.unit),
         folder=str(folder),
         started=begun.at if begun else "",
         last=progress.last.at if progress.last else "",

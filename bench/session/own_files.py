@@ -30,13 +30,17 @@ class InUse(Struct, frozen=True, kw_only=True):
     name: str = ""
     maker: str = ""
     revision: str = ""
+    unit: str = ""
+    """Which of several units of the kit it is; empty while it has no name."""
 
 
 def in_use(events: list[ev.AnyEvent]) -> InUse:
     """What a build goes by, after all that its log tells of."""
     digests: list[str] = []
-    kit_file = digest = procedure = title = name = maker = revision = ""
+    kit_file = digest = procedure = title = name = maker = revision = unit = ""
     for event in events:
+        if isinstance(event, ev.UnitNamed):
+            unit = event.name
         if not isinstance(event, ev.Started | ev.Revised):
             continue
         digests += [event.kit_digest] if event.kit_digest else []
@@ -55,6 +59,7 @@ def in_use(events: list[ev.AnyEvent]) -> InUse:
         name=name,
         maker=maker,
         revision=revision,
+        unit=unit,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from bench.errors import Refused
+from bench.log.units import LONGEST_NAME, plain_name
 
 LONGEST_TEXT = 20_000
 """Characters of one typed text; a longer one is refused."""
@@ -33,3 +34,11 @@ def require_number(text: str, field: str) -> None:
         usable = False
     if not usable:
         raise Refused(f"{field} needs a number", "", "type a number such as 12")
+
+
+def unit_name(typed: str) -> str:
+    """A unit's name as it is kept. Refused when nothing is left, or when it is too long for a title."""
+    name = plain_name(required(typed))
+    if len(name) > LONGEST_NAME:
+        raise Refused(f"a name of {len(name)} characters is too long", "", f"use {LONGEST_NAME} at most")
+    return name

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 
 from bench.log.events import ReadingTaken
 from bench.log.progress import HeldStep, Progress
+from bench.log.units import titled
 from bench.plan.cautions import Caution, FirstOfKind
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.concern import InHand, concern, same_parts
@@ -266,7 +267,7 @@ def bench_view(
     done_items = len(progress.done & outline.items)
     position = current if looking_at is None else max(0, min(looking_at, len(outline.steps) - 1))
     common = StepView(
-        kit=outline.plan.kit,
+        kit=titled(outline.plan.kit, progress.unit),
         step=None,
         stages=stages,
         parts_done=done_items,

@@ -28,6 +28,8 @@ class Related(Struct, frozen=True, kw_only=True):
     """Title of the kit it was begun with or goes by."""
     maker: str
     revision: str
+    unit: str = ""
+    """Which unit of the kit it is; empty while it has no name."""
 
     @property
     def same(self) -> bool:
@@ -87,7 +89,8 @@ def _related(folder: Path, kit: Kit, path: Path) -> Related | None:
     how = _how(kit, path, used, (maker, name, revision))
     if not how:
         return None
-    return Related(folder=folder, how=how, title=used.title or folder.name, maker=maker, revision=revision)
+    title = used.title or folder.name
+    return Related(folder=folder, how=how, title=title, maker=maker, revision=revision, unit=used.unit)
 
 
 def _how(kit: Kit, path: Path, used: InUse, then: tuple[str, str, str]) -> str:

@@ -207,7 +207,7 @@ class BenchApp(App[None]):
         self.close_build()
         self._go_to(ShelfScreen())
 
-    def to_bench(self, named: str, *, again: bool = False, go_on: bool = False) -> None:
+    def to_bench(self, named: str, *, again: bool = False, go_on: bool = False, unit: str = "") -> None:
         """Open a build, or start one, and go to the bench; where only the builder knows which, ask first."""
         from bench.session.folders import open_build
         from bench.session.which_build import WhichBuild
@@ -220,6 +220,7 @@ class BenchApp(App[None]):
                 self.clock,
                 again=again,
                 go_on=go_on,
+                unit=unit,
                 procedure_given=self.procedure_given and go_on,
             )
         except WhichBuild as error:

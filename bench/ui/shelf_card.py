@@ -20,14 +20,14 @@ def build_line(build: Summary, wide: int, mark: str = "") -> str:
     trouble = f"  ! {build.problem}" if build.problem else ""
     spent = f"{spell(build.bench_seconds)} at the bench"
     return clean(
-        f"{mark}{state:>5}  {_padded(build.kit, wide)}  {spent}{held}, {build.last[:10]}{trouble}", 500
+        f"{mark}{state:>5}  {_padded(build.title, wide)}  {spent}{held}, {build.last[:10]}{trouble}", 500
     )
 
 
 def about_build(build: Summary) -> list[StyledLine]:
     """All about a build: trouble first."""
     spans = [(clean(f"! {build.problem}", 600), "caution")] if build.problem else []
-    spans.append((clean(build.kit, 300), "value"))
+    spans.append((clean(build.title, 300), "value"))
     if build.finished:
         done = "Built: every step is done."
     elif build.items:

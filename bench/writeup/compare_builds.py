@@ -55,7 +55,7 @@ def sides_of(stories: Sequence[tuple[str, Story]]) -> tuple[Side, ...]:
 
 def _warnings(sides: Sequence[Side]) -> tuple[Block, ...]:
     """What can kill, once for each kit."""
-    told = {side.story.title: side.story.warning for side in sides if side.story.warning}
+    told = {side.story.kit: side.story.warning for side in sides if side.story.warning}
     return tuple(callout(Strong(f"{words.one_line(title)}. {warning}")) for title, warning in told.items())
 
 
@@ -128,7 +128,7 @@ def _again(sides: Sequence[Side]) -> list[str]:
     kits: dict[str, list[int]] = {}
     for side in sides:
         if side.story.finished:
-            kits.setdefault(words.one_line(side.story.title), []).append(side.story.minutes)
+            kits.setdefault(words.one_line(side.story.kit), []).append(side.story.minutes)
     told = []
     for title, minutes in kits.items():
         if len(minutes) > 1:

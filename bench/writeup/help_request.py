@@ -12,6 +12,7 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.events import SuspicionSettled
 from bench.log.progress import Progress, Snag
+from bench.log.units import unit_words
 from bench.parts.designators import shorten
 from bench.plan.plan import PART_ACTIONS, Plan
 from bench.suspects.symptom import likely_words, verdict_of
@@ -89,6 +90,8 @@ def _module(kit: Kit, plan: Plan, progress: Progress) -> Iterator[str]:
         yield _item(f"DANGER: {warning}")
     yield _item(f"kit: {kit.name}")
     yield _item(f"revision: {kit.revision or 'not stated'}")
+    if progress.unit:
+        yield _item(f"which one: {one_line(unit_words(progress.unit))}")
     yield _item(f"maker: {kit.maker or 'not stated'}")
     rails = ", ".join(f"{rail.name} {rail.current}".strip() for rail in kit.supply)
     if rails:

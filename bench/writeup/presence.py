@@ -31,7 +31,7 @@ def presence(event: ev.AnyEvent) -> Presence:
             return "bench"
         case (
             ev.Started() | ev.Opened() | ev.Closed() | ev.Revised() | ev.KitChanged() | ev.Confirmed()
-            | ev.Renamed() | ev.Undone() | ev.ClockTold()
+            | ev.Renamed() | ev.UnitNamed() | ev.Undone() | ev.ClockTold()
         ):  # fmt: skip
             return "program"
         case ev.Corrected() | ev.ClipNamed() | ev.PhotosMatched() | ev.PhotoCaptioned():
@@ -53,8 +53,8 @@ def tells_stage_at_work(event: ev.AnyEvent) -> bool:
             | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Snagged() | ev.Mended() | ev.Substituted()
             | ev.ErratumFound() | ev.BagCounted() | ev.PartMeasured() | ev.ReadingTaken() | ev.PassMeasured()
             | ev.SuspicionSettled() | ev.HazardAcknowledged() | ev.SyncMarked() | ev.ClipNamed()
-            | ev.ClockTold() | ev.WaitBegan() | ev.Started() | ev.Revised() | ev.Renamed() | ev.Undone()
-            | ev.Corrected()
+            | ev.ClockTold() | ev.WaitBegan() | ev.Started() | ev.Revised() | ev.Renamed() | ev.UnitNamed()
+            | ev.Undone() | ev.Corrected()
         ):  # fmt: skip
             return False
         case _:

@@ -18,6 +18,7 @@ from bench.log.clock_correction import doubtful
 from bench.log.fold import fold
 from bench.log.progress import Break, Gap, Progress, StageKey
 from bench.log.standing import LogEntry, log_entries
+from bench.log.units import titled, unit_words
 from bench.plan.plan import PART_ACTIONS, Plan, Stage
 from bench.writeup import story_model as model
 from bench.writeup.alikes import alike_rows
@@ -60,8 +61,10 @@ def tell(
     snags = rows.snags(progress.snags)
     sittings = sittings_of(entries, calendar, doubtful(events))
     story = model.Story(
-        title=kit.title,
+        title=titled(kit.title, progress.unit),
         name=kit.name,
+        kit=kit.title,
+        unit=unit_words(progress.unit),
         maker=kit.maker,
         revision=kit.revision,
         about=kit.about,

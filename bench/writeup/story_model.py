@@ -292,8 +292,12 @@ class Story(Struct, frozen=True, kw_only=True):
     """A build, told as data."""
 
     title: str
+    """Name and revision of the kit, and the name or number of the unit where it has one."""
+    kit: str
     """Name and revision of the kit."""
     name: str
+    unit: str
+    """Which of several units of the kit it is, in words; empty when it has no name."""
     maker: str
     revision: str
     about: str

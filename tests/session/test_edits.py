@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual.pilot import Pilot
@@ -68,7 +69,7 @@ def put(folder: Path, *edits: tuple[str, str], base: str = KIT) -> Path:
     return path
 
 
-def opened(folder: Path, named: Path | str | None = None, **how: bool) -> Build:
+def opened(folder: Path, named: Path | str | None = None, **how: Any) -> Build:
     return open_build(folder / "data", str(named or folder / "ember.yaml"), Settings(), HandClock(), **how)
 
 

@@ -6,6 +6,7 @@ import asyncio
 import hashlib
 import os
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -40,7 +41,7 @@ def put(folder: Path, text: str = KIT, name: str = "ember.yaml") -> Path:
     return path
 
 
-def opened(folder: Path, named: Path | str, **how: bool) -> Build:
+def opened(folder: Path, named: Path | str, **how: Any) -> Build:
     return open_build(folder / "data", str(named), Settings(), HandClock(), **how)
 
 

@@ -85,9 +85,7 @@ class ClockScreen(BuildScreen):
         if self._mark is not None:
             return lay_mark(self._mark.number, clap_time(self._mark), size.width, size.height)
         face = face_of(seconds, frames=frames)
-        return lay_face(
-            face, f"{self.build.kit.title} · {self.build.name}", self._word, size.width, size.height
-        )
+        return lay_face(face, self.build.title, self._word, size.width, size.height)
 
     def refresh_view(self, notice: str = "") -> None:
         """Show the clock, and a word under it."""

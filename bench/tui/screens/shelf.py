@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TypeGuard
 
 from bench.batch.gather import Shelved
 from bench.batch.shelf import KitAtHand, kits_at_hand
 from bench.batch.store import Batch
 from bench.errors import SoldersideError
 from bench.files import home_path, real_path
+from bench.log.units import next_number, plain_name, unit_words
 from bench.papers.list_files import complete_path
-from bench.session.folders import Summary, slug, summaries
+from bench.session.folders import Summary, build_folders, slug, summaries
 from bench.session.kit_names import kit_folders
+from bench.session.units import rename_unit
 from bench.settings import cache_folder, kits_folder
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.lists import ListingScreen, Spans
@@ -69,7 +72,7 @@ class ShelfScreen(ListingScreen):
 
     def _show(self) -> None:
         batch, width = self._batch, self.app.size.width - 2
-        titles = [each.kit if isinstance(each, Summary) else each.title for each in self._things]
+        titles = [each.title for each in self._things]
         wide = min(WIDEST_TITLE, max(map(len, titles), default=0))
         lines = []
         for thing in self._things:
@@ -96,10 +99,13 @@ class ShelfScreen(ListingScreen):
         thing = self._things[line]
         return about_build(thing) if isinstance(thing, Summary) else about_kit(thing)
 
-    def _target(self) -> str:
+    def _thing(self) -> Summary | KitAtHand:
         if not self._things:
             raise SoldersideError("there is nothing here yet", "", "read a parts list, or make a kit by hand")
-        thing = self._things[self.pane.chosen]
+        return self._things[self.pane.chosen]
+
+    def _target(self) -> str:
+        thing = self._thing()
         return thing.folder if isinstance(thing, Summary) else thing.path
 
     def do_back(self) -> None:
@@ -119,8 +125,31 @@ class ShelfScreen(ListingScreen):
         self.app.push_screen(Page([(clean(text, 400), look) for text, look in lines]))
 
     def do_again(self) -> None:
-        """Another build of the kit on this line."""
-        self._open(again=True)
+        """Another unit of the kit on this line; it is asked what this one is called."""
+        thing = self._thing()
+        title = thing.kit if isinstance(thing, Summary) else thing.title
+        units = [each for each in self._things if isinstance(each, Summary) and each.kit == title]
+        if isinstance(thing, Summary):
+            thing = next((each for each in self._things if _is_kit_called(each, title)), thing)
+        if isinstance(thing, Summary) or not units:
+            self._open(again=True)
+            return
+        path = thing.path
+        ask = _ask_unit("Another unit", next_number(plain_name(each.unit) for each in units), path)
+        self.push_ask(ask, lambda answers: self.bench_app.to_bench(path, again=True, unit=answers[0]))
+
+    def do_rename(self) -> None:
+        """Another name for the build on this line."""
+        thing = self._thing()
+        if not isinstance(thing, Summary):
+            raise SoldersideError("this line is a kit, not a build", "", "a kit's name is in its file")
+
+        def named(answers: tuple[str, ...]) -> None:
+            app = self.bench_app
+            _, now = rename_unit(Path(thing.folder), build_folders(app.data), answers[0], app.clock)
+            self.call_after_refresh(self.fill, clean(f"{thing.name} is {unit_words(now)} now.", 200))
+
+        self.push_ask(_ask_unit("Rename", plain_name(thing.unit), thing.folder), named)
 
     def do_in_or_out(self) -> None:
         """Put the line into the batch or take it out."""
@@ -201,6 +230,16 @@ class ShelfScreen(ListingScreen):
         except SoldersideError as error:
             about = clean(f"{Path(target).name} cannot be opened", 200)
             self.app.push_screen(faults_page(error.faults, about))
+
+
+def _ask_unit(title: str, given: str, about: str) -> Ask:
+    hint = "A name or a number; it is in the title, on paper and in the write-up."
+    question = Question(ask="what is this unit called?", hint=hint, given=given, replaced=True)
+    return Ask(title, [question], about=about)
+
+
+def _is_kit_called(thing: Summary | KitAtHand, title: str) -> TypeGuard[KitAtHand]:
+    return isinstance(thing, KitAtHand) and thing.title == title and not thing.faults
 
 
 def _name(thing: Summary | KitAtHand) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.progress import Progress
+from bench.log.units import titled
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS, with_role
 from bench.plan.bag import BagLine, bag_lines
@@ -25,14 +26,14 @@ def label_sheet(kits: Sequence[tuple[Kit, Progress | None]]) -> LabelSheet:
     With the progress of a build, readings taken ahead, what is missing and what was replaced stand there too.
     """
     return LabelSheet(
-        kits=tidied(kit.title for kit, _ in kits),
+        kits=tidied(titled(kit.title, progress.unit if progress else "") for kit, progress in kits),
         labels=tuple(label for kit, progress in kits for label in _of(kit, progress or Progress())),
     )
 
 
 def _of(kit: Kit, progress: Progress) -> list[Label]:
     lines = bag_lines(kit)
-    title = tidy(kit.title)
+    title = tidy(titled(kit.title, progress.unit))
     parts = sum(len(line.items) for line in lines)
     boards = [each.name for each in kit.boards if each.parts]
     whose = join([board(name) for name in boards])

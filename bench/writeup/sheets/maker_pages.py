@@ -8,6 +8,7 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.events import BagCounted, Substituted
 from bench.log.progress import Progress
+from bench.log.units import titled
 from bench.parts.designators import shorten
 from bench.plan.plan import Plan
 from bench.writeup.help_request import READING_HEADS, READINGS, help_blocks, help_title, reading_rows
@@ -34,7 +35,7 @@ def help_letter(
         else:
             said = tuple((line.startswith(_DASH), tidy(line.removeprefix(_DASH))) for line in lines)
             blocks.append(SheetBlock(title=title, lines=said))
-    return Letter(title=tidy(help_title(kit)), kit=tidy(kit.title), blocks=tuple(blocks))
+    return Letter(title=tidy(help_title(kit)), kit=tidy(titled(kit.title, progress.unit)), blocks=tuple(blocks))
 
 
 def shortage_letter(kit: Kit, progress: Progress) -> Letter:
@@ -53,7 +54,11 @@ def shortage_letter(kit: Kit, progress: Progress) -> Letter:
         over = tuple((True, f"{tidy(sort_of(each))}: {each.found} for {len(each.items)}") for each in extra)
         blocks.append(SheetBlock(title="More than needed", lines=over))
     maker = f", {kit.maker}" if kit.maker else ""
-    return Letter(title=tidy(f"Shortage list: {kit.title}{maker}"), kit=tidy(kit.title), blocks=tuple(blocks))
+    return Letter(
+        title=tidy(f"Shortage list: {kit.title}{maker}"),
+        kit=tidy(titled(kit.title, progress.unit)),
+        blocks=tuple(blocks),
+    )
 
 
 def _short(short: Sequence[BagCounted]) -> SheetBlock:

@@ -12,6 +12,7 @@ from bench.files import make_folder
 from bench.kit.kit import Kit
 from bench.kit.load import load_kit
 from bench.log.progress import Progress
+from bench.log.units import titled
 from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.rules import Procedure
@@ -56,6 +57,11 @@ class Job(Struct, frozen=True, kw_only=True):
     build: Build | None = None
 
     @property
+    def title(self) -> str:
+        """The kit's title, with the unit's name where it is a build that has one."""
+        return titled(self.kit.title, self.build.progress.unit if self.build else "")
+
+    @property
     def progress(self) -> Progress | None:
         """Where the build stands; None for a kit that is not being built."""
         return self.build.progress if self.build else None
@@ -94,7 +100,7 @@ def page(jobs: Sequence[Job], what: str) -> str:
             sheets.append(("Labels", label_sheet([(job.kit, job.progress) for job in jobs])))
         else:
             sheets += [made for job in jobs if (made := _sheet(job, name, alone=what != ALL)) is not None]
-    return _page(sheets, ", ".join(dict.fromkeys(tidy(job.kit.title) for job in jobs)))
+    return _page(sheets, ", ".join(dict.fromkeys(tidy(job.title) for job in jobs)))
 
 
 def procedure_page(procedure: Procedure) -> str:
@@ -106,7 +112,7 @@ def _sheet(job: Job, name: str, *, alone: bool) -> tuple[str, Sheet] | None:
     kit, build = job.kit, job.build
     if name == "stages":
         meter = build.meter if build else None
-        return f"Stages: {tidy(kit.title)}", stage_sheet(kit, job.plan, job.progress, meter=meter)
+        return f"Stages: {tidy(job.title)}", stage_sheet(kit, job.plan, job.progress, meter=meter)
     if name == "procedure":
         return f"Procedure: {tidy(job.procedure.name)}", procedure_sheet(job.procedure, kit, job.plan)
     if build is None:

@@ -9,6 +9,7 @@ from itertools import groupby
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.progress import Progress
+from bench.log.units import titled
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
 from bench.parts.prints import bears_bands, surface_mounted, usual_prints
@@ -52,7 +53,7 @@ def stage_sheet(
     """
     state = _State(progress or Progress(), meter)
     return StageSheet(
-        kit=tidy(kit.title),
+        kit=tidy(titled(kit.title, state.progress.unit)),
         maker=tidy(kit.maker),
         procedure=tidy(plan.procedure),
         hazards=tidied(hazard_cautions(danger_of(kit))),
