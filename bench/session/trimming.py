@@ -234,11 +234,11 @@ def _octaves(
 ) -> TrackingView:
     """The figures of an oscillator with one octave a volt."""
     found = [analyse(done.points, said.reference) for _, done in usable]
-    remarks: tuple[str, ...] = found[-1].remarks[:1] * (abs(found[-1].scale) > 300.0)
+    remarks: tuple[str, ...] = ()
     with_offset = any(trimmer.role == "offset" for trimmer in trimmers)
     if with_offset and abs(found[-1].offset) > WRONG_OCTAVE:
         octaves = found[-1].offset / 1200.0
-        remarks += (
+        remarks = (
             f"all notes lie about {octaves:+.1f} octaves off the wanted pitch: before you turn a trimmer, look "
             "whether the tuning knobs and the octave switch are where they belong",
         )

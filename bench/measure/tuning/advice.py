@@ -24,7 +24,7 @@ from bench.measure.tuning.outliers import Suspect, curve, named, share_of, weigh
 from bench.measure.tuning.planning import TurnCase, Turning, TurnPlan, free_pitch, rows_of
 from bench.measure.tuning.points import Point, TrackingError
 from bench.measure.tuning.scatter import noise_of, quiet_moves, scatter_of
-from bench.measure.tuning.tracking import analyse
+from bench.measure.tuning.tracking import Tracking, analyse
 
 SCALE_AND_OFFSET = (
     Trimmer(name="scale trimmer", role="scale"),
@@ -85,7 +85,10 @@ def advise(
         slope = target.hertz / target.volts if target else analyse_linear(passes[-1].points).hertz_per_volt
         reference = Point(volts=1.0, hertz=slope)
     else:
-        reference = analyse(passes[-1].points, target).reference
+        found = analyse(passes[-1].points, target)
+        if found.gross:
+            return _hopeless(found, close_enough)
+        reference = found.reference
     frame = frame_of(passes, reference, linear=linear)
     roles = {trimmer.role: trimmer for trimmer in trimmers}
     if "top" in roles and min(len({point.volts for point in done.points}) for done in passes) < 4:
@@ -105,6 +108,23 @@ def advise(
         limit=max(close_enough, min(WIDEST, 2.0 * scatter)),
     )
     return _answer(case, close_enough)
+
+
+def _hopeless(found: Tracking, close_enough: float) -> TrimAdvice:
+    """Nothing to turn: what is wrong is no matter of trimming."""
+    return TrimAdvice(
+        done=False,
+        worst=found.worst,
+        limit=close_enough,
+        scatter=0.0,
+        turnings=(),
+        readings=1,
+        repeat=False,
+        converging=None,
+        suspects=(Suspect(kind="gross", words=found.gross),),
+        words=(found.gross,),
+        reference=found.reference,
+    )
 
 
 def _answer(case: TurnCase, close_enough: float) -> TrimAdvice:

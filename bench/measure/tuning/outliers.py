@@ -35,7 +35,8 @@ class Suspect(Struct, frozen=True, kw_only=True):
     """What to look for."""
 
     kind: str
-    """`dead`, `stop`, `range`, `drift`, `curve`, `voltage`, or `slow` when nothing better can be said."""
+    """`dead`, `stop`, `range`, `drift`, `curve`, `voltage`, `gross` (no matter of trimming), or `slow` when
+    nothing better can be said."""
     words: str
     trimmer: str = ""
 

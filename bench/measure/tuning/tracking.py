@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from msgspec import Struct
 
@@ -19,6 +20,8 @@ _STUDENT_95 = (12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23)
 """Two-sided 95 % points of Student's t for 1 to 10 degrees of freedom."""
 NOTABLE_BEND = 1.0
 """A bend at the top smaller than this, in cents, is not spoken of."""
+SLIP = 50.0
+"""A pitch that is lower by more than this, in cents, than that of a lower voltage is no matter of trimming."""
 
 
 class PointResult(Struct, frozen=True, kw_only=True):
@@ -55,6 +58,8 @@ class Tracking(Struct, frozen=True, kw_only=True):
     """Offset of one straight line through all points, cents."""
     scatter: float | None
     """Standard deviation of the points about the fitted line or bend, cents."""
+    gross: str = ""
+    """What makes every turn pointless until it is found, in words; empty when nothing does."""
     remarks: tuple[str, ...] = ()
 
     @property
@@ -105,6 +110,7 @@ def analyse(points: Sequence[Point], target: Point | None = None) -> Tracking:
         bent=bent,
         mean_offset=line.coefficients[0],
         scatter=used.scatter,
+        gross=_gross(ordered, used),
         remarks=_remarks(used, bent),
     )
 
@@ -135,18 +141,28 @@ def _stands_out(fit: Fit, index: int) -> bool:
     return size > NOTABLE_BEND and size > _STUDENT_95[min(fit.freedom, len(_STUDENT_95)) - 1] * doubt
 
 
-def _remarks(fit: Fit, bent: bool) -> tuple[str, ...]:
-    remarks: list[str] = []
+def _gross(ordered: Sequence[Point], fit: Fit) -> str:
     if fit.coefficients[1] < -1200.0:
-        remarks.append(
+        return (
             "the pitch falls as the volts rise: the volts were typed the wrong way round, or the control "
             "voltage is inverted; turn nothing before that is found"
         )
-    elif abs(fit.coefficients[1]) > 300.0:
-        remarks.append(
+    for low, high in pairwise(ordered):
+        if high.hertz < low.hertz * 2.0 ** (-SLIP / 1200.0):
+            return (
+                f"the pitch falls from {low.volts:g} V to {high.volts:g} V: read both again. If it stays so, "
+                "no trimmer is at fault: turn nothing before the fault is found"
+            )
+    if abs(fit.coefficients[1]) > 300.0:
+        return (
             "the octaves are off by more than a quarter: this may be a hertz-per-volt oscillator, "
-            "or the volts are not what was typed"
+            "or the volts are not what was typed; turn nothing before that is clear"
         )
+    return ""
+
+
+def _remarks(fit: Fit, bent: bool) -> tuple[str, ...]:
+    remarks: list[str] = []
     if fit.freedom == 0:
         remarks.append("these points fit any line exactly, so no uncertainty can be given: measure more")
     if bent:
