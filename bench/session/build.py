@@ -449,7 +449,7 @@ class Build(Timekeeping):
         if event is None:
             raise Refused("there is nothing to undo", "", "")
         self._record(ev.Undone(**self._here(), of=event.n))
-        return describe(event)
+        return describe(event).removeprefix("done: ")
 
     def undo_event(self, n: int) -> Progress:
         """Take back one event by its number; taking back an `undone` brings the event back."""

@@ -43,7 +43,7 @@ def test_one_key_does_a_step_and_another_takes_it_back(build: Build, tmp_path: P
         assert "was 4k7" in screen_text(app)
         await pilot.press("u")
         assert build.view().step_number == 1
-        assert "Undone: done: 4k7" in screen_text(app)
+        assert "Undone: 4k7" in screen_text(app)
 
     drive(build, tmp_path, act)
 
