@@ -67,7 +67,7 @@ def test_a_build_opens_again_at_the_same_step(build: Build, clock: HandClock) ->
 def test_undo_returns_to_the_step_and_says_what_it_took_back(build: Build) -> None:
     first = build.next_step
     build.done()
-    assert build.undo() == "done: 4k7 R1 R2 R3"
+    assert build.undo() == "4k7 R1 R2 R3"
     assert build.next_step == first
     with pytest.raises(Refused, match="nothing to undo"):
         build.undo()
