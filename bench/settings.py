@@ -39,6 +39,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     rest_after_minutes: float = 90.0
     """After so much bench time without a break a rest is suggested, once, in minutes; 0 for never. 90 is common
     practice, no source."""
+    plain: bool = False
+    """True: plain lines instead of a screen."""
     sound: bool = False
     """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over,
     four times for a clap."""
@@ -183,7 +185,7 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
     check = {"meter": _meter_problem, "case": _case_problem, "keys": _keys_problem}.get(name)
     if check is not None:
         return check(value)
-    if name == "sound":
+    if name in ("sound", "plain"):
         return None if isinstance(value, bool) else ("neither on nor off", "write true or false")
     if not isinstance(value, str) or not (value or name == "keymap"):
         return "not a text", 'write it in "quotes"'

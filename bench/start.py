@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import io
 import os
 import signal
 import sys
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, TextIO
 from bench.settings import Settings
 
 if TYPE_CHECKING:
+    from bench.log.clock import Clock
     from bench.session.build import Build
 
 
@@ -30,9 +30,10 @@ def run(
 ) -> int:
     """Open a build, or the shelf when none is named, and run until the builder leaves.
 
-    `plain` talks in lines instead of on a screen; it needs a build. `again`, `go_on`, `unit` and
-    `procedure_given` are those of `open_build`; where neither of the first two is given and it matters, the
-    builder is asked. Raises SoldersideError, before anything is on screen, when the build cannot be opened.
+    `plain` talks in lines instead of on a screen, as the settings or a terminal without a cursor (`TERM=dumb`)
+    ask for. `again`, `go_on`, `unit` and `procedure_given` are those of `open_build`; where neither of the first
+    two is given and it matters, the builder is asked. Raises SoldersideError, before anything is on screen, when
+    the build cannot be opened.
     """
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
     gc.disable()  # until the first screen is up: nothing made before that is garbage
@@ -45,10 +46,7 @@ def run(
         from bench.errors import FileFaults
 
         raise FileFaults(wrong)
-    if plain and sys.stdin is None:
-        from bench.errors import SoldersideError
-
-        raise SoldersideError("the input is closed", "", "run it in a terminal, or give it lines to read")
+    plain = _wants_lines(settings, plain=plain)
     clock = SystemClock()
     build, asked = None, None
     if named is not None:
@@ -82,8 +80,8 @@ def run(
                     procedure_given=procedure_given,
                 )
             asked = error.what
-    if plain and build is not None:
-        return _in_lines(data, build, settings)
+    if plain:
+        return _in_lines(data, build, settings, clock)
     if not (_is_terminal(sys.stdin) and _is_terminal(sys.stdout)):
         from bench.errors import SoldersideError
 
@@ -102,6 +100,18 @@ def run(
     finally:
         app.close_build()  # on no way out is a build left without its last event
     return app.return_code or 0
+
+
+def _wants_lines(settings: Settings, *, plain: bool) -> bool:
+    """Whether to talk in lines: asked for, set, or because the terminal has no cursor, which is said."""
+    if os.environ.get("TERM") == "dumb" and not (plain or settings.plain) and sys.stdin is not None:
+        print("This terminal (TERM=dumb) has no cursor to draw a screen with: plain lines.", flush=True)
+        return True
+    if (plain or settings.plain) and sys.stdin is None:
+        from bench.errors import SoldersideError
+
+        raise SoldersideError("the input is closed", "", "run it in a terminal, or give it lines to read")
+    return plain or settings.plain
 
 
 def _ask_which(question: str) -> bool:
@@ -125,26 +135,63 @@ def _is_terminal(stream: TextIO | None) -> bool:
     return stream is not None and stream.isatty()
 
 
-def _in_lines(data: Path, build: Build, settings: Settings) -> int:
-    """The bench in plain lines, over stdin and stdout."""
-    from bench.estimate.history import know
-    from bench.plain.session import PlainSession
-    from bench.plain.talk import typed_line
-    from bench.ui.text import clean
+def _in_lines(data: Path, build: Build | None, settings: Settings, clock: Clock) -> int:
+    """The bench and the shelf in plain lines, over stdin and stdout."""
+    from shutil import get_terminal_size
 
-    if isinstance(sys.stdin, io.TextIOWrapper):
-        sys.stdin.reconfigure(errors="replace")  # a line that is not in the terminal's code is no fault
+    from bench.estimate.history import know
+    from bench.plain.place import Place
+    from bench.plain.reader import LineReader
+    from bench.plain.session import PlainSession, desk_of
+    from bench.plain.shelf import Shelf
+    from bench.ui.text import clean, wrap
+
+    wrapped = _is_terminal(sys.stdout) or "COLUMNS" in os.environ
 
     def say(line: str) -> None:
-        print(clean(line, 2_000), flush=True)
+        said = clean(line, 2_000)
+        print("\n".join(wrap(said, get_terminal_size().columns) if wrapped else (said,)), flush=True)
 
-    ending = _Ending(typed_line)
+    reader = LineReader(say)
+    ending = _Ending(reader)
+    while True:
+        try:
+            place: Place
+            if build is None:
+                place = Shelf(desk_of(settings, ending.read, say, data))
+            else:
+                build.reminders = know(data, settings).reminders
+                place = PlainSession(build, settings, ending.read, say, data)
+            desk = place.desk
+            reader.news = desk.news
+            place.run()
+        finally:
+            if build is not None:
+                build.close()
+        if desk.go_to is None:
+            return ending.code
+        named, again = desk.go_to
+        build = _opened(data, settings, clock, named, again, say) if named else None
+
+
+def _opened(
+    data: Path, settings: Settings, clock: Clock, named: str, again: bool, say: Callable[[str], None]
+) -> Build | None:
+    """The build of a name, where need be after asking which; None, with the reason said, where it cannot be."""
+    from bench.errors import SoldersideError
+    from bench.session.folders import open_build
+    from bench.session.which_build import WhichBuild
+
     try:
-        build.reminders = know(data, settings).reminders
-        PlainSession(build, settings, ending.read, say, data).run()
-    finally:
-        build.close()
-    return ending.code
+        try:
+            return open_build(data, named, settings, clock, again=again)
+        except WhichBuild as error:
+            new = _ask_which(error.what)
+            return open_build(data, named, settings, clock, again=new, go_on=not new)
+    except SoldersideError as error:
+        for fault in error.faults:
+            say(f"{fault}.")
+        return None
 
 
 class _Ending:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from bench import __version__
-from bench.cli.common import FAULTY, FINE, INTERRUPTED, Parser, Run, print_faults
+from bench.cli.common import FAULTY, FINE, INTERRUPTED, PLAIN, Parser, Run, print_faults
 from bench.errors import SoldersideError
 
 COMMANDS = {
@@ -40,6 +40,7 @@ def parser(only: str = "") -> argparse.ArgumentParser:
         parents=[common],
     )
     whole.example = "solderside build first-evening-metronome"
+    whole.add_argument("--plain", action="store_true", help=PLAIN)
     whole.add_argument("--version", action="version", version=f"solderside {__version__}")
     commands = whole.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from bench.cli.common import Add, data_of, settings_of
+from bench.cli.common import PLAIN, Add, data_of, settings_of
 from bench.errors import SoldersideError
 
 
@@ -26,9 +26,7 @@ def add(add_command: Add) -> None:
         metavar="NAME",
         help="which of several units of the kit: begin or continue the one of this name or number",
     )
-    build.add_argument(
-        "--plain", action="store_true", help="plain lines, for a screen reader or a braille display"
-    )
+    build.add_argument("--plain", action="store_true", default=argparse.SUPPRESS, help=PLAIN)
     build.add_argument("--procedure", metavar="NAME", help="order of work for a new build: a name or a file")
 
 
@@ -39,7 +37,7 @@ def shelf(args: argparse.Namespace) -> int:
     latest = latest_build(data_of(args))
     from bench.start import run
 
-    return run(data_of(args), settings_of(args), str(latest) if latest else None)
+    return run(data_of(args), settings_of(args), str(latest) if latest else None, plain=args.plain)
 
 
 def _build(args: argparse.Namespace) -> int:

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 FINE, FAULTY, WRONG_USE, INTERRUPTED = 0, 1, 2, 130
 """Exit codes: all is well; the input has faults; the command line is wrong; stopped from the keyboard."""
 
+PLAIN = "plain lines, for a screen reader or a braille display"
+"""What the option `--plain` gives."""
+
 Run = Callable[[argparse.Namespace], int]
 """Carries out a sub-command and returns an exit code."""
 Add = Callable[[str, Run, str, str], argparse.ArgumentParser]

@@ -5,7 +5,7 @@ The words are those of the step card; signs that a voice would stumble over are 
 
 from __future__ import annotations
 
-import re
+from msgspec.structs import replace
 
 from bench.parts.designators import shorten
 from bench.parts.english import counted
@@ -22,38 +22,37 @@ from bench.ui.text import clean
 _WIDTH = 100_000
 """Cells to lay a block out in, so that each sentence stays on one line."""
 _SIZES = Sizes(value=0, refs=0, air=False)
-_SIGNS = (
-    ("▲ DANGER", "Danger:"),
-    ("▲ POLARITY", "Polarity:"),
-    ("◆ THIS PART", "This part:"),
-    ("▲ ", "Caution: "),
-    ("≠ ", "Look-alike: "),
-    ("✓ in", "in"),
-    ("✗ OUT", "OUT"),
-    ("? too", "too"),
-    ("Right and left: other steps. Escape: back.", "later and earlier: other steps; back: return."),
-)
 
 
 def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
-    """Describe the current step, or what replaces it; `key_of` gives the key of a command."""
+    """Describe the current step, or what replaces it; `key_of` gives the key of a command.
+
+    In the order in which it is needed at the iron: the value, where it goes, which way round, what hurts, what
+    is to be read; then what may be mixed up and all the rest, the place in the plan last.
+    """
     if view.on_break:
         return _lines(blocks.away(_WIDTH, _SIZES, key_of))
     step = view.step
     if step is None:
         return _lines(blocks.nothing_left(view, _WIDTH, _SIZES, key_of))
     value, about = blocks.value(step, _WIDTH, _SIZES, view.part, view.items_left)
-    new = [*blocks.looking(view, _WIDTH), *blocks.changed(view, _WIDTH), *blocks.turned_over(view, _WIDTH)]
-    new += [*blocks.look_alikes(view, _WIDTH, _SIZES), *blocks.told(view, _WIDTH)]
-    said = [_where(view), *_lines(new)]
-    said.append(_sentence(_lines(value)[0]))
-    said += _lines(about) + _lines(blocks.on_the_part(view.part or step, _WIDTH, _SIZES))
+    stage = view.stage
+    named = sentence("".join(text for text, _ in value[0]))
+    if view.value_changed and not view.looking:
+        named += f" New value, was {clean(view.previous_value, 60)}."
+        view = replace(view, value_changed=False)
+    said = [*_lines(blocks.looking(view, _WIDTH)), f"Hold point: {named}" if stage and stage.hold else named]
     if step.refs:
         said.append(_tally(view))
-    said += _lines(blocks.way(view, _WIDTH)) + _lines(blocks.readings(view, _WIDTH, key_of))
-    said += _lines(blocks.strong_cautions(view, _WIDTH)) + _lines(blocks.usual_cautions(view, _WIDTH, key_of))
-    said += _lines(blocks.detail(step, _WIDTH, _SIZES)) + _lines(blocks.following(view, _WIDTH, _SIZES))
-    return said
+    said += _lines(blocks.way(view, _WIDTH)) + _lines(blocks.turned_over(view, _WIDTH))
+    said += _lines(blocks.told(view, _WIDTH)) + _lines(blocks.strong_cautions(view, _WIDTH))
+    said += _lines(blocks.readings(view, _WIDTH, key_of))
+    said += _lines(blocks.changed(view, _WIDTH)) + _lines(blocks.look_alikes(view, _WIDTH, _SIZES))
+    said += _lines(about) + _lines(blocks.on_the_part(view.part or step, _WIDTH, _SIZES))
+    how = [f"{line[:1].upper()}{line[1:]}" for line in _lines(blocks.detail(step, _WIDTH, _SIZES))]
+    usual = view if view.step_number == 1 else replace(view, cautions_before=())
+    said += [*_lines(blocks.usual_cautions(usual, _WIDTH, key_of)), *how]
+    return [*said, *_lines(blocks.following(view, _WIDTH, _SIZES)), _where(view)]
 
 
 def trim_lines(view: TrackingView | AdjustView) -> list[str]:
@@ -62,14 +61,14 @@ def trim_lines(view: TrackingView | AdjustView) -> list[str]:
         last = view.readings[-1:]
         said = [f"{view.trim.name}. Target: {view.trim.target or 'by eye and ear'}."]
         said += [f"Read {each.text}: {each.answer or each.words}." for each in last]
-        return [_spoken(clean(word, 600)) for word in (*said, view.headline) if word]
+        return [sentence(clean(word, 600)) for word in (*said, view.headline) if word]
     said = [f"{view.trim.name}, pass {len(view.passes)}." if view.passes else f"{view.trim.name}, no pass yet."]
     for point in view.passes[-1].points if view.passes else ():
         off = "" if point.cents is None else f", {point.cents:+.1f} cents"
         said.append(f"{point.volts:g} V: {point.hertz:g} Hz{off}.")
     suspects = (f"Caution: {word}" for word in view.suspects)
     return [
-        _spoken(clean(word, 600))
+        sentence(clean(word, 600))
         for word in (*said, view.headline, *view.todo, *suspects, *view.warm_up)
         if word
     ]
@@ -86,16 +85,15 @@ def where_lines(view: WhereView) -> list[str]:
         f"Zones, seen from the front: columns {letters[0]} to {letters[-1]} from the left, "
         f"rows 1 to {rows} from the top, each {view.grid.column_width:.0f} by {view.grid.row_height:.0f} mm."
     )
-    return [_spoken(clean(word, 600)) for word in said]
+    return [sentence(clean(word, 600)) for word in said]
 
 
 def _where(view: StepView) -> str:
     stage = view.stage
     assert stage is not None
-    hold = "Hold point. " if stage.hold else ""
     board = f", board {clean(stage.board)}" if stage.board else ""
     return (
-        f"{hold}Stage {view.stage_number} of {len(view.stages)}, {clean(stage.name)}{board}. "
+        f"Stage {view.stage_number} of {len(view.stages)}, {clean(stage.name)}{board}. "
         f"Step {view.step_number} of {view.steps_in_stage}."
     )
 
@@ -119,17 +117,7 @@ def _tally(view: StepView) -> str:
 
 
 def _lines(rows: list[StyledRow]) -> list[str]:
-    return [_spoken("".join(text for text, _ in row)) for row in rows]
-
-
-def _spoken(text: str) -> str:
-    for sign, word in _SIGNS:
-        text = text.replace(sign, word)
-    return re.sub(r"\s+", " ", text).strip()
-
-
-def _sentence(text: str) -> str:
-    return text if text.endswith((".", "!", "?", ":")) else f"{text}."
+    return [sentence("".join(text for text, _ in row)) for row in rows]
 
 
 def place_line(view: StepView, seconds: str) -> str:
@@ -143,3 +131,35 @@ def place_line(view: StepView, seconds: str) -> str:
         f"{clean(view.kit)}: {share} % done{held}, "
         f"{view.joints_done} of {view.joints} joints, {seconds} at the bench."
     )
+
+
+def sentence(text: str) -> str:
+    """A line that ends like a sentence, with blanks as between words; signs stand as words.
+
+    >>> sentence("10k   R1 R2")
+    '10k R1 R2.'
+    """
+    said = spoken(text)
+    return said if not said or said.endswith((".", "!", "?", ":")) else f"{said}."
+
+
+_SIGNS = (
+    ("▲ DANGER", "Danger:"),
+    ("▲ POLARITY", "Polarity:"),
+    ("◆ THIS PART", "This part:"),
+    ("▲ ", "Caution: "),
+    ("≠ ", "Look-alike: "),
+    ("✓ in", "in"),
+    ("✗ OUT", "OUT"),
+    ("✗ ", "Wrong: "),
+    ("? too", "too"),
+    ("Right and left: other steps. Escape: back.", "later and earlier: other steps; back: return."),
+    (" · ", ", "),
+)
+
+
+def spoken(text: str) -> str:
+    """A line of the screen with words for its signs."""
+    for sign, word in _SIGNS:
+        text = text.replace(sign, word)
+    return " ".join(text.split())

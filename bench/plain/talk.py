@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 
 from msgspec import structs
@@ -14,23 +13,6 @@ from bench.ui.text import clean
 
 GIVE_UP = "."
 """A line of its own that gives up a question."""
-
-
-_LONGEST = 100_000
-"""Characters of a line that comes through a pipe; no field takes so many."""
-
-
-def typed_line(prompt: str) -> str:
-    """A line that was typed, or came through a pipe, then of bounded length; raises EOFError at the end."""
-    if sys.stdin is None:
-        raise EOFError
-    if sys.stdin.isatty():
-        return input(prompt)
-    print(prompt, end="", flush=True)
-    line = sys.stdin.readline(_LONGEST)
-    if not line or (len(line) == _LONGEST and not line.endswith("\n")):
-        raise EOFError
-    return line.rstrip("\n")
 
 
 class GivenUp(Exception):
@@ -46,14 +28,17 @@ class Talk:
     def __init__(self, read: Callable[[str], str], say: Callable[[str], None], drafts: Drafts) -> None:
         self.read, self.say, self.drafts = read, say, drafts
         self.over = False
-        """True once the input has ended."""
+        """True once the input has ended, or the builder leaves."""
+        self._told_how_to_cancel = False
 
     def choose(self, ask: str, choices: tuple[tuple[str, str], ...]) -> str:
         """The key of one of a few answers; raises GivenUp."""
-        self.say(ask + " " + ", ".join(f"{key}: {text}" for key, text in choices) + ".")
+        self.say(ask)
+        for key, text in choices:
+            self.say(f"{key}: {text}.")
         keys = [key for key, _ in choices]
         while (answer := self._typed("? ").strip()) not in keys:
-            self.say(f"Type one of {', '.join(keys)}.")
+            self.say(f"Type one of {', '.join(keys)}, or {GIVE_UP} to cancel.")
         return answer
 
     def _typed(self, prompt: str) -> str:
@@ -74,7 +59,9 @@ class Talk:
         for line in form.warning:
             self.say(line)
         if form.questions:
-            self.say(f"{form.title}. A line with {GIVE_UP} alone cancels.")
+            cancel = "" if self._told_how_to_cancel else f" A line with {GIVE_UP} alone cancels a question."
+            self._told_how_to_cancel = True
+            self.say(f"{form.title}.{cancel}")
         key = asked(build, form.title, form.questions)
         begun, answers = self.drafts.of(key), list[str]()
         try:
@@ -97,6 +84,10 @@ class Talk:
         said = [f"{question.ask[:1].upper()}{question.ask[1:]}", question.hint]
         if question.given:
             said.append(f"Enter alone: {clean(question.given, 100)}.")
+        if question.given and not question.needed:
+            said.append("A space and Enter: nothing.")
+        elif not question.needed:
+            said.append("Enter alone: nothing.")
         self.say(" ".join(word for word in said if word))
         offered: tuple[tuple[str, str], ...] = ()
         while True:
@@ -107,3 +98,14 @@ class Talk:
                 return answer
             offered = question.meanings(answer) if question.meanings else ()
             self.say(wrong)
+
+    def ask_title(self, title: str, about: str, *questions: Question) -> tuple[str, ...]:
+        """The answers to questions that are no form of a build; kept as a draft when given up."""
+        answers: list[tuple[str, ...]] = []
+
+        def record(said: tuple[str, ...]) -> str:
+            answers.append(said)
+            return ""
+
+        self.ask_form(Form(title=title, questions=questions, record=record), about)
+        return answers[0]

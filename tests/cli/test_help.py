@@ -100,7 +100,7 @@ def test_every_topic_or_command_that_a_topic_sends_to_is_there() -> None:
 
 def command_lines(text: str) -> list[list[str]]:
     """The command lines that a text shows, without what is said of them behind two blanks."""
-    shown = re.findall(r"^    solderside (.+)$", text.replace("\\\n", " "), re.MULTILINE)
+    shown = re.findall(r"^    solderside ([^-].+)$", text.replace("\\\n", " "), re.MULTILINE)
     return [shlex.split(re.split(r"\s{2,}(?!--)", line)[0]) for line in shown]
 
 

@@ -52,18 +52,25 @@ def on_to(build: Build, part: str) -> None:
         build.done()
 
 
-def test_enter_does_the_step_and_the_log_says_so(build: Build) -> None:
+def test_a_word_does_the_step_and_enter_alone_nothing_which_it_says(build: Build) -> None:
     step = build.next_step
     assert step is not None
-    talk(build, [""])
+    said = talk(build, [""])
+    assert not build.progress.done
+    assert any(line.startswith("Enter alone does nothing. done: ") for line in said)
+    talk(build, ["done"])
     assert build.progress.done.issuperset(step.items)
     assert isinstance(build.events[-1], ev.Done)
 
 
 def test_a_step_says_where_it_is_its_value_designators_way_round_and_cautions(build: Build) -> None:
     step = next(each for each in build.outline.steps if each.orientation and each.cautions and each.refs)
-    said = step_lines(build.view(build.outline.index[step.key]))
-    assert said[0].startswith("Stage ")
+    ahead, *said = step_lines(build.view(build.outline.index[step.key]))
+    assert ahead.startswith("Looking ahead")
+    assert said[0].startswith(step.value)
+    assert said[1].startswith("Designators: ")
+    assert said[2] == f"Which way: {step.orientation}"
+    assert said[-1].startswith("Stage ")
     text = "\n".join(said)
     for part in (step.value, *step.refs, f"Which way: {step.orientation}", f"This part: {step.cautions[0]}"):
         assert part in text
@@ -81,7 +88,7 @@ def test_a_check_is_judged_and_stays_shut_for_a_wrong_reading(build: Build) -> N
     while (step := build.next_step) and not build.view().wants_reading:
         build.done()
     assert step is not None
-    said = talk(build, ["", "0 ohm"])
+    said = talk(build, ["done", "0 ohm"])
     assert build.next_step == step
     assert any("OUT" in line for line in said)
     assert build.progress.readings[-1].text == "0 ohm"
@@ -96,10 +103,10 @@ def test_words_are_kept_and_a_question_can_be_given_up(build: Build) -> None:
 
 
 def test_undo_takes_back_and_looking_changes_nothing(build: Build) -> None:
-    talk(build, ["", "", "u"])
+    talk(build, ["done", " ", "u"])
     done = build.progress.done
     before = len(build.events)
-    talk(build, ["left", "right", "v", "l", "y", "log"])
+    talk(build, ["left", "right", "v", "l", "back", "y", "back", "log"])
     assert build.progress.done == done
     assert [ev.tag_of(event) for event in build.events[before:]] == ["opened"]
 
@@ -124,7 +131,7 @@ def test_what_can_kill_is_said_and_has_to_be_answered_for(tmp_path: Path) -> Non
     build = opened(tmp_path, kit)
     while not build.view().danger:
         build.done()
-    said = talk(build, ["", "me", "", "yes", "off and measured"])
+    said = talk(build, ["done", "me", "", "yes", "off and measured"])
     assert any("MAINS CAN KILL" in line for line in said)
     assert any("Local rules and licensed practice come first" in line for line in said)
     assert any("three words" in line for line in said)
@@ -141,9 +148,9 @@ def test_all_of_a_build_can_be_done_in_lines(build: Build) -> None:
             talk(build, ["j", "1"])
         elif view.wants_reading:
             talk(build, ["g", "no meter in a test"])
-            talk(build, [""])
+            talk(build, ["done"])
         else:
-            talk(build, ["", "1"])
+            talk(build, ["done", "1"])
     assert build.view().finished
     assert any("every step is done" in line for line in talk(build, ["back"]))
 
@@ -153,13 +160,16 @@ def test_the_help_names_each_key_that_works_and_only_those(build: Build) -> None
     here = {command.name for command in commands_of("bench")}
     assert {"done", "undo", "snag", "reading", "trim", "bag", "fault"} <= here
     assert "This step is done" in said
-    assert "All builds and kits" not in said
+    assert "full screen" not in said
 
 
 def test_the_bag_is_counted_sort_by_sort(build: Build) -> None:
-    talk(build, ["c", "", "0", "."])
+    said = talk(build, ["c", "all there", "n", "0", "r", "1k", "x", "another", ".", "5", "down", "quit"])
     assert len(build.progress.bag) == 2
     assert build.progress.bag[1].found == 0
+    assert [each.text for each in build.progress.measured] == ["1k"]
+    assert any(line.startswith("5 of ") for line in said)
+    assert any(line.startswith("6 of ") for line in said)
 
 
 def test_a_trim_takes_a_pass_in_one_line_and_says_what_to_turn(tmp_path: Path) -> None:
@@ -167,7 +177,7 @@ def test_a_trim_takes_a_pass_in_one_line_and_says_what_to_turn(tmp_path: Path) -
     number = next(at for at, step in enumerate(build.outline.steps) if step.action == "adjust")
     while build.current is not None and build.current < number:
         build.pass_hold("a test") if build.view().wants_reading else build.done()
-    said = talk(build, ["a", "0 130.8, 1 260, 2 516", "q"])
+    said = talk(build, ["a", "n", "0 130.8, 1 260, 2 516", "q"])
     assert len(build.progress.passes) == 1
     assert any("cents" in line for line in said)
     build.close()
@@ -185,7 +195,7 @@ def test_no_line_ends_in_a_traceback(tmp_path_factory: pytest.TempPathFactory, l
 def test_the_command_line_opens_it_without_a_terminal(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("sys.stdin", io.StringIO("\n\nq\n"))
+    monkeypatch.setattr("sys.stdin", io.StringIO("done\ndone\nq\n"))
     assert main(["build", str(KIT), "--plain", "--data", str(tmp_path)]) == 0
     assert "Step 3 of" in capsys.readouterr().out
     again = opened(tmp_path)
@@ -194,7 +204,7 @@ def test_the_command_line_opens_it_without_a_terminal(
 
 
 def test_claps_and_clips_are_made_in_lines_too(build: Build) -> None:
-    said = talk(build, ["0", "camera", "one.mov", "1=12.48", "25:10", "camera", "two.mov", "7=1", ""])
+    said = talk(build, ["0", "camera", "n", "one.mov", "1=12.48", "25:10", "n", "two.mov", "7=1", ""])
     assert any(line.startswith("CLAP 1 at") for line in said)
     assert "Clip one.mov named." in said
     assert any("There is no clap 7" in line for line in said)

@@ -7,21 +7,20 @@ from textual.app import ComposeResult
 from bench.log.events import SuspicionSettled
 from bench.session.build import Build
 from bench.suspects.fault_list import settled, suspicions
-from bench.suspects.search import can_kill
-from bench.suspects.suspicion import POWER, Suspicion, how_to_look
+from bench.suspects.suspicion import POWER, Suspicion
 from bench.suspects.symptom import Symptom, likely_words, symptom_named
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.build_screen import BuildScreen
-from bench.tui.screens.lists import Chosen, Detail, ListingScreen, Spans, Word
+from bench.tui.screens.lists import Chosen, Detail, ListingScreen, Word
 from bench.tui.screens.pages import Page
 from bench.tui.widgets.work import Foot
-from bench.ui.form_table import Seen, Suspect
-from bench.ui.forms import Form, Question
+from bench.ui.fault_card import SNAG_CHOICES, about_suspicion, seen_at, state_of, symptom_question
+from bench.ui.form_table import Suspect
+from bench.ui.forms import Form
 from bench.ui.text import clean
 
 WIDE = 60
 """Cells from which a line has room to say whether the power is off or on; the chosen one says it anyway."""
-DANGER = "This kit can kill: unplug it and discharge it before you reach in. Local rules come first."
 
 
 def find_fault(bench: BuildScreen) -> None:
@@ -35,10 +34,7 @@ def find_fault(bench: BuildScreen) -> None:
 
 
 def _ask_symptom(given: str) -> Ask:
-    hint = "A check of this kit, or your own words."
-    return Ask(
-        "Find a fault", [Question(ask="what is out or does not work?", hint=hint, given=given, replaced=True)]
-    )
+    return Ask("Find a fault", [symptom_question(given)])
 
 
 class FaultScreen(ListingScreen, BuildScreen):
@@ -84,7 +80,7 @@ class FaultScreen(ListingScreen, BuildScreen):
             settling = self._settled.get(each.what)
             look = "plain" if settling is None else "caution" if settling.found else "faint"
             power = f"{POWER[each.power]:<11}" if self._wide and each.power else ""
-            rows.append((clean(f"{_state(settling):<11}{power}{each.what}  {each.where}", 400), look))
+            rows.append((clean(f"{state_of(settling):<11}{power}{each.what}  {each.where}", 400), look))
         at = next((at for at, each in enumerate(self._found) if each.what == here), None)
         self.pane.show(rows, at)
         self._show_chosen()
@@ -103,7 +99,7 @@ class FaultScreen(ListingScreen, BuildScreen):
     def _show_chosen(self) -> None:
         if self._found:
             each = self._chosen
-            self.query_one(Detail).show(_about(each, self._settled.get(each.what), self.build))
+            self.query_one(Detail).show(about_suspicion(each, self._settled.get(each.what), self.build))
 
     @property
     def _chosen(self) -> Suspicion:
@@ -140,16 +136,13 @@ class FaultScreen(ListingScreen, BuildScreen):
         if chosen.snag:
             self.ask_command("mend", chosen.snag)
             return
-        choices = (("s", "record it as a snag, with its fix"), ("n", "no, the log entry is enough"))
 
         def answered(key: str | None) -> None:
             if key == "s":
-                part = chosen.parts[0][1] if len(chosen.parts) == 1 else ""
-                steps = {each.key: each for each in self.build.plan.steps}
-                known = Seen(steps.get(self.symptom.step), seen, part)
+                known = seen_at(self.build, self.symptom, chosen, seen)
                 self.attempt(lambda: self.ask_command("snag", known))
 
-        self.app.push_screen(Choose("Record a snag?", choices), answered)
+        self.app.push_screen(Choose("Record a snag?", SNAG_CHOICES), answered)
 
     def do_undo(self) -> None:
         """Take back the last thing recorded; the cursor goes to the line that it was about."""
@@ -165,7 +158,7 @@ class FaultScreen(ListingScreen, BuildScreen):
     def do_in_full(self) -> None:
         """Everything about the chosen line."""
         each = self._chosen
-        self.app.push_screen(Page(_about(each, self._settled.get(each.what), self.build)))
+        self.app.push_screen(Page(about_suspicion(each, self._settled.get(each.what), self.build)))
 
     def do_symptom(self) -> None:
         """Another symptom."""
@@ -183,23 +176,3 @@ class FaultScreen(ListingScreen, BuildScreen):
         from bench.writeup.maker_texts import publish_help_request
 
         self.show_message(f"Written, to send on: {publish_help_request(self.build, self.symptom.words)}")
-
-
-def _state(settling: SuspicionSettled | None) -> str:
-    if settling is None:
-        return "to look"
-    return "FOUND" if settling.found else "all right"
-
-
-def _about(each: Suspicion, settling: SuspicionSettled | None, build: Build) -> Spans:
-    """A suspicion in full."""
-    spans: Spans = [(DANGER, "caution")] if can_kill(build.kit) else []
-    spans.append((clean(each.what[:1].upper() + each.what[1:]), "head"))
-    if settling is not None:
-        said = f": {settling.said}" if settling.said else "."
-        spans.append((clean(f"{'FOUND: this was it' if settling.found else 'Checked, fine'}{said}"), "next"))
-    spans.append((clean(how_to_look(each)), "way"))
-    if each.where:
-        spans.append((clean(each.where), "refs"))
-    spans.append((clean(f"{'From this log: ' if each.own else ''}{each.why}"), "plain"))
-    return spans

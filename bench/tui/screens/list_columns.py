@@ -11,14 +11,9 @@ from bench.parts.english import counted
 from bench.settings import makers_file
 from bench.tui.screens.ask import Choose
 from bench.tui.screens.lists import ListingScreen
+from bench.ui.list_forms import ROLE_KEYS
 from bench.ui.list_rows import told
 from bench.ui.text import clean
-
-_KEYS = {
-    "ref": "d", "value": "v", "quantity": "c", "description": "t", "package": "p", "note": "n", "kind": "k",
-    "board": "b", "section": "s", NOTHING: "x",
-}  # fmt: skip
-"""The key for each role that is offered."""
 
 
 class ColumnsScreen(ListingScreen):
@@ -58,10 +53,10 @@ class ColumnsScreen(ListingScreen):
         if not self._columns:
             raise SoldersideError("this list has no columns", "", "change its lines one by one")
         column = self._columns[self.pane.chosen]
-        choices = [(key, ROLE_WORDS[role]) for role, key in _KEYS.items()]
+        choices = [(key, ROLE_WORDS[role]) for role, key in ROLE_KEYS.items()]
 
         def chosen(key: str | None) -> None:
-            role = next((role for role, each in _KEYS.items() if each == key), AS_FOUND)
+            role = next((role for role, each in ROLE_KEYS.items() if each == key), AS_FOUND)
             if role != AS_FOUND:
                 self.work.set_role(column.heading, role)
                 self.fill(clean(f"Read again: {told(self.work.settled)}.", 300))

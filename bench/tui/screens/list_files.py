@@ -6,10 +6,8 @@ from pathlib import Path
 
 from bench.errors import SoldersideError
 from bench.files import home_path
-from bench.papers.list_files import complete_path, likely_lists, read_bytes
-from bench.papers.list_session import ListSession
-from bench.papers.makers import load_makers
-from bench.settings import makers_file
+from bench.papers.list_files import complete_path, likely_lists
+from bench.session.from_list import open_papers
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.lists import ListingScreen
 from bench.tui.screens.pages import faults_page
@@ -74,21 +72,5 @@ class ListFilesScreen(ListingScreen):
         """Read a file, or all papers in a folder, and show what is in it; raises SoldersideError."""
         from bench.tui.screens.parts_list import ListScreen
 
-        if path.is_dir():
-            self._read_folder(path)
-            return
-        data = self.bench_app.data
-        kept = load_makers(makers_file(data))
-        work = ListSession(read_bytes(path), str(path), kept.lists, data / "lists")
-        self.app.push_screen(ListScreen(work, kept.faults))
-
-    def _read_folder(self, folder: Path) -> None:
-        from bench.papers.folder import missing, read_folder
-        from bench.tui.screens.parts_list import ListScreen
-
-        data = self.bench_app.data
-        kept = load_makers(makers_file(data))
-        work, given = read_folder(folder, kept.lists, data / "lists")
-        papers = [f"{each.path.name}: {each.said}" for each in given]
-        papers += [f"missing: {each}" for each in missing(work.reading)]
-        self.app.push_screen(ListScreen(work, kept.faults, papers))
+        work, faults, papers = open_papers(self.bench_app.data, path)
+        self.app.push_screen(ListScreen(work, faults, papers))

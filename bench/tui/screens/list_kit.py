@@ -6,16 +6,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.errors import SoldersideError
-from bench.files import home_path, make_folder
 from bench.kit.load import load_kit
 from bench.papers.list_files import complete_path
-from bench.papers.makers import load_makers, remember
-from bench.papers.to_kit import name_from, write_kit_file
-from bench.parts.english import counted
+from bench.papers.to_kit import name_from
 from bench.session.folders import builds_of, slug
-from bench.settings import kits_folder, makers_file
+from bench.session.from_list import keep_kit, kit_file_path
+from bench.settings import kits_folder
 from bench.tui.screens.ask import Ask
 from bench.ui.forms import Question, trouble
+from bench.ui.list_forms import kit_questions
 from bench.ui.text import clean
 
 if TYPE_CHECKING:
@@ -38,13 +37,16 @@ def write_kit(screen: ListScreen) -> None:
         )
         named.keep(typed)  # until the file is there
         place = Ask("Kit file", [question], screen.work.name)
-        screen.push_ask(place, lambda last: to(_path(last[0]), typed[0], typed[1], place))
+        screen.push_ask(place, lambda last: typed_place(last, typed[0], typed[1], place))
+
+    def typed_place(typed: tuple[str, ...], kit: str, maker: str, place: Ask) -> None:
+        to(kit_file_path(typed[0]), kit, maker, place)
 
     def to(path: Path, kit: str, maker: str, place: Ask) -> None:
         """Write to a path, after a question when something is there."""
 
         def write(*, overwrite: bool) -> None:
-            kept = _write(screen, path, kit, maker, overwrite=overwrite)
+            kept = keep_kit(screen.bench_app.data, screen.work, path, kit, maker, overwrite=overwrite)
             named.forget()
             place.forget()
             _offer(screen, path, kept)
@@ -57,7 +59,9 @@ def write_kit(screen: ListScreen) -> None:
                 write(overwrite=True)
             except SoldersideError as error:
                 screen.show_message(trouble(error))
-                screen.push_ask(place.again(trouble(error)), lambda last: to(_path(last[0]), kit, maker, place))
+                screen.push_ask(
+                    place.again(trouble(error)), lambda last: to(kit_file_path(last[0]), kit, maker, place)
+                )
 
         if not path.exists():
             write(overwrite=False)
@@ -66,47 +70,9 @@ def write_kit(screen: ListScreen) -> None:
         choices = (("n", "no, another name"), ("r", "replace it; its present content is lost"))
         screen.choose_key(clean(f"{path} already exists", 200), choices, chosen)
 
-    open_doubts = len(screen.work.settled.questions)
-    left = f" Open questions ({open_doubts}) go into it as comments." if open_doubts else ""
-    questions = [
-        Question(ask="the kit's name?", hint=f"It is on the shelf.{left}", given=name),
-        Question(
-            ask="which maker is the list from?",
-            hint="Its column settings are saved for the next list. Optional.",
-            needed=False,
-            given=screen.work.state.maker,
-        ),
-    ]
+    questions = kit_questions(name, screen.work.state.maker, len(screen.work.settled.questions))
     named = Ask("Kit", questions, screen.work.name)
     screen.push_ask(named, where)
-
-
-def _path(text: str) -> Path:
-    path = home_path(text.strip())
-    return path if path.suffix.lower() in (".yaml", ".yml") else path.with_name(f"{path.name}.yaml")
-
-
-def _write(screen: ListScreen, path: Path, name: str, maker: str, *, overwrite: bool) -> str:
-    """Write the kit file, and keep what is known of the maker; what to say of that. Raises SoldersideError."""
-    app = screen.bench_app
-    if path.parent == kits_folder(app.data):
-        try:
-            make_folder(path.parent)
-        except OSError as error:
-            raise SoldersideError(
-                f"the folder cannot be made ({error.strerror})", str(path.parent), ""
-            ) from None
-    reading = screen.work.settled.reading
-    write_kit_file(reading, path, name, maker, overwrite=overwrite)
-    if not maker.strip():
-        return ""
-    makers = makers_file(app.data)
-    try:
-        number = remember(makers, maker, reading.table)
-        screen.work.lists = load_makers(makers).lists
-    except SoldersideError as error:
-        return f" {error.what[:1].upper()}{error.what[1:]} ({error.where})."
-    return f" Saved for {maker}: the roles of {counted(number, 'column')}." if number else ""
 
 
 def _offer(screen: ListScreen, path: Path, kept: str) -> None:

@@ -7,6 +7,7 @@ from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.event_text import describe
 from bench.session.build import Build
+from bench.session.take_back import take_back_or_restore
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.lists import ListingScreen, Spans
 from bench.ui.forms import damage
@@ -82,19 +83,7 @@ class LogScreen(ListingScreen, BuildScreen):
 
     def do_take_back(self) -> None:
         """Take the chosen event back, or bring it back."""
-        event = self.chosen_thing
-        gone = undone(self.build.events)
-        if event.n in gone:
-            taker = next(
-                each
-                for each in reversed(self.build.events)
-                if isinstance(each, ev.Undone) and each.of == event.n and each.n not in gone
-            )
-            self.build.undo_event(taker.n)
-            self.refresh_view(clean(f"Restored: {describe(event)}", 300))
-            return
-        self.build.undo_event(event.n)
-        self.refresh_view(clean(f"Undone: {describe(event)}", 300))
+        self.refresh_view(clean(take_back_or_restore(self.build, self.chosen_thing), 300))
 
 
 def _place(event: ev.AnyEvent) -> str:

@@ -8,33 +8,30 @@ from textual.app import ComposeResult
 
 from bench.errors import Fault, SoldersideError
 from bench.files import home_path
-from bench.papers.doubts.decisions import DecisionEntry, Remove, Ruling
-from bench.papers.doubts.kinds import kind_of
-from bench.papers.doubts.options import DoubtAnswer, answers
-from bench.papers.doubts.rulings import answered, changed, left, more_parts, part_after_all
+from bench.papers.doubts.decisions import DecisionEntry, Ruling
+from bench.papers.doubts.options import answers
+from bench.papers.doubts.rulings import answered, left
 from bench.papers.list_files import complete_path
 from bench.papers.list_session import ListSession, State
 from bench.papers.lists.draft import Doubt
-from bench.parts.designators import shorten
 from bench.parts.english import counted
-from bench.parts.kinds import KINDS
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.lists import Chosen, Detail, ListingScreen, Word
 from bench.tui.screens.pages import Page
 from bench.tui.widgets.work import Foot
 from bench.ui.commands import COMMANDS
 from bench.ui.forms import Question, trouble
+from bench.ui.list_forms import (
+    ListForm,
+    add_form,
+    change_form,
+    entry_of,
+    maker_question,
+    taken_out,
+    typed_answer,
+)
 from bench.ui.list_rows import ListRow, about, in_full, list_lines, ruling_told, told
 from bench.ui.text import clean
-
-_TYPED = {
-    "value": ("what is its value?", "As it should appear in the kit, such as 4k7 or TL072."),
-    "refs": ("which designators?", "R3, or R1, R2, or R1-R4."),
-    "part": ("which part is missing?", "R3 = 10k, or 4 x M3 screw."),
-    "board": ("what is the board called?", "A name such as main or control."),
-    "kind": ("what kind of part is it?", "resistor, film capacitor, IC ... Empty: guess."),
-}
-"""What is asked, and a hint, for each thing that an answer wants typed."""
 
 
 class ListScreen(ListingScreen):
@@ -148,17 +145,10 @@ class ListScreen(ListingScreen):
         if not answer.typed:
             self._rule(answered(doubt, answer))
             return
-        self._type(answer, doubt)
+        self._form(typed_answer(doubt, answer))
 
-    def _type(self, answer: DoubtAnswer, doubt: Doubt) -> None:
-        ask, hint = _TYPED[answer.typed]
-        question = Question(
-            ask=ask, hint=hint, given=answer.given, needed=answer.typed != "kind",
-            wrong=lambda text: _wrong(lambda: answered(doubt, answer, text)),
-            complete=complete_kind if answer.typed == "kind" else None,
-        )  # fmt: skip
-        title = shorten(doubt.refs)[:20] if doubt.refs else f"line {doubt.line}"
-        self.ask(title, [question], lambda typed: self._rule(answered(doubt, answer, typed[0])))
+    def _form(self, form: ListForm) -> None:
+        self.ask(form.title, form.questions, lambda typed: self._rule(form.ruling(typed)))
 
     def do_answer_1(self) -> None:
         """The first answer."""
@@ -190,73 +180,19 @@ class ListScreen(ListingScreen):
 
     # -- one line -------------------------------------------------------------------------------
     def _entry(self) -> DecisionEntry:
-        """The part on this line, or the one that its doubt is about."""
-        line = self._line
-        if line.entry is not None:
-            return line.entry
-        refs = set(line.doubt.refs) if line.doubt else set()
-        here = [each for each in self.work.settled.entries if line.line and each.part.line == line.line]
-        for entry in here:
-            if not refs or refs & set(entry.part.refs):
-                return entry
-        if here:
-            return here[0]
-        raise SoldersideError("there is no part on this line", "", "go to the line of a part")
+        return entry_of(self._line, self.work.settled)
 
     def do_change(self) -> None:
         """Designators, value, kind and count of a part."""
-        entry, doubt = self._entry(), self._line.doubt
-        part = entry.part
-        kind = part.kind or kind_of(part)[0] or ""
-        given = (", ".join(part.refs), part.value_text, part.kind, str(part.quantity))
-
-        def of(typed: Sequence[str]) -> Ruling:
-            four = [*typed, *given[len(typed) :]][:4]
-            ruling = changed(entry, four[0], four[1], four[2], four[3])
-            return Ruling(said=ruling.said, line=ruling.line, doubt=doubt, decisions=ruling.decisions)
-
-        questions = [
-            Question(ask="designators?", hint="R1, R2, or R1-R4. Empty: no designators.", needed=False,
-                     given=given[0], wrong=lambda text: _wrong(lambda: text.strip() and of((text,)))),
-            Question(ask="value?", hint="As it should appear in the kit.", given=given[1]),
-            Question(ask="kind?", hint=f"Empty: guessed{f', {kind}' if kind else ''}.", needed=False,
-                     given=given[2], wrong=lambda text: _wrong(lambda: of((*given[:2], text))),
-                     complete=complete_kind),
-            Question(ask="how many?", hint="Only for parts without designators.", given=given[3],
-                     wrong=lambda text: _wrong(lambda: of((*given[:3], text)))),
-        ]  # fmt: skip
-        self.ask(f"Line {part.line}", questions, lambda typed: self._rule(of(typed)))
+        self._form(change_form(self._entry(), self._line.doubt))
 
     def do_leave_out(self) -> None:
         """The part is none."""
-        entry = self._entry()
-        part = entry.part
-        said = f"taken out: {shorten(part.refs) if part.refs else f'{part.quantity} x'} {part.value_text}"
-        self._rule(
-            Ruling(said=said, line=part.line, doubt=self._line.doubt, decisions=(Remove(key=entry.key),))
-        )
+        self._rule(taken_out(self._entry(), self._line.doubt))
 
     def do_add_part(self) -> None:
         """A part that was not read."""
-        line = self._line
-        skipped = line.skipped
-        ask, hint = _TYPED["part"]
-        board = line.entry.part.board if line.entry else self.work.settled.reading.boards[-1]
-
-        def of(text: str) -> Ruling:
-            if skipped is not None:
-                return part_after_all(skipped, text)
-            return more_parts(self.work.settled, text, line.line, board)
-
-        question = Question(
-            ask="which part is it?" if skipped else ask,
-            hint=hint,
-            given=clean(skipped.text, 100) if skipped else "",
-            wrong=lambda text: _wrong(lambda: of(text)),
-        )
-        self.ask(
-            f"Line {line.line}" if skipped else "A part", [question], lambda typed: self._rule(of(typed[0]))
-        )
+        self._form(add_form(self._line, self.work.settled))
 
     # -- the list as a whole --------------------------------------------------------------------
     def do_columns(self) -> None:
@@ -267,14 +203,7 @@ class ListScreen(ListingScreen):
 
     def do_maker(self) -> None:
         """Whose list it is."""
-        known = ", ".join(dict.fromkeys(each.maker for each in self.work.lists))
-        question = Question(
-            ask="which maker is this list from?",
-            hint=clean(f"Kept: {known}.", 200) if known else "Saved with the columns when you write the kit.",
-            needed=False,
-            given=self.work.state.maker,
-            complete=lambda text: _completed(text, [each.maker for each in self.work.lists]),
-        )
+        question = maker_question([each.maker for each in self.work.lists], self.work.state.maker)
 
         def named(typed: tuple[str, ...]) -> None:
             self.work.set_maker(typed[0])
@@ -348,22 +277,3 @@ class ListScreen(ListingScreen):
                 self.show_message(trouble(error))
 
         self.app.push_screen(Choose(ask, choices), chosen)
-
-
-def complete_kind(text: str) -> str:
-    """A kind's name that was begun, in full where there is one."""
-    return _completed(text, list(KINDS))
-
-
-def _completed(text: str, names: Sequence[str]) -> str:
-    begun = text.strip().casefold()
-    return next((name for name in names if begun and name.casefold().startswith(begun)), text)
-
-
-def _wrong(attempt: Callable[[], object]) -> str:
-    """What keeps an answer from being one, empty when nothing does."""
-    try:
-        attempt()
-    except SoldersideError as error:
-        return clean(f"{error.what}; {error.hint}" if error.hint else error.what, 300)
-    return ""

@@ -1,0 +1,317 @@
+"""What all places in plain lines share: a command is typed by its key or its word, and carried out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bench.errors import SoldersideError
+from bench.log.clock import Clock
+from bench.parts.english import counted
+from bench.plain.spoken import sentence
+from bench.plain.talk import GIVE_UP, GivenUp, Talk
+from bench.settings import Settings
+from bench.ui.commands import TITLES, Command, Keymap, commands_of
+from bench.ui.form_table import FORMS
+from bench.ui.forms import Choice, Form, Situation, trouble
+from bench.ui.text import clean
+
+if TYPE_CHECKING:
+    from bench.plan.plan import Step
+    from bench.session.build import Build
+
+AT_ONCE = 10
+"""Lines of a list that are said in one go."""
+
+
+class Desk:
+    """What all places work with: settings, keys, the talk, and what happens while nobody types."""
+
+    def __init__(self, settings: Settings, talk: Talk, data: Path | None, clock: Clock | None = None) -> None:
+        self.settings, self.talk, self.data, self.clock = settings, talk, data, clock
+        self.keymap = Keymap(settings.keys)
+        self.news: Callable[[], Iterable[str]] = tuple
+        """What there is to say without having been asked for."""
+        self.told_of_lists = False
+        """True once it was said how to go about in a list."""
+        self.go_to: tuple[str, bool] | None = None
+        """A kit or build to open next, and whether as a new build; an empty name is the shelf."""
+
+    @property
+    def folder(self) -> Path:
+        """The data folder; raises SoldersideError where there is none."""
+        if self.data is None:
+            raise SoldersideError("there is no data folder", "", "start it with --data DIR")
+        return self.data
+
+    def leave_for(self, named: str, *, again: bool = False) -> None:
+        """Go to a build or kit, or to the shelf, from wherever the builder is; raises SoldersideError."""
+        _ = self.folder
+        self.go_to = named, again
+
+
+class Place:
+    """A place of the command table in lines; `do_NAME` runs a command, or its form is asked."""
+
+    place = ""
+    """The name by which the command table knows it."""
+
+    def __init__(self, desk: Desk, build: Build | None = None) -> None:
+        self.desk, self.settings, self.data, self.keymap = desk, desk.settings, desk.data, desk.keymap
+        self._talk, self._say = desk.talk, desk.talk.say
+        self._build = build
+        self.left = False
+        self.commands = {each.name: each for each in commands_of(self.place) if self.knows(each.name)}
+
+    def knows(self, name: str) -> bool:
+        """Whether a command of the table works here."""
+        return hasattr(self, f"do_{name}") or (self._build is not None and name in FORMS)
+
+    @property
+    def build(self) -> Build:
+        """The build that the place is about."""
+        assert self._build is not None
+        return self._build
+
+    @property
+    def step_said(self) -> Step | None:
+        """The step that the builder hears of."""
+        return None
+
+    @property
+    def chosen_thing(self) -> object:
+        """What the chosen line is about, where the place is a list."""
+        return None
+
+    # -- the loop -------------------------------------------------------------------------------
+    def enter(self) -> None:
+        """Say where the builder is."""
+        raise NotImplementedError
+
+    def tell(self) -> None:
+        """Say what is at hand once more."""
+        raise NotImplementedError
+
+    def run(self) -> None:
+        """Talk until the builder leaves this place or the input ends."""
+        self.enter()
+        while not (self._talk.over or self.left or self.desk.go_to is not None):
+            try:
+                line = self._talk.read("> ")
+            except EOFError:
+                self._talk.over = True
+                return
+            self.answer(line)
+
+    def visit(self, place: Place) -> None:
+        """Talk at another place, then say again what is at hand here."""
+        place.run()
+        if not self._talk.over and self.desk.go_to is None:
+            self.tell()
+
+    def answer(self, line: str) -> None:
+        """Carry out what a line asks for; what goes wrong is said, and the talk goes on."""
+        try:
+            command = self.meant(line)
+            if command is not None:
+                self.before(command)
+                self.action_of(command.name)()
+            elif not line:
+                self._say(self._enter_alone())
+            elif not self.other(line.strip()):
+                known = self.keymap.key_of("help")
+                self._say(f"There is no command {clean(line.strip(), 40)}; {known} and Enter lists all keys.")
+        except GivenUp:
+            self._say("Cancelled, nothing recorded.")
+        except SoldersideError as error:
+            self._say(trouble(error))
+        for word in self.desk.news():
+            self._say(word)
+
+    def _enter_alone(self) -> str:
+        usual = [each for each in self.commands.values() if {"enter", "space"} & {*each.keys}]
+        first = usual[0] if usual else self.commands["help"]
+        return f"Enter alone does nothing. {first.label}: {first.help[:1].lower()}{first.help[1:]}"
+
+    def before(self, command: Command) -> None:
+        """What comes before a command is carried out."""
+
+    def other(self, word: str) -> bool:
+        """Do what a word asks for that is no command; False where it means nothing."""
+        return False
+
+    def action_of(self, name: str) -> Callable[[], object]:
+        """The place's own method, else the command's form."""
+        return getattr(self, f"do_{name}", None) or partial(self.ask_command, name)
+
+    def meant(self, line: str) -> Command | None:
+        """The command of a key or of its words; a blank is the space bar, an empty line means nothing."""
+        word = line.strip()
+        if not line:
+            return None
+        found = self.keymap.command(self.place, word or "space", word if len(word) == 1 else None)
+        if found is None or found.name not in self.commands:
+            named = word.casefold()
+            found = next((each for each in self.commands.values() if named in (each.label, each.name)), None)
+        return found
+
+    # -- forms ----------------------------------------------------------------------------------
+    def situation(self, chosen: object = None) -> Situation:
+        """Where the builder is; `chosen` in place of the chosen line."""
+        return Situation(
+            build=self.build,
+            step=self.step_said,
+            settings=self.settings,
+            keymap=self.keymap,
+            data=self.data,
+            chosen=self.chosen_thing if chosen is None else chosen,
+        )
+
+    def ask_command(self, command: str, chosen: object = None) -> None:
+        """Ask the form of a command, or the choice in its place, and what follows."""
+        asked = FORMS[command].ask(self.situation(chosen))
+        if isinstance(asked, Form):
+            self.ask_form(asked)
+        self.ask_choice(asked if isinstance(asked, Choice) else asked.then())
+
+    def ask_form(self, form: Form) -> None:
+        """Ask a form; what giving it up means is said where it means more than nothing."""
+        try:
+            self._talk.ask_form(form, self.build.name)
+        except GivenUp:
+            if not form.given_up:
+                raise
+            self._say(form.given_up)
+
+    def ask_choice(self, choice: Choice | None) -> None:
+        """Ask for one key and record what it stands for, as long as there is a question."""
+        while choice is not None:
+            key = self._talk.choose(choice.ask, choice.choices)
+            if key in choice.leads:
+                self.ask_command(choice.leads[key])
+                return
+            self._say(choice.settle(key))
+            choice = choice.then()
+
+    def say_spans(self, spans: Iterable[tuple[str, str]]) -> None:
+        """Text with looks, without the looks; each line a sentence."""
+        for text, _ in spans:
+            if text.strip():
+                self._say(sentence(text))
+
+    # -- commands that every place has ----------------------------------------------------------
+    def do_undo(self) -> None:
+        """Undo the last entry."""
+        self.situation().require_writable()
+        self._say(clean(f"Undone: {self.build.undo()}.", 300))
+
+    def do_help(self) -> None:
+        """Every key that works here."""
+        self._say(f"Keys: {TITLES[self.place]}. Type a key or its word, then Enter.")
+        for name, command in self.commands.items():
+            keys = " or ".join(self.keymap.keys_of(name))
+            self._say(f"{keys}: {command.label}. {command.help}")
+        self._say(f"A line with {GIVE_UP} alone cancels a question.")
+
+    def do_back(self) -> None:
+        """Back to the place before."""
+        self.left = True
+
+    def do_quit(self) -> None:
+        """Close the program; the build stays where it is."""
+        self._talk.over = True
+
+
+class Rows(Place):
+    """A list in lines: a number chooses a line and says it; commands are about the chosen one."""
+
+    title = ""
+    """What is listed."""
+    ends = "That is the last line."
+
+    def __init__(self, desk: Desk, build: Build | None = None) -> None:
+        super().__init__(desk, build)
+        self.chosen = 0
+        """Which line, from 0."""
+
+    def rows(self) -> Sequence[str]:
+        """Each line in a sentence."""
+        raise NotImplementedError
+
+    def in_full(self, at: int) -> Iterable[str]:
+        """All there is to say of a line; that of `rows` where there is no more."""
+        return (self.rows()[at],)
+
+    def enter(self) -> None:
+        """Say what is listed, how to go about in it, and the chosen line."""
+        many = len(self.rows())
+        self._say(f"{TITLES[self.place].capitalize()}: {counted(many, 'line')}.")
+        if many > 1 and not self.desk.told_of_lists:
+            self.desk.told_of_lists = True
+            self._say(
+                "A number chooses a line, up and down say the one before and after it, "
+                f"page down the next {AT_ONCE}."
+            )
+        self.tell()
+
+    def tell(self) -> None:
+        """Say the chosen line in full."""
+        rows = self.rows()
+        if not rows:
+            self._say("There is nothing here.")
+            return
+        self.chosen = max(0, min(self.chosen, len(rows) - 1))
+        first, *more = self.in_full(self.chosen)
+        self._say(sentence(f"{self.chosen + 1} of {len(rows)}: {first}"))
+        for line in more:
+            self._say(sentence(line))
+
+    def other(self, word: str) -> bool:
+        """A number chooses a line."""
+        if not (word.isascii() and word.isdigit()):
+            return False
+        many = len(self.rows())
+        if not 1 <= int(word[:9]) <= many:
+            raise SoldersideError(
+                f"there is no line {clean(word, 12)}", "", f"lines 1 to {many}" if many else ""
+            )
+        self.chosen = int(word) - 1
+        self.tell()
+        return True
+
+    def step_on(self, by: int = 1) -> None:
+        """Choose another line and say it."""
+        many = len(self.rows())
+        to = self.chosen + by
+        if not 0 <= to < many:
+            self._say("That is the first line." if by < 0 else "That is the last line.")
+            return
+        self.chosen = to
+        self.tell()
+
+    def do_up(self) -> None:
+        """The line before."""
+        self.step_on(-1)
+
+    def do_down(self) -> None:
+        """The line after."""
+        self.step_on()
+
+    def _say_from(self, first: int) -> None:
+        rows = self.rows()
+        for at in range(first, min(first + AT_ONCE, len(rows))):
+            self._say(sentence(f"{at + 1}: {rows[at]}"))
+            self.chosen = at
+
+    def do_page_up(self) -> None:
+        """The lines before, from the first of them."""
+        self._say_from(max(0, self.chosen - AT_ONCE))
+
+    def do_page_down(self) -> None:
+        """The lines after, one after the other."""
+        if self.chosen + 1 >= len(self.rows()):
+            self._say("That is the last line.")
+            return
+        self._say_from(self.chosen + 1 if self.chosen else 0)

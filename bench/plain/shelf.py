@@ -1,0 +1,291 @@
+"""The shelf and the batch in plain lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from msgspec.structs import replace
+
+from bench.batch.gather import Gathered, Member, Shelved, gather
+from bench.batch.order import ORDERS, Order, moved
+from bench.batch.shelf import KitAtHand, kits_at_hand
+from bench.batch.store import Batch, load_batch, save_batch, take_out
+from bench.errors import SoldersideError
+from bench.files import home_path, real_path
+from bench.papers.list_files import complete_path
+from bench.plain.place import Desk, Rows
+from bench.session.folders import Summary, slug, summaries
+from bench.session.kit_names import kit_folders
+from bench.settings import cache_folder, kits_folder
+from bench.ui.batch_card import about_kit as about_member
+from bench.ui.batch_card import all_reasons, head_line
+from bench.ui.forms import Question, trouble
+from bench.ui.shelf_card import about_build, about_kit
+from bench.ui.text import clean
+
+
+class Shelf(Rows):
+    """Builds under way, then kits."""
+
+    place = "shelf"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._things: list[Summary | KitAtHand] = []
+
+    def _fill(self) -> None:
+        folder = self.desk.folder
+        try:
+            builds = summaries(folder, self.settings)
+        except SoldersideError as error:
+            builds = []
+            self._say(trouble(error))
+        self._things = [*builds, *kits_at_hand(kit_folders(folder), cache_folder(folder))]
+
+    def enter(self) -> None:
+        """Say how many there are of each, then the first."""
+        self._fill()
+        super().enter()
+
+    def rows(self) -> Sequence[str]:
+        """A build with its share done; a kit with its size."""
+        batch = Shelved.of(self.desk.folder)
+        return [f"{_row(thing)}{_in_batch(batch, thing)}" for thing in self._things]
+
+    def in_full(self, at: int) -> Iterator[str]:
+        """All about a build or a kit."""
+        yield self.rows()[at]
+        thing = self._things[at]
+        spans = about_build(thing) if isinstance(thing, Summary) else about_kit(thing)
+        yield from (text for text, look in spans if text and look != "value")
+
+    def _thing(self) -> Summary | KitAtHand:
+        if not self._things:
+            raise SoldersideError("there is nothing here yet", "", "read a parts list, or make a kit by hand")
+        return self._things[self.chosen]
+
+    def _target(self) -> str:
+        thing = self._thing()
+        return thing.folder if isinstance(thing, Summary) else thing.path
+
+    def do_open(self) -> None:
+        """Open the build or kit on the chosen line."""
+        self.desk.leave_for(self._target())
+
+    def do_again(self) -> None:
+        """Another build of the kit on the chosen line."""
+        self.desk.leave_for(self._target(), again=True)
+
+    def do_back(self) -> None:
+        """Nowhere: all ways begin at the shelf."""
+        self._say("All ways begin at the shelf.")
+
+    def do_in_or_out(self) -> None:
+        """Put the chosen line into the batch, or take it out."""
+        target, thing = Path(self._target()), self._thing()
+        name, title = (target.name, thing.kit) if isinstance(thing, Summary) else (str(real_path(target)), "")
+        Shelved.of(self.desk.folder).toggle(name, title)
+        self.tell()
+
+    def do_batch(self) -> None:
+        """Build order and reasons."""
+        self.visit(BatchRows(self.desk))
+
+    def do_record(self) -> None:
+        """The builder's own record."""
+        from bench.estimate.history import know
+        from bench.estimate.stats_text import record_lines
+
+        self.say_spans(record_lines(know(self.desk.folder, self.settings).record))
+
+    def do_sheet(self) -> None:
+        """Write a page for the printer about the chosen build or kit."""
+        from bench.settings import sheets_folder
+        from bench.writeup.sheets.publish import CHOICES, job_of, publish_sheet
+
+        target = self._target()
+        letter = self._talk.choose("Print what?", tuple((key, text) for key, _, text in CHOICES))
+        what = next(each for key, each, _ in CHOICES if key == letter)
+        job = job_of(self.desk.folder, target, self.settings)
+        try:
+            path = publish_sheet(job, what, sheets_folder(self.desk.folder))
+        finally:
+            if job.build is not None:
+                job.build.log.close()
+        self._say(f"Written: {path}. Open it in a browser and print it.")
+
+    def do_write(self) -> None:
+        """The retrospective of the chosen build."""
+        from bench.plain.write_up import WriteUp
+        from bench.session.folders import read_back
+
+        target = Path(self._target())
+        if not target.is_dir():
+            raise SoldersideError("this line is a kit, not a build", "", "choose a build")
+        _, _, build = read_back(self.desk.folder, target, self.settings)
+        self.visit(WriteUp(self.desk, build))
+
+    def do_new_kit(self) -> None:
+        """A kit file to fill in by hand, where the builder says."""
+        from bench.kit.skeleton import write_skeleton
+
+        folder = kits_folder(self.desk.folder)
+        (name,) = self._talk.ask_title(
+            "A kit by hand", "", Question(ask="the kit's name?", hint="The name shown on the shelf.")
+        )
+        place = Question(
+            ask="where to?", hint="A path that ends in .yaml.", given=str(folder / f"{slug(name)}.yaml")
+        )
+        path = home_path(self._talk.ask_title("Kit file", "", place)[0].strip())
+        path = path if path.suffix.lower() == ".yaml" else path.with_name(f"{path.name}.yaml")
+        write_skeleton(path, name, own_folder=folder)
+        self._say(f"Written: {path}. Fill it in with an editor, then open it here.")
+        self._fill()
+
+    def do_from_list(self) -> None:
+        """A maker's parts list becomes a new kit."""
+        from bench.plain.parts_list import open_list
+
+        question = Question(
+            ask="where is the list?", hint="A path: a file, or a folder of papers.", complete=complete_path
+        )
+        typed = self._talk.ask_title("Parts list", "", question)[0]
+        self.visit(open_list(self.desk, home_path(typed.strip().strip("'\""))))
+        self._fill()
+
+
+def _row(thing: Summary | KitAtHand) -> str:
+    if isinstance(thing, KitAtHand):
+        return clean(f"kit {thing.title}, {'has faults' if thing.faults else thing.level}", 300)
+    share = f"{100 * thing.items_done // thing.items} % done" if thing.items else "progress unknown"
+    return clean(f"build {thing.kit}, {'built' if thing.finished else share}", 300)
+
+
+def _in_batch(batch: Shelved, thing: Summary | KitAtHand) -> str:
+    if isinstance(thing, Summary):
+        entry = batch.entry(thing.name, thing.kit)
+    else:
+        entry = batch.entry(str(real_path(Path(thing.path))))
+    return ", in the batch" if entry else ""
+
+
+class BatchRows(Rows):
+    """The kits of the batch in their order."""
+
+    place = "batch"
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._batch, self._before = Batch(), list[Batch]()
+        self._gathered = Gathered(members=())
+        self._read()
+
+    def _read(self) -> None:
+        try:
+            self._batch = load_batch(self.desk.folder)
+            self._gathered = gather(self.desk.folder, self._batch.kits, self.settings)
+        except SoldersideError as error:
+            self._gathered = Gathered(members=(), faults=error.faults)
+
+    def _ordered(self) -> tuple[Order, tuple[Member, ...]]:
+        return self._gathered.ordered(self._batch.order, self._batch.pins)
+
+    def enter(self) -> None:
+        """Say what the batch comes to, then its first kit."""
+        if self._gathered.members or self._gathered.faults:
+            self._say(head_line(*self._ordered(), self._gathered))
+            super().enter()
+        else:
+            self._say(
+                f"The batch is empty. On the shelf, {self.keymap.key_of('in_or_out')} adds a kit or build."
+            )
+
+    def rows(self) -> Sequence[str]:
+        """Each kit with its share done."""
+        return [
+            clean(f"{member.title}{f', {member.percent} % done' if member.build else ''}", 300)
+            for member in self._ordered()[1]
+        ]
+
+    def in_full(self, at: int) -> Iterator[str]:
+        """One kit: why it stands there, how long, what is held."""
+        order, members = self._ordered()
+        yield from (text for text, _ in about_member(order.placed[at], members[at]) if text.strip())
+
+    def _chosen(self) -> Member:
+        members = self._ordered()[1]
+        if not members:
+            key = self.keymap.key_of("in_or_out")
+            raise SoldersideError("the batch is empty", "", f"on the shelf, {key} adds a kit")
+        return members[self.chosen]
+
+    def _keep(self, batch: Batch, key: str) -> None:
+        """Keep a batch; the same kit stays chosen."""
+        save_batch(self.desk.folder, batch)
+        self._before.append(self._batch)
+        self._batch = batch
+        keys = [member.key for member in self._ordered()[1]]
+        self.chosen = keys.index(key) if key in keys else 0
+        self.tell()
+
+    def _move(self, by: int) -> None:
+        key, order = self._chosen().key, self._ordered()[0]
+        self._keep(replace(self._batch, pins=moved(order, self._batch.pins, key, by)), key)
+
+    def do_place_before(self) -> None:
+        """One place earlier."""
+        self._move(-1)
+
+    def do_place_after(self) -> None:
+        """One place later."""
+        self._move(1)
+
+    def do_unpin(self) -> None:
+        """Let the order decide again."""
+        key = self._chosen().key
+        pins = {each: place for each, place in self._batch.pins.items() if each != key}
+        self._keep(replace(self._batch, pins=pins), key)
+
+    def do_other_order(self) -> None:
+        """The next order."""
+        following = ORDERS[(ORDERS.index(self._batch.order) + 1) % len(ORDERS)]
+        self._keep(replace(self._batch, order=following), self._chosen().key)
+        self._say(head_line(*self._ordered(), self._gathered))
+
+    def do_take_out(self) -> None:
+        """Take the chosen kit out."""
+        gone = self._chosen()
+        save_batch(self.desk.folder, take_out(self._batch, gone.key))
+        self._before.append(self._batch)
+        self._read()
+        self._say(f"{gone.title} was taken out of the batch; its build is kept.")
+
+    def do_undo(self) -> None:
+        """Take back what was last changed here."""
+        if not self._before:
+            raise SoldersideError("there is nothing to undo here", "", "")
+        save_batch(self.desk.folder, self._before.pop())
+        self._read()
+        self._say("Undone: the batch is as it was.")
+
+    def do_open(self) -> None:
+        """Open the chosen kit's build, or begin one."""
+        member = self._chosen()
+        self.desk.leave_for(member.build or member.kit.file, again=not member.build)
+
+    def do_reasons(self) -> None:
+        """Every kit with its reasons, needs and remarks."""
+        order, members = self._ordered()
+        self.say_spans(all_reasons(order, members, self._gathered))
+
+    def do_fit_check(self) -> None:
+        """Width, depth and current against the case of the settings."""
+        from bench.batch.rack import check_rack
+        from bench.batch.rack_text import rack_lines
+        from bench.kit.case import case_from
+
+        self._chosen()
+        case = case_from(self.settings.case)
+        check = check_rack([member.module for member in self._ordered()[1]], case)
+        self.say_spans((clean(text, 600), look) for text, look in rack_lines(check))
