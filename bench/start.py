@@ -31,9 +31,9 @@ def run(
     """Open a build, or the shelf when none is named, and run until the builder leaves.
 
     `plain` talks in lines instead of on a screen, as the settings or a terminal without a cursor (`TERM=dumb`)
-    ask for. `again`, `go_on`, `unit` and `procedure_given` are those of `open_build`; where neither of the first
-    two is given and it matters, the builder is asked. Raises SoldersideError, before anything is on screen, when
-    the build cannot be opened.
+    ask for. `again`, `go_on`, `unit` and `procedure_given` are those of `open_build`; where neither of the
+    first two is given and it matters, the builder is asked. Raises SoldersideError, before anything is on
+    screen, when the build cannot be opened.
     """
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
     gc.disable()  # until the first screen is up: nothing made before that is garbage
