@@ -14,6 +14,7 @@ from bench.settings import Settings
 
 if TYPE_CHECKING:
     from bench.log.clock import Clock
+    from bench.plain.place import GoTo
     from bench.session.build import Build
 
 
@@ -170,13 +171,10 @@ def _in_lines(data: Path, build: Build | None, settings: Settings, clock: Clock)
                 build.close()
         if desk.go_to is None:
             return ending.code
-        named, again = desk.go_to
-        build = _opened(data, settings, clock, named, again, say) if named else None
+        build = _opened(data, settings, clock, desk.go_to, say) if desk.go_to.named else None
 
 
-def _opened(
-    data: Path, settings: Settings, clock: Clock, named: str, again: bool, say: Callable[[str], None]
-) -> Build | None:
+def _opened(data: Path, settings: Settings, clock: Clock, to: GoTo, say: Callable[[str], None]) -> Build | None:
     """The build of a name, where need be after asking which; None, with the reason said, where it cannot be."""
     from bench.errors import SoldersideError
     from bench.session.folders import open_build
@@ -184,10 +182,10 @@ def _opened(
 
     try:
         try:
-            return open_build(data, named, settings, clock, again=again)
+            return open_build(data, to.named, settings, clock, again=to.again, unit=to.unit)
         except WhichBuild as error:
             new = _ask_which(error.what)
-            return open_build(data, named, settings, clock, again=new, go_on=not new)
+            return open_build(data, to.named, settings, clock, again=new, go_on=not new)
     except SoldersideError as error:
         for fault in error.faults:
             say(f"{fault}.")

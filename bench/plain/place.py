@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from bench.errors import SoldersideError
 from bench.log.clock import Clock
 from bench.parts.english import counted
 from bench.plain.spoken import sentence
 from bench.plain.talk import GIVE_UP, GivenUp, Talk
+from bench.session.event_writer import SystemClock
 from bench.settings import Settings
 from bench.ui.commands import TITLES, Command, Keymap, commands_of
 from bench.ui.form_table import FORMS
@@ -26,18 +27,28 @@ AT_ONCE = 10
 """Lines of a list that are said in one go."""
 
 
+class GoTo(NamedTuple):
+    """A kit or build to open; an empty name is the shelf."""
+
+    named: str
+    again: bool = False
+    """As a new build."""
+    unit: str = ""
+    """What the new build is called."""
+
+
 class Desk:
     """What all places work with: settings, keys, the talk, and what happens while nobody types."""
 
     def __init__(self, settings: Settings, talk: Talk, data: Path | None, clock: Clock | None = None) -> None:
-        self.settings, self.talk, self.data, self.clock = settings, talk, data, clock
+        self.settings, self.talk, self.data, self.clock = settings, talk, data, clock or SystemClock()
         self.keymap = Keymap(settings.keys)
         self.news: Callable[[], Iterable[str]] = tuple
         """What there is to say without having been asked for."""
         self.told_of_lists = False
         """True once it was said how to go about in a list."""
-        self.go_to: tuple[str, bool] | None = None
-        """A kit or build to open next, and whether as a new build; an empty name is the shelf."""
+        self.go_to: GoTo | None = None
+        """What to open next, where it is not this place."""
 
     @property
     def folder(self) -> Path:
@@ -46,10 +57,10 @@ class Desk:
             raise SoldersideError("there is no data folder", "", "start it with --data DIR")
         return self.data
 
-    def leave_for(self, named: str, *, again: bool = False) -> None:
+    def leave_for(self, named: str, *, again: bool = False, unit: str = "") -> None:
         """Go to a build or kit, or to the shelf, from wherever the builder is; raises SoldersideError."""
         _ = self.folder
-        self.go_to = named, again
+        self.go_to = GoTo(named, again, unit)
 
 
 class Place:

@@ -13,15 +13,17 @@ from bench.batch.shelf import KitAtHand, kits_at_hand
 from bench.batch.store import Batch, load_batch, save_batch, take_out
 from bench.errors import SoldersideError
 from bench.files import home_path, real_path
+from bench.log.units import next_number, plain_name, unit_words
 from bench.papers.list_files import complete_path
 from bench.plain.place import Desk, Rows
-from bench.session.folders import Summary, slug, summaries
+from bench.session.folders import Summary, build_folders, slug, summaries
 from bench.session.kit_names import kit_folders
+from bench.session.units import rename_unit
 from bench.settings import cache_folder, kits_folder
 from bench.ui.batch_card import about_kit as about_member
 from bench.ui.batch_card import all_reasons, head_line
 from bench.ui.forms import Question, trouble
-from bench.ui.shelf_card import about_build, about_kit
+from bench.ui.shelf_card import about_build, about_kit, unit_question
 from bench.ui.text import clean
 
 
@@ -74,8 +76,28 @@ class Shelf(Rows):
         self.desk.leave_for(self._target())
 
     def do_again(self) -> None:
-        """Another build of the kit on the chosen line."""
-        self.desk.leave_for(self._target(), again=True)
+        """Another unit of the kit on the chosen line; it is asked what this one is called."""
+        thing = self._thing()
+        title = thing.kit if isinstance(thing, Summary) else thing.title
+        units = [each for each in self._things if isinstance(each, Summary) and each.kit == title]
+        kits = [each for each in self._things if isinstance(each, KitAtHand) and each.title == title]
+        target = kits[0].path if kits else self._target()
+        unit = ""
+        if kits and units:
+            given = next_number(plain_name(each.unit) for each in units)
+            (unit,) = self._talk.ask_title("Another unit", target, unit_question(given))
+        self.desk.leave_for(target, again=True, unit=unit)
+
+    def do_rename(self) -> None:
+        """Another name for the build on the chosen line."""
+        thing = self._thing()
+        if not isinstance(thing, Summary):
+            raise SoldersideError("this line is a kit, not a build", "", "a kit's name is in its file")
+        (name,) = self._talk.ask_title("Rename", thing.folder, unit_question(plain_name(thing.unit)))
+        folders = build_folders(self.desk.folder)
+        _, now = rename_unit(Path(thing.folder), folders, name, self.desk.clock)
+        self._fill()
+        self._say(clean(f"{thing.name} is {unit_words(now)} now.", 200))
 
     def do_back(self) -> None:
         """Nowhere: all ways begin at the shelf."""
@@ -159,7 +181,7 @@ def _row(thing: Summary | KitAtHand) -> str:
     if isinstance(thing, KitAtHand):
         return clean(f"kit {thing.title}, {'has faults' if thing.faults else thing.level}", 300)
     share = f"{100 * thing.items_done // thing.items} % done" if thing.items else "progress unknown"
-    return clean(f"build {thing.kit}, {'built' if thing.finished else share}", 300)
+    return clean(f"build {thing.title}, {'built' if thing.finished else share}", 300)
 
 
 def _in_batch(batch: Shelved, thing: Summary | KitAtHand) -> str:

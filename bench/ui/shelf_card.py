@@ -6,10 +6,17 @@ from bench.batch.shelf import KitAtHand
 from bench.log.clock import spell
 from bench.parts.english import counted
 from bench.session.folders import Summary
+from bench.ui.forms import Question
 from bench.ui.text import cells, clean, cut
 
 StyledLine = tuple[str, str]
 """Text and its look."""
+
+
+def unit_question(given: str) -> Question:
+    """What a unit of a kit is called; `given` is what it is called so far, or would be."""
+    hint = "A name or a number; it is in the title, on paper and in the write-up."
+    return Question(ask="what is this unit called?", hint=hint, given=given, replaced=True)
 
 
 def build_line(build: Summary, wide: int, mark: str = "") -> str:

@@ -20,7 +20,7 @@ from bench.tui.screens.ask import Ask
 from bench.tui.screens.lists import ListingScreen, Spans
 from bench.tui.screens.pages import faults_page
 from bench.ui.forms import Question, trouble
-from bench.ui.shelf_card import about_build, about_kit, build_line, kit_line
+from bench.ui.shelf_card import about_build, about_kit, build_line, kit_line, unit_question
 from bench.ui.text import clean
 
 WIDEST_TITLE = 34
@@ -233,9 +233,7 @@ class ShelfScreen(ListingScreen):
 
 
 def _ask_unit(title: str, given: str, about: str) -> Ask:
-    hint = "A name or a number; it is in the title, on paper and in the write-up."
-    question = Question(ask="what is this unit called?", hint=hint, given=given, replaced=True)
-    return Ask(title, [question], about=about)
+    return Ask(title, [unit_question(given)], about=about)
 
 
 def _is_kit_called(thing: Summary | KitAtHand, title: str) -> TypeGuard[KitAtHand]:
