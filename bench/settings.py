@@ -48,6 +48,21 @@ class Settings(Struct, frozen=True, kw_only=True):
     """A TOML file of keys, each line `command = "key"`, as seen from the data folder; `[keys]` wins."""
     clock_frames: int = 0
     """Frames a second that the clock for the camera counts; 0 shows tenths of a second."""
+    caption_file: str = ""
+    """A text file that always holds the step on the bench, for a streaming program, as seen from the data
+    folder; empty for none."""
+    film_minutes: float = 12.0
+    """How long a proposed film is to be, in minutes."""
+    film_frames: float = 25.0
+    """Frames a second of the film, one of `FRAME_RATES`."""
+    chapters_from_zero: bool = True
+    """True: the first chapter begins at 0:00, as video sites ask."""
+    chapters_fewest: int = 3
+    """Fewer chapters than this are said to be too few."""
+    chapters_shortest: float = 10.0
+    """No chapter is shorter than this, in seconds."""
+    chapters_breaks: bool = False
+    """True: breaks are chapters too."""
     meter: dict[str, Any] = {}
     """The builder's meter: `accuracy` as `basic`, `good` or `precise`, or its ranges one by one; see
     `measure.meter`. Empty: a modest hand-held."""
@@ -57,6 +72,7 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Command name -> key, such as `done = "f5"`."""
 
 
+_USUAL = Settings()
 _LIMITS: dict[str, tuple[float, float]] = {
     "break_after_minutes": (1.0, 600.0),
     "step_size": (0, 100),
@@ -64,7 +80,15 @@ _LIMITS: dict[str, tuple[float, float]] = {
     "repeat_milliseconds": (0, 2000),
     "clock_frames": (0, 60),
     "rest_after_minutes": (0.0, 600.0),
+    "film_minutes": (0.5, 600.0),
+    "film_frames": (1.0, 120.0),
+    "chapters_fewest": (0, 50),
+    "chapters_shortest": (0.1, 600.0),
 }
+FRAME_RATES = (23.976, 24.0, 25.0, 29.97, 30.0, 50.0, 59.94, 60.0)
+"""Frames a second that a film can have."""
+_SWITCHES = ("sound", "plain", "chapters_from_zero", "chapters_breaks")
+_MAY_BE_EMPTY = ("keymap", "caption_file")
 _CHOICES = {"theme": ("auto", "dark", "light", "contrast"), "large_type": ("auto", "blocks", "ascii")}
 
 
@@ -172,7 +196,7 @@ def parse_settings(text: str, where: str) -> tuple[Settings, tuple[Fault, ...]]:
         if problem:
             faults.append(Fault(what=f"{key}: {problem[0]}", where=_at(where, text, key), hint=problem[1]))
         else:
-            chosen[name] = float(value) if name.endswith("_after_minutes") else value
+            chosen[name] = float(value) if isinstance(getattr(_USUAL, name), float) else value
     if faults:
         raise FileFaults(faults)
     return Settings(**chosen), tuple(warnings)
@@ -185,9 +209,9 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
     check = {"meter": _meter_problem, "case": _case_problem, "keys": _keys_problem}.get(name)
     if check is not None:
         return check(value)
-    if name in ("sound", "plain"):
+    if name in _SWITCHES:
         return None if isinstance(value, bool) else ("neither on nor off", "write true or false")
-    if not isinstance(value, str) or not (value or name == "keymap"):
+    if not isinstance(value, str) or not (value or name in _MAY_BE_EMPTY):
         return "not a text", 'write it in "quotes"'
     choices = _CHOICES.get(name, ())
     if choices and value not in choices:
@@ -203,7 +227,9 @@ def _number_problem(name: str, value: object) -> tuple[str, str] | None:
         and not isinstance(value, bool)
         and low <= value <= high
     ):
-        return None
+        rates = ", ".join(f"{rate:g}" for rate in FRAME_RATES)
+        fits = name != "film_frames" or value in FRAME_RATES
+        return None if fits else (f"no film has {value:g} frames a second", f"choose one of {rates}")
     return "not a number in range", f"write a {'whole ' if whole else ''}number from {low:g} to {high:g}"
 
 

@@ -80,7 +80,7 @@ TOUCHES_THE_WORLD = {
     "tui/screens/trim.py",
     "tui/themes.py",
     "ui/trim_forms.py",
-    "writeup/film/publish.py",
+    "writeup/film/kit.py",
     "writeup/maker_texts.py",
     "writeup/merge_own_text.py",
     "writeup/output_files.py",

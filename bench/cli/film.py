@@ -1,4 +1,4 @@
-"""Sub-commands about film: chapters that match the camera."""
+"""Sub-commands about film: chapters that match the camera, and all that goes with a video."""
 
 from __future__ import annotations
 
@@ -7,8 +7,21 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from msgspec.structs import replace
+
 from bench.cli.builds import folder_of
-from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
+from bench.cli.common import (
+    FAULTY,
+    FINE,
+    Add,
+    data_of,
+    plain,
+    print_faults,
+    print_json,
+    refuse_idle,
+    say,
+    settings_of,
+)
 from bench.errors import SoldersideError
 from bench.files import MEGABYTE, read_text_file
 
@@ -52,17 +65,69 @@ def add(add_command: Add) -> None:
     chapters.add_argument("--json", action="store_const", const="json", dest="format", help="print JSON")
     chapters.add_argument("--out", metavar="FILE", help="where to write (default: the terminal)")
     chapters.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
+    _breaks(chapters)
+    film = add_command(
+        "film",
+        _film_kit,
+        "Write a folder for the video: a proposed cut, chapters, captions, a description, timelines.",
+        "film twin-board-oscillator-rev-b --minutes 12",
+    )
+    film.add_argument("build", metavar="BUILD", help="the name of a build, or its kit")
+    film.add_argument(
+        "--minutes", type=float, metavar="N", help="how long the proposed film is to be (default: film_minutes)"
+    )
+    film.add_argument("--cut", metavar="LIST", help="a cut list of your own, in place of a proposal")
+    film.add_argument(
+        "--propose", action="store_true", help="propose a cut anew, though you changed the last one"
+    )
+    _breaks(film)
+    film.add_argument("--out", metavar="DIR", help="where to write (default: `film` beside the log)")
+    film.add_argument("--force", action="store_true", help="replace files that solderside did not write")
+
+
+def _breaks(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--breaks", action="store_true", help="breaks are chapters too")
+
+
+def _film_kit(args: argparse.Namespace) -> int:
+    from bench.writeup.film.kit import Wanted, publish_film
+
+    if args.minutes is not None and not 0.5 <= args.minutes <= 600:
+        args.misuse("--minutes: from 0.5 to 600")
+    refuse_idle(
+        args, {"--minutes": args.minutes is not None and bool(args.cut)}, "a cut list has its own length"
+    )
+    refuse_idle(args, {"--propose": args.propose and bool(args.cut)}, "a cut list is given")
+    wanted = Wanted(
+        out=Path(args.out) if args.out else None,
+        cut=Path(args.cut) if args.cut else None,
+        minutes=args.minutes or 0.0,
+        breaks=args.breaks,
+        propose=args.propose,
+        force=args.force,
+    )
+    made = publish_film(_build(args), settings_of(args), wanted)
+    for line in made.remarks:
+        print(plain(line), file=sys.stderr)
+    for problem in made.problems:
+        print_faults(problem, "film")
+    for name in made.files:
+        say(str(made.folder / name))
+    return FAULTY if made.problems else FINE
 
 
 def _chapters(args: argparse.Namespace) -> int:
-    from bench.writeup.film.publish import build_footage
+    from bench.writeup.film.chapters import NONE
+    from bench.writeup.film.publish import build_footage, rules_of
 
     naming = bool(args.starts or args.clap or args.shows or args.length)
     _sensible(args, naming=naming)
     if naming:
         _name(args)
     build = _build(args)
-    footage = build_footage(build)
+    rules = rules_of(settings_of(args), breaks=args.breaks)
+    rules = replace(NONE, breaks=rules.breaks) if args.format == "vtt" else rules
+    footage = build_footage(build, rules)
     told = _clips_meant(args, footage)
     film = _film(args, footage) if args.cut else None
     if args.format == "json":
@@ -91,8 +156,8 @@ def _sensible(args: argparse.Namespace, *, naming: bool) -> None:
     refuse_idle(args, {"--force": args.force and not args.out}, "only a file that --out names is replaced")
     refuse_idle(
         args,
-        {"--moments": args.moments and (data or args.format == "vtt" or bool(args.cut))},
-        "goes with text or csv of clips, not with data, WebVTT or --cut",
+        {"--moments": args.moments and (data or args.format == "vtt")},
+        "goes with text or csv, not with data or WebVTT",
     )
 
 
@@ -139,33 +204,30 @@ def _film(args: argparse.Namespace, footage: Footage) -> Film:
 
     clips = {each.clip.name: each.clip for each in footage.clips}
     text = read_text_file(Path(args.cut), MEGABYTE, "cut list")
-    return film_of(read_cut_list(text, args.cut, clips), clips, footage.marks)
+    return film_of(read_cut_list(text, args.cut, clips), clips, footage.marks, footage.rules)
 
 
 def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> str:
     from bench.writeup.film.chapter_files import csv_rows, plain_list, plain_moments, webvtt_file
 
-    if args.format == "csv":
-        if film:
-            return csv_rows([("film", film.chapters.chapters)])
-        return csv_rows(
-            (each.clip.name, each.moments if args.moments else each.chapters.chapters) for each in told
-        )
     if film:
-        write = webvtt_file if args.format == "vtt" else plain_list
-        return write(film.chapters.chapters)
+        named = [("film", film.chapters.chapters, film.moments)]
+    else:
+        named = [(each.clip.name, each.chapters.chapters, each.moments) for each in told]
+    if args.format == "csv":
+        return csv_rows((name, moments if args.moments else chapters) for name, chapters, moments in named)
     if args.format == "vtt":
-        if len(told) > 1:
-            names = ", ".join(each.clip.name for each in told)
+        if len(named) > 1:
+            names = ", ".join(name for name, _, _ in named)
             raise SoldersideError(
-                f"a WebVTT file is for one clip, and there are {len(told)}", "", f"choose with --clip: {names}"
+                f"a WebVTT file is for one clip, and there are {len(named)}", "", f"choose with --clip: {names}"
             )
-        return webvtt_file(told[0].chapters.chapters)
-    blocks = []
-    for each in told:
-        body = plain_moments(each.moments) if args.moments else plain_list(each.chapters.chapters)
-        blocks.append(f"{plain(each.clip.name)}\n{body}" if len(told) > 1 else body)
-    return "\n".join(blocks)
+        return webvtt_file(named[0][1])
+    blocks = [
+        (name, plain_moments(moments) if args.moments else plain_list(chapters))
+        for name, chapters, moments in named
+    ]
+    return "\n".join(f"{plain(name)}\n{body}" if len(blocks) > 1 else body for name, body in blocks)
 
 
 def _remarks(told: list[Filmed], film: Film | None) -> list[str]:
@@ -174,7 +236,7 @@ def _remarks(told: list[Filmed], film: Film | None) -> list[str]:
     from bench.writeup.film.footage import about_clip
 
     if film:
-        return [word for word in (*film.chapters.remarks, too_few(film.chapters.chapters)) if word]
+        return [word for word in (*film.chapters.remarks, too_few(film.chapters.chapters, film.rules)) if word]
     return [f"{each.clip.name}: {word}" for each in told for word in about_clip(each)]
 
 
@@ -184,7 +246,12 @@ def _data(build: Build, told: list[Filmed], film: Film | None) -> dict[str, Any]
     return {
         "build": build.name,
         "clips": [clip_data(each) for each in told],
-        "film": {"length": film.length, "chapters": film.chapters.chapters, "remarks": _remarks(told, film)}
+        "film": {
+            "length": film.length,
+            "chapters": film.chapters.chapters,
+            "moments": film.moments,
+            "remarks": _remarks(told, film),
+        }
         if film
         else None,
     }

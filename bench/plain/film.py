@@ -10,7 +10,7 @@ from bench.plain.place import Rows
 from bench.ui.clock_face import clap_words
 from bench.ui.text import clean
 from bench.writeup.film.footage import Filmed, about_clip
-from bench.writeup.film.publish import build_footage, publish_chapters
+from bench.writeup.film.publish import build_footage
 from bench.writeup.words import clock_text
 
 
@@ -62,11 +62,6 @@ class Film(Rows):
     def do_clip(self) -> None:
         """All about the chosen line."""
         self.tell()
-
-    def do_chapters(self) -> None:
-        """Write the chapters of all clips."""
-        folder, files = publish_chapters(self.build)
-        self._say(f"{counted(files, 'file')} written: {folder}.")
 
 
 def _row(thing: SyncMarked | Filmed) -> str:

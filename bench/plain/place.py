@@ -218,6 +218,12 @@ class Place:
         self.situation().require_writable()
         self._say(clean(f"Undone: {self.build.undo()}.", 300))
 
+    def do_film(self) -> None:
+        """Write the film kit, and say where."""
+        from bench.writeup.film.kit import Wanted, publish_film, written_words
+
+        self._say(clean(written_words(publish_film(self.build, self.settings, Wanted())), 600))
+
     def do_help(self) -> None:
         """Every key that works here."""
         self._say(f"Keys: {TITLES[self.place]}. Type a key or its word, then Enter.")

@@ -78,7 +78,8 @@ def target_of(path: Path) -> Path:
     if not path.is_symlink():
         return path
     target = real_path(path)
-    if (path.parent / LOG_NAME).exists() and not target.is_relative_to(real_path(path.parent)):
+    home = next((folder for folder in list(path.parents)[:3] if (folder / LOG_NAME).exists()), None)
+    if home is not None and not target.is_relative_to(real_path(home)):
         raise Refused("this is a link that leads out of the build's folder", str(path), "remove the link")
     return target
 

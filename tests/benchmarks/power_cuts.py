@@ -31,7 +31,8 @@ from bench.papers.makers import remember
 from bench.papers.to_kit import kit_file_from
 from bench.session.folders import open_build, start
 from bench.settings import Settings, keep_meter, kits_folder, makers_file, sheets_folder, shipped_kits_folder
-from bench.writeup.film.publish import name_clip, publish_chapters
+from bench.writeup.film.kit import Wanted, publish_film
+from bench.writeup.film.publish import name_clip
 from bench.writeup.maker_texts import publish_shortage
 from bench.writeup.photos.copies import take_in
 from bench.writeup.photos.matching import match
@@ -143,8 +144,8 @@ def evening(data: Path, camera: Path) -> Iterator[str]:
         yield "photos and their copies"
         build.clap()
         name_clip(build, "one.mov", "", ["1=3.5"], [], "10:00")
-        publish_chapters(build)
-        yield "the chapters of a film"
+        publish_film(build, Settings(), Wanted())
+        yield "the film kit"
         publish(build, targets_of(build))
         yield "the pages of a build"
         publish_shortage(build)

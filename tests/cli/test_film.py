@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+import sys
 from pathlib import Path
 
+import opentimelineio as otio
 import pytest
+import srt
 import webvtt
 
 from bench.cli import main, parser
@@ -255,3 +258,166 @@ def test_the_write_up_lists_clips_with_their_chapters(data: Path, capsys: pytest
     assert story["clips"][0]["name"] == "one.mov"
     assert len(story["clips"][0]["chapters"]) >= 3
     assert json.dumps(story["clips"][0]["chapters"][0]["seconds"]) == "0.0"
+
+
+# -- moments, breaks, WebVTT -------------------------------------------------------------------------
+def test_moments_of_a_cut_are_those_of_the_film(
+    data: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    assert chapters(*TWO_CLAPS) == 0
+    cut = tmp_path / "cut.txt"
+    cut.write_text("one.mov 10:00 25:00\none.mov 0:00 10:00 8x\n")
+    capsys.readouterr()
+    assert chapters("--cut", str(cut)) == 0
+    whole = capsys.readouterr().out
+    assert chapters("--cut", str(cut), "--moments") == 0
+    moments = capsys.readouterr().out
+    assert moments != whole
+    assert all(" to " in line for line in moments.splitlines())
+    assert "A bridge --› ‹b›U1" in moments
+    assert chapters("--cut", str(cut), "--moments", "--format", "csv") == 0
+    assert ",snag," in capsys.readouterr().out
+
+
+def test_a_webvtt_file_keeps_chapters_that_a_site_would_refuse(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (data / "settings.toml").write_text("chapters_shortest = 600.0\nchapters_fewest = 5\n")
+    assert chapters(*TWO_CLAPS) == 0
+    said = capsys.readouterr()
+    few = said.out.splitlines()
+    assert "some video sites need at least five" in said.err
+    assert chapters("--format", "vtt") == 0
+    said = capsys.readouterr()
+    assert len(webvtt.from_string(said.out).captions) > len(few)
+    assert "video sites" not in said.err
+
+
+def test_breaks_are_chapters_only_if_asked_for(
+    own_data: Path, kit_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    clock = HandClock(utc=1_927_820_000.0)
+    build = open_build(own_data, str(kit_file), Settings(), clock)
+    build.opened()
+    build.clap()
+    clock.work(120)
+    build.done()
+    clock.work(60)
+    build.break_begin()
+    clock.work(300)
+    build.break_end()
+    clock.work(120)
+    build.done()
+    build.close()
+    assert chapters("--clip", "a", "--clap", "1=0", "--length", "15:00") == 0
+    assert "Break" not in capsys.readouterr().out
+    assert chapters("--breaks") == 0
+    told = capsys.readouterr().out.splitlines()
+    at = next(number for number, line in enumerate(told) if line == "3:00 Break")
+    assert told[at + 1].startswith("8:00 ")
+    assert told[at + 1].endswith("(continued)")
+    (own_data / "settings.toml").write_text("chapters_breaks = true\n")
+    assert chapters() == 0
+    assert capsys.readouterr().out.splitlines() == told
+
+
+# -- the film kit ------------------------------------------------------------------------------------
+def film(*arguments: str) -> int:
+    return main(["film", NAME, *arguments])
+
+
+def test_the_film_kit_has_all_that_goes_with_a_video(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert chapters(*TWO_CLAPS) == 0
+    assert chapters("--clip", "wide.mov", "--clap", "1=5", "--length", "20:00") == 0
+    capsys.readouterr()
+    assert film("--minutes", "5") == 0
+    said = capsys.readouterr()
+    folder = data / "builds" / NAME / "film"
+    assert set(map(Path, said.out.splitlines())) == {path for path in folder.rglob("*") if path.is_file()}
+    assert "The film: " in said.err
+    captions = list(srt.parse((folder / "captions.srt").read_text(), ignore_errors=False))
+    assert len(captions) == len(webvtt.read(str(folder / "captions.vtt")).captions) > 3
+    about = (folder / "description.txt").read_text()
+    assert (folder / "chapters.txt").read_text() in about
+    assert "the iron at work" not in about
+    assert "- A bridge --› ‹b›U1‹/b› &" in about
+    assert "Cautions\n" in about
+    timeline = otio.adapters.read_from_file(str(folder / "timeline.otio"))
+    assert [track.name for track in timeline.tracks][:1] == ["Film"]
+    for path in folder.rglob("*"):
+        if path.suffix in (".txt", ".srt", ".vtt", ".edl"):
+            assert_inert(path.read_text(encoding="utf-8"))
+
+
+def test_a_changed_cut_list_is_followed_and_a_new_proposal_keeps_it_beside(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert chapters(*TWO_CLAPS) == 0
+    assert film() == 0
+    folder = data / "builds" / NAME / "film"
+    (folder / "cut-list.txt").write_text("one.mov 1:00 4:00 2x\n")
+    capsys.readouterr()
+    assert film() == 0
+    assert "The film: 1:30, 1 cut," in capsys.readouterr().err
+    assert (folder / "cut-list.txt").read_text() == "one.mov 1:00 4:00 2x\n"
+    assert "001  ONE" in (folder / "timeline.edl").read_text()
+    assert film("--propose") == 0
+    assert "cut-list.before.txt" in capsys.readouterr().err
+    assert (folder / "cut-list.before.txt").read_text() == "one.mov 1:00 4:00 2x\n"
+    assert "x  # " in (folder / "cut-list.txt").read_text()
+
+
+def test_a_description_changed_by_hand_is_kept_and_the_rest_written(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert chapters(*TWO_CLAPS) == 0
+    assert film() == 0
+    about = data / "builds" / NAME / "film" / "description.txt"
+    about.write_text("mine")
+    capsys.readouterr()
+    assert film("--minutes", "3") == 1
+    said = capsys.readouterr()
+    assert "description.txt" in said.err
+    assert "captions.srt" in said.out
+    assert about.read_text() == "mine"
+
+
+def test_without_a_clip_there_is_a_description_and_a_word(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert film() == 0
+    said = capsys.readouterr()
+    assert [Path(line).name for line in said.out.splitlines()] == ["description.txt"]
+    assert "No clip has been named yet" in said.err
+
+
+def test_without_the_library_all_but_its_timeline_is_written(
+    data: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert chapters(*TWO_CLAPS) == 0
+    monkeypatch.setitem(sys.modules, "opentimelineio", None)
+    capsys.readouterr()
+    assert film() == 0
+    said = capsys.readouterr()
+    assert "No timeline.otio: " in said.err
+    assert "solderside[film]" in said.err
+    assert "timeline.edl" in said.out
+    assert "timeline.otio" not in said.out
+
+
+def test_the_film_kit_goes_where_it_is_wanted(
+    data: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert chapters(*TWO_CLAPS) == 0
+    assert film("--out", str(tmp_path / "kit"), "--breaks") == 0
+    assert (tmp_path / "kit" / "clips" / "one-mov.captions.srt").is_file()
+    assert not (data / "builds" / NAME / "film").exists()
+
+
+@pytest.mark.parametrize(
+    "arguments", [["--minutes", "0"], ["--minutes", "3", "--cut", "x"], ["--propose", "--cut", "x"]]
+)
+def test_wrong_use_of_the_film_kit_is_exit_code_2(data: Path, arguments: list[str]) -> None:
+    with pytest.raises(SystemExit) as left:
+        film(*arguments)
+    assert left.value.code == 2

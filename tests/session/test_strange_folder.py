@@ -17,7 +17,7 @@ from bench.cli import main
 from bench.kit.load import load_kit
 from bench.session.folders import start
 from bench.settings import Settings, shipped_kits_folder
-from bench.writeup.film.publish import publish_chapters
+from bench.writeup.film.kit import Wanted, publish_film
 from bench.writeup.photos.copies import take_in
 from bench.writeup.photos.matching import match
 from tests.support.photographs import photo
@@ -34,7 +34,8 @@ COMMANDS = (
     ("shortage", "strange", "--force"),
     ("help-request", "strange", "--force"),
     ("sheet", "strange", "--what", "all", "--force"),
-    ("chapters", "strange", "--clip", "two.mov", "--starts", "18:20:05"),
+    ("chapters", "strange", "--clip", "two.mov", "--starts", "2026-03-01 10:00:05", "--length", "20:00"),
+    ("film", "strange"),
     ("photos", "strange", "CAMERA"),
     ("retro", "strange", "--force"),
 )
@@ -52,7 +53,7 @@ def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
     photo(data / "camera" / "one.jpg", START + 50)
     take_in(build, match(build, data / "camera"))
     build.clap()
-    publish_chapters(build)
+    publish_film(build, Settings(), Wanted())
     build.log.close()
     build.log.folder.rename(data / "builds" / "strange")
     return data
@@ -119,8 +120,11 @@ TRICKS: dict[str, Callable[[Path, Path], None]] = {
     },
     "photos leads out": _link("photos", "."),
     "photos leads nowhere": _link("photos", "new-photos"),
-    "chapters leads out": _link("chapters", "."),
-    "chapters leads nowhere": _link("chapters", "new-chapters"),
+    "film leads out": _link("film", "."),
+    "film leads nowhere": _link("film", "new-film"),
+    "clips of a film lead out": _link("film/clips", "."),
+    "a cut list leads to a file": _link("film/cut-list.txt", "mine.md"),
+    "a description leads to a new file": _link("film/description.txt", "new.txt"),
     "the page leads to a file": _link("retrospective.html", "mine.html"),
     "the page leads to a new file": _link("retrospective.html", "new.html"),
     "the words lead to a file": _link("retrospective.md", "mine.md"),

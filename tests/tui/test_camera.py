@@ -237,18 +237,33 @@ def test_a_clap_can_be_labelled_and_undone_in_its_place(build: Build, tmp_path: 
     drive(build, tmp_path, act)
 
 
-def test_chapters_of_all_clips_are_written_beside_the_log(build: Build, tmp_path: Path) -> None:
+def test_the_film_kit_is_written_beside_the_log(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await worked(pilot, build)
         build.name_clip("one.mov", claps=((1, 12.48),), length=900.0)
         build.name_clip("../One.mov", claps=((2, 700.0),), length=900.0)
-        await pilot.press("slash", "o")
+        await pilot.press("slash", "f9")
         await pilot.pause()
-        folder = build.log.folder / "chapters"
-        assert sorted(path.name for path in folder.iterdir()) == [
-            "chapters.csv", "one-mov-2.txt", "one-mov-2.vtt", "one-mov.txt", "one-mov.vtt", "worth-showing.csv",
-        ]  # fmt: skip
-        assert "6 files written" in screen_text(app)
+        folder = build.log.folder / "film"
+        assert {path.name for path in folder.iterdir()} == {
+            "captions.srt", "captions.vtt", "chapters.csv", "chapters.txt", "chapters.vtt", "clips",
+            "cut-list.txt", "description.txt", "timeline.edl", "timeline.otio", "worth-showing.csv",
+        }  # fmt: skip
+        assert {path.name.partition(".")[0] for path in (folder / "clips").iterdir()} == {
+            "one-mov",
+            "one-mov-2",
+        }
+        assert "files written" in screen_text(app)
+
+    drive(build, tmp_path, act)
+
+
+def test_the_film_kit_can_be_written_from_the_bench(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("f9")
+        await pilot.pause()
+        assert [path.name for path in (build.log.folder / "film").iterdir()] == ["description.txt"]
+        assert "1 file written" in screen_text(app)
 
     drive(build, tmp_path, act)
 

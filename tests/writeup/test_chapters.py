@@ -14,7 +14,16 @@ from hypothesis import strategies as st
 from bench.kit.kit import Check, HoldPoint
 from bench.log import events as ev
 from bench.plan.plan import Plan
-from bench.writeup.film.chapters import AFTER, BEFORE, FEWEST, NO_STAGE, SHORTEST, ClipSpot, set_apart, too_few
+from bench.writeup.film.chapters import (
+    AFTER,
+    BEFORE,
+    NO_STAGE,
+    USUAL,
+    ChapterRules,
+    ClipSpot,
+    set_apart,
+    too_few,
+)
 from bench.writeup.film.footage import about_clip
 from bench.writeup.film.marks import LONGEST_TITLE, RANK, shortened
 from tests.support.filmed import SOCKET, filmed, footage, opened_and_clapped, titles
@@ -236,7 +245,7 @@ def test_the_first_chapter_is_at_the_very_beginning() -> None:
 
 
 def test_fewer_than_three_chapters_are_said_to_be_too_few() -> None:
-    for many in range(FEWEST):
+    for many in range(USUAL.fewest):
         chapters = set_apart([spot(20 * n, str(n)) for n in range(many)], 100).chapters
         assert len(chapters) == many
         assert "at least three" in too_few(chapters)
@@ -262,7 +271,7 @@ def test_chapters_begin_at_zero_rise_last_long_enough_and_end_with_the_clip(
         assert before.end == after.start > before.start
     assert all(each.end > each.start for each in chapters)
     if len(chapters) > 1:
-        assert all(each.end - each.start >= SHORTEST for each in chapters)
+        assert all(each.end - each.start >= USUAL.shortest for each in chapters)
 
 
 def test_a_long_title_is_cut_at_a_word() -> None:
@@ -283,3 +292,56 @@ def test_a_title_is_short_and_on_one_line(text: str) -> None:
     assert len(title) <= LONGEST_TITLE
     assert "\n" not in title
     assert "\u202e" not in title
+
+
+def test_it_works_comes_after_the_last_snag_of_its_stage(bench: Bench) -> None:
+    bench.at("First power", "")
+    bench.add(ev.Noted, 100, text="It works!")
+    bench.add(ev.Snagged, 100, what="no sound after a minute")
+    bench.add(ev.Noted, 100, text="it works again, warm")
+    bench.at("Panel", "")
+    bench.add(ev.Snagged, 100, what="a nut is missing")
+    told = titles(filmed(bench, 600).chapters.chapters)
+    assert (300.0, "It works: it works again, warm") in told
+    assert not any(title == "It works: It works!" for _, title in told)
+
+
+def test_a_snag_lasts_until_it_was_mended_and_what_mended_it_is_no_moment_of_its_own(bench: Bench) -> None:
+    bench.at("Parts that lie flat", "main")
+    snag = bench.add(ev.Snagged, 100, what="D2 the wrong way round")
+    bench.add(ev.Mended, 200, of=snag, fix="turned")
+    moments = filmed(bench, 600).moments
+    assert [(each.start, each.end, each.kind) for each in moments] == [(80.0, 310.0, "snag")]
+
+
+def test_a_snag_left_open_while_work_went_on_is_two_moments(bench: Bench) -> None:
+    bench.at("Parts that lie flat", "main")
+    snag = bench.add(ev.Snagged, 100, what="D2 the wrong way round")
+    bench.do(RESISTORS, 100)
+    bench.add(ev.Mended, 200, of=snag, fix="turned")
+    assert [(each.start, each.end) for each in filmed(bench, 600).moments] == [(80.0, 110.0), (380.0, 410.0)]
+
+
+def test_a_snag_recorded_with_its_fix_began_when_the_time_lost_began(bench: Bench) -> None:
+    bench.do(DIODES, 100)
+    bench.add(ev.Snagged, 300, what="a bridge", fix="wick", minutes=4)
+    bench.add(ev.Snagged, 60, what="another", fix="wick", minutes=30)
+    assert [(each.start, each.end) for each in filmed(bench, 600).moments] == [(140.0, 410.0), (80.0, 470.0)]
+
+
+def test_a_clip_that_begins_within_a_snag_shows_the_rest_of_it(bench: Bench) -> None:
+    bench.at("Parts that lie flat", "main")
+    snag = bench.add(ev.Snagged, 100, what="D2 the wrong way round")
+    clap = bench.add(ev.SyncMarked, 50, number=2)
+    bench.add(ev.Mended, 100, of=snag, fix="turned")
+    assert clap
+    bench.add(ev.ClipNamed, 1.0, clip="late", claps=((2, 0.0),), length=600.0)
+    (told,) = footage(bench).clips
+    assert [(each.start, each.end) for each in told.moments] == [(0.0, 110.0)]
+
+
+def test_a_list_need_not_begin_at_zero(bench: Bench) -> None:
+    spots = [spot(0, NO_STAGE), spot(40, "A"), spot(80, "B")]
+    assert set_apart(spots, 100).chapters[0].start == 0.0
+    loose = set_apart(spots, 100, ChapterRules(from_zero=False))
+    assert titles(loose.chapters) == [(40.0, "A"), (80.0, "B")]

@@ -203,3 +203,37 @@ def test_a_start_in_the_log_that_is_none_is_none() -> None:
     assert start_of("soon", BERLIN, ()) is None
     assert start_of("9999-12-31T23:59:59", timezone(timedelta(hours=-12)), ()) is None
     assert start_of("2031-02-03T18:20:05+01:00", BERLIN, ()) == (utc("2031-02-03T17:20:05Z"), ())
+
+
+# -- short clips, midnight, changes of clocks ----------------------------------------------------------
+def test_a_clip_of_eight_seconds_between_two_entries_of_a_long_step_is_of_that_evening() -> None:
+    at = ("2031-02-03T17:20:00Z", "2031-02-03T18:35:00Z", "2031-02-05T17:20:00Z")
+    begins, said = start("19:00:00", *at, length="8")
+    assert begins == utc("2031-02-03T18:00:00Z")
+    assert "read as 2031-02-03 19:00:00+01:00" in said
+
+
+def test_a_short_clip_is_still_refused_where_nobody_sat_at_the_bench() -> None:
+    with pytest.raises(Refused, match="nobody was at work"):
+        start("23:00:00", "2031-02-03T17:20:00Z", "2031-02-03T18:35:00Z", length="8")
+
+
+def test_a_clip_over_midnight_belongs_to_the_day_on_which_it_began() -> None:
+    at = ("2031-02-03T23:10:00Z", "2031-02-03T23:40:00Z")  # ten past and twenty to one in Berlin, on the 4th
+    assert start("23:55:00", *at, length="1:00:00")[0] == utc("2031-02-03T22:55:00Z")
+    assert start("00:20:00", *at, length="8")[0] == utc("2031-02-03T23:20:00Z")
+
+
+@pytest.mark.parametrize(
+    ("text", "at", "begins"),
+    [
+        # In Berlin clocks go back on 26 October 2031 and forward on 30 March 2031 (tz database).
+        ("01:30:00", ("2031-10-25T23:40:00Z", "2031-10-26T01:30:00Z"), "2031-10-25T23:30:00Z"),
+        ("02:30:00", ("2031-10-26T01:20:00Z", "2031-10-26T01:45:00Z"), "2031-10-26T01:30:00Z"),
+        ("03:10:00", ("2031-10-26T02:15:00Z", "2031-10-26T02:20:00Z"), "2031-10-26T02:10:00Z"),
+        ("01:50:00", ("2031-03-30T00:55:00Z", "2031-03-30T01:30:00Z"), "2031-03-30T00:50:00Z"),
+        ("03:05:00", ("2031-03-30T01:10:00Z", "2031-03-30T01:30:00Z"), "2031-03-30T01:05:00Z"),
+    ],
+)
+def test_a_clip_over_a_change_of_clocks_begins_when_it_did(text: str, at: tuple[str, ...], begins: str) -> None:
+    assert start(text, *at, length="20:00")[0] == utc(begins)

@@ -126,3 +126,10 @@ class BuildScreen(CommandScreen):
         """Undo the last entry."""
         self.require_writable()
         self.refresh_view(clean(f"Undone: {self.build.undo()}", 200))
+
+    def do_film(self) -> None:
+        """Write the film kit, and say where."""
+        from bench.writeup.film.kit import Wanted, publish_film, written_words
+
+        made = publish_film(self.build, self.bench_app.settings, Wanted())
+        self.refresh_view(clean(written_words(made), 600))

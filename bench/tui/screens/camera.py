@@ -18,7 +18,7 @@ from bench.ui.forms import Form
 from bench.ui.text import clean
 from bench.writeup.film.clock_map import how_found
 from bench.writeup.film.footage import Filmed, about_clip
-from bench.writeup.film.publish import build_footage, publish_chapters
+from bench.writeup.film.publish import build_footage
 from bench.writeup.words import clock_text
 
 
@@ -36,8 +36,9 @@ class CameraScreen(ListingScreen, BuildScreen):
         """Show what there is."""
         self._fill(at_end=True)
         keys = self.bench_app.keymap
-        clap, clock, clip = (keys.key_of(name) for name in ("clap", "clock", "name_clip"))
-        words = f"Claps and clips. {clap} claps, {clock} shows a clock to film, {clip} names a clip."
+        clap, clock, clip, film = (keys.key_of(each) for each in ("clap", "clock", "name_clip", "film"))
+        words = f"Claps and clips. {clap} claps, {clock} shows a clock to film, {clip} names a clip, "
+        words += f"{film} writes the film kit."
         self.show_message(words, standing=True)
 
     def _fill(self, *, at_end: bool = False) -> None:
@@ -124,11 +125,6 @@ class CameraScreen(ListingScreen, BuildScreen):
                 for each in thing.moments
             ]
         self.app.push_screen(Page(spans))
-
-    def do_chapters(self) -> None:
-        """Write the chapters of all clips."""
-        folder, files = publish_chapters(self.build)
-        self.show_message(f"{counted(files, 'file')} written: {folder}")
 
 
 def _local(seconds: float) -> str:

@@ -1,7 +1,9 @@
-"""Chapters as files: WebVTT, a plain list, CSV. Pure.
+"""Chapters and captions as files: WebVTT, SubRip, a plain list, CSV. Pure.
 
-Sources: WebVTT, W3C Candidate Recommendation of 4 April 2019 (file structure, timings, cue text); RFC 4180 for
-CSV. The plain list, and that video sites refuse angle brackets, are common practice (no source).
+Sources: WebVTT, W3C Candidate Recommendation of 4 April 2019 (file structure, timings, cue text); SubRip as the
+documentation of the Matroska container describes it (number, times with a decimal comma, text, empty line; from
+memory); RFC 4180 for CSV. The plain list, and that video sites refuse angle brackets, are common practice (no
+source).
 """
 
 from __future__ import annotations
@@ -10,11 +12,13 @@ import csv
 from collections.abc import Iterable, Sequence
 from types import SimpleNamespace
 
+from bench.writeup.film.captions import Caption
 from bench.writeup.film.chapters import Chapter, ChapterMoment
 from bench.writeup.words import clock_text, one_line
 
 _CUE = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 _PLAIN = str.maketrans({"<": "‹", ">": "›"})
+_BARE = str.maketrans({"<": "‹", ">": "›", "{": "(", "}": ")"})
 CSV_HEAD = ("clip", "start", "end", "what", "title")
 
 
@@ -38,15 +42,41 @@ def webvtt_file(chapters: Sequence[Chapter]) -> str:
     return "\n".join(["WEBVTT\n", *cues])
 
 
+def webvtt_captions(captions: Sequence[Caption]) -> str:
+    """Captions as a WebVTT file; no text can end a cue or begin a tag."""
+    cues = [f"{stamp(each.start)} --> {stamp(each.end)}\n{_lines(each, _CUE)}\n" for each in captions]
+    return "\n".join(["WEBVTT\n", *cues])
+
+
+def subrip_captions(captions: Sequence[Caption]) -> str:
+    """Captions as a SubRip file.
+
+    It has no escapes: what players take for tags, `<b>` and `{\\an8}`, stands there with other brackets.
+    """
+    cues = [
+        f"{number}\n{_comma(each.start)} --> {_comma(each.end)}\n{_lines(each, _BARE)}\n"
+        for number, each in enumerate(captions, 1)
+    ]
+    return "\n".join(cues)
+
+
+def _lines(caption: Caption, table: dict[int, str]) -> str:
+    return "\n".join(one_line(line).translate(table) for line in caption.lines)
+
+
+def _comma(seconds: float) -> str:
+    return stamp(seconds).replace(".", ",")
+
+
 def plain_list(chapters: Sequence[Chapter]) -> str:
     """One line for each chapter, for the text under a video."""
-    return "".join(f"{clock_text(each.start)} {_plain(each.title)}\n" for each in chapters)
+    return "".join(f"{clock_text(each.start)} {plain_words(each.title)}\n" for each in chapters)
 
 
 def plain_moments(moments: Sequence[ChapterMoment]) -> str:
     """One line for each moment worth showing: where to cut in, where out, what is to be seen."""
     return "".join(
-        f"{clock_text(each.start)} to {clock_text(each.end)}  {_plain(each.title)}\n" for each in moments
+        f"{clock_text(each.start)} to {clock_text(each.end)}  {plain_words(each.title)}\n" for each in moments
     )
 
 
@@ -65,7 +95,8 @@ def csv_rows(rows: Iterable[tuple[str, Sequence[Chapter | ChapterMoment]]]) -> s
     return "".join(lines)
 
 
-def _plain(title: str) -> str:
+def plain_words(title: str) -> str:
+    """A text on one line, without angle brackets."""
     return one_line(title).translate(_PLAIN)
 
 

@@ -1,7 +1,7 @@
 """Chapters of a clip or a film, and the moments worth showing in it. Pure.
 
 A list of chapters that video sites take (common practice, no source): the first at 0:00, at least three, each
-at least ten seconds long, in rising order.
+at least ten seconds long, in rising order. Players that read WebVTT ask for none of this.
 """
 
 from __future__ import annotations
@@ -11,18 +11,38 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from bench.writeup.film.clips import Clip
-from bench.writeup.film.marks import CHAPTER_KINDS, LONGEST_TITLE, MOMENT_KINDS, RANK, FilmMark
+from bench.writeup.film.marks import CHAPTER_KINDS, LONGEST_TITLE, RANK, FilmMark
+from bench.writeup.words import number, spelt
 
-SHORTEST = 10.0
-"""No chapter is shorter than this, in seconds."""
 SHORTEST_FILM = 1.0
 """What lasts less than this, in seconds, has no chapters."""
-FEWEST = 3
-"""Fewer chapters than this are not taken by video sites."""
 BEFORE, AFTER = 20.0, 10.0
 """A moment worth showing begins so many seconds before its entry in the log (which is typed after it happened)
 and ends so many after it."""
 NO_STAGE = "Before the first step"
+
+
+class ChapterRules(Struct, frozen=True, kw_only=True):
+    """What a site asks of a list of chapters."""
+
+    from_zero: bool = True
+    """The first chapter begins at 0:00, whatever is to be seen there."""
+    fewest: int = 3
+    """Fewer chapters than this are not taken."""
+    shortest: float = 10.0
+    """No chapter is shorter than this, in seconds."""
+    breaks: bool = False
+    """Breaks are chapters of their own."""
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """Kinds of mark that begin a chapter."""
+        return (*CHAPTER_KINDS, "break") if self.breaks else CHAPTER_KINDS
+
+
+USUAL = ChapterRules()
+NONE = ChapterRules(from_zero=False, fewest=0, shortest=0.001)
+"""For WebVTT: no site's rules; two chapters only never begin in one millisecond."""
 
 
 class Chapter(Struct, frozen=True, kw_only=True):
@@ -67,16 +87,17 @@ class Chapters(Struct, frozen=True, kw_only=True):
     """What was merged or cut away, in sentences."""
 
 
-def chapters_of(clip: Clip, marks: Sequence[FilmMark]) -> Chapters:
+def chapters_of(clip: Clip, marks: Sequence[FilmMark], rules: ChapterRules = USUAL) -> Chapters:
     """The chapters of one clip; none for a clip that cannot be placed."""
     if clip.map is None:
         return Chapters()
     inside = [
         ClipSpot(at=clip.map.clip(mark.at), title=mark.title, kind=mark.kind)
         for mark in marks
-        if mark.kind in CHAPTER_KINDS and clip.begins < mark.at < clip.ends
+        if mark.kind in rules.kinds and clip.begins < mark.at < clip.ends
     ]
-    return set_apart([ClipSpot(at=0.0, title=at_work(marks, clip.begins), kind="stage"), *inside], clip.length)
+    first = ClipSpot(at=0.0, title=at_work(marks, clip.begins), kind="stage")
+    return set_apart([first, *inside], clip.length, rules)
 
 
 def at_work(marks: Sequence[FilmMark], bench: float) -> str:
@@ -85,8 +106,8 @@ def at_work(marks: Sequence[FilmMark], bench: float) -> str:
     return stages[-1] if stages else NO_STAGE
 
 
-def set_apart(spots: Sequence[ClipSpot], length: float) -> Chapters:
-    """Chapters from spots: from 0 to `length`, rising, none shorter than `SHORTEST` unless it is the only one.
+def set_apart(spots: Sequence[ClipSpot], length: float, rules: ChapterRules = USUAL) -> Chapters:
+    """Chapters from spots up to `length`, rising, none shorter than the rules say unless it is the only one.
 
     Nothing shorter than `SHORTEST_FILM` has chapters.
     Spots that come too close are merged into the one before; what was merged is told.
@@ -95,15 +116,18 @@ def set_apart(spots: Sequence[ClipSpot], length: float) -> Chapters:
     kept: list[ClipSpot] = []
     for spot in sorted(spots, key=lambda each: each.at):
         spot = ClipSpot(at=min(max(0.0, spot.at), length), title=spot.title, kind=spot.kind)
-        near_end = length - spot.at < SHORTEST
-        if kept and (spot.at - kept[-1].at < SHORTEST or near_end):
+        near_end = length - spot.at < rules.shortest
+        if kept and (spot.at - kept[-1].at < rules.shortest or near_end):
             said.append(_merging(kept[-1], spot, near_end=near_end))
             kept[-1] = _merged(kept[-1], spot)
         else:
             kept.append(spot)
     if not kept or length < SHORTEST_FILM:
         return Chapters()
-    kept[0] = ClipSpot(at=0.0, title=kept[0].title, kind=kept[0].kind)
+    if rules.from_zero:
+        kept[0] = ClipSpot(at=0.0, title=kept[0].title, kind=kept[0].kind)
+    elif kept[0].title == NO_STAGE:
+        kept = kept[1:]
     ends = [spot.at for spot in kept[1:]] + [length]
     chapters = tuple(
         Chapter(start=spot.at, end=end, title=spot.title, kind=spot.kind)
@@ -137,26 +161,44 @@ def _lost(first: ClipSpot, second: ClipSpot) -> str:
     return next((each.title for each in (first, second) if each.title not in title), "")
 
 
-def too_few(chapters: Sequence[Chapter]) -> str:
-    """A word where there are fewer chapters than video sites take; empty where there are enough."""
-    if len(chapters) >= FEWEST:
+def too_few(chapters: Sequence[Chapter], rules: ChapterRules = USUAL) -> str:
+    """A word where there are fewer chapters than the rules ask for; empty where there are enough.
+
+    >>> too_few(())
+    'No chapters; some video sites need at least three.'
+    """
+    if len(chapters) >= rules.fewest:
         return ""
-    many = ("No chapters", "Only one chapter", "Only two chapters")[len(chapters)]
-    return f"{many}; some video sites need at least three."
+    many = spelt(len(chapters), "chapter")
+    few = "No chapters" if not chapters else f"Only {many}"
+    return f"{few}; some video sites need at least {number(rules.fewest)}."
 
 
 def moments_of(clip: Clip, marks: Sequence[FilmMark]) -> tuple[ChapterMoment, ...]:
-    """The moments of one clip that are worth showing, in order."""
+    """The moments of one clip that are worth showing, in order; a snag lasts until it was mended."""
     if clip.map is None:
         return ()
     found = []
     for mark in marks:
-        if mark.kind in MOMENT_KINDS and clip.begins <= mark.at <= clip.ends:
-            at = clip.map.clip(mark.at)
-            start = max(0.0, at - BEFORE)
-            end = min(at + AFTER, clip.length) if clip.length_known else at + AFTER
+        if not mark.worth_showing:
+            continue
+        begins, ends = shown_from(mark), shown_until(mark)
+        if mark.at - mark.began <= clip.ends and clip.begins <= mark.at + mark.lasted:
+            start = max(0.0, clip.map.clip(begins))
+            end = clip.map.clip(ends)
+            end = min(end, clip.length) if clip.length_known else end
             if end > start:
                 found.append(
                     ChapterMoment(clip=clip.name, start=start, end=end, title=mark.title, kind=mark.kind)
                 )
     return tuple(found)
+
+
+def shown_from(mark: FilmMark) -> float:
+    """Bench time from which a moment is worth showing."""
+    return mark.at - mark.began - BEFORE
+
+
+def shown_until(mark: FilmMark) -> float:
+    """Bench time until which a moment is worth showing."""
+    return mark.at + mark.lasted + AFTER

@@ -11,12 +11,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
+from itertools import pairwise
 
 from msgspec import Struct
 
 from bench.errors import Refused
 from bench.log.clock import stamp_text
 from bench.writeup.moments import zone_name
+from bench.writeup.sittings import SITTING_GAP_SECONDS
 
 MOST_SECONDS = 7 * 86400.0
 """No clip is longer than this."""
@@ -247,8 +249,14 @@ def _offset(bare: datetime, zone: tzinfo | None, hours: int) -> timedelta:
 
 
 def _falls(moment: datetime, stamps: Sequence[float], lasts: float, around: float = 0.0) -> bool:
+    """Whether something was recorded while it lasts or near it, or somebody sat at the bench all the while."""
     begins = moment.timestamp()
-    return any(begins - around <= stamp < begins + max(lasts, 1.0) + around for stamp in stamps)
+    ends = begins + max(lasts, 1.0)
+    return any(begins - around <= stamp < ends + around for stamp in stamps) or any(
+        before <= begins and ends <= after
+        for before, after in pairwise(stamps)
+        if after - before <= SITTING_GAP_SECONDS
+    )
 
 
 def start_of(starts: str, zone: tzinfo | None, stamps: Sequence[float]) -> tuple[float, tuple[str, ...]] | None:

@@ -1,25 +1,42 @@
 """A cut list (which parts of which clips, in what order) and the chapters of the film it makes. Pure.
 
-One part a line: clip, in, out. Blank lines and what follows `#` do not count; `start` and `end` stand for those
-of the clip; commas may stand between the three.
+One part a line: clip, in, out, and how many times as fast it plays. Blank lines and what follows `#` do not
+count; `start` and `end` stand for those of the clip; commas may stand between them.
 
     # the metronome, short version
     bench-1.mov   0:00    4:30
+    bench-1.mov   4:30    20:30   16x
     bench-2.mov   12:04   end
 """
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+import re
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
 from bench.errors import Fault, FileFaults, Refused
-from bench.writeup.film.chapters import NO_STAGE, Chapters, ClipSpot, at_work, set_apart
+from bench.writeup.film.chapters import (
+    NO_STAGE,
+    SHORTEST_FILM,
+    USUAL,
+    ChapterMoment,
+    ChapterRules,
+    Chapters,
+    ClipSpot,
+    at_work,
+    set_apart,
+    shown_from,
+    shown_until,
+)
 from bench.writeup.film.clip_times import read_seconds
 from bench.writeup.film.clips import Clip
 from bench.writeup.film.marks import CHAPTER_KINDS, FilmMark, shortened
-from bench.writeup.words import clock_text
+from bench.writeup.words import clock_text, one_line
+
+SLOWEST, FASTEST = 0.1, 100.0
+_SPEED = re.compile(r"[\s,]+(\d{1,4}(?:[.,]\d{1,3})?) ?x$", re.IGNORECASE | re.ASCII)
 
 
 class ClipPart(Struct, frozen=True, kw_only=True):
@@ -30,6 +47,13 @@ class ClipPart(Struct, frozen=True, kw_only=True):
     """Seconds in the clip at which it is cut in."""
     end: float
     """Seconds in the clip at which it is cut out; greater than `start`."""
+    speed: float = 1.0
+    """So many times as fast as it was filmed."""
+
+    @property
+    def lasts(self) -> float:
+        """Seconds in the film."""
+        return (self.end - self.start) / self.speed
 
 
 def read_cut_list(text: str, where: str, clips: Mapping[str, Clip]) -> tuple[ClipPart, ...]:
@@ -63,6 +87,7 @@ def _uncommented(line: str) -> str:
 
 
 def _part(line: str, clips: Mapping[str, Clip]) -> ClipPart:
+    line, speed = _speed(line)
     cells = [cell.strip() for cell in line.split(",")] if line.count(",") == 2 else line.rsplit(None, 2)
     if len(cells) != 3:
         raise Refused("a line needs a clip, an in and an out", "", "write it as: bench-1.mov 0:00 4:30")
@@ -79,7 +104,58 @@ def _part(line: str, clips: Mapping[str, Clip]) -> ClipPart:
         raise Refused(f"it ends at {clock_text(end)}, before its start at {clock_text(start)}", "", "swap them")
     if clip.length_known and end > clip.length + 1.0:
         raise Refused(f"{name!r} is only {clock_text(clip.length)} long", "", "use an earlier out")
-    return ClipPart(clip=name, start=start, end=end)
+    return ClipPart(clip=name, start=start, end=end, speed=speed)
+
+
+def _speed(line: str) -> tuple[str, float]:
+    """A line without its speed, and the speed."""
+    told = _SPEED.search(line)
+    if told is None:
+        return line, 1.0
+    speed = float(told[1].replace(",", "."))
+    if not SLOWEST <= speed <= FASTEST:
+        raise Refused(f"{speed:g} times is no speed for a film", "", f"from {SLOWEST:g}x to {FASTEST:g}x")
+    return line[: told.start()].rstrip(" ,\t"), speed
+
+
+def cut_text(parts: Sequence[ClipPart], remarks: Sequence[str] = (), why: Sequence[str] = ()) -> str:
+    """A cut list as text, read back by `read_cut_list` to the millisecond; `why` says of each part what it is.
+
+    Raises Refused for a clip whose name a list cannot hold.
+    """
+    lines = [f"# {one_line(remark)}" for remark in remarks]
+    for number, part in enumerate(parts):
+        if part.clip != one_line(part.clip) or "#" in part.clip or part.clip.strip("'\"") != part.clip:
+            raise Refused(f"a cut list cannot hold the clip name {part.clip!r}", "", "name the clip otherwise")
+        speed = f"  {part.speed:g}x" if part.speed != 1 else ""
+        said = f"  # {one_line(why[number])}" if number < len(why) and why[number] else ""
+        lines.append(f"{part.clip}  {exact_text(part.start)}  {exact_text(part.end)}{speed}{said}")
+    return "\n".join(lines) + "\n"
+
+
+def exact_text(seconds: float) -> str:
+    """A place in a clip to the millisecond, as `read_seconds` reads it.
+
+    >>> exact_text(0.0), exact_text(3725.5)
+    ('0:00.000', '1:02:05.500')
+    """
+    whole, thousandths = divmod(max(0, round(seconds * 1000)), 1000)
+    return f"{clock_text(whole)}.{thousandths:03d}"
+
+
+def on_frames(parts: Sequence[ClipPart], rate: float) -> tuple[ClipPart, ...]:
+    """The parts with cuts on whole frames (`rate` a second), so that no sum of them drifts.
+
+    In at the nearest frame; a part lasts a whole number of frames in the film, one at least.
+    """
+    found = []
+    for part in parts:
+        start = round(part.start * rate) / rate
+        frames = max(1, round(part.lasts * rate))
+        found.append(
+            ClipPart(clip=part.clip, start=start, end=start + frames / rate * part.speed, speed=part.speed)
+        )
+    return tuple(found)
 
 
 class Film(Struct, frozen=True, kw_only=True):
@@ -88,43 +164,111 @@ class Film(Struct, frozen=True, kw_only=True):
     length: float
     """Seconds."""
     chapters: Chapters
+    rules: ChapterRules = USUAL
+    moments: tuple[ChapterMoment, ...]
+    """Where in the film what is worth showing can be seen; what was cut away is not in it."""
 
 
-def film_of(parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequence[FilmMark]) -> Film:
+def film_of(
+    parts: Sequence[ClipPart],
+    clips: Mapping[str, Clip],
+    marks: Sequence[FilmMark],
+    rules: ChapterRules = USUAL,
+) -> Film:
     """The film with its chapters; what was cut away is told in the remarks."""
-    spots: list[ClipSpot] = []
-    used: set[FilmMark] = set()
-    said: list[str] = []
-    film = 0.0
-    stage = ""
+    putting = _Putting(marks, rules)
     for part in parts:
-        clip = clips[part.clip]
-        if clip.map is None:
-            said.append(f"'{part.clip}' cannot be placed: {' '.join(clip.doubts)}")
-        else:
-            begins, ends = clip.map.bench(part.start), clip.map.bench(part.end)
-            here = at_work(marks, begins)
-            if here != stage and (here != NO_STAGE or not stage):
-                spots.append(ClipSpot(at=film, title=here, kind="stage"))
-            inside = _inside(marks, begins, ends, used)
-            used.update(inside)
-            offset = film - part.start
-            spots += [ClipSpot(at=offset + clip.map.clip(m.at), title=m.title, kind=m.kind) for m in inside]
-            stage = at_work(marks, ends)
-        film += part.end - part.start
+        putting.add(part, clips[part.clip])
+    spots, film = putting.spots, putting.length
     if not spots or spots[0].at > 0:
         spots.insert(0, ClipSpot(at=0.0, title=shortened(parts[0].clip) or NO_STAGE, kind="stage"))
-    found = set_apart(spots, film)
+    found = set_apart(spots, film, rules)
     shown = {spot.title for spot in spots if spot.kind == "stage"}
-    said += _cut_away([mark for mark in marks if mark.title not in shown], clips, used)
-    return Film(length=film, chapters=Chapters(chapters=found.chapters, remarks=(*found.remarks, *said)))
+    lost = _cut_away([mark for mark in marks if mark.title not in shown], clips, putting.used)
+    return Film(
+        length=film,
+        chapters=Chapters(
+            chapters=found.chapters, remarks=(*found.remarks, *dict.fromkeys(putting.said), *lost)
+        ),
+        rules=rules,
+        moments=_moments(parts, clips, marks),
+    )
 
 
-def _inside(marks: Sequence[FilmMark], begins: float, ends: float, used: Container[FilmMark]) -> list[FilmMark]:
-    """Marks of chapters in a stretch of bench time that are not in the film yet."""
-    return [
-        mark for mark in marks if mark.kind in CHAPTER_KINDS and begins <= mark.at < ends and mark not in used
+class _Putting:
+    """A film while its parts are put one after the other."""
+
+    def __init__(self, marks: Sequence[FilmMark], rules: ChapterRules) -> None:
+        self._marks = [mark for mark in marks if mark.kind in rules.kinds]
+        self._stage = ""
+        self.length = 0.0
+        self.spots: list[ClipSpot] = []
+        self.used: set[FilmMark] = set()
+        self.said: list[str] = []
+
+    def add(self, part: ClipPart, clip: Clip) -> None:
+        """One more part: its chapters are those of its marks that the film does not have yet."""
+        if clip.map is None:
+            self.said.append(f"'{part.clip}' cannot be placed: {' '.join(clip.doubts)}")
+            self.length += part.lasts
+            return
+        begins, ends = clip.map.bench(part.start), clip.map.bench(part.end)
+        self._cut_into(at_work(self._marks, begins))
+        inside = [mark for mark in self._marks if begins <= mark.at < ends and mark not in self.used]
+        self.used.update(inside)
+        for mark in inside:
+            at = self.length + (clip.map.clip(mark.at) - part.start) / part.speed
+            self.spots.append(ClipSpot(at=at, title=mark.title, kind=mark.kind))
+        self._stage = at_work(self._marks, ends)
+        self.length += part.lasts
+
+    def _cut_into(self, stage: str) -> None:
+        if stage != self._stage and (stage != NO_STAGE or not self._stage):
+            self.spots.append(ClipSpot(at=self.length, title=stage, kind="stage"))
+
+
+class FilmStretch(Struct, frozen=True, kw_only=True):
+    """Where in the film a stretch of bench time is seen."""
+
+    start: float
+    end: float
+    speed: float
+
+
+def in_film(
+    parts: Sequence[ClipPart], clips: Mapping[str, Clip], begins: float, ends: float
+) -> tuple[FilmStretch, ...]:
+    """Where a stretch of bench time is seen in the film, in order; stretches that join up are one."""
+    found: list[FilmStretch] = []
+    film = 0.0
+    for part in parts:
+        clip = clips[part.clip].map
+        if clip is not None:
+            start = max(part.start, clip.clip(begins))
+            end = min(part.end, clip.clip(ends))
+            if end > start:
+                at, until = film + (start - part.start) / part.speed, film + (end - part.start) / part.speed
+                if found and at - found[-1].end < 1e-6:
+                    found[-1] = FilmStretch(
+                        start=found[-1].start, end=until, speed=min(found[-1].speed, part.speed)
+                    )
+                else:
+                    found.append(FilmStretch(start=at, end=until, speed=part.speed))
+        film += part.lasts
+    return tuple(found)
+
+
+def _moments(
+    parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequence[FilmMark]
+) -> tuple[ChapterMoment, ...]:
+    found = [
+        ChapterMoment(clip="film", start=seen.start, end=seen.end, title=mark.title, kind=mark.kind)
+        for mark in marks
+        if mark.worth_showing
+        for seen in in_film(parts, clips, shown_from(mark), shown_until(mark))
+        if seen.end - seen.start >= SHORTEST_FILM
     ]
+    return tuple(sorted(found, key=lambda moment: (moment.start, moment.end)))
 
 
 def _cut_away(marks: Sequence[FilmMark], clips: Mapping[str, Clip], used: set[FilmMark]) -> list[str]:

@@ -9,16 +9,26 @@ from msgspec import Struct
 
 from bench.kit.kit import Kit
 from bench.log import events as ev
-from bench.log.clock import stamp_text
+from bench.log.clock import GAP_SECONDS, stamp_text
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.log.standing import standing
+from bench.log.timeline import ClockTimeline
 from bench.plan.plan import Plan
 from bench.writeup import story_model as model
-from bench.writeup.film.chapters import ChapterMoment, Chapters, chapters_of, moments_of, too_few
+from bench.writeup.film.chapters import (
+    USUAL,
+    ChapterMoment,
+    ChapterRules,
+    Chapters,
+    chapters_of,
+    moments_of,
+    too_few,
+)
 from bench.writeup.film.clips import Clip, place_clips, work_stamps
 from bench.writeup.film.clock_map import how_found
 from bench.writeup.film.marks import FilmMark, marks_of
+from bench.writeup.film.stretches import Stretch, stretches_of
 from bench.writeup.moments import Calendar
 
 
@@ -28,6 +38,7 @@ class Filmed(Struct, frozen=True, kw_only=True):
     clip: Clip
     chapters: Chapters
     moments: tuple[ChapterMoment, ...]
+    rules: ChapterRules = USUAL
 
 
 class Footage(Struct, frozen=True, kw_only=True):
@@ -38,6 +49,11 @@ class Footage(Struct, frozen=True, kw_only=True):
     marks: tuple[FilmMark, ...]
     stamps: tuple[float, ...]
     """Bench times at which somebody was at the bench, rising."""
+    stretches: tuple[Stretch, ...] = ()
+    timeline: ClockTimeline
+    events: tuple[ev.AnyEvent, ...]
+    """Those that stand, corrections applied."""
+    rules: ChapterRules = USUAL
 
     def clip(self, name: str) -> Filmed | None:
         """The clip of this name."""
@@ -45,16 +61,33 @@ class Footage(Struct, frozen=True, kw_only=True):
 
 
 def footage_of(
-    kit: Kit, plan: Plan, events: Sequence[ev.AnyEvent], progress: Progress | None, zone: tzinfo | None
+    kit: Kit,
+    plan: Plan,
+    events: Sequence[ev.AnyEvent],
+    progress: Progress | None,
+    zone: tzinfo | None,
+    rules: ChapterRules = USUAL,
+    gap_seconds: float = GAP_SECONDS,
 ) -> Footage:
-    """The footage of a build; `zone` is that of starts without one, `progress` is folded when not given."""
+    """The footage of a build; `zone` is that of starts without one, `progress` is folded when not given.
+
+    A time without an event that is longer than `gap_seconds`, and that nobody settled as work, is not work.
+    """
     progress = fold(events) if progress is None else progress
     clips, timeline = place_clips(events, progress.claps, progress.clips, zone)
-    marks = marks_of(kit, plan, standing(events), timeline)
+    stand = tuple(standing(events))
+    stretches = stretches_of(plan, stand, timeline, gap_seconds)
+    marks = marks_of(kit, plan, stand, timeline, stretches)
     filmed = tuple(
-        Filmed(clip=clip, chapters=chapters_of(clip, marks), moments=moments_of(clip, marks)) for clip in clips
+        Filmed(
+            clip=clip, chapters=chapters_of(clip, marks, rules), moments=moments_of(clip, marks), rules=rules
+        )
+        for clip in clips
     )
-    return Footage(clips=filmed, marks=marks, stamps=work_stamps(events, timeline))
+    return Footage(
+        clips=filmed, marks=marks, stamps=work_stamps(events, timeline), stretches=stretches,
+        timeline=timeline, events=stand, rules=rules,
+    )  # fmt: skip
 
 
 def clip_rows(clips: Sequence[Filmed], calendar: Calendar) -> tuple[model.ClipRow, ...]:
@@ -80,7 +113,7 @@ def about_clip(filmed: Filmed) -> list[str]:
     """How a clip's clock was found, and what is doubtful about it, in sentences."""
     clip = filmed.clip
     said = [f"Clip clock: {how_found(clip.map)}."] if clip.map is not None else []
-    few = too_few(filmed.chapters.chapters) if clip.map is not None else ""
+    few = too_few(filmed.chapters.chapters, filmed.rules) if clip.map is not None else ""
     return [*said, *clip.doubts, *filmed.chapters.remarks, *([few] if few else [])]
 
 

@@ -1,25 +1,30 @@
-"""Chapters of a build on the disk, and clips named in its log."""
+"""What a build's log knows of film, and clips named in it."""
 
 from __future__ import annotations
-
-from pathlib import Path
 
 import msgspec
 
 from bench.session.build import Build
-from bench.session.folders import slug
-from bench.writeup.film.chapter_files import csv_rows, plain_list, webvtt_file
+from bench.settings import Settings
+from bench.writeup.film.chapters import USUAL, ChapterRules
 from bench.writeup.film.clip_times import Named, read_clip
 from bench.writeup.film.footage import Footage, footage_of
-from bench.writeup.output_files import own_folder, save_whole
-
-FOLDER_NAME = "chapters"
 
 
-def build_footage(build: Build) -> Footage:
+def rules_of(settings: Settings, *, breaks: bool = False) -> ChapterRules:
+    """The rules for chapters that the settings name; `breaks` asks for breaks whatever they say."""
+    return ChapterRules(
+        from_zero=settings.chapters_from_zero,
+        fewest=settings.chapters_fewest,
+        shortest=settings.chapters_shortest,
+        breaks=breaks or settings.chapters_breaks,
+    )
+
+
+def build_footage(build: Build, rules: ChapterRules = USUAL) -> Footage:
     """What the build's log knows about film, starts without a zone in this machine's."""
     events, progress = build.writer.put_right()
-    return footage_of(build.kit, build.plan, events, progress, zone=None)
+    return footage_of(build.kit, build.plan, events, progress, None, rules, build.writer.gap_seconds)
 
 
 def name_clip(
@@ -41,28 +46,3 @@ def name_clip(
         named = msgspec.structs.replace(named, length=before.length)
     build.name_clip(clip, named.starts, named.claps, named.shows, named.length)
     return named
-
-
-def publish_chapters(build: Build) -> tuple[Path, int]:
-    """Write the chapters of every clip into a folder beside the log: WebVTT and a plain list each, one CSV.
-
-    Returns the folder and the number of files. A file that somebody else changed is left alone (Refused).
-    """
-    footage = build_footage(build)
-    folder = build.log.folder / FOLDER_NAME
-    own_folder(folder)
-    files: dict[str, str] = {}
-    told = [each for each in footage.clips if each.chapters.chapters]
-    for filmed in told:
-        name = stem = slug(filmed.clip.name)
-        number = 1
-        while f"{name}.vtt" in files:
-            number += 1
-            name = f"{stem}-{number}"
-        files[f"{name}.vtt"] = webvtt_file(filmed.chapters.chapters)
-        files[f"{name}.txt"] = plain_list(filmed.chapters.chapters)
-    files["chapters.csv"] = csv_rows((each.clip.name, each.chapters.chapters) for each in told)
-    files["worth-showing.csv"] = csv_rows((each.clip.name, each.moments) for each in footage.clips)
-    for name, text in files.items():
-        save_whole(folder / name, text.encode(), build.log.folder)
-    return folder, len(files)

@@ -1,0 +1,260 @@
+"""Captions from the log: what is being placed while it is placed, and what happens when it happens. Pure.
+
+A line of at most 42 characters, and about 15 characters a second, are common practice for captions (no source).
+No caption is cut short: which way round a part goes is never half said.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from msgspec import Struct
+
+from bench.kit.danger import danger_of
+from bench.kit.kit import Kit
+from bench.log import events as ev
+from bench.log.progress import Progress
+from bench.log.timeline import ClockTimeline
+from bench.parts.designators import shorten
+from bench.plan.plan import Plan, Step
+from bench.session.stand_in import in_hand
+from bench.writeup.film.clips import Clip
+from bench.writeup.film.cut_list import ClipPart, in_film
+from bench.writeup.film.stretches import Stretch
+from bench.writeup.readings import with_unit
+from bench.writeup.words import capital, one_line, with_part
+
+WIDEST = 42
+"""Characters of a line."""
+_A_SECOND = 15.0
+_SHORTEST, _LONGEST = 3.0, 9.0
+"""How long a caption of a moment is read, in seconds."""
+BRIEFEST = 0.8
+"""A caption on screen for less than this, in seconds, is left out."""
+_VERDICTS = {
+    "in": "within limits",
+    "out": "OUT of limits",
+    "too close to call": "too close to call for this meter",
+}
+
+
+class Said(Struct, frozen=True, kw_only=True):
+    """A caption on the bench's time line."""
+
+    begins: float
+    ends: float
+    """Greater than `begins`."""
+    text: str
+    """On one line; `captions_in` breaks it."""
+    yields: bool = False
+    """It is left out where others crowd it: a reading within its limits."""
+
+
+class Caption(Struct, frozen=True, kw_only=True):
+    """A caption of a film or clip."""
+
+    start: float
+    end: float
+    """Seconds; greater than `start`. No two captions overlap."""
+    lines: tuple[str, ...]
+    """At least one; none is empty."""
+
+
+class Spoken(Struct, frozen=True, kw_only=True):
+    """What there is to say of a build."""
+
+    steps: tuple[Said, ...]
+    """What is at work, by its beginning; no two overlap."""
+    moments: tuple[Said, ...]
+    """Snags, fixes, readings, tips, by their beginning: they stand in place of the step for a while."""
+    caution: str = ""
+    """What a film about this kit says first; empty where nothing in it can kill."""
+
+
+def spoken_of(
+    kit: Kit,
+    plan: Plan,
+    events: Sequence[ev.AnyEvent],
+    progress: Progress,
+    timeline: ClockTimeline,
+    stretches: Sequence[Stretch],
+) -> Spoken:
+    """Everything that captions can say. `events` are those that stand, corrections applied."""
+    steps = {step.key: step for step in plan.steps}
+    placed = [event for event in events if event.n in timeline.seconds]
+    return Spoken(
+        steps=tuple(_steps(placed, steps, progress, timeline, stretches)),
+        moments=tuple(_moments(placed, timeline)),
+        caution=danger_of(kit).warning,
+    )
+
+
+_BEGINS_ANEW = ev.HeldBack | ev.JointsCounted | ev.BagCounted | ev.Opened | ev.Resumed
+"""What comes between two steps: the next one is at work from there."""
+
+
+def _steps(
+    events: Sequence[ev.AnyEvent],
+    steps: Mapping[str, Step],
+    progress: Progress,
+    timeline: ClockTimeline,
+    stretches: Sequence[Stretch],
+) -> Iterator[Said]:
+    """Each step from when the one before it was done until it is done; not while nobody was there."""
+    here = [each for each in stretches if each.doing not in ("away", "waiting")]
+    since: dict[str, float] = {}
+    for event in events:
+        now = timeline.seconds[event.n]
+        began = since.setdefault(event.run, now)
+        if isinstance(event, ev.Done):
+            text = step_words(event, steps.get(event.step), progress)
+            yield from (Said(begins=a, ends=b, text=text) for a, b in _within(here, began, now) if text)
+        if isinstance(event, ev.Done | _BEGINS_ANEW):
+            since[event.run] = now
+
+
+def _within(here: Sequence[Stretch], begins: float, ends: float) -> list[tuple[float, float]]:
+    """The time between two moments in which somebody was at work; what joins up is one."""
+    spans: list[tuple[float, float]] = []
+    for stretch in here[bisect_right(here, begins, key=lambda each: each.ends) :]:
+        if stretch.begins >= ends:
+            break
+        low, high = max(stretch.begins, begins), min(stretch.ends, ends)
+        if spans and spans[-1][1] >= low:
+            spans[-1] = spans[-1][0], high
+        else:
+            spans.append((low, high))
+    return spans
+
+
+def step_words(done: ev.Done, step: Step | None, progress: Progress) -> str:
+    """A step as it was done: value, designators, and which way round what goes in goes.
+
+    Where plan and log no longer agree on the part, nothing is said of its way round.
+    """
+    head = f"{shorten(done.refs)}: {one_line(done.value)}" if done.refs else one_line(done.value)
+    if step is None or step.value != done.value:
+        return head
+    if step.action not in ("solder", "place", "insert", "fit"):
+        return f"{head} ({one_line(step.expect)})" if step.expect else head
+    if step.kind.casefold() not in done.value.casefold():
+        head = f"{head} {step.kind}"
+    ways: tuple[str, ...] = (step.orientation,)
+    hand = in_hand(step, progress, (), ())
+    if hand is not None:
+        ways = hand.ways
+        instead = [one_line(each.instead) for each in progress.substitutions if _about(each, done)]
+        head = ", replaced by ".join(filter(None, [head, "; ".join(instead)]))
+    return ". ".join([head, *(capital(one_line(way)).rstrip(".") for way in ways if way)])
+
+
+def _about(each: ev.Substituted, done: ev.Done) -> bool:
+    return not set(each.items).isdisjoint(done.items)
+
+
+def _moments(events: Iterable[ev.AnyEvent], timeline: ClockTimeline) -> Iterator[Said]:
+    for event in events:
+        text = moment_words(event)
+        if text:
+            at = timeline.seconds[event.n]
+            lasts = min(_LONGEST, max(_SHORTEST, len(text) / _A_SECOND))
+            yields = isinstance(event, ev.ReadingTaken) and event.verdict == "in"
+            yield Said(begins=at, ends=at + lasts, text=text, yields=yields)
+
+
+def moment_words(event: ev.AnyEvent) -> str:
+    """What a caption says of a snag, a fix, a reading, a tip, a substitute or an error in the documents."""
+    match event:
+        case ev.Snagged():
+            fix = f" Fixed: {one_line(event.fix)}" if event.fix else ""
+            return f"Snag: {with_part(event.what, event.part)}{fix}"
+        case ev.Mended():
+            return f"Fixed: {one_line(event.fix)}"
+        case ev.ReadingTaken():
+            verdict = _VERDICTS.get(event.verdict, "")
+            read = f"{one_line(event.point)}: {with_unit(event.text, event.expect)}".strip(": ")
+            return f"{read}, {verdict}" if verdict else read
+        case ev.Noted(mark="tip"):
+            return f"Tip: {one_line(event.text)}"
+        case ev.Noted(mark="show"):
+            return one_line(event.text)
+        case ev.Substituted():
+            return f"{one_line(event.instead)} in place of {one_line(event.part)}"
+        case ev.ErratumFound():
+            return f"The documents are wrong: {one_line(event.text)}"
+        case _:
+            return ""
+
+
+# -- on film -----------------------------------------------------------------------------------------
+_CAUTION_SECONDS = 8.0
+_LATEST = 5.0
+"""A reading within its limits is left out rather than told later than this, in seconds."""
+
+
+def captions_in(spoken: Spoken, parts: Sequence[ClipPart], clips: Mapping[str, Clip]) -> tuple[Caption, ...]:
+    """The captions of a film. A moment stands for as long as it is read, whatever the film's speed there."""
+    steps = [
+        (seen.start, seen.end, said.text)
+        for said in spoken.steps
+        for seen in in_film(parts, clips, said.begins, said.ends)
+    ]
+    return tuple(
+        Caption(start=start, end=end, lines=broken(text))
+        for start, end, text in _layered(_moments_in(spoken, parts, clips), sorted(steps))
+        if end - start >= BRIEFEST and text
+    )
+
+
+def _moments_in(
+    spoken: Spoken, parts: Sequence[ClipPart], clips: Mapping[str, Clip]
+) -> list[tuple[float, float, str]]:
+    """The moments of a film one after the other, and before them its caution."""
+    length = sum(part.lasts for part in parts)
+    cues: list[tuple[float, float, str]] = []
+    if spoken.caution:
+        cues.append((0.0, min(_CAUTION_SECONDS, length), f"Caution: {spoken.caution}"))
+    told = [(in_film(parts, clips, said.begins, said.ends), said) for said in spoken.moments]
+    for at, said in sorted(((seen[0].start, said) for seen, said in told if seen), key=lambda each: each[0]):
+        start = max(at, cues[-1][1] if cues else 0.0)
+        if not said.yields or start - at <= _LATEST:
+            cues.append((start, min(start + said.ends - said.begins, length), said.text))
+    return cues
+
+
+def _layered(
+    above: Sequence[tuple[float, float, str]], below: Sequence[tuple[float, float, str]]
+) -> list[tuple[float, float, str]]:
+    """Both as one row without overlaps: what lies above hides what lies below."""
+    found = []
+    end = 0.0
+    for start, until, text in above:
+        start = max(start, end)
+        if until > start:
+            found.append((start, until, text))
+            end = until
+    hidden = list(found)
+    for start, until, text in below:
+        at = start
+        for covers, clears, _ in hidden:
+            if clears <= at:
+                continue
+            if covers >= until:
+                break
+            if covers > at:
+                found.append((at, covers, text))
+            at = max(at, clears)
+        if until > at:
+            found.append((at, until, text))
+    return sorted(found)
+
+
+def broken(text: str) -> tuple[str, ...]:
+    """A text in lines of at most `WIDEST` characters; a longer word stays whole.
+
+    >>> broken("C1, C2: 47u, 25 V. The stripe on the can is minus, the long leg goes to the +")
+    ('C1, C2: 47u, 25 V. The stripe on the can', 'is minus, the long leg goes to the +')
+    """
+    return tuple(textwrap.wrap(one_line(text), WIDEST, break_long_words=False, break_on_hyphens=False))

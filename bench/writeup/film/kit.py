@@ -1,0 +1,234 @@
+"""The film kit of a build: a folder with all that goes with its video."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
+from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from bench.errors import SoldersideError
+from bench.files import MEGABYTE, make_folder, read_text_file
+from bench.session.build import Build
+from bench.session.folders import slug
+from bench.settings import Settings
+from bench.writeup.film.captions import Spoken, captions_in, spoken_of
+from bench.writeup.film.chapter_files import (
+    csv_rows,
+    plain_list,
+    subrip_captions,
+    webvtt_captions,
+    webvtt_file,
+)
+from bench.writeup.film.chapters import NONE, chapters_of, too_few
+from bench.writeup.film.clips import Clip
+from bench.writeup.film.cut_list import ClipPart, cut_text, film_of, on_frames, read_cut_list
+from bench.writeup.film.description import description, too_long
+from bench.writeup.film.edited import edited, true_rate
+from bench.writeup.film.edl import edl_file
+from bench.writeup.film.exchange import otio_file
+from bench.writeup.film.footage import Footage
+from bench.writeup.film.proposal import propose
+from bench.writeup.film.publish import build_footage, rules_of
+from bench.writeup.output_files import is_ours, own_folder, save_whole, target_of
+from bench.writeup.words import clock_text, counted
+
+_Texts = dict[str, Callable[[], str]]
+"""Name of a file below the folder -> what makes it."""
+FOLDER_NAME = "film"
+CLIPS = "clips"
+CUT_NAME = "cut-list.txt"
+_HEAD = (
+    "Clip, in, out, speed. Change this list and run `solderside film` again: all else here follows it.",
+    "--propose replaces it by a new proposal; a list that you changed is then kept beside it.",
+)
+
+
+class FilmKit(Struct, frozen=True, kw_only=True):
+    """What became of a film kit."""
+
+    folder: Path
+    files: tuple[str, ...]
+    """Written, or there already; below `folder`."""
+    remarks: tuple[str, ...] = ()
+    problems: tuple[SoldersideError, ...] = ()
+    """Files that could not be made or written; the others were."""
+
+
+class Wanted(Struct, frozen=True, kw_only=True):
+    """What the builder asked for."""
+
+    out: Path | None = None
+    """A folder; beside the log when None."""
+    cut: Path | None = None
+    """A cut list; the one in the folder when None and the builder changed it, else one is proposed."""
+    minutes: float = 0.0
+    """How long a proposed film is to be; 0 for what the settings say."""
+    breaks: bool = False
+    propose: bool = False
+    """Propose anew, though the builder changed the list in the folder."""
+    force: bool = False
+
+
+def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
+    """Write all that goes with the build's video: chapters, captions, description, cut list, timelines.
+
+    Raises SoldersideError when the folder cannot be made or a cut list cannot be read.
+    """
+    footage = build_footage(build, rules_of(settings, breaks=wanted.breaks))
+    folder = wanted.out or build.log.folder / FOLDER_NAME
+    make = own_folder if wanted.out is None else make_folder
+    make(folder)
+    clips = {each.clip.name: each.clip for each in footage.clips}
+    placed = [clip for clip in clips.values() if clip.map is not None and clip.length > 0]
+    remarks = [f"{clip.name}: {' '.join(clip.doubts)}" for clip in clips.values() if clip.map is None]
+    texts: _Texts = {}
+    if placed:
+        cut = _cut(build, footage, clips, settings, wanted, folder / CUT_NAME)
+        made, said = _film_texts(build, footage, clips, cut, settings)
+        remarks += said
+        make(folder / CLIPS)
+        texts |= made | _clip_texts(build, footage, placed)
+    else:
+        remarks.append(
+            "No clip has been named yet, so there is a description alone. Name one: solderside chapters"
+        )
+        texts["description.txt"] = lambda: description(build.kit, build.progress, ())
+    return _written(build, folder, texts, remarks, force=wanted.force or wanted.propose)
+
+
+def written_words(made: FilmKit) -> str:
+    """What was written, in a line or two; raises the first problem there was."""
+    if made.problems:
+        raise made.problems[0]
+    return f"{counted(len(made.files), 'file')} written: {made.folder}. {made.remarks[0]}"
+
+
+class _Cut(Struct, frozen=True, kw_only=True):
+    """Which cut list is followed."""
+
+    parts: tuple[ClipPart, ...]
+    remarks: tuple[str, ...]
+    text: str = ""
+    """The list, where it is a proposal."""
+
+
+def _cut(
+    build: Build, footage: Footage, clips: Mapping[str, Clip], settings: Settings, wanted: Wanted, kept: Path
+) -> _Cut:
+    """The builder's own cut list (named, or changed in the folder), else a proposal."""
+    rate = true_rate(settings.film_frames)
+    own = wanted.cut
+    if own is None and not wanted.propose and not is_ours(kept, build.log.folder):
+        own = target_of(kept)
+    if own is not None:
+        text = read_text_file(own, MEGABYTE, "cut list")
+        parts = on_frames(read_cut_list(text, str(own), clips), rate)
+        return _Cut(parts=parts, remarks=(f"Cut by {own.name}.",))
+    target = (wanted.minutes or settings.film_minutes) * 60
+    proposal = propose(list(clips.values()), footage.marks, footage.stretches, target)
+    if not proposal.parts:
+        raise SoldersideError("no clip shows any of the work", "", "check when the clips were filmed")
+    parts = on_frames(proposal.parts, rate)
+    return _Cut(
+        parts=parts,
+        remarks=proposal.remarks,
+        text=cut_text(parts, (*_HEAD, *proposal.remarks), proposal.why),
+    )
+
+
+def _film_texts(
+    build: Build, footage: Footage, clips: Mapping[str, Clip], cut: _Cut, settings: Settings
+) -> tuple[_Texts, list[str]]:
+    """The files about the film, and what there is to say of it."""
+    rules, parts = footage.rules, cut.parts
+    film = film_of(parts, clips, footage.marks, rules)
+    loose = film_of(parts, clips, footage.marks, replace(NONE, breaks=rules.breaks))
+    captions = captions_in(_spoken(build, footage), parts, clips)
+    whole = edited(build.kit.title, parts, clips, footage.marks, true_rate(settings.film_frames))
+    about = description(build.kit, build.progress, film.chapters.chapters)
+    merged = len(loose.chapters.chapters) - len(film.chapters.chapters)
+    remarks = [
+        *cut.remarks,
+        f"The film: {clock_text(film.length)}, {counted(len(parts), 'cut')}, "
+        f"{counted(len(film.chapters.chapters), 'chapter')}, {counted(len(captions), 'caption')}.",
+        _merged(merged, rules.shortest),
+        too_few(film.chapters.chapters, rules),
+        too_long(about),
+    ]
+    texts: _Texts = {
+        "chapters.txt": lambda: plain_list(film.chapters.chapters),
+        "chapters.vtt": lambda: webvtt_file(loose.chapters.chapters),
+        "captions.vtt": lambda: webvtt_captions(captions),
+        "captions.srt": lambda: subrip_captions(captions),
+        "description.txt": lambda: about,
+        "timeline.edl": lambda: edl_file(whole),
+        "timeline.otio": lambda: otio_file(whole),
+    }
+    return ({CUT_NAME: lambda: cut.text} if cut.text else {}) | texts, remarks
+
+
+def _merged(count: int, shortest: float) -> str:
+    if count <= 0:
+        return ""
+    return (
+        f"{counted(count, 'chapter')} shorter than {shortest:g} s merged into the one before, but for WebVTT."
+    )
+
+
+def _clip_texts(build: Build, footage: Footage, placed: Sequence[Clip]) -> _Texts:
+    """Chapters and captions of each clip by itself, and tables of all."""
+    spoken = _spoken(build, footage)
+    told = [each for each in footage.clips if each.clip in placed]
+    texts: _Texts = {
+        "chapters.csv": lambda: csv_rows((each.clip.name, each.chapters.chapters) for each in told),
+        "worth-showing.csv": lambda: csv_rows((each.clip.name, each.moments) for each in told),
+    }
+    for each in told:
+        clip, name = each.clip, _free(f"{CLIPS}/{slug(each.clip.name)}", texts)
+        every = chapters_of(clip, footage.marks, replace(NONE, breaks=footage.rules.breaks)).chapters
+        whole = [ClipPart(clip=clip.name, start=0.0, end=clip.length)]
+        captions = captions_in(spoken, whole, {clip.name: clip})
+        texts |= {
+            f"{name}.chapters.txt": partial(plain_list, each.chapters.chapters),
+            f"{name}.chapters.vtt": partial(webvtt_file, every),
+            f"{name}.captions.vtt": partial(webvtt_captions, captions),
+            f"{name}.captions.srt": partial(subrip_captions, captions),
+        }
+    return texts
+
+
+def _free(name: str, taken: Mapping[str, object]) -> str:
+    """A name for a clip's files that no other clip has."""
+    found, number = name, 1
+    while f"{found}.chapters.txt" in taken:
+        number += 1
+        found = f"{name}-{number}"
+    return found
+
+
+def _spoken(build: Build, footage: Footage) -> Spoken:
+    return spoken_of(build.kit, build.plan, footage.events, build.progress, footage.timeline, footage.stretches)
+
+
+def _written(build: Build, folder: Path, texts: _Texts, remarks: Sequence[str], *, force: bool) -> FilmKit:
+    files: list[str] = []
+    problems: list[SoldersideError] = []
+    said = list(remarks)
+    for name, make in texts.items():
+        try:
+            saved = save_whole(folder / name, make().encode("utf-8", "replace"), build.log.folder, force=force)
+        except SoldersideError as error:
+            if isinstance(error.__cause__, ImportError):
+                said.append(f"No {name}: {error.what}; {error.hint}.")
+            else:
+                problems.append(error)
+            continue
+        files.append(name)
+        if saved.kept_as:
+            said.append(f"The old file is kept as {saved.kept_as}.")
+    return FilmKit(
+        folder=folder, files=tuple(files), remarks=tuple(filter(None, said)), problems=tuple(problems)
+    )
