@@ -366,7 +366,7 @@ def test_a_row_is_read_as_a_person_reads_it(text: str, lines: list[str]) -> None
         ("Ref,Tolerance,Voltage,Value\nR1,1%,,10k\nC1,10%,50V,100n\nC2,20%,25V,10u\n",
          "ref tolerance voltage value"),
         ('Item,Quantity,Reference,Part,Order code,Price\n1,2,"R1,R2",10k,AB-1234,0.10\n'
-         "2,1,C1,100n,CD-5678,0.20\n3,1,U1,TL072,EF-9999,1.50\n", "- quantity ref value - -"),
+         "2,1,C1,100n,CD-5678,0.20\n3,1,U1,TL072,EF-9999,1.50\n", "- quantity ref value order number -"),
         ("Value,Description,Ref\n10k,metal film resistor,R1\n100n,ceramic capacitor,C1\nTL072,dual op-amp,U1\n",
          "value description ref"),
         ("Quantity,Name\n2,R1 R2\n1,C1\n", "quantity ref"),

@@ -10,12 +10,14 @@ import io
 from pathlib import Path
 
 import pytest
+from fpdf import FPDF
 from pypdf import PdfReader, PdfWriter
 
 from bench.cli import main
 from bench.errors import SoldersideError
 from bench.papers.lists import read_list
 from bench.papers.paper import read_paper
+from bench.papers.pdf.bands import Piece, bands
 from bench.papers.pdf.words import repaired
 from tests.support.pdfs import drawn_only, table, typed
 from tests.support.reading_samples import LISTS, found_in, wanted
@@ -65,6 +67,88 @@ def test_a_table_goes_on_over_the_page(ruled: bool, repeat: bool) -> None:
 @pytest.mark.parametrize("align", ["L", "C", "R"])
 def test_designators_that_are_wrapped_and_centred_on_their_row_belong_to_it(ruled: bool, align: str) -> None:
     assert values(table(ROWS, ruled=ruled, align=lambda _: align)) == WANTED
+
+
+WRAPPED = [
+    ["Qty", "Value", "Description", "Designators"],
+    ["28", "10k", "Resistor, metal film", ", ".join(f"R{at}" for at in range(1, 29))],
+    ["1", "22n", "Film capacitor with leads 5 mm apart, made for 63 V or more, not polarised", "C1"],
+    ["3", "B100k", "Potentiometer", "RV1, RV2, RV3"],
+    ["2", "1N4148", "Diode", "D1, D2"],
+    ["13", "100n", "Ceramic disc capacitor, 50 V", ", ".join(f"C{at}" for at in range(2, 15))],
+    ["1", "TL072", "Dual operational amplifier", "U1"],
+]
+"""Cells of many lines: with eight or more between one row and the next."""
+
+
+@pytest.mark.parametrize("stand", [0.0, 0.5, 1.0], ids=["top", "middle", "bottom"])
+@pytest.mark.parametrize("widest", [46.0, 70.0, 100.0])
+@pytest.mark.parametrize("align", ["L", "C"])
+def test_rows_without_lines_are_told_apart_by_the_bands_that_their_cells_fill(
+    stand: float, widest: float, align: str
+) -> None:
+    printed = table(WRAPPED, stand=stand, widest=widest, align=lambda _: align)
+    assert values(printed) == {ref: row[1] for row in WRAPPED[1:] for ref in row[3].split(", ")}
+
+
+def test_a_row_that_a_page_cuts_in_two_goes_on() -> None:
+    pieces = [
+        *(
+            Piece(column=0, text=f"R{at},", base=110 - 10 * at, size=9, number=at, page=1)
+            for at in (1, 2, 3)
+        ),
+        Piece(column=1, text="10k", base=90, size=9, number=1, page=1),
+        Piece(column=0, text="R8", base=140, size=9, number=0, page=1),
+        Piece(column=1, text="22k", base=140, size=9, number=0, page=1),
+        Piece(column=0, text="R4, R5", base=700, size=9, number=7, page=2),
+        Piece(column=0, text="R6,", base=680, size=9, number=8, page=2),
+        Piece(column=0, text="R7", base=670, size=9, number=9, page=2),
+        Piece(column=1, text="47k", base=675, size=9, number=8, page=2),
+    ]  # fmt: skip
+    assert [row.cells for row in bands(pieces, 2)] == [
+        ("R8", "22k"), ("R1, R2, R3, R4, R5", "10k"), ("R6, R7", "47k"),
+    ]  # fmt: skip
+
+
+def test_rows_that_follow_as_closely_as_lines_are_not_taken_for_one() -> None:
+    pieces = [
+        Piece(column=column, text=text, base=500 - 11 * at - 30 * (at > 5), size=9, number=at, page=1)
+        for at in range(12)
+        for column, text in enumerate((f"R{at}", f"{at}k"))
+    ]
+    assert bands(pieces, 2) == ()
+
+
+def test_a_value_that_only_the_order_number_tells_is_taken_from_there() -> None:
+    rows = [
+        ["Qty", "Device", "Order number", "Parts", "Price"],
+        ["4", "Resistor, metal film, 100 kOhm, 250 mW, 1%", "RES 0207 100K", "R1, R2, R3, R4", "0.02"],
+        ["2", "Diodes for all purposes, 75 V, 0.15 A", "1N 4148", "D1, D2", "0.03"],
+        ["1", "Coil, 600 Ohm at 100 MHz", "BLM31 601", "L1", "0.22"],
+        ["2", "Electrolytic, 47 uF, 25 V, 105 C", "CAP 47/25", "C3, C4", "0.14"],
+        ["1", "Relay, 5 V, two contacts", "17-2209", "K1", "1.90"],
+    ]
+    found = read_paper(table(rows, widest=300), "list.pdf")
+    assert {part.refs[-1]: part.value_text for part in found.parts} == {
+        "R4": "100 kOhm", "D2": "1N 4148", "L1": "BLM31 601", "C4": "47 uF", "K1": "Relay, 5 V, two contacts",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("over", [-0.2, 4.0], ids=["up to the next", "over the next"])
+def test_a_cell_that_reaches_to_the_next_column_is_kept_apart_from_it(over: float) -> None:
+    pdf = FPDF(unit="pt", format="a4")
+    pdf.add_page()
+    pdf.set_font("helvetica", size=9)
+    long = "4k metal film, chosen"
+    second = 90 + pdf.get_string_width(long) - over
+    for at in range(31):
+        row = (
+            (long if at == 4 else f"{at}k", f"R{at}", "on the board") if at else ("Value", "Reference", "Place")
+        )
+        for x, cell in zip((90, second, 300), row, strict=True):
+            pdf.text(x, 60 + 14 * at, cell)
+    found = values(bytes(pdf.output()))
+    assert found == {f"R{at}": f"{at}k" for at in range(1, 31)} | {"R4": long.replace(" ", "")}
 
 
 def test_the_page_of_each_part_and_doubt_is_told() -> None:

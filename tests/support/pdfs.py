@@ -43,9 +43,11 @@ def table(
     align: Callable[[int], str] = lambda column: "L",
     before: Sequence[Sequence[str]] = (),
     widest: float = 130.0,
+    stand: float = 0.5,
 ) -> bytes:
     """A table over as many pages as it takes; its first row is the heading, on each page with `repeat`.
 
+    Cells stand at the top (`stand` 0), in the middle or at the bottom (1) of their row.
     `before` are pages of prose in front of it. Long cells are wrapped, as offices do it.
     """
     pdf = _new("landscape")
@@ -70,7 +72,7 @@ def table(
             for at, (lines, width) in enumerate(zip(cells, widths, strict=True)):
                 if ruled:
                     pdf.rect(x, y - SIZE, width, height)
-                top = y + (height - len(lines) * (SIZE + 2) - 2) / 2  # in the middle of the row
+                top = y + (height - len(lines) * (SIZE + 2) - 2) * stand
                 for number, line in enumerate(lines):
                     room = width - 6 - pdf.get_string_width(line)
                     shift = {"L": 0.0, "C": room / 2, "R": room}[align(at)]

@@ -29,6 +29,8 @@ class ListPart(Struct, frozen=True, kw_only=True):
     voltage: str = ""
     marking: str = ""
     note: str = ""
+    order_number: str = ""
+    """What a shop or its maker calls the part."""
     understood: str = ""
     """The value in plain units, such as `4.7 kΩ`; empty when it is no quantity or was not understood."""
     fitted: bool = True

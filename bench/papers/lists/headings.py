@@ -13,8 +13,8 @@ AS_FOUND = ""
 ROLE_WORDS: dict[str, str] = {
     "ref": "designators", "value": "values", "quantity": "counts", "description": "descriptions",
     "package": "packages", "note": "notes", "kind": "kinds", "board": "boards", "section": "sections",
-    "tolerance": "tolerances", "voltage": "voltages", "marking": "markings", NOTHING: "nothing",
-    AS_FOUND: "as found",
+    "tolerance": "tolerances", "voltage": "voltages", "marking": "markings",
+    "order number": "order numbers", NOTHING: "nothing", AS_FOUND: "as found",
 }  # fmt: skip
 """The roles that a person can give to a column, with the word for what it then holds."""
 _OTHER_WORDS = {

@@ -30,7 +30,7 @@ from bench.parts.designators import class_letters
 _SAMPLE, _MOST_COLUMNS = 300, 60
 _BESIDE = (
     "description", "kind", "package", "tolerance", "voltage", "marking", "note", "dnp", "fitted", "board",
-    "section",
+    "section", "order number",
 )  # fmt: skip
 _POSITION = ("x", "y", "rotation", "side")
 _MEASURED = OHMS | FARADS | HENRIES

@@ -38,6 +38,7 @@ from bench.papers.lists.vocabulary import (  # fmt: skip
 )
 from bench.parts.designators import class_letters, shorten
 from bench.parts.english import counted
+from bench.parts.kinds import kind_named
 
 _RULE = re.compile(r"[\s=_*+|:.~#–—-]*")
 _ABOUT = re.compile(
@@ -49,9 +50,11 @@ _ABOUT = re.compile(
 _FIRMLY = ("dnp", "dnf", "dni", "x", "yes", "y", "1", "true", "do not populate", "do not fit", "excluded")
 _DENIED = ("no", "n", "0", "false", "nein", "non", "nee", "ei", "-", "✗", "✘")
 """What a column that says whether a part is fitted holds where it is not."""
+_SURELY = 0.85
+"""A heading that says 'designator' as clearly as this is over designators and nothing else."""
 _SLACK = 12
 """Designators beyond four times the count from which a range is no range."""
-_BESIDE = ("package", "tolerance", "voltage", "marking", "note")
+_BESIDE = ("package", "tolerance", "voltage", "marking", "note", "order number")
 _SIGN_BEFORE = re.compile(r"^[=:–—-]\s+")
 _DASHES = re.compile(r"[-–—]*")
 _DASHED = re.compile(r"[-–—+]\s")
@@ -87,10 +90,10 @@ class _Reader:
         """Whether the last entry's designators may go on in this row."""
         self.width = len(segment.header)
         at = roles.get("ref")
-        self.named = (
-            at is not None and heading_roles(" ".join(segment.header[at : at + 1])).get("ref", 0.0) >= 0.4
-        )
-        """Whether the heading above the designators is one of designators."""
+        heading = "" if at is None else " ".join(segment.header[at : at + 1])
+        weight = heading_roles(heading).get("ref", 0.0)
+        self.named, self.surely_named = weight >= 0.4, weight >= _SURELY
+        """Whether the heading above the designators is one of designators, and whether of nothing else."""
         self.neighbours: frozenset[str] | None = None
         self.beside = [role for role in _BESIDE if role in roles.places]
 
@@ -206,6 +209,8 @@ class _Reader:
         if (count is not None and count != len(found.refs)) or is_total(filled[0]) or is_charge(filled[0]):
             return False
         value = self.cell(row, "value")
+        if not self.surely_named and _is_kind_again(found.refs[0], value):
+            return False
         if not self.width:
             return _likely(value)
         return found.trust > FAINT or (bool(value) and self._is_name(found.refs[0], value, count))
@@ -326,7 +331,7 @@ class _Reader:
             section=self.cell(row, "section") or self.section,
             description=description, fitted=not out,
             optional=is_optional(f"{remark} {description} {flag}") or (not out and not_fitted(remark)),
-            **beside,
+            **{role.replace(" ", "_"): text for role, text in beside.items()},
         )  # fmt: skip
 
     def _stays_out(self, row: SourceRow, value: str, note: str) -> bool:
@@ -359,7 +364,8 @@ class _Reader:
         """Whether a row without a count may still be a part without a designator."""
         if self.roles.get("ref") is None:
             return self.roles.get("quantity") is None and self.width > 1 and len(filled) > 1
-        return is_hardware(name) or (not name and bool(self.cell(row, "value")) and self.width > 1)
+        kind = bool(name) and not self.surely_named and _is_kind_again(name, self.cell(row, "value"))
+        return kind or is_hardware(name) or (not name and bool(self.cell(row, "value")) and self.width > 1)
 
     def _is_about(self, filled: list[str]) -> bool:
         first = filled[0]
@@ -413,6 +419,11 @@ def _called(part: ListPart, name: str) -> ListPart:
     if name:
         return replace(part, value_text=name)
     return replace(part, value_text=part.description, description="")
+
+
+def _is_kind_again(name: str, value: str) -> bool:
+    """Whether what stands among the designators is the kind of the part, which its value names too."""
+    return name.casefold() in value.casefold().split()[1:] and kind_named(name) is not None
 
 
 def _likely(value: str) -> bool:

@@ -58,6 +58,15 @@ def from_description(text: str, ref: str) -> str:
     return text
 
 
+def names_a_type(order_number: str) -> bool:
+    """Whether an order number has letters and digits, as type numbers do, and is no number of a shop's shelf.
+
+    >>> names_a_type("IRLML 2402"), names_a_type("1734-5521"), names_a_type("")
+    (True, False, False)
+    """
+    return any(map(str.isalpha, order_number)) and any(map(str.isdigit, order_number))
+
+
 def _measures(said: str, letters: str) -> bool:
     """Whether a quantity is in the unit of a part with these class letters, not a rating."""
     unit = re.search(r"[0-9][0-9.,]*\s?([pnuµμmkKMGR]?)(F|H|Hz|V|W|A|%|mm|Ω|[Oo]hms?)?(?![A-Za-z])", said)
@@ -67,7 +76,8 @@ def _measures(said: str, letters: str) -> bool:
         return False
     if letters in FARADS:
         return unit[2] in ("F", None) and bool(unit[1] or unit[2])
-    return unit[2] != "F" and bool(unit[1] or unit[2])
+    other = ("F",) if letters in OHMS else ("F", "Ω", "ohm", "ohms", "Ohm", "Ohms")  # a bead's are no henries
+    return unit[2] not in other and bool(unit[1] or unit[2])
 
 
 def without_kind(text: str) -> str:

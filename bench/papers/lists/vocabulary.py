@@ -92,6 +92,10 @@ _ROLES: dict[str, str] = {
     "side": "side:1 layer:1 board side:1 seite:1 lage:.7 tb:.8 top/bottom:1 face:.6 mirror:.4",
     "library": "device:.5 device name:.5 cmp name:.5 libpart:.5 lib part:.5 libref:.5",
     "part number": "part no:.3 part number:.3",
+    "order number": """
+        order number:1 order no:1 order code:1 ordering code:1 mpn:1 manufacturer part number:1
+        manufacturer part:1 mfr part:1 part #:.6 p/n:.6 pn:.6 bestellnummer:1 bestellnr:1 best.-nr:1
+        bestell-nr:1 artikelnummer:1 artikelnr:1 art.-nr:1 supplier part:1 part no:.4 part number:.4""",
     "seller": """
         vendor:.1 supplier:.1 suppliers:.1 distributor:.1 shop:.1 store:.1 price:.1 unit price:.1 total price:.1
         cost:.1 unit cost:.1 preis:.1 lieferant:.1 prix:.1 fournisseur:.1""",

@@ -143,6 +143,7 @@ def _glyphs(textpage: Any, seen: _Seen) -> Iterator[Glyph]:
 
     handle = textpage.raw
     x, y, box, matrix = ctypes.c_double(), ctypes.c_double(), raw.FS_RECTF(), raw.FS_MATRIX()
+    runs: dict[int, int] = {}
     for at in range(min(textpage.count_chars(), _MOST_GLYPHS)):
         code = raw.FPDFText_GetUnicode(handle, at)
         if code in (0, 10, 13) or raw.FPDFText_IsGenerated(handle, at) == 1:
@@ -155,11 +156,13 @@ def _glyphs(textpage: Any, seen: _Seen) -> Iterator[Glyph]:
         bx, by = seen.point(box.right, box.top)
         ox, oy = seen.point(x.value, y.value)
         size = raw.FPDFText_GetFontSize(handle, at) * math.hypot(matrix.c, matrix.d)
+        thing = raw.FPDFText_GetTextObject(handle, at)
+        run = runs.setdefault(ctypes.addressof(thing.contents) if thing else 0, len(runs))
         sense = -1.0 if size < 0 else 1.0  # a negative size turns the sign by half a turn
         yield Glyph(
             chr(code), round(ox, 2), round(oy, 2), round(min(ax, bx), 2), round(min(ay, by), 2),
             round(max(ax, bx), 2), round(max(ay, by), 2), seen.direction(sense * matrix.a, sense * matrix.b),
-            seen.direction(sense * matrix.c, sense * matrix.d), round(abs(size), 2),
+            seen.direction(sense * matrix.c, sense * matrix.d), round(abs(size), 2), run,
         )  # fmt: skip
 
 

@@ -25,6 +25,8 @@ class Glyph(Struct, frozen=True, array_like=True):
     """The direction in which the sign stands up, of length 1; mirrored text has it the other way round."""
     size: float
     """The size of the font as it is seen."""
+    run: int = 0
+    """Signs that were set in one go have one number."""
 
 
 class Rule(Struct, frozen=True, array_like=True):

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from bench.errors import SoldersideError
 from bench.papers.lists import ListReading, read_lines
 from bench.papers.lists.draft import Doubt, ListPart, PlacementFile
-from bench.papers.lists.value_text import from_description
+from bench.papers.lists.value_text import from_description, names_a_type
 from bench.papers.lists.vocabulary import heading_roles
 from bench.papers.pdf.drawing import drawing_of, placed_on
 from bench.papers.pdf.extract import extracted
@@ -78,12 +78,14 @@ def _with_values(reading: ListReading) -> tuple[ListPart, ...]:
 
 
 def _with_value(part: ListPart) -> ListPart:
-    """The part with the value alone, where it stands inside a description."""
+    """The part with the value alone, where it stands inside a description or only in its order number."""
     if not part.refs or len(part.value_text.split()) < 2:
         return part
     count, _, rest = part.value_text.partition(" ")
     whole = rest if not part.quantity_text and count == str(len(part.refs)) else part.value_text
     value = from_description(whole, part.refs[0])
+    if value == whole and names_a_type(part.order_number):
+        value = part.order_number
     said = (whole, part.description) if value != whole else (part.description,)
     return replace(part, value_text=value, description=", ".join(filter(None, said)))
 

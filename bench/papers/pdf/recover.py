@@ -11,10 +11,13 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct
 
 from bench.papers.lists.draft import Layout, SourceRow, SourceTable
+from bench.papers.lists.refs import STRONG, find_refs
+from bench.papers.pdf.bands import Piece, bands
 from bench.papers.pdf.page import Extract, Page, Rule
 from bench.papers.pdf.words import TextLine, Word, aligned, lines_of, repaired, words_of
 
 RULED, BY_RIVERS = "a table with ruled lines", "columns by the gaps between them"
+BY_BANDS = "columns by the gaps between them, with wrapped cells"
 _SAME = 2.5
 """Points: edges no further apart are one."""
 _PAGE = 5_000.0
@@ -23,6 +26,8 @@ _LEADING = 1.5
 """Of the size of the font: lines of one cell stand no further apart."""
 _MOST_WRAPPED = 8
 """Lines of wrapped cells between two rows."""
+_MOST_FITTING = 40
+"""Lines below the cells of a row that may be more of them."""
 _A_SIDE = 4.0
 """Points: what is shorter is no side of a cell."""
 _BINS = 2
@@ -66,8 +71,9 @@ def recovered(extract: Extract) -> Recovered:
         pages += [page.number] * len(of_page)
         ruled += _ruled(page, lines)
         everything += lines
-    rivers = list(_by_rivers(everything))
-    found = [_layout(form, tables, texts) for form, tables in ((RULED, ruled), (BY_RIVERS, rivers)) if tables]
+    rivers, banded = _by_rivers(everything)
+    ways = ((RULED, ruled), (BY_BANDS, banded), (BY_RIVERS, rivers))
+    found = [_layout(form, tables, texts) for form, tables in ways if tables]
     return Recovered(lines=tuple(texts), pages=tuple(pages), layouts=tuple(found))
 
 
@@ -169,8 +175,9 @@ def _cells(lines: Sequence[_Line], upright: Sequence[float], heights: Sequence[f
 # -- tables without lines ------------------------------------------------------------------------
 
 
-def _by_rivers(lines: Sequence[_Line]) -> Iterator[_Table]:
-    """Tables whose columns lie between gaps that run down the page."""
+def _by_rivers(lines: Sequence[_Line]) -> tuple[list[_Table], list[_Table]]:
+    """Tables whose columns lie between gaps that run down the page: line by line, and with wrapped cells."""
+    plain, banded = [], []
     for block in _blocks(lines):
         edges = _rivers([line.text for line in block])
         if not edges:
@@ -183,7 +190,23 @@ def _by_rivers(lines: Sequence[_Line]) -> Iterator[_Table]:
         merged = [
             SourceRow(line=row.number, cells=tuple(map(repaired, row.cells))) for row in _merged(rows, size)
         ]
-        yield _Table(edges=tuple(edges), rows=tuple(merged))
+        plain.append(_Table(edges=tuple(edges), rows=tuple(merged)))
+        pieces = [piece for line in block for piece in _pieces(line, edges)]
+        if found := bands(pieces, len(edges) + 1):
+            cells = [SourceRow(line=row.number, cells=tuple(map(repaired, row.cells))) for row in found]
+            banded.append(_Table(edges=tuple(edges), rows=tuple(cells)))
+    return plain, banded
+
+
+def _pieces(line: _Line, edges: Sequence[float]) -> Iterator[Piece]:
+    """What a line of writing holds of each column."""
+    for column, text in enumerate(_in_columns(line.text, edges)):
+        if text:
+            size = line.text.words[0].size
+            yield Piece(
+                column=column, text=text, base=line.text.base, size=size, number=line.number,
+                page=line.text.page,
+            )  # fmt: skip
 
 
 class _Row:
@@ -207,9 +230,15 @@ class _Row:
 
 def _in_columns(line: TextLine, edges: Sequence[float]) -> list[str]:
     cells = [""] * (len(edges) + 1)
-    for word in line.words:
-        column = bisect_right(edges, word.centre[0])
-        cells[column] = f"{cells[column]} {word.text}".strip()
+    columns = [bisect_right(edges, word.centre[0]) for word in line.words]
+    held = set(zip(columns, (word.run for word in line.words), strict=True))
+    before: Word | None = None
+    for at, word in enumerate(line.words):
+        goes_on = before is not None and before.run == word.run and word.left - before.right <= 0.5 * word.size
+        if goes_on and any(column == columns[at] and run != word.run for column, run in held):
+            columns[at] = columns[at - 1]  # it reaches over into a column that has a cell of its own
+        cells[columns[at]] = f"{cells[columns[at]]} {word.text}".strip()
+        before = word
     return cells
 
 
@@ -246,27 +275,44 @@ def _goes_on(row: _Row, piece: _Row) -> bool:
 def _blocks(lines: Sequence[_Line]) -> Iterator[list[_Line]]:
     """Lines that may be rows of one table, over all pages: from the first with gaps to the last.
 
-    Wrapped cells stand between them in lines with fewer gaps; prose, or many such lines, end the table.
+    Wrapped cells stand between them in lines with fewer gaps, below a cell of the row before; prose, or many
+    other lines, end the table.
     """
     block: list[_Line] = []
-    since = 0
+    row: Sequence[tuple[float, float]] = ()
+    begins: set[int] = set()
+    loose = since = 0
     for line in lines:
-        if _segments(line.text) >= 3:
+        stretches = _stretches(line.text)
+        if len(stretches) >= 3:
+            row = stretches if len(stretches) >= len(row) or loose else row
+            begins |= {round(begin) for begin, _ in stretches}
             block.append(line)
-            since = 0
+            loose = since = 0
         elif block:
-            since += 1
+            fits = since < _MOST_FITTING and all(
+                round(each[0]) in begins or _lies_in(each, row) for each in stretches
+            )
             block.append(line)
-            if since > _MOST_WRAPPED or _is_prose(line.text, block[0].text):
-                yield from _long_enough(block[:-since])
-                block, since = [], 0
-    yield from _long_enough(block[: len(block) - since] if since else block)
+            since += 1
+            loose = 0 if fits else loose + 1
+            prose = _is_prose(stretches, row) and find_refs(line.text.text).trust < STRONG
+            if loose > _MOST_WRAPPED or prose:
+                yield from _long_enough(block[: -max(loose, 1)])
+                block, row, begins, loose, since = [], (), set(), 0, 0
+    yield from _long_enough(block[: len(block) - loose])
 
 
-def _is_prose(line: TextLine, row: TextLine) -> bool:
-    """Whether a line without gaps is as long as half a row of the table."""
-    wide = row.words[-1].right - row.words[0].left
-    return _segments(line) == 1 and line.words[-1].right - line.words[0].left > 0.5 * wide
+def _lies_in(stretch: tuple[float, float], row: Sequence[tuple[float, float]]) -> bool:
+    """Whether a stretch of a line lies above or below one stretch of a row and no other."""
+    return sum(begin < stretch[1] and stretch[0] < end for begin, end in row) == 1
+
+
+def _is_prose(line: Sequence[tuple[float, float]], row: Sequence[tuple[float, float]]) -> bool:
+    """Whether a line without gaps begins in the first column and reaches over half of the row."""
+    (begin, end), *more = line
+    reaches = end > row[1][0] and end - begin > 0.5 * (row[-1][1] - row[0][0])
+    return not more and begin < row[0][1] and reaches
 
 
 def _long_enough(block: list[_Line]) -> Iterator[list[_Line]]:
@@ -276,36 +322,59 @@ def _long_enough(block: list[_Line]) -> Iterator[list[_Line]]:
 
 def _segments(line: TextLine) -> int:
     """How many stretches of a line stand apart from one another."""
-    words = line.words
-    return 1 + sum(after.left - before.right > 0.8 * after.size for before, after in itertools.pairwise(words))
+    return len(_stretches(line))
+
+
+def _stretches(line: TextLine) -> list[tuple[float, float]]:
+    """Where the stretches of a line that stand apart from one another begin and end."""
+    found: list[tuple[float, float]] = []
+    for word in line.words:
+        if found and word.left - found[-1][1] <= 0.8 * word.size:
+            found[-1] = found[-1][0], max(word.right, found[-1][1])
+        else:
+            found.append((word.left, word.right))
+    return found
 
 
 def _rivers(lines: Sequence[TextLine]) -> list[float]:
     """The middle of each gap that runs down between columns."""
     rows = [line for line in lines if _segments(line) >= 3]
     size = statistics.median(word.size for line in rows for word in line.words)
-    left = min(line.words[0].left for line in rows)
-    right = max(line.words[-1].right for line in rows)
+    left = min(line.words[0].left for line in lines)
+    right = max(line.words[-1].right for line in lines)
     covered = [0] * (int((right - left) * _BINS) + 2)
-    for line in rows:
+    for line in lines:
         for at in {at for word in line.words for at in _bins(word, left)}:
             covered[at] += 1
-    most = _CROSSED * len(rows)
-    edges, begins = [], None
+    most = _CROSSED * len(lines)
+    gaps, begins = [], None
     for at, number in enumerate(covered):
         if number <= most:
             begins = at if begins is None else begins
         elif begins is not None:
             if begins > 0 and at - begins >= _BINS * max(0.2 * size, 1.5):
-                edges.append(left + (begins + at) / 2 / _BINS)
+                gaps.append((left + begins / _BINS, left + at / _BINS))
             begins = None
-    outer = [-math.inf, *edges, math.inf]
-    return [
-        edge
-        for begin, edge, end in zip(outer, edges, outer[2:], strict=False)
-        if _parts_columns(rows, begin, edge, math.inf, size)
-        and _parts_columns(rows, -math.inf, edge, end, size)
-    ]
+    return _between_columns(gaps, rows, lines, size)
+
+
+def _between_columns(
+    gaps: list[tuple[float, float]], rows: Sequence[TextLine], lines: Sequence[TextLine], size: float
+) -> list[float]:
+    """The middle of each gap that parts columns; of those that do not the narrowest is left out first."""
+    while True:
+        edges = [(begin + end) / 2 for begin, end in gaps]
+        outer = [-math.inf, *edges, math.inf]
+        poor = [
+            gap
+            for gap, begin, edge, end in zip(gaps, outer, edges, outer[2:], strict=False)
+            if not _parts_columns(rows, begin, edge, math.inf, size)
+            or not _parts_columns(rows, -math.inf, edge, end, size)
+            or _is_inside(lines, begin, edge, end, size, len(rows))
+        ]
+        if not poor:
+            return edges
+        gaps.remove(min(poor, key=lambda gap: gap[1] - gap[0]))
 
 
 def _parts_columns(rows: Sequence[TextLine], begin: float, edge: float, end: float, size: float) -> bool:
@@ -313,13 +382,25 @@ def _parts_columns(rows: Sequence[TextLine], begin: float, edge: float, end: flo
 
     Looked at are lines with words on both sides of it, from `begin` to `end`.
     """
-    gaps = []
-    for line in rows:
+    gaps = list(_gaps_at(rows, begin, edge, end))
+    return bool(gaps) and (statistics.median(gaps) > 0.5 * size or len(gaps) >= 0.8 * len(rows))
+
+
+def _is_inside(
+    lines: Sequence[TextLine], begin: float, edge: float, end: float, size: float, rows: int
+) -> bool:
+    """Whether a gap is one of words inside a column: few lines have words on both sides, and those go on."""
+    gaps = list(_gaps_at(lines, begin, edge, end))
+    return 1 < len(gaps) < 0.8 * rows and statistics.median(gaps) <= 0.5 * size
+
+
+def _gaps_at(lines: Sequence[TextLine], begin: float, edge: float, end: float) -> Iterator[float]:
+    """How far apart the words before and behind a gap stand, line by line; looked at from `begin` to `end`."""
+    for line in lines:
         before = [word.right for word in line.words if begin <= word.centre[0] < edge]
         after = [word.left for word in line.words if edge <= word.centre[0] < end]
         if before and after:
-            gaps.append(min(after) - max(before))
-    return bool(gaps) and (statistics.median(gaps) > 0.5 * size or len(gaps) >= 0.8 * len(rows))
+            yield min(after) - max(before)
 
 
 def _bins(word: Word, left: float) -> range:

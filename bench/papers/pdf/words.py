@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 import statistics
 from collections import defaultdict
@@ -13,6 +14,9 @@ from bench.papers.pdf.page import Glyph, Page
 
 _GAP = 0.13
 """Of the size of the font: a gap wider than this parts two words."""
+_OVER = 0.3
+"""Of the size of the font: text that begins so far before the end of other text belongs to another cell."""
+_LINES_OF_A_COLUMN = 3
 _REPAIRS = str.maketrans({
     "ﬁ": "fi", "ﬂ": "fl", "ﬀ": "ff", "ﬃ": "ffi", "ﬄ": "ffl", "\u00ad": "-", "\u2010": "-", "\u2011": "-",
     "\u2212": "-", "\x02": "-", "\u00a0": " ", "\uf057": "Ω", "\uf06d": "µ", "\uf020": " ", "\ufeff": "",
@@ -38,6 +42,8 @@ class Word(Struct, frozen=True, kw_only=True):
     base: float
     """How far up its line of writing is, across the direction."""
     size: float
+    run: int = 0
+    """Words that were set in one go have one number."""
 
     @property
     def level(self) -> bool:
@@ -70,10 +76,12 @@ def _words(glyphs: Sequence[Glyph]) -> Iterator[Word]:
     """Words of glyphs that are written in one direction."""
     along, up = glyphs[0].along, glyphs[0].up
     placed = [(_dot(glyph, up), _dot(glyph, along), glyph) for glyph in glyphs]
-    for line in _lines([(base, begin, glyph) for base, begin, glyph in placed]):
+    lines = [_in_runs(line) for line in _lines(placed)]
+    columns = _columns(lines, along)
+    for line in lines:
         run: list[tuple[float, Glyph]] = []
         doubled: set[tuple[str, int]] = set()
-        for base, begin, glyph in sorted(line, key=lambda each: each[1]):
+        for base, begin, glyph in line:
             key = (glyph.text, round(begin))
             if key in doubled and not glyph.text.isspace():
                 continue  # printed twice for a bold look
@@ -84,7 +92,7 @@ def _words(glyphs: Sequence[Glyph]) -> Iterator[Word]:
                     yield _word(run, along, up, base)
                 run = []
                 continue
-            if run and _apart(run[-1][1], glyph, along):
+            if run and (_apart(run[-1][1], glyph, along) or _reaches(run, glyph, along, columns)):
                 yield _word(run, along, up, base)
                 run = []
             run.append((base, glyph))
@@ -102,6 +110,36 @@ def _lines(placed: list[tuple[float, float, Glyph]]) -> Iterator[list[tuple[floa
         line.append(each)
     if line:
         yield line
+
+
+def _in_runs(line: Sequence[tuple[float, float, Glyph]]) -> list[tuple[float, float, Glyph]]:
+    """The glyphs of a line in order, those that were set in one go together: cells may lie over one another."""
+    begins: dict[int, float] = {}
+    for _, begin, glyph in line:
+        begins[glyph.run] = min(begin, begins.get(glyph.run, begin))
+    return sorted(line, key=lambda each: (begins[each[2].run], each[2].run, each[1]))
+
+
+def _columns(
+    lines: Iterable[Sequence[tuple[float, float, Glyph]]], along: tuple[float, float]
+) -> frozenset[int]:
+    """Where columns begin, to a point: runs of several lines begin there behind a gap."""
+    begins: dict[int, int] = defaultdict(int)
+    for line in lines:
+        for (_, _, before), (_, begin, glyph) in itertools.pairwise(line):
+            begins[round(begin)] += before.run != glyph.run and _apart(before, glyph, along)
+    return frozenset(begin for begin, number in begins.items() if number >= _LINES_OF_A_COLUMN)
+
+
+def _reaches(
+    run: Sequence[tuple[float, Glyph]], glyph: Glyph, along: tuple[float, float], columns: frozenset[int]
+) -> bool:
+    """Whether a word reaches to where the next column begins with this glyph, or beyond."""
+    before = run[-1][1]
+    if before.run == glyph.run:
+        return False
+    over = _span(before, along)[1] - _span(glyph, along)[0] > _OVER * glyph.size
+    return over or (len(run) > 1 and run[-2][1].run == before.run and round(_dot(glyph, along)) in columns)
 
 
 def _dot(glyph: Glyph, direction: tuple[float, float]) -> float:
@@ -136,6 +174,7 @@ def _word(
         end=max(_span(glyph, along)[1] for glyph in glyphs),
         base=base,
         size=statistics.median(glyph.size for glyph in glyphs) or 8.0,
+        run=glyphs[0].run,
     )
 
 
