@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 from pathlib import Path
 from typing import Any, get_type_hints
 
@@ -41,6 +42,10 @@ class Settings(Struct, frozen=True, kw_only=True):
     practice, no source."""
     plain: bool = False
     """True: plain lines instead of a screen."""
+    speak: str = ""
+    """Command that reads a line from its standard input and speaks it, such as `espeak-ng`; empty: silence."""
+    speak_while_filming: bool = True
+    """False: after a clap nothing is spoken until the step is asked to be heard again."""
     sound: bool = False
     """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over,
     four times for a clap."""
@@ -87,8 +92,8 @@ _LIMITS: dict[str, tuple[float, float]] = {
 }
 FRAME_RATES = (23.976, 24.0, 25.0, 29.97, 30.0, 50.0, 59.94, 60.0)
 """Frames a second that a film can have."""
-_SWITCHES = ("sound", "plain", "chapters_from_zero", "chapters_breaks")
-_MAY_BE_EMPTY = ("keymap", "caption_file")
+_SWITCHES = ("sound", "plain", "chapters_from_zero", "chapters_breaks", "plain", "speak_while_filming")
+_MAY_BE_EMPTY = ("keymap", "caption_file", "speak")
 _CHOICES = {"theme": ("auto", "dark", "light", "contrast"), "large_type": ("auto", "blocks", "ascii")}
 
 
@@ -213,9 +218,19 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
         return None if isinstance(value, bool) else ("neither on nor off", "write true or false")
     if not isinstance(value, str) or not (value or name in _MAY_BE_EMPTY):
         return "not a text", 'write it in "quotes"'
+    if name == "speak":
+        return _command_problem(value)
     choices = _CHOICES.get(name, ())
     if choices and value not in choices:
         return f"there is no {name.replace('_', ' ')} {value!r}", f"choose one of {', '.join(choices)}"
+    return None
+
+
+def _command_problem(value: str) -> tuple[str, str] | None:
+    try:
+        shlex.split(value)
+    except ValueError:
+        return "a quotation mark in the command is not closed", 'write it as in a shell: "espeak-ng -s 150"'
     return None
 
 

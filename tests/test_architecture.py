@@ -79,6 +79,7 @@ TOUCHES_THE_WORLD = {
     "tui/screens/shelf.py",
     "tui/screens/trim.py",
     "tui/themes.py",
+    "ui/speaker.py",
     "ui/trim_forms.py",
     "writeup/film/kit.py",
     "writeup/maker_texts.py",

@@ -57,6 +57,8 @@ class Film(Rows):
     def do_clap(self) -> None:
         """A mark in the log."""
         self.situation().require_writable()
+        if self.desk.voice is not None:
+            self.desk.voice.filming()
         self._say(clap_words(self.build.clap()))
 
     def do_clip(self) -> None:

@@ -22,6 +22,7 @@ from bench.ui.text import clean
 if TYPE_CHECKING:
     from bench.plan.plan import Step
     from bench.session.build import Build
+    from bench.ui.speaker import Voice
 
 AT_ONCE = 10
 """Lines of a list that are said in one go."""
@@ -45,6 +46,8 @@ class Desk:
         self.keymap = Keymap(settings.keys)
         self.news: Callable[[], Iterable[str]] = tuple
         """What there is to say without having been asked for."""
+        self.voice: Voice | None = None
+        """What speaks; None unless the settings ask for it."""
         self.told_of_lists = False
         """True once it was said how to go about in a list."""
         self.go_to: GoTo | None = None

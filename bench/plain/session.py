@@ -24,6 +24,7 @@ from bench.ui.form_table import gap_choice
 from bench.ui.forms import damage
 from bench.ui.reading_forms import identify_question
 from bench.ui.rest import RestWatch
+from bench.ui.speaker import NO_VOICE, voice_of
 from bench.ui.text import clean
 
 
@@ -57,6 +58,7 @@ class PlainSession(Place):
         self._rest = RestWatch(build, self.settings)
         self._looking: int | None = None
         self._wait_told = 0
+        self.desk.voice = voice_of(settings)
 
     def enter(self) -> None:
         """What is odd about the log or the kit, then the step at work."""
@@ -78,7 +80,25 @@ class PlainSession(Place):
         left = self.build.timer.wait_left()
         if left is not None and left > 0:
             self._say(f"Waiting: {spell(left)} left.")
-        self._say_step(self.build.view(self._looking))
+        view = self.build.view(self._looking)
+        self._say_step(view)
+        if self.desk.voice is not None:
+            self.desk.voice.show(view)
+
+    def run(self) -> None:
+        """Talk until the builder leaves, and end what is being spoken."""
+        try:
+            super().run()
+        finally:
+            if self.desk.voice is not None:
+                self.desk.voice.close()
+
+    def do_say_again(self) -> None:
+        """Speak this step once more."""
+        if self.desk.voice is None:
+            self._say(NO_VOICE)
+        else:
+            self.desk.voice.again()
 
     def _say_step(self, view: StepView) -> None:
         for line in step_lines(view, self.keymap.key_of):
@@ -89,7 +109,12 @@ class PlainSession(Place):
         left, wait = self.build.timer.wait_left(), self.build.progress.wait
         if wait is not None and left is not None and left <= 0 and self._wait_told != wait.n:
             self._wait_told = wait.n
-            yield clean(f"Wait over: {wait.about}." if wait.about else "The wait is over.", 200)
+            said = clean(f"Wait over: {wait.about}." if wait.about else "The wait is over.", 200)
+            yield said
+            if self.desk.voice is not None:
+                self.desk.voice.tell(said)
+        if self.desk.voice is not None and (trouble := self.desk.voice.trouble()):
+            yield trouble
         yield from self._rest.due()
 
     @property
@@ -118,7 +143,11 @@ class PlainSession(Place):
     def ask_command(self, command: str, chosen: object = None) -> None:
         """Ask the form of a command, or the choice in its place, and what follows; then say what changed."""
         before, shown = self.build.current, step_lines(self.build.view(self._looking))
+        read = len(self.build.progress.readings)
         super().ask_command(command, chosen)
+        readings = self.build.progress.readings
+        if self.desk.voice is not None and len(readings) > read:
+            self.desk.voice.tell(f"{readings[-1].text}: {readings[-1].verdict}.")
         if self.build.current != before:
             self._then_tell()
         elif step_lines(self.build.view(self._looking)) != shown:
@@ -297,6 +326,8 @@ class PlainSession(Place):
     def do_clap(self) -> None:
         """A mark that the camera hears or sees too."""
         clap = self.build.clap()
+        if self.desk.voice is not None:
+            self.desk.voice.filming()
         from bench.ui.clock_face import clap_words
 
         self._say(clap_words(clap))

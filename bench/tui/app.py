@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from time import monotonic
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from msgspec.structs import replace
 from rich.console import RenderableType
@@ -38,6 +38,9 @@ from bench.ui.commands import Keymap
 from bench.ui.form_table import FORMS
 from bench.ui.forms import Situation, asked, welcome
 from bench.ui.text import clean
+
+if TYPE_CHECKING:
+    from bench.ui.speaker import Voice
 
 CSS = """
 Screen { background: $b-ground; color: $b-plain; }
@@ -88,6 +91,12 @@ class BenchApp(App[None]):
         self._interrupted_at = float("-inf")
         self.signals = Signals(settings.sound, self.bell, self.set_timer)
         self._welcome = welcome
+        self.voice: Voice | None = None
+        """What speaks; None unless the settings ask for it."""
+        if settings.speak:
+            from bench.ui.speaker import voice_of
+
+            self.voice = voice_of(settings)
         self.in_ascii = not in_blocks(settings.large_type, getattr(sys.__stderr__, "encoding", None) or "utf-8")
         """True where large type is drawn without block characters (Textual paints on standard error)."""
         for theme in themes():
@@ -192,6 +201,8 @@ class BenchApp(App[None]):
             if isinstance(screen, Ask) and screen.is_mounted:
                 screen.keep_draft()
         self.close_build()
+        if self.voice is not None:
+            self.voice.close()
         self.exit(return_code=code)
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:

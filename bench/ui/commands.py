@@ -87,6 +87,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("bench", "erratum", "e", "erratum", "Record an error in the kit's documents."),
     _of("bench", "pass_hold", "g", "override", "Override this hold point; you must type a reason; it is kept."),
     _of("bench", "cautions", "!", "all cautions", "All cautions of this step, including those shown before."),
+    _of("bench", "say_again", "f2", "say again", "Speak this step once more (see speak in the settings)."),
     _of("bench", "look_back", "v", "look back", "Look at the last steps again; nothing changes."),
     _of("bench", "earlier", "left", "earlier", "Look at the step before."),
     _of("bench", "later", "right", "later", "Look at the step after."),
@@ -180,7 +181,7 @@ COMMANDS: tuple[Command, ...] = (
 _TOGETHER = {"up": ("down", "line"), "page_up": ("page_down", "page")}
 """Commands that the foot line shows with another one, under one label."""
 _SECOND = {other for other, _ in _TOGETHER.values()}
-_LATE = ("sheet", "back", "quit", "up", "down", "page_up", "page_down")
+_LATE = ("say_again", "sheet", "back", "quit", "up", "down", "page_up", "page_down")
 """Commands at the end of the foot line, in this order."""
 
 

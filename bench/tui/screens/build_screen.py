@@ -79,7 +79,10 @@ class BuildScreen(CommandScreen):
         """Record the answers, show the word for it, ask what follows; a reading is heard as well as seen."""
         progress = self.build.progress
         read, measured = len(progress.readings), len(progress.measured)
-        self.refresh_view(form.record(answers))
+        said = form.record(answers)
+        if len(self.build.progress.readings) > read and self.bench_app.voice is not None:
+            self.bench_app.voice.tell(said)
+        self.refresh_view(said)
         progress = self.build.progress
         for wrong in [each.verdict != "in" for each in progress.readings[read:] if each.verdict]:
             self.bench_app.signals.give("out of tolerance" if wrong else "done")

@@ -95,6 +95,8 @@ class CameraScreen(ListingScreen, BuildScreen):
         self.require_writable()
         words = clap_words(self.build.clap())
         self.bench_app.signals.give("clap")
+        if self.bench_app.voice is not None:
+            self.bench_app.voice.filming()
         self.refresh_view(words)
 
     def do_clock(self) -> None:

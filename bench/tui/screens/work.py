@@ -115,6 +115,8 @@ class WorkScreen(BuildScreen):
         self._bar.show(view)
         self._rail.show(view)
         self._clocks()
+        if (voice := self.bench_app.voice) is not None:
+            voice.show(view)
 
     def _standing_notice(self, view: StepView) -> str:
         return f"Read only: {view.why_read_only}. Nothing you do here is saved." if view.read_only else ""
@@ -139,6 +141,8 @@ class WorkScreen(BuildScreen):
         self._tell_wait()
         if self._is_seen:
             self._clocks()
+            if (voice := self.bench_app.voice) is not None and (trouble := voice.trouble()):
+                self.show_message(trouble)
             if not self._ask_gap():
                 self._keep_time()
 
@@ -150,7 +154,10 @@ class WorkScreen(BuildScreen):
         self._wait_told = wait.n
         self.bench_app.signals.give("wait over")
         if left > -WAIT_OVER_SECONDS and self._is_seen:
-            self.refresh_view(clean(f"Wait over: {wait.about}" if wait.about else "The wait is over.", 200))
+            said = clean(f"Wait over: {wait.about}" if wait.about else "The wait is over.", 200)
+            if (voice := self.bench_app.voice) is not None:
+                voice.tell(said)
+            self.refresh_view(said)
 
     def _ask_gap(self) -> bool:
         """Ask what a long time without a key was; True when the question is up."""
@@ -383,6 +390,8 @@ class WorkScreen(BuildScreen):
         """A mark that the camera hears or sees too."""
         clap = self.build.clap()
         self.bench_app.signals.give("clap")
+        if self.bench_app.voice is not None:
+            self.bench_app.voice.filming()
         from bench.ui.clock_face import clap_words
 
         self.refresh_view(clap_words(clap))
@@ -392,6 +401,14 @@ class WorkScreen(BuildScreen):
         from bench.tui.screens.camera import CameraScreen
 
         self.visit(CameraScreen(self.build))
+
+    def do_say_again(self) -> None:
+        """Speak this step once more."""
+        if self.bench_app.voice is None:
+            from bench.ui.speaker import NO_VOICE
+
+            raise SoldersideError(NO_VOICE[:-1], "", "")
+        self.bench_app.voice.again()
 
     # -- other places ---------------------------------------------------------------------------
     def do_log(self) -> None:
