@@ -121,25 +121,28 @@ def stands(path: Path) -> bool:
     return os.path.lexists(path)
 
 
-def write_whole(path: Path, data: bytes) -> None:
+def write_whole(path: Path, data: bytes, *, for_good: bool = True) -> None:
     """Put a whole file in place of another in one move, on the disk when this returns; its mode is kept.
 
     The bytes reach the disk before the name does, and the folder is synced after it, so that a power cut leaves
-    the old file or the new one. On any failure (OSError) the old one stays.
+    the old file or the new one. On any failure (OSError) the old one stays. Not `for_good`: whoever reads sees
+    the old file or the new one, but a power cut may leave neither.
     """
     beside = path.with_name(f".{os.urandom(16).hex()}.tmp")
     try:
         with beside.open("xb") as file:
             file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
+            if for_good:
+                file.flush()
+                os.fsync(file.fileno())
         with contextlib.suppress(OSError):
             beside.chmod(path.stat().st_mode & 0o777)
         beside.replace(path)
     finally:
         with contextlib.suppress(OSError):
             beside.unlink(missing_ok=True)
-    sync_folder(path.parent)
+    if for_good:
+        sync_folder(path.parent)
 
 
 def sync_folder(folder: Path) -> None:

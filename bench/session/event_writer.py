@@ -5,6 +5,7 @@ from __future__ import annotations
 import operator
 import os
 import time
+from collections.abc import Callable
 
 from msgspec.structs import replace
 
@@ -36,6 +37,8 @@ class EventWriter:
         self._reducer = ProgressReducer(gap_seconds)
         self._reducer.extend(log.events)
         self.progress: Progress = self._reducer.progress()
+        self.follower: Callable[[ev.AnyEvent], None] | None = None
+        """Hears of each event once it is on the disk and counts; it never raises."""
 
     @property
     def gap_seconds(self) -> float:
@@ -90,6 +93,8 @@ class EventWriter:
     def _fold(self, event: ev.AnyEvent) -> Progress:
         self._reducer.add(event)
         self.progress = self._reducer.progress()
+        if self.follower is not None:
+            self.follower(event)
         return self.progress
 
 

@@ -163,7 +163,8 @@ def open_build(
     folder = resolve(data, named)
     if folder is not None and not ((again or unit) and named in kit_names(data)):
         _refuse_for_a_build(folder, again=again, go_on=go_on, unit=unit)
-        return reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
+        build = reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
+        return _followed(build, settings, data)
     path = kit_path(data, named)
     source = read_bytes(path)
     kit = kit_of(source, path, cache_folder(data))
@@ -171,11 +172,22 @@ def open_build(
     target = _unit_called(unit, found, again=again) if again or unit else _meant(kit, found, go_on=go_on)
     if target is None:
         units = [each for each in found if each.same]
-        return start(data, kit, path, settings, clock, source=source, unit=unit, others=units)
-    return reopen(
-        data, target, settings, clock, kit=kit, source=source, procedure_given=procedure_given,
-        read_only=read_only,
-    )  # fmt: skip
+        build = start(data, kit, path, settings, clock, source=source, unit=unit, others=units)
+    else:
+        build = reopen(
+            data, target, settings, clock, kit=kit, source=source, procedure_given=procedure_given,
+            read_only=read_only,
+        )  # fmt: skip
+    return _followed(build, settings, data)
+
+
+def _followed(build: Build, settings: Settings, data: Path) -> Build:
+    """The build, with a caption file where the settings name one."""
+    if settings.caption_file and not build.log.read_only:
+        from bench.session.caption_file import follow  # nobody else waits for it
+
+        follow(build, settings.caption_file, data)
+    return build
 
 
 def _refuse_for_a_build(folder: Path, *, again: bool, go_on: bool, unit: str) -> None:
