@@ -29,7 +29,9 @@ def run(
     procedure_given: bool = False,
     plain: bool = False,
 ) -> int:
-    """Open a build, or the shelf when none is named, and run until the builder leaves.
+    """Open a build, and run until the builder leaves.
+
+    None named: the build last worked on that is not finished, or the shelf where nothing is under way.
 
     `plain` talks in lines instead of on a screen, as the settings or a terminal without a cursor (`TERM=dumb`)
     ask for. `again`, `go_on`, `unit` and `procedure_given` are those of `open_build`; where neither of the
@@ -50,7 +52,11 @@ def run(
     plain = _wants_lines(settings, plain=plain)
     clock = SystemClock()
     build, asked = None, None
-    if named is not None:
+    if named is None:
+        from bench.session.under_way import latest_under_way
+
+        build = latest_under_way(data, settings, clock)
+    else:
         from bench.session.folders import open_build
         from bench.session.which_build import WhichBuild
 
@@ -145,6 +151,7 @@ def _in_lines(data: Path, build: Build | None, settings: Settings, clock: Clock)
     from bench.plain.reader import LineReader
     from bench.plain.session import PlainSession, desk_of
     from bench.plain.shelf import Shelf
+    from bench.session.waits import WaitWatch
     from bench.ui.text import clean, wrap
 
     wrapped = _is_terminal(sys.stdout) or "COLUMNS" in os.environ
@@ -155,14 +162,16 @@ def _in_lines(data: Path, build: Build | None, settings: Settings, clock: Clock)
 
     reader = LineReader(say)
     ending = _Ending(reader)
+    waits = WaitWatch()
     while True:
         try:
             place: Place
             if build is None:
                 place = Shelf(desk_of(settings, ending.read, say, data))
+                place.desk.news = lambda: iter(waits.due(None))
             else:
                 build.reminders = know(data, settings).reminders
-                place = PlainSession(build, settings, ending.read, say, data)
+                place = PlainSession(build, settings, ending.read, say, data, waits)
             desk = place.desk
             reader.news = desk.news
             place.run()

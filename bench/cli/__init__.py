@@ -35,7 +35,7 @@ def parser(only: str = "") -> argparse.ArgumentParser:
         prog="solderside",
         description="A bench companion for people who build electronics kits by hand: one step at a time, "
         "a log that is never lost, and a write-up at the end. "
-        "On its own it opens the build last worked on, or the shelf of kits.",
+        "On its own it opens the build under way that was last worked on, or the shelf.",
         epilog="The options of a command: solderside COMMAND --help. The manual: solderside help.",
         parents=[common],
     )

@@ -31,13 +31,10 @@ def add(add_command: Add) -> None:
 
 
 def shelf(args: argparse.Namespace) -> int:
-    """The build last worked on, or the shelf when there is none."""
-    from bench.session.folders import latest_build
-
-    latest = latest_build(data_of(args))
+    """The build last worked on that is not finished, or the shelf when there is none."""
     from bench.start import run
 
-    return run(data_of(args), settings_of(args), str(latest) if latest else None, plain=args.plain)
+    return run(data_of(args), settings_of(args), None, plain=args.plain)
 
 
 def _build(args: argparse.Namespace) -> int:

@@ -94,6 +94,8 @@ def _replaced(target: ev.AnyEvent, field: str, to: str) -> ev.AnyEvent:
     except msgspec.ValidationError:
         return target
     changed: ev.AnyEvent = msgspec.structs.replace(target, **{field: value})
+    if isinstance(changed, ev.IdleResolved):
+        return msgspec.structs.replace(changed, worked=changed.seconds_worked >= changed.seconds)
     if isinstance(changed, ev.ReadingTaken):
         return msgspec.structs.replace(changed, verdict="")  # it was told of the text as typed then
     return changed

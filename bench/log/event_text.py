@@ -53,8 +53,8 @@ def highlight(event: ev.AnyEvent) -> Highlight | None:
             | ev.HoldPassed() | ev.JointsCounted() | ev.KitChanged() | ev.Confirmed() | ev.BagCounted()
             | ev.PartMeasured() | ev.PassMeasured() | ev.SuspicionSettled() | ev.HazardAcknowledged()
             | ev.SyncMarked() | ev.ClipNamed() | ev.ClockTold() | ev.WaitBegan() | ev.BreakBegan()
-            | ev.BreakEnded() | ev.IdleResolved() | ev.Started() | ev.Opened() | ev.Closed() | ev.Revised()
-            | ev.Renamed() | ev.UnitNamed() | ev.Undone() | ev.Corrected()
+            | ev.BreakEnded() | ev.IdleResolved() | ev.Completed() | ev.Started() | ev.Opened() | ev.Closed()
+            | ev.Revised() | ev.Renamed() | ev.UnitNamed() | ev.Undone() | ev.Corrected()
         ):  # fmt: skip
             return None
         case _:
@@ -148,15 +148,35 @@ def _time_words(event: ev.TimeEvent) -> str:
         case ev.ClockTold():
             return f"clock corrected: it was {event.right}" if event.right else "clock confirmed as right"
         case ev.WaitBegan():
-            return _with(f"wait of {_many(event.seconds / 60, 'minute')}", event.about)
+            return _with(wait_words(event), event.about)
         case ev.BreakBegan():
             return "break began"
         case ev.BreakEnded():
             return "break ended"
         case ev.IdleResolved():
-            return f"gap settled: {'at the bench' if event.worked else 'a break'}"
+            return f"gap settled: {_gap_words(event)}"
+        case ev.Completed():
+            return "every step is done"
         case _:
             assert_never(event)
+
+
+def wait_words(wait: ev.WaitBegan) -> str:
+    """A wait by its length.
+
+    >>> wait_words(ev.WaitBegan(n=1, at="2031-02-03T18:20:05.120Z", mono=0.0, run="a", seconds=60))
+    'wait of 1 minute'
+    """
+    return f"wait of {_many(wait.seconds / 60, 'minute')}"
+
+
+def _gap_words(event: ev.IdleResolved) -> str:
+    worked = event.seconds_worked
+    if 0 < worked < event.seconds:
+        return (
+            f"{worked / 60:.3g} of {_many(round(event.seconds / 60), 'minute')} at the bench, the rest a break"
+        )
+    return "at the bench" if worked else "a break"
 
 
 def _log_words(event: ev.LogEvent) -> str:

@@ -397,11 +397,18 @@ class ClockTold(Event, frozen=True, kw_only=True, tag="clock told"):
 
 
 class WaitBegan(Event, frozen=True, kw_only=True, tag="wait began"):
-    """Something takes its time: warming up, drying, cooling; a later wait takes its place."""
+    """Something takes its time: warming up, drying, cooling; several may run at once."""
 
     seconds: float
     about: str = ""
     """What is waited for, in the builder's words."""
+
+
+class Completed(Event, frozen=True, kw_only=True, tag="completed"):
+    """Nothing is left to do: the clock of the bench stands still while that is so."""
+
+    total: int
+    """How many items are done."""
 
 
 class BreakBegan(Event, frozen=True, kw_only=True, tag="break began"):
@@ -418,6 +425,14 @@ class IdleResolved(Event, frozen=True, kw_only=True, tag="gap settled"):
     seconds: float
     worked: bool
     """True: at the bench all the time. False: a break."""
+    minutes_worked: float = -1.0
+    """How much of it was work, where it was part work and part break; below zero where `worked` says it all."""
+
+    @property
+    def seconds_worked(self) -> float:
+        """How much of it was spent at the bench."""
+        whole = max(0.0, self.seconds)
+        return min(whole, 60 * self.minutes_worked) if self.minutes_worked >= 0 else whole * self.worked
 
 
 StepEvent = Done | HeldBack | Resumed | HoldPassed | JointsCounted | KitChanged | Confirmed
@@ -433,7 +448,9 @@ MeasurementEvent = (
 )  # fmt: skip
 """What was counted, measured, looked into or answered for."""
 
-TimeEvent = SyncMarked | ClipNamed | ClockTold | WaitBegan | BreakBegan | BreakEnded | IdleResolved
+TimeEvent = (
+    SyncMarked | ClipNamed | ClockTold | WaitBegan | BreakBegan | BreakEnded | IdleResolved | Completed
+)  # fmt: skip
 """What says how time passed, here or on film."""
 
 LogEvent = Started | Opened | Closed | Revised | Renamed | UnitNamed | Undone | Corrected
@@ -458,6 +475,7 @@ CORRECTABLE: dict[str, tuple[str, ...]] = {
     "reading": ("text",),
     "hold passed": ("reason",),
     "joints counted": ("counted",),
+    "gap settled": ("minutes_worked",),
     "clapped": ("label",),
     "clip named": ("clip",),
 }
@@ -465,6 +483,7 @@ CORRECTABLE: dict[str, tuple[str, ...]] = {
 
 BOOKKEEPING = (
     "started", "opened", "closed", "revised", "kit changed", "unit named", "undone", "corrected", "gap settled",
+    "completed",
 )  # fmt: skip
 """Events that the undo key passes over."""
 

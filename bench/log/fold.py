@@ -61,7 +61,8 @@ class ProgressReducer:
         self._claps: list[ev.SyncMarked] = []
         self._clips: dict[str, ev.ClipNamed] = {}
         self._counts: dict[StageKey, Count] = {}
-        self._wait: ev.WaitBegan | None = None
+        self._waits: list[ev.WaitBegan] = []
+        self._completed: int | None = None
         self._break_from: ev.AnyEvent | None = None
         self._break_seconds = 0.0
         self._breaks: list[Break] = []
@@ -91,13 +92,18 @@ class ProgressReducer:
                 return
             self._step(event, standing=True)
 
+    @property
+    def _is_completed(self) -> bool:
+        """Whether nothing is left to do: what was done then is still done, and nothing is held back."""
+        return self._completed is not None and len(self._done) >= self._completed and not self._held
+
     def _apply_done_fast(self, feed: Iterator[ev.AnyEvent]) -> ev.AnyEvent | None:
         """Fast path for `Done` events inside the idle limit, in one place and run: `_step` in short for each.
 
         Returns the first event that needs the general path, None at the end.
         """
         before, place, held, done = self._previous, self._place, self._held, self._done
-        if before is None or self._break_from is not None:
+        if before is None or self._break_from is not None or self._completed is not None:
             return next(feed, None)
         (stage, board), run, at, mono, minute = place, before.run, before.at, before.mono, ""
         kind, gap, step_seconds, step_done_at = (
@@ -152,18 +158,18 @@ class ProgressReducer:
     def _pass_time(self, event: ev.AnyEvent, place: StageKey) -> None:
         before = self._previous
         self._utc = utc_seconds(event.at)
-        if before is None or before.run != event.run:
+        if before is None or before.run != event.run or self._is_completed:
             return
         awake, asleep = between(before.mono, event.mono, self._previous_utc, self._utc)
         if self._break_from is not None:
             self._break_seconds += awake + asleep
         elif type(event) is ev.IdleResolved:
             told = min(max(0.0, event.seconds), awake + asleep)
-            if event.worked:
-                self._work(event, place, min(max(told, awake), LONGEST_STRETCH))
-            else:
-                self._work(event, place, max(0.0, awake - told))
-                self._breaks.append(Break(began_at=before.at, ended_at=event.at, seconds=told, noticed=True))
+            worked = min(told, event.seconds_worked)
+            self._work(event, place, min(max(0.0, awake - told) + worked, LONGEST_STRETCH))
+            if told > worked or not event.worked:
+                rest = told - worked
+                self._breaks.append(Break(began_at=before.at, ended_at=event.at, seconds=rest, noticed=True))
         elif awake > self.gap_seconds:
             self._gaps.append(Gap(began_at=before.at, ended_at=event.at, seconds=awake))
         else:
@@ -258,7 +264,9 @@ class ProgressReducer:
             case ev.ClipNamed():
                 self._clips[event.clip] = event
             case ev.WaitBegan():
-                self._wait = event
+                self._waits.append(event)
+            case ev.Completed(total=total):
+                self._completed = total
             case ev.BreakBegan():
                 self._break_from, self._break_seconds = event, 0.0
             case ev.BreakEnded():
@@ -393,7 +401,8 @@ class ProgressReducer:
             claps=tuple(self._claps),
             clips=tuple(self._clips.values()),
             counts=tuple(self._counts.values()),
-            wait=self._wait,
+            waits=tuple(self._waits),
+            completed=self._is_completed,
             on_break=self._break_from is not None,
             breaks=tuple(self._breaks),
             gaps=tuple(self._gaps),

@@ -137,8 +137,10 @@ class Progress(Struct, frozen=True, kw_only=True):
     clips: tuple[ev.ClipNamed, ...] = ()
     """The latest naming of each clip."""
     counts: tuple[Count, ...] = ()
-    wait: ev.WaitBegan | None = None
-    """The latest wait, over or not."""
+    waits: tuple[ev.WaitBegan, ...] = ()
+    """All waits, over or not, as they were begun."""
+    completed: bool = False
+    """True once nothing is left to do: no time passes at the bench until something is."""
     on_break: bool = False
     breaks: tuple[Break, ...] = ()
     gaps: tuple[Gap, ...] = ()

@@ -15,6 +15,7 @@ from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.drafts import Drafts
 from bench.session.view import StepView
+from bench.session.waits import WaitWatch, wait_name
 from bench.settings import Settings
 from bench.ui.agree_words import NOTHING_LEFT, answers_to, open_words
 from bench.ui.clock_forms import clock_form
@@ -51,13 +52,14 @@ class PlainSession(Place):
         read: Callable[[str], str],
         say: Callable[[str], None],
         data: Path | None = None,
+        waits: WaitWatch | None = None,
     ) -> None:
-        """`read`, `say` and `data` are those of `desk_of`."""
+        """`read`, `say` and `data` are those of `desk_of`; `waits` tells of builds that were left, too."""
         super().__init__(desk_of(settings, read, say, data), build)
         self.desk.news = self.news
         self._rest = RestWatch(build, self.settings)
         self._looking: int | None = None
-        self._wait_told = 0
+        self._waits = WaitWatch() if waits is None else waits
         self.desk.voice = voice_of(settings)
 
     def enter(self) -> None:
@@ -77,9 +79,9 @@ class PlainSession(Place):
 
     def tell(self) -> None:
         """Say the step on hand, and how long a wait still takes."""
-        left = self.build.timer.wait_left()
-        if left is not None and left > 0:
-            self._say(f"Waiting: {spell(left)} left.")
+        for wait, left in self.build.timer.waits_left():
+            if left > 0:
+                self._say(f"Waiting: {wait_name(wait)}, {spell(left)} left.")
         view = self.build.view(self._looking)
         self._say_step(view)
         if self.desk.voice is not None:
@@ -106,13 +108,10 @@ class PlainSession(Place):
 
     def news(self) -> Iterator[str]:
         """That a wait is over, and that a rest is due: each once, also while nobody types."""
-        left, wait = self.build.timer.wait_left(), self.build.progress.wait
-        if wait is not None and left is not None and left <= 0 and self._wait_told != wait.n:
-            self._wait_told = wait.n
-            said = clean(f"Wait over: {wait.about}." if wait.about else "The wait is over.", 200)
-            yield said
+        for word in self._waits.due(self.build):
+            yield word
             if self.desk.voice is not None:
-                self.desk.voice.tell(said)
+                self.desk.voice.tell(word)
         if self.desk.voice is not None and (trouble := self.desk.voice.trouble()):
             yield trouble
         yield from self._rest.due()

@@ -65,7 +65,7 @@ class Build(Timekeeping):
         self.meter = meter or {}
         self.outline = Outline(plan)
         self.writer = EventWriter(log, clock, gap_seconds)
-        self._record, self._stamp = self.writer.record, self.writer.stamp
+        self._stamp = self.writer.stamp
         self.timer = BenchTimer(self.writer)
         self.kit_watch = KitWatch(kit, self.outline, self.writer)
         self._kills = cache(partial(_kills_of, kit))
@@ -113,6 +113,14 @@ class Build(Timekeeping):
             kills=self._kills,
             reminders=self.reminders,
         )
+
+    def _record(self, event: ev.AnyEvent) -> Progress:
+        """Record an event; where nothing is left to do after it, the clock ends, and that is recorded too."""
+        progress = self.writer.record(event)
+        nothing_left = self.outline.items and not progress.held and self.outline.items <= progress.done
+        if nothing_left and not progress.completed:
+            return self.writer.record(ev.Completed(**self._stamp(), total=len(progress.done)))
+        return progress
 
     # -- beginning and end ----------------------------------------------------------------------
     def _edition(self, procedure: str, digest: str) -> ev.Edition:
@@ -464,7 +472,9 @@ class Build(Timekeeping):
         if event is None or field not in ev.CORRECTABLE.get(ev.tag_of(event), ()):
             raise Refused("that cannot be corrected", "", "")
         if not isinstance(getattr(event, field), str):
-            require_number(to, field)
+            require_number(to, field.replace("_", " "))
+        if isinstance(event, ev.IdleResolved) and not 60 * float(to) <= event.seconds + 60:
+            raise Refused(f"the gap had only {event.seconds / 60:.0f} minutes", "", "type how many were work")
         return self._record(ev.Corrected(**self._here(), of=n, field=field, to=text_kept(to)))
 
     @property

@@ -124,20 +124,24 @@ class BenchTimer:
         return self._running()[0]
 
     def _running(self) -> tuple[float, float]:
-        """Awake and asleep since the last event; none on a break or where this run has written nothing."""
+        """Awake and asleep since this run's last event; none on a break, or when all is done."""
         progress = self._writer.progress
-        if progress.last is None or progress.last_run != self._writer.run or progress.on_break:
+        if progress.last is None or progress.last_run != self._writer.run:
+            return 0.0, 0.0
+        if progress.on_break or progress.completed:
             return 0.0, 0.0
         return elapsed(progress.last, self._writer.clock.now())
 
-    def wait_left(self) -> float | None:
-        """Until the latest wait is over, below zero afterwards; None when nothing is waited for."""
-        wait = self._writer.progress.wait
-        if wait is None:
-            return None
+    def waits_left(self) -> list[tuple[ev.WaitBegan, float]]:
+        """Each wait with the time until it is over, below zero afterwards; the one over first comes first."""
         now = self._writer.clock.now()
+        left = ((wait, self._left(wait, now)) for wait in self._writer.progress.waits)
+        return sorted(((wait, each) for wait, each in left if each is not None), key=lambda pair: pair[1])
+
+    def _left(self, wait: ev.WaitBegan, now: Moment) -> float | None:
+        """None where the clocks do not tell."""
         if wait.run == self._writer.run:
-            return wait.seconds - (now.mono - wait.mono)
+            return wait.seconds - sum(elapsed(Moment(at=wait.at, mono=wait.mono), now))
         began, here = utc_seconds(wait.at), utc_seconds(now.at)
         return None if began is None or here is None else wait.seconds - (here - began)
 

@@ -100,12 +100,8 @@ def _holds_log(folder: Path) -> bool:
         return False
 
 
-def latest_build(data: Path) -> Path | None:
-    """The build last worked on."""
-    return max(build_folders(data), key=_touched, default=None)
-
-
-def _touched(folder: Path) -> float:
+def touched(folder: Path) -> float:
+    """When a build was last written to, in seconds since 1970; 0 where that cannot be told."""
     try:
         return (folder / LOG_NAME).stat().st_mtime
     except OSError:
@@ -119,7 +115,7 @@ def builds_of(data: Path, kit: Kit) -> list[Path]:
 
 def related(data: Path, kit: Kit, path: Path) -> list[Related]:
     """Builds that a kit read from `path` may belong to: of this very kit first, then by last work."""
-    return builds_near(sorted(build_folders(data), key=_touched, reverse=True), kit, path)
+    return builds_near(sorted(build_folders(data), key=touched, reverse=True), kit, path)
 
 
 def resolve(data: Path, named: str) -> Path | None:

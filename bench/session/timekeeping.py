@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 from bench.errors import Refused
 from bench.log import events as ev
@@ -19,7 +18,10 @@ class Timekeeping:
     """The part of a build that records how time passed; see `Build`."""
 
     timer: BenchTimer
-    _record: Callable[[ev.AnyEvent], Progress]
+
+    def _record(self, event: ev.AnyEvent) -> Progress:
+        """Append an event, wait for the disk, fold it."""
+        raise NotImplementedError
 
     @property
     def progress(self) -> Progress:
@@ -31,7 +33,7 @@ class Timekeeping:
         raise NotImplementedError
 
     def wait(self, minutes: float, about: str = "") -> Progress:
-        """Something takes its time, in minutes, from now on; a wait that runs already is replaced."""
+        """Something takes its time, in minutes, from now on; several waits may run at once."""
         if not math.isfinite(minutes) or not 0 < minutes <= LONGEST_WAIT:
             raise Refused("that is no time to wait", "", f"type minutes, from 0.1 to {LONGEST_WAIT}")
         return self._record(

@@ -19,15 +19,16 @@ from textual.app import App, SystemCommand
 from textual.await_complete import AwaitComplete
 from textual.binding import Binding
 from textual.driver import Driver
-from textual.screen import Screen
+from textual.screen import ModalScreen, Screen
 
 from bench.errors import SoldersideError
 from bench.log.clock import Clock
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.drafts import Drafts
+from bench.session.waits import WaitWatch
 from bench.settings import Settings
-from bench.tui.screens.ask import Ask
+from bench.tui.screens.ask import Ask, remark
 from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.screens.gate import Gate
 from bench.tui.screens.work import WorkScreen
@@ -57,6 +58,7 @@ Ask, Choose, Danger { align: center bottom; background: transparent; }
 #ask-title { color: $b-value; }
 #ask-line { border: none; height: 1; padding: 0; background: $b-ground; color: $b-plain; }
 #ask-hint { color: $b-faint; }
+.remark { color: $b-value; background: $b-raised; height: auto; max-height: 3; }
 """
 CLOSING = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT") if hasattr(signal, name)]
 INTERRUPT_SECONDS = 3.0
@@ -89,6 +91,7 @@ class BenchApp(App[None]):
         """Answers typed to questions that were given up, or that could not be recorded."""
         self.gate = Gate(self)
         self._interrupted_at = float("-inf")
+        self.waits = WaitWatch()
         self.signals = Signals(settings.sound, self.bell, self.set_timer)
         self._welcome = welcome
         self.voice: Voice | None = None
@@ -117,6 +120,7 @@ class BenchApp(App[None]):
         """The first screen is up: what was made until now stays, and garbage is collected from here on."""
         if self.which is not None:
             self.ask_which(*self.which)
+        self.set_interval(1.0, self.tell_waits)
         gc.freeze()
         gc.enable()
         self.gate.wait_for_paint()
@@ -124,6 +128,19 @@ class BenchApp(App[None]):
         if not self.is_headless:
             for each in CLOSING:
                 asyncio.get_running_loop().add_signal_handler(each, self.close_in_order, 128 + each)
+
+    def tell_waits(self) -> None:
+        """Say of each wait that is over that it is, once, whatever is on screen."""
+        for word in self.waits.due(self.build):
+            self.signals.give("wait over")
+            if self.voice is not None:
+                self.voice.tell(clean(word, 300))
+            for screen in reversed(self.screen_stack):
+                if isinstance(screen, CommandScreen):
+                    screen.add_message(clean(word, 300))
+                    break
+                if isinstance(screen, ModalScreen):
+                    remark(screen, clean(word, 300))
 
     # -- keys and signals -----------------------------------------------------------------------
     def get_driver_class(self) -> type[Driver]:

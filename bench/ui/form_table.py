@@ -191,7 +191,9 @@ def _wait_questions(at: Situation, step: Step | None) -> tuple[Question, ...]:
 def _wait(at: Situation, _: Step | None, said: tuple[str, ...]) -> str:
     minutes = number(said[0])
     at.build.wait(minutes, said[1])
-    return f"Waiting {said[0].strip()} {'minute' if minutes == 1 else 'minutes'}; the bar counts down."
+    running = sum(left > 0 for _, left in at.build.timer.waits_left())
+    more = f", {in_words(running, 'wait')} in all" if running > 1 else ""
+    return f"Waiting {said[0].strip()} {'minute' if minutes == 1 else 'minutes'}{more}; the bar counts down."
 
 
 _NUMBERS = {"five": "5", "ten": "10", "fifteen": "15", "twenty": "20", "thirty": "30", "sixty": "60"}
@@ -273,10 +275,19 @@ def _clip(at: Situation, _: str, said: tuple[str, ...]) -> str:
 def _correctable(event: ev.AnyEvent) -> dict[str, str]:
     """The texts of an event that can be corrected, by their fields."""
     fields = {field: getattr(event, field) for field in ev.CORRECTABLE[ev.tag_of(event)]}
+    if isinstance(event, ev.IdleResolved):
+        fields["minutes_worked"] = round(event.seconds_worked / 60, 1)
     return {
         field: f"{value:g}" if isinstance(value, float) else str(to_builtins(value))
         for field, value in fields.items()
     }
+
+
+def _asked_for(event: ev.AnyEvent, field: str) -> str:
+    """What is asked for a field of an event."""
+    if isinstance(event, ev.IdleResolved):
+        return f"of {spell(event.seconds)} without a key, how many minutes were work? The rest was a break."
+    return f"{field}?"
 
 
 def _correct(at: Situation, event: ev.AnyEvent, said: tuple[str, ...]) -> str:
@@ -311,7 +322,8 @@ def gap_choice(build: Build) -> Choice | None:
 
     def settle(key: str) -> str:
         build.settle_gap(worked=key == "w")
-        return f"{spell(gap)} counted as " + ("bench time." if key == "w" else "a break.")
+        counted = "bench time" if key == "w" else "a break"
+        return f"{spell(gap)} counted as {counted}. The log can change or split it."
 
     choices = (("w", "at the bench all the time"), ("b", "a break"))
     return Choice(ask=f"No key for {spell(gap)}. What was it?", choices=choices, settle=settle)
@@ -469,7 +481,8 @@ FORMS = table(
         about=_event_with_text,
         title="Correct",
         questions=lambda at, event: tuple(
-            Question(ask=f"{field}?", given=text, needed=False) for field, text in _correctable(event).items()
+            Question(ask=_asked_for(event, field), given=text, needed=False, replaced=field == "minutes_worked")
+            for field, text in _correctable(event).items()
         ),
         record=_correct,
     ),

@@ -31,7 +31,7 @@ def presence(event: ev.AnyEvent) -> Presence:
             return "bench"
         case (
             ev.Started() | ev.Opened() | ev.Closed() | ev.Revised() | ev.KitChanged() | ev.Confirmed()
-            | ev.Renamed() | ev.UnitNamed() | ev.Undone() | ev.ClockTold()
+            | ev.Renamed() | ev.UnitNamed() | ev.Undone() | ev.ClockTold() | ev.Completed()
         ):  # fmt: skip
             return "program"
         case ev.Corrected() | ev.ClipNamed() | ev.PhotosMatched() | ev.PhotoCaptioned():
@@ -54,7 +54,7 @@ def tells_stage_at_work(event: ev.AnyEvent) -> bool:
             | ev.ErratumFound() | ev.BagCounted() | ev.PartMeasured() | ev.ReadingTaken() | ev.PassMeasured()
             | ev.SuspicionSettled() | ev.HazardAcknowledged() | ev.SyncMarked() | ev.ClipNamed()
             | ev.ClockTold() | ev.WaitBegan() | ev.Started() | ev.Revised() | ev.Renamed() | ev.UnitNamed()
-            | ev.Undone() | ev.Corrected()
+            | ev.Undone() | ev.Corrected() | ev.Completed()
         ):  # fmt: skip
             return False
         case _:

@@ -12,7 +12,8 @@ from textual.pilot import Pilot
 from bench.cli import main
 from bench.errors import SoldersideError
 from bench.session.build import Build
-from bench.session.folders import latest_build, open_build, procedure_of, read_back, summaries
+from bench.session.folders import open_build, procedure_of, read_back, summaries
+from bench.session.under_way import latest_under_way
 from bench.session.units import rename_unit
 from bench.settings import Settings
 from bench.tui.app import BenchApp
@@ -52,7 +53,9 @@ def test_numbering_the_first_unit_does_not_make_it_the_build_last_worked_on(tmp_
     second = opened(tmp_path, again=True)
     second.close()
     assert first.log.path.stat().st_mtime_ns == before
-    assert latest_build(tmp_path) == second.log.folder
+    latest = latest_under_way(tmp_path, Settings(), HandClock())
+    assert latest is not None
+    assert latest.log.folder == second.log.folder
 
 
 def test_a_unit_is_begun_and_found_again_by_its_name(tmp_path: Path) -> None:

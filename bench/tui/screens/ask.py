@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from rich.text import Text
 from textual import events
@@ -51,6 +51,12 @@ class SafeInput(Input):
     @property
     def _value(self) -> Text:
         return Text(masked(self.value), no_wrap=True, overflow="ignore", end="")
+
+
+def remark(dialog: ModalScreen[Any], text: str) -> None:
+    """A line above what a dialog asks, for what has nothing to do with it."""
+    for box in dialog.query("#ask"):
+        box.mount(Static(Content(text), classes="remark"), before=0)
 
 
 class Ask(ModalScreen[tuple[str, ...] | None]):

@@ -52,9 +52,6 @@ class WhereScreen(CommandScreen):
         yield MapPane(self._view)
         yield Foot(keymap.foot("map"), (keymap.key_of("help"), "all keys"))
 
-    def show_message(self, text: str) -> None:
-        """A map has nothing to say beyond itself."""
-
     def do_step(self) -> None:
         """Back to the bench by the key that led here."""
         self.do_back()

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, cast
 
 from textual import events
 from textual.app import SystemCommand
+from textual.content import Content
 from textual.screen import Screen
+from textual.widgets import Static
 
 from bench.errors import SoldersideError
 from bench.tui.screens.ask import Ask, Choose
@@ -66,8 +68,15 @@ class CommandScreen(Screen[None]):
         """Take back what the last command ticked: its key was held down."""
 
     def show_message(self, text: str) -> None:
-        """Show a one-line message."""
-        raise NotImplementedError
+        """Show a one-line message: above everything, where a screen has no place of its own for it."""
+        for old in self.query(".remark"):
+            old.remove()
+        if text:
+            self.mount(Static(Content(text), classes="remark"), before=0)
+
+    def add_message(self, text: str) -> None:
+        """Show a message that nobody asked for, without losing the one that is there."""
+        self.show_message(text)
 
     def get_palette_commands(self) -> Iterable[SystemCommand]:
         """The commands of this place for the palette."""

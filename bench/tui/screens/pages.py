@@ -67,9 +67,6 @@ class Page(CommandScreen):
         yield TextPane(self._spans)
         yield Foot(keymap.foot("text"), (keymap.key_of("back"), "back"))
 
-    def show_message(self, text: str) -> None:
-        """A page has nothing to say beyond its text."""
-
     def do_up(self) -> None:
         """One row up."""
         self.query_one(TextPane).move(-1)

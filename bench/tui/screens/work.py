@@ -14,6 +14,7 @@ from bench.errors import SoldersideError
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.view import StepView
+from bench.session.waits import wait_name
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.work import Bar, Card, Foot, StageRail
@@ -23,13 +24,10 @@ from bench.ui.form_table import gap_choice
 from bench.ui.forms import trouble
 from bench.ui.reading_forms import identify_question
 from bench.ui.rest import RestWatch
-from bench.ui.text import clean
 
 if TYPE_CHECKING:
     from bench.estimate.history import Known
 
-WAIT_OVER_SECONDS = 600.0
-"""A wait that ended longer ago than this is no news."""
 _LEARNING = "learning the pace"
 _FIRST = 0.5
 """Seconds after the first step is on screen from which the pace is learned."""
@@ -49,7 +47,7 @@ class WorkScreen(BuildScreen):
         self._asking = False
         self._all_cautions = ""
         """Key of the step whose cautions are all shown."""
-        self._wait_told = 0
+        self._notice = ""
         self._ticked, self._ticked_from = 0, -1
         """Events after the last step was done, and before a press that was taken at once."""
         self._view: StepView = build.view()
@@ -111,6 +109,7 @@ class WorkScreen(BuildScreen):
             self._all_cautions = ""
         elif self._all_cautions:
             view = view.with_all_cautions()
+        self._notice = notice
         self._card.show(view, notice or self._standing_notice(view))
         self._bar.show(view)
         self._rail.show(view)
@@ -125,11 +124,16 @@ class WorkScreen(BuildScreen):
         """A word at the top of the card."""
         self.refresh_view(text)
 
+    def add_message(self, text: str) -> None:
+        """A word before the one that stands at the top of the card."""
+        self.refresh_view(f"{text} {self._notice}".strip())
+
     def _clocks(self) -> None:
         step = self.build.next_step
         stage = self.build.timer.stage_seconds((step.stage, step.board)) if step else 0.0
-        left = self.build.timer.wait_left()
-        self._bar.tick(self.build.timer.bench_seconds(), stage, left, on_break=self.build.progress.on_break)
+        timer = self.build.timer
+        waits = [(wait_name(wait), left) for wait, left in timer.waits_left() if left > 0]
+        self._bar.tick(timer.bench_seconds(), stage, waits, on_break=self.build.progress.on_break)
 
     @property
     def _is_seen(self) -> bool:
@@ -138,26 +142,12 @@ class WorkScreen(BuildScreen):
         return self in stack and all(isinstance(above, ModalScreen) for above in stack[stack.index(self) + 1 :])
 
     def _tick(self) -> None:
-        self._tell_wait()
         if self._is_seen:
             self._clocks()
             if (voice := self.bench_app.voice) is not None and (trouble := voice.trouble()):
                 self.show_message(trouble)
             if not self._ask_gap():
                 self._keep_time()
-
-    def _tell_wait(self) -> None:
-        """Say once, on screen and by sound, that what was waited for is over."""
-        left, wait = self.build.timer.wait_left(), self.build.progress.wait
-        if wait is None or left is None or left > 0 or self._wait_told == wait.n:
-            return
-        self._wait_told = wait.n
-        self.bench_app.signals.give("wait over")
-        if left > -WAIT_OVER_SECONDS and self._is_seen:
-            said = clean(f"Wait over: {wait.about}" if wait.about else "The wait is over.", 200)
-            if (voice := self.bench_app.voice) is not None:
-                voice.tell(said)
-            self.refresh_view(said)
 
     def _ask_gap(self) -> bool:
         """Ask what a long time without a key was; True when the question is up."""

@@ -84,12 +84,22 @@ class Bar(Lines):
         self.lay_out()
 
     def tick(
-        self, bench_seconds: float, stage_seconds: float, wait_seconds: float | None = None, *, on_break: bool
+        self,
+        bench_seconds: float,
+        stage_seconds: float,
+        waits: Sequence[tuple[str, float]] = (),
+        *,
+        on_break: bool,
     ) -> None:
-        """Show the clocks; `wait_seconds` are left until what is waited for is over."""
+        """Show the clocks; `waits` are names and seconds left, the one over first at the front."""
         bench = "on a break" if on_break else f"bench {clock_text(bench_seconds)}"
-        if wait_seconds is not None and wait_seconds > 0:
-            self._clock = f"wait {clock_text(wait_seconds)}  {bench}"
+        if waits:
+            name, left = waits[0]
+            more = f" +{len(waits) - 1}" if len(waits) > 1 else ""
+            wait = f"wait {clock_text(left)}{more}"
+            named = f"{wait} {cut(clean(name, 200), 24)}  {bench}"
+            room = self.size.width - len(self._tally) - 2 - cells(self._title)
+            self._clock = named if cells(named) + 2 <= room else f"{wait}  {bench}"
             self.lay_out()
             return
         self._clock = f"stage {clock_text(stage_seconds)}  {bench}"
