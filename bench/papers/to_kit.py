@@ -72,6 +72,7 @@ def kit_file_with(
     kit = Kit(
         name=name_from(reading, name),
         maker=writable(maker)[:80],
+        errata=tuple(writable(each)[:300] for each in reading.errata),
         boards=tuple(
             Board(name=board, parts=tuple(line.part for line in lines)) for board, lines in boards.items()
         ),

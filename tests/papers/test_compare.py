@@ -6,15 +6,18 @@ import json
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from bench.cli import main
+from bench.kit.load import parse_kit
 from bench.papers.compare import Comparison, compare, compared, with_others
 from bench.papers.doubts.options import answers
-from bench.papers.doubts.rulings import answered
+from bench.papers.doubts.rulings import answered, left
 from bench.papers.doubts.settle import settle
 from bench.papers.list_session import ListSession
 from bench.papers.lists import ListReading
 from bench.papers.paper import read_paper
+from bench.papers.to_kit import kit_file_from
 from tests.support.boards import FORMATS
 from tests.support.pdfs import table
 
@@ -53,6 +56,103 @@ def reading(text: str, name: str = "list.csv") -> ListReading:
 
 def said(comparison: Comparison) -> set[tuple[str, str]]:
     return {(each.ref, each.what) for each in comparison.contradictions}
+
+
+FULL = """Ref,Value,Package,Fitted
+"R1, R2",10k,axial,yes
+C1,100n,0805,yes
+U1,TL072,DIP-8,yes
+Q1,BC547,TO-92,yes
+D1,1N4148,DO-35,no
+"""
+OTHERWISE: dict[str, tuple[str, set[tuple[str, str]]]] = {
+    "packages in other words": (
+        FULL.replace("DIP-8", "DIL08").replace("0805", "C_0805_2012Metric").replace("TO-92", "TO92 inline"),
+        set(),
+    ),
+    "a chip for the surface": (FULL.replace("DIP-8", "SOIC-8"), {("U1", "package")}),
+    "fewer legs": (FULL.replace("DIP-8", "DIP-14"), {("U1", "package")}),
+    "a smaller chip": (FULL.replace("0805", "0603"), {("C1", "package")}),
+    "a part left out here": (FULL.replace("TO-92,yes", "TO-92,no"), {("Q1", "fitted")}),
+    "a part fitted there": (FULL.replace("DO-35,no", "DO-35,yes").replace("TO-92,yes", "TO-92,no"),
+                            {("Q1", "fitted"), ("D1", "fitted")}),
+    "one that marks nothing as left out": (FULL.replace("DO-35,no", "DO-35,yes"), set()),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("pair", OTHERWISE)
+def test_packages_and_what_is_left_out_are_compared(pair: str) -> None:
+    other, want = OTHERWISE[pair]
+    assert said(compare(reading(FULL), reading(other, "other.csv"))) == want
+
+
+@pytest.mark.parametrize(
+    ("bought", "want"),
+    [
+        ("Qty,Part\n2,Resistor 10k\n1,Resistor 4k7\n2,Capacitor 100n\n1,TL072 op-amp\n", set()),
+        ("Qty,Part\n10,Resistor 10k\n1,Resistor 4k7\n2,Capacitor 100n\n", set()),
+        ("Qty,Part\n1,Resistor 10k\n1,Resistor 4k7\n2,Capacitor 100n\n", {("R1, R2", "count")}),
+        ("Qty,Part\n2,Resistor 10k\n1,Capacitor 0.1uF\n1,Capacitor 10uF\n", {("C1, C2", "count")}),
+    ],
+)
+def test_a_shopping_list_has_as_many_as_the_board_or_more(bought: str, want: set[tuple[str, str]]) -> None:
+    shop = reading(bought, "shopping.csv")
+    assert shop.shopping_list
+    assert said(compare(reading(LIST), shop)) == want
+    assert said(compare(shop, reading(LIST))) == want
+
+
+def test_sides_are_compared_where_both_papers_tell_them() -> None:
+    one = read_paper(FORMATS["KiCad 8"].encode(), "bell.kicad_pcb")
+    assert one.placement is not None
+    places = tuple(replace(each, side="bottom") if each.ref == "R1" else each for each in one.placement.places)
+    other = replace(one, placement=replace(one.placement, places=places))
+    assert said(compare(one, other)) == {("R1", "side")}
+    assert said(compare(one, replace(one, placement=None))) == set()
+
+
+SETTLED = {
+    "a value, the other paper's": (
+        LIST.replace("4k7", "47k"), "R3", 1, "R3: the list says 4k7, other.csv says 47k; 47k was chosen",
+    ),
+    "a value, the list's": (
+        LIST.replace("4k7", "47k"), "R3", 0, "R3: the list says 4k7, other.csv says 47k; 4k7 was chosen",
+    ),
+    "one left out": (
+        LIST.replace("C3,10u\n", ""), "C3", 1, "C3: the list has it (10u), other.csv does not; left out",
+    ),
+    "one kept": (
+        LIST.replace("C3,10u\n", ""), "C3", 0, "C3: the list has it (10u), other.csv does not; kept",
+    ),
+    "one more taken": (LIST + "R4,1M\n", "R4", 1, "R4: only other.csv has it (1M); taken"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", SETTLED)
+def test_what_was_settled_between_papers_stands_at_the_part_and_among_the_errata(case: str) -> None:
+    other, ref, choice, want = SETTLED[case]
+    here = reading(LIST)
+    laid = with_others(here, [compare(here, reading(other, "other.csv"))])
+    before = settle(laid)
+    doubt = next(doubt for doubt in before.questions if ref in doubt.refs)
+    ruling = answered(doubt, answers(before, doubt)[0]) if choice else left(doubt)
+    after = settle(laid, [ruling])
+    kit = parse_kit(kit_file_from(after.reading).encode(), "kit.yaml")
+    assert kit.errata == (want,)
+    notes = [part.note for board in kit.boards for part in board.parts if ref in part.refs]
+    assert notes == ([] if want.endswith("left out") else [want])
+    assert "".join(part.note for board in kit.boards for part in board.parts) == "".join(notes)
+
+
+def test_a_package_of_another_paper_is_taken_in_one_answer() -> None:
+    here = reading(FULL)
+    laid = with_others(here, [compare(here, reading(FULL.replace("DIP-8", "SOIC-8"), "other.csv"))])
+    before = settle(laid)
+    doubt = next(doubt for doubt in before.questions if doubt.kind == "other paper")
+    after = settle(laid, [answered(doubt, answers(before, doubt)[0])])
+    assert next(part.package for part in after.reading.parts if "U1" in part.refs) == "SOIC-8"
+    assert after.reading.errata == ("U1: the list says DIP-8, other.csv says SOIC-8; SOIC-8 was chosen",)
+    assert doubt not in after.questions
 
 
 @pytest.mark.parametrize("pair", PAIRS)

@@ -11,6 +11,10 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from bench.papers.doubts.options import answers
+from bench.papers.doubts.rulings import answered
+from bench.papers.doubts.settle import settle
+from bench.papers.lists import read_list
 from bench.papers.lists.value_text import from_description
 from bench.parts.quantity import Quantity, QuantityError, Value, parse_quantity, read_value, show
 
@@ -207,3 +211,49 @@ def test_of_a_description_the_quantity_in_the_unit_of_the_part_is_its_value(
     description: str, ref: str, value: str
 ) -> None:
     assert from_description(description, ref) == value
+
+
+CODES = [
+    ("10k", "brown black red gold", "1 kΩ"),
+    ("10k", "brown black orange gold", ""),
+    ("10k", "gold orange black brown", ""),
+    ("4k7", "yellow violet black brown", ""),
+    ("4k7", "yellow-violet-red", ""),
+    ("4k7", "yellow violet orange", "47 kΩ"),
+    ("100R", "brown, black, black, black, brown", ""),
+    ("red LED", "red", ""),
+]
+"""Value, the bands beside it, and what they mean where that is something else (IEC 60062)."""
+
+
+@pytest.mark.parametrize(("value", "bands", "want"), CODES)
+@pytest.mark.parametrize("column", ["Colour code", "Description", "Notes"])
+def test_bands_that_mean_another_value_are_asked_about(value: str, bands: str, want: str, column: str) -> None:
+    found = read_list(f'Ref,Value,{column}\nR1,{value},"{bands}"\nR2,1M,\nC1,10n,\n'.encode(), "list.csv")
+    asked = [(doubt.refs, doubt.there) for doubt in found.doubts if doubt.kind == "code"]
+    assert asked == ([(("R1",), want)] if want else [])
+
+
+@pytest.mark.parametrize(
+    ("value", "figures", "want"),
+    [
+        ("100n", "104", ""),
+        ("100n", "103", "10 nF"),
+        ("22p", "22", ""),
+        ("1u", "105K", ""),
+        ("10u", "EEU-10", ""),
+    ],
+)
+def test_figures_that_mean_another_value_are_asked_about(value: str, figures: str, want: str) -> None:
+    found = read_list(f"Ref,Value,Marking\nC1,{value},{figures}\nC2,10n,103\n".encode(), "list.csv")
+    asked = [(doubt.refs, doubt.there) for doubt in found.doubts if doubt.kind == "code"]
+    assert asked == ([(("C1",), want)] if want else [])
+
+
+def test_a_code_is_taken_in_one_answer() -> None:
+    settled = settle(read_list(b"Ref,Value,Marking\nR1,10k,brown black red\nR2,1M,\n", "list.csv"))
+    doubt = next(doubt for doubt in settled.questions if doubt.kind == "code")
+    assert doubt.what == "R1: 'brown black red' is 1 kΩ, the value beside it 10k"
+    after = settle(settled.reading, [answered(doubt, answers(settled, doubt)[0])])
+    assert [part.value_text for part in after.reading.parts] == ["1 kΩ", "1M"]
+    assert not after.questions

@@ -40,6 +40,7 @@ class Amend(Struct, frozen=True, kw_only=True, tag="amend"):
     value: str | None = None
     kind: str | None = None
     """A name of `parts.kinds.KINDS`, or empty for a guess."""
+    package: str | None = None
     quantity: int | None = None
     fitted: bool | None = None
     optional: bool | None = None
@@ -206,6 +207,8 @@ def amended(part: ListPart, decision: Amend) -> ListPart:
         fields |= {"value_text": decision.value, "understood": ""}
     if decision.kind is not None:
         fields["kind"] = decision.kind
+    if decision.package is not None:
+        fields["package"] = decision.package
     if decision.quantity is not None:
         fields |= {"quantity": decision.quantity, "quantity_text": ""}
     if decision.optional is not None:

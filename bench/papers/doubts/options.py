@@ -22,7 +22,7 @@ from bench.papers.doubts.decisions import (
 from bench.papers.doubts.kinds import usual_kind
 from bench.papers.doubts.settle import ResolvedList
 from bench.papers.lists.choices import choice_tables
-from bench.papers.lists.draft import Doubt, ListPart
+from bench.papers.lists.draft import CASE, COUNT, FITTED, MISSING, VALUE, Doubt, ListPart, OtherPaper
 from bench.papers.lists.normalize_values import alternatives, family_of, understand
 from bench.parts.codes import read_marking
 from bench.parts.designators import class_letters, shorten
@@ -131,6 +131,9 @@ def _count(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
 
 def _other_paper(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
     """Another paper says something else: take that, for these designators alone."""
+    if doubt.other is not None and doubt.other.what not in (VALUE, MISSING):
+        yield from _not_the_value(settled, doubt, doubt.other)
+        return
     entry = next((e for e in settled.entries if set(doubt.refs) & set(e.part.refs)), None)
     board = entry.part.board if entry else board_of(settled, doubt.line)
     out = Strike(board=board, refs=doubt.refs)
@@ -146,6 +149,23 @@ def _other_paper(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
             text=f"leave {'it' if len(doubt.refs) == 1 else 'them'} out, as the other paper does",
             decisions=(out,),
         )
+
+
+def _not_the_value(settled: ResolvedList, doubt: Doubt, other: OtherPaper) -> Iterator[DoubtAnswer]:
+    """Another paper gives another count, package or side, or leaves a part out: take that."""
+    entry = _entry(settled, doubt)
+    if entry is None:
+        return
+    decisions: tuple[Decision, ...] = ()
+    if other.what == CASE:
+        decisions = (Amend(key=entry.key, package=doubt.there),)
+    elif other.what == FITTED and set(entry.part.refs) == set(doubt.refs):
+        decisions = (Amend(key=entry.key, fitted=doubt.there == "fitted"),)
+    elif other.what == FITTED and entry.part.fitted:
+        decisions = (Strike(board=entry.part.board, refs=doubt.refs),)
+    elif other.what == COUNT and not entry.part.refs:
+        decisions = (Amend(key=entry.key, quantity=int(doubt.there.partition(" ")[0])),)
+    yield DoubtAnswer(text=f"{other.name} is right: {doubt.there}", decisions=decisions)
 
 
 def _gap(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
@@ -181,6 +201,15 @@ def _value(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
         yield DoubtAnswer(text=f"one each: {shown}", decisions=(first, *more))
     yield DoubtAnswer(text="type the value", typed="value", given=text, key=entry.key)
     yield DoubtAnswer(text="leave it out", decisions=(Amend(key=entry.key, fitted=False),))
+
+
+def _code(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
+    """A code beside a value means another one: take that, or type what it is."""
+    entry = _entry(settled, doubt)
+    if entry is not None:
+        amend = Amend(key=entry.key, value=doubt.there)
+        yield DoubtAnswer(text=f"it is {doubt.there}, as the code says", decisions=(amend,))
+        yield DoubtAnswer(text="type the value", typed="value", given=entry.part.value_text, key=entry.key)
 
 
 def _likely_values(text: str, doubt: Doubt, letters: str) -> Iterator[str]:
@@ -287,7 +316,7 @@ _OFFERS: dict[str, Callable[[ResolvedList, Doubt], Iterator[DoubtAnswer]]] = {
     "two values": _places, "twice": _places, "count": _count, "gap": _gap, "value": _value,
     "repeated": _repeated, "boards": _boards, "several boards": _boards, "kind": _kind,
     "not fitted": _not_fitted, "total": _total, "either": _either,
-    "choice": _choice,
+    "choice": _choice, "code": _code,
 }  # fmt: skip
 _AS_IT_IS = {
     "other paper": "this list is right",
@@ -297,4 +326,5 @@ _AS_IT_IS = {
     "boards": "as read: several boards", "several boards": "take all boards",
     "value": "all right as it stands", "either": "all of them are fitted", "total": "the total is wrong",
     "kind": "take it as that kind", "choice": "leave these parts out",
+    "code": "the value is right",
 }  # fmt: skip

@@ -5,7 +5,7 @@ Pure: the same list and the same answers give the same outcome, and an answer is
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from bench.papers.doubts.decisions import Amend, DecisionEntry, DecisionTable, Key, Ruling, carry_out, keyed
 from bench.papers.doubts.kinds import kind_of, usual_kind
 from bench.papers.lists.contradictions import doubts_about, total_doubts
-from bench.papers.lists.draft import Doubt, ListPart, ListReading
+from bench.papers.lists.draft import MISSING, Doubt, ListPart, ListReading
 from bench.papers.lists.normalize_values import understood, value_doubts
 from bench.parts.designators import shorten
 
@@ -48,10 +48,12 @@ def settle(reading: ListReading, rulings: Sequence[Ruling] = ()) -> ResolvedList
     found = _raised_anew(reading, parts) if rulings else reading.doubts
     still = _open(dict.fromkeys(found), carried)
     own = _open(_own(_listed(table.entries, carried), still), carried)
+    errata = {ruling: said for ruling in carried if (said := between_papers(ruling))}
     return ResolvedList(
         reading=replace(
             reading,
-            parts=parts,
+            parts=tuple(_noted(part, errata) for part in parts),
+            errata=tuple(errata.values()),
             doubts=_by_line([*still, *_decided(carried, idle)]),
             skipped=tuple(sorted(table.skipped, key=lambda each: each.line)),
             again=tuple(entry.part for entry in table.again),
@@ -62,6 +64,36 @@ def settle(reading: ListReading, rulings: Sequence[Ruling] = ()) -> ResolvedList
         questions=_by_line([*still, *own]),
         idle=tuple(idle),
     )
+
+
+def between_papers(ruling: Ruling) -> str:
+    """What two papers say differently and what was chosen, in a sentence; empty for any other answer."""
+    doubt = ruling.doubt
+    if doubt is None or doubt.other is None:
+        return ""
+    other, named = doubt.other, shorten(doubt.refs) if doubt.refs else ""
+    taken = bool(ruling.decisions) or f"{other.name} is right" in ruling.said
+    if other.what == MISSING and other.here:
+        said = f"the list has it ({other.here}), {other.name} does not"
+        chosen = "left out" if taken else "kept"
+    elif other.what == MISSING:
+        said = f"only {other.name} has it ({doubt.there})"
+        chosen = "taken" if taken else "left out"
+    else:
+        said = f"the list says {other.here}, {other.name} says {doubt.there}"
+        chosen = f"{doubt.there if taken else other.here} was chosen"
+    return f"{named}: {said}; {chosen}" if named else f"{said}; {chosen}"
+
+
+def _noted(part: ListPart, errata: Mapping[Ruling, str]) -> ListPart:
+    """The part with a note of each contradiction between papers that was settled about it."""
+    mine = set(part.refs)
+    notes = [
+        said
+        for ruling, said in errata.items()
+        if ruling.doubt and (mine & set(ruling.doubt.refs) or (not mine and part.line == ruling.line))
+    ]
+    return replace(part, note="; ".join(filter(None, (part.note, *notes)))) if notes else part
 
 
 def _table(reading: ListReading) -> DecisionTable:

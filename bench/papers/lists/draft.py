@@ -41,6 +41,21 @@ class ListPart(Struct, frozen=True, kw_only=True):
     """The kind that a builder chose for it, a name of `parts.kinds.KINDS`; empty while it is guessed."""
 
 
+VALUE, MISSING, COUNT, SIDE, CASE, FITTED = "value", "missing", "count", "side", "package", "fitted"
+"""What two papers can say differently about a part."""
+
+
+class OtherPaper(Struct, frozen=True, kw_only=True):
+    """What a paper that was laid beside a list says otherwise."""
+
+    name: str
+    """The paper, as people know it."""
+    what: str
+    """`VALUE`, `MISSING` ...: what is different."""
+    here: str
+    """What the list says; empty where it has no such part."""
+
+
 class Doubt(Struct, frozen=True, kw_only=True):
     """Something in the list that a person should look at."""
 
@@ -50,11 +65,13 @@ class Doubt(Struct, frozen=True, kw_only=True):
     """What is doubtful, in one sentence without a full stop."""
     kind: str = ""
     """`twice`, `two values`, `count`, `gap`, `value`, `no designator`, `repeated`, `boards`,
-    `total`, `either`, `other paper`; `settled` for what a builder decided; or empty."""
+    `total`, `either`, `code`, `other paper`; `settled` for what a builder decided; or empty."""
     refs: tuple[str, ...] = ()
     """The designators concerned."""
     there: str = ""
-    """The value that another paper gives instead."""
+    """The value that another paper, or a code, gives instead."""
+    other: OtherPaper | None = None
+    """The other paper, of a doubt that comes from one."""
 
 
 class Skipped(Struct, frozen=True, kw_only=True):
@@ -149,6 +166,8 @@ class ListReading(Struct, frozen=True, kw_only=True):
     """The page that each line of the text stands on; empty for a file without pages."""
     placement: PlacementFile | None = None
     """Where the parts sit, when the same file says so."""
+    errata: tuple[str, ...] = ()
+    """What papers say differently, and what a builder chose, each in a sentence."""
     nets: tuple[tuple[str, tuple[str, ...]], ...] = ()
     """Each net with its pads (`R1-2`), when the same file has them."""
 

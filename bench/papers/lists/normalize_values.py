@@ -12,8 +12,9 @@ from msgspec.structs import replace
 
 from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS, is_rating
 from bench.papers.lists.draft import Doubt, ListPart
+from bench.papers.lists.printed_codes import code_against
 from bench.papers.lists.vocabulary import not_fitted, says_nothing
-from bench.parts.designators import class_letters
+from bench.parts.designators import class_letters, shorten
 from bench.parts.protection import protection
 from bench.parts.quantity import Quantity, read_value, show
 
@@ -109,6 +110,20 @@ def value_doubts(parts: Sequence[ListPart], units: dict[str, str]) -> Iterator[D
         if amiss:
             said = ", ".join(part.refs[:3]) + (" ..." if len(part.refs) > 3 else "")
             yield Doubt(line=part.line, what=f"{said}: {amiss}", kind="value", refs=part.refs)
+        elif part.refs and part.understood:
+            yield from _against_code(part, units)
+
+
+def _against_code(part: ListPart, units: dict[str, str]) -> Iterator[Doubt]:
+    """The code that stands beside a value and means another one."""
+    family = family_of(class_letters(part.refs[0]))
+    amount = understand(part.value_text, family, units.get(family, "")) if family else None
+    if amount is not None:
+        told = f"{part.value_text} {part.description} {part.note}"
+        code, there = code_against(amount, part.marking, told)
+        if code:
+            what = f"{shorten(part.refs)}: '{code}' is {there}, the value beside it {part.value_text}"
+            yield Doubt(line=part.line, what=what, kind="code", refs=part.refs, there=there)
 
 
 def _amiss(part: ListPart, letters: str, units: dict[str, str]) -> str:

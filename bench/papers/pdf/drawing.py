@@ -29,6 +29,8 @@ _SEARCHED = re.compile(r"CO([A-Z]{1,4}[0-9]{1,4}[A-Z]?)")
 _OF_PADS = re.compile(r"(?:PA|PI|NL)[A-Z0-9]+")
 _VALUE = re.compile(r"[0-9]+(?:[.,][0-9]+)?(?:[pnuµmkKMRΩ][0-9]*[FHVΩ]?|ohm|V)")
 _PIN = re.compile(r"[0-9]{1,2}")
+_BODY, _CLOSE = 1.2, 0.7
+"""Times the height of a label: a body beside it is no smaller, and no further away."""
 _LARGEST = 120.0
 """Points: a part on a drawing is no wider."""
 
@@ -64,8 +66,15 @@ def placed_on(page: Page, words: Sequence[Word]) -> tuple[list[Placed], str]:
     held = {id(word) for word in labels if hidden or bodies.hold(word)}
     if len(held) < 0.5 * len(labels):
         held = set()  # most labels stand beside their parts: none is taken for exact
+    places = {id(word): word.centre for word in labels} | ({} if held else bodies.beside(labels))
     return [
-        Placed(ref=word.text, x=word.centre[0], y=word.centre[1], back=word.mirrored, inside=id(word) in held)
+        Placed(
+            ref=word.text,
+            x=places[id(word)][0],
+            y=places[id(word)][1],
+            back=word.mirrored,
+            inside=id(word) in held,
+        )
         for word in labels
     ], ""
 
@@ -124,6 +133,27 @@ class _Bodies:
         ]
         return any(_in_the_middle(x, y, box) for box in (*boxes, *self._drawn_around(x, y)))
 
+    def beside(self, labels: Sequence[Word]) -> dict[int, tuple[float, float]]:
+        """The middle of the body that each label stands at, where one stands so close; by the label's `id`.
+
+        The closest pair goes first, and a body belongs to one label.
+        """
+        pairs = sorted(
+            (gap, at, number)
+            for at, word in enumerate(labels)
+            for number, box in enumerate(self._shapes)
+            if min(box[2] - box[0], box[3] - box[1]) > _BODY * _height(word)
+            and (gap := _gap(word, box)) <= _CLOSE * _height(word)
+        )
+        found: dict[int, tuple[float, float]] = {}
+        taken: set[int] = set()
+        for _, at, number in pairs:
+            if id(labels[at]) not in found and number not in taken:
+                taken.add(number)
+                box = self._shapes[number]
+                found[id(labels[at])] = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+        return found
+
     def _drawn_around(self, x: float, y: float) -> list[Box]:
         """The box that the nearest lines make around a place, when they meet at its corners."""
         (left, right), (below, above) = _nearest(self._upright, x, y), _nearest(self._level, y, x)
@@ -132,6 +162,17 @@ class _Bodies:
         meet = all(line[1] <= below[0] + 1 and line[2] >= above[0] - 1 for line in (left, right))
         meet = meet and all(line[1] <= left[0] + 1 and line[2] >= right[0] - 1 for line in (below, above))
         return [(left[0], below[0], right[0], above[0])] if meet else []
+
+
+def _height(word: Word) -> float:
+    """How high the writing is, whichever way it runs."""
+    return min(word.right - word.left, word.top - word.bottom)
+
+
+def _gap(word: Word, box: Box) -> float:
+    """How far a label stands from a body, in points; 0 where they touch."""
+    across = max(box[0] - word.right, word.left - box[2], 0.0)
+    return max(across, box[1] - word.top, word.bottom - box[3])
 
 
 _Line = tuple[float, float, float]
