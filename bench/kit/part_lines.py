@@ -126,6 +126,8 @@ def joints_certain(kind: str, package: str, value: str, socket: str) -> bool:
     (True, True)
     >>> joints_certain("relay", "", "5 V", ""), joints_certain("pin header", "", "2x5", "")
     (False, True)
+    >>> joints_certain("IC", "", "TL072", "DIP-8"), joints_certain("relay", "", "5 V", "yes")
+    (True, False)
     """
     if socket:
         return pins_of(KINDS[kind].socket, socket, value) is not None

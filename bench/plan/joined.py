@@ -128,8 +128,6 @@ def _partners(
     if part.kind in LOOSE and _INSULATES.search(f"{line.value} {line.note}"):
         sinks = any(parts[at].kind == "heatsink" for at in places)
         return [at for at in places if _has_tab(parts[at].line)] if sinks else []
-    if part.kind not in ("heatsink", "thermistor"):
-        return []
     said = " ".join((line.value, line.note, *line.cautions))
     words = set(re.findall(r"\w+", said))
     kinds = {"heatsink": _COOLED, "thermistor": _SENSED if _TOUCHES.search(said) else ()}.get(part.kind, ())

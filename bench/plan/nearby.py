@@ -118,7 +118,7 @@ def _blocks(steps: Iterable[Step]) -> list[_Block]:
 def _chained(blocks: list[_Block], spots: Spots, hand: Point | None) -> list[_Block]:
     """Blocks of equal rank, look-alikes apart and near one another; as they were where that is no gain."""
     firsts = [place for block in blocks for place in _places(block[0], spots)[:1]]
-    if len(blocks) < 2 or len(firsts) < len(blocks):
+    if len(firsts) < len(blocks):
         return blocks
     path = _from(hand, firsts, short_path(firsts))
     found = _unlike_in_turn([blocks[at] for at in path])

@@ -164,7 +164,7 @@ def _behind(part: PartLine, known: Mapping[str, tuple[Window, Decimal | None]]) 
     if len(part.nets) != 2 or _volts(part.nets[0]) is None or _volts(part.nets[0]) != _volts(part.nets[1]):
         return
     for near, far in (part.nets, part.nets[::-1]):
-        if near in known and far not in known:
+        if near in known:
             window, amps = known[near]
             if (drop := _drop(part, amps)) is not None:
                 yield far, behind(window, [drop]), amps, drop.most

@@ -9,7 +9,7 @@ import pytest
 
 from bench.batch.shelf import kits_at_hand
 from bench.cli import main
-from bench.kit.counts import PartCount, count_kit
+from bench.kit.counts import PartCount, boards_to_solder, count_kit
 from bench.kit.load import load_kit, parse_kit
 from bench.log.progress import Progress
 from bench.plan.bag import bag_lines
@@ -89,3 +89,10 @@ def test_the_printed_sheet_and_the_article_say_it_too(tmp_path: Path) -> None:
     story = tell(build.kit, build.plan, build.events)
     assert any(said in str(block) for block in parts_placed(story))
     build.close()
+
+
+def test_a_list_of_what_hangs_on_wires_is_no_board_to_solder() -> None:
+    wired = "  - name: case\n    parts:\n      - {refs: J1, kind: jack socket, mount: chassis, joints: 3}\n"
+    printed = wired.replace("case", "front").replace("mount: chassis", "at: [1, 2], mount: panel")
+    made = parse_kit((small("{refs: R1, value: 1k, kind: resistor}") + wired + printed).encode(), "my.yaml")
+    assert [board.name for board in boards_to_solder(made)] == ["main", "front"]

@@ -21,9 +21,6 @@ from bench.ui.shelf_card import about_kit
 from bench.writeup.help_request import help_request
 from bench.writeup.markdown import write_up
 from bench.writeup.page import html_page, html_together
-from bench.writeup.sheets.labels import label_sheet
-from bench.writeup.sheets.maker_pages import shortage_letter
-from bench.writeup.shortage import shortage_text
 from bench.writeup.story import tell
 from tests.support.plans import LOW
 from tests.support.retro_bench import KIT, PLAN, Bench
@@ -63,6 +60,11 @@ def found(*parts: str, supply: str = '{"+9 V": 20 mA}', top: str = "", after: st
         ("12 V AC from a plug-in adapter", ""), ("9 V DC (mains adapter)", ""), ("12 V (230 V adapter)", ""),
         ("5 V USB", ""), ("wall wart 24 V", ""), ("no mains inside", ""), ("+12 V", ""),
         ("12 V AC", ""), ("0 V", ""),
+        # What comes out of an adapter is told from what goes in; 120 V DC is the limit there too.
+        ("120 V adapter", ""), ("121 V adapter", "high voltage"), ("230 V to 130 V adapter", "high voltage"),
+        # Three bands of mains, and nothing beside them.
+        *((f"{volts} V AC", "mains") for volts in (100, 132, 200, 277, 380, 440)),
+        *((f"{volts} V AC", "high voltage") for volts in (99, 133, 199, 281, 379, 441)),
     ],
 )  # fmt: skip
 def test_a_rail_is_told_by_its_volts_and_words(name: str, hazard: str) -> None:
@@ -74,6 +76,36 @@ def test_no_live_reading_is_proposed_above_50_volts_of_either_kind() -> None:
     wanted = [False, False, True, True, True, True, False, False]
     assert [high_rail(Rail(name=name, current="")) for name in names] == wanted
     assert high_rail(Rail(name="supply", current="230 V, 20 mA"))
+    assert [high_rail(Rail(name=name, current="")) for name in ("+50 V", "+51 V")] == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("plus", "minus", "hazards"),
+    [("+60 V", "-60 V", ()), ("+61 V", "-60 V", ("high voltage",)), ("+60 V", "\u221261 V", ("high voltage",)),
+     ("+100 V", "+60 V", ()), ("+121 V", "-60 V", ("high voltage",))],
+)  # fmt: skip
+def test_what_stands_between_a_rail_above_and_one_below_0_v_counts(
+    plus: str, minus: str, hazards: tuple[str, ...]
+) -> None:
+    """More than 120 V of ripple-free DC is no extra-low voltage: IEC 61140, seen as above."""
+    danger = found(supply=f'{{"{plus}": 20 mA, "{minus}": 20 mA}}')
+    assert danger.hazards == hazards
+    assert len(danger.reasons) == len(hazards)
+
+
+def test_a_label_says_what_can_kill_in_one_line() -> None:
+    assert found(top="hazards: [mains]").brief == "Mains: can kill. Maker's instructions and local codes first."
+    assert found().brief == ""
+
+
+def test_only_what_is_found_of_a_hazard_that_is_not_stated_makes_it_sure() -> None:
+    transformer = '{refs: T1, value: "230 V to 24 V", kind: transformer}'
+    valve = "{refs: V1, value: EL84, kind: valve, socket: B9A, joints: 9}"
+    danger = found(transformer, valve, top="hazards: [mains]")
+    assert danger.undeclared == ("high voltage",)
+    assert danger.doubted
+    assert "say `hazards: none`" in danger.omission
+    assert not found(transformer, valve).doubted
 
 
 def test_insulation_is_not_a_supply() -> None:
@@ -362,32 +394,3 @@ def test_small_letters_are_a_class_only_beside_a_voltage_of_the_mains() -> None:
     # Classes of IEC 60384-14, from memory; `x2` by itself may be a count.
     assert found("{refs: C1, value: 220n x2, kind: film capacitor, voltage: 63 V}").hazards == ()
     assert found("{refs: C1, value: 220n, note: x2 275 V, kind: film capacitor}").hazards == ("mains",)
-
-
-def test_a_mains_side_that_comes_closed_is_said_to_be_and_no_hazard_line_is_lost() -> None:
-    closed = "{value: 'mains box, closed and wired', kind: hardware, quantity: 1}"
-    open_ = "{value: mains switch, kind: toggle switch}"
-    plans = [make_plan(kit(*parts, top="hazards: [mains]"), LOW) for parts in ((closed,), (closed, open_), ())]
-    said = [
-        {each for step in plan.steps for each in step.cautions if "Mains voltage can kill" in each}
-        for plan in plans
-    ]
-    assert all(len(each) == 1 for each in said)
-    assert ["never open it" in "".join(each) for each in said] == [True, False, False]
-
-
-def test_bag_labels_and_the_shortage_list_of_a_deadly_kit_say_so() -> None:
-    deadly, tame = kit(top="hazards: [mains]"), kit()
-    for made, warned in ((deadly, True), (tame, False)):
-        bag = label_sheet([(made, None)]).labels[0]
-        assert any("can kill" in each for each in bag.remarks) is warned
-        assert ("this kit can kill" in shortage_text(made, Progress())) is warned
-        blocks = shortage_letter(made, Progress()).blocks
-        assert any("can kill" in text for block in blocks for _, text in block.lines) is warned
-
-
-def test_of_many_signs_of_mains_the_first_three_are_named_and_the_rest_counted() -> None:
-    lines = [f"{{refs: T{n}, value: transformer 230 V, kind: transformer}}" for n in range(1, 6)]
-    assert "more" not in found(*lines[:3]).why
-    assert [name for name in ("T1", "T2", "T3", "T4", "T5") if name in found(*lines).why] == ["T1", "T2", "T3"]
-    assert found(*lines).why.endswith("; and 2 more")

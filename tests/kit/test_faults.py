@@ -161,3 +161,16 @@ def test_the_wrong_file_does_not_drown_the_reader_in_faults() -> None:
 def test_a_kit_of_more_parts_than_anyone_places_is_refused() -> None:
     found = faults(small(*[f"{{value: screw {n}, kind: screw, quantity: 10000}}" for n in range(10_000)]))
     assert found == ["my.yaml:4: more than 20000 parts in one kit; is it the right file?"]
+
+
+@pytest.mark.parametrize("many", [500, 501])
+def test_faults_are_told_one_by_one_up_to_five_hundred(many: int) -> None:
+    found = faults(small(*[f"{{refs: R{n}, value: 1k, kind: resistr}}" for n in range(1, many + 1)]))
+    assert len(found) == many
+    assert ("more fault" in found[-1]) is (many == 501)
+
+
+def test_hold_points_without_names_are_told_of_that_alone() -> None:
+    point = "  - checks: [{look: lamp shines}]\n"
+    found = faults(small("{refs: R1, value: 1k}", top=f"hold_points:\n{point}{point}"))
+    assert [each.partition(": ")[2] for each in found] == ['"name" is missing; add `name: ...`'] * 2

@@ -214,3 +214,18 @@ def test_one_washer_for_each_of_two_parts_is_no_repetition() -> None:
     parts = [regulator % "U1", regulator % "U2", washer % "U1"]
     assert not any("repetition" in remark for remark in said(*parts, washer % "U2"))
     assert any("repetition" in remark for remark in said(*parts, washer % "U1"))
+
+
+@pytest.mark.parametrize(("many", "more"), [(20, ""), (21, " and 1 more"), (23, " and 3 more")])
+def test_designators_of_two_boards_are_named_up_to_twenty(many: int, more: str) -> None:
+    line = f"{{refs: R1-R{many}, value: 4k7, kind: resistor}}"
+    second = f"  - name: second\n    parts: [{line}]\n"
+    told = [each.what for each in kit_remarks(parse_kit((small(line) + second).encode(), "my.yaml"))]
+    assert f"designators that stand on more than one board: R1-R20{more}" in told
+
+
+def test_signs_of_a_hazard_that_is_not_stated_are_counted() -> None:
+    first = '{refs: T1, value: "230 V to 24 V", kind: transformer}'
+    second = "{value: mains lead, kind: cable, quantity: 1}"
+    assert not any("more sign" in each for each in said(first))
+    assert any("(T1: " in each and ", and 1 more sign)" in each for each in said(first, second))

@@ -21,7 +21,7 @@ NONSENSE: dict[str, tuple[str, ...]] = {
         "± 5 V", "> V", "5 V ±", "l2 V ± 5 %", "1..9", "4..9 V..A", "5 V ± red", "-3 ohm ± 1 %", "> 5 km",
         "< 3 lbs", "5 V to 3 V", "between 9 V and 2 V", "> 1e400 ohm", "at least 900 kV", "< -3 mA AC",
         "12 V ± 12 bananas", "5 V or so 3", "1,234 V ± 5 %", "> 2 ohm > 3 ohm", "5 V ± 4 % ± 3 %",
-        "five V ± 1 %", "0 V ± 0 V", "0 V ± 5 %",
+        "five V ± 1 %", "0 V ± 0 V", "0 V ± 5 %", "5 V ± 201 %", "< 1001 A",
     ),
     "rail": (
         "12 bananas", "5 V", "nan A", "inf mA", "-31 mA", "12 W", "100 ohm", "10 nF", "little", "?", "mA",
@@ -36,7 +36,7 @@ NONSENSE: dict[str, tuple[str, ...]] = {
         "inf HP", "HP", "12 mA",
     ),
     "height": ("3 bananas", "-3 U", "0 U", "nan U", "500 U", "3 HP", "tall", "5 V", "inf U"),
-    "depth": ("deep", "-3 mm", "0 mm", "12 HP", "5 V", "nan mm", "30", "9000 mm", "3 bananas"),
+    "depth": ("deep", "-3 mm", "0 mm", "12 HP", "5 V", "nan mm", "30", "5001 mm", "9000 mm", "3 bananas"),
     "turns": ("-3", "0", "2.5", "many", "1000", "nan", "25 turns", "inf"),
     "range": ("300 miles", "-300 cents", "0 cents", "99999 cents", "300", "nan cents", "3 V", "wide"),
     "target": (
@@ -82,6 +82,7 @@ REAL: dict[str, tuple[str, ...]] = {
         "5 V ± 4 %", "> 200 ohm", "OL", "> 2 Mohm", "11.4..12.6 V", "about 38 mA", "< 0,5 A", "0 V ± 10 mV",
         "-12 V ± 5 %", "2.89 V AC ± 10 %", "3.5795 MHz ± 0.1 %", "steady light", "LED1 shines", "40 mA max",
         "at most 40 mA", "-1.4..-1.2 V", "5 V +0.2 V/-0.1 V", "open", "> 1.0 V, < 2.0 V", "a quiet click",
+        "5 V ± 200 %", "< 1000 A",
     ),
     "rail": (
         "38 mA", "12 mA", "0,5 A", "0.54 A", "about 38 mA", "350 mA AC", "2 A", "max 30 mA", "0 mA",
@@ -93,7 +94,7 @@ REAL: dict[str, tuple[str, ...]] = {
     ),
     "width": ("12 HP", "60.6 mm", "4HP", "128.5 mm", "7,5 HP"),
     "height": ("3 U", "128.5 mm", "1U", "39.6 mm"),
-    "depth": ("38 mm", "3,8 cm", "25mm"),
+    "depth": ("38 mm", "3,8 cm", "25mm", "5000 mm"),
     "turns": ("1", "25", "12"),
     "range": ("300 cents", "1 cent", "40 cents per octave", "1200 cents an octave"),
     "target": (
@@ -108,7 +109,7 @@ REAL: dict[str, tuple[str, ...]] = {
     ),
     "tolerance": (
         "1 %", "±5%", "0.1 %", "20%", "5", "J", "F", "K", "Z", "-20/+80 %", "+80/-20 %", "-20 +50 %",
-        "0,5 %", "1 % metal film", "1% matched", "50 ppm", "+/- 5 %", "5 per cent",
+        "0,5 %", "100 %", "1 % metal film", "1% matched", "50 ppm", "+/- 5 %", "5 per cent",
     ),
     "resistor": (
         "4k7", "47R", "0", "0R", "R47", "4,7 kΩ", "2 Mohm", "100 metal film", "1k 1/4 W", "4R7 5W", "1k 1%",

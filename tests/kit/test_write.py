@@ -16,9 +16,10 @@ from hypothesis import strategies as st
 from bench.errors import Refused, SoldersideError
 from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.write import kit_text, write_text
+from bench.kit.write import kit_text, part_entry, write_text
 from bench.parts.kinds import KINDS, MOUNTS
 from tests.support.kit_files import FULL, bare, small
+from tests.support.samples import part
 
 KITS = Path(__file__).parents[2] / "kits"
 
@@ -63,10 +64,25 @@ def test_the_examples_in_the_comments_are_right() -> None:
     assert kit.trims[0].turns == 25
 
 
+@pytest.mark.parametrize(
+    ("cautions", "written"), [(("hot",), "caution: hot}"), (("hot", "sharp"), "caution: [hot, sharp]}")]
+)
+def test_one_caution_is_a_text_and_several_are_a_list(cautions: tuple[str, ...], written: str) -> None:
+    assert part_entry(part("R1", "4k7", cautions=cautions)).endswith(written)
+
+
+def test_a_kind_that_was_guessed_is_written_where_it_would_be_guessed_otherwise() -> None:
+    assert "kind: trimmer" in part_entry(part("R1", "4k7", "trimmer", kind_guessed=True))
+
+
+def test_a_file_without_remarks_begins_with_its_format() -> None:
+    assert kit_text(parse(FULL)).startswith("kit: 1 ")
+
+
 def test_remarks_become_comments_whatever_they_hold() -> None:
     remarks = ["line 7: two values\nname: other", "a\x1b[31mred"]
     text = kit_text(parse(FULL), remarks)
-    assert text.startswith("# line 7: two values name: other\n# a [31mred\n")
+    assert text.startswith("# line 7: two values name: other\n# a [31mred\n\nkit: 1 ")
     assert bare(parse(text)) == bare(parse(FULL))
 
 

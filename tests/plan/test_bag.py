@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from bench.cli import main
 from bench.errors import Refused
+from bench.kit.kit import Board, Kit
 from bench.kit.load import load_kit
 from bench.plan.bag import BagLine, bag_lines
 from bench.plan.stages import make_plan
@@ -19,7 +21,7 @@ from bench.writeup.maker_texts import publish_shortage
 from bench.writeup.publish import page_of
 from bench.writeup.shortage import shortage_text
 from tests.support.plans import LOW
-from tests.support.samples import HandClock, small_build, small_kit
+from tests.support.samples import HandClock, part, small_build, small_kit
 
 KITS = sorted((Path(__file__).parents[2] / "kits").glob("*.yaml"))
 
@@ -38,6 +40,21 @@ def test_the_same_value_on_two_boards_is_one_line_with_both_places() -> None:
     lines = {line.value: line for line in bag_lines(small_kit())}
     assert len(lines["4k7"].items) == 3
     assert lines["100k"].places == (("control", ("R1", "R2")),)
+
+
+@pytest.mark.parametrize(
+    ("differs", "said"),
+    [
+        ("tolerance", ("1 %", "10 %")),
+        ("voltage", ("25 V", "63 V")),
+        ("package", ("radial 5 mm", "radial 10 mm")),
+    ],
+)
+def test_what_differs_in_more_than_its_value_is_a_sort_of_its_own(differs: str, said: tuple[str, str]) -> None:
+    more: list[dict[str, Any]] = [{differs: each} for each in said]
+    lines = tuple(part(f"C{at}", "100n", "film capacitor", **each) for at, each in enumerate(more))
+    found = bag_lines(Kit(name="Two sorts", boards=(Board(name="main", parts=lines),)))
+    assert [getattr(line, differs) for line in found] == list(said)
 
 
 def test_what_was_missing_is_told_on_the_step_in_the_shortage_list_and_in_the_retrospective(

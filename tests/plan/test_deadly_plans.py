@@ -316,3 +316,36 @@ stages:
 
 def test_no_series_resistor_is_proposed_where_a_kit_can_kill() -> None:
     assert series_resistors(kit('hazards: [mains]\nsupply: {"+12 V": 38 mA}', CHIP)) == ()
+
+
+def test_a_mains_side_that_comes_closed_is_said_to_be_and_no_hazard_line_is_lost() -> None:
+    closed = "{value: 'mains box, closed and wired', kind: hardware, quantity: 1}"
+    open_ = "{value: mains switch, kind: toggle switch}"
+    resistor = "{refs: R1, value: 10k}"
+    plans = [
+        make_plan(kit('hazards: [mains]\nsupply: {"+9 V": 20 mA}', resistor, *parts), LOW)
+        for parts in ((closed,), (closed, open_), ())
+    ]
+    told = [
+        {each for step in plan.steps for each in step.cautions if "Mains voltage can kill" in each}
+        for plan in plans
+    ]
+    assert all(len(each) == 1 for each in told)
+    assert ["never open it" in "".join(each) for each in told] == [True, False, False]
+
+
+@pytest.mark.parametrize(
+    ("rail", "current", "words"),
+    [
+        ("+10 V", "100 mA", "10 ohm, 10 W"),  # P = U² / R: just what the largest may stand
+        ("+3 V", "300 mA", "1 ohm, 10 W"),
+        ("+3 V", "310 mA", ""),  # less than one ohm is no resistor that a bench has
+        ("+12 V", "90 mA", ""),  # 12 ohm would have to stand 12 W
+    ],
+)
+def test_a_series_resistor_stands_a_short_and_takes_a_tenth_or_none_is_proposed(
+    rail: str, current: str, words: str
+) -> None:
+    """R = U / 10 I rounded down to E12 (IEC 60063), P = U² / R when shorted: Ohm's law, any textbook."""
+    found = series_resistors(kit(f'supply: {{"{rail}": {current}}}', CHIP))
+    assert [each.words.partition(": ")[2].partition(" (")[0] for each in found] == ([words] if words else [])

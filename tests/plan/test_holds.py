@@ -174,6 +174,22 @@ def test_what_needs_something_unplugged_is_checked_before_the_ics_go_in_and_the_
     assert ("TP2", "2.5 V ± 2 %") in checks(plan, "Power with everything in")
 
 
+def test_where_two_stages_hold_for_one_point_a_check_replaces_the_usual_one_of_its_place() -> None:
+    own = HoldPoint(
+        name="First power",
+        checks=(
+            Check(where="+12 V at each IC", expect="11.9 V ± 1 %"),
+            Check(where="output", expect="0 V ± 1 V"),
+        ),
+    )
+    plan = make_plan(kit_of(IC, supply=RAILS[:1], hold_points=(own,)), LOW)
+    asked = {name: dict(checks(plan, name)) for name in ("First power", "Power with everything in")}
+    assert asked["First power"]["+12 V at each IC"] == "11.9 V ± 1 %"
+    assert "output" not in asked["First power"]
+    assert "+12 V at each IC" not in asked["Power with everything in"]
+    assert asked["Power with everything in"]["output"] == "0 V ± 1 V"
+
+
 @pytest.mark.parametrize("name", ["Function", "FUNCTION", "does  it work", "Does it work"])
 def test_a_hold_point_is_known_by_any_name_its_stage_holds_for(name: str) -> None:
     plan = make_plan(kit_of(IC, hold_points=(point(name, "the LED blinks"),)), LOW)

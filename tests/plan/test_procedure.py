@@ -170,6 +170,10 @@ def test_a_fault_names_its_line_what_is_wrong_and_what_would_be_right(
     assert places == [f"mine.yaml:{line}"], found
 
 
+def test_one_part_at_a_time_is_a_step_size() -> None:
+    assert parsed(SMALLEST.replace("stages:", "step size: 1\nstages:", 1)).step_size == 1
+
+
 def test_all_faults_of_a_file_are_found_in_one_reading() -> None:
     found = faults_of(
         """procedure: 1

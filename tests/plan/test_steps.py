@@ -122,6 +122,13 @@ def test_hardware_without_designators_is_numbered_through() -> None:
     ]
 
 
+@pytest.mark.parametrize(("many", "named"), [(1, "M3x10 spacer"), (2, "2 x M3x10 spacer")])
+def test_several_of_what_has_no_designators_are_told_by_their_number(many: int, named: str) -> None:
+    kit = kit_of(line("", "M3x10 spacer", "spacer", quantity=many))
+    (step,) = make_plan(kit, procedure_of(ALL + "    action: fit\n")).steps
+    assert step.named == named
+
+
 def test_cautions_come_from_kit_then_stage_then_kind_each_once() -> None:
     kind = KINDS["electrolytic capacitor"]
     own = ("mind the heat", *kind.cautions[:1])
