@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,9 +13,17 @@ from bench.session.build import Build
 from tests.support.kit_files import FULL
 from tests.support.samples import HandClock, small_build
 
+os.environ.setdefault("TEXTUAL_FPS", "240")
+"""As the program sets it, before Textual is imported."""
 settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("unhurried")
 """For property tests: a busy machine is no fault."""
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """Two for each core: tests of screens, browsers and terminals wait more than they reckon."""
+    return 2 * (os.cpu_count() or 1)
 
 
 @pytest.fixture

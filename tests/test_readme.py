@@ -20,10 +20,10 @@ def test_the_two_commands_stand_in_it_just_so() -> None:
     lines = [line.strip() for line in README.splitlines()]
     begin = "python3 -m venv .venv && .venv/bin/pip install"
     assert f"{begin} . && .venv/bin/solderside build {FIRST_KIT}" in lines
-    assert f"{begin} '.[test]' && .venv/bin/pytest -n auto" in lines
+    assert f"{begin} '.[test]' && .venv/bin/pytest -n auto --dist worksteal" in lines
     assert (ROOT / "kits" / f"{FIRST_KIT}.yaml").is_file()
     runs = (ROOT / ".ci" / "run").read_text(encoding="utf-8").replace(" --quiet", "")
-    assert f"{begin} '.[test]' && .venv/bin/pytest -n auto" in runs
+    assert f"{begin} '.[test]' && .venv/bin/pytest -n auto --dist worksteal" in runs
 
 
 def test_the_job_stands_first_and_all_of_it_is_short() -> None:

@@ -20,7 +20,7 @@ from bench.session.which_build import WhichBuild
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from tests.support.samples import HandClock
-from tests.support.screens import screen_text
+from tests.support.screens import headless, screen_text
 
 KIT = """\
 kit: 1
@@ -158,8 +158,7 @@ def test_on_screen_it_is_one_key(tmp_path: Path, key: str, goes_on: bool) -> Non
     app.which = (str(path), caught.value.what)
 
     async def act() -> None:
-        async with app.run_test(size=(80, 24)) as pilot:
-            await pilot.pause()
+        async with headless(app, (80, 24)) as pilot:
             assert "revision B of the kit" in " ".join(screen_text(app).split())
             await pilot.press(key)
             await pilot.pause()
@@ -177,8 +176,7 @@ def test_a_procedure_asked_for_with_a_new_revision_is_not_passed_over(tmp_path: 
     app.which, app.procedure_given = (str(path), "Which?"), True
 
     async def act() -> None:
-        async with app.run_test(size=(120, 40)) as pilot:
-            await pilot.pause()
+        async with headless(app, (120, 40)) as pilot:
             await pilot.press("g")
             await pilot.pause()
             assert app.build is None

@@ -22,7 +22,7 @@ from bench.tui.screens.work import WorkScreen
 from bench.ui.commands import COMMANDS
 from bench.ui.text import cells
 from tests.support.samples import HandClock
-from tests.support.screens import SIZES, places, screen_text
+from tests.support.screens import SIZES, headless, places, screen_text
 
 KITS = shipped_kits_folder()
 LONG = "a very long name of a note 日本語 " + "x" * 90 + " [/b] \x1b[31m \u202e"
@@ -119,8 +119,7 @@ def run_at(
         settings = Settings(theme=theme, repeat_milliseconds=0)
         build = open_build(data, next((data / "builds").iterdir()).name, settings, clock)
         app = BenchApp(data, settings, clock, build)
-        async with app.run_test(size=size) as pilot:
-            await pilot.pause()
+        async with headless(app, size) as pilot:
             await act(pilot, app)
         app.close_build()
 
