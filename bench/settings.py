@@ -46,6 +46,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Command that reads a line from its standard input and speaks it, such as `espeak-ng`; empty: silence."""
     speak_while_filming: bool = True
     """False: after a clap nothing is spoken until the step is asked to be heard again."""
+    mouse: bool = True
+    """True: taps and the wheel work; False leaves the mouse to the terminal, to mark and copy text."""
     sound: bool = False
     """True: the terminal's bell, once for done, twice for out of tolerance, three times when a wait is over,
     four times for a clap."""
@@ -92,7 +94,7 @@ _LIMITS: dict[str, tuple[float, float]] = {
 }
 FRAME_RATES = (23.976, 24.0, 25.0, 29.97, 30.0, 50.0, 59.94, 60.0)
 """Frames a second that a film can have."""
-_SWITCHES = ("sound", "plain", "chapters_from_zero", "chapters_breaks", "plain", "speak_while_filming")
+_SWITCHES = ("sound", "plain", "chapters_from_zero", "chapters_breaks", "speak_while_filming", "mouse")
 _MAY_BE_EMPTY = ("keymap", "caption_file", "speak")
 _CHOICES = {"theme": ("auto", "dark", "light", "contrast"), "large_type": ("auto", "blocks", "ascii")}
 
@@ -303,6 +305,17 @@ def keep_meter(data: Path, accuracy: str) -> dict[str, Any]:
         raise SoldersideError("the settings have a meter already", str(path), "change it there")
     _write_whole(data, f'{text.rstrip()}\n\n[meter]\naccuracy = "{accuracy}"\n'.lstrip())
     return {"accuracy": accuracy}
+
+
+def keep_theme(data: Path, theme: str) -> None:
+    """Put the look into the settings file, and leave all else in it as it stands; raises SoldersideError."""
+    path = data / SETTINGS_NAME
+    text = read_text_file(path, _MOST_BYTES, "settings file") if stands(path) else ""
+    table = re.search(r"^[ \t]*\[", text, re.MULTILINE)
+    top, tables = (text[: table.start()], text[table.start() :]) if table else (text, "")
+    line = f'theme = "{theme}"'
+    top, found = re.subn(r"^[ \t]*[\"']?theme[\"']?[ \t]*=.*$", line, top, flags=re.MULTILINE)
+    _write_whole(data, (top if found else f"{line}\n{top}") + tables)
 
 
 def _write_whole(data: Path, text: str) -> None:

@@ -103,7 +103,7 @@ def run(
     app.procedure_given = procedure_given
     app.which = (named, asked) if named is not None and asked is not None else None
     try:
-        app.run()
+        app.run(mouse=settings.mouse)
     finally:
         app.close_build()  # on no way out is a build left without its last event
     return app.return_code or 0

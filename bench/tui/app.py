@@ -27,17 +27,19 @@ from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.drafts import Drafts
 from bench.session.waits import WaitWatch
-from bench.settings import Settings
+from bench.settings import Settings, keep_theme
+from bench.tui.driver import BenchDriver
 from bench.tui.screens.ask import Ask, remark
 from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.screens.gate import Gate
 from bench.tui.screens.work import WorkScreen
 from bench.tui.signals import Signals
-from bench.tui.themes import choose, themes
+from bench.tui.themes import choose, next_look, themes
+from bench.ui.ascii_look import encoding_of
 from bench.ui.big_type import in_blocks
 from bench.ui.commands import Keymap
 from bench.ui.form_table import FORMS
-from bench.ui.forms import Situation, asked, welcome
+from bench.ui.forms import Situation, asked, trouble, welcome
 from bench.ui.text import clean
 
 if TYPE_CHECKING:
@@ -100,13 +102,31 @@ class BenchApp(App[None]):
             from bench.ui.speaker import voice_of
 
             self.voice = voice_of(settings)
-        self.in_ascii = not in_blocks(settings.large_type, getattr(sys.__stderr__, "encoding", None) or "utf-8")
-        """True where large type is drawn without block characters (Textual paints on standard error)."""
+        self.encoding = encoding_of(os.environ, getattr(sys.__stderr__, "encoding", None))
+        """What the terminal can show (Textual paints on standard error)."""
+        self.in_ascii = not in_blocks(settings.large_type, self.encoding)
+        """True where large type and signs are drawn in ASCII."""
         for theme in themes():
             self.register_theme(theme)
         self.sixteen = self.console.color_system == "standard"
         """True where the terminal has 16 colours and no more."""
         self.theme = choose(settings.theme, sixteen=self.sixteen)
+
+    def take_other_look(self) -> str:
+        """Show everything in the next look, and keep it in the settings; a word on that."""
+        look = next_look(self.theme)
+        self.theme = choose(look, sixteen=self.sixteen)
+        self.settings = replace(self.settings, theme=look)
+        try:
+            keep_theme(self.data, look)
+        except SoldersideError as error:
+            return f"Look: {look}, until you quit. {trouble(error)}"
+        return f"Look: {look}."
+
+    def name_window(self, text: str) -> None:
+        """Say in the terminal's title what is at hand."""
+        if isinstance(self._driver, BenchDriver):
+            self._driver.name_window(clean(text, 200))
 
     def get_default_screen(self) -> Screen[Any]:
         """Begin at the bench when a build is given, else at the shelf."""
@@ -147,8 +167,6 @@ class BenchApp(App[None]):
         """On a terminal of POSIX, one whose input survives any bytes."""
         stock = super().get_driver_class()
         if stock.__name__ == "LinuxDriver":
-            from bench.tui.driver import BenchDriver
-
             return BenchDriver
         return stock
 
@@ -233,6 +251,7 @@ class BenchApp(App[None]):
         from bench.tui.screens.shelf import ShelfScreen
 
         self.close_build()
+        self.name_window(self.TITLE)
         self._go_to(ShelfScreen())
 
     def to_bench(self, named: str, *, again: bool = False, go_on: bool = False, unit: str = "") -> None:

@@ -22,6 +22,7 @@ from textual.drivers.linux_driver import LinuxDriver
 from textual.message import Message
 
 from bench.tui.typed import PRESSED, REPEATED, UNTOLD, mark_burst, mark_stroke
+from bench.ui.ascii_look import in_ascii
 
 if TYPE_CHECKING:
     from bench.tui.app import BenchApp
@@ -32,6 +33,8 @@ _ASK_FOR_STROKES = "\x1b[=2;2u"
 
 Textual undoes it with all the rest; terminals without the protocol pass it over.
 """
+_KEEP_TITLE, _TITLE_BACK = "\x1b[22;2t", "\x1b[23;2t"
+"""XTWINOPS of xterm's control sequences: the window's title onto the stack, and back."""
 _STROKE = re.compile(r"(\x1b\[\d[\d:]*;)(\d*):(\d+)((?:;[\d:]*)?[u~A-S])")
 """A key with its event type, which Textual cannot read: 1 pressed, 2 repeated, 3 let go."""
 _BEGUN = re.compile(r"\x1b\[\d[\d:;]*\Z")
@@ -109,6 +112,9 @@ class BenchDriver(LinuxDriver):
     def __init__(self, app: BenchApp, **chosen: Any) -> None:
         super().__init__(app, **chosen)
         self._file = cast("Any", _Sturdy(cast("TextIO", self._file), self._lose))
+        self._titled = ""
+        """The title that the window was given."""
+        self._in_ascii, self._encoding = app.in_ascii, app.encoding
 
     def _lose(self) -> None:
         """The terminal is gone, as seen from any thread."""
@@ -121,6 +127,26 @@ class BenchDriver(LinuxDriver):
         if not constants.DISABLE_KITTY_KEY:
             self.write(_ASK_FOR_STROKES)
             self.flush()
+
+    def stop_application_mode(self) -> None:
+        """As the stock driver's; the window has its title back."""
+        if self._titled:
+            self.write(_TITLE_BACK)
+            self._titled = ""
+        super().stop_application_mode()
+
+    def name_window(self, title: str) -> None:
+        """Give the window a title of clean text; the one it had is put back at the end."""
+        if os.environ.get("TERM") == "linux" or title == self._titled:  # a console has no title
+            return
+        if not self._titled:
+            self.write(_KEEP_TITLE)
+        self._titled = title
+        self.write(f"\x1b]2;{title}\x07")
+
+    def write(self, data: str) -> None:
+        """As the stock driver's; where the terminal knows no more than ASCII, in ASCII."""
+        super().write(in_ascii(data, self._encoding) if self._in_ascii else data)
 
     def run_input_thread(self) -> None:
         """Read the terminal until told to stop."""

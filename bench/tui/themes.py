@@ -75,24 +75,24 @@ PALETTES: dict[str, dict[str, str]] = {
         "way": "#55ff55",
         "caution": "#ff5555",
         "loud": "#000000",
-        "loud-ground": "#ffff55",
-        "hold": "#000000",
-        "hold-ground": "#ff5555",
+        "loud-ground": "#aaaaaa",
+        "hold": "#ffffff",
+        "hold-ground": "#aa0000",
         "next": "#aaaaaa",
         "key": "#ffff55",
         "here": "#000000",
-        "here-ground": "#55ffff",
+        "here-ground": "#00aaaa",
     },
     "bench-light-16": {
-        "ground": "#ffffff",
-        "raised": "#ffffff",
+        "ground": "#aaaaaa",
+        "raised": "#aaaaaa",
         "plain": "#000000",
         "faint": "#000000",
         "head": "#000000",
         "value": "#0000aa",
-        "refs": "#aa00aa",
+        "refs": "#000000",
         "way": "#0000aa",
-        "caution": "#aa0000",
+        "caution": "#000000",
         "loud": "#ffffff",
         "loud-ground": "#0000aa",
         "hold": "#ffffff",
@@ -100,32 +100,56 @@ PALETTES: dict[str, dict[str, str]] = {
         "next": "#000000",
         "key": "#0000aa",
         "here": "#ffffff",
-        "here-ground": "#aa00aa",
+        "here-ground": "#000000",
+    },
+    "bench-contrast-16": {
+        "ground": "#000000",
+        "raised": "#000000",
+        "plain": "#ffffff",
+        "faint": "#ffffff",
+        "head": "#ffffff",
+        "value": "#ffff55",
+        "refs": "#55ffff",
+        "way": "#ffffff",
+        "caution": "#ffff55",
+        "loud": "#ffffff",
+        "loud-ground": "#0000aa",
+        "hold": "#000000",
+        "hold-ground": "#aaaaaa",
+        "next": "#ffffff",
+        "key": "#ffff55",
+        "here": "#000000",
+        "here-ground": "#00aaaa",
     },
 }
 """Theme -> role -> sRGB colour. A role `X` is written on `X-ground` where there is one, else on `ground`
 and `raised`. The themes that end in 16 use the values that Rich knows the terminal's 16 colours by, so that
-each role comes out as one of them; what colour that is, is up to the terminal."""
+each role comes out as one of them; what colour that is, is up to the terminal. Their grounds are of the first
+eight: the Linux console has no bright ones (console_codes(4) of the Linux man-pages, 100..107)."""
 
-NO_SUCH_COLOUR = ("#000000", "#55ffff")
-"""Stands for a band whose colour is none of the 16: cyan, which no band has. Brown drawn in red would be taken
-for red; digit and name tell the colour, here as everywhere."""
+NO_SUCH_COLOUR = ("#000000", "#00aaaa")
+"""Stands for a band whose colour is none of the eight grounds: cyan, which no band has. Yellow counts as one:
+the Linux console shows it as brown, and brown drawn in red would be taken for red. Digit and name tell the
+colour, here as everywhere."""
 BANDS_16 = {
     "black": ("#ffffff", "#000000"),
     "brown": NO_SUCH_COLOUR,
-    "red": ("#000000", "#ff5555"),
+    "red": ("#ffffff", "#aa0000"),
     "orange": NO_SUCH_COLOUR,
-    "yellow": ("#000000", "#ffff55"),
-    "green": ("#000000", "#55ff55"),
+    "yellow": NO_SUCH_COLOUR,
+    "green": ("#000000", "#00aa00"),
     "blue": ("#ffffff", "#0000aa"),
-    "violet": ("#000000", "#ff55ff"),
-    "grey": ("#000000", "#aaaaaa"),
-    "white": ("#000000", "#ffffff"),
+    "violet": ("#ffffff", "#aa00aa"),
+    "grey": NO_SUCH_COLOUR,
+    "white": ("#000000", "#aaaaaa"),
     "gold": NO_SUCH_COLOUR,
     "silver": NO_SUCH_COLOUR,
     "pink": NO_SUCH_COLOUR,
 }
 """Ink and ground of colour bands out of 16; no two bands share a ground but those that have none."""
+
+BRIGHT_16 = ("#555555", "#ff5555", "#55ff55", "#ffff55", "#5555ff", "#ff55ff", "#55ffff", "#ffffff")
+"""The second eight of the 16. Bold makes these of the first eight on many terminals, black into grey."""
 
 
 ON_GROUND = ("loud", "hold", "here")
@@ -164,6 +188,26 @@ def choose(setting: str, *, sixteen: bool = False) -> str:
     if setting == "auto":
         ground = os.environ.get("COLORFGBG", "").rsplit(";", 1)[-1]
         setting = "light" if ground in ("7", "15") else "dark"
-    if sixteen:
-        return "bench-light-16" if setting == "light" else "bench-dark-16"
-    return f"bench-{setting}"
+    return f"bench-{setting}-16" if sixteen else f"bench-{setting}"
+
+
+def may_be_bold(theme: str, ink: str) -> bool:
+    """Whether bold leaves an ink as it is: with 16 colours only where it is bright already.
+
+    >>> may_be_bold("bench-dark", "#16191d"), may_be_bold("bench-dark-16", "#000000")
+    (True, False)
+    """
+    return not theme.endswith("-16") or ink in BRIGHT_16
+
+
+LOOKS_IN_TURN = ("dark", "light", "contrast")
+
+
+def next_look(theme: str) -> str:
+    """The setting of the look after that of a theme.
+
+    >>> next_look("bench-dark"), next_look("bench-contrast-16")
+    ('light', 'dark')
+    """
+    now = theme.removeprefix("bench-").removesuffix("-16")
+    return LOOKS_IN_TURN[(LOOKS_IN_TURN.index(now) + 1) % len(LOOKS_IN_TURN)]

@@ -173,6 +173,7 @@ COMMANDS: tuple[Command, ...] = (
     _of(_SCROLLED, "down", "down", "down", "Down one line; on a full card, scroll down."),
     _of(_PAGED, "page_up", "pageup", "page up", "Up one page."),
     _of(_PAGED, "page_down", "pagedown", "page down", "Down one page."),
+    _of(_ALL, "other_look", "f3", "look", "The next look: dark, light, contrast; it is kept."),
     _of(_ALL, "back", "escape", "back", "Back to the screen before."),
     _of(_ALL, "help", "? f1", "all keys", "Every key and what it does."),
     _of(_ALL, "quit", "q", "quit", "Quit. Your build is saved at this step."),
@@ -181,7 +182,7 @@ COMMANDS: tuple[Command, ...] = (
 _TOGETHER = {"up": ("down", "line"), "page_up": ("page_down", "page")}
 """Commands that the foot line shows with another one, under one label."""
 _SECOND = {other for other, _ in _TOGETHER.values()}
-_LATE = ("say_again", "sheet", "back", "quit", "up", "down", "page_up", "page_down")
+_LATE = ("say_again", "sheet", "other_look", "back", "quit", "up", "down", "page_up", "page_down")
 """Commands at the end of the foot line, in this order."""
 
 

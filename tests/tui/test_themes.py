@@ -5,12 +5,14 @@ from __future__ import annotations
 import pytest
 from rich.color import Color, ColorSystem
 
-from bench.tui.themes import BANDS_16, NO_SUCH_COLOUR, PALETTES, choose
+from bench.tui.themes import BANDS_16, BOLD, NO_SUCH_COLOUR, PALETTES, choose, may_be_bold
 from bench.ui.bands import BAND_LOOKS
 from bench.ui.blocks import LOOKS
 
 LEAST = 4.5
 """Contrast ratio for text, W3C WCAG 2.1, success criterion 1.4.3 (AA)."""
+MOST = 7.0
+"""The same, success criterion 1.4.6 (AAA), for the look of high contrast."""
 
 
 def luminance(colour: str) -> float:
@@ -58,18 +60,34 @@ def test_the_theme_follows_the_terminal_unless_one_is_chosen(monkeypatch: pytest
     assert choose("contrast") == "bench-contrast"
     assert choose("auto", sixteen=True) == choose("dark", sixteen=True) == "bench-dark-16"
     assert choose("light", sixteen=True) == "bench-light-16"
+    assert choose("contrast", sixteen=True) == "bench-contrast-16"
 
 
 XTERM = (
     "#000000", "#cd0000", "#00cd00", "#cdcd00", "#0000ee", "#cd00cd", "#00cdcd", "#e5e5e5",
     "#7f7f7f", "#ff0000", "#00ff00", "#ffff00", "#5c5cff", "#ff00ff", "#00ffff", "#ffffff",
 )  # fmt: skip
-"""The 16 colours as xterm shows them unless told otherwise (its XTerm-col.ad; from memory)."""
+"""The 16 colours as xterm shows them unless told otherwise: its resource file XTerm-color, names of colours as
+in X.Org's rgb.txt."""
 VGA = (
     "#000000", "#aa0000", "#00aa00", "#aa5500", "#0000aa", "#aa00aa", "#00aaaa", "#aaaaaa",
     "#555555", "#ff5555", "#55ff55", "#ffff55", "#5555ff", "#ff55ff", "#55ffff", "#ffffff",
 )  # fmt: skip
-"""The 16 colours of text modes and of the Linux console (the VGA palette; from memory)."""
+"""The 16 colours of text modes and of the Linux console (default_red, default_grn and default_blu in
+drivers/tty/vt/vt.c of the Linux kernel; from memory)."""
+
+
+def on_a_console(ground: int) -> int:
+    """The number of a ground as the Linux console shows it.
+
+    "100..107 set background, same as 40..47 (bright not supported)": console_codes(4) of the Linux man-pages.
+    """
+    return ground % 8
+
+
+def brightened(ink: int, *, bold: bool) -> int:
+    """The number of an ink where bold brightens: colours 0 to 7 become 8 to 15 (xterm(1), boldColors)."""
+    return ink + 8 if bold and ink < 8 else ink
 
 
 def number(colour: str) -> int:
@@ -87,15 +105,18 @@ def test_a_terminal_of_16_colours_shows_every_role_readably(theme: str, shown: t
         if role in ("ground", "raised") or role.endswith("-ground"):
             continue
         own = palette.get(f"{role}-ground")
+        ink = brightened(number(colour), bold=role in BOLD and may_be_bold(theme, colour))
         for ground in [own] if own else [palette["ground"], palette["raised"]]:
-            assert contrast(shown[number(colour)], shown[number(ground)]) >= LEAST, (role, ground)
+            least = MOST if "contrast" in theme else LEAST
+            assert contrast(shown[ink], shown[on_a_console(number(ground))]) >= least, (role, ground)
 
 
 @pytest.mark.parametrize("shown", [XTERM, VGA], ids=["xterm", "vga"])
 def test_digit_and_name_on_a_colour_band_can_be_read_in_16_colours(shown: tuple[str, ...]) -> None:
     assert {f"band-{name}" for name in BANDS_16} == set(BAND_LOOKS)
     for name, (ink, ground) in BANDS_16.items():
-        assert contrast(shown[number(ink)], shown[number(ground)]) >= LEAST, name
+        bold = brightened(number(ink), bold=may_be_bold("bench-dark-16", ink))
+        assert contrast(shown[bold], shown[on_a_console(number(ground))]) >= LEAST, name
 
 
 def test_no_band_is_drawn_in_the_colour_of_another_in_16_colours() -> None:

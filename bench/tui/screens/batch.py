@@ -163,6 +163,10 @@ class BatchScreen(ListingScreen):
         super().do_page_down()
         self._choose()
 
+    def on_click(self) -> None:
+        """Another kit may have been chosen."""
+        self._choose()
+
     # -- the order ------------------------------------------------------------------------------
     def _move(self, by: int) -> None:
         key, order = self._chosen().key, self.kits.order

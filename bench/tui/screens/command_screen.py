@@ -13,6 +13,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from bench.errors import SoldersideError
+from bench.tui.mouse import WHEEL_ROWS
 from bench.tui.screens.ask import Ask, Choose
 from bench.ui.commands import Command, commands_of
 from bench.ui.forms import trouble
@@ -44,6 +45,19 @@ class CommandScreen(Screen[None]):
             return
         event.stop()
         self.carry_out(command)
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        """The wheel goes down like the key."""
+        self._wheel("down")
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        """The wheel goes up like the key."""
+        self._wheel("up")
+
+    def _wheel(self, name: str) -> None:
+        if move := getattr(self, f"do_{name}", None):
+            for _ in range(WHEEL_ROWS):
+                self.attempt(move)
 
     def carry_out(self, command: Command) -> None:
         """Run a command; errors are shown as a message."""
@@ -134,6 +148,10 @@ class CommandScreen(Screen[None]):
         self.show_message(f"{ask.title_asked}: cancelled, {self.unchanged}. {ask.kept}".strip())
 
     # -- commands that every place has ----------------------------------------------------------
+    def do_other_look(self) -> None:
+        """The next look, kept in the settings."""
+        self.show_message(self.bench_app.take_other_look())
+
     def do_help(self) -> None:
         """Show every key."""
         from bench.tui.screens.pages import help_page

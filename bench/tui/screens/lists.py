@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from textual import events
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Static
 
+from bench.tui.mouse import press
 from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
@@ -49,6 +51,14 @@ class ListPane(Lines):
     def lay_out(self) -> None:
         """Re-truncate the lines on resize."""
         self.choose(self.chosen)
+
+    def on_click(self, event: events.Click) -> None:
+        """A line that is tapped is chosen; tapped again it is as if Enter were pressed."""
+        line = event.y + self.top
+        if line == self.chosen:
+            press(self.app, "enter")
+        elif line < len(self._lines):
+            self.choose(line)
 
 
 class Word(Static):

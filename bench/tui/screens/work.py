@@ -11,6 +11,7 @@ from textual.screen import ModalScreen
 from textual.worker import Worker, WorkerState
 
 from bench.errors import SoldersideError
+from bench.parts.designators import shorten
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.view import StepView
@@ -33,6 +34,14 @@ _FIRST = 0.5
 """Seconds after the first step is on screen from which the pace is learned."""
 WIDE, BROAD = 100, 160
 """Columns from which the stage rail stands beside the card, and from which it is broad."""
+
+
+def window_title(view: StepView) -> str:
+    """Kit and step, for the title of the terminal."""
+    if view.step is None:
+        return view.kit
+    step = f"{view.step.named} {shorten(view.refs_left or view.step.refs)}".strip()
+    return f"{step} - {view.kit}"
 
 
 class WorkScreen(BuildScreen):
@@ -114,6 +123,7 @@ class WorkScreen(BuildScreen):
         self._bar.show(view)
         self._rail.show(view)
         self._clocks()
+        self.bench_app.name_window(window_title(view))
         if (voice := self.bench_app.voice) is not None:
             voice.show(view)
 
@@ -306,6 +316,13 @@ class WorkScreen(BuildScreen):
         """All cautions of the step on screen; again: only those not said before."""
         key = self._view.step.key if self._view.step else ""
         self._all_cautions = "" if self._all_cautions == key else key
+        self.refresh_view()
+
+    def on_stage_rail_tapped(self, event: StageRail.Tapped) -> None:
+        """Look at a stage from its first step on; at the one at work, at its step."""
+        outline, current = self.build.outline, self.build.current
+        here = None if current is None else outline.stage_of[current]
+        self.looking = None if event.number == here else outline.start_of[event.number]
         self.refresh_view()
 
     def do_earlier(self) -> None:

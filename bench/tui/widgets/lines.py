@@ -15,7 +15,7 @@ from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
 
-from bench.tui.themes import BANDS_16, BOLD, ON_GROUND
+from bench.tui.themes import BANDS_16, BOLD, ON_GROUND, may_be_bold
 from bench.ui.bands import BAND_LOOKS
 from bench.ui.big_type import IN_ASCII
 from bench.ui.blocks import StyledRow
@@ -54,6 +54,11 @@ class Lines(Widget):
         if changed:
             self.refresh(*(Region(0, first - top, size.width, many) for first, many in _runs(changed)))
 
+    @property
+    def rows(self) -> Sequence[StyledRow]:
+        """The rows, also those out of sight."""
+        return self._rows
+
     def scroll_to_row(self, top: int) -> None:
         """Put this row at the top of the pane."""
         if top != self.top:
@@ -78,12 +83,15 @@ class Lines(Widget):
         bold = look in BOLD or look in BAND_LOOKS
         if self.app.no_color:
             return Style(bold=bold, reverse=look in ON_GROUND or look in BAND_LOOKS)
+        theme = self.app.current_theme.name
         if look in BAND_LOOKS:
-            sixteen = self.app.current_theme.name.endswith("-16")
+            sixteen = theme.endswith("-16")
             ink, ground = BANDS_16[look.removeprefix("band-")] if sixteen else BAND_LOOKS[look]
-            return Style(color=ink, bgcolor=ground, bold=bold)
+            return Style(color=ink, bgcolor=ground, bold=may_be_bold(theme, ink))
         colours = self.app.current_theme.variables
-        own = Style(color=colours[f"b-{look}"], bgcolor=colours.get(f"b-{look}-ground"), bold=bold)
+        ink = colours[f"b-{look}"]
+        bold = bold and may_be_bold(theme, ink)
+        own = Style(color=ink, bgcolor=colours.get(f"b-{look}-ground"), bold=bold)
         return self.rich_style + own
 
     def render_lines(self, crop: Region) -> list[Strip]:

@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from textual import events
+from textual.message import Message
+
 from bench.session.view import StageLine, StepView
+from bench.tui.mouse import key_at, press, row_of, stage_at
 from bench.tui.widgets.lines import Lines
 from bench.ui.blocks import KeyOf, StyledRow
 from bench.ui.card import MUST_SEE, lay_card
@@ -123,6 +127,14 @@ class Bar(Lines):
 class StageRail(Lines):
     """All stages with how far each is; beside the card where there is room."""
 
+    class Tapped(Message):
+        """A stage was tapped."""
+
+        def __init__(self, number: int) -> None:
+            super().__init__()
+            self.number = number
+            """Which stage, from 0."""
+
     def __init__(self) -> None:
         super().__init__(id="rail")
         self._stages: tuple[StageLine, ...] = ()
@@ -150,6 +162,12 @@ class StageRail(Lines):
         first = max(0, min(now - height // 2, len(rows) - height))
         shown = rows[first : first + height]
         self.show_rows([*shown, *[()] * (height - len(shown)), *below])
+
+    def on_click(self, event: events.Click) -> None:
+        """A stage that is tapped is looked at."""
+        number = stage_at(self.rows, event.y + self.top, self._stages)
+        if number is not None:
+            self.post_message(self.Tapped(number))
 
 
 def time_rows(words: Sequence[str], width: int) -> list[StyledRow]:
@@ -201,3 +219,7 @@ class Foot(Lines):
         if last:
             spans += [(self._always[0], "key"), (f" {self._always[1]}", "plain")]
         self.show_rows([tuple(spans)])
+
+    def on_click(self, event: events.Click) -> None:
+        """A key that is tapped is pressed."""
+        press(self.app, key_at(row_of(self.rows, event.y + self.top), event.x))
