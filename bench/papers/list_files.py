@@ -12,7 +12,7 @@ from bench.files import home_path, read_plain_file
 
 ENDINGS = (
     ".csv", ".tsv", ".tab", ".txt", ".text", ".md", ".markdown", ".html", ".htm", ".xlsx", ".ods", ".org",
-    ".bom", ".lst", ".pdf", ".kicad_pcb", ".brd",
+    ".bom", ".lst", ".pdf", ".kicad_pcb", ".brd", ".ipc", ".d356",
 )  # fmt: skip
 """How the names of lists end."""
 _NAMED = re.compile(r"bom|parts|list|stückl|stueckl|component|bill|nomencl|stkl", re.IGNORECASE)

@@ -18,7 +18,7 @@ from bench.kit.load import load_kit
 from bench.papers.boards import is_board_file, read_board
 from bench.papers.boards.drawn import DrawnPart, Outline, Pad, arc_through
 from bench.papers.paper import read_paper, read_places
-from tests.support.boards import BELL, FORMATS, NETS
+from tests.support.boards import BELL, FORMATS, NETS, netlist
 
 REAL = Path(__file__).resolve().parents[3] / "shared" / "papers"
 TRUTHS = sorted(
@@ -162,3 +162,45 @@ def test_real_boards_have_every_designator_side_and_place(truth: Path) -> None:
         assert part.value in (wanted[ref]["value"].strip(), wanted[ref]["value"].strip(" ~"))
         assert sum(pad.through for pad in part.pads) == int(wanted[ref]["th_pads"])
     assert read_places(path.read_bytes(), path.name).size
+
+
+@pytest.mark.parametrize("metric", [False, True], ids=["inch", "mm"])
+@pytest.mark.parametrize("ending", ["\n", "\r\n"])
+def test_a_netlist_tells_places_sides_joints_and_nets(metric: bool, ending: str) -> None:
+    data = netlist(metric=metric).replace("\n", ending).encode()
+    assert is_board_file(data)
+    board = read_board(data, "bell.ipc")
+    assert board.format == "IPC-D-356 netlist"
+    assert board.size == pytest.approx((60, 40), abs=0.01)
+    assert {net: set(pads) for net, pads in board.nets.items()} == NETS
+    found = {part.ref: (part.side, part.x, part.y, part.joints) for part in board.parts}
+    assert found.keys() == BELL.keys()
+    for ref, (_, side, x, y, joints) in BELL.items():
+        assert found[ref][0] == side, ref
+        assert found[ref][1:3] == pytest.approx((x, y), abs=0.01), ref
+        assert found[ref][3] == joints, ref
+
+
+def test_a_netlist_beside_a_list_gives_it_places_and_nets_and_asks_nothing_about_values(tmp_path: Path) -> None:
+    (tmp_path / "bom.csv").write_text("Ref,Value\nR1,10k\nR2,10k\nC1,100n\nU1,NE555\n", encoding="utf-8")
+    (tmp_path / "bell.ipc").write_text(netlist(), encoding="utf-8")
+    kit = tmp_path / "kit.yaml"
+    command = ["read", str(tmp_path / "bom.csv"), "--against", str(tmp_path / "bell.ipc")]
+    assert main([*command, "--placement", str(tmp_path / "bell.ipc"), "--kit", str(kit)]) == 0
+    written = load_kit(kit)
+    lines = {ref: (part, at) for part in written.boards[0].parts for at, ref in enumerate(part.refs)}
+    part, at = lines["R1"]
+    assert part.positions[at] == pytest.approx((10, 30), abs=0.01)
+    assert "in bell.ipc" not in kit.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("text", ["", "C  nothing\n999\n", "317\n317\n", "P  JOB\n" + "3" * 5000])
+def test_what_only_looks_like_a_netlist_is_none(text: str) -> None:
+    assert not is_board_file(text.encode())
+
+
+def test_a_designator_that_a_netlist_may_have_cut_off_is_said() -> None:
+    record = "327GND              {:6}-1    PA01X+001000Y+002000X0630Y0630R000S0"
+    board = read_board("\n".join([record.format("RELAY1"), record.format("R1"), "999"]).encode(), "a.ipc")
+    assert [doubt.refs for doubt in board.doubts if doubt.refs] == [("RELAY1",)]
+    assert [part.side for part in board.parts] == ["front", "front"]

@@ -134,6 +134,28 @@ def eagle() -> str:
     )
 
 
+def netlist(*, metric: bool = False) -> str:
+    """The same board as an IPC-D-356 netlist, in ten-thousandths of an inch or thousandths of a mm."""
+    unit = 0.001 if metric else 0.00254
+    rows = ["C  Interval bell", "P  JOB   bell", f"P  UNITS CUST {int(metric)}", "P  NNAME1          +9V"]
+    edge = [(0.0, 0.0), (60.0, 0.0), (60.0, 40.0), (0.0, 40.0)]
+    corners = [f"X{round(x / unit):+07d}Y{round(y / unit):+07d}" for x, y in edge]
+    rows.append(f"389{'BOARD_EDGE':14}   {''.join(corners)}")
+    for ref, (_, side, _, _, _) in BELL.items():
+        x, y = _origin(ref)
+        for pad, right, up in _pads(ref):
+            dx, dy = (up if side == "back" else -up), right  # turned by 90 degrees
+            net = {"+9V": "NNAME1", "": "N/C"}.get(_net_of(ref, pad), _net_of(ref, pad))
+            flat = ref == "C1"
+            hole = "     " if flat else "D0315"
+            access = "A02" if side == "back" else "A01"
+            place = f"X{round((x + dx) / unit):+07d}Y{round((y + dy) / unit):+07d}"
+            code, reached = ("327", access) if flat else ("317", "A00")
+            rows.append(f"{code}{net:14}   {ref:6}-{pad:4} {hole}P{reached}{place}X0630Y0630R000S0")
+    rows.append(f"317{'GND':14}   {'VIA':6}-{'':4} D0157PA00X+000100Y+000100X0315Y0000R000S3")
+    return "\n".join([*rows, "999", ""])
+
+
 FORMATS = {
     "KiCad 5": kicad(20171130), "KiCad 6": kicad(20211014), "KiCad 8": kicad(20240108),
     "KiCad, old text": legacy_kicad(), "EAGLE": eagle(),

@@ -397,10 +397,10 @@ def test_another_paper_is_laid_beside_the_list_and_each_contradiction_settled_in
         text = screen_text(app)
         assert "3 of 4 designators agree" in text
         assert "R2: 12k here, 10k in bell.brd" in text
-        assert "take 10k, as the other paper says" in text
+        assert "take 10k, as bell.brd says" in text
         await pilot.press("1")
         await pilot.pause()
-        assert "Answered: R2: take 10k, as the other paper says." in screen_text(app)
+        assert "Answered: R2: take 10k, as bell.brd says." in screen_text(app)
         assert isinstance(app.screen, ListScreen)
         assert not app.screen.work.settled.questions
         await pilot.press("o", "enter", "enter", "enter")

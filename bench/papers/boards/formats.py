@@ -9,12 +9,14 @@ from bench.papers.boards.drawn import BoardFile
 from bench.papers.boards.eagle import read_eagle
 from bench.papers.boards.kicad import read_kicad
 from bench.papers.boards.kicad_legacy import read_legacy_kicad
+from bench.papers.boards.netlist import is_netlist, read_netlist
 
 _KICAD = re.compile(rb"\s*\(kicad_pcb\b")
 _LEGACY = re.compile(rb"PCBNEW-BOARD", re.IGNORECASE)
 _EAGLE = re.compile(rb"<eagle[\s>]")
 _BINARY = (b"\x10\x00", b"\x10\x80")
-_LOOKED_AT = 4096
+_LOOKED_AT, _LONGEST_HEAD = 4096, 65_536
+_READERS = {"kicad": read_kicad, "legacy": read_legacy_kicad, "netlist": read_netlist}
 
 
 def is_board_file(data: bytes) -> bool:
@@ -30,6 +32,8 @@ def _format(data: bytes) -> str:
         return "legacy"
     if _EAGLE.search(head):
         return "eagle"
+    if head[:1] in (b"C", b"P", b"3") and is_netlist(_text(data[:_LONGEST_HEAD])):
+        return "netlist"
     return "binary" if head.startswith(_BINARY) else ""
 
 
@@ -46,10 +50,13 @@ def read_board(data: bytes, name: str) -> BoardFile:
     form = _format(data)
     if form == "eagle":
         return read_eagle(data, name)
-    if form in ("kicad", "legacy"):
-        text = _text(data)
-        return (read_kicad if form == "kicad" else read_legacy_kicad)(text, name)
+    if form in _READERS:
+        return _READERS[form](_text(data), name)
     if form == "binary":
         hint = "open it in EAGLE 6 or later and save it again: that makes XML"
         raise SoldersideError("this is EAGLE's old binary format, which cannot be read", name, hint)
-    raise SoldersideError("no board file: neither KiCad nor EAGLE", name, "name the .kicad_pcb or .brd file")
+    raise SoldersideError(
+        "no board file: neither KiCad nor EAGLE nor an IPC-D-356 netlist",
+        name,
+        "name the .kicad_pcb or .brd file",
+    )

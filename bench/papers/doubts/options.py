@@ -143,12 +143,17 @@ def _other_paper(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
             decisions: tuple[Decision, ...] = (Amend(key=entry.key, value=doubt.there),)
         else:
             decisions = (out, add) if entry is not None else (add,)
-        yield DoubtAnswer(text=f"take {doubt.there}, as the other paper says", decisions=decisions)
+        yield DoubtAnswer(text=f"take {doubt.there}, as {_paper(doubt)} says", decisions=decisions)
     elif entry is not None:
         yield DoubtAnswer(
-            text=f"leave {'it' if len(doubt.refs) == 1 else 'them'} out, as the other paper does",
+            text=f"leave {'it' if len(doubt.refs) == 1 else 'them'} out, as {_paper(doubt)} does",
             decisions=(out,),
         )
+
+
+def _paper(doubt: Doubt) -> str:
+    """The other paper by its name."""
+    return doubt.other.name if doubt.other is not None else "the other paper"
 
 
 def _not_the_value(settled: ResolvedList, doubt: Doubt, other: OtherPaper) -> Iterator[DoubtAnswer]:
