@@ -104,12 +104,17 @@ def test_the_first_pass_asks_for_a_trial_turn_and_the_second_knows_more() -> Non
     oscillator, passes = _two_passes(Turn(trimmer="RV4", turns=2.0))
     first = advise(passes[:1], RV, TARGET)
     assert first.turnings[0].trial
+    assert (
+        "clockwise, as a trial; if it stops or clicks before that, turn it as far the"
+        in first.turnings[0].words
+    )
     # 12 cents an octave off and 25 turns that usually move about 120: not more than two or three.
     assert 1.0 <= first.turnings[0].turns <= 3.0
     assert first.converging is None
     second = advise(passes, RV, TARGET)
     scale, offset = second.turnings
     assert not scale.trial
+    assert "trial" not in scale.words
     assert scale.direction == "anticlockwise"
     assert scale.turns == pytest.approx((0.5 - oscillator.at["scale"]) * 25, rel=0.15)
     assert (offset.trimmer, offset.role) == ("RV5", "offset")

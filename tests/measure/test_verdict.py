@@ -21,6 +21,7 @@ from bench.measure.verdict.meter import (
     MeterError,
     MeterRange,
     choose_range,
+    class_words,
     meter_from,
     named_range,
 )
@@ -383,3 +384,21 @@ def test_overload_of_a_range_not_named_asks_for_a_larger_one_only_where_the_limi
     found = judge_text(f"< {limit} ohm", "OL")
     assert found.answer == "out"
     assert any("switch up and read again" in note for note in found.notes) is told
+
+
+def test_classes_of_meters_are_graded_and_within_what_makers_call_typical() -> None:
+    # sk.gvda-instrument.com/...87246271 (seen): typical basic accuracy ±(0.7 % + 1) to ±(0.1 % + 1).
+    # 3 1/2 digits: the leaflet of the M-1000D, page 7 (seen), has ±(0.8 % + 2) for ohms. Else common practice.
+    percents = [CLASSES[name].volts[0].percent for name in ("basic", "good", "precise")]
+    assert percents == sorted(percents, reverse=True)
+    assert [str(percent) for percent in percents] == ["0.8", "0.5", "0.1"]
+    for one in CLASSES.values():
+        for unit in ("volt", "ohm", "ampere", "farad", "hertz"):
+            assert one.ranges(unit)
+    assert meter_from({"accuracy": "good"}).name == "a good meter"
+    assert meter_from({"accuracy": "Good", "name": "the yellow one"}).name == "the yellow one"
+    assert "0.5 %" in class_words("good")
+    with pytest.raises(MeterError, match="unknown accuracy"):
+        meter_from({"accuracy": "splendid"})
+    with pytest.raises(MeterError, match="together"):
+        meter_from({"accuracy": "good", "volts": []})

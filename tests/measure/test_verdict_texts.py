@@ -220,6 +220,8 @@ def test_overload_in_the_ways_that_meters_show_it(typed: str) -> None:
         ("> 200 ohm", "1", {"l": "OL", "o": "1 Ω"}),
         ("-12 V ± 5 %", "-1 .", {"l": "-OL", "v": "-1 V"}),
         ("100 nF ± 10 %", "103.2", {"f": "103.2 F", "n": "103.2 nF"}),
+        ("0.5 V ± 10 %", "0", {"v": "0 V", "m": "0 mV"}),
+        ("> 10 kohm", "10", {"o": "10 ohm", "k": "10 kohm"}),
     ],
 )
 def test_a_number_that_can_mean_two_things_is_asked_about(
@@ -228,7 +230,7 @@ def test_a_number_that_can_mean_two_things_is_asked_about(
     limit = parse_expectation(expect)
     with pytest.raises(ReadingDoubt) as caught:
         read_against(typed, limit)
-    assert {each.key: each.text for each in caught.value.meanings} == offered
+    assert [(each.key, each.text) for each in caught.value.meanings] == [*offered.items()]
     for text in offered.values():
         read_against(text, limit)  # each of them is a reading without doubt, if only an overload or an odd one
 

@@ -13,13 +13,12 @@ from textual.pilot import Pilot
 from bench.errors import Refused, SoldersideError
 from bench.kit.load import load_kit
 from bench.log import events as ev
-from bench.measure.identify.ahead import judge_part, reads_wrong, what_it_says
-from bench.measure.verdict.meter import CLASSES, MeterError, class_words, meter_from
+from bench.measure.identify.ahead import reads_wrong, what_it_says
 from bench.plain.session import PlainSession
 from bench.plan.bag import bag_lines
 from bench.session.build import Build
 from bench.session.folders import open_build, start
-from bench.session.verdicts import limit_fault, meter_of
+from bench.session.verdicts import limit_fault
 from bench.settings import SETTINGS_NAME, Settings, keep_meter, load_settings
 from bench.tui.app import BenchApp
 from bench.writeup.publish import page_of
@@ -189,67 +188,6 @@ def test_a_reading_is_not_judged_where_only_one_of_two_was_replaced(lamp: Build)
     assert lamp.reading("51.2") is None
 
 
-def test_what_can_be_circuit_is_not_condemned_and_what_cannot_is(lamp: Build, tmp_path: Path) -> None:
-    kit = lamp.kit
-    low = judge_part(kit, {("main", "R12")}, "40k")
-    assert low is not None
-    assert low.answer == ""
-    assert "In circuit other parts can make a good one read low" in low.words
-    other = judge_part(kit, {("main", "R12")}, "47 ohm")
-    assert other is not None
-    assert other.answer == "out"
-    assert other.words.startswith("NOT 47k")
-    assert "Soldered in" in other.words
-    high = judge_part(kit, {("main", "R12")}, "60k")
-    assert high is not None
-    assert (high.answer, "low" in high.words) == ("out", False)
-    assert judge_part(kit, {("main", "Q1")}, "0.6") is None
-    good = judge_part(kit, {("main", "D1")}, "0.21")
-    assert good is not None
-    assert good.answer == "in"
-    silicon = judge_part(kit, {("main", "D1")}, "0.62")
-    assert silicon is not None
-    assert silicon.answer == "out"
-    assert silicon.words.startswith("NOT 1N5817")
-    assert "D2" in silicon.words
-    assert judge_part(kit, {("main", "D1")}, "OL") is None  # the probes may be the other way round
-    # A diode test shows about 3.6 V at most (common practice, no source).
-    told = {volts: judge_part(kit, {("main", "D1")}, volts) for volts in ("-0.6 V", "3.6 V", "3.61 V")}
-    assert {volts: said and said.answer for volts, said in told.items()} == {
-        "-0.6 V": None, "3.6 V": "out", "3.61 V": None,
-    }  # fmt: skip
-    capacitor = judge_part(kit, {("main", "C1")}, "103n")
-    assert capacitor is not None
-    assert capacitor.answer == "in"
-
-
-@pytest.mark.parametrize(
-    ("volts", "short"),
-    [
-        ("0", True),
-        ("0 V", True),
-        ("0.000", True),
-        ("-0.001 V", True),
-        ("2 mV", True),
-        ("0.05", True),
-        ("0.06", False),
-    ],
-)
-def test_next_to_no_volts_in_a_diode_test_is_a_short_that_a_circuit_may_feign(
-    lamp: Build, volts: str, short: bool
-) -> None:
-    found = judge_part(lamp.kit, {("main", "D1")}, volts)
-    assert found is not None
-    assert found.answer == "out"
-    assert found.words.startswith("NOT 1N5817")
-    assert ("is a short, if it stays so with the probes swapped" in found.words) is short
-    assert "In circuit" in found.words
-    diodes = next(each for each in bag_lines(lamp.kit) if "D1" in each.refs)
-    ahead = what_it_says(lamp.kit, diodes, f"{volts} V" if volts.endswith(("0", "5", "6")) else volts)
-    assert reads_wrong(ahead)
-    assert ("is a short" in ahead, "In circuit" in ahead) == (short, False)
-
-
 def test_the_step_shows_what_it_is_not(lamp: Build, tmp_path: Path) -> None:
     on_to(lamp, "47R")
 
@@ -361,24 +299,6 @@ def test_only_what_is_too_close_can_be_accepted(lamp: Build) -> None:
         lamp.accept_close()
     with pytest.raises(Refused):
         lamp.done()
-
-
-def test_classes_of_meters_are_graded_and_within_what_makers_call_typical() -> None:
-    # sk.gvda-instrument.com/...87246271 (seen): typical basic accuracy ±(0.7 % + 1) to ±(0.1 % + 1).
-    # 3 1/2 digits: the leaflet of the M-1000D, page 7 (seen), has ±(0.8 % + 2) for ohms. Else common practice.
-    percents = [CLASSES[name].volts[0].percent for name in ("basic", "good", "precise")]
-    assert percents == sorted(percents, reverse=True)
-    assert [str(percent) for percent in percents] == ["0.8", "0.5", "0.1"]
-    for one in CLASSES.values():
-        for unit in ("volt", "ohm", "ampere", "farad", "hertz"):
-            assert one.ranges(unit)
-    assert meter_of({"accuracy": "good"}).name == "a good meter"
-    assert meter_from({"accuracy": "Good", "name": "the yellow one"}).name == "the yellow one"
-    assert "0.5 %" in class_words("good")
-    with pytest.raises(MeterError, match="unknown accuracy"):
-        meter_from({"accuracy": "splendid"})
-    with pytest.raises(MeterError, match="together"):
-        meter_from({"accuracy": "good", "volts": []})
 
 
 def test_the_meter_is_added_and_the_rest_of_the_settings_file_stays(tmp_path: Path) -> None:

@@ -58,6 +58,8 @@ def what_it_says(kit: Kit, line: BagLine, text: str, meter: Meter = DEFAULT_METE
     said = _in_full(text, reading)
     words, _ = _words(kit, wanted, line.value, said, meter)
     if reads_wrong(words):
+        if known is None and not (found and _drops(found)) and _is_reading(said):
+            return f"{said} says nothing for or against {line.value}: go by what is printed on it."
         return words
     remarks = identify(said, kit, meter).remarks[:2]
     return " ".join([words, *(f"{remark[:1].upper()}{remark[1:]}." for remark in remarks)])
@@ -120,6 +122,13 @@ def _judge_diode(
 def _drops(line: KitLine) -> tuple[JunctionDrop, ...]:
     """What a diode test may show of a line's parts; empty where it says nothing."""
     return drops_of(line.part.kind, line.part.value, f"{line.part.marking} {line.part.note}")
+
+
+def _is_reading(text: str) -> bool:
+    try:
+        return parse_reading(text).amount is not None
+    except SoldersideError:
+        return False
 
 
 def _shorted(reading: MeterReading, value: str) -> str:
