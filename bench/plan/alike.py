@@ -79,11 +79,11 @@ def _set_apart(steps: Sequence[Step]) -> tuple[Step, ...]:
         steps, key=lambda step: (step.board, step.side, step.action, step.kind, step.mount, step.joined)
     ):
         steps_of_run = list(run)
-        out.extend(steps_of_run if steps_of_run[0].joined else _apart(steps_of_run))
+        out.extend(steps_of_run if steps_of_run[0].joined else apart(steps_of_run))
     return tuple(out)
 
 
-def _apart(run: list[Step]) -> list[Step]:
+def apart(run: list[Step]) -> list[Step]:
     """The steps of a run, each value in one block, neighbours unlike one another as far as possible.
 
     The first block that is unlike the last one placed comes next, so the order by value is kept where it

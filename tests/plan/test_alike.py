@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from itertools import pairwise, permutations
+from itertools import combinations, pairwise, permutations, product
 from pathlib import Path
 
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from bench.kit.kit import Board, Kit
 from bench.kit.load import load_kit
-from bench.plan.alike import alike
-from bench.plan.plan import Plan, Step
+from bench.plan.alike import alike, apart
+from bench.plan.plan import Alike, Plan, Step
 from bench.plan.stages import make_plan
 from tests.support.plans import LOW
 from tests.support.samples import part
@@ -77,6 +78,32 @@ def test_no_other_order_that_begins_alike_has_fewer_look_alikes_in_a_row(values:
     assert sorted(step.value for step in steps) == sorted(values)
     best = min(neighbours_alike([first, *order]) for order in permutations(others))
     assert neighbours_alike(steps) == best
+
+
+def test_however_up_to_five_values_are_alike_nearly_no_order_is_better_and_none_by_more_than_one() -> None:
+    (one,) = flat(plan_of("1k"))
+    worse = []
+    for many in (3, 4, 5):
+        pairs = list(combinations(range(many), 2))
+        for alikes in product((False, True), repeat=len(pairs)):
+            edges = [pair for pair, there in zip(pairs, alikes, strict=True) if there]
+            run = [
+                replace(
+                    one,
+                    value=f"value {here}",
+                    alike=tuple(
+                        Alike(value=f"value {other}", refs=(), kind=one.kind, reason="", rank=0)
+                        for a, b in edges
+                        for other in ({a: (b,), b: (a,)}.get(here, ()))
+                    ),
+                )
+                for here in range(many)
+            ]
+            first, *others = run
+            found = neighbours_alike(apart(run))
+            worse.append(found - min(neighbours_alike([first, *order]) for order in permutations(others)))
+    assert max(worse) <= 1
+    assert sum(each == 1 for each in worse) <= 0.02 * len(worse)
 
 
 def test_the_demo_kit_places_no_look_alikes_side_by_side_within_a_kind_but_where_it_must() -> None:
