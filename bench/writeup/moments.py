@@ -38,9 +38,9 @@ class Calendar:
         return EventTime(at=at, day=shown[0], time=shown[1])
 
     def zone_names(self, stamps: Iterable[str]) -> str:
-        """What the zone is called at these UTC stamps, to the hour; see `zone_name`."""
-        hours = dict.fromkeys(stamp[:13] for stamp in stamps)
-        seconds = [each for hour in hours if (each := utc_seconds(f"{hour}:00Z")) is not None]
+        """What the zone is called at these UTC stamps, to ten minutes; see `zone_name`."""
+        tens = dict.fromkeys(stamp[:15] for stamp in stamps)
+        seconds = [each for ten in tens if (each := utc_seconds(f"{ten}0Z")) is not None]
         return zone_name(self._zone, *(datetime.fromtimestamp(each, UTC) for each in seconds))
 
     def clocks_set(self, began: str, ended: str) -> str:

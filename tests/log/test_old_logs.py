@@ -29,7 +29,8 @@ NOT_OF_THE_LOG = {"told_at", "zone", "day", "time", "forecast", "alikes", "kinds
 SENTENCES = {"summary", "advice", "how", "title", "about"}
 TOLD_BETTER = {
     "moves",  # a stage begins when the one before is done, as in the film, not with its own first part
-    "began", "first",  # counting the bag is work already
+    "began", "first", "ended",  # a sitting lasts from its opening to its closing
+    "chapters",  # of a clip: they fit what a player shows, and a show is called by its title
     "kind",  # of a snag: what went into another's place is in the wrong place, no wrong value
     "close",  # a reading too close to call was accepted, whatever the reason was worded like
 }  # fmt: skip
