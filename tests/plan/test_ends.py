@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.plan.ends import label_of, names_of
+from bench.plan.ends import label_of, names_of, role_of
 from tests.support.simulated_kits import line
 
 
@@ -36,3 +36,25 @@ def test_a_label_in_capitals_names_a_part_before_its_designator_does() -> None:
     assert names_of([labelled, plain], "") == ("CUTOFF", "RV1")
     assert names_of([labelled], "turn CUTOFF up") == ()
     assert names_of([labelled], "turn RV1 up") == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "note", "section", "role"),
+    [
+        ("jack socket", "IN 1", "", "input"), ("jack socket", "FM, attenuated", "", "input"),
+        ("jack socket", "SINE OUT", "", "output"), ("jack socket", "headphones", "", "phones"),
+        ("jack socket", "", "inputs", "input"), ("jack socket", "", "", "socket"),
+        ("terminal block", "IN", "", "input"), ("terminal block", "SPEAKER OUT", "power", "output"),
+        ("terminal block", "POWER IN", "", ""), ("terminal block", "IN", "power supply", ""),
+        ("terminal block", "", "inputs", ""), ("resistor", "IN", "", ""),
+    ],
+)  # fmt: skip
+def test_what_a_signal_is_plugged_into_is_told_by_its_label_then_its_section(
+    kind: str, note: str, section: str, role: str
+) -> None:
+    assert role_of(line("J1", "", kind, note=note, section=section)) == role
+
+
+def test_a_terminal_that_names_its_nets_carries_no_signal_unless_it_says_so() -> None:
+    assert role_of(line("J1", "", "terminal block", note="IN", nets=("A", "B"))) == ""
+    assert role_of(line("J1", "", "terminal block", note="OUT", nets=("A", "B"))) == "output"

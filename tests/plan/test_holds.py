@@ -10,6 +10,7 @@ from msgspec import structs
 from bench.kit.kit import Check, HoldPoint, Kit, Rail, Trim
 from bench.kit.load import load_kit
 from bench.parts.expectation import parse_expectation
+from bench.plan.default_checks import how_to_trim
 from bench.plan.plan import Plan
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan
@@ -294,6 +295,21 @@ def test_each_adjustment_is_a_step_with_its_target_and_how_to_reach_it() -> None
     assert (offset.expect, offset.detail) == ("0 V", "Turn until TP3 reads zero.")
 
 
+@pytest.mark.parametrize(
+    ("trim", "said"),
+    [
+        (Trim(name="Idle current", target="20 mA"), "thermal runaway"),
+        (Trim(name="Bias", target="5 V"), "minimum-current end"),
+        (Trim(name="Glow", target="5 V"), "Turn a little, wait until the reading is steady"),
+        (Trim(name="Scale", kind="volts per octave"), "two control voltages one volt apart"),
+    ],
+)
+def test_how_a_trimmer_is_set_depends_on_what_it_sets(trim: Trim, said: str) -> None:
+    """That output stages run away when hot is common practice, no source."""
+    assert said in how_to_trim(trim)
+    assert ("runaway" in how_to_trim(trim)) is (trim.name in ("Idle current", "Bias"))
+
+
 def test_two_adjustments_of_one_name_are_told_apart() -> None:
     kit = kit_of(IC, trims=(Trim(name="Gain", trimmer="RT1"), Trim(name="Gain", trimmer="RT2")))
     assert [(s.value, s.items) for s in stage_named(make_plan(kit, LOW), "Trim").steps] == [
@@ -319,6 +335,20 @@ def test_tasks_are_asked_for_only_where_the_kit_has_such_parts() -> None:
     assert asked(kit_of(jack, resistor)) - asked(kit_of(resistor)) == {
         "Put the panel over all the parts", "Square up the parts, then tighten the nuts", "Tighten the nuts",
     }  # fmt: skip
+
+
+def test_optional_hardware_is_called_by_its_kind_where_it_has_no_value() -> None:
+    more = (line("", value, kind, quantity=2, optional=True) for value, kind in (("", "screw"), ("M3", "nut")))
+    kit = kit_of(IC, *more)
+    assert "Optional: main screw, M3" in make_plan(kit, LOW).remarks
+
+
+def test_a_procedure_that_checks_no_rail_says_nothing_of_what_it_proposes_for_one() -> None:
+    kit = kit_of(line("R1", "10k", "resistor"), supply=(Rail(name="+300 V", current="10 mA"),))
+    plans = (
+        make_plan(kit, each) for each in (procedure_of("  - {name: Solder, takes: [{height: 1-9}]}\n"), LOW)
+    )
+    assert [any("Nothing is proposed" in each for each in plan.remarks) for plan in plans] == [False, True]
 
 
 def test_remarks_say_what_was_guessed_what_is_misprinted_and_what_is_optional() -> None:

@@ -102,6 +102,14 @@ def test_the_caution_fits_the_order_and_repeats_nothing_that_the_author_says() -
         make_plan(kit_of(own, "{refs: HS1, value: 6 K/W}"), LOW), "U1").cautions)  # fmt: skip
 
 
+def test_what_says_whom_it_goes_with_is_not_taken_to_another_heatsink() -> None:
+    parts = (REGULATOR, "{refs: U2, value: LM317, kind: voltage regulator, package: TO-220, with: HS2}",
+             "{refs: HS1, value: 6 K/W}", "{refs: HS2, value: 9 K/W, with: U2}")  # fmt: skip
+    plan = make_plan(kit_of(*parts), LOW)
+    assert any("HS1" in said for said in step_of(plan, "U1").cautions)
+    assert not any("HS1" in said for said in step_of(plan, "U2").cautions)
+
+
 def test_a_small_case_is_not_taken_to_the_heatsink_of_another() -> None:
     small_case = "{refs: U2, value: 78L05, kind: voltage regulator, package: TO-92}"
     plan = make_plan(kit_of(REGULATOR, small_case, "{refs: HS1, value: 6 K/W}"), LOW)

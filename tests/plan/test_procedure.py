@@ -280,7 +280,7 @@ def test_a_path_is_found_and_a_shipped_name_wins_over_a_file_of_that_name_only_w
     assert find_procedure(str(mine)) == mine
     monkeypatch.chdir(tmp_path)
     assert find_procedure("low-to-high") == shipped_procedures()["low-to-high"]
-    assert find_procedure("./low-to-high") == Path("low-to-high")
+    assert find_procedure("./low-to-high") == find_procedure(Path("low-to-high")) == Path("low-to-high")
 
 
 @pytest.mark.parametrize("name", ["", "nowhere", "low", "a\0b", "x" * 5000])

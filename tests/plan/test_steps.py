@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from bench.kit.kit import Rail
 from bench.parts.advice import cautions_about
 from bench.parts.kinds import KINDS
 from bench.plan.stages import make_plan
@@ -139,6 +140,19 @@ def test_cautions_come_from_kit_then_stage_then_kind_each_once() -> None:
     assert capacitor.orientation == kind.orientation
     resistor = next(step for step in make_plan(kit, procedure_of(rules)).steps if step.refs == ("R1",))
     assert resistor.cautions == ("Mind the  heat", "slow", *cautions_about("resistor", "1k"))
+
+
+@pytest.mark.parametrize(
+    ("rails", "ac"), [(("12 V AC",), True), (("+9 V",), False), (("12 V AC", "+9 V"), False), ((), False)]
+)
+def test_a_supply_socket_is_called_an_ac_one_where_all_of_the_supply_is(
+    rails: tuple[str, ...], ac: bool
+) -> None:
+    supply = tuple(Rail(name=rail, current="100 mA") for rail in rails)
+    (step,) = make_plan(kit_of(line("J1", "2.1 mm", "DC socket"), supply=supply), procedure_of(ALL)).steps
+    said = " ".join(step.cautions)
+    assert ("a DC one looks the same" in said) is ac
+    assert ("Measure the plug's polarity" in said) is not ac
 
 
 def test_what_the_kit_says_of_a_part_is_on_its_step() -> None:
