@@ -34,6 +34,7 @@ TOUCHES_THE_WORLD = {
     "cli/film.py",
     "cli/help.py",
     "cli/lists.py",
+    "cli/man.py",
     "cli/measuring.py",
     "cli/photos.py",
     "cli/retro.py",
