@@ -70,6 +70,10 @@ class Settings(Struct, frozen=True, kw_only=True):
     """No chapter is shorter than this, in seconds."""
     chapters_breaks: bool = False
     """True: breaks are chapters too."""
+    paper: str = "A4"
+    """What is in the printer: `A4` or `letter`."""
+    label_sheet: str = ""
+    """The adhesive sheet for labels, such as `a4-24` or `A4 3x8 70x37`; empty to cut them apart."""
     meter: dict[str, Any] = {}
     """The builder's meter: `accuracy` as `basic`, `good` or `precise`, or its ranges one by one; see
     `measure.meter`. Empty: a modest hand-held."""
@@ -94,9 +98,11 @@ _LIMITS: dict[str, tuple[float, float]] = {
 }
 FRAME_RATES = (23.976, 24.0, 25.0, 29.97, 30.0, 50.0, 59.94, 60.0)
 """Frames a second that a film can have."""
-_SWITCHES = ("sound", "plain", "chapters_from_zero", "chapters_breaks", "speak_while_filming", "mouse")
-_MAY_BE_EMPTY = ("keymap", "caption_file", "speak")
-_CHOICES = {"theme": ("auto", "dark", "light", "contrast"), "large_type": ("auto", "blocks", "ascii")}
+_CHOICES = {
+    "theme": ("auto", "dark", "light", "contrast"),
+    "large_type": ("auto", "blocks", "ascii"),
+    "paper": ("A4", "letter"),
+}
 
 
 def data_folder(given: str | None = None) -> Path:
@@ -216,9 +222,10 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
     check = {"meter": _meter_problem, "case": _case_problem, "keys": _keys_problem}.get(name)
     if check is not None:
         return check(value)
-    if name in _SWITCHES:
+    usual = getattr(_USUAL, name)
+    if isinstance(usual, bool):
         return None if isinstance(value, bool) else ("neither on nor off", "write true or false")
-    if not isinstance(value, str) or not (value or name in _MAY_BE_EMPTY):
+    if not isinstance(value, str) or not (value or not usual):
         return "not a text", 'write it in "quotes"'
     if name == "speak":
         return _command_problem(value)

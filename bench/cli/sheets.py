@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from bench.cli.common import FINE, Add, data_of, plain, refuse_idle, say, settings_of
 from bench.errors import SoldersideError
 
@@ -37,6 +39,14 @@ def add(add_command: Add) -> None:
     sheet.add_argument(
         "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
     )
+    sheet.add_argument("--paper", choices=("A4", "letter"), help="what is in the printer (default: `paper`)")
+    sheet.add_argument(
+        "--labels",
+        metavar="SHEET",
+        help="adhesive sheet: a4-14, a4-21, a4-24, a4-40, a4-65, letter-10, letter-20, letter-30, or in mm: "
+        "'A4 3x8 70x37 left 0 top 0.5 gap 0x0' (default: `label_sheet`); none to cut them apart",
+    )
+    sheet.add_argument("--first", type=int, metavar="N", help="first label of the sheet that is not used yet")
     sheet.add_argument(
         "--out",
         metavar="FILE",
@@ -49,12 +59,17 @@ def add(add_command: Add) -> None:
 def _sheet(args: argparse.Namespace) -> int:
     from bench.settings import sheets_folder
     from bench.writeup.output_files import save_whole
-    from bench.writeup.sheets.publish import file_name, job_of, page, procedure_page, ready
+    from bench.writeup.sheets.publish import ALL, file_name, job_of, page, procedure_page, ready
 
     refuse_idle(args, {"--force": args.force and args.out == "-"}, "has no effect with --out -")
     data, settings = data_of(args), settings_of(args)
     what = args.what or ("stages" if args.named else "procedure")
-    jobs = [job_of(data, named, settings) for named in args.named]
+    labels = settings.label_sheet if args.labels is None else "" if args.labels == "none" else args.labels
+    if what not in ("labels", ALL):
+        idle = {"--labels": bool(args.labels), "--first": args.first is not None}
+        refuse_idle(args, idle, "is about labels: add --what labels")
+    settings = replace(settings, paper=args.paper or settings.paper, label_sheet=labels)
+    jobs = [replace(job_of(data, named, settings), first_label=args.first or 1) for named in args.named]
     _sensible(args, jobs, what)
     if jobs:
         text = page(jobs, what)
@@ -63,7 +78,7 @@ def _sheet(args: argparse.Namespace) -> int:
         from bench.plan.procedure import find_procedure, load_procedure
 
         procedure = load_procedure(find_procedure(settings.procedure))
-        text, folder = procedure_page(procedure), sheets_folder(data)
+        text, folder = procedure_page(procedure, settings.paper), sheets_folder(data)
         target = folder / file_name("procedure", procedure.name)
     if args.out == "-":
         sys.stdout.write(text)

@@ -318,7 +318,7 @@ class PlainSession(Place):
 
         letter = self._talk.choose("Print what?", tuple((key, text) for key, _, text in CHOICES))
         what = next(each for key, each, _ in CHOICES if key == letter)
-        job = job_for(self.build, procedure_of(self.build, self.settings))
+        job = job_for(self.build, procedure_of(self.build, self.settings), self.settings)
         path = publish_sheet(job, what, self.build.log.folder)
         self._say(f"Written: {path}. Open it in a browser and print it.")
 

@@ -320,7 +320,7 @@ class BenchApp(App[None]):
         if isinstance(of, str):
             job = job_of(self.data, of, self.settings)
         else:
-            job = job_for(of, procedure_of(of, self.settings))
+            job = job_for(of, procedure_of(of, self.settings), self.settings)
         try:
             return publish_sheet(job, what, sheets_folder(self.data))
         finally:

@@ -82,7 +82,7 @@ def test_singular_and_plural(count: PartCount, said: str) -> None:
 def test_the_printed_sheet_and_the_article_say_it_too(tmp_path: Path) -> None:
     build = open_build(tmp_path, str(KITS[2]), Settings(), SystemClock())
     said = count_kit(build.kit).words()
-    job = job_for(build, LOW)
+    job = job_for(build, LOW, Settings())
     assert html.escape(said) in page([job], "stages")
     while not build.progress.joints:
         build.done()

@@ -84,7 +84,7 @@ def test_the_name_is_on_paper_in_the_article_and_its_data(tmp_path: Path) -> Non
     _, _, build = read_back(tmp_path, tmp_path / "builds" / "fog-filter-rev-a-anna", Settings())
     story = tell(build.kit, build.plan, build.events)
     assert (story.title, story.kit, story.unit) == (f"{TITLE}, Anna", TITLE, "Anna")
-    job = job_for(build, procedure_of(build, Settings()))
+    job = job_for(build, procedure_of(build, Settings()), Settings())
     for what in ("stages", "labels"):
         assert f"{TITLE}, Anna" in page([job], what)
 

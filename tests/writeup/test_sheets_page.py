@@ -17,6 +17,7 @@ from bench.kit.kit import Kit
 from bench.kit.load import parse_kit
 from bench.plan.stages import make_plan
 from bench.session.build import Build
+from bench.settings import Settings
 from bench.writeup.sheets.publish import SHEETS, Job, job_for, page, procedure_page
 from bench.writeup.sheets.texts import tidy
 from bench.writeup.templating import _templates
@@ -41,7 +42,8 @@ table colgroup col thead tbody tr th td figure figcaption"""
 KNOWN = {XHTML + name for name in _NAMES.split()} | {SVG + name for name in ("svg", "path", "rect", "text")}
 """Every element that a page may be made of."""
 ATTRIBUTES = {
-    "lang", "charset", "name", "content", "class", "id", "href", "aria-label", "role", "scope", "colspan",
+    "lang", "charset", "name", "content", "class", "id", "href", "aria-label", "data-head", "role", "scope",
+    "colspan",
     "http-equiv", "viewBox", "width", "height", "d", "text-anchor", "fill", "stroke", "stroke-width", "x", "y",
     "rx",
 }  # fmt: skip
@@ -73,7 +75,7 @@ def text_of(tree: Any) -> str:
 
 def all_of(kit: Kit, build: Build | None = None) -> Job:
     if build is not None:
-        return job_for(build, LOW)
+        return job_for(build, LOW, Settings())
     return Job(kit=kit, plan=make_plan(kit, LOW), procedure=LOW)
 
 
@@ -101,7 +103,7 @@ def test_every_template_is_used_by_a_page() -> None:
     names = {name for name in _templates().list_templates() if name.startswith("sheet")}
     assert names == {
         "sheets.css", "sheet-page.html", "sheet-parts.html", "sheet-stages.html", "sheet-labels.html",
-        "sheet-procedure.html", "sheet-letter.html",
+        "sheet-label-pages.html", "sheet-procedure.html", "sheet-letter.html",
     }  # fmt: skip
 
 
@@ -124,8 +126,8 @@ def hostile_kit(words: str) -> Kit:
 @pytest.mark.parametrize("words", HOSTILE, ids=lambda words: ascii(words)[:20])
 def test_what_people_write_is_only_ever_text(words: str, tmp_path: Path) -> None:
     kit = hostile_kit(words if words.isprintable() else tidy(words))
-    for what in ("stages", "labels", "procedure"):
-        tree = assert_plain(page([all_of(kit)], what))
+    for what, labels in (("stages", ""), ("labels", ""), ("labels", "a4-14"), ("procedure", "")):
+        tree = assert_plain(page([msgspec.structs.replace(all_of(kit), labels=labels)], what))
         assert " ".join(tidy(words).split()) in text_of(tree)
     build = small_build(tmp_path / "one")
     build.opened()
@@ -177,3 +179,12 @@ def test_bands_are_named_in_the_drawing_and_for_who_hears_the_page() -> None:
         assert drawing.get("role") == "img"
         assert drawing.get("aria-label") == "bands: " + ", ".join(pairs)
         assert len(pairs) == len(list(drawing.iter(f"{SVG}rect"))) - 1
+
+
+@pytest.mark.parametrize("what", ["stages", "labels", "procedure", "all"])
+def test_no_heading_lies_in_a_head_of_a_table(what: str) -> None:
+    """HTML Living Standard 4.9.10: a `th` holds no heading."""
+    tree = strict(page([job(OSCILLATOR)], what))
+    for head in tree.iter("{http://www.w3.org/1999/xhtml}th"):
+        inside = {each.tag.rpartition("}")[2] for each in head.iter()}
+        assert not inside & {"h1", "h2", "h3", "h4", "section", "header", "footer"}

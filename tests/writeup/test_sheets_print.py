@@ -14,8 +14,9 @@ from bench.writeup.sheets.boards import boards_on_paper
 from bench.writeup.sheets.publish import Job, page, procedure_page
 from bench.writeup.sheets.stages import stage_sheet
 from bench.writeup.sheets.texts import tidy
+from tests.support.browser import browser
 from tests.support.kit_values import METRONOME, OSCILLATOR
-from tests.support.paper import A4, Printed, job, run_browser
+from tests.support.paper import A4, Printed, chromium, job, run_browser
 from tests.support.plans import FLOW, LOW
 from tests.support.samples import small_kit
 from tests.writeup.test_sheets import KITS
@@ -142,6 +143,23 @@ def test_names_stand_at_the_foot_of_each_page_as_they_are(tmp_path: Path) -> Non
     assert (printed.console, printed.asked_for) == ([], [])
     for text in printed.pages:
         assert plain(", ".join(map(tidy, names))) in plain(text)
+
+
+@pytest.mark.skipif(not chromium(), reason="no Chromium here; SOLDERSIDE_CHROMIUM names one")
+@pytest.mark.parametrize("width", [320, 390, 820, 1280])
+def test_nothing_is_off_screen_on_a_telephone_or_a_laptop(width: int, tmp_path: Path) -> None:
+    source = tmp_path / "page.html"
+    made = job(OSCILLATOR)
+    for labels in ("", "a4-24"):
+        source.write_text(page([msgspec.structs.replace(made, labels=labels)], "all"), encoding="utf-8")
+        with browser(chromium()) as seen:
+            seen.look(width, phone=width < 500)
+            seen.open(source)
+            assert seen.value("document.documentElement.scrollWidth") == width
+            outside = """[...document.querySelectorAll('main *')].filter(
+                e => getComputedStyle(e).display != 'none' && e.getBoundingClientRect().right > innerWidth + 1
+                ).map(e => e.tagName + ' ' + e.textContent.slice(0, 40))"""
+            assert seen.value(outside) == []
 
 
 def test_on_screen_it_is_drawn_in_a_window_of_a_phone_without_being_cut(tmp_path: Path) -> None:

@@ -20,6 +20,7 @@ from bench.session.build import Build
 from bench.session.folders import kit_path, planned, procedure_of, read_back, resolve, slug
 from bench.settings import Settings, cache_folder
 from bench.writeup.output_files import cannot_write, save_whole
+from bench.writeup.sheets.label_paper import label_pages, label_paper
 from bench.writeup.sheets.labels import label_sheet
 from bench.writeup.sheets.maker_pages import help_letter, shortage_letter
 from bench.writeup.sheets.procedure import procedure_sheet
@@ -55,6 +56,12 @@ class Job(Struct, frozen=True, kw_only=True):
     plan: Plan
     procedure: Procedure
     build: Build | None = None
+    paper: str = "A4"
+    """Of `label_paper.PAPERS`."""
+    labels: str = ""
+    """The adhesive sheet for labels, as `label_paper.label_paper` reads it; empty to cut them apart."""
+    first_label: int = 1
+    """The first label of the sheet that is not used yet."""
 
     @property
     def title(self) -> str:
@@ -76,15 +83,23 @@ def job_of(data: Path, named: str, settings: Settings) -> Job:
     folder = resolve(data, named)
     if folder is not None:
         _, _, build = read_back(data, folder, settings)
-        return job_for(build, procedure_of(build, settings))
+        return job_for(build, procedure_of(build, settings), settings)
     kit = load_kit(kit_path(data, named), cache_folder(data))
     procedure = load_procedure(find_procedure(settings.procedure), cache_folder(data))
-    return Job(kit=kit, plan=planned(data, kit, procedure, settings), procedure=procedure)
+    plan = planned(data, kit, procedure, settings)
+    return Job(kit=kit, plan=plan, procedure=procedure, paper=settings.paper, labels=settings.label_sheet)
 
 
-def job_for(build: Build, procedure: Procedure) -> Job:
+def job_for(build: Build, procedure: Procedure, settings: Settings) -> Job:
     """The job that prints about an open build."""
-    return Job(kit=build.kit, plan=build.plan, procedure=procedure, build=build)
+    return Job(
+        kit=build.kit,
+        plan=build.plan,
+        procedure=procedure,
+        build=build,
+        paper=settings.paper,
+        labels=settings.label_sheet,
+    )
 
 
 def page(jobs: Sequence[Job], what: str) -> str:
@@ -97,15 +112,21 @@ def page(jobs: Sequence[Job], what: str) -> str:
     sheets: list[tuple[str, Sheet]] = []
     for name in wanted:
         if name == "labels":
-            sheets.append(("Labels", label_sheet([(job.kit, job.progress) for job in jobs])))
+            sheets.append(("Labels", _labels(jobs)))
         else:
             sheets += [made for job in jobs if (made := _sheet(job, name, alone=what != ALL)) is not None]
-    return _page(sheets, ", ".join(dict.fromkeys(tidy(job.title) for job in jobs)))
+    return _page(sheets, ", ".join(dict.fromkeys(tidy(job.title) for job in jobs)), jobs[0].paper)
 
 
-def procedure_page(procedure: Procedure) -> str:
+def _labels(jobs: Sequence[Job]) -> Sheet:
+    """The labels of all jobs, to cut apart or on the adhesive sheet of the first job."""
+    sheet = label_sheet([(job.kit, job.progress) for job in jobs])
+    return label_pages(sheet, label_paper(jobs[0].labels), jobs[0].first_label) if jobs[0].labels else sheet
+
+
+def procedure_page(procedure: Procedure, paper: str = "A4") -> str:
     """A procedure by itself, for whatever kit, as HTML."""
-    return _page([("Procedure", procedure_sheet(procedure))], tidy(procedure.name))
+    return _page([("Procedure", procedure_sheet(procedure))], tidy(procedure.name), paper)
 
 
 def _sheet(job: Job, name: str, *, alone: bool) -> tuple[str, Sheet] | None:
@@ -126,9 +147,10 @@ def _sheet(job: Job, name: str, *, alone: bool) -> tuple[str, Sheet] | None:
     return "Shortage list", shortage_letter(kit, build.progress)
 
 
-def _page(sheets: Sequence[tuple[str, Sheet]], title: str) -> str:
+def _page(sheets: Sequence[tuple[str, Sheet]], title: str, paper: str) -> str:
     return render(
         "sheet-page.html",
+        paper=paper,
         title=title,
         foot=css_string(title),
         names=[name for name, _ in sheets],

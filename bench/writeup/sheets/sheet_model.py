@@ -234,6 +234,54 @@ class LabelSheet(Struct, frozen=True, kw_only=True):
     sheet: str = "labels"
 
 
+class FittedLabel(Struct, frozen=True, kw_only=True):
+    """A label of an adhesive sheet, with as much on it as fits; texts that do not are empty."""
+
+    value: str
+    amount: str
+    head: int
+    """Size of the value, in points."""
+    warnings: tuple[str, ...]
+    places: tuple[str, ...]
+    kind: str
+    strips: tuple[Strip, ...]
+    printed: str
+    measurable: bool
+    measured: tuple[str, ...]
+    kit: str
+    slot: int = 0
+    """Its place on the sheet, from 0; see `LabelPages.slots`."""
+
+
+class LabelPage(Struct, frozen=True, kw_only=True):
+    """One adhesive sheet."""
+
+    labels: tuple[FittedLabel, ...]
+
+
+class LabelPages(Struct, frozen=True, kw_only=True):
+    """Labels on adhesive sheets; lengths in mm."""
+
+    kits: tuple[str, ...]
+    paper: str
+    wide: float
+    high: float
+    width: float
+    height: float
+    beside: float
+    """Free inside a label's left and right edge."""
+    above: float
+    """Free inside its top and bottom edge."""
+    size: int
+    """Of the text, in points."""
+    heads: tuple[int, ...]
+    """Every size that a value may have, in points."""
+    slots: tuple[tuple[float, float], ...]
+    """Left and top of each place, from the paper's edges."""
+    pages: tuple[LabelPage, ...]
+    sheet: str = "label-pages"
+
+
 # -- letters ------------------------------------------------------------------------------------
 class SheetBlock(Struct, frozen=True, kw_only=True):
     """A headline of a letter with what stands under it."""
@@ -257,4 +305,4 @@ class Letter(Struct, frozen=True, kw_only=True):
     sheet: str = "letter"
 
 
-Sheet = ProcedureSheet | StageSheet | LabelSheet | Letter
+Sheet = ProcedureSheet | StageSheet | LabelSheet | LabelPages | Letter
