@@ -32,6 +32,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Most designators in one step; 0 leaves it to the procedure."""
     procedure: str = "low-to-high"
     """Procedure for new builds: the name of one that ships, or a path."""
+    units_by: str = "value"
+    """With several units side by side: `value`, each step on all units before the next step, or `stage`."""
     look_back: int = 3
     """How many steps to offer to look at again after an interruption."""
     repeat_milliseconds: int = 250
@@ -102,6 +104,7 @@ _CHOICES = {
     "theme": ("auto", "dark", "light", "contrast"),
     "large_type": ("auto", "blocks", "ascii"),
     "paper": ("A4", "letter"),
+    "units_by": ("value", "stage"),
 }
 
 

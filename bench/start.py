@@ -6,7 +6,8 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -28,14 +29,15 @@ def run(
     unit: str = "",
     procedure_given: bool = False,
     plain: bool = False,
+    units: Sequence[str] = (),
 ) -> int:
     """Open a build, and run until the builder leaves.
 
     None named: the build last worked on that is not finished, or the shelf where nothing is under way.
 
     `plain` talks in lines instead of on a screen, as the settings or a terminal without a cursor (`TERM=dumb`)
-    ask for. `again`, `go_on`, `unit` and `procedure_given` are those of `open_build`; where neither of the
-    first two is given and it matters, the builder is asked. Raises SoldersideError, before anything is on
+    ask for. `again`, `go_on`, `unit`, `units` and `procedure_given` are those of `open_bench`; where neither of
+    the first two is given and it matters, the builder is asked. Raises SoldersideError, before anything is on
     screen, when the build cannot be opened.
     """
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
@@ -56,36 +58,25 @@ def run(
         from bench.session.under_way import latest_under_way
 
         build = latest_under_way(data, settings, clock)
+        if build is not None:
+            from bench.session.together import with_the_others
+
+            build = with_the_others(data, build, settings, clock)
     else:
-        from bench.session.folders import open_build
+        from bench.session.together import open_bench
         from bench.session.which_build import WhichBuild
 
+        opening = partial(
+            open_bench, data, named, settings, clock, units=units, procedure_given=procedure_given
+        )
         try:
-            build = open_build(
-                data,
-                named,
-                settings,
-                clock,
-                again=again,
-                go_on=go_on,
-                unit=unit,
-                procedure_given=procedure_given,
-            )
+            build = opening(again=again, go_on=go_on, unit=unit)
         except WhichBuild as error:
             if not _is_terminal(sys.stdin):
                 raise
             if plain:
                 again = _ask_which(error.what)
-                build = open_build(
-                    data,
-                    named,
-                    settings,
-                    clock,
-                    again=again,
-                    go_on=not again,
-                    unit=unit if again else "",
-                    procedure_given=procedure_given,
-                )
+                build = opening(again=again, go_on=not again, unit=unit if again else "")
             asked = error.what
     if plain:
         return _in_lines(data, build, settings, clock)
@@ -93,14 +84,14 @@ def run(
         from bench.errors import SoldersideError
 
         if build is not None:
-            build.log.close()
+            build.close()
         raise SoldersideError("the bench needs a terminal", "", "run it in one, not through a pipe")
     from bench.tui.app import BenchApp
     from bench.ui.commands import Keymap
     from bench.ui.forms import welcome
 
     app = BenchApp(data, settings, clock, build, welcome(build, Keymap(settings.keys)) if build else "")
-    app.procedure_given = procedure_given
+    app.procedure_given, app.units = procedure_given, units
     app.which = (named, asked) if named is not None and asked is not None else None
     try:
         app.run(mouse=settings.mouse)
@@ -186,15 +177,15 @@ def _in_lines(data: Path, build: Build | None, settings: Settings, clock: Clock)
 def _opened(data: Path, settings: Settings, clock: Clock, to: GoTo, say: Callable[[str], None]) -> Build | None:
     """The build of a name, where need be after asking which; None, with the reason said, where it cannot be."""
     from bench.errors import SoldersideError
-    from bench.session.folders import open_build
+    from bench.session.together import open_bench
     from bench.session.which_build import WhichBuild
 
     try:
         try:
-            return open_build(data, to.named, settings, clock, again=to.again, unit=to.unit)
+            return open_bench(data, to.named, settings, clock, again=to.again, unit=to.unit)
         except WhichBuild as error:
             new = _ask_which(error.what)
-            return open_build(data, to.named, settings, clock, again=new, go_on=not new)
+            return open_bench(data, to.named, settings, clock, again=new, go_on=not new)
     except SoldersideError as error:
         for fault in error.faults:
             say(f"{fault}.")

@@ -67,6 +67,7 @@ TOUCHES_THE_WORLD = {
     "session/from_list.py",
     "session/kit_names.py",
     "session/own_files.py",
+    "session/together.py",
     "session/typed_pass.py",
     "session/under_way.py",
     "session/units.py",

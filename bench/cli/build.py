@@ -27,6 +27,9 @@ def add(add_command: Add) -> None:
         help="which of several units of the kit: begin or continue the one of this name or number",
     )
     build.add_argument("--plain", action="store_true", default=argparse.SUPPRESS, help=PLAIN)
+    build.add_argument(
+        "--units", metavar="N|NAMES", help="several units side by side: how many, or names such as left,right"
+    )
     build.add_argument("--procedure", metavar="NAME", help="order of work for a new build: a name or a file")
 
 
@@ -44,6 +47,10 @@ def _build(args: argparse.Namespace) -> int:
         raise SoldersideError("--again and --go-on contradict each other", "", "leave one out")
     if args.unit is not None and not args.unit.strip():
         args.misuse("--unit needs a name or a number")
+    if args.units is not None and args.unit is not None:
+        args.misuse("--units and --unit contradict each other")
+    from bench.session.side_by_side import unit_names
+
     return run(
         data_of(args),
         settings_of(args),
@@ -53,4 +60,5 @@ def _build(args: argparse.Namespace) -> int:
         unit=args.unit or "",
         procedure_given=bool(args.procedure),
         plain=args.plain,
+        units=unit_names(args.units) if args.units is not None else (),
     )

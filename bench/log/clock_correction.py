@@ -12,7 +12,7 @@ import msgspec
 
 from bench.log import events as ev
 from bench.log.amend import undone
-from bench.log.clock import EARLIEST, doubt_of, stamp_text, utc_seconds
+from bench.log.clock import EARLIEST, Moment, doubt_of, stamp_text, utc_seconds
 
 
 def put_right(events: Sequence[ev.AnyEvent]) -> tuple[ev.AnyEvent, ...]:
@@ -25,7 +25,8 @@ def put_right(events: Sequence[ev.AnyEvent]) -> tuple[ev.AnyEvent, ...]:
 
 def _moved(event: ev.AnyEvent, anchor: tuple[float, float]) -> ev.AnyEvent:
     utc, mono = anchor
-    return msgspec.structs.replace(event, at=stamp_text(utc + event.mono - mono))
+    after = event.after and Moment(at=stamp_text(utc + event.after.mono - mono), mono=event.after.mono)
+    return msgspec.structs.replace(event, at=stamp_text(utc + event.mono - mono), after=after)
 
 
 def doubtful(events: Iterable[ev.AnyEvent]) -> frozenset[int]:

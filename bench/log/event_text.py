@@ -54,7 +54,8 @@ def highlight(event: ev.AnyEvent) -> Highlight | None:
             | ev.PartMeasured() | ev.PassMeasured() | ev.SuspicionSettled() | ev.HazardAcknowledged()
             | ev.SyncMarked() | ev.ClipNamed() | ev.ClockTold() | ev.WaitBegan() | ev.BreakBegan()
             | ev.BreakEnded() | ev.IdleResolved() | ev.Completed() | ev.Started() | ev.Opened() | ev.Closed()
-            | ev.Revised() | ev.Renamed() | ev.UnitNamed() | ev.Undone() | ev.Corrected()
+            | ev.Revised() | ev.Renamed() | ev.UnitNamed() | ev.SideBySide() | ev.SetAside() | ev.Undone()
+            | ev.Corrected()
         ):  # fmt: skip
             return None
         case _:
@@ -193,6 +194,12 @@ def _log_words(event: ev.LogEvent) -> str:
             return "renamed: " + ", ".join(f"{old} is now {new}" for old, new in (*event.boards, *event.items))
         case ev.UnitNamed():
             return f"this is {unit_words(event.name)}"
+        case ev.SideBySide(alone=True):
+            return "goes on alone"
+        case ev.SideBySide():
+            return f"one of {len(event.folders)} units side by side"
+        case ev.SetAside():
+            return _with("set aside" if event.aside else "called back", event.why)
         case ev.Undone():
             return f"undone: event {event.of}"
         case ev.Corrected():

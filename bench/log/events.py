@@ -6,15 +6,17 @@ Events name parts by item (see `plan.stages`), so a log stays true when kit or p
 
 from __future__ import annotations
 
-from typing import TypedDict
-
 from msgspec import Struct
 
+from bench.log.clock import Moment
 from bench.log.facts import Facts
 from bench.log.photos import MatchedPhoto, PhotoBatch
 
-LOG_VERSION = 1
-"""Written in each log's first event; a log with a greater number is refused."""
+LOG_VERSION = 2
+"""A log whose first event has a greater number is refused."""
+
+ALONE, SIDE_BY_SIDE = 1, 2
+"""The number of a log: its time is that between its own events, or also that of other units' logs."""
 
 
 class Event(Struct, frozen=True, kw_only=True, tag_field="event", omit_defaults=True, gc=False):
@@ -34,21 +36,10 @@ class Event(Struct, frozen=True, kw_only=True, tag_field="event", omit_defaults=
     """The board at work, empty for the module as a whole."""
     step: str = ""
     """Key of the step on screen, empty when none was."""
-
-
-class Stamp(TypedDict):
-    """The fields that all events carry, to be spread into one: `Noted(**stamp, text="...")`.
-
-    The type checker still sees every field: one that is misspelt, missing or of another type is an error.
-    """
-
-    n: int
-    at: str
-    mono: float
-    run: str
-    stage: str
-    board: str
-    step: str
+    turn: int = 0
+    """With several units side by side: number of the entry, counted over all of them; 0 for a unit alone."""
+    after: Moment | None = None
+    """When the entry before it was made, where that was for another unit; this unit's time runs from then."""
 
 
 class Started(Event, frozen=True, kw_only=True, tag="started"):
@@ -72,19 +63,6 @@ class Started(Event, frozen=True, kw_only=True, tag="started"):
     """Version of the program."""
 
 
-class Edition(TypedDict):
-    """Which kit file and procedure are in use: fields of `Started` and of `Revised`."""
-
-    kit: str
-    name: str
-    maker: str
-    revision: str
-    kit_file: str
-    kit_digest: str
-    procedure: str
-    procedure_digest: str
-
-
 class Opened(Event, frozen=True, kw_only=True, tag="opened"):
     """The program shows the build: bench time may pass from here."""
 
@@ -105,6 +83,24 @@ class Revised(Event, frozen=True, kw_only=True, tag="revised"):
     kit_digest: str = ""
     procedure: str = ""
     procedure_digest: str = ""
+
+
+class SideBySide(Event, frozen=True, kw_only=True, tag="side by side"):
+    """From here on this is one of several units of a kit that are built side by side, or one alone again."""
+
+    group: str
+    """The same for all of them."""
+    folders: tuple[str, ...] = ()
+    """Names of the folders of all of them, in their order."""
+    alone: bool = False
+    """True from where this unit goes on alone."""
+
+
+class SetAside(Event, frozen=True, kw_only=True, tag="set aside"):
+    """One of several units is passed over, or called back to the bench."""
+
+    aside: bool = True
+    why: str = ""
 
 
 class KitChanged(Event, frozen=True, kw_only=True, tag="kit changed"):
@@ -453,8 +449,10 @@ TimeEvent = (
 )  # fmt: skip
 """What says how time passed, here or on film."""
 
-LogEvent = Started | Opened | Closed | Revised | Renamed | UnitNamed | Undone | Corrected
-"""What concerns the log itself or how other events are read."""
+LogEvent = (
+    Started | Opened | Closed | Revised | Renamed | UnitNamed | SideBySide | SetAside | Undone | Corrected
+)  # fmt: skip
+"""What concerns the log itself, the unit as a whole, or how other events are read."""
 
 AnyEvent = StepEvent | RemarkEvent | MeasurementEvent | TimeEvent | LogEvent
 """The closed sum type: match on it, or on its groups, and end with `assert_never`."""
@@ -473,6 +471,7 @@ CORRECTABLE: dict[str, tuple[str, ...]] = {
     "erratum": ("text",),
     "held back": ("reason",),
     "reading": ("text",),
+    "set aside": ("why",),
     "hold passed": ("reason",),
     "joints counted": ("counted",),
     "gap settled": ("minutes_worked",),
@@ -482,8 +481,8 @@ CORRECTABLE: dict[str, tuple[str, ...]] = {
 """Which fields of which events can be corrected."""
 
 BOOKKEEPING = (
-    "started", "opened", "closed", "revised", "kit changed", "unit named", "undone", "corrected", "gap settled",
-    "completed",
+    "started", "opened", "closed", "revised", "side by side", "kit changed", "unit named",
+    "undone", "corrected", "gap settled", "completed",
 )  # fmt: skip
 """Events that the undo key passes over."""
 

@@ -37,6 +37,8 @@ class ProgressReducer:
         self._place: StageKey = ("", "")
         self._started: ev.Started | None = None
         self._unit = ""
+        self._beside: ev.SideBySide | None = None
+        self._aside: ev.SetAside | None = None
         self._last_done: ev.Done | None = None
         self._done: dict[str, int] = {}
         self._reopened: dict[str, Reopened] = {}
@@ -119,6 +121,8 @@ class ProgressReducer:
             found = event
             if type(event) is not kind or event.run != run or event.stage != stage or event.board != board:
                 break
+            if event.after is not None:
+                break
             now, awake, step = event.at, event.mono - mono, event.step
             if not 0.0 <= awake <= gap:
                 break
@@ -160,7 +164,10 @@ class ProgressReducer:
         self._utc = utc_seconds(event.at)
         if before is None or before.run != event.run or self._is_completed:
             return
-        awake, asleep = between(before.mono, event.mono, self._previous_utc, self._utc)
+        since, mono, utc = before.at, before.mono, self._previous_utc
+        if event.after is not None:
+            since, mono, utc = event.after.at, event.after.mono, utc_seconds(event.after.at)
+        awake, asleep = between(mono, event.mono, utc, self._utc)
         if self._break_from is not None:
             self._break_seconds += awake + asleep
         elif type(event) is ev.IdleResolved:
@@ -169,13 +176,13 @@ class ProgressReducer:
             self._work(event, place, min(max(0.0, awake - told) + worked, LONGEST_STRETCH))
             if told > worked or not event.worked:
                 rest = told - worked
-                self._breaks.append(Break(began_at=before.at, ended_at=event.at, seconds=rest, noticed=True))
+                self._breaks.append(Break(began_at=since, ended_at=event.at, seconds=rest, noticed=True))
         elif awake > self.gap_seconds:
-            self._gaps.append(Gap(began_at=before.at, ended_at=event.at, seconds=awake))
+            self._gaps.append(Gap(began_at=since, ended_at=event.at, seconds=awake))
         else:
             self._work(event, place, awake)
             if asleep > self.gap_seconds:
-                self._gaps.append(Gap(began_at=before.at, ended_at=event.at, seconds=asleep))
+                self._gaps.append(Gap(began_at=since, ended_at=event.at, seconds=asleep))
 
     def _work(self, event: ev.AnyEvent, place: StageKey, seconds: float) -> None:
         """Time at the bench before an event, given to its stage, and to its step or to counting joints."""
@@ -284,6 +291,10 @@ class ProgressReducer:
                 self._sessions += 1
             case ev.UnitNamed(name=name):
                 self._unit = name
+            case ev.SideBySide():
+                self._beside = event
+            case ev.SetAside():
+                self._aside = event if event.aside else None
             case ev.Closed() | ev.Revised() | ev.Renamed() | ev.Undone() | ev.Corrected():
                 pass  # the last three: see `amend`
             case _:
@@ -374,6 +385,8 @@ class ProgressReducer:
             events=last.n if last else 0,
             started=self._started,
             unit=self._unit,
+            beside=self._beside,
+            aside=self._aside,
             last=Moment(at=last.at, mono=last.mono) if last else None,
             last_run=last.run if last else "",
             last_done=self._last_done,

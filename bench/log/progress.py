@@ -96,6 +96,10 @@ class Progress(Struct, frozen=True, kw_only=True):
     started: ev.Started | None = None
     unit: str = ""
     """Which of several units of the kit it is: a name or a number; see `units.unit_words`."""
+    beside: ev.SideBySide | None = None
+    """With which units it is built side by side; None for one that never was."""
+    aside: ev.SetAside | None = None
+    """Among several units: why it is passed over; None while it is not."""
     last: Moment | None = None
     """Both clocks at the last event."""
     last_run: str = ""

@@ -9,12 +9,12 @@ LONGEST_NAME = 40
 
 
 def unit_words(name: str) -> str:
-    """What a unit is called in a title: its name, or its number with a word before it.
+    """What a unit is called in a title: its name, or its number or letter with a word before it.
 
-    >>> unit_words("2"), unit_words("Anna's"), unit_words("")
-    ('unit 2', "Anna's", '')
+    >>> unit_words("2"), unit_words("B"), unit_words("Anna's"), unit_words("")
+    ('unit 2', 'unit B', "Anna's", '')
     """
-    return f"unit {name}" if name.isdecimal() else name
+    return f"unit {name}" if name.isdecimal() or len(name) == 1 else name
 
 
 def titled(kit: str, name: str) -> str:
@@ -43,7 +43,8 @@ def plain_name(typed: str) -> str:
     """
     name = " ".join(typed.split())
     word, _, number = name.partition(" ")
-    return number if word.casefold() == "unit" and number.isdecimal() else name
+    short = number.isdecimal() or len(number) == 1
+    return number if word.casefold() == "unit" and short else name
 
 
 def next_number(names: Iterable[str]) -> str:

@@ -123,6 +123,7 @@ class PlainSession(Place):
 
     def _then_tell(self, word: str = "") -> None:
         self._looking = None
+        self._build = self.build.at_work
         if word:
             self._say(word)
         self.tell()
@@ -141,13 +142,14 @@ class PlainSession(Place):
 
     def ask_command(self, command: str, chosen: object = None) -> None:
         """Ask the form of a command, or the choice in its place, and what follows; then say what changed."""
-        before, shown = self.build.current, step_lines(self.build.view(self._looking))
+        before, shown = (self.build, self.build.current), step_lines(self.build.view(self._looking))
         read = len(self.build.progress.readings)
         super().ask_command(command, chosen)
         readings = self.build.progress.readings
         if self.desk.voice is not None and len(readings) > read:
             self.desk.voice.tell(f"{readings[-1].text}: {readings[-1].verdict}.")
-        if self.build.current != before:
+        self._build = self.build.at_work
+        if (self.build, self.build.current) != before:
             self._then_tell()
         elif step_lines(self.build.view(self._looking)) != shown:
             self.tell()
@@ -174,7 +176,7 @@ class PlainSession(Place):
         self._count_then_tell()
 
     def _count_then_tell(self) -> None:
-        if self.build.view().count_for:
+        if self.build.count_for:
             try:
                 self.ask_command("joints")
             except GivenUp:

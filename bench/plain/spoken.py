@@ -18,6 +18,7 @@ from bench.ui import blocks
 from bench.ui.blocks import KeyOf, Sizes, StyledRow
 from bench.ui.commands import usual_key
 from bench.ui.text import clean
+from bench.ui.unit_forms import unit_line
 
 _WIDTH = 100_000
 """Cells to lay a block out in, so that each sentence stays on one line."""
@@ -41,7 +42,8 @@ def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
     if view.value_changed and not view.looking:
         named += f" New value, was {clean(view.previous_value, 60)}."
         view = replace(view, value_changed=False)
-    said = [*_lines(blocks.looking(view, _WIDTH)), f"Hold point: {named}" if stage and stage.hold else named]
+    said = [*_lines(unit_line(view, _WIDTH)), *_lines(blocks.looking(view, _WIDTH))]
+    said.append(f"Hold point: {named}" if stage and stage.hold else named)
     if step.refs:
         said.append(_tally(view))
     said += _lines(blocks.way(view, _WIDTH)) + _lines(blocks.turned_over(view, _WIDTH))

@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from functools import cache, partial
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from bench import __version__
 from bench.errors import LogError, Refused
 from bench.files import home_path
@@ -18,22 +20,23 @@ from bench.log.clock import GAP_SECONDS, Clock
 from bench.log.clock_correction import put_right
 from bench.log.event_text import describe
 from bench.log.file import LogFile
-from bench.log.photos import MatchedPhoto, PhotoBatch
-from bench.log.progress import Progress
-from bench.log.units import titled
+from bench.log.progress import Progress, StageKey
+from bench.log.stamps import Edition, Stamp
+from bench.log.units import titled, unit_words
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.event_writer import BenchTimer, EventWriter
 from bench.session.kit_watch import KitWatch
 from bench.session.timekeeping import Timekeeping
 from bench.session.typed_text import require_number, required, text_kept
 from bench.session.verdicts import verdict_on
-from bench.session.view import Outline, StepView, bench_view, joints_added, refs_of, stage_joints
+from bench.session.view import Outline, StepView, bench_view, joints_added, refs_of, stage_joints, to_count
 from bench.session.warned import held_items
 
 if TYPE_CHECKING:
     from bench.measure.identify.ahead import PartVerdict
     from bench.measure.verdict.verdict import Verdict
     from bench.plan.bag import BagLine
+    from bench.session.side_by_side import SideBySide
 
 MOST_IN_A_BAG = 100_000
 
@@ -69,6 +72,8 @@ class Build(Timekeeping):
         self.timer = BenchTimer(self.writer)
         self.kit_watch = KitWatch(kit, self.outline, self.writer)
         self._kills = cache(partial(_kills_of, kit))
+        self.beside: SideBySide | None = None
+        """The units that it is built side by side with, itself among them."""
         self.told_of_meter = False
         """True once it was said where the meter's accuracy is kept."""
         self.reminders: Mapping[str, str] = {}
@@ -91,6 +96,32 @@ class Build(Timekeeping):
         return self.writer.progress
 
     @property
+    def unit(self) -> str:
+        """Its name or number among units of its kit; empty for a build without one."""
+        return self.progress.unit
+
+    @property
+    def group(self) -> str:
+        """What the units side by side have in common; empty for a build alone."""
+        beside = self.progress.beside
+        return beside.group if beside and not beside.alone else ""
+
+    @property
+    def at_work(self) -> Build:
+        """The unit whose turn it is; this one, where it is alone."""
+        return self.beside.at_work if self.beside else self
+
+    @property
+    def entries(self) -> int:
+        """How many entries there are, over all units."""
+        return self.beside.shared.turn if self.beside else self.progress.events
+
+    @property
+    def count_for(self) -> StageKey | None:
+        """The stage just finished, where its joints are still to be counted."""
+        return to_count(self.outline, self.progress)
+
+    @property
     def current(self) -> int | None:
         """Position of the step at work in the plan, None when nothing is left that is not held back."""
         return self.outline.current(self.progress)
@@ -102,8 +133,8 @@ class Build(Timekeeping):
 
     def view(self, looking_at: int | None = None) -> StepView:
         """The bench as it is now; see `view.bench_view`."""
-        undoable = last_undoable(self.writer.events)
-        return bench_view(
+        undoable = self._last_entry()[1]
+        view = bench_view(
             self.outline,
             self.progress,
             looking_at=looking_at,
@@ -113,6 +144,7 @@ class Build(Timekeeping):
             kills=self._kills,
             reminders=self.reminders,
         )
+        return replace(view, unit=self.unit, units=self.beside.marks(view.step)) if self.beside else view
 
     def _record(self, event: ev.AnyEvent) -> Progress:
         """Record an event; where nothing is left to do after it, the clock ends, and that is recorded too."""
@@ -123,7 +155,7 @@ class Build(Timekeeping):
         return progress
 
     # -- beginning and end ----------------------------------------------------------------------
-    def _edition(self, procedure: str, digest: str) -> ev.Edition:
+    def _edition(self, procedure: str, digest: str) -> Edition:
         """The kit as it is now and the procedure of this name and SHA-256."""
         file = home_path(self.kit.file).absolute()
         return {
@@ -137,28 +169,52 @@ class Build(Timekeeping):
             "procedure_digest": digest,
         }
 
-    def started(self, procedure: str, digest: str) -> Progress:
-        """The build begins, by the procedure of this name and SHA-256."""
+    def started(self, procedure: str, digest: str, log: int = ev.ALONE) -> Progress:
+        """The build begins, by the procedure of this name and SHA-256; `log` is the number of its log."""
         edition = self._edition(procedure, digest)
-        return self._record(ev.Started(**self._stamp(), **edition, log=ev.LOG_VERSION, program=__version__))
+        return self._record(ev.Started(**self._stamp(), **edition, log=log, program=__version__))
 
     def revised(self, procedure: str, digest: str) -> Progress:
         """From here on the kit file as it is now and this procedure are in use."""
         return self._record(ev.Revised(**self._stamp(), **self._edition(procedure, digest)))
 
-    def opened(self) -> Progress:
-        """The bench is on screen: bench time may pass."""
+    def opened(self) -> None:
+        """The bench is on screen, with all units: bench time may pass."""
+        if self.beside is not None:
+            self.beside.opened()
+        else:
+            self.record_opened()
+
+    def record_opened(self) -> Progress:
+        """This unit is on the bench."""
         return self._record(ev.Opened(**self._here()))
 
+    def record_beside(self, group: str, folders: tuple[str, ...], *, alone: bool = False) -> Progress:
+        """From here on it is one of these units side by side, or goes on alone."""
+        return self._record(ev.SideBySide(**self._stamp(), group=group, folders=folders, alone=alone))
+
+    def set_aside(self, why: str = "", *, back: bool = False) -> Progress:
+        """Pass this unit over among those side by side, or call it back."""
+        if self.beside is None:
+            raise Refused("this unit is alone on the bench", "", "")
+        return self._record(ev.SetAside(**self._here(), aside=not back, why=text_kept(why)))
+
     def close(self) -> None:
-        """Close in good order; a build that cannot be written is closed all the same."""
+        """Close the build and the units side by side with it."""
+        if self.beside is not None:
+            self.beside.close()
+        else:
+            self.close_alone()
+
+    def close_alone(self) -> None:
+        """Close this build in good order; one that cannot be written is closed all the same."""
         if not self.log.read_only:
             with contextlib.suppress(LogError):
                 self._record(ev.Closed(**self._here()))
         self.log.close()
 
     # -- the step at work -----------------------------------------------------------------------
-    def _here(self, step: Step | None = None) -> ev.Stamp:
+    def _here(self, step: Step | None = None) -> Stamp:
         """The stamp of an event about this step, or else about the step at work."""
         return self._stamp(step or self.next_step)
 
@@ -275,7 +331,7 @@ class Build(Timekeeping):
 
     def count_joints(self, counted: int) -> tuple[int, Progress]:
         """Record the joints counted for the stage just finished; also returns how many there should be."""
-        place = self.view().count_for
+        place = self.count_for
         if place is None:
             raise Refused("no stage waits for its joints to be counted", "", "")
         stage = next(each for each in self.plan.stages if each.key == place)
@@ -288,29 +344,6 @@ class Build(Timekeeping):
     def note(self, text: str, mark: str = "note", step: Step | None = None) -> Progress:
         """Write something down; `mark` is `note`, `tip` or `show`."""
         return self._record(ev.Noted(**self._here(step), text=required(text), mark=mark))
-
-    def photo_taken(self, caption: str = "", step: Step | None = None) -> Progress:
-        """Mark that a photo was taken now."""
-        return self._record(ev.PhotoTaken(**self._here(step), caption=text_kept(caption)))
-
-    def photos_matched(
-        self,
-        folder: str,
-        photos: tuple[MatchedPhoto, ...],
-        batches: tuple[PhotoBatch, ...] = (),
-        zone: str = "",
-        without: tuple[str, ...] = (),
-    ) -> Progress:
-        """Record which photos of a folder go with the build, and how the cameras' clocks were read."""
-        return self._record(
-            ev.PhotosMatched(
-                **self._stamp(), folder=folder, photos=photos, batches=batches, zone=zone, without=without
-            )
-        )
-
-    def caption_photo(self, file: str, caption: str) -> Progress:
-        """Give a photo a caption; an empty one takes it away."""
-        return self._record(ev.PhotoCaptioned(**self._stamp(), file=file, caption=text_kept(caption)))
 
     def snag(
         self, what: str, part: str = "", minutes: float = 0.0, fix: str = "", step: Step | None = None
@@ -424,40 +457,18 @@ class Build(Timekeeping):
             )
         )
 
-    def clap(self, label: str = "") -> ev.SyncMarked:
-        """Put a mark into the log that the camera sees too; returns it with its number."""
-        made = (event.number for event in self.events if isinstance(event, ev.SyncMarked))  # taken back or not
-        self._record(ev.SyncMarked(**self._here(), number=max(made, default=0) + 1, label=text_kept(label)))
-        return self.progress.claps[-1]
-
-    def name_clip(
-        self,
-        clip: str,
-        starts: str = "",
-        claps: tuple[tuple[int, float], ...] = (),
-        shows: tuple[tuple[str, float], ...] = (),
-        length: float = 0.0,
-    ) -> Progress:
-        """Name a clip with what is known of its clock; see `events.ClipNamed`. A clap must stand in the log."""
-        known = {clap.number for clap in self.progress.claps}
-        missing = [number for number, _ in claps if number not in known]
-        if missing:
-            made = ", ".join(map(str, sorted(known))) or "none"
-            raise Refused(f"there is no clap {missing[0]} in the log", "", f"claps made: {made}")
-        return self._record(
-            ev.ClipNamed(
-                **self._here(), clip=required(clip), starts=starts, claps=claps, shows=shows, length=length
-            )
-        )
-
     # -- taking back ----------------------------------------------------------------------------
+    def _last_entry(self) -> tuple[Build, ev.AnyEvent | None]:
+        return self.beside.last_entry() if self.beside else (self, last_undoable(self.writer.events))
+
     def undo(self) -> str:
-        """Take back the latest action that still stands; returns what it was, in words."""
-        event = last_undoable(self.writer.events)
+        """Take back the latest action of all units that still stands; returns what it was, in words."""
+        build, event = self._last_entry()
         if event is None:
             raise Refused("there is nothing to undo", "", "")
-        self._record(ev.Undone(**self._here(), of=event.n))
-        return describe(event).removeprefix("done: ")
+        build.undo_event(event.n)
+        what = describe(event).removeprefix("done: ")
+        return f"{unit_words(build.unit)}, {what}" if self.beside else what
 
     def undo_event(self, n: int) -> Progress:
         """Take back one event by its number; taking back an `undone` brings the event back."""

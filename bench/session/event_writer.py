@@ -16,6 +16,7 @@ from bench.log.clock_correction import doubtful, put_right
 from bench.log.file import LogFile
 from bench.log.fold import ProgressReducer, fold
 from bench.log.progress import Progress, StageKey
+from bench.log.stamps import Stamp
 from bench.plan.plan import Step
 from bench.session.typed_text import unit_name
 
@@ -28,12 +29,25 @@ class SystemClock:
         return Moment(at=stamp_text(time.time()), mono=round(time.monotonic(), 3))
 
 
+class SharedBench:
+    """What the writers of several units have in common: the run, the latest entry, and who made it."""
+
+    def __init__(self, turn: int) -> None:
+        self.turn = turn
+        """Number of the latest entry, over all units."""
+        self.last: Moment | None = None
+        """When it was made, in this run."""
+        self.writer: EventWriter | None = None
+
+
 class EventWriter:
     """The door to a log: `record(ev.Noted(**stamp(step), text=...))` appends, fsyncs and folds one event."""
 
     def __init__(self, log: LogFile, clock: Clock, gap_seconds: float = GAP_SECONDS) -> None:
         self.log, self.clock = log, clock
         self.run = f"{os.getpid():x}-{time.time_ns() & 0xFFFFFF:06x}"
+        self.shared: SharedBench | None = None
+        """Set while units are built side by side."""
         self._reducer = ProgressReducer(gap_seconds)
         self._reducer.extend(log.events)
         self.progress: Progress = self._reducer.progress()
@@ -61,9 +75,9 @@ class EventWriter:
         if self.log.read_only:
             raise LogError(f"nothing can be recorded: {self.log.why_read_only}", str(self.log.path), "")
 
-    def stamp(self, step: Step | None = None) -> ev.Stamp:
+    def stamp(self, step: Step | None = None) -> Stamp:
         """What the next event carries: its number, the time, the run, and the step it belongs to."""
-        now = self.clock.now()
+        now, shared = self.clock.now(), self.shared
         return {
             "n": self.progress.events + 1,
             "at": now.at,
@@ -72,11 +86,16 @@ class EventWriter:
             "stage": step.stage if step else "",
             "board": step.board if step else "",
             "step": step.key if step else "",
+            "turn": shared.turn + 1 if shared else 0,
+            "after": shared.last if shared and shared.writer is not self else None,
         }
 
     def record(self, event: ev.AnyEvent) -> Progress:
         """Append an event, wait for the disk, then fold it. Raises LogError, with nothing changed."""
         self.log.append(event)
+        if self.shared is not None:
+            self.shared.turn, self.shared.writer = event.turn, self
+            self.shared.last = Moment(at=event.at, mono=event.mono)
         return self._fold(event)
 
     def name_unit(self, name: str) -> Progress:
@@ -125,12 +144,13 @@ class BenchTimer:
 
     def _running(self) -> tuple[float, float]:
         """Awake and asleep since this run's last event; none on a break, or when all is done."""
-        progress = self._writer.progress
+        progress, shared = self._writer.progress, self._writer.shared
         if progress.last is None or progress.last_run != self._writer.run:
             return 0.0, 0.0
         if progress.on_break or progress.completed:
             return 0.0, 0.0
-        return elapsed(progress.last, self._writer.clock.now())
+        last = shared.last if shared is not None and shared.last is not None else progress.last
+        return elapsed(last, self._writer.clock.now())
 
     def waits_left(self) -> list[tuple[ev.WaitBegan, float]]:
         """Each wait with the time until it is over, below zero afterwards; the one over first comes first."""

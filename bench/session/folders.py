@@ -14,6 +14,7 @@ from bench.errors import SoldersideError
 from bench.kit.kit import Kit
 from bench.kit.load import kit_of
 from bench.kit.yaml_text import read_bytes
+from bench.log import events as ev
 from bench.log.clock import Clock, Moment
 from bench.log.file import LOG_NAME, LogFile, read_log
 from bench.log.fold import fold
@@ -228,12 +229,13 @@ def start(
     source: bytes | None = None,
     unit: str = "",
     others: Sequence[Related] = (),
+    beside: bool = False,
 ) -> Build:
     """Begin a build: a folder of its own with copies of kit and procedure, and a log.
 
     `source` are the bytes that `kit` was read from; without them the file is read again. `others` are the
     builds of this kit so far: with them the new one is a unit of its own, called `unit` or by its number, and
-    each of them that has no name gets a number too.
+    each of them that has no name gets a number too. `beside`: it is to be built side by side with others.
     """
     source = read_bytes(kit_path) if source is None else source
     if digest_of(source) != kit.digest:
@@ -249,7 +251,7 @@ def start(
     try:
         keep_copy(folder, "kit", source, kit.digest)
         keep_copy(folder, "procedure", procedure_source, procedure.digest)
-        build.started(procedure.name, procedure.digest)
+        build.started(procedure.name, procedure.digest, ev.SIDE_BY_SIDE if beside else ev.ALONE)
         if unit:
             build.writer.name_unit(unit)
     except BaseException:

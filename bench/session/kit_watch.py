@@ -11,6 +11,7 @@ from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.facts import Facts
 from bench.log.progress import Progress
+from bench.log.stamps import Stamp
 from bench.plan.plan import PART_ACTIONS, Step
 from bench.session.done_as import BOARD, CHANGED, Change, Position, all_agree, as_done, facts_of, positions_of
 from bench.session.event_writer import EventWriter
@@ -128,7 +129,7 @@ class KitWatch:
             )
 
     # -- the builder's answers ------------------------------------------------------------------
-    def _here(self) -> ev.Stamp:
+    def _here(self) -> Stamp:
         return self._writer.stamp(self._outline.step_at_work(self._progress))
 
     def right_as_it_is(self, change: Change) -> Progress:

@@ -1,14 +1,21 @@
-"""What a builder says of time at the bench: waits, breaks, gaps, and the machine's clock."""
+"""What a builder says of time at the bench: waits, breaks, gaps, the clocks of machine and camera."""
 
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from bench.errors import Refused
 from bench.log import events as ev
+from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.log.progress import Progress
-from bench.session.event_writer import BenchTimer
-from bench.session.typed_text import text_kept
+from bench.log.stamps import Stamp
+from bench.plan.plan import Step
+from bench.session.event_writer import BenchTimer, EventWriter
+from bench.session.typed_text import required, text_kept
+
+if TYPE_CHECKING:
+    from bench.session.side_by_side import SideBySide
 
 LONGEST_WAIT = 1440
 """Minutes: a day."""
@@ -18,6 +25,8 @@ class Timekeeping:
     """The part of a build that records how time passed; see `Build`."""
 
     timer: BenchTimer
+    writer: EventWriter
+    beside: SideBySide | None
 
     def _record(self, event: ev.AnyEvent) -> Progress:
         """Append an event, wait for the disk, fold it."""
@@ -28,8 +37,8 @@ class Timekeeping:
         """Where the build stands after the events so far."""
         raise NotImplementedError
 
-    def _here(self) -> ev.Stamp:
-        """The stamp of an event about the step at work."""
+    def _here(self, step: Step | None = None) -> Stamp:
+        """The stamp of an event about this step, or else about the step at work."""
         raise NotImplementedError
 
     def wait(self, minutes: float, about: str = "") -> Progress:
@@ -56,6 +65,62 @@ class Timekeeping:
         """Say what the long time without a key was."""
         return self._record(ev.IdleResolved(**self._here(), seconds=self.timer.gap(), worked=worked))
 
-    def tell_clock(self, right: str) -> Progress:
+    def tell_clock(self, right: str) -> None:
         """The builder's word on the clock: the right UTC stamp of now, empty when it is right."""
+        if self.beside is not None:
+            self.beside.tell_clock(right)
+        else:
+            self.record_clock(right)
+
+    def record_clock(self, right: str) -> Progress:
+        """The same, in this unit's log."""
         return self._record(ev.ClockTold(**self._here(), right=right))
+
+    def clap(self, label: str = "") -> ev.SyncMarked:
+        """Put a mark into the log that the camera sees too; returns it with its number, never given twice."""
+        made = (event.number for event in self.writer.events if isinstance(event, ev.SyncMarked))
+        self._record(ev.SyncMarked(**self._here(), number=max(made, default=0) + 1, label=text_kept(label)))
+        return self.progress.claps[-1]
+
+    def name_clip(
+        self,
+        clip: str,
+        starts: str = "",
+        claps: tuple[tuple[int, float], ...] = (),
+        shows: tuple[tuple[str, float], ...] = (),
+        length: float = 0.0,
+    ) -> Progress:
+        """Name a clip with what is known of its clock; see `events.ClipNamed`. A clap must stand in the log."""
+        known = {clap.number for clap in self.progress.claps}
+        missing = [number for number, _ in claps if number not in known]
+        if missing:
+            made = ", ".join(map(str, sorted(known))) or "none"
+            raise Refused(f"there is no clap {missing[0]} in the log", "", f"claps made: {made}")
+        return self._record(
+            ev.ClipNamed(
+                **self._here(), clip=required(clip), starts=starts, claps=claps, shows=shows, length=length
+            )
+        )
+
+    def photo_taken(self, caption: str = "", step: Step | None = None) -> Progress:
+        """Mark that a photo was taken now."""
+        return self._record(ev.PhotoTaken(**self._here(step), caption=text_kept(caption)))
+
+    def photos_matched(
+        self,
+        folder: str,
+        photos: tuple[MatchedPhoto, ...],
+        batches: tuple[PhotoBatch, ...] = (),
+        zone: str = "",
+        without: tuple[str, ...] = (),
+    ) -> Progress:
+        """Record which photos of a folder go with the build, and how the cameras' clocks were read."""
+        return self._record(
+            ev.PhotosMatched(
+                **self.writer.stamp(), folder=folder, photos=photos, batches=batches, zone=zone, without=without
+            )
+        )
+
+    def caption_photo(self, file: str, caption: str) -> Progress:
+        """Give a photo a caption; an empty one takes it away."""
+        return self._record(ev.PhotoCaptioned(**self.writer.stamp(), file=file, caption=text_kept(caption)))

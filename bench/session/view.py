@@ -17,6 +17,14 @@ from bench.session.verdicts import expects_a_number, limit_fault
 from bench.session.warned import Warned, cautions_at, held_items, warned_of
 
 
+class UnitMark(Struct, frozen=True, kw_only=True):
+    """One of several units side by side, at the step on screen."""
+
+    name: str
+    state: str
+    """`done`, `open`, or `aside` where the unit is passed over."""
+
+
 class StageLine(Struct, frozen=True, kw_only=True):
     """One stage in the overview."""
 
@@ -105,6 +113,10 @@ class StepView(Struct, frozen=True, kw_only=True):
     """What was missing in the bag, and what was measured ahead."""
     open_again: str = ""
     """Why the step was done and is open again, in words; empty when it was not."""
+    unit: str = ""
+    """Which of several units side by side; empty for a build alone."""
+    units: tuple[UnitMark, ...] = ()
+    """Each of them at this step."""
     reminder: str = ""
     """What the builder's own record says of parts like these; empty when it has too little to say."""
 
@@ -287,14 +299,14 @@ def bench_view(
     view = _with_step(outline, progress, common, position, looking=position != current)
     if reminders and view.step is not None and view.step.action in ("solder", "place", "insert"):
         view = replace(view, reminder=reminders.get(view.step.kind, ""))
-    if not view.looking and _near_power(outline.stage_at(position)):
+    if not view.looking and near_power(outline.stage_at(position)):
         owned = progress.danger_owned
         now = () if owned is not None and not owned.kills else kills()  # an older log does not say what for
         return replace(view, danger=now if owned is None or not set(now) <= set(owned.kills) else ())
     return view
 
 
-def _near_power(stage: Stage) -> bool:
+def near_power(stage: Stage) -> bool:
     """Whether power is on in this stage, or about to be."""
     return stage.hold or any(step.action in ("insert", "check", "trim") for step in stage.steps)
 

@@ -7,7 +7,7 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING, Any
@@ -86,6 +86,8 @@ class BenchApp(App[None]):
         self.build = build
         self.which: tuple[str, str] | None = None
         """A kit file, and what to ask at once: which build it goes with."""
+        self.units: Sequence[str] = ()
+        """Names for units side by side, where some were asked for with that kit file."""
         self.procedure_given = False
         """True when a procedure was asked for with that kit file."""
         self.keymap = Keymap(settings.keys)
@@ -256,15 +258,16 @@ class BenchApp(App[None]):
 
     def to_bench(self, named: str, *, again: bool = False, go_on: bool = False, unit: str = "") -> None:
         """Open a build, or start one, and go to the bench; where only the builder knows which, ask first."""
-        from bench.session.folders import open_build
+        from bench.session.together import open_bench
         from bench.session.which_build import WhichBuild
 
         try:
-            build = open_build(
+            build = open_bench(
                 self.data,
                 named,
                 self.settings,
                 self.clock,
+                units=self.units if again or go_on else (),
                 again=again,
                 go_on=go_on,
                 unit=unit,

@@ -17,6 +17,7 @@ from bench.ui.blocks import KeyOf, Sizes, StyledRow, lines
 from bench.ui.commands import usual_key
 from bench.ui.drawings import orientation_drawing
 from bench.ui.text import cells, clean
+from bench.ui.unit_forms import unit_line
 
 ART_WIDTH = 30
 """Cells that a drawing of which way round may take."""
@@ -84,12 +85,14 @@ class _Once:
 def _rows(view: StepView, width: int, sizes: Sizes, notice: str, once: _Once, key_of: KeyOf) -> list[StyledRow]:
     top = lines(clean(notice), "loud", width, mark="» ") if notice else []
     if view.on_break:
-        return top + blocks.away(width, sizes, key_of)
+        return top + unit_line(view, width) + blocks.away(width, sizes, key_of)
     step = view.step
     if step is None:
-        return top + blocks.nothing_left(view, width, sizes, key_of)
+        return top + unit_line(view, width) + blocks.nothing_left(view, width, sizes, key_of)
     part = view.part or step
-    head = once("head", lambda: [*blocks.head(view, width), *blocks.looking(view, width)])
+    head = once(
+        "head", lambda: [*blocks.head(view, width), *unit_line(view, width), *blocks.looking(view, width)]
+    )
     changed = once("changed", lambda: [*blocks.changed(view, width), *blocks.turned_over(view, width)])
     alikes = once(("alikes", sizes.air, sizes.extras), lambda: blocks.look_alikes(view, width, sizes))
     told = once("told", lambda: blocks.told(view, width))

@@ -106,6 +106,8 @@ COMMANDS: tuple[Command, ...] = (
     _of("agree", "right", "y", "right as built", "It is right as built; a renamed part is the same part."),
     _of("agree", "another", "n", "another part", "The renamed part is a different part."),
     _of("agree", "all_agree", "a", "all right", "Every line is right as built."),
+    _of("bench", "units", "+", "units", "Several units side by side: go to another, set one aside, add one."),
+    _of("bench", "set_aside", ";", "set unit aside", "Pass this unit over until you go to it again."),
     _of("bench", "shelf", "k", "shelf", "All builds and kits."),
     _of("shelf batch", "open", "enter space", "open", "Open the build or kit on this line."),
     _of("shelf", "again", "a", "another unit", "Start another unit of the kit on this line."),

@@ -17,6 +17,7 @@ from bench.session.build import Build
 from bench.ui.forms import Choice, FormLine, Question, Situation, a_count, a_number, number, table
 from bench.ui.reading_forms import bag_question, close_call, judged, judged_ahead, meter_question
 from bench.ui.text import clean
+from bench.ui.unit_forms import UNIT_FORMS
 
 if TYPE_CHECKING:
     from bench.log.progress import Snag
@@ -329,7 +330,7 @@ def gap_choice(build: Build) -> Choice | None:
     return Choice(ask=f"No key for {spell(gap)}. What was it?", choices=choices, settle=settle)
 
 
-FORMS = table(
+FORMS = UNIT_FORMS | table(
     # -- words
     _mark("note", "Note", "what?"),
     _mark("tip", "Tip", "what should the next builder know?"),

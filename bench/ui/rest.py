@@ -18,11 +18,11 @@ class RestWatch:
 
     def due(self) -> list[str]:
         """What is to be said now, a sentence or two each; empty most of the time."""
-        build, after = self._build, 60 * self._settings.rest_after_minutes
+        build, after = self._build.at_work, 60 * self._settings.rest_after_minutes
         if build.log.read_only or build.progress.on_break:
             return []
-        if self._events != build.progress.events:
-            self._events = build.progress.events
+        if self._events != build.entries:
+            self._events = build.entries
             self._sitting = sitting_seconds(build.events, self._settings.break_after_minutes * 60)
         words, sitting = [], self._sitting + build.timer.since_last_event()
         if sitting >= after > 0 and not self._told:

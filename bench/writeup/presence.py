@@ -21,7 +21,7 @@ def presence(event: ev.AnyEvent) -> Presence:
         case (
             ev.Done() | ev.HeldBack() | ev.Resumed() | ev.HoldPassed() | ev.JointsCounted() | ev.Snagged()
             | ev.Mended() | ev.BagCounted() | ev.PartMeasured() | ev.ReadingTaken() | ev.PassMeasured()
-            | ev.SuspicionSettled()
+            | ev.SuspicionSettled() | ev.SetAside()
         ):  # fmt: skip
             return "work"
         case (
@@ -31,7 +31,7 @@ def presence(event: ev.AnyEvent) -> Presence:
             return "bench"
         case (
             ev.Started() | ev.Opened() | ev.Closed() | ev.Revised() | ev.KitChanged() | ev.Confirmed()
-            | ev.Renamed() | ev.UnitNamed() | ev.Undone() | ev.ClockTold() | ev.Completed()
+            | ev.Renamed() | ev.UnitNamed() | ev.SideBySide() | ev.Undone() | ev.ClockTold() | ev.Completed()
         ):  # fmt: skip
             return "program"
         case ev.Corrected() | ev.ClipNamed() | ev.PhotosMatched() | ev.PhotoCaptioned():
@@ -54,7 +54,7 @@ def tells_stage_at_work(event: ev.AnyEvent) -> bool:
             | ev.ErratumFound() | ev.BagCounted() | ev.PartMeasured() | ev.ReadingTaken() | ev.PassMeasured()
             | ev.SuspicionSettled() | ev.HazardAcknowledged() | ev.SyncMarked() | ev.ClipNamed()
             | ev.ClockTold() | ev.WaitBegan() | ev.Started() | ev.Revised() | ev.Renamed() | ev.UnitNamed()
-            | ev.Undone() | ev.Corrected() | ev.Completed()
+            | ev.SideBySide() | ev.SetAside() | ev.Undone() | ev.Corrected() | ev.Completed()
         ):  # fmt: skip
             return False
         case _:

@@ -51,7 +51,10 @@ class BuildScreen(CommandScreen):
 
     def ask_command(self, command: str, chosen: object = None) -> None:
         """Ask the form of a command, or the choice in its place; raises SoldersideError."""
-        asked = FORMS[command].ask(self.situation(chosen))
+        self.ask_first(FORMS[command].ask(self.situation(chosen)))
+
+    def ask_first(self, asked: Form | Choice) -> None:
+        """Ask a form, or the choice in its place; raises SoldersideError."""
         if isinstance(asked, Choice):
             self.ask_choice(asked)
         else:

@@ -21,7 +21,7 @@ from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.work import Bar, Card, Foot, StageRail
 from bench.ui.clock_forms import clock_form
 from bench.ui.danger_forms import DANGER
-from bench.ui.form_table import gap_choice
+from bench.ui.form_table import FORMS, gap_choice
 from bench.ui.forms import trouble
 from bench.ui.reading_forms import identify_question
 from bench.ui.rest import RestWatch
@@ -112,7 +112,8 @@ class WorkScreen(BuildScreen):
 
     # -- showing --------------------------------------------------------------------------------
     def refresh_view(self, notice: str = "") -> None:
-        """Show the build as it stands."""
+        """Show the build as it stands, or the unit whose turn it is."""
+        self.build = self.build.at_work
         view = self._view = self.build.view(self.looking)
         if view.step is None or view.step.key != self._all_cautions:
             self._all_cautions = ""
@@ -203,24 +204,25 @@ class WorkScreen(BuildScreen):
         view = self._view
         asks = view.wants_reading or view.danger or view.held_up_by or self._card.hides
         last = view.step_number >= view.steps_in_stage or self.looking is not None
-        self._ticked_from = self.build.progress.events
+        self._ticked_from = self.build.entries
         return command == "done" and not (asks or last or self.build.timer.gap())
 
     def counted_once(self) -> None:
         """Take back the last step: its key was held down."""
-        if self._ticked == self._ticked_from + 1 == self.build.progress.events:
+        if self._ticked == self._ticked_from + 1 == self.build.entries:
             self.build.undo()
             self.refresh_view("The key was held down: one step counted.")
 
     def _act(self, action: Callable[[], object]) -> None:
         """Carry out an action that leads to the next step, then have the joints of a finished stage counted."""
         self.looking = None
+        done = self.build
         action()
-        self._ticked = self.build.progress.events
+        self._ticked = done.entries
         self.refresh_view()
         self.bench_app.signals.give("done")
-        if self._view.count_for:
-            self.ask_command("joints")
+        if done.count_for:
+            self.ask_first(FORMS["joints"].ask(self.bench_app.situation(done)))
 
     def do_meter(self) -> None:
         """Every check with what it should read and what it read."""
@@ -283,8 +285,8 @@ class WorkScreen(BuildScreen):
     def _keep_time(self) -> None:
         """Once a second: refresh the time remaining after a new event, and suggest a rest when due."""
         build = self.build
-        if self._told_events != build.progress.events:
-            self._told_events = build.progress.events
+        if self._told_events != build.entries:
+            self._told_events = build.entries
             if self._known is not None:
                 self._tell_time(self._known)
         if self.is_current:

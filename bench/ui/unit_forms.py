@@ -1,0 +1,113 @@
+"""Several units side by side: the line that shows them, and what the builder can choose."""
+
+from __future__ import annotations
+
+from bench.errors import SoldersideError
+from bench.session.build import Build
+from bench.session.side_by_side import BY_STAGE, BY_VALUE, SideBySide
+from bench.session.view import StepView
+from bench.ui.blocks import StyledRow, lines
+from bench.ui.forms import Choice, FormLine, Question, Situation, table
+from bench.ui.text import clean
+
+
+def unit_words(view: StepView) -> str:
+    """Which unit is at work, and which have this step done: `Unit C · done: A B - (D)`; D is set aside."""
+    shown = {"done": "{}", "open": "-", "aside": "({})"}
+    marks = " ".join(shown[each.state].format(each.name) for each in view.units)
+    done = "placed" if view.step is not None and view.step.refs else "done"
+    return clean(f"Unit {view.unit}" + (f" · {done}: {marks}" if view.step is not None else ""), 200)
+
+
+def unit_line(view: StepView, width: int) -> list[StyledRow]:
+    """The same as a row of the card; none for a build alone."""
+    return lines(unit_words(view), "loud", width) if view.units else []
+
+
+def _bench(build: Build) -> SideBySide | None:
+    """The units on the bench, where there are several."""
+    return build.beside if build.beside is not None and len(build.beside.builds) > 1 else None
+
+
+def _where(build: Build) -> str:
+    step = build.next_step
+    state = ", set aside" if build.progress.aside else ""
+    if build.log.read_only:
+        state += f", read only: {build.log.why_read_only}"
+    return clean(
+        f"unit {build.unit}: " + (f"{step.stage}, {step.value}" if step else "no step left") + state, 90
+    )
+
+
+def unit_choice(at: Situation) -> Choice:
+    """Which unit to go on with, and what else can be done with them."""
+    build, bench = at.build, _bench(at.build)
+    units = bench.builds if bench else []
+    joints = any(each.progress.joints for each in (units or [build]))
+    choices = [(str(n), _where(each)) for n, each in enumerate(units, 1) if each is not build]
+    if bench is not None:
+        other = "by value" if bench.by == BY_STAGE else "by stage"
+        choices += [
+            ("s", f"set unit {build.unit} aside"),
+            ("o", f"take unit {build.unit} out: it goes on alone another time"),
+            ("v", f"{other}: each {other[3:]} on all units before the next"),
+        ]
+    if not joints:
+        choices.append(("j", "start another unit of this kit beside it"))
+    if not choices:
+        raise SoldersideError(
+            "this build is alone on the bench", "", "another unit can join until the first joint only"
+        )
+
+    def settle(key: str) -> str:
+        if key == "j":
+            return _join(at)
+        assert bench is not None
+        if key == "o":
+            bench.leave(build)
+            return f"Unit {build.unit} goes on alone: solderside build {build.name}"
+        if key == "v":
+            bench.by = BY_VALUE if bench.by == BY_STAGE else BY_STAGE
+            return f"Now {other}: each {other[3:]} on all units before the next. Near power always by stage."
+        chosen = units[int(key) - 1]
+        bench.choose(chosen)
+        return f"Unit {chosen.unit}."
+
+    ask = f"Unit {build.unit} is at work. What now?" if bench else "This build is alone on the bench."
+    return Choice(ask=clean(ask, 200), choices=tuple(choices), settle=settle, leads={"s": "set_aside"})
+
+
+def _join(at: Situation) -> str:
+    from bench.session.together import join, next_name
+
+    name = next_name(at.build)
+    data = at.build.log.folder.parent.parent
+    join(data, at.build, at.settings, at.build.clock, [name] if at.build.beside else ["A", name])
+    return f"Unit {name} is beside it."
+
+
+def _apart(at: Situation) -> Build:
+    if _bench(at.build) is None:
+        raise SoldersideError("this build is alone on the bench", "", "")
+    return at.build
+
+
+UNIT_FORMS = table(
+    FormLine(
+        command="units",
+        about=lambda _: None,
+        title="Units",
+        questions=(),
+        record=lambda at, _, said: None,
+        instead=unit_choice,
+    ),
+    FormLine(
+        command="set_aside",
+        about=_apart,
+        title=lambda build: f"Set unit {build.unit} aside",
+        questions=(Question(ask="why?", hint="Optional.", needed=False),),
+        record=lambda at, build, said: build.set_aside(said[0]),
+        word=lambda build: f"Unit {build.unit} is set aside.",
+    ),
+)
+"""The lines of the table of forms that are about units side by side."""
