@@ -13,8 +13,9 @@ from bench.parts.english import counted
 from bench.plain.spoken import sentence
 from bench.plain.talk import GIVE_UP, GivenUp, Talk
 from bench.session.event_writer import SystemClock
+from bench.session.kit_names import near
 from bench.settings import Settings
-from bench.ui.commands import TITLES, Command, Keymap, commands_of
+from bench.ui.commands import COMMANDS, TITLES, Command, Keymap, commands_of
 from bench.ui.form_table import FORMS
 from bench.ui.forms import Choice, Form, Situation, trouble
 from bench.ui.text import clean
@@ -135,14 +136,23 @@ class Place:
             elif not line:
                 self._say(self._enter_alone())
             elif not self.other(line.strip()):
-                known = self.keymap.key_of("help")
-                self._say(f"There is no command {clean(line.strip(), 40)}; {known} and Enter lists all keys.")
+                self._say(self._not_known(line.strip()))
         except GivenUp:
             self._say("Cancelled, nothing recorded.")
         except SoldersideError as error:
             self._say(trouble(error))
         for word in self.desk.news():
             self._say(word)
+
+    def _not_known(self, word: str) -> str:
+        """What is said of a word that means nothing here; with what may be meant, or where it would work."""
+        labels = [each.label for each in self.commands.values()]
+        meant = near(word, labels) if len(word) > 1 else ""
+        key = self.keymap.key_of("help")
+        elsewhere = [each for each in COMMANDS if word in (each.label, each.name)]
+        if elsewhere and not meant:
+            meant = f"it works in: {', '.join(TITLES[place] for place in elsewhere[0].places)}."
+        return f"There is no command {clean(word, 40)} here; {meant or f'{key} and Enter lists all keys.'}"
 
     def _enter_alone(self) -> str:
         usual = [each for each in self.commands.values() if {"enter", "space"} & {*each.keys}]

@@ -9,7 +9,7 @@ from pathlib import Path
 from bench.errors import SoldersideError
 from bench.log.clock import spell
 from bench.plain.place import Desk, Place
-from bench.plain.spoken import place_line, step_lines, where_lines
+from bench.plain.spoken import place_line, spoken, step_lines, where_lines
 from bench.plain.talk import GivenUp, Talk
 from bench.plan.plan import Step
 from bench.session.build import Build
@@ -25,7 +25,7 @@ from bench.ui.form_table import gap_choice
 from bench.ui.forms import damage
 from bench.ui.reading_forms import identify_question
 from bench.ui.rest import RestWatch
-from bench.ui.speaker import NO_VOICE, voice_of
+from bench.ui.speaker import voice_of
 from bench.ui.text import clean
 
 
@@ -37,7 +37,7 @@ def desk_of(
     `read` asks for a line and returns it, raising EOFError at the end of the input; `say` puts one out. Without
     `data` settings are not written, and there is no shelf.
     """
-    return Desk(settings, Talk(read, say, Drafts(data)), data)
+    return Desk(settings, Talk(read, lambda line: say(spoken(line)), Drafts(data)), data)
 
 
 class PlainSession(Place):
@@ -97,9 +97,8 @@ class PlainSession(Place):
 
     def do_say_again(self) -> None:
         """Speak this step once more."""
-        if self.desk.voice is None:
-            self._say(NO_VOICE)
-        else:
+        self._say_step(self.build.view(self._looking))
+        if self.desk.voice is not None:
             self.desk.voice.again()
 
     def _say_step(self, view: StepView) -> None:

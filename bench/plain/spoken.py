@@ -157,11 +157,18 @@ _SIGNS = (
     ("? too", "too"),
     ("Right and left: other steps. Escape: back.", "later and earlier: other steps; back: return."),
     (" · ", ", "),
+    ("▼ ", ""),
+    ("» ", ""),
+    ("Ω", "ohm"),
 )
 
 
 def spoken(text: str) -> str:
-    """A line of the screen with words for its signs."""
+    """A line of the screen with words for its signs.
+
+    >>> spoken("✗ OUT: 4.7 kΩ")
+    'OUT: 4.7 kohm'
+    """
     for sign, word in _SIGNS:
         text = text.replace(sign, word)
     return " ".join(text.split())

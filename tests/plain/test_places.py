@@ -191,3 +191,17 @@ def test_the_film_kit_is_written_in_plain_lines_too(build: Build, keys: tuple[st
     said = talk(build, *keys, "q", "q")
     assert any("1 file written" in line and "No clip has been named yet" in line for line in said)
     assert (build.log.folder / "film" / "description.txt").is_file()
+
+
+def test_a_word_that_means_nothing_is_answered_with_what_may_be_meant(build: Build) -> None:
+    said = talk(build, "doen", "all there", "q")
+    assert "There is no command doen here; did you mean done?" in said
+    assert "There is no command all there here; it works in: counting the bag." in said
+
+
+def test_no_sign_of_the_screen_is_said(build: Build) -> None:
+    rows = Checks(PlainSession(build, Settings(), str, lambda _: None).desk, build).rows()
+    at = next(number for number, row in enumerate(rows, 1) if "expect >" in row)
+    said = talk(build, "y", str(at), "r", "100k", "say again", "q")
+    assert any(line.startswith("in: 100 kohm") for line in said)
+    assert not set("✓✗▲◆≠Ω·»▼") & set("".join(said))
