@@ -61,8 +61,8 @@ def next_number(names: Iterable[str]) -> str:
 def numbered(names: Iterable[str]) -> list[str]:
     """The same names, with the lowest free number for each that is empty; in their order.
 
-    >>> numbered(["", "Anna's", "1", ""])
-    ['2', "Anna's", '1', '3']
+    >>> numbered(["", "Anna's", "1", ""]), numbered(["", ""])
+    (['2', "Anna's", '1', '3'], ['1', '2'])
     """
     known = list(names)
     taken, out, number = set(known), [], 1

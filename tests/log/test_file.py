@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from bench.errors import LogError
 from bench.log import events as ev
-from bench.log.file import LOG_NAME, LogFile, first_event
+from bench.log.file import LOCK_NAME, LOG_NAME, LogFile, first_event
 from tests.support.log_bytes import parse_log
 
 AT = "2031-02-03T18:20:05.120Z"
@@ -266,3 +266,42 @@ def test_a_log_that_is_only_read_is_left_torn_and_says_so(tmp_path: Path) -> Non
         assert "the last line is torn (12 bytes) and is not read" in log.remarks[0]
     assert path.read_bytes() == torn
     assert not list(tmp_path.glob("log.torn-*"))
+
+
+def test_a_new_log_and_what_was_torn_off_are_in_their_folder_for_good_before_work_goes_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A new file survives a power cut only once its folder is on the disk too: fsync(2)."""
+    synced: list[list[str]] = []
+
+    def sync(folder: Path) -> None:
+        synced.append(sorted(f"{each.name} {each.stat().st_size}" for each in folder.glob("log.[jt]*")))
+
+    monkeypatch.setattr("bench.log.file.sync_folder", sync)
+    log = LogFile(tmp_path)
+    assert [each[0].split()[0] for each in synced] == [LOG_NAME]
+    log.append(started())
+    log.close()
+    LogFile(tmp_path).close()
+    assert len(synced) == 1, "nothing new, nothing to wait for"
+    whole = log.path.stat().st_size
+    with log.path.open("ab") as file:
+        file.write(b"torn")
+    LogFile(tmp_path).close()
+    assert synced[1:] == [[f"{LOG_NAME} {whole + 4}", f"log.torn-at-{whole}.txt 4"]], (
+        "kept before it is cut off"
+    )
+
+
+@pytest.mark.parametrize("name", [LOG_NAME, LOCK_NAME])
+def test_a_link_in_a_strangers_folder_is_not_written_through(tmp_path: Path, name: str) -> None:
+    build = tmp_path / "build"
+    path, elsewhere = written(build, started()), tmp_path / "elsewhere"
+    elsewhere.write_bytes(path.read_bytes() if name == LOG_NAME else b"")
+    before = elsewhere.read_bytes()
+    (build / name).unlink(missing_ok=True)
+    (build / name).symlink_to(elsewhere)
+    with LogFile(build) as log:
+        assert log.read_only
+        assert log.why_read_only == f"the log cannot be written ({name} is a link, not a file)"
+    assert elsewhere.read_bytes() == before
