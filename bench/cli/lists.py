@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from bench.papers.lists.draft import ListPart
     from bench.papers.remembered import Remembered
 
+_PAGES = 10
+"""Pages of a PDF beyond which it is shown how far the reading is."""
 _SIZE = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*[xX×]\s*([0-9]+(?:\.[0-9]+)?)")
 
 
@@ -65,12 +67,27 @@ def add(add_command: Add) -> None:
 
 
 def _read(args: argparse.Namespace) -> int:
+    from bench.papers.pdf.extract import watched
+
+    _sensible(args)
+    with watched(_page):
+        return _read_all(args) if Path(args.list).is_dir() else _read_one(args)
+
+
+def _page(name: str, page: int, number: int) -> bool:
+    """Show which page of a long PDF is read, where a person looks on."""
+    if sys.stderr.isatty() and number > _PAGES:
+        end = "" if page < number else "\r\x1b[K"
+        sys.stderr.write(f"\r{plain(Path(name).name)[:40]}: page {page} of {number}{end}")
+        sys.stderr.flush()
+    return True
+
+
+def _read_one(args: argparse.Namespace) -> int:
+    """Read one list, with the papers that were named beside it."""
     from bench.papers.lists import as_json
     from bench.settings import makers_file
 
-    _sensible(args)
-    if Path(args.list).is_dir():
-        return _read_all(args)
     path, columns = makers_file(data_of(args)), _columns(args)
     notes = _forgotten(args, path) if args.forget else []
     read = _reading(args, path, columns)

@@ -16,6 +16,7 @@ from bench.papers.list_session import ListSession
 from bench.papers.lists.draft import Doubt, ListColumn
 from bench.papers.lists.headings import NOTHING, ROLE_WORDS
 from bench.papers.makers import forget, load_makers
+from bench.papers.pdf.extract import watched
 from bench.papers.to_kit import name_from
 from bench.parts.english import counted
 from bench.plain.place import Desk, Rows
@@ -37,12 +38,23 @@ from bench.ui.list_forms import (
 from bench.ui.list_rows import ListRow, about, in_full, list_lines, ruling_told, told
 from bench.ui.text import clean
 
+_PAGES = 10
+"""Pages of a PDF after which it is told how far the reading is."""
+
 
 def open_list(desk: Desk, path: Path) -> PartsList:
     """The list of a file, or of all papers in a folder; raises SoldersideError."""
-    work, faults, papers = open_papers(desk.folder, path)
+    with watched(lambda name, page, number: _told(desk, name, page, number)):
+        work, faults, papers = open_papers(desk.folder, path)
     warnings = [trouble(SoldersideError(fault.what, fault.where, fault.hint)) for fault in faults]
     return PartsList(desk, work, warnings, papers)
+
+
+def _told(desk: Desk, name: str, page: int, number: int) -> bool:
+    """Say every tenth page of a long paper; Ctrl-C stops the reading."""
+    if page % _PAGES == 0 and number > _PAGES:
+        desk.talk.say(f"{Path(name).name}: page {page} of {number}.")
+    return True
 
 
 class PartsList(Rows):

@@ -87,6 +87,10 @@ def test_all_papers_of_a_folder_are_read_on_screen_with_one_key(
         await pilot.press("r")
         await pilot.pause()
         await pilot.press("a")
+        for _ in range(600):  # they are read beside the screen
+            if isinstance(app.screen, ListScreen):
+                break
+            await pilot.pause(0.01)
         await pilot.pause()
         assert isinstance(app.screen, ListScreen)
         text = screen_text(app)

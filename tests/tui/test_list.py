@@ -16,6 +16,7 @@ from bench.tui.screens.list_files import ListFilesScreen
 from bench.tui.screens.parts_list import ListScreen
 from bench.tui.screens.shelf import ShelfScreen
 from bench.tui.screens.work import WorkScreen
+from tests.support.bad_pdfs import pages
 from tests.support.boards import FORMATS
 from tests.support.screens import HOSTILE, SIZES, drive, screen_text
 
@@ -422,5 +423,40 @@ def test_a_paper_that_cannot_be_read_leaves_the_list_as_it_is(tmp_path: Path) ->
         await pilot.pause()
         assert isinstance(app.screen, ListScreen)
         assert app.screen.work.state.others == ()
+
+    drive(None, tmp_path, act)
+
+
+@pytest.mark.parametrize("stopped", [False, True], ids=["to its end", "stopped"])
+def test_a_long_guide_is_read_beside_the_screen_and_can_be_stopped(
+    tmp_path: Path, folder: Path, monkeypatch: pytest.MonkeyPatch, stopped: bool
+) -> None:
+    (folder / "bom.csv").unlink()
+    (folder / "lists" / "odd.csv").unlink()
+    (folder / "bom.pdf").write_bytes(pages(20))
+    told: list[str] = []
+    show = ListFilesScreen.show_message
+
+    def watch(screen: ListFilesScreen, text: str, *, standing: bool = False) -> None:
+        told.append(text)
+        show(screen, text, standing=standing)
+        if stopped and ": page 3 of 20" in text:
+            screen.do_back()  # as Escape does, before the reading is over
+
+    monkeypatch.setattr(ListFilesScreen, "show_message", watch)
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("r")
+        await pilot.pause()
+        await pilot.press("enter")
+        for _ in range(600):
+            if isinstance(app.screen, ListScreen) or "Stopped" in told[-1]:
+                break
+            await pilot.pause(0.01)
+        at = [text for text in told if ": page " in text]
+        assert at[0] == "Reading bom.pdf: page 1 of 20. escape: stop."
+        assert len(at) == (3 if stopped else 20)
+        assert isinstance(app.screen, ListFilesScreen if stopped else ListScreen)
+        assert (told[-1] == "Stopped: nothing read.") == stopped
 
     drive(None, tmp_path, act)

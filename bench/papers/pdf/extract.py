@@ -10,9 +10,14 @@ import contextlib
 import ctypes
 import math
 import os
+import re
 import subprocess
 import sys
-from collections.abc import Iterator
+import tempfile
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +29,9 @@ from bench.papers.pdf.page import Extract, Glyph, Page, Rule
 
 MOST_PAGES = 80
 _MOST_GLYPHS, _MOST_PATHS = 40_000, 60_000
-_SECONDS, _MEGABYTES = 60, 1_500
+_SECONDS, _MEGABYTES = 60, 1_000
+_PAGE = re.compile(rb"([0-9]+) ([0-9]+)\s*")
+"""What the other process says on its error output, page by page."""
 _SMALLEST = 2.0
 """Points across and high: what is drawn smaller holds no label."""
 _SHORTEST = 1.5
@@ -36,22 +43,57 @@ _THIN = 1.6
 def extracted(data: bytes, name: str) -> Extract:
     """What the pages of a PDF hold. Raises SoldersideError, with what to do, when it cannot be read."""
     try:
-        command = [sys.executable, "-m", "bench.papers.pdf.extract"]
-        done = subprocess.run(
-            command, input=data, capture_output=True, timeout=_SECONDS, check=False, env=_environment()
-        )
-        found = msgspec.json.decode(done.stdout, type=Extract)
-    except subprocess.TimeoutExpired:
-        hint = "save the pages that hold the list as a file of their own"
-        raise SoldersideError(
-            f"reading this PDF took more than {_SECONDS} s and was given up", name, hint
-        ) from None
+        found = msgspec.json.decode(_beside(data, name), type=Extract)
     except (OSError, msgspec.DecodeError):
         found = Extract(error="damaged")
     if found.error:
         what, hint = _ERRORS.get(found.error, _ERRORS["damaged"])
         raise SoldersideError(what, name, hint)
     return found
+
+
+@contextlib.contextmanager
+def watched(watch: Callable[[str, int, int], bool]) -> Iterator[None]:
+    """While this lasts `watch` is told of each page of a PDF: name, page, how many; False stops the reading."""
+    before = _WATCH.set(watch)
+    try:
+        yield
+    finally:
+        _WATCH.reset(before)
+
+
+_WATCH: ContextVar[Callable[[str, int, int], bool] | None] = ContextVar("watch", default=None)
+
+
+def _beside(data: bytes, name: str) -> bytes:
+    """What the other process writes. Raises SoldersideError when it takes too long, or is stopped."""
+    watch, begun = _WATCH.get(), time.monotonic()
+    command = [sys.executable, "-m", "bench.papers.pdf.extract"]
+    with tempfile.TemporaryFile() as given, tempfile.TemporaryFile() as written:
+        given.write(data)
+        given.seek(0)
+        child = subprocess.Popen(
+            command, stdin=given, stdout=written, stderr=subprocess.PIPE, env=_environment()
+        )
+        limit = threading.Timer(_SECONDS, child.kill)
+        limit.start()
+        try:
+            for line in child.stderr or ():
+                page = _PAGE.fullmatch(line)
+                if page and watch is not None and not watch(name, int(page[1]), int(page[2])):
+                    hint = "save the pages that hold the list as a file of their own"
+                    raise SoldersideError("reading this PDF was stopped", name, hint)
+        finally:
+            limit.cancel()
+            child.kill()
+            child.wait()
+            if child.stderr is not None:
+                child.stderr.close()
+        if time.monotonic() - begun >= _SECONDS:
+            hint = "save the pages that hold the list as a file of their own"
+            raise SoldersideError(f"reading this PDF took more than {_SECONDS} s and was given up", name, hint)
+        written.seek(0)
+        return written.read()
 
 
 def _environment() -> dict[str, str]:
@@ -90,8 +132,12 @@ def _extract(data: bytes) -> Extract:
     try:
         with pypdfium2.PdfDocument(data) as document:
             number = len(document)
-            pages = tuple(_page(document[at], at + 1) for at in range(min(number, MOST_PAGES)))
-            return Extract(pages=pages, number=number)
+            pages = []
+            for at in range(min(number, MOST_PAGES)):
+                sys.stderr.write(f"{at + 1} {min(number, MOST_PAGES)}\n")
+                sys.stderr.flush()
+                pages.append(_page(document[at], at + 1))
+            return Extract(pages=tuple(pages), number=number)
     except pypdfium2.PdfiumError as error:
         return Extract(error="password" if "password" in str(error).casefold() else "damaged")
     except MemoryError:
