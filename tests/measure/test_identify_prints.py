@@ -316,3 +316,18 @@ def test_a_capacitor_that_stands_less_than_the_line_asks_for_is_ruled_out() -> N
     assert identify("104 50V", asked).ruled_out[0].why == "the kit asks for 63 V, and it is marked 50 V"
     for sound in ("104 63V", "104 100V", "104"):
         assert identify(sound, asked).candidates[0].lines, sound
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "refs"),
+    [("500 mA", "fuse", "F1"), ("3.579545 MHz", "crystal", "Y1"), ("4k7", "resistor", "R1")],
+)
+def test_a_value_as_it_stands_on_a_part_finds_its_line_once(text: str, kind: str, refs: str) -> None:
+    lines = (
+        part("F1", "500 mA", "fuse"),
+        part("Y1", "3.579545 MHz", "crystal"),
+        part("R1", "4k7", tolerance="1 %"),
+    )
+    found = identify(text, kit(lines)).candidates
+    lined = [(each.kind, line.part.refs) for each in found for line in each.lines]
+    assert lined == [(kind, (refs,))]

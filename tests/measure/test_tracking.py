@@ -9,14 +9,15 @@ from statistics import linear_regression
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import t as student
 
 from bench.errors import FileFaults
 from bench.measure.fit import fit_line
 from bench.measure.tuning.advice import advise
-from bench.measure.tuning.learn import Pass
+from bench.measure.tuning.learn import Pass, can_bend
 from bench.measure.tuning.linear import analyse_linear
 from bench.measure.tuning.points import Point, TrackingError, parse_points
-from bench.measure.tuning.tracking import analyse
+from bench.measure.tuning.tracking import _STUDENT_95, analyse
 from tests.support.simulated_oscillator import TARGET, VOLTS
 from tests.support.simulated_oscillator import points_with as _points
 
@@ -206,3 +207,20 @@ def test_each_line_that_cannot_be_read_is_one_fault(line: str, what: str) -> Non
         parse_points(f"0 65.4\n{line}\n2 261.6\n", "points.txt")
     (found,) = caught.value.faults
     assert (found.what, found.where) == (what, "points.txt:2")
+
+
+def test_the_table_of_students_t_is_that_of_the_distribution() -> None:
+    # Two-sided 95 % points; the reference is scipy's distribution.
+    assert [*_STUDENT_95] == [pytest.approx(student.ppf(0.975, free), abs=0.006) for free in range(1, 11)]
+
+
+@pytest.mark.parametrize(("volts", "bends"), [((1, 2, 3), False), ((1, 2, 3, 4), True), ((1, 2, 3, 3), False)])
+def test_a_bend_takes_four_voltages(volts: tuple[float, ...], bends: bool) -> None:
+    points = tuple(Point(volts=each, hertz=100 * 2**each) for each in volts)
+    assert can_bend([Pass(points=points[:2]), Pass(points=points)]) is bends
+
+
+@pytest.mark.parametrize("many", [0, 1, 13])
+def test_linear_points_too_few_or_too_many_are_refused_in_words(many: int) -> None:
+    with pytest.raises(TrackingError, match="given"):
+        analyse_linear([Point(volts=1.0 + each, hertz=100.0 * each + 100) for each in range(many)])

@@ -15,12 +15,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
+from msgspec import structs
 
-from bench.kit.kit import Kit, Trim
+from bench.kit.kit import Board, Kit, Trim
 from bench.kit.load import load_kit
 from bench.measure.tuning.learn import Pass, Turn
 from bench.measure.tuning.plot import plot_cents
 from bench.measure.tuning.points import Point
+from bench.measure.tuning.thermal_drift import compensation
 from bench.plan.plan import Plan
 from bench.session.trimmers import target_of, trimmers_of
 from bench.session.trimming import TrackingView, plot_rows, tracking_view
@@ -29,6 +31,7 @@ from bench.writeup.markdown import write_up
 from bench.writeup.story import tell
 from bench.writeup.story_model import Story, TrackingRow
 from bench.writeup.tracking import tracking_rows
+from tests.support.samples import part
 from tests.support.simulated_oscillator import TARGET, Builder, any_oscillator, points_with
 from tests.support.trim_bench import KIT, kit_with, pass_of, trim_build
 
@@ -270,6 +273,18 @@ def test_a_compensating_resistor_is_found_and_reckoned_with() -> None:
     said = " ".join(tracking_view(KIT, SCALE, []).warm_up)
     left = abs(5 * 1200 * (1.0033 * 298.15 / 299.15 - 1))
     assert f"with RT1 at the converter's temperature {left:.1f} cents over 5 octaves" in said
+
+
+@pytest.mark.parametrize(
+    ("ppm", "found"), [(1499, False), (1500, True), (3300, True), (6000, True), (6001, False)]
+)
+def test_a_resistor_makes_up_for_the_converter_where_its_coefficient_is_near_that_of_kt_over_q(
+    ppm: int, found: bool
+) -> None:
+    """kT/q rises by 1/298 of itself for each kelvin at 25 degrees, 3354 ppm (SI, exact constants)."""
+    lines = (part("R1", "1k"), part("RT1", f"1k +{ppm} ppm"))
+    kit = structs.replace(KIT, boards=(Board(name="main", parts=lines),))
+    assert compensation(kit) == (("RT1", ppm) if found else None)
 
 
 @pytest.mark.parametrize(("moved", "said"), [(0.4, "it is warm"), (6.0, "not warm yet")])

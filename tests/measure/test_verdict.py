@@ -402,3 +402,18 @@ def test_classes_of_meters_are_graded_and_within_what_makers_call_typical() -> N
         meter_from({"accuracy": "splendid"})
     with pytest.raises(MeterError, match="together"):
         meter_from({"accuracy": "good", "volts": []})
+
+
+def test_the_meter_that_is_assumed_counts_to_six_thousand() -> None:
+    # 6000 counts are usual for a hand-held: common practice, no source.
+    for unit, alternating in (("volt", False), ("volt", True), ("ohm", False)):
+        for its in DEFAULT_METER.ranges(unit, alternating):
+            assert its.full_scale / its.resolution == 6000
+    assert [str(its.full_scale) for its in DEFAULT_METER.ranges("volt")][:2] == ["0.6", "6"]
+
+
+def test_no_connection_can_be_judged_on_a_range_that_is_named() -> None:
+    wanted, reading = parse_expectation("OL"), parse_reading("OL", "ohm")
+    assert judge(wanted, reading, range_in_use="60 Mohm").answer == "in"
+    with pytest.raises(MeterError, match="no range"):
+        judge(wanted, reading, range_in_use="55 Mohm")
