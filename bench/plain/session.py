@@ -177,7 +177,7 @@ class PlainSession(Place):
     def _count_then_tell(self) -> None:
         if self.build.count_for:
             try:
-                self.ask_command("joints")
+                super().ask_command("joints")
             except GivenUp:
                 self._say(f"Not counted. {self.keymap.key_of('joints')} asks again.")
         self._then_tell()

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
+from bench.log.units import unit_words
 from bench.parts.designators import shorten
 from bench.parts.english import counted
 from bench.plan.zones import zone_words
@@ -18,7 +19,6 @@ from bench.ui import blocks
 from bench.ui.blocks import KeyOf, Sizes, StyledRow
 from bench.ui.commands import usual_key
 from bench.ui.text import clean
-from bench.ui.unit_forms import unit_line
 
 _WIDTH = 100_000
 """Cells to lay a block out in, so that each sentence stays on one line."""
@@ -42,7 +42,7 @@ def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
     if view.value_changed and not view.looking:
         named += f" New value, was {clean(view.previous_value, 60)}."
         view = replace(view, value_changed=False)
-    said = [*_lines(unit_line(view, _WIDTH)), *_lines(blocks.looking(view, _WIDTH))]
+    said = [*_unit(view), *_lines(blocks.looking(view, _WIDTH))]
     said.append(f"Hold point: {named}" if stage and stage.hold else named)
     if step.refs:
         said.append(_tally(view))
@@ -98,6 +98,20 @@ def _where(view: StepView) -> str:
         f"Stage {view.stage_number} of {len(view.stages)}, {clean(stage.name)}{board}. "
         f"Step {view.step_number} of {view.steps_in_stage}."
     )
+
+
+def _unit(view: StepView) -> list[str]:
+    """Which of several units it is, on which this step is done, and which are passed over."""
+    if not view.units:
+        return []
+    named = {
+        state: ", ".join(clean(each.name, 60) for each in view.units if each.state == state)
+        for state in ("done", "aside")
+    }
+    said = unit_words(view.unit)
+    said = f"{clean(f'{said[:1].upper()}{said[1:]}', 80)}."
+    said += f" Done on {named['done']}." if named["done"] else ""
+    return [said + (f" Set aside: {named['aside']}." if named["aside"] else "")]
 
 
 def _tally(view: StepView) -> str:

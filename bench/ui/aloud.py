@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 
+from bench.log.units import unit_words
 from bench.parts.english import counted
 from bench.parts.kinds import KINDS
 from bench.parts.quantity import read_value, show
@@ -111,7 +112,8 @@ def step_aloud(view: StepView) -> str:
         said += "; danger, read the card"
     stage = view.stage
     hold = "Hold point. " if stage is not None and stage.hold else ""
-    return f"{'Looking only. ' if view.looking else hold}{said}."
+    unit = f"{unit_words(view.unit).capitalize()}. " if view.units else ""
+    return f"{unit}{'Looking only. ' if view.looking else hold}{said}."
 
 
 def _what(part: Step, step: Step) -> str:

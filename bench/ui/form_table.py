@@ -10,6 +10,7 @@ from msgspec import Struct, to_builtins
 from bench.errors import SoldersideError
 from bench.log import events as ev
 from bench.log.clock import spell
+from bench.log.units import unit_words
 from bench.parts.designators import shorten
 from bench.parts.english import counted as in_words
 from bench.plan.plan import Step
@@ -53,10 +54,10 @@ def _hold_point(at: Situation) -> Step | None:
 
 
 def _stage_to_count(at: Situation) -> str:
-    place = at.build.view().count_for
-    if place is None:
+    view = at.build.view()
+    if view.count_for is None:
         raise SoldersideError("no stage waits for its joints to be counted", "", "")
-    return f"{place[0]}, {place[1]}" if place[1] else place[0]
+    return ", ".join(filter(None, (*view.count_for, unit_words(view.unit) if view.units else "")))
 
 
 def _photo_marked(at: Situation) -> int:

@@ -12,17 +12,24 @@ from bench.settings import Settings
 from tests.support.line_builder import COLUMNS, LineBuilder
 
 
-@pytest.mark.parametrize("kit", ["first-evening-metronome", "prop-table-supply"])
-def test_a_kit_is_built_end_to_end_by_who_only_reads_the_lines(kit: str, tmp_path: Path) -> None:
-    builder = LineBuilder(tmp_path, "build", kit)
+@pytest.mark.parametrize(
+    "arguments",
+    [("first-evening-metronome",), ("prop-table-supply",), ("first-evening-metronome", "--units", "2")],
+    ids=["47 parts", "mains", "two units"],
+)
+def test_a_kit_is_built_end_to_end_by_who_only_reads_the_lines(
+    arguments: tuple[str, ...], tmp_path: Path
+) -> None:
+    builder = LineBuilder(tmp_path, "build", *arguments)
     last = builder.build()
     builder.close()
     assert "every step is done" in last
-    _, progress, build = read_back(tmp_path, next(iter(build_folders(tmp_path))), Settings())
-    assert build.view().finished
-    assert not progress.snags
-    counts = [event for event in build.events if isinstance(event, ev.JointsCounted)]
-    assert counts
-    assert [count.counted for count in counts] == [count.expected for count in counts]
     assert not [line for line in builder.lines if len(line) > COLUMNS]
-    build.log.close()
+    for folder in build_folders(tmp_path):
+        _, progress, build = read_back(tmp_path, folder, Settings())
+        assert build.view().finished
+        assert not progress.snags
+        counts = [event for event in build.events if isinstance(event, ev.JointsCounted)]
+        assert counts
+        assert [count.counted for count in counts] == [count.expected for count in counts]
+        build.log.close()

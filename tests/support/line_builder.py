@@ -24,8 +24,8 @@ class LineBuilder:
         self.lines: list[str] = []
         """Every line as it came, prompts left out."""
         self.answers: list[str] = []
-        self.joints = 0
-        """Joints of the parts that went in since the last count."""
+        self.joints: dict[str, int] = {}
+        """Joints of the parts that went in since the last count, by unit."""
 
     def hear(self) -> tuple[str, str]:
         """What is said up to the next prompt as one text, and the prompt; the prompt is empty at the end."""
@@ -66,14 +66,16 @@ class LineBuilder:
     def _command(self, said: str) -> str:
         """What to type at the bench: the step is done as soon as it was heard."""
         found = re.search(r"Designators: .*? (\d+) joints?\.", said)
-        self.joints += int(found[1]) if found else 0
+        unit = re.search(r"^Unit (\w)\.", said) or re.search(r"correct\. Unit (\w)\.", said)
+        name = unit[1] if unit else ""
+        self.joints[name] = self.joints.get(name, 0) + (int(found[1]) if found else 0)
         return "done"
 
     def _answer(self, said: str) -> str:
         """The answer to the last question in a text."""
         if "How many joints do you count?" in said:
-            counted, self.joints = self.joints, 0
-            return str(counted)
+            unit = re.search(r"unit (\w) is finished", said)
+            return str(self.joints.pop(unit[1] if unit else "", 0))
         if found := re.search(r"What does the meter show\?(?: Expect (.*?)\. *)?$", said):
             return reading_for(found[1] or "")
         if "Who answers for this?" in said:
