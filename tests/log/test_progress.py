@@ -473,3 +473,24 @@ def test_the_latest_photos_of_a_folder_and_the_latest_caption_count(log: Writer)
     progress = fold(log.events)
     assert progress.photos_matched == (latest, other)
     assert progress.captions == {"1.jpg": "second"}
+
+
+def test_what_an_edit_opens_is_open_until_it_is_said_to_be_right_and_its_joints_count_again(
+    log: Writer,
+) -> None:
+    log.done("main/R1")
+    log.done("main/R2")
+    log.add(ev.KitChanged, opens=("main/R1",), why=("R1: 47k is now 470R",), joints=2)
+    opened = fold(log.events)
+    assert (set(opened.done), set(opened.reopened), opened.joints) == ({"main/R2"}, {"main/R1"}, 2)
+    log.add(ev.Confirmed, items=("main/R1",), joints=2)
+    right = fold(log.events)
+    assert (set(right.done), set(right.reopened), right.joints) == ({"main/R1", "main/R2"}, set(), 4)
+
+
+def test_what_is_held_back_twice_is_held_once_with_both_reasons(log: Writer) -> None:
+    for reason in ("no solder", "the shop is closed"):
+        log.add(ev.HeldBack, items=("main/R1", "main/R2"), value="4k7", refs=("R1", "R2"), reason=reason)
+    (held,) = fold(log.events).held
+    assert held.items == ("main/R1", "main/R2")
+    assert held.reasons == ("no solder", "the shop is closed")

@@ -52,6 +52,23 @@ def test_a_long_silence_that_nobody_settled_ends_a_sitting() -> None:
     assert sat(at_work(10, 20, 3)) == pytest.approx(3)
 
 
+def test_a_program_that_is_closed_in_a_break_begins_its_sitting_when_it_is_opened_again() -> None:
+    bench = at_work(10)
+    bench.add(ev.BreakBegan, 60)
+    bench.come_back("2031-02-03T19:32:00.000Z")
+    bench.add(ev.Noted, 120, text="x")
+    assert sat(bench) == pytest.approx(2, abs=0.2)
+
+
+@pytest.mark.parametrize("at", [2, -1])
+def test_a_stamp_that_is_none_between_two_runs_ends_a_sitting(at: int) -> None:
+    bench = at_work(10)
+    bench.come_back("2031-02-03T18:32:00.000Z")
+    events = [*bench.events]
+    events[at] = msgspec.structs.replace(events[at], at="some time")
+    assert sitting_seconds(events[: len(events)], 900) >= 0
+
+
 def test_closing_the_program_for_a_moment_is_no_break_and_until_tomorrow_is_one() -> None:
     bench = at_work(10)
     bench.come_back("2031-02-03T18:32:00.000Z")
