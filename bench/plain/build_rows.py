@@ -18,6 +18,7 @@ from bench.session.take_back import take_back_or_restore
 from bench.ui.blocks import GLYPHS
 from bench.ui.forms import damage
 from bench.ui.text import clean
+from bench.writeup.moments import Calendar
 
 
 class Bag(Rows):
@@ -151,9 +152,11 @@ class LogRows(Rows):
 
     def rows(self) -> Sequence[str]:
         """When and what; what was taken back says so."""
-        gone = undone(self.build.events)
+        gone, calendar = undone(self.build.events), Calendar()
         return [
-            clean(f"{event.at[11:16]} UTC: {'undone: ' if event.n in gone else ''}{describe(event)}", 400)
+            clean(
+                f"{calendar.when(event.at).time}: {'undone: ' if event.n in gone else ''}{describe(event)}", 400
+            )
             for event in self._events
         ]
 
@@ -162,7 +165,7 @@ class LogRows(Rows):
         event = self._events[at]
         yield self.rows()[at]
         place = f"{event.stage}, {event.board}" if event.board else event.stage
-        yield clean(f"On {event.at[:10]}{f', at {place}' if place else ''}", 300)
+        yield clean(f"On {Calendar().when(event.at).day}{f', at {place}' if place else ''}", 300)
         if ev.CORRECTABLE.get(ev.tag_of(event)):
             yield f"{self.keymap.key_of('correct')} edits its text"
         if ev.tag_of(event) not in ev.BOOKKEEPING:
@@ -172,6 +175,8 @@ class LogRows(Rows):
         """As elsewhere; what is damaged first."""
         for said in damage(self.build):
             self._say(said)
+        zone = Calendar().zone_names(event.at for event in self.build.events)
+        self._say(f"Oldest first, times in {zone}. Nothing is ever erased.")
         super().enter()
 
     @property

@@ -29,6 +29,17 @@ AT_ONCE = 10
 """Lines of a list that are said in one go."""
 
 
+_IN_LINES = {
+    "up": "The line before.",
+    "down": "The line after.",
+    "page_up": f"The {AT_ONCE} lines before, one after the other.",
+    "page_down": f"The {AT_ONCE} lines after, one after the other.",
+    "back": "Back to the place before; at the bench, how far you are and the step again.",
+    "quit": "Quit. Everything recorded is saved.",
+}
+"""What commands mean where nothing is drawn, in place of the words for the screen."""
+
+
 class GoTo(NamedTuple):
     """A kit or build to open; an empty name is the shelf."""
 
@@ -242,7 +253,7 @@ class Place:
         self._say(f"Keys: {TITLES[self.place]}. Type a key or its word, then Enter.")
         for name, command in self.commands.items():
             keys = " or ".join(self.keymap.keys_of(name))
-            self._say(f"{keys}: {command.label}. {command.help}")
+            self._say(f"{keys}: {command.label}. {_IN_LINES.get(name, command.help)}")
         self._say(f"A line with {GIVE_UP} alone cancels a question.")
 
     def do_back(self) -> None:

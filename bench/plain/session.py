@@ -265,6 +265,17 @@ class PlainSession(Place):
                 break
         self._then_tell()
 
+    def visit(self, place: Place) -> None:
+        """Talk at another place; then the step where it has changed, else that it is the same."""
+        before = step_lines(self.build.view(self._looking))
+        place.run()
+        if self._talk.over or self.desk.go_to is not None:
+            return
+        if step_lines(self.build.view(self._looking)) != before:
+            self.tell()
+        else:
+            self._say(f"At the bench, the step as before; {self.commands['back'].label} says it again.")
+
     # -- other places ---------------------------------------------------------------------------
     def do_meter(self) -> None:
         """Every check with what it should read and what it read last; any of them can be read."""

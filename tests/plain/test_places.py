@@ -205,3 +205,12 @@ def test_no_sign_of_the_screen_is_said(build: Build) -> None:
     said = talk(build, "y", str(at), "r", "100k", "say again", "q")
     assert any(line.startswith("in: 100 kohm") for line in said)
     assert not set("✓✗▲◆≠Ω·»▼") & set("".join(said))
+
+
+def test_coming_back_with_nothing_changed_the_step_is_not_read_out_again(build: Build) -> None:
+    said = talk(build, "log", "back", "bag", "x", "another", "", "back", "back", "q")
+    same = [at for at, line in enumerate(said) if line.startswith("At the bench, the step as before; back")]
+    assert len(same) == 2
+    step = build.next_step
+    assert step is not None
+    assert sum(line.startswith(step.value) for line in said) == 2, "at the start, and when it was asked for"
