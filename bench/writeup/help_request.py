@@ -6,7 +6,7 @@ other parts than listed, supply and readings, what was tried, photos.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
@@ -15,7 +15,7 @@ from bench.log.progress import Progress, Snag
 from bench.log.units import unit_words
 from bench.parts.designators import shorten
 from bench.plan.plan import PART_ACTIONS, Plan
-from bench.suspects.symptom import likely_words, verdict_of
+from bench.suspects.symptom import out_readings, told, verdict_of
 from bench.writeup.readings import too_close, with_unit
 from bench.writeup.shortage import missing
 from bench.writeup.words import counted, one_line, place, sentence, with_part
@@ -60,7 +60,7 @@ def help_blocks(
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The text block by block: headline and lines; items of a list begin with a dash. See `help_request`."""
     blocks = (
-        ("What is wrong", _wrong(progress, symptom, meter)),
+        ("What is wrong", _wrong(plan, progress, symptom, meter)),
         ("The module", _module(kit, plan, progress)),
         ("How far it is", _how_far(plan, progress)),
         ("Substituted parts", _substitutes(progress)),
@@ -74,15 +74,31 @@ def help_blocks(
         ("What was tried", _tried(progress.suspicions)),
         ("Photos to add", _photos(kit)),
     )
-    told = ((title, tuple(body)) for title, body in blocks)
-    return tuple((title, body) for title, body in told if body)
+    filled = ((title, tuple(body)) for title, body in blocks)
+    return tuple((title, body) for title, body in filled if body)
 
 
-def _wrong(progress: Progress, symptom: str, meter: Mapping[str, object] | None) -> Iterator[str]:
-    """What was said, else what the log says: a reading that is out, or what was last searched for."""
-    last = progress.suspicions[-1].symptom if progress.suspicions else ""
-    logged = likely_words(progress, None, meter) or last
-    yield _item(symptom or logged or "(in a sentence: what it does, and what it should do)")
+def _wrong(plan: Plan, progress: Progress, symptom: str, meter: Mapping[str, object] | None) -> Iterator[str]:
+    """What was said, else what the log says: failed checks, open snags, or what was last searched for."""
+    out = out_readings(progress, meter)
+    last = [each for each in progress.suspicions[-1:] if each.symptom]
+    searching, searched = [[each.symptom for each in last if each.found is found] for found in (False, True)]
+    open_snags = [with_part(each.what, each.part) for each in progress.snags if not each.fix]
+    failed = [*map(told, out), *_not_met(plan, progress, {each.step for each in out})]
+    said = [symptom] if symptom else failed or searching or open_snags or searched
+    for each in dict.fromkeys(map(one_line, said)) or ["(in a sentence: what it does, and what it should do)"]:
+        yield _item(each)
+
+
+def _not_met(plan: Plan, progress: Progress, known: Container[str]) -> Iterator[str]:
+    """Checks that were overridden without a reading that is out, with the reason, unless met since."""
+    checks = {step.key: step.value for step in plan.steps}
+    met = {each.step: each.n for each in progress.readings if each.verdict == "in"}
+    for each in progress.holds_passed:
+        check = checks.get(each.step, "")
+        overridden = each.about == "check" and not too_close(each, progress.readings)
+        if check and overridden and each.step not in known and met.get(each.step, 0) < each.n:
+            yield f"{check}: not met ({each.reason})"
 
 
 def _module(kit: Kit, plan: Plan, progress: Progress) -> Iterator[str]:

@@ -214,3 +214,26 @@ def test_a_kit_that_says_little_is_told_so() -> None:
     assert "revision: not stated" in text
     assert "maker: not stated" in text
     assert "nothing left to do" in text
+
+
+def test_what_is_wrong_is_filled_from_failed_checks_and_open_snags(tmp_path: Path) -> None:
+    build = open_build(tmp_path, str(KIT), Settings(), HandClock())
+    build.opened()
+    while build.next_step is None or build.next_step.value != "+12 V and 0 V":
+        if build.view().count_for:
+            build.count_joints(5)
+        if build.view().wants_reading:
+            build.reading("1k")
+        if build.view().limit_fault or build.view().wants_reading:
+            build.pass_hold("no meter at hand")
+        build.done()
+    build.reading("12 ohm")
+    build.snag("no sound at SAW", "J103")
+    build.snag("D2 the wrong way round", "D2", 2, "turned")
+    (failed,) = section(help_text(build), "What is wrong").splitlines()
+    assert failed.startswith("- +12 V and 0 V: 12 ohm where ")
+    build.pass_hold("the maker says that is so")
+    assert section(help_text(build), "What is wrong") == failed
+    build.reading("2k")
+    assert section(help_text(build), "What is wrong").splitlines() == ["- J103: no sound at SAW"]
+    assert section(help_text(build, "it hums"), "What is wrong") == "- it hums"
