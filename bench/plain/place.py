@@ -244,9 +244,10 @@ class Place:
 
     def do_film(self) -> None:
         """Write the film kit, and say where."""
-        from bench.writeup.film.kit import Wanted, publish_film, written_words
+        from bench.writeup.film.kit import Wanted, publish_film, written_lines
 
-        self._say(clean(written_words(publish_film(self.build, self.settings, Wanted())), 600))
+        for line in written_lines(publish_film(self.build, self.settings, Wanted())):
+            self._say(clean(line, 600))
 
     def do_help(self) -> None:
         """Every key that works here."""

@@ -9,7 +9,7 @@ from bench.plan.plan import Step
 from bench.writeup.film.cameras import camera_name, cameras_of
 from bench.writeup.film.clips import Clip
 from bench.writeup.film.clock_map import from_start
-from bench.writeup.film.cut_list import ClipPart, cut_text, film_of, in_film, on_frames, read_cut_list
+from bench.writeup.film.cut_list import ClipPart, FilmMap, cut_text, film_of, on_frames, read_cut_list
 from bench.writeup.film.footage import Footage
 from bench.writeup.film.proposal import Proposal, propose
 from bench.writeup.film.stretches import stretches_of
@@ -38,7 +38,7 @@ def seen(found: Footage, proposal: Proposal, second: float) -> float:
     """How many times as fast a second of bench time after the clap plays; 0 when it is not in the film."""
     begins = min(each.clip.begins for each in found.clips)
     by_name = {each.clip.name: each.clip for each in found.clips}
-    spans = in_film(proposal.parts, by_name, begins + second, begins + second + 0.5)
+    spans = FilmMap(proposal.parts, by_name).seen(begins + second, begins + second + 0.5)
     return round(0.5 / sum(each.end - each.start for each in spans), 3) if spans else 0.0
 
 

@@ -134,8 +134,11 @@ class BuildScreen(CommandScreen):
         self.refresh_view(clean(f"Undone: {self.build.undo()}", 200))
 
     def do_film(self) -> None:
-        """Write the film kit, and say where."""
-        from bench.writeup.film.kit import Wanted, publish_film, written_words
+        """Write the film kit, and say what is in it."""
+        from bench.tui.screens.pages import Page
+        from bench.writeup.film.kit import Wanted, publish_film, written_lines
 
         made = publish_film(self.build, self.bench_app.settings, Wanted())
-        self.refresh_view(clean(written_words(made), 600))
+        first, *more = (clean(line, 600) for line in written_lines(made))
+        spans = [(first, "head"), *((line, "plain") for line in more), ("", "plain")]
+        self.visit(Page([*spans, *((clean(name, 200), "plain") for name in made.files)]))

@@ -21,7 +21,7 @@ from bench.parts.designators import shorten
 from bench.plan.plan import Plan, Step
 from bench.session.stand_in import in_hand
 from bench.writeup.film.clips import Clip
-from bench.writeup.film.cut_list import ClipPart, in_film
+from bench.writeup.film.cut_list import ClipPart, FilmMap
 from bench.writeup.film.stretches import Stretch
 from bench.writeup.readings import with_unit
 from bench.writeup.words import capital, one_line, with_part
@@ -196,27 +196,24 @@ _LATEST = 5.0
 
 def captions_in(spoken: Spoken, parts: Sequence[ClipPart], clips: Mapping[str, Clip]) -> tuple[Caption, ...]:
     """The captions of a film. A moment stands for as long as it is read, whatever the film's speed there."""
+    film = FilmMap(parts, clips)
     steps = [
-        (seen.start, seen.end, said.text)
-        for said in spoken.steps
-        for seen in in_film(parts, clips, said.begins, said.ends)
+        (seen.start, seen.end, said.text) for said in spoken.steps for seen in film.seen(said.begins, said.ends)
     ]
     return tuple(
         Caption(start=start, end=end, lines=broken(text))
-        for start, end, text in _layered(_moments_in(spoken, parts, clips), sorted(steps))
+        for start, end, text in _layered(_moments_in(spoken, film), sorted(steps))
         if end - start >= BRIEFEST and text
     )
 
 
-def _moments_in(
-    spoken: Spoken, parts: Sequence[ClipPart], clips: Mapping[str, Clip]
-) -> list[tuple[float, float, str]]:
+def _moments_in(spoken: Spoken, film: FilmMap) -> list[tuple[float, float, str]]:
     """The moments of a film one after the other, and before them its caution."""
-    length = sum(part.lasts for part in parts)
+    length = film.length
     cues: list[tuple[float, float, str]] = []
     if spoken.caution:
         cues.append((0.0, min(_CAUTION_SECONDS, length), f"Caution: {spoken.caution}"))
-    told = [(in_film(parts, clips, said.begins, said.ends), said) for said in spoken.moments]
+    told = [(film.seen(said.begins, said.ends), said) for said in spoken.moments]
     for at, said in sorted(((seen[0].start, said) for seen, said in told if seen), key=lambda each: each[0]):
         start = max(at, cues[-1][1] if cues else 0.0)
         if not said.yields or start - at <= _LATEST:

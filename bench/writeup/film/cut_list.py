@@ -32,6 +32,7 @@ from bench.writeup.film.chapters import (
 )
 from bench.writeup.film.clip_times import read_seconds
 from bench.writeup.film.clips import Clip
+from bench.writeup.film.clock_map import ClockMap
 from bench.writeup.film.marks import CHAPTER_KINDS, FilmMark, shortened
 from bench.writeup.words import clock_text, one_line
 
@@ -191,7 +192,7 @@ def film_of(
             chapters=found.chapters, remarks=(*found.remarks, *dict.fromkeys(putting.said), *lost)
         ),
         rules=rules,
-        moments=_moments(parts, clips, marks),
+        moments=_moments(FilmMap(parts, clips), marks),
     )
 
 
@@ -232,40 +233,44 @@ class FilmStretch(Struct, frozen=True, kw_only=True):
 
     start: float
     end: float
-    speed: float
+    """Seconds; greater than `start`."""
 
 
-def in_film(
-    parts: Sequence[ClipPart], clips: Mapping[str, Clip], begins: float, ends: float
-) -> tuple[FilmStretch, ...]:
-    """Where a stretch of bench time is seen in the film, in order; stretches that join up are one."""
-    found: list[FilmStretch] = []
-    film = 0.0
-    for part in parts:
-        clip = clips[part.clip].map
-        if clip is not None:
-            start = max(part.start, clip.clip(begins))
-            end = min(part.end, clip.clip(ends))
-            if end > start:
-                at, until = film + (start - part.start) / part.speed, film + (end - part.start) / part.speed
-                if found and at - found[-1].end < 1e-6:
-                    found[-1] = FilmStretch(
-                        start=found[-1].start, end=until, speed=min(found[-1].speed, part.speed)
-                    )
-                else:
-                    found.append(FilmStretch(start=at, end=until, speed=part.speed))
-        film += part.lasts
-    return tuple(found)
+class FilmMap:
+    """Where in a film bench time is seen."""
+
+    def __init__(self, parts: Sequence[ClipPart], clips: Mapping[str, Clip]) -> None:
+        self.length = 0.0
+        """Of the film, in seconds."""
+        self._placed: list[tuple[float, float, float, ClipPart, ClockMap]] = []
+        for part in parts:
+            clock = clips[part.clip].map
+            if clock is not None:
+                begins, ends = clock.bench(part.start), clock.bench(part.end)
+                self._placed.append((begins, ends, self.length, part, clock))
+            self.length += part.lasts
+
+    def seen(self, begins: float, ends: float) -> tuple[FilmStretch, ...]:
+        """Where a stretch of bench time is seen, in order; stretches that join up are one."""
+        found: list[FilmStretch] = []
+        for first, last, film, part, clock in self._placed:
+            if last <= begins or ends <= first:
+                continue
+            start = film + (max(part.start, clock.clip(begins)) - part.start) / part.speed
+            end = film + (min(part.end, clock.clip(ends)) - part.start) / part.speed
+            if found and start - found[-1].end < 1e-6:
+                found[-1] = FilmStretch(start=found[-1].start, end=end)
+            elif end > start:
+                found.append(FilmStretch(start=start, end=end))
+        return tuple(found)
 
 
-def _moments(
-    parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequence[FilmMark]
-) -> tuple[ChapterMoment, ...]:
+def _moments(film: FilmMap, marks: Sequence[FilmMark]) -> tuple[ChapterMoment, ...]:
     found = [
         ChapterMoment(clip="film", start=seen.start, end=seen.end, title=mark.title, kind=mark.kind)
         for mark in marks
         if mark.worth_showing
-        for seen in in_film(parts, clips, shown_from(mark), shown_until(mark))
+        for seen in film.seen(shown_from(mark), shown_until(mark))
         if seen.end - seen.start >= SHORTEST_FILM
     ]
     return tuple(sorted(found, key=lambda moment: (moment.start, moment.end)))

@@ -9,7 +9,7 @@ from msgspec import Struct
 from bench.writeup.film.cameras import cameras_of, seen_at
 from bench.writeup.film.chapters import at_work
 from bench.writeup.film.clips import Clip
-from bench.writeup.film.cut_list import ClipPart, in_film
+from bench.writeup.film.cut_list import ClipPart, FilmMap
 from bench.writeup.film.marks import FilmMark
 
 
@@ -124,9 +124,9 @@ def _notes(
                 found.append(FilmNote(frame=at, text=here, kind="stage"))
             stage = at_work(marks, shown.bench(part.end))
         at += round(part.lasts * rate)
-    told = {note.text for note in found}
+    told, film = {note.text for note in found}, FilmMap(parts, clips)
     for mark in marks:
-        seen = in_film(parts, clips, mark.at, mark.at + 1 / rate)
+        seen = film.seen(mark.at, mark.at + 1 / rate)
         if seen and not (mark.kind == "stage" and mark.title in told):
             frame = min(round(seen[0].start * rate), frames - 1)
             found.append(FilmNote(frame=frame, text=mark.title, kind=mark.kind))

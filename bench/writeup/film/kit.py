@@ -99,11 +99,13 @@ def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
     return _written(build, folder, texts, remarks, force=wanted.force or wanted.propose)
 
 
-def written_words(made: FilmKit) -> str:
-    """What was written, in a line or two; raises the first problem there was."""
-    if made.problems:
-        raise made.problems[0]
-    return f"{counted(len(made.files), 'file')} written: {made.folder}. {made.remarks[0]}"
+def written_lines(made: FilmKit) -> tuple[str, ...]:
+    """What was written where, and what there is to say of it, a sentence each."""
+    return (
+        f"{counted(len(made.files), 'file')} written: {made.folder}",
+        *(f"NOT WRITTEN: {problem}" for problem in made.problems),
+        *made.remarks,
+    )
 
 
 class _Cut(Struct, frozen=True, kw_only=True):

@@ -8,6 +8,7 @@ stage only its beginning.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -80,7 +81,8 @@ def propose(
     What no clip shows is not in it. Of several cameras the one named first is taken where it was running.
     """
     cameras = cameras_of(clips)
-    filmed = [(pace, _filmed(marks, stretches, cameras, pace)) for pace in PACES]
+    shown = {part: _filmed(marks, stretches, cameras, part) for part in {pace.moments for pace in PACES}}
+    filmed = [(pace, shown[pace.moments]) for pace in PACES]
     pace, pieces = next(
         (each for each in filmed if _length(each[1], each[0]) <= target),
         next((each for each in filmed if _least(each[1], each[0]) <= target), filmed[-1]),
@@ -126,12 +128,11 @@ def _remarks(
         for name, doing in (("breaks and pauses", "away"), ("waiting", "waiting"))
         if (seconds := sum(each.ends - each.begins for each in stretches if each.doing == doing)) >= 60
     ]
-    snags = (
-        f"snags at {pace.snags:g}x but for their beginning and end" if pace.snags > 1 else "snags as they were"
-    )
+    normal = "snags and moments worth showing" if pace.snags == 1 else "moments worth showing"
+    snags = f", snags at {pace.snags:g}x but for their beginning and end" if pace.snags > 1 else ""
     said = [
-        f"{spell(length)} out of {spell(filmed)} of film. Placing at {pace.placing:g}x, other work at "
-        f"{pace.work:g}x, {snags}, moments worth showing as they were."
+        f"{spell(length)} out of {spell(filmed)} of footage. Placing at {pace.placing:g}x, other work at "
+        f"{pace.work:g}x{snags}; {normal} at normal speed."
     ]
     said += [f"Left out: {' and '.join(out)}."] if out else []
     if length > target + 1:
@@ -143,32 +144,38 @@ def _remarks(
 
 # -- what there is -----------------------------------------------------------------------------------
 def _filmed(
-    marks: Sequence[FilmMark], stretches: Sequence[Stretch], cameras: Sequence[Sequence[Clip]], pace: Pace
+    marks: Sequence[FilmMark], stretches: Sequence[Stretch], cameras: Sequence[Sequence[Clip]], part: float
 ) -> list[Piece]:
-    """The pieces that some clip shows."""
+    """The pieces that some clip shows; `part` is how much of a moment is shown."""
     return [
         piece
-        for piece in _pieces(marks, stretches, edges(cameras), pace)
+        for piece in _pieces(marks, stretches, edges(cameras), part)
         if any(seen_at(each, piece.begins, piece.ends) for each in cameras)
     ]
 
 
 def _pieces(
-    marks: Sequence[FilmMark], stretches: Sequence[Stretch], cuts: Sequence[float], pace: Pace
+    marks: Sequence[FilmMark], stretches: Sequence[Stretch], cuts: Sequence[float], part: float
 ) -> list[Piece]:
     """The work in pieces: cut where a clip, a moment or a stage begins or ends."""
-    moments = [_Moment(mark, pace.moments) for mark in marks if mark.worth_showing]
+    moments = sorted(
+        (_Moment(mark, part) for mark in marks if mark.worth_showing), key=lambda each: each.whole[0]
+    )
     stages = [mark for mark in marks if mark.kind == "stage"]
     at = {each for moment in moments for span in (*moment.normal, moment.whole) for each in span}
     at |= {mark.at for mark in stages} | set(cuts)
     times = sorted(at)
     found: list[Piece] = []
+    live: list[_Moment] = []
     for stretch in stretches:
+        live = [each for each in live if each.whole[1] > stretch.begins]
+        while moments and moments[0].whole[0] < stretch.ends:
+            live.append(moments.pop(0))
         if stretch.doing in ("away", "waiting"):
             continue
-        inside = [each for each in times if stretch.begins < each < stretch.ends]
+        inside = times[bisect_right(times, stretch.begins) : bisect_left(times, stretch.ends)]
         for begins, ends in pairwise([stretch.begins, *inside, stretch.ends]):
-            found.append(_piece(begins, ends, stretch, moments, stages))
+            found.append(_piece(begins, ends, stretch, live, stages))
     return found
 
 
@@ -190,7 +197,7 @@ def _piece(
     begins: float, ends: float, stretch: Stretch, moments: Sequence[_Moment], stages: Sequence[FilmMark]
 ) -> Piece:
     middle = (begins + ends) / 2
-    turn = sum(mark.at <= middle for mark in stages)
+    turn = bisect_right(stages, middle, key=lambda mark: mark.at)
     title = stages[turn - 1].title if turn else ""
     sort = "placing" if stretch.doing == "placing" else "work"
     for moment in moments:
