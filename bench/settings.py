@@ -32,6 +32,8 @@ class Settings(Struct, frozen=True, kw_only=True):
     """Most designators in one step; 0 leaves it to the procedure."""
     procedure: str = "low-to-high"
     """Procedure for new builds: the name of one that ships, or a path."""
+    hourly_rate: float = 0.0
+    """What an hour at the bench costs, in the currency of the kits' prices; 0 leaves it out."""
     units_by: str = "value"
     """With several units side by side: `value`, each step on all units before the next step, or `stage`."""
     look_back: int = 3
@@ -92,6 +94,7 @@ _LIMITS: dict[str, tuple[float, float]] = {
     "look_back": (0, 20),
     "repeat_milliseconds": (0, 2000),
     "clock_frames": (0, 60),
+    "hourly_rate": (0.0, 10_000.0),
     "rest_after_minutes": (0.0, 600.0),
     "film_minutes": (0.5, 600.0),
     "film_frames": (1.0, 120.0),

@@ -15,10 +15,10 @@ from bench.errors import SoldersideError
 
 COMMANDS = {
     "build": "build", "builds": "builds", "rename": "keeping", "shortage": "builds", "help-request": "builds",
-    "retro": "retro", "batch": "batch", "record": "record", "photos": "photos", "chapters": "film",
-    "film": "film", "kits": "kits", "check": "kits", "plan": "kits", "read": "lists", "identify": "parts",
-    "pitch": "measuring", "track": "measuring", "sheet": "sheets", "completion": "completion", "man": "man",
-    "help": "help",
+    "retro": "retro", "group": "group", "class": "group", "batch": "batch", "record": "record",
+    "photos": "photos", "chapters": "film", "film": "film", "kits": "kits", "check": "kits", "plan": "kits",
+    "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring", "sheet": "sheets",
+    "completion": "completion", "man": "man", "help": "help",
 }  # fmt: skip
 """Sub-command -> the module here that adds it, in the order in which help lists them."""
 

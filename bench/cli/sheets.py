@@ -15,7 +15,8 @@ from bench.errors import SoldersideError
 if TYPE_CHECKING:
     from bench.writeup.sheets.publish import Job
 
-WHAT = ("stages", "labels", "procedure", "help", "shortage", "all")
+WHAT = ("stages", "labels", "procedure", "help", "shortage", "class", "all")
+MOST_BUILDERS = 60
 
 
 def add(add_command: Add) -> None:
@@ -34,10 +35,13 @@ def add(add_command: Add) -> None:
         choices=WHAT,
         help="stages: to tick off with a pen (default); labels: for bags and strips, several kits together; "
         "procedure: the order of the work on one page; help: a message that asks for help; "
-        "shortage: what is missing from the bag; all: everything",
+        "shortage: what is missing from the bag; class: the stages for each builder; all: everything",
     )
     sheet.add_argument(
         "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
+    )
+    sheet.add_argument(
+        "--builders", metavar="N|NAMES", help="with --what class: how many builders, or names such as Anna,Ben"
     )
     sheet.add_argument("--paper", choices=("A4", "letter"), help="what is in the printer (default: `paper`)")
     sheet.add_argument(
@@ -69,7 +73,12 @@ def _sheet(args: argparse.Namespace) -> int:
         idle = {"--labels": bool(args.labels), "--first": args.first is not None}
         refuse_idle(args, idle, "is about labels: add --what labels")
     settings = replace(settings, paper=args.paper or settings.paper, label_sheet=labels)
-    jobs = [replace(job_of(data, named, settings), first_label=args.first or 1) for named in args.named]
+    refuse_idle(args, {"--builders": args.builders is not None and what != "class"}, "goes with --what class")
+    builders = _builders(args.builders or "1")
+    jobs = [
+        replace(job_of(data, named, settings), first_label=args.first or 1, builders=builders)
+        for named in args.named
+    ]
     _sensible(args, jobs, what)
     if jobs:
         text = page(jobs, what)
@@ -89,6 +98,17 @@ def _sheet(args: argparse.Namespace) -> int:
     if saved.kept_as:
         print(plain(f"the old file is kept as {saved.kept_as}"), file=sys.stderr)
     return FINE
+
+
+def _builders(given: str) -> tuple[str, ...]:
+    """Names of a class, or as many empty ones as a number says; raises SoldersideError."""
+    text = given.strip()
+    number = text.isascii() and text.isdigit() and len(text) < 5
+    names = ("",) * int(text) if number else tuple(each.strip()[:40] for each in text.split(","))
+    if not 1 <= len(names) <= MOST_BUILDERS or not (number or all(names)):
+        hint = f"give a number from 1 to {MOST_BUILDERS}, or names such as Anna,Ben"
+        raise SoldersideError("that is no class", f"--builders {given[:40]}", hint)
+    return names
 
 
 def _sensible(args: argparse.Namespace, jobs: list[Job], what: str) -> None:

@@ -18,6 +18,7 @@ from bench.estimate.observations import BuildDone, StageKey, StageLeft
 from bench.estimate.reminders import reminders
 from bench.estimate.scoring import PaceModel, ReplayCheckpoint, learn
 from bench.estimate.stats import OwnRecord, own_record
+from bench.estimate.teaching import stage_lines
 from bench.log.file import LOG_NAME, read_log
 from bench.log.progress import Progress
 from bench.plan.plan import Plan, Stage, Step
@@ -123,15 +124,21 @@ class Known(Struct, frozen=True, kw_only=True):
 
     learned: PaceModel
     record: OwnRecord
+    builds: tuple[BuildDone, ...]
     reminders: dict[str, str]
-    """Kind of part -> what the record says when one goes in."""
+    """Kind of part, or `stage ` and a stage's name -> what the record says when one goes in or it begins."""
 
 
 def know(data: Path, settings: Settings) -> Known:
     """Read all builds and add them up."""
     builds = histories(data, settings)
     found = _learn(data, settings, builds)
-    return Known(learned=found, record=own_record(builds, found), reminders=reminders(builds))
+    return Known(
+        learned=found,
+        record=own_record(builds, found),
+        builds=tuple(builds),
+        reminders=reminders(builds) | stage_lines(builds),
+    )
 
 
 def hours_left(plan: Plan, progress: Progress | None, pace: StagePace, build: str = "") -> Interval:

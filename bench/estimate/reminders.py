@@ -85,6 +85,15 @@ def _manner(snags: Sequence[SnagDone]) -> str:
     return ""
 
 
+def manner_of(what: str) -> str:
+    """How something went wrong, in few words; empty where it is none of the ways that are known.
+
+    >>> manner_of("solder bridge at U1"), manner_of("lost it")
+    ('bridged', '')
+    """
+    return next((words for pattern, words in _MANNERS if re.search(pattern, what, re.IGNORECASE)), "")
+
+
 def at_least(successes: int, trials: int, chance: float) -> float:
     """How likely so many or more successes are (binomial).
 

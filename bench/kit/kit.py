@@ -143,6 +143,8 @@ class Kit(Struct, frozen=True, kw_only=True, cache_hash=True):
     """What the module is, a sentence or two for the retrospective."""
     scenario: str = ""
     """Where the module will be used."""
+    price: str = ""
+    """What the kit costs, as written: `129.50 EUR`; empty when not given."""
     hazards: tuple[str, ...] = ()
     """`mains`, `high voltage`, `stored charge`: what the file says can hurt; see also `kit.danger`."""
     harmless: bool = False

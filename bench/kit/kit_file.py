@@ -24,7 +24,7 @@ MOST_BOARDS = 2_000
 """Most boards in one kit."""
 
 KIT_KEYS = (
-    "kit", "name", "maker", "revision", "about", "scenario", "hazards", "errata", "panel", "supply",
+    "kit", "name", "maker", "revision", "about", "scenario", "price", "hazards", "errata", "panel", "supply",
     "sections", "tools", "notes", "gives", "needs", "boards", "hold_points", "trims",
 )  # fmt: skip
 PANEL_KEYS = ("width", "height", "depth", "case")
@@ -53,6 +53,7 @@ def kit_from_tree(tree: Node, name: str, *, lenient: bool = False) -> Kit:
         revision=reader.text(top, "revision"),
         about=reader.text(top, "about", lines=True),
         scenario=reader.text(top, "scenario", lines=True),
+        price=reader.text(top, "price"),
         hazards=() if _says_none(top, "hazards") else _hazards(reader, top),
         harmless=_says_none(top, "hazards"),
         errata=reader.texts(top, "errata"),

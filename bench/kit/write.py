@@ -57,6 +57,7 @@ def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:
         ("revision", kit.revision),
         ("about", kit.about),
         ("scenario", kit.scenario),
+        ("price", kit.price),
     ):
         if text:
             yield f"{key}: {_scalar(text)}"

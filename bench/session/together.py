@@ -81,6 +81,13 @@ def with_the_others(
         raise
 
 
+def unit_folders(build: Build) -> list[Path]:
+    """The folders of all units of a build's group that are still there, in their order, its own among them."""
+    root, beside = build.log.folder.parent, build.progress.beside
+    names = dict.fromkeys((*(beside.folders if beside else ()), build.name))
+    return [root / name for name in names if Path(name).name == name and (root / name / LOG_NAME).is_file()]
+
+
 def _other(data: Path, first: Build, folder: str, settings: Settings, clock: Clock) -> Build | None:
     """Another unit of the group, where it still is one; a remark says why it is not here."""
     path = first.log.folder.parent / folder

@@ -298,7 +298,8 @@ def bench_view(
         return common
     view = _with_step(outline, progress, common, position, looking=position != current)
     if reminders and view.step is not None and view.step.action in ("solder", "place", "insert"):
-        view = replace(view, reminder=reminders.get(view.step.kind, ""))
+        begins = view.step_number == 1 and reminders.get(f"stage {view.step.stage}", "")
+        view = replace(view, reminder=begins or reminders.get(view.step.kind, ""))
     if not view.looking and near_power(outline.stage_at(position)):
         owned = progress.danger_owned
         now = () if owned is not None and not owned.kills else kills()  # an older log does not say what for

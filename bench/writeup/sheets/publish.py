@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.errors import Refused
 from bench.files import make_folder
@@ -29,12 +30,14 @@ from bench.writeup.sheets.stages import stage_sheet
 from bench.writeup.sheets.texts import css_string, tidy
 from bench.writeup.templating import render
 
+CLASS = "class"
 SHEETS: dict[str, str] = {
     "stages": "Every stage with a box for each part, its bands, cautions, and room for readings",
     "labels": "Labels for bags and strips of parts, to cut apart",
     "procedure": "The order of the work on one page",
     "help": "The text that asks for help",
     "shortage": "What was missing from the bag",
+    CLASS: "The stages for each builder of a class, with the teacher's signature at hold points",
 }
 """What can be printed, and what it is."""
 ALL = "all"
@@ -56,6 +59,8 @@ class Job(Struct, frozen=True, kw_only=True):
     plan: Plan
     procedure: Procedure
     build: Build | None = None
+    builders: tuple[str, ...] = ()
+    """Whose pages to print for a class; an empty name leaves room for one."""
     paper: str = "A4"
     """Of `label_paper.PAPERS`."""
     labels: str = ""
@@ -108,10 +113,12 @@ def page(jobs: Sequence[Job], what: str) -> str:
     With several jobs the labels of all kits follow each other; other sheets come job by job. Raises Refused
     for what only a build can tell, when no build is there.
     """
-    wanted = list(SHEETS) if what == ALL else [what]
+    wanted = [name for name in SHEETS if name != CLASS] if what == ALL else [what]
     sheets: list[tuple[str, Sheet]] = []
     for name in wanted:
-        if name == "labels":
+        if name == CLASS:
+            sheets += [made for job in jobs for made in _class(job)]
+        elif name == "labels":
             sheets.append(("Labels", _labels(jobs)))
         else:
             sheets += [made for job in jobs if (made := _sheet(job, name, alone=what != ALL)) is not None]
@@ -122,6 +129,15 @@ def _labels(jobs: Sequence[Job]) -> Sheet:
     """The labels of all jobs, to cut apart or on the adhesive sheet of the first job."""
     sheet = label_sheet([(job.kit, job.progress) for job in jobs])
     return label_pages(sheet, label_paper(jobs[0].labels), jobs[0].first_label) if jobs[0].labels else sheet
+
+
+def _class(job: Job) -> list[tuple[str, Sheet]]:
+    """The stages once for each builder of a class."""
+    sheet = stage_sheet(job.kit, job.plan)
+    return [
+        (tidy(name) or f"Builder {number}", replace(sheet, builder=tidy(name), taught=True))
+        for number, name in enumerate(job.builders or ("",), 1)
+    ]
 
 
 def procedure_page(procedure: Procedure, paper: str = "A4") -> str:

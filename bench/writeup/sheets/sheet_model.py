@@ -202,6 +202,10 @@ class StageSheet(Struct, frozen=True, kw_only=True):
     parts: str
     """How many parts, in words."""
     not_all: str = NOT_ALL
+    builder: str = ""
+    """In a class: whose page it is."""
+    taught: bool = False
+    """True in a class: the teacher signs each hold point, and results are noted to be typed in."""
     sheet: str = "stages"
 
 
