@@ -13,6 +13,7 @@ from bench.session.view import StageLine
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.tui.mouse import stage_at
+from bench.tui.screens.ask import Answers, Choose
 from bench.tui.screens.lists import ListPane
 from bench.tui.screens.log import LogScreen
 from bench.tui.screens.work import WorkScreen
@@ -106,5 +107,17 @@ def test_the_look_is_switched_in_the_program_and_kept(build: Build, tmp_path: Pa
         await pilot.press("f3")
         assert app.theme.removesuffix("-16") == "bench-contrast"
         assert "Look: contrast" in screen_text(app)
+
+    drive(build, tmp_path, act)
+
+
+def test_an_answer_is_tapped(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        chosen: list[str | None] = []
+        app.push_screen(Choose("Which?", [("s", "this"), ("n", "none")]), chosen.append)
+        await pilot.pause()
+        rows = list(app.screen.query(Answers))
+        await pilot.click(rows[1], offset=(4, 0))
+        assert chosen == ["n"]
 
     drive(build, tmp_path, act)

@@ -15,8 +15,9 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from bench.session.drafts import Asked
+from bench.tui.mouse import press
 from bench.ui.forms import Question, asked, meant_by
-from bench.ui.text import clean, masked
+from bench.ui.text import cells, clean, masked
 
 if TYPE_CHECKING:
     from bench.tui.app import BenchApp
@@ -197,6 +198,27 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
                 self.dismiss(None)
 
 
+class Answers(Static):
+    """Answers in one row, each behind its key; one that is tapped is taken."""
+
+    def __init__(self, answers: Sequence[tuple[str, str]], wide: int) -> None:
+        """`wide`: cells of each answer's words, 0 for as many as they are."""
+        self._answers = [(key, f" {text:<{wide}}") for key, text in answers]
+        pieces: list[str | tuple[str, str]] = []
+        for key, text in self._answers:
+            pieces += [(f" {key} ", "reverse"), text]
+        super().__init__(Content.assemble(*pieces))
+
+    def on_click(self, event: events.Click) -> None:
+        """Press the key of the answer that was tapped."""
+        end = 0
+        for key, text in self._answers:
+            end += cells(f" {key} {text}")
+            if event.x < end:
+                press(self.app, key)
+                return
+
+
 class Choose(ModalScreen[str | None]):
     """Single-key choice; other keys are ignored."""
 
@@ -212,10 +234,7 @@ class Choose(ModalScreen[str | None]):
         with Vertical(id="ask"):
             yield Static(Content(self._ask), id="ask-title")
             for at in range(0, len(self._choices), beside):
-                pieces: list[str | tuple[str, str]] = []
-                for key, text in self._choices[at : at + beside]:
-                    pieces += [(f" {key} ", "reverse"), f" {text:<{wide if beside > 1 else 0}}"]
-                yield Static(Content.assemble(*pieces))
+                yield Answers(self._choices[at : at + beside], wide if beside > 1 else 0)
 
     def on_key(self, event: events.Key) -> None:
         """Take one of the keys offered."""
