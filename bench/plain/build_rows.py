@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
-from bench.log.event_text import describe
 from bench.log.events import ReadingTaken
 from bench.parts.designators import shorten
 from bench.plain.place import Desk, Rows
@@ -17,6 +16,7 @@ from bench.session.build import Build
 from bench.session.take_back import take_back_or_restore
 from bench.ui.blocks import GLYPHS
 from bench.ui.forms import damage
+from bench.ui.log_card import log_row
 from bench.ui.text import clean
 from bench.writeup.moments import Calendar
 
@@ -152,20 +152,17 @@ class LogRows(Rows):
 
     def rows(self) -> Sequence[str]:
         """When and what; what was taken back says so."""
-        gone, calendar = undone(self.build.events), Calendar()
-        return [
-            clean(
-                f"{calendar.when(event.at).time}: {'undone: ' if event.n in gone else ''}{describe(event)}", 400
-            )
-            for event in self._events
-        ]
+        gone = undone(self.build.events)
+        rows = [log_row(event, undone=event.n in gone) for event in self._events]
+        return [clean(f"{row.time}: {row.text}", 400) for row in rows]
 
     def in_full(self, at: int) -> Iterator[str]:
         """One event with its day and place, and what can be done about it."""
         event = self._events[at]
         yield self.rows()[at]
         place = f"{event.stage}, {event.board}" if event.board else event.stage
-        yield clean(f"On {Calendar().when(event.at).day}{f', at {place}' if place else ''}", 300)
+        zone = Calendar().zone_names([event.at])
+        yield clean(f"On {log_row(event).day}, {zone}{f', at {place}' if place else ''}", 300)
         if ev.CORRECTABLE.get(ev.tag_of(event)):
             yield f"{self.keymap.key_of('correct')} edits its text"
         if ev.tag_of(event) not in ev.BOOKKEEPING:

@@ -169,10 +169,13 @@ COMMANDS: tuple[Command, ...] = (
     _of("retro", "write_all", "a", "write all", "Write Markdown, HTML and data; show where they are."),
     _of("retro", "write_html", "h", "HTML", "Write the HTML page."),
     _of("retro", "write_markdown", "m", "Markdown", "Write the Markdown file, with room for your own words."),
+    _of("log shelf", "seek", "/", "find", "Type what to look for; only lines that hold it are shown."),
     _of("log", "take_back", "x", "undo this", "Undo this entry; on an undone entry, restore it."),
     _of("log", "correct", "c enter", "edit", "Edit this entry's text."),
     _of(_SCROLLED, "up", "up", "up", "Up one line; on a full card, scroll up."),
     _of(_SCROLLED, "down", "down", "down", "Down one line; on a full card, scroll down."),
+    _of(_PAGED, "first", "home", "first", "To the first line."),
+    _of(_PAGED, "last", "end", "last", "To the last line."),
     _of(_PAGED, "page_up", "pageup", "page up", "Up one page."),
     _of(_PAGED, "page_down", "pagedown", "page down", "Down one page."),
     _of(_ALL, "other_look", "f3", "look", "The next look: dark, light, contrast; it is kept."),
@@ -181,10 +184,12 @@ COMMANDS: tuple[Command, ...] = (
     _of(_ALL, "quit", "q", "quit", "Quit. Your build is saved at this step."),
 )
 
-_TOGETHER = {"up": ("down", "line"), "page_up": ("page_down", "page")}
+_TOGETHER = {"up": ("down", "line"), "page_up": ("page_down", "page"), "first": ("last", "ends")}
 """Commands that the foot line shows with another one, under one label."""
 _SECOND = {other for other, _ in _TOGETHER.values()}
-_LATE = ("say_again", "sheet", "other_look", "back", "quit", "up", "down", "page_up", "page_down")
+_LATE = (
+    "say_again", "sheet", "other_look", "back", "quit", "up", "down", "page_up", "page_down", "first", "last",
+)  # fmt: skip
 """Commands at the end of the foot line, in this order."""
 
 

@@ -153,6 +153,16 @@ class BatchScreen(ListingScreen):
         super().do_down()
         self._choose()
 
+    def do_first(self) -> None:
+        """The first kit."""
+        super().do_first()
+        self._choose()
+
+    def do_last(self) -> None:
+        """The last kit."""
+        super().do_last()
+        self._choose()
+
     def do_page_up(self) -> None:
         """A page up."""
         super().do_page_up()

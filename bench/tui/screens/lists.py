@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from textual import events
 from textual.app import ComposeResult
 from textual.content import Content
+from textual.strip import Strip
 from textual.widgets import Static
 
 from bench.tui.mouse import press
@@ -20,18 +21,34 @@ Spans = list[tuple[str, str]]
 """Texts with their looks."""
 
 
+ListLine = tuple[str | StyledRow, str]
+"""A line of a list: its text, or spans of it, and the look of all that has none of its own."""
+
+
 class ListPane(Lines):
-    """Lines of text, each with a look; the chosen one is marked."""
+    """Lines of text, each with a look, in groups with a head each; the chosen one is marked.
+
+    The head of the group on screen stays in the top row while its lines are scrolled.
+    """
 
     def __init__(self) -> None:
         super().__init__(id="body")
-        self._lines: Sequence[tuple[str, str]] = ()
+        self._lines: Sequence[ListLine] = ()
+        self._heads: Mapping[int, StyledRow] = {}
+        self._laid: tuple[list[StyledRow], list[int], list[StyledRow]] = ([], [], [])
+        """Rows without a cursor, the row of each line, and the head above each row."""
+        self._laid_width = -1
         self.chosen = 0
         """Which line, from 0."""
 
-    def show(self, lines: Sequence[tuple[str, str]], chosen: int | None = None) -> None:
-        """Show these lines (text and look)."""
-        self._lines = lines
+    def show(
+        self,
+        lines: Sequence[ListLine],
+        chosen: int | None = None,
+        heads: Mapping[int, StyledRow] | None = None,
+    ) -> None:
+        """Show these lines; `heads` are rows that stand above the lines of these numbers."""
+        self._lines, self._heads, self._laid_width = lines, heads or {}, -1
         self.choose(self.chosen if chosen is None else chosen)
 
     def choose(self, line: int) -> None:
@@ -40,13 +57,49 @@ class ListPane(Lines):
         height, width = self.size.height, self.size.width
         if not height:
             return
-        self.scroll_to_row(max(min(self.top, self.chosen), self.chosen - height + 1, 0))
-        rows: list[StyledRow] = []
-        for number, (text, look) in enumerate(self._lines):
-            here = number == self.chosen
-            said = cut(("> " if here else "  ") + text, width)
-            rows.append(((said + " " * (width - cells(said)), "here" if here else look),))
+        if self._laid_width != width:
+            self._lay(width)
+        plain, row_of, _ = self._laid
+        rows = list(plain)
+        if not self._lines:
+            self.show_rows(rows)
+            return
+        here = row_of[self.chosen]
+        above = min(here, 1 if self._heads else 0)
+        self.scroll_to_row(max(min(self.top, here - above), here - height + 1, 0))
+        said = cut("> " + _text_of(self._lines[self.chosen][0]), width)
+        rows[here] = ((said + " " * (width - cells(said)), "here"),)
         self.show_rows(rows)
+
+    def _lay(self, width: int) -> None:
+        rows: list[StyledRow] = []
+        row_of: list[int] = []
+        heads: list[StyledRow] = []
+        head: StyledRow = ()
+        for number, (text, look) in enumerate(self._lines):
+            if number in self._heads:
+                head = cut_row(self._heads[number], width)
+                rows.append(head)
+                heads.append(head)
+            row_of.append(len(rows))
+            spans = ((text, look),) if isinstance(text, str) else text
+            row = cut_row((("  ", look), *spans), width)
+            left = width - sum(cells(each) for each, _ in row)
+            rows.append((*row, (" " * left, look)) if left > 0 else row)
+            heads.append(head)
+        self._laid, self._laid_width = (rows, row_of, heads), width
+
+    def line_at(self, y: int) -> int | None:
+        """The line painted in row `y` of the pane; None for a head and for empty room."""
+        row = y + self.top
+        return self._laid[1].index(row) if row in self._laid[1] else None
+
+    def render_line(self, y: int) -> Strip:
+        """Row `y`; at the top the head of the group, where its own row is scrolled out."""
+        heads = self._laid[2]
+        if y == 0 and 0 < self.top < len(heads) and heads[self.top]:
+            return self._strip(heads[self.top])
+        return super().render_line(y)
 
     def lay_out(self) -> None:
         """Re-truncate the lines on resize."""
@@ -54,11 +107,33 @@ class ListPane(Lines):
 
     def on_click(self, event: events.Click) -> None:
         """A line that is tapped is chosen; tapped again it is as if Enter were pressed."""
-        line = event.y + self.top
+        line = self.line_at(event.y)
+        if line is None:
+            return
         if line == self.chosen:
             press(self.app, "enter")
-        elif line < len(self._lines):
+        else:
             self.choose(line)
+
+
+def _text_of(text: str | StyledRow) -> str:
+    return text if isinstance(text, str) else "".join(each for each, _ in text)
+
+
+def cut_row(row: StyledRow, width: int) -> StyledRow:
+    """The spans of a row that have room in `width` cells, the last one cut.
+
+    >>> cut_row((("abc", "plain"), ("defg", "faint")), 5)
+    (('abc', 'plain'), ('d…', 'faint'))
+    """
+    spans = []
+    for text, look in row:
+        said = cut(text, width)
+        width -= cells(said)
+        spans.append((said, look))
+        if said != text or width <= 0:
+            break
+    return tuple(spans)
 
 
 class Word(Static):
@@ -105,9 +180,14 @@ class Chosen(ListPane):
         super().__init__()
         self._on_choice = on_choice
 
-    def show(self, lines: Sequence[tuple[str, str]], chosen: int | None = None) -> None:
+    def show(
+        self,
+        lines: Sequence[ListLine],
+        chosen: int | None = None,
+        heads: Mapping[int, StyledRow] | None = None,
+    ) -> None:
         """Show these lines; the chosen one may read otherwise than before."""
-        super().show(lines, chosen)
+        super().show(lines, chosen, heads)
         self._on_choice()
 
     def choose(self, line: int) -> None:
@@ -200,3 +280,70 @@ class ListingScreen(CommandScreen):
     def do_page_down(self) -> None:
         """A page down."""
         self.pane.choose(self.pane.chosen + self.pane.size.height)
+
+    def do_first(self) -> None:
+        """The first line."""
+        self.pane.choose(0)
+
+    def do_last(self) -> None:
+        """The last line."""
+        self.pane.choose(10**9)
+
+
+class SearchedScreen(ListingScreen):
+    """A list that is searched by typing: only lines that hold what was typed are shown."""
+
+    sought = ""
+    """What is looked for; empty while all lines are shown."""
+    _typing = False
+
+    def show_found(self) -> None:
+        """Show the lines that hold what is sought."""
+        raise NotImplementedError
+
+    def standing_word(self) -> str:
+        """What the place is, in one row."""
+        raise NotImplementedError
+
+    def holds(self, text: str) -> bool:
+        """Whether a line's text holds every word that is sought, small and capital letters alike."""
+        return all(word in text.casefold() for word in self.sought.casefold().split())
+
+    def found_word(self, found: int, of: int) -> str:
+        """What the place is; while something is sought, that and how many lines hold it."""
+        if self._typing:
+            return f"Find: {self.sought}_  {found} of {of}. Enter: keep. Escape: all lines."
+        if self.sought:
+            return f"{self.sought}: {found} of {of}. Escape: all lines."
+        return self.standing_word()
+
+    def do_seek(self) -> None:
+        """Type what to look for."""
+        self._typing, self.sought = True, ""
+        self.show_found()
+
+    async def on_key(self, event: events.Key) -> None:
+        """While something is looked for, letters go into it."""
+        if not self._typing or event.key in _MOVES:
+            await super().on_key(event)
+            return
+        event.stop()
+        if event.key in ("escape", "enter"):
+            self._typing = False
+            self.sought = self.sought.strip() if event.key == "enter" else ""
+        elif event.key == "backspace":
+            self.sought = self.sought[:-1]
+        elif event.character and event.is_printable:
+            self.sought += event.character
+        self.show_found()
+
+    def do_back(self) -> None:
+        """All lines again; then back to the screen before."""
+        if self.sought:
+            self.sought = ""
+            self.show_found()
+        else:
+            super().do_back()
+
+
+_MOVES = ("up", "down", "pageup", "pagedown", "home", "end")

@@ -9,15 +9,16 @@ from bench.log.event_text import describe
 from bench.session.build import Build
 from bench.session.take_back import take_back_or_restore
 from bench.tui.screens.build_screen import BuildScreen
-from bench.tui.screens.lists import ListingScreen, Spans
+from bench.tui.screens.lists import ListLine, SearchedScreen, Spans
 from bench.ui.forms import damage
+from bench.ui.log_card import day_head, log_line, log_row, place_of
 from bench.ui.text import clean
 from bench.writeup.moments import Calendar
 from bench.writeup.sittings import turns_by_event
 
 
-class LogScreen(ListingScreen, BuildScreen):
-    """All events of a build."""
+class LogScreen(SearchedScreen, BuildScreen):
+    """All events of a build, day by day."""
 
     place = "log"
     detailed = True
@@ -25,13 +26,22 @@ class LogScreen(ListingScreen, BuildScreen):
     def __init__(self, build: Build) -> None:
         super().__init__(build)
         self._events: list[ev.AnyEvent] = []
+        """Those on screen."""
         self._damage: list[str] = []
 
     def on_mount(self) -> None:
         """Show the log, at its end."""
         self._fill()
+
+    def on_resize(self) -> None:
+        """Lines for the new width."""
+        if self._events:
+            self._fill(self.pane.chosen)
+
+    def standing_word(self) -> str:
+        """What the place is."""
         zone = Calendar().zone_names(event.at for event in self.build.events)
-        self.show_message(f"The log, oldest first, times in {zone}. Nothing is ever erased.", standing=True)
+        return f"The log, oldest first, times in {zone}. Nothing is ever erased."
 
     def refresh_view(self, notice: str = "") -> None:
         """Show the log as it stands; the cursor stays on its line."""
@@ -39,22 +49,28 @@ class LogScreen(ListingScreen, BuildScreen):
         if notice:
             self.show_message(notice)
 
+    def show_found(self) -> None:
+        """The events that hold what is sought; the latest of them is chosen."""
+        self._fill()
+
     def _fill(self, chosen: int | None = None) -> None:
         events = self.build.events
         gone = undone(events)
-        self._events = with_corrections(events, gone)
-        calendar, lines = Calendar(), []
-        turns = turns_by_event(event for event in self._events if event.n not in gone)
-        for event in self._events:
-            mark = "undone: " if event.n in gone else ""
-            place = f"   [{_place(event)}]" if event.stage else ""
-            when = calendar.when(event.at)
-            begins = f"   > {turns[event.n]}" if event.n in turns else ""
-            text = clean(f"{event.n:>4}  {when.day} {when.time}  {mark}{describe(event)}{place}{begins}", 600)
-            lines.append((text, "faint" if mark or ev.tag_of(event) in ev.BOOKKEEPING else "plain"))
-        self._damage = damage(self.build)
-        lines += [(clean(f"   !  {said}", 600), "caution") for said in self._damage]
-        self.pane.show(lines, len(lines) - 1 if chosen is None else chosen)
+        listed = with_corrections(events, gone)
+        turns = turns_by_event(event for event in listed if event.n not in gone)
+        rows = [log_row(event, undone=event.n in gone, turn=turns.get(event.n, "")) for event in listed]
+        found = [(event, row) for event, row in zip(listed, rows, strict=True) if self.holds(row.words)]
+        self._events = [event for event, _ in found]
+        self._damage = damage(self.build) if not self.sought else []
+        wide, heads, day = self.app.size.width - 2, {}, ""
+        for number, (_, row) in enumerate(found):
+            if row.day != day:
+                heads[number] = day_head(row.day, wide + 2)
+                day = row.day
+        lines: list[ListLine] = [log_line(row, wide) for _, row in found]
+        lines += [(clean(f"!  {said}", 600), "caution") for said in self._damage]
+        self.show_message(self.found_word(len(found), len(listed)), standing=True)
+        self.pane.show(lines, len(lines) - 1 if chosen is None else chosen, heads)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
 
     def about_line(self, line: int) -> Spans:
@@ -65,7 +81,7 @@ class LogScreen(ListingScreen, BuildScreen):
         event = self._events[line]
         spans: Spans = [(clean(describe(event), 2000), "value")]
         if event.stage:
-            spans.append((clean(f"At: {_place(event)}", 300), "plain"))
+            spans.append((clean(f"At: {place_of(event)}", 300), "plain"))
         keys = self.bench_app.keymap
         can = f"{keys.key_of('correct')} edits its text" if ev.CORRECTABLE.get(ev.tag_of(event)) else ""
         back = f"{keys.key_of('take_back')} undoes it" if ev.tag_of(event) not in ev.BOOKKEEPING else ""
@@ -84,7 +100,3 @@ class LogScreen(ListingScreen, BuildScreen):
     def do_take_back(self) -> None:
         """Take the chosen event back, or bring it back."""
         self.refresh_view(clean(take_back_or_restore(self.build, self.chosen_thing), 300))
-
-
-def _place(event: ev.AnyEvent) -> str:
-    return f"{event.stage} · {event.board}" if event.board else event.stage

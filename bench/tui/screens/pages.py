@@ -75,6 +75,16 @@ class Page(CommandScreen):
         """One row down."""
         self.query_one(TextPane).move(1)
 
+    def do_first(self) -> None:
+        """To the top."""
+        pane = self.query_one(TextPane)
+        pane.move(-pane.count)
+
+    def do_last(self) -> None:
+        """To the end."""
+        pane = self.query_one(TextPane)
+        pane.move(pane.count)
+
     def do_page_up(self) -> None:
         """One page up."""
         pane = self.query_one(TextPane)

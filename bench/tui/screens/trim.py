@@ -279,6 +279,14 @@ class TrimScreen(BuildScreen):
         """One row down."""
         self.query_one(TrimPane).lay(1)
 
+    def do_first(self) -> None:
+        """To the top."""
+        self.query_one(TrimPane).lay(-10_000)
+
+    def do_last(self) -> None:
+        """To the end."""
+        self.query_one(TrimPane).lay(10_000)
+
     def do_page_up(self) -> None:
         """One page up."""
         pane = self.query_one(TrimPane)
