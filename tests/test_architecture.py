@@ -68,6 +68,8 @@ TOUCHES_THE_WORLD = {
     "session/from_list.py",
     "session/kit_names.py",
     "session/own_files.py",
+    "session/put_away.py",
+    "session/summaries.py",
     "session/together.py",
     "session/typed_pass.py",
     "session/under_way.py",

@@ -36,6 +36,8 @@ class KitAtHand(Struct, frozen=True, kw_only=True):
     """Difficulty, to compare kits by."""
     faults: int = 0
     """Faults that keep it from being built."""
+    pending: bool = False
+    """Only its file is known yet."""
 
 
 def kits_at_hand(folders: Sequence[Path], cache: Path | None = None) -> list[KitAtHand]:
@@ -43,6 +45,12 @@ def kits_at_hand(folders: Sequence[Path], cache: Path | None = None) -> list[Kit
 
     Kits of the last folder, the examples, stand behind the builder's own.
     """
+    paths = kit_paths(folders)
+    return easiest_first([at_hand(path, cache) for path in paths], folders)
+
+
+def kit_paths(folders: Sequence[Path]) -> list[Path]:
+    """The kit files in these folders, one for each file name, not read any further than that they are kits."""
     found: dict[str, Path] = {}
     for folder in folders:
         try:
@@ -52,12 +60,22 @@ def kits_at_hand(folders: Sequence[Path], cache: Path | None = None) -> list[Kit
         for path in paths:
             if path.name not in found and _is_kit(path):
                 found[path.name] = path
-    kits = [_at_hand(path, cache) for path in found.values()]
-    last = {path.name for path in found.values() if folders and path.parent == folders[-1]}
-    return sorted(kits, key=lambda kit: (kit.faults > 0, Path(kit.path).name in last, kit.points))
+    return list(found.values())
 
 
-def _at_hand(path: Path, cache: Path | None) -> KitAtHand:
+def easiest_first(kits: Sequence[KitAtHand], folders: Sequence[Path]) -> list[KitAtHand]:
+    """The easiest first, then the examples in the last folder, those with faults last."""
+    last = folders[-1] if folders else None
+    return sorted(kits, key=lambda kit: (kit.faults > 0, Path(kit.path).parent == last, kit.points))
+
+
+def only_named(path: Path) -> KitAtHand:
+    """A kit of which nothing but its file is known yet."""
+    return KitAtHand(path=str(path), title=path.stem, pending=True)
+
+
+def at_hand(path: Path, cache: Path | None) -> KitAtHand:
+    """The kit in a file; with its faults where it has any."""
     try:
         kit = load_kit(path, cache)
     except SoldersideError as error:

@@ -13,7 +13,7 @@ from bench.errors import SoldersideError
 if TYPE_CHECKING:
     from bench.estimate.forecast import Interval
     from bench.session.build import Build
-    from bench.session.folders import Summary
+    from bench.session.summaries import Summary
 
 
 def add(add_command: Add) -> None:
@@ -43,7 +43,7 @@ def _builds(args: argparse.Namespace) -> int:
     from msgspec import to_builtins
 
     from bench.estimate.history import builds_left
-    from bench.session.folders import summaries
+    from bench.session.summaries import summaries
 
     refuse_idle(args, {"--names": args.names and args.json}, "cannot be combined with --json")
     settings = settings_of(args)
@@ -67,6 +67,7 @@ def _build_line(build: Summary, left: Interval | None) -> str:
     """A build: what is done, time spent and time left, the day of the latest event."""
     from bench.estimate.hours import in_words
     from bench.log.clock import spell
+    from bench.ui.shelf_card import day_of
 
     share = f"{100 * build.items_done // build.items} %" if build.items else "?"
     state = "built" if build.finished else share
@@ -75,7 +76,7 @@ def _build_line(build: Summary, left: Interval | None) -> str:
     more = f", {in_words(left)} left" if left else ""
     return (
         f"{build.name:<36} {state:>9}{held}  {spell(build.bench_seconds)} at the bench{more}, "
-        f"last {build.last[:10]}  {build.title}{trouble}"
+        f"last {day_of(build.last)}  {build.title}{trouble}"
     )
 
 

@@ -16,8 +16,9 @@ from bench.files import home_path, real_path
 from bench.log.units import next_number, plain_name, unit_words
 from bench.papers.list_files import complete_path
 from bench.plain.place import Desk, Rows
-from bench.session.folders import Summary, build_folders, slug, summaries
+from bench.session.folders import build_folders, slug
 from bench.session.kit_names import kit_folders
+from bench.session.summaries import Summary, summaries
 from bench.session.units import rename_unit
 from bench.settings import cache_folder, kits_folder
 from bench.ui.batch_card import about_kit as about_member

@@ -7,24 +7,21 @@ import unicodedata
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from msgspec import Struct
-
 from bench import cache
 from bench.errors import SoldersideError
 from bench.kit.kit import Kit
 from bench.kit.load import kit_of
 from bench.kit.yaml_text import read_bytes
 from bench.log import events as ev
-from bench.log.clock import Clock, Moment
-from bench.log.file import LOG_NAME, LogFile, read_log
-from bench.log.fold import fold
+from bench.log.clock import Clock
+from bench.log.file import LOG_NAME, LogFile
 from bench.log.progress import Progress
-from bench.log.units import next_number, same_name, titled, unit_words
+from bench.log.units import next_number, same_name, unit_words
 from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure, procedure_from
 from bench.plan.rules import Procedure
 from bench.session.build import Build
-from bench.session.copies import copy_path, digest_of, keep_copy, read_source, sound_copy
+from bench.session.copies import copy_path, digest_of, keep_copy, sound_copy
 from bench.session.kit_names import find_kit, kit_names
 from bench.session.own_files import InUse, edited_since, in_use, own_kit, own_procedure
 from bench.session.typed_text import unit_name
@@ -32,36 +29,6 @@ from bench.session.units import number_units
 from bench.session.which_build import Related, WhichBuild
 from bench.session.which_build import related as builds_near
 from bench.settings import Settings, builds_folder, cache_folder
-
-
-class Summary(Struct, frozen=True, kw_only=True):
-    """One build in a list."""
-
-    name: str
-    """Name of its folder."""
-    kit: str
-    folder: str
-    unit: str = ""
-    """Which of several units of the kit it is, in words; empty when it has no name."""
-    started: str
-    """UTC stamp; empty when the log does not say."""
-    last: str
-    """UTC stamp of the latest event."""
-    items_done: int
-    items: int
-    """Items in all, 0 when the plan cannot be made."""
-    held: int
-    bench_seconds: float
-    finished: bool
-    problem: str = ""
-    """Why it cannot be shown in full."""
-    edits: tuple[str, ...] = ()
-    """What is done and no longer agrees with the kit file as it is now, a line each."""
-
-    @property
-    def title(self) -> str:
-        """The kit's title, with the unit where it has a name."""
-        return titled(self.kit, self.unit)
 
 
 def slug(title: str) -> str:
@@ -366,82 +333,3 @@ def procedure_of(build: Build, settings: Settings) -> Procedure:
     """The procedure that a build goes by: its own copy."""
     used = in_use(build.log.events)
     return own_procedure(build.log.folder, used, settings.procedure, None, [])[0]
-
-
-def summaries(data: Path, settings: Settings) -> list[Summary]:
-    """All builds, the one last worked on first."""
-    found = [_summary(data, folder, settings) for folder in build_folders(data)]
-    return sorted(found, key=lambda each: each.last, reverse=True)
-
-
-def _summary(data: Path, folder: Path, settings: Settings) -> Summary:
-    try:
-        build = reopen(data, folder, settings, _NoClock(), read_only=True)
-    except SoldersideError as error:
-        return _bare_summary(folder, str(error.what))
-    view, progress = build.view(), build.progress
-    edits = _edits(data, build, settings)
-    build.log.close()
-    begun = progress.started
-    return Summary(
-        name=folder.name,
-        kit=build.kit.title,
-        unit=unit_words(progress.unit),
-        folder=str(folder),
-        started=begun.at if begun else "",
-        last=progress.last.at if progress.last else "",
-        items_done=view.parts_done,
-        items=view.parts,
-        held=len(progress.held),
-        bench_seconds=progress.bench_seconds,
-        finished=view.finished,
-        problem="; ".join(build.log.remarks),
-        edits=edits,
-    )
-
-
-def _edits(data: Path, build: Build, settings: Settings) -> tuple[str, ...]:
-    """What is done and does not agree with the kit in use, or with its file where that has changed since."""
-    used = in_use(build.log.events)
-    source = read_source(used.kit_file)
-    if source is not None and digest_of(source) != build.kit.digest:
-        try:
-            kit = kit_of(source, Path(used.kit_file), cache_folder(data))
-            plan = planned(data, kit, procedure_of(build, settings), settings)
-        except SoldersideError as error:
-            return (f"the kit file has changed and cannot be read: {error.what}",)
-        known = frozenset(item for step in build.plan.steps for item in step.items)
-        now = Build(kit, plan, build.log, build.clock)
-        return tuple(each.words for each in now.kit_watch.changes(known))
-    return tuple(each.words for each in build.kit_watch.changes())
-
-
-def _bare_summary(folder: Path, problem: str) -> Summary:
-    """What the log alone tells of a build whose kit or procedure cannot be read."""
-    try:
-        events = read_log(folder / LOG_NAME)[0].events
-    except (OSError, SoldersideError):
-        events = []
-    progress = fold(events)
-    begun = progress.started
-    return Summary(
-        name=folder.name,
-        kit=begun.kit if begun else folder.name,
-        unit=unit_words(progress.unit),
-        folder=str(folder),
-        started=begun.at if begun else "",
-        last=progress.last.at if progress.last else "",
-        items_done=len(progress.done),
-        items=0,
-        held=len(progress.held),
-        bench_seconds=progress.bench_seconds,
-        finished=False,
-        problem=problem,
-    )
-
-
-class _NoClock:
-    """For builds that are only read: time stands still."""
-
-    def now(self) -> Moment:
-        raise AssertionError("a build that is only read asks no clock")

@@ -13,6 +13,7 @@ from bench.log.file import LOG_NAME
 from bench.log.lines import decoded
 from bench.session.build import Build
 from bench.session.folders import build_folders, reopen, touched
+from bench.session.put_away import is_put_away
 from bench.settings import Settings
 
 _TAIL = 65536
@@ -27,7 +28,7 @@ def latest_under_way(data: Path, settings: Settings, clock: Clock) -> Build | No
     None also where the latest of them cannot be opened: the shelf says why.
     """
     for folder in sorted(build_folders(data), key=touched, reverse=True):
-        if _ends_finished(folder):
+        if is_put_away(folder) or _ends_finished(folder):
             continue
         try:
             build = reopen(data, folder, settings, clock)

@@ -62,7 +62,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("bench", "done", "space enter", "done", "This step is done; go to the next one."),
     _of("clock", "mark", "space 0 enter", "clap", "Put a numbered mark into the log and show it full screen."),
     _of(
-        "bench bag meter trim fault camera clock list columns log batch agree",
+        "bench bag meter trim fault camera clock list columns log batch agree shelf",
         "undo",
         "u",
         "undo",
@@ -112,6 +112,8 @@ COMMANDS: tuple[Command, ...] = (
     _of("shelf batch", "open", "enter space", "open", "Open the build or kit on this line."),
     _of("shelf", "again", "a", "another unit", "Start another unit of the kit on this line."),
     _of("shelf", "rename", "m", "rename", "Name or number the build on this line among its kit's units."),
+    _of("shelf", "put_away", "x", "put away", "Archive the build on this line, or bring it back."),
+    _of("shelf", "delete", "d delete", "delete", "Delete the build on this line; u brings it back."),
     _of("shelf", "from_list", "r", "read a parts list", "Turn a maker's parts list into a new kit."),
     _of("shelf", "new_kit", "n", "blank kit", "Create a blank kit file to fill in; you choose where."),
     _of("files", "open_list", "enter space", "read it", "Read the file on this line as a parts list."),

@@ -18,7 +18,7 @@ from bench.plan.stages import make_plan
 from bench.session.event_writer import SystemClock
 from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
-from bench.ui.shelf_card import about_kit, kit_line
+from bench.ui.shelf_card import about_kit, thing_line
 from bench.writeup.help_request import help_request
 from bench.writeup.sections import parts_placed
 from bench.writeup.sheets.publish import job_for, page
@@ -49,7 +49,7 @@ def test_every_place_says_the_same_count(kit: Path, capsys: pytest.CaptureFixtur
     assert capsys.readouterr().out.count(count.words()) == 2
     at_hand = next(each for each in kits_at_hand([kit.parent]) if Path(each.path).name == kit.name)
     assert any(count.words() in text for text, _ in about_kit(at_hand))
-    assert f" {count.total} part" in kit_line(at_hand, 20, 120)
+    assert f" {count.total} " in "".join(text for text, _ in thing_line(at_hand, 20, 120)[0])
 
 
 def test_the_kinds_of_parts_are_told_apart() -> None:

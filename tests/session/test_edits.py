@@ -16,7 +16,8 @@ from bench.log.file import LOG_NAME
 from bench.plain.session import PlainSession
 from bench.plain.spoken import step_lines
 from bench.session.build import Build
-from bench.session.folders import open_build, read_back, summaries
+from bench.session.folders import open_build, read_back
+from bench.session.summaries import summaries
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from tests.support.samples import HandClock

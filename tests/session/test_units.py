@@ -12,7 +12,8 @@ from textual.pilot import Pilot
 from bench.cli import main
 from bench.errors import SoldersideError
 from bench.session.build import Build
-from bench.session.folders import open_build, procedure_of, read_back, summaries
+from bench.session.folders import open_build, procedure_of, read_back
+from bench.session.summaries import summaries
 from bench.session.under_way import latest_under_way
 from bench.session.units import rename_unit
 from bench.settings import Settings

@@ -211,7 +211,7 @@ def test_any_text_shows_as_text_and_breaks_nothing(
 def rows(app: BenchApp) -> list[str]:
     """The lines of the list."""
     assert isinstance(app.screen, FaultScreen)
-    return [text for text, _ in app.screen.pane._lines]
+    return app.screen.pane.texts
 
 
 def chosen_row(app: BenchApp) -> str:

@@ -13,6 +13,7 @@ from bench.errors import FileFaults, Refused
 from bench.kit.load import load_kit, parse_kit
 from bench.kit.skeleton import skeleton, write_skeleton
 from bench.tui.app import BenchApp
+from bench.tui.screens.lists import ListPane
 from bench.tui.screens.shelf import ShelfScreen
 from bench.tui.screens.work import WorkScreen
 from tests.support.screens import drive, screen_text
@@ -69,11 +70,11 @@ def test_an_empty_start_says_what_to_do_and_shows_the_easiest_kit_first(
         await pilot.pause()
         seen = screen_text(app)
         assert "enter starts the kit on this line" in seen
-        rows = [row for row in seen.split("\n") if row[2:].strip().startswith("kit  ")]
-        assert "Passive splitter" in rows[0]
-        assert "parts" in rows[1]
-        assert "joints" in rows[1]
-        assert "one board" in rows[1]
+        rows = seen.split("\n")
+        head = next(at for at, row in enumerate(rows) if "Ready to build" in row)
+        assert "parts" in rows[head]
+        assert "joints" in rows[head]
+        assert "Passive splitter" in rows[head + 1]
 
     drive(None, tmp_path / "data", act)
 
@@ -108,7 +109,7 @@ def test_a_faulty_kit_file_stands_last_with_the_number_of_its_faults(
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.pause()
-        rows = [row for row in screen_text(app).split("\n") if row[2:].strip().startswith("kit  ")]
+        rows = app.screen.query_one(ListPane).texts
         assert "broken.yaml" in rows[-1]
         assert "fault" in rows[-1]
 

@@ -89,6 +89,11 @@ class ListPane(Lines):
             heads.append(head)
         self._laid, self._laid_width = (rows, row_of, heads), width
 
+    @property
+    def texts(self) -> list[str]:
+        """The lines as plain texts, without heads."""
+        return [_text_of(text) for text, _ in self._lines]
+
     def line_at(self, y: int) -> int | None:
         """The line painted in row `y` of the pane; None for a head and for empty room."""
         row = y + self.top
@@ -325,9 +330,9 @@ class SearchedScreen(ListingScreen):
     async def on_key(self, event: events.Key) -> None:
         """While something is looked for, letters go into it."""
         if not self._typing or event.key in _MOVES:
-            await super().on_key(event)
-            return
+            return  # the handler of the base class comes next
         event.stop()
+        event.prevent_default()
         if event.key in ("escape", "enter"):
             self._typing = False
             self.sought = self.sought.strip() if event.key == "enter" else ""

@@ -2,33 +2,54 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
-from typing import TypeGuard
+from time import monotonic
 
 from bench.batch.gather import Shelved
-from bench.batch.shelf import KitAtHand, kits_at_hand
+from bench.batch.shelf import KitAtHand, at_hand, easiest_first, kit_paths
+from bench.batch.shelf import only_named as kit_named
 from bench.batch.store import Batch
 from bench.errors import SoldersideError
 from bench.files import home_path, real_path
 from bench.log.units import next_number, plain_name, unit_words
 from bench.papers.list_files import complete_path
-from bench.session.folders import Summary, build_folders, slug, summaries
+from bench.session.folders import build_folders, slug, touched
 from bench.session.kit_names import kit_folders
+from bench.session.put_away import delete, put_away, restore
+from bench.session.summaries import Summary, summary_of
+from bench.session.summaries import only_named as build_named
 from bench.session.units import rename_unit
 from bench.settings import cache_folder, kits_folder
 from bench.tui.screens.ask import Ask
-from bench.tui.screens.lists import ListingScreen, Spans
+from bench.tui.screens.lists import SearchedScreen, Spans
 from bench.tui.screens.pages import faults_page
 from bench.ui.forms import Question, trouble
-from bench.ui.shelf_card import about_build, about_kit, build_line, kit_line, unit_question
+from bench.ui.shelf_card import (
+    Thing,
+    about_build,
+    about_kit,
+    arranged,
+    group_head,
+    group_of,
+    thing_line,
+    title_width,
+    unit_question,
+    words_of,
+)
 from bench.ui.text import clean
 
-WIDEST_TITLE = 34
-"""Cells of the longest title that the columns beside it make room for."""
+AT_ONCE = 30
+"""So many builds and kits are read before the shelf is shown; with more it shows their names, then fills."""
+SLICE_SECONDS = 0.012
+"""Reading goes on for so long before keys are looked at again."""
+SHOWN_EVERY = 0.3
+"""Seconds between two pictures of a shelf that fills."""
 
 
-class ShelfScreen(ListingScreen):
-    """Builds first, then kits."""
+class ShelfScreen(SearchedScreen):
+    """Builds under way, kits ready to build, builds that are done, those put away."""
 
     place = "shelf"
     unchanged = "nothing written"
@@ -36,7 +57,14 @@ class ShelfScreen(ListingScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self._things: list[Summary | KitAtHand] = []
+        self._builds: dict[str, Summary] = {}
+        self._kits: dict[str, KitAtHand] = {}
+        self._things: list[Thing] = []
+        """Those on screen."""
+        self._to_read: Iterator[None] = iter(())
+        self._said = ""
+        self._taken_back: list[tuple[str, Callable[[], object]]] = []
+        """What undoes what was done here, the latest last, and what to say then."""
         self._batch = Shelved(Path(), Batch(), {})
 
     def on_mount(self) -> None:
@@ -51,44 +79,95 @@ class ShelfScreen(ListingScreen):
     def fill(self, word: str = "") -> None:
         """Read what there is; the cursor stays on its build or kit."""
         app = self.bench_app
-        here = _name(self._things[self.pane.chosen]) if self._things else ""
         try:
-            builds = summaries(app.data, app.settings)
+            folders = sorted(build_folders(app.data), key=touched, reverse=True)
         except SoldersideError as error:
-            builds, word = [], trouble(error)
-        kits = kits_at_hand(kit_folders(app.data), cache_folder(app.data))
-        self._things = [*builds, *kits]
+            folders, word = [], trouble(error)
+        paths = kit_paths(kit_folders(app.data))
+        before = {**self._builds}
+        self._builds = {each.name: before.get(each.name) or build_named(each) for each in folders}
+        known = {**self._kits}
+        self._kits = {str(each): known.get(str(each)) or kit_named(each) for each in paths}
         self._batch = Shelved.of(app.data)
-        at = next((at for at, thing in enumerate(self._things) if _name(thing) == here), None)
-        if at is not None:
-            self.pane.chosen = at
-        self._show()
-        self.show_message(word or self._batch.words or self._standing(bool(builds)), standing=not word)
+        self._said = word
+        self._to_read = self._reading(folders, paths)
+        if len(folders) + len(paths) <= AT_ONCE:
+            for _ in self._to_read:
+                pass
+            self._in_order()
+        else:
+            self.set_timer(0.01, self._read_some)
+        self.show_found()
+
+    def _reading(self, folders: Sequence[Path], paths: Sequence[Path]) -> Iterator[None]:
+        """Read one build or kit after the other, those that can be seen first."""
+        app = self.bench_app
+        for folder in folders:
+            self._builds[folder.name] = summary_of(app.data, folder, app.settings)
+            yield
+        cache = cache_folder(app.data)
+        for path in paths:
+            self._kits[str(path)] = at_hand(path, cache)
+            yield
+
+    def _read_some(self) -> None:
+        """Read for a moment, and go on after the keys that came meanwhile."""
+        reading, until = self._to_read, monotonic() + SLICE_SECONDS
+        for _ in reading:
+            if monotonic() > until:
+                if monotonic() > self._shown_at + SHOWN_EVERY:
+                    self.show_found()
+                self.set_timer(0.001, self._read_some)
+                return
+        self._in_order()
+        self.show_found()
+
+    _shown_at = 0.0
+
+    def _in_order(self) -> None:
+        builds = sorted(self._builds.values(), key=lambda each: each.last, reverse=True)
+        self._builds = {each.name: each for each in builds}
+        kits = easiest_first(list(self._kits.values()), kit_folders(self.bench_app.data))
+        self._kits = {each.path: each for each in kits}
 
     def on_resize(self) -> None:
         """Lines for the new width."""
         if self._things:
-            self._show()
+            self.show_found()
 
-    def _show(self) -> None:
-        batch, width = self._batch, self.app.size.width - 2
-        titles = [each.title for each in self._things]
-        wide = min(WIDEST_TITLE, max(map(len, titles), default=0))
-        lines = []
-        for thing in self._things:
-            if isinstance(thing, Summary):
-                mark = batch.mark(thing.name, thing.kit)
-                lines.append((build_line(thing, wide, mark), "plain"))
-            else:
-                mark = batch.mark(str(real_path(Path(thing.path))))
-                lines.append((kit_line(thing, wide, width, mark), "caution" if thing.faults else "refs"))
-        self.pane.show(lines)
+    def show_found(self) -> None:
+        """The builds and kits that hold what is sought, in groups; the cursor stays on its own."""
+        self._shown_at = monotonic()
+        here = _name(self._things[self.pane.chosen]) if self._things else ""
+        every = arranged([*self._builds.values(), *self._kits.values()])
+        self._things = things = [thing for thing in every if self.holds(words_of(thing))]
+        width = self.app.size.width - 2
+        wide = title_width(things, width)
+        heads, group = {}, ""
+        for number, thing in enumerate(things):
+            if group_of(thing) != group:
+                group = group_of(thing)
+                heads[number] = group_head(group, wide, width + 2)
+        lines = [thing_line(thing, wide, width, self._mark(thing)) for thing in things]
+        at = next((at for at, thing in enumerate(things) if _name(thing) == here), 0)
+        self.pane.show(lines, at, heads)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
+        word = self._said or self.found_word(len(things), len(every))
+        self.show_message(word, standing=not self._said)
+        self._said = ""
 
-    def _standing(self, builds: bool) -> str:
+    def _mark(self, thing: Thing) -> str:
+        if isinstance(thing, Summary):
+            return self._batch.mark(thing.name, thing.kit)
+        return self._batch.mark(str(real_path(Path(thing.path))))
+
+    def standing_word(self) -> str:
+        """What the place is, or how to begin."""
         keys = self.bench_app.keymap
-        if builds:
-            return "Builds in progress, then kits. Easiest first."
+        if self._batch.words:
+            return self._batch.words
+        if self._builds:
+            return f"Builds and kits, the easiest kit first. {keys.key_of('seek')} finds one by typing."
         begin, read, write = (keys.key_of(name) for name in ("open", "from_list", "new_kit"))
         return f"{begin} starts the kit on this line, {read} reads a parts list, {write} makes a blank kit."
 
@@ -109,7 +188,9 @@ class ShelfScreen(ListingScreen):
         return thing.folder if isinstance(thing, Summary) else thing.path
 
     def do_back(self) -> None:
-        """Nowhere: all ways begin at the shelf."""
+        """All lines again; else nowhere: all ways begin at the shelf."""
+        if self.sought:
+            super().do_back()
 
     def do_open(self) -> None:
         """Open the build or kit on this line."""
@@ -128,9 +209,10 @@ class ShelfScreen(ListingScreen):
         """Another unit of the kit on this line; it is asked what this one is called."""
         thing = self._thing()
         title = thing.kit if isinstance(thing, Summary) else thing.title
-        units = [each for each in self._things if isinstance(each, Summary) and each.kit == title]
+        units = [each for each in self._builds.values() if each.kit == title]
         if isinstance(thing, Summary):
-            thing = next((each for each in self._things if _is_kit_called(each, title)), thing)
+            kits = (each for each in self._kits.values() if each.title == title and not each.faults)
+            thing = next(kits, thing)
         if isinstance(thing, Summary) or not units:
             self._open(again=True)
             return
@@ -150,6 +232,42 @@ class ShelfScreen(ListingScreen):
             self.call_after_refresh(self.fill, clean(f"{thing.name} is {unit_words(now)} now.", 200))
 
         self.push_ask(_ask_unit("Rename", plain_name(thing.unit), thing.folder), named)
+
+    def _build_here(self) -> Summary:
+        thing = self._thing()
+        if not isinstance(thing, Summary):
+            raise SoldersideError("this line is a kit, not a build", "", "choose a build")
+        return thing
+
+    def do_put_away(self) -> None:
+        """Archive the build on this line, or bring it back."""
+        build = self._build_here()
+        folder, away = Path(build.folder), not build.put_away
+        put_away(folder, away=away)
+        word = "is put away" if away else "is back on the shelf"
+        undo = partial(put_away, folder, away=not away)
+        self._did(f"{build.title} {word}.", f"{build.title}: as before.", undo)
+
+    def do_delete(self) -> None:
+        """Delete the build on this line; it is kept until it is undone or its folder is emptied."""
+        build, data = self._build_here(), self.bench_app.data
+        kept = delete(data, Path(build.folder))
+        said = f"{build.title} is deleted; it is kept in {kept}."
+        self._did(said, f"{build.title} is back.", lambda: restore(data, kept.name))
+
+    def _did(self, said: str, undone: str, undo: Callable[[], object]) -> None:
+        """Say what was done here, and how it is undone."""
+        self._taken_back.append((undone, undo))
+        key = self.bench_app.keymap.key_of("undo")
+        self.fill(clean(f"{said} {key} undoes it.", 400))
+
+    def do_undo(self) -> None:
+        """Undo the last thing done here."""
+        if not self._taken_back:
+            raise SoldersideError("there is nothing to undo here", "", "a step is undone at the bench")
+        said, undo = self._taken_back.pop()
+        undo()
+        self.fill(clean(said, 300))
 
     def do_in_or_out(self) -> None:
         """Put the line into the batch or take it out."""
@@ -219,9 +337,13 @@ class ShelfScreen(ListingScreen):
     def _show_written(self, path: Path) -> None:
         key = self.bench_app.keymap.key_of("open")
         self.fill(f"Written: {path}. Fill it in with an editor, then press {key} to start it here.")
-        paths = [thing.path if isinstance(thing, KitAtHand) else "" for thing in self._things]
-        at = paths.index(str(path)) if str(path) in paths else self.pane.chosen
-        self.call_after_refresh(lambda: self.pane.choose(at))
+        self._point_at(str(path))
+
+    def _point_at(self, name: str) -> None:
+        """Put the cursor on a build or kit, by the name of its folder or the path of its file."""
+        at = next((at for at, thing in enumerate(self._things) if _name(thing) == name), None)
+        if at is not None:
+            self.call_after_refresh(lambda: self.pane.choose(at))
 
     def _open(self, *, again: bool) -> None:
         target = self._target()
@@ -234,10 +356,6 @@ class ShelfScreen(ListingScreen):
 
 def _ask_unit(title: str, given: str, about: str) -> Ask:
     return Ask(title, [unit_question(given)], about=about)
-
-
-def _is_kit_called(thing: Summary | KitAtHand, title: str) -> TypeGuard[KitAtHand]:
-    return isinstance(thing, KitAtHand) and thing.title == title and not thing.faults
 
 
 def _name(thing: Summary | KitAtHand) -> str:
