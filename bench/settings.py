@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import re
 import shlex
+import shutil
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, get_type_hints
 
@@ -134,6 +136,27 @@ def builds_folder(data: Path) -> Path:
 def sheets_folder(data: Path) -> Path:
     """Pages for the printer about kits that are not being built."""
     return data / "sheets"
+
+
+def exports_folder(data: Path) -> Path:
+    """Builds written into one file each, to carry to another computer."""
+    return data / "exports"
+
+
+def editor(environment: Mapping[str, str]) -> list[str]:
+    """The command of the builder's editor, `VISUAL` or `EDITOR`; raises SoldersideError where there is none."""
+    command = environment.get("VISUAL") or environment.get("EDITOR") or ""
+    try:
+        words = shlex.split(command)
+    except ValueError:
+        words = []
+    if not words:
+        raise SoldersideError("no editor is set", "EDITOR", "set it, such as: export EDITOR=nano")
+    if shutil.which(words[0]) is None:
+        raise SoldersideError(
+            f"the editor {words[0]} is not there", "EDITOR", "set it, such as: export EDITOR=nano"
+        )
+    return words
 
 
 def kits_folder(data: Path) -> Path:

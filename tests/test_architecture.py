@@ -61,6 +61,7 @@ TOUCHES_THE_WORLD = {
     "plain/shelf.py",
     "plan/procedure.py",
     "session/caption_file.py",
+    "session/carry.py",
     "session/copies.py",
     "session/drafts.py",
     "session/event_writer.py",

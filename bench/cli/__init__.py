@@ -14,7 +14,9 @@ from bench.cli.common import FAULTY, FINE, INTERRUPTED, PLAIN, Parser, Run, prin
 from bench.errors import SoldersideError
 
 COMMANDS = {
-    "build": "build", "builds": "builds", "rename": "keeping", "shortage": "builds", "help-request": "builds",
+    "build": "build", "builds": "builds", "rename": "keeping", "archive": "keeping", "delete": "keeping",
+    "restore": "keeping", "export": "keeping", "import": "keeping",
+    "shortage": "builds", "help-request": "builds",
     "retro": "retro", "group": "group", "class": "group", "batch": "batch", "record": "record",
     "photos": "photos", "chapters": "film", "film": "film", "kits": "kits", "check": "kits", "plan": "kits",
     "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring", "sheet": "sheets",

@@ -17,7 +17,7 @@ from bench.session.kit_names import near
 from bench.settings import Settings
 from bench.ui.commands import COMMANDS, TITLES, Command, Keymap, commands_of
 from bench.ui.form_table import FORMS
-from bench.ui.forms import Choice, Form, Situation, trouble
+from bench.ui.forms import Choice, Form, Question, Situation, trouble
 from bench.ui.text import clean
 
 if TYPE_CHECKING:
@@ -332,6 +332,26 @@ class Rows(Place):
             return
         self.chosen = to
         self.tell()
+
+    def do_first(self) -> None:
+        """The first line."""
+        self.chosen = 0
+        self.tell()
+
+    def do_last(self) -> None:
+        """The last line."""
+        self.chosen = max(0, len(self.rows()) - 1)
+        self.tell()
+
+    def do_seek(self) -> None:
+        """Say each line that holds what is typed, with its number; the last of them is chosen."""
+        (sought,) = self._talk.ask_title("Find", self.place, Question(ask="what?"))
+        words = sought.casefold().split()
+        found = [at for at, row in enumerate(self.rows()) if all(word in row.casefold() for word in words)]
+        self._say(f"{counted(len(found), 'line')} with {clean(sought.strip(), 100)}.")
+        for at in found:
+            self._say(sentence(f"{at + 1}: {self.rows()[at]}"))
+        self.chosen = found[-1] if found else self.chosen
 
     def do_up(self) -> None:
         """The line before."""

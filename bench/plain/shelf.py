@@ -16,15 +16,17 @@ from bench.files import home_path, real_path
 from bench.log.units import next_number, plain_name, unit_words
 from bench.papers.list_files import complete_path
 from bench.plain.place import Desk, Rows
+from bench.session.carry import ENDING, export_build, import_build
 from bench.session.folders import build_folders, slug
 from bench.session.kit_names import kit_folders
+from bench.session.put_away import Tidied, tidy_away, tidy_out
 from bench.session.summaries import Summary, summaries
 from bench.session.units import rename_unit
-from bench.settings import cache_folder, kits_folder
+from bench.settings import cache_folder, exports_folder, kits_folder
 from bench.ui.batch_card import about_kit as about_member
 from bench.ui.batch_card import all_reasons, head_line
 from bench.ui.forms import Question, trouble
-from bench.ui.shelf_card import about_build, about_kit, unit_question
+from bench.ui.shelf_card import about_build, about_kit, arranged, unit_question
 from bench.ui.text import clean
 
 
@@ -36,6 +38,7 @@ class Shelf(Rows):
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
         self._things: list[Summary | KitAtHand] = []
+        self._tidied: list[Tidied] = []
 
     def _fill(self) -> None:
         folder = self.desk.folder
@@ -44,7 +47,7 @@ class Shelf(Rows):
         except SoldersideError as error:
             builds = []
             self._say(trouble(error))
-        self._things = [*builds, *kits_at_hand(kit_folders(folder), cache_folder(folder))]
+        self._things = arranged([*builds, *kits_at_hand(kit_folders(folder), cache_folder(folder))])
 
     def enter(self) -> None:
         """Say how many there are of each, then the first."""
@@ -99,6 +102,51 @@ class Shelf(Rows):
         _, now = rename_unit(Path(thing.folder), folders, name, self.desk.clock)
         self._fill()
         self._say(clean(f"{thing.name} is {unit_words(now)} now.", 200))
+
+    def _build_here(self) -> Summary:
+        thing = self._thing()
+        if not isinstance(thing, Summary):
+            raise SoldersideError("this line is a kit, not a build", "", "choose a build")
+        return thing
+
+    def do_put_away(self) -> None:
+        """Archive the build on the chosen line, or bring it back."""
+        build = self._build_here()
+        self._did(tidy_away(Path(build.folder), build.title))
+
+    def do_delete(self) -> None:
+        """Delete the build on the chosen line; undo brings it back."""
+        build = self._build_here()
+        self._did(tidy_out(self.desk.folder, Path(build.folder), build.title))
+
+    def _did(self, done: Tidied) -> None:
+        self._tidied.append(done)
+        self._fill()
+        self._say(clean(f"{done.said} {self.keymap.key_of('undo')} undoes it.", 400))
+
+    def do_undo(self) -> None:
+        """Undo the last thing done here."""
+        if not self._tidied:
+            raise SoldersideError("there is nothing to undo here", "", "a step is undone at the bench")
+        done = self._tidied.pop()
+        done.undo()
+        self._fill()
+        self._say(clean(done.undone, 300))
+
+    def do_export(self) -> None:
+        """Write the build on the chosen line into one file."""
+        folder = Path(self._build_here().folder)
+        self._say(f"Written: {export_build(folder, exports_folder(self.desk.folder), self.settings)}")
+
+    def do_import(self) -> None:
+        """Unpack a build that was exported on another computer."""
+        (typed,) = self._talk.ask_title(
+            "Import", "import", Question(ask="which file?", hint=f"It ends in {ENDING}.")
+        )
+        carried = import_build(self.desk.folder, home_path(typed.strip()), self.settings)
+        self._fill()
+        for word in (f"{carried.folder.name} is on the shelf", *carried.settings):
+            self._say(clean(f"{word}.", 400))
 
     def do_back(self) -> None:
         """Nowhere: all ways begin at the shelf."""

@@ -62,8 +62,9 @@ def build_folders(data: Path) -> Iterator[Path]:
 
 
 def _holds_log(folder: Path) -> bool:
+    """Whether a folder is a build; one with a point before its name is only on its way."""
     try:
-        return (folder / LOG_NAME).is_file()
+        return folder.name[:1] != "." and (folder / LOG_NAME).is_file()
     except OSError:  # a folder that may not be looked into
         return False
 
@@ -212,7 +213,7 @@ def start(
     procedure = procedure_from(procedure_source, procedure_path, cache_folder(data))
     plan = planned(data, kit, procedure, settings)
     unit = unit or (next_number(each.unit for each in others) if others else "")
-    folder = _free_folder(builds_folder(data), "-".join(map(slug, filter(None, (kit.title, unit)))))
+    folder = free_folder(builds_folder(data), "-".join(map(slug, filter(None, (kit.title, unit)))))
     log = LogFile(folder)
     build = Build(kit, plan, log, clock, settings.break_after_minutes * 60, settings.meter)
     try:
@@ -313,7 +314,8 @@ def _items_before(
     return frozenset(item for step in plan.steps for item in step.items)
 
 
-def _free_folder(root: Path, name: str) -> Path:
+def free_folder(root: Path, name: str) -> Path:
+    """A folder for a build of this name that no build has yet."""
     folder, number = root / name, 1
     while (folder / LOG_NAME).exists():
         number += 1

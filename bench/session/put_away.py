@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
 from bench.errors import SoldersideError
 from bench.files import make_folder, sync_folder
@@ -13,6 +16,15 @@ MARK = "put-away"
 """An empty file in a build's folder that keeps it out of the way on the shelf."""
 DELETED = "deleted"
 """The folder beside that of the builds into which deleted ones are moved."""
+
+
+class Tidied(NamedTuple):
+    """What was done to a build on the shelf, and how it is undone."""
+
+    said: str
+    undone: str
+    """What to say once it is undone."""
+    undo: Callable[[], object]
 
 
 def is_put_away(folder: Path) -> bool:
@@ -32,6 +44,21 @@ def put_away(folder: Path, *, away: bool = True) -> None:
             (folder / MARK).unlink(missing_ok=True)
     except OSError as error:
         raise _cannot(folder, error) from error
+
+
+def tidy_away(folder: Path, title: str) -> Tidied:
+    """Archive a build, or bring one back that is archived."""
+    away = not is_put_away(folder)
+    put_away(folder, away=away)
+    word = "is put away" if away else "is back on the shelf"
+    return Tidied(f"{title} {word}.", f"{title}: as before.", partial(put_away, folder, away=not away))
+
+
+def tidy_out(data: Path, folder: Path, title: str) -> Tidied:
+    """Delete a build, so that it can be restored."""
+    kept = delete(data, folder)
+    said = f"{title} is deleted; it is kept in {kept}."
+    return Tidied(said, f"{title} is back.", partial(restore, data, kept.name))
 
 
 def deleted_folder(data: Path) -> Path:

@@ -37,6 +37,7 @@ PLACES: tuple[type[Place], ...] = (
 TO_LOOK_AT = {
     "mark": "a mark on the clock that fills the screen", "clock": "a clock to film",
     "step": "back from the map, which is said, not drawn",
+    "edit": "an editor fills the screen", "page": "a page in a browser", "copy_path": "a clipboard",
     "other_look": "colours", "up": "scrolls a card", "down": "scrolls a card",
     "open_list": "a path is typed", "all_papers": "a path is typed", "type_path": "a path is typed",
     "right": "asked one by one", "another": "asked one by one", "all_agree": "asked one by one",

@@ -317,7 +317,7 @@ def test_a_broken_kit_looked_at_leaves_the_cursor_on_its_line(tmp_path: Path) ->
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.pause()
         pane = app.screen.query_one(ListPane)
-        lines = [text for text, _ in pane._lines]
+        lines = pane.texts
         for name in ("aa", "zz", "mm"):
             at = next(
                 at for at, text in enumerate(lines) if f"{name}.yaml" in text or f" {name} " in f" {text} "
@@ -333,8 +333,8 @@ def test_a_broken_kit_looked_at_leaves_the_cursor_on_its_line(tmp_path: Path) ->
         await pilot.press("escape")
         await pilot.pause()
         shelf = app.screen.query_one(ListPane)
-        assert len(shelf._lines) == len(lines) + 1
-        assert "mm" in shelf._lines[shelf.chosen][0]
+        assert len(shelf.texts) == len(lines) + 1
+        assert "mm" in shelf.texts[shelf.chosen]
 
     drive(None, tmp_path, act, (120, 40))
 

@@ -97,13 +97,20 @@ class ListPane(Lines):
     def line_at(self, y: int) -> int | None:
         """The line painted in row `y` of the pane; None for a head and for empty room."""
         row = y + self.top
+        if y == 0 and self._head_stays:
+            return None
         return self._laid[1].index(row) if row in self._laid[1] else None
+
+    @property
+    def _head_stays(self) -> bool:
+        """Whether the top row shows the head of a group whose own row is scrolled out."""
+        heads = self._laid[2]
+        return 0 < self.top < len(heads) and bool(heads[self.top])
 
     def render_line(self, y: int) -> Strip:
         """Row `y`; at the top the head of the group, where its own row is scrolled out."""
-        heads = self._laid[2]
-        if y == 0 and 0 < self.top < len(heads) and heads[self.top]:
-            return self._strip(heads[self.top])
+        if y == 0 and self._head_stays:
+            return self._strip(self._laid[2][self.top])
         return super().render_line(y)
 
     def lay_out(self) -> None:

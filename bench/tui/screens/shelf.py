@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from functools import partial
+import os
+import subprocess
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from time import monotonic
 
@@ -15,13 +16,14 @@ from bench.errors import SoldersideError
 from bench.files import home_path, real_path
 from bench.log.units import next_number, plain_name, unit_words
 from bench.papers.list_files import complete_path
+from bench.session.carry import ENDING, export_build, import_build
 from bench.session.folders import build_folders, slug, touched
 from bench.session.kit_names import kit_folders
-from bench.session.put_away import delete, put_away, restore
+from bench.session.put_away import Tidied, tidy_away, tidy_out
 from bench.session.summaries import Summary, summary_of
 from bench.session.summaries import only_named as build_named
 from bench.session.units import rename_unit
-from bench.settings import cache_folder, kits_folder
+from bench.settings import cache_folder, editor, exports_folder, kits_folder
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.lists import SearchedScreen, Spans
 from bench.tui.screens.pages import faults_page
@@ -63,8 +65,8 @@ class ShelfScreen(SearchedScreen):
         """Those on screen."""
         self._to_read: Iterator[None] = iter(())
         self._said = ""
-        self._taken_back: list[tuple[str, Callable[[], object]]] = []
-        """What undoes what was done here, the latest last, and what to say then."""
+        self._tidied: list[Tidied] = []
+        """What was done here, the latest last."""
         self._batch = Shelved(Path(), Batch(), {})
 
     def on_mount(self) -> None:
@@ -242,32 +244,75 @@ class ShelfScreen(SearchedScreen):
     def do_put_away(self) -> None:
         """Archive the build on this line, or bring it back."""
         build = self._build_here()
-        folder, away = Path(build.folder), not build.put_away
-        put_away(folder, away=away)
-        word = "is put away" if away else "is back on the shelf"
-        undo = partial(put_away, folder, away=not away)
-        self._did(f"{build.title} {word}.", f"{build.title}: as before.", undo)
+        self._did(tidy_away(Path(build.folder), build.title))
 
     def do_delete(self) -> None:
         """Delete the build on this line; it is kept until it is undone or its folder is emptied."""
-        build, data = self._build_here(), self.bench_app.data
-        kept = delete(data, Path(build.folder))
-        said = f"{build.title} is deleted; it is kept in {kept}."
-        self._did(said, f"{build.title} is back.", lambda: restore(data, kept.name))
+        build = self._build_here()
+        self._did(tidy_out(self.bench_app.data, Path(build.folder), build.title))
 
-    def _did(self, said: str, undone: str, undo: Callable[[], object]) -> None:
+    def _did(self, done: Tidied) -> None:
         """Say what was done here, and how it is undone."""
-        self._taken_back.append((undone, undo))
-        key = self.bench_app.keymap.key_of("undo")
-        self.fill(clean(f"{said} {key} undoes it.", 400))
+        self._tidied.append(done)
+        self.fill(clean(f"{done.said} {self.bench_app.keymap.key_of('undo')} undoes it.", 400))
 
     def do_undo(self) -> None:
         """Undo the last thing done here."""
-        if not self._taken_back:
+        if not self._tidied:
             raise SoldersideError("there is nothing to undo here", "", "a step is undone at the bench")
-        said, undo = self._taken_back.pop()
-        undo()
-        self.fill(clean(said, 300))
+        done = self._tidied.pop()
+        done.undo()
+        self.fill(clean(done.undone, 300))
+
+    def do_export(self) -> None:
+        """Write the build on this line into one file, to carry to another computer."""
+        build, app = self._build_here(), self.bench_app
+        path = export_build(Path(build.folder), exports_folder(app.data), app.settings)
+        self.show_message(f"Written: {path}. On the other computer: solderside import, or i on its shelf.")
+
+    def do_import(self) -> None:
+        """Unpack a build that was exported on another computer."""
+        question = Question(ask="which file?", hint=f"It ends in {ENDING}.", complete=complete_path)
+
+        def typed(answers: tuple[str, ...]) -> None:
+            app = self.bench_app
+            carried = import_build(app.data, home_path(answers[0].strip()), app.settings)
+            words = [f"{carried.folder.name} is on the shelf.", *(f"{each}." for each in carried.settings)]
+            self.call_after_refresh(self._show_arrived, carried.folder.name, clean(" ".join(words), 600))
+
+        self.push_ask(Ask("Import", [question], about="import"), typed)
+
+    def _show_arrived(self, name: str, word: str) -> None:
+        self.fill(word)
+        self._point_at(name)
+
+    def do_edit(self) -> None:
+        """Open the kit file on this line in $VISUAL or $EDITOR, then read it again."""
+        thing = self._thing()
+        if isinstance(thing, Summary):
+            raise SoldersideError("this line is a build, not a kit", "", "choose a kit")
+        command = editor(os.environ)
+        with self.app.suspend():
+            done = subprocess.run([*command, thing.path], check=False).returncode
+        word = f"{thing.path} was read again." if done == 0 else f"{command[0]} ended with code {done}."
+        self.fill(clean(word, 400))
+
+    def do_page(self) -> None:
+        """Open the page of the build on this line in the browser."""
+        import webbrowser
+
+        page = Path(self._build_here().folder) / "retrospective.html"
+        if not page.is_file():
+            key = self.bench_app.keymap.key_of("write")
+            raise SoldersideError("its page is not written yet", "", f"{key} previews and writes it")
+        if not webbrowser.open(page.absolute().as_uri()):
+            raise SoldersideError("no browser could be started", str(page), "open it by hand")
+        self.show_message(f"In the browser: {page}")
+
+    def do_copy_path(self) -> None:
+        """Copy the path of the kit file or the build's folder to the clipboard of the terminal."""
+        self.app.copy_to_clipboard(self._target())
+        self.show_message(f"Copied, where the terminal allows it: {self._target()}")
 
     def do_in_or_out(self) -> None:
         """Put the line into the batch or take it out."""
