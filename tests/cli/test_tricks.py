@@ -47,6 +47,8 @@ GIVEN = {
     "sheet procedure": ("sheet", "--procedure", "{}", "--out", "-"),
     "build procedure": ("build", KIT, "--plain", "--procedure", "{}"),
     "cut list": ("chapters", "lamp", "--cut", "{}"),
+    "film cut list": ("film", "lamp", "--cut", "{}"),
+    "film out": ("film", "lamp", "--out", "{}"),
     "photos": ("photos", "lamp", "{}", "--look"),
     "sheet out": ("sheet", KIT, "--out", "{}"),
     "retro out md": ("retro", "lamp", "--out", "{}.md"),

@@ -37,7 +37,9 @@ from bench.writeup.film.marks import CHAPTER_KINDS, FilmMark, shortened
 from bench.writeup.words import clock_text, one_line
 
 SLOWEST, FASTEST = 0.1, 100.0
-_SPEED = re.compile(r"[\s,]+(\d{1,4}(?:[.,]\d{1,3})?) ?x$", re.IGNORECASE | re.ASCII)
+_SPEED_WIDEST = 14
+"""Characters at the end of a line that may name a speed: the search takes time with the square of them."""
+_SPEED = re.compile(r"[\s,](\d{1,4}(?:[.,]\d{1,3})?) ?x$", re.IGNORECASE | re.ASCII)
 
 
 class ClipPart(Struct, frozen=True, kw_only=True):
@@ -110,13 +112,13 @@ def _part(line: str, clips: Mapping[str, Clip]) -> ClipPart:
 
 def _speed(line: str) -> tuple[str, float]:
     """A line without its speed, and the speed."""
-    told = _SPEED.search(line)
+    told = _SPEED.search(line[-_SPEED_WIDEST:])
     if told is None:
         return line, 1.0
     speed = float(told[1].replace(",", "."))
     if not SLOWEST <= speed <= FASTEST:
         raise Refused(f"{speed:g} times is no speed for a film", "", f"from {SLOWEST:g}x to {FASTEST:g}x")
-    return line[: told.start()].rstrip(" ,\t"), speed
+    return line[: len(line) - len(told[0])].rstrip(" ,\t"), speed
 
 
 def cut_text(parts: Sequence[ClipPart], remarks: Sequence[str] = (), why: Sequence[str] = ()) -> str:

@@ -32,7 +32,7 @@ from bench.writeup.film.exchange import otio_file
 from bench.writeup.film.footage import Footage
 from bench.writeup.film.proposal import propose
 from bench.writeup.film.publish import build_footage, rules_of
-from bench.writeup.output_files import is_ours, own_folder, save_whole, target_of
+from bench.writeup.output_files import cannot_write, is_ours, own_folder, save_whole, target_of
 from bench.writeup.words import clock_text, counted
 
 _Texts = dict[str, Callable[[], str]]
@@ -79,7 +79,7 @@ def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
     """
     footage = build_footage(build, rules_of(settings, breaks=wanted.breaks))
     folder = wanted.out or build.log.folder / FOLDER_NAME
-    make = own_folder if wanted.out is None else make_folder
+    make = own_folder if wanted.out is None else _given_folder
     make(folder)
     clips = {each.clip.name: each.clip for each in footage.clips}
     placed = [clip for clip in clips.values() if clip.map is not None and clip.length > 0]
@@ -97,6 +97,14 @@ def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
         )
         texts["description.txt"] = lambda: description(build.kit, build.progress, ())
     return _written(build, folder, texts, remarks, force=wanted.force or wanted.propose)
+
+
+def _given_folder(folder: Path) -> None:
+    """Make a folder that the builder named, be it a link to one; raises SoldersideError."""
+    try:
+        make_folder(folder)
+    except OSError as error:
+        raise cannot_write(folder, error) from error
 
 
 def written_lines(made: FilmKit) -> tuple[str, ...]:
