@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import shutil
 from collections.abc import Mapping
 from pathlib import Path
@@ -264,8 +265,6 @@ def _problem(name: str, value: object) -> tuple[str, str] | None:
 
 
 def _command_problem(value: str) -> tuple[str, str] | None:
-    import shlex
-
     try:
         shlex.split(value)
     except ValueError:

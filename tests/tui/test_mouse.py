@@ -51,10 +51,12 @@ def test_a_line_is_tapped_and_the_wheel_goes_through_the_list(build: Build, tmp_
         screen = app.screen
         assert isinstance(screen, LogScreen)
         pane = screen.query_one(ListPane)
-        await pilot.click(ListPane, offset=(4, 1))
-        tapped = pane.top + 1
+        tapped = pane.line_at(2)
+        assert tapped is not None
+        assert tapped != pane.chosen
+        await pilot.click(ListPane, offset=(4, 2))
         assert pane.chosen == tapped
-        await pilot._post_mouse_events([_down()], ListPane, offset=(4, 1))
+        await pilot._post_mouse_events([_down()], ListPane, offset=(4, 2))
         assert pane.chosen == tapped + 3
 
     drive(build, tmp_path, act)
