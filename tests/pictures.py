@@ -13,7 +13,7 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -167,24 +167,49 @@ class Shots:
 
         `until` is a text to wait for after the last key.
         """
+        for shown in self.frames(data, *keys, size=size, kit=kit, until=until, **env):
+            last = shown
+        last.save(self.folder / f"{name}.png", optimize=True)
+        print(self.folder / f"{name}.png")
+
+    def frames(
+        self,
+        data: Path,
+        *keys: str,
+        size: tuple[int, int] = (120, 40),
+        kit: Path | None = None,
+        until: str = "",
+        **env: str,
+    ) -> Iterator[Image.Image]:
+        """The picture before the first key, after each, and after `until` has come."""
         command = [sys.executable, "-m", "bench.cli", "--data", str(data)]
         if kit is not None:
             command = [*command[:3], "build", str(kit), *command[3:]]
         with Terminal(command, *size, env={"PYTHONPATH": str(ROOT)} | env, cwd=ROOT) as terminal:
             terminal.wait("step " if kit else "kit ")
             terminal.settle(0.5)
+            yield picture(terminal)
             for key in keys:
                 terminal.send(key)
                 terminal.settle(0.7)  # a key that comes before the screen it is meant for is dropped
+                yield picture(terminal)
             if until:
                 terminal.wait(until)
                 terminal.settle(0.2)
-            picture(terminal).save(self.folder / f"{name}.png", optimize=True)
+                yield picture(terminal)
             terminal.send("escape")
             terminal.settle(0.7)
             terminal.send("q")
             terminal.wait_exit()
-        print(self.folder / f"{name}.png")
+
+    def recording(self, name: str, frames: Sequence[tuple[Image.Image, int]]) -> None:
+        """One picture that moves, from frames and how long each stays, ms: an animated PNG, few colours."""
+        table = frames[0][0].quantize(64)
+        few = [frame.quantize(palette=table, dither=Image.Dither.NONE) for frame, _ in frames]
+        shown = [stays for _, stays in frames]
+        target = self.folder / f"{name}.png"
+        few[0].save(target, save_all=True, append_images=few[1:], duration=shown, loop=0, optimize=True)
+        print(target)
 
 
 def papers(folder: Path) -> None:
@@ -277,6 +302,9 @@ def _all(shots: Shots, folder: Path) -> None:
     def check(step: Step) -> bool:
         return step.action == "check"
 
+    def reading(step: Step) -> bool:
+        return step.action == "check" and step.expect.endswith("ohm")
+
     calm = ("v", "escape")
     shots.take("shelf-new", folder / "none")
     shots.take("bench-resistors", at("resistors", resistors), *calm, kit=LARGE)
@@ -300,6 +328,7 @@ def _all(shots: Shots, folder: Path) -> None:
     shots.take("hold-point", at("hold", check), *calm, kit=LARGE)
     shots.take("hold-point-reading", at("reading", check), *calm, *"    ", kit=LARGE)
     shots.take("hold-point-80x24", at("hold80", check), *calm, size=(80, 24), kit=LARGE)
+    shots.recording("a-build", _a_build(shots, at("film", resistors), at("film-hold", reading)))
     data = at("shelf", check)
     at("shelf", lambda step: is_part(step, "transistor"), SMALL)
     shots.take("shelf", data, "k", kit=SMALL, until="Builds in progress")
@@ -309,6 +338,16 @@ def _all(shots: Shots, folder: Path) -> None:
     data = folder / "retro40"
     evenings(data, until="Before power", later=ago)
     shots.take("retrospective-40x12", data, *calm, "o", "m", size=(40, 12), kit=LARGE, until="Written;")
+
+
+def _a_build(shots: Shots, soldering: Path, before_power: Path) -> list[tuple[Image.Image, int]]:
+    """A few steps, a note and a reading at a hold point, as they look at 80x24."""
+    small = (80, 24)
+    note = ("n", *"R9 sits proud", "enter")
+    steps = shots.frames(soldering, "v", "escape", " ", " ", ".", " ", *note, " ", size=small, kit=LARGE)
+    found = [(frame, 150 if 8 < number < 22 else 1_600) for number, frame in enumerate(steps)]
+    held = shots.frames(before_power, "v", "escape", "r", *"12k", "enter", size=small, kit=LARGE)
+    return found[2:] + [(frame, 400 if 3 < number < 7 else 1_600) for number, frame in enumerate(held)][2:]
 
 
 if __name__ == "__main__":
