@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from bench import cache
 from bench.errors import SoldersideError
-from bench.estimate.base_times import guesses, stages_left, step_left
+from bench.estimate.base_times import stages_left
 from bench.estimate.forecast import Interval, StagePace, Work, likely, time_left
 from bench.estimate.hours import in_full, in_words
 from bench.estimate.log_observations import observations_of
@@ -21,22 +21,11 @@ from bench.estimate.stats import OwnRecord, own_record
 from bench.estimate.teaching import stage_lines
 from bench.log.file import LOG_NAME, read_log
 from bench.log.progress import Progress
-from bench.plan.plan import Plan, Stage, Step
+from bench.plan.plan import Plan, Stage
 from bench.session.build import Build
 from bench.session.folders import build_folders, planned
 from bench.session.own_files import in_use, own_kit, own_procedure
 from bench.settings import Settings, cache_folder
-
-
-class TimeLeft(Struct, frozen=True, kw_only=True):
-    """Time left on one build, in seconds at the bench, breaks apart."""
-
-    step: Interval
-    """For the step at work."""
-    stage: Interval
-    """For the stage at work, that step included."""
-    module: Interval
-    """For all that is left."""
 
 
 class Read(Struct, frozen=True, kw_only=True):
@@ -169,20 +158,6 @@ def hours_of_each(modules: Sequence[Unbuilt], pace: StagePace) -> tuple[tuple[In
             pace = pace.with_begun(build, begun)
         works.append(Work(build=build, begun=begun, stages=_left(plan, progress)))
     return tuple(time_left([work], pace) for work in works), time_left(works, pace)
-
-
-def times_left(plan: Plan, progress: Progress, step: Step | None, pace: StagePace, build: str) -> TimeLeft:
-    """Time left for the step at work, its stage, and the module."""
-    guess = guesses(plan)
-    begun = pace.begun(build, plan.kit)
-    stages = stages_left(plan, progress.done, {count.place for count in progress.counts}, guess)
-    here = tuple(stage for stage in stages if step is not None and stage.place == (step.stage, step.board))
-    alone = step_left(step, progress.done, guess[step.key]) if step is not None else None
-    return TimeLeft(
-        step=time_left([Work(build=build, begun=begun, stages=(alone,) if alone else ())], pace),
-        stage=time_left([Work(build=build, begun=begun, stages=here)], pace),
-        module=time_left([Work(build=build, begun=begun, stages=stages)], pace),
-    )
 
 
 class PlanTimes(Struct, frozen=True, kw_only=True):

@@ -59,18 +59,12 @@ def in_full(time: Interval) -> str:
     return f"about {about(time.likely)} (80 % range: {between(time)})"
 
 
-def left_words(stage: Interval, module: Interval) -> tuple[str, ...]:
-    """The time left for a stage and its module in three short lines that line up; none when nothing is left.
+def in_short(time: Interval) -> str:
+    """A range in few cells.
 
-    >>> hour = Interval(likely=5000, low=3900, high=6900, mean=5200)
-    >>> for line in left_words(Interval(likely=60, low=40, high=80, mean=60), hour):
-    ...     print(line)
-    time left: likely (80 % range)
-    stage     60 s  40 to 80 s
-    module  1 h 25  1 h 05 to 1 h 55
+    >>> in_short(Interval(likely=60, low=40, high=80, mean=60))
+    '40–80 s'
+    >>> in_short(Interval(likely=10_000, low=4800, high=22_800, mean=11_000))
+    '1 h 20–6 h 20'
     """
-    if not module.likely:
-        return ()
-    named = (("stage", stage), ("module", module))
-    lines = [f"{name:<6}  {about(each.likely):>6}  {between(each)}" for name, each in named if each.likely]
-    return ("time left: likely (80 % range)", *lines)
+    return between(time).replace(" to ", "–")

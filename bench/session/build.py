@@ -28,7 +28,7 @@ from bench.session.event_writer import BenchTimer, EventWriter
 from bench.session.kit_watch import KitWatch
 from bench.session.timekeeping import Timekeeping
 from bench.session.typed_text import require_number, required, text_kept
-from bench.session.verdicts import verdict_on
+from bench.session.verdicts import meaning_of, verdict_on
 from bench.session.view import Outline, StepView, bench_view, joints_added, refs_of, stage_joints, to_count
 from bench.session.warned import held_items
 
@@ -144,6 +144,10 @@ class Build(Timekeeping):
             kills=self._kills,
             reminders=self.reminders,
         )
+        if view.step is not None and view.readings and view.readings[-1].verdict not in ("", "in"):
+            view = replace(
+                view, verdict=meaning_of(view.readings[-1].text, partial(self.verdict_at, view.step))
+            )
         return replace(view, unit=self.unit, units=self.beside.marks(view.step)) if self.beside else view
 
     def _record(self, event: ev.AnyEvent) -> Progress:

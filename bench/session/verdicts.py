@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -89,3 +89,16 @@ def drifted(expect: str, earlier: str, later: str, meter: Mapping[str, object]) 
     if before is None or after is None:
         return before is not after
     return abs(after - before) > first.accuracy + second.accuracy
+
+
+def meaning_of(text: str, judge: Callable[[str], Verdict | PartVerdict | None]) -> str:
+    """What a reading outside its limits, or too close to them, means and what to do; empty where unknown."""
+    try:
+        verdict = judge(text)
+    except SoldersideError:
+        return ""
+    if verdict is None:
+        return ""
+    return " ".join(
+        f"{said[:1].upper()}{said[1:]}." for said in (verdict.words, *getattr(verdict, "notes", ()))
+    )

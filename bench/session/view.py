@@ -100,6 +100,8 @@ class StepView(Struct, frozen=True, kw_only=True):
     """Substitutions that concern the step on screen, in words."""
     readings: tuple[ReadingTaken, ...] = ()
     """What was read at this step, oldest first."""
+    verdict: str = ""
+    """What the last reading at this step means and what to do next, where it is not within its limits."""
     wants_reading: bool = False
     """At a hold point: True until a reading is within its limits or the builder overrode it with a reason."""
     limit_fault: str = ""

@@ -51,9 +51,9 @@ Screen { background: $b-ground; color: $b-plain; }
 #word { height: auto; max-height: 3; background: $b-raised; }
 #middle { height: 1fr; }
 #card { width: 1fr; height: 1fr; margin: 0 1; }
-#rail { display: none; width: 38; height: 1fr; background: $b-raised; padding: 0; }
+#rail { display: none; width: 32; height: 1fr; background: $b-raised; padding: 0; }
 .wide #rail { display: block; }
-.broad #rail { width: 54; }
+.broad #rail { width: 44; }
 #body { height: 1fr; }
 Ask, Choose, Danger { align: center bottom; background: transparent; }
 #ask { height: auto; max-height: 90%; background: $b-raised; border-top: solid $b-value; padding: 0 1; }

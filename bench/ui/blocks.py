@@ -46,9 +46,7 @@ class Sizes(Struct, frozen=True, kw_only=True):
     value: int
     """Scale of the value, 0 for plain type."""
     refs: int
-    """Rows of designators in large type, 0 for plain type."""
-    refs_scale: int = 1
-    """Scale of the designators."""
+    """Rows of designators in large type, as large as the value; 0 for plain type."""
     strip: bool = False
     """Colour bands drawn, not in words."""
     art: bool = False
@@ -137,12 +135,28 @@ def look_alikes(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
         alike = warned.alike
         kind = f"{alike.kind} " if view.step and alike.kind != view.step.kind else ""
         other = clean(f"{clean(alike.value, 40)} {kind}{shorten(alike.refs)}".strip(), 80)
-        look = "loud" if warned.neighbour else "caution"
-        rows += lines(f"not {other} ({warned.where}): {clean(alike.reason)}", look, width, "≠ ")
+        said, why = f"≠ not {other} ({warned.where}): ", clean(alike.reason)
+        if warned.neighbour:
+            rows += lines(said.removeprefix("≠ ") + why, "loud", width, "≠ ")
+        else:
+            rows += _in_two_looks(said, why, ("caution", "plain"), width)
     left = len(view.alikes) - most
     if left > 0:
         more = f"plus {counted(left, 'more look-alike')} on this board: measure before fitting"
         rows += lines(more, "caution", width, "≠ ")
+    return rows
+
+
+def _in_two_looks(first: str, rest: str, looks: tuple[str, str], width: int) -> list[StyledRow]:
+    """A text in rows whose beginning has a look of its own."""
+    rows: list[StyledRow] = []
+    left = len(first.replace(" ", ""))
+    for row in wrap(first + rest, width, hang=2):
+        at = 0
+        while at < len(row) and left > 0:
+            left -= row[at] != " "
+            at += 1
+        rows.append(tuple(span for span in ((row[:at], looks[0]), (row[at:], looks[1])) if span[0]))
     return rows
 
 
@@ -230,11 +244,10 @@ def refs(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
         return []
     names = [clean(ref, 40) for ref in (view.refs_left or step.refs)]
     where = places(view, names, width)
-    scale, most = sizes.refs_scale, sizes.refs
-    if scale > 2:  # never larger than the value that they belong to
-        scale = max(2, min(scale, _fitting(clean(step.value), sizes.value, width)))
-    while scale > 1 and _large_rows(names, width, most, scale)[1]:
-        scale, most = scale - 1, 3 * most if scale == 2 else most + 1
+    most = sizes.refs
+    scale = max(1, _fitting(clean(step.amount(view.items_left)), sizes.value, width))
+    longest = max(names, key=len)
+    scale = max(1, _fitting(longest, scale, width))
     if most and all(can_draw(name) and width_of(name, scale) <= width for name in names):
         rows = [*_drawn_refs(names, width, most, scale), *where]
     elif where:

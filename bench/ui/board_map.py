@@ -287,3 +287,46 @@ def _joined(spans: Sequence[Span]) -> StyledRow:
         ("".join(text for text, _ in group), look)
         for look, group in groupby((span for span in spans if span[0]), key=lambda span: span[1])
     )
+
+
+# -- small ------------------------------------------------------------------------------------------
+NAMED = 4
+"""Designators that a small map names: the next ones."""
+
+
+def small_map(view: WhereView, width: int, height: int) -> list[StyledRow]:
+    """The board with the next parts named inside it, in at most `width` by `height` cells.
+
+    The part that comes next stands out; a name stands beside its mark, on the side where there is room.
+    """
+    fit = _fit(view, width, max(1, height - 3), 0)
+    fit = _Fit(wide=fit.wide, high=fit.high, left=0, right=0)
+    marks = _marks(view, fit)
+    inside = _inside(view, fit, marks, {row: _Names(left=(), right=()) for row in marks})
+    for mark in reversed(view.marks[:NAMED]):
+        _write_beside(inside, mark, view, fit)
+    side = f", {view.side}" if view.side else ""
+    rows: list[StyledRow] = [
+        ((cut(f"{clean(view.board, 60)}{side}", width), "faint"),),
+        _edge(view, fit, "┌┬┐"),
+    ]
+    numbers = {_middle(zone, view.grid.rows, fit.high): f"{zone + 1}" for zone in range(view.grid.rows)}
+    for row in range(fit.high):
+        middle = [inside.get((row, column), (" ", "plain")) for column in range(fit.wide)]
+        rows.append(_joined([_post(numbers.get(row, ""), "│", False), *middle, ("│", "plain")]))
+    return [*rows, _edge(view, fit, "└┴┘")]
+
+
+def _write_beside(inside: dict[tuple[int, int], Span], mark: MapMark, view: WhereView, fit: _Fit) -> None:
+    """Put the name of a mark into the cells after it, or before it near the right edge."""
+    row, column = _cell(mark.down, view.grid.height, fit.high), _cell(mark.across, view.grid.width, fit.wide)
+    name = cut(clean(mark.ref, 40), LONGEST_NAME)
+    first = column + 1 if column + 1 + cells(name) <= fit.wide else column - cells(name)
+    if first < 0 or cells(name) != len(name):
+        return
+    look = "value" if mark.ref == view.next_ref else "refs"
+    for number, char in enumerate(name):
+        at = (row, first + number)
+        if inside.get(at, ("", ""))[0] in (MARK,) and look != "value":
+            return
+        inside[at] = (char, look)

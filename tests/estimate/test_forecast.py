@@ -27,7 +27,7 @@ from bench.estimate.forecast import (
     within_range,
     z_score,
 )
-from bench.estimate.hours import about, in_words, left_words
+from bench.estimate.hours import about, in_words
 from bench.estimate.observations import BuildDone, GroupDone, GroupLeft, StageDone, StageLeft
 from bench.estimate.pace_model import (
     BUILD,
@@ -409,4 +409,3 @@ def test_a_time_in_words_is_short_and_near(seconds: float) -> None:
 def test_a_range_in_words_names_its_middle_and_its_ends() -> None:
     hours = Interval(likely=12_000, low=9_000, high=17_000, mean=12_500)
     assert in_words(hours) == "about 3 h 20 (2 h 30 to 4 h 40)"
-    assert left_words(hours, Interval(likely=0, low=0, high=0, mean=0)) == ()

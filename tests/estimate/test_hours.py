@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.estimate.forecast import Interval
-from bench.estimate.hours import about, between, left_words
+from bench.estimate.hours import about, between
 
 
 def seconds_of(said: str) -> int:
@@ -55,10 +55,3 @@ def test_both_ends_of_a_range_can_be_read_back(one: float, other: float) -> None
 )  # fmt: skip
 def test_a_range_says_its_unit_once_where_both_ends_have_it(low: float, high: float, said: str) -> None:
     assert between(of(low, high)) == said
-
-
-def test_what_has_nothing_left_has_no_line() -> None:
-    nothing, some = of(0, 0), of(100, 200)
-    assert left_words(nothing, nothing) == ()
-    assert [line.split()[0] for line in left_words(nothing, some)] == ["time", "module"]
-    assert [line.split()[0] for line in left_words(some, some)] == ["time", "stage", "module"]

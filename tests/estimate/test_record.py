@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from bench.cli import main
-from bench.estimate.history import batch_left, builds_left, histories, hours_left, learned, times_left
+from bench.estimate.history import batch_left, builds_left, histories, hours_left, learned, plan_times
 from bench.estimate.observations import AT_IRON, BuildDone, KindDone, SnagDone, StageDone
 from bench.estimate.poisson import garwood
 from bench.estimate.reminders import at_least, reminders
@@ -168,17 +168,17 @@ def test_all_builds_of_a_folder_are_read_and_time_left_is_told(tmp_path: Path) -
     assert two.mean < 2 * whole.mean
 
 
-def test_step_stage_and_module_have_their_own_ranges(tmp_path: Path) -> None:
+def test_each_stage_and_the_module_have_their_own_ranges(tmp_path: Path) -> None:
     record_builds(tmp_path, "ss", last=0.4)
     folder = max(build_folders(tmp_path), key=lambda each: each.name)
     progress = fold(LogFile(folder, read_only=True).events)
-    plan = plans()[0]
-    step = next(each for each in plan.steps if not progress.done.issuperset(each.items))
-    found = times_left(plan, progress, step, learned(tmp_path, Settings()).pace, folder.name)
-    assert 0 < found.step.likely <= found.stage.likely < found.module.likely
-    nothing = times_left(plan, replace(progress, done=frozenset(i for s in plan.steps for i in s.items)), None,
-                        learned(tmp_path, Settings()).pace, folder.name)  # fmt: skip
-    assert nothing.module.likely == nothing.step.likely == 0.0
+    plan, known = plans()[0], learned(tmp_path, Settings())
+    found = plan_times(plan, progress, known, folder.name)
+    assert all(0 < each.likely < found.module.likely for each in found.stages.values())
+    nothing = plan_times(plan, replace(progress, done=frozenset(i for s in plan.steps for i in s.items)), known,
+                         folder.name)  # fmt: skip
+    assert nothing.module.likely == 0.0
+    assert not nothing.stages
 
 
 def test_a_build_that_cannot_be_read_is_passed_over(tmp_path: Path) -> None:

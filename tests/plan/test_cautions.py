@@ -22,7 +22,7 @@ from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.tui.screens.work import WorkScreen
 from bench.ui.blocks import StyledRow
-from bench.ui.card import MUST_SEE, lay_card
+from bench.ui.card import card_of, lay_card
 from tests.benchmarks.cautions import run
 from tests.plain.test_lines import talk
 from tests.support.kit_files import small
@@ -258,12 +258,12 @@ def test_space_scrolls_before_a_step_is_done_while_polarity_or_a_hazard_is_out_o
     build: Build, tmp_path: Path
 ) -> None:
     def hidden() -> bool:
-        return any(look in MUST_SEE for row in lay_card(build.view(), 40, 10)[9:] for _, look in row)
+        return card_of(build.view(), 40, 10).must > 9
 
     while not hidden():
         build.done()
     here = build.current
-    must = [each.say for each in build.view().cautions if each.sort in ("hazard", "polarity")]
+    must = [each.say for each in build.view().cautions if each.sort in ALWAYS]
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         seen = screen_text(app)

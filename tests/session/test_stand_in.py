@@ -50,11 +50,11 @@ def make_build(folder: Path, clock: HandClock) -> Build:
 
 
 def shown(build: Build, ref: str) -> str:
-    """The whole card of the step that places a part, on a tall screen."""
+    """The whole card of the step that places a part, on a tall screen of one column, as running text."""
     plan = build.plan
     at = next(at for at, step in enumerate(plan.steps) if ref in step.refs)
-    rows = lay_card(build.view(looking_at=at).with_all_cautions(), 170, 90)
-    return "\n".join(" ".join("".join(text for text, _ in row).split()) for row in rows)
+    rows = lay_card(build.view(looking_at=at).with_all_cautions(), 71, 200)
+    return " ".join(" ".join("".join(text for text, _ in row).split()) for row in rows)
 
 
 def test_an_electrolytic_for_a_film_capacitor_gets_its_polarity(build: Build) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from textual.screen import ModalScreen
 from textual.worker import Worker, WorkerState
 
 from bench.errors import SoldersideError
+from bench.log.events import ReadingTaken
 from bench.parts.designators import shorten
 from bench.plan.plan import Step
 from bench.session.build import Build
@@ -22,12 +24,13 @@ from bench.tui.widgets.work import Bar, Card, Foot, StageRail
 from bench.ui.clock_forms import clock_form
 from bench.ui.danger_forms import DANGER
 from bench.ui.form_table import FORMS, gap_choice
-from bench.ui.forms import trouble
+from bench.ui.forms import Form, trouble
 from bench.ui.reading_forms import identify_question
 from bench.ui.rest import RestWatch
 
 if TYPE_CHECKING:
     from bench.estimate.history import Known
+    from bench.session.board_map import WhereView
 
 _LEARNING = "learning the pace"
 _FIRST = 0.5
@@ -57,6 +60,8 @@ class WorkScreen(BuildScreen):
         self._all_cautions = ""
         """Key of the step whose cautions are all shown."""
         self._notice = ""
+        self._read: int | None = None
+        """Readings before the answers that are being recorded."""
         self._ticked, self._ticked_from = 0, -1
         """Events after the last step was done, and before a press that was taken at once."""
         self._view: StepView = build.view()
@@ -119,8 +124,11 @@ class WorkScreen(BuildScreen):
             self._all_cautions = ""
         elif self._all_cautions:
             view = view.with_all_cautions()
+        passed = next((each for each in self._just_read() if each.verdict == "in"), None)
+        if passed or (view.verdict and view.step and view.step.action == "check" and self._just_read()):
+            notice = ""  # the card says it
         self._notice = notice
-        self._card.show(view, notice or self._standing_notice(view))
+        self._card.show(view, notice or self._standing_notice(view), self._where(), passed)
         self._bar.show(view)
         self._rail.show(view)
         self._clocks()
@@ -128,8 +136,31 @@ class WorkScreen(BuildScreen):
         if (voice := self.bench_app.voice) is not None:
             voice.show(view)
 
+    def _where(self) -> WhereView | None:
+        """Where the parts of the step on screen sit, where the kit has positions."""
+        step = self._view.step
+        if step is None or not step.refs or not any(step.zones):
+            return None
+        from bench.session.board_map import where_view
+
+        with contextlib.suppress(SoldersideError):
+            return where_view(self.build.kit, step, self._view.refs_left)
+        return None
+
     def _standing_notice(self, view: StepView) -> str:
         return f"Read only: {view.why_read_only}. Nothing you do here is saved." if view.read_only else ""
+
+    def submit(self, form: Form, answers: tuple[str, ...]) -> None:
+        """A reading that settles a check is shown above the next one."""
+        self._read = len(self.build.progress.readings)
+        try:
+            super().submit(form, answers)
+        finally:
+            self._read = None
+
+    def _just_read(self) -> tuple[ReadingTaken, ...]:
+        """The readings that the answers being recorded have brought."""
+        return () if self._read is None else self.build.progress.readings[self._read :]
 
     def show_message(self, text: str) -> None:
         """A word at the top of the card."""
@@ -237,12 +268,12 @@ class WorkScreen(BuildScreen):
             return
         if self.build.progress.on_break:
             self.build.break_end()
-            self.refresh_view("Back at the bench. " + self._where())
+            self.refresh_view("Back at the bench. " + self._look_back_word())
         else:
             self.build.break_begin()
             self.refresh_view()
 
-    def _where(self) -> str:
+    def _look_back_word(self) -> str:
         key = self.bench_app.keymap.key_of("look_back")
         return f"{key} shows the last steps again."
 
@@ -297,11 +328,13 @@ class WorkScreen(BuildScreen):
         build, step = self.build, self.build.next_step
         if step is not None and (step.stage, step.board) != self._learned_at:
             self._learn()
-        from bench.estimate.history import times_left
-        from bench.estimate.hours import left_words
+        from bench.estimate.history import plan_times
+        from bench.estimate.hours import in_short, in_words
 
-        left = times_left(build.plan, build.progress, step, known.learned.pace, build.name)
-        self.query_one(StageRail).show_time(left_words(left.stage, left.module))
+        left = plan_times(build.plan, build.progress, known.learned, build.name)
+        ranges = {place: in_short(each) for place, each in left.stages.items()}
+        whole = f"Time left: {in_words(left.module)}, in 8 of 10 cases" if left.stages else ""
+        self._rail.show_time(ranges, whole)
 
     # -- looking about --------------------------------------------------------------------------
     def do_look_back(self) -> None:

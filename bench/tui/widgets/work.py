@@ -7,12 +7,15 @@ from collections.abc import Sequence
 from textual import events
 from textual.message import Message
 
+from bench.log.events import ReadingTaken
+from bench.session.board_map import WhereView
 from bench.session.view import StageLine, StepView
 from bench.tui.mouse import key_at, press, row_of, stage_at
 from bench.tui.widgets.lines import Lines
 from bench.ui.blocks import KeyOf, StyledRow
-from bench.ui.card import MUST_SEE, lay_card
-from bench.ui.text import cells, clean, cut
+from bench.ui.card import card_of
+from bench.ui.rail import Ranges, rail_rows
+from bench.ui.text import cells, clean, cut, wrap
 
 
 def clock_text(seconds: float) -> str:
@@ -34,10 +37,19 @@ class Card(Lines):
         self._view: StepView | None = None
         self._notice = ""
         self.hides = False
-        """True while a line about which way round or a hazard is below the last row."""
+        """True while a line that must be seen before the step is done is below the last row."""
+        self._where: WhereView | None = None
+        self._passed: ReadingTaken | None = None
 
-    def show(self, view: StepView, notice: str = "") -> None:
-        """Show a bench, and a short word to the builder."""
+    def show(
+        self,
+        view: StepView,
+        notice: str = "",
+        where: WhereView | None = None,
+        passed: ReadingTaken | None = None,
+    ) -> None:
+        """Show a bench, a short word to the builder, where its parts sit, and a reading that has passed."""
+        self._where, self._passed = where, passed
         if view.step != (self._view.step if self._view else None) or notice != self._notice:
             self.scroll_to_row(0)
         self._view, self._notice = view, notice
@@ -48,14 +60,16 @@ class Card(Lines):
         if self._view is None or not self.size.width:
             return
         height = self.size.height
-        rows = list(lay_card(self._view, self.size.width, height, self._notice, self._key_of))
+        width = self.size.width
+        laid = card_of(self._view, width, height, self._notice, self._key_of, self._where, self._passed)
+        rows = list(laid.rows)
         self.scroll_to_row(max(0, min(self.top, len(rows) - height)))
         below = len(rows) - self.top - height
-        hidden = rows[self.top + height - 1 :] if below > 0 else []
-        self.hides = any(look in MUST_SEE for row in hidden for _, look in row)
+        self.hides = below > 0 and laid.must >= self.top + height
         if below > 0:
-            word = f"▼ {below + 1} more lines: down" + (" or space" if self.hides else "")
-            rows[self.top + height - 1] = ((cut(word, self.size.width), "loud"),)
+            key, what = ("done", "read on first") if self.hides else ("down", "more")
+            word = f"▼ {below + 1} lines below. {self._key_of(key)}: {what}"
+            rows[self.top + height - 1] = ((cut(word, width), "loud"),)
         self.show_rows(rows)
 
     def scroll_page(self) -> None:
@@ -138,12 +152,13 @@ class StageRail(Lines):
     def __init__(self) -> None:
         super().__init__(id="rail")
         self._stages: tuple[StageLine, ...] = ()
-        self._time: tuple[str, ...] = ()
+        self._ranges: Ranges = {}
+        self._module = ""
 
-    def show_time(self, words: tuple[str, ...]) -> None:
-        """Show the time remaining below the stages."""
-        if words != self._time:
-            self._time = words
+    def show_time(self, ranges: Ranges, module: str) -> None:
+        """Show the range of the time left for each stage, and below them the module's in words."""
+        if (ranges, module) != (self._ranges, self._module):
+            self._ranges, self._module = ranges, module
             self.lay_out()
 
     def show(self, view: StepView) -> None:
@@ -156,8 +171,10 @@ class StageRail(Lines):
         width, height = self.size.width, self.size.height
         if not width or not self._stages:
             return
-        rows, now = rail_rows(self._stages, width)
-        below = time_rows(self._time, width) if height > 3 * len(self._time) else []
+        rows, now = rail_rows(self._stages, width, self._ranges)
+        below: list[StyledRow] = []
+        if self._module and height > 9:
+            below = [(), *[((" " + line, "plain"),) for line in wrap(self._module, width - 2)]]
         height -= len(below)
         first = max(0, min(now - height // 2, len(rows) - height))
         shown = rows[first : first + height]
@@ -168,33 +185,6 @@ class StageRail(Lines):
         number = stage_at(self.rows, event.y + self.top, self._stages)
         if number is not None:
             self.post_message(self.Tapped(number))
-
-
-def time_rows(words: Sequence[str], width: int) -> list[StyledRow]:
-    """The time left, a title above it and a blank row above that."""
-    looks = ("faint", *["plain"] * len(words))
-    rows: list[StyledRow] = [
-        ((cut("  " + text, width), look),) for text, look in zip(words, looks, strict=False)
-    ]
-    return [(), *rows] if rows else []
-
-
-def rail_rows(stages: Sequence[StageLine], width: int) -> tuple[list[StyledRow], int]:
-    """One row for each stage, and the number of the row at work."""
-    rows: list[StyledRow] = []
-    now = 0
-    for stage in stages:
-        words = {"done": "done", "held": "held back", "now": f"{stage.steps_done}/{stage.steps}"}
-        right = words.get(stage.state, f"{stage.steps}")
-        board = f" · {cut(clean(stage.board), 12)}" if stage.board else ""
-        lead = "> " if stage.state == "now" else ("= " if stage.hold else "  ")
-        left = cut(lead + clean(stage.name, 100), width - len(right) - 1 - cells(board)) + board
-        text = left + " " * (width - cells(left) - len(right)) + right
-        look = {"now": "here", "done": "faint", "held": "caution"}.get(stage.state, "plain")
-        if stage.state == "now":
-            now = len(rows)
-        rows.append(((text, look),))
-    return rows, now
 
 
 class Foot(Lines):
