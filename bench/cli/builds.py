@@ -124,19 +124,34 @@ def build_of(args: argparse.Namespace, named: str = "") -> Build:
     return build
 
 
+def units_of(args: argparse.Namespace, build: Build) -> list[Build]:
+    """The units built side by side with a build, itself among them; what cannot be read is told on stderr."""
+    from bench.session.together import read_units
+
+    found = []
+    for folder, unit in read_units(data_of(args), build, settings_of(args)):
+        if isinstance(unit, SoldersideError):
+            print(plain(f"{folder.name} is left out: {unit.what}"), file=sys.stderr)
+        else:
+            found.append(unit)
+    return found
+
+
 def _no_idle_force(args: argparse.Namespace) -> None:
     refuse_idle(args, {"--force": args.force and args.out == "-"}, "has no effect with --out -")
 
 
 def _shortage(args: argparse.Namespace) -> int:
+    from bench.session.side_by_side import with_bags
     from bench.writeup.maker_texts import publish_shortage
     from bench.writeup.shortage import shortage_text
 
     _no_idle_force(args)
     build = build_of(args)
+    progress = with_bags(build.progress, [each.progress for each in units_of(args, build)])
     if args.out == "-":
-        return say_lines(shortage_text(build.kit, build.progress))
-    say(str(publish_shortage(build, Path(args.out) if args.out else None, force=args.force)))
+        return say_lines(shortage_text(build.kit, progress))
+    say(str(publish_shortage(build, Path(args.out) if args.out else None, progress, force=args.force)))
     return FINE
 
 

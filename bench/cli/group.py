@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.builds import build_of
+from bench.cli.builds import build_of, units_of
 from bench.cli.common import FINE, Add, data_of, plain, refuse_idle, say, settings_of
 from bench.errors import SoldersideError
 
@@ -80,25 +80,14 @@ def _group(args: argparse.Namespace) -> int:
 
 def _units(args: argparse.Namespace, first: Build) -> list[UnitDone]:
     """All units of a group, also those that went on alone; what cannot be read is said on stderr."""
-    from bench.session.folders import read_back
-    from bench.session.together import unit_folders
     from bench.writeup.group_page import UnitDone
 
-    beside = first.progress.beside
-    if beside is None:
-        raise SoldersideError(
-            f"{first.name} was not built side by side with others", "", "solderside help bench"
-        )
-    units = []
-    for folder in unit_folders(first):
-        try:
-            _, _, build = read_back(data_of(args), folder, settings_of(args))
-        except SoldersideError as error:
-            print(plain(f"{folder.name} is left out: {error.what}"), file=sys.stderr)
-            continue
-        if build.progress.beside is not None and build.progress.beside.group == beside.group:
-            units.append(UnitDone(name=build.unit, plan=build.plan, progress=build.writer.put_right()[1]))
-    return units
+    if first.progress.beside is None:
+        raise SoldersideError(f"{first.name} was not built side by side with others", "", "name another build")
+    return [
+        UnitDone(name=build.unit, plan=build.plan, progress=build.writer.put_right()[1])
+        for build in units_of(args, first)
+    ]
 
 
 def _class(args: argparse.Namespace) -> int:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
+from bench.cli.builds import units_of
 from bench.cli.common import FINE, Add, data_of, plain, refuse_idle, say, settings_of
 from bench.errors import SoldersideError
 
@@ -79,6 +80,9 @@ def _sheet(args: argparse.Namespace) -> int:
         replace(job_of(data, named, settings), first_label=args.first or 1, builders=builders)
         for named in args.named
     ]
+    if what == "labels" and len(jobs) == 1 and jobs[0].build is not None:
+        beside = tuple((each.kit, each.progress) for each in units_of(args, jobs[0].build))
+        jobs = [replace(jobs[0], beside=beside)]
     _sensible(args, jobs, what)
     if jobs:
         text = page(jobs, what)

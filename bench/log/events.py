@@ -274,6 +274,8 @@ class BagCounted(Event, frozen=True, kw_only=True, tag="bag counted"):
     refs: tuple[str, ...] = ()
     found: int
     """How many there are."""
+    bags: int = 1
+    """Of how many units together, where counts were added up; 1 in a log."""
 
 
 class PartMeasured(Event, frozen=True, kw_only=True, tag="part measured"):

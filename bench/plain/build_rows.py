@@ -29,20 +29,23 @@ class Bag(Rows):
     def __init__(self, desk: Desk, build: Build) -> None:
         super().__init__(desk, build)
         self._lines: tuple[BagLine, ...] = bag_lines(build.kit)
-        counted = {count.items for count in build.progress.bag}
+        counted = build.bag_counts
         self.chosen = next((at for at, line in enumerate(self._lines) if line.items not in counted), 0)
 
+    def _wanted(self, line: BagLine) -> int:
+        return len(line.items) * self.build.bags
+
     def _state(self, line: BagLine) -> str:
-        counts = {count.items: count.found for count in self.build.progress.bag}
+        counts = self.build.bag_counts
         if line.items not in counts:
             return "not counted"
-        off = counts[line.items] - len(line.items)
+        off = counts[line.items] - self._wanted(line)
         return "all there" if off == 0 else f"{-off} MISSING" if off < 0 else f"{off} too many"
 
     def rows(self) -> Sequence[str]:
         """Value, kind, how many, and how it stands."""
         return [
-            clean(f"{each.value}, {each.kind}: {len(each.items)} should be there; {self._state(each)}", 300)
+            clean(f"{each.value}, {each.kind}: {self._wanted(each)} should be there; {self._state(each)}", 300)
             for each in self._lines
         ]
 
@@ -71,7 +74,7 @@ class Bag(Rows):
 
     def _on(self) -> None:
         """To the next sort that is not counted, else to the end."""
-        counted = {count.items for count in self.build.progress.bag}
+        counted = self.build.bag_counts
         later = range(self.chosen + 1, len(self._lines))
         left = next((at for at in (*later, *range(self.chosen)) if self._lines[at].items not in counted), None)
         if left is None:
@@ -84,7 +87,7 @@ class Bag(Rows):
         """As many as there should be; on to the next sort."""
         line = self.chosen_thing
         if line is not None:
-            self.build.count_bag(line, len(line.items))
+            self.build.count_bag(line, self._wanted(line))
             self._on()
 
     def do_shortage(self) -> None:

@@ -24,6 +24,7 @@ from bench.log.progress import Progress, StageKey
 from bench.log.stamps import Edition, Stamp
 from bench.log.units import titled, unit_words
 from bench.plan.plan import Plan, Stage, Step
+from bench.session.bagging import Bagging
 from bench.session.event_writer import BenchTimer, EventWriter
 from bench.session.kit_watch import KitWatch
 from bench.session.timekeeping import Timekeeping
@@ -35,10 +36,7 @@ from bench.session.warned import held_items
 if TYPE_CHECKING:
     from bench.measure.identify.ahead import PartVerdict
     from bench.measure.verdict.verdict import Verdict
-    from bench.plan.bag import BagLine
     from bench.session.side_by_side import SideBySide
-
-MOST_IN_A_BAG = 100_000
 
 
 def _kills_of(kit: Kit) -> tuple[str, ...]:
@@ -48,7 +46,7 @@ def _kills_of(kit: Kit) -> tuple[str, ...]:
     return danger_of(kit).kills
 
 
-class Build(Timekeeping):
+class Build(Timekeeping, Bagging):
     """One module being built. Reads are cheap; each action appends one event and waits for the disk.
 
     An action raises LogError when the event could not be written, and Refused when it makes no sense
@@ -133,7 +131,7 @@ class Build(Timekeeping):
 
     def view(self, looking_at: int | None = None) -> StepView:
         """The bench as it is now; see `view.bench_view`."""
-        undoable = self._last_entry()[1]
+        undoable = next((event for _, event in self._last_entries()), None)
         view = bench_view(
             self.outline,
             self.progress,
@@ -379,24 +377,6 @@ class Build(Timekeeping):
             )
         )
 
-    def count_bag(self, line: BagLine, found: int) -> Progress:
-        """Record how many parts of a sort are in the bag."""
-        if not 0 <= found <= MOST_IN_A_BAG:
-            raise Refused("that is no number of parts", "", f"type a number from 0 to {MOST_IN_A_BAG}")
-        return self._record(
-            ev.BagCounted(
-                **self._here(), items=line.items, kind=line.kind, value=line.value, refs=line.refs, found=found
-            )
-        )
-
-    def measured(self, line: BagLine, text: str, said: str = "") -> Progress:
-        """Record a part measured ahead; the reading stays with its sort."""
-        return self._record(
-            ev.PartMeasured(
-                **self._here(), items=line.items, value=line.value, text=required(text), said=text_kept(said)
-            )
-        )
-
     def erratum(self, text: str) -> Progress:
         """The kit's documents are wrong somewhere."""
         return self._record(ev.ErratumFound(**self._here(), text=required(text)))
@@ -462,17 +442,23 @@ class Build(Timekeeping):
         )
 
     # -- taking back ----------------------------------------------------------------------------
-    def _last_entry(self) -> tuple[Build, ev.AnyEvent | None]:
-        return self.beside.last_entry() if self.beside else (self, last_undoable(self.writer.events))
+    def _last_entries(self) -> list[tuple[Build, ev.AnyEvent]]:
+        if self.beside is not None:
+            return self.beside.last_entries()
+        event = last_undoable(self.writer.events)
+        return [(self, event)] if event else []
 
     def undo(self) -> str:
         """Take back the latest action of all units that still stands; returns what it was, in words."""
-        build, event = self._last_entry()
-        if event is None:
+        entries = self._last_entries()
+        if not entries:
             raise Refused("there is nothing to undo", "", "")
-        build.undo_event(event.n)
-        what = describe(event).removeprefix("done: ")
-        return f"{unit_words(build.unit)}, {what}" if self.beside else what
+        for build, event in entries:
+            build.undo_event(event.n)
+        what = describe(entries[0][1]).removeprefix("done: ")
+        if self.beside is None:
+            return what
+        return f"{', '.join(unit_words(build.unit) for build, _ in entries)}, {what}"
 
     def undo_event(self, n: int) -> Progress:
         """Take back one event by its number; taking back an `undone` brings the event back."""

@@ -38,6 +38,13 @@ class SharedBench:
         self.last: Moment | None = None
         """When it was made, in this run."""
         self.writer: EventWriter | None = None
+        self.of_one_key = False
+        """True while one key makes an entry in several logs: they share one number."""
+
+    @property
+    def next_turn(self) -> int:
+        """Number of the entry to come."""
+        return self.turn if self.of_one_key else self.turn + 1
 
 
 class EventWriter:
@@ -86,7 +93,7 @@ class EventWriter:
             "stage": step.stage if step else "",
             "board": step.board if step else "",
             "step": step.key if step else "",
-            "turn": shared.turn + 1 if shared else 0,
+            "turn": shared.next_turn if shared else 0,
             "after": shared.last if shared and shared.writer is not self else None,
         }
 

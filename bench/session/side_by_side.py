@@ -10,8 +10,11 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from bench.errors import Refused, SoldersideError
 from bench.log.amend import last_undoable
+from bench.log.events import BagCounted
 from bench.log.units import plain_name
 from bench.session.event_writer import SharedBench
 from bench.session.view import UnitMark, near_power
@@ -19,6 +22,7 @@ from bench.session.view import UnitMark, near_power
 if TYPE_CHECKING:
     from bench.log import events as ev
     from bench.log.progress import Progress
+    from bench.plan.bag import BagLine
     from bench.plan.plan import Step
     from bench.session.build import Build
 
@@ -49,6 +53,21 @@ def unit_names(given: str) -> tuple[str, ...]:
     if wrong:
         raise SoldersideError(wrong, f"--units {given}", "give a number, or names such as left,right")
     return tuple(names)
+
+
+def with_bags(progress: Progress, progresses: Sequence[Progress]) -> Progress:
+    """One unit's progress with the bags of all units as one: of the sorts counted in each, counts added up."""
+    counts: dict[tuple[str, ...], list[BagCounted]] = {}
+    for progress in progresses:
+        for count in progress.bag:
+            counts.setdefault(count.items, []).append(count)
+    many = len(progresses)
+    bag = (
+        replace(each[0], found=sum(count.found for count in each), bags=many)
+        for each in counts.values()
+        if len(each) == many
+    )
+    return replace(progress, bag=tuple(bag))
 
 
 class SideBySide:
@@ -129,13 +148,29 @@ class SideBySide:
         return tuple(marks)
 
     # -- what goes for all ------------------------------------------------------------------------
-    def last_entry(self) -> tuple[Build, ev.AnyEvent | None]:
-        """The latest entry of all units that can be taken back, and its unit."""
-        found = [(event, build) for build in self.builds if (event := last_undoable(build.writer.events))]
+    def last_entries(self) -> list[tuple[Build, ev.AnyEvent]]:
+        """What the last key recorded that can be taken back, each with its unit: mostly one entry."""
+        found = [(build, event) for build in self.builds if (event := last_undoable(build.writer.events))]
         if not found:
-            return self.at_work, None
-        event, build = max(found, key=lambda each: (each[0].turn, each[0].at))
-        return build, event
+            return []
+        last = max((event for _, event in found), key=lambda event: (event.turn, event.at))
+        return [each for each in found if each[1] is last or (last.turn and each[1].turn == last.turn)]
+
+    def with_bags(self, progress: Progress) -> Progress:
+        """See `with_bags`, for the units on the bench."""
+        return with_bags(progress, [each.progress for each in self.builds])
+
+    def count_bag(self, line: BagLine, found: int) -> None:
+        """Deal out what is in the bags of all units together: full bags first, what is over to the last."""
+        left = found
+        try:
+            for build in self.builds:
+                share = left if build is self.builds[-1] else min(left, len(line.items))
+                build.record_bag(line, share)
+                left -= share
+                self.shared.of_one_key = True
+        finally:
+            self.shared.of_one_key = False
 
     def opened(self) -> None:
         """The bench is on screen."""

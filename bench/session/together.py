@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from string import ascii_uppercase
 
@@ -12,7 +12,7 @@ from bench.log.clock import Clock
 from bench.log.file import LOG_NAME
 from bench.log.units import same_name
 from bench.session.build import Build
-from bench.session.folders import kit_path, open_build, related, reopen, start
+from bench.session.folders import kit_path, open_build, read_back, related, reopen, start
 from bench.session.own_files import in_use, own_kit
 from bench.session.side_by_side import MOST_UNITS, SideBySide
 from bench.settings import Settings, cache_folder
@@ -86,6 +86,19 @@ def unit_folders(build: Build) -> list[Path]:
     root, beside = build.log.folder.parent, build.progress.beside
     names = dict.fromkeys((*(beside.folders if beside else ()), build.name))
     return [root / name for name in names if Path(name).name == name and (root / name / LOG_NAME).is_file()]
+
+
+def read_units(data: Path, build: Build, settings: Settings) -> Iterator[tuple[Path, Build | SoldersideError]]:
+    """All units of a build's group, itself among them, opened for reading; for one that cannot be, why."""
+    for folder in unit_folders(build):
+        try:
+            found = build if folder.name == build.name else read_back(data, folder, settings)[2]
+        except SoldersideError as error:
+            yield folder, error
+            continue
+        theirs, ours = found.progress.beside, build.progress.beside
+        if found is build or (theirs is not None and ours is not None and theirs.group == ours.group):
+            yield folder, found
 
 
 def _other(data: Path, first: Build, folder: str, settings: Settings, clock: Clock) -> Build | None:

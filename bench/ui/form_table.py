@@ -228,7 +228,10 @@ def _joints(at: Situation, _: str, said: tuple[str, ...]) -> str:
 
 
 def _count_questions(at: Situation, line: BagLine) -> tuple[Question, ...]:
-    ask = f"how many {clean(line.value, 40)} are in the bag? There should be {len(line.items)}."
+    bags, wanted = "bag", len(line.items) * at.build.bags
+    if at.build.bags > 1:
+        bags = f"{at.build.bags} bags together"
+    ask = f"how many {clean(line.value, 40)} are in the {bags}? There should be {wanted}."
     return (Question(ask=ask, wrong=a_count),)
 
 
@@ -242,7 +245,7 @@ def _other_questions(at: Situation, line: BagLine) -> tuple[Question, ...]:
 def _other_part(at: Situation, line: BagLine, said: tuple[str, ...]) -> str:
     part = clean(f"{line.value} {shorten(line.refs)}".strip(), 200)
     at.build.substitute(part, said[0], said[1], line.items)
-    at.build.count_bag(line, len(line.items))
+    at.build.count_bag(line, len(line.items) * at.build.bags)
     return f"{said[0]} replaces {part}; every step that uses it says so."
 
 

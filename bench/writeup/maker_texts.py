@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from bench.log.progress import Progress
 from bench.session.build import Build
 from bench.writeup.help_request import help_request
 from bench.writeup.output_files import save_whole
@@ -13,9 +14,16 @@ SHORTAGE_NAME = "shortage.txt"
 HELP_NAME = "help-request.txt"
 
 
-def publish_shortage(build: Build, target: Path | None = None, *, force: bool = False) -> Path:
-    """Write the shortage list, beside the log when no other file is named; see `_write_letter`."""
-    text = shortage_text(build.kit, build.progress)
+def publish_shortage(
+    build: Build, target: Path | None = None, progress: Progress | None = None, *, force: bool = False
+) -> Path:
+    """Write the shortage list, of all units on the bench where `progress` says nothing else.
+
+    It stands beside the log when no other file is named; see `_write_letter`.
+    """
+    if progress is None:
+        progress = build.beside.with_bags(build.progress) if build.beside else build.progress
+    text = shortage_text(build.kit, progress)
     return _write_letter(build, SHORTAGE_NAME, text, target, force=force)
 
 

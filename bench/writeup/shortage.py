@@ -13,7 +13,7 @@ from bench.parts.designators import shorten
 
 def missing(progress: Progress) -> tuple[BagCounted, ...]:
     """Counts of the sorts of which there were too few."""
-    return tuple(count for count in progress.bag if count.found < len(count.items))
+    return tuple(count for count in progress.bag if count.found < wanted_of(count))
 
 
 def shortage_text(kit: Kit, progress: Progress) -> str:
@@ -28,8 +28,8 @@ def shortage_text(kit: Kit, progress: Progress) -> str:
     if not short and not other:
         return "\n".join([*lines, "Nothing is missing from what was counted."]) + "\n"
     lines += [*_short_lines(short), *_other_lines(other)]
-    extra = [count for count in progress.bag if count.found > len(count.items)]
-    lines += [f"More than needed: {sort_of(count)}, {count.found} for {len(count.items)}." for count in extra]
+    extra = [count for count in progress.bag if count.found > wanted_of(count)]
+    lines += [f"More than needed: {sort_of(count)}, {count.found} for {wanted_of(count)}." for count in extra]
     return "\n".join(lines).rstrip() + "\n"
 
 
@@ -38,7 +38,7 @@ def _short_lines(short: Sequence[BagCounted]) -> list[str]:
         return []
     rows = []
     for count in short:
-        wanted = len(count.items)
+        wanted = wanted_of(count)
         places = f" ({shorten(count.refs)})" if count.refs else ""
         rows.append(
             f"- {wanted - count.found} x {sort_of(count)}: {count.found} of {wanted} in the bag{places}"
@@ -53,6 +53,11 @@ def _other_lines(other: Sequence[Substituted]) -> list[str]:
         f"- {each.instead} instead of {each.part}" + (f": {each.why}" if each.why else "") for each in other
     ]
     return ["Sent or used instead of the part listed:", "", *rows, ""]
+
+
+def wanted_of(count: BagCounted) -> int:
+    """How many of a sort there should be, in all bags that were counted together."""
+    return len(count.items) * count.bags
 
 
 def sort_of(count: BagCounted) -> str:

@@ -6,13 +6,16 @@ from pathlib import Path
 
 import pytest
 
+from bench.cli import main
 from bench.errors import Refused, SoldersideError
 from bench.log import events as ev
+from bench.plan.bag import bag_lines
 from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.session.side_by_side import SideBySide, unit_names
 from bench.session.together import join, open_bench
 from bench.settings import Settings, shipped_kits_folder
+from bench.writeup.shortage import shortage_text
 from tests.support.samples import HandClock
 
 KIT = str(shipped_kits_folder() / "first-evening-metronome.yaml")
@@ -290,3 +293,27 @@ def test_a_break_stays_with_the_unit_it_began_at(bench: SideBySide, clock: HandC
     resting.break_end()
     tick(bench, clock, 3)
     assert sum(each.progress.bench_seconds for each in bench.builds) == pytest.approx(50)
+
+
+def test_the_bags_are_counted_together_and_the_shortage_adds_up(bench: SideBySide, clock: HandClock) -> None:
+    build = bench.at_work
+    line = next(each for each in bag_lines(build.kit) if len(each.items) > 2)
+    many = len(line.items)
+    build.count_bag(line, 3 * many - 2)
+    assert [each.progress.bag[0].found for each in bench.builds] == [many, many, many - 2]
+    assert build.bag_counts == {line.items: 3 * many - 2}
+    text = shortage_text(build.kit, bench.with_bags(build.progress))
+    assert f"- 2 x {line.value}" in text
+    assert f"{3 * many - 2} of {3 * many} in the bag" in text
+    assert build.undo().startswith("unit A, unit B, unit C, in the bag")
+    assert not any(each.progress.bag for each in bench.builds)
+
+
+def test_labels_are_printed_for_each_unit(
+    tmp_path: Path, bench: SideBySide, capsys: pytest.CaptureFixture[str]
+) -> None:
+    name = bench.builds[1].name
+    bench.close()
+    assert main(["sheet", name, "--what", "labels", "--out", "-", "--data", str(tmp_path)]) == 0
+    page = capsys.readouterr().out
+    assert all(page.count(f"unit {letter}") > 3 for letter in "ABC")

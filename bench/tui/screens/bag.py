@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from bench.errors import SoldersideError
-from bench.log.events import BagCounted
 from bench.measure.identify.ahead import reads_wrong
 from bench.parts.designators import shorten
 from bench.parts.english import counted
@@ -27,20 +26,20 @@ class BagScreen(ListingScreen, BuildScreen):
 
     def on_mount(self) -> None:
         """Show the bag, at the first sort nobody has counted."""
-        counted = {count.items for count in self.build.progress.bag}
+        counted = self.build.bag_counts
         first = next((at for at, line in enumerate(self._lines) if line.items not in counted), 0)
         self._fill(first)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
 
     def _fill(self, chosen: int | None = None) -> None:
-        counts = {count.items: count for count in self.build.progress.bag}
+        counts = self.build.bag_counts
         rows = []
         for line in self._lines:
             count = counts.get(line.items)
-            short = count is not None and count.found < len(line.items)
+            short = count is not None and count < self._wanted(line)
             wrong = self._reads_wrong(line)
-            look = "loud" if wrong else "caution" if short else "faint" if count else "plain"
-            state = "WRONG VALUE" if wrong else _state(line, count)
+            look = "loud" if wrong else "caution" if short else "faint" if count is not None else "plain"
+            state = "WRONG VALUE" if wrong else _state(self._wanted(line), count)
             rows.append((clean(f"{state:<12} {self._words(line)}", 500), look))
         self.pane.show(rows, chosen)
         self._summary(counts)
@@ -56,7 +55,7 @@ class BagScreen(ListingScreen, BuildScreen):
         printed = f", printed {line.marking}" if line.marking else ""
         measured = [each.text for each in self.build.progress.measured if each.items == line.items]
         read = f"  measured {', '.join(measured)}" if measured else ""
-        return f"{len(line.items):>3} x {line.value:<14} {about}{printed}  {places}{read}"
+        return f"{self._wanted(line):>3} x {line.value:<14} {about}{printed}  {places}{read}"
 
     def about_line(self, line: int) -> Spans:
         """All about one sort of part."""
@@ -64,7 +63,7 @@ class BagScreen(ListingScreen, BuildScreen):
             return []
         part = self._lines[line]
         about = ", ".join(word for word in (part.kind, part.tolerance, part.voltage, part.package) if word)
-        spans: Spans = [(clean(f"{len(part.items)} x {part.value}  {about}", 400), "value")]
+        spans: Spans = [(clean(f"{self._wanted(part)} x {part.value}  {about}", 400), "value")]
         spans.append(
             (clean("; ".join(f"{board}: {shorten(refs)}" for board, refs in part.places), 600), "refs")
         )
@@ -77,11 +76,16 @@ class BagScreen(ListingScreen, BuildScreen):
         wrong = self._reads_wrong(part)
         return [*spans, (clean(("✗ " if wrong else "") + measured[-1].said, 600), "loud" if wrong else "plain")]
 
-    def _summary(self, counts: dict[tuple[str, ...], BagCounted]) -> None:
+    def _wanted(self, line: BagLine) -> int:
+        """How many there should be, in the bags of all units on the bench."""
+        return len(line.items) * self.build.bags
+
+    def _summary(self, counts: dict[tuple[str, ...], int]) -> None:
         done = sum(line.items in counts for line in self._lines)
-        missing = sum(max(0, len(count.items) - count.found) for count in counts.values())
-        parts = self.build.plan.count.total
-        word = f"Bag of {counted(parts, 'part')}: {done} of {len(self._lines)} line items counted"
+        missing = sum(max(0, len(items) * self.build.bags - found) for items, found in counts.items())
+        parts = self.build.plan.count.total * self.build.bags
+        bags = "Bag" if self.build.bags == 1 else f"{self.build.bags} bags"
+        word = f"{bags} of {counted(parts, 'part')}: {done} of {len(self._lines)} line items counted"
         word += f", {counted(missing, 'part')} missing" if missing else ""
         wrong = sum(map(self._reads_wrong, self._lines))
         word += f", {counted(wrong, 'line item')} of the WRONG VALUE" if wrong else ""
@@ -109,7 +113,7 @@ class BagScreen(ListingScreen, BuildScreen):
     def do_all_there(self) -> None:
         """As many as there should be; on to the next sort."""
         line = self.chosen_thing
-        self.build.count_bag(line, len(line.items))
+        self.build.count_bag(line, self._wanted(line))
         self._fill(min(self.pane.chosen + 1, len(self._lines) - 1))
 
     def do_shortage(self) -> None:
@@ -118,8 +122,8 @@ class BagScreen(ListingScreen, BuildScreen):
         self.show_message(f"Shortage list written: {path}")
 
 
-def _state(line: BagLine, count: BagCounted | None) -> str:
-    if count is None:
+def _state(wanted: int, found: int | None) -> str:
+    if found is None:
         return "not counted"
-    off = count.found - len(line.items)
+    off = found - wanted
     return "all there" if off == 0 else f"{-off} MISSING" if off < 0 else f"{off} too many"

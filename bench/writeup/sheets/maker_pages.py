@@ -14,7 +14,7 @@ from bench.plan.plan import Plan
 from bench.writeup.help_request import READING_HEADS, READINGS, help_blocks, help_title, reading_rows
 from bench.writeup.sheets.sheet_model import Letter, SheetBlock
 from bench.writeup.sheets.texts import tidy
-from bench.writeup.shortage import missing, sort_of
+from bench.writeup.shortage import missing, sort_of, wanted_of
 
 _DASH = "- "
 
@@ -42,7 +42,7 @@ def shortage_letter(kit: Kit, progress: Progress) -> Letter:
     """What `shortage.shortage_text` says, with a box for each sort to tick when it has come."""
     short = missing(progress)
     other = [each for each in progress.substitutions if each.items]
-    extra = [each for each in progress.bag if each.found > len(each.items)]
+    extra = [each for each in progress.bag if each.found > wanted_of(each)]
     blocks = [_words("Danger", warning)] if (warning := danger_of(kit).warning) else []
     if not progress.bag:
         blocks.append(_words("Not counted", "The parts have not been counted yet."))
@@ -51,7 +51,7 @@ def shortage_letter(kit: Kit, progress: Progress) -> Letter:
     blocks += [_short(short)] if short else []
     blocks += [_other(other)] if other else []
     if extra:
-        over = tuple((True, f"{tidy(sort_of(each))}: {each.found} for {len(each.items)}") for each in extra)
+        over = tuple((True, f"{tidy(sort_of(each))}: {each.found} for {wanted_of(each)}") for each in extra)
         blocks.append(SheetBlock(title="More than needed", lines=over))
     maker = f", {kit.maker}" if kit.maker else ""
     return Letter(

@@ -59,6 +59,8 @@ class Job(Struct, frozen=True, kw_only=True):
     plan: Plan
     procedure: Procedure
     build: Build | None = None
+    beside: tuple[tuple[Kit, Progress | None], ...] = ()
+    """All units that are built side by side, the build among them: labels are printed for each."""
     builders: tuple[str, ...] = ()
     """Whose pages to print for a class; an empty name leaves room for one."""
     paper: str = "A4"
@@ -102,6 +104,7 @@ def job_for(build: Build, procedure: Procedure, settings: Settings) -> Job:
         plan=build.plan,
         procedure=procedure,
         build=build,
+        beside=tuple((each.kit, each.progress) for each in build.beside.builds) if build.beside else (),
         paper=settings.paper,
         labels=settings.label_sheet,
     )
@@ -127,7 +130,7 @@ def page(jobs: Sequence[Job], what: str) -> str:
 
 def _labels(jobs: Sequence[Job]) -> Sheet:
     """The labels of all jobs, to cut apart or on the adhesive sheet of the first job."""
-    sheet = label_sheet([(job.kit, job.progress) for job in jobs])
+    sheet = label_sheet([each for job in jobs for each in (job.beside or ((job.kit, job.progress),))])
     return label_pages(sheet, label_paper(jobs[0].labels), jobs[0].first_label) if jobs[0].labels else sheet
 
 
