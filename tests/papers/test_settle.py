@@ -94,14 +94,6 @@ def test_a_line_left_without_a_designator_is_told_among_those_passed_over() -> N
     ]
 
 
-def test_a_designator_that_was_misprinted_is_typed_anew() -> None:
-    sitting = Sitting(from_text(TWICE))
-    sitting.say("two values", "other designators", "R4")
-    assert sitting.values()["R4"] == "47k"
-    assert sitting.values()["R1"] == "10k"
-    assert "gap" not in sitting.kinds()
-
-
 def test_lines_from_here_on_can_be_another_board() -> None:
     sitting = Sitting(from_text(TWICE))
     sitting.say("two values", "another board", "control")
@@ -109,17 +101,6 @@ def test_lines_from_here_on_can_be_another_board() -> None:
     assert {("", "R1"), ("control", "R1"), ("control", "C1")} <= boards
     assert "two values" not in sitting.kinds()
     assert "several boards" in sitting.kinds()
-
-
-def test_the_count_or_the_designators_are_right() -> None:
-    sitting = Sitting(from_text(TWICE))
-    sitting.say("count", "designators are right")
-    assert "count" not in sitting.kinds()
-    other = Sitting(from_text(TWICE))
-    other.say("count", "count is right", "R1-R4")
-    assert "count" not in other.kinds()
-    assert other.values()["R4"] == "10k"
-    assert "gap" not in other.kinds()
 
 
 def test_a_gap_is_closed_by_a_part_typed_in_or_left() -> None:
@@ -131,43 +112,38 @@ def test_a_gap_is_closed_by_a_part_typed_in_or_left() -> None:
     assert sitting.kinds() == []
 
 
-def test_a_value_that_is_missing_or_was_not_understood_is_typed() -> None:
-    sitting = Sitting(from_text("Ref,Value\nR1,1k\nR2,banana\nR3,\n"))
-    sitting.say("value", "type", "4k7", about="banana")
-    assert sitting.now.reading.parts[1].understood == "4.7 kΩ"
-    sitting.say("value", "as above", about="R3")
-    assert sitting.values() == {"R1": "1k", "R2": "4k7", "R3": "4k7"}
-    assert sitting.kinds() == []
+Said = tuple[str, ...]
+"""The kind of a doubt, words of the answer, what is typed with it."""
 
 
 @pytest.mark.parametrize(
-    ("text", "words", "value"),
+    ("text", "said", "values", "settled"),
     [
-        ("C1,100\n", "100 pF", "100 pF"),
-        ("C1,0.1\n", "0.1 uF", "0.1 uF"),
-        ("R1,2m2\n", "2M2", "2M2"),
-        ("C1,103 (10n)\n", "it is 10n", "10n"),
-        ("C1,100n / 220n\n", "220n", "220n"),
+        (TWICE, [("two values", "other designators", "R4")], "R4 47k, R1 10k", "gap"),
+        (TWICE, [("count", "designators are right")], "", "count"),
+        (TWICE, [("count", "count is right", "R1-R4")], "R4 10k", "count, gap"),
+        ("R1,1k\nR2,banana\nR3,\n", [("value", "type", "4k7"), ("value", "as above")], "R1 1k, R2 4k7, R3 4k7",
+         "value"),
+        ('"LED1, LED2","red, green"\nR1,10k\nR2,22k\n', [("value", "one each")], "LED1 red, LED2 green",
+         "value"),
+        ("R1 or R2,0R\nR3,10k\n", [("either", "only R2")], "R2 0R, R3 10k, R1", "either"),
+        (AGAIN, [("two values", "27k")], "R2 27k, R1 10k, C3 3n3", "two values"),
+        ("R9,1k\nR8,1k\nC1,100\n", [("value", "100 pF")], "C1 100 pF", "value"),
+        ("R9,1k\nR8,1k\nC1,0.1\n", [("value", "0.1 uF")], "C1 0.1 uF", "value"),
+        ("R9,1k\nR8,1k\nR1,2m2\n", [("value", "2M2")], "R1 2M2", "value"),
+        ("R9,1k\nR8,1k\nC1,103 (10n)\n", [("value", "it is 10n")], "C1 10n", "value"),
+        ("R9,1k\nR8,1k\nC1,100n / 220n\n", [("value", "220n")], "C1 220n", "value"),
     ],
-)
-def test_what_a_value_may_mean_is_offered(text: str, words: str, value: str) -> None:
-    sitting = Sitting(from_text(f"Ref,Value\nR9,1k\nR8,1k\n{text}"))
-    sitting.say("value", words)
-    assert value in sitting.values().values()
-    assert "value" not in sitting.kinds()
-
-
-def test_one_value_for_each_designator_makes_a_line_of_each() -> None:
-    sitting = Sitting(from_text('Ref,Value\n"LED1, LED2","red, green"\nR1,10k\nR2,22k\n'))
-    sitting.say("value", "one each")
-    assert sitting.values()["LED1"] == "red"
-    assert sitting.values()["LED2"] == "green"
-
-
-def test_one_or_the_other_designator_is_chosen() -> None:
-    sitting = Sitting(from_text("Ref,Value\nR1 or R2,0R\nR3,10k\n"))
-    sitting.say("either", "only R2")
-    assert set(sitting.values()) == {"R2", "R3"}
+)  # fmt: skip
+def test_what_is_said_of_a_doubt_holds_and_is_asked_no_more(
+    text: str, said: list[Said], values: str, settled: str
+) -> None:
+    sitting = Sitting(from_text(text if text.startswith("Ref") else f"Ref,Value\n{text}"))
+    for each in said:
+        sitting.say(*each)
+    for ref, _, value in (each.partition(" ") for each in filter(None, values.split(", "))):
+        assert sitting.values().get(ref, "") == value
+    assert not {each for each in sitting.kinds() if each in settled.split(", ")}
 
 
 def test_of_two_listings_either_holds_or_both_are_boards() -> None:
@@ -180,13 +156,6 @@ def test_of_two_listings_either_holds_or_both_are_boards() -> None:
     both.say("repeated", "two boards", "right half")
     assert len(both.now.reading.parts) == 12
     assert both.now.reading.boards == ("", "right half")
-
-
-def test_a_value_of_the_listing_that_was_left_out_can_hold() -> None:
-    sitting = Sitting(from_text(AGAIN))
-    sitting.say("two values", "27k")
-    assert sitting.values()["R2"] == "27k"
-    assert len(sitting.values()) == 6
 
 
 def test_of_several_boards_one_is_taken_and_the_rest_is_told() -> None:
@@ -472,20 +441,6 @@ def test_boards_that_are_in_doubt_are_asked_about_once() -> None:
     assert [doubt.kind for doubt in settle(reading).questions if "board" in doubt.kind] == ["boards"]
 
 
-def test_one_designator_is_one_part() -> None:
-    sitting = Sitting(from_text("Ref,Qty,Value\nR1,2,10k\nR2,1,22k\nC1,1,100n\n"))
-    assert choice(sitting.now, doubt_of(sitting.now, "count"), "designators are right").text.endswith(
-        ": 1 part"
-    )
-
-
-def test_two_designators_are_two_parts() -> None:
-    sitting = Sitting(from_text('Ref,Qty,Value\n"R1, R2",3,10k\nR3,1,22k\nC1,1,100n\n'))
-    assert choice(sitting.now, doubt_of(sitting.now, "count"), "designators are right").text.endswith(
-        ": 2 parts"
-    )
-
-
 def test_a_doubt_about_one_line_offers_its_designators_and_to_take_it_out() -> None:
     settled = settle(from_text("Ref,Value\nR1,10k\nR9-R5,1k\n"))
     doubt = next(each for each in settled.questions if "runs backwards" in each.what)
@@ -500,3 +455,9 @@ def test_the_second_line_of_a_designator_stays_out_of_the_kit_file_with_the_reas
     assert "R1 stands here again and is left out; line 2 had it first" in written
     (board,) = parse_kit(written.encode(), "kit.yaml").boards
     assert [(part.refs, part.value) for part in board.parts] == [(("R1",), "10k"), (("R2",), "22k")]
+
+
+@pytest.mark.parametrize(("refs", "count"), [("R1", "1 part"), ('"R1, R2"', "2 parts")])
+def test_one_designator_is_one_part_and_two_are_two(refs: str, count: str) -> None:
+    now = Sitting(from_text(f"Ref,Qty,Value\n{refs},3,10k\nR3,1,22k\nC1,1,100n\n")).now
+    assert choice(now, doubt_of(now, "count"), "designators are right").text.endswith(f": {count}")
