@@ -74,3 +74,16 @@ def test_a_highlight_is_the_bare_text_without_its_kind(event: ev.AnyEvent, kind:
 def test_a_plain_note_and_a_step_done_are_no_highlights() -> None:
     assert highlight(an_event(ev.Noted)) is None
     assert highlight(an_event(ev.Done)) is None
+
+
+@pytest.mark.parametrize(
+    ("worked", "minutes", "said"),
+    [
+        (True, -1.0, "at the bench"), (False, -1.0, "a break"), (True, 0.0, "a break"),
+        (False, 20.0, "at the bench"),
+        (True, 5.0, "5 of 20 minutes at the bench, the rest a break"),
+    ],
+)  # fmt: skip
+def test_a_gap_is_told_by_what_it_was(worked: bool, minutes: float, said: str) -> None:
+    gap = an_event(ev.IdleResolved, seconds=1200.0, worked=worked, minutes_worked=minutes)
+    assert describe(gap) == f"gap settled: {said}"

@@ -494,3 +494,26 @@ def test_what_is_held_back_twice_is_held_once_with_both_reasons(log: Writer) -> 
     (held,) = fold(log.events).held
     assert held.items == ("main/R1", "main/R2")
     assert held.reasons == ("no solder", "the shop is closed")
+
+
+def test_a_name_that_is_taken_back_carries_nothing(log: Writer) -> None:
+    log.done("main/R1")
+    renamed = log.add(ev.Renamed, boards=(("main", "mother"),))
+    assert fold(log.events).done == {"mother/R1"}
+    log.add(ev.Undone, of=renamed.n)
+    assert fold(log.events).done == {"main/R1"}
+
+
+def test_a_build_is_completed_while_all_that_was_done_then_is_done(log: Writer) -> None:
+    done = [log.done(item) for item in ("main/R1", "main/R2")]
+    log.add(ev.Completed, total=2)
+    assert fold(log.events).completed
+    log.add(ev.Undone, of=done[1].n)
+    assert not fold(log.events).completed
+
+
+def test_the_first_start_counts_where_a_log_has_two(log: Writer) -> None:
+    log.add(ev.Started, log=1, kit="Another lamp")
+    started = fold(log.events).started
+    assert started is not None
+    assert started.kit == "Lamp wobbler"
