@@ -16,7 +16,8 @@ from threading import Thread
 import msgspec
 from msgspec import Struct
 
-from bench.files import home_path, write_whole
+from bench.errors import SoldersideError
+from bench.files import MEGABYTE, home_path, read_plain_file, stands, write_whole
 from bench.log import events as ev
 from bench.parts.designators import shorten
 from bench.session.build import Build
@@ -60,6 +61,9 @@ def follow(build: Build, file: str, data: Path) -> None:
     """
     path = data / home_path(file)
     captions = _Captions(build, path)
+    if foreign := captions.foreign():
+        build.log.remarks.append(f"the caption file is not written, a file of yours stands there: {foreign}")
+        return
     try:
         captions.write(NowOnBench(kit=_plain(build.kit.title), state="closed"))
     except OSError as error:
@@ -77,6 +81,15 @@ class _Captions:
         self._told: SimpleQueue[NowOnBench | None] = SimpleQueue()
         self._last: NowOnBench | None = None
         self._writer: Thread | None = None
+
+    def foreign(self) -> Path | None:
+        """A file that somebody else wrote in the place of one of the two; None where there is none."""
+        text, data = self._files
+        try:
+            ours = bool(msgspec.json.decode(read_plain_file(data, MEGABYTE), type=NowOnBench))
+        except (SoldersideError, msgspec.DecodeError):
+            ours = False
+        return None if ours else next((each for each in (data, text) if stands(each)), None)
 
     def take(self, event: ev.AnyEvent) -> None:
         """Have the step now on the bench written; at the end wait until it is."""

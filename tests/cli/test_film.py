@@ -10,6 +10,7 @@ import opentimelineio as otio
 import pytest
 import srt
 import webvtt
+from msgspec.structs import replace
 
 from bench.cli import main, parser
 from bench.cli.help import topic_text
@@ -18,6 +19,7 @@ from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings
 from bench.ui.commands import Keymap
+from bench.writeup.film.description import description, too_long
 from tests.support.command_line import HOSTILE, assert_inert, data_from
 from tests.support.samples import HandClock
 
@@ -421,3 +423,30 @@ def test_wrong_use_of_the_film_kit_is_exit_code_2(data: Path, arguments: list[st
     with pytest.raises(SystemExit) as left:
         film(*arguments)
     assert left.value.code == 2
+
+
+def test_the_description_of_a_deadly_kit_begins_with_its_caution(data: Path) -> None:
+    build = open_build(data, NAME, Settings(), HandClock(utc=1_927_900_000.0))
+    kit = replace(build.kit, hazards=("mains", "stored charge"), about="<b>A lamp</b>", tools=("iron", "iron"))
+    text = description(kit, build.progress, ())
+    build.log.close()
+    lines = text.splitlines()
+    assert lines[2].startswith("CAUTION: Mains and stored charge: this kit can kill.")
+    assert "Chapters" not in lines
+    assert not set("<>") & set(text)
+    assert text.count("- iron\n") == 1
+    assert "licensed" in text
+    assert too_long(text) == ""
+    assert "5,000" in too_long("x" * 5001)
+
+
+def test_clips_whose_names_no_list_can_hold_still_get_their_captions(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert chapters("--clip", "a\nb", "--clap", "1=5", "--length", "20:00") == 0
+    capsys.readouterr()
+    assert film() == 1
+    said = capsys.readouterr()
+    assert "cannot hold the clip name" in said.err
+    assert "captions.srt" in said.out
+    assert "timeline.otio" in said.out

@@ -183,3 +183,25 @@ def test_without_the_setting_no_file_is_written(own_data: Path) -> None:
     build.done()
     build.close()
     assert [path.name for path in own_data.iterdir() if path.is_file()] == []
+
+
+@pytest.mark.parametrize("name", ["settings.toml", "notes.txt", "now.json"])
+def test_a_file_of_the_builders_is_never_written_over(own_data: Path, name: str) -> None:
+    own_data.mkdir(exist_ok=True)
+    mine = own_data / name
+    mine.write_text("look_back = 3\n")
+    build = opened(own_data, "now.txt" if name == "now.json" else name)
+    build.done()
+    build.close()
+    assert mine.read_text() == "look_back = 3\n"
+    assert any("a file of yours stands there" in each for each in build.log.remarks)
+
+
+def test_the_file_of_a_program_that_was_killed_is_taken_up_again(own_data: Path) -> None:
+    build = opened(own_data)
+    build.done()
+    comes((own_data / "now.txt").read_text, caption_text(now_on_bench(build.view())))
+    build.log.close()
+    again = opened(own_data)
+    comes((own_data / "now.txt").read_text, caption_text(now_on_bench(again.view())))
+    again.close()

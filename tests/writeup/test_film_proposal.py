@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bench.errors import Refused
 from bench.log import events as ev
 from bench.plan.plan import Step
 from bench.writeup.film.cameras import camera_name, cameras_of
@@ -177,3 +178,29 @@ def test_chapters_and_moments_follow_the_speed(bench: Bench) -> None:
     assert film.length == 120.0
     assert [(each.start, each.title) for each in film.chapters.chapters][1] == (45.0, "D2 the wrong way round")
     assert [(each.start, each.end) for each in film.moments] == [(40.0, 92.5)]
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "take #2.mov",
+        "a, b, c.mov",
+        "it's.mov",
+        'the "best".mov',
+        "16x",
+        "x 0:00 1:00",
+        "# 1",
+        "a - b (2).mov",
+        "é",
+    ],
+)
+def test_any_name_of_a_clip_is_read_back_from_a_proposal(name: str, bench: Bench) -> None:
+    by_name = {each.clip.name: each.clip for each in clips(bench, **{name: 3600.0}).clips}
+    parts = (ClipPart(clip=name, start=1.5, end=80.0, speed=8.0), ClipPart(clip=name, start=80.0, end=90.0))
+    assert read_cut_list(cut_text(parts, (), ("why # not", "16x")), "cut.txt", by_name) == parts
+
+
+@pytest.mark.parametrize("name", ["a\nb", "both ' and \"", "tab\there"])
+def test_a_name_that_no_list_can_hold_is_refused(name: str) -> None:
+    with pytest.raises(Refused, match="cannot hold the clip name"):
+        cut_text([ClipPart(clip=name, start=0.0, end=1.0)])

@@ -64,11 +64,11 @@ def read_cut_list(text: str, where: str, clips: Mapping[str, Clip]) -> tuple[Cli
     parts: list[ClipPart] = []
     faults: list[Fault] = []
     for number, line in enumerate(text.lstrip("\ufeff").splitlines(), 1):
-        told = _uncommented(line)
-        if not told:
+        quoted, told = _uncommented(line)
+        if not (quoted or told):
             continue
         try:
-            parts.append(_part(told, clips))
+            parts.append(_part(quoted, told, clips))
         except Refused as error:
             faults.append(Fault(what=error.what, where=f"{where}:{number}", hint=error.hint))
     if not parts and not faults:
@@ -80,18 +80,23 @@ def read_cut_list(text: str, where: str, clips: Mapping[str, Clip]) -> tuple[Cli
     return tuple(parts)
 
 
-def _uncommented(line: str) -> str:
-    kept = [word for word in line.split(" ")]
-    for at, word in enumerate(kept):
-        if word.lstrip("\t").startswith("#"):
-            kept = kept[:at]
-            break
-    return " ".join(kept).strip()
+def _uncommented(line: str) -> tuple[str, str]:
+    """The name in quotes at a line's start, empty without any, and the rest up to a `#` that begins a word."""
+    name, line = "", line.strip()
+    end = line.find(line[0], 1) if line[:1] in ("'", '"') else -1
+    if end > 0:
+        name, line = line[1:end], line[end + 1 :]
+    words = line.split(" ")
+    at = next((at for at, word in enumerate(words) if word.lstrip("\t").startswith("#")), len(words))
+    return name, " ".join(words[:at]).strip()
 
 
-def _part(line: str, clips: Mapping[str, Clip]) -> ClipPart:
+def _part(quoted: str, line: str, clips: Mapping[str, Clip]) -> ClipPart:
     line, speed = _speed(line)
-    cells = [cell.strip() for cell in line.split(",")] if line.count(",") == 2 else line.rsplit(None, 2)
+    if quoted:
+        cells = [quoted, *line.replace(",", " ").split()]
+    else:
+        cells = [cell.strip() for cell in line.split(",")] if line.count(",") == 2 else line.rsplit(None, 2)
     if len(cells) != 3:
         raise Refused("a line needs a clip, an in and an out", "", "write it as: bench-1.mov 0:00 4:30")
     name, start_text, end_text = cells
@@ -128,12 +133,20 @@ def cut_text(parts: Sequence[ClipPart], remarks: Sequence[str] = (), why: Sequen
     """
     lines = [f"# {one_line(remark)}" for remark in remarks]
     for number, part in enumerate(parts):
-        if part.clip != one_line(part.clip) or "#" in part.clip or part.clip.strip("'\"") != part.clip:
-            raise Refused(f"a cut list cannot hold the clip name {part.clip!r}", "", "name the clip otherwise")
         speed = f"  {part.speed:g}x" if part.speed != 1 else ""
         said = f"  # {one_line(why[number])}" if number < len(why) and why[number] else ""
-        lines.append(f"{part.clip}  {exact_text(part.start)}  {exact_text(part.end)}{speed}{said}")
+        lines.append(f"{_in_quotes(part.clip)}  {exact_text(part.start)}  {exact_text(part.end)}{speed}{said}")
     return "\n".join(lines) + "\n"
+
+
+def _in_quotes(name: str) -> str:
+    """A clip's name as a cut list holds it: in quotes where it has more than letters, figures and `-_.()`."""
+    if re.fullmatch(r"[\w.()-]+( [\w.()-]+)*", name):
+        return name
+    quote = next((each for each in ("'", '"') if each not in name), "")
+    if not quote or name != one_line(name):
+        raise Refused(f"a cut list cannot hold the clip name {name!r}", "", "name the clip otherwise")
+    return f"{quote}{name}{quote}"
 
 
 def exact_text(seconds: float) -> str:

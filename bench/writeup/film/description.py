@@ -38,9 +38,9 @@ def description(kit: Kit, progress: Progress, chapters: Sequence[Chapter]) -> st
         for each in progress.snags
     ]
     blocks = [
-        f"Building {words.one_line(kit.title)}\n",
-        f"CAUTION: {danger.warning}\n" if danger.warning else "",
-        f"{words.sentence(kit.about)} {_how_it_went(kit, progress)}".strip() + "\n",
+        f"Building {plain_words(kit.title)}\n",
+        f"CAUTION: {plain_words(danger.warning)}\n" if danger.warning else "",
+        plain_words(f"{words.sentence(kit.about)} {_how_it_went(kit, progress)}") + "\n",
         f"Chapters\n{plain_list(chapters)}" if chapters else "",
         _list("Tools", kit.tools),
         _list("Corrections to the kit's documents", errata),

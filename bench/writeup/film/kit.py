@@ -121,8 +121,8 @@ class _Cut(Struct, frozen=True, kw_only=True):
 
     parts: tuple[ClipPart, ...]
     remarks: tuple[str, ...]
-    text: str = ""
-    """The list, where it is a proposal."""
+    why: tuple[str, ...] | None = None
+    """For each part, what is to be seen; None where the list is the builder's own."""
 
 
 def _cut(
@@ -145,7 +145,7 @@ def _cut(
     return _Cut(
         parts=parts,
         remarks=proposal.remarks,
-        text=cut_text(parts, (*_HEAD, *proposal.remarks), proposal.why),
+        why=proposal.why,
     )
 
 
@@ -177,7 +177,9 @@ def _film_texts(
         "timeline.edl": lambda: edl_file(whole),
         "timeline.otio": lambda: otio_file(whole),
     }
-    return ({CUT_NAME: lambda: cut.text} if cut.text else {}) | texts, remarks
+    if (why := cut.why) is not None:
+        texts = {CUT_NAME: lambda: cut_text(parts, (*_HEAD, *cut.remarks), why)} | texts
+    return texts, remarks
 
 
 def _merged(count: int, shortest: float) -> str:
