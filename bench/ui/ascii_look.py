@@ -14,12 +14,16 @@ _SIGNS = str.maketrans(
         "▀": '"', "▄": "o", "█": "#", "■": "#", "─": "-", "━": "=", "═": "=", "│": "|", "║": "|", "▲": "!",
         "▼": "v", "◆": "*", "◇": "o", "▸": ">", "»": ">", "«": "<", "≠": "!", "·": "-", "•": "*", "✓": "+",
         "✗": "x", "Ω": "R", "\u2126": "R", "µ": "u", "μ": "u", "×": "x", "±": "~", "°": "'", "–": "-", "—": "-",
-        "−": "-", "²": "2", "≤": "<", "≥": ">", "→": ">", "←": "<", "∶": ":", "˙": "'", "␛": "^",
+        "−": "-", "²": "2", "≤": "<", "≥": ">", "→": ">", "←": "<", "∶": ":", "˙": "'", "≈": "~",
+        "╌": ".", "┄": ".", "┈": ".", "╍": "=", "┅": "=", "╎": "|", "┆": "|", "┊": "|", "┃": "|",
+        "∿": "~", "⎓": "=", "⏦": "~", "⟨": "<", "⟩": ">",
         "‘": "'", "’": "'", "“": '"', "”": '"',
     }
 )  # fmt: skip
 _BOXES = range(0x2500, 0x2580)
 """Unicode's block of lines and corners."""
+_CONTROLS = range(0x2400, 0x2440)
+"""Unicode's pictures of control characters."""
 
 
 def in_ascii(text: str, encoding: str = "ascii") -> str:
@@ -40,6 +44,8 @@ def in_ascii(text: str, encoding: str = "ascii") -> str:
 def _shown(char: str, encoding: str) -> str:
     if ord(char) in _BOXES:
         return "+"
+    if ord(char) in _CONTROLS:
+        return "^"
     try:
         char.encode(encoding)
     except UnicodeEncodeError:
