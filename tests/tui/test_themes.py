@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 from rich.color import Color, ColorSystem
+from textual.theme import Theme
 
-from bench.tui.themes import BANDS_16, BOLD, NO_SUCH_COLOUR, PALETTES, choose, may_be_bold
+from bench.tui.themes import BANDS_16, BOLD, NO_SUCH_COLOUR, PALETTES, choose, may_be_bold, themes
 from bench.ui.bands import BAND_LOOKS
 from bench.ui.blocks import LOOKS
 
@@ -129,3 +130,14 @@ def test_no_band_is_drawn_in_the_colour_of_another_in_16_colours() -> None:
 def test_digit_and_name_on_a_colour_band_can_be_read_in_full_colour() -> None:
     for look, (ink, ground) in BAND_LOOKS.items():
         assert contrast(ink, ground) >= LEAST, look
+
+
+@pytest.mark.parametrize("theme", themes(), ids=lambda theme: theme.name)
+def test_what_is_chosen_in_the_palette_can_be_read_in_bold(theme: Theme) -> None:
+    for each in ("block-cursor", "block-cursor-blurred", "input-selection"):
+        ink, ground = (theme.variables[f"{each}-{part}"] for part in ("foreground", "background"))
+        assert may_be_bold(theme.name, ink)
+        assert contrast(ink, ground) >= LEAST
+        if theme.name.endswith("-16"):
+            assert number(ground) < 8, "a Linux console has no bright grounds"
+            assert all(contrast(shown[number(ink)], shown[number(ground)]) >= LEAST for shown in (XTERM, VGA))
