@@ -398,3 +398,11 @@ def test_a_kit_of_one_part_makes_sheets_too() -> None:
     plan = make_plan(kit, LOW)
     assert [row.value for row in all_rows(stage_sheet(kit, plan)) if row.spots] == ["4k7"]
     assert len(label_sheet([(kit, None)]).labels) == 2
+
+
+def test_errata_stand_once_over_the_stages() -> None:
+    made = job(OSCILLATOR)
+    sheet = stage_sheet(made.kit, made.plan)
+    assert made.kit.errata
+    assert sheet.errata == made.kit.errata
+    assert not any(erratum in remark for remark in sheet.remarks for erratum in made.kit.errata)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -188,3 +189,15 @@ def test_no_heading_lies_in_a_head_of_a_table(what: str) -> None:
     for head in tree.iter("{http://www.w3.org/1999/xhtml}th"):
         inside = {each.tag.rpartition("}")[2] for each in head.iter()}
         assert not inside & {"h1", "h2", "h3", "h4", "section", "header", "footer"}
+
+
+@pytest.mark.parametrize("what", ["stages", "labels", "procedure", "all"])
+def test_headings_go_down_by_one_level_at_a_time(what: str) -> None:
+    tree = strict(page([job(OSCILLATOR)], what))
+    levels = [
+        int(each.tag[-1])
+        for each in tree.iter()
+        if isinstance(each.tag, str) and re.search(r"}h[1-6]$", each.tag)
+    ]
+    assert levels[0] == 1
+    assert all(after - before <= 1 for before, after in pairwise(levels))

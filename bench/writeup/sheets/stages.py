@@ -33,8 +33,6 @@ from bench.writeup.sheets.texts import tidied, tidy
 from bench.writeup.words import board, capital, plural
 
 _SORTS = {"do": "tasks", "check": "checks", "adjust": "trims"}
-_KNOWN = "Known error"
-"""How a remark on the kit's errata begins; these have a place of their own."""
 _FEW = 4
 """Designators of a look-alike that are all named."""
 _MOUNTS = ("upright", "laid flat")
@@ -58,7 +56,7 @@ def stage_sheet(
         procedure=tidy(plan.procedure),
         hazards=tidied(hazard_cautions(danger_of(kit))),
         errata=tidied((*kit.errata, *(each.text for each in state.progress.errata))),
-        remarks=tidied(each for each in plan.remarks if not each.startswith(_KNOWN)),
+        remarks=tidied(each for each in plan.remarks if not each.endswith(tuple(filter(None, kit.errata)))),
         stages=tuple(_stage(number, stage, state) for number, stage in enumerate(plan.stages, 1)),
         boards=boards_on_paper(kit.boards),
         joints=plan.joints,
