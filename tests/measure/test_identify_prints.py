@@ -331,3 +331,10 @@ def test_a_value_as_it_stands_on_a_part_finds_its_line_once(text: str, kind: str
     found = identify(text, kit(lines)).candidates
     lined = [(each.kind, line.part.refs) for each in found for line in each.lines]
     assert lined == [(kind, (refs,))]
+
+
+@pytest.mark.parametrize(
+    ("text", "found"), [("47n", ["47 nF"]), ("4k7", ["4.7 kΩ", "4.75 kΩ ±1 %", "4.64 kΩ ±1 %"])]
+)
+def test_a_value_that_a_print_means_is_not_named_again_as_a_reading(text: str, found: list[str]) -> None:
+    assert [each.text for each in identify(text).candidates] == found
