@@ -196,7 +196,7 @@ def joined_refs(reader: Reader, entry: Map, own: Sequence[str]) -> tuple[str, ..
     for ref in refs:
         if ref in own:
             reader.fault(line, f"{ref} is to go in with itself", "take it out of `with`")
-    return tuple(dict.fromkeys(ref for ref in refs if ref not in own))
+    return tuple(dict.fromkeys(refs))
 
 
 def usual_mount(kind: str, value: str, package: str) -> str:

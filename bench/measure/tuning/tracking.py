@@ -126,7 +126,7 @@ def _bend(octaves: list[float], above: list[float]) -> Fit | None:
     A fixed dead time in each cycle flattens in proportion to frequency; slew limits strike the top alone.
     The shape that fits clearly better is taken, else the first.
     """
-    if len(octaves) < 4 or len(set(octaves)) < 4:
+    if len(set(octaves)) < 4:
         return None
     top = max(octaves)
     dead_time = least_squares([(1.0, n, 2.0 ** (n - top)) for n in octaves], above)
