@@ -199,7 +199,7 @@ class Noted(Event, frozen=True, kw_only=True, tag="noted"):
 
     text: str
     mark: str = "note"
-    """`note`, `tip` (for the next builder) or `show` (worth showing to others)."""
+    """`note`, `tip` (for the next builder), `show` (worth showing to others), or one of `log.afterwords`."""
 
 
 class PhotoTaken(Event, frozen=True, kw_only=True, tag="photo taken"):
@@ -232,7 +232,7 @@ class PhotoCaptioned(Event, frozen=True, kw_only=True, tag="photo captioned"):
 
 
 class Snagged(Event, frozen=True, kw_only=True, tag="snagged"):
-    """A problem was found."""
+    """A problem was found; `kind` is one of `writeup.snag_kinds.KINDS`, empty where its words tell."""
 
     what: str
     part: str = ""
@@ -241,16 +241,16 @@ class Snagged(Event, frozen=True, kw_only=True, tag="snagged"):
     """Time lost."""
     fix: str = ""
     """How it was mended; empty while it is open."""
+    kind: str = ""
 
 
 class Mended(Event, frozen=True, kw_only=True, tag="mended"):
-    """An open snag was mended later."""
+    """An open snag was mended later; `minutes` are those lost in all."""
 
     of: int
     """Sequence number of the snag."""
     fix: str
     minutes: float = 0.0
-    """Time lost in all."""
 
 
 class Substituted(Event, frozen=True, kw_only=True, tag="substituted"):

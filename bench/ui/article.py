@@ -10,6 +10,7 @@ from bench.writeup.blocks import (
     Article,
     Block,
     Callout,
+    FillIn,
     Grid,
     Listing,
     Paragraph,
@@ -62,6 +63,8 @@ def _blocks(blocks: Sequence[Block]) -> list[Span]:
                 spans += [*_grid(block), BLANK]
             case Picture():
                 spans += [(f"[photo] {clean(block.caption)}", "plain"), BLANK]
+            case FillIn():
+                spans += [(f"[still to be told: {clean(block.what)}]", "caution"), BLANK]
             case _:
                 assert_never(block)
     return spans

@@ -1,46 +1,65 @@
-"""A story as an article: its sections in order, each in blocks of plain words. Pure."""
+"""A story as an article: its sections in order, each in blocks of plain words. Pure.
+
+First what somebody reads who was not there, then the tables of record, folded where a form can fold.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
+from bench.log.afterwords import AFTERWORDS
 from bench.writeup import chronology as timeline
 from bench.writeup import sections, snags, words
 from bench.writeup.alikes import alikes_met
-from bench.writeup.blocks import Article, Block, Section, Strong, callout, listing, paragraph
-from bench.writeup.fault_search import looking
+from bench.writeup.blocks import Article, Block, FillIn, Run, Section, Strong, callout, listing, paragraph
 from bench.writeup.filmed import filmed
-from bench.writeup.measured import measured
-from bench.writeup.pictures import photos
+from bench.writeup.measured import measured, readings
+from bench.writeup.photo_choice import spread
+from bench.writeup.pictures import lead_of, photo_list, picture_of
 from bench.writeup.story_model import LeftRow, Story
+from bench.writeup.story_told import story_told
 from bench.writeup.summary import with_article
-from bench.writeup.tracking import tracking
 
 
-def article_of(story: Story) -> Article:
-    """The article; a section with nothing to say is left out."""
+def article_of(story: Story, shown: Collection[str] | None = None) -> Article:
+    """The article; a section with nothing to say is left out.
+
+    `shown` names the files of the photos that stand in it; left out, those are the ones that `choice.spread`
+    takes. The rest is listed.
+    """
+    chosen = frozenset(spread(story) if shown is None else shown)
+    lead = lead_of(story, chosen)
+    in_story = chosen - {lead.file} if lead else chosen
     outline: tuple[tuple[str, str, Callable[[Story], list[Block]]], ...] = (
         ("Still to do", "still to do", _still_to_do),
-        ("How it went", "how it went", timeline.told),
-        ("Snags", "snags", snags.told),
-        ("Looking for faults", "looking for faults", looking),
-        ("Photos", "photos", photos),
-        ("Worth showing", "worth showing", sections.shown),
-        ("Notes along the way", "notes", sections.notes_taken),
-        ("Time at the bench", "time", sections.time_spent),
-        ("The bag", "bag", sections.bag),
-        ("What went in", "parts", sections.parts_placed),
-        ("Held back", "held back", sections.held),
-        ("Measured and adjusted", "measurements", measured),
-        ("Tracking", "tracking", tracking),
-        ("On film", "on film", filmed),
-        ("Look-alikes", "look alikes", alikes_met),
+        ("What I learned", "learned", _learned),
+        ("The story", "how it went", lambda told: story_told(told, in_story)),
+        ("What was measured", "measurements", measured),
+        ("Changed against the papers", "changed", sections.changed),
         ("For the next builder", "next builder", sections.advice),
+        ("Where the time went", "time", sections.time_spent),
+        ("About this build", "about", _about_it),
+    )
+    record: tuple[tuple[str, str, Callable[[Story], list[Block]]], ...] = (
+        ("Minute by minute", "minute by minute", timeline.told),
+        ("Time by stage", "stages", sections.time_table),
+        ("Snags by kind", "snags", snags.told),
+        ("Every reading", "readings", readings),
+        ("What went in", "parts", sections.parts_placed),
+        ("The bag", "bag", sections.bag),
+        ("Held back", "held back", sections.held),
+        ("Look-alikes", "look alikes", alikes_met),
+        ("Photos not shown", "photos", lambda told: photo_list(told, chosen)),
+        ("On film", "on film", filmed),
     )
     told = [Section(title=title, place=place, blocks=tuple(tell(story))) for title, place, tell in outline]
+    told += [
+        Section(title=title, place=place, blocks=tuple(tell(story)), folded=True)
+        for title, place, tell in record
+    ]
     return Article(
         title=words.one_line(f"Building {with_article(story.name)}"),
-        opening=tuple(_opening(story)),
+        opening=(*_opening(story), *([picture_of(story, lead)] if lead else []), *_how_it_went(story)),
         sections=tuple(section for section in told if section.blocks),
         about=words.one_line(_about_figures(story)),
     )
@@ -48,6 +67,7 @@ def article_of(story: Story) -> Article:
 
 # -- the top -----------------------------------------------------------------------------------------
 def _opening(story: Story) -> list[Block]:
+    """What can kill, how far it is, what it is and for whom."""
     blocks: list[Block] = []
     if story.warning:
         whose = words.one_line(story.answers_for_it).rstrip(".")
@@ -58,10 +78,24 @@ def _opening(story: Story) -> list[Block]:
         blocks.append(callout(Strong(f"This build is {stands}{as_of}."), _what_is_left(story)))
     if words.one_line(story.about):
         blocks.append(paragraph(words.sentence(story.about)))
-    blocks.append(paragraph(" ".join(story.summary)))
     if words.one_line(story.scenario):
-        blocks.append(paragraph(f"Where it will be used: {words.sentence(story.scenario)}"))
+        blocks.append(paragraph(Strong("What it is for:"), words.sentence(story.scenario)))
     return blocks
+
+
+def _how_it_went(story: Story) -> list[Block]:
+    """In a few sentences how it went, and the verdict."""
+    blocks: list[Block] = [paragraph(" ".join(story.summary))]
+    verdict = words.one_line(story.afterwords.get("verdict", ""))
+    if verdict:
+        blocks.append(paragraph(Strong("The verdict:"), words.sentence(verdict)))
+    elif story.finished:
+        blocks.append(_to_fill_in("verdict"))
+    return blocks
+
+
+def _to_fill_in(*marks: str) -> FillIn:
+    return FillIn(what=words.join([AFTERWORDS[mark] for mark in marks]))
 
 
 def _what_is_left(story: Story) -> str:
@@ -90,6 +124,38 @@ def _amount(row: LeftRow) -> str:
     inside = [words.counted(row.parts, "part")] if row.parts else []
     inside += [words.counted(row.joints, "joint")] if row.joints else []
     return f"{said} ({', '.join(inside)})" if inside else said
+
+
+# -- what only the builder can say ---------------------------------------------------------------------
+def _learned(story: Story) -> list[Block]:
+    """What was learned and would be done differently; a place for it until that is said."""
+    learned, differently = (
+        words.one_line(story.afterwords.get(mark, "")) for mark in ("learned", "differently")
+    )
+    blocks: list[Block] = []
+    if learned:
+        blocks.append(paragraph(words.sentence(words.capital(learned))))
+    if differently:
+        blocks.append(paragraph(Strong("Next time:"), words.sentence(differently)))
+    missing = [mark for mark in ("learned", "differently") if not story.afterwords.get(mark, "").strip()]
+    return [*blocks, *([_to_fill_in(*missing)] if missing and story.finished else [])]
+
+
+_LABELS = {
+    "who": "Built by", "tools": "Tools and meter", "cost": "What it cost", "links": "Links",
+    "thanks": "Thanks to",
+}  # fmt: skip
+
+
+def _about_it(story: Story) -> list[Block]:
+    said: list[list[Run]] = [
+        [Strong(f"{label}:"), words.sentence(story.afterwords[mark])]
+        for mark, label in _LABELS.items()
+        if story.afterwords.get(mark, "").strip()
+    ]
+    missing = [mark for mark in _LABELS if not story.afterwords.get(mark, "").strip()]
+    blocks: list[Block] = [listing(said)] if said else []
+    return [*blocks, *([_to_fill_in(*missing)] if missing and story.finished else [])]
 
 
 def _about_figures(story: Story) -> str:

@@ -81,7 +81,14 @@ class Picture(Struct, frozen=True, kw_only=True):
     height: int
 
 
-Block = Paragraph | Callout | Subheading | Listing | Grid | Picture
+class FillIn(Struct, frozen=True, kw_only=True):
+    """A place for what only the builder can say, until it is said."""
+
+    form: ClassVar[str] = "fill in"
+    what: str
+
+
+Block = Paragraph | Callout | Subheading | Listing | Grid | Picture | FillIn
 
 
 class Section(Struct, frozen=True, kw_only=True):
@@ -91,6 +98,8 @@ class Section(Struct, frozen=True, kw_only=True):
     place: str
     """Name of that place: small letters and spaces."""
     blocks: tuple[Block, ...]
+    folded: bool = False
+    """True for a table of record, which a form that can fold shows only when asked."""
 
 
 class Article(Struct, frozen=True, kw_only=True):

@@ -14,8 +14,8 @@ from bench.log.clock import utc_seconds
 from bench.session.trimming import amount
 from bench.writeup import words
 from bench.writeup.chronology import Day
-from bench.writeup.sections import place_of
-from bench.writeup.story_model import EventTime, Story, TrackingRow, TrackPoint
+from bench.writeup.sections import minutes_by_stage
+from bench.writeup.story_model import EventTime, StageRow, Story, TrackingRow, TrackPoint
 
 PLOT_HEIGHT = 260
 PLOT_TOP, PLOT_BOTTOM = 16, 30
@@ -24,6 +24,7 @@ PLOT_LEFT, PLOT_RIGHT = 14.0, 97.0
 NEAREST = 1.2
 """Marks of one sort closer together than this, in per cent, are drawn as one."""
 MOST_LANES = 30
+MOST_BARS = 7
 HOUR_STEPS = (15, 30, 60, 120, 180, 360, 720)
 """Minutes between two times that are written under a lane."""
 
@@ -111,27 +112,47 @@ class Plot(Struct, frozen=True, kw_only=True):
 
 # -- time by stage -----------------------------------------------------------------------------------
 def time_bars(story: Story) -> Bars | None:
-    """The stages that took time; None for fewer than two."""
-    rows = [row for row in story.stages if row.seconds > 0]
-    if len(rows) < 2:
+    """The stages that took most in the order of the plan, all boards together, and the rest in one bar.
+
+    None for fewer than two.
+    """
+    groups = _by_name(story)
+    if len(groups) < 2:
         return None
-    most = max(max(row.seconds / 60, row.forecast or 0.0) for row in rows)
+    took = {name: sum(row.seconds for row in group) / 60 for name, group in groups.items()}
+    expected = {name: _expected(group) for name, group in groups.items()}
+    most = max(*took.values(), *(each for each in expected.values() if each is not None))
     bars = []
-    for row in rows:
-        said = words.hours(row.minutes)
-        if row.forecast is not None:
-            said += f", forecast {words.hours(round(row.forecast))}"
-        bars.append(
-            ChartBar(
-                label=words.one_line(place_of(story, row)),
-                said=said,
-                share=_share(row.seconds / 60 / most),
-                forecast=None if row.forecast is None else _share(row.forecast / most),
-            )
-        )
-    about = f"Time at the bench by stage: {len(rows)} stages."
-    forecast = any(bar.forecast is not None for bar in bars)
-    return Bars(bars=tuple(bars), about=about, forecast=forecast)
+    for name, group in groups.items():
+        said, forecast = words.hours(sum(row.minutes for row in group)), expected[name]
+        said += f", forecast {words.hours(round(forecast))}" if forecast is not None else ""
+        share = None if forecast is None else _share(forecast / most)
+        bars.append(ChartBar(label=name, said=said, share=_share(took[name] / most), forecast=share))
+    return Bars(
+        bars=tuple(bars),
+        about="Time at the bench by stage, without breaks.",
+        forecast=any(bar.forecast is not None for bar in bars),
+    )
+
+
+def _by_name(story: Story) -> dict[str, list[StageRow]]:
+    """The stages that took time by name; the shortest of many come last, in one."""
+    named: dict[str, list[StageRow]] = {}
+    for row in story.stages:
+        if row.seconds > 0:
+            named.setdefault(words.one_line(row.stage) or words.place("", ""), []).append(row)
+    if len(named) <= MOST_BARS:
+        return named
+    longest = [name for name, _ in minutes_by_stage(story) if name in named][: MOST_BARS - 1]
+    rest = [row for name, group in named.items() if name not in longest for row in group]
+    told = {name: group for name, group in named.items() if name in longest}
+    return told | {words.counted(len(named) - len(told), "other stage"): rest}
+
+
+def _expected(rows: Sequence[StageRow]) -> float | None:
+    """Minutes that were expected of these stages; None where one has no forecast."""
+    told = [row.forecast for row in rows if row.forecast is not None]
+    return sum(told) if len(told) == len(rows) else None
 
 
 def build_bars(builds: Sequence[tuple[str, Story]]) -> Bars | None:

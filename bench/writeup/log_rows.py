@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from bisect import bisect_left
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from typing import TypedDict, TypeVar
 
 from bench.log import events as ev
+from bench.log.afterwords import afterwords
 from bench.log.progress import HeldStep, Progress, Snag, StageKey
 from bench.log.standing import LogEntry
 from bench.writeup import story_model as model
 from bench.writeup.moments import Calendar
-from bench.writeup.readings import too_close
+from bench.writeup.readings import too_close, with_unit
 from bench.writeup.snag_kinds import kind_of_snag
 
 MOST_MINUTES = 1e6
 """A snag that cost more minutes than this, some two years, is a slip of the finger: time lost not told."""
 
 _Kind = TypeVar("_Kind", bound=ev.AnyEvent)
+K = TypeVar("K", bound=Hashable)
 
 
 class _Where(TypedDict):
@@ -31,6 +34,7 @@ class LogRows:
 
     def __init__(self, entries: Iterable[LogEntry], calendar: Calendar) -> None:
         self._entries = [entry for entry in entries if entry.stands]
+        self._numbers = [entry.event.n for entry in self._entries]
         self._calendar = calendar
 
     def _each(self, kind: type[_Kind]) -> Iterator[tuple[_Kind, _Where]]:
@@ -61,8 +65,9 @@ class LogRows:
             for step in steps
         )
 
-    def snags(self, snags: Iterable[Snag]) -> tuple[model.SnagRow, ...]:
-        """Snags with their fixes and kinds."""
+    def snags(self, snags: Iterable[Snag], done_at: Mapping[str, int]) -> tuple[model.SnagRow, ...]:
+        """Snags with their fixes and kinds, and what led to them; `done_at` says by item where it was done."""
+        kinds = {event.n: event.kind for event, _ in self._each(ev.Snagged)}
         return tuple(
             model.SnagRow(
                 **self._where(snag.n, snag.at, snag.place),
@@ -71,16 +76,46 @@ class LogRows:
                 minutes=snag.minutes if snag.minutes <= MOST_MINUTES else 0.0,
                 fix=snag.fix,
                 open=not snag.fix.strip(),
-                kind=kind_of_snag(snag.what, snag.part, snag.fix),
+                kind=kinds.get(snag.n) or kind_of_snag(snag.what, snag.part, snag.fix),
+                placed=self._placed(snag, done_at),
+                clue=self._clue(snag),
             )
             for snag in snags
         )
+
+    def _placed(self, snag: Snag, done_at: Mapping[str, int]) -> model.EventTime | None:
+        """When the part that a snag names had gone in, where it was in before."""
+        if not snag.part.strip() or snag.part != snag.part.split()[0]:
+            return None
+        in_at = [n for item, n in done_at.items() if item.partition("/")[2].partition("#")[0] == snag.part]
+        before = [n for n in in_at if n < snag.n]
+        if not before:
+            return None
+        entry = next((entry for entry in self._entries if entry.event.n == min(before)), None)
+        return self._calendar.when(entry.event.at) if entry else None
+
+    def _clue(self, snag: Snag) -> str:
+        """What gave a snag away: the last thing recorded before it, where that was out."""
+        at = bisect_left(self._numbers, snag.n)
+        for entry in reversed(self._entries[max(0, at - 2) : at]):
+            event = entry.event
+            if isinstance(event, ev.ReadingTaken) and event.verdict == "out":
+                return f"{event.point} read {with_unit(event.text, event.expect)}"
+            if isinstance(event, ev.JointsCounted) and event.counted != event.expected:
+                off = event.counted - event.expected
+                return f"the count of joints was {abs(off)} {'over' if off > 0 else 'short'}"
+        return ""
 
     def notes(self) -> tuple[model.NoteRow, ...]:
         """Notes, tips and marks."""
         return tuple(
             model.NoteRow(**where, text=event.text, mark=event.mark) for event, where in self._each(ev.Noted)
         )
+
+    def afterwords(self) -> dict[str, str]:
+        """What the builder said at the end, by mark."""
+        said = afterwords(entry.event for entry in self._entries)
+        return {mark: event.text for mark, event in said.items()}
 
     def substitutions(self) -> tuple[model.SubstitutionRow, ...]:
         """Other parts than listed."""
@@ -155,22 +190,22 @@ class DoneHere(TypedDict):
     joints: int
 
 
-def done_by_place(entries: Iterable[LogEntry], progress: Progress) -> dict[StageKey, DoneHere]:
-    """Items that are done, and the joints made with them, by the stage and board in which that was.
+def done_by(entries: Iterable[LogEntry], progress: Progress, key: Callable[[LogEntry], K]) -> dict[K, DoneHere]:
+    """Items that are done, and the joints made with them, by what `key` says of the entry that did them.
 
     An event counts the joints of all its items: of one that has only some left the same share is taken.
     """
     by_event: dict[int, list[str]] = {}
     for item, n in progress.done_at.items():
         by_event.setdefault(n, []).append(item)
-    places: dict[StageKey, DoneHere] = {}
+    places: dict[K, DoneHere] = {}
     for entry in entries:
         event = entry.event
         if event.n not in by_event or not isinstance(event, ev.Done | ev.Confirmed):
             continue
         items = by_event[event.n]
         fresh = sum(progress.done_at.get(item, event.n) >= event.n for item in dict.fromkeys(event.items))
-        here = places.setdefault(entry.place, {"items": [], "joints": 0})
+        here = places.setdefault(key(entry), {"items": [], "joints": 0})
         here["items"] += items
         here["joints"] += round(event.joints * len(items) / fresh) if fresh else 0
     return places

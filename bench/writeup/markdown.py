@@ -10,7 +10,18 @@ from typing import assert_never
 from urllib.parse import quote
 
 from bench.writeup.article import article_of
-from bench.writeup.blocks import Article, Block, Callout, Grid, Listing, Paragraph, Picture, Run, Subheading
+from bench.writeup.blocks import (
+    Article,
+    Block,
+    Callout,
+    FillIn,
+    Grid,
+    Listing,
+    Paragraph,
+    Picture,
+    Run,
+    Subheading,
+)
 from bench.writeup.commonmark import bullets, empty_place, inert, numbered, table
 from bench.writeup.story_model import Story
 
@@ -54,6 +65,8 @@ def _block(block: Block, photo_folder: str) -> str:
         case Picture():
             address = quote(f"{photo_folder}/{block.file}")
             return f"![{inert(block.alt)}]({address})\\\n*{inert(block.caption)}*"
+        case FillIn():
+            return f"> **Still to be told:** {inert(block.what)}."
         case _:
             assert_never(block)
 

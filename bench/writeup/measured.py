@@ -9,7 +9,8 @@ from bench.writeup import words
 from bench.writeup.blocks import Block, grid, listing, paragraph
 from bench.writeup.readings import with_unit
 from bench.writeup.sections import named, place_of
-from bench.writeup.story_model import HoldRow, ReadingRow, Story
+from bench.writeup.story_model import HoldRow, ReadingRow, Story, TrimRow
+from bench.writeup.tracking import tracking
 
 
 def measured(story: Story) -> list[Block]:
@@ -30,8 +31,42 @@ def measured(story: Story) -> list[Block]:
         ]
         blocks += [paragraph(about), listing(reasons)] if reasons else []
     if story.readings:
-        blocks.append(_readings(story))
-    return blocks + _trims(story)
+        blocks.insert(0, paragraph(_how_many(story)))
+    return [*blocks, *_trims(story), *tracking(story)]
+
+
+def readings(story: Story) -> list[Block]:
+    """The table of all readings."""
+    return [_readings(story)] if story.readings else []
+
+
+def _how_many(story: Story) -> str:
+    """How the readings came out, by the last one at each place."""
+    last: dict[tuple[str, str], ReadingRow] = {(row.point, row.expect): row for row in story.readings}
+    judged = [row for row in last.values() if row.verdict]
+    out = [row for row in judged if row.verdict == "out"]
+    close = sum(row.verdict == "too close to call" for row in judged)
+    mended = sum(
+        any(row.verdict == "out" and (row.point, row.expect) == key for row in story.readings)
+        for key, final in last.items()
+        if final.verdict == "in"
+    )
+    said = f"{words.capital(words.spelt(len(last), 'place'))} were measured"
+    if len(last) == 1:
+        said = "One place was measured"
+    if not judged:
+        return f"{said}."
+    if out:
+        told = [f"{words.one_line(row.point)} ({with_unit(row.read, row.expect)})" for row in out]
+        return f"{said}; out of limits in the end: {words.join(told)}."
+    fine = f"{said}, and {'it was' if len(last) == 1 else 'all were'} within limits"
+    if len(judged) < len(last):
+        fine = f"{said}; of those with limits none was out"
+    if mended:
+        fine += f" in the end, {words.number(mended)} of them only at a second try"
+    if close:
+        fine += f", but for {words.number(close)} too close to call"
+    return f"{fine}."
 
 
 def _checks(story: Story, holds: Sequence[HoldRow]) -> str:
@@ -43,18 +78,20 @@ def _checks(story: Story, holds: Sequence[HoldRow]) -> str:
 
 
 def _trims(story: Story) -> list[Block]:
-    """Adjustments; the target of one that was read stands in the table of readings already."""
-    read = {(row.point, row.expect) for row in story.readings}
-    told, any_target = [], False
-    for trim in story.trims:
-        said = named(story, trim.name, trim.board)
-        said += f" ({words.one_line(trim.trimmer)})" if words.one_line(trim.trimmer) else ""
-        if words.one_line(trim.target) and (trim.name, trim.target) not in read:
-            said, any_target = f"{said}: {trim.target}", True
-        told.append(said)
-    if any_target:
-        return [paragraph("Adjusted:"), listing(told)]
-    return [paragraph(f"Adjusted: {words.join(told)}.")] if told else []
+    """Adjustments with what they were set to and what was read last; tracking has its own words."""
+    tracked = {row.trim for row in story.tracking}
+    rows = [trim for trim in story.trims if trim.name not in tracked]
+    if not rows:
+        return []
+    if not any(words.one_line(trim.target) or trim.result for trim in rows):
+        return [paragraph(f"Set without a figure: {words.join([_trim(story, trim) for trim in rows])}.")]
+    cells = [[_trim(story, trim), trim.target, trim.result or "not noted"] for trim in rows]
+    return [grid("Trimmers, as they were left.", ["Trim", "Wanted", "Read last"], cells)]
+
+
+def _trim(story: Story, trim: TrimRow) -> str:
+    said = named(story, trim.name, trim.board)
+    return said + (f" ({words.one_line(trim.trimmer)})" if words.one_line(trim.trimmer) else "")
 
 
 def _readings(story: Story) -> Block:

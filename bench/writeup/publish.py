@@ -30,7 +30,7 @@ from bench.writeup.markdown import set_in_markdown, write_up
 from bench.writeup.merge_own_text import Written, objection, own_words, save
 from bench.writeup.moments import Calendar
 from bench.writeup.output_files import is_ours, read_plain, save_whole
-from bench.writeup.photos.photo_map import photo_rows
+from bench.writeup.photos.photo_map import photo_mark_rows, photo_rows
 from bench.writeup.story import tell
 from bench.writeup.story_model import Story
 
@@ -97,6 +97,7 @@ def whole_story(
         zone=zone,
         forecast=forecast,
         photos=photo_rows(events, progress, calendar),
+        photo_marks=photo_mark_rows(events, progress, calendar),
         clips=clip_rows(filmed, calendar),
     )
 

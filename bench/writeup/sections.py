@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
 
 from bench.parts.designators import shorten
 from bench.writeup import words
@@ -20,30 +19,43 @@ from bench.writeup.story_model import (
 )
 
 _GROUPS = {
-    "tip": "Tips from the bench",
-    "kit's erratum": "Errata from the maker",
-    "erratum found": "Errata found while building",
-    "substitution": "Substituted parts",
-    "snag": "What to watch for, from the snags",
-    "miscount": "From the joint counts",
+    "tip": "Tips",
+    "kit's erratum": "Mistakes in the papers that the maker knows of",
+    "erratum found": "Mistakes found in the papers",
+    "substitution": "Other parts than listed",
+    "snag": "What to look at twice",
+    "miscount": "Count these again",
 }
 
 
 def time_spent(story: Story) -> list[Block]:
     """Where the hours went, and what is not counted."""
+    rows = [row for row in story.stages if row.seconds > 0]
+    if story.seconds <= 0:
+        return _pauses(story)
+    most = [(name, minutes) for name, minutes in minutes_by_stage(story) if minutes][:3]
+    said = f"{words.capital(words.hours(story.minutes))} at the bench in all"
+    if len(rows) > 1 and len(most) > 1:
+        told = words.join([f"{name} ({words.hours(minutes)})" for name, minutes in most])
+        said += f"; most of it went into {told}"
+    elif rows:
+        said += f", in {place_of(story, rows[0])}"
+    return [paragraph(f"{said}.", *_against_forecast(rows)), *_pauses(story)]
+
+
+def minutes_by_stage(story: Story) -> list[tuple[str, int]]:
+    """Whole minutes by name of stage, all boards together, the longest first."""
+    names: dict[str, int] = {}
+    for row in story.stages:
+        name = words.one_line(row.stage) or words.place("", "")
+        names[name] = names.get(name, 0) + row.minutes
+    return sorted(names.items(), key=lambda each: -each[1])
+
+
+def time_table(story: Story) -> list[Block]:
+    """Every stage with its parts, joints, forecast and time."""
     rows = [row for row in story.stages if row.seconds > 0 or row.parts or row.joints]
-    blocks: list[Block] = []
-    if len(rows) > 1 and story.seconds > 0:
-        longest = max(rows, key=lambda row: row.seconds)
-        said = (
-            f"{words.capital(words.hours(story.minutes))} in all; the longest stage was "
-            f"{place_of(story, longest)}, with {words.hours(longest.minutes)}."
-        )
-        blocks += [paragraph(said, *_against_forecast(rows)), _time_table(story, rows)]
-    elif story.seconds > 0:
-        said = f"{words.hours(story.minutes)}, all of it in {place_of(story, rows[0])}."
-        blocks.append(paragraph(said, *_against_forecast(rows)))
-    return blocks + _pauses(story)
+    return [_time_table(story, rows)] if len(rows) > 1 and story.seconds > 0 else []
 
 
 def _against_forecast(rows: Sequence[StageRow]) -> list[str]:
@@ -94,6 +106,20 @@ def _forecast_of_all(rows: Sequence[StageRow]) -> str:
 
 
 def _pauses(story: Story) -> list[Block]:
+    """Where the rest of the clock's time went; as a list of pauses where a clock was set."""
+    account = story.account
+    if account is not None:
+        rest = [
+            (account.breaks, "of breaks"),
+            (account.unsettled, "that may have been work or rest (not recorded)"),
+            (account.closed, "with the program closed"),
+        ]
+        told = [f"{words.hours(minutes)} {what}" for minutes, what in rest if minutes]
+        if not told:
+            return []
+        sat = "the sitting" if len(story.sittings) == 1 else "the sittings"
+        amounts = words.join([f"{words.hours(account.bench)} at work", *told])
+        return [paragraph(f"By the clock on the wall {sat} took {words.hours(account.by_clock)}: {amounts}.")]
     said = []
     if story.breaks:
         said.append(f"{words.spelt(story.breaks, 'break')} {_lasted(story.breaks, story.break_seconds)}")
@@ -113,8 +139,6 @@ def parts_placed(story: Story) -> list[Block]:
     blocks: list[Block] = [paragraph(_went_in(story, kinds))] if kinds else []
     if blocks and story.kit_count:
         blocks.append(paragraph(f"The kit has {story.kit_count}."))
-    if story.finished:
-        blocks += optional(story, "Optional, left out")
     if story.parts_unplanned:
         more = f"{words.capital(words.number(story.parts_unplanned))} more"
         have = "part is" if story.parts_unplanned == 1 else "parts are"
@@ -198,31 +222,24 @@ def bag(story: Story) -> list[Block]:
     return blocks
 
 
-def notes_taken(story: Story) -> list[Block]:
-    """Notes in order, under stage and board; tips and marks stand elsewhere."""
-    notes = [row for row in story.notes if row.mark not in ("tip", "show") and words.one_line(row.text)]
+def changed(story: Story) -> list[Block]:
+    """What is not as the kit's papers say: mistakes found in them, substitutes, optional parts left out."""
     blocks: list[Block] = []
-    for _, rows in groupby(notes, lambda row: (row.stage, row.board)):
-        told = list(rows)
-        blocks.append(paragraph(Strong(words.capital(place_of(story, told[0])))))
-        blocks.append(listing([row.text for row in told]))
+    for source in ("erratum found", "substitution"):
+        pieces = [piece for piece in story.advice if piece.drawn_from == source]
+        if pieces:
+            blocks += [subheading(_GROUPS[source]), listing([_piece(story, piece) for piece in pieces])]
+    if story.finished:
+        blocks += optional(story, "Optional, left out")
     return blocks
-
-
-def shown(story: Story) -> list[Block]:
-    """What the builder marked as worth showing, with the moment."""
-    items = []
-    for row in story.notes:
-        if row.mark == "show":
-            said = f"{words.day(row.when.day)}, {row.when.time} ({place_of(story, row)})"
-            items.append(f"{said}: {row.text}" if words.one_line(row.text) else said)
-    return [listing(items)] if items else []
 
 
 def advice(story: Story) -> list[Block]:
     """What the next builder should know, under what it is drawn from."""
     blocks: list[Block] = []
     for source in ADVICE_SOURCES:
+        if source in ("erratum found", "substitution"):
+            continue
         pieces = [piece for piece in story.advice if piece.drawn_from == source]
         if pieces and source == "snag":
             blocks += [subheading(_GROUPS[source]), listing(_look_twice(story))]

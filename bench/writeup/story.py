@@ -22,8 +22,10 @@ from bench.log.units import titled, unit_words
 from bench.plan.plan import PART_ACTIONS, Plan, Stage
 from bench.writeup import story_model as model
 from bench.writeup.alikes import alike_rows
-from bench.writeup.log_rows import DoneHere, LogRows, done_by_place
+from bench.writeup.log_rows import DoneHere, LogRows, done_by
 from bench.writeup.moments import Calendar, PauseRow
+from bench.writeup.readings import with_unit
+from bench.writeup.sitting_work import account_of, whole_minutes, works_of
 from bench.writeup.sittings import moves_of, sittings_of
 from bench.writeup.snags import minutes_lost
 from bench.writeup.summary import advise, summarise
@@ -43,22 +45,24 @@ def tell(
     zone: tzinfo | None = UTC,
     forecast: Mapping[StageKey, float] | None = None,
     photos: Sequence[model.PhotoRow] = (),
+    photo_marks: Sequence[model.PhotoMarkRow] = (),
     clips: Sequence[model.ClipRow] = (),
 ) -> model.Story:
     """The story of a build so far.
 
     `progress` is folded from the events when it is not given. `now` is the UTC stamp of the telling, empty
     for none. `zone` is the zone in which days and times are told, None for this computer's. `forecast` is
-    what was expected of each stage before the work began, in minutes. `photos` and `clips` come from their own
-    folders; see `publish.whole_story`.
+    what was expected of each stage before the work began, in minutes. `photos`, `photo_marks` and `clips` come
+    from their own folders; see `publish.whole_story`.
     """
     progress = fold(events) if progress is None else progress
     entries, calendar = log_entries(events), Calendar(zone)
     rows = LogRows(entries, calendar)
-    stages = _stage_rows(plan, progress, done_by_place(entries, progress), forecast or {})
+    stages = _stage_rows(plan, progress, done_by(entries, progress, lambda entry: entry.place), forecast or {})
     kinds = _kind_rows(plan, progress.done)
     left = _left(plan, progress)
-    snags = rows.snags(progress.snags)
+    snags = rows.snags(progress.snags, progress.done_at)
+    pauses, seconds = _pause_rows(progress, calendar), _sum_of(row.seconds for row in stages)
     sittings = sittings_of(entries, calendar, doubtful(events))
     story = model.Story(
         title=titled(kit.title, progress.unit),
@@ -81,8 +85,12 @@ def tell(
         first=sittings[0].began if sittings else None,
         last=sittings[-1].ended if sittings else None,
         sittings=sittings,
+        works=works_of(sittings, entries, plan, progress),
+        account=account_of(sittings, pauses, seconds),
+        afterwords=rows.afterwords(),
+        photo_marks=tuple(photo_marks),
         stages=stages,
-        seconds=_sum_of(row.seconds for row in stages),
+        seconds=seconds,
         minutes=sum(row.minutes for row in stages),
         breaks=len(progress.breaks),
         break_seconds=_sum_of(each.seconds for each in progress.breaks),
@@ -110,7 +118,7 @@ def tell(
         passed=rows.overridden({step.key: step.value for step in plan.steps}),
         suspicions=rows.suspicions(),
         moves=moves_of(entries, sittings, calendar),
-        pauses=_pause_rows(progress, calendar),
+        pauses=pauses,
         alikes=alike_rows(plan, progress.done, snags),
         trims=_trim_rows(kit, plan, progress, entries, calendar),
         tracking=tracking_rows(kit, progress.passes),
@@ -141,23 +149,6 @@ def _unplanned(plan: Plan, progress: Progress) -> int:
     """Parts done that are in no step."""
     known = {item for step in plan.steps for item in step.items}
     return sum(_is_part(item) for item in progress.done if item not in known)
-
-
-def whole_minutes(seconds: Sequence[float]) -> list[int]:
-    """Whole minutes for each of several durations in seconds, adding up to the rounded sum.
-
-    Largest remainder: all are rounded down, and the minutes that are then missing go to those that lost
-    most.
-
-    >>> whole_minutes([100.0, 100.0, 100.0])
-    [2, 2, 1]
-    """
-    rounded = [int(each // 60) for each in seconds]
-    missing = round(round(math.fsum(seconds)) / 60) - sum(rounded)
-    by_remainder = sorted(range(len(rounded)), key=lambda index: (-(seconds[index] % 60), index))
-    for index in by_remainder[:missing]:
-        rounded[index] += 1
-    return rounded
 
 
 def _stage_rows(
@@ -281,6 +272,11 @@ def _trim_rows(
 ) -> tuple[model.TrimRow, ...]:
     trimmers = {trim.name: trim.trimmer for trim in kit.trims}
     stamps = {entry.event.n: entry.event.at for entry in entries}
+    results = {
+        entry.event.point: with_unit(entry.event.text, entry.event.expect)
+        for entry in entries
+        if entry.stands and isinstance(entry.event, ev.ReadingTaken)
+    }
     return tuple(
         model.TrimRow(
             name=step.value,
@@ -288,6 +284,7 @@ def _trim_rows(
             target=step.expect,
             board=step.board,
             when=calendar.when(max(stamps[progress.done_at[item]] for item in step.items)),
+            result=results.get(step.value, ""),
         )
         for step in plan.steps
         if step.action == "adjust" and step.items and progress.done.issuperset(step.items)

@@ -71,7 +71,11 @@ class SnagRow(EventRow, frozen=True, kw_only=True, gc=False):
     """Empty while the snag is open."""
     open: bool
     kind: str = "other"
-    """One of `snag_kinds.KINDS`, derived from the words."""
+    """One of `snag_kinds.KINDS`: the builder's own word, else derived from the words."""
+    placed: EventTime | None = None
+    """When the part that it concerns had gone in before; None where that is not known."""
+    clue: str = ""
+    """What gave it away just before, in words: a reading that was out, a count of joints; empty for nothing."""
 
 
 class NoteRow(EventRow, frozen=True, kw_only=True, gc=False):
@@ -80,7 +84,7 @@ class NoteRow(EventRow, frozen=True, kw_only=True, gc=False):
     text: str
     """May be empty: a mark alone."""
     mark: str
-    """`note`, `tip` or `show`."""
+    """`note`, `tip`, `show` or one of `log.afterwords`."""
 
 
 class SubstitutionRow(EventRow, frozen=True, kw_only=True, gc=False):
@@ -152,6 +156,32 @@ class SuspicionRow(EventRow, frozen=True, kw_only=True, gc=False):
     """What was seen."""
 
 
+class SittingWork(Struct, frozen=True, kw_only=True, gc=False):
+    """What one sitting came to."""
+
+    parts: int
+    """Parts that are in since then."""
+    joints: int
+    parts_so_far: int
+    joints_so_far: int
+    holds: tuple[str, ...] = ()
+    """Hold points of which the last check was done in it."""
+    trims: tuple[str, ...] = ()
+    """Adjustments done in it."""
+
+
+class ClockAccount(Struct, frozen=True, kw_only=True, gc=False):
+    """Where the time of all sittings went, in whole minutes that add up to what the clock on the wall says."""
+
+    by_clock: int
+    bench: int
+    breaks: int
+    unsettled: int
+    """Long times without an event that nobody settled."""
+    closed: int
+    """With the program closed, or the machine asleep."""
+
+
 class HoldRow(Struct, frozen=True, kw_only=True, gc=False):
     """A hold point and how many of its checks are done."""
 
@@ -163,6 +193,9 @@ class HoldRow(Struct, frozen=True, kw_only=True, gc=False):
 
 class TrimRow(Struct, frozen=True, kw_only=True, gc=False):
     """An adjustment that was done."""
+
+    result: str = ""
+    """The last reading taken at it, with its unit; empty for none."""
 
     name: str
     trimmer: str
@@ -262,6 +295,13 @@ class Advice(Struct, frozen=True, kw_only=True, gc=False):
     board: str
 
 
+class PhotoMarkRow(EventRow, frozen=True, kw_only=True, gc=False):
+    """A mark that a photo was taken, without a photo."""
+
+    caption: str
+    """The builder's words; empty for none."""
+
+
 class PhotoRow(EventRow, frozen=True, kw_only=True, gc=False):
     """A photo; `n` is the event that matched it, `when` the moment at which it was taken."""
 
@@ -324,6 +364,14 @@ class Story(Struct, frozen=True, kw_only=True):
     """The first thing done at the bench; None when nothing is."""
     last: EventTime | None
     sittings: tuple[Sitting, ...]
+    works: tuple[SittingWork, ...] = ()
+    """What each sitting came to."""
+    account: ClockAccount | None = None
+    """None where a clock that was set keeps the sum from being told."""
+    afterwords: dict[str, str] = {}
+    """What the builder said at the end, by the marks of `log.afterwords`."""
+    photo_marks: tuple[PhotoMarkRow, ...] = ()
+    """Marks of photos taken, for which there is no photo."""
     stages: tuple[StageRow, ...]
     """In the order of the plan, then what is not planned."""
     seconds: float

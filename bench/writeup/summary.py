@@ -70,15 +70,22 @@ def _parts(story: Story) -> str:
 def _snags(story: Story) -> str:
     amount = len(story.snags)
     if not amount:
-        return "No snags were recorded." if story.finished else "No snags are recorded so far."
+        return (
+            "Nothing went wrong that had to be noted." if story.finished else "Nothing has gone wrong so far."
+        )
+    cost = f" and cost {lost(story.snag_minutes)}" if story.snag_minutes else ""
+    start = (
+        f"One thing went wrong{cost}" if amount == 1 else f"{capital(number(amount))} things went wrong{cost}"
+    )
     unmended = sum(snag.open for snag in story.snags)
-    cost = f"cost {lost(story.snag_minutes)}" if story.snag_minutes else "came up"
-    start = f"{capital(spelt(amount, 'snag'))} {cost}"
-    if not unmended:
-        return f"{start}; {'it is' if amount == 1 else 'all are'} fixed."
     if unmended == amount:
         return f"{start}; {'it is' if amount == 1 else 'all are'} still open."
-    return f"{start}; {number(unmended)} {'is' if unmended == 1 else 'are'} still open."
+    if unmended:
+        return f"{start}; {number(unmended)} {'is' if unmended == 1 else 'are'} still open."
+    worst = max(story.snags, key=lambda snag: snag.minutes)
+    if amount > 2 and worst.minutes and one_line(worst.part):
+        return f"{start}, most of it {one_line(worst.part)}."
+    return f"{start}."
 
 
 def advise(story: Story) -> tuple[Advice, ...]:

@@ -52,14 +52,16 @@ KINDS_OF_TOKENS = {
 }  # fmt: skip
 OUR_COMMENT = re.compile(r"(<!-- (your words|end of your words): [a-z ]+ -->\n)+")
 HEADINGS = {
-    "Tracking", "How it went", "Look-alikes met", "Looking for faults", "The bag", *map(str.capitalize, KINDS),
-    "Still to do", "Time at the bench", "What went in", "Snags", "Held back", "Measured and adjusted",
-    "Notes along the way", "Worth showing", "For the next builder", "Tips from the bench",
-    "Errata from the maker",
-    "Errata found while building", "Substituted parts",
-    "What to watch for, from the snags", "From the joint counts",
+    "What I learned", "The story", "What was measured", "Changed against the papers", "For the next builder",
+    "Where the time went", "About this build", "Minute by minute", "Time by stage", "Snags by kind",
+    "Every reading", "What went in", "The bag", "Held back", "Look-alikes", "Photos not shown", "Photo to add",
+    "On film", "Still to do", *map(str.capitalize, KINDS), "Tips",
+    "Mistakes in the papers that the maker knows of", "Mistakes found in the papers",
+    "Other parts than listed", "What to look at twice", "Count these again",
 }  # fmt: skip
-DAY = re.compile(r"[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}, |an unknown day$")
+DAY = re.compile(
+    r"The \w+ (morning|afternoon|evening|night), |[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}, |an unknown day$"
+)
 
 
 def assert_harmless(page: str) -> list[Token]:

@@ -187,18 +187,18 @@ def test_the_command_line_prints_and_writes_both_texts(
 
 def test_the_retrospective_tells_what_was_looked_into_and_what_it_was(build: Build) -> None:
     page = page_of(build)
-    told = page.split("## Looking for faults\n")[1].split("\n## ")[0]
-    assert "**TP4: 4.62 where 5 V ± 1 % is expected**" in told
-    assert "- Checked, fine: supply and cable." in told
-    assert "- **Cause:** a cold or cracked joint: leg 2 of U2 was dry." in told
+    told = page.split("## The story\n")[1].split("\n## ")[0]
+    assert "Then a fault had to be looked for. TP4: 4.62 where 5 V ± 1 % is expected." in told
+    assert "Supply and cable: nothing wrong there." in told
+    assert "The cause: a cold or cracked joint (leg 2 of U2 was dry)." in told
     assert [row.found for row in story_of(build).suspicions] == [False, True]
     build.undo()
-    assert "**Not found yet.**" in page_of(build)
+    assert "The cause has not been found yet." in page_of(build)
 
 
 def test_words_of_a_search_are_inert_in_the_retrospective(build: Build) -> None:
     build.settle_suspicion("x <b>", found=True, said="[a](javascript:b)", symptom="*bold* | `x`")
-    told = page_of(build).split("## Looking for faults\n")[1].split("\n## ")[0]
+    told = page_of(build).split("## The story\n")[1].split("\n## ")[0]
     assert "\\*bold\\* \\| \\`x\\`" in told
     assert "&lt;b&gt;" in told
     assert "\\[a\\](javascript:b)" in told

@@ -29,8 +29,9 @@ def test_the_finished_article_has_its_sections_in_order_and_every_number() -> No
     assert_harmless(page)
     assert page.startswith("# Building the Twin-board oscillator\n\nTwo triangle-core oscillators")
     assert [line[3:] for line in page.splitlines() if line.startswith("## ")] == [
-        "How it went", "Snags", "Worth showing", "Notes along the way", "Time at the bench", "What went in",
-        "Held back", "Measured and adjusted", "For the next builder",
+        "What I learned", "The story", "What was measured", "Changed against the papers",
+        "For the next builder", "Where the time went", "About this build", "Minute by minute", "Time by stage",
+        "Snags by kind", "Every reading", "What went in", "Held back",
     ]  # fmt: skip
     assert "in progress" not in page
     assert "| Parts that lie flat | main | 10 | 20 | 32 min |" in page
@@ -41,10 +42,10 @@ def test_the_finished_article_has_its_sections_in_order_and_every_number() -> No
 
 def test_minutes_in_the_table_add_up_to_the_total_in_the_text() -> None:
     page = write_up(tell(KIT, PLAN, whole_build()))
-    told = section(page, "Time at the bench")
+    told = section(page, "Time by stage")
     rows = re.findall(r"^\| .* \| (?:(\d+) h )?(?:(\d+)|under 1) min \|$", told, re.MULTILINE)
     assert sum(int(hours or 0) * 60 + int(minutes or 0) for hours, minutes in rows) == 100
-    assert page.count("1 h 40 min") == 3
+    assert page.count("1 h 40 min") == 4
 
 
 def test_a_build_in_progress_says_so_at_the_top_and_what_is_left() -> None:
@@ -65,7 +66,7 @@ def test_a_build_in_progress_says_so_at_the_top_and_what_is_left() -> None:
 def test_a_build_not_yet_begun_says_so() -> None:
     page = article(Bench())
     assert "> **This build is not started yet.** 18 steps, 31 parts" in page
-    assert "## Time at the bench" not in page
+    assert "## Where the time went" not in page
     assert "## What went in" not in page
 
 
@@ -79,13 +80,13 @@ def test_no_section_is_empty() -> None:
 def test_no_snags_is_said_in_words_and_takes_no_section() -> None:
     events = [event for event in whole_build() if not isinstance(event, ev.Snagged | ev.Mended)]
     page = write_up(tell(KIT, PLAN, events))
-    assert "No snags were recorded." in page
-    assert "## Snags" not in page
-    assert "What to watch for, from the snags" not in page
+    assert "Nothing went wrong that had to be noted." in page
+    assert "## Snags by kind" not in page
+    assert "What to look at twice" not in page
 
 
 def test_snags_stand_under_their_kinds_with_what_they_cost_and_open_ones_are_marked() -> None:
-    assert section(write_up(tell(KIT, PLAN, whole_build())), "Snags") == (
+    assert section(write_up(tell(KIT, PLAN, whole_build())), "Snags by kind") == (
         "| Kind | Snags | Time lost |\n"
         "| --- | ---: | ---: |\n"
         "| Bridge | 1 | 12.5 min |\n"
@@ -109,7 +110,7 @@ def test_snags_of_one_kind_are_numbered_and_need_no_table() -> None:
     bench.do(DIODES)
     bench.add(ev.Snagged, 5, what="D1 the wrong way round", part="D1", fix="turned")
     bench.add(ev.Snagged, 5, what="D2 backwards")
-    assert section(article(bench), "Snags") == (
+    assert section(article(bench), "Snags by kind") == (
         "1. **D1 the wrong way round.** Fix: turned. (Parts that lie flat, main board)\n"
         "2. **D2 backwards.** **Still open.** (Parts that lie flat, main board)"
     )
@@ -131,9 +132,9 @@ def test_time_in_one_stage_only_needs_no_table() -> None:
     bench = Bench()
     bench.at(FLAT, "main")
     bench.do(DIODES, 600)
-    assert (
-        section(article(bench), "Time at the bench") == "10 min, all of it in Parts that lie flat, main board."
-    )
+    said = "10 min at the bench in all, in Parts that lie flat, main board."
+    assert section(article(bench), "Where the time went") == said
+    assert "## Time by stage" not in article(bench)
 
 
 def test_breaks_and_unsettled_pauses_are_told_apart() -> None:
@@ -143,8 +144,9 @@ def test_breaks_and_unsettled_pauses_are_told_apart() -> None:
         bench.add(ev.BreakBegan, 5)
         bench.add(ev.BreakEnded, 600)
     bench.add(ev.Noted, 3000, text="x")
-    assert section(article(bench), "Time at the bench").endswith(
-        "Not counted: two breaks of 20 min in all and one pause of 50 min (work or break, not recorded)."
+    assert section(article(bench), "Where the time went").endswith(
+        "By the clock on the wall the sitting took 1 h 11 min: 1 min at work, 20 min of breaks and 50 min "
+        "that may have been work or rest (not recorded)."
     )
 
 
@@ -190,13 +192,13 @@ def test_counts_of_joints_are_told(counts: list[tuple[int, int]], said: str) -> 
 def test_a_hold_point_that_is_not_through_says_how_far_it_is() -> None:
     bench = Bench()
     bench.do(next(step for step in PLAN.steps if step.action == "check"))
-    assert section(article(bench), "Measured and adjusted") == "Checks made: Before power (1 of 3)."
+    assert section(article(bench), "What was measured") == "Checks made: Before power (1 of 3)."
 
 
 def test_a_trim_without_a_reading_keeps_its_target() -> None:
     bench = Bench()
     bench.do(next(step for step in PLAN.steps if step.action == "adjust"))
-    assert section(article(bench), "Measured and adjusted") == "Adjusted:\n\n- Scale (RV4): 1 V per octave"
+    assert section(article(bench), "What was measured").endswith("| Scale (RV4) | 1 V per octave | not noted |")
 
 
 def test_readings_without_expectations_need_no_column_for_them() -> None:
@@ -233,8 +235,7 @@ def test_bare_events_without_words_leave_no_holes() -> None:
     bench.add(ev.Substituted, 5, part="", instead="")
     page = article(bench)
     assert "1. **Not described.** **Still open.** (Parts that lie flat, main board)" in page
-    assert "- no name: no reason given." in page
-    assert "## Notes" not in page
+    assert "The check ‘a hold point’ was overridden, without a reason." in page
     assert "### Tips" not in page
     assert "- another part instead of the part listed" in page
 

@@ -217,7 +217,7 @@ def test_words_in_a_place_survive_rewriting(path: Path) -> None:
         f"{begins('opening')}\n\nI built this for **the van**.\n\n![front](front.jpg)\n\n{ends('opening')}"
         in text
     )
-    assert "## Measured and adjusted" in text
+    assert "## What was measured" in text
     assert not save(path, PAGE).changed
 
 
@@ -232,7 +232,7 @@ def test_words_in_a_place_that_is_gone_are_kept_near_the_end(path: Path) -> None
     save(path, EARLY)
     text = path.read_text(encoding="utf-8")
     assert text.count("Next week: the panel.") == 1
-    assert text.index("Next week: the panel.") < text.index("## Time at the bench")
+    assert text.index("Next week: the panel.") < text.index("## Where the time went")
 
 
 def test_an_editor_that_changes_line_ends_marks_and_blanks_does_not_count_as_a_change(path: Path) -> None:

@@ -36,7 +36,7 @@ def test_three_sentences_sum_up_a_finished_build() -> None:
         "The Twin-board oscillator rev. B, a kit by Lantern Yard Workshop, took 1 h 40 min at the bench, "
         "in three sittings from 3 to 8 February 2031.",
         "It has 30 parts and 72 solder joints on two boards; one optional part is left out.",
-        "Three snags cost 19.5 min; one is still open.",
+        "Three things went wrong and cost 19.5 min; one is still open.",
     )
 
 
@@ -47,18 +47,21 @@ def test_three_sentences_sum_up_a_build_in_progress() -> None:
         "The Twin-board oscillator rev. B, a kit by Lantern Yard Workshop, has taken 10 min at the bench so "
         "far, in one sitting on 3 February 2031.",
         "3 of 31 parts are fitted and 6 of 74 solder joints made on two boards.",
-        "No snags are recorded so far.",
+        "Nothing has gone wrong so far.",
     )
 
 
 @pytest.mark.parametrize(
     ("snags", "said"),
     [
-        ([{"fix": "wick", "minutes": 3}], "One snag cost 3 min; it is fixed."),
-        ([{}], "One snag came up; it is still open."),
-        ([{"fix": "wick"}, {"fix": "wick"}], "Two snags came up; all are fixed."),
-        ([{}, {}], "Two snags came up; all are still open."),
-        ([{"fix": "x"}, {}, {"minutes": 90}], "Three snags cost 1 h 30 min; two are still open."),
+        ([{"fix": "wick", "minutes": 3}], "One thing went wrong and cost 3 min."),
+        ([{}], "One thing went wrong; it is still open."),
+        ([{"fix": "wick"}, {"fix": "wick"}], "Two things went wrong."),
+        ([{}, {}], "Two things went wrong; all are still open."),
+        (
+            [{"fix": "x"}, {}, {"minutes": 90}],
+            "Three things went wrong and cost 1 h 30 min; two are still open.",
+        ),
     ],
 )
 def test_snags_are_summed_up_in_the_right_number(snags: list[dict[str, Any]], said: str) -> None:

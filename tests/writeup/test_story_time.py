@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from bench.log import events as ev
 from bench.log.clock import GAP_SECONDS
-from bench.writeup.story import tell, whole_minutes
+from bench.writeup.sitting_work import whole_minutes
+from bench.writeup.story import tell
 from tests.support.retro_bench import (  # fmt: skip
     DIODES,
     KIT,

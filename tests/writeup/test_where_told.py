@@ -38,7 +38,7 @@ class Told(NamedTuple):
 PHOTO = MatchedPhoto(
     file="1.jpg", copy="1.jpg", at="2031-02-03T18:23:00.000Z", source="camera", width=9, height=9
 )
-FAR = "opening, still to do, time, parts"
+FAR = "opening, still to do, how it went, stages, parts"
 """What says how far the build is."""
 WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ev.Started: [Told({"log": 1, "kit": "another"})],
@@ -49,63 +49,75 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ev.Confirmed: [Told({"items": ("main/R5",), "joints": 2}, FAR, help="How far it is")],
     ev.Renamed: [Told({"items": (("main/D1", "main/D9"),)}, FAR, help="How far it is")],
     ev.Done: [Told({"items": RESISTORS.items, "joints": 10}, f"{FAR}, held back", help="How far it is")],
-    ev.HeldBack: [Told({"items": ("main/R5",), "reason": "later"}, "opening, held back", help="How far it is")],
+    ev.HeldBack: [Told({"items": ("main/R5",), "reason": "later"},
+         "opening, how it went, held back", help="How far it is")],
     ev.Resumed: [
         Told({"items": ("main/R9",)}, "opening, held back", help="How far it is"),
     ],
-    ev.Undone: [Told({"of": SNAG}, "opening, how it went, snags", help="Snags")],
+    ev.Undone: [Told({"of": SNAG},
+             "opening, how it went, minute by minute, snags", help="Snags, What is wrong")],
     ev.Corrected: [
         Told(
-            {"of": SNAG, "field": "what", "to": "dry joint"}, "how it went, snags", "Snag: dry joint", "Snags"
+            {"of": SNAG, "field": "what", "to": "dry joint"},
+            "how it went, minute by minute, snags", "Snag: dry joint",
+             "Snags, What is wrong"
         )
     ],
     ev.Noted: [
-        Told({"text": "blue lead"}, "notes"),
+        Told({"text": "blue lead"}, "how it went"),
         Told({"text": "sort first", "mark": "tip"}, "next builder"),
-        Told({"text": "the jig", "mark": "show"}, "how it went, worth showing", "Worth showing: the jig"),
+        Told({"text": "the jig", "mark": "show"}, "how it went, minute by minute", "Worth showing: the jig"),
     ],
-    ev.PhotoTaken: [Told({"caption": "marks a photo that is matched later"})],
-    ev.PhotosMatched: [Told({"folder": "/photos", "photos": (PHOTO,), "batches": ()}, "photos")],
-    ev.PhotoCaptioned: [Told({"file": "0.jpg", "caption": "C5"}, "how it went, photos", "Photo: C5")],
+    ev.PhotoTaken: [Told({"caption": "marks a photo that is matched later"}, "photos")],
+    ev.PhotosMatched: [Told({"folder": "/photos", "photos": (PHOTO,), "batches": ()}, "how it went")],
+    ev.PhotoCaptioned: [Told({"file": "0.jpg", "caption": "C5"}, "opening, minute by minute", "Photo: C5")],
     ev.Snagged: [
-        Told({"what": "cold", "part": "R1"}, "opening, how it went, snags", "Snag: R1: cold", "Snags")
+        Told({"what": "cold", "part": "R1"},
+             "opening, how it went, minute by minute, snags", "Snag: R1: cold", "Snags, What is wrong")
     ],
-    ev.Mended: [Told({"of": SNAG, "fix": "wick"}, "opening, snags, next builder", help="Snags")],
+    ev.Mended: [Told({"of": SNAG, "fix": "wick"},
+             "opening, how it went, snags, next builder", help="Snags, What is wrong")],
     ev.Substituted: [
-        Told({"part": "R1", "instead": "47k"}, "next builder", help="Substituted parts")
+        Told({"part": "R1", "instead": "47k"}, "changed", help="Substituted parts")
     ],
-    ev.ErratumFound: [Told({"text": "R1 is printed R11"}, "next builder", help="Errata")],
+    ev.ErratumFound: [Told({"text": "R1 is printed R11"}, "changed", help="Errata")],
     ev.BagCounted: [
-        Told({"items": ("main/R1",), "value": "4k7", "kind": "resistor", "found": 0}, "bag",
+        Told({"items": ("main/R1",), "value": "4k7", "kind": "resistor", "found": 0}, "how it went, bag",
              help="Missing from the bag")
     ],
     ev.PartMeasured: [Told({"items": (), "value": "4k7", "text": "4.6k"}, "bag")],
     ev.JointsCounted: [
-        Told({"counted": 5, "expected": 6}, "parts, next builder", help="Joint counts that did not match")
+        Told({"counted": 5, "expected": 6},
+             "how it went, parts, next builder", help="Joint counts that did not match")
     ],
     ev.ReadingTaken: [
-        Told({"point": "TP8", "text": "3", "expect": "3 V ± 4 %"}, "how it went, measurements",
+        Told({"point": "TP8", "text": "3", "expect": "3 V ± 4 %"}, "measurements, readings, minute by minute",
              "2 readings: TP9: 5 V; TP8: 3 V", "Readings")
     ],
     ev.PassMeasured: [
-        Told({"trim": SCALE, "points": ((0.0, 130.8), (1.0, 262.0))}, "tracking", help="Tracking")
+        Told({"trim": SCALE, "points": ((0.0, 130.8), (1.0, 262.0))}, "measurements", help="Tracking")
     ],
     ev.SuspicionSettled: [
-        Told({"symptom": "no sound", "suspicion": "a bridge", "found": True}, "looking for faults",
-             help="What is wrong, What was tried")
+        Told({"symptom": "no sound", "suspicion": "a bridge", "found": True}, "how it went",
+             help="What was tried")
     ],
     ev.HazardAcknowledged: [Told({"text": "only shown of a kit that can kill", "shown": True})],
     ev.HoldPassed: [
-        Told({"hold": HOLD, "reason": "no meter"}, "how it went, measurements",
+        Told({"hold": HOLD, "reason": "no meter"}, "how it went, measurements, minute by minute",
              "Before power overridden: no meter", "Hold points overridden (reason given)")
     ],
     ev.SyncMarked: [Told({"number": 1})],
     ev.ClipNamed: [Told({"clip": "one", "starts": "2031-02-03T18:20:00Z", "length": 600.0}, "on film")],
+    ev.UnitNamed: [Told({"name": "the red one"}, "opening", help="The module")],
+    ev.SideBySide: [Told({"group": "two"})],
+    ev.SetAside: [Told({"why": "later"})],
+    ev.Completed: [Told({"total": 30})],
     ev.ClockTold: [Told({"right": "2031-02-03T19:20:00.000Z"})],
     ev.WaitBegan: [Told({"seconds": 60.0})],
     ev.BreakBegan: [Told({})],
-    ev.BreakEnded: [Told({}, "time, how it went", "Break, 1 min 00 s")],
-    ev.IdleResolved: [Told({"seconds": 60.0, "worked": False}, "time, how it went", "Break, 1 min 00 s")],
+    ev.BreakEnded: [Told({}, "time, how it went, minute by minute", "Break, 1 min 00 s")],
+    ev.IdleResolved: [Told({"seconds": 60.0, "worked": False},
+         "time, how it went, minute by minute", "Break, 1 min 00 s")],
 }  # fmt: skip
 """Where each event is told. A bare `Told` is a decision too: nobody need read of it."""
 

@@ -154,6 +154,26 @@ def photo_rows(
     )
 
 
+def photo_mark_rows(
+    events: Sequence[ev.AnyEvent], progress: Progress, calendar: Calendar
+) -> tuple[model.PhotoMarkRow, ...]:
+    """Marks that a photo was taken, for which no photo is there."""
+    marked = {event.n: event for event in standing(events) if isinstance(event, ev.PhotoTaken)}
+    if not marked:
+        return ()
+    photos = [each.photo for each in shown(events, progress)]
+    return tuple(
+        model.PhotoMarkRow(
+            n=mark.n,
+            when=calendar.when(marked[mark.n].at),
+            stage=marked[mark.n].stage,
+            board=marked[mark.n].board,
+            caption=mark.words,
+        )
+        for mark in unmet_marks(events, photos)
+    )
+
+
 def place_photos(
     photos: Sequence[MatchedPhoto],
     events: Sequence[ev.AnyEvent],

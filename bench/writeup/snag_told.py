@@ -1,0 +1,108 @@
+"""A snag in sentences: what it was, how it came out, how it was mended, what it cost. Pure.
+
+The builder's words stand as typed; what is put round them follows from how they are made ("turned it round",
+"a new wire", "wick, swapped") and from what the log knows.
+"""
+
+from __future__ import annotations
+
+import re
+
+from bench.log.clock import utc_seconds
+from bench.writeup import words
+from bench.writeup.story_model import SnagRow, Story
+
+_PAST = frozenset({
+    "bent", "bought", "broke", "cut", "did", "drew", "drilled", "dug", "found", "got", "held", "laid", "left",
+    "let", "lifted", "made", "put", "redid", "rewound", "sent", "set", "swept", "threw", "took", "tore",
+    "went", "wound",
+})  # fmt: skip
+_BASE = frozenset({
+    "add", "bend", "bridge", "clean", "cut", "desolder", "drill", "exchange", "fit", "glue", "heat", "move",
+    "put", "reflow", "remove", "replace", "resolder", "solder", "straighten", "swap", "turn", "unsolder",
+})  # fmt: skip
+_PERSON = re.compile(r"(i|we|he|she|they|it|the|this|that|both|all)\b", re.IGNORECASE)
+_ARTICLE = re.compile(
+    r"(a|an|another|some|new|more|fresh|the|two|three|one|its|longer|shorter)\b", re.IGNORECASE
+)
+_VERB = re.compile(
+    r"\b(is|are|was|were|has|have|had|did|does|do|went|goes|got|sat|works?|came|put|took)\b|\w{3}ed\b"
+)
+SOON = 600.0
+"""Seconds after its part went in within which a snag was noticed at once."""
+
+
+def subject(story: Story) -> str:
+    """Who tells: `we` where the builder names more than one, else `I`."""
+    who = words.one_line(story.afterwords.get("who", ""))
+    return "we" if re.search(r"\band\b|&|,|\bwe\b|\bgroup\b|\bclub\b|\bclass\b", who, re.IGNORECASE) else "I"
+
+
+def snag_sentences(story: Story, snag: SnagRow, turn: int) -> str:
+    """A snag in one to four sentences; `turn` says how many were told before, so that not all sound alike."""
+    what = words.sentence(words.capital(words.with_part(snag.what, snag.part))) or "Something went wrong here."
+    return " ".join(filter(None, (what, _came_out(story, snag, turn), _mended(story, snag, turn))))
+
+
+def _came_out(story: Story, snag: SnagRow, turn: int) -> str:
+    """How it was found, where that is more than having seen it at once."""
+    said = []
+    if snag.clue:
+        clue = words.one_line(snag.clue)
+        said.append(
+            words.sentence(
+                words.capital(clue) if clue.startswith("the count") else f"What gave it away: {clue}"
+            )
+        )
+    if snag.placed is not None:
+        before, after = utc_seconds(snag.placed.at), utc_seconds(snag.when.at)
+        if before is not None and after is not None and after - before > SOON:
+            said.append(_sat(story, snag, after - before, turn))
+    return " ".join(said)
+
+
+def _sat(story: Story, snag: SnagRow, seconds: float, turn: int) -> str:
+    """How long a part had been in when it was noticed."""
+    assert snag.placed is not None
+    began = [sitting.began.at for sitting in story.sittings]
+    ago = sum(snag.placed.at < at <= snag.when.at for at in began)
+    part = words.one_line(snag.part)
+    if ago == 1:
+        return f"{part} had been in since the sitting before."
+    if ago > 1:
+        return f"{part} had been in since {words.day_and_month(snag.placed.day)}."
+    lasted = words.in_prose(round(seconds / 60))
+    return f"By then {part} had been in for {lasted}." if turn % 2 else f"It took {lasted} to show."
+
+
+def _mended(story: Story, snag: SnagRow, turn: int) -> str:
+    """How it was put right and what that took."""
+    cost = words.in_prose(snag.minutes) if snag.minutes else ""
+    if snag.open:
+        return f"It is still open{f', after {cost}' if cost else ''}."
+    fix = words.one_line(snag.fix).rstrip(".")
+    first = re.match(r"[\w'-]*", fix.lower())
+    head = first[0] if first else ""
+    if _PERSON.match(fix) and _VERB.search(fix):
+        return words.sentence(words.capital(fix)) + (f" {words.capital(cost)} gone." if cost else "")
+    if head in _PAST or (head.endswith("ed") and len(head) > 4):
+        return _with_cost(f"{words.capital(subject(story))} {_small(fix)}", cost, turn)
+    if head in _BASE:
+        return _with_cost(f"The cure was to {_small(fix)}", cost, turn)
+    if _ARTICLE.match(fix) and "," not in fix and ";" not in fix:
+        after = f", {cost} later" if cost else ""
+        return f"{words.capital(fix)} put it right{after}."
+    return f"{('Mended', 'The mend', 'What helped')[turn % 3]}: {_small(fix)}" + (
+        f" ({cost})." if cost else "."
+    )
+
+
+def _with_cost(said: str, cost: str, turn: int) -> str:
+    if not cost:
+        return f"{said}."
+    return (f"{said}, which took {cost}.", f"{said}; {cost}.", f"{said}. That was {cost}.")[turn % 3]
+
+
+def _small(text: str) -> str:
+    """Words inside a sentence: an abbreviation or designator keeps its capitals."""
+    return text if len(text) > 1 and not text[1].islower() else text[:1].lower() + text[1:]
