@@ -15,6 +15,8 @@ ENDINGS = (
     ".bom", ".lst", ".pdf", ".kicad_pcb", ".brd", ".ipc", ".d356",
 )  # fmt: skip
 """How the names of lists end."""
+FOLDERS = (Path(), Path("lists"), Path("kits"))
+"""Where lists are looked for, from where the program was started."""
 _NAMED = re.compile(r"bom|parts|list|stückl|stueckl|component|bill|nomencl|stkl", re.IGNORECASE)
 _HARDLY = re.compile(r"readme|licen[cs]e|copying|changelog|requirements|contributing|developers", re.IGNORECASE)
 _MOST, _MOST_LOOKED_AT = 200, 5_000

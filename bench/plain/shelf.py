@@ -14,7 +14,7 @@ from bench.batch.store import Batch, load_batch, save_batch, take_out
 from bench.errors import SoldersideError
 from bench.files import home_path, real_path
 from bench.log.units import next_number, plain_name, unit_words
-from bench.papers.list_files import complete_path
+from bench.papers.list_files import FOLDERS, likely_lists
 from bench.plain.place import Desk, Rows
 from bench.session.carry import ENDING, export_build, import_build
 from bench.session.folders import build_folders, slug
@@ -28,6 +28,9 @@ from bench.ui.batch_card import all_reasons, head_line
 from bench.ui.forms import Question, trouble
 from bench.ui.shelf_card import about_build, about_kit, arranged, unit_question
 from bench.ui.text import clean
+
+MOST_OFFERED = 9
+"""Files near at hand that are offered as a parts list."""
 
 
 class Shelf(Rows):
@@ -218,11 +221,16 @@ class Shelf(Rows):
         """A maker's parts list becomes a new kit."""
         from bench.plain.parts_list import open_list
 
+        likely = likely_lists(FOLDERS)[:MOST_OFFERED]
+        for number, path in enumerate(likely, 1):
+            self._say(clean(f"{number}: {path}.", 300))
+        hint = "One of these by its number, or a path: a file, or a folder of papers."
         question = Question(
-            ask="where is the list?", hint="A path: a file, or a folder of papers.", complete=complete_path
+            ask="where is the list?", hint=hint if likely else hint[hint.index("a path") :].capitalize()
         )
-        typed = self._talk.ask_title("Parts list", "", question)[0]
-        self.visit(open_list(self.desk, home_path(typed.strip().strip("'\""))))
+        typed = self._talk.ask_title("Parts list", "", question)[0].strip().strip("'\"")
+        at = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 3 else 0
+        self.visit(open_list(self.desk, likely[at - 1] if 0 < at <= len(likely) else home_path(typed)))
         self._fill()
 
 

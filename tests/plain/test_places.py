@@ -145,9 +145,10 @@ def test_a_makers_list_is_read_asked_about_and_built(
     parts.write_text("Reference,Value,Qty\nR1,10k,1\nR2 R3,4k7,3\nC1,100n,1\n", encoding="utf-8")
     data = tmp_path / "data"
     data.mkdir()
+    monkeypatch.chdir(tmp_path)
     said = shelf(
         data,
-        ["r", str(parts), "1", "make", "write the kit", "Small amp", "", "", "b", "q"],
+        ["r", "1", "1", "make", "write the kit", "Small amp", "", "", "b", "q"],
         monkeypatch,
         capsys,
     )

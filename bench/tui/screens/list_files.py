@@ -6,7 +6,7 @@ from pathlib import Path
 
 from bench.errors import Fault, SoldersideError
 from bench.files import home_path
-from bench.papers.list_files import complete_path, likely_lists
+from bench.papers.list_files import FOLDERS, complete_path, likely_lists
 from bench.papers.list_session import ListSession
 from bench.papers.pdf.extract import watched
 from bench.session.from_list import open_papers
@@ -16,8 +16,6 @@ from bench.tui.screens.pages import faults_page
 from bench.ui.forms import Question
 from bench.ui.text import clean
 
-FOLDERS = (Path(), Path("lists"), Path("kits"))
-"""Where lists are looked for, from where the program was started."""
 _LONG = 8
 """Pages of a paper whose reading is told page by page."""
 
