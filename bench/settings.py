@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from bench.errors import Fault, FileFaults, SoldersideError
 from bench.files import home_path, make_folder, parse_toml, read_text_file, stands, write_whole
+from bench.parts.near import near_or
 
 SETTINGS_NAME = "settings.toml"
 _MOST_BYTES = 200_000
@@ -222,9 +223,12 @@ def parse_settings(text: str, where: str) -> tuple[Settings, tuple[Fault, ...]]:
     chosen: dict[str, Any] = {}
     names = {key: key.replace("-", "_").replace(" ", "_") for key in raw}
     strange = [key for key, name in names.items() if name not in Settings.__struct_fields__]
-    known = ", ".join(Settings.__struct_fields__)
     warnings = [
-        Fault(what=f"unknown setting {key!r}", where=_at(where, text, key), hint=f"known: {known}")
+        Fault(
+            what=f"unknown setting {key!r}",
+            where=_at(where, text, key),
+            hint=near_or(names[key], Settings.__struct_fields__),
+        )
         for key in strange[:_MOST_WARNINGS]
     ]
     if len(strange) > _MOST_WARNINGS:

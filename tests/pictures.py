@@ -182,7 +182,7 @@ class Shots:
         **env: str,
     ) -> Iterator[Image.Image]:
         """The picture before the first key, after each, and after `until` has come."""
-        command = [sys.executable, "-m", "bench.cli", "--data", str(data)]
+        command = [sys.executable, "-m", "bench.cli", "--new", "--data", str(data)]
         if kit is not None:
             command = [*command[:3], "build", str(kit), *command[3:]]
         with Terminal(command, *size, env={"PYTHONPATH": str(ROOT)} | env, cwd=ROOT) as terminal:

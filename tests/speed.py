@@ -149,7 +149,14 @@ class Bench:
 
     def program(self, data: Path, kit: Path | None = None) -> Terminal:
         """The program with a kit (the 400-part one, unless another is named), as a builder calls it."""
-        command = [str(self.python.parent / "solderside"), "build", str(kit or self.kit), "--data", str(data)]
+        command = [
+            str(self.python.parent / "solderside"),
+            "build",
+            str(kit or self.kit),
+            "--new",
+            "--data",
+            str(data),
+        ]
         return Terminal(command, *SIZE, cwd=self.folder)
 
     def app(self, name: str, *arguments: str) -> Terminal:
@@ -271,7 +278,7 @@ class Bench:
                         form,
                         "--force",
                     ]
-                    took = self._took([*command, "--data", str(data / str(events))])
+                    took = self._took([*command, "--new", "--data", str(data / str(events))])
                     times.setdefault((events, form), []).append(took)
             bare.append(self._took([str(self.python), "-c", "pass"]))
         start = f"; Python alone: {statistics.median(bare[1:]):.0f} ms"

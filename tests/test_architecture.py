@@ -33,6 +33,7 @@ TOUCHES_THE_WORLD = {
     "cli/completion.py",
     "cli/film.py",
     "cli/group.py",
+    "cli/find.py",
     "cli/help.py",
     "cli/keeping.py",
     "cli/lists.py",

@@ -15,7 +15,7 @@ from bench.errors import SoldersideError
 
 COMMANDS = {
     "build": "build", "builds": "builds", "rename": "keeping", "archive": "keeping", "delete": "keeping",
-    "restore": "keeping", "export": "keeping", "import": "keeping",
+    "restore": "keeping", "export": "keeping", "import": "keeping", "find": "find",
     "shortage": "builds", "help-request": "builds",
     "retro": "retro", "group": "group", "class": "group", "batch": "batch", "record": "record",
     "photos": "photos", "chapters": "film", "film": "film", "kits": "kits", "check": "kits", "plan": "kits",
@@ -33,6 +33,12 @@ def parser(only: str = "") -> argparse.ArgumentParser:
         metavar="DIR",
         default=argparse.SUPPRESS,
         help="folder for builds and settings (also SOLDERSIDE_DATA)",
+    )
+    common.add_argument(
+        "--new",
+        action="store_true",
+        default=argparse.SUPPRESS,
+        help="make the folder of --data where none is",
     )
     whole = Parser(
         prog="solderside",
@@ -81,7 +87,14 @@ def main(argv: Sequence[str] | None = None) -> int:
     command = _command_in(argv)
     if command and command not in COMMANDS:
         parser().error(_no_command(command))
-    args = parser(command).parse_args(argv)
+    whole = parser(command)
+    first = argv[0].partition("=")[0] if argv else ""
+    known = any(each.startswith(first) for each in whole._option_string_actions)
+    if first.startswith("--") and not command and not known:
+        whole.error(_no_option([first], whole, command))
+    args, strange = whole.parse_known_args(argv)
+    if strange:
+        (getattr(args, "misuse", None) or whole.error)(_no_option(strange, whole, command))
     run: Run = getattr(args, "run", _shelf)
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")  # a terminal without ohm signs is no fault
@@ -108,13 +121,27 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _no_command(word: str) -> str:
     """What is wrong with a word in place of a command, and what may be meant: a command, or a kit to build."""
-    from bench.session.kit_names import ENDINGS, near
+    from bench.parts.near import near
+    from bench.session.kit_names import ENDINGS
     from bench.settings import shipped_kits_folder
 
     kits = {path.stem for path in shipped_kits_folder().glob("*.yaml")}
     is_kit = word in kits or word.lower().endswith(ENDINGS)
     hint = f"did you mean solderside build {word}?" if is_kit else near(word, COMMANDS)
     return f"there is no command {word!r}{hint and '; '}{hint.rstrip('?')}"
+
+
+def _no_option(strange: Sequence[str], whole: argparse.ArgumentParser, command: str) -> str:
+    """What is wrong with words that no option takes, and which option comes near."""
+    from bench.parts.near import near
+
+    options = set(whole._option_string_actions)
+    for action in whole._actions:
+        if isinstance(action, argparse._SubParsersAction) and command in action.choices:
+            options |= set(action.choices[command]._option_string_actions)
+    words = [word for word in strange if word.startswith("-")]
+    hint = near(words[0].partition("=")[0], sorted(options)).rstrip("?") if words else ""
+    return f"unrecognized arguments: {' '.join(strange)}{hint and '; '}{hint}"
 
 
 def _shelf(args: argparse.Namespace) -> int:

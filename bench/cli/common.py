@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -24,6 +25,10 @@ Add = Callable[[str, Run, str, str], argparse.ArgumentParser]
 """Adds a sub-command: its name, what runs it, what it is about, and an example without the program's name."""
 
 
+_FEW = 8
+"""So many choices are listed whatever comes near."""
+
+
 class Parser(argparse.ArgumentParser):
     """argparse whose errors go to stderr as `what; hint`, with exit code 2; its help ends with an example."""
 
@@ -36,7 +41,15 @@ class Parser(argparse.ArgumentParser):
         return f"{told}\nExample: {self.example}\n" if self.example else told
 
     def error(self, message: str) -> NoReturn:
-        """Say what is wrong and leave."""
+        """Say what is wrong, with the name that was meant where one comes near, and leave."""
+        chosen = re.match(r"(.*invalid choice: '?([^']*?)'?) \(choose from (.*)\)$", message, re.DOTALL)
+        if chosen is not None:
+            from bench.parts.near import near
+
+            choices = [each.strip(" '") for each in chosen[3].split(",")]
+            meant = near(chosen[2], choices).rstrip("?")
+            if meant and len(choices) > _FEW:
+                message = f"{chosen[1]}; {meant}"
         self.exit(WRONG_USE, plain(f"{self.prog}: {message}; try {self.prog} --help") + "\n")
 
 
@@ -70,16 +83,22 @@ def fault_data(fault: Fault) -> dict[str, str]:
     return {"what": fault.what, "where": fault.where, "hint": fault.hint}
 
 
+JSON_VERSION = 1
+"""Of what is printed with `--json`: raised when a key goes or changes its meaning, not when one is added."""
+
+
 def print_json(value: object, *, one_line: bool = False) -> None:
-    """Data on stdout; characters that could steer a terminal are written as JSON escapes."""
+    """An object on stdout, its version first; characters that could steer a terminal become JSON escapes."""
     import msgspec
 
     try:
-        data = msgspec.json.encode(value)
+        body = msgspec.json.encode(value)[1:]
+        data = b'{"version":%d%s%s' % (JSON_VERSION, b"" if body == b"}" else b",", body)
     except UnicodeEncodeError:  # half a surrogate pair, from a file name that is not UTF-8
         import json
 
-        print(json.dumps(msgspec.to_builtins(value), indent=None if one_line else 2))
+        told = {"version": JSON_VERSION} | msgspec.to_builtins(value)
+        print(json.dumps(told, indent=None if one_line else 2))
         return
     text = (data if one_line else msgspec.json.format(data, indent=2)).decode()
     print(text if text.isascii() and "\x7f" not in text else "".join(map(_escaped, text)))
@@ -101,10 +120,28 @@ def refuse_idle(args: argparse.Namespace, idle: dict[str, bool], why: str) -> No
 
 
 def data_of(args: argparse.Namespace) -> Path:
-    """Where builds and settings lie."""
+    """Where builds and settings lie; without `--new` a `--data` that is not there is a SoldersideError."""
     from bench.settings import data_folder
 
-    return data_folder(getattr(args, "data", None))
+    given = getattr(args, "data", None)
+    folder = data_folder(given)
+    if given and not getattr(args, "new", False) and not folder.is_dir():
+        raise _no_folder(folder)
+    return folder
+
+
+def _no_folder(folder: Path) -> SoldersideError:
+    """What to say of a data folder that is not there: the one that was meant, or how to make it."""
+    from bench.errors import SoldersideError
+    from bench.parts.near import near
+
+    try:
+        beside = [each.name for each in folder.parent.iterdir() if each.is_dir()]
+    except OSError:
+        beside = []
+    meant = near(folder.name, beside)
+    hint = f"{meant} --new makes it" if meant else "--new makes it"
+    return SoldersideError("there is no such data folder", str(folder), hint)
 
 
 def settings_of(args: argparse.Namespace) -> Settings:

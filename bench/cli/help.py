@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 TOPICS = (
     "bench", "keys", "cautions", "kit", "lists", "procedure", "settings", "files", "batch", "time", "trims",
-    "faults", "sheets", "retro", "photos", "chapters", "film", "plain", "shelf",
+    "faults", "sheets", "retro", "photos", "chapters", "film", "plain", "shelf", "scripts",
 )  # fmt: skip
 """What the manual is about, in the order in which it is listed."""
 WIDTH = 80

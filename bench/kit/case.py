@@ -9,6 +9,7 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.errors import SoldersideError
+from bench.parts.near import near_or
 from bench.parts.panels import PanelError, height_units, millimetres, row_hp
 from bench.parts.quantity import QuantityError, parse_quantity
 
@@ -101,7 +102,7 @@ def case_from(table: Mapping[str, object]) -> Case:
     """The case of a settings table `[case]`; raises CaseError."""
     unknown = [key for key in table if key not in CASE_KEYS]
     if unknown:
-        raise CaseError(f"unknown setting {unknown[0]!r} of a case", "", f"known: {', '.join(CASE_KEYS)}")
+        raise CaseError(f"unknown setting {unknown[0]!r} of a case", "", near_or(unknown[0], CASE_KEYS))
     rails = table.get("rails", {})
     if not isinstance(rails, Mapping):
         raise CaseError("rails is not a table", "", 'write rails = {"+12 V" = "1200 mA"}')

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, NamedTuple
 from bench.errors import SoldersideError
 from bench.log.clock import Clock
 from bench.parts.english import counted
+from bench.parts.near import near
 from bench.plain.spoken import sentence
 from bench.plain.talk import GIVE_UP, GivenUp, Talk
 from bench.session.event_writer import SystemClock
-from bench.session.kit_names import near
 from bench.settings import Settings
 from bench.ui.commands import COMMANDS, TITLES, Command, Keymap, commands_of
 from bench.ui.form_table import FORMS

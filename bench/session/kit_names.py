@@ -7,6 +7,7 @@ from pathlib import Path
 
 from bench.errors import SoldersideError
 from bench.files import home_path
+from bench.parts.near import near
 from bench.settings import kits_folder, shipped_kits_folder
 
 ENDINGS = (".yaml", ".yml")
@@ -72,17 +73,3 @@ def _there(path: Path) -> bool:
         return path.exists()
     except (OSError, ValueError):  # a name too long, or with a zero byte in it
         return False
-
-
-def near(name: str, among: Iterable[str]) -> str:
-    """Asks whether one of the names that come near was meant; empty where none does.
-
-    >>> near("metronome", ["first-evening-metronome", "fog-filter"]), near("lamp", ["fog-filter"])
-    ('did you mean first-evening-metronome?', '')
-    """
-    from difflib import get_close_matches  # slow to import, and needed for a hint only
-
-    wanted, names = name.casefold()[:80], list(among)
-    holding = [each for each in names if len(wanted) > 2 and wanted in each]
-    found = list(dict.fromkeys((*holding, *get_close_matches(wanted, names, n=4, cutoff=0.6))))[:4]
-    return f"did you mean {' or '.join(found)}?" if found else ""

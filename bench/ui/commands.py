@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from msgspec import Struct
 
 from bench.errors import Fault
+from bench.parts.near import near_or
 
 
 class Command(Struct, frozen=True, kw_only=True):
@@ -287,12 +288,12 @@ def commands_of(place: str) -> tuple[Command, ...]:
 def keymap_faults(chosen: Mapping[str, str], where: str) -> tuple[Fault, ...]:
     """What is wrong with a builder's own keys: unknown commands, one key for two commands of a place."""
     faults: list[Fault] = []
-    known = ", ".join(_BY_NAME)
     taken: dict[tuple[str, str], str] = {}
     for name, keys in chosen.items():
         command = _BY_NAME.get(name)
         if command is None:
-            faults.append(Fault(what=f"no command is called {name!r}", where=where, hint=f"known: {known}"))
+            what = f"no command is called {name!r}"
+            faults.append(Fault(what=what, where=where, hint=near_or(name, _BY_NAME)))
             continue
         for place in command.places:
             for key in keys.split():

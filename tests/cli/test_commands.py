@@ -178,7 +178,7 @@ def test_plan_follows_the_procedure_that_is_named(kit_file: Path, capsys: pytest
 
 # -- builds and retro ---------------------------------------------------------------------------
 def test_no_builds_is_no_fault(capsys: pytest.CaptureFixture[str]) -> None:
-    assert data_from(capsys, "builds", "--json") == {"builds": []}
+    assert data_from(capsys, "builds", "--json") == {"version": 1, "builds": []}
     assert main(["builds"]) == 0
     assert capsys.readouterr().out.startswith("No builds yet.")
 

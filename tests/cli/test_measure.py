@@ -31,7 +31,7 @@ def sine(path: Path, hertz: float, seconds: float = 1.0, rate: int = 8000) -> Pa
 def test_identify_as_data_has_the_documented_shape(capsys: pytest.CaptureFixture[str]) -> None:
     # IEC 60062, by hand: brown black black red brown is 10 kohm at 1 %
     found = data_from(capsys, "identify", "brown", "black", "black", "red", "brown", "--json")
-    assert found.keys() == {"candidates"}
+    assert found.keys() == {"version", "candidates"}
     assert found["candidates"][0] == {
         "text": "10 kohm ±1 %", "ohms": 10000, "farads": None, "from": "bands, left to right", "refs": [],
     }  # fmt: skip
@@ -97,7 +97,7 @@ def test_identify_lists_all_faults_of_the_kit(tmp_path: Path, capsys: pytest.Cap
 
 
 def test_identify_that_finds_nothing_possible_still_ends_well(capsys: pytest.CaptureFixture[str]) -> None:
-    assert data_from(capsys, "identify", "red", "--json") == {"candidates": []}
+    assert data_from(capsys, "identify", "red", "--json") == {"version": 1, "candidates": []}
     assert main(["identify", "red"]) == 0
     assert "a single red band has no meaning" in capsys.readouterr().out
 
@@ -109,10 +109,10 @@ def test_pitch_as_data_prints_one_object_for_each_file(
     tone, silence = sine(tmp_path / "a.wav", 440.0), sine(tmp_path / "b.wav", 0.0)
     assert main(["pitch", "--json", str(tone), str(silence)]) == 0
     first, second = map(json.loads, capsys.readouterr().out.splitlines())
-    assert first.keys() == {"file", "hertz", "cents_uncertainty"}
+    assert first.keys() == {"version", "file", "hertz", "cents_uncertainty"}
     # ISO 16:1975: A4 is 440 Hz; 0.017 Hz are less than a tenth of a cent
     assert first["hertz"] == pytest.approx(440.0, abs=0.017)
-    assert second == {"file": str(silence), "hertz": None, "why": "silence"}
+    assert second == {"version": 1, "file": str(silence), "hertz": None, "why": "silence"}
 
 
 def test_pitch_in_words_names_the_nearest_note(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -159,7 +159,7 @@ def test_track_as_data_has_the_documented_shape(tmp_path: Path, capsys: pytest.C
     path = tmp_path / "points.txt"
     path.write_text(octaves(3.6, 4.0))
     found = data_from(capsys, "track", str(path), "--json")
-    assert found.keys() == {"scale_error_cents_per_octave", "offset_cents", "points", "advice"}
+    assert found.keys() == {"version", "scale_error_cents_per_octave", "offset_cents", "points", "advice"}
     assert found["scale_error_cents_per_octave"] == pytest.approx(3.6, abs=0.001)
     assert found["offset_cents"] == pytest.approx(4.0, abs=0.001)
     assert [point.keys() for point in found["points"]] == [{"volts", "hertz", "cents"}] * 6

@@ -54,7 +54,7 @@ GIVEN = {
     "retro out md": ("retro", "lamp", "--out", "{}.md"),
     "retro out html": ("retro", "lamp", "--out", "{}.html"),
     "shortage out": ("shortage", "lamp", "--out", "{}"),
-    "data": ("builds", "--data", "{}"),
+    "data": ("builds", "--new", "--data", "{}"),
 }
 """What is given by name on the command line; `lamp` is a build."""
 FOUND = {
@@ -120,7 +120,7 @@ def _run(
     photos.mkdir(exist_ok=True)
     named = {"LIST": str(parts), "OUT": str(tmp_path / "out.yaml"), "PHOTOS": str(photos)}
     filled = [named.get(word, word).replace("DATA", str(data)).replace("{}", str(path)) for word in words]
-    code = main([*filled, *(() if "--data" in filled else ("--data", str(data)))])
+    code = main([*filled, *(() if "--data" in filled else ("--new", "--data", str(data)))])
     out, said = capsys.readouterr()
     assert code in (0, 1), "neither fine nor a fault in the input"
     assert "Traceback" not in said
@@ -166,7 +166,7 @@ def test_whatever_stands_in_the_data_folder_is_refused_or_passed_over(
 def test_an_endless_standard_input_is_refused(words: tuple[str, ...], tmp_path: Path) -> None:
     with Path("/dev/zero").open("rb") as endless:
         done = subprocess.run(
-            [*PROGRAM, *words, "--data", str(tmp_path)], stdin=endless, capture_output=True, cwd=ROOT,
+            [*PROGRAM, *words, "--new", "--data", str(tmp_path)], stdin=endless, capture_output=True, cwd=ROOT,
             timeout=60, check=False,
         )  # fmt: skip
     assert done.returncode in (0, 1)
@@ -251,5 +251,5 @@ def test_a_kit_of_more_than_two_thousand_boards_is_no_kit(
 ) -> None:
     rows = "".join(f"  - name: b{n}\n    parts: [{{refs: R1, value: 10k}}]\n" for n in range(boards))
     (tmp_path / "many.yaml").write_text(f"kit: 1\nname: Many\nboards:\n{rows}")
-    assert main(["check", str(tmp_path / "many.yaml"), "--data", str(tmp_path)]) == code
+    assert main(["check", str(tmp_path / "many.yaml"), "--new", "--data", str(tmp_path)]) == code
     assert ("more than 2000 boards in one kit" in capsys.readouterr().err) is bool(code)

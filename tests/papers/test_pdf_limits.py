@@ -32,7 +32,7 @@ print(done.stderr or done.stdout)
 def measured(path: Path) -> tuple[int, int, str]:
     """Megabytes at most, how the program ended, and what it said."""
     begun = time.monotonic()
-    command = [sys.executable, "-c", MEASURED, str(path), "--data", str(path.parent / "data")]
+    command = [sys.executable, "-c", MEASURED, str(path), "--new", "--data", str(path.parent / "data")]
     done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True)
     assert time.monotonic() - begun < SECONDS
     most, ended, said = done.stdout.split("\n", 2)

@@ -78,7 +78,7 @@ def test_help_readme_command_and_print_outs_say_that_the_list_is_not_complete(
     text = " ".join(text for text, _ in help_page("bench", Keymap())._spans)
     assert NOT_ALL in text
     assert "list of cautions is not complete" in (ROOT / "README.md").read_text(encoding="utf-8")
-    assert main(["plan", str(small), "--data", str(tmp_path / "data")]) == 0
+    assert main(["plan", str(small), "--new", "--data", str(tmp_path / "data")]) == 0
     assert capsys.readouterr().out.count(NOT_ALL) == 1
     kit, procedure = load_kit(small), SHIPPED[PROCEDURES[0]]
     assert stage_sheet(kit, make_plan(kit, procedure)).not_all == NOT_ALL

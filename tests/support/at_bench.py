@@ -43,7 +43,7 @@ def at_bench(kit: Path, data: Path, columns: int = 120, rows: int = 40, **env: s
     """The program at the bench; not yet waited for. It takes keys as fast as they come by its settings."""
     if not (data / SETTINGS_NAME).exists():
         (data / SETTINGS_NAME).write_text("repeat_milliseconds = 0\n", encoding="utf-8")
-    command = [*PROGRAM, "build", str(kit), "--data", str(data)]
+    command = [*PROGRAM, "build", str(kit), "--new", "--data", str(data)]
     return Terminal(command, columns, rows, env=PATH | env, cwd=data)
 
 

@@ -17,7 +17,7 @@ class LineBuilder:
 
     def __init__(self, data: Path, *arguments: str) -> None:
         env = {**os.environ, "COLUMNS": str(COLUMNS), "PYTHONIOENCODING": "utf-8"}
-        command = [sys.executable, "-m", "bench.cli", *arguments, "--plain", "--data", str(data)]
+        command = [sys.executable, "-m", "bench.cli", *arguments, "--plain", "--new", "--data", str(data)]
         self._process = subprocess.Popen(
             command, env=env, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
         )

@@ -138,7 +138,7 @@ def test_every_fault_of_a_kit_is_told_with_file_and_line_and_no_screen_is_opened
 
 @pytest.mark.parametrize("named", ["nothing.yaml", "no-such-build", "."])
 def test_what_is_not_there_is_said_in_words(tmp_path: Path, named: str) -> None:
-    command = [*PROGRAM, "build", named, "--data", str(tmp_path / "data")]
+    command = [*PROGRAM, "build", named, "--new", "--data", str(tmp_path / "data")]
     with Terminal(command, 100, 30, env=PATH, cwd=tmp_path) as terminal:
         assert terminal.wait_exit() == 1
         assert "Traceback" not in terminal.text
@@ -146,7 +146,7 @@ def test_what_is_not_there_is_said_in_words(tmp_path: Path, named: str) -> None:
 
 
 def test_without_a_terminal_the_bench_says_that_it_needs_one(tmp_path: Path) -> None:
-    command = [*PROGRAM, "build", str(SMALL), "--data", str(tmp_path)]
+    command = [*PROGRAM, "build", str(SMALL), "--new", "--data", str(tmp_path)]
     done = subprocess.run(
         command, stdin=subprocess.DEVNULL, capture_output=True, text=True, check=False, env=os.environ | PATH
     )

@@ -192,7 +192,7 @@ def test_ctrl_z_suspends_the_program_and_fg_brings_it_back(tmp_path: Path) -> No
 
 # -- plain lines --------------------------------------------------------------------------------
 def plain(data: Path) -> list[str]:
-    return [*PROGRAM, "build", str(SMALL), "--plain", "--data", str(data)]
+    return [*PROGRAM, "build", str(SMALL), "--plain", "--new", "--data", str(data)]
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
