@@ -50,6 +50,7 @@ def add(add_command: Add) -> None:
     plan.add_argument(
         "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
     )
+    plan.add_argument("--units", metavar="N", type=int, help="also the time for so many units side by side")
     plan.add_argument("--json", action="store_true", help="print JSON")
 
 
@@ -139,6 +140,8 @@ def _plan(args: argparse.Namespace) -> int:
     say(f"{plan.count.words()}.")
     for line in times.words():
         say(line)
+    if args.units is not None:
+        say(_together(plan, args))
     say(NOT_ALL)
     for number, stage in enumerate(plan.stages, 1):
         _say_stage(number, stage, build, times.of_stage(stage))
@@ -157,6 +160,7 @@ def _plan_of(args: argparse.Namespace) -> tuple[Plan, Build | None]:
     if folder is None:
         return _planned(load_kit(kit_path(data_of(args), args.kit)), args), None
     idle = {"--procedure": bool(args.procedure)}
+    refuse_idle(args, {"--units": args.units is not None}, f"{folder.name} is a build; name the kit")
     refuse_idle(args, idle, f"{folder.name} has a procedure of its own; leave it out, or name the kit")
     _, _, build = read_back(data_of(args), folder, settings_of(args))
     return build.plan, build
@@ -175,6 +179,18 @@ def _times(plan: Plan, build: Build | None, args: argparse.Namespace) -> PlanTim
 
     known = learned(data_of(args), settings_of(args))
     return plan_times(plan, build.progress if build else None, known, build.name if build else "")
+
+
+def _together(plan: Plan, args: argparse.Namespace) -> str:
+    """The time for several units side by side, in a sentence."""
+    from bench.estimate.history import learned, together
+    from bench.estimate.hours import in_full
+    from bench.session.side_by_side import MOST_UNITS
+
+    if not 2 <= args.units <= MOST_UNITS:
+        args.misuse(f"--units: from 2 to {MOST_UNITS} units can be built side by side")
+    known = learned(data_of(args), settings_of(args))
+    return f"{args.units} units side by side: {in_full(together(plan, known, args.units))}."
 
 
 def _say_stage(number: int, stage: Stage, build: Build | None, time: str) -> None:

@@ -18,6 +18,7 @@ from msgspec.structs import replace
 
 from bench.estimate.observations import StageLeft
 from bench.estimate.pace_model import (
+    BESIDE,
     BUILD,
     BUILDER,
     GROUP,
@@ -67,6 +68,10 @@ class BuildOrdinal(Struct, frozen=True, kw_only=True):
     """Which build of this kit it is, from 1."""
     of_all: int
     """Which build of all, from 1."""
+    group: str = ""
+    """What units built side by side have in common; empty for a build alone."""
+    later: bool = False
+    """True for all of them but the first."""
 
 
 class StagePace(Struct, frozen=True, kw_only=True):
@@ -84,6 +89,11 @@ class StagePace(Struct, frozen=True, kw_only=True):
         return self.builds.get(build) or BuildOrdinal(
             kit=kit, of_kit=self.of_kit.get(kit, 0) + 1, of_all=len(self.builds) + 1
         )
+
+    def begun_beside(self, kit: str, group: str, many: int) -> tuple[BuildOrdinal, ...]:
+        """The places of so many units that would be built side by side next."""
+        first = replace(self.begun("", kit), group=group)
+        return (first, *(replace(first, later=True) for _ in range(many - 1)))
 
     def with_begun(self, build: str, begun: BuildOrdinal) -> StagePace:
         """The same, with one more build begun."""
@@ -111,13 +121,14 @@ class Piece(Struct, frozen=True, kw_only=True):
 
 def terms_of(build: str, begun: BuildOrdinal, group: str) -> dict[str, float]:
     """The parameters that decide the speed of one sort of work in one build."""
-    return {
+    terms = {
         BUILDER: 1.0,
         GROUP + group: 1.0,
-        BUILD + build: 1.0,
+        BUILD + (begun.group or build): 1.0,
         LEARNING: math.log(begun.of_kit),
         PRACTICE: math.log(begun.of_all),
     }
+    return terms | {BESIDE: 1.0} if begun.later else terms
 
 
 def pieces_of(works: Iterable[Work], belief: Belief, snags: Snags) -> list[Piece]:

@@ -193,13 +193,26 @@ class PlanTimes(Struct, frozen=True, kw_only=True):
         }
 
 
-def plan_times(plan: Plan, progress: Progress | None, known: PaceModel, build: str = "") -> PlanTimes:
-    """Time for each stage that is left, and for all of them together."""
+def together(plan: Plan, known: PaceModel, units: int) -> Interval:
+    """Time for so many units of a kit that are begun side by side, in seconds."""
+    stages = _left(plan, None)
+    places = known.pace.begun_beside(plan.kit, "not begun", units)
+    return time_left([Work(build="", begun=each, stages=stages) for each in places], known.pace)
+
+
+def plan_times(
+    plan: Plan,
+    progress: Progress | None,
+    known: PaceModel,
+    build: str = "",
+    others: Sequence[Unbuilt] = (),
+) -> PlanTimes:
+    """Time for each stage that is left, and for all together; `others` are units side by side with it."""
     pace = known.pace
     begun = pace.begun(build, plan.kit)
     stages = _left(plan, progress)
     return PlanTimes(
-        module=time_left([Work(build=build, begun=begun, stages=stages)], pace),
+        module=batch_left([(plan, progress, build), *others], pace),
         stages={
             stage.place: time_left([Work(build=build, begun=begun, stages=(stage,))], pace) for stage in stages
         },

@@ -61,10 +61,13 @@ def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
             stages.append(_stage(stage, done, progress, clean, lost, guess, exposure))
             soldered += [step for step in done if step.action == "solder" and clean.get(step.key)]
     held = {item for each in progress.held for item in each.items}
+    beside = progress.beside
     return BuildDone(
         build=build,
         kit=plan.kit,
         started=progress.started.at if progress.started else "",
+        group=beside.group if beside else "",
+        place=beside.folders.index(build) if beside and build in beside.folders else 0,
         stages=tuple(sorted(stages, key=lambda each: each.ended)),
         finished=bool(plan.stages)
         and all(item in progress.done or item in held for step in plan.steps for item in step.items),

@@ -90,6 +90,10 @@ class BuildDone(Struct, frozen=True, kw_only=True):
     stages: tuple[StageDone, ...]
     """In the order in which they ended."""
     finished: bool
+    group: str = ""
+    """What units built side by side have in common; empty for a build alone."""
+    place: int = 0
+    """Which of them it is, from 0."""
     seconds: float = 0.0
     """All bench time, in seconds."""
     kinds: tuple[KindDone, ...] = ()
@@ -103,6 +107,11 @@ class BuildDone(Struct, frozen=True, kw_only=True):
     """Stages whose joints were counted."""
     counts_off: int = 0
     """How often the count was not what it should have been."""
+
+    @property
+    def ended_at(self) -> str:
+        """UTC stamp of the last thing done in it; empty where nothing was."""
+        return self.stages[-1].ended if self.stages else ""
 
 
 class GroupLeft(Struct, frozen=True, kw_only=True):

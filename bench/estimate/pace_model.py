@@ -2,7 +2,9 @@
 
 For work of group g, in build j, the n-th of its kit and the m-th of all:
 
-    ln(time / guess) = builder + group g + build j + learning * ln n + practice * ln m + noise
+    ln(time / guess) = builder + group g + build j + learning * ln n + practice * ln m + beside * b + noise
+
+where b is 1 for the later ones of units built side by side, which share n, m and j with the first, else 0.
 
 All terms but the noise are parameters with normal priors about the starting guess; each stage that is done is
 one observation for each group in it, and the measurement update of a Kalman filter (R. E. Kalman 1960; the
@@ -27,7 +29,7 @@ SPREADS = {0.04: 0.75, 0.38: 0.25}
 A steady builder and an uneven one: a few builds cannot tell sizes between them apart.
 """
 
-BUILDER, LEARNING, PRACTICE = "builder", "learning", "practice"
+BUILDER, LEARNING, PRACTICE, BESIDE = "builder", "learning", "practice", "beside"
 GROUP, BUILD = "group ", "build "
 """What the names of parameters begin with."""
 
@@ -35,6 +37,7 @@ PRIORS: dict[str, tuple[float, float]] = {
     BUILDER: (0.0, 0.62),
     LEARNING: (-0.10, 0.06),
     PRACTICE: (-0.03, 0.03),
+    BESIDE: (-0.25, 0.18),
     GROUP: (-0.08, 0.4),
     GROUP + "tasks": (-0.15, 0.55),
 }

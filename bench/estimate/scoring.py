@@ -103,9 +103,17 @@ class _Replay:
         self.builds = sorted(builds, key=lambda each: (each.started, each.build))
         begun: dict[str, BuildOrdinal] = {}
         of_kit: dict[str, int] = {}
+        firsts: dict[tuple[str, str], BuildOrdinal] = {}
         for number, build in enumerate(self.builds, 1):
+            first = firsts.get((build.group, build.kit)) if build.group else None
+            if first is not None:
+                begun[build.build] = replace(first, later=build.place > 0)
+                continue
             of_kit[build.kit] = of_kit.get(build.kit, 0) + 1
-            begun[build.build] = BuildOrdinal(kit=build.kit, of_kit=of_kit[build.kit], of_all=number)
+            begun[build.build] = BuildOrdinal(
+                kit=build.kit, of_kit=of_kit[build.kit], of_all=number, group=build.group, later=build.place > 0
+            )
+            firsts[build.group, build.kit] = begun[build.build]
         self.pace = StagePace(
             belief=initial(),
             snags=Snags(),
@@ -114,6 +122,15 @@ class _Replay:
         )
         self.scores: list[Score] = []
         self._looks = [_looks(build) for build in self.builds]
+        groups: dict[str, list[BuildDone]] = {}
+        for build in self.builds:
+            groups.setdefault(build.group, []).append(build)
+        self._ends = {
+            group: max(each.ended_at for each in units)
+            for group, units in groups.items()
+            if group and all(each.finished for each in units)
+        }
+        """Group of units that are all finished -> when the last stage of them ended."""
 
     def key(self, number: int, at: int) -> ReplayKey:
         """What tells a stage from every other, and from itself after a correction."""
@@ -139,8 +156,10 @@ class _Replay:
         if build.finished and at in self._looks[number] and any(map(_worked, build.stages[at:])):
             self._score(build, "rest", build.stages[at:], self._looks[number][at])
         self._teach(build, stage)
-        if at == len(build.stages) - 1 and build.finished:
-            self.pace = replace(self.pace, belief=without_parameter(self.pace.belief, BUILD + build.build))
+        over = self._ends.get(build.group) == build.ended_at if build.group else build.finished
+        if at == len(build.stages) - 1 and over:
+            ended = BUILD + (build.group or build.build)
+            self.pace = replace(self.pace, belief=without_parameter(self.pace.belief, ended))
 
     def _score(self, build: BuildDone, what: str, stages: Sequence[StageDone], at: float) -> None:
         seconds = sum(stage.seconds for stage in stages)

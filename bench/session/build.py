@@ -110,6 +110,12 @@ class Build(Timekeeping, Bagging):
         return self.beside.at_work if self.beside else self
 
     @property
+    def others(self) -> list[tuple[Plan, Progress, str]]:
+        """Plan, progress and name of the units side by side with it."""
+        units = self.beside.builds if self.beside else []
+        return [(each.plan, each.progress, each.name) for each in units if each is not self]
+
+    @property
     def entries(self) -> int:
         """How many entries there are, over all units."""
         return self.beside.shared.turn if self.beside else self.progress.events

@@ -7,6 +7,7 @@ comes to a floor, work slows as a sitting grows long, and some slips are never t
 
 from __future__ import annotations
 
+import copy
 import math
 import random
 from collections.abc import Iterator, Sequence
@@ -43,6 +44,8 @@ class Hands:
         self.slips = chance.uniform(0.0, 0.02)
         self.slip_minutes = chance.uniform(2.0, 8.0)
         self.silent = chance.uniform(0.0, 0.3)
+        self.hurries = random.Random(f"{seed} side by side").uniform(0.75, 1.0)
+        """What the same handling takes when it was done a moment ago on the unit before."""
 
     def day(self) -> float:
         """How one build differs from the builder's others: mean 1, standard deviation `uneven`."""
@@ -150,6 +153,24 @@ class Diary:
             self.now += self.hands.chance.uniform(300, 3000)
             self.note(ev.BreakEnded)
             self.sat_down = self.now
+
+
+class Beside(Diary):
+    """A later unit of several side by side: nothing is looked up, and the hands know the part already."""
+
+    def write(self) -> list[ev.AnyEvent]:
+        """The whole build."""
+        usual, self.hands = self.hands, copy.copy(self.hands)
+        self.hands.usual = lambda step: usual.hurries * (usual.usual(step) - LOOK_UP)  # type: ignore[method-assign]
+        return super().write()
+
+
+def side_by_side(hands: Hands, plan: Plan, before: int, number: int, units: int) -> Iterator[list[ev.AnyEvent]]:
+    """Several units of a kit at once, in the same mood: the events of each, as if time had been dealt out."""
+    pace = hands.pace * hands.day() * hands.practised(before)
+    for unit in range(units):
+        kind = Beside if unit else Diary
+        yield kind(hands, plan, pace, 2e9 + 604_800 * number + 60 * unit).write()
 
 
 def builds(hands: Hands, plans: Sequence[Plan]) -> Iterator[tuple[str, Plan, list[ev.AnyEvent]]]:

@@ -331,7 +331,7 @@ class WorkScreen(BuildScreen):
         from bench.estimate.history import plan_times
         from bench.estimate.hours import in_short, in_words
 
-        left = plan_times(build.plan, build.progress, known.learned, build.name)
+        left = plan_times(build.plan, build.progress, known.learned, build.name, build.others)
         ranges = {place: in_short(each) for place, each in left.stages.items()}
         whole = f"Time left: {in_words(left.module)}, in 8 of 10 cases" if left.stages else ""
         self._rail.show_time(ranges, whole)
