@@ -61,13 +61,12 @@ def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
             stages.append(_stage(stage, done, progress, clean, lost, guess, exposure))
             soldered += [step for step in done if step.action == "solder" and clean.get(step.key)]
     held = {item for each in progress.held for item in each.items}
-    beside = progress.beside
     return BuildDone(
         build=build,
         kit=plan.kit,
         started=progress.started.at if progress.started else "",
-        group=beside.group if beside else "",
-        place=beside.folders.index(build) if beside and build in beside.folders else 0,
+        group=progress.beside.group if progress.beside else "",
+        place=_place(progress, build),
         stages=tuple(sorted(stages, key=lambda each: each.ended)),
         finished=bool(plan.stages)
         and all(item in progress.done or item in held for step in plan.steps for item in step.items),
@@ -79,6 +78,12 @@ def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
         counts=len(progress.counts),
         counts_off=sum(each.counted != each.expected for each in progress.counts),
     )
+
+
+def _place(progress: Progress, build: str) -> int:
+    """Which of the units side by side a build is, from 0."""
+    folders = progress.beside.folders if progress.beside else ()
+    return folders.index(build) if build in folders else 0
 
 
 def _kinds_done(soldered: Iterable[Step], clean: Mapping[str, float]) -> tuple[KindDone, ...]:
