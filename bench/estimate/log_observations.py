@@ -47,6 +47,7 @@ def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
         step: max(seconds * _LEAST_CLEAN, seconds - sum(lost.get(step, ())))
         for step, seconds in progress.step_seconds.items()
     }
+    group, place = _side_by_side(progress, build)
     guess, late = guesses(plan), late_exposures(plan)
     stages: list[StageDone] = []
     soldered: list[Step] = []
@@ -65,8 +66,8 @@ def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
         build=build,
         kit=plan.kit,
         started=progress.started.at if progress.started else "",
-        group=progress.beside.group if progress.beside else "",
-        place=_place(progress, build),
+        group=group,
+        place=place,
         stages=tuple(sorted(stages, key=lambda each: each.ended)),
         finished=bool(plan.stages)
         and all(item in progress.done or item in held for step in plan.steps for item in step.items),
@@ -80,10 +81,12 @@ def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
     )
 
 
-def _place(progress: Progress, build: str) -> int:
-    """Which of the units side by side a build is, from 0."""
-    folders = progress.beside.folders if progress.beside else ()
-    return folders.index(build) if build in folders else 0
+def _side_by_side(progress: Progress, build: str) -> tuple[str, int]:
+    """What the units side by side have in common, and which of them a build is, from 0."""
+    beside = progress.beside
+    if beside is None:
+        return "", 0
+    return beside.group, beside.folders.index(build) if build in beside.folders else 0
 
 
 def _kinds_done(soldered: Iterable[Step], clean: Mapping[str, float]) -> tuple[KindDone, ...]:
