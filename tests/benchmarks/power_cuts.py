@@ -143,7 +143,7 @@ def evening(data: Path, camera: Path) -> Iterator[str]:
         take_in(build, match(build, camera))
         yield "photos and their copies"
         build.clap()
-        name_clip(build, "one.mov", "", ["1=3.5"], [], "10:00")
+        name_clip(build, "one.mov", "", ["1=150"], [], "10:00")  # what went before is on it
         publish_film(build, Settings(), Wanted())
         yield "the film kit"
         publish(build, targets_of(build))
