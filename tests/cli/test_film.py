@@ -284,11 +284,11 @@ def test_moments_of_a_cut_are_those_of_the_film(
 def test_a_webvtt_file_keeps_chapters_that_a_site_would_refuse(
     data: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    (data / "settings.toml").write_text("chapters_shortest = 600.0\nchapters_fewest = 5\n")
+    (data / "settings.toml").write_text("chapters_shortest = 300.0\nchapters_fewest = 6\n")
     assert chapters(*TWO_CLAPS) == 0
     said = capsys.readouterr()
     few = said.out.splitlines()
-    assert "some video sites need at least five" in said.err
+    assert "some video sites need at least six" in said.err
     assert chapters("--format", "vtt") == 0
     said = capsys.readouterr()
     assert len(webvtt.from_string(said.out).captions) > len(few)

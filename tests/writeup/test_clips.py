@@ -14,9 +14,11 @@ from bench.log import events as ev
 from bench.log.clock import stamp_text, utc_seconds
 from bench.log.fold import fold
 from bench.writeup.film.clips import Clip, place_clips
+from bench.writeup.film.footage import about_clip
 from bench.writeup.markdown import write_up
 from bench.writeup.publish import whole_story
-from tests.support.retro_bench import KIT, PLAN, Bench
+from tests.support.filmed import footage, opened_and_clapped
+from tests.support.retro_bench import DIODES, KIT, PLAN, Bench
 
 BEGAN = "2031-02-03T18:20:00.000Z"
 """When the test's bench opens, UTC."""
@@ -303,3 +305,13 @@ def test_whatever_stands_in_a_log_the_footage_is_told_without_a_word_of_python(
     for clip in told.clips:
         assert clip.begins is None or clip.seconds >= 0
         assert (clip.begins is None) == (clip.how == "")
+
+
+def test_a_clip_of_eight_seconds_within_a_long_step_is_in_no_doubt() -> None:
+    bench = opened_and_clapped()
+    bench.do(DIODES, 840)
+    bench.run = "desk"
+    bench.add(ev.ClipNamed, 1.0, clip="short", claps=((1, 0.0),), starts="", length=8.0)
+    bench.add(ev.ClipNamed, 1.0, clip="later", starts="2031-02-03T18:25:00+00:00", length=8.0)
+    told = {each.clip.name: about_clip(each) for each in footage(bench).clips}
+    assert [len(words) for words in told.values()] == [1, 1], told

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
+from msgspec.structs import replace
 
 from bench.errors import Refused
 from bench.log import events as ev
@@ -112,6 +115,19 @@ def test_cuts_on_frames_add_up_to_whole_frames(rate: float) -> None:
     frames = sum(part.lasts for part in parts) * rate
     assert frames == pytest.approx(round(frames), abs=1e-6)
     assert all(part.lasts * rate >= 1 - 1e-6 for part in parts)
+
+
+@pytest.mark.parametrize("rate", [24000 / 1001, 25.0, 60.0])
+def test_no_part_of_a_proposal_repeats_what_the_next_one_shows(rate: float, bench: Bench) -> None:
+    found = clips(bench, one=3600.0)
+    for minutes in (20, 3):
+        parts = on_frames(proposed(found, minutes).parts, rate)
+        assert all(after.start - before.end > -1.1 / rate for before, after in pairwise(parts))
+        by_name = {each.clip.name: each.clip for each in found.clips}
+        assert on_frames(read_cut_list(cut_text(parts), "cut.txt", by_name), rate) == tuple(
+            replace(part, end=pytest.approx(part.end, abs=1e-6), start=pytest.approx(part.start, abs=1e-6))
+            for part in parts
+        )
 
 
 def test_a_gap_that_nobody_settled_is_nobody_at_work() -> None:

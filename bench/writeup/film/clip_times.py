@@ -207,8 +207,8 @@ def _nearest(choices: Sequence[_Choice], stamps: Sequence[float]) -> _Choice:
 
 def _busy(choices: Sequence[_Choice], stamps: Sequence[float], lasts: float, text: str) -> _Choice:
     """The one choice during or near which something happened; Refused when there are none or several."""
-    busy = [each for each in choices if _falls(each[0], stamps, lasts)]
-    busy = busy or [each for each in choices if _falls(each[0], stamps, lasts, NEARLY)]
+    busy = [each for each in choices if was_there(each[0].timestamp(), stamps, lasts)]
+    busy = busy or [each for each in choices if was_there(each[0].timestamp(), stamps, lasts, NEARLY)]
     if len(busy) == 1:
         return busy[0]
     found = ", ".join(each[0].date().isoformat() for each in busy)
@@ -236,7 +236,7 @@ def _in_zone(
         return bare.replace(tzinfo=timezone(early))
     if len(moments) == 1:
         return moments[0]
-    chosen = next((moment for moment in moments if _falls(moment, stamps, lasts)), moments[0])
+    chosen = next((moment for moment in moments if was_there(moment.timestamp(), stamps, lasts)), moments[0])
     which = "first" if chosen == moments[0] else "second"
     remarks.append(f"clocks went back, so that time came twice; the {which} is taken")
     return chosen
@@ -248,9 +248,11 @@ def _offset(bare: datetime, zone: tzinfo | None, hours: int) -> timedelta:
     return about.astimezone(zone).utcoffset() or timedelta()
 
 
-def _falls(moment: datetime, stamps: Sequence[float], lasts: float, around: float = 0.0) -> bool:
-    """Whether something was recorded while it lasts or near it, or somebody sat at the bench all the while."""
-    begins = moment.timestamp()
+def was_there(begins: float, stamps: Sequence[float], lasts: float, around: float = 0.0) -> bool:
+    """Whether something was recorded while it lasts or near it, or somebody sat at the bench all the while.
+
+    `begins` is bench time, `stamps` those of what was recorded there, rising; `lasts` and `around` in seconds.
+    """
     ends = begins + max(lasts, 1.0)
     return any(begins - around <= stamp < ends + around for stamp in stamps) or any(
         before <= begins and ends <= after

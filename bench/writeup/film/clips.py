@@ -13,7 +13,7 @@ from msgspec import Struct
 from bench.log import events as ev
 from bench.log.clock import spell, utc_seconds
 from bench.log.timeline import ClockTimeline, Jump, bench_times
-from bench.writeup.film.clip_times import MOST_SECONDS, start_of
+from bench.writeup.film.clip_times import MOST_SECONDS, start_of, was_there
 from bench.writeup.film.clock_map import ClockError, ClockMap, Pair, doubts, from_start, map_clock
 from bench.writeup.presence import presence
 
@@ -191,7 +191,7 @@ def _ended(clip: Clip, clips: Sequence[Clip], timeline: ClockTimeline, stamps: S
         said.append("Its length is not known: it is taken to end at the last log entry before the next clip.")
         clip = msgspec.structs.replace(clip, ends=ends, length=max(0.0, clip.map.clip(ends)))
     inside = [stamp for stamp in stamps if clip.begins <= stamp <= clip.ends]
-    if not inside:
+    if not inside and not was_there(clip.begins, stamps, clip.length):
         said.append(_nothing_inside(clip, stamps))
     inside_jumps = [jump for jump in timeline.jumps if clip.begins <= timeline.seconds[jump.n] <= clip.ends]
     said += map(_jumped, inside_jumps)

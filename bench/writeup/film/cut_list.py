@@ -37,6 +37,8 @@ from bench.writeup.film.marks import CHAPTER_KINDS, FilmMark, shortened
 from bench.writeup.words import clock_text, one_line
 
 SLOWEST, FASTEST = 0.1, 100.0
+_NEARLY = 0.1
+"""A part of a frame; times in a cut list are rounded to the millisecond."""
 _SPEED_WIDEST = 14
 """Characters at the end of a line that may name a speed: the search takes time with the square of them."""
 _SPEED = re.compile(r"[\s,](\d{1,4}(?:[.,]\d{1,3})?) ?x$", re.IGNORECASE | re.ASCII)
@@ -162,12 +164,13 @@ def exact_text(seconds: float) -> str:
 def on_frames(parts: Sequence[ClipPart], rate: float) -> tuple[ClipPart, ...]:
     """The parts with cuts on whole frames (`rate` a second), so that no sum of them drifts.
 
-    In at the nearest frame; a part lasts a whole number of frames in the film, one at least.
+    In at the nearest frame; a part lasts a whole number of frames in the film, one at least and none begun:
+    else a fast part repeats what the next one shows.
     """
     found = []
     for part in parts:
         start = round(part.start * rate) / rate
-        frames = max(1, round(part.lasts * rate))
+        frames = max(1, int(part.lasts * rate + _NEARLY))
         found.append(
             ClipPart(clip=part.clip, start=start, end=start + frames / rate * part.speed, speed=part.speed)
         )

@@ -113,7 +113,8 @@ def about_clip(filmed: Filmed) -> list[str]:
     """How a clip's clock was found, and what is doubtful about it, in sentences."""
     clip = filmed.clip
     said = [f"Clip clock: {how_found(clip.map)}."] if clip.map is not None else []
-    few = too_few(filmed.chapters.chapters, filmed.rules) if clip.map is not None else ""
+    room = clip.length >= filmed.rules.fewest * filmed.rules.shortest
+    few = too_few(filmed.chapters.chapters, filmed.rules) if clip.map is not None and room else ""
     return [*said, *clip.doubts, *filmed.chapters.remarks, *([few] if few else [])]
 
 
