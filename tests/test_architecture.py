@@ -21,6 +21,7 @@ TOUCHES_THE_WORLD = {
     "batch/gather.py",
     "batch/shelf.py",
     "batch/shopping.py",
+    "batch/at_work.py",
     "batch/store.py",
     "cache.py",
     "files.py",

@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from msgspec.structs import replace
-
-from bench.batch.gather import Gathered, Member, Shelved, gather
-from bench.batch.order import ORDERS, Order, moved
+from bench.batch.at_work import BatchAtWork
+from bench.batch.gather import Member, Shelved
 from bench.batch.shelf import KitAtHand, kits_at_hand
-from bench.batch.store import Batch, load_batch, save_batch, take_out
 from bench.errors import SoldersideError
 from bench.files import home_path, real_path
 from bench.log.units import next_number, plain_name, unit_words
@@ -256,24 +253,13 @@ class BatchRows(Rows):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self._batch, self._before = Batch(), list[Batch]()
-        self._gathered = Gathered(members=())
-        self._read()
-
-    def _read(self) -> None:
-        try:
-            self._batch = load_batch(self.desk.folder)
-            self._gathered = gather(self.desk.folder, self._batch.kits, self.settings)
-        except SoldersideError as error:
-            self._gathered = Gathered(members=(), faults=error.faults)
-
-    def _ordered(self) -> tuple[Order, tuple[Member, ...]]:
-        return self._gathered.ordered(self._batch.order, self._batch.pins)
+        self._batch = BatchAtWork(desk.folder, self.settings)
+        self._batch.read()
 
     def enter(self) -> None:
         """Say what the batch comes to, then its first kit."""
-        if self._gathered.members or self._gathered.faults:
-            self._say(head_line(*self._ordered(), self._gathered))
+        if self._batch.gathered.members or self._batch.gathered.faults:
+            self._say(head_line(*self._batch.ordered(), self._batch.gathered))
             super().enter()
         else:
             self._say(
@@ -284,33 +270,31 @@ class BatchRows(Rows):
         """Each kit with its share done."""
         return [
             clean(f"{member.title}{f', {member.percent} % done' if member.build else ''}", 300)
-            for member in self._ordered()[1]
+            for member in self._batch.ordered()[1]
         ]
 
     def in_full(self, at: int) -> Iterator[str]:
         """One kit: why it stands there, how long, what is held."""
-        order, members = self._ordered()
+        order, members = self._batch.ordered()
         yield from (text for text, _ in about_member(order.placed[at], members[at]) if text.strip())
 
     def _chosen(self) -> Member:
-        members = self._ordered()[1]
+        members = self._batch.ordered()[1]
         if not members:
             key = self.keymap.key_of("in_or_out")
             raise SoldersideError("the batch is empty", "", f"on the shelf, {key} adds a kit")
         return members[self.chosen]
 
-    def _keep(self, batch: Batch, key: str) -> None:
-        """Keep a batch; the same kit stays chosen."""
-        save_batch(self.desk.folder, batch)
-        self._before.append(self._batch)
-        self._batch = batch
-        keys = [member.key for member in self._ordered()[1]]
+    def _show(self, key: str) -> None:
+        """Say a kit where it stands now."""
+        keys = [member.key for member in self._batch.ordered()[1]]
         self.chosen = keys.index(key) if key in keys else 0
         self.tell()
 
     def _move(self, by: int) -> None:
-        key, order = self._chosen().key, self._ordered()[0]
-        self._keep(replace(self._batch, pins=moved(order, self._batch.pins, key, by)), key)
+        key = self._chosen().key
+        self._batch.move(key, by)
+        self._show(key)
 
     def do_place_before(self) -> None:
         """One place earlier."""
@@ -323,29 +307,25 @@ class BatchRows(Rows):
     def do_unpin(self) -> None:
         """Let the order decide again."""
         key = self._chosen().key
-        pins = {each: place for each, place in self._batch.pins.items() if each != key}
-        self._keep(replace(self._batch, pins=pins), key)
+        self._batch.unpin(key)
+        self._show(key)
 
     def do_other_order(self) -> None:
         """The next order."""
-        following = ORDERS[(ORDERS.index(self._batch.order) + 1) % len(ORDERS)]
-        self._keep(replace(self._batch, order=following), self._chosen().key)
-        self._say(head_line(*self._ordered(), self._gathered))
+        key = self._chosen().key
+        self._batch.other_order()
+        self._show(key)
+        self._say(head_line(*self._batch.ordered(), self._batch.gathered))
 
     def do_take_out(self) -> None:
         """Take the chosen kit out."""
         gone = self._chosen()
-        save_batch(self.desk.folder, take_out(self._batch, gone.key))
-        self._before.append(self._batch)
-        self._read()
+        self._batch.take_out(gone.key)
         self._say(f"{gone.title} was taken out of the batch; its build is kept.")
 
     def do_undo(self) -> None:
         """Take back what was last changed here."""
-        if not self._before:
-            raise SoldersideError("there is nothing to undo here", "", "")
-        save_batch(self.desk.folder, self._before.pop())
-        self._read()
+        self._batch.undo()
         self._say("Undone: the batch is as it was.")
 
     def do_open(self) -> None:
@@ -355,8 +335,8 @@ class BatchRows(Rows):
 
     def do_reasons(self) -> None:
         """Every kit with its reasons, needs and remarks."""
-        order, members = self._ordered()
-        self.say_spans(all_reasons(order, members, self._gathered))
+        order, members = self._batch.ordered()
+        self.say_spans(all_reasons(order, members, self._batch.gathered))
 
     def do_fit_check(self) -> None:
         """Width, depth and current against the case of the settings."""
@@ -366,5 +346,5 @@ class BatchRows(Rows):
 
         self._chosen()
         case = case_from(self.settings.case)
-        check = check_rack([member.module for member in self._ordered()[1]], case)
+        check = check_rack([member.module for member in self._batch.ordered()[1]], case)
         self.say_spans((clean(text, 600), look) for text, look in rack_lines(check))

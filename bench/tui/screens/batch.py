@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from msgspec.structs import replace
 from textual.app import ComposeResult
 
-from bench.batch.gather import Gathered, Member, gather
-from bench.batch.order import ORDERS, Order, moved
-from bench.batch.store import Batch, load_batch, save_batch, take_out
+from bench.batch.at_work import BatchAtWork
+from bench.batch.gather import Member
+from bench.batch.order import Order
 from bench.errors import SoldersideError
 from bench.tui.screens.lists import ListingScreen, ListPane, Word
 from bench.tui.screens.pages import Page, faults_page
@@ -66,9 +65,7 @@ class BatchScreen(ListingScreen):
 
     def __init__(self) -> None:
         super().__init__()
-        self._batch = Batch()
-        self._before: list[Batch] = []
-        self._gathered = Gathered(members=())
+        self._batch = BatchAtWork(self.bench_app.data, self.bench_app.settings)
 
     def compose(self) -> ComposeResult:
         """A word, the kits, all about the chosen one, the keys."""
@@ -100,22 +97,17 @@ class BatchScreen(ListingScreen):
         return self.query_one(KitsPane)
 
     def _read(self) -> None:
-        app = self.bench_app
-        try:
-            self._batch = load_batch(app.data)
-            self._gathered = gather(app.data, self._batch.kits, app.settings)
-        except SoldersideError as error:
-            self._gathered = Gathered(members=(), faults=error.faults)
+        self._batch.read()
         self._show()
 
     def _show(self, stay_on: str = "") -> None:
         """Show the batch in its order, the same kit chosen as before."""
         kits = self.kits
         here = stay_on or (kits.members[kits.chosen].key if kits.members else "")
-        kits.order, kits.members = self._gathered.ordered(self._batch.order, self._batch.pins)
+        kits.order, kits.members = self._batch.ordered()
         keys = [member.key for member in kits.members]
-        if keys or self._gathered.faults:
-            self.show_message(head_line(kits.order, kits.members, self._gathered))
+        if keys or self._batch.gathered.faults:
+            self.show_message(head_line(kits.order, kits.members, self._batch.gathered))
         else:
             self.show_message(f"The batch is empty. On the shelf, {self._adds} adds a kit or build.")
         kits.chosen = keys.index(here) if here in keys else 0
@@ -135,12 +127,6 @@ class BatchScreen(ListingScreen):
         if not self.kits.members:
             raise SoldersideError("the batch is empty", "", f"on the shelf, {self._adds} adds a kit")
         return self.kits.members[self.kits.chosen]
-
-    def _keep(self, batch: Batch, stay_on: str = "") -> None:
-        save_batch(self.bench_app.data, batch)
-        self._before.append(self._batch)
-        self._batch = batch
-        self._show(stay_on)
 
     # -- moving about ---------------------------------------------------------------------------
     def do_up(self) -> None:
@@ -179,9 +165,9 @@ class BatchScreen(ListingScreen):
 
     # -- the order ------------------------------------------------------------------------------
     def _move(self, by: int) -> None:
-        key, order = self._chosen().key, self.kits.order
-        if order is not None:
-            self._keep(replace(self._batch, pins=moved(order, self._batch.pins, key, by)), key)
+        key = self._chosen().key
+        self._batch.move(key, by)
+        self._show(key)
 
     def do_place_before(self) -> None:
         """One place earlier."""
@@ -194,29 +180,25 @@ class BatchScreen(ListingScreen):
     def do_unpin(self) -> None:
         """Let the order decide again."""
         key = self._chosen().key
-        pins = {each: place for each, place in self._batch.pins.items() if each != key}
-        self._keep(replace(self._batch, pins=pins), key)
+        self._batch.unpin(key)
+        self._show(key)
 
     def do_other_order(self) -> None:
         """The next order."""
-        following = ORDERS[(ORDERS.index(self._batch.order) + 1) % len(ORDERS)]
-        self._keep(replace(self._batch, order=following))
+        self._batch.other_order()
+        self._show()
 
     def do_take_out(self) -> None:
         """Take the chosen kit out."""
         gone = self._chosen()
-        save_batch(self.bench_app.data, take_out(self._batch, gone.key))
-        self._before.append(self._batch)
-        self._read()
+        self._batch.take_out(gone.key)
+        self._show()
         self.show_message(f"{gone.title} was taken out of the batch; its build is kept.")
 
     def do_undo(self) -> None:
         """Take back what was last changed here."""
-        if not self._before:
-            raise SoldersideError("there is nothing to undo here", "", "")
-        save_batch(self.bench_app.data, self._before[-1])
-        self._before.pop()
-        self._read()
+        self._batch.undo()
+        self._show()
         self.show_message("Undone: the batch is as it was.")
 
     # -- to read --------------------------------------------------------------------------------
@@ -232,7 +214,9 @@ class BatchScreen(ListingScreen):
     def do_reasons(self) -> None:
         """Everything, on a page."""
         if self.kits.order is not None:
-            self.app.push_screen(Page(tuple(all_reasons(self.kits.order, self.kits.members, self._gathered))))
+            self.app.push_screen(
+                Page(tuple(all_reasons(self.kits.order, self.kits.members, self._batch.gathered)))
+            )
 
     def do_fit_check(self) -> None:
         """Width, depth and current against the case of the settings."""
