@@ -394,3 +394,24 @@ def test_small_letters_are_a_class_only_beside_a_voltage_of_the_mains() -> None:
     # Classes of IEC 60384-14, from memory; `x2` by itself may be a count.
     assert found("{refs: C1, value: 220n x2, kind: film capacitor, voltage: 63 V}").hazards == ()
     assert found("{refs: C1, value: 220n, note: x2 275 V, kind: film capacitor}").hazards == ("mains",)
+
+
+def test_a_mains_section_is_closed_where_all_that_stands_in_it_comes_closed() -> None:
+    closed = "{value: 'mains box, closed and wired', kind: hardware, quantity: 1, section: mains}"
+    open_ = "{value: mains switch, kind: toggle switch, section: mains}"
+    low = "{refs: R2, value: 10k, section: low side}"
+    found_in = [found(*parts, low, top="sections: [mains, low side]") for parts in ((closed,), (closed, open_))]
+    assert [danger.hazards for danger in found_in] == [("mains",)] * 2
+    assert [danger.closed_mains for danger in found_in] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("secondary", "hazards"),
+    [("50 V", ()), ("51 V", ("high voltage",)), ("25-0-25 V", ()), ("26-0-26 V", ("high voltage",))],
+)
+def test_a_transformer_of_an_adapters_volts_is_dangerous_above_50_v_from_end_to_end(
+    secondary: str, hazards: tuple[str, ...]
+) -> None:
+    """50 V AC, IEC 61140: seen as above."""
+    part = f'{{refs: T1, value: "12 V to {secondary}, 5 VA", kind: transformer}}'
+    assert found(part, supply='{"12 V AC": 1 A}').hazards == hazards

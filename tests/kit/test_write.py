@@ -76,7 +76,9 @@ def test_a_kind_that_was_guessed_is_written_where_it_would_be_guessed_otherwise(
 
 
 def test_a_file_without_remarks_begins_with_its_format() -> None:
-    assert kit_text(parse(FULL)).startswith("kit: 1 ")
+    text = kit_text(parse(small("{refs: R1, value: 1k}")))
+    assert text.startswith("kit: 1 ")
+    assert not {"gives:", "needs:", "hazards:", "trims:"} & {row.split(" ")[0] for row in text.splitlines()}
 
 
 def test_remarks_become_comments_whatever_they_hold() -> None:

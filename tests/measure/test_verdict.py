@@ -273,6 +273,11 @@ def test_overload_says_only_beyond_the_range_in_use(
     assert judge_text(expect, reading, DEFAULT_METER, range_in_use).answer == answer
 
 
+def test_overload_with_a_minus_is_below_all_but_a_limit_on_the_size() -> None:
+    assert judge_text("< 40 mA", "-OL").words.startswith("-OL means more than 10 A, outside the limits")
+    assert judge_text("< -5 V", "-OL", range_in_use="6 V").words.startswith("-OL means less than -6 V, within")
+
+
 def test_a_limit_without_a_lower_end_is_on_the_size() -> None:
     verdict = judge_text("< 40 mA", "-50m")
     assert verdict.answer == "out"
