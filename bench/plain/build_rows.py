@@ -8,9 +8,10 @@ from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.events import ReadingTaken
 from bench.parts.designators import shorten
+from bench.parts.english import counted
 from bench.plain.place import Desk, Rows
 from bench.plain.spoken import sentence
-from bench.plan.bag import BagLine, bag_lines
+from bench.plan.bag import BagLine, bag_lines, by_kind
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.take_back import take_back_or_restore
@@ -28,7 +29,7 @@ class Bag(Rows):
 
     def __init__(self, desk: Desk, build: Build) -> None:
         super().__init__(desk, build)
-        self._lines: tuple[BagLine, ...] = bag_lines(build.kit)
+        self._lines: tuple[BagLine, ...] = by_kind(bag_lines(build.kit))
         counted = build.bag_counts
         self.chosen = next((at for at, line in enumerate(self._lines) if line.items not in counted), 0)
 
@@ -89,6 +90,24 @@ class Bag(Rows):
         if line is not None:
             self.build.count_bag(line, self._wanted(line))
             self._on()
+
+    def do_kind_there(self) -> None:
+        """All sorts of the chosen kind that are not counted yet are there."""
+        here = self.chosen_thing
+        if here is not None:
+            self._count_all([line for line in self._lines if line.kind == here.kind])
+
+    def do_rest_there(self) -> None:
+        """All sorts that are not counted yet are there."""
+        self._count_all(self._lines)
+
+    def _count_all(self, lines: Sequence[BagLine]) -> None:
+        counts = self.build.bag_counts
+        left = [line for line in lines if line.items not in counts]
+        for line in left:
+            self.build.count_bag(line, len(line.items) * self.build.bags)
+        self._say(f"{counted(len(left), 'line item')} all there.")
+        self._on()
 
     def do_shortage(self) -> None:
         """Write the shortage list."""

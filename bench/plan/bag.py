@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from decimal import Decimal
+
 from msgspec import Struct
 
 from bench.kit.kit import Kit
+from bench.parts.kinds import KINDS
+from bench.parts.quantity import read_value
 from bench.plan.grouping import placements_of
 
 
@@ -50,6 +55,24 @@ def bag_lines(kit: Kit) -> tuple[BagLine, ...]:
             places=_joined(known.places if known else (), placement.board, line.refs),
         )
     return tuple(lines.values())
+
+
+def by_kind(lines: Iterable[BagLine]) -> tuple[BagLine, ...]:
+    """As the parts are sorted on a table: kind by kind, small values before large ones, types by name."""
+    order = {name: number for number, name in enumerate(KINDS)}
+
+    def key(line: BagLine) -> tuple[int, str, bool, Decimal, str]:
+        worth = read_value(line.value, unit_of(line.kind)).main
+        amount = worth.amount if worth is not None else Decimal(0)
+        return order.get(line.kind, len(order)), line.kind, worth is None, amount, line.value.casefold()
+
+    return tuple(sorted(lines, key=key))
+
+
+def unit_of(kind: str) -> str:
+    """The unit in which a kind's values are written; empty where they have none."""
+    known = KINDS.get(kind)
+    return known.unit if known is not None else ""
 
 
 def _joined(

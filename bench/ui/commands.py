@@ -161,6 +161,8 @@ COMMANDS: tuple[Command, ...] = (
     _of("trim", "previous_trim", "left", "trim before", "The trim before this one."),
     _of("trim", "next_trim", "right", "trim after", "The trim after this one."),
     _of("bag", "all_there", "space enter", "all there", "The count is right; go to the next line."),
+    _of("bag", "kind_there", "a", "all of a kind", "Every sort of this kind not counted yet is all there."),
+    _of("bag", "rest_there", "w", "whole bag", "Every sort not counted yet is all there; exceptions after."),
     _of("bag", "number", "n", "number", "Type how many there are."),
     _of("bag", "other_part", "x", "other part", "A different part was sent."),
     _of("bag", "measure", "r", "measure", "Type the meter reading for a part of this line."),

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from bench.errors import SoldersideError
 from bench.measure.identify.ahead import reads_wrong
 from bench.parts.designators import shorten
 from bench.parts.english import counted
-from bench.plan.bag import BagLine, bag_lines
+from bench.plan.bag import BagLine, bag_lines, by_kind
 from bench.session.build import Build
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.lists import ListingScreen, Spans
+from bench.ui.bag_card import Counted, bag_head, bag_row, bands_said, group_name
 from bench.ui.forms import Form
 from bench.ui.text import clean
 
@@ -22,7 +25,9 @@ class BagScreen(ListingScreen, BuildScreen):
 
     def __init__(self, build: Build) -> None:
         super().__init__(build)
-        self._lines: tuple[BagLine, ...] = bag_lines(build.kit)
+        self._lines: tuple[BagLine, ...] = by_kind(bag_lines(build.kit))
+        self._together: tuple[int, int] = (0, 0)
+        """Number of the last event of sorts that were counted with one key, and how many there were."""
 
     def on_mount(self) -> None:
         """Show the bag, at the first sort nobody has counted."""
@@ -31,31 +36,36 @@ class BagScreen(ListingScreen, BuildScreen):
         self._fill(first)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
 
+    def on_resize(self) -> None:
+        """Lines for the new width."""
+        self._fill()
+
     def _fill(self, chosen: int | None = None) -> None:
-        counts = self.build.bag_counts
-        rows = []
-        for line in self._lines:
-            count = counts.get(line.items)
-            short = count is not None and count < self._wanted(line)
-            wrong = self._reads_wrong(line)
-            look = "loud" if wrong else "caution" if short else "faint" if count is not None else "plain"
-            state = "WRONG VALUE" if wrong else _state(self._wanted(line), count)
-            rows.append((clean(f"{state:<12} {self._words(line)}", 500), look))
-        self.pane.show(rows, chosen)
+        counts, width = self.build.bag_counts, self.app.size.width
+        rows = [bag_row(self._counted(line, counts), width - 2) for line in self._lines]
+        names = [group_name(line) for line in self._lines]
+        heads = {}
+        for name in dict.fromkeys(names):
+            here = [at for at, each in enumerate(names) if each == name]
+            done = sum(self._lines[at].items in counts for at in here)
+            heads[here[0]] = bag_head(name, done, len(here), width)
+        self.pane.show(rows, chosen, heads)
         self._summary(counts)
+
+    def _counted(self, line: BagLine, counts: dict[tuple[str, ...], int]) -> Counted:
+        measured = tuple(each.text for each in self.build.progress.measured if each.items == line.items)
+        return Counted(
+            line=line,
+            wanted=self._wanted(line),
+            found=counts.get(line.items),
+            measured=measured,
+            wrong=self._reads_wrong(line),
+        )
 
     def _reads_wrong(self, line: BagLine) -> bool:
         """Whether the last part measured of a sort is not what it should be."""
         said = [each.said for each in self.build.progress.measured if each.items == line.items]
         return bool(said) and reads_wrong(said[-1])
-
-    def _words(self, line: BagLine) -> str:
-        about = ", ".join(word for word in (line.kind, line.tolerance, line.voltage, line.package) if word)
-        places = "; ".join(f"{board}: {shorten(refs)}" for board, refs in line.places)
-        printed = f", printed {line.marking}" if line.marking else ""
-        measured = [each.text for each in self.build.progress.measured if each.items == line.items]
-        read = f"  measured {', '.join(measured)}" if measured else ""
-        return f"{self._wanted(line):>3} x {line.value:<14} {about}{printed}  {places}{read}"
 
     def about_line(self, line: int) -> Spans:
         """All about one sort of part."""
@@ -67,6 +77,8 @@ class BagScreen(ListingScreen, BuildScreen):
         spans.append(
             (clean("; ".join(f"{board}: {shorten(refs)}" for board, refs in part.places), 600), "refs")
         )
+        if bands := bands_said(part):
+            spans.append((clean(f"Bands: {bands}", 300), "plain"))
         if part.marking:
             spans.append((clean(f"Printed on it: {part.marking}", 300), "plain"))
         measured = [each for each in self.build.progress.measured if each.items == part.items]
@@ -101,7 +113,7 @@ class BagScreen(ListingScreen, BuildScreen):
         """As elsewhere; a line that was counted leads on to the next one."""
         super().submit(form, answers)
         if form.command in ("number", "other_part"):
-            self.pane.choose(min(self.pane.chosen + 1, len(self._lines) - 1))
+            self._fill(self._next_left())
 
     @property
     def chosen_thing(self) -> BagLine:
@@ -111,19 +123,56 @@ class BagScreen(ListingScreen, BuildScreen):
         return self._lines[self.pane.chosen]
 
     def do_all_there(self) -> None:
-        """As many as there should be; on to the next sort."""
+        """As many as there should be; on to the next sort that is not counted."""
         line = self.chosen_thing
         self.build.count_bag(line, self._wanted(line))
-        self._fill(min(self.pane.chosen + 1, len(self._lines) - 1))
+        self._fill(self._next_left())
+
+    def _next_left(self) -> int:
+        """The next line that is not counted, from the top again at the end; the line below when all are."""
+        counts, many = self.build.bag_counts, len(self._lines)
+        later = (*range(self.pane.chosen + 1, many), *range(self.pane.chosen))
+        below = min(self.pane.chosen + 1, many - 1)
+        return next((at for at in later if self._lines[at].items not in counts), below)
+
+    def do_kind_there(self) -> None:
+        """All sorts of this kind that are not counted yet are there."""
+        name = group_name(self.chosen_thing)
+        self._count_all([line for line in self._lines if group_name(line) == name], name)
+
+    def do_rest_there(self) -> None:
+        """All sorts of the bag that are not counted yet are there."""
+        self._count_all(self._lines, "The bag")
+
+    def _count_all(self, lines: Sequence[BagLine], name: str) -> None:
+        counts, before = self.build.bag_counts, self.build.progress.events
+        left = [line for line in lines if line.items not in counts]
+        if not left:
+            raise SoldersideError(f"{name}: counted already", "", "n changes a number")
+        for line in left:
+            self.build.count_bag(line, self._wanted(line))
+        last = self.build.progress.events
+        self._together = last, last - before
+        self._fill(self._next_left())
+        keys = self.bench_app.keymap
+        self.show_message(
+            f"{name}: {counted(len(left), 'line item')} all there. {keys.key_of('number')} on a line says "
+            f"otherwise, {keys.key_of('undo')} undoes all of it."
+        )
+
+    def do_undo(self) -> None:
+        """Undo the last entry; what one key counted is undone with one key."""
+        last, many = self._together
+        if many and self.build.progress.events == last:
+            self.require_writable()
+            for _ in range(many):
+                self.build.undo()
+            self._together = 0, 0
+            self.refresh_view(f"Undone: {counted(many, 'line item')} counted.")
+            return
+        super().do_undo()
 
     def do_shortage(self) -> None:
         """Write the shortage list."""
         path = self.bench_app.write_shortage(self.build)
         self.show_message(f"Shortage list written: {path}")
-
-
-def _state(wanted: int, found: int | None) -> str:
-    if found is None:
-        return "not counted"
-    off = found - wanted
-    return "all there" if off == 0 else f"{-off} MISSING" if off < 0 else f"{off} too many"
