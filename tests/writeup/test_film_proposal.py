@@ -17,7 +17,7 @@ from bench.writeup.film.cut_list import ClipPart, FilmMap, cut_text, film_of, on
 from bench.writeup.film.footage import Footage
 from bench.writeup.film.proposal import Proposal, propose
 from bench.writeup.film.stretches import stretches_of
-from tests.support.filmed import footage, opened_and_clapped
+from tests.support.filmed import SOCKET, footage, opened_and_clapped
 from tests.support.retro_bench import DIODES, PLAN, RESISTORS, Bench
 
 
@@ -81,6 +81,17 @@ def test_a_shorter_film_plays_faster_and_then_shows_the_beginning_of_each_stage(
     assert lengths == sorted(lengths, reverse=True)
     assert any("only the beginning" in each for each in told.remarks)
     assert seen(found, proposed(found, 3), 400) > 1
+
+
+def test_where_there_is_room_each_stage_begins_at_normal_speed(bench: Bench) -> None:
+    do(bench, SOCKET, 300)  # from 2100 to 2400
+    found = clips(bench, one=3600.0)
+    told = proposed(found, 20)
+    assert [seen(found, told, at) for at in (2095, 2103, 2115)] == [8, 1, 8]
+    assert "Each stage begins with 10 s at normal speed." in told.remarks
+    short = proposed(found, 3)
+    assert seen(found, short, 2103) > 1
+    assert not any("begins with" in each for each in short.remarks)
 
 
 def test_what_cannot_be_shortened_is_said(bench: Bench) -> None:

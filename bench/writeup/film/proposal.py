@@ -33,9 +33,12 @@ class Pace(Struct, frozen=True, kw_only=True):
     placing: float = 16.0
     moments: float = 1.0
     """Part of the seconds before and after a moment that are shown; they play as they were."""
+    opening: float = 0.0
+    """Seconds at the beginning of each stage that play as they were."""
 
 
 PACES = (
+    Pace(work=8.0, placing=8.0, opening=10.0), Pace(work=8.0, opening=10.0), Pace(opening=5.0),
     Pace(work=8.0, placing=8.0), Pace(work=8.0), Pace(), Pace(snags=2.0), Pace(snags=4.0), Pace(snags=8.0),
     Pace(snags=8.0, moments=0.5), Pace(snags=16.0, moments=0.5), Pace(snags=16.0, moments=0.25),
 )  # fmt: skip
@@ -81,8 +84,9 @@ def propose(
     What no clip shows is not in it. Of several cameras the one named first is taken where it was running.
     """
     cameras = cameras_of(clips)
-    shown = {part: _filmed(marks, stretches, cameras, part) for part in {pace.moments for pace in PACES}}
-    filmed = [(pace, shown[pace.moments]) for pace in PACES]
+    looks = {(pace.moments, pace.opening) for pace in PACES}
+    shown = {look: _filmed(marks, stretches, cameras, *look) for look in looks}
+    filmed = [(pace, shown[pace.moments, pace.opening]) for pace in PACES]
     pace, pieces = next(
         (each for each in filmed if _length(each[1], each[0]) <= target),
         next((each for each in filmed if _least(each[1], each[0]) <= target), filmed[-1]),
@@ -134,6 +138,7 @@ def _remarks(
         f"{spell(length)} out of {spell(filmed)} of footage. Placing at {pace.placing:g}x, other work at "
         f"{pace.work:g}x{snags}; {normal} at normal speed."
     ]
+    said += [f"Each stage begins with {pace.opening:g} s at normal speed."] if pace.opening else []
     said += [f"Left out: {' and '.join(out)}."] if out else []
     if length > target + 1:
         said.append(f"That is longer than the {spell(target)} asked for: leave some moments out.")
@@ -144,24 +149,32 @@ def _remarks(
 
 # -- what there is -----------------------------------------------------------------------------------
 def _filmed(
-    marks: Sequence[FilmMark], stretches: Sequence[Stretch], cameras: Sequence[Sequence[Clip]], part: float
+    marks: Sequence[FilmMark],
+    stretches: Sequence[Stretch],
+    cameras: Sequence[Sequence[Clip]],
+    part: float,
+    opening: float,
 ) -> list[Piece]:
-    """The pieces that some clip shows; `part` is how much of a moment is shown."""
+    """The pieces that some clip shows; `part` and `opening` as `Pace.moments` and `Pace.opening`."""
     return [
         piece
-        for piece in _pieces(marks, stretches, edges(cameras), part)
+        for piece in _pieces(marks, stretches, edges(cameras), part, opening)
         if any(seen_at(each, piece.begins, piece.ends) for each in cameras)
     ]
 
 
 def _pieces(
-    marks: Sequence[FilmMark], stretches: Sequence[Stretch], cuts: Sequence[float], part: float
+    marks: Sequence[FilmMark],
+    stretches: Sequence[Stretch],
+    cuts: Sequence[float],
+    part: float,
+    opening: float,
 ) -> list[Piece]:
     """The work in pieces: cut where a clip, a moment or a stage begins or ends."""
-    moments = sorted(
-        (_Moment(mark, part) for mark in marks if mark.worth_showing), key=lambda each: each.whole[0]
-    )
     stages = [mark for mark in marks if mark.kind == "stage"]
+    moments = [_Moment(mark, BEFORE * part, AFTER * part) for mark in marks if mark.worth_showing]
+    moments += [_Moment(mark, 0.0, opening) for mark in stages] if opening else []
+    moments.sort(key=lambda each: each.whole[0])
     at = {each for moment in moments for span in (*moment.normal, moment.whole) for each in span}
     at |= {mark.at for mark in stages} | set(cuts)
     times = sorted(at)
@@ -182,8 +195,7 @@ def _pieces(
 class _Moment:
     """What of a mark is shown: `normal` plays as it was, the rest of `whole` is the mending of a snag."""
 
-    def __init__(self, mark: FilmMark, part: float) -> None:
-        before, after = BEFORE * part, AFTER * part
+    def __init__(self, mark: FilmMark, before: float, after: float) -> None:
         begins, ends = mark.at - mark.began, mark.at + mark.lasted
         self.title = mark.title
         self.whole = begins - before, ends + after
