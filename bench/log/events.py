@@ -463,7 +463,7 @@ CORRECTABLE: dict[str, tuple[str, ...]] = {
     "noted": ("text",),
     "photo taken": ("caption",),
     "photo captioned": ("caption",),
-    "snagged": ("what", "part", "minutes", "fix"),
+    "snagged": ("what", "part", "minutes", "fix", "kind"),
     "mended": ("fix", "minutes"),
     "substituted": ("part", "instead", "why"),
     "bag counted": ("found",),

@@ -27,6 +27,7 @@ from bench.ui.reading_forms import identify_question
 from bench.ui.rest import RestWatch
 from bench.ui.speaker import voice_of
 from bench.ui.text import clean
+from bench.ui.write_up_forms import finished_choice
 
 
 def desk_of(
@@ -180,6 +181,8 @@ class PlainSession(Place):
                 super().ask_command("joints")
             except GivenUp:
                 self._say(f"Not counted. {self.keymap.key_of('joints')} asks again.")
+        if finished_choice(self.build) is not None:
+            self._say("Finished. afterwords asks a few questions for the write-up; each can be skipped.")
         self._then_tell()
 
     def do_undo(self) -> None:

@@ -19,6 +19,7 @@ from bench.ui.forms import Choice, FormLine, Question, Situation, a_count, a_num
 from bench.ui.reading_forms import bag_question, close_call, judged, judged_ahead, meter_question
 from bench.ui.text import clean
 from bench.ui.unit_forms import UNIT_FORMS
+from bench.ui.write_up_forms import AFTERWORDS_FORM, SNAG_KIND_FORM
 
 if TYPE_CHECKING:
     from bench.log.progress import Snag
@@ -279,7 +280,7 @@ def _clip(at: Situation, _: str, said: tuple[str, ...]) -> str:
 
 def _correctable(event: ev.AnyEvent) -> dict[str, str]:
     """The texts of an event that can be corrected, by their fields."""
-    fields = {field: getattr(event, field) for field in ev.CORRECTABLE[ev.tag_of(event)]}
+    fields = {field: getattr(event, field) for field in ev.CORRECTABLE[ev.tag_of(event)] if field != "kind"}
     if isinstance(event, ev.IdleResolved):
         fields["minutes_worked"] = round(event.seconds_worked / 60, 1)
     return {
@@ -481,6 +482,8 @@ FORMS = UNIT_FORMS | table(
         ),
         word="Recorded. Fix it and measure again: a new build can have more than one fault.",
     ),
+    AFTERWORDS_FORM,
+    SNAG_KIND_FORM,
     FormLine(
         command="correct",
         about=_event_with_text,

@@ -89,11 +89,11 @@ def test_snags_stand_under_their_kinds_with_what_they_cost_and_open_ones_are_mar
     assert section(write_up(tell(KIT, PLAN, whole_build())), "Snags by kind") == (
         "| Kind | Snags | Time lost |\n"
         "| --- | ---: | ---: |\n"
-        "| Bridge | 1 | 12.5 min |\n"
+        "| Bad joint or bridge | 1 | 12.5 min |\n"
         "| Wrong way round | 1 | 7 min |\n"
         "| Other | 1 | not recorded |\n"
         "| **All** | 3 | **19.5 min** |\n\n"
-        "### Bridge\n\n"
+        "### Bad joint or bridge\n\n"
         "- **A hair of solder between two lugs of J2.** Fix: wick. (Panel parts, front board; 12.5 min lost)"
         "\n\n"
         "### Wrong way round\n\n"

@@ -12,11 +12,12 @@ from textual.widgets import Static
 
 from bench.errors import SoldersideError
 from bench.session.build import Build
-from bench.tui.screens.ask import Choose
+from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.pages import Page, TextPane
 from bench.tui.widgets.work import Foot
 from bench.ui.article import BLANK, Span, article_spans
-from bench.ui.forms import trouble
+from bench.ui.form_table import FORMS
+from bench.ui.forms import Form, trouble
 from bench.ui.text import clean
 from bench.writeup.article import article_of
 from bench.writeup.publish import NAMES, Outcome, publish, story_of, targets_of, theirs, words_in
@@ -59,6 +60,17 @@ class RetroScreen(Page):
     def do_write_html(self) -> None:
         """The page alone."""
         self._write(("html",))
+
+    def do_afterwords(self) -> None:
+        """Ask what only the builder can say, then show the preview anew."""
+        form = FORMS["afterwords"].ask(self.bench_app.situation(self.build))
+        assert isinstance(form, Form)
+
+        def record(answers: tuple[str, ...]) -> None:
+            self.show_message(form.record(answers))
+            self._beside(self._tell)
+
+        self.push_ask(Ask(form.title, form.questions), record)
 
     def do_write_all(self) -> None:
         """Everything."""

@@ -27,6 +27,7 @@ from bench.ui.form_table import FORMS, gap_choice
 from bench.ui.forms import Form, trouble
 from bench.ui.reading_forms import identify_question
 from bench.ui.rest import RestWatch
+from bench.ui.write_up_forms import finished_choice
 
 if TYPE_CHECKING:
     from bench.estimate.history import Known
@@ -254,6 +255,8 @@ class WorkScreen(BuildScreen):
         self.bench_app.signals.give("done")
         if done.count_for:
             self.ask_first(FORMS["joints"].ask(self.bench_app.situation(done)))
+        elif (last := finished_choice(done)) is not None:
+            self.ask_choice(last)
 
     def do_meter(self) -> None:
         """Every check with what it should read and what it read."""

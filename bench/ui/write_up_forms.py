@@ -1,0 +1,112 @@
+"""Forms for the write-up: what only the builder can say at the end, and what kind of snag it was."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from bench.errors import SoldersideError
+from bench.log import events as ev
+from bench.log.afterwords import AFTERWORDS, afterwords
+from bench.log.standing import standing
+from bench.ui.forms import Choice, FormLine, Question, Situation
+
+if TYPE_CHECKING:
+    from bench.session.build import Build
+
+_ASKED = {
+    "verdict": "your verdict, in a sentence or two?",
+    "learned": "what did you learn?",
+    "differently": "what would you do differently next time?",
+    "who": "who built it, as the write-up may say?",
+    "tools": "which iron, solder and meter?",
+    "cost": "what did it cost?",
+    "links": "links: the maker's page, a film?",
+    "thanks": "whom do you want to thank?",
+}
+
+
+def _said(build: Build) -> dict[str, ev.Noted]:
+    return afterwords(standing(build.events))
+
+
+def _questions(at: Situation, said: dict[str, ev.Noted]) -> tuple[Question, ...]:
+    return tuple(
+        Question(
+            ask=_ASKED[mark],
+            hint="Optional; Enter skips it. It goes into the write-up.",
+            needed=False,
+            given=said[mark].text if mark in said else "",
+        )
+        for mark in AFTERWORDS
+    )
+
+
+def _record(at: Situation, said: dict[str, ev.Noted], answers: tuple[str, ...]) -> str:
+    told = 0
+    for mark, answer in zip(AFTERWORDS, answers, strict=True):
+        before = said.get(mark)
+        if before is None and answer.strip():
+            at.build.note(answer, mark)
+            told += 1
+        elif before is not None and answer.strip() != before.text:
+            if answer.strip():
+                at.build.correct(before.n, "text", answer)
+            else:
+                at.build.undo_event(before.n)
+            told += 1
+    left = sum(not answer.strip() for answer in answers)
+    return f"Recorded for the write-up{f'; {left} still open' if left else ''}." if told else "Nothing changed."
+
+
+AFTERWORDS_FORM = FormLine(
+    command="afterwords",
+    about=lambda at: _said(at.build),
+    title="For the write-up",
+    questions=_questions,
+    record=_record,
+)
+
+
+def finished_choice(build: Build) -> Choice | None:
+    """Whether to answer the last questions, asked once the last step is done; None before, or when some are."""
+    if build.next_step is not None or not build.plan.steps or build.log.read_only or _said(build):
+        return None
+    return Choice(
+        ask="Finished. A few questions for the write-up: verdict, what you learned, tools, cost?",
+        choices=(("y", "answer them now; Enter skips one"), ("n", "later: o, then f8")),
+        settle=lambda key: "The write-up asks again: o, then f8.",
+        leads={"y": "afterwords"},
+    )
+
+
+def _snag(at: Situation) -> ev.Snagged:
+    if not isinstance(at.chosen, ev.Snagged):
+        raise SoldersideError("this entry is no snag", "", "choose a line with a snag")
+    return at.chosen
+
+
+def _kinds(at: Situation) -> Choice:
+    from bench.writeup.snag_kinds import KINDS, kind_of_snag
+
+    snag = _snag(at)
+    now = snag.kind or kind_of_snag(snag.what, snag.part, snag.fix)
+
+    def settle(key: str) -> str:
+        kind = KINDS[int(key) - 1]
+        at.build.correct(snag.n, "kind", kind)
+        return f"Kind of snag: {kind}."
+
+    choices = tuple(
+        (str(n), f"{kind} (as it is told now)" if kind == now else kind) for n, kind in enumerate(KINDS, 1)
+    )
+    return Choice(ask="What kind of snag is it?", choices=choices, settle=settle)
+
+
+SNAG_KIND_FORM = FormLine(
+    command="snag_kind",
+    about=_snag,
+    title="Kind of snag",
+    questions=(),
+    record=lambda at, snag, said: "",
+    instead=_kinds,
+)
