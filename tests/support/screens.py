@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
+import pytest
 from textual.pilot import Pilot
 
 import bench.tui.screens
@@ -35,6 +36,13 @@ HOSTILE = [
     "a\u202eb\u200bc",
     "é" + "\u0301" * 50,
 ]
+
+
+def hostile_at(*sizes: tuple[int, int]) -> pytest.MarkDecorator:
+    """Each hostile text at one of these sizes in turn, and the longest at all of them."""
+    pairs = {(text, sizes[at % len(sizes)]) for at, text in enumerate(HOSTILE)}
+    pairs |= {(max(HOSTILE, key=len), size) for size in sizes}
+    return pytest.mark.parametrize(("text", "size"), sorted(pairs))
 
 
 def places() -> dict[str, type[CommandScreen]]:

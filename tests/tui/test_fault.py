@@ -15,7 +15,7 @@ from bench.tui.screens.fault import FaultScreen
 from bench.tui.screens.lists import ListPane
 from bench.tui.screens.work import WorkScreen
 from tests.support.samples import HandClock, small_build
-from tests.support.screens import HOSTILE, SIZES, drive, screen_text
+from tests.support.screens import SIZES, drive, hostile_at, screen_text
 
 METRONOME = Path(__file__).parents[2] / "kits" / "first-evening-metronome.yaml"
 
@@ -183,8 +183,7 @@ def test_a_second_window_can_look_but_keeps_nothing(build: Build, tmp_path: Path
     drive(second, tmp_path, act)
 
 
-@pytest.mark.parametrize("text", HOSTILE)
-@pytest.mark.parametrize("size", [(40, 12), (1, 1), (120, 40)])
+@hostile_at((40, 12), (1, 1), (120, 40))
 def test_any_text_shows_as_text_and_breaks_nothing(
     build: Build, tmp_path: Path, text: str, size: tuple[int, int]
 ) -> None:

@@ -18,7 +18,7 @@ from bench.tui.screens.shelf import ShelfScreen
 from bench.tui.screens.work import WorkScreen
 from tests.support.bad_pdfs import pages
 from tests.support.boards import FORMATS
-from tests.support.screens import HOSTILE, SIZES, drive, screen_text
+from tests.support.screens import SIZES, drive, hostile_at, screen_text
 
 LIST = 'Ref,Qty,Value\n"R1, R2, R3",3,10k\nR5,1,22k\nR1,1,47k\nC1,1,banana\nU1,1,TL072\nTotal,,8\n'
 ODD = "Part,Reference,Typ,Shop\n10k,R1,metal,left\n22k,R2,metal,left\n100n,C1,film,left\n"
@@ -319,8 +319,7 @@ def test_every_line_can_be_read_in_full_with_the_lines_around_it(tmp_path: Path)
     drive(None, tmp_path, act)
 
 
-@pytest.mark.parametrize("text", HOSTILE)
-@pytest.mark.parametrize("size", [(40, 12), (1, 1), (120, 40)])
+@hostile_at((40, 12), (1, 1), (120, 40))
 def test_any_text_in_a_list_shows_as_text_and_breaks_nothing(
     tmp_path: Path, folder: Path, text: str, size: tuple[int, int]
 ) -> None:

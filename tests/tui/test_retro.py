@@ -17,7 +17,7 @@ from bench.tui.screens.shelf import ShelfScreen
 from bench.tui.screens.work import WorkScreen
 from bench.ui.article import article_spans
 from tests.support.samples import HandClock, small_build
-from tests.support.screens import HOSTILE, SIZES, drive, screen_text
+from tests.support.screens import SIZES, drive, hostile_at, screen_text
 
 
 async def still(pilot: Pilot[None], app: BenchApp) -> None:
@@ -174,8 +174,7 @@ def test_a_build_that_is_only_read_can_be_written_up_too(build: Build, tmp_path:
     drive(second, tmp_path, act)
 
 
-@pytest.mark.parametrize("text", HOSTILE)
-@pytest.mark.parametrize("size", [(40, 12), (1, 1), (120, 40)])
+@hostile_at((40, 12), (1, 1), (120, 40))
 def test_any_text_shows_as_text_and_breaks_nothing(
     build: Build, tmp_path: Path, text: str, size: tuple[int, int]
 ) -> None:

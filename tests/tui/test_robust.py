@@ -11,11 +11,10 @@ from bench.session.build import Build
 from bench.tui.app import BenchApp
 from bench.tui.screens.work import WorkScreen
 from tests.support.samples import HandClock, small_build
-from tests.support.screens import HOSTILE, drive, screen_text
+from tests.support.screens import drive, hostile_at, screen_text
 
 
-@pytest.mark.parametrize("text", HOSTILE)
-@pytest.mark.parametrize("size", [(40, 12), (120, 40)])
+@hostile_at((40, 12), (120, 40))
 def test_any_text_shows_as_text_and_breaks_nothing(
     build: Build, tmp_path: Path, text: str, size: tuple[int, int]
 ) -> None:

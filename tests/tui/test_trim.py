@@ -17,7 +17,7 @@ from bench.tui.screens.ask import Ask
 from bench.tui.screens.trim import TrimScreen
 from bench.tui.screens.work import WorkScreen
 from tests.support.samples import HandClock, small_build
-from tests.support.screens import HOSTILE, SIZES, drive, screen_text
+from tests.support.screens import SIZES, drive, hostile_at, screen_text
 from tests.support.simulated_oscillator import Builder, any_oscillator, points_with
 from tests.support.tones import RATE, signal, write_wav
 from tests.support.trim_bench import kit_with, trim_build
@@ -355,8 +355,7 @@ def test_a_failing_disk_is_said_and_the_pass_is_not_shown(
     drive(build, tmp_path, act)
 
 
-@pytest.mark.parametrize("text", HOSTILE)
-@pytest.mark.parametrize("size", [(40, 12), (120, 40)])
+@hostile_at((40, 12), (120, 40))
 def test_any_text_of_a_kit_shows_as_text_and_breaks_nothing(
     tmp_path: Path, text: str, size: tuple[int, int]
 ) -> None:
