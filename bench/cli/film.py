@@ -76,6 +76,9 @@ def add(add_command: Add) -> None:
     film.add_argument(
         "--minutes", type=float, metavar="N", help="how long the proposed film is to be (default: film_minutes)"
     )
+    film.add_argument(
+        "--camera", metavar="NAME", default="", help="camera to show where several ran: close for close-1.mov"
+    )
     film.add_argument("--cut", metavar="LIST", help="a cut list of your own, in place of a proposal")
     film.add_argument(
         "--propose", action="store_true", help="propose a cut anew, though you changed the last one"
@@ -94,14 +97,13 @@ def _film_kit(args: argparse.Namespace) -> int:
 
     if args.minutes is not None and not 0.5 <= args.minutes <= 600:
         args.misuse("--minutes: from 0.5 to 600")
-    refuse_idle(
-        args, {"--minutes": args.minutes is not None and bool(args.cut)}, "a cut list has its own length"
-    )
-    refuse_idle(args, {"--propose": args.propose and bool(args.cut)}, "a cut list is given")
+    proposing = {"--minutes": bool(args.minutes), "--camera": bool(args.camera), "--propose": args.propose}
+    refuse_idle(args, proposing if args.cut else {}, "is about a proposal, and a cut list is given")
     wanted = Wanted(
         out=Path(args.out) if args.out else None,
         cut=Path(args.cut) if args.cut else None,
         minutes=args.minutes or 0.0,
+        camera=args.camera,
         breaks=args.breaks,
         propose=args.propose,
         force=args.force,

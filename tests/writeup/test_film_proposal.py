@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 from msgspec.structs import replace
 
-from bench.errors import Refused
+from bench.errors import Refused, SoldersideError
 from bench.log import events as ev
 from bench.plan.plan import Step
 from bench.writeup.film.cameras import camera_name, cameras_of
@@ -106,6 +106,17 @@ def test_what_no_clip_shows_is_not_in_the_film_and_a_second_camera_steps_in(benc
     assert all(part.clip == "close-1" for part in told.parts if part.end <= 1000)
     assert seen(found, told, 1550) == 8
     assert seen(found, told, 1700) == 0
+
+
+def test_the_camera_to_show_is_chosen_by_its_name_or_that_of_a_clip(bench: Bench) -> None:
+    found = clips(bench, **{"close-1": 1500.0, "wide-1": 2400.0})
+    told = [each.clip for each in found.clips]
+    for name in ("wide", "wide-1"):
+        parts = propose(told, found.marks, found.stretches, 1200, name).parts
+        assert {part.clip for part in parts} == {"wide-1"}
+    with pytest.raises(SoldersideError) as unknown:
+        propose(told, found.marks, found.stretches, 1200, "top")
+    assert unknown.value.hint == "cameras so far: close, wide"
 
 
 def test_a_proposal_is_read_back_as_it_was_written(bench: Bench) -> None:

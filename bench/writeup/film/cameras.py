@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from bench.errors import SoldersideError
 from bench.writeup.film.clips import Clip
 
 _COUNTER = re.compile(r"\d+(?=\D*$)")
@@ -39,6 +40,18 @@ def camera_name(clip: str) -> str:
     """
     stem = _ENDING.sub("", clip)
     return _COUNTER.sub("", stem).strip(" -_.") or "clips"
+
+
+def with_first(cameras: Sequence[tuple[Clip, ...]], name: str) -> tuple[tuple[Clip, ...], ...]:
+    """The cameras with the one of this name (`camera_name`, or one of its clips) before the others.
+
+    Raises SoldersideError when no camera is called so.
+    """
+    chosen = [each for each in cameras if any(name in (clip.name, camera_name(clip.name)) for clip in each)]
+    if not chosen:
+        known = ", ".join(dict.fromkeys(camera_name(each[0].name) for each in cameras)) or "none"
+        raise SoldersideError(f"no camera is called {name!r}", "", f"cameras so far: {known}")
+    return (*chosen, *(each for each in cameras if each not in chosen))
 
 
 def seen_at(camera: Sequence[Clip], begins: float, ends: float) -> Clip | None:

@@ -66,6 +66,8 @@ class Wanted(Struct, frozen=True, kw_only=True):
     """A cut list; the one in the folder when None and the builder changed it, else one is proposed."""
     minutes: float = 0.0
     """How long a proposed film is to be; 0 for what the settings say."""
+    camera: str = ""
+    """The camera to show where several ran; the one named first when empty."""
     breaks: bool = False
     propose: bool = False
     """Propose anew, though the builder changed the list in the folder."""
@@ -136,9 +138,10 @@ def _cut(
     if own is not None:
         text = read_text_file(own, MEGABYTE, "cut list")
         parts = on_frames(read_cut_list(text, str(own), clips), rate)
-        return _Cut(parts=parts, remarks=(f"Cut by {own.name}.",))
+        changed = ", which you changed; --propose makes a new one" if wanted.cut is None else ""
+        return _Cut(parts=parts, remarks=(f"Cut by {own.name}{changed}.",))
     target = (wanted.minutes or settings.film_minutes) * 60
-    proposal = propose(list(clips.values()), footage.marks, footage.stretches, target)
+    proposal = propose(list(clips.values()), footage.marks, footage.stretches, target, wanted.camera)
     if not proposal.parts:
         raise SoldersideError("no clip shows any of the work", "", "check when the clips were filmed")
     parts = on_frames(proposal.parts, rate)

@@ -16,7 +16,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.log.clock import spell
-from bench.writeup.film.cameras import cameras_of, edges, seen_at
+from bench.writeup.film.cameras import cameras_of, edges, seen_at, with_first
 from bench.writeup.film.chapters import AFTER, BEFORE
 from bench.writeup.film.clips import Clip
 from bench.writeup.film.cut_list import ClipPart
@@ -77,13 +77,19 @@ class Proposal(Struct, frozen=True, kw_only=True):
 
 
 def propose(
-    clips: Sequence[Clip], marks: Sequence[FilmMark], stretches: Sequence[Stretch], target: float
+    clips: Sequence[Clip],
+    marks: Sequence[FilmMark],
+    stretches: Sequence[Stretch],
+    target: float,
+    camera: str = "",
 ) -> Proposal:
     """A film of about `target` seconds; longer only where the moments alone are longer.
 
-    What no clip shows is not in it. Of several cameras the one named first is taken where it was running.
+    What no clip shows is not in it. Of several cameras `camera` is taken where it was running, without
+    one the camera that was named first. Raises SoldersideError when no camera is called so.
     """
     cameras = cameras_of(clips)
+    cameras = with_first(cameras, camera) if camera else cameras
     looks = {(pace.moments, pace.opening) for pace in PACES}
     shown = {look: _filmed(marks, stretches, cameras, *look) for look in looks}
     filmed = [(pace, shown[pace.moments, pace.opening]) for pace in PACES]
