@@ -7,9 +7,10 @@ from bench.session.build import Build
 from bench.suspects.search import can_kill
 from bench.suspects.suspicion import Suspicion, how_to_look
 from bench.suspects.symptom import Symptom
+from bench.ui.blocks import StyledRow
 from bench.ui.form_table import Seen
 from bench.ui.forms import Question
-from bench.ui.text import clean
+from bench.ui.text import cells, clean
 
 DANGER = "This kit can kill: unplug it and discharge it before you reach in. Local rules come first."
 SNAG_CHOICES = (("s", "record it as a snag, with its fix"), ("n", "no, the log entry is enough"))
@@ -20,6 +21,33 @@ def symptom_question(given: str) -> Question:
     """What is out or does not work; `given` is what is likely."""
     hint = "A check of this kit, or your own words."
     return Question(ask="what is out or does not work?", hint=hint, given=given, replaced=True)
+
+
+HEADS = {
+    "off": "With the power off",
+    "limited": "With the current limited",
+    "on": "With the power on",
+    "": "To look at",
+}
+"""How the supply has to be -> the head over what is looked into then."""
+
+
+def fault_head(power: str, width: int) -> StyledRow:
+    """The head over what is looked into, one after the other, with the supply so."""
+    lead = f" {HEADS[power]} "
+    rule = "─" * max(0, width - cells(lead))
+    return (lead, "head" if power in ("off", "") else "caution"), (rule, "faint")
+
+
+def fault_row(each: Suspicion, settling: SuspicionSettled | None, width: int) -> tuple[StyledRow, str]:
+    """A suspicion in a line: how it stands, what, and where; what is all right is quiet."""
+    look = "plain" if settling is None else "caution" if settling.found else "faint"
+    state = state_of(settling)
+    what = clean(each.what, 300)
+    spans = [(f"{state:<10}", look), (what, look)]
+    if 10 + cells(what) + 2 < width:
+        spans.append((f"  {clean(each.where, 300)}", "refs" if look == "plain" else look))
+    return tuple(spans), look
 
 
 def state_of(settling: SuspicionSettled | None) -> str:

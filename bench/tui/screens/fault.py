@@ -7,20 +7,23 @@ from textual.app import ComposeResult
 from bench.log.events import SuspicionSettled
 from bench.session.build import Build
 from bench.suspects.fault_list import settled, suspicions
-from bench.suspects.suspicion import POWER, Suspicion
+from bench.suspects.suspicion import Suspicion
 from bench.suspects.symptom import Symptom, likely_words, symptom_named
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.lists import Chosen, Detail, ListingScreen, Word
 from bench.tui.screens.pages import Page
 from bench.tui.widgets.work import Foot
-from bench.ui.fault_card import SNAG_CHOICES, about_suspicion, seen_at, state_of, symptom_question
+from bench.ui.fault_card import (
+    SNAG_CHOICES,
+    about_suspicion,
+    fault_head,
+    fault_row,
+    seen_at,
+    symptom_question,
+)
 from bench.ui.form_table import Suspect
 from bench.ui.forms import Form
-from bench.ui.text import clean
-
-WIDE = 60
-"""Cells from which a line has room to say whether the power is off or on; the chosen one says it anyway."""
 
 
 def find_fault(bench: BuildScreen) -> None:
@@ -75,21 +78,18 @@ class FaultScreen(ListingScreen, BuildScreen):
         here = self._chosen.what if self._found else ""
         self._found = suspicions(build.kit, build.plan, build.progress, self.symptom, build.meter)
         self._settled = settled(build.progress, self.symptom)
-        rows = []
-        for each in self._found:
-            settling = self._settled.get(each.what)
-            look = "plain" if settling is None else "caution" if settling.found else "faint"
-            power = f"{POWER[each.power]:<11}" if self._wide and each.power else ""
-            rows.append((clean(f"{state_of(settling):<11}{power}{each.what}  {each.where}", 400), look))
+        width = self.app.size.width
+        rows = [fault_row(each, self._settled.get(each.what), width - 2) for each in self._found]
+        heads, power = {}, None
+        for number, each in enumerate(self._found):
+            if each.power != power:
+                power = each.power
+                heads[number] = fault_head(power, width)
         at = next((at for at, each in enumerate(self._found) if each.what == here), None)
-        self.pane.show(rows, at)
+        self.pane.show(rows, at, heads)
         self._show_chosen()
         left = sum(each.what not in self._settled for each in self._found)
         self.show_message(notice or f"{self.symptom.words}: {left} of {len(self._found)} to check.")
-
-    @property
-    def _wide(self) -> bool:
-        return self.app.size.width >= WIDE
 
     def on_resize(self) -> None:
         """Lines for the new width."""
