@@ -12,14 +12,15 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import FileFaults, SoldersideError
-from bench.kit.kit import Board, Kit, PartLine
+from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine
 from bench.kit.load import parse_kit
 from bench.kit.part_lines import MOST_PARTS, usual_joints
 from bench.kit.write import kit_text, write_text
 from bench.papers.doubts.decisions import BY_HAND
 from bench.papers.doubts.kinds import kind_of, usual_kind, writable
 from bench.papers.lists import Doubt, ListPart, ListReading
-from bench.papers.lists.draft import PlacementFile
+from bench.papers.lists.draft import GuideCheck, PlacementFile
+from bench.papers.lists.guide_checks import BEFORE, FIRST
 from bench.papers.lists.normalize_values import family_of
 from bench.papers.lists.value_text import from_description
 from bench.papers.placement import add_positions
@@ -73,6 +74,7 @@ def kit_file_with(
         name=name_from(reading, name),
         maker=writable(maker)[:80],
         errata=tuple(writable(each)[:300] for each in reading.errata),
+        hold_points=tuple(_hold_points(reading.checks)),
         boards=tuple(
             Board(name=board, parts=tuple(line.part for line in lines)) for board, lines in boards.items()
         ),
@@ -88,6 +90,18 @@ def kit_file_with(
     remarks = (*_remarks(reading), *(f"? {writable(each)}" for each in amiss))
     text = _with_comments(kit_text(kit, remarks), list(boards.values()))
     return _settled(text, reading.name), amiss
+
+
+def _hold_points(checks: Sequence[GuideCheck]) -> Iterator[HoldPoint]:
+    """The hold points that checks of a guide go to, each with those that were taken."""
+    for name in (BEFORE, FIRST):
+        mine = tuple(
+            Check(where=writable(each.where)[:160], expect=writable(each.expect))
+            for each in checks
+            if each.point == name
+        )
+        if mine:
+            yield HoldPoint(name=name, checks=mine)
 
 
 def name_from(reading: ListReading, name: str = "") -> str:
@@ -291,10 +305,10 @@ def _with_comments(text: str, boards: Sequence[Sequence[_Line]]) -> str:
     entries = iter([line for lines in boards for line in lines])
     written: list[str] = []
     for row in text.split("\n"):
-        if not row.startswith(_PART):
+        line = next(entries, None) if row.startswith(_PART) else None
+        if line is None:  # checks of hold points, behind the last part, look alike
             written.append(row)
             continue
-        line = next(entries)
         if line.heading:
             written.append(f"      # ---- {line.heading} ----")
         written += (f"      # {comment}" for comment in line.comments)

@@ -8,7 +8,7 @@ from typing import assert_never
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.papers.lists.draft import Doubt, ListPart, Skipped
+from bench.papers.lists.draft import Doubt, GuideCheck, ListPart, Skipped
 from bench.papers.lists.vocabulary import not_fitted
 
 ADDED = 1_000
@@ -99,7 +99,13 @@ class Again(Struct, frozen=True, kw_only=True, tag="again"):
     """The board that it is on, when it counts beside what it repeats."""
 
 
-Decision = Amend | Remove | Strike | Add | Move | Only | Again
+class TakeChecks(Struct, frozen=True, kw_only=True, tag="checks"):
+    """Checks of a guide become checks of the kit."""
+
+    checks: tuple[GuideCheck, ...]
+
+
+Decision = Amend | Remove | Strike | Add | Move | Only | Again | TakeChecks
 
 
 class Ruling(Struct, frozen=True, kw_only=True):
@@ -120,6 +126,8 @@ class DecisionTable(Struct, kw_only=True):
     entries: list[DecisionEntry]
     again: list[DecisionEntry]
     skipped: list[Skipped]
+    checks: list[GuideCheck] = []
+    """Checks of a guide that were taken."""
 
     def change(self, change: Callable[[DecisionEntry], ListPart | None], why: str = BY_HAND) -> bool:
         """Put what `change` makes of an entry in its place, nothing for None; true when any differs."""
@@ -193,6 +201,9 @@ def carry_out(decision: Decision, table: DecisionTable) -> bool:
             )
         case Again():
             return _again(decision, table)
+        case TakeChecks():
+            table.checks += [each for each in decision.checks if each not in table.checks]
+            return True
     assert_never(decision)
 
 

@@ -18,6 +18,7 @@ from bench.papers.doubts.decisions import (
     Only,
     Remove,
     Strike,
+    TakeChecks,
 )
 from bench.papers.doubts.kinds import usual_kind
 from bench.papers.doubts.settle import ResolvedList
@@ -217,6 +218,16 @@ def _code(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
         yield DoubtAnswer(text="type the value", typed="value", given=entry.part.value_text, key=entry.key)
 
 
+def _check(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
+    """A check that a guide asks for: take it, or all of them that are still open."""
+    if doubt.check is not None:
+        text = f"take it as a check at '{doubt.check.point}'"
+        yield DoubtAnswer(text=text, decisions=(TakeChecks(checks=(doubt.check,)),))
+    more = tuple(each.check for each in settled.questions if each.check is not None)
+    if len(more) > 1:
+        yield DoubtAnswer(text=f"take all {len(more)} checks", decisions=(TakeChecks(checks=more),))
+
+
 def _likely_values(text: str, doubt: Doubt, letters: str) -> Iterator[str]:
     """What a value may mean: with its unit, with a large M, or as it stands beside brackets or in them."""
     if "has no unit" in doubt.what:
@@ -321,7 +332,7 @@ _OFFERS: dict[str, Callable[[ResolvedList, Doubt], Iterator[DoubtAnswer]]] = {
     "two values": _places, "twice": _places, "count": _count, "gap": _gap, "value": _value,
     "repeated": _repeated, "boards": _boards, "several boards": _boards, "kind": _kind,
     "not fitted": _not_fitted, "total": _total, "either": _either,
-    "choice": _choice, "code": _code,
+    "choice": _choice, "code": _code, "check": _check,
 }  # fmt: skip
 _AS_IT_IS = {
     "other paper": "this list is right",
@@ -331,5 +342,5 @@ _AS_IT_IS = {
     "boards": "as read: several boards", "several boards": "take all boards",
     "value": "all right as it stands", "either": "all of them are fitted", "total": "the total is wrong",
     "kind": "take it as that kind", "choice": "leave these parts out",
-    "code": "the value is right",
+    "code": "the value is right", "check": "leave it out",
 }  # fmt: skip

@@ -46,7 +46,7 @@ def settle(reading: ListReading, rulings: Sequence[Ruling] = ()) -> ResolvedList
     table.entries = _understood(table.entries, dict(reading.units))
     parts = tuple(entry.part for entry in table.entries)
     found = _raised_anew(reading, parts) if rulings else reading.doubts
-    still = _open(dict.fromkeys(found), carried)
+    still = [doubt for doubt in _open(dict.fromkeys(found), carried) if doubt.check not in table.checks]
     own = _open(_own(_listed(table.entries, carried), still), carried)
     errata = {ruling: said for ruling in carried if (said := between_papers(ruling))}
     return ResolvedList(
@@ -54,6 +54,7 @@ def settle(reading: ListReading, rulings: Sequence[Ruling] = ()) -> ResolvedList
             reading,
             parts=tuple(_noted(part, errata) for part in parts),
             errata=tuple(errata.values()),
+            checks=tuple(sorted(table.checks, key=lambda each: each.line)),
             doubts=_by_line([*still, *_decided(carried, idle)]),
             skipped=tuple(sorted(table.skipped, key=lambda each: each.line)),
             again=tuple(entry.part for entry in table.again),

@@ -10,15 +10,19 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from msgspec.structs import replace
+
 from bench.papers.lists.choices import without_choices
 from bench.papers.lists.contradictions import doubts_about
 from bench.papers.lists.draft import Doubt, Draft, Layout, ListPart, ListReading, Skipped
 from bench.papers.lists.encoding import decode
+from bench.papers.lists.guide_checks import check_doubts
 from bench.papers.lists.headings import settled_roles
 from bench.papers.lists.normalize_values import stated_units
 from bench.papers.lists.pick_parse import best_draft, named_roles, sorted_drafts
 from bench.papers.lists.spreadsheet import is_spreadsheet, read_sheets
 from bench.papers.lists.vocabulary import heading_roles
+from bench.parts.designators import class_letters
 from bench.parts.english import counted
 
 __all__ = ["Doubt", "ListPart", "ListReading", "Skipped", "as_json", "read_list"]
@@ -77,6 +81,9 @@ def read_lines(
     if {"x", "y"} <= {role for _, role in draft.columns}:
         what = "the columns of positions are not taken over; as a placement file they can be added to a kit"
         doubts.append(Doubt(line=0, what=what))
+    checks = list(check_doubts(lines))
+    draft = _without_test_points(draft, {doubt.line for doubt in checks})
+    doubts += checks
     if draft.parts and not lettered:
         doubts.append(Doubt(line=0, what="the list has no designators: it is read as a shopping list"))
     if not draft.parts:
@@ -131,6 +138,21 @@ def as_json(reading: ListReading) -> dict[str, object]:
             for place in reading.placement.places
         ]  # fmt: skip
     return found | ({"nets": {net: list(pads) for net, pads in reading.nets}} if reading.nets else {})
+
+
+def _without_test_points(draft: Draft, lines: set[int]) -> Draft:
+    """The draft without test points that stand in a table of readings: they are no parts."""
+    points = [part for part in draft.parts if part.line in lines and _are_points(part)]
+    skipped = (
+        Skipped(line=part.line, text=f"{', '.join(part.refs)} {part.value_text}"[:80], why="a reading")
+        for part in points
+    )
+    parts = tuple(part for part in draft.parts if part not in points)
+    return replace(draft, parts=parts, skipped=(*draft.skipped, *skipped))
+
+
+def _are_points(part: ListPart) -> bool:
+    return bool(part.refs) and all(class_letters(ref).upper() == "TP" for ref in part.refs)
 
 
 def _page(reading: ListReading, line: int) -> dict[str, object]:

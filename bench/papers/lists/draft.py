@@ -56,6 +56,17 @@ class OtherPaper(Struct, frozen=True, kw_only=True):
     """What the list says; empty where it has no such part."""
 
 
+class GuideCheck(Struct, frozen=True, kw_only=True):
+    """A check that a guide asks for."""
+
+    point: str
+    """The hold point it goes to."""
+    where: str
+    """The place that is measured, or what is looked at where nothing is expected."""
+    expect: str = ""
+    line: int = 0
+
+
 class Doubt(Struct, frozen=True, kw_only=True):
     """Something in the list that a person should look at."""
 
@@ -65,13 +76,15 @@ class Doubt(Struct, frozen=True, kw_only=True):
     """What is doubtful, in one sentence without a full stop."""
     kind: str = ""
     """`twice`, `two values`, `count`, `gap`, `value`, `no designator`, `repeated`, `boards`,
-    `total`, `either`, `code`, `other paper`; `settled` for what a builder decided; or empty."""
+    `total`, `either`, `code`, `check`, `other paper`; `settled` for what a builder decided; or empty."""
     refs: tuple[str, ...] = ()
     """The designators concerned."""
     there: str = ""
     """The value that another paper, or a code, gives instead."""
     other: OtherPaper | None = None
     """The other paper, of a doubt that comes from one."""
+    check: GuideCheck | None = None
+    """The check that is offered."""
 
 
 class Skipped(Struct, frozen=True, kw_only=True):
@@ -166,6 +179,8 @@ class ListReading(Struct, frozen=True, kw_only=True):
     """The page that each line of the text stands on; empty for a file without pages."""
     placement: PlacementFile | None = None
     """Where the parts sit, when the same file says so."""
+    checks: tuple[GuideCheck, ...] = ()
+    """Checks of a guide that a builder took."""
     errata: tuple[str, ...] = ()
     """What papers say differently, and what a builder chose, each in a sentence."""
     nets: tuple[tuple[str, tuple[str, ...]], ...] = ()
