@@ -1,6 +1,6 @@
 """PDFs: what is known from the same list in another form, and lists of real makers where these are at hand.
 
-The real papers are not part of the project; those tests are skipped where they are not there.
+One list of an open project is part of the tests (`tests/papers/open`); others are skipped where they are not.
 """
 
 from __future__ import annotations
@@ -23,7 +23,8 @@ from tests.support.pdfs import drawn_only, table, typed
 from tests.support.reading_samples import LISTS, found_in, wanted
 
 REAL = Path(__file__).resolve().parents[3] / "shared" / "papers"
-TRUTHS = sorted(truth for truth in REAL.glob("*/*.truth.tsv"))
+OPEN = Path(__file__).with_name("open")
+TRUTHS = sorted((*OPEN.glob("*/*.truth.tsv"), *REAL.glob("*/*.truth.tsv")))
 TABLES = (
     "alternative-columns.csv", "cell-over-lines.csv", "designation-and-price.csv", "index-is-designator.csv",
     "placeholders.csv", "ranges.csv", "six-columns.csv", "totals-and-prices.csv",
@@ -232,7 +233,6 @@ def test_ohm_signs_that_the_font_lost_are_put_back_and_watts_left_alone() -> Non
     assert repaired(said) == "R1 4.7kΩ, R2 100kΩ, R3 22kΩ, P1 5 W, 10kyard"
 
 
-@pytest.mark.skipif(not TRUTHS, reason="the real papers are not at hand")
 @pytest.mark.parametrize("truth", TRUTHS, ids=[f"{path.parent.name}-{path.name}" for path in TRUTHS])
 def test_lists_of_real_makers_are_read_in_whole(truth: Path) -> None:
     path = truth.with_suffix("").with_suffix(".pdf")

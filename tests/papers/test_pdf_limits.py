@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -18,12 +17,14 @@ from tests.support.bad_pdfs import GREEDY, pages
 from tests.support.boards import FORMATS
 
 SECONDS, MEGABYTES = 20, 1_050
-"""Of the whole program with its children, on two shared cores; measured: 6 s and 992 MB at most."""
+"""Of the processor, by the program with its children; measured: 12 s and 992 MB at most."""
 MEASURED = """
 import resource, subprocess, sys
 command = [sys.executable, "-m", "bench.cli", "read", *sys.argv[1:]]
 done = subprocess.run(command, capture_output=True, text=True)
-print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss // 1024)
+used = resource.getrusage(resource.RUSAGE_CHILDREN)
+print(used.ru_maxrss // 1024)
+print(used.ru_utime + used.ru_stime)
 print(done.returncode)
 print(done.stderr or done.stdout)
 """
@@ -31,11 +32,10 @@ print(done.stderr or done.stdout)
 
 def measured(path: Path) -> tuple[int, int, str]:
     """Megabytes at most, how the program ended, and what it said."""
-    begun = time.monotonic()
     command = [sys.executable, "-c", MEASURED, str(path), "--new", "--data", str(path.parent / "data")]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=120, check=True)
-    assert time.monotonic() - begun < SECONDS
-    most, ended, said = done.stdout.split("\n", 2)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=400, check=True)
+    most, seconds, ended, said = done.stdout.split("\n", 3)
+    assert float(seconds) < SECONDS
     return int(most), int(ended), said
 
 

@@ -353,9 +353,18 @@ def _rivers(lines: Sequence[TextLine]) -> list[float]:
             begins = at if begins is None else begins
         elif begins is not None:
             if begins > 0 and at - begins >= _BINS * max(0.2 * size, 1.5):
-                gaps.append((left + begins / _BINS, left + at / _BINS))
+                low, high = _emptiest(covered, begins, at)
+                gaps.append((left + low / _BINS, left + high / _BINS))
             begins = None
     return _between_columns(gaps, rows, lines, size)
+
+
+def _emptiest(covered: Sequence[int], begin: int, end: int) -> tuple[int, int]:
+    """The widest stretch of a gap that the fewest lines run across."""
+    least = min(covered[begin:end])
+    runs = itertools.groupby(range(begin, end), key=lambda at: covered[at] == least)
+    widest = max((list(run) for empty, run in runs if empty), key=len)
+    return widest[0], widest[-1] + 1
 
 
 def _between_columns(
