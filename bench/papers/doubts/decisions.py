@@ -175,16 +175,7 @@ def carry_out(decision: Decision, table: DecisionTable) -> bool:
         case Strike():
             return _strike(decision, table)
         case Add():
-            fields = {"refs": decision.refs, "value_text": decision.value, "line": decision.line}
-            number = len(decision.refs) or decision.quantity
-            part = ListPart(**fields, quantity=number, board=decision.board, kind=decision.kind)  # type: ignore[arg-type]
-            table.skipped = [
-                each
-                for each in table.skipped
-                if not decision.text or (each.line, each.text) != (decision.line, decision.text)
-            ]
-            table.add(part)
-            return True
+            return _add(decision, table)
         case Move():
             return table.change(
                 lambda e: (
@@ -194,17 +185,30 @@ def carry_out(decision: Decision, table: DecisionTable) -> bool:
                 )
             )
         case Only():
-            if all(entry.part.board != decision.board for entry in table.entries):
-                return False
-            return table.change(
-                lambda e: e.part if e.part.board == decision.board else None, "on another board"
-            )
+            return _only(decision, table)
         case Again():
             return _again(decision, table)
         case TakeChecks():
             table.checks += [each for each in decision.checks if each not in table.checks]
             return True
     assert_never(decision)
+
+
+def _add(decision: Add, table: DecisionTable) -> bool:
+    part = ListPart(
+        refs=decision.refs, value_text=decision.value, line=decision.line,
+        quantity=len(decision.refs) or decision.quantity, board=decision.board, kind=decision.kind,
+    )  # fmt: skip
+    taken = (decision.line, decision.text)
+    table.skipped = [each for each in table.skipped if not decision.text or (each.line, each.text) != taken]
+    table.add(part)
+    return True
+
+
+def _only(decision: Only, table: DecisionTable) -> bool:
+    if all(entry.part.board != decision.board for entry in table.entries):
+        return False
+    return table.change(lambda e: e.part if e.part.board == decision.board else None, "on another board")
 
 
 def amended(part: ListPart, decision: Amend) -> ListPart:
