@@ -80,14 +80,18 @@ def help_blocks(
 
 def _wrong(plan: Plan, progress: Progress, symptom: str, meter: Mapping[str, object] | None) -> Iterator[str]:
     """What was said, else what the log says: failed checks, open snags, or what was last searched for."""
+    said = [symptom] if symptom else _logged(plan, progress, meter)
+    for each in dict.fromkeys(map(one_line, said)) or ["(in a sentence: what it does, and what it should do)"]:
+        yield _item(each)
+
+
+def _logged(plan: Plan, progress: Progress, meter: Mapping[str, object] | None) -> list[str]:
     out = out_readings(progress, meter)
+    failed = [*map(told, out), *_not_met(plan, progress, {each.step for each in out})]
     last = [each for each in progress.suspicions[-1:] if each.symptom]
     searching, searched = [[each.symptom for each in last if each.found is found] for found in (False, True)]
     open_snags = [with_part(each.what, each.part) for each in progress.snags if not each.fix]
-    failed = [*map(told, out), *_not_met(plan, progress, {each.step for each in out})]
-    said = [symptom] if symptom else failed or searching or open_snags or searched
-    for each in dict.fromkeys(map(one_line, said)) or ["(in a sentence: what it does, and what it should do)"]:
-        yield _item(each)
+    return failed or searching or open_snags or searched
 
 
 def _not_met(plan: Plan, progress: Progress, known: Container[str]) -> Iterator[str]:

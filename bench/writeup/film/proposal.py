@@ -90,17 +90,37 @@ def propose(
     """
     cameras = cameras_of(clips)
     cameras = with_first(cameras, camera) if camera else cameras
+    pace, pieces = _paced(marks, stretches, cameras, target)
+    cut = _length(pieces, pace) > target
+    parts, why = _put_together(_shortened(pieces, pace, target) if cut else pieces, cameras, pace)
+    length = sum(part.lasts for part in parts)
+    said = _remarks(pieces, stretches, pace, length, target, cut=cut)
+    return Proposal(parts=parts, why=why, remarks=said)
+
+
+def _paced(
+    marks: Sequence[FilmMark],
+    stretches: Sequence[Stretch],
+    cameras: Sequence[Sequence[Clip]],
+    target: float,
+) -> tuple[Pace, list[Piece]]:
+    """The first pace that keeps to the length, else the first that can with glimpses of stages, or the last."""
     looks = {(pace.moments, pace.opening) for pace in PACES}
     shown = {look: _filmed(marks, stretches, cameras, *look) for look in looks}
     filmed = [(pace, shown[pace.moments, pace.opening]) for pace in PACES]
-    pace, pieces = next(
+    return next(
         (each for each in filmed if _length(each[1], each[0]) <= target),
         next((each for each in filmed if _least(each[1], each[0]) <= target), filmed[-1]),
     )
-    cut = _length(pieces, pace) > target
+
+
+def _put_together(
+    pieces: Sequence[Piece], cameras: Sequence[Sequence[Clip]], pace: Pace
+) -> tuple[tuple[ClipPart, ...], tuple[str, ...]]:
+    """The parts of the film, and what each shows; pieces that join up are one part."""
     parts: list[ClipPart] = []
     why: list[str] = []
-    for piece in _shortened(pieces, pace, target) if cut else pieces:
+    for piece in pieces:
         part = _shot(piece, cameras, _speed(piece, pace))
         last = parts[-1] if parts else None
         if last and (last.clip, last.speed) == (part.clip, part.speed) and abs(last.end - part.start) < 1e-3:
@@ -109,9 +129,7 @@ def propose(
         elif part.lasts >= _BRIEF:
             parts.append(part)
             why.append(piece.title)
-    length = sum(part.lasts for part in parts)
-    said = _remarks(pieces, stretches, pace, length, target, cut=cut)
-    return Proposal(parts=tuple(parts), why=tuple(why), remarks=said)
+    return tuple(parts), tuple(why)
 
 
 def _shot(piece: Piece, cameras: Sequence[Sequence[Clip]], speed: float) -> ClipPart:
@@ -178,24 +196,29 @@ def _pieces(
 ) -> list[Piece]:
     """The work in pieces: cut where a clip, a moment or a stage begins or ends."""
     stages = [mark for mark in marks if mark.kind == "stage"]
-    moments = [_Moment(mark, BEFORE * part, AFTER * part) for mark in marks if mark.worth_showing]
-    moments += [_Moment(mark, 0.0, opening) for mark in stages] if opening else []
-    moments.sort(key=lambda each: each.whole[0])
+    moments = _moments(marks, stages, part, opening)
     at = {each for moment in moments for span in (*moment.normal, moment.whole) for each in span}
-    at |= {mark.at for mark in stages} | set(cuts)
-    times = sorted(at)
+    times = sorted(at | {mark.at for mark in stages} | set(cuts))
     found: list[Piece] = []
     live: list[_Moment] = []
     for stretch in stretches:
         live = [each for each in live if each.whole[1] > stretch.begins]
         while moments and moments[0].whole[0] < stretch.ends:
             live.append(moments.pop(0))
-        if stretch.doing in ("away", "waiting"):
-            continue
-        inside = times[bisect_right(times, stretch.begins) : bisect_left(times, stretch.ends)]
-        for begins, ends in pairwise([stretch.begins, *inside, stretch.ends]):
-            found.append(_piece(begins, ends, stretch, live, stages))
+        if stretch.doing not in ("away", "waiting"):
+            inside = times[bisect_right(times, stretch.begins) : bisect_left(times, stretch.ends)]
+            spans = pairwise([stretch.begins, *inside, stretch.ends])
+            found += [_piece(begins, ends, stretch, live, stages) for begins, ends in spans]
     return found
+
+
+def _moments(
+    marks: Sequence[FilmMark], stages: Sequence[FilmMark], part: float, opening: float
+) -> list[_Moment]:
+    """What plays as it was, by its beginning."""
+    found = [_Moment(mark, BEFORE * part, AFTER * part) for mark in marks if mark.worth_showing]
+    found += [_Moment(mark, 0.0, opening) for mark in stages if opening]
+    return sorted(found, key=lambda each: each.whole[0])
 
 
 class _Moment:
