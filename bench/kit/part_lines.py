@@ -177,7 +177,7 @@ def _stands_for(text: str) -> int:
     ranges = re.findall(
         r"([0-9]{1,12})\s*(?:[-~…\u2010-\u2015\u2212]|\.\.+|to|bis)\s*[^\W\d]*\$?([0-9]{1,12})", text
     )
-    return len(re.split(r"[\s,;]+", text)) + sum(max(0, int(last) - int(first) + 1) for first, last in ranges)
+    return len(re.split(r"[\s,;]+", text)) + sum(max(0, int(last) - int(first)) for first, last in ranges)
 
 
 def joined_refs(reader: Reader, entry: Map, own: Sequence[str]) -> tuple[str, ...]:

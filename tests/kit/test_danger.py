@@ -415,3 +415,30 @@ def test_a_transformer_of_an_adapters_volts_is_dangerous_above_50_v_from_end_to_
     """50 V AC, IEC 61140: seen as above."""
     part = f'{{refs: T1, value: "12 V to {secondary}, 5 VA", kind: transformer}}'
     assert found(part, supply='{"12 V AC": 1 A}').hazards == hazards
+
+
+@pytest.mark.parametrize(
+    ("expect", "dangerous"),
+    [("120 V ± 1 %", False), ("121 V ± 1 %", True), ("50 V AC ± 5 %", False), ("51 V AC ± 5 %", True)],
+)
+def test_a_reading_that_the_kit_expects_above_extra_low_voltage_is_a_danger(
+    expect: str, dangerous: bool
+) -> None:
+    """120 V of direct voltage, 50 V AC, IEC 61140: seen as above."""
+    point = f'hold_points: [{{name: First power, checks: [{{at: TP1, expect: "{expect}"}}]}}]'
+    assert found(after=point).hazards == (("high voltage",) if dangerous else ())
+
+
+@pytest.mark.parametrize(("volts", "hazards"), [(199, ()), (200, ("mains",)), (250, ("mains",))])
+def test_a_capacitor_for_as_much_alternating_voltage_as_the_mains_has_is_made_for_it(
+    volts: int, hazards: tuple[str, ...]
+) -> None:
+    """Mains of 230 V less 10 % are 207 V: IEC 60038."""
+    assert found(f"{{refs: C1, value: 1u, voltage: {volts} V AC, kind: film capacitor}}").hazards == hazards
+
+
+@pytest.mark.parametrize("many", [3, 4, 6])
+def test_the_first_three_signs_are_told_and_the_rest_counted(many: int) -> None:
+    valves = (f"{{refs: V{n}, value: EL84, kind: valve, joints: 9}}" for n in range(1, many + 1))
+    why = found(*valves).why
+    assert why == "; ".join(f"V{n}: valve" for n in (1, 2, 3)) + (f"; and {many - 3} more" if many > 3 else "")

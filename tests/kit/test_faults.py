@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bench.kit.load import parse_kit
 from tests.support.kit_files import faults, small
 
 TOP_FAULTS = {
@@ -161,6 +162,30 @@ def test_the_wrong_file_does_not_drown_the_reader_in_faults() -> None:
 def test_a_kit_of_more_parts_than_anyone_places_is_refused() -> None:
     found = faults(small(*[f"{{value: screw {n}, kind: screw, quantity: 10000}}" for n in range(10_000)]))
     assert found == ["my.yaml:4: more than 20000 parts in one kit; is it the right file?"]
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        (["{value: screw, kind: screw, quantity: 10000}", "{value: nut, kind: nut, quantity: 10000}"],
+         "more than 20000 parts in one kit"),
+        (["{refs: 'R1-R2000, R2001-R4000, R4001-R6000, R6001-R8000, R8001-R10000', value: 1k}"],
+         "more than 10000 designators in one line"),
+    ],
+)  # fmt: skip
+def test_just_as_many_parts_are_taken_and_one_more_is_refused(lines: list[str], said: str) -> None:
+    parse_kit(small(*lines).encode(), "my.yaml")
+    last = lines[-1].replace("R10000", "R10000, R10001").replace("quantity: 10000", "quantity: 9999")
+    (found,) = faults(
+        small(*lines[:-1], last, *(["{value: washer, kind: washer, quantity: 2}"] if len(lines) > 1 else []))
+    )
+    assert said in found
+
+
+def test_a_key_that_a_hold_point_does_not_have_is_named() -> None:
+    point = "  - {name: Before power, chekcs: [], checks: [{look: lamp shines}]}\n"
+    (found,) = faults(small("{refs: R1, value: 1k}", top=f"hold_points:\n{point}"))
+    assert 'unknown key "chekcs"; did you mean "checks"?' in found
 
 
 @pytest.mark.parametrize("many", [500, 501])

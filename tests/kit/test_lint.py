@@ -119,7 +119,8 @@ def test_no_check_before_power_is_said() -> None:
 
 
 def test_a_regulator_without_any_hold_point_is_said() -> None:
-    found = said("{refs: VR1, value: L7805, kind: voltage regulator, joints: 3}", top="")
+    regulators = (f"{{refs: VR{n}, value: L7805, kind: voltage regulator, joints: 3}}" for n in (1, 2))
+    found = said(*regulators, top="")
     assert found[-1] == (
         "my.yaml:6: there is a voltage regulator (VR1), but no hold point; "
         "add `hold_points:` with the voltages to measure before the ICs go in"

@@ -29,7 +29,7 @@ NONSENSE: dict[str, tuple[str, ...]] = {
     ),
     "rail name": (
         "0 V", "0V", "-0 V", "nan V", "inf V", "∞ V", "12 A", "+12 mA", "12 bananas", "5 W", "9 MV",
-        "100 ohm", "0.0 V AC", "10 nF", "999999 V",
+        "100 ohm", "0.0 V AC", "10 nF", "999999 V", "100.1 kV",
     ),
     "width": (
         "12 bananas", "-4 HP", "0 HP", "nan mm", "12", "red", "5 V", "4 HP 3", "1e9 HP", "12 U", "99999 HP",
@@ -90,7 +90,7 @@ REAL: dict[str, tuple[str, ...]] = {
     ),
     "rail name": (
         "+12 V", "-12 V", "12 V AC", "9 V battery", "USB 5 V", "mains", "230 V AC", "battery", "+300 V",
-        "B+", "2 x 15 V AC", "12V", "±15 V", "+3,3 V", "phantom 48 V",
+        "B+", "2 x 15 V AC", "12V", "±15 V", "+3,3 V", "phantom 48 V", "100 kV",
     ),
     "width": ("12 HP", "60.6 mm", "4HP", "128.5 mm", "7,5 HP"),
     "height": ("3 U", "128.5 mm", "1U", "39.6 mm"),
@@ -121,7 +121,7 @@ REAL: dict[str, tuple[str, ...]] = {
     "inductor": ("100uH", "10u", "4,41uH", "1 mH", "22 µH 1 A"),
     "crystal": ("3.579545 MHz", "32.768 kHz", "16 MHz", "4MHz"),
     "fuse": ("630 mA slow", "1 A", "500 mA 250 V", "T500mA 250V", "0,8 A"),
-    "Zener diode": ("5V1", "1N4742A", "5.1 V", "12 V 1 W", "BZX55C5V1"),
+    "Zener diode": ("5V1", "1N4742A", "5.1 V", "12 V 1 W", "BZX55C5V1", "1000 V"),
     "trimmer": ("10k", "500R", "1M", "B10k"),
     "height class": ("1", "9"),
     "joints": ("0", "8"),
