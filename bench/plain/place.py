@@ -306,7 +306,7 @@ class Rows(Place):
             return
         self.chosen = max(0, min(self.chosen, len(rows) - 1))
         first, *more = self.in_full(self.chosen)
-        self._say(sentence(f"{self.chosen + 1} of {len(rows)}: {first}"))
+        self._say(f"{self.chosen + 1} of {len(rows)}: {sentence(first)}")
         for line in more:
             self._say(sentence(line))
 
@@ -364,7 +364,7 @@ class Rows(Place):
     def _say_from(self, first: int) -> None:
         rows = self.rows()
         for at in range(first, min(first + AT_ONCE, len(rows))):
-            self._say(sentence(f"{at + 1}: {rows[at]}"))
+            self._say(f"{at + 1}: {sentence(rows[at])}")
             self.chosen = at
 
     def do_page_up(self) -> None:

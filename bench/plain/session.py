@@ -38,7 +38,7 @@ def desk_of(
     `read` asks for a line and returns it, raising EOFError at the end of the input; `say` puts one out. Without
     `data` settings are not written, and there is no shelf.
     """
-    return Desk(settings, Talk(read, lambda line: say(spoken(line)), Drafts(data)), data)
+    return Desk(settings, Talk(read, lambda line: say(spoken(clean(line, 2_000))), Drafts(data)), data)
 
 
 class PlainSession(Place):

@@ -61,10 +61,14 @@ class Shelf(Rows):
 
     def in_full(self, at: int) -> Iterator[str]:
         """All about a build or a kit."""
-        yield self.rows()[at]
         thing = self._things[at]
+        batch = _in_batch(Shelved.of(self.desk.folder), thing)
+        yield clean(f"{'build' if isinstance(thing, Summary) else 'kit'} {thing.title}{batch}", 300)
         spans = about_build(thing) if isinstance(thing, Summary) else about_kit(thing)
-        yield from (text for text, look in spans if text and look != "value")
+        path = "" if isinstance(thing, Summary) else clean(thing.path, 400)
+        yield from (
+            f"File: {text}" if text == path else text for text, look in spans if text and look != "value"
+        )
 
     def _thing(self) -> Summary | KitAtHand:
         if not self._things:
@@ -276,7 +280,8 @@ class BatchRows(Rows):
     def in_full(self, at: int) -> Iterator[str]:
         """One kit: why it stands there, how long, what is held."""
         order, members = self._batch.ordered()
-        yield from (text for text, _ in about_member(order.placed[at], members[at]) if text.strip())
+        first, *more = (text for text, _ in about_member(order.placed[at], members[at]) if text.strip())
+        yield from (first.removeprefix(f"{at + 1}. "), *more)
 
     def _chosen(self) -> Member:
         members = self._batch.ordered()[1]

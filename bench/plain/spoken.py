@@ -150,12 +150,12 @@ def place_line(view: StepView, seconds: str) -> str:
 
 
 def sentence(text: str) -> str:
-    """A line that ends like a sentence, with blanks as between words; signs stand as words.
+    """A line that ends like a sentence, with blanks as between words; signs stand as words, list marks go.
 
-    >>> sentence("10k   R1 R2")
-    '10k R1 R2.'
+    >>> sentence("10k   R1 R2"), sentence("- R4, held back")
+    ('10k R1 R2.', 'R4, held back.')
     """
-    said = spoken(text)
+    said = spoken(text).removeprefix("- ")
     return said if not said or said.endswith((".", "!", "?", ":")) else f"{said}."
 
 

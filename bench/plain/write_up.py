@@ -27,7 +27,7 @@ class WriteUp(Rows):
             words = {}
             self._say(trouble(error))
         told = article_spans(article_of(story_of(build)), words)
-        self._told = [text for text, _ in told if text.strip()]
+        self._told = [f"Heading: {text}" if look == "head" else text for text, look in told if text.strip()]
 
     def enter(self) -> None:
         """Say what this is before reading."""
