@@ -98,6 +98,7 @@ TOUCHES_THE_WORLD = {
     "writeup/output_files.py",
     "writeup/photos/copies.py",
     "writeup/photos/matching.py",
+    "writeup/photos/page_photos.py",
     "writeup/photos/web_copy.py",
     "writeup/publish.py",
     "writeup/sheets/publish.py",

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from bench.writeup.publish import Outcome
     from bench.writeup.story_model import Story
 
-FORMS = ("markdown", "html", "json")
+FORMS = ("markdown", "html", "post", "json")
 
 
 def add(add_command: Add) -> None:
@@ -45,7 +45,8 @@ def add(add_command: Add) -> None:
         "--format",
         metavar="LIST",
         type=_forms,
-        help="markdown, html, json, separated by commas (default: markdown,html; for several builds: html)",
+        help="markdown, html, post (for a blog), json, separated by commas (default: markdown,html; of several "
+        "builds: html)",
     )
     retro.add_argument(
         "--html", metavar="FILE", nargs="?", const="", help="only the HTML page, here or beside the log"
@@ -128,14 +129,15 @@ def _told(outcomes: Iterable[Outcome]) -> int:
 
 
 def _to_terminal(args: argparse.Namespace, build: Build, forms: tuple[str, ...]) -> int:
-    from bench.writeup.publish import html_of, page_of, story_of
+    from bench.writeup.publish import html_of, page_of, post_text, story_of
 
     if len(forms) > 1:
         args.misuse("one format at a time goes to the terminal; name it with --format")
     if forms == ("json",):
         print_json(story_of(build))
     else:
-        sys.stdout.write(html_of(build) if forms == ("html",) else page_of(build))
+        told = {"html": html_of, "post": post_text}.get(forms[0], page_of)(build)
+        sys.stdout.write(told)
     return FINE
 
 
@@ -167,6 +169,8 @@ def _together(args: argparse.Namespace) -> int:
         print_json(together_data(told))
         return FINE
     forms, out = _wanted(args, ("html",))
+    if "post" in forms:
+        args.misuse("a post is of one build; several side by side are markdown, html or json")
     if out == "-":
         if len(forms) > 1:
             args.misuse("one format at a time goes to the terminal; name it with --format")

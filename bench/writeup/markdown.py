@@ -5,7 +5,7 @@ Every text passes through `commonmark.inert`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import assert_never
 from urllib.parse import quote
 
@@ -26,12 +26,12 @@ from bench.writeup.commonmark import bullets, empty_place, inert, numbered, tabl
 from bench.writeup.story_model import Story
 
 
-def write_up(story: Story, photo_folder: str = "photos") -> str:
+def write_up(story: Story, photo_folder: str = "photos", shown: Collection[str] | None = None) -> str:
     """The article, with empty places for the builder's own words; ends with a line end.
 
-    `photo_folder` is where the copies of photos lie, seen from the page.
+    `photo_folder` is where the copies of photos lie, seen from the page; `shown` as for `article_of`.
     """
-    return set_in_markdown(article_of(story), photo_folder)
+    return set_in_markdown(article_of(story, shown), photo_folder)
 
 
 def set_in_markdown(article: Article, photo_folder: str = "photos") -> str:
@@ -45,6 +45,28 @@ def set_in_markdown(article: Article, photo_folder: str = "photos") -> str:
         blocks += [f"## {inert(section.title)}", *map(set_block, section.blocks), empty_place(section.place)]
     blocks += [empty_place("closing"), f"*{inert(article.about)}*"]
     return "\n\n".join(blocks) + "\n"
+
+
+def set_as_text(article: Article, own_words: Mapping[str, str], photo_folder: str = "photos") -> str:
+    """An article to be published as it stands: no marks, nothing left to fill in, own words in their places.
+
+    Its title is left to whoever sets it; ends with a line end.
+    """
+
+    def set_blocks(blocks: Sequence[Block]) -> list[str]:
+        return [_block(block, photo_folder) for block in blocks if not isinstance(block, FillIn)]
+
+    def own(place: str) -> list[str]:
+        text = own_words.get(place, "").strip("\n")
+        return [text] if text.strip() else []
+
+    told = [*set_blocks(article.opening), *own("opening")]
+    for section in article.sections:
+        blocks = [*set_blocks(section.blocks), *own(section.place)]
+        told += [f"## {inert(section.title)}", *blocks] if blocks else []
+    homes = {"opening", "closing", *(section.place for section in article.sections)}
+    told += [text for place in own_words if place not in homes for text in own(place)]
+    return "\n\n".join([*told, *own("closing"), f"*{inert(article.about)}*"]) + "\n"
 
 
 def _block(block: Block, photo_folder: str) -> str:

@@ -7,7 +7,7 @@ stand in the page. Everything is filled in by Jinja2 with autoescaping; text is 
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from bench.writeup import words
@@ -24,10 +24,16 @@ if TYPE_CHECKING:
 
 
 def html_page(
-    story: Story, own_words: Mapping[str, str] | None = None, pictures: Mapping[str, bytes] | None = None
+    story: Story,
+    own_words: Mapping[str, str] | None = None,
+    pictures: Mapping[str, bytes] | None = None,
+    shown: Collection[str] | None = None,
 ) -> str:
-    """The page, with the builder's own words (place -> Markdown) and photos (file -> JPEG) in their places."""
-    article = article_of(story)
+    """The page, with the builder's own words (place -> Markdown) and photos (file -> JPEG) in their places.
+
+    `shown` as for `article_of`.
+    """
+    article = article_of(story, shown)
     own = _own_words({place: text for place, text in (own_words or {}).items() if text.strip()})
     homes = {"opening", "closing", *(section.place for section in article.sections)}
     tracks = [(words.one_line(row.trim), plot_of(row)) for row in story.tracking]

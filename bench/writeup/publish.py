@@ -14,8 +14,9 @@ from pathlib import Path
 import msgspec
 from msgspec import Struct
 
-from bench.errors import SoldersideError
+from bench.errors import Refused, SoldersideError
 from bench.estimate.history import expected
+from bench.files import write_whole
 from bench.kit.kit import Kit
 from bench.log import events as ev
 from bench.log.fold import fold
@@ -29,12 +30,15 @@ from bench.writeup.film.footage import clip_rows, footage_of
 from bench.writeup.markdown import set_in_markdown, write_up
 from bench.writeup.merge_own_text import Written, objection, own_words, save
 from bench.writeup.moments import Calendar
-from bench.writeup.output_files import is_ours, read_plain, save_whole
+from bench.writeup.output_files import cannot_write, is_ours, keep_beside, read_plain, save_whole, target_of
 from bench.writeup.photos.photo_map import photo_mark_rows, photo_rows
+from bench.writeup.post import merged, post_of
+from bench.writeup.post import objection as post_objection
 from bench.writeup.story import tell
 from bench.writeup.story_model import Story
 
-NAMES = {"markdown": "retrospective.md", "html": "retrospective.html", "json": "retrospective.json"}
+NAMES = {"markdown": "retrospective.md", "html": "retrospective.html", "post": "retrospective.post.md",
+         "json": "retrospective.json"}  # fmt: skip
 """Format -> name of its file beside the log."""
 USUAL = ("markdown", "html")
 """What is written when nobody says otherwise."""
@@ -46,7 +50,7 @@ class Outcome(Struct, frozen=True, kw_only=True):
     """What became of one file."""
 
     form: str
-    """`markdown`, `html` or `json`."""
+    """One of `NAMES`."""
     path: Path
     changed: bool = False
     """False when the file said all of this already, or could not be written."""
@@ -122,7 +126,7 @@ def _named_like(out: Path, forms: Sequence[str]) -> dict[str, Path]:
         return {forms[0]: out}
     if out.suffix.lower() in ENDINGS:
         out = out.with_suffix("")
-    return {form: out.with_name(out.name + Path(NAMES[form]).suffix) for form in forms}
+    return {form: out.with_name(out.name + NAMES[form].removeprefix("retrospective")) for form in forms}
 
 
 def publish(
@@ -156,9 +160,10 @@ def theirs(build: Build, targets: Mapping[str, Path]) -> tuple[Path, ...]:
     """
     found = []
     for form, path in targets.items():
-        if form == "markdown":
+        if form in ("markdown", "post"):
             raw = read_plain(path)
-            changed = raw is not None and bool(objection(raw))
+            why = "" if raw is None else objection(raw) if form == "markdown" else post_objection(_text(raw))
+            changed = bool(why)
         else:
             changed = not is_ours(path, build.log.folder)
         found += [path] if changed else []
@@ -184,7 +189,7 @@ def words_in(page: Path) -> dict[str, str]:
     Raises SoldersideError when the file cannot be read, or a place in it has no end.
     """
     raw = read_plain(page)
-    return {} if raw is None else own_words(raw.decode("utf-8-sig", "replace").replace("\r\n", "\n"), str(page))
+    return {} if raw is None else own_words(_text(raw), str(page))
 
 
 def _write(
@@ -201,6 +206,8 @@ def _write(
         return Outcome(
             form=form, path=path, changed=written.changed, own_words=written.own_words, kept_as=written.kept_as
         )
+    if form == "post":
+        return _save_post(build, story, path, targets, force=force)
     if form == "html":
         words = words_in(_words_for(build, path, targets))
         data = _html(build, story, words).encode()
@@ -222,15 +229,59 @@ def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Wr
     if not story.photos:
         return save(path, write_up(story), force=force)
     from bench.writeup.photos.copies import COPIES, copy_beside, need_copies
+    from bench.writeup.photos.page_photos import chosen
 
-    folder = COPIES
+    folder, shown = COPIES, chosen(build.log.folder, story)
+    rows = [row for row in story.photos if row.file in shown]
     if path.absolute().parent != build.log.folder.absolute():
         folder = f"{path.stem}-{COPIES}"
-        need_copies(build.log.folder, story.photos)
-    written = save(path, write_up(story, folder), force=force)
+        need_copies(build.log.folder, rows)
+    written = save(path, write_up(story, folder, shown), force=force)
     if folder != COPIES:
-        copy_beside(build.log.folder, story.photos, path.parent / folder)
+        copy_beside(build.log.folder, rows, path.parent / folder)
     return written
+
+
+def post_text(build: Build) -> str:
+    """The post as it is written beside the log."""
+    words = words_in(build.log.folder / NAMES["markdown"])
+    return post_of(story_of(build), words)
+
+
+def _save_post(build: Build, story: Story, path: Path, targets: Mapping[str, Path], *, force: bool) -> Outcome:
+    """A post keeps the front matter that was edited; its photos lie beside it, as for Markdown."""
+    words = words_in(_words_for(build, path, targets))
+    folder, shown = "photos", None
+    if story.photos:
+        from bench.writeup.photos.copies import copy_beside
+        from bench.writeup.photos.page_photos import chosen
+
+        shown = chosen(build.log.folder, story)
+        if path.absolute().parent != build.log.folder.absolute():
+            folder = f"{path.name.partition('.')[0]}-photos"
+            rows = [row for row in story.photos if row.file in shown]
+            copy_beside(build.log.folder, rows, path.parent / folder)
+    target = target_of(path)
+    old = read_plain(target)
+    why = "" if old is None else post_objection(_text(old))
+    if why and not force:
+        hint = "choose another name, or overwrite it by force: the old file is then kept beside it"
+        raise Refused(why, str(path), hint)
+    new = post_of(story, words, folder, shown)
+    new = new if old is None or why else merged(new, _text(old))
+    carried = tuple(place for place, text in words.items() if text.strip())
+    if old == new.encode():
+        return Outcome(form="post", path=path, own_words=carried)
+    try:
+        kept = keep_beside(target) if why else None
+        write_whole(target, new.encode())
+    except OSError as error:
+        raise cannot_write(path, error) from error
+    return Outcome(form="post", path=path, changed=True, own_words=carried, kept_as=kept)
+
+
+def _text(raw: bytes) -> str:
+    return raw.decode("utf-8-sig", "replace").replace("\r\n", "\n")
 
 
 def _html(build: Build, story: Story, words: Mapping[str, str]) -> str:
@@ -238,9 +289,10 @@ def _html(build: Build, story: Story, words: Mapping[str, str]) -> str:
 
     if not story.photos:
         return html_page(story, words)
-    from bench.writeup.photos.copies import copy_bytes
+    from bench.writeup.photos.page_photos import pictures_for_page
 
-    return html_page(story, words, {row.file: copy_bytes(build.log.folder, row) for row in story.photos})
+    pictures = pictures_for_page(build.log.folder, story)
+    return html_page(story, words, pictures, pictures)
 
 
 # -- several builds ----------------------------------------------------------------------------------

@@ -84,7 +84,7 @@ def _snags(story: Story) -> str:
         return f"{start}; {number(unmended)} {'is' if unmended == 1 else 'are'} still open."
     worst = max(story.snags, key=lambda snag: snag.minutes)
     if amount > 2 and worst.minutes and one_line(worst.part):
-        return f"{start}, most of it {one_line(worst.part)}."
+        return f"{start}, most of it at {one_line(worst.part)}."
     return f"{start}."
 
 

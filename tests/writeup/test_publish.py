@@ -72,13 +72,19 @@ def put_in(page: Path, place: str, words: str) -> None:
 
 def test_all_formats_lie_beside_the_log_and_say_the_same(built: Build) -> None:
     outcomes = publish(built, targets_of(built, ALL))
-    assert paths_of(outcomes) == ["retrospective.md", "retrospective.html", "retrospective.json"]
+    assert paths_of(outcomes) == [
+        "retrospective.md",
+        "retrospective.html",
+        "retrospective.post.md",
+        "retrospective.json",
+    ]
     assert {outcome.path.parent for outcome in outcomes} == {built.log.folder}
-    markdown, page, data = (outcome.path.read_text(encoding="utf-8") for outcome in outcomes)
+    markdown, page, post, data = (outcome.path.read_text(encoding="utf-8") for outcome in outcomes)
     said = body_text(assert_inert(page))
     for words in ("a tip worth keeping", "Lamp wobbler", "still in progress"):
         assert words in markdown
         assert words in said
+        assert words in post
     assert json.loads(data)["notes"][0]["text"] == "a tip worth keeping"
     assert page_of(built).splitlines()[0] in markdown
 
@@ -142,7 +148,7 @@ def test_a_folder_that_is_not_there_is_a_problem_of_each_file(built: Build, tmp_
     [
         ("built.md", ("markdown",), ["built.md"]),
         ("built.htm", ("html",), ["built.htm"]),
-        ("built.md", ALL, ["built.md", "built.html", "built.json"]),
+        ("built.md", ALL, ["built.md", "built.html", "built.post.md", "built.json"]),
         ("built", ("markdown", "html"), ["built.md", "built.html"]),
         ("rev. B", ("markdown", "html"), ["rev. B.md", "rev. B.html"]),
         (".", ("html", "json"), ["retrospective.html", "retrospective.json"]),
