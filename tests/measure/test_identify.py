@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from bench.errors import SoldersideError
 from bench.kit.kit import Kit
 from bench.measure.identify.candidates import apart, distance
-from bench.measure.identify.kit_lines import KitLine, lines_of
+from bench.measure.identify.kit_lines import KitLine, lines_of, named
 from bench.measure.identify.match_kit import identify
 from bench.measure.verdict.meter import DEFAULT_METER
 from bench.parts.decode_marking import PrintError, read_print
@@ -97,3 +97,18 @@ def test_a_print_that_is_none_raises_its_own_error() -> None:
 def test_what_is_not_above_zero_is_at_no_distance_by_ratio(measured: int, wanted: int) -> None:
     assert distance(Decimal(measured), Decimal(wanted)) == math.inf
     assert distance(Decimal(3), Decimal(3)) == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "several"), [("104", True), ("472", True), ("1002", False), ("BC547", False), ("4R7", False)]
+)
+def test_a_print_that_means_several_things_asks_for_a_look_or_a_reading(text: str, several: bool) -> None:
+    assert (
+        "it can mean more than one thing: look at the part, or measure it" in remarks(identify(text))
+    ) is several
+
+
+def test_boards_are_named_where_a_kit_has_several() -> None:
+    lines = lines_of(kit((part("R1 R2", "4k7"),), (part("R9", "4k7"),)))
+    assert [named(lines[:1], 1), named(lines[:1], 2)] == ["R1, R2", "R1, R2 on main"]
+    assert named(lines, 2) == "R1, R2 on main, R9 on front"
