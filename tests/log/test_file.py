@@ -287,7 +287,10 @@ def test_a_new_log_and_what_was_torn_off_are_in_their_folder_for_good_before_wor
     whole = log.path.stat().st_size
     with log.path.open("ab") as file:
         file.write(b"torn")
+    flushed: list[int] = []
+    monkeypatch.setattr(os, "fsync", lambda fd: flushed.append(os.fstat(fd).st_size))
     LogFile(tmp_path).close()
+    assert flushed == [len(b"torn"), whole], "what is torn off first, then the log without it"
     assert synced[1:] == [[f"{LOG_NAME} {whole + 4}", f"log.torn-at-{whole}.txt 4"]], (
         "kept before it is cut off"
     )
