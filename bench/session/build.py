@@ -25,6 +25,7 @@ from bench.log.stamps import Edition, Stamp
 from bench.log.units import titled, unit_words
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.bagging import Bagging
+from bench.session.equipment import Equipment, Equipped
 from bench.session.event_writer import BenchTimer, EventWriter
 from bench.session.kit_watch import KitWatch
 from bench.session.timekeeping import Timekeeping
@@ -46,7 +47,7 @@ def _kills_of(kit: Kit) -> tuple[str, ...]:
     return danger_of(kit).kills
 
 
-class Build(Timekeeping, Bagging):
+class Build(Timekeeping, Bagging, Equipped):
     """One module being built. Reads are cheap; each action appends one event and waits for the disk.
 
     An action raises LogError when the event could not be written, and Refused when it makes no sense
@@ -63,7 +64,7 @@ class Build(Timekeeping, Bagging):
         meter: Mapping[str, object] | None = None,
     ) -> None:
         self.kit, self.plan, self.log, self.clock = kit, plan, log, clock
-        self.meter = meter or {}
+        self.equipment = Equipment(meter or {})
         self.outline = Outline(plan)
         self.writer = EventWriter(log, clock, gap_seconds)
         self._stamp = self.writer.stamp
@@ -72,10 +73,6 @@ class Build(Timekeeping, Bagging):
         self._kills = cache(partial(_kills_of, kit))
         self.beside: SideBySide | None = None
         """The units that it is built side by side with, itself among them."""
-        self.told_of_meter = False
-        """True once it was said where the meter's accuracy is kept."""
-        self.reminders: Mapping[str, str] = {}
-        """Kind of part -> what the builder's record says of it; told once the build is open."""
 
     # -- queries --------------------------------------------------------------------------------
     @property

@@ -38,6 +38,8 @@ class SharedBench:
         self.last: Moment | None = None
         """When it was made, in this run."""
         self.writer: EventWriter | None = None
+        self.writers: list[EventWriter] = []
+        """Those of all units."""
         self.of_one_key = False
         """True while one key makes an entry in several logs: they share one number."""
 
@@ -160,9 +162,13 @@ class BenchTimer:
         return elapsed(last, self._writer.clock.now())
 
     def waits_left(self) -> list[tuple[ev.WaitBegan, float]]:
-        """Each wait with the time until it is over, below zero afterwards; the one over first comes first."""
-        now = self._writer.clock.now()
-        left = ((wait, self._left(wait, now)) for wait in self._writer.progress.waits)
+        """Each wait of every unit on the bench with the time until it is over, below zero afterwards.
+
+        The one over first comes first.
+        """
+        now, shared = self._writer.clock.now(), self._writer.shared
+        writers = shared.writers if shared else [self._writer]
+        left = ((wait, self._left(wait, now)) for writer in writers for wait in writer.progress.waits)
         return sorted(((wait, each) for wait, each in left if each is not None), key=lambda pair: pair[1])
 
     def _left(self, wait: ev.WaitBegan, now: Moment) -> float | None:

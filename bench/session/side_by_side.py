@@ -84,7 +84,9 @@ class SideBySide:
         self._places: dict[str, tuple[Progress, int | None]] = {}
         for build in self.builds:
             build.beside = self
+            build.equipment = self.builds[0].equipment
             build.writer.shared = self.shared
+            self.shared.writers.append(build.writer)
             build.writer.run = self.builds[0].writer.run
 
     # -- whose turn it is -------------------------------------------------------------------------

@@ -63,7 +63,7 @@ def group_page(title: str, units: Sequence[UnitDone], costs: Sequence[str] = ())
         _bag(units),
         Section(title="What it cost", lines=tuple(costs)),
     ]
-    return table_page(title, f"{counted(len(units), 'unit')} built side by side.", sections)
+    return table_page(title, "", sections)
 
 
 def _summary(units: Sequence[UnitDone]) -> Iterable[str]:

@@ -317,3 +317,32 @@ def test_labels_are_printed_for_each_unit(
     assert main(["sheet", name, "--what", "labels", "--out", "-", "--data", str(tmp_path)]) == 0
     page = capsys.readouterr().out
     assert all(page.count(f"unit {letter}") > 3 for letter in "ABC")
+
+
+def test_a_wait_of_one_unit_counts_down_while_another_is_at_work(bench: SideBySide, clock: HandClock) -> None:
+    bench.at_work.wait(5, "discharging")
+    tick(bench, clock, 1, seconds=60)
+    ((wait, left),) = bench.at_work.timer.waits_left()
+    assert wait.about == "discharging"
+    assert left == pytest.approx(240)
+    assert bench.at_work.unit == "B"
+
+
+def test_the_meter_and_the_record_go_for_all_units(bench: SideBySide, clock: HandClock) -> None:
+    first = bench.at_work
+    first.meter, first.reminders = {"accuracy": "good"}, {"resistor": "look twice"}
+    tick(bench, clock, 1)
+    assert bench.at_work is not first
+    assert bench.at_work.meter == {"accuracy": "good"}
+    assert bench.at_work.reminders == {"resistor": "look twice"}
+
+
+def test_the_first_step_of_a_stage_says_what_the_record_knows(bench: SideBySide, clock: HandClock) -> None:
+    bench.at_work.reminders = {
+        "stage Parts that lie flat": "in stages like this, 3 of your last 40 joints were bridged"
+    }
+    while (view := bench.at_work.view()).step and view.step.stage != "Parts that lie flat":
+        tick(bench, clock, 1)
+    assert "3 of your last 40 joints were bridged" in view.reminder
+    tick(bench, clock, 3)
+    assert not bench.at_work.view().reminder
