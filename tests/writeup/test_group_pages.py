@@ -42,7 +42,7 @@ def group(data: Path, clock: HandClock) -> tuple[str, list[UnitDone]]:
     b.snag("<b>bridge</b>", "R1", 5, "wick")
     line = bag_lines(b.kit)[0]
     for each in bench.builds[1:]:
-        each.count_bag(line, len(line.items) - 1)
+        each.record_bag(line, len(line.items) - 1)
     check = next(step for step in b.plan.steps if step.expect)
     for each, text in zip(bench.builds, ("4k68", "4k69", "3k1"), strict=True):
         each.reading_at(check, text)
