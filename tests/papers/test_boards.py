@@ -204,3 +204,9 @@ def test_a_designator_that_a_netlist_may_have_cut_off_is_said() -> None:
     board = read_board("\n".join([record.format("RELAY1"), record.format("R1"), "999"]).encode(), "a.ipc")
     assert [doubt.refs for doubt in board.doubts if doubt.refs] == [("RELAY1",)]
     assert [part.side for part in board.parts] == ["front", "front"]
+    assert [part.line for part in board.parts] == [1, 2]
+    assert [doubt.line for doubt in board.doubts] == [0, 0, 0]
+    assert board.doubts[0].what == "a netlist has no values: lay it beside the list"
+    long = [record.format(f"RELAY{at}") for at in range(6)]
+    (said,) = [doubt.what for doubt in read_board("\n".join(long).encode(), "a.ipc").doubts if doubt.refs]
+    assert said.startswith("RELAY0, RELAY1, RELAY2, RELAY3: a netlist holds six signs")

@@ -102,6 +102,22 @@ def test_a_shopping_list_has_as_many_as_the_board_or_more(bought: str, want: set
     assert said(compare(shop, reading(LIST))) == want
 
 
+def test_the_counts_that_contradict_are_told_with_both_numbers_and_lines() -> None:
+    text = "Qty,Part\n1,Resistor 10k\n1,Resistor 4k7\n1,Capacitor 0.1uF\n0,Diode 1N4148\n"
+    parts = 'Ref,Value,Fitted\n"R1, R2",10k,yes\nR3,4k7,yes\n"C1, C2",100n,yes\n"R8, R9",10k,yes\nR7,4k7,no\n'
+    found = compare(reading(parts), reading(text, "shopping.csv"))
+    assert [(each.ref, each.here, each.there, each.line, each.other_line) for each in found.contradictions] == [
+        ("R1, R2, R8, R9", "4 x 10k", "1 x Resistor 10k", 2, 2),
+        ("C1, C2", "2 x 100n", "1 x Capacitor 0.1uF", 4, 4),
+    ]
+
+
+def test_the_fit_is_the_share_of_designators_that_agree() -> None:
+    assert compare(reading(LIST), reading(LIST)).fit == 1.0
+    assert compare(reading(LIST), reading(LIST.replace("4k7", "47k"))).fit == pytest.approx(9 / 10)
+    assert compare(reading(LIST), reading("Ref,Value\n")).agree == 0
+
+
 def test_sides_are_compared_where_both_papers_tell_them() -> None:
     one = read_paper(FORMATS["KiCad 8"].encode(), "bell.kicad_pcb")
     assert one.placement is not None

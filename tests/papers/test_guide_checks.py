@@ -112,6 +112,10 @@ def test_nothing_near_the_mains_or_above_50_volts_is_offered(line: str) -> None:
         "Test points\nEnclosure\nTP1 5 V ± 1 V\n",
         "Test points\nTP1 red\nTP2 black\n",
         "Before power\nRead this first\n",
+        "Before power\n- no bridges\n",
+        f"Before power\n- {'very long ' * 16}\n",
+        "Test points\n- look at all of them closely\n",
+        "Before power\nThis board was drawn with care by us, 2 of them.\n",
     ],
 )
 def test_no_check_is_seen_where_none_is_asked_for(text: str) -> None:
@@ -158,3 +162,12 @@ def test_a_guide_that_is_a_pdf_tells_the_page_of_each_check(
     (tmp_path / "guide.pdf").write_bytes(typed(GUIDE.splitlines()))
     assert main(["read", str(tmp_path / "guide.pdf")]) == 0
     assert "the guide asks for a check: TP3, 4.5 V ± 0.1 V" in capsys.readouterr().out
+
+
+def test_empty_lines_do_not_end_a_list_of_checks_and_its_length_is_bounded() -> None:
+    assert [line for *_, line in found("Test points\n\nTP1 5 V ± 1 V\n\n\nTP2 6 V ± 1 V\n")] == [3, 6]
+    many = "".join(f"Test points\nTP{at} 5 V ± 1 V\n" for at in range(1, 60))
+    assert len(found(many)) == 30
+    lines = [f"a line that says nothing of readings, number {at}.\n" for at in range(25)]
+    assert found(f"Test points\n{''.join(lines)}TP1 5 V ± 1 V\n") == []
+    assert [line for *_, line in found(f"Test points\n{''.join(lines[1:])}TP1 5 V ± 1 V\n")] == [26]
