@@ -450,3 +450,20 @@ def test_clips_whose_names_no_list_can_hold_still_get_their_captions(
     assert "cannot hold the clip name" in said.err
     assert "captions.srt" in said.out
     assert "timeline.otio" in said.out
+
+
+def test_what_only_the_builder_can_say_stands_in_the_description(data: Path) -> None:
+    build = open_build(data, NAME, Settings(), HandClock(utc=1_927_900_000.0))
+    build.opened()
+    for mark, text in (
+        ("verdict", "It sings <loudly>."), ("learned", "Sort the bag first"), ("differently", "buy flux"),
+        ("tools", "a 30 W iron"), ("thanks", "the neighbour with the scope"),
+    ):  # fmt: skip
+        build.note(text, mark)
+    text = description(build.kit, build.progress, ())
+    build.close()
+    for line in (
+        "It sings ‹loudly›.", "- Sort the bag first", "- Next time: buy flux", "- a 30 W iron",
+        "- Thanks to: the neighbour with the scope",
+    ):  # fmt: skip
+        assert f"\n{line}\n" in text

@@ -168,6 +168,17 @@ def test_time_between_two_runs_is_no_stretch() -> None:
     assert max(each.ends - each.begins for each in footage(bench).stretches) == 60
 
 
+def test_of_two_waits_the_longer_one_counts_and_after_all_was_done_nobody_works() -> None:
+    bench = opened_and_clapped()
+    bench.add(ev.WaitBegan, 0.0, seconds=600.0)
+    bench.add(ev.WaitBegan, 10.0, seconds=60.0)
+    do(bench, DIODES, 700)
+    bench.add(ev.Completed, 0.0, total=3)
+    bench.add(ev.Noted, 300, text="it still hums")
+    told = [(each.doing, each.ends - each.begins) for each in footage(bench).stretches][-4:]
+    assert told == [("waiting", 10.0), ("waiting", 590.0), ("placing", 110.0), ("away", 300.0)]
+
+
 # -- cameras -----------------------------------------------------------------------------------------
 def clip(name: str, begins: float, lasts: float, n: int) -> Clip:
     return Clip(

@@ -9,12 +9,14 @@ from collections.abc import Iterable, Sequence
 
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
+from bench.log.afterwords import afterwords
 from bench.log.progress import Progress
 from bench.plan.default_checks import hazard_cautions
 from bench.writeup import words
 from bench.writeup.film.chapter_files import plain_list, plain_words
 from bench.writeup.film.chapters import Chapter
 
+_ABOUT = {"who": "Built by", "cost": "What it cost", "links": "Links", "thanks": "Thanks to"}
 MOST = 5_000
 """Characters that video sites take (common practice, no source)."""
 _BENCH = (
@@ -37,16 +39,22 @@ def description(kit: Kit, progress: Progress, chapters: Sequence[Chapter]) -> st
         f"{f'Fixed: {each.fix}' if each.fix else 'Still open.'}"
         for each in progress.snags
     ]
+    said = {mark: note.text for mark, note in afterwords(progress.notes).items()}
+    links = [f"{label}: {said[mark]}" for mark, label in _ABOUT.items() if said.get(mark)]
+    learned = [said.get("learned", ""), said.get("differently") and f"Next time: {said['differently']}"]
     blocks = [
         f"Building {plain_words(kit.title)}\n",
         f"CAUTION: {plain_words(danger.warning)}\n" if danger.warning else "",
         plain_words(f"{words.sentence(kit.about)} {_how_it_went(kit, progress)}") + "\n",
+        f"{plain_words(said['verdict'])}\n" if said.get("verdict") else "",
         f"Chapters\n{plain_list(chapters)}" if chapters else "",
-        _list("Tools", kit.tools),
+        _list("Tools", (*kit.tools, said.get("tools", ""))),
         _list("Corrections to the kit's documents", errata),
         _list("Parts that were replaced", swapped),
         _list("What went wrong", snags),
+        _list("What was learned", filter(None, learned)),
         _list("Tips", tips),
+        _list("About this build", links),
         _list("Cautions", (*hazard_cautions(danger), *_BENCH)),
     ]
     return "\n".join(filter(None, blocks))

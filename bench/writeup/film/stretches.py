@@ -16,7 +16,8 @@ from bench.plan.plan import Plan, Step
 
 Doing = Literal["placing", "work", "waiting", "away"]
 """`placing`: parts went in, one like the other. `work`: all else. `waiting`: a countdown ran and nothing was
-recorded. `away`: a break, a sleep of the machine, or a long time that nobody has settled as work."""
+recorded. `away`: a break, a sleep of the machine, or a long time that nobody has settled as work, the time
+after all was done."""
 _PLACED = ("solder", "place", "insert", "fit")
 
 
@@ -40,37 +41,35 @@ def stretches_of(
     slept = {jump.n for jump in timeline.jumps if jump.slept}
     placed = [event for event in events if event.n in timeline.seconds]
     found: list[Stretch] = []
-    resting = False
+    resting, waits = False, 0.0
     for before, after in pairwise(placed):
         if before.run != after.run:
-            resting = False
+            resting, waits = False, 0.0
             continue
         resting = isinstance(before, ev.BreakBegan) or (resting and not isinstance(before, ev.BreakEnded))
         begins, ends = timeline.seconds[before.n], timeline.seconds[after.n]
-        away = resting or after.n in slept or _nobody(after, ends - begins, gap_seconds)
-        found += _told(before, after, (begins, ends), steps, away=away)
+        if isinstance(before, ev.WaitBegan):
+            waits = max(waits, begins + before.seconds)
+        over = isinstance(before, ev.Completed)
+        away = resting or over or after.n in slept or _nobody(after, ends - begins, gap_seconds)
+        waiting = min(waits, ends) if isinstance(before, ev.WaitBegan) else begins
+        found += _told(after, (begins, waiting, ends), steps, away=away)
     return tuple(sorted(found, key=lambda stretch: stretch.begins))
 
 
 def _told(
-    before: ev.AnyEvent,
-    after: ev.AnyEvent,
-    span: tuple[float, float],
-    steps: Mapping[str, Step],
-    *,
-    away: bool,
+    after: ev.AnyEvent, span: tuple[float, float, float], steps: Mapping[str, Step], *, away: bool
 ) -> Iterator[Stretch]:
-    begins, ends = span
+    """The time up to an event: its beginning, until when a wait ran and nothing else was recorded, its end."""
+    begins, waiting, ends = span
     place = (after.stage, after.board)
     step = steps.get(after.step)
     doing: Doing = "placing" if step is not None and step.action in _PLACED else "work"
     if away:
         doing = "away"
-    elif isinstance(before, ev.WaitBegan):
-        until = min(begins + max(0.0, before.seconds), ends)
-        if until > begins:
-            yield Stretch(begins=begins, ends=until, doing="waiting", place=place)
-        begins = until
+    elif waiting > begins:
+        yield Stretch(begins=begins, ends=waiting, doing="waiting", place=place)
+        begins = waiting
     if ends > begins:
         yield Stretch(begins=begins, ends=ends, doing=doing, place=place)
 
