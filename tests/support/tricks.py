@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import os
 import random
 import zipfile
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 
 
@@ -32,13 +34,20 @@ def ten_gigabytes(path: Path) -> None:
         file.truncate(10_000_000_000)
 
 
-def packed_bomb(path: Path) -> None:
-    """300 MB of blanks in 300 kB, as parts of a spreadsheet."""
-    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as packed:
+@cache
+def _bomb() -> bytes:
+    file = io.BytesIO()
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
         for name in ("xl/workbook.xml", "content.xml"):
             with packed.open(name, "w") as part:
                 for _ in range(150):
                     part.write(b" " * 1_000_000)
+    return file.getvalue()
+
+
+def packed_bomb(path: Path) -> None:
+    """300 MB of blanks in 300 kB, as parts of a spreadsheet."""
+    path.write_bytes(_bomb())
 
 
 def deep_toml(path: Path) -> None:
