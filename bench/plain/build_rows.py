@@ -9,12 +9,14 @@ from bench.log.amend import undone, with_corrections
 from bench.log.events import ReadingTaken
 from bench.parts.designators import shorten
 from bench.parts.english import counted
+from bench.parts.prints import bears_bands
 from bench.plain.place import Desk, Rows
 from bench.plain.spoken import sentence
 from bench.plan.bag import BagLine, bag_lines, by_kind
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.take_back import take_back_or_restore
+from bench.ui.bands import band_strip
 from bench.ui.blocks import GLYPHS
 from bench.ui.forms import damage
 from bench.ui.log_card import log_row
@@ -58,6 +60,9 @@ class Bag(Rows):
         printed = f"Printed on it: {line.marking}" if line.marking else ""
         places = "; ".join(f"{board} {shorten(refs)}".strip() for board, refs in line.places)
         yield from (clean(word, 600) for word in (about, printed, places) if word)
+        if bears_bands(line.kind, line.value, line.package) and not line.marking:
+            for row in band_strip(line.value, line.tolerance, 1_000, compact=True):
+                yield "".join(text for text, _ in row)
         measured = [each for each in self.build.progress.measured if each.items == line.items]
         if measured:
             yield clean(f"Measured: {', '.join(each.text for each in measured)}. {measured[-1].said}", 600)

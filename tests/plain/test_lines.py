@@ -169,6 +169,7 @@ def test_the_bag_is_counted_sort_by_sort(build: Build) -> None:
     assert build.progress.bag[1].found == 0
     assert [each.text for each in build.progress.measured] == ["1k"]
     assert any(line.startswith("5 of ") for line in said)
+    assert "yellow 4, violet 7, black 0, gold ×0.1, brown ±1 %." in said, "the colour bands of 47R, 1 %"
     assert any(line.startswith("6 of ") for line in said)
 
 
