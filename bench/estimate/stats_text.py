@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from bench.estimate.hours import about
 from bench.estimate.stats import KindSpeed, OwnRecord, Repeats, SnagRate
+from bench.parts.bars import bar_text
 from bench.parts.english import counted
 
 StyledLine = tuple[str, str]
@@ -18,42 +19,61 @@ _HELD = {
 }
 
 
-def record_lines(record: OwnRecord, name_width: int = 0) -> list[StyledLine]:
-    """The whole record; names are filled up to `name_width` cells where there is room for columns."""
+def record_lines(record: OwnRecord, name_width: int = 0, bar_width: int = 0) -> list[StyledLine]:
+    """The whole record; names are filled up to `name_width` cells where there is room for columns.
+
+    With `bar_width` a bar stands before the words of what is compared: time a joint, snags, forecasts held.
+    """
     if not record.builds:
         return [
             ("Your record is empty: you have not built anything yet.", "plain"),
             ("Every step you finish at the bench is added to it.", "plain"),
         ]
     lines: list[StyledLine] = [(_headline(record), "head")]
-    for title, about_it, rows in (
-        ("How fast", "", list(map(_speed, record.kinds))),
+    rates = (*record.by_kind, *record.by_stage)
+    for title, about_it, rows, sizes in (
+        (
+            "How fast",
+            "",
+            list(map(_speed, record.kinds)),
+            _of_largest([each.seconds_per_joint for each in record.kinds]),
+        ),
         (
             f"Snags: {record.snags}, {_minutes(record.snag_minutes)} lost",
             "Snags per 100 joints (95 % limits)." if record.by_kind or record.by_stage else "",
-            [*map(_rate, record.by_kind), *map(_rate, record.by_stage)],
+            list(map(_rate, rates)),
+            _of_largest([each.per_hundred for each in rates]),
         ),
-        ("Where they were found", "", list(_found(record))),
+        ("Where they were found", "", list(_found(record)), []),
         (
             "Repeat builds",
             "Bench hours of each build in turn.",
             list(map(_again, record.repeats)),
+            [],
         ),
         (
             "How past forecasts did",
             "80 % of the ranges should hold.",
             list(_held(record)),
+            [each.held / each.forecasts if each.forecasts else 0.0 for each in record.held],
         ),
     ):
         if not rows and not (title.startswith("Snags") and record.joints):
             continue
         lines += [("", "plain"), (title, "head")]
         lines += [(about_it, "faint")] if about_it else []
+        bars = ["".join(bar_text(size, bar_width)) + "  " for size in sizes] if bar_width else []
         lines += [
-            (f"  {name:<{name_width}}  {words}" if name_width else f"{name}: {words}", "plain")
-            for name, words in rows
+            (f"  {name:<{name_width}}  {bar}{words}" if name_width else f"{name}: {words}", "plain")
+            for (name, words), bar in zip(rows, bars or [""] * len(rows), strict=True)
         ]
     return lines
+
+
+def _of_largest(sizes: Sequence[float]) -> list[float]:
+    """Each as a share of the largest."""
+    most = max(sizes, default=0.0) or 1.0
+    return [size / most for size in sizes]
 
 
 def _headline(record: OwnRecord) -> str:

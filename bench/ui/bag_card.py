@@ -93,6 +93,9 @@ def _shows(line: BagLine, look: str) -> StyledRow:
     """The colour bands of a resistor by name, else what is printed on the part or what it is rated for."""
     if bears_bands(line.kind, line.value, line.package) and not line.marking:
         strips = band_strip(line.value, line.tolerance, _SHOWS, compact=True)
+        if strips and look == "faint":
+            said = cut("".join(text for text, _ in strips[0]), _SHOWS)
+            return ((said + " " * (_SHOWS - cells(said)), look),)
         if strips:
             used = sum(cells(text) for text, _ in strips[0])
             return (*strips[0], (" " * max(0, _SHOWS - used), look))

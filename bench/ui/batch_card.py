@@ -8,7 +8,9 @@ from bench.batch.gather import Gathered, Member
 from bench.batch.order import Order, Placed
 from bench.estimate.hours import about, between, in_full, in_words
 from bench.log.clock import spell
+from bench.parts.bars import bar_text
 from bench.parts.english import counted
+from bench.ui.blocks import StyledRow
 from bench.ui.text import cells, clean, cut
 
 StyledLine = tuple[str, str]
@@ -19,28 +21,44 @@ HEADS = {
     "shortest": "shortest first",
     "needs": "what others need first",
 }
+_BAR = 10
 MIDDLE, WIDE = 60, 100
 """Widths from which hours, and class and hours spent, have room beside the title."""
 
 
-def kit_line(placed: Placed, member: Member, width: int) -> str:
-    """One kit in one line of at most `width` cells: place, title, then as much as there is room for.
+def kit_row(placed: Placed, member: Member, width: int, most: float) -> StyledRow:
+    """One kit in a row of `width` cells: place, title, then as much as there is room for.
 
-    `*` stands for a pin, `!` for something held or a deadly hazard; both are said in words below the list.
+    `most` are the seconds that the longest kit of the batch has left: the bar of the time left is drawn against
+    it. `*` stands for a pin, `!` for something held or a deadly hazard; both are said in words below the list.
     """
+    look = "faint" if member.finished else "plain"
     share = "built" if member.finished else f"{member.percent} %" if member.build else "new"
     marks = ("*" if placed.pinned else " ") + ("!" if member.held_words or member.hazards else " ")
-    ends = [f"{share:>5}", marks]
+    ends: list[tuple[str, str]] = [(f"  {share:>5}", look)]
     if width >= MIDDLE:
-        ends = [f"{member.difficulty.points:>4} pts", f"{share:>5}", f"{_left(member):>12}", marks]
+        full, rest = bar_text(member.left.likely / most if most and not member.finished else 0.0, _BAR)
+        ends = [(f"  {member.difficulty.points:>4}", look), *ends]
+        ends += [(f"  {_left(member):>12}", look), ("  ", look), (full, "value"), (rest, "faint")]
     if width >= WIDE:
-        spent = f"{spell(member.seconds_spent)} spent" if member.build else ""
-        left = f"{_left(member)} left" if _left(member) else ""
-        ends = [f"{member.difficulty.level_words:<16}", *ends[:2], f"{spent:>16}", f"{left:>17}", marks]
-    end = "  ".join(ends)
-    room = max(8, width - cells(end) - 6)
+        spent = spell(member.seconds_spent) if member.build else ""
+        ends = [(f"  {member.difficulty.level_words:<18}", look), *ends, (f"  {spent:>12}", look)]
+    ends.append((f"  {marks}", "caution"))
+    room = max(8, width - sum(cells(text) for text, _ in ends) - 4)
     title = cut(clean(member.title, 300), room)
-    return f"{placed.place:>2}  {title}{' ' * (room - cells(title))}  {end}"
+    return (f"{placed.place:>2}  ", "faint"), (title + " " * (room - cells(title)), look), *ends
+
+
+def batch_head(width: int) -> StyledRow:
+    """The names of the columns of `kit_row`, over rows that are two cells further in."""
+    words = f"  {'done':>5}"
+    if width >= MIDDLE:
+        words = f"  {'hard':>4}{words}  {'time left':>12}  {'':<{_BAR}}"
+    if width >= WIDE:
+        words = f"  {'how hard':<18}{words}  {'at the bench':>12}"
+    words += "    "
+    lead = " In this order "
+    return (lead, "head"), ("─" * max(0, width + 2 - cells(lead) - cells(words)), "faint"), (words, "faint")
 
 
 def _left(member: Member) -> str:

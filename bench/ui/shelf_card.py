@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from bench.batch.shelf import KitAtHand
 from bench.log.clock import spell
+from bench.parts.bars import bar_text
 from bench.parts.english import counted
 from bench.session.summaries import Summary
 from bench.ui.blocks import StyledRow
@@ -135,8 +136,8 @@ def bar(share: float, width: int, *, quiet: bool = False) -> StyledRow:
     >>> "".join(text for text, _ in bar(0.5, 4))
     '━━┄┄'
     """
-    full = width if share >= 1 else min(width - 1, max(int(share > 0), round(share * width)))
-    return ("━" * full, "faint" if quiet else "value"), ("┄" * (width - full), "faint")
+    full, rest = bar_text(share, width)
+    return (full, "faint" if quiet else "value"), (rest, "faint")
 
 
 _CALENDAR = Calendar()

@@ -228,3 +228,10 @@ def test_the_list_of_builds_says_what_is_left(tmp_path: Path, capsys: pytest.Cap
     assert capsys.readouterr().out.count(" left, last ") == 1
     builds = data_from(capsys, "builds", "--json", "--data", str(tmp_path))["builds"]
     assert [build["seconds_left"] is None for build in builds] == [False, True]
+
+
+def test_bars_stand_in_columns_and_the_longest_is_that_of_the_slowest_kind() -> None:
+    record = record_of(a_build("a", {"diode": (400, 40), "resistor": (500, 100)}, [("diode", "x")]))
+    rows = [text for text, _ in record_lines(record, 24, 10) if " s each" in text]
+    assert {row.split()[0]: row.count("━") for row in rows} == {"diode": 10, "resistor": 5}
+    assert {row.index("━") for row in rows} == {28}

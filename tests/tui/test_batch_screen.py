@@ -86,7 +86,7 @@ def test_a_build_whose_kit_file_is_in_the_batch_is_taken_out_by_its_line(tmp_pat
     save_batch(tmp_path, Batch(kits=(str(kits[0]),)))
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        assert "+ " in screen_text(app).splitlines()[1]
+        assert "+ " in screen_text(app).splitlines()[2]
         await pilot.press("b")
         assert load_batch(tmp_path).kits == ()
 

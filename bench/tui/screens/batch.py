@@ -11,11 +11,11 @@ from bench.batch.at_work import BatchAtWork
 from bench.batch.gather import Member
 from bench.batch.order import Order
 from bench.errors import SoldersideError
-from bench.tui.screens.lists import ListingScreen, ListPane, Word
+from bench.tui.screens.lists import ListingScreen, ListLine, ListPane, Word
 from bench.tui.screens.pages import Page, faults_page
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
-from bench.ui.batch_card import StyledLine, about_kit, all_reasons, head_line, kit_line
+from bench.ui.batch_card import StyledLine, about_kit, all_reasons, batch_head, head_line, kit_row
 from bench.ui.blocks import StyledRow
 from bench.ui.text import clean, wrap
 
@@ -32,8 +32,11 @@ class KitsPane(ListPane):
         """Set the lines for the present width."""
         if self.order is not None:
             width = self.size.width - 2
+            most = max((member.left.likely for member in self.members if not member.finished), default=0.0)
             pairs = zip(self.order.placed, self.members, strict=True)
-            self._lines = [(kit_line(placed, member, width), "plain") for placed, member in pairs]
+            rows: list[ListLine] = [(kit_row(placed, member, width, most), "plain") for placed, member in pairs]
+            self.show(rows, heads={0: batch_head(width)} if rows else {})
+            return
         super().lay_out()
 
 

@@ -15,7 +15,7 @@ from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
 from bench.ui.blocks import StyledRow
 from bench.ui.commands import PALETTE_KEY, TITLES, Keymap, commands_of
-from bench.ui.text import clean, paragraphs, wrap
+from bench.ui.text import cells, clean, paragraphs, wrap
 
 if TYPE_CHECKING:
     from bench.measure.identify.candidates import Identified
@@ -40,7 +40,9 @@ class TextPane(Lines):
         rows: list[StyledRow] = []
         for text, look in self._spans:
             for part in paragraphs(text) if text else [""]:
-                rows += [((line, look),) for line in wrap(part, self.size.width - 1, hang=2)]
+                width = self.size.width - 1
+                fits = cells(part) <= width  # a row set in columns stays as it is
+                rows += [((line, look),) for line in ([part] if fits else wrap(part, width, hang=2))]
         self.count = len(rows)
         self.show_rows(rows)
         self.move(0)

@@ -42,6 +42,8 @@ from bench.ui.shelf_card import (
 )
 from bench.ui.text import clean
 
+BARS_FROM = 80
+"""Columns from which the record has bars and columns."""
 AT_ONCE = 30
 """So many builds and kits are read before the shelf is shown; with more it shows their names, then fills."""
 SLICE_SECONDS = 0.012
@@ -204,7 +206,9 @@ class ShelfScreen(SearchedScreen):
         from bench.estimate.stats_text import record_lines
         from bench.tui.screens.pages import Page
 
-        lines = record_lines(know(self.bench_app.data, self.bench_app.settings).record)
+        wide = self.app.size.width >= BARS_FROM
+        record = know(self.bench_app.data, self.bench_app.settings).record
+        lines = record_lines(record, name_width=32 if wide else 0, bar_width=16 if wide else 0)
         self.app.push_screen(Page([(clean(text, 400), look) for text, look in lines]))
 
     def do_again(self) -> None:
