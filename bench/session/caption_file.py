@@ -33,6 +33,8 @@ class NowOnBench(Struct, frozen=True, kw_only=True):
     kit: str
     state: str
     """`step`, `break`, `held back` (nothing else is left), `finished`, or `closed`."""
+    unit: str = ""
+    """The unit whose turn it is, where several are built side by side or it has a name."""
     stage: str = ""
     board: str = ""
     action: str = ""
@@ -93,7 +95,11 @@ class _Captions:
 
     def take(self, event: ev.AnyEvent) -> None:
         """Have the step now on the bench written; at the end wait until it is."""
-        now = now_on_bench(self._build.view())
+        beside = self._build.beside
+        for each in beside.builds if beside else ():  # one file for all units on the bench
+            each.writer.follower = self.take
+        build = self._build.at_work
+        now = msgspec.structs.replace(now_on_bench(build.view()), unit=_plain(build.unit))
         closed = isinstance(event, ev.Closed)
         now = msgspec.structs.replace(now, state="closed") if closed else now
         if now != self._last:
@@ -171,7 +177,7 @@ def caption_text(now: NowOnBench) -> str:
         *now.instead,
         *now.ways,
         *(f"DANGER: {each}" for each in now.dangers),
-        f"{now.stage}{f', {now.board}' if now.board else ''}: {now.parts_done} of {now.parts} done",
+        f"{', '.join(filter(None, (now.unit, now.stage, now.board)))}: {now.parts_done} of {now.parts} done",
     ]
     return "\n".join(lines) + "\n"
 

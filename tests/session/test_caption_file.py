@@ -17,6 +17,7 @@ from bench.log.events import BreakBegan
 from bench.session.build import Build
 from bench.session.caption_file import NowOnBench, caption_text, now_on_bench
 from bench.session.folders import open_build
+from bench.session.together import open_bench
 from bench.settings import Settings, shipped_kits_folder
 from tests.support.command_line import HOSTILE
 from tests.support.samples import HandClock
@@ -205,3 +206,21 @@ def test_the_file_of_a_program_that_was_killed_is_taken_up_again(own_data: Path)
     again = opened(own_data)
     comes((own_data / "now.txt").read_text, caption_text(now_on_bench(again.view())))
     again.close()
+
+
+def test_of_units_side_by_side_the_one_whose_turn_it_is_is_told(own_data: Path) -> None:
+    settings = Settings(caption_file="now.txt")
+    build = open_bench(own_data, KIT, settings, HandClock(), again=True, units=("A", "B"))
+    build.opened()
+    told = set()
+    for _ in range(8):
+        build = build.at_work
+        build.done()
+        now = build.at_work
+        comes(lambda: json.loads((own_data / "now.json").read_bytes())["unit"], now.unit)
+        text = caption_text(replace(now_on_bench(now.view()), unit=now.unit))
+        comes((own_data / "now.txt").read_text, text)
+        told.add(now.unit)
+    assert told == {"A", "B"}
+    build.close()
+    assert (own_data / "now.txt").read_text() == ""
