@@ -59,6 +59,19 @@ def test_labels_beside_parts_are_called_so_and_are_good_to_the_zone() -> None:
         assert (place.x, place.y) == pytest.approx(PARTS[place.ref], abs=1.0)
 
 
+@pytest.mark.parametrize("copies", [2, 3])
+@pytest.mark.parametrize("labels", ["inside", "beside"])
+def test_of_several_copies_of_a_board_one_is_taken(copies: int, labels: str) -> None:
+    drawn = placement_drawing(PARTS, SIZE, copies=copies, labels=labels)
+    found = read_places(drawn, "drawing.pdf")
+    assert found.size == pytest.approx(SIZE, abs=0.5)
+    assert any(doubt.what.startswith(f"page 1 shows the board {copies} times") for doubt in found.doubts)
+    assert not any(doubt.kind == "twice" for doubt in found.doubts)
+    assert {place.ref for place in found.places} == PARTS.keys()
+    for place in found.places:
+        assert (place.x, place.y) == pytest.approx(PARTS[place.ref], abs=1.0)
+
+
 def test_a_schematic_gives_no_places() -> None:
     values = dict.fromkeys(PARTS, "10k")
     with pytest.raises(SoldersideError, match="a schematic shows what is joined to what"):

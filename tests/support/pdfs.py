@@ -109,35 +109,38 @@ def placement_drawing(
     scale: float = 1.0,
     labels: str = "inside",
     back: bool = False,
+    copies: int = 1,
     values: dict[str, str] | None = None,
 ) -> bytes:
     """A drawing of a board: its edge, a box for each part (place in mm, y upwards) and a label.
 
-    `labels` stand `inside` the boxes, turned by 90 degrees in the tall ones, or `beside` them (above). With
-    `back` the board is seen through from the front, its labels mirrored.
+    Several `copies` stand one below the other. `labels` stand `inside` the boxes, turned by 90 degrees in the
+    tall ones, or `beside` them (above). With `back` the board is seen through from the front, its labels
+    mirrored.
     """
     pdf = _new()
     pdf.add_page()
     pdf.set_font("helvetica", size=4)
     mm = 72 / 25.4 * scale
-    left, top = 80.0, 90.0
-    pdf.rect(left, top, size[0] * mm, size[1] * mm)
-    for at, (ref, (x, y)) in enumerate(parts.items()):
-        cx, cy = left + x * mm, top + (size[1] - y) * mm
-        wide, high = (16.0, 7.0) if at % 3 else (7.0, 16.0)
-        pdf.rect(cx - wide / 2, cy - high / 2, wide, high)
-        width = pdf.get_string_width(ref)
-        shift = -high / 2 - 1 if labels == "beside" else 1.4
-        if back:
-            with pdf.mirror((cx, cy), "EAST"):
+    for copy in range(copies):
+        left, top = 80.0, 90.0 + copy * (size[1] * mm + 25)
+        pdf.rect(left, top, size[0] * mm, size[1] * mm)
+        for at, (ref, (x, y)) in enumerate(parts.items()):
+            cx, cy = left + x * mm, top + (size[1] - y) * mm
+            wide, high = (16.0, 7.0) if at % 3 else (7.0, 16.0)
+            pdf.rect(cx - wide / 2, cy - high / 2, wide, high)
+            width = pdf.get_string_width(ref)
+            shift = -high / 2 - 1 if labels == "beside" else 1.4
+            if back:
+                with pdf.mirror((cx, cy), "EAST"):
+                    pdf.text(cx - width / 2, cy + shift, ref)
+            elif labels == "inside" and high > wide:
+                with pdf.rotation(90, cx, cy):
+                    pdf.text(cx - width / 2, cy + shift, ref)
+            else:
                 pdf.text(cx - width / 2, cy + shift, ref)
-        elif labels == "inside" and high > wide:
-            with pdf.rotation(90, cx, cy):
-                pdf.text(cx - width / 2, cy + shift, ref)
-        else:
-            pdf.text(cx - width / 2, cy + shift, ref)
-        if values:
-            pdf.text(cx - width / 2, cy + 8, values[ref])
-            for pin in (1, 2):
-                pdf.text(cx - 9 + 18 * (pin - 1), cy + 4, str(pin))
+            if values:
+                pdf.text(cx - width / 2, cy + 8, values[ref])
+                for pin in (1, 2):
+                    pdf.text(cx - 9 + 18 * (pin - 1), cy + 4, str(pin))
     return bytes(pdf.output())

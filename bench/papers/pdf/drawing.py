@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import statistics
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -31,6 +32,8 @@ _VALUE = re.compile(r"[0-9]+(?:[.,][0-9]+)?(?:[pnuµmkKMRΩ][0-9]*[FHVΩ]?|ohm|V
 _PIN = re.compile(r"[0-9]{1,2}")
 _BODY, _CLOSE = 1.2, 0.7
 """Times the height of a label: a body beside it is no smaller, and no further away."""
+_COPIED = 0.8
+"""Of all designators: so many stand in each copy of a board."""
 _LARGEST = 120.0
 """Points: a part on a drawing is no wider."""
 
@@ -223,6 +226,10 @@ def drawing_of(
         if not found:
             reasons.append(f"page {page.number}: {why}")
             continue
+        found, copies = _one_copy(page, found)
+        if copies > 1:
+            what = f"page {page.number} shows the board {copies} times: places are those of one of them"
+            doubts.append(Doubt(line=0, what=what))
         edge = _outline(page, found)
         scale = _scale(edge, size)
         if edge is not None and board is None:
@@ -245,6 +252,25 @@ def drawing_of(
         doubts=tuple(doubts),
     )  # fmt: skip
     return placement, ""
+
+
+def _one_copy(page: Page, found: list[Placed]) -> tuple[list[Placed], int]:
+    """The labels of one of several copies of a board, and how many there are; all of them and 1 for one board.
+
+    Copies are boxes that each hold nearly all designators, and each of them once.
+    """
+    names = Counter(each.ref for each in found)
+    if sum(number > 1 for number in names.values()) < _COPIED * len(names):
+        return found, 1
+    copies: list[tuple[float, list[Placed]]] = []
+    for box in page.shapes:
+        mine = [each for each in found if box[0] <= each.x <= box[2] and box[1] <= each.y <= box[3]]
+        if _COPIED * len(names) <= len(mine) == len({each.ref for each in mine}):
+            copies.append((_area(box), mine))
+    if not copies:
+        return found, 1
+    best = min(copies, key=lambda copy: (-len(copy[1]), copy[0]))[1]
+    return best, round(statistics.median(names.values()))
 
 
 def _doubled(page: int, found: Sequence[Placed]) -> list[Doubt]:
