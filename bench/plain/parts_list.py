@@ -15,14 +15,13 @@ from bench.papers.list_files import complete_path
 from bench.papers.list_session import ListSession
 from bench.papers.lists.draft import Doubt, ListColumn
 from bench.papers.lists.headings import NOTHING, ROLE_WORDS
-from bench.papers.makers import forget, load_makers
 from bench.papers.pdf.extract import watched
 from bench.papers.to_kit import name_from
 from bench.parts.english import counted
 from bench.plain.place import Desk, Rows
 from bench.session.folders import builds_of, slug
-from bench.session.from_list import keep_kit, kit_file_path, open_papers
-from bench.settings import kits_folder, makers_file
+from bench.session.from_list import forget_maker, keep_kit, kit_file_path, open_papers
+from bench.settings import kits_folder
 from bench.ui.forms import Question, trouble
 from bench.ui.list_forms import (
     ROLE_KEYS,
@@ -281,14 +280,7 @@ class Columns(Rows):
 
     def do_forget_maker(self) -> None:
         """Nothing more is kept for this list's maker."""
-        maker = self.work.state.maker
-        if not maker:
-            raise SoldersideError("no maker is known for this list", "", "name the maker first")
-        path = makers_file(self.desk.folder)
-        number = forget(path, maker)
-        self.work.lists = load_makers(path).lists
-        said = f"{counted(number, 'kind')} of list forgotten" if number else "nothing was kept"
-        self._say(clean(f"{maker}: {said}.", 300))
+        self._say(clean(f"{forget_maker(self.desk.folder, self.work)}.", 300))
 
     def do_undo(self) -> None:
         """Take the last thing back."""

@@ -9,7 +9,7 @@ from bench.files import home_path, make_folder
 from bench.papers.folder import missing, read_folder
 from bench.papers.list_files import read_bytes
 from bench.papers.list_session import ListSession
-from bench.papers.makers import load_makers, remember
+from bench.papers.makers import forget, load_makers, remember
 from bench.papers.to_kit import write_kit_file
 from bench.parts.english import counted
 from bench.settings import kits_folder, makers_file
@@ -54,3 +54,13 @@ def keep_kit(data: Path, work: ListSession, path: Path, name: str, maker: str, *
     except SoldersideError as error:
         return f" {error.what[:1].upper()}{error.what[1:]} ({error.where})."
     return f" Saved for {maker}: the roles of {counted(number, 'column')}." if number else ""
+
+
+def forget_maker(data: Path, work: ListSession) -> str:
+    """Keep nothing more of the columns of a list's maker; what was forgotten. Raises SoldersideError."""
+    maker = work.state.maker
+    if not maker:
+        raise SoldersideError("no maker is known for this list", "", "name the maker first")
+    number = forget(makers_file(data), maker)
+    work.lists = load_makers(makers_file(data)).lists
+    return f"{maker}: {counted(number, 'kind')} of list forgotten" if number else f"{maker}: nothing was kept"

@@ -6,9 +6,8 @@ from bench.errors import SoldersideError
 from bench.papers.list_session import ListSession
 from bench.papers.lists.draft import ListColumn
 from bench.papers.lists.headings import AS_FOUND, NOTHING, ROLE_WORDS
-from bench.papers.makers import forget, load_makers
 from bench.parts.english import counted
-from bench.settings import makers_file
+from bench.session.from_list import forget_maker
 from bench.tui.screens.ask import Choose
 from bench.tui.screens.lists import ListingScreen
 from bench.ui.list_forms import ROLE_KEYS
@@ -70,14 +69,8 @@ class ColumnsScreen(ListingScreen):
 
     def do_forget_maker(self) -> None:
         """Nothing more is kept for this list's maker."""
-        maker = self.work.state.maker
-        if not maker:
-            raise SoldersideError("no maker is known for this list", "", "name the maker first")
-        path = makers_file(self.bench_app.data)
-        number = forget(path, maker)
-        self.work.lists = load_makers(path).lists
-        said = f"{counted(number, 'kind')} of list forgotten" if number else "nothing was kept"
-        self.fill(clean(f"{maker}: {said}. The list on screen stays as it is.", 300))
+        said = forget_maker(self.bench_app.data, self.work)
+        self.fill(clean(f"{said}. The list on screen stays as it is.", 300))
 
     def do_undo(self) -> None:
         """Take the last thing back."""
