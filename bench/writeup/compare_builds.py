@@ -148,7 +148,7 @@ def _facts(sides: Sequence[Side]) -> list[Block]:
         ("Sittings", lambda story: str(len(story.sittings))),
         ("Parts", lambda story: str(story.parts_placed)),
         ("Solder joints", lambda story: str(story.joints)),
-        ("Seconds per joint, finished stages", _per_joint),
+        ("Seconds per joint where joints are made, snags apart", _per_joint),
         ("Snags", lambda story: str(len(story.snags))),
         ("Lost in snags", lambda story: words.lost(story.snag_minutes) if story.snag_minutes else ""),
         ("Joint counts right at once", _agreed),
@@ -159,7 +159,9 @@ def _facts(sides: Sequence[Side]) -> list[Block]:
 
 
 def _record(record: Record) -> list[Block]:
-    return [block for title, lines in record for block in (subheading(title), listing(lines))]
+    told = [block for title, lines in record for block in (subheading(title), listing(lines))]
+    scope = "Of all builds in this builder's data, not only of those on this page."
+    return [paragraph(scope), *told] if told else []
 
 
 def _share(story: Story) -> int:
@@ -167,10 +169,12 @@ def _share(story: Story) -> int:
 
 
 def _per_joint(story: Story) -> str:
-    """Seconds for a joint, in the finished stages that have joints; empty when there are none."""
+    """Seconds for a joint in the finished stages that have joints, snags apart; empty when there are none."""
     rows = [row for row in story.stages if row.joints and _through(row)]
     joints = sum(row.joints for row in rows)
-    return str(round(sum(row.seconds for row in rows) / joints)) if joints else ""
+    places = {(row.stage, row.board) for row in rows}
+    lost = 60 * sum(snag.minutes for snag in story.snags if (snag.stage, snag.board) in places)
+    return str(round(max(0.0, sum(row.seconds for row in rows) - lost) / joints)) if joints else ""
 
 
 def _agreed(story: Story) -> str:
@@ -196,7 +200,26 @@ def _stages(sides: Sequence[Side]) -> list[Block]:
     return [grid("Time at the bench, without breaks.", head, rows, right=head[1:], total=total)]
 
 
+def _alike(sides: Sequence[Side]) -> list[list[Side]]:
+    """Finished builds of one kit, for each kit of which there are two or more: like is told beside like."""
+    kits: dict[str, list[Side]] = {}
+    for side in sides:
+        if side.story.finished:
+            kits.setdefault(words.one_line(side.story.name), []).append(side)
+    return [alike for alike in kits.values() if len(alike) > 1]
+
+
 def _faster(sides: Sequence[Side]) -> list[Block]:
+    groups = _alike(sides)
+    blocks: list[Block] = []
+    for alike in groups:
+        told = _faster_of_one_kit(alike)
+        name = words.one_line(alike[0].story.name)
+        blocks += [subheading(name), *told] if told and len(groups) > 1 else told
+    return blocks
+
+
+def _faster_of_one_kit(sides: Sequence[Side]) -> list[Block]:
     told = paces(sides)
     if not told:
         return []

@@ -71,8 +71,10 @@ def _how_many(story: Story) -> str:
 
 def _checks(story: Story, holds: Sequence[HoldRow]) -> str:
     if all(row.done == row.checks for row in holds):
-        told = [f"{named(story, row.name, row.board)} ({row.checks})" for row in holds]
-        return f"All checks were made: {words.join(told)}."
+        checks = sum(row.checks for row in holds)
+        if len(holds) == 1:
+            return f"All checks of {named(story, holds[0].name, holds[0].board)} were made ({checks})."
+        return f"All {checks} checks at the {words.spelt(len(holds), 'hold point')} were made."
     told = [f"{named(story, row.name, row.board)} ({row.done} of {row.checks})" for row in holds]
     return f"Checks made: {words.join(told)}."
 

@@ -36,8 +36,8 @@ def time_spent(story: Story) -> list[Block]:
     most = [(name, minutes) for name, minutes in minutes_by_stage(story) if minutes][:3]
     said = f"{words.capital(words.hours(story.minutes))} at the bench in all"
     if len(rows) > 1 and len(most) > 1:
-        told = words.join([f"{name} ({words.hours(minutes)})" for name, minutes in most])
-        said += f"; most of it went into {told}"
+        told = "; ".join(f"{name} ({words.hours(minutes)})" for name, minutes in most)
+        said += f". The longest stages were {told}"
     elif rows:
         said += f", in {place_of(story, rows[0])}"
     return [paragraph(f"{said}.", *_against_forecast(rows)), *_pauses(story)]
@@ -252,7 +252,7 @@ def _piece(story: Story, piece: Advice) -> str:
     where = place_of(story, piece) if piece.stage or piece.board else ""
     if piece.drawn_from == "miscount":
         return f"{where}: {words.sentence(piece.text)}"
-    return words.one_line(piece.text) + (f" ({where})" if where else "")
+    return words.capital(words.one_line(piece.text)) + (f" ({where})" if where else "")
 
 
 def _look_twice(story: Story) -> list[str]:

@@ -66,10 +66,16 @@ def _paragraphs(story: Story, things: Sequence[Told]) -> list[Block]:
 
 # -- headings and what a sitting came to ---------------------------------------------------------------
 def _title(story: Story, at: int) -> str:
+    """Which sitting it was, when; by the part of the day where all were at the same."""
     sitting = story.sittings[at]
+    began, ended = sitting.began, sitting.ended
     which = _ORDINALS[at] if at < len(_ORDINALS) else f"{at + 1}th"
-    day = words.day(sitting.began.day)
-    return f"The {which} {part_of_day(sitting)}, {day}" if sitting.began.time else day
+    parts = set(map(part_of_day, story.sittings))
+    what = next(iter(parts)) if len(parts) == 1 else "sitting"
+    if not began.time:
+        return f"The {which} sitting, {words.day(began.day)}"
+    until = "" if began.at[:16] == ended.at[:16] or not ended.time else f" to {ended.time}"
+    return f"The {which} {what}, {words.day(began.day)}, {began.time}{until}"
 
 
 def part_of_day(sitting: Sitting) -> str:
@@ -80,9 +86,7 @@ def part_of_day(sitting: Sitting) -> str:
 
 def _intro(story: Story, at: int) -> str:
     sitting, work = story.sittings[at], story.works[at] if at < len(story.works) else None
-    said = [_from_to(story, at)]
-    if at == 0:
-        said += _bag(story)
+    said = _bag(story) if at == 0 else []
     if work is not None:
         said += [*_went_in(story, work, at), *_passed(work), *_trimmed(work)]
     said += _pauses(story, sitting)
@@ -92,22 +96,6 @@ def _intro(story: Story, at: int) -> str:
     doubts += [f"{sitting.clocks_set} on the way"] if sitting.clocks_set else []
     said += [words.sentence(words.capital(each)) for each in doubts]
     return " ".join(filter(None, said))
-
-
-def _from_to(story: Story, at: int) -> str:
-    """When it was; one sitting alone says its day too."""
-    sitting = story.sittings[at]
-    began, ended = sitting.began, sitting.ended
-    if not began.time or not ended.time or began.at[:16] == ended.at[:16]:
-        return ""
-    until = ended.time if ended.day == began.day else f"{ended.time} the next day"
-    if len(story.sittings) == 1:
-        return f"It was one sitting, on {words.day(began.day)} from {began.time} to {until}."
-    return (
-        f"From {began.time} to {until}.",
-        f"Back at the bench at {began.time}, until {until}.",
-        f"This one ran from {began.time} to {until}.",
-    )[at % 3]
 
 
 def _bag(story: Story) -> list[str]:
@@ -129,7 +117,7 @@ def _went_in(story: Story, work: SittingWork, at: int) -> list[str]:
     made = f" and {words.counted(joints, 'joint')} made" if joints else ""
     if work.parts_so_far >= story.parts_planned and work.joints_so_far >= story.joints_planned:
         if parts == work.parts_so_far:
-            return [f"All {story.parts_planned} parts went in, with {words.counted(joints, 'joint')}."]
+            return [f"{_between(story)}ll {story.parts_planned} parts went in, with {_joints(joints)}."]
         last = f", and the last of {story.joints_planned} joints {'were' if joints > 1 else 'was'} made"
         went = f"The last {words.counted(parts, 'part')}" if parts > 1 else "The last part"
         return [f"{went} went in{last if joints else ''}."]
@@ -147,11 +135,23 @@ def _went_in(story: Story, work: SittingWork, at: int) -> list[str]:
     ]
 
 
+def _joints(amount: int) -> str:
+    return words.counted(amount, "joint")
+
+
+def _between(story: Story) -> str:
+    """The times of a build that was one sitting, up to the first letter of `all`."""
+    began, ended = story.sittings[0].began, story.sittings[0].ended
+    if len(story.sittings) > 1 or not began.time or not ended.time or began.day != ended.day:
+        return "A"
+    return f"Between {began.time} and {ended.time} a"
+
+
 def _passed(work: SittingWork) -> list[str]:
     if not work.holds:
         return []
     if len(work.holds) > MOST_NAMED:
-        return [f"{words.capital(words.spelt(len(work.holds), 'hold point'))} were passed."]
+        return [f"It got past all {words.number(len(work.holds))} hold points."]
     return [f"It got past {words.join([f'‘{words.one_line(name)}’' for name in work.holds])}."]
 
 
@@ -160,8 +160,8 @@ def _trimmed(work: SittingWork) -> list[str]:
     if not names:
         return []
     if len(names) > MOST_NAMED:
-        return [f"{words.capital(words.spelt(len(names), 'trimmer'))} were set."]
-    return [f"{words.join(names)} {'was' if len(names) == 1 else 'were'} trimmed."]
+        return [f"Then {words.spelt(len(names), 'trimmer')} were set."]
+    return [f"Then {words.join(names)} {'was' if len(names) == 1 else 'were'} trimmed."]
 
 
 def _pauses(story: Story, sitting: Sitting) -> list[str]:

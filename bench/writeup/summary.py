@@ -70,9 +70,7 @@ def _parts(story: Story) -> str:
 def _snags(story: Story) -> str:
     amount = len(story.snags)
     if not amount:
-        return (
-            "Nothing went wrong that had to be noted." if story.finished else "Nothing has gone wrong so far."
-        )
+        return "Nothing went wrong worth a note." if story.finished else "Nothing has gone wrong so far."
     cost = f" and cost {lost(story.snag_minutes)}" if story.snag_minutes else ""
     start = (
         f"One thing went wrong{cost}" if amount == 1 else f"{capital(number(amount))} things went wrong{cost}"

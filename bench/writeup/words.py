@@ -219,7 +219,7 @@ def with_part(what: str, part: str) -> str:
     what, part = one_line(what), one_line(part)
     if not what or not part:
         return what or part
-    return what if _bare(part) in _bare(what) else f"{part}: {what}"
+    return what if _bare(part).strip() and _bare(part) in _bare(what) else f"{part}: {what}"
 
 
 def _bare(text: str) -> str:

@@ -60,7 +60,7 @@ HEADINGS = {
     "Other parts than listed", "What to look at twice", "Count these again",
 }  # fmt: skip
 DAY = re.compile(
-    r"The \w+ (morning|afternoon|evening|night), |[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}, |an unknown day$"
+    r"The \w+ (morning|afternoon|evening|night|sitting), |[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}, |an unknown day$"
 )
 
 

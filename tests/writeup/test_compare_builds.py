@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
 from bench.log import events as ev
@@ -84,7 +85,7 @@ def test_sums_of_the_summary_are_those_of_the_builds() -> None:
     page = set_in_markdown(together([("a", whole), ("b", FIRST)]))
     assert "Together they took 1 h 48 min at the bench, for 41 parts and 94 solder joints." in page
     assert "Three snags cost 19.5 min." in page
-    assert "| Bridge |  | 1 |" in page
+    assert "| Bad joint or bridge |  | 1 |" in page
     assert f"- R9 stands alone beside the header; easy to overlook ({KIT.title}, no. 2)" in page
     assert "easy to overlook\n" in set_in_markdown(together([("a", whole), ("b", whole)]))
 
@@ -93,4 +94,25 @@ def test_the_builders_record_stands_where_there_is_one() -> None:
     told = [("a", FIRST), ("b", SECOND)]
     assert "builder's record" not in set_in_markdown(together(told))
     document = assert_inert(html_together(told, [("Snags", ["Bridges: 2 in 9 builds"])]))
-    assert section_text(document, "record") == "The builder's record Snags Bridges: 2 in 9 builds"
+    assert section_text(document, "record") == (
+        "The builder's record Of all builds in this builder's data, not only of those on this page. "
+        "Snags Bridges: 2 in 9 builds"
+    )
+
+
+def test_only_finished_builds_of_one_kit_are_told_to_have_got_faster() -> None:
+    other = msgspec.structs.replace(SECOND, name="Another kit", title="Another kit")
+    assert "got faster" not in set_in_markdown(together([("a", FIRST), ("b", other)]))
+    open_one = msgspec.structs.replace(SECOND, finished=False)
+    assert "got faster" not in set_in_markdown(together([("a", FIRST), ("b", open_one)]))
+    assert "## What got faster" in set_in_markdown(together([("a", FIRST), ("b", SECOND)]))
+
+
+def test_time_lost_in_snags_is_no_soldering_pace() -> None:
+    snag = whole_story().snags[0]
+    lost = msgspec.structs.replace(snag, minutes=5.0, stage=FLAT, board="main")
+    slow = msgspec.structs.replace(FIRST, snags=(lost,))
+    page = set_in_markdown(together([("a", FIRST), ("b", slow)]))
+    row = next(line for line in page.splitlines() if line.startswith("| Seconds per joint"))
+    free, held_up = (float(cell) for cell in row.split("|")[2:4])
+    assert held_up < free

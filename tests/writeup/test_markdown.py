@@ -80,7 +80,7 @@ def test_no_section_is_empty() -> None:
 def test_no_snags_is_said_in_words_and_takes_no_section() -> None:
     events = [event for event in whole_build() if not isinstance(event, ev.Snagged | ev.Mended)]
     page = write_up(tell(KIT, PLAN, events))
-    assert "Nothing went wrong that had to be noted." in page
+    assert "Nothing went wrong worth a note." in page
     assert "## Snags by kind" not in page
     assert "What to look at twice" not in page
 
@@ -237,7 +237,7 @@ def test_bare_events_without_words_leave_no_holes() -> None:
     assert "1. **Not described.** **Still open.** (Parts that lie flat, main board)" in page
     assert "The check ‘a hold point’ was overridden, without a reason." in page
     assert "### Tips" not in page
-    assert "- another part instead of the part listed" in page
+    assert "- Another part instead of the part listed" in page
 
 
 def test_an_empty_plan_is_said() -> None:

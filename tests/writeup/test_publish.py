@@ -81,7 +81,7 @@ def test_all_formats_lie_beside_the_log_and_say_the_same(built: Build) -> None:
     assert {outcome.path.parent for outcome in outcomes} == {built.log.folder}
     markdown, page, post, data = (outcome.path.read_text(encoding="utf-8") for outcome in outcomes)
     said = body_text(assert_inert(page))
-    for words in ("a tip worth keeping", "Lamp wobbler", "still in progress"):
+    for words in ("tip worth keeping", "Lamp wobbler", "still in progress"):
         assert words in markdown
         assert words in said
         assert words in post
@@ -118,11 +118,11 @@ def test_a_file_changed_by_hand_is_refused_while_the_others_are_written(built: B
     outcomes = {outcome.form: outcome for outcome in publish(built, targets)}
     assert isinstance(outcomes["html"].problem, SoldersideError)
     assert targets["html"].read_text(encoding="utf-8") == mine
-    assert "one more" in targets["markdown"].read_text(encoding="utf-8")
+    assert "One more" in targets["markdown"].read_text(encoding="utf-8")
     forced = publish(built, {"html": targets["html"]}, force=True)[0]
     assert forced.kept_as is not None
     assert forced.kept_as.read_text(encoding="utf-8") == mine
-    assert "one more" in targets["html"].read_text(encoding="utf-8")
+    assert "One more" in targets["html"].read_text(encoding="utf-8")
     assert theirs(built, targets) == ()
 
 
