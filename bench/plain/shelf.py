@@ -13,7 +13,7 @@ from bench.files import home_path, real_path
 from bench.log.units import next_number, plain_name, unit_words
 from bench.papers.list_files import FOLDERS, likely_lists
 from bench.plain.place import Desk, Rows
-from bench.session.carry import ENDING, export_build, import_build
+from bench.session.carry import ENDING, export_build, export_name, import_build
 from bench.session.folders import build_folders, slug
 from bench.session.kit_names import kit_folders
 from bench.session.put_away import Tidied, tidy_away, tidy_out
@@ -140,7 +140,8 @@ class Shelf(Rows):
     def do_export(self) -> None:
         """Write the build on the chosen line into one file."""
         folder = Path(self._build_here().folder)
-        self._say(f"Written: {export_build(folder, exports_folder(self.desk.folder), self.settings)}")
+        target = exports_folder(self.desk.folder) / export_name(folder.name)
+        self._say(f"Written: {export_build(folder, target, self.settings)}")
 
     def do_import(self) -> None:
         """Unpack a build that was exported on another computer."""

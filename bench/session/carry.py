@@ -67,12 +67,17 @@ class Carried(msgspec.Struct, frozen=True, kw_only=True):
     """Settings that were other where it was built, a sentence each."""
 
 
+def export_name(build: str) -> str:
+    """What the archive of a build is called."""
+    return f"{build}{ENDING}"
+
+
 def export_build(folder: Path, target: Path, settings: Settings) -> Path:
     """Write a build into one file; returns its path. A folder as the target gets a file named after the build.
 
     Raises SoldersideError when it cannot be written, or when something else stands there.
     """
-    path = target / f"{folder.name}{ENDING}" if target.is_dir() else target
+    path = target / export_name(folder.name) if target.is_dir() else target
     about = About(
         solderside_build=VERSION, name=folder.name, program=__version__, settings=_settings_of(settings)
     )

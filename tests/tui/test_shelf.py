@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
@@ -178,3 +179,69 @@ def test_a_summary_from_the_cache_follows_the_log_and_the_kit_file(data: Path) -
     assert not next(each for each in summaries(data, Settings()) if each.name == "lamp-1").edits
     kit.write_text(KIT.format(1).replace("47R", "51R"), encoding="utf-8")
     assert next(each for each in summaries(data, Settings()) if each.name == "lamp-1").edits
+
+
+def test_a_kit_is_edited_in_the_builders_editor_and_read_again(
+    data: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (data / "kits").mkdir()
+    kit = data / "kits" / "zz.yaml"
+    kit.write_text(KIT.format("old"), encoding="utf-8")
+    script = data / "edit.sh"
+    script.write_text("#!/bin/sh\nsed -i 's/Lamp old/Lamp new/' \"$2\"\n", encoding="utf-8")
+    script.chmod(0o755)
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        monkeypatch.setattr(app, "suspend", nullcontext)
+        await pilot.pause()
+        await pilot.press("slash", *"lamp old", "enter", "e")
+        await pilot.pause()
+        assert "no editor is set" in screen_text(app).casefold()
+        monkeypatch.setenv("EDITOR", f"'{script}' --wait")
+        await pilot.press("e", "escape")
+        await pilot.pause()
+        assert any("Lamp new" in text for text in shelf(app).pane.texts)
+
+    monkeypatch.delenv("EDITOR", raising=False)
+    monkeypatch.delenv("VISUAL", raising=False)
+    drive(None, data, act, (120, 40))
+
+
+def test_a_page_is_opened_in_the_browser_and_a_path_copied(data: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    opened: list[str] = []
+
+    def browse(address: str) -> bool:
+        opened.append(address)
+        return True
+
+    monkeypatch.setattr("webbrowser.open", browse)
+    folder = data / "builds" / "fog-filter-rev-a"
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.pause()
+        await pilot.press("g")
+        await pilot.pause()
+        assert "not written yet" in screen_text(app)
+        (folder / "retrospective.html").write_text("<p>", encoding="utf-8")
+        await pilot.press("g", "c")
+        await pilot.pause()
+        assert opened == [(folder / "retrospective.html").as_uri()]
+        assert app.clipboard == str(folder)
+
+    drive(None, data, act, (120, 40))
+
+
+def test_a_build_is_exported_and_imported_from_the_shelf(data: Path, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.pause()
+        await pilot.press("p")
+        await pilot.pause()
+        archive = data / "exports" / "fog-filter-rev-a.solderside.zip"
+        assert archive.is_file()
+        await pilot.press("i", *str(archive), "enter")
+        await pilot.pause()
+        await pilot.pause()
+        assert "fog-filter-rev-a-2 is on the shelf" in screen_text(app)
+        assert (data / "builds" / "fog-filter-rev-a-2" / "log.jsonl").is_file()
+
+    drive(None, data, act, (120, 40))

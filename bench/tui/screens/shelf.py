@@ -8,6 +8,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from time import monotonic
 
+from textual.app import SuspendNotSupported
+
 from bench.batch.gather import Shelved
 from bench.batch.shelf import KitAtHand, at_hand, easiest_first, kit_paths
 from bench.batch.shelf import only_named as kit_named
@@ -16,7 +18,7 @@ from bench.errors import SoldersideError
 from bench.files import home_path, real_path
 from bench.log.units import next_number, plain_name, unit_words
 from bench.papers.list_files import complete_path
-from bench.session.carry import ENDING, export_build, import_build
+from bench.session.carry import ENDING, export_build, export_name, import_build
 from bench.session.folders import build_folders, slug, touched
 from bench.session.kit_names import kit_folders
 from bench.session.put_away import Tidied, tidy_away, tidy_out
@@ -271,7 +273,9 @@ class ShelfScreen(SearchedScreen):
     def do_export(self) -> None:
         """Write the build on this line into one file, to carry to another computer."""
         build, app = self._build_here(), self.bench_app
-        path = export_build(Path(build.folder), exports_folder(app.data), app.settings)
+        path = export_build(
+            Path(build.folder), exports_folder(app.data) / export_name(build.name), app.settings
+        )
         self.show_message(f"Written: {path}. On the other computer: solderside import, or i on its shelf.")
 
     def do_import(self) -> None:
@@ -296,8 +300,11 @@ class ShelfScreen(SearchedScreen):
         if isinstance(thing, Summary):
             raise SoldersideError("this line is a build, not a kit", "", "choose a kit")
         command = editor(os.environ)
-        with self.app.suspend():
-            done = subprocess.run([*command, thing.path], check=False).returncode
+        try:
+            with self.app.suspend():
+                done = subprocess.run([*command, thing.path], check=False).returncode
+        except (OSError, SuspendNotSupported) as error:
+            raise SoldersideError(f"{command[0]} cannot be started here", thing.path, "") from error
         word = f"{thing.path} was read again." if done == 0 else f"{command[0]} ended with code {done}."
         self.fill(clean(word, 400))
 
