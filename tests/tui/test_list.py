@@ -217,7 +217,7 @@ def test_the_kit_is_written_stands_on_the_shelf_and_the_build_begins(tmp_path: P
         assert app.build.kit.name == "Moth filter"
         await pilot.press("k")
         await pilot.pause()
-        assert "kit  Moth filter" in screen_text(app)
+        assert "Moth filter" in screen_text(app)
 
     drive(None, tmp_path, act)
 
