@@ -267,3 +267,21 @@ def test_a_damaged_file_gives_a_copy_or_a_word_and_never_a_traceback(
 
 def test_formats_that_run_foreign_programs_are_not_among_those_tried() -> None:
     assert not {"EPS", "PDF", "WMF", "FPX", "GIF", "PSD"} & set(webcopy.FORMATS)
+
+
+def test_without_its_extra_a_heic_says_what_to_install(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "one.heic"
+    path.write_bytes(b"\0\0\0\x18ftypheic" + b"\0" * 64)
+    monkeypatch.setitem(sys.modules, "pillow_heif", None)
+    Image.init()
+    monkeypatch.delitem(Image.OPEN, "HEIF", raising=False)
+    with pytest.raises(SoldersideError, match="HEIC is read by an extra"):
+        web_copy(path)
+
+
+def test_heic_is_read_by_its_extra(tmp_path: Path) -> None:
+    heif = pytest.importorskip("pillow_heif")
+    path = tmp_path / "one.heic"
+    heif.from_pillow(Image.new("RGB", (64, 48), "red")).save(path)
+    made = web_copy(path)
+    assert (made.width, made.height) == (64, 48)

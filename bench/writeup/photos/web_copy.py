@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import struct
 import warnings
+from importlib import import_module
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -71,6 +72,8 @@ def opened(path: Path) -> Iterator[Image]:
     from PIL import Image, UnidentifiedImageError
 
     Image.init()
+    if "HEIF" not in Image.OPEN and path.suffix.lower() in _APPLE:
+        _read_heic()
     formats = [name for name in FORMATS if name in Image.OPEN]
     try:
         with warnings.catch_warnings(), open_plain(path, "photo", follow=False) as file:
@@ -83,7 +86,8 @@ def opened(path: Path) -> Iterator[Image]:
                 yield image
     except UnidentifiedImageError:
         if path.suffix.lower() in _APPLE and "HEIF" not in formats:
-            what, hint = "Pillow does not read HEIC here", "let the phone save JPEG, or convert it"
+            what = "HEIC is read by an extra, which is not installed"
+            hint = "run: pip install 'solderside[heic]', or let the phone save JPEG"
         else:
             what, hint = "this is not a picture, whatever its name says", "leave it out"
         raise SoldersideError(what, str(path), hint) from None
@@ -100,6 +104,12 @@ def opened(path: Path) -> Iterator[Image]:
         raise _broken(path, error) from error
     except PICTURE_FAULTS as error:
         raise _broken(path, error) from error
+
+
+def _read_heic() -> None:
+    """Let Pillow read HEIC, where the extra is installed."""
+    with contextlib.suppress(ImportError):
+        import_module("pillow_heif").register_heif_opener()
 
 
 def _broken(path: Path, error: Exception) -> SoldersideError:
