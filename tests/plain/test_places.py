@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import pty
+import sys
 import time
 from collections.abc import Iterable
 from pathlib import Path
@@ -169,8 +170,8 @@ def test_a_terminal_that_cannot_place_its_cursor_gets_plain_lines_with_a_word(
 def test_the_end_of_a_wait_is_told_while_nobody_types(tmp_path: Path) -> None:
     pid, terminal = pty.fork()
     if pid == 0:
-        arguments = ["python", "-m", "bench.cli", "build", "first-evening-metronome", "--plain", "--data"]
-        os.execvp("python", [*arguments, str(tmp_path)])
+        arguments = [sys.executable, "-m", "bench.cli", "build", "first-evening-metronome", "--plain", "--data"]
+        os.execv(sys.executable, [*arguments, str(tmp_path)])
     heard = b""
 
     def hear_until(text: bytes, seconds: float) -> None:
