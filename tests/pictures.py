@@ -331,7 +331,7 @@ def _all(shots: Shots, folder: Path) -> None:
     shots.recording("a-build", _a_build(shots, at("film", resistors), at("film-hold", reading)))
     data = at("shelf", check)
     at("shelf", lambda step: is_part(step, "transistor"), SMALL)
-    shots.take("shelf", data, "k", kit=SMALL, until="Builds in progress")
+    shots.take("shelf", data, "k", kit=SMALL, until="Ready to build")
     data, ago = folder / "retro", time.time() - 4 * 86_400 - (utc_seconds(EVENINGS[0]) or 0.0)
     evenings(data, until="Before power", later=ago)
     shots.take("retrospective", data, *calm, "o", kit=LARGE, until="Building the")

@@ -121,10 +121,10 @@ def test_from_the_bench_to_the_shelf_to_another_build_and_back_to_the_first(tmp_
     with at_bench(SMALL, tmp_path) as terminal:
         terminal.wait("step 1 of")
         terminal.press("space", "step 2 of")
-        terminal.press("k", "Builds in progress")
+        terminal.press("k", "Ready to build")
         down_to(terminal, "twin.board")
         terminal.press("enter", "step 1 of")
-        terminal.press("k", "Builds in progress")
+        terminal.press("k", "Ready to build")
         down_to(terminal, "metronome")
         terminal.press("enter", "You were here")
         assert "step 2 of" in terminal.text

@@ -62,7 +62,7 @@ def test_the_record_is_a_key_away_from_the_shelf(tmp_path: Path) -> None:
         text = screen_text(app)
         assert "Your record: 2 builds" in text.replace("\n", " ")
         await pilot.press("escape")
-        assert "Builds in progress" in screen_text(app)
+        assert "Ready to build" in screen_text(app)
 
     for size in ((40, 12), (120, 40)):
         drive(None, tmp_path, act, size)
