@@ -47,6 +47,24 @@ class Items(Struct, frozen=True, kw_only=True):
     numbered: bool = False
 
 
+class Code(Struct, frozen=True, kw_only=True):
+    """Lines set as they are typed."""
+
+    form: ClassVar[str] = "code"
+    text: str
+
+
+class Table(Struct, frozen=True, kw_only=True):
+    """A table; every row has as many cells as the head."""
+
+    form: ClassVar[str] = "table"
+    head: tuple[Inlines, ...]
+    rows: tuple[tuple[Inlines, ...], ...]
+
+
+OwnBlock = Prose | Items | Code | Table
+LONGEST_RULE = 2_000
+"""Characters of the line of dashes under the head of a table."""
 LONGEST = 200_000
 """Characters of one place that are read; the rest is left to the Markdown file."""
 
@@ -68,7 +86,7 @@ _INLINE = re.compile(
 )
 
 
-def read(text: str) -> tuple[Prose | Items, ...]:
+def read(text: str) -> tuple[OwnBlock, ...]:
     """The builder's words as blocks.
 
     >>> read("It *works*.\\n\\n- one\\n- two")[0].line[1]
@@ -76,14 +94,75 @@ def read(text: str) -> tuple[Prose | Items, ...]:
     >>> read("[x](javascript:y)")[0].line
     (PlainText(text='[x](javascript:y)', style='', link=''),)
     """
+    blocks: list[OwnBlock] = []
+    held: list[str] = []
+    lines = _COMMENT.sub("", text[:LONGEST]).splitlines()
+    at = 0
+    while at < len(lines):
+        block, ended = _fenced(lines, at) or _tabled(lines, at) or (None, at + 1)
+        if block is None:
+            held.append(lines[at])
+        else:
+            blocks += [*_prose(held), block]
+            held = []
+        at = ended
+    return (*blocks, *_prose(held))
+
+
+_FENCE = re.compile(r" {0,3}(`{3,}|~{3,})[^`]*")
+_RULED = re.compile(r" {0,3}\|?[ \t]*:?-+:?[ \t]*(\|[ \t]*:?-+:?[ \t]*)*\|?[ \t]*")
+_BAR = re.compile(r"(?<!\\)\|")
+
+
+def _fenced(lines: Sequence[str], at: int) -> tuple[Code, int] | None:
+    """Code between two fences (CommonMark, section 4.5), up to the end where the second one is missing."""
+    opened = _FENCE.fullmatch(lines[at])
+    if opened is None:
+        return None
+    ended = at + 1
+    while ended < len(lines) and not lines[ended].strip().startswith(opened[1]):
+        ended += 1
+    text = "\n".join(_printable(line) for line in lines[at + 1 : ended])
+    return Code(text=text), ended + 1
+
+
+def _tabled(lines: Sequence[str], at: int) -> tuple[Table, int] | None:
+    """A table as GitHub Flavored Markdown has it (section 4.10): a head, a line of dashes, rows of bars."""
+    if at + 1 >= len(lines) or "|" not in lines[at] or len(lines[at + 1]) > LONGEST_RULE:
+        return None
+    if not _RULED.fullmatch(lines[at + 1]):
+        return None
+    head = _cells(lines[at])
+    if "|" not in lines[at + 1] or len(_cells(lines[at + 1])) != len(head):
+        return None
+    ended = at + 2
+    rows = []
+    while ended < len(lines) and "|" in lines[ended]:
+        cells = _cells(lines[ended])[: len(head)]
+        rows.append((*cells, *[()] * (len(head) - len(cells))))
+        ended += 1
+    return Table(head=head, rows=tuple(rows)), ended
+
+
+def _cells(line: str) -> tuple[Inlines, ...]:
+    bare = line.strip().removeprefix("|")
+    bare = bare[:-1] if bare.endswith("|") and not bare.endswith("\\|") else bare
+    return tuple(_inline(one_line(cell)) for cell in _BAR.split(bare))
+
+
+def _printable(line: str) -> str:
+    return "".join(sign for sign in line.expandtabs(4) if sign.isprintable())
+
+
+def _prose(text: Sequence[str]) -> list[Prose | Items]:
     blocks: list[Prose | Items] = []
-    for form, lines in _runs(_COMMENT.sub("", text[:LONGEST]).splitlines()):
+    for form, lines in _runs(text):
         if form in ("bullet", "number"):
             items = tuple(line for each in lines if (line := _inline(each)))
             blocks += [Items(items=items, numbered=form == "number")] if items else []
         else:
             blocks += [Prose(line=line, role=form) for line in [_inline(" ".join(lines))] if line]
-    return tuple(blocks)
+    return blocks
 
 
 def _runs(lines: Sequence[str]) -> Iterator[tuple[str, list[str]]]:

@@ -20,7 +20,7 @@ from bench.writeup.story_model import Story
 from bench.writeup.templating import render
 
 if TYPE_CHECKING:
-    from bench.writeup.own_words import Items, Prose
+    from bench.writeup.own_words import OwnBlock
 
 
 def html_page(
@@ -53,7 +53,7 @@ def html_page(
     )
 
 
-def _own_words(texts: Mapping[str, str]) -> dict[str, tuple[Prose | Items, ...]]:
+def _own_words(texts: Mapping[str, str]) -> dict[str, tuple[OwnBlock, ...]]:
     if not texts:
         return {}
     from bench.writeup.own_words import read  # only where there are some

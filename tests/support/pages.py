@@ -61,7 +61,7 @@ def whole_page() -> str:
 
 SAFE_ELEMENTS = {
     "html", "head", "meta", "title", "link", "style", "body", "header", "main", "footer", "nav", "section",
-    "div", "h1", "h2", "h3", "p", "ul", "ol", "li", "dl", "dt", "dd", "a", "strong", "em", "code",
+    "div", "h1", "h2", "h3", "p", "ul", "ol", "li", "dl", "dt", "dd", "a", "strong", "em", "code", "pre",
     "blockquote", "figure", "figcaption", "img", "table", "caption", "thead", "tbody", "tfoot", "tr", "th",
     "td", "details", "summary", "span", "svg", "defs", "desc", "rect", "line", "circle", "path", "use",
     "pattern", "text",

@@ -6,8 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.writeup.own_words import Inlines, Items, PlainText, Prose, read
+from bench.writeup.own_words import Code, Inlines, Items, PlainText, Prose, Table, read
+from bench.writeup.page import html_page
+from bench.writeup.story import tell
 from tests.support.markdown_pages import leaves, parser
+from tests.support.pages import assert_inert, body_text
+from tests.support.retro_bench import KIT, PLAN, whole_build
 
 
 def told(line: Inlines) -> str:
@@ -96,7 +100,11 @@ def test_paragraphs_of_the_subset_read_as_a_commonmark_parser_reads_them(lines: 
 @settings(max_examples=300)
 def test_any_text_is_read_and_links_lead_only_to_the_web(text: str) -> None:
     for block in read(text):
-        for line in block.items if isinstance(block, Items) else (block.line,):
+        if isinstance(block, Code):
+            continue
+        lines = block.items if isinstance(block, Items) else ()
+        lines = (block.line,) if isinstance(block, Prose) else lines
+        for line in lines:
             assert told(line).strip()
             assert all(each.link.startswith(("http://", "https://")) for each in line if each.link)
 
@@ -105,3 +113,19 @@ def test_a_long_text_of_marks_takes_no_long_time() -> None:
     """A pattern that tried every way to pair them would not end; this ends, or the suite hangs."""
     for mark in ("*", "_", "`", "[", "![", "<!--", "[a](", "**a", "> ", "<http://a"):
         read(mark * 20_000)
+
+
+def test_tables_and_code_are_set_as_such_and_do_nothing() -> None:
+    rows = "| part | *value* |\n|---|---|\n| R1 | <b>4k7</b> |\n| R2 |"
+    text = f"Before\n\n{rows}\n\n```py\n  x = '<i>'\n```\nafter"
+    before, table, code, after = read(text)
+    assert isinstance(table, Table)
+    assert [len(row) for row in (table.head, *table.rows)] == [2, 2, 2]
+    assert code == Code(text="  x = '<i>'")
+    page = html_page(tell(KIT, PLAN, whole_build()), {"opening": text})
+    document = assert_inert(page)
+    assert "<pre" in page
+    assert "x = '<i>'" in body_text(document)
+    assert "<b>4k7</b>" in body_text(document)
+    assert (before.form, after.form) == ("prose", "prose")
+    assert read("a | b\nc") != read("")
