@@ -194,7 +194,16 @@ def test_a_netlist_beside_a_list_gives_it_places_and_nets_and_asks_nothing_about
     assert "in bell.ipc" not in kit.read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("text", ["", "C  nothing\n999\n", "317\n317\n", "P  JOB\n" + "3" * 5000])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        f"317{'GND':14}   {'R1':6}-1    D0315PA00X+001000Y+002000\n999\n",
+        "C  nothing\n999\n",
+        "317\n317\n",
+        "P  JOB\n" + "3" * 5000,
+    ],
+)
 def test_what_only_looks_like_a_netlist_is_none(text: str) -> None:
     assert not is_board_file(text.encode())
 

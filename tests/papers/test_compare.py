@@ -86,6 +86,11 @@ def test_packages_and_what_is_left_out_are_compared(pair: str) -> None:
     assert said(compare(reading(FULL), reading(other, "other.csv"))) == want
 
 
+def test_which_paper_leaves_a_part_out_is_told() -> None:
+    found = compare(reading(FULL), reading(FULL.replace("TO-92,yes", "TO-92,no"), "other.csv"))
+    assert [(each.here, each.there) for each in found.contradictions] == [("fitted", "not fitted")]
+
+
 @pytest.mark.parametrize(
     ("bought", "want"),
     [

@@ -171,3 +171,13 @@ def test_empty_lines_do_not_end_a_list_of_checks_and_its_length_is_bounded() -> 
     lines = [f"a line that says nothing of readings, number {at}.\n" for at in range(25)]
     assert found(f"Test points\n{''.join(lines)}TP1 5 V ± 1 V\n") == []
     assert [line for *_, line in found(f"Test points\n{''.join(lines[1:])}TP1 5 V ± 1 V\n")] == [26]
+
+
+def test_a_reading_stands_behind_its_place_and_a_heading_has_seven_words_at_most() -> None:
+    assert found("Test points\nwith about 9 V on it, TP1: 4.9 to 5.1 V\n") == [
+        (FIRST, "TP1", "4.9 to 5.1 V", 2)
+    ]
+    assert len(found("Test points of the upper board here\nTP1 5 V ± 1 V\n")) == 1
+    assert found("Test points of the upper board are given here\nTP1 5 V ± 1 V\n") == []
+    assert len(found(f"Before power\n- {'look ' * 30}\n")) == 1
+    assert found(f"Before power\n- {'look ' * 31}\n") == []
