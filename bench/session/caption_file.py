@@ -9,6 +9,7 @@ replaced, and a key would wait a second time.
 from __future__ import annotations
 
 import contextlib
+import time
 from pathlib import Path
 from queue import SimpleQueue
 from threading import Thread
@@ -23,6 +24,8 @@ from bench.parts.designators import shorten
 from bench.session.build import Build
 from bench.session.view import StepView
 
+_AFTER_THE_KEY = 0.03
+"""Seconds that the thread waits before it writes: by then the key that woke it has painted the next step."""
 _PATIENCE = 2.0
 """How long the end of a build waits for its last caption, in seconds."""
 
@@ -116,6 +119,7 @@ class _Captions:
     def _write_on(self) -> None:
         """Write what comes last until the end."""
         while (now := self._told.get()) is not None:
+            time.sleep(_AFTER_THE_KEY)
             while not self._told.empty():
                 later = self._told.get()
                 if later is None:
