@@ -51,21 +51,20 @@ def _how_many(story: Story) -> str:
         for key, final in last.items()
         if final.verdict == "in"
     )
-    said = f"{words.capital(words.spelt(len(last), 'place'))} were measured"
-    if len(last) == 1:
-        said = "One place was measured"
+    said = f"Readings were taken at {words.spelt(len(last), 'place')}"
     if not judged:
         return f"{said}."
     if out:
         told = [f"{words.one_line(row.point)} ({with_unit(row.read, row.expect)})" for row in out]
-        return f"{said}; out of limits in the end: {words.join(told)}."
-    fine = f"{said}, and {'it was' if len(last) == 1 else 'all were'} within limits"
+        return f"{said}; out of limits to the last: {words.join(told)}."
     if len(judged) < len(last):
-        fine = f"{said}; of those with limits none was out"
+        fine = f"{said}; where there are limits, none was out"
+    else:
+        fine = f"{said}, {'and it' if len(last) == 1 else 'and all'} came out within limits"
     if mended:
-        fine += f" in the end, {words.number(mended)} of them only at a second try"
+        fine += f", {words.number(mended)} only at a second try"
     if close:
-        fine += f", but for {words.number(close)} too close to call"
+        fine += f", except for {words.number(close)} too close to call"
     return f"{fine}."
 
 

@@ -130,8 +130,8 @@ def _went_in(story: Story, work: SittingWork, at: int) -> list[str]:
     with_joints = f", with {words.counted(joints, 'joint')}" if joints else ""
     return [
         f"{more} more {'part' if parts == 1 else 'parts'} went in"
-        f"{with_joints}: "
-        f"that made {work.parts_so_far} of {story.parts_planned}."
+        f"{with_joints}; "
+        f"by then {work.parts_so_far} of {story.parts_planned} were in."
     ]
 
 
@@ -177,7 +177,7 @@ def _pauses(story: Story, sitting: Sitting) -> list[str]:
         said.append(f"{many} breaks ({words.join(breaks)}) are not counted.")
     if unknown:
         amount = words.in_prose(round(unknown / 60))
-        said.append(f"What happened in {amount} of it, work or rest, is not recorded.")
+        said.append(f"What became of {amount} in between, nobody wrote down.")
     return said
 
 
@@ -213,7 +213,7 @@ def _held(story: Story) -> Iterable[Told]:
         yield Told(when=row.when, place=(row.stage, row.board), text=f"{words.capital(what)} had to wait{why}.")
         later = row.taken_up is not None and row.taken_up.day != row.when.day
         if later and row.taken_up is not None:
-            text = f"{words.capital(what)}, held back before, went in now."
+            text = f"{words.capital(what)}, which had been waiting, went in after all."
             yield Told(when=row.taken_up, place=(row.stage, row.board), text=text)
 
 
