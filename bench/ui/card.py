@@ -129,7 +129,7 @@ class _Card:
         self.left = max(LEFT_LEAST, (width - GAP + 1) // 2) if self.two else width
         self.right = width - GAP - self.left if self.two else width
         self._made: dict[object, list[StyledRow]] = {}
-        self._right_used = self._body_at = 0
+        self._used, self._body_at = (0, 0), 0
 
     def once(self, key: object, make: Callable[[], list[StyledRow]]) -> list[StyledRow]:
         """The block of a key, which names all that it depends on beside the card's own."""
@@ -164,20 +164,23 @@ class _Card:
         after = blocks.following(self.view, self.width, sizes)
         free = self.height - len(rows) - len(after)
         rows += [()] * max(sizes.air, free) + after if after else []
-        self._right_used, self._body_at = len(right), len(head)
+        self._used, self._body_at = (len(left), len(right)), len(head)
         return Laid(rows=tuple(rows), must=len(head) + must if must else 0)
 
     def with_map(self, laid: Laid, where: WhereView) -> Laid:
         """The card with a map in its right column, where that has room."""
         if not self.two or self.view.on_break or len(laid.rows) > self.height:
             return laid
-        at = self._body_at + self._right_used + 1
+        on_right = self._used[1] <= self._used[0] + MAP_LEAST
+        at = self._body_at + self._used[on_right] + 1
         room = min(MAP_MOST, self.height - 2 - at)
         if room < MAP_LEAST:
             return laid
         rows = [*laid.rows, *[()] * (self.height - len(laid.rows))]
-        for number, row in enumerate(small_map(where, self.right, room), at):
-            rows[number] = _beside(rows[number], row, self.left)
+        drawn = small_map(where, self.right if on_right else self.left, room)
+        for number, row in enumerate(drawn, at):
+            other = rows[number]
+            rows[number] = _beside(other, row, self.left) if on_right else _before(row, other, self.left)
         return Laid(rows=tuple(rows), must=laid.must, mapped=True)
 
     def _told_beside(self, sizes: Sizes) -> tuple[list[StyledRow], int]:
@@ -304,6 +307,14 @@ def _beside(row: StyledRow, other: StyledRow, room: int) -> StyledRow:
         return row
     used = sum(cells(text) for text, _ in row)
     return (*row, (" " * (room + GAP - used), "plain"), *other)
+
+
+def _before(row: StyledRow, other: StyledRow, room: int) -> StyledRow:
+    """A row in the empty first column of another one."""
+    if len(other) < 2:
+        return row
+    used = sum(cells(text) for text, _ in row)
+    return (*row, (" " * (room + GAP - used), "plain"), *other[1:])
 
 
 def _joined(found: Iterable[_Block], air: bool) -> tuple[list[StyledRow], int]:

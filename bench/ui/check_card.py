@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from bench.log.events import ReadingTaken
 from bench.session.view import StepView
 from bench.ui.big_type import can_draw, draw, width_of
-from bench.ui.blocks import KeyOf, Sizes, StyledRow, lines
+from bench.ui.blocks import GLYPHS, KeyOf, Sizes, StyledRow, lines
 from bench.ui.text import cells, clean, cut
 
 GAP = 4
@@ -30,7 +30,8 @@ def check_rows(view: StepView, width: int, sizes: Sizes, key_of: KeyOf) -> list[
     large = _large(expected, read, width) if sizes.value else []
     rows = [*place, *[()] * (sizes.air and bool(large)), *(large or _plain(expected, read, width))]
     if read is not None and view.verdict:
-        rows += [*[()] * sizes.air, *lines(clean(view.verdict, 400), "plain", width)]
+        said = f"{GLYPHS.get(read.verdict, read.verdict)}: {clean(view.verdict, 400)}"
+        rows += [*[()] * sizes.air, *lines(said, "plain", width)]
         rows += lines(_what_next(read, key_of), "next", width)
     earlier = view.readings[-1 - MOST_EARLIER : -1] if sizes.extras else ()
     if earlier:

@@ -20,7 +20,7 @@ SNAG_CHOICES = (("s", "record it as a snag, with its fix"), ("n", "no, the log e
 def symptom_question(given: str) -> Question:
     """What is out or does not work; `given` is what is likely."""
     hint = "A check of this kit, or your own words."
-    return Question(ask="what is out or does not work?", hint=hint, given=given, replaced=True)
+    return Question(ask="what is out or does not work?", hint=hint, given=given)
 
 
 HEADS = {

@@ -215,7 +215,7 @@ def minutes_in(text: str) -> str:
 
 def _joints_questions(at: Situation, name: str) -> tuple[Question, ...]:
     ask = f"{clean(name, 60)} is finished. How many joints do you count?"
-    return (Question(ask=ask, hint="Count them on the board, not from memory.", wrong=a_count),)
+    return (Question(ask=ask, hint="On the board, not from memory.", wrong=a_count, counts=True),)
 
 
 def _joints(at: Situation, _: str, said: tuple[str, ...]) -> str:
@@ -332,7 +332,7 @@ def gap_choice(build: Build) -> Choice | None:
         return f"{spell(gap)} counted as {counted}. The log can change or split it."
 
     choices = (("w", "at the bench all the time"), ("b", "a break"))
-    return Choice(ask=f"No key for {spell(gap)}. What was it?", choices=choices, settle=settle)
+    return Choice(ask=f"No key for {spell(gap)}. What was it?", choices=choices, settle=settle, usual="b")
 
 
 FORMS = UNIT_FORMS | table(

@@ -34,8 +34,10 @@ class Question(Struct, frozen=True, kw_only=True):
     """False when Enter on an empty line is an answer too."""
     given: str = ""
     """Initial value of the input line."""
-    replaced: bool = False
-    """True when the initial value is selected, so that typing replaces it."""
+    replaced: bool = True
+    """True when typing replaces the initial value; False where a text is to be edited."""
+    counts: bool = False
+    """True when Space adds one to the number in the line, so that a pedal can count."""
     wrong: Callable[[str], str] | None = None
     """Says what is wrong with an answer; empty when nothing is."""
     complete: Callable[[str], str] | None = None
@@ -71,6 +73,8 @@ class Choice(Struct, frozen=True, kw_only=True):
     """Each key with what it stands for."""
     settle: Callable[[str], str]
     """Records what a key stands for and returns a word for the builder; raises SoldersideError."""
+    usual: str = ""
+    """The key whose answer the key for `done` takes too: the one that does no harm; empty for none."""
     leads: Mapping[str, str] = {}
     """Keys that ask the form of another command instead."""
     then: Callable[[], Choice | None] = lambda: None

@@ -40,7 +40,7 @@ def reading_question(ask: str, hint: str, check: Callable[[str], object]) -> Que
             pass
         return ()
 
-    return Question(ask=ask, hint=hint, wrong=wrong, meanings=meanings, replaced=True)
+    return Question(ask=ask, hint=hint, wrong=wrong, meanings=meanings)
 
 
 def meter_question(build: Build, step: Step) -> Question:
@@ -150,5 +150,10 @@ def close_call(at: Situation) -> Choice | None:
         return reading_words(verdict, build.progress.readings[-1].text, at.keymap)
 
     return Choice(
-        ask=ask, choices=tuple(choices), settle=settle, leads={"r": "reading"}, then=lambda: close_call(at)
+        ask=ask,
+        choices=tuple(choices),
+        settle=settle,
+        usual="r",
+        leads={"r": "reading"},
+        then=lambda: close_call(at),
     )

@@ -21,7 +21,7 @@ StyledLine = tuple[str, str]
 def unit_question(given: str) -> Question:
     """What a unit of a kit is called; `given` is what it is called so far, or would be."""
     hint = "A name or a number; it is in the title, on paper and in the write-up."
-    return Question(ask="what is this unit called?", hint=hint, given=given, replaced=True)
+    return Question(ask="what is this unit called?", hint=hint, given=given)
 
 
 Thing = Summary | KitAtHand

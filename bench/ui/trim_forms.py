@@ -82,7 +82,6 @@ def turn_question(known: KnownTrimmer, view: TrackingView) -> Question:
         hint=hint,
         needed=False,
         given=given,
-        replaced=True,
         wrong=_wrong_turns,
     )
 

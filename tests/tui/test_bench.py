@@ -113,7 +113,7 @@ def test_a_long_time_without_a_key_asks_before_anything_else_happens(
         before = build.next_step
         await pilot.press("space")
         assert "What was it?" in screen_text(app)
-        await pilot.press("space", "b")
+        await pilot.press("x", "b")
         assert build.next_step == before
         assert build.progress.breaks[0].noticed
         await pilot.press("space")

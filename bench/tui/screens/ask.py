@@ -15,6 +15,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from bench.session.drafts import Asked
+from bench.tui.auto_repeat import HELD_SECONDS
 from bench.tui.mouse import press
 from bench.ui.forms import Question, asked, meant_by
 from bench.ui.text import cells, clean, masked
@@ -74,6 +75,7 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         self._offered: tuple[tuple[str, str], ...] = ()
         self._drafts: tuple[str, ...] = ()
         self._over = False
+        self._counted_at = float("-inf")
         self.kept = ""
         """Where what had been typed is, once it was given up."""
         self.typed: tuple[str, ...] = ()
@@ -136,23 +138,37 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         line.value = draft or clean(question.given, 20_000)
         line.cursor_position = len(line.value)
         line.focus()
-        if question.replaced:
+        if question.replaced and question.given and not draft:
             line.action_select_all()
         self._hint(self._why or question.hint)
         self._why = ""
 
     def _hint(self, text: str) -> None:
         keys = "Enter: next. Escape: cancel."
+        if self._questions[len(self._answers)].counts:
+            keys = f"Space: one more. {keys}"
         if self._questions[len(self._answers)].complete is not None:
             keys = f"Tab: complete. {keys}"
         self.query_one("#ask-hint", Static).update(Content(f"{text} {keys}".strip()))
 
     def takes(self, event: events.Key) -> bool:
         """True for a key that is no text: Enter takes the answer at once, a meaning's key that meaning."""
+        if event.key == "space" and self._questions[len(self._answers)].counts:
+            self._count_up(event.time)
+            return True
         if event.key != "enter":
             return self._chosen_by(event)
         self._submit(self.query_one(Input).value)
         return True
+
+    def _count_up(self, at: float) -> None:
+        """One more in the line; a pedal held down counts once."""
+        line, before = self.query_one(Input), self._counted_at
+        self._counted_at = at
+        text = line.value.strip()
+        if at - before >= HELD_SECONDS and (not text or text.isdecimal()):
+            line.value = str(int(text or 0) + 1)
+            line.cursor_position = len(line.value)
 
     def _chosen_by(self, event: events.Key) -> bool:
         """True for the key of something that the answer in the line may mean, which is then taken."""
@@ -222,8 +238,12 @@ class Answers(Static):
 class Choose(ModalScreen[str | None]):
     """Single-key choice; other keys are ignored."""
 
-    def __init__(self, ask: str, choices: Sequence[tuple[str, str]], *, must: bool = False) -> None:
+    def __init__(
+        self, ask: str, choices: Sequence[tuple[str, str]], *, must: bool = False, usual: str = ""
+    ) -> None:
+        """`usual` is the key whose answer Space takes too."""
         super().__init__()
+        self._usual = usual
         self._ask, self._choices, self._must = ask, tuple(choices), must
         self._over = False
 
@@ -235,6 +255,8 @@ class Choose(ModalScreen[str | None]):
             yield Static(Content(self._ask), id="ask-title")
             for at in range(0, len(self._choices), beside):
                 yield Answers(self._choices[at : at + beside], wide if beside > 1 else 0)
+            if usual := next((text for key, text in self._choices if key == self._usual), ""):
+                yield Static(Content(f"Space: {usual}."), id="ask-hint")
 
     def on_key(self, event: events.Key) -> None:
         """Take one of the keys offered."""
@@ -242,6 +264,8 @@ class Choose(ModalScreen[str | None]):
         keys = [key for key, _ in self._choices]
         pressed = (event.character or event.key, event.key, (event.character or "").lower())
         chosen = next((key for key in pressed if key in keys), None)
+        if event.key == "space":
+            chosen = self._usual or None
         if not self._over and (chosen is not None or (event.key == "escape" and not self._must)):
             self._over = True
             self.dismiss(chosen)

@@ -113,7 +113,7 @@ class BuildScreen(CommandScreen):
             if key is not None:
                 self.attempt(lambda: settle(key))
 
-        self.app.push_screen(Choose(choice.ask, choice.choices), chosen)
+        self.app.push_screen(Choose(choice.ask, choice.choices, usual=choice.usual), chosen)
 
     def require_writable(self) -> None:
         """Refuse, before anything is typed, when nothing could be kept; raises SoldersideError."""

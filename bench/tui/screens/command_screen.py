@@ -42,6 +42,9 @@ class CommandScreen(Screen[None]):
         """Look up and run the command of a key."""
         command = self.bench_app.keymap.command(self.place, event.key, event.character)
         if command is None:
+            if event.character and event.character.isalpha() and not event.character.isascii():
+                word = f"{event.character} is not a key here: switch the keyboard to Latin letters"
+                self.show_message(clean(f"{word}, or choose other keys (solderside help settings)."))
             return
         event.stop()
         self.carry_out(command)

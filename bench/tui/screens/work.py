@@ -23,6 +23,7 @@ from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.work import Bar, Card, Foot, StageRail
 from bench.ui.clock_forms import clock_form
 from bench.ui.danger_forms import DANGER
+from bench.ui.foot import foot_of, wanted_of
 from bench.ui.form_table import FORMS, gap_choice
 from bench.ui.forms import Form, trouble
 from bench.ui.reading_forms import identify_question
@@ -80,6 +81,7 @@ class WorkScreen(BuildScreen):
     def on_mount(self) -> None:
         """Show the build; once it is on screen the clock runs."""
         self._bar, self._card, self._rail = self.query_one(Bar), self.query_one(Card), self.query_one(StageRail)
+        self._foot = self.query_one(Foot)
         self.refresh_view(self._welcome)
         self.set_interval(1.0, self._tick)
         self._begin_timing()
@@ -132,6 +134,9 @@ class WorkScreen(BuildScreen):
         self._card.show(view, notice or self._standing_notice(view), self._where(), passed)
         self._bar.show(view)
         self._rail.show(view)
+        counts = self.build.progress.counts
+        wrong = bool(counts) and counts[-1].counted != counts[-1].expected
+        self._foot.show(foot_of(self.bench_app.keymap, wanted_of(view, miscounted=wrong)))
         self._clocks()
         self.bench_app.name_window(window_title(view))
         if (voice := self.bench_app.voice) is not None:
@@ -203,7 +208,7 @@ class WorkScreen(BuildScreen):
             self._asking = False
             self.attempt(lambda: self.refresh_view(choice.settle(key or "")))
 
-        self.app.push_screen(Choose(choice.ask, choice.choices, must=True), answered)
+        self.app.push_screen(Choose(choice.ask, choice.choices, must=True, usual=choice.usual), answered)
         return True
 
     # -- the step at work -----------------------------------------------------------------------

@@ -194,6 +194,12 @@ class Foot(Lines):
         super().__init__(id="foot")
         self._keys, self._always = keys, always
 
+    def show(self, keys: Sequence[tuple[str, str]]) -> None:
+        """Show these keys from now on."""
+        if keys != self._keys:
+            self._keys = keys
+            self.lay_out()
+
     def lay_out(self) -> None:
         """Fill the line for its width."""
         width = self.size.width

@@ -1,0 +1,49 @@
+"""Which keys a step wants, for the start of the foot line; pure."""
+
+from __future__ import annotations
+
+import re
+
+from bench.session.view import StepView
+from bench.ui.commands import Keymap
+
+_COUNTING = re.compile(r"\bcount the parts\b|^measure the\b|\bin the bag\b", re.IGNORECASE)
+
+
+def wanted_of(view: StepView, *, miscounted: bool = False) -> tuple[tuple[str, str], ...]:
+    """Commands of the bench that this moment wants, with a word for each where the usual one says too little.
+
+    `miscounted`: the joints of the stage before were counted, and the number was wrong.
+    """
+    if view.on_break:
+        return (("rest", "end the break"),)
+    if view.looking:
+        return (("back", "back to the step"), ("earlier", ""), ("later", ""))
+    again = (("joints", "count again"),) if miscounted or view.count_for else ()
+    step = view.step
+    if step is None:
+        return (*again, *((("take_up", ""),) if view.held else (("write", ""), ("log", ""), ("shelf", ""))))
+    if view.held_up_by:
+        return (*again, ("take_up", ""), ("pass_hold", ""))
+    if view.limit_fault:
+        return (*again, ("reading", ""), ("pass_hold", ""))
+    if view.wants_reading:
+        first = (("done", "type a reading"),)
+        return (*again, *first, *((("fault", ""), ("pass_hold", "")) if view.readings else ()))
+    own: tuple[tuple[str, str], ...] = ()
+    if step.action == "adjust":
+        own = (("trim", ""),)
+    elif step.action == "do" and _COUNTING.search(step.value):
+        own = (("bag", ""),)
+    elif len(view.refs_left) > 1:
+        return (*again, ("done", ""), ("one", ""))
+    return (*again, *own, ("done", ""))
+
+
+def foot_of(keymap: Keymap, wanted: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
+    """The keys of the bench with their words: those that are wanted first, then the others as usual."""
+    usual = keymap.foot("bench")
+    labels = dict(usual)
+    first = [(key, word or labels.get(key, name)) for name, word in wanted if (key := keymap.key_of(name))]
+    taken = {key for key, _ in first}
+    return (*first, *((key, label) for key, label in usual if key not in taken))
