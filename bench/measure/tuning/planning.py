@@ -286,8 +286,8 @@ def _turning(
 def _amount(turns: float) -> str:
     """Whole turns from about one up, degrees below.
 
-    >>> _amount(2.25), _amount(1.0), _amount(0.125), _amount(0.0005)
-    ('2.2 turns', '1 turn', '45 degrees', 'less than a degree')
+    >>> _amount(2.25), _amount(1.0), _amount(0.9), _amount(0.125), _amount(0.0005)
+    ('2.2 turns', '1 turn', '324 degrees', '45 degrees', 'less than a degree')
     """
     if turns * 360 < 1:
         return "less than a degree"
