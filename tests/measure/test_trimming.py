@@ -309,7 +309,7 @@ def story_of(tmp_path: Path, passes: int) -> Story:
 
 def section(story: Story) -> str:
     page = write_up(story)
-    return page.split("## Tracking\n")[1].split("<!--")[0] if "## Tracking" in page else ""
+    return page.split("## What was measured\n")[1].split("<!--")[0] if "## What was measured" in page else ""
 
 
 def test_the_write_up_has_the_first_and_the_last_pass_side_by_side(tmp_path: Path) -> None:
