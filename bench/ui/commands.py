@@ -183,7 +183,7 @@ COMMANDS: tuple[Command, ...] = (
         "last words",
         "Verdict, what you learned, tools, cost ... for the write-up.",
     ),
-    _of("retro", "write_all", "a", "write all", "Write Markdown, HTML and data; show where they are."),
+    _of("retro", "write_all", "a", "write all", "Write Markdown, HTML, post and data; show where they are."),
     _of("retro", "write_html", "h", "HTML", "Write the HTML page."),
     _of("retro", "write_markdown", "m", "Markdown", "Write the Markdown file, with room for your own words."),
     _of("log shelf", "seek", "/", "find", "Type what to look for; only lines that hold it are shown."),
