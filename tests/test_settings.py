@@ -82,6 +82,12 @@ def test_the_data_folder_is_the_one_named(monkeypatch: pytest.MonkeyPatch, tmp_p
 def test_a_keymap_with_an_unknown_command_or_one_key_twice_is_faulty() -> None:
     assert not keymap_faults({"done": "f5 space"}, "s")
     assert "no command" in keymap_faults({"dance": "d"}, "s")[0].what
+    assert "no key is called 'spacebar'" in keymap_faults({"done": "spacebar"}, "s")[0].what
+    assert "done would take the key 'u' of undo (at the bench)" in keymap_faults({"done": "u"}, "s")[0].what
+    assert "quit would take the key 'space' of done" in keymap_faults({"quit": "space"}, "s")[0].what
+    assert not keymap_faults({"quit": "x"}, "s")
+    assert not keymap_faults({"done": "u", "undo": "backspace"}, "s")
+    assert not keymap_faults({"undo": "z"}, "s"), "a print-out stays in the palette"
     assert "both" in keymap_faults({"done": "z", "undo": "z"}, "s")[0].what
 
 

@@ -316,4 +316,51 @@ def keymap_faults(chosen: Mapping[str, str], where: str) -> tuple[Fault, ...]:
                             hint="give one of them another key",
                         )
                     )
-    return tuple(faults)
+        faults += _unknown_keys(name, keys, where)
+    return (*faults, *_robbed(chosen, where))
+
+
+_NAMED_KEYS = frozenset(
+    [
+        "space",
+        "enter",
+        "escape",
+        "tab",
+        "backspace",
+        "delete",
+        "insert",
+        "home",
+        "end",
+        "pageup",
+        "pagedown",
+        "up",
+        "down",
+        "left",
+        "right",
+    ]
+) | {f"f{number}" for number in range(1, 25)}
+_NEEDED = ("done", "undo", "back", "help", "quit")
+"""Commands that a place is not left without; nobody takes the first key of one that was given no other."""
+
+
+def _unknown_keys(name: str, keys: str, where: str) -> list[Fault]:
+    """Keys that no terminal sends under such a name."""
+    wrong = [key for key in keys.split() if len(key) > 1 and key not in _NAMED_KEYS and "+" not in key]
+    return [
+        Fault(what=f"{name}: no key is called {key!r}", where=where, hint=near_or(key, sorted(_NAMED_KEYS)))
+        for key in wrong
+    ]
+
+
+def _robbed(chosen: Mapping[str, str], where: str) -> list[Fault]:
+    """Needed commands whose first key at a place another command would take."""
+    keymap, faults = Keymap(chosen), []
+    for needed in (_BY_NAME[name] for name in _NEEDED if name not in chosen):
+        for place in needed.places:
+            key = needed.keys[0]
+            by = keymap.command(place, key, key if len(key) == 1 else None)
+            if by is not None and by is not needed:
+                what = f"{by.name} would take the key {key!r} of {needed.name} ({TITLES[place]})"
+                faults.append(Fault(what=what, where=where, hint=f"give {needed.name} another key too"))
+                break
+    return faults
