@@ -16,7 +16,7 @@ class Command(Struct, frozen=True, kw_only=True):
     name: str
     """What settings and code call it; the screen's method is `do_NAME`."""
     keys: tuple[str, ...]
-    """Keys as the builder writes them: `space`, `f5`, `.`; the first is shown."""
+    """Keys as the builder writes them: `space`, `f5`, `.`; the first is shown. `m t`: behind that of `jot`."""
     label: str
     """One or two words for the foot line."""
     help: str
@@ -55,8 +55,9 @@ TITLES = {
 
 
 def _of(places: str, name: str, keys: str, label: str, about: str) -> Command:
-    """One line of the table; places and keys apart by blanks."""
-    return Command(name=name, keys=tuple(keys.split()), label=label, help=about, places=tuple(places.split()))
+    """One line of the table; places and keys apart by blanks, `m~t` for one key and then another."""
+    split = tuple(key.replace("~", " ") for key in keys.split())
+    return Command(name=name, keys=split, label=label, help=about, places=tuple(places.split()))
 
 
 COMMANDS: tuple[Command, ...] = (
@@ -75,17 +76,19 @@ COMMANDS: tuple[Command, ...] = (
     _of("bench", "rest", "b", "break", "Start or end a break; the bench clock is paused meanwhile."),
     _of("bench", "wait", "-", "wait", "Start a countdown (warm-up, drying); you are told when it ends."),
     _of("bench", "one", ". f10", "one part", "Only the next part of this step is done."),
-    _of("bench", "take_up", "t", "resume", "Resume a step you held back."),
+    _of("bench", "take_up", "m~h", "resume", "Resume a step you held back."),
     _of("bench", "reading", "r", "reading", "Record a value measured at this step."),
-    _of("bench", "meter", "y", "meter", "All checks: expected values, your readings, earlier readings."),
+    _of("bench", "meter", "f5", "meter", "All checks: expected values, your readings, earlier readings."),
     _of("bench", "trim", "a", "trim", "Adjustments: your passes, what they show, and what to turn next."),
     _of("bench", "joints", "j", "joints", "Count the joints of the stage just finished."),
-    _of("bench", "mend", "m", "fixed", "Record how an open snag was fixed."),
-    _of("bench", "tip", "p", "tip", "Write a tip for the next builder."),
-    _of("bench", "show", "w", "worth showing", "Mark this moment as worth showing to others."),
-    _of("bench", "photo", "d", "photo", "Mark that you take a photo now; a caption is optional."),
-    _of("bench", "substitute", "x", "substitute", "Record a substitute: a different part from the one listed."),
-    _of("bench", "erratum", "e", "erratum", "Record an error in the kit's documents."),
+    _of("bench", "jot", "m", "mark", "Write something down for later: this key and a second one."),
+    _of("bench", "ask_them", "m~a", "ask the maker", "Keep a question for the maker of the kit."),
+    _of("bench", "mend", "m~f", "fixed", "Record how an open snag was fixed."),
+    _of("bench", "tip", "m~t", "tip", "Write a tip for the next builder."),
+    _of("bench", "show", "m~w", "worth showing", "Mark this moment as worth showing to others."),
+    _of("bench", "photo", "m~p", "photo", "Mark that you take a photo now; a caption is optional."),
+    _of("bench", "substitute", "m~x", "substitute", "Record a substitute: another part than the one listed."),
+    _of("bench", "erratum", "m~e", "erratum", "Record an error in the kit's documents."),
     _of("bench", "pass_hold", "g", "override", "Override this hold point; you must type a reason; it is kept."),
     _of(
         "bench", "cautions", "! f4", "all cautions", "All cautions of this step, including those shown before."
@@ -240,6 +243,8 @@ def by_name(commands: Iterable[Command]) -> dict[str, Command]:
 
 
 _BY_NAME = by_name(COMMANDS)
+MARKS = {each.keys[0][-1]: each.name for each in COMMANDS if each.keys[0].startswith("m ")} | {"n": "note"}
+"""Second keys behind that of `jot`, and what they do."""
 PALETTE_KEY = "ctrl+p"
 
 
@@ -255,6 +260,10 @@ class Keymap:
         self._keys = {command.name: command.keys for command in COMMANDS}
         for name, key in (chosen or {}).items():
             if name in self._keys:
+                taken = set(key.split())
+                for other in COMMANDS:
+                    if set(other.places) & set(_BY_NAME[name].places):
+                        self._keys[other.name] = tuple(k for k in self._keys[other.name] if k not in taken)
                 self._keys[name] = tuple(key.split())
         self._table: dict[tuple[str, str], Command] = {}
         for command in reversed(COMMANDS):
@@ -278,9 +287,10 @@ class Keymap:
         return self._table.get((place, key))
 
     def key_of(self, name: str) -> str:
-        """The key to show for a command."""
+        """The key to show for a command; `m t` for one key and then another."""
         keys = self._keys.get(name, ())
-        return keys[0] if keys else ""
+        first, _, second = (keys[0] if keys else "").rpartition(" ")
+        return f"{self.key_of('jot')} {second}" if first else second
 
     def keys_of(self, name: str) -> tuple[str, ...]:
         """All keys of a command."""
@@ -295,8 +305,8 @@ class Keymap:
             other, label = _TOGETHER.get(each.name, ("", each.label))
             if other in names:
                 pairs.append((f"{self.key_of(each.name)} {self.key_of(other)}", label))
-            elif each.name not in _SECOND and self.key_of(each.name):
-                pairs.append((self.key_of(each.name), each.label))
+            elif each.name not in _SECOND and (key := self.key_of(each.name)) and " " not in key:
+                pairs.append((key, each.label))
         return tuple(pairs)
 
 

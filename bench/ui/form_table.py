@@ -16,6 +16,7 @@ from bench.parts.english import counted as in_words
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.ui.forms import Choice, FormLine, Question, Situation, a_count, a_number, number, table
+from bench.ui.mark_forms import MARK_FORMS, which_held
 from bench.ui.reading_forms import bag_question, close_call, judged, judged_ahead, meter_question
 from bench.ui.text import clean
 from bench.ui.unit_forms import UNIT_FORMS
@@ -303,23 +304,6 @@ def _correct(at: Situation, event: ev.AnyEvent, said: tuple[str, ...]) -> str:
     return ""
 
 
-def which_held(at: Situation) -> Choice | None:
-    """Which of several things held back goes on; None where there is no choice."""
-    held = at.build.progress.held
-    if len(held) < 2:
-        return None
-
-    def settle(key: str) -> str:
-        at.build.take_up(held[int(key) - 1].n)
-        return "Resumed."
-
-    choices = tuple(
-        (str(n), clean(f"{each.value} {' '.join(each.refs)} {each.reason}", 80))
-        for n, each in enumerate(held[:9], 1)
-    )
-    return Choice(ask="Resume which?", choices=choices, settle=settle)
-
-
 def gap_choice(build: Build) -> Choice | None:
     """What a long time without a key was; None where there was none, or nothing can be recorded."""
     gap = 0.0 if build.log.read_only else build.timer.gap()
@@ -335,163 +319,171 @@ def gap_choice(build: Build) -> Choice | None:
     return Choice(ask=f"No key for {spell(gap)}. What was it?", choices=choices, settle=settle, usual="b")
 
 
-FORMS = UNIT_FORMS | table(
-    # -- words
-    _mark("note", "Note", "what?"),
-    _mark("tip", "Tip", "what should the next builder know?"),
-    _mark("show", "Worth showing", "what is there to see? (optional)", needed=False),
-    FormLine(
-        command="photo",
-        about=_photo_marked,
-        title="Photo",
-        questions=(Question(ask="what does it show? (optional)", needed=False),),
-        record=_caption,
-        given_up="Photo marked, without a caption.",
-    ),
-    FormLine(command="snag", about=_seen, title="Snag", questions=_snag_questions, record=_snag),
-    FormLine(
-        command="mend",
-        about=_open_snag,
-        title="Fixed",
-        questions=_mend_questions,
-        record=lambda at, snag, said: at.build.mend(snag.n, said[0], number(said[1])),
-        word="Fixed.",
-    ),
-    FormLine(
-        command="substitute",
-        about=_on_screen,
-        title="Substitute",
-        questions=lambda at, step: (
-            Question(ask="which part does it replace?", given=_replaced(step)),
-            Question(ask="what do you fit instead?"),
-            Question(ask="why?", hint="Optional. Check pinout and rating.", needed=False),
+FORMS = (
+    UNIT_FORMS
+    | MARK_FORMS
+    | table(
+        # -- words
+        _mark("note", "Note", "what?"),
+        _mark("tip", "Tip", "what should the next builder know?"),
+        _mark("show", "Worth showing", "what is there to see? (optional)", needed=False),
+        FormLine(
+            command="photo",
+            about=_photo_marked,
+            title="Photo",
+            questions=(Question(ask="what does it show? (optional)", needed=False),),
+            record=_caption,
+            given_up="Photo marked, without a caption.",
         ),
-        record=_substitute,
-        word="Substitute recorded.",
-    ),
-    FormLine(
-        command="erratum",
-        about=lambda _: None,
-        title="Erratum",
-        questions=(Question(ask="what is wrong in the kit's documents?"),),
-        record=lambda at, _, said: at.build.erratum(said[0]),
-        word="Erratum recorded.",
-    ),
-    # -- the step at work
-    FormLine(
-        command="hold",
-        about=_at_work,
-        title=lambda step: f"Hold back {_title(step)}",
-        questions=(Question(ask="why?", hint="Optional.", needed=False),),
-        record=lambda at, _, said: at.build.hold_back(said[0]),
-        word=lambda step: f"Held back: {_title(step)}.",
-    ),
-    FormLine(
-        command="take_up",
-        about=lambda _: None,
-        title="Resume",
-        questions=(),
-        record=lambda at, _, said: at.build.take_up(),
-        word="Resumed.",
-        instead=which_held,
-    ),
-    FormLine(
-        command="pass_hold",
-        about=_hold_point,
-        title="Override the hold point (something is still open)",
-        questions=(Question(ask="why?", hint="It is kept in the log and shown in the write-up."),),
-        record=lambda at, _, said: at.build.pass_hold(said[0]),
-        word="Recorded with your reason.",
-        instead=close_call,
-    ),
-    FormLine(
-        command="reading",
-        about=_check_at_work,
-        title=lambda step: f"Reading at {_title(step)}",
-        questions=lambda at, step: (meter_question(at.build, step),),
-        record=lambda at, _, said: judged(at, said[0]),
-        then=close_call,
-    ),
-    FormLine(
-        command="joints",
-        about=_stage_to_count,
-        title="Joints",
-        questions=_joints_questions,
-        record=_joints,
-    ),
-    FormLine(
-        command="wait",
-        about=lambda at: at.build.next_step,
-        title="Wait",
-        questions=_wait_questions,
-        record=_wait,
-    ),
-    # -- the chosen line of a list
-    FormLine(
-        command="read",
-        about=lambda at: chosen(at, Step, "the plan has nothing to measure"),
-        title=lambda step: f"Reading at {_title(step)}",
-        questions=lambda at, step: (meter_question(at.build, step),),
-        record=lambda at, step, said: judged(at, said[0], step),
-    ),
-    FormLine(
-        command="number",
-        about=_bag_line,
-        title="Count",
-        questions=_count_questions,
-        record=lambda at, line, said: at.build.count_bag(line, int(said[0])),
-    ),
-    FormLine(
-        command="other_part",
-        about=_bag_line,
-        title="Other part",
-        questions=_other_questions,
-        record=_other_part,
-    ),
-    FormLine(
-        command="measure",
-        about=_bag_line,
-        title="Measure ahead",
-        questions=lambda at, line: (bag_question(at.build, line),),
-        record=lambda at, line, said: judged_ahead(at.build, line, said[0]),
-    ),
-    FormLine(
-        command="name_clip",
-        about=lambda at: at.chosen if isinstance(at.chosen, str) else "",
-        title="Clip",
-        questions=_clip_questions,
-        record=_clip,
-    ),
-    FormLine(
-        command="label",
-        about=_clap,
-        title="Label",
-        questions=lambda at, clap: (
-            Question(ask=f"what does clap {clap.number} mark?", given=clap.label, needed=False),
+        FormLine(command="snag", about=_seen, title="Snag", questions=_snag_questions, record=_snag),
+        FormLine(
+            command="mend",
+            about=_open_snag,
+            title="Fixed",
+            questions=_mend_questions,
+            record=lambda at, snag, said: at.build.mend(snag.n, said[0], number(said[1])),
+            word="Fixed.",
         ),
-        record=lambda at, clap, said: at.build.correct(clap.n, "label", said[0]),
-        word=lambda clap: f"Clap {clap.number} labelled.",
-    ),
-    FormLine(
-        command="this_was_it",
-        about=_suspect,
-        title="This was it",
-        questions=(Question(ask="what was seen?", hint="It is kept in the log and shown in the write-up."),),
-        record=lambda at, it, said: at.build.settle_suspicion(
-            it.what, found=True, said=said[0], symptom=it.symptom
+        FormLine(
+            command="substitute",
+            about=_on_screen,
+            title="Substitute",
+            questions=lambda at, step: (
+                Question(ask="which part does it replace?", given=_replaced(step)),
+                Question(ask="what do you fit instead?"),
+                Question(ask="why?", hint="Optional. Check pinout and rating.", needed=False),
+            ),
+            record=_substitute,
+            word="Substitute recorded.",
         ),
-        word="Recorded. Fix it and measure again: a new build can have more than one fault.",
-    ),
-    AFTERWORDS_FORM,
-    SNAG_KIND_FORM,
-    FormLine(
-        command="correct",
-        about=_event_with_text,
-        title="Correct",
-        questions=lambda at, event: tuple(
-            Question(ask=_asked_for(event, field), given=text, needed=False, replaced=field == "minutes_worked")
-            for field, text in _correctable(event).items()
+        FormLine(
+            command="erratum",
+            about=lambda _: None,
+            title="Erratum",
+            questions=(Question(ask="what is wrong in the kit's documents?"),),
+            record=lambda at, _, said: at.build.erratum(said[0]),
+            word="Erratum recorded.",
         ),
-        record=_correct,
-    ),
+        # -- the step at work
+        FormLine(
+            command="hold",
+            about=_at_work,
+            title=lambda step: f"Hold back {_title(step)}",
+            questions=(Question(ask="why?", hint="Optional.", needed=False),),
+            record=lambda at, _, said: at.build.hold_back(said[0]),
+            word=lambda step: f"Held back: {_title(step)}.",
+        ),
+        FormLine(
+            command="take_up",
+            about=lambda _: None,
+            title="Resume",
+            questions=(),
+            record=lambda at, _, said: at.build.take_up(),
+            word="Resumed.",
+            instead=which_held,
+        ),
+        FormLine(
+            command="pass_hold",
+            about=_hold_point,
+            title="Override the hold point (something is still open)",
+            questions=(Question(ask="why?", hint="It is kept in the log and shown in the write-up."),),
+            record=lambda at, _, said: at.build.pass_hold(said[0]),
+            word="Recorded with your reason.",
+            instead=close_call,
+        ),
+        FormLine(
+            command="reading",
+            about=_check_at_work,
+            title=lambda step: f"Reading at {_title(step)}",
+            questions=lambda at, step: (meter_question(at.build, step),),
+            record=lambda at, _, said: judged(at, said[0]),
+            then=close_call,
+        ),
+        FormLine(
+            command="joints",
+            about=_stage_to_count,
+            title="Joints",
+            questions=_joints_questions,
+            record=_joints,
+        ),
+        FormLine(
+            command="wait",
+            about=lambda at: at.build.next_step,
+            title="Wait",
+            questions=_wait_questions,
+            record=_wait,
+        ),
+        # -- the chosen line of a list
+        FormLine(
+            command="read",
+            about=lambda at: chosen(at, Step, "the plan has nothing to measure"),
+            title=lambda step: f"Reading at {_title(step)}",
+            questions=lambda at, step: (meter_question(at.build, step),),
+            record=lambda at, step, said: judged(at, said[0], step),
+        ),
+        FormLine(
+            command="number",
+            about=_bag_line,
+            title="Count",
+            questions=_count_questions,
+            record=lambda at, line, said: at.build.count_bag(line, int(said[0])),
+        ),
+        FormLine(
+            command="other_part",
+            about=_bag_line,
+            title="Other part",
+            questions=_other_questions,
+            record=_other_part,
+        ),
+        FormLine(
+            command="measure",
+            about=_bag_line,
+            title="Measure ahead",
+            questions=lambda at, line: (bag_question(at.build, line),),
+            record=lambda at, line, said: judged_ahead(at.build, line, said[0]),
+        ),
+        FormLine(
+            command="name_clip",
+            about=lambda at: at.chosen if isinstance(at.chosen, str) else "",
+            title="Clip",
+            questions=_clip_questions,
+            record=_clip,
+        ),
+        FormLine(
+            command="label",
+            about=_clap,
+            title="Label",
+            questions=lambda at, clap: (
+                Question(ask=f"what does clap {clap.number} mark?", given=clap.label, needed=False),
+            ),
+            record=lambda at, clap, said: at.build.correct(clap.n, "label", said[0]),
+            word=lambda clap: f"Clap {clap.number} labelled.",
+        ),
+        FormLine(
+            command="this_was_it",
+            about=_suspect,
+            title="This was it",
+            questions=(
+                Question(ask="what was seen?", hint="It is kept in the log and shown in the write-up."),
+            ),
+            record=lambda at, it, said: at.build.settle_suspicion(
+                it.what, found=True, said=said[0], symptom=it.symptom
+            ),
+            word="Recorded. Fix it and measure again: a new build can have more than one fault.",
+        ),
+        AFTERWORDS_FORM,
+        SNAG_KIND_FORM,
+        FormLine(
+            command="correct",
+            about=_event_with_text,
+            title="Correct",
+            questions=lambda at, event: tuple(
+                Question(
+                    ask=_asked_for(event, field), given=text, needed=False, replaced=field == "minutes_worked"
+                )
+                for field, text in _correctable(event).items()
+            ),
+            record=_correct,
+        ),
+    )
 )

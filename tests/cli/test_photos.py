@@ -227,7 +227,7 @@ def test_retelling_an_old_build_needs_no_pillow(data: Path, camera: Path, tmp_pa
         PYTHONPATH=f"{tmp_path}{os.pathsep}{os.environ.get('PYTHONPATH', '')}",
     )  # fmt: skip
     assert done.returncode == 0
-    assert b"## Photos" in done.stdout
+    assert b"(photos/img-3" in done.stdout
 
 
 def test_help_has_an_example(capsys: pytest.CaptureFixture[str]) -> None:

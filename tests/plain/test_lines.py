@@ -95,7 +95,7 @@ def test_a_check_is_judged_and_stays_shut_for_a_wrong_reading(build: Build) -> N
 
 
 def test_words_are_kept_and_a_question_can_be_given_up(build: Build) -> None:
-    said = talk(build, ["n", "a note", "snag", "bridge", "", "braid", "2,5", "p", ".", "nonsense"])
+    said = talk(build, ["n", "a note", "snag", "bridge", "", "braid", "2,5", "m t", ".", "nonsense"])
     assert [note.text for note in build.progress.notes] == ["a note"]
     assert [(snag.what, snag.minutes, snag.fix) for snag in build.progress.snags] == [("bridge", 2.5, "braid")]
     assert "Cancelled, nothing recorded." in said
@@ -106,7 +106,7 @@ def test_undo_takes_back_and_looking_changes_nothing(build: Build) -> None:
     talk(build, ["done", " ", "u"])
     done = build.progress.done
     before = len(build.events)
-    talk(build, ["left", "right", "v", "l", "back", "y", "back", "log"])
+    talk(build, ["left", "right", "v", "l", "back", "f5", "back", "log"])
     assert build.progress.done == done
     assert [ev.tag_of(event) for event in build.events[before:]] == ["opened"]
 

@@ -206,7 +206,7 @@ def test_a_word_that_means_nothing_is_answered_with_what_may_be_meant(build: Bui
 def test_no_sign_of_the_screen_is_said(build: Build) -> None:
     rows = Checks(PlainSession(build, Settings(), str, lambda _: None).desk, build).rows()
     at = next(number for number, row in enumerate(rows, 1) if "expect >" in row)
-    said = talk(build, "y", str(at), "r", "100k", "say again", "q")
+    said = talk(build, "f5", str(at), "r", "100k", "say again", "q")
     assert any(line.startswith("in: 100 kohm") for line in said)
     assert not set("✓✗▲◆≠Ω·»▼") & set("".join(said))
 

@@ -63,7 +63,7 @@ def test_the_screen_says_it_at_the_opening_and_the_log_lists_all_of_it(tmp_path:
         text = screen_text(app)
         assert "Line 3 of the log" in text
         assert "Line 6 of the log: event 5 again" in text
-        await pilot.press("t")
+        await pilot.press("escape", "m", "h")
         await pilot.pause()
         assert app.is_running
 

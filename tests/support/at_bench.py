@@ -28,14 +28,8 @@ SIZES = [(40, 12), (80, 24), (120, 40)]
 
 
 HEAD = re.compile(r"step \d+ of \d+")
-ASKED = "How many joints"
+ASKED = "Space: one more."
 CLOCKS = re.compile(r"(?:stage \d+:\d\d:\d\d  )?bench \d+:\d\d:\d\d")
-TIME_LEFT = re.compile(
-    r" *(?:time left: likely \(80 % range\)|(?:stage|module) +\d+ (?:s|min|h)\b.*)$", re.MULTILINE
-)
-"""Learned beside the work, so it comes when it comes."""
-
-
 Place = tuple[str, ...]
 
 
@@ -48,8 +42,13 @@ def at_bench(kit: Path, data: Path, columns: int = 120, rows: int = 40, **env: s
 
 
 def still(terminal: Terminal) -> str:
-    """What is on screen but for the clocks and the time left."""
-    return re.sub(r" +$", "", TIME_LEFT.sub("", CLOCKS.sub("", terminal.text)), flags=re.MULTILINE)
+    """What is on screen but for the clocks and, beside the card, the rail: its times come when they come."""
+    wide = terminal.screen.columns >= 100
+    text = "\n".join(
+        line[:CARD] if wide and number else line
+        for number, line in enumerate(CLOCKS.sub("", terminal.text).split("\n"))
+    )
+    return re.sub(r" +$", "", text, flags=re.MULTILINE)
 
 
 def log_of(data: Path) -> list[dict[str, object]]:
@@ -74,9 +73,15 @@ def walk(terminal: Terminal, until: str, most: int = 60) -> None:
 def place_of(terminal: Terminal) -> Place:
     """What the screen says of where the build stands, whatever word to the builder is on it."""
     lines = still(terminal).partition("\n──────")[0].split("\n")
-    head = next((line[:81].split() for line in lines if HEAD.search(line)), [])
-    tally = [line[:81].strip() for line in lines if re.match(r" \d+ parts?[,; ]| \d+ parts?$", line[:81])]
-    return (lines[0].strip(), " ".join(head), *tally, *(line[81:].strip() for line in lines[1:30]))
+    head = next((line[:CARD].split() for line in lines if HEAD.search(line)), [])
+    tally = [found[1] for line in lines if (found := re.match(r" (\d+ parts?(?:, \d+ joints?)?)", line[:CARD]))]
+    rail = terminal.text.split("\n")
+    at_work = [line[CARD:].strip().split("  ")[0] for line in rail if line[CARD:].strip().startswith("▸")]
+    return (lines[0].strip(), " ".join(head), *tally, *at_work)
+
+
+CARD = 87
+"""Columns of the card at 120; the rail stands after them."""
 
 
 def comes_to(terminal: Terminal, look: Callable[[Terminal], object], wanted: object) -> None:

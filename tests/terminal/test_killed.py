@@ -47,8 +47,11 @@ def act(terminal: Terminal, action: str) -> None:
             if ASKED not in terminal.text:
                 terminal.press("j", ASKED)
             terminal.send("7", "enter")
+        case ["up"]:
+            terminal.press("m", "Mark what?")
+            terminal.send("h")
         case _:
-            terminal.send({"done": "space", "one": ".", "undo": "u", "up": "t"}[action])
+            terminal.send({"done": "space", "one": ".", "undo": "u"}[action])
 
 
 def chosen(chance: random.Random, terminal: Terminal, before: str, number: int) -> str:

@@ -21,7 +21,7 @@ from tests.support.terminal import Terminal
 
 KILLS = int(os.environ.get("SOLDERSIDE_GROUP_KILLS", "6"))
 """100 for the figure in DEVELOPERS.md."""
-ASKED = "Count them on the board"
+ASKED = "Space: one more."
 UNIT = re.compile(r"Unit ([ABC]) · (?:placed|done): (\S+) (\S+) (\S+)")
 
 

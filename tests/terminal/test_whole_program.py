@@ -35,7 +35,7 @@ def test_a_kit_opens_and_a_key_moves_on_at_every_size(tmp_path: Path, columns: i
         terminal.press("u", "step 2 of")
         assert "Undone" in terminal.text
         assert ("bench 0:0" in terminal.text) == (columns >= 40)
-        assert ("> Bag check" in terminal.text) == (columns >= 100)
+        assert ("▸ Bag check" in terminal.text) == (columns >= 100)
         terminal.send("q")
         assert terminal.wait_exit() == 0
     assert [event["event"] for event in log_of(tmp_path)] == [

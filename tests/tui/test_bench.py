@@ -204,7 +204,7 @@ def test_what_can_kill_is_not_passed_with_one_key(tmp_path: Path, clock: HandClo
 
 def test_the_meter_shows_every_check_takes_readings_and_marks_drift(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("y")
+        await pilot.press("f5")
         await pilot.pause()
         assert "> 200 ohm" in screen_text(app)
         await pilot.press("enter", *"1k2", "enter")

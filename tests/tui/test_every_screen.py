@@ -29,7 +29,7 @@ LONG = "a very long name of a note 日本語 " + "x" * 90 + " [/b] \x1b[31m \u20
 OPEN: dict[str, tuple[str, ...]] = {
     "bench": (),
     "bag": ("c",),
-    "meter": ("y",),
+    "meter": ("f5",),
     "trim": ("a",),
     "fault": ("f", "n", "o", "space", "p", "o", "w", "e", "r", "enter"),
     "log": ("l",),

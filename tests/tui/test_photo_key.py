@@ -27,7 +27,7 @@ def test_the_moment_is_that_of_the_key_and_the_caption_follows(
 ) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         before = clock.now().at
-        await pilot.press("d")
+        await pilot.press("m", "p")
         await pilot.pause()
         assert "what does it show?" in screen_text(app)
         clock.work(40)
@@ -42,7 +42,7 @@ def test_the_moment_is_that_of_the_key_and_the_caption_follows(
 
 def test_escape_keeps_the_mark_and_says_so_and_undo_takes_it_back(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("d", "escape")
+        await pilot.press("m", "p", "escape")
         await pilot.pause()
         assert [mark.caption for mark in marks(build)] == [""]
         assert "Photo marked, without a caption." in screen_text(app)
@@ -57,7 +57,7 @@ def test_a_build_opened_for_reading_marks_nothing(build: Build, tmp_path: Path) 
     watching = small_build(build.log.folder, read_only=True)
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("d")
+        await pilot.press("m", "p")
         await pilot.pause()
         assert "nothing can be recorded" in screen_text(app).casefold()
         assert not marks(watching)
@@ -67,7 +67,7 @@ def test_a_build_opened_for_reading_marks_nothing(build: Build, tmp_path: Path) 
 
 def test_in_plain_lines_it_is_the_same(build: Build) -> None:
     said: list[str] = []
-    typed = iter(["d", "C5 leans", "d", ".", "q"])
+    typed = iter(["m p", "C5 leans", "m", "p", ".", "q"])
     PlainSession(build, Settings(), lambda _: next(typed), said.append).run()
     assert [mark.caption for mark in marks(build)] == ["C5 leans", ""]
     assert "Photo marked, with its caption." in said

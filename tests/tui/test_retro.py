@@ -64,7 +64,7 @@ def test_it_shows_where_it_goes_and_what_it_will_say_at_every_size(
     [
         ("m", ["retrospective.md"]),
         ("h", ["retrospective.html"]),
-        ("a", ["retrospective.html", "retrospective.json", "retrospective.md"]),
+        ("a", ["retrospective.html", "retrospective.json", "retrospective.md", "retrospective.post.md"]),
     ],
 )
 def test_a_key_writes_and_the_paths_are_shown(build: Build, tmp_path: Path, key: str, names: list[str]) -> None:
@@ -203,6 +203,6 @@ def test_the_preview_says_all_that_the_article_says() -> None:
     for words in (
         "Building the Twin-board oscillator",
         "TP1: expected 5 V ± 4 %, reading 4.71 V, then 4.73 V", "Slow.", "Home.",
-        "All: parts 30, joints 72, time 1 h 40 min", "Bridge: snags 1, time lost 12.5 min",
+        "All: parts 30, joints 72, time 1 h 40 min", "Bad joint or bridge: snags 1, time lost 12.5 min",
     ):  # fmt: skip
         assert words in said

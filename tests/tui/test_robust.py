@@ -25,7 +25,7 @@ def test_any_text_shows_as_text_and_breaks_nothing(
         build.hold_back(text)
         assert isinstance(app.screen, WorkScreen)
         app.screen.refresh_view(text)
-        await pilot.press("t", "l")
+        await pilot.press("m", "h", "l")
         await pilot.pause()
         seen = screen_text(app)
         assert "\x1b" not in seen

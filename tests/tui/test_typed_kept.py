@@ -67,11 +67,11 @@ def flat(app: BenchApp) -> str:
 AT_THE_BENCH = {
     "note": ("n", ("pad R4 lifted",)),
     "snag": ("s", ("solder bridge", "R1", "", "3")),
-    "tip": ("p", ("begin with R4",)),
-    "worth showing": ("w", ("the first light",)),
-    "photo": ("d", ("the board before",)),
-    "substitute": ("x", ("R1", "11k", "none left")),
-    "erratum": ("e", ("R9 is not on the board",)),
+    "tip": ("mt", ("begin with R4",)),
+    "worth showing": ("mw", ("the first light",)),
+    "photo": ("mp", ("the board before",)),
+    "substitute": ("mx", ("R1", "11k", "none left")),
+    "erratum": ("me", ("R9 is not on the board",)),
     "joints": (" ", ("12",)),
 }
 ELSEWHERE = {

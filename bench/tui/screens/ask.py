@@ -138,8 +138,8 @@ class Ask(ModalScreen[tuple[str, ...] | None]):
         line.value = draft or clean(question.given, 20_000)
         line.cursor_position = len(line.value)
         line.focus()
-        if question.replaced and question.given and not draft:
-            line.action_select_all()
+        if question.replaced and (question.given if not draft else question.meanings):
+            line.action_select_all()  # a reading given up is replaced too; words given up are gone on with
         self._hint(self._why or question.hint)
         self._why = ""
 
