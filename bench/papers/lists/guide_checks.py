@@ -25,8 +25,8 @@ _FIRST = re.compile(
     r"|switch(?:ing)? on|(?:checks?|tests?) (?:under|with) power|voltage (?:check|table|chart)s?",
     re.IGNORECASE,
 )
-_LONGEST_HEADING, _LINES, _MOST = 7, 25, 30
-"""Words of a heading, lines below it, checks of a paper."""
+_LONGEST_HEADING, _LINES, _MOST, _LONGEST = 7, 25, 30, 400
+"""Words of a heading, lines below it, checks of a paper, characters of a line that can ask for one."""
 _MARK = re.compile(r"^\s*(?:[-*•◦▪☐□·>]|#{1,6}|\[[ xX_]?\]|[0-9]{1,2}[.)]|[a-z][.)])\s*")
 _PLACE = re.compile(
     r"between\s+(?P<one>[^,:;]{1,24}?)\s+and\s+(?P<two>[-+\w .]{1,16}?)"
@@ -53,7 +53,7 @@ _DEADLY = re.compile(
     r"\b(?:mains|line voltage|high voltage|H\.?T\.?|B\+|live|neutral|plate|anode|hazardous|lethal)(?!\w)",
     re.IGNORECASE,
 )
-_VOLTS = re.compile(r"([0-9]+(?:[.,][0-9]+)?)\s*(k?)V(?:AC|DC)?\b")
+_VOLTS = re.compile(r"(?<![0-9])([0-9]{1,9}(?:[.,][0-9]{1,9})?)\s*(k?)V(?:AC|DC)?\b")
 _MOST_VOLTS = 50.0
 _LOOSE = re.compile(r"^(?:\s|[,;=]|-\s)+")
 
@@ -67,6 +67,8 @@ def guide_checks(lines: Sequence[str]) -> tuple[GuideCheck, ...]:
     found: dict[tuple[str, str], GuideCheck] = {}
     point, left = "", 0
     for number, line in enumerate(lines, 1):
+        if len(line) > _LONGEST:
+            continue
         text = " ".join(_MARK.sub("", line).split())
         if heading := _heading(line, text):
             point, left = heading, _LINES
