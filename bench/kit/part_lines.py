@@ -172,7 +172,7 @@ def _stands_for(text: str) -> int:
     """How many designators a text names, roughly, without writing them out.
 
     >>> _stands_for("R1-R4, R9")
-    6
+    5
     """
     ranges = re.findall(
         r"([0-9]{1,12})\s*(?:[-~…\u2010-\u2015\u2212]|\.\.+|to|bis)\s*[^\W\d]*\$?([0-9]{1,12})", text

@@ -110,7 +110,7 @@ def bands_said(line: BagLine) -> str:
 
     >>> bands_said(BagLine(kind="resistor", value="4k7", tolerance="5 %", voltage="", package="", marking="",
     ...     items=(), places=()))
-    'yellow 4  violet 7  red x100  gold 5 %'
+    'yellow 4 · violet 7 · red ×100 · gold ±5 %'
     """
     if line.marking or not bears_bands(line.kind, line.value, line.package):
         return ""
