@@ -11,8 +11,7 @@ from bench.ui.text import clean
 def _marks(_: Situation) -> Choice:
     """What can be written down, each behind its second key."""
     named = {each.name: each for each in COMMANDS}
-    order = ("n", *(key for key in MARKS if key != "n"))
-    choices = tuple((key, named[MARKS[key]].help.rstrip(".")) for key in order)
+    choices = tuple((key, named[MARKS[key]].label) for key in "ntpwaexfh")
     return Choice(ask="Mark what?", choices=choices, settle=lambda _: "", leads=MARKS)
 
 
