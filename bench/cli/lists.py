@@ -94,7 +94,7 @@ def _read_one(args: argparse.Namespace) -> int:
     _only_known(columns, read.reading, args.list)
     notes += [read.note] if read.note else []
     reading, comparisons = _beside(read.reading, args)
-    notes += [f"{each.other}: {_agreement(each)}" for each in comparisons]
+    notes += [f"{each.other}: {each.said}" for each in comparisons]
     if args.kit:
         notes += _write_kit(reading, args)
     if args.maker and (args.kit or args.remember) and not args.forget:
@@ -226,11 +226,6 @@ def _board_size(args: argparse.Namespace) -> tuple[float, float] | None:
         args.misuse(f"--board-size {args.board_size!r}: write width and height in mm, such as 100x60")
         return None
     return float(found[1]), float(found[2])
-
-
-def _agreement(comparison: Comparison) -> str:
-    number = comparison.agree + len(comparison.contradictions)
-    return f"{comparison.agree} of {number} designators agree ({100 * comparison.fit:.0f} %)"
 
 
 def _contradictions(comparisons: Sequence[Comparison]) -> dict[str, object]:

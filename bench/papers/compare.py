@@ -66,6 +66,17 @@ class Comparison(Struct, frozen=True, kw_only=True):
     agree: int
     """Designators about which both say the same, or nothing that could differ."""
     contradictions: tuple[Contradiction, ...]
+    partly: str = ""
+    """What one of the two is, where it need not name all parts, so that only values were compared."""
+
+    @property
+    def said(self) -> str:
+        """What came of it, in words."""
+        number = self.agree + len(self.contradictions)
+        if not number:
+            return "nothing in it can be compared"
+        said = f"{self.agree} of {number} designators agree ({100 * self.fit:.0f} %)"
+        return f"{said}; {self.partly} says nothing about missing parts" if self.partly else said
 
     @property
     def fit(self) -> float:
@@ -83,7 +94,8 @@ def compare(here: ListReading, there: ListReading) -> Comparison:
     """What two papers say differently about the same board.
 
     A designator that only one of them has counts when it has a value and the other one lists parts of its
-    letter at all: a board file has holes and test points that no list names.
+    letter at all: a board file has holes and test points that no list names. It never counts beside a paper
+    that need not name all parts, such as a schematic.
     """
     if here.shopping_list or there.shopping_list:
         return _counted(here, there)
@@ -95,14 +107,15 @@ def compare(here: ListReading, there: ListReading) -> Comparison:
     for ref in sorted(mine.keys() | theirs.keys(), key=natural_key):
         one, other = mine.get(ref), theirs.get(ref)
         if one is None or other is None:
-            known = one or other
+            known = None if here.partly or there.partly else one or other
             if known is not None and known.fitted and known.value_text and class_letters(ref) in letters:
                 found.append(_contradiction(ref, MISSING, one, other))
             continue
         apart = list(_apart(ref, one, other, marks, (sides[0].get(ref, ""), sides[1].get(ref, ""))))
         found += apart
         agree += not apart
-    return Comparison(other=_file_name(there), agree=agree, contradictions=tuple(found))
+    partly = here.partly or there.partly
+    return Comparison(other=_file_name(there), agree=agree, contradictions=tuple(found), partly=partly)
 
 
 def _file_name(paper: ListReading) -> str:

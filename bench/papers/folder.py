@@ -73,7 +73,7 @@ def missing(reading: ListReading) -> tuple[str, ...]:
 
 def _is_list(reading: ListReading) -> bool:
     """Whether it is a list made for people, and neither a board nor a placement file."""
-    return not reading.nets and not {"x", "y"} <= {role for _, role in reading.columns}
+    return not reading.partly and not reading.nets and not {"x", "y"} <= {role for _, role in reading.columns}
 
 
 def _lettered(reading: ListReading) -> int:

@@ -147,9 +147,7 @@ class ListSession:
         self._step(msgspec.structs.replace(self.state, others=others, said=f"{path.name} laid beside the list"))
         if isinstance(paper, PlacementFile):
             return f"{path.name}: {counted(len(paper.places), 'place')}"
-        found = compare(self.alone, paper)
-        number = found.agree + len(found.contradictions)
-        return f"{path.name}: {found.agree} of {number} designators agree"
+        return f"{path.name}: {compare(self.alone, paper).said}"
 
     def _beside_others(self) -> ListReading:
         """The list with what the other papers say; one that is gone meanwhile is passed over."""

@@ -36,7 +36,7 @@ def test_the_list_is_read_and_the_board_laid_beside_it(papers: Path) -> None:
     work, given = read_folder(papers)
     said = {each.path.name: each.said for each in given}
     assert said["bell.pdf"] == "the list: 5 designators"
-    assert said["bell.kicad_pcb"].endswith("3 of 4 designators agree")
+    assert said["bell.kicad_pcb"].endswith("3 of 4 designators agree (75 %)")
     assert "strokes" in said["layout.pdf"]
     assert said["other.csv"] == "2 designators"
     assert [doubt.refs for doubt in work.reading.doubts if doubt.kind == "other paper"] == [("R2",)]

@@ -144,3 +144,40 @@ def placement_drawing(
                 for pin in (1, 2):
                     pdf.text(cx - 9 + 18 * (pin - 1), cy + 4, str(pin))
     return bytes(pdf.output())
+
+
+def schematic(parts: dict[str, tuple[float, float, str]]) -> bytes:
+    """A circuit diagram: a symbol for each part (place in points), its designator and value above, its pins."""
+    pdf = _new("landscape")
+    pdf.add_page()
+    for at, (ref, (x, y, value)) in enumerate(parts.items()):
+        pdf.rect(x, y, 34 if ref[0] == "U" else 22, 9)
+        pdf.line(x - 14, y + 4.5, x, y + 4.5)
+        pdf.line(x + 22, y + 4.5, x + 36, y + 4.5)
+        pdf.text(x, y - 11, ref)
+        pdf.text(x, y - 2, value)
+        if ref[0] == "U":
+            pdf.text(x - 8, y + 3, str(at % 8 + 1))
+            pdf.text(x + 36, y + 3, str(at % 8 + 2))
+    pdf.text(600, 560, "Rev B")
+    pdf.text(700, 560, "1/1")
+    return bytes(pdf.output())
+
+
+def callouts(parts: dict[str, str]) -> bytes:
+    """A board with the designators and values in two rows beside it, and lines that lead to the parts."""
+    pdf = _new("landscape")
+    pdf.add_page()
+    pdf.rect(220, 100, 300, 300)
+    for at, (ref, value) in enumerate(parts.items()):
+        y = 110 + at // 2 * 20.0
+        pdf.rect(260 + at * 37 % 200, 120 + at * 53 % 240, 22, 9)
+        if at % 2:
+            pdf.text(600, y, ref)
+            pdf.text(640, y, value)
+            pdf.line(598, y - 3, 282 + at * 37 % 200, 124 + at * 53 % 240)
+        else:
+            pdf.text(150, y, ref)
+            pdf.text(100, y, value)
+            pdf.line(152 + pdf.get_string_width(ref), y - 3, 260 + at * 37 % 200, 124 + at * 53 % 240)
+    return bytes(pdf.output())

@@ -158,6 +158,8 @@ class ListReading(Struct, frozen=True, kw_only=True):
     skipped: tuple[Skipped, ...] = ()
     shopping_list: bool = False
     """True when no entry has a designator."""
+    partly: str = ""
+    """What it is, where it need not name all parts: `a schematic`; what is missing in it says nothing."""
     why: str
     """How the list was read, and why like this rather than another way."""
     form: str = ""

@@ -7,29 +7,20 @@ and drawings whose labels stand in rows beside the board tell nothing of the kin
 from __future__ import annotations
 
 import math
-import re
 import statistics
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from bench.papers.lists.draft import Doubt, PlacementFile, PlacementRecord
+from bench.papers.pdf.labels import are_hidden, labels_of, sort_of
 from bench.papers.pdf.page import Page
 from bench.papers.pdf.words import Word, words_of
 
 MM = 25.4 / 72
 """Millimetres to a point."""
-FEWEST = 4
-"""Labels that a drawing has at least."""
-_REF = re.compile(r"[A-Z]{1,4}[0-9]{1,4}[A-Z]?")
-_SEARCHED = re.compile(r"CO([A-Z]{1,4}[0-9]{1,4}[A-Z]?)")
-"""A hidden word by which a drawing program finds a component; its pads have words that begin with PA."""
-_OF_PADS = re.compile(r"(?:PA|PI|NL)[A-Z0-9]+")
-_VALUE = re.compile(r"[0-9]+(?:[.,][0-9]+)?(?:[pnuµmkKMRΩ][0-9]*[FHVΩ]?|ohm|V)")
-_PIN = re.compile(r"[0-9]{1,2}")
 _BODY, _CLOSE = 1.2, 0.7
 """Times the height of a label: a body beside it is no smaller, and no further away."""
 _COPIED = 0.8
@@ -55,17 +46,10 @@ class Placed(Struct, frozen=True, kw_only=True):
 
 def placed_on(page: Page, words: Sequence[Word]) -> tuple[list[Placed], str]:
     """The designators on a page in their places, or none and the reason."""
-    labels = _labels(words)
-    if len({word.text for word in labels}) < FEWEST or page.strokes < len(labels):
-        return [], "no drawing with designators"
-    if _is_list(words, labels):
-        return [], "a list, not a drawing"
-    if _is_schematic(words, labels):
-        return [], "a schematic shows what is joined to what, not where it sits"
-    if _in_rows(labels):
-        return [], "its labels stand in rows beside the board, not at the parts"
-    bodies = _Bodies(page)
-    hidden = any(_SEARCHED.fullmatch(word.text) for word in words)
+    labels = labels_of(words)
+    if why := sort_of(page, words, labels):
+        return [], why
+    bodies, hidden = _Bodies(page), are_hidden(words)
     held = {id(word) for word in labels if hidden or bodies.hold(word)}
     if len(held) < 0.5 * len(labels):
         held = set()  # most labels stand beside their parts: none is taken for exact
@@ -80,41 +64,6 @@ def placed_on(page: Page, words: Sequence[Word]) -> tuple[list[Placed], str]:
         )
         for word in labels
     ], ""
-
-
-def _labels(words: Sequence[Word]) -> list[Word]:
-    """The words that name parts; where a program hid words to search by, those in the middle of each part."""
-    searched = [(word, found[1]) for word in words if (found := _SEARCHED.fullmatch(word.text))]
-    if len(searched) >= FEWEST and any(_OF_PADS.fullmatch(word.text) for word in words):
-        return [replace(word, text=ref) for word, ref in searched]
-    labels = [word for word in words if _REF.fullmatch(word.text) and not _OF_PADS.fullmatch(word.text)]
-    of_a = [word for word in labels if word.text.startswith("A")]
-    return [word for word in labels if word not in of_a] if len(of_a) == 1 else labels  # the size of the paper
-
-
-def _is_list(words: Sequence[Word], labels: Sequence[Word]) -> bool:
-    """Whether commas follow the designators, or other words stand on their lines, as in a table."""
-    commas = sum(word.text.endswith(",") and bool(_REF.fullmatch(word.text[:-1])) for word in words)
-    bases = {round(word.base) for word in words if word.level and not _REF.fullmatch(word.text)}
-    beside = sum(
-        word.level and not bases.isdisjoint(round(word.base) + at for at in (-1, 0, 1)) for word in labels
-    )
-    return commas >= 0.3 * len(labels) or beside >= 0.6 * len(labels)
-
-
-def _is_schematic(words: Sequence[Word], labels: Sequence[Word]) -> bool:
-    """Whether values and numbers of pins stand all around, as on a schematic."""
-    if any(word.text.startswith("PI") and _OF_PADS.fullmatch(word.text) for word in words):
-        return True
-    values = sum(bool(_VALUE.fullmatch(word.text)) for word in words)
-    pins = sum(bool(_PIN.fullmatch(word.text)) for word in words)
-    return values >= 0.4 * len(labels) and pins >= 0.5 * len(labels) and len(words) >= 3 * len(labels)
-
-
-def _in_rows(labels: Sequence[Word]) -> bool:
-    """Whether most labels stand exactly under one another, as in a list or beside a board."""
-    columns = Counter(round(word.left) for word in labels)
-    return sum(number for number in columns.values() if number >= 6) >= 0.7 * len(labels)
 
 
 class _Bodies:

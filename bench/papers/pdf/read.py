@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from msgspec.structs import replace
 
 from bench.errors import SoldersideError
 from bench.papers.lists import ListReading, read_lines
-from bench.papers.lists.draft import Doubt, ListPart, PlacementFile
+from bench.papers.lists.draft import Doubt, Layout, ListPart, PlacementFile, SourceRow, SourceTable
 from bench.papers.lists.value_text import from_description, names_a_type
 from bench.papers.lists.vocabulary import heading_roles
-from bench.papers.pdf.drawing import drawing_of, placed_on
+from bench.papers.pdf.drawing import drawing_of
 from bench.papers.pdf.extract import extracted
+from bench.papers.pdf.labels import (  # fmt: skip
+    CALLOUTS,
+    DRAWING,
+    LIST,
+    NEVER_ALL,
+    NOTHING,
+    labels_of,
+    sort_of,
+    values_beside,
+)
 from bench.papers.pdf.page import Extract, Page
 from bench.papers.pdf.recover import recovered
 from bench.papers.pdf.words import words_of
@@ -34,16 +44,40 @@ def read_pdf(data: bytes, name: str, known: Mapping[str, str] | None = None) -> 
     """
     extract = extracted(data, name)
     _refuse_pictures(extract, name)
-    drawings = [page for page in extract.pages if _is_drawing(page)]
-    placement, _ = drawing_of(drawings, name)
-    found = recovered(replace(extract, pages=tuple(page for page in extract.pages if page not in drawings)))
+    sorts = [(page, _sort_of(page)) for page in extract.pages]
+    placement, _ = drawing_of([page for page, sort in sorts if sort == DRAWING], name)
+    found = recovered(replace(extract, pages=tuple(page for page, sort in sorts if sort == LIST)))
     notes = []
     if extract.number > len(extract.pages):
         notes.append(
             Doubt(line=0, what=f"only the first {len(extract.pages)} of {extract.number} pages were read")
         )
     reading = read_lines(found.lines, name, known, layouts=found.layouts, notes=notes, encoding="PDF")
-    return replace(reading, parts=_with_values(reading), pages=found.pages, placement=placement)
+    if not any(part.refs for part in reading.parts) and (
+        partly := [each for each in sorts if each[1] in NEVER_ALL]
+    ):
+        reading = _read_labels(partly, name)
+    parts, pages = _with_values(reading), reading.pages or found.pages
+    return replace(reading, parts=parts, pages=pages, placement=placement)
+
+
+def _read_labels(pages: Sequence[tuple[Page, str]], name: str) -> ListReading:
+    """What stands at the designators of pages that need not show all of them."""
+    rows = []
+    for page, sort in pages:
+        words = words_of(page)
+        pairs = values_beside(words, labels_of(words), rows=sort == CALLOUTS)
+        rows += [(page.number, pair) for pair in pairs]
+    table = SourceTable(
+        rows=tuple(SourceRow(line=at, cells=pair) for at, (_, pair) in enumerate(rows, 1) if pair[1]),
+        roles=("ref", "value"),
+    )
+    layout = Layout(form="values beside the designators of a drawing", tables=(table,))
+    lines = [" ".join(pair) for _, pair in rows]
+    reading = read_lines(lines, name, layouts=[layout], whole=True, encoding="PDF")
+    what = f"{NEVER_ALL[pages[0][1]]}, no list: only values that stand at one designator are read"
+    doubts = (Doubt(line=0, what=what),)
+    return replace(reading, partly=NEVER_ALL[pages[0][1]], pages=tuple(page for page, _ in rows), doubts=doubts)
 
 
 def places_in_pdf(data: bytes, name: str, size: tuple[float, float] | None = None) -> PlacementFile:
@@ -59,15 +93,21 @@ def places_in_pdf(data: bytes, name: str, size: tuple[float, float] | None = Non
     return placement
 
 
-def _is_drawing(page: Page) -> bool:
-    """Whether a page shows where parts sit: it has labels, and the reader of lists finds no values at them."""
-    labels = {each.ref for each in placed_on(page, words_of(page))[0]}
-    if not labels:
-        return False
+def _sort_of(page: Page) -> str:
+    """The sort of a page; whatever is drawn, it is a list where the reader of lists finds values in it."""
+    words = words_of(page)
+    labels = labels_of(words)
+    sort = sort_of(page, words, labels)
+    if sort in (LIST, NOTHING):
+        return LIST
     found = recovered(Extract(pages=(page,), number=1))
     reading = read_lines(found.lines, "", layouts=found.layouts)
     valued = {ref for part in reading.parts if part.value_text for ref in part.refs}
-    return len(valued & labels) < 0.5 * len(labels)
+    named = {word.text for word in labels}
+    headed = sort == DRAWING or {"ref", "value"} <= {
+        role for heading, role in reading.columns if heading_roles(heading)
+    }
+    return LIST if headed and len(valued & named) >= 0.5 * len(named) else sort
 
 
 def _with_values(reading: ListReading) -> tuple[ListPart, ...]:
