@@ -303,6 +303,8 @@ class Outcome:
     """What was suspected in the last advice."""
     ever: str
     """What was suspected in any."""
+    advice: list[TrimAdvice]
+    """After each pass."""
 
 
 def _kinds(advice: TrimAdvice) -> set[tuple[str, str]]:
@@ -321,14 +323,14 @@ def one(seed: int, case: int, most: int = MOST_PASSES) -> Outcome:
     target = Point(volts=1.0, hertz=HERTZ_PER_VOLT) if linear else Point(volts=0.0, hertz=LOWEST_HERTZ)
     passes: list[Pass] = []
     turned: tuple[Turn, ...] = ()
-    ever: set[tuple[str, str]] = set()
+    told: list[TrimAdvice] = []
     times = 1
     for number in range(1, most + 1):
         person.number = number
         points = tuple(Point(volts=volts, hertz=person.read(volts, times)) for volts in device.volts)
         passes.append(Pass(points=points, turned=turned))
         advice = advise(passes, trimmers, target, 2.0, linear=linear)
-        ever |= _kinds(advice)
+        told.append(advice)
         times = advice.readings
         if advice.done or (advice.suspects and not advice.turnings and not advice.repeat):
             break
@@ -346,7 +348,8 @@ def one(seed: int, case: int, most: int = MOST_PASSES) -> Outcome:
         true_error=device.worst(number),
         named=bool(found & right) and not {kind for kind in found - right if kind[0] != "slow"},
         blamed=", ".join(sorted(" ".join(each).strip() for each in found)),
-        ever=", ".join(sorted(" ".join(each).strip() for each in ever)),
+        ever=", ".join(sorted({" ".join(kind).strip() for each in told for kind in _kinds(each)})),
+        advice=told,
     )
 
 
