@@ -128,10 +128,9 @@ def _heard(of: Wave, seconds: float, rate: int = RATE) -> str:
     return " | ".join((size, *found.remarks))
 
 
-@pytest.mark.parametrize("part", range(4))
+@pytest.mark.parametrize("part", range(1, 5))
 def test_what_is_heard_in_a_sound_is_told_as_it_was(part: int) -> None:
-    some = list(SOUNDS.items())[part::4]
-    held(__file__, f"sounds-{part + 1}", (f"{name}: {_heard(*how)}" for name, how in some))
+    held(__file__, f"sounds-{part}", lambda name: _heard(*SOUNDS[name]), list(SOUNDS)[part - 1 :: 4])
 
 
 OSCILLATORS: dict[str, list[Point]] = {
@@ -190,5 +189,8 @@ def _drawn() -> Iterator[str]:
 
 
 def test_what_points_say_of_an_oscillator_is_told_and_drawn_as_it_was() -> None:
-    tracked = (f"{name}: {' | '.join(_tracked(points))}" for name, points in OSCILLATORS.items())
-    held(__file__, "tracking", [*tracked, *_drawn()])
+    held(__file__, "tracking", lambda name: " | ".join(_tracked(OSCILLATORS[name])), OSCILLATORS)
+    drawn = list(_drawn())
+    held(
+        __file__, "drawn", lambda number: drawn[int(number) - 1], [f"{n:02}" for n in range(1, len(drawn) + 1)]
+    )

@@ -1,22 +1,25 @@
 """What the program says of a set of cases, held against what it said when somebody last read it through.
 
-A test puts its cases into lines; they stand in `told/NAME.txt` beside it. What differs was changed by accident
-or on purpose: then `SOLDERSIDE_TELL=1 pytest FILE` writes them anew, and the difference is to be read through.
+Cases and answers stand in `told/NAME.txt` beside the test, one to a line: `CASE -> ANSWER`. What differs was changed
+by accident or on purpose: then `SOLDERSIDE_TELL=1 pytest FILE` writes the answers anew, also those of cases that
+were added as `CASE -> `, and the difference is to be read through.
 """
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from difflib import unified_diff
 from pathlib import Path
 
 
-def held(test: str, name: str, lines: Iterable[str]) -> None:
-    """Fail with the lines that are told otherwise; `test` is the test's `__file__`."""
+def held(test: str, name: str, tell: Callable[[str], str], cases: Iterable[str] = ()) -> None:
+    """Fail with what is told otherwise; `test` is the test's `__file__`, `cases` those that it knows itself."""
     file = Path(test).parent / "told" / f"{name}.txt"
-    tells = list(lines)
+    told = file.read_text(encoding="utf-8").splitlines() if file.exists() else []
+    asked = list(cases) or [line.partition(" -> ")[0] for line in told]
+    tells = [f"{case} -> {tell(case)}" for case in asked]
     if os.environ.get("SOLDERSIDE_TELL"):
         file.write_text("\n".join([*tells, ""]), encoding="utf-8")
-    told = file.read_text(encoding="utf-8").splitlines()
-    assert tells == told, "\n".join(unified_diff(told, tells, "told", "tells", lineterm="", n=0))
+    else:
+        assert tells == told, "\n".join(unified_diff(told, tells, "told", "tells", lineterm="", n=0))
