@@ -108,7 +108,7 @@ AMOUNTS = "2mV 59V 61V 700V 3ohm 5k9 61M 3uA 5.9mA 9A 4nF 1mF 9Hz"
 
 
 def _errors(name: str) -> str:
-    """The range that takes an amount, one count of it, and how far off the meter may be: direct, alternating."""
+    """The range that takes an amount, one count of it, and how far off it may be: direct, alternating."""
     out = []
     for amount in map(parse_quantity, AMOUNTS.split()):
         used = [choose_range(METERS[name], amount.amount, amount.unit, way) for way in (False, True)]

@@ -1,8 +1,8 @@
 """What the program says of a set of cases, held against what it said when somebody last read it through.
 
-Cases and answers stand in `told/NAME.txt` beside the test, one to a line: `CASE -> ANSWER`. What differs was changed
-by accident or on purpose: then `SOLDERSIDE_TELL=1 pytest FILE` writes the answers anew, also those of cases that
-were added as `CASE -> `, and the difference is to be read through.
+Cases and answers stand in `told/NAME.txt` beside the test, one to a line: `CASE -> ANSWER`. What differs was
+changed by accident or on purpose: then `SOLDERSIDE_TELL=1 pytest FILE` writes the answers anew, also to cases
+that were added as `CASE -> `, and the difference is to be read through.
 """
 
 from __future__ import annotations
