@@ -125,9 +125,10 @@ def case_from(table: Mapping[str, object]) -> Case:
 def _case(widths: Sequence[str], rows: str, height: str, depth: str) -> Case:
     try:
         each = tuple(row_hp(width) for width in widths)
-        many = int(rows) if rows.strip().isdecimal() and len(rows) < 4 else (0 if rows.strip() else 1)
-        if not 1 <= many <= MOST_ROWS:
-            raise CaseError(f"'{rows.strip()[:20]}' rows", "", f"write a number from 1 to {MOST_ROWS}")
+        wanted = rows.strip() or "1"
+        if wanted not in map(str, range(1, MOST_ROWS + 1)):
+            raise CaseError(f"'{wanted[:20]}' rows", "", f"write a number from 1 to {MOST_ROWS}")
+        many = int(wanted)
         if many > 1 and len(each) > 1:
             raise CaseError("the case gives both several widths and a number of rows", "", "give one of them")
         if many > 1 and not each:

@@ -4,7 +4,7 @@
     top = reader.mapping(read_yaml(data, "my.yaml"), "a kit file")
     reader.known(top, ("name", "count"))            # a fault for each other key
     name = reader.text(top, "name", needed=True)    # "" and a fault when it is missing or a list
-    count = reader.whole(top, "count")              # None when it is not there
+    count = reader.whole(top, "count", most=9)      # None when it is not there
     reader.finish()                                 # raises FileFaults when there was any fault
 
 Each method goes on after a fault with an empty value, so one reading finds them all.
@@ -158,7 +158,7 @@ class Reader:
                 found.append(item.value)
         return tuple(found)
 
-    def whole(self, map: Map, key: str, *, least: int = 0, most: int = 10_000) -> int | None:
+    def whole(self, map: Map, key: str, *, least: int = 0, most: int) -> int | None:
         """The whole number under `key`, from `least` to `most`; None when it is not there or wrong."""
         text = self.text(map, key)
         if not text.strip():

@@ -92,8 +92,7 @@ _CODE = re.compile(r"[0-9]{4}[BCDFGJ]?|[0-9]{2}[A-FHSXYZ]")
 
 def _values(kit: Kit) -> Iterator[Remark]:
     for _, part in _lines(kit):
-        kind = KINDS.get(part.kind)
-        unit = kind.unit if kind and part.kind not in with_role("sold by type") else ""
+        unit = "" if part.kind in with_role("sold by type") else KINDS[part.kind].unit
         if part.kind in with_role("semiconductor") and _WORTH.fullmatch(part.value.strip()):
             yield (
                 part.line,
@@ -131,8 +130,8 @@ def _same_value_twice(kit: Kit) -> Iterator[Remark]:
     for board in kit.boards:
         seen: dict[tuple[Decimal | str, ...], PartLine] = {}
         for part in board.parts:
-            kind = KINDS.get(part.kind)
-            main = read_value(part.value, kind.unit).main if kind and kind.unit in _MEASURED else None
+            unit = KINDS[part.kind].unit
+            main = read_value(part.value, unit).main if unit in _MEASURED else None
             if main is None or not part.refs:
                 continue
             looks = (
@@ -269,8 +268,7 @@ def _trims(kit: Kit) -> Iterator[Remark]:
 
 def _sockets(kit: Kit) -> Iterator[Remark]:
     for _, part in _lines(kit):
-        kind = KINDS.get(part.kind)
-        if part.socket and kind and not kind.socketable:
+        if part.socket and not KINDS[part.kind].socketable:
             yield part.line, f"{_name(part)}, {part.kind}, goes into a socket", "is that right?"
 
 

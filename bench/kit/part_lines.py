@@ -278,7 +278,7 @@ def _positions(reader: Reader, entry: Map, parts: int) -> tuple[tuple[float, flo
         reader.fault(line, f'"at" should be a list of positions, not {shape(node)}', hint)
         return ()
     pairs: Sequence[Node] = node.items
-    if len(pairs) == 2 and all(isinstance(item, Text) for item in pairs):
+    if all(isinstance(item, Text) for item in pairs):
         pairs = (node,)
     found = []
     for pair in pairs:

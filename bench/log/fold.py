@@ -362,7 +362,7 @@ class ProgressReducer:
                 del self._held[n]
                 if n in self._held_ever:
                     self._held_ever[n] = msgspec.structs.replace(self._held_ever[n], resumed_at=at)
-            elif len(left) < len(held.items):
+            else:
                 self._held[n] = msgspec.structs.replace(held, items=left)
 
     def _end_break(self, event: ev.BreakEnded) -> None:

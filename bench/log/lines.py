@@ -102,9 +102,9 @@ class Recovery:
 
     # -- without a flaw -------------------------------------------------------------------------
     def _take(self, lines: bytes) -> None:
-        if self._flawed is None and self._all_at_once(lines):
-            return
         if self._flawed is None:
+            if self._all_at_once(lines):
+                return
             self._flawed = []
         self._flawed += lines[:-1].split(b"\n")
 

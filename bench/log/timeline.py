@@ -61,20 +61,20 @@ def bench_times(events: Iterable[ev.AnyEvent], awake: Collection[int] = ()) -> C
     for run in _by_run(events).values():
         ticks = list(accumulate(_passed(run)))
         read = [utc_seconds(event.at) for event in run]
-        first = next((at for at, wall in enumerate(read) if wall is not None), None)
-        if first is None:
+        known = ((tick, wall) for tick, wall in zip(ticks, read, strict=True) if wall is not None)
+        if (first := next(known, None)) is None:
             continue
-        offset = (read[first] or 0.0) - ticks[first]
-        before = first
-        for at, (event, tick, wall) in enumerate(zip(run, ticks, read, strict=True)):
+        tick_before, wall_before = first
+        offset = wall_before - tick_before
+        for event, tick, wall in zip(run, ticks, read, strict=True):
             if wall is not None:
                 walls[event.n] = wall
-                ahead = (wall - (read[before] or 0.0)) - (tick - ticks[before])
-                slept = is_sleep(read[before] or 0.0, ahead) and event.n not in awake
+                ahead = (wall - wall_before) - (tick - tick_before)
+                slept = is_sleep(wall_before, ahead) and event.n not in awake
                 offset += ahead if slept else 0.0
                 if abs(ahead) >= TOLD_SECONDS:
                     jumps.append(Jump(n=event.n, seconds=ahead, slept=slept))
-                before = at
+                tick_before, wall_before = tick, wall
             seconds[event.n] = offset + tick
     return ClockTimeline(seconds=seconds, walls=walls, jumps=tuple(jumps))
 

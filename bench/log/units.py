@@ -50,8 +50,8 @@ def plain_name(typed: str) -> str:
 def next_number(names: Iterable[str]) -> str:
     """The number of the next unit after units of these names, of which some may be empty.
 
-    >>> next_number(["", "Anna's"]), next_number(["7"]), next_number([])
-    ('3', '8', '1')
+    >>> next_number(["", "Anna's"]), next_number(["7"]), next_number([]), next_number(["9" * 9, "9" * 10])
+    ('3', '8', '1', '1000000000')
     """
     known = list(names)
     numbers = [int(name) for name in known if name.isdecimal() and len(name) < 10]

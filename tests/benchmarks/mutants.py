@@ -68,15 +68,15 @@ def chosen(root: Path, seed: int, count: int, only: str = "", without: Iterable[
 
 
 def equivalents() -> dict[str, str]:
-    """Mutants that change nothing, with the reason: a line each and the reason indented below."""
+    """Mutants that change nothing, a line each, with the reason indented below one or several of them."""
     out: dict[str, str] = {}
-    told = ""
+    group: list[str] = []
     for line in _EQUIVALENT.read_text(encoding="utf-8").splitlines():
         if line.startswith("    "):
-            out[told] = f"{out[told]} {line.strip()}".strip()
+            out |= dict.fromkeys(group, line.strip())
+            group = []
         elif line and not line.startswith("#"):
-            told = line
-            out[told] = ""
+            group.append(line)
     return out
 
 

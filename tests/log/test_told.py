@@ -109,6 +109,10 @@ def _story(case: str) -> str:
         reducer.add(event)
     told = fold(events)
     assert reducer.progress() == told
+    reducer = ProgressReducer()
+    for some in (events[:-1], events[-1:]):
+        reducer.extend(some)
+    assert reducer.progress() == told
     times, right = bench_times(events), put_right(events)
     start, latest = times.seconds.get(1, 0.0), last_undoable(events)
     moved = [
@@ -118,7 +122,7 @@ def _story(case: str) -> str:
         *_progress(told),
         f"times {[round(times.seconds.get(event.n, -1.0) - start, 1) for event in events]}",
         *(f"jump {jump.n} by {jump.seconds:g}{', slept' if jump.slept else ''}" for jump in times.jumps),
-        f"doubtful {sorted(doubtful(events))}" if doubtful(events) else "",
+        f"doubtful {sorted(doubtful(right))}" if doubtful(right) else "",
         f"put right {moved}" if moved else "",
         f"sitting {sitting_seconds(events, 900.0):g}, undo {latest.n if latest else None}",
         f"stand {[event.n for event in standing(events)]}" if len(standing(events)) != len(events) else "",

@@ -67,6 +67,7 @@ SOUNDS: dict[str, tuple[Wave, float] | tuple[Wave, float, int]] = {
     "nothing": (NONE, 0.5),
     "no samples": (NONE, 0),
     "0.02 s": (wave(440, 0.5), 0.02),
+    "0.03 s": (wave(1000, 0.5), 0.03),
     "0.04 s": (wave(1000, 0.5), 0.04),
     "five periods of 55 Hz": (wave(55, 0.5), 0.09),
     "eight periods of 55 Hz": (wave(55, 0.5), 0.15),
@@ -87,6 +88,8 @@ SOUNDS: dict[str, tuple[Wave, float] | tuple[Wave, float, int]] = {
     "a fainter stray": (both(wave(440, 0.4), wave(700, 0.02)), 0.5),
     "a harmonic that is none": (both(wave(440, 0.4), wave(886, 0.2)), 0.5),
     "hum under 440 Hz": (both(wave(440, 0.4), wave(50, 0.1, 0.03, 0.05)), 1),
+    "hum of 60 Hz under 445 Hz": (both(wave(445, 0.4), wave(60, 0.1, 0.03, 0.05)), 1),
+    "120 Hz, twice the mains": (wave(120, *SAW), 1),
     "hum alone": (wave(50, 0.1, 0.03, 0.05), 1),
     "98.5 Hz, near the mains": (wave(98.5, *SAW), 1),
     "97 Hz": (wave(97, *SAW), 1),
@@ -130,7 +133,12 @@ def _heard(of: Wave, seconds: float, rate: int = RATE) -> str:
 
 @pytest.mark.parametrize("part", range(1, 5))
 def test_what_is_heard_in_a_sound_is_told_as_it_was(part: int) -> None:
-    held(__file__, f"sounds-{part}", lambda name: _heard(*SOUNDS[name]), list(SOUNDS)[part - 1 :: 4])
+    held(
+        __file__,
+        f"sounds-{part}",
+        lambda name: _heard(*SOUNDS[name]),
+        [name for name in SOUNDS if sum(map(ord, name)) % 4 + 1 == part],
+    )
 
 
 OSCILLATORS: dict[str, list[Point]] = {

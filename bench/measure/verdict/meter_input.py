@@ -178,15 +178,14 @@ def read_against(text: str, expectation: Expectation) -> MeterReading:
     reading = _read(text, unit)
     _refuse_impossible(reading, expectation)
     plain = _plain(text)
-    if reading.amount is not None and (plain.lstrip("+-") == "1." or _lone_one(plain, reading, expectation)):
+    if _lone_one(plain.lstrip("+-"), reading, expectation):
         sign = "-" if plain.startswith("-") else ""
-        one = show_amount(reading.amount, unit)
         raise ReadingDoubt(
             f"{plain} alone: some meters show it for overload", (
-                InputMeaning(key="l", text=f"{sign}OL"), InputMeaning(key=_letter(0, unit), text=one),
+                InputMeaning(key="l", text=f"{sign}OL"), InputMeaning(key=_letter(0, unit), text=reading.words),
             )
         )  # fmt: skip
-    if reading.bare and reading.amount is not None and not expectation.open:
+    if reading.bare and not expectation.open:
         meanings = tuple(_meanings(reading, plain, expectation))
         if len(meanings) > 1:
             units = " or ".join(each.text.partition(" ")[2] for each in meanings)
@@ -195,13 +194,10 @@ def read_against(text: str, expectation: Expectation) -> MeterReading:
 
 
 def _lone_one(plain: str, reading: MeterReading, expectation: Expectation) -> bool:
-    """A 1 and no more, where one ohm is not what is expected."""
-    return (
-        plain.lstrip("+-") == "1"
-        and reading.unit == "ohm"
-        and reading.amount is not None
-        and (expectation.open or not _inside(reading.amount, expectation))
-    )
+    """`1.`, or a 1 and no more where one ohm is not what is expected."""
+    if plain != "1" or reading.unit != "ohm" or reading.amount is None:
+        return plain == "1."
+    return expectation.open or not _inside(reading.amount, expectation)
 
 
 def _refuse_impossible(reading: MeterReading, expectation: Expectation) -> None:
