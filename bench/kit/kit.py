@@ -3,8 +3,6 @@
 Text fields hold what the kit's author wrote, untouched; cleaning it for a screen is the screen's task.
 """
 
-from __future__ import annotations
-
 from msgspec import Struct
 
 SIDES = ("front", "back")

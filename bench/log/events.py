@@ -2,9 +2,8 @@
 
 An event says what was done and where in the work it was done; it never says what follows from it.
 Events name parts by item (see `plan.stages`), so a log stays true when kit or procedure is edited.
+Annotations are no texts here: compiling each would delay the first step.
 """
-
-from __future__ import annotations
 
 from msgspec import Struct
 

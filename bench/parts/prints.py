@@ -33,7 +33,6 @@ _SIZES = (
 )  # fmt: skip
 """Cases on the surface with the area that they take, mm²; the first that is found goes (JEDEC and EIA outlines,
 rounded, from memory)."""
-_SIZED = tuple((re.compile(rf"(?<![a-z0-9]){pattern}", re.IGNORECASE), area) for pattern, area in _SIZES)
 _UNSIZED = 25.0
 
 
@@ -44,7 +43,8 @@ def area_of(words: str) -> float:
     >>> area_of("0805") < area_of("SOT-23") < area_of("SOIC-8") < area_of("TO-263")
     True
     """
-    return next((area for pattern, area in _SIZED if pattern.search(words)), _UNSIZED)
+    found = (area for case, area in _SIZES if re.search(rf"(?<![a-z0-9]){case}", words, re.IGNORECASE))
+    return next(found, _UNSIZED)
 
 
 def bears_bands(kind: str, value: str, package: str) -> bool:

@@ -1,7 +1,5 @@
 """A plan as frozen values: stages of steps, in the order of the work."""
 
-from __future__ import annotations
-
 from msgspec import Struct
 
 from bench.kit.counts import PartCount

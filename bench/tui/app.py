@@ -38,7 +38,6 @@ from bench.tui.themes import choose, next_look, themes
 from bench.ui.ascii_look import encoding_of
 from bench.ui.big_type import in_blocks
 from bench.ui.commands import Keymap
-from bench.ui.form_table import FORMS
 from bench.ui.forms import Situation, asked, trouble, welcome
 from bench.ui.text import clean
 
@@ -112,7 +111,9 @@ class BenchApp(App[None]):
             self.register_theme(theme)
         self.sixteen = self.console.color_system == "standard"
         """True where the terminal has 16 colours and no more."""
-        self.theme = choose(settings.theme, sixteen=self.sixteen)
+        # Set as a value, its variables by hand: a change of theme would have the style sheet read twice.
+        self.set_reactive(App.theme, choose(settings.theme, sixteen=self.sixteen))
+        self.stylesheet.set_variables(self.get_css_variables())
 
     def take_other_look(self) -> str:
         """Show everything in the next look, and keep it in the settings; a word on that."""
@@ -213,6 +214,8 @@ class BenchApp(App[None]):
         """Keep a text that no box was open for; a sentence that says where."""
         if self.build is None or self.build.log.read_only:
             return self.drafts.keep(("", "Typed without a box"), (text,))
+        from bench.ui.form_table import FORMS
+
         form = FORMS["note"].form(self.situation(self.build), None)
         key = asked(self.build.name, form.title, form.questions)
         before = self.drafts.of(key)

@@ -151,16 +151,21 @@ def values_beside(words: Sequence[Word], labels: Sequence[Word], *, rows: bool) 
     ]
     found: dict[str, set[str]] = {ref: set() for ref in named}
     for text, run in texts:
-        gaps = sorted(
-            (min(_gap(label, word) for word in run) / _height(label), label.text)
-            for label in labels
-            if _fits(label.text, text) and not (rows and abs(label.base - run[0].base) > 2)
-        )
-        first = gaps[0] if gaps else (near, "")
-        others = [gap for gap, ref in gaps if ref != first[1]]
-        if first[0] < near and all(gap > max(_NEXT * first[0], 0.5) for gap in others[:1]):
-            found[first[1]].add(text)
+        fitting = [each for each in labels if _fits(each.text, text)]
+        if ref := _surely_of(
+            run, [each for each in fitting if not rows or abs(each.base - run[0].base) <= 2], near
+        ):
+            found[ref].add(text)
     return ((ref, next(iter(said)) if len(said) == 1 else "") for ref, said in found.items())
+
+
+def _surely_of(run: Sequence[Word], labels: Sequence[Word], near: float) -> str:
+    """The one designator that words stand at, within `near` of its height; empty where another is as near."""
+    gaps = sorted((min(_gap(label, word) for word in run) / _height(label), label.text) for label in labels)
+    if not gaps or gaps[0][0] >= near:
+        return ""
+    others = [gap for gap, ref in gaps if ref != gaps[0][1]]
+    return gaps[0][1] if all(gap > max(_NEXT * gaps[0][0], 0.5) for gap in others[:1]) else ""
 
 
 def _fits(ref: str, text: str) -> bool:

@@ -12,7 +12,6 @@ from bench.session.build import Build
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.command_screen import CommandScreen
 from bench.ui.commands import Command
-from bench.ui.form_table import FORMS
 from bench.ui.forms import Choice, Form, Question, Situation
 from bench.ui.text import clean
 
@@ -45,12 +44,16 @@ class BuildScreen(CommandScreen):
 
     def action_of(self, command: Command) -> Callable[[], None]:
         """The screen's own method, else the command's form."""
+        from bench.ui.form_table import FORMS
+
         if command.name in FORMS and not hasattr(self, f"do_{command.name}"):
             return partial(self.ask_command, command.name)
         return super().action_of(command)
 
     def ask_command(self, command: str, chosen: object = None) -> None:
         """Ask the form of a command, or the choice in its place; raises SoldersideError."""
+        from bench.ui.form_table import FORMS
+
         self.ask_first(FORMS[command].ask(self.situation(chosen)))
 
     def ask_first(self, asked: Form | Choice) -> None:

@@ -21,14 +21,9 @@ from bench.session.waits import wait_name
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.work import Bar, Card, Foot, StageRail
-from bench.ui.clock_forms import clock_form
-from bench.ui.danger_forms import DANGER
 from bench.ui.foot import foot_of, wanted_of
-from bench.ui.form_table import FORMS, gap_choice
 from bench.ui.forms import Form, trouble
-from bench.ui.reading_forms import identify_question
 from bench.ui.rest import RestWatch
-from bench.ui.write_up_forms import finished_choice
 
 if TYPE_CHECKING:
     from bench.estimate.history import Known
@@ -96,6 +91,9 @@ class WorkScreen(BuildScreen):
             return
         if self.build.kit_watch.changes():
             self.do_agree()
+        from bench.ui import form_table  # noqa: F401  what keys ask for: loaded once the step is on screen
+        from bench.ui.clock_forms import clock_form
+
         if (form := clock_form(self.build)) is not None:
             self.ask_form(form)
 
@@ -199,6 +197,10 @@ class WorkScreen(BuildScreen):
 
     def _ask_gap(self) -> bool:
         """Ask what a long time without a key was; True when the question is up."""
+        if not self.build.timer.gap():
+            return False
+        from bench.ui.form_table import gap_choice
+
         choice = gap_choice(self.build)
         if choice is None or self._asking:
             return self._asking
@@ -223,8 +225,9 @@ class WorkScreen(BuildScreen):
             self._card.scroll_page()
             return
         if self._view.danger and not self.build.log.read_only:
-            at = self.situation()
-            self.ask_form(DANGER.form(at, None))
+            from bench.ui.danger_forms import DANGER
+
+            self.ask_form(DANGER.form(self.situation(), None))
         elif self._view.wants_reading and not self._view.held_up_by:
             self.ask_command("reading")
         else:
@@ -258,6 +261,9 @@ class WorkScreen(BuildScreen):
         self._ticked = done.entries
         self.refresh_view()
         self.bench_app.signals.give("done")
+        from bench.ui.form_table import FORMS
+        from bench.ui.write_up_forms import finished_choice
+
         if done.count_for:
             self.ask_first(FORMS["joints"].ask(self.bench_app.situation(done)))
         elif (last := finished_choice(done)) is not None:
@@ -431,6 +437,8 @@ class WorkScreen(BuildScreen):
             from bench.tui.screens.pages import identified_page
 
             self.visit(identified_page(identify(answers[0], self.build.kit)))
+
+        from bench.ui.reading_forms import identify_question
 
         ask = Ask("Identify", [identify_question(self.build)])
         self.push_ask(ask, answered, lambda _: self.refresh_view())
