@@ -20,7 +20,7 @@ from bench.writeup.story_model import Story
 from bench.writeup.templating import render
 
 if TYPE_CHECKING:
-    from bench.writeup.own_words import OwnBlock
+    from markupsafe import Markup
 
 
 def html_page(
@@ -31,10 +31,13 @@ def html_page(
 ) -> str:
     """The page, with the builder's own words (place -> Markdown) and photos (file -> JPEG) in their places.
 
+    Among the photos are the pictures of own words, by their paths.
+
     `shown` as for `article_of`.
     """
     article = article_of(story, shown)
-    own = _own_words({place: text for place, text in (own_words or {}).items() if text.strip()})
+    addresses = {file: _address(data) for file, data in (pictures or {}).items()}
+    own = {place: _own(text, addresses) for place, text in (own_words or {}).items() if text.strip()}
     homes = {"opening", "closing", *(section.place for section in article.sections)}
     tracks = [(words.one_line(row.trim), plot_of(row)) for row in story.tracking]
     return render(
@@ -43,22 +46,22 @@ def html_page(
         facts=_facts(story),
         byline=_byline(story),
         own=own,
-        homeless=[blocks for place, blocks in own.items() if place not in homes],
+        homeless=[html for place, html in own.items() if place not in homes],
         bars=time_bars(story),
         totals=None,
         lanes=lanes_of(days_of(story)),
         plots=[(name, plot) for name, plot in tracks if plot is not None],
-        pictures={file: _address(data) for file, data in (pictures or {}).items()},
+        pictures=addresses,
         description=words.one_line(" ".join(story.summary)),
     )
 
 
-def _own_words(texts: Mapping[str, str]) -> dict[str, tuple[OwnBlock, ...]]:
-    if not texts:
-        return {}
-    from bench.writeup.own_words import read  # only where there are some
+def _own(text: str, addresses: Mapping[str, str]) -> Markup:
+    from markupsafe import Markup
 
-    return {place: read(text) for place, text in texts.items()}
+    from bench.writeup.own_words import as_html  # only where there are some
+
+    return Markup(as_html(text, addresses))  # markdown-it-py escaped it
 
 
 def html_together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> str:

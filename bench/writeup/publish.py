@@ -172,7 +172,7 @@ def theirs(build: Build, targets: Mapping[str, Path]) -> tuple[Path, ...]:
 
 def html_of(build: Build, beside: Path | None = None) -> str:
     """The page as HTML, with the builder's own words from the Markdown file `beside`, or beside the log."""
-    return _html(build, story_of(build), words_in(beside or build.log.folder / NAMES["markdown"]))
+    return _html(build, story_of(build), beside or build.log.folder / NAMES["markdown"])[0]
 
 
 def story_data(story: Story) -> bytes:
@@ -209,8 +209,8 @@ def _write(
     if form == "post":
         return _save_post(build, story, path, targets, force=force)
     if form == "html":
-        words = words_in(_words_for(build, path, targets))
-        data = _html(build, story, words).encode()
+        page, words = _html(build, story, _words_for(build, path, targets))
+        data = page.encode()
     else:
         words, data = {}, story_data(story)
     saved = save_whole(path, data, build.log.folder, force=force)
@@ -250,7 +250,8 @@ def post_text(build: Build) -> str:
 
 def _save_post(build: Build, story: Story, path: Path, targets: Mapping[str, Path], *, force: bool) -> Outcome:
     """A post keeps the front matter that was edited; its photos lie beside it, as for Markdown."""
-    words = words_in(_words_for(build, path, targets))
+    beside = _words_for(build, path, targets)
+    words = words_in(beside)
     folder, shown = "photos", None
     if story.photos:
         from bench.writeup.photos.copies import copy_beside
@@ -267,6 +268,12 @@ def _save_post(build: Build, story: Story, path: Path, targets: Mapping[str, Pat
     if why and not force:
         hint = "choose another name, or overwrite it by force: the old file is then kept beside it"
         raise Refused(why, str(path), hint)
+    if own := _own_pictures(words, beside):
+        from bench.writeup.own_words import readdressed
+        from bench.writeup.photos.copies import write_beside
+
+        addresses = write_beside(own, path.parent / f"{path.name.partition('.')[0]}-photos")
+        words = {place: readdressed(text, addresses) for place, text in words.items()}
     new = post_of(story, words, folder, shown)
     new = new if old is None or why else merged(new, _text(old))
     carried = tuple(place for place, text in words.items() if text.strip())
@@ -284,15 +291,26 @@ def _text(raw: bytes) -> str:
     return raw.decode("utf-8-sig", "replace").replace("\r\n", "\n")
 
 
-def _html(build: Build, story: Story, words: Mapping[str, str]) -> str:
+def _html(build: Build, story: Story, beside: Path) -> tuple[str, dict[str, str]]:
+    """The page, and the builder's own words in it, which stand in the Markdown file `beside`."""
     from bench.writeup.page import html_page  # Jinja2 is loaded only for a page
 
+    words = words_in(beside)
+    own = _own_pictures(words, beside)
     if not story.photos:
-        return html_page(story, words)
+        return html_page(story, words, own), words
     from bench.writeup.photos.page_photos import pictures_for_page
 
-    pictures = pictures_for_page(build.log.folder, story)
-    return html_page(story, words, pictures, pictures)
+    pictures = pictures_for_page(build.log.folder, story, own)
+    return html_page(story, words, pictures, pictures), words
+
+
+def _own_pictures(words: Mapping[str, str], beside: Path) -> dict[str, bytes]:
+    if not any("![" in text for text in words.values()):
+        return {}
+    from bench.writeup.photos.page_photos import own_pictures
+
+    return own_pictures(words, beside.parent)
 
 
 # -- several builds ----------------------------------------------------------------------------------

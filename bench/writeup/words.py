@@ -35,8 +35,12 @@ def one_line(text: str) -> str:
     """
     if text.isprintable() and "  " not in text:
         return text.strip()
-    spaced = "".join(map(_seen, _BLANKS.sub(" ", text)))
-    return _BLANKS.sub(" ", spaced).strip()
+    return _BLANKS.sub(" ", visible(_BLANKS.sub(" ", text))).strip()
+
+
+def visible(text: str) -> str:
+    """The text without characters that show nothing; see `one_line`."""
+    return text if text.isprintable() else "".join(map(_seen, text))
 
 
 def _seen(character: str) -> str:

@@ -61,9 +61,9 @@ def whole_page() -> str:
 
 SAFE_ELEMENTS = {
     "html", "head", "meta", "title", "link", "style", "body", "header", "main", "footer", "nav", "section",
-    "div", "h1", "h2", "h3", "p", "ul", "ol", "li", "dl", "dt", "dd", "a", "strong", "em", "code", "pre",
-    "blockquote", "figure", "figcaption", "img", "table", "caption", "thead", "tbody", "tfoot", "tr", "th",
-    "td", "details", "summary", "span", "svg", "defs", "desc", "rect", "line", "circle", "path", "use",
+    "div", "h1", "h2", "h3", "p", "hr", "br", "ul", "ol", "li", "dl", "dt", "dd", "a", "strong", "em", "code",
+    "pre", "blockquote", "figure", "figcaption", "img", "table", "caption", "thead", "tbody", "tfoot", "tr",
+    "th", "td", "details", "summary", "span", "svg", "defs", "desc", "rect", "line", "circle", "path", "use",
     "pattern", "text",
 }  # fmt: skip
 UNSEEN = re.compile("[\u200b\u200e\u200f\u202a-\u202e\u2060-\u2069\ufeff\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")

@@ -1,131 +1,127 @@
-"""The builder's own words on the page: a small part of CommonMark, and nothing that does anything."""
+"""The builder's own words on the page: CommonMark, read by markdown-it-py, and nothing that does anything."""
 
 from __future__ import annotations
+
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bench.writeup.own_words import Code, Inlines, Items, PlainText, Prose, Table, read
+from bench.session.build import Build
+from bench.writeup.own_words import as_html, picture_paths, readdressed
 from bench.writeup.page import html_page
+from bench.writeup.publish import html_of, publish
 from bench.writeup.story import tell
-from tests.support.markdown_pages import leaves, parser
-from tests.support.pages import assert_inert, body_text
+from tests.support.pages import assert_inert, elements, text
+from tests.support.photographs import photo
 from tests.support.retro_bench import KIT, PLAN, whole_build
 
-
-def told(line: Inlines) -> str:
-    return "".join(each.text for each in line)
-
-
-def one(text: str) -> Inlines:
-    """The only paragraph of a text."""
-    (block,) = read(text)
-    assert isinstance(block, Prose)
-    return block.line
+STORY = tell(KIT, PLAN, whole_build())
 
 
 @pytest.mark.parametrize(
     ("typed", "shown"),
     [
-        ("It *works*.", (PlainText("It "), PlainText("works", "em"), PlainText("."))),
-        ("It __works__!", (PlainText("It "), PlainText("works", "strong"), PlainText("!"))),
-        ("`4k7` here", (PlainText("4k7", "code"), PlainText(" here"))),
-        ("[a b](https://x.org/y?z=1&w)", (PlainText("a b", link="https://x.org/y?z=1&w"),)),
-        ("<http://x.org/>", (PlainText("http://x.org/", link="http://x.org/"),)),
-        ("2 * 3 * 4", (PlainText("2 * 3 * 4"),)),
-        ("snake_case_name", (PlainText("snake_case_name"),)),
-        (r"\*no\* \[no\](https://x.org)", (PlainText("*no* [no](https://x.org)"),)),
-        ("![the front](front.jpg) seen", (PlainText("(picture: the front) seen"),)),
-        ("a <!-- hidden --> b", (PlainText("a b"),)),
+        ("It *works*.", "It <em>works</em>."),
+        ("`4k7` here", "<code>4k7</code> here"),
+        ("[a b](https://x.org/y?z=1&w)",
+         '<a href="https://x.org/y?z=1&amp;w" rel="noopener noreferrer">a b</a>'),
+        ("2 * 3 * 4", "2 * 3 * 4"),
+        (r"\*no\* \[no\](https://x.org)", "*no* [no](https://x.org)"),
+        ("<b>4k7</b>", "&lt;b&gt;4k7&lt;/b&gt;"),
+        ("![the front](front.jpg) seen", "(picture: the front) seen"),
+        ("![](front.jpg) seen", "(a picture) seen"),
+        ("![the front](https://x.org/front.jpg)", "(picture: the front)"),
+        ("a <!-- hidden --> b", "a  b"),
+        ("see [there](other.html)", "see there"),
+        ("turned &#x202e;round", "turned round"),
     ],
-)
-def test_a_line_reads_as_commonmark_reads_it(typed: str, shown: Inlines) -> None:
-    assert one(typed) == shown
+)  # fmt: skip
+def test_a_line_is_set_as_it_was_meant(typed: str, shown: str) -> None:
+    assert as_html(typed) == f"<p>{shown}</p>\n"
 
 
 @pytest.mark.parametrize(
     "typed",
     [
         "[x](javascript:alert(1))", "[x](JAVASCRIPT:alert)", "[x](data:text/html,y)", "[x](//evil.example)",
-        "[x](/etc/passwd)", "<javascript:x>", "[x](https://a.org\" onclick=\"x)", "[x](https://a.org/<b>)",
-        "[x]( https://a.org)", "[x](ftp://a.org)", "[x](mailto:a@b.org)", "[x](file:///etc/passwd)",
+        "<javascript:x>", "[x](https://a.org\" onclick=\"x)", "[x](ftp://a.org)", "[x](mailto:a@b.org)",
+        "[x](file:///etc/passwd)", "[x](/etc/passwd)", "[x](&#106;avascript:y)", "[x](vbscript:y)",
+        "[x][y]\n\n[y]: data:z",
     ],
 )  # fmt: skip
-def test_only_links_with_http_or_https_are_links(typed: str) -> None:
-    assert not any(text.link for text in one(typed))
+def test_only_addresses_of_the_web_are_links(typed: str) -> None:
+    document = assert_inert(html_page(STORY, {"opening": typed}))
+    assert not list(
+        elements(next(each for each in elements(document, "div") if each.get("class") == "own"), "a")
+    )
 
 
-def test_paragraphs_lists_headings_and_quotes() -> None:
-    blocks = read("# Head\n\none\ntwo\n\n- a\n- b\n  more\n\n1. c\n2. d\n\n> said\n> so\n\n---\nend")
-    assert [(type(each).__name__, getattr(each, "role", "")) for each in blocks] == [
-        ("Prose", "heading"), ("Prose", ""), ("Items", ""), ("Items", ""), ("Prose", "quote"), ("Prose", ""),
+def test_lists_headings_quotes_tables_and_code_are_set_as_such_and_do_nothing() -> None:
+    typed = (
+        "# Head\n\n- a\n- b\n\n1. c\n\n> said\n\n---\n\n"
+        "| part | *value* |\n|---|--:|\n| R1 | <b>4k7</b> |\n| R2 |\n"
+        "\n```py\n  x = '<i>'\n```\n<script>alert(1)</script>\n\n    set in"
+    )
+    document = assert_inert(html_page(STORY, {"opening": typed}))
+    own = next(each for each in elements(document, "div") if each.get("class") == "own")
+    assert [text(each) for each in elements(own, "h3", "li", "blockquote", "th", "td", "pre")] == [
+        "Head", "a", "b", "c", "said", "part", "value", "R1", "<b>4k7</b>", "R2", "", "x = '<i>'", "set in",
     ]  # fmt: skip
-    lists = [each for each in blocks if isinstance(each, Items)]
-    assert [[told(item) for item in each.items] for each in lists] == [["a", "b more"], ["c", "d"]]
-    assert [each.numbered for each in lists] == [False, True]
+    assert "<script>alert(1)</script>" in text(own)
 
 
-WORD = st.sampled_from(["one", "two,", "3k3", "(four)", "five.", "six_7", "a-b"])
-RUN = st.builds(" ".join, st.lists(WORD, min_size=1, max_size=4))
-STYLED = st.one_of(
-    RUN,
-    st.sampled_from(["alpha", "beta gamma"]).map(lambda words: f"*{words}*"),
-    st.sampled_from(["alpha", "beta gamma"]).map(lambda words: f"**{words}**"),
-    st.sampled_from(["alpha", "beta"]).map(lambda words: f"`{words}`"),
-    st.sampled_from(["alpha", "beta"]).map(lambda words: f"[{words}](https://example.org/{words})"),
-)
-LINE = st.builds(" ".join, st.lists(STYLED, min_size=1, max_size=4))
-
-
-@given(st.lists(LINE, min_size=1, max_size=3))
-@settings(max_examples=150)
-def test_paragraphs_of_the_subset_read_as_a_commonmark_parser_reads_them(lines: list[str]) -> None:
-    """markdown-it-py, which passes the tests of the CommonMark specification, is the reference."""
-    text = "\n\n".join(lines)
-    theirs = [token for token in parser().parse(text) if token.type == "inline"]
-    ours = read(text)
-    assert len(theirs) == len(ours)
-    styles = {"em_open": "em", "strong_open": "strong", "code_inline": "code"}
-    for run, block in zip(theirs, ours, strict=True):
-        assert isinstance(block, Prose)
-        assert told(block.line) == "".join(leaf.content for leaf in leaves([run]) if not leaf.children)
-        expected = [styles[leaf.type] for leaf in leaves([run]) if leaf.type in styles]
-        assert [each.style for each in block.line if each.style] == expected
-        links = [leaf.attrs["href"] for leaf in leaves([run]) if leaf.type == "link_open"]
-        assert [each.link for each in block.line if each.link] == links
-
-
-@given(st.text(max_size=200) | st.text(alphabet="*_`[]()<>!\\- \n1.#>ahtps:/", max_size=200))
-@settings(max_examples=300)
-def test_any_text_is_read_and_links_lead_only_to_the_web(text: str) -> None:
-    for block in read(text):
-        if isinstance(block, Code):
-            continue
-        lines = block.items if isinstance(block, Items) else ()
-        lines = (block.line,) if isinstance(block, Prose) else lines
-        for line in lines:
-            assert told(line).strip()
-            assert all(each.link.startswith(("http://", "https://")) for each in line if each.link)
+@given(st.text(max_size=200) | st.text(alphabet="*_`[]()<>!\\- \n1.#>ahtps:/|~&;", max_size=200))
+@settings(max_examples=60, deadline=None)
+def test_any_text_is_inert(typed: str) -> None:
+    assert_inert(html_page(STORY, {"opening": typed}))
 
 
 def test_a_long_text_of_marks_takes_no_long_time() -> None:
-    """A pattern that tried every way to pair them would not end; this ends, or the suite hangs."""
-    for mark in ("*", "_", "`", "[", "![", "<!--", "[a](", "**a", "> ", "<http://a"):
-        read(mark * 20_000)
+    """A reader that tried every way to pair them would not end; this ends, or the suite hangs."""
+    for mark in ("*", "_", "`", "[", "![", "<!--", "[a](", "**a", "> ", "<http://a", "a|b\n", "![a](b)"):
+        as_html(mark * 20_000)
 
 
-def test_tables_and_code_are_set_as_such_and_do_nothing() -> None:
-    rows = "| part | *value* |\n|---|---|\n| R1 | <b>4k7</b> |\n| R2 |"
-    text = f"Before\n\n{rows}\n\n```py\n  x = '<i>'\n```\nafter"
-    before, table, code, after = read(text)
-    assert isinstance(table, Table)
-    assert [len(row) for row in (table.head, *table.rows)] == [2, 2, 2]
-    assert code == Code(text="  x = '<i>'")
-    page = html_page(tell(KIT, PLAN, whole_build()), {"opening": text})
-    document = assert_inert(page)
-    assert "<pre" in page
-    assert "x = '<i>'" in body_text(document)
-    assert "<b>4k7</b>" in body_text(document)
-    assert (before.form, after.form) == ("prose", "prose")
-    assert read("a | b\nc") != read("")
+# -- pictures ------------------------------------------------------------------------------------------
+def test_pictures_beside_the_page_stand_in_it_and_in_the_post_without_their_position(
+    build: Build, tmp_path: Path
+) -> None:
+    folder = build.log.folder
+    photo(folder / "front.png")
+    (folder / "more").mkdir()
+    photo(folder / "more" / "the back.jpg")
+    photo(tmp_path / "secret.png")
+    (folder / "link.png").symlink_to(tmp_path / "secret.png")
+    (folder / "notes.png").write_text("no picture")
+    outside = [
+        "../secret.png", f"{tmp_path}/secret.png", "link.png", "notes.png", "gone.png", "more/../front.png",
+        "log.jsonl", "data:image/png;base64,AA", "file:///etc/passwd", "https://x.org/a.png", "//x.org/a.png",
+    ]  # fmt: skip
+    page, post = folder / "retrospective.md", tmp_path / "out" / "built.md"
+    post.parent.mkdir()
+    publish(build, {"markdown": page})
+    opening = "![front](front.png) ![back](<more/the back.jpg>)\n\n" + "\n\n".join(
+        f"![o]({way})" for way in outside
+    )
+    words = "<!-- your words: opening -->"
+    page.write_text(page.read_text().replace(words, f"{words}\n{opening}", 1))
+
+    document = assert_inert(html_of(build))
+    assert [each.get("alt") for each in elements(document, "img")] == ["front", "back"]
+    assert all(
+        (each.get("src") or "").startswith("data:image/jpeg;base64,") for each in elements(document, "img")
+    )
+
+    (outcome,) = publish(build, {"post": post})
+    assert outcome.problem is None
+    copies = sorted(path.name for path in (tmp_path / "out" / "built-photos").iterdir())
+    assert [name.rpartition("-")[0] for name in copies] == ["front", "the-back"]
+    assert all(f"](built-photos/{name})" in post.read_text() for name in copies)
+
+
+def test_pictures_are_found_and_readdressed_where_they_stand() -> None:
+    typed = "![a](x.png) `![b](y.png)` ![c](<z 1.png>) [x.png](x.png)"
+    assert picture_paths({"opening": typed}) == ("x.png", "z 1.png")
+    assert readdressed(typed, {"x.png": "p/x-1.jpg"}) == typed.replace("![a](x.png)", "![a](p/x-1.jpg)")

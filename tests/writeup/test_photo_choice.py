@@ -94,7 +94,7 @@ def test_three_hundred_photos_make_a_page_under_three_megabytes(build: Build) ->
         (folder / f"p{number}.jpg").write_bytes(pool[number % len(pool)])
         rows.append(row(number, f"stage {number // 10}"))
     story = msgspec.structs.replace(story_of(build), photos=tuple(rows))
-    pictures = pictures_for_page(build.log.folder, story)
+    pictures = pictures_for_page(build.log.folder, story, {})
     assert len(pictures) >= 10
     from bench.writeup.page import html_page
 

@@ -6,7 +6,7 @@ They lie in the build's folder, each under a name that tells what it was made fr
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -154,3 +154,20 @@ def copy_beside(build_folder: Path, rows: Sequence[PhotoRow], folder: Path) -> N
             write_whole(path, data)
         except OSError as error:
             raise cannot_write(path, error) from error
+
+
+def write_beside(pictures: Mapping[str, bytes], folder: Path) -> dict[str, str]:
+    """Write these (path -> JPEG) into a folder beside a page; path -> where each lies, seen from the page.
+
+    Raises SoldersideError.
+    """
+    told = {}
+    own_folder(folder)
+    for path, data in pictures.items():
+        name = f"{slug(Path(path).stem)}-{hashlib.sha256(data).hexdigest()[:12]}.jpg"
+        try:
+            write_whole(folder / name, data)
+        except OSError as error:
+            raise cannot_write(folder / name, error) from error
+        told[path] = f"{folder.name}/{name}"
+    return told

@@ -5,14 +5,17 @@ Pillow is asked where it is installed; without it all photos count as different 
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Mapping
 from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
 
 from bench.errors import SoldersideError
+from bench.writeup.own_words import picture_paths
 from bench.writeup.photo_choice import spread
 from bench.writeup.photos.copies import copy_bytes
-from bench.writeup.photos.web_copy import PICTURE_FAULTS
+from bench.writeup.photos.web_copy import PICTURE_FAULTS, web_copy
 from bench.writeup.story_model import PhotoRow, Story
 
 ROOM = 1_900_000
@@ -41,20 +44,44 @@ def chosen(build_folder: Path, story: Story) -> tuple[str, ...]:
     return spread(story, alike)
 
 
-def pictures_for_page(build_folder: Path, story: Story) -> dict[str, bytes]:
-    """The chosen photos (file -> JPEG) as far as there is room for them.
+def pictures_for_page(build_folder: Path, story: Story, own: Mapping[str, bytes]) -> dict[str, bytes]:
+    """Those of own words, then the chosen photos (file -> JPEG) as far as there is room for them.
 
     Raises SoldersideError when a copy is gone.
     """
     rows = {row.file: row for row in story.photos}
-    told: dict[str, bytes] = {}
-    taken = 0
+    told = dict(own)
+    taken = sum(map(len, own.values()))
     for file in chosen(build_folder, story):
         data = _smaller(copy_bytes(build_folder, rows[file]))
         if taken + len(data) <= ROOM or not told:
             told[file] = data
             taken += len(data)
     return told
+
+
+def own_pictures(texts: Mapping[str, str], folder: Path) -> dict[str, bytes]:
+    """Path -> JPEG of each picture in the own words of a page in `folder`, as far as there is room.
+
+    One that is not there, lies outside of the folder or is none is left out: the page says what it is of.
+    """
+    told: dict[str, bytes] = {}
+    for path in picture_paths(texts):
+        file = _inside(path, folder)
+        with contextlib.suppress(SoldersideError):
+            data = web_copy(file, LONG_SIDE, QUALITY).data if file else b""
+            if data and sum(map(len, told.values())) + len(data) <= ROOM:
+                told[path] = data
+    return told
+
+
+def _inside(path: str, folder: Path) -> Path | None:
+    """The file of a path below a folder, to which no link leads and no step back."""
+    steps = path.removeprefix("./").split("/")
+    if not all(steps) or any(step.startswith(".") or "\\" in step or "\0" in step for step in steps):
+        return None
+    ways = [folder.joinpath(*steps[: count + 1]) for count in range(len(steps))]
+    return None if any(way.is_symlink() for way in ways) else ways[-1]
 
 
 def _gradients(jpeg: bytes) -> int | None:
