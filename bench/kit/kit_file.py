@@ -210,10 +210,10 @@ def _counts(reader: Reader, entry: Map, lines: Sequence[PartLine], *, sound: boo
     lettered = sum(part.quantity for part in lines if part.refs)
     every = sum(part.quantity for part in lines)
     if stated_parts is not None and stated_parts not in (lettered, every):
-        found = f"{lettered}" if every == lettered else f"{lettered} ({every} with hardware)"
+        found = counted(lettered, "part") + (f" ({every} with hardware)" if every != lettered else "")
         reader.fault(
             entry.line_of("count"),
-            f'"count" is {stated_parts}, but the lines of this board have {found} parts',
+            f'"count" is {stated_parts}, but the lines of this board have {found}',
             "look for a line that is missing or listed twice, or correct the count",
         )
     joints = sum((part.joints + part.socket_joints) * part.quantity for part in lines)

@@ -192,7 +192,7 @@ def test_a_count_may_leave_out_hardware_or_include_it() -> None:
     for count in (1, 5):
         parse_kit(small(*entries, board=f"count: {count}").encode(), "f")
     assert faults(small(*entries, board="count: 4"))[0].startswith(
-        'my.yaml:8: "count" is 4, but the lines of this board have 1 (5 with hardware) parts; '
+        'my.yaml:8: "count" is 4, but the lines of this board have 1 part (5 with hardware); '
     )
 
 

@@ -22,6 +22,7 @@ from bench.measure.tuning.learn import (
     turns_of,
 )
 from bench.measure.tuning.outliers import Weighed, bend_left, share_of
+from bench.parts.english import counted
 
 TRIAL_SHARES, HINTED_SHARE = (0.12, 0.25, 0.5), 0.3
 """The most of its travel that a trial turns a trimmer: first, second, later; with a range in the kit."""
@@ -267,7 +268,7 @@ def _turning(
 ) -> Turning:
     way = "clockwise" if turns > 0 else "anticlockwise"
     words = f"{trimmer.role} is off by {error:+.1f} {unit}: "
-    words += f"turn {trimmer.name} about {_amount(abs(turns))} {way}"
+    words += f"turn {trimmer.name} {_amount(abs(turns))} {way}"
     if trial:
         words += ", as a trial; if it stops or clicks before that, turn it as far the other way"
     if watch is not None:
@@ -286,12 +287,12 @@ def _turning(
 def _amount(turns: float) -> str:
     """Whole turns from about one up, degrees below.
 
-    >>> _amount(2.25), _amount(1.0), _amount(0.9), _amount(0.125), _amount(0.0005)
-    ('2.2 turns', '1 turn', '324 degrees', '45 degrees', 'less than a degree')
+    >>> _amount(2.25), _amount(1.0), _amount(0.9), _amount(0.004), _amount(0.0005)
+    ('about 2.2 turns', 'about 1 turn', 'about 324 degrees', 'about 1 degree', 'less than a degree')
     """
     if turns * 360 < 1:
         return "less than a degree"
     if turns < 0.95:
-        return f"{turns * 360:.0f} degrees"
+        return f"about {counted(round(turns * 360), 'degree')}"
     said = f"{turns:.1f}".removesuffix(".0")
-    return f"{said} turn" if said == "1" else f"{said} turns"
+    return f"about {said} turn" if said == "1" else f"about {said} turns"
