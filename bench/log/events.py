@@ -5,40 +5,19 @@ Events name parts by item (see `plan.stages`), so a log stays true when kit or p
 Annotations are no texts here: compiling each would delay the first step.
 """
 
-from msgspec import Struct
-
-from bench.log.clock import Moment
+from bench.log.camera_events import ClipNamed as ClipNamed
+from bench.log.camera_events import PhotoCaptioned as PhotoCaptioned
+from bench.log.camera_events import PhotosMatched as PhotosMatched
+from bench.log.camera_events import PhotoTaken as PhotoTaken
+from bench.log.camera_events import SyncMarked as SyncMarked
+from bench.log.event import Event as Event
 from bench.log.facts import Facts
-from bench.log.photos import MatchedPhoto, PhotoBatch
 
 LOG_VERSION = 2
 """A log whose first event has a greater number is refused."""
 
 ALONE, SIDE_BY_SIDE = 1, 2
 """The number of a log: its time is that between its own events, or also that of other units' logs."""
-
-
-class Event(Struct, frozen=True, kw_only=True, tag_field="event", omit_defaults=True, gc=False):
-    """What all events carry."""
-
-    n: int
-    """Sequence number, from 1, without gaps."""
-    at: str
-    """UTC, ISO 8601 with milliseconds: `2031-02-03T18:20:05.120Z`."""
-    mono: float
-    """Seconds on the monotonic clock; comparable only within one run."""
-    run: str
-    """Which run of the program wrote it."""
-    stage: str = ""
-    """The stage at work when it happened."""
-    board: str = ""
-    """The board at work, empty for the module as a whole."""
-    step: str = ""
-    """Key of the step on screen, empty when none was."""
-    turn: int = 0
-    """With several units side by side: number of the entry, counted over all of them; 0 for a unit alone."""
-    after: Moment | None = None
-    """When the entry before it was made, where that was for another unit; this unit's time runs from then."""
 
 
 class Started(Event, frozen=True, kw_only=True, tag="started"):
@@ -201,35 +180,6 @@ class Noted(Event, frozen=True, kw_only=True, tag="noted"):
     """`note`, `tip` (for the next builder), `show` (worth showing to others), or one of `log.afterwords`."""
 
 
-class PhotoTaken(Event, frozen=True, kw_only=True, tag="photo taken"):
-    """A photo was taken at this moment; it is found again by its time."""
-
-    caption: str = ""
-    """What is to be seen, in the builder's words."""
-
-
-class PhotosMatched(Event, frozen=True, kw_only=True, tag="photos matched"):
-    """A folder of photos goes with this build; the latest for a folder counts."""
-
-    folder: str
-    """Where the photos were."""
-    zone: str = ""
-    """The builder's zone, as given: `+01:00`, `Europe/Berlin`; empty for the machine's."""
-    without: tuple[str, ...] = ()
-    """Patterns of file names that were left out on purpose."""
-    batches: tuple[PhotoBatch, ...] = ()
-    photos: tuple[MatchedPhoto, ...] = ()
-
-
-class PhotoCaptioned(Event, frozen=True, kw_only=True, tag="photo captioned"):
-    """A caption for a photo; the latest counts."""
-
-    file: str
-    """As in `MatchedPhoto`."""
-    caption: str
-    """Empty to take a caption away."""
-
-
 class Snagged(Event, frozen=True, kw_only=True, tag="snagged"):
     """A problem was found; `kind` is one of `writeup.snag_kinds.KINDS`, empty where its words tell."""
 
@@ -349,30 +299,6 @@ class SuspicionSettled(Event, frozen=True, kw_only=True, tag="suspicion settled"
     """What was seen, in the builder's words."""
     symptom: str = ""
     """What is wrong, in the words of the search."""
-
-
-class SyncMarked(Event, frozen=True, kw_only=True, tag="clapped"):
-    """A mark that the camera sees or hears as well: it ties the camera's clock to the bench clock."""
-
-    number: int
-    """From 1; shown as it was made, and never given twice, not even when a clap is taken back."""
-    label: str = ""
-    """What it marks, in the builder's words."""
-
-
-class ClipNamed(Event, frozen=True, kw_only=True, tag="clip named"):
-    """A clip from the camera, and what is known of its clock; a later one of the same name replaces it."""
-
-    clip: str
-    """Its name, such as that of its file."""
-    starts: str = ""
-    """When it starts by the camera's clock, ISO 8601, with or without a zone; empty when not given."""
-    claps: tuple[tuple[int, float], ...] = ()
-    """Number of a clap, and seconds in the clip at which it is seen."""
-    shows: tuple[tuple[str, float], ...] = ()
-    """UTC stamp that the filmed bench clock shows, and seconds in the clip at which it does."""
-    length: float = 0.0
-    """Seconds; 0 when not known."""
 
 
 class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
