@@ -14,6 +14,7 @@ from bench.papers.lists.draft import Layout, SourceRow, SourceTable
 FORMS = {
     ",": "comma-separated columns", ";": "semicolon-separated columns", "\t": "tab-separated columns",
     "|": "columns with upright strokes", "，": "columns with wide commas", "；": "columns with wide semicolons",
+    "~": "columns with tildes", " / ": "columns with slashes",
 }  # fmt: skip
 BY_TABS = "columns lined up with tabs"
 BY_AMPERSANDS = "columns with ampersands"
@@ -24,6 +25,14 @@ _AMPERSAND = re.compile(r"(?<!\\)&")
 _RULE = r"\\(?:hline|toprule|midrule|bottomrule)\b"
 _ROW_END = re.compile(rf"\\\\(?:\[[^\[\]]{{0,20}}\])?\s*(?:{_RULE}\s*)*$")
 _TYPESET = re.compile(f"{_ROW_END.pattern}|{_RULE}")
+_TYPESET_SIGNS = [
+    (re.compile(pattern), plain)
+    for pattern, plain in (
+        (r"\\(?:text)?(?:[Oo]hm|Omega)\b(?:\{\})?", "Ω"), (r"\\(?:text)?(?:micro|mu)\b(?:\{\})?", "µ"),
+        (r"\\[,;: ]|(?<!\\)~", " "), (r"\{([,.])\}", r"\1"), (r"(?<!\\)\$", ""), (r"\\([%#_])", r"\1"),
+    )
+]  # fmt: skip
+"""What a typesetter writes for signs, spaces and commas in numbers."""
 _NAMES_THE_SIGN = frozenset({"sep=", *(f"sep={sign}" for sign in FORMS)})
 """A line that names the sign for a spreadsheet, with its own cells joined."""
 _STEADY = 0.9
@@ -57,8 +66,9 @@ def _steadiness(rows: Sequence[SourceRow]) -> float:
 
 
 def _rows(lines: Sequence[str], sign: str) -> Iterator[SourceRow]:
+    lines = [_with_dittos(line, sign) if '"' in line else line for line in lines]
     quoted = any('"' in line for line in lines)
-    records = _records(lines, sign) if quoted else None
+    records = _records(lines, sign) if quoted and len(sign) == 1 else None
     if records is None:
         records = [(at, line.split(sign)) for at, line in enumerate(lines, 1)]
     for line, cells in records:
@@ -67,6 +77,15 @@ def _rows(lines: Sequence[str], sign: str) -> Iterator[SourceRow]:
         yield SourceRow(
             line=line, cells=tuple(plain_cell(unquoted_formula(cell)) for cell in cells[:_MOST_CELLS])
         )
+
+
+def _with_dittos(line: str, sign: str) -> str:
+    """A line with another sign for quotation marks that stand alone in their cells, for the cell above."""
+    cells = line.split(sign)
+    alone = [cell.strip() == '"' for cell in cells]
+    if sum(alone) != line.count('"'):
+        return line
+    return sign.join("〃" if quote else cell for cell, quote in zip(cells, alone, strict=True))
 
 
 def _records(lines: Sequence[str], sign: str) -> list[tuple[int, list[str]]] | None:
@@ -90,6 +109,8 @@ def _typeset_rows(lines: Sequence[str]) -> Iterator[SourceRow]:
     """The rows of a table as typesetters write it: `R1 & 10k & 1 \\\\`."""
     for at, line in enumerate(lines, 1):
         text = _TYPESET.sub("", line)
+        for pattern, plain in _TYPESET_SIGNS:
+            text = pattern.sub(plain, text)
         yield SourceRow(line=at, cells=tuple(plain_cell(cell) for cell in _AMPERSAND.split(text)[:_MOST_CELLS]))
 
 

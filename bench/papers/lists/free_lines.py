@@ -21,10 +21,11 @@ from bench.papers.lists.line_entries import (
     one_entry,
     pairs,
     split_value,
+    told_of,
 )
 from bench.papers.lists.refs import STRONG, find_refs, other_names
 from bench.papers.lists.runs import runs_of_refs
-from bench.papers.lists.vocabulary import heading_roles, is_hardware, is_total
+from bench.papers.lists.vocabulary import heading_roles, is_credit, is_hardware, is_total
 
 FORM, WITHOUT_NAMES = "one entry a line", "one part a line, without designators"
 ROLES = ("ref", "value", "quantity", "description")
@@ -139,7 +140,7 @@ def _is_column_head(line: str) -> bool:
 def _entries(line: str, context: _Context) -> Iterator[LineEntry | tuple[str]]:
     """The entries of one line; a single cell for a line that holds none."""
     text = plain_cell(after(_BULLET, line)).strip("| ")
-    if len(text) > 2_000 or is_total(text) or other_names(text):
+    if len(text) > 2_000 or is_total(text) or is_credit(text) or other_names(text):
         yield (line.strip(),)
         return
     if "|" in text and (cells := _between_strokes(text)):
@@ -187,9 +188,12 @@ def _of_line(text: str, line: str, context: _Context) -> list[LineEntry]:
         found = pairs(text, groups) or bracketed(text, groups)
         if found:
             return found
+    told = told_of(text, groups) if groups else []
+    if told and (step or len(told) > 1):
+        return told
     if groups:
-        told = text[step.end() :] if step and groups[0].begin >= step.end() else text
-        one = one_entry(told, runs_of_refs(told), context.columns)
+        rest = text[step.end() :] if step and groups[0].begin >= step.end() else text
+        one = one_entry(rest, runs_of_refs(rest), context.columns)
     else:
         one = named_part(text, bulleted=text != line.strip()) or _counted(text, bulleted=text != line.strip())
     if (
@@ -200,7 +204,7 @@ def _of_line(text: str, line: str, context: _Context) -> list[LineEntry]:
     ):
         value, description = split_value(text[named.end() :], explicit=False, columns=True)
         one = named[0].strip(), value, "", description
-    return [] if one is None else [one]
+    return told if one is None else [one]
 
 
 def _counted(text: str, *, bulleted: bool) -> LineEntry | None:

@@ -5,13 +5,20 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS, is_rating, is_type, worth_end
+from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS, is_rating, is_type, worth, worth_end
 from bench.papers.lists.refs import KNOWN_CLASSES, find_refs
 from bench.papers.lists.runs import RefRun
+from bench.papers.lists.value_text import measures
 from bench.papers.lists.vocabulary import heading_roles, is_hardware, is_plain_word, not_fitted
 from bench.parts.designators import class_letters
 from bench.parts.kinds import kind_named
 
+_TOLD = re.compile(
+    r"\s*(?:\(|,\s(?=an?\s|both|each|[0-9A-Z]+[0-9])|(?:is|are|=|ist|sind|est|sont)\s+)"
+    r"(?:(?:an?|both|each|all|je|the)\s+)*"
+)
+"""What leads from a designator to its value in a sentence."""
+_RATED = re.compile(r"[,;]\s")
 LineEntry = tuple[str, str, str, str]
 """Designators, value, count and description, each as written."""
 
@@ -25,7 +32,9 @@ _LATE_COUNT = re.compile(
     r"[\s,;(]*(?:[x×]\s?([0-9]{1,3})|\(([0-9]{1,3})\s?(?:x|×|pcs?|off)?\)|([0-9]{1,3})\s?(?:x|×|pcs?\.?|off|Stk\.?))[\s)]*$",
     re.IGNORECASE,
 )
-_LEAD = re.compile(r"(?:[-–—](?=[0-9A-Za-z]))?\s*(?:[:=|]|[-–—→>](?=\s)|\.{2,}|…|_{2,})*\s*(?:\.{2,}\s*)?")
+_LEAD = re.compile(
+    r"(?:[-–—](?=[0-9A-Za-z]))?\s*(?:[-–=]{1,2}>|[:=|]|[-–—→>](?=\s)|\.{2,}|…|_{2,})*\s*(?:\.{2,}\s*)?"
+)
 _TRAIL = re.compile(r"\s*(?:[:=|@]|[-–—→,;](?=\s|$)|\.{2,}|for\b|at\b|->)*\s*$")
 _EXPLICIT = re.compile(r"[:=|→]|[-–—](?=\s)|\.{2,}|…")
 _PIECES = re.compile(r"\s{2,}|\s[-–—|]\s(?!\s?[0-9.,]+\s?[pnuµμmkM]?[FΩR]?\b)|;\s|\t")
@@ -87,6 +96,31 @@ def _valued_in_brackets(text: str, groups: Sequence[RefRun]) -> list[LineEntry]:
             return []
         found.append((group.text, inside[1].strip(), "", ""))
     return found
+
+
+def told_of(text: str, groups: Sequence[RefRun]) -> list[LineEntry]:
+    """What a sentence says its parts are: `Solder R1 (10k, brown) and R2`, `R3 is 4k7`, `Fit D1, a 1N4148.`"""
+    ends = [*(group.begin for group in groups[1:]), len(text)]
+    return [
+        (group.text, value, "", "")
+        for group, end in zip(groups, ends, strict=True)
+        for ref in find_refs(group.text).refs[:1]
+        if (value := _told_value(text[group.end : end], class_letters(ref)))
+    ]
+
+
+def _told_value(behind: str, letters: str) -> str:
+    """The value that follows a designator in a sentence; empty where none surely does."""
+    lead = _TOLD.match(behind)
+    said = behind[lead.end() :] if lead else ""
+    value = said[: worth_end(said)].strip(" ,;")
+    if letters.upper() in OHMS | FARADS | HENRIES:
+        value = _RATED.split(value)[0].strip(" ,;")
+        good = bool(value) and worth(value) == 1.0 and measures(value, letters.upper())
+    else:
+        value = re.split(r"[,;:.)]*(?:\s|$)", said, maxsplit=1)[0]
+        good = len(value) > 2 and is_type(value) and any(map(str.isalpha, value))
+    return value if good else ""
 
 
 def _named_in_brackets(text: str, groups: Sequence[RefRun]) -> list[LineEntry]:

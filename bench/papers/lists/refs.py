@@ -48,7 +48,7 @@ _TYPE_LETTERS = """
 _TYPE_NUMBER = re.compile(rf"(?:{'|'.join(_TYPE_LETTERS.split())})[0-9]{{3,}}[A-Z]{{0,3}}")
 _CORE = re.compile(r"F?T[0-9]{2,3}[A-D]?-[0-9]{1,2}[A-D]?|FB-?[0-9]{2,3}-[0-9]{2,4}", re.IGNORECASE)
 _DASH = "-\u2010\u2011\u2012\u2013\u2014\u2015\u2212"
-_TO = rf"\s*(?:\.{{2,3}}|…|~|～|〜|->|→|[{_DASH}]{{1,3}})\s*|\s+(?:to|thru|through|bis|à|až|do)\s+"
+_TO = rf"\s*(?:\.{{2,3}}|…|~|～|〜|->|→|[{_DASH}]{{1,3}})\s*|\s+(?:to|thru|through|bis|à|a|al|t/m|tot|až|do)\s+"
 _RANGE = re.compile(
     rf"([^\W\d_]{{1,6}}\$?)([0-9]{{1,5}})(?:{_TO})((?:[^\W\d_]{{1,6}}\$?)?)([0-9]{{1,5}})", re.IGNORECASE
 )
@@ -67,6 +67,9 @@ _OUTER = re.compile(
     r"[,;\n、，；\t]+|(?:^|\s)&(?=\s)|\s(?:and|und|et|y|e|en|ja|och|og|i|or|oder|ou|o|of|nebo|lub|eller|или|и)\s"
 )
 _INNER = re.compile(r"(?<=[0-9A-Za-z])\s*[/+&|=]\s*(?=\w)")
+_SPACED = re.compile(r"(?<!\w)([RCLDQTUJPX]|IC|VR|RV|TR|SW|LED) (?=[0-9]{1,3}(?!\w))")
+"""The space in a designator written as `R 1`."""
+_ALL_SPACED = re.compile(rf"{_SPACED.pattern}[0-9]+(?:(?:{_TO}|\W+){_SPACED.pattern}[0-9]+)*\W*")
 _SPACES = re.compile(r"\s+")
 _NAME = re.compile(r"(?:[^\W\d_]|[+-][^\W_])[\w$#.+'/&-]*")
 _WRONG_RANGE = re.compile(rf"([^\W\d_]+[0-9]+)(?:{_TO})([^\W\d_]*)[0-9]+")
@@ -99,6 +102,8 @@ def find_refs(cell: str) -> RefMatch:
     (('R1', 'R2'), True)
     >>> find_refs("C7/C8, R2+R14, V1,2").refs
     ('C7', 'C8', 'R2', 'R14', 'V1', 'V2')
+    >>> find_refs("R 1 - R 3").refs, find_refs("D1 a D4").refs
+    (('R1', 'R2', 'R3'), ('D1', 'D2', 'D3', 'D4'))
     >>> find_refs("T37-2").refs, find_refs("TL074-1 - TL074-2").refs
     ((), ('TL074-1', 'TL074-2'))
     """
@@ -106,6 +111,8 @@ def find_refs(cell: str) -> RefMatch:
         return _NOTHING
     plain = unicodedata.normalize("NFKC", cell) if not cell.isascii() else cell
     plain = _STAR.sub("", _COUNT.sub("", _BRACKET.sub(" ", plain).strip())).strip()
+    if _ALL_SPACED.fullmatch(plain):
+        plain = _SPACED.sub(r"\1", plain)
     more = plain.endswith((",", ";", "、"))
     refs: list[str] = []
     trusts: list[float] = []

@@ -30,7 +30,7 @@ from bench.parts.designators import class_letters
 _SAMPLE, _MOST_COLUMNS = 300, 60
 _BESIDE = (
     "description", "kind", "package", "tolerance", "voltage", "marking", "note", "dnp", "fitted", "board",
-    "section", "order number",
+    "section", "order number", "unit",
 )  # fmt: skip
 _POSITION = ("x", "y", "rotation", "side")
 _MEASURED = OHMS | FARADS | HENRIES
@@ -39,7 +39,7 @@ _NOT_REFS = ("package", "other", "dnp", "fitted", *_POSITION)
 _AGAINST_VALUE = {
     "other": 0.6, "package": 0.5, "number": 0.4, "quantity": 0.5, "note": 0.3, "x": 0.9, "y": 0.9,
     "rotation": 0.9, "side": 0.9, "tolerance": 0.8, "voltage": 0.7, "section": 0.4, "board": 0.4, "dnp": 0.6,
-    "fitted": 0.6,
+    "fitted": 0.6, "unit": 0.8,
 }  # fmt: skip
 """What another meaning of its heading takes from a column's claim to hold the values."""
 _BRACKET = re.compile(r"\((?!\s?\+)[^()]{0,80}\)")

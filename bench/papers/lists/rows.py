@@ -29,8 +29,10 @@ from bench.papers.lists.value_text import from_properties, stand_in, without_kin
 from bench.papers.lists.vocabulary import (  # fmt: skip
     heading_roles,
     is_charge,
+    is_credit,
     is_hardware,
     is_optional,
+    is_plain_word,
     is_total,
     names_a_board,
     not_fitted,
@@ -57,6 +59,9 @@ _SLACK = 12
 _BESIDE = ("package", "tolerance", "voltage", "marking", "note", "order number")
 _SIGN_BEFORE = re.compile(r"^[=:–—-]\s+")
 _DASHES = re.compile(r"[-–—]*")
+_DITTO = re.compile(r"[\"″〃'’“”]{1,2}|(?:d[it]t?to|dto|do|idem|id|s\. ?o|-[\"″]-)\.?", re.IGNORECASE)
+_UNIT = re.compile(r"[pnuµμmkKMGR]?(?:[FHΩ]|[Oo]hms?)?")
+_BARE = re.compile(r"[0-9][0-9.,]*")
 _DASHED = re.compile(r"[-–—+]\s")
 _NO_HEADING = re.compile(r"=|https?:|www\.")
 _MARKED = re.compile(r"(.*[\w%Ω)])\s?(\*{1,4}|[†‡§]{1,3})")
@@ -86,8 +91,10 @@ class _Reader:
         self.board = segment.title.strip(" :") if names_a_board(segment.title) else board
         self.waiting: tuple[str, ...] = ()
         self.waiting_line = 0
-        self.open = False
-        """Whether the last entry's designators may go on in this row."""
+        self.quiet = False
+        """Whether the heading above is one of people and rights."""
+        self.open = self.comma = False
+        """Whether the last entry's designators may go on in this row, and whether they ended in a comma."""
         self.width = len(segment.header)
         at = roles.get("ref")
         heading = "" if at is None else " ".join(segment.header[at : at + 1])
@@ -128,6 +135,8 @@ class _Reader:
             self.skip(row, "rule")
         elif other_names(" ".join(filled)):
             self.skip(row, "other names of the same parts")
+        elif self._is_quiet(row, found, filled):
+            self.skip(row, "about people and rights")
         elif self._is_accessory(self.cell(row, "ref"), found):
             self._accessory(row, found)
         elif self._is_part(row, found, filled):
@@ -154,6 +163,15 @@ class _Reader:
         if self.roles.sure_of_refs and named.isdecimal() and len(named) < 3:
             return RefMatch(refs=(named,), trust=FAINT)
         return find_refs(named)
+
+    def _is_quiet(self, row: SourceRow, found: RefMatch, filled: list[str]) -> bool:
+        """Whether a row stands under a heading such as `Credits`: up to a sure part, or a heading of parts."""
+        text = filled[0].strip(" :#*-=|")
+        if len(filled) == 1 and is_credit(text) and len(text.split()) < 4:
+            self.quiet = True
+        elif (found.trust >= STRONG and _likely(self.cell(row, "value"))) or _heads_parts(text):
+            self.quiet = False
+        return self.quiet
 
     def _is_accessory(self, named: str, found: RefMatch) -> bool:
         """Whether a row `- LED1, LED2` lists what goes with parts that were listed before."""
@@ -229,12 +247,15 @@ class _Reader:
         return by_class or count is not None or _likely(value)
 
     def _part(self, row: SourceRow, found: RefMatch, filled: list[str]) -> None:
-        if len(filled) == 1 and self.open and self.into.parts and found.trust >= 0.8:
-            last = self.into.parts[-1]
-            self.into.parts[-1] = replace(last, refs=tuple(dict.fromkeys((*last.refs, *found.refs))))
-            self.open = found.more or self._lacks(self.into.parts[-1])
-            return
         value = self._value(row, found.refs)
+        goes_on = len(filled) == 1 or (self.comma and not value and not self.cell(row, "quantity"))
+        if goes_on and self.open and self.into.parts and found.trust >= 0.8:
+            last = self.into.parts[-1]
+            refs = tuple(dict.fromkeys((*last.refs, *found.refs)))
+            note = ", ".join(filter(None, (last.note, self.cell(row, "note"))))
+            self.into.parts[-1] = replace(last, refs=refs, note=note)
+            self.open, self.comma = found.more or self._lacks(self.into.parts[-1]), found.more
+            return
         if not value and found.more and not self.cell(row, "quantity"):
             self.waiting_line = self.waiting_line or row.line
             self.waiting += found.refs
@@ -244,7 +265,7 @@ class _Reader:
         self.waiting, self.waiting_line = (), 0
         part = self._entry(row, refs, value, line)
         self.into.parts.append(part)
-        self.open = found.more or self._lacks(part)
+        self.open, self.comma = found.more or self._lacks(part), found.more
         self.into.doubts += _ref_doubts(self.cell(row, "ref"), found, refs, row.line)
 
     def _more(self, row: SourceRow) -> None:
@@ -287,6 +308,10 @@ class _Reader:
             return said
         value = _SIGN_BEFORE.sub("", self.cell(row, "value"))
         letters = class_letters(refs[0]) if refs else ""
+        if refs and self.into.parts and _DITTO.fullmatch(value):
+            return self.into.parts[-1].value_text
+        if (unit := self.cell(row, "unit")) and _UNIT.fullmatch(unit) and _BARE.fullmatch(value):
+            return f"{value} {unit}"
         if not _DASHES.fullmatch(value):
             return without_kind(value) if self.roles.value_is_description and refs else value
         if not refs:
@@ -419,6 +444,12 @@ def _called(part: ListPart, name: str) -> ListPart:
     if name:
         return replace(part, value_text=name)
     return replace(part, value_text=part.description, description="")
+
+
+def _heads_parts(text: str) -> bool:
+    """Whether a text can be the heading of a stretch of parts: a kind, a board, a column."""
+    known = is_plain_word(text) or kind_named(text) or names_a_board(text) or heading_roles(text)
+    return len(text.split()) < 4 and bool(known)
 
 
 def _is_kind_again(name: str, value: str) -> bool:

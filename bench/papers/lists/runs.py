@@ -12,10 +12,10 @@ _ITEM = re.compile(r"(?<![\w.$/+-])([^\W\d_]{1,6}\$?)([0-9]{1,4})([A-Za-z]?)(?![
 _SECOND = re.compile(r"([^\W\d_]{1,6}\$?)([0-9]{1,4})([A-Za-z]?)(?![\w$]|\.[0-9])\*?")
 _NUMBER = re.compile(r"[0-9]{1,4}(?![\w.%]|\s?(?:[kKMR]|[munpµμ]?F|ohms?|Ω)(?!\w))")
 _JOIN = re.compile(
-    r"\s*(?:,\s?&|,\s?and\b|[,;/&+~=]|\.{2,3}|…|[-–—−])\s*|\s+(?:to|thru|through|and|und|bis|et|y|e|u\.)\s+|\s+",
+    r"\s*(?:,\s?&|,\s?and\b|[,;/&+~=]|\.{2,3}|…|[-–—−])\s*|\s+(?:to|thru|through|and|und|bis|à|a|al|t/m|tot|et|en|y|e|u\.)\s+|\s+",
     re.IGNORECASE,
 )
-_ALSO = frozenset([",", ";", "/", "&", "+", "and", "und", "et", "y", "e", "u."])
+_ALSO = frozenset([",", ";", "/", "&", "+", "and", "und", "et", "en", "y", "e", "u."])
 """Signs and words after which a run goes on with other letters."""
 _BARE = frozenset([",", "/", "-", "–", "—", "−", "..", "...", "…", "~"])
 """Signs after which a number without letters goes on with the same letters."""

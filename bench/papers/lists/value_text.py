@@ -21,7 +21,8 @@ from bench.parts.kinds import kind_named
 _PROPERTY = re.compile(r"\b(?:resistance|capacitance|inductance)\s+([^;]{1,60})", re.IGNORECASE)
 _KIND_BEFORE = re.compile(
     r"(?:(?:resistor|capacitor|cap|inductor|coil|choke|diode|transistor|ic|potentiometer|trimmer|widerstand|kondensator"
-    r"|résistance|condensateur|resistencia|condensador)s?)\s*[,:]\s*(\S.*)",
+    r"|elko|drossel|poti|quarz|résistance|condensateur|resistencia|condensador|weerstand|resistore|condensatore)s?)"
+    r"\s*[,:]\s*(\S.*)",
     re.IGNORECASE,
 )
 _START = re.compile(r"(?<![\w.,])(?:[ABC])?[0-9.]")
@@ -53,7 +54,7 @@ def from_description(text: str, ref: str) -> str:
     for found in _START.finditer(text[:300]):
         end = worth_end(text[found.start() :])
         said = _NEXT.split(text[found.start() : found.start() + end])[0].strip(" ,;")
-        if end and worth(said) == 1.0 and _measures(said, letters):
+        if end and worth(said) == 1.0 and measures(said, letters):
             return said
     return text
 
@@ -67,7 +68,7 @@ def names_a_type(order_number: str) -> bool:
     return any(map(str.isalpha, order_number)) and any(map(str.isdigit, order_number))
 
 
-def _measures(said: str, letters: str) -> bool:
+def measures(said: str, letters: str) -> bool:
     """Whether a quantity is in the unit of a part with these class letters, not a rating."""
     unit = re.search(r"[0-9][0-9.,]*\s?([pnuµμmkKMGR]?)(F|H|Hz|V|W|A|%|mm|Ω|[Oo]hms?)?(?![A-Za-z])", said)
     if unit is None:
@@ -83,8 +84,8 @@ def _measures(said: str, letters: str) -> bool:
 def without_kind(text: str) -> str:
     """A description that is a kind and a value, without the kind.
 
-    >>> without_kind("capacitor, 33nF"), without_kind("Resistor, metal film")
-    ('33nF', 'Resistor, metal film')
+    >>> without_kind("capacitor, 33nF"), without_kind("Elko: 47u/25V"), without_kind("Resistor, metal film")
+    ('33nF', '47u/25V', 'Resistor, metal film')
     """
     found = _KIND_BEFORE.fullmatch(text)
     alone = found is not None and "," not in found[1]

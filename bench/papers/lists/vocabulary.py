@@ -91,6 +91,7 @@ _ROLES: dict[str, str] = {
     "rotation": "rotation:1 rot:1 angle:1 orientation:.8 drehung:1 winkel:.9 theta:.9 r:.3 ang:.8",
     "side": "side:1 layer:1 board side:1 seite:1 lage:.7 tb:.8 top/bottom:1 face:.6 mirror:.4",
     "library": "device:.5 device name:.5 cmp name:.5 libpart:.5 lib part:.5 libref:.5",
+    "unit": "unit:1 units:1 einheit:1 unité:1 unidad:1 unità:1 eenheid:1 enhet:1 jednotka:1 jednostka:1",
     "part number": "part no:.3 part number:.3",
     "order number": """
         order number:1 order no:1 order code:1 ordering code:1 mpn:1 manufacturer part number:1
@@ -216,6 +217,12 @@ _CHARGE = re.compile(
     r"\b.{0,20}",
     re.IGNORECASE,
 )
+_CREDIT = re.compile(
+    r"\W*(?:(?:with |many )*thanks|credits?|acknowledge?ments?|thank you|danke|dank an|merci|gracias|licen[cs]e"
+    r"|licensed|lizenz|contact|kontakt|impressum|imprint|copyright|©|authors?|changelog|change log"
+    r"|revision history|versions?|regards|p\.?s\.)(?![^\W_])",
+    re.IGNORECASE,
+)
 _UNIT = re.compile(r"[(\[/]\s*([pnuµμmkM]?(?:F|H|Ω|ohms?|R))\s*[)\]]?")
 
 
@@ -253,6 +260,15 @@ def names_a_board(text: str) -> bool:
     if not plain or len(plain) > 50 or len(plain.split()) > 5:
         return False
     return bool(_BOARD.search(plain)) and not _NOT_A_BOARD.search(plain)
+
+
+def is_credit(text: str) -> bool:
+    """Whether a line, or the heading of a section, is about people and rights and not about parts.
+
+    >>> is_credit("Thanks to the K9 club"), is_credit("Credits"), is_credit("Thermistor")
+    (True, True, False)
+    """
+    return bool(_CREDIT.match(text[:80]))
 
 
 def is_charge(text: str) -> bool:
