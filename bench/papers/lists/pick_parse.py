@@ -13,6 +13,7 @@ from bench.papers.lists.columns import headings, seen_columns
 from bench.papers.lists.contradictions import DesignatorBlock, doubts_about, merged, total_doubts
 from bench.papers.lists.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
 from bench.papers.lists.draft import Doubt, Draft, Layout, ListColumn, ListPart, Skipped, SourceRow
+from bench.papers.lists.footnotes import footnotes, with_footnote
 from bench.papers.lists.free_lines import FORM as FREE
 from bench.papers.lists.free_lines import WITHOUT_NAMES, free_lines, parts_without_names
 from bench.papers.lists.headings import heading_key
@@ -21,9 +22,9 @@ from bench.papers.lists.markup import marked_up
 from bench.papers.lists.normalize_values import family_of, understand, understood, value_doubts
 from bench.papers.lists.refs import trust_of
 from bench.papers.lists.roles import Roles
-from bench.papers.lists.rows import FOOTNOTE, Entries, read_segment, stated_total, with_footnote
+from bench.papers.lists.rows import Entries, read_segment
 from bench.papers.lists.table_sections import Segment, segments
-from bench.papers.lists.vocabulary import heading_roles, unit_in_heading
+from bench.papers.lists.vocabulary import heading_roles, stated_total, unit_in_heading
 from bench.parts.designators import class_letters
 
 _SAMPLE, _SAMPLE_CHARACTERS = 1_100, 100_000
@@ -159,7 +160,7 @@ def draft_of(layout: Layout, units: dict[str, str], known: Mapping[str, str]) ->
     found = _gathered(layout, units, known)
     merged_parts, repeated, dropped = merged(found.blocks)
     skipped = [*found.skipped, *map(_listed_elsewhere, dropped)]
-    notes = _footnotes(skipped)
+    notes = footnotes(skipped)
     parts = tuple(understood(with_footnote(part, notes), units) for part in merged_parts)
     doubts = [*found.doubts, *repeated]
     doubts += doubts_about(parts)
@@ -245,13 +246,6 @@ def _listed_elsewhere(part: ListPart) -> Skipped:
     """The line of a part that another listing has too."""
     text = f"{', '.join(part.refs)} {part.value_text}".strip()
     return Skipped(line=part.line, text=text[:80], why="listed elsewhere too")
-
-
-def _footnotes(skipped: Sequence[Skipped]) -> dict[str, str]:
-    """What the footnotes say, by their mark; a mark at two lines says nothing."""
-    found = [note for each in skipped if (note := FOOTNOTE.fullmatch(each.text))]
-    marks = [note[1] for note in found]
-    return {note[1]: note[2] for note in found if marks.count(note[1]) == 1}
 
 
 def _blocks(parts: Sequence[ListPart], segment: Segment) -> Iterator[DesignatorBlock]:

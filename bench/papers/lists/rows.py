@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from bench.papers.lists.cell_patterns import is_type, leading_count, whole_number, worth
 from bench.papers.lists.draft import Doubt, ListPart, Skipped, SourceRow
+from bench.papers.lists.footnotes import FOOTNOTE, MARKED, refers
 from bench.papers.lists.refs import (  # fmt: skip
     FAINT,
     KNOWN_CLASSES,
@@ -37,6 +38,7 @@ from bench.papers.lists.vocabulary import (  # fmt: skip
     names_a_board,
     not_fitted,
     says_nothing,
+    stated_total,
 )
 from bench.parts.designators import class_letters, shorten
 from bench.parts.english import counted
@@ -64,8 +66,6 @@ _UNIT = re.compile(r"[pnuµμmkKMGR]?(?:[FHΩ]|[Oo]hms?)?")
 _BARE = re.compile(r"[0-9][0-9.,]*")
 _DASHED = re.compile(r"[-–—+]\s")
 _NO_HEADING = re.compile(r"=|https?:|www\.")
-_MARKED = re.compile(r"(.*[\w%Ω)])\s?(\*{1,4}|[†‡§]{1,3})")
-FOOTNOTE = re.compile(r"(\*{1,4}|[†‡§]{1,3})\)?[\s:]*(?![*†‡§])(\S.*)")
 _OR = re.compile(r"\s(?:or|oder|ou)\s", re.IGNORECASE)
 _LONGEST_HEADING = 70
 MOST_REFS = 10_000
@@ -171,7 +171,7 @@ class _Reader:
             self.quiet = True
         elif (found.trust >= STRONG and _likely(self.cell(row, "value"))) or _heads_parts(text):
             self.quiet = False
-        return self.quiet
+        return self.quiet or (len(filled) == 1 and is_credit(text))
 
     def _is_accessory(self, named: str, found: RefMatch) -> bool:
         """Whether a row `- LED1, LED2` lists what goes with parts that were listed before."""
@@ -347,7 +347,7 @@ class _Reader:
         note = beside.get("note", "")
         remark = f"{value} {note} {self.cell(row, 'ref')}"
         out = self._stays_out(row, value, note)
-        marked = _MARKED.fullmatch(value)
+        marked = MARKED.fullmatch(value)
         if marked:
             value, beside["note"] = marked[1], ", ".join(filter(None, (note, f"see {marked[2]}")))
         return ListPart(
@@ -476,27 +476,6 @@ def _ref_doubts(cell: str, found: RefMatch, refs: tuple[str, ...], line: int) ->
     if len(found.refs) > 1 and _OR.search(cell):
         what = f"'{said}': one or the other is meant, both are taken"
         yield Doubt(line=line, what=what, kind="either", refs=refs)
-
-
-def refers(part: ListPart, mark: str) -> bool:
-    """Whether the value of a part carried this mark of a footnote."""
-    return part.note.split(", ")[-1] == f"see {mark}"
-
-
-def with_footnote(part: ListPart, notes: Mapping[str, str]) -> ListPart:
-    """The part with what the footnote says in place of its mark; `notes` is mark -> text."""
-    for mark, text in notes.items():
-        if refers(part, mark):
-            return replace(part, note=part.note.removesuffix(f"see {mark}") + text)
-    return part
-
-
-def stated_total(text: str) -> int | None:
-    """The number of parts that a line like `Component Count: 76` states, or None."""
-    if len(text) > 120 or not is_total(text):
-        return None
-    numbers = [int(number) for number in re.findall(r"(?<![\w.,])[0-9]{1,5}(?![\w.,])", text)]
-    return numbers[0] if len(numbers) == 1 else None
 
 
 def read_segment(segment: Segment, into: Entries, board: str, known: Mapping[str, str]) -> tuple[Roles, str]:

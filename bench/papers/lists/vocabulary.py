@@ -285,6 +285,14 @@ def is_total(text: str) -> bool:
     return bool(_TOTAL.match(text[:80]))
 
 
+def stated_total(text: str) -> int | None:
+    """The number of parts that a line like `Component Count: 76` states, or None."""
+    if len(text) > 120 or not is_total(text):
+        return None
+    numbers = [int(number) for number in re.findall(r"(?<![\w.,])[0-9]{1,5}(?![\w.,])", text)]
+    return numbers[0] if len(numbers) == 1 else None
+
+
 _NOT_FITTED = re.compile(
     r"""(?<![^\W_])(?:
     dnp|dnf|dni|dns|do\ not\ (?:fit|pop\w*|place|install|stuff|mount|solder)|unpopulated|no\ ?fit|no\ ?pop

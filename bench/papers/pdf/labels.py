@@ -142,30 +142,28 @@ def values_beside(words: Sequence[Word], labels: Sequence[Word], *, rows: bool) 
 
     With `rows` a value stands on the line of its designator.
     """
-    near = _NEAR_IN_ROW if rows else _NEAR
     named = {word.text for word in labels}
-    texts = [
-        (" ".join(word.text for word in run), run)
-        for run in _runs([word for word in words if not _HIDDEN.fullmatch(word.text)])
-        if not any(word.text in named for word in run)
-    ]
     found: dict[str, set[str]] = {ref: set() for ref in named}
-    for text, run in texts:
-        fitting = [each for each in labels if _fits(each.text, text)]
-        if ref := _surely_of(
-            run, [each for each in fitting if not rows or abs(each.base - run[0].base) <= 2], near
-        ):
+    for run in _runs([word for word in words if not _HIDDEN.fullmatch(word.text)]):
+        text = " ".join(word.text for word in run)
+        at = [label for label in labels if not rows or abs(label.base - run[0].base) <= 2]
+        if named.isdisjoint(word.text for word in run) and (ref := _owner(text, run, at, rows)):
             found[ref].add(text)
     return ((ref, next(iter(said)) if len(said) == 1 else "") for ref, said in found.items())
 
 
-def _surely_of(run: Sequence[Word], labels: Sequence[Word], near: float) -> str:
-    """The one designator that words stand at, within `near` of its height; empty where another is as near."""
-    gaps = sorted((min(_gap(label, word) for word in run) / _height(label), label.text) for label in labels)
-    if not gaps or gaps[0][0] >= near:
+def _owner(text: str, run: Sequence[Word], labels: Sequence[Word], rows: bool) -> str:
+    """The designator that a value stands at, much nearer than at any other; empty for none."""
+    gaps = sorted(
+        (min(_gap(label, word) for word in run) / _height(label), label.text)
+        for label in labels
+        if _fits(label.text, text)
+    )
+    if not gaps or gaps[0][0] >= (_NEAR_IN_ROW if rows else _NEAR):
         return ""
-    others = [gap for gap, ref in gaps if ref != gaps[0][1]]
-    return gaps[0][1] if all(gap > max(_NEXT * gaps[0][0], 0.5) for gap in others[:1]) else ""
+    first, ref = gaps[0]
+    others = [gap for gap, other in gaps if other != ref]
+    return "" if others and others[0] <= max(_NEXT * first, 0.5) else ref
 
 
 def _fits(ref: str, text: str) -> bool:
