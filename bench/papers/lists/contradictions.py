@@ -11,6 +11,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.papers.lists.draft import Doubt, ListPart
+from bench.papers.lists.refs import RefMatch, runs_backwards
+from bench.papers.lists.vocabulary import is_optional, not_fitted
 from bench.parts.designators import class_letters, shorten
 from bench.parts.english import counted
 
@@ -27,6 +29,7 @@ _MANY = 6
 """Designators with two values from which one question is asked about all of them."""
 _WIDEST_GAP = 5
 """Numbers in a row that may be missing by mistake; more is a new hundred."""
+_OR = re.compile(r"\s(?:or|oder|ou)\s", re.IGNORECASE)
 
 
 class DesignatorBlock(Struct, frozen=True, kw_only=True):
@@ -220,6 +223,21 @@ def _unique_names(kept: Sequence[DesignatorBlock], found: list[ListPart]) -> lis
 
 def _named_apart(one: DesignatorBlock, other: DesignatorBlock) -> bool:
     return not ({part.board for part in one.parts} & {part.board for part in other.parts})
+
+
+def ref_doubts(cell: str, found: RefMatch, refs: tuple[str, ...], line: int) -> Iterator[Doubt]:
+    """What is odd about the designators of an entry."""
+    said = cell.strip()[:60]
+    if found.left and not is_optional(found.left) and not not_fitted(found.left):
+        what = f"'{found.left[:60]}' among the designators is not a designator"
+        yield Doubt(line=line, what=what, kind="no designator", refs=refs)
+    if found.again:
+        yield Doubt(line=line, what=f"{shorten(found.again)} is named twice in this line", refs=found.again)
+    if len(found.refs) > 1 and runs_backwards(cell):
+        yield Doubt(line=line, what=f"'{said}' runs backwards: every number between is taken", refs=refs)
+    if len(found.refs) > 1 and _OR.search(cell):
+        what = f"'{said}': one or the other is meant, both are taken"
+        yield Doubt(line=line, what=what, kind="either", refs=refs)
 
 
 def doubts_about(parts: Sequence[ListPart], source: Sequence[str] = ()) -> Iterator[Doubt]:

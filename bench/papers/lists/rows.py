@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.papers.lists.cell_patterns import is_type, leading_count, whole_number, worth
+from bench.papers.lists.contradictions import ref_doubts
 from bench.papers.lists.draft import Doubt, ListPart, Skipped, SourceRow
 from bench.papers.lists.footnotes import FOOTNOTE, MARKED, refers
 from bench.papers.lists.refs import (  # fmt: skip
@@ -21,7 +22,6 @@ from bench.papers.lists.refs import (  # fmt: skip
     find_refs,
     names_a_size,
     other_names,
-    runs_backwards,
 )
 from bench.papers.lists.roles import Roles, decide, refs_inside
 from bench.papers.lists.runs import runs_of_refs
@@ -66,7 +66,6 @@ _UNIT = re.compile(r"[pnuµμmkKMGR]?(?:[FHΩ]|[Oo]hms?)?")
 _BARE = re.compile(r"[0-9][0-9.,]*")
 _DASHED = re.compile(r"[-–—+]\s")
 _NO_HEADING = re.compile(r"=|https?:|www\.")
-_OR = re.compile(r"\s(?:or|oder|ou)\s", re.IGNORECASE)
 _LONGEST_HEADING = 70
 MOST_REFS = 10_000
 """Designators in one list."""
@@ -266,7 +265,7 @@ class _Reader:
         part = self._entry(row, refs, value, line)
         self.into.parts.append(part)
         self.open, self.comma = found.more or self._lacks(part), found.more
-        self.into.doubts += _ref_doubts(self.cell(row, "ref"), found, refs, row.line)
+        self.into.doubts += ref_doubts(self.cell(row, "ref"), found, refs, row.line)
 
     def _more(self, row: SourceRow) -> None:
         """The designators of further columns, which share the row's value."""
@@ -461,21 +460,6 @@ def _likely(value: str) -> bool:
     """Whether a value alone makes the name beside it one of a part: a quantity, or a type number first."""
     first, _, rest = value.partition(" ")
     return max(worth(value), worth(rest)) >= 0.7 or is_type(first)
-
-
-def _ref_doubts(cell: str, found: RefMatch, refs: tuple[str, ...], line: int) -> Iterator[Doubt]:
-    """What is odd about the designators of an entry."""
-    said = cell.strip()[:60]
-    if found.left and not is_optional(found.left) and not not_fitted(found.left):
-        what = f"'{found.left[:60]}' among the designators is not a designator"
-        yield Doubt(line=line, what=what, kind="no designator", refs=refs)
-    if found.again:
-        yield Doubt(line=line, what=f"{shorten(found.again)} is named twice in this line", refs=found.again)
-    if len(found.refs) > 1 and runs_backwards(cell):
-        yield Doubt(line=line, what=f"'{said}' runs backwards: every number between is taken", refs=refs)
-    if len(found.refs) > 1 and _OR.search(cell):
-        what = f"'{said}': one or the other is meant, both are taken"
-        yield Doubt(line=line, what=what, kind="either", refs=refs)
 
 
 def read_segment(segment: Segment, into: Entries, board: str, known: Mapping[str, str]) -> tuple[Roles, str]:
