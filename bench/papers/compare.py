@@ -11,6 +11,7 @@ from unicodedata import normalize
 from msgspec import Struct
 from msgspec.structs import replace
 
+from bench.papers.boards.as_list import ONLY_DRAWN
 from bench.papers.doubts.kinds import kind_of
 from bench.papers.lists.cell_patterns import TYPES
 from bench.papers.lists.draft import (
@@ -103,11 +104,12 @@ def compare(here: ListReading, there: ListReading) -> Comparison:
     marks = _marks_unfitted(here), _marks_unfitted(there)
     sides = _sides(here), _sides(there)
     letters = {class_letters(ref) for ref in mine} & {class_letters(ref) for ref in theirs}
+    drawn = {each.text.split()[0] for each in (*here.skipped, *there.skipped) if each.why == ONLY_DRAWN}
     found, agree = [], 0
     for ref in sorted(mine.keys() | theirs.keys(), key=natural_key):
         one, other = mine.get(ref), theirs.get(ref)
         if one is None or other is None:
-            known = None if here.partly or there.partly else one or other
+            known = None if here.partly or there.partly or ref in drawn else one or other
             if known is not None and known.fitted and known.value_text and class_letters(ref) in letters:
                 found.append(_contradiction(ref, MISSING, one, other))
             continue

@@ -17,8 +17,9 @@ from bench.errors import SoldersideError
 from bench.kit.load import load_kit
 from bench.papers.boards import is_board_file, read_board
 from bench.papers.boards.drawn import DrawnPart, Outline, Pad, arc_through
+from bench.papers.compare import compare
 from bench.papers.paper import read_paper, read_places
-from tests.support.boards import BELL, FORMATS, NETS, netlist
+from tests.support.boards import BELL, FORMATS, NETS, kicad, netlist
 
 REAL = Path(__file__).resolve().parents[3] / "shared" / "papers"
 TRUTHS = sorted(
@@ -115,13 +116,76 @@ def test_a_list_takes_its_places_from_a_board_file(tmp_path: Path) -> None:
 
 
 def test_parts_that_stay_out_are_told_in_each_of_the_ways_that_boards_mark_them() -> None:
-    eagle = FORMATS["EAGLE"].replace('rot="MR90"/>', 'rot="MR90"><variant name="a" populate="no"/></element>')
+    eagle = FORMATS["EAGLE"].replace('rot="MR90"/>', 'rot="MR90" populate="no"/>')
     said = '(property "Reference" "C1")'
-    kicad = FORMATS["KiCad 8"].replace(said, f"{said} (attr through_hole dnp)")
+    marked = FORMATS["KiCad 8"].replace(said, f"{said} (attr through_hole dnp)")
     by_value = FORMATS["KiCad 5"].replace('"100n"', '"DNP"')
-    for data in (eagle, kicad, by_value):
+    for data in (eagle, marked, by_value):
         reading = read_paper(data.encode(), "bell.brd")
         assert [part.refs for part in reading.parts if not part.fitted] == [("C1",)]
+
+
+def _element(ref: str, variants: str, *, populate: str = "") -> str:
+    """The board with one element in assembly variants; names and defaults as in `eagle.dtd`."""
+    head, _, tail = FORMATS["EAGLE"].partition(f'<element name="{ref}" ')
+    own, _, rest = tail.partition("/>")
+    return f'{head}<element name="{ref}" {own}{populate}>{variants}</element>{rest}'
+
+
+@pytest.mark.parametrize(
+    ("current", "fitted", "value"), [("", True, "100n"), ("Lite", False, "100n"), ("Full", True, "1u")]
+)
+def test_the_assembly_variant_that_an_eagle_board_was_saved_in_is_read(
+    current: str, fitted: bool, value: str
+) -> None:
+    defs = "".join(
+        f'<variantdef name="{name}"{" current=" + chr(34) + "yes" + chr(34) if name == current else ""}/>'
+        for name in ("Lite", "Full")
+    )
+    variants = '<variant name="Lite" populate="no"/><variant name="Full" value="1u"/>'
+    text = _element("C1", variants).replace("<elements>", f"<variantdefs>{defs}</variantdefs><elements>")
+    reading = read_paper(text.encode(), "bell.brd")
+    (part,) = (part for part in reading.parts if part.refs == ("C1",))
+    assert (part.fitted, part.value_text) == (fitted, value)
+    assert sum("differs at C1" in doubt.what for doubt in reading.doubts) == 2
+
+
+def test_a_part_left_out_by_default_is_fitted_where_the_variant_says_so() -> None:
+    defs = '<variantdefs><variantdef name="Full" current="yes"/></variantdefs><elements>'
+    text = _element("C1", '<variant name="Full"/>', populate=' populate="no"').replace("<elements>", defs)
+    assert all(part.fitted for part in read_paper(text.encode(), "bell.brd").parts)
+
+
+@pytest.mark.parametrize(
+    ("attribute", "fitted"),
+    [
+        ("(attr through_hole dnp)", False),
+        ("(attr smd exclude_from_pos_files exclude_from_bom dnp)", False),
+        ('(property "dnp" "")', False),
+        ('(property "DNP" "no")', True),
+        ('(property "DNP" "1")', False),
+        ("(attr through_hole)", True),
+    ],
+)
+@pytest.mark.parametrize("version", [20221018, 20240108, 20241229])
+def test_marks_of_kicad_7_to_9_on_parts_that_stay_out(version: int, attribute: str, fitted: bool) -> None:
+    text = kicad(version)
+    said = '(property "Reference" "C1")' if version > 20230000 else "(fp_text reference C1 (at 0 0))"
+    reading = read_paper(text.replace(said, f"{said} {attribute}").encode(), "bell.kicad_pcb")
+    found = {ref: part.fitted for part in reading.parts for ref in part.refs}
+    assert found.get("C1") == fitted
+    assert found["R1"]
+
+
+def test_a_part_that_the_board_keeps_out_of_its_lists_is_not_missing_there() -> None:
+    said = '(property "Reference" "C1")'
+    board = FORMATS["KiCad 8"].replace(said, f"{said} (attr exclude_from_bom)")
+    more = board.replace('"C1"', '"C2"').partition('(footprint "own:C_Disc')[2].partition("(footprint")[0]
+    board = board.replace(
+        "  (footprint", f'  (footprint "own:C_Disc{more.replace("exclude_from_bom", "")}(footprint', 1
+    )
+    listed = read_paper(b"Ref,Value\nR1,10k\nR2,10k\nC1,100n\nC2,100n\nU1,NE555\n", "list.csv")
+    assert not compare(listed, read_paper(board.encode(), "bell.kicad_pcb")).contradictions
 
 
 def test_vias_under_a_flat_pad_are_no_joints() -> None:

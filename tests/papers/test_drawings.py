@@ -72,6 +72,18 @@ def test_of_several_copies_of_a_board_one_is_taken(copies: int, labels: str) -> 
         assert (place.x, place.y) == pytest.approx(PARTS[place.ref], abs=1.0)
 
 
+def test_two_boards_on_one_page_are_told_apart() -> None:
+    small = {ref: (x - 5, y - 18) for ref, (x, y) in PARTS.items() if ref[0] == "C"}
+    large = {ref: place for ref, place in PARTS.items() if ref[0] != "C"}
+    found = read_places(placement_drawing(large, SIZE, beneath=(small, (82.0, 30.0))), "drawing.pdf")
+    places = {place.ref: (place.x, place.y) for place in found.places}
+    assert places.keys() == PARTS.keys()
+    for ref, place in (large | small).items():
+        assert places[ref] == pytest.approx(place, abs=0.5), ref
+    assert any("page 1 shows 2 boards (" in doubt.what for doubt in found.doubts)
+    assert found.size == pytest.approx(SIZE, abs=0.5)
+
+
 def test_a_schematic_gives_no_places() -> None:
     values = dict.fromkeys(PARTS, "10k")
     with pytest.raises(SoldersideError, match="a schematic shows what is joined to what"):

@@ -111,22 +111,24 @@ def placement_drawing(
     back: bool = False,
     copies: int = 1,
     values: dict[str, str] | None = None,
+    beneath: tuple[dict[str, tuple[float, float]], tuple[float, float]] | None = None,
 ) -> bytes:
     """A drawing of a board: its edge, a box for each part (place in mm, y upwards) and a label.
 
     Several `copies` stand one below the other. `labels` stand `inside` the boxes, turned by 90 degrees in the
     tall ones, or `beside` them (above). With `back` the board is seen through from the front, its labels
-    mirrored.
+    mirrored. `beneath` is another board, its parts and size.
     """
     pdf = _new()
     pdf.add_page()
     pdf.set_font("helvetica", size=4)
     mm = 72 / 25.4 * scale
-    for copy in range(copies):
-        left, top = 80.0, 90.0 + copy * (size[1] * mm + 25)
-        pdf.rect(left, top, size[0] * mm, size[1] * mm)
-        for at, (ref, (x, y)) in enumerate(parts.items()):
-            cx, cy = left + x * mm, top + (size[1] - y) * mm
+    top = 90.0
+    for placed, (wide_mm, high_mm) in [(parts, size)] * copies + ([beneath] if beneath else []):
+        left = 80.0
+        pdf.rect(left, top, wide_mm * mm, high_mm * mm)
+        for at, (ref, (x, y)) in enumerate(placed.items()):
+            cx, cy = left + x * mm, top + (high_mm - y) * mm
             wide, high = (16.0, 7.0) if at % 3 else (7.0, 16.0)
             pdf.rect(cx - wide / 2, cy - high / 2, wide, high)
             width = pdf.get_string_width(ref)
@@ -143,6 +145,7 @@ def placement_drawing(
                 pdf.text(cx - width / 2, cy + 8, values[ref])
                 for pin in (1, 2):
                     pdf.text(cx - 9 + 18 * (pin - 1), cy + 4, str(pin))
+        top += high_mm * mm + 25
     return bytes(pdf.output())
 
 

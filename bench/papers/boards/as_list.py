@@ -22,6 +22,7 @@ _PACKAGES = (
     ),
 )
 """Names of footprints, and how the trade says them."""
+ONLY_DRAWN = "only drawn on the board"
 _LEFT_OUT = re.compile(r"DN[PFMI]|NF|N/?C|do not (?:fit|populate|place)|not fitted", re.IGNORECASE)
 _NAMELESS = re.compile(r"net-\(.*|unconnected-\(.*|N\$[0-9]+|no_connect.*", re.IGNORECASE)
 
@@ -52,7 +53,7 @@ def reading_of(board: BoardFile) -> ListReading:
             grouped.setdefault(key, []).append(part)
     parts = tuple(_line(each, key[-1]) for key, each in grouped.items())
     skipped = tuple(
-        Skipped(line=part.line, text=f"{part.ref} {part.value}".strip(), why="only drawn on the board")
+        Skipped(line=part.line, text=f"{part.ref} {part.value}".strip(), why=ONLY_DRAWN)
         for part in board.parts
         if part.drawn_only
     )

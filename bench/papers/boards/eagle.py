@@ -19,6 +19,8 @@ from bench.papers.boards.drawn import (
     put_together,
     turned,
 )
+from bench.papers.lists.draft import Doubt
+from bench.parts.designators import shorten
 
 _EDGE = "20"
 _ROTATION = re.compile(r"(S?)(M?)R([0-9.]+)")
@@ -36,7 +38,13 @@ class _Element:
     def __init__(self, given: dict[str, str], line: int) -> None:
         self.given = given
         self.line = line
-        self.fitted = given.get("populate", "yes") != "no"
+        self.variants: dict[str, dict[str, str]] = {}
+        """What each assembly variant says otherwise."""
+
+    def as_built(self, variant: str) -> tuple[bool, str]:
+        """Whether it is fitted in an assembly variant (empty: the one without a name), and its value there."""
+        given = self.given | self.variants.get(variant, {})
+        return given.get("populate", "yes") != "no", given.get("value", "").strip()
 
 
 def read_eagle(data: bytes, name: str) -> BoardFile:
@@ -68,6 +76,8 @@ class _Found:
         self.doubled: list[_Element] = []
         self.nets: dict[tuple[str, str], str] = {}
         self.outline = Outline()
+        self.variants: dict[str, bool] = {}
+        """The named assembly variants, and whether the file was last shown as this one."""
         self._path: list[str] = []
         self._library = ("", "")
         self._package: _Package | None = None
@@ -131,9 +141,13 @@ class _Found:
             self.elements[given.get("name", "")] = element
         self._element = element
 
+    def _variant_named(self, given: dict[str, str]) -> None:
+        self.variants[given.get("name", "")] = given.get("current") == "yes"
+
     def _variant(self, given: dict[str, str]) -> None:
-        if self._element is not None and given.get("populate") == "no":
-            self._element.fitted = False
+        if self._element is not None:
+            kept = {key: given[key] for key in ("populate", "value") if key in given}
+            self._element.variants[given.get("name", "")] = {"populate": "yes"} | kept
 
     def _signal_opened(self, given: dict[str, str]) -> None:
         self._signal = given.get("name", "")
@@ -151,10 +165,22 @@ class _Found:
             _edge(given, self.outline)
 
     def told(self) -> BoardFile:
-        parts = [self._part(each) for each in (*self.elements.values(), *self.doubled)]
-        return put_together(self.name, f"EAGLE board {self.version}".strip(), parts, self.outline)
+        elements = (*self.elements.values(), *self.doubled)
+        chosen = next((name for name, current in self.variants.items() if current), "")
+        parts = [self._part(each, *each.as_built(chosen)) for each in elements]
+        doubts = []
+        for other in {"", *self.variants} - {chosen}:
+            refs = tuple(
+                each.given.get("name", "") for each in elements if each.as_built(other) != each.as_built(chosen)
+            )
+            if refs:
+                names = [f"variant '{name}'" if name else "the one without a name" for name in (chosen, other)]
+                what = f"of the assembly variants {names[0]} is read; {names[1]} differs at {shorten(refs)}"
+                doubts.append(Doubt(line=0, what=what, refs=refs))
+        doubts.sort(key=lambda doubt: doubt.what)
+        return put_together(self.name, f"EAGLE board {self.version}".strip(), parts, self.outline, doubts)
 
-    def _part(self, element: _Element) -> DrawnPart:
+    def _part(self, element: _Element, fitted: bool, value: str) -> DrawnPart:
         given = element.given
         key = given.get("library", ""), given.get("library_urn", ""), given.get("package", "")
         package = self.packages.get(key) or self.packages.get((key[0], "", key[2])) or _Package()
@@ -179,9 +205,9 @@ class _Found:
             _edge(moved, self.outline)
         centre = pads_centre(pads, (x, y))
         return DrawnPart(
-            ref=ref, value=given.get("value", "").strip(), package=given.get("package", ""),
+            ref=ref, value=value, package=given.get("package", ""),
             library=given.get("library", ""), side="back" if mirrored else "front", x=centre[0], y=centre[1],
-            rotation=rotation, pads=tuple(pads), fitted=element.fitted, drawn_only=not pads, line=element.line,
+            rotation=rotation, pads=tuple(pads), fitted=fitted, drawn_only=not pads, line=element.line,
         )  # fmt: skip
 
 
@@ -189,7 +215,8 @@ _AT = {
     "eagle": _Found._eagle, "board": _Found._board, "library": _Found._library_opened,
     "package": _Found._package_opened, "pad": _Found._pad, "smd": _Found._smd,
     "element": _Found._element_opened,
-    "variant": _Found._variant, "signal": _Found._signal_opened, "contactref": _Found._contact,
+    "variantdef": _Found._variant_named, "variant": _Found._variant,
+    "signal": _Found._signal_opened, "contactref": _Found._contact,
     "wire": _Found._drawn, "circle": _Found._drawn, "rectangle": _Found._drawn,
 }  # fmt: skip
 

@@ -38,6 +38,7 @@ _WANTED = frozenset(
         "version",
     )
 )
+_DENIED = ("['no']", "['n']", "['0']", "['false']")
 _DEEPEST = 60
 _EDGE = "Edge.Cuts"
 
@@ -118,19 +119,23 @@ def _part(node: Node, line: int, outline: Outline) -> DrawnPart:
     x, y, rotation = (*at, 0.0, 0.0, 0.0)[:3]
     ref, value = _texts(node)
     attributes = {str(word) for each in _children(node, "attr") for word in each[1:]}
-    properties = {str(each[1]).casefold() for each in _children(node, "property") if len(each) > 1}
+    properties = {
+        str(each[1]).casefold()
+        for each in _children(node, "property")
+        if len(each) > 1 and str(each[2:3]).casefold() not in _DENIED
+    }
     pads = [pad for each in _children(node, "pad") if (pad := _pad(each, x, y, rotation)) is not None]
     for each in node:
         if isinstance(each, list) and each and str(each[0]).startswith("fp_"):
             _edge(["gr" + str(each[0])[2:], *each[1:]], outline, (x, y), rotation)
     layer = _child(node, "layer")
+    fitted = "dnp" not in attributes and not {"dnp", "do not populate"} & properties
     centre = pads_centre(pads, (x, -y))
     return DrawnPart(
         ref=ref, value=value, package=package, library=library,
         side="back" if str(layer[1] if len(layer) > 1 else "").startswith("B.") else "front",
         x=centre[0], y=centre[1], rotation=rotation, pads=tuple(pads), line=line,
-        fitted="dnp" not in attributes and not {"dnp", "do not populate"} & properties,
-        drawn_only=not pads or bool({"exclude_from_bom", "virtual"} & attributes),
+        fitted=fitted, drawn_only=not pads or (fitted and bool({"exclude_from_bom", "virtual"} & attributes)),
     )  # fmt: skip
 
 

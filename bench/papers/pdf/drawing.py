@@ -15,14 +15,17 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from bench.papers.lists.draft import Doubt, PlacementFile, PlacementRecord
-from bench.papers.pdf.labels import are_hidden, labels_of, sort_of
+from bench.papers.pdf.labels import FEWEST, are_hidden, labels_of, sort_of
 from bench.papers.pdf.page import Page
 from bench.papers.pdf.words import Word, words_of
+from bench.parts.designators import shorten
 
 MM = 25.4 / 72
 """Millimetres to a point."""
 _BODY, _CLOSE = 1.2, 0.7
 """Times the height of a label: a body beside it is no smaller, and no further away."""
+_AS_THE_PAGE = 0.85
+"""Of the width and height of a page: a frame is no smaller."""
 _COPIED = 0.8
 """Of all designators: so many stand in each copy of a board."""
 _LARGEST = 120.0
@@ -179,13 +182,20 @@ def drawing_of(
         if copies > 1:
             what = f"page {page.number} shows the board {copies} times: places are those of one of them"
             doubts.append(Doubt(line=0, what=what))
-        edge = _outline(page, found)
-        scale = _scale(edge, size)
-        if edge is not None and board is None:
-            board = round((edge[2] - edge[0]) * scale[0], 2), round((edge[3] - edge[1]) * scale[1], 2)
+        boards = _boards(page, found)
+        if len(boards) > 1:
+            named = " and ".join(shorten([each.ref for each in on_board][:40]) for on_board, _ in boards)
+            what = (
+                f"page {page.number} shows {len(boards)} boards ({named}): places count from the corner of each"
+            )
+            doubts.append(Doubt(line=0, what=what))
         doubts += _doubled(page.number, found)
-        for each in found:
-            records.setdefault(each.ref, _record(each, edge, scale))
+        for on_board, edge in boards:
+            scale = _scale(edge, size)
+            if edge is not None and board is None:
+                board = round((edge[2] - edge[0]) * scale[0], 2), round((edge[3] - edge[1]) * scale[1], 2)
+            for each in on_board:
+                records.setdefault(each.ref, _record(each, edge, scale))
     if not records:
         return None, "; ".join(reasons) or "it has no pages"
     beside = tuple(ref for ref, each in records.items() if not each.exact)
@@ -220,6 +230,26 @@ def _one_copy(page: Page, found: list[Placed]) -> tuple[list[Placed], int]:
         return found, 1
     best = min(copies, key=lambda copy: (-len(copy[1]), copy[0]))[1]
     return best, round(statistics.median(names.values()))
+
+
+def _boards(page: Page, found: list[Placed]) -> list[tuple[list[Placed], Box | None]]:
+    """The labels and the edge of each board, that with most labels first, where several lie apart on a page.
+
+    Boards are boxes apart from each other that hold all labels between them, with no box around them but a
+    frame of the whole page.
+    """
+    frame = _AS_THE_PAGE * page.width, _AS_THE_PAGE * page.height
+    boxes: dict[frozenset[int], Box] = {}
+    for box in sorted(page.shapes, key=_area, reverse=True):
+        inside = frozenset(
+            at for at, each in enumerate(found) if box[0] <= each.x <= box[2] and box[1] <= each.y <= box[3]
+        )
+        framed = box[2] - box[0] >= frame[0] and box[3] - box[1] >= frame[1]
+        if len(inside) >= FEWEST and not framed and all(inside.isdisjoint(other) for other in boxes):
+            boxes[inside] = box
+    if len(boxes) < 2 or sum(map(len, boxes)) < len(found):
+        return [(found, _outline(page, found))]
+    return [([found[at] for at in sorted(each)], boxes[each]) for each in sorted(boxes, key=len, reverse=True)]
 
 
 def _doubled(page: int, found: Sequence[Placed]) -> list[Doubt]:
