@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import cache
 
 from msgspec import Struct
 
@@ -83,19 +84,16 @@ Patterns = tuple[tuple[str, re.Pattern[str]], ...]
 """Kinds with what gives them away, in the order of the search."""
 
 
-def _patterns(field: str, before: str = r"\w.-", after: str = r"(?!\w)") -> Patterns:
+@cache
+def _patterns(field: str) -> Patterns:
+    """Those of a field of the kinds, made when they are first looked for: it takes some milliseconds."""
+    before, after = ("A-Z0-9", "") if field == "types" else (r"\w.-", r"(?!\w)")
     sought: list[Kind] = sorted(KINDS.values(), key=lambda kind: kind.sought)
     return tuple(
         (kind.name, re.compile(rf"(?<![{before}])(?:{words}){after}"))
         for kind in sought
         if (words := getattr(kind, field))
     )
-
-
-_WORDS = _patterns("words")
-_VAGUE = _patterns("vague")
-_HINTS = _patterns("hints")
-_TYPES = _patterns("types", "A-Z0-9", "")
 
 
 def guess_kind(ref_letters: str, value: str, package: str = "") -> str | None:
@@ -120,16 +118,16 @@ def guess_kind(ref_letters: str, value: str, package: str = "") -> str | None:
 
 def _told(known: _Letter, value: str, spoken: str) -> Iterator[str]:
     """The kinds that words, codes and type numbers point to, the likeliest first."""
-    yield from (kind for kind, words in _WORDS if kind in known.kinds and words.search(spoken))
+    yield from (kind for kind, words in _patterns("words") if kind in known.kinds and words.search(spoken))
     yield from _by_code(value, known.kinds)
     typed = value.upper()
-    yield from (kind for kind, types in _TYPES if kind in known.kinds and types.search(typed))
+    yield from (kind for kind, types in _patterns("types") if kind in known.kinds and types.search(typed))
     others = known.kinds[bool(known.usual) :]
-    for kind, words in _HINTS:
+    for kind, words in _patterns("hints"):
         of_wire = kind == "trimmer" and known.usual in _WOUND
         if kind in others and not of_wire and words.search(spoken):
             yield kind
-    yield from (kind for kind, words in _VAGUE if kind in known.kinds and words.search(spoken))
+    yield from (kind for kind, words in _patterns("vague") if kind in known.kinds and words.search(spoken))
 
 
 def _by_code(value: str, kinds: tuple[str, ...]) -> Iterator[str]:
@@ -151,7 +149,8 @@ def worth_alone(ref_letters: str, value: str) -> bool:
     if known is None or "ceramic capacitor" not in known.kinds:
         return False
     words = value[:_LONGEST].casefold()
-    told = any(kind in known.kinds and pattern.search(words) for kind, pattern in (*_WORDS, *_HINTS, *_VAGUE))
+    signs = (*_patterns("words"), *_patterns("hints"), *_patterns("vague"))
+    told = any(kind in known.kinds and pattern.search(words) for kind, pattern in signs)
     return not told and not safety_class(value) and not MAINS_RATED.search(words)
 
 
@@ -194,7 +193,11 @@ def _unlettered(value: str, beside: str, spoken: str) -> str | None:
     """The kind of a part that has no designator, or one with a name of its own."""
     read = read_value(value)
     typed = "" if read.main else value.upper()
-    for patterns, text in ((_WORDS, spoken), (_VAGUE, spoken), (_TYPES, typed)):
+    for patterns, text in (
+        (_patterns("words"), spoken),
+        (_patterns("vague"), spoken),
+        (_patterns("types"), typed),
+    ):
         for kind, pattern in patterns:
             if pattern.search(text):
                 return kind

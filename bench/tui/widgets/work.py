@@ -135,7 +135,7 @@ class Bar(Lines):
                 right = f"READ ONLY  {right}" if len(right) + 14 <= width else "READ ONLY"
         left = cut(self._title, max(0, width - len(right) - 2))
         gap = " " * max(1, width - cells(left) - cells(right))
-        self.show_rows([((left, "head"), (gap, "plain"), (cut(right, width), "plain"))])
+        self.show_rows([((left, "head"), (gap + cut(right, width), "plain"))])
 
 
 class StageRail(Lines):
