@@ -17,6 +17,7 @@ from bench.measure.tuning.learn import Cause, Pass, Trimmer, Turn, follow, frame
 from bench.measure.tuning.outliers import possible_causes, wild
 from bench.measure.tuning.plot import plot_cents
 from bench.measure.tuning.points import Point, TrackingError
+from bench.measure.tuning.scatter import noise_of
 from bench.measure.tuning.tracking import analyse
 from tests.support.simulated_oscillator import (
     TARGET,
@@ -239,6 +240,26 @@ def test_readings_that_scatter_are_to_be_repeated_and_widen_the_finish_line_in_w
     assert 2.0 < last.limit <= 3.0
     assert "your readings scatter by 1." in last.words[0]
     assert "as good as can be told" in last.words[0]
+
+
+@pytest.mark.parametrize(
+    ("scatter", "freedom", "noise"), [(0.0, 0, 0.6), (9.0, 0, 0.6), (1.2, 2, math.sqrt(0.9)), (0.0, 1000, 0.15)]
+)
+def test_the_noise_of_a_reading_is_what_is_usual_and_what_is_seen_each_as_it_weighs(
+    scatter: float, freedom: int, noise: float
+) -> None:
+    # Variances pooled by their degrees of freedom: JCGM 100:2008 (GUM), H.3.6; before any, 0.6 cents and two.
+    assert noise_of(scatter, freedom) == pytest.approx(noise)
+
+
+def test_two_voltages_tell_offset_and_scale_but_no_bend() -> None:
+    points = tuple(_points(10.0, -20.0, (0.0, 3.0)))
+    said = advise([Pass(points=points)], RV, TARGET)
+    assert [(each.role, each.words.split(":")[0]) for each in said.turnings] == [
+        ("scale", "scale is off by +10.0 cents per octave"),
+        ("offset", "offset is off by -20.0 cents"),
+    ]
+    assert said.scatter == 0.0
 
 
 def test_a_bend_that_no_trimmer_mends_stops_the_turning() -> None:

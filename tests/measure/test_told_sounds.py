@@ -104,6 +104,7 @@ SOUNDS: dict[str, tuple[Wave, float] | tuple[Wave, float, int]] = {
     "shaken by 6 cents": (shaken(440, 6), 1),
     "shaken by 12 cents": (shaken(440, 12), 1),
     "silence, then 440 Hz": (switched(NONE, 1.0, wave(440, 0.5)), 3),
+    "440 Hz for five eighths of a second, then silence": (switched(wave(440, 0.5), 0.625, NONE), 1),
     "440 Hz, then silence": (switched(wave(440, 0.5), 1.0, NONE), 1.5),
     "440 Hz, then 443 Hz": (switched(wave(440, 0.5), 2.0, wave(443, 0.4)), 4),
     "440 Hz, then 440.5 Hz": (switched(wave(440, 0.5), 2.0, wave(440.5, 0.4)), 4),

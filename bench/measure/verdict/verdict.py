@@ -133,7 +133,7 @@ def _judge_overload(
     notes: tuple[str, ...] = ()
     if not given and ranges[0].full_scale < max(ends):
         notes = ("that holds on the meter's largest range; on a smaller one, switch up and read again",)
-    answer = _beyond(expectation, least, negative=reading.negative)
+    answer = _beyond(expectation, least)
     if answer == "in" and not given and expectation.unit != "ohm":
         answer = "too close to call"  # a smaller range may be in use, or far more is there than anybody wants
     if answer == "out":
@@ -142,15 +142,11 @@ def _judge_overload(
     return _plain(answer, f"{named}, {where} ({expectation.words})", notes)
 
 
-def _beyond(expectation: Expectation, least: Decimal, *, negative: bool) -> Answer:
-    """What is known of a value that lies beyond `least`, away from zero; `negative`: shown with a minus."""
+def _beyond(expectation: Expectation, least: Decimal) -> Answer:
+    """What is known of a value that lies beyond `least`, away from zero."""
     low, high = expectation.low, expectation.high
-    if negative and high is None and low is not None and low >= 0:
-        return "out"
     if least < 0:  # as a mirror image
         low, high, least = _negated(high), _negated(low), -least
-        if low is not None and low <= 0:
-            low = None
     if high is not None:
         return "out" if least >= high else "too close to call"
     return "in" if low is not None and least >= low else "too close to call"
