@@ -49,7 +49,7 @@ HAZARDS = (MAINS, UNISOLATED, HIGH_VOLTAGE, STORED_CHARGE)
 """What a kit file may say under `hazards`."""
 
 CHARGED_FROM = 100.0
-"""Volts of a capacitor's rating above which its charge counts (module docstring)."""
+"""Volts of a capacitor's rating above which its charge counts (module docstring); the least of a mains net."""
 _ENERGIES = ((400.0, 0.25), (100.0, 1.0))
 """From these volts on, these joules (module docstring)."""
 
@@ -308,7 +308,7 @@ def _likely_of(part: PartLine, text: str, kit: Kit) -> Iterator[Sign]:
         yield sign(HIGH_VOLTAGE, "valve")
     if part.kind in with_role("fed") and not (_STANDS.search(text) or BOUGHT.search(text)):
         most = max(volts_in(f"{text}, {part.voltage}"), default=0.0)
-        if most > CHARGED_FROM:
+        if most >= CHARGED_FROM:
             fed = is_mains(most) and not _TO.search(text.partition(f"{most:g}")[0])
             yield sign(MAINS if fed else HIGH_VOLTAGE, f"{part.kind} for {most:g} V")
     if found := _SWITCHES_MAINS.search(text):

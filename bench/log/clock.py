@@ -142,8 +142,8 @@ def doubt_of(at: str, last: str) -> str:
 def spell(seconds: float) -> str:
     """A duration as people say it, to the minute (to the second below ten minutes).
 
-    >>> spell(42), spell(125), spell(3600), spell(3725), spell(0)
-    ('42 s', '2 min 05 s', '1 h 00 min', '1 h 02 min', '0 s')
+    >>> spell(42), spell(60), spell(125), spell(600), spell(3600), spell(3725), spell(0)
+    ('42 s', '1 min 00 s', '2 min 05 s', '10 min', '1 h 00 min', '1 h 02 min', '0 s')
     """
     whole = round(max(0.0, seconds))
     if whole < 60:

@@ -47,7 +47,7 @@ def encoded(event: AnyEvent) -> bytes:
 def decoded(line: bytes) -> AnyEvent:
     """The event of one line. Raises ValueError with the reason when it is none or was changed."""
     line = line.strip(b"\r\n")
-    if has_seal(line) and not _seal_holds(line):
+    if has_seal(line) and not _seals_hold((line,)):
         raise ValueError("changed after it was written (its checksum does not fit)")
     try:
         return _decoder.decode(line)
@@ -237,10 +237,6 @@ def read_blocks(read: Callable[[int], bytes], size: int, where: str) -> Recovery
     return recovery
 
 
-def _seal_holds(line: bytes) -> bool:
-    return has_seal(line) and _seals_hold((line,))
-
-
 def _seals_hold(lines: Sequence[bytes]) -> bool:
     """Whether each line ends in the checksum of what stands before it; many lines at once take little time."""
     try:
@@ -293,7 +289,7 @@ def _told(event: AnyEvent) -> str:
 def _refuse_newer(line: bytes, where: str) -> None:
     """A first line that this version cannot read but that says a greater version is a newer log."""
     line = line.strip(b"\r\n")
-    if has_seal(line) and not _seal_holds(line):
+    if has_seal(line) and not _seals_hold((line,)):
         return
     try:
         raw = msgspec.json.decode(line)

@@ -37,8 +37,8 @@ def sitting_seconds(events: Sequence[ev.AnyEvent], gap_seconds: float) -> float:
             return total
         if after is not None:
             if after.run != event.run:
-                away = (utc_seconds(after.at) or 0.0) - (utc_seconds(event.at) or 0.0)
-                if not 0 <= away < REST_SECONDS:
+                closed, opened = utc_seconds(event.at), utc_seconds(after.at)
+                if closed is None or opened is None or not 0 <= opened - closed < REST_SECONDS:
                     return total
             else:
                 awake, asleep = between(event.mono, after.mono, utc_seconds(event.at), utc_seconds(after.at))

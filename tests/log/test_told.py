@@ -1,8 +1,8 @@
 """What follows from short logs, case by case, as it was read through and found good.
 
-A case is a log in short: `SECONDS TAG FIELD=VALUE ...` with `;` between, seconds on the monotonic clock and `+`
-in lists. `clock=S` from there on sets the wall clock ahead by so many seconds, `run=b` begins another run. What
-a case does not say of an event is left at its default, or empty.
+A case is a log in short: `SECONDS TAG FIELD=VALUE ...` with `;` between, seconds on the monotonic clock, `+` in
+lists, `~` for a blank. `clock=S` from there on sets the wall clock ahead by so many seconds, `run=b` begins
+another run. What a case does not say of an event is as usual, or empty.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ def _value(hint: Any, text: str) -> object:
         inside = get_args(hint)[0]
         listed = [each for each in text.split("+") if each]
         return [each.split(":") for each in listed] if get_origin(inside) is tuple else listed
-    return text.replace("_", " ") if hint is str else text
+    return text.replace("~", " ") if hint is str else text
 
 
 def _event(number: int, words: str, state: dict[str, Any]) -> ev.AnyEvent:
