@@ -18,11 +18,11 @@ from bench.errors import FileFaults, SoldersideError
 from bench.kit.case import case_from, parse_case, parse_rail
 from bench.kit.counts import boards_to_solder, count_kit
 from bench.kit.danger import danger_of
-from bench.kit.kit import Kit
+from bench.kit.kit import Kit, PartLine
 from bench.kit.lint import kit_remarks
 from bench.kit.load import parse_kit
 from bench.kit.rails import high_rail
-from bench.kit.write import kit_text
+from bench.kit.write import kit_text, part_entry
 from tests.support.frozen import loose
 from tests.support.told import held
 
@@ -74,6 +74,27 @@ def _sound(kit: Kit) -> str:
 
 def test_every_fault_of_a_kit_file_is_told_as_it_was() -> None:
     held(__file__, "faults", partial(_of_kit, _sound))
+
+
+def _written(kit: Kit) -> str:
+    """The kit file that is written of a kit, without the remarks in it."""
+    return " | ".join(line for line in kit_text(kit).splitlines() if line.strip() and line.lstrip()[0] != "#")
+
+
+def test_kit_files_are_written_as_they_were() -> None:
+    held(__file__, "written", partial(_of_kit, _written))
+
+
+def test_a_part_that_no_kit_file_could_hold_is_written_in_full() -> None:
+    gizmo = PartLine(refs=("X1",), value="thing", kind="gizmo", quantity=1, joints=3, mount="board", height=2)
+    assert part_entry(gizmo) == "{refs: X1, value: thing, kind: gizmo, mount: board, height: 2, joints: 3}"
+    remarks = kit_text(Kit(name="X", boards=()), ("two\nlines", "and\x07a bell")).splitlines()[:3]
+    assert remarks == ["# two lines", "# and a bell", ""]
+
+
+def test_warnings_in_the_makers_own_words_kill_nobody() -> None:
+    found = danger_of(Kit(name="X", boards=(), hazards=("sharp edges", "Mains")))
+    assert (found.hazards, found.kills) == (("mains", "sharp edges"), ("mains",))
 
 
 def _remarks(kit: Kit) -> str:
