@@ -14,7 +14,7 @@ from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.quantities import EXAMPLES
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS, in_family, with_role
-from bench.parts.quantity import Quantity, letter_code, read_value, show
+from bench.parts.quantity import letter_code, read_value, show
 from bench.parts.resistances import coded_resistances
 from bench.parts.series import series_of
 
@@ -103,7 +103,7 @@ def _values(kit: Kit) -> Iterator[Remark]:
             continue
         read = read_value(part.value, unit)
         main, beside = read.main, read.remark.split()
-        if part.kind == "resistor" and (meant := _code_meant(part.value.strip().upper(), main)):
+        if part.kind == "resistor" and (meant := _code_meant(part.value.strip().upper())):
             yield part.line, f"the value {quoted(part.value)} of {_name(part)} looks like a code", meant
         elif main is None:
             what = f"the value {quoted(part.value)} of {_name(part)} is not understood"
@@ -116,9 +116,9 @@ def _values(kit: Kit) -> Iterator[Remark]:
             yield part.line, what, "is the kind right?"
 
 
-def _code_meant(code: str, main: Quantity | None) -> str:
+def _code_meant(code: str) -> str:
     """What to write where a value in ohms is the code printed on the part, such as `1002F`; else empty."""
-    taken = code.isdigit() and main is not None and series_of(main.amount)
+    taken = code.isdecimal() and series_of(Decimal(code))
     meant = next(coded_resistances(code), None) if _CODE.fullmatch(code) and not taken else None
     if meant is None or meant.amount is None:
         return ""
