@@ -17,7 +17,7 @@ from bench.measure.tuning.learn import Cause, Pass, Trimmer, Turn, follow, frame
 from bench.measure.tuning.outliers import possible_causes, wild
 from bench.measure.tuning.plot import plot_cents
 from bench.measure.tuning.points import Point, TrackingError
-from bench.measure.tuning.scatter import noise_of
+from bench.measure.tuning.scatter import moved_alone, noise_of
 from bench.measure.tuning.tracking import analyse
 from tests.support.simulated_oscillator import (
     TARGET,
@@ -250,6 +250,25 @@ def test_the_noise_of_a_reading_is_what_is_usual_and_what_is_seen_each_as_it_wei
 ) -> None:
     # Variances pooled by their degrees of freedom: JCGM 100:2008 (GUM), H.3.6; before any, 0.6 cents and two.
     assert noise_of(scatter, freedom) == pytest.approx(noise)
+
+
+@pytest.mark.parametrize(
+    ("moves", "moved"),
+    [
+        # Two readings differ by chance with the root of 2 times the noise of one, here 0.6 cents: the mean of
+        # six beyond four times what chance makes of it, or a chi-squared far beyond its six degrees of freedom.
+        ((1.3,) * 6, False), ((1.5,) * 6, True), ((-1.5,) * 6, True), ((1.5, -1.5) * 3, False), ((), None),
+        ((1.7, -1.7) * 3, True), ((4.0, 0, 0, 0, 0, 0), True), ((3.8, 0, 0, 0, 0, 0), False),
+    ],
+)  # fmt: skip
+def test_a_pitch_moved_alone_where_all_or_some_of_it_went_beyond_chance(
+    moves: tuple[float, ...], moved: bool | None
+) -> None:
+    still = Pass(points=tuple(_points(0.0, 0.0)))
+    both = zip(still.points, moves, strict=False)
+    after = [Point(volts=p.volts, hertz=p.hertz * 2 ** (moved_by / 1200)) for p, moved_by in both]
+    passes = [still, Pass(points=tuple(after))] if moves else [still]
+    assert moved_alone(passes, frame_of([still], TARGET), 0.6) is moved
 
 
 def test_two_voltages_tell_offset_and_scale_but_no_bend() -> None:

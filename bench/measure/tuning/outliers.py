@@ -82,12 +82,12 @@ def weigh(
 
 
 def share_of(weighed: Sequence[Weighed], kind: str, role: str = "", way: int = 0) -> float:
-    """Probability of a kind of cause, wherever a stop may be."""
-
-    def fits(cause: Cause) -> bool:
-        return cause.kind == kind and (not role or cause.role == role) and (not way or cause.way == way)
-
-    return sum(each.share for each in weighed if any(map(fits, each.causes)))
+    """Probability of a kind of cause, wherever a stop may be; 0 for either `way`."""
+    return sum(
+        each.share
+        for each in weighed
+        if any((c.kind, c.role) == (kind, role) and way in (0, c.way) for c in each.causes)
+    )
 
 
 def possible_causes(
@@ -246,7 +246,7 @@ def _is_stopped(weighed: Sequence[Weighed], role: str, move: float) -> float:
         stop = next((c for c in each.causes if (c.kind, c.role, c.way) == ("stop", role, way)), None)
         if stop is None or not each.belief.rate(role).known or each.belief.lost.get(role, 0.0) < 0.5:
             continue
-        if abs(move) > 2.0 * (stop.room - each.belief.at[role]) and each.belief.effective[role] > 0:
+        if abs(move) > 2.0 * (stop.room - each.belief.at[role]):
             share += each.share
     return share
 
