@@ -116,6 +116,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         _drop_output()
         return FAULTY
     except KeyboardInterrupt:
+        if sys.stderr is not None:  # in place of what a long command shows of its progress
+            print("\r\x1b[Kstopped" if sys.stderr.isatty() else "stopped", file=sys.stderr)
         return INTERRUPTED
 
 
