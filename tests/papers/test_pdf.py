@@ -242,3 +242,25 @@ def test_lists_of_real_makers_are_read_in_whole(truth: Path) -> None:
     assert got.keys() >= want
     assert len(got.keys() - want) <= 1
     assert read_list(b"R1,10k\n", "x").pages == ()
+
+
+PARTS = (
+    ("R1, R2", "10k", "Metal film resistor", "2"), ("R3", "4k7", "Metal film resistor", "1"),
+    ("C1, C2, C3", "100n", "Ceramic capacitor", "3"), ("C4", "10u", "Electrolytic", "1"),
+    ("D1, D2", "1N4148", "Diode", "2"), ("Q1", "BC547B", "NPN transistor", "1"), ("U1", "TL072", "Opamp", "1"),
+    ("J1", "Jack 3.5mm", "Mono socket", "1"),
+)  # fmt: skip
+CREDITS = (
+    "Credits", "LED tests by the T1 workshop and the K9 club.", "IC3 sockets: thanks to Unit 7, Mill Lane.",
+    "Panel R2 drawn in March, printed on A4 paper.", "Photos: U. Brook. Text: D. Pell, Q3 2031.", "LED", "IC",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("room", [2.0, 3.0])
+@pytest.mark.parametrize("align", ["LLLL", "LLLR", "CCCC"])
+@pytest.mark.parametrize("headed", [True, False])
+def test_columns_without_lines_and_almost_without_gaps(room: float, align: str, headed: bool) -> None:
+    rows = [("Designator", "Value", "Description", "Qty"), *PARTS][not headed :]
+    data = table(rows, room=room, align=lambda at: align[at], after=[CREDITS])
+    found = {ref: part.value_text for part in read_paper(data, "list.pdf").parts for ref in part.refs}
+    assert found == {ref: value for refs, value, *_ in PARTS for ref in refs.split(", ")}

@@ -44,20 +44,20 @@ def table(
     before: Sequence[Sequence[str]] = (),
     widest: float = 130.0,
     stand: float = 0.5,
+    room: float = 8.0,
+    after: Sequence[Sequence[str]] = (),
 ) -> bytes:
     """A table over as many pages as it takes; its first row is the heading, on each page with `repeat`.
 
     Cells stand at the top (`stand` 0), in the middle or at the bottom (1) of their row.
-    `before` are pages of prose in front of it. Long cells are wrapped, as offices do it.
+    `before` and `after` are pages of prose around it. Long cells are wrapped, as offices do it; the longest
+    ends `room` points before the next column.
     """
     pdf = _new("landscape")
-    for page in before:
-        pdf.add_page()
-        for number, line in enumerate(page):
-            pdf.text(40, 50 + number * 14, _latin(line))
+    _prose(pdf, before)
     columns = max(map(len, rows))
     full = [[_latin(cell) for cell in row] + [""] * (columns - len(row)) for row in rows]
-    widths = [min(max(pdf.get_string_width(row[at]) for row in full) + 8, widest) for at in range(columns)]
+    widths = [min(max(pdf.get_string_width(row[at]) for row in full) + room, widest) for at in range(columns)]
     head, body = full[:1], full[1:]
     for begin in range(0, max(len(body), 1), a_page):
         pdf.add_page()
@@ -66,7 +66,7 @@ def table(
             pdf.text(40, y, _latin(title))
             y += 20
         for row in (*(head if repeat or begin == 0 else []), *body[begin : begin + a_page]):
-            cells = [_wrapped(pdf, cell, width - 6) for cell, width in zip(row, widths, strict=True)]
+            cells = [_wrapped(pdf, cell, width - min(room, 6)) for cell, width in zip(row, widths, strict=True)]
             height = max(map(len, cells)) * (SIZE + 2) + 2
             x = 40.0
             for at, (lines, width) in enumerate(zip(cells, widths, strict=True)):
@@ -74,12 +74,20 @@ def table(
                     pdf.rect(x, y - SIZE, width, height)
                 top = y + (height - len(lines) * (SIZE + 2) - 2) * stand
                 for number, line in enumerate(lines):
-                    room = width - 6 - pdf.get_string_width(line)
-                    shift = {"L": 0.0, "C": room / 2, "R": room}[align(at)]
+                    left = width - min(room, 6) - pdf.get_string_width(line)
+                    shift = {"L": 0.0, "C": left / 2, "R": left}[align(at)]
                     pdf.text(x + 3 + shift, top + number * (SIZE + 2), line)
                 x += width
             y += height
+    _prose(pdf, after)
     return bytes(pdf.output())
+
+
+def _prose(pdf: FPDF, pages: Iterable[Sequence[str]]) -> None:
+    for page in pages:
+        pdf.add_page()
+        for number, line in enumerate(page):
+            pdf.text(40, 50 + number * 14, _latin(line))
 
 
 def _wrapped(pdf: FPDF, text: str, width: float) -> list[str]:

@@ -1,4 +1,4 @@
-"""Ctrl-C while a long PDF is read: a word, the exit code of an interrupted command, and nothing left running."""
+"""Ctrl-C while a long PDF is read: a word, the exit code of an interruption, and nothing left running."""
 
 from __future__ import annotations
 

@@ -130,6 +130,7 @@ def _completes(line: str, rows: list[SourceRow]) -> bool:
 def _is_column_head(line: str) -> bool:
     """Whether a line of words names at least three columns, of which the second is the value."""
     words = line.split()[:8]
+    words = words[len(_numbers_before(line)) :]
     roles = [heading_roles(word) for word in words]
     return (
         len(words) >= 3 and roles[0].get("ref", 0) >= 0.4 and roles[1].get("value", 0) >= 0.5
@@ -176,7 +177,11 @@ def _numbered(text: str, context: _Context) -> list[LineEntry]:
     if words is None or not groups or groups[0].begin != words.end():
         return []
     count = dict(zip(context.numbers, words[0].split(), strict=True)).get("quantity", "")
-    value, description = split_value(text[groups[0].end :].strip(), explicit=False, columns=False)
+    behind = text[groups[0].end :].strip()
+    end = worth_end(behind) if context.columns else 0
+    value, description = split_value(behind, explicit=False, columns=context.columns)
+    if end:
+        value, description = behind[:end], behind[end:].strip()
     return [(groups[0].text, value, count, description)] if value else []
 
 

@@ -229,6 +229,8 @@ def _several(bare: str, parts: list[str], before: str) -> list[tuple[str, float]
     found: list[tuple[str, float]] = []
     for at, part in enumerate(parts):
         each = _strict(part, found[-1][0] if found else before)
+        if each and found and found[-1][1] >= STRONG and _TYPE_NUMBER.fullmatch(part) and each[0][1] <= WEAK:
+            each = None  # `Q1 BC547B` is Q1 with its type
         if each is None:
             while at and parts[at - 1].isdecimal():  # `L3 10 uH` is L3 alone
                 at, found = at - 1, found[:-1]

@@ -6,6 +6,7 @@ import itertools
 import math
 import statistics
 from bisect import bisect_right
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
@@ -32,6 +33,10 @@ _A_SIDE = 4.0
 """Points: what is shorter is no side of a cell."""
 _BINS = 2
 """To a point, when gaps are looked for."""
+_TOGETHER = 0.1
+"""Of neighbours in a line: so many were set in one go, where a text set in one go is a cell."""
+_BEGUN = 0.7
+"""Of the lines: so many begin a text where a column begins without a gap before it."""
 _CROSSED = 0.06
 """Of the lines of a table: so many may run across the gap between two columns."""
 
@@ -356,7 +361,28 @@ def _rivers(lines: Sequence[TextLine]) -> list[float]:
                 low, high = _emptiest(covered, begins, at)
                 gaps.append((left + low / _BINS, left + high / _BINS))
             begins = None
-    return _between_columns(gaps, rows, lines, size)
+    gaps += [gap for gap in _at_runs(lines, max(most, 1)) if all(abs(gap[1] - each[1]) > 3 for each in gaps)]
+    return _between_columns(sorted(gaps), rows, lines, size)
+
+
+def _at_runs(lines: Sequence[TextLine], most: float) -> list[tuple[float, float]]:
+    """Places where text that was set in one go begins in most lines, and that no more than `most` run across.
+
+    Nothing where each word was set by itself: there words of one cell may stand under one another.
+    """
+    pairs = [pair for line in lines for pair in itertools.pairwise(line.words)]
+    together = sum(before.run == after.run for before, after in pairs)
+    if together < _TOGETHER * len(pairs):
+        return []
+    begins = Counter(round(after.left) for before, after in pairs if before.run != after.run)
+    found = []
+    for at, number in begins.items():
+        across = sum(
+            any(word.left < at - 1.5 and word.right > at + 1.5 for word in line.words) for line in lines
+        )
+        if number >= _BEGUN * len(lines) and across <= most:
+            found.append((at - 0.5, float(at)))
+    return found
 
 
 def _emptiest(covered: Sequence[int], begin: int, end: int) -> tuple[int, int]:
