@@ -116,9 +116,14 @@ def main(argv: Sequence[str] | None = None) -> int:
         _drop_output()
         return FAULTY
     except KeyboardInterrupt:
-        if sys.stderr is not None:  # in place of what a long command shows of its progress
-            print("\r\x1b[Kstopped" if sys.stderr.isatty() else "stopped", file=sys.stderr)
-        return INTERRUPTED
+        return _interrupted()
+
+
+def _interrupted() -> int:
+    """Say so, in place of what a long command shows of its progress."""
+    if sys.stderr is not None:
+        print("\r\x1b[Kstopped" if sys.stderr.isatty() else "stopped", file=sys.stderr)
+    return INTERRUPTED
 
 
 def _no_command(word: str) -> str:
