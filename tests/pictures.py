@@ -332,12 +332,12 @@ def _all(shots: Shots, folder: Path) -> None:
     data = at("shelf", check)
     at("shelf", lambda step: is_part(step, "transistor"), SMALL)
     shots.take("shelf", data, "k", kit=SMALL, until="Ready to build")
-    data, ago = folder / "retro", time.time() - 4 * 86_400 - (utc_seconds(EVENINGS[0]) or 0.0)
+    data, ago = folder / "article", time.time() - 4 * 86_400 - (utc_seconds(EVENINGS[0]) or 0.0)
     evenings(data, until="Before power", later=ago)
-    shots.take("retrospective", data, *calm, "o", kit=LARGE, until="Building the")
-    data = folder / "retro40"
+    shots.take("article", data, *calm, "o", kit=LARGE, until="Building the")
+    data = folder / "article40"
     evenings(data, until="Before power", later=ago)
-    shots.take("retrospective-40x12", data, *calm, "o", "m", size=(40, 12), kit=LARGE, until="Written;")
+    shots.take("article-40x12", data, *calm, "o", "m", size=(40, 12), kit=LARGE, until="Written;")
 
 
 def _a_build(shots: Shots, soldering: Path, before_power: Path) -> list[tuple[Image.Image, int]]:

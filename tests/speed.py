@@ -299,7 +299,7 @@ class Bench:
             for events, name in names.items():
                 for form, ending in (("markdown", "md"), ("html", "html")):
                     page = data / f"{events}.{ending}"
-                    command = [str(self.python.parent / "solderside"), "retro", name, "--format", form]
+                    command = [str(self.python.parent / "solderside"), "article", name, "--format", form]
                     command += ["--out", str(page), "--force", "--data", str(data / str(events))]
                     times.setdefault((events, form), []).append(self._took(command))
                 code = "import jinja2, msgspec\n"
@@ -347,7 +347,7 @@ class Bench:
                 floor_is="bare msgspec decoding", most=1.6),
             Row(what=f"record from {replayed} events", here=took["record"], floor=took["decode again"],
                 floor_is="bare msgspec decoding", most=2.5),
-            Row(what=f"retrospective of {told} events", here=took["retrospective"]),
+            Row(what=f"article of {told} events", here=took["article"]),
         ]  # fmt: skip
 
 

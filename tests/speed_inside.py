@@ -165,7 +165,7 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
     told = Build(kit, build.plan, LogFile(build.log.folder, read_only=True), Clock())
     assert len(told.events) == TOLD
     return found | {
-        "retrospective": median_ms(lambda: page_of(told), few),
+        "article": median_ms(lambda: page_of(told), few),
         "plan": median_ms(lambda: make_plan(kit, procedure), runs),
         "look-alikes": median_ms(lambda: find_lookalikes(parts), runs),
         "plan with positions": median_ms(lambda: make_plan(placed, procedure), runs),

@@ -18,7 +18,7 @@ from bench.parts.english import counted
 from bench.parts.kinds import KINDS, with_role
 from bench.parts.lookalikes import POSSIBLE, LookalikePart, find_lookalikes
 from bench.parts.panels import PanelError, panel_slots
-from bench.parts.prints import surface_mounted
+from bench.parts.printed_values import surface_mounted
 
 ONE_BOARD, BOARDS, TRACKING, DEADLY = range(4)
 """Which modules come first for a beginner: those on one board, then boards that are joined, then those whose

@@ -17,7 +17,7 @@ COMMANDS = {
     "build": "build", "builds": "builds", "rename": "keeping", "archive": "keeping", "delete": "keeping",
     "restore": "keeping", "export": "keeping", "import": "keeping", "find": "find",
     "shortage": "builds", "help-request": "builds",
-    "retro": "retro", "group": "group", "class": "group", "batch": "batch", "record": "record",
+    "article": "article", "group": "group", "class": "group", "batch": "batch", "record": "record",
     "photos": "photos", "chapters": "film", "film": "film", "kits": "kits", "check": "kits", "plan": "kits",
     "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring", "sheet": "sheets",
     "completion": "completion", "man": "man", "help": "help",
@@ -43,7 +43,7 @@ def parser(only: str = "") -> argparse.ArgumentParser:
     whole = Parser(
         prog="solderside",
         description="A bench companion for people who build electronics kits by hand: one step at a time, "
-        "a log that is never lost, and a write-up at the end. "
+        "a log that is never lost, and an article at the end. "
         "On its own it opens the build under way that was last worked on, or the shelf.",
         epilog="The options of a command: solderside COMMAND --help. The manual: solderside help.",
         parents=[common],
@@ -134,7 +134,8 @@ def _no_command(word: str) -> str:
 
     kits = {path.stem for path in shipped_kits_folder().glob("*.yaml")}
     is_kit = word in kits or word.lower().endswith(ENDINGS)
-    hint = f"did you mean solderside build {word}?" if is_kit else near(word, COMMANDS)
+    meant = near("article" if word == "retro" else word, COMMANDS)  # its old name
+    hint = f"did you mean solderside build {word}?" if is_kit else meant
     return f"there is no command {word!r}{hint and '; '}{hint.rstrip('?')}"
 
 

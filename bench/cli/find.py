@@ -64,7 +64,7 @@ def _in(folder: Path, sought: str) -> list[tuple[str, LogEntry]]:
     from bench.errors import SoldersideError
     from bench.log.file import LOG_NAME, read_log
     from bench.log.search import found_in
-    from bench.log.units import titled
+    from bench.log.unit_names import titled
     from bench.session.own_files import in_use
 
     try:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 TOPICS = (
     "bench", "keys", "cautions", "kit", "lists", "procedure", "settings", "files", "batch", "time", "trims",
-    "faults", "sheets", "retro", "photos", "chapters", "film", "plain", "shelf", "scripts",
+    "faults", "sheets", "article", "photos", "chapters", "film", "plain", "shelf", "scripts",
 )  # fmt: skip
 """What the manual is about, in the order in which it is listed."""
 WIDTH = 80
@@ -113,7 +113,7 @@ _PLACES = {
     "bench": "The bench", "clock": "The clock for the camera", "bag": "Counting the bag", "meter": "Readings",
     "trim": "Trims", "fault": "Finding a fault", "camera": "Claps and clips", "list": "Reading a parts list",
     "columns": "Columns of a parts list", "log": "The log", "batch": "The batch", "agree": "Kit changes",
-    "map": "Where parts sit", "shelf": "The shelf", "files": "Choosing a file", "retro": "The retrospective",
+    "map": "Where parts sit", "shelf": "The shelf", "files": "Choosing a file", "article": "The article",
     "text": "Pages of text",
 }  # fmt: skip
 

@@ -78,14 +78,14 @@ def _restore(args: argparse.Namespace) -> int:
 
 
 def _export(args: argparse.Namespace) -> int:
-    from bench.session.carry import export_build
+    from bench.session.build_archive import export_build
 
     say(str(export_build(folder_of(args), Path(args.out), settings_of(args))))
     return FINE
 
 
 def _import(args: argparse.Namespace) -> int:
-    from bench.session.carry import import_build
+    from bench.session.build_archive import import_build
 
     carried = import_build(data_of(args), home_path(args.file), settings_of(args))
     say(f"{carried.folder.name} is there: solderside build {carried.folder.name}")
@@ -97,7 +97,7 @@ def _import(args: argparse.Namespace) -> int:
 
 
 def _rename(args: argparse.Namespace) -> int:
-    from bench.log.units import unit_words
+    from bench.log.unit_names import unit_words
     from bench.session.event_writer import SystemClock
     from bench.session.folders import build_folders
     from bench.session.units import rename_unit

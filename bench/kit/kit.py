@@ -138,7 +138,7 @@ class Kit(Struct, frozen=True, kw_only=True, cache_hash=True):
     maker: str = ""
     revision: str = ""
     about: str = ""
-    """What the module is, a sentence or two for the retrospective."""
+    """What the module is, a sentence or two for the article."""
     scenario: str = ""
     """Where the module will be used."""
     price: str = ""

@@ -17,7 +17,7 @@ from bench.parts.designators import class_letters, natural_key, parse_refs
 from bench.parts.guessing import guess_kind
 from bench.parts.kinds import KINDS, MOUNTS, height_for, kind_named
 from bench.parts.pins import joints_for, pins_of
-from bench.parts.prints import surface_mounted
+from bench.parts.printed_values import surface_mounted
 
 PART_KEYS = (
     "refs", "value", "quantity", "kind", "mount", "height", "joints", "package", "socket", "tolerance",

@@ -16,7 +16,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple, assert_never
 
 from bench.log import events as ev
-from bench.log.units import unit_words
+from bench.log.unit_names import unit_words
 
 HighlightKind = Literal["photo", "snag", "mended", "reading", "substitute", "erratum", "show", "tip"]
 
@@ -50,7 +50,7 @@ def highlight(event: ev.AnyEvent) -> Highlight | None:
             return Highlight("tip", event.text)
         case (
             ev.Noted() | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Done() | ev.HeldBack() | ev.Resumed()
-            | ev.HoldPassed() | ev.JointsCounted() | ev.KitChanged() | ev.Confirmed() | ev.BagCounted()
+            | ev.HoldOverridden() | ev.JointsCounted() | ev.KitChanged() | ev.Confirmed() | ev.BagCounted()
             | ev.PartMeasured() | ev.PassMeasured() | ev.SuspicionSettled() | ev.HazardAcknowledged()
             | ev.SyncMarked() | ev.ClipNamed() | ev.ClockTold() | ev.WaitBegan() | ev.BreakBegan()
             | ev.BreakEnded() | ev.IdleResolved() | ev.Completed() | ev.Started() | ev.Opened() | ev.Closed()
@@ -87,7 +87,7 @@ def _step_words(event: ev.StepEvent) -> str:
             return " ".join(["held back:", event.value, *event.refs])
         case ev.Resumed():
             return f"resumed: {_many(len(event.items), 'part')}"
-        case ev.HoldPassed():
+        case ev.HoldOverridden():
             word = "accepted" if event.about == "too close" else "hold point overridden"
             return f"{word}: {event.hold} ({event.reason})"
         case ev.JointsCounted():

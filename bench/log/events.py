@@ -272,7 +272,7 @@ class HazardAcknowledged(Event, frozen=True, kw_only=True, tag="danger owned"):
 
     text: str
     shown: bool = False
-    """True when the builder wants it in the write-up; otherwise it stays in the log."""
+    """True when the builder wants it in the article; otherwise it stays in the log."""
     kills: tuple[str, ...] = ()
     """What in the kit could kill then; empty in logs that did not hold it yet."""
 
@@ -301,7 +301,7 @@ class SuspicionSettled(Event, frozen=True, kw_only=True, tag="suspicion settled"
     """What is wrong, in the words of the search."""
 
 
-class HoldPassed(Event, frozen=True, kw_only=True, tag="hold passed"):
+class HoldOverridden(Event, frozen=True, kw_only=True, tag="hold passed"):
     """A hold point was overridden: a check was not met."""
 
     hold: str
@@ -358,7 +358,7 @@ class IdleResolved(Event, frozen=True, kw_only=True, tag="gap settled"):
         return min(whole, 60 * self.minutes_worked) if self.minutes_worked >= 0 else whole * self.worked
 
 
-StepEvent = Done | HeldBack | Resumed | HoldPassed | JointsCounted | KitChanged | Confirmed
+StepEvent = Done | HeldBack | Resumed | HoldOverridden | JointsCounted | KitChanged | Confirmed
 """What became of steps and their parts."""
 
 RemarkEvent = (

@@ -1,7 +1,7 @@
 """The reducer: events folded, one by one, into where a build stands; pure.
 
 Nothing here is stored: the same events give the same progress, on any machine, at any time. Whatever the
-program says of a build (screens, pace, write-up) comes from this value.
+program says of a build (screens, pace, article) comes from this value.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ class ProgressReducer:
         self._passes: list[ev.PassMeasured] = []
         self._suspicions: list[ev.SuspicionSettled] = []
         self._danger_owned: ev.HazardAcknowledged | None = None
-        self._holds_passed: list[ev.HoldPassed] = []
+        self._holds_passed: list[ev.HoldOverridden] = []
         self._claps: list[ev.SyncMarked] = []
         self._clips: dict[str, ev.ClipNamed] = {}
         self._counts: dict[StageKey, Count] = {}
@@ -212,7 +212,7 @@ class ProgressReducer:
                 self._hold(event, place)
             case ev.Resumed(items=items):
                 self._release(items, event.at)
-            case ev.HoldPassed():
+            case ev.HoldOverridden():
                 self._holds_passed.append(event)
             case ev.JointsCounted(n=n, counted=counted, expected=expected):
                 self._counts[place] = Count(n=n, place=place, counted=counted, expected=expected)
@@ -410,7 +410,7 @@ class ProgressReducer:
             passes=tuple(self._passes),
             suspicions=tuple(self._suspicions),
             danger_owned=self._danger_owned,
-            holds_passed=tuple(self._holds_passed),
+            holds_overridden=tuple(self._holds_passed),
             claps=tuple(self._claps),
             clips=tuple(self._clips.values()),
             counts=tuple(self._counts.values()),

@@ -136,7 +136,7 @@ class Progress(Struct, frozen=True, kw_only=True):
     """Passes of volts per octave, all trims together, oldest first."""
     suspicions: tuple[ev.SuspicionSettled, ...] = ()
     danger_owned: ev.HazardAcknowledged | None = None
-    holds_passed: tuple[ev.HoldPassed, ...] = ()
+    holds_overridden: tuple[ev.HoldOverridden, ...] = ()
     claps: tuple[ev.SyncMarked, ...] = ()
     clips: tuple[ev.ClipNamed, ...] = ()
     """The latest naming of each clip."""

@@ -18,7 +18,7 @@ from msgspec.structs import replace
 
 from bench.parts import capacitors, colours
 from bench.parts.kinds import KINDS, THREE_LEGGED, marked_by
-from bench.parts.prints import bears_bands, surface_mounted
+from bench.parts.printed_values import bears_bands, surface_mounted
 from bench.parts.quantity import Quantity, read_value, show
 from bench.parts.type_numbers import TypeFacts, facts, mistaken
 from bench.parts.vision import confusable, mistaken_for

@@ -9,7 +9,7 @@ from bench.log.amend import undone, with_corrections
 from bench.log.events import ReadingTaken
 from bench.parts.designators import shorten
 from bench.parts.english import counted
-from bench.parts.prints import bears_bands
+from bench.parts.printed_values import bears_bands
 from bench.plain.place import Desk, Rows
 from bench.plain.spoken import sentence
 from bench.plan.bag import BagLine, bag_lines, by_kind
@@ -17,7 +17,7 @@ from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.take_back import take_back_or_restore
 from bench.ui.bands import band_strip
-from bench.ui.blocks import GLYPHS
+from bench.ui.card_blocks import GLYPHS
 from bench.ui.forms import damage
 from bench.ui.log_card import log_row
 from bench.ui.text import clean

@@ -17,6 +17,7 @@ from bench.session.drafts import Drafts
 from bench.session.view import StepView
 from bench.session.waits import WaitWatch, wait_name
 from bench.settings import Settings
+from bench.ui.afterword_forms import finished_choice
 from bench.ui.agree_words import NOTHING_LEFT, answers_to, open_words
 from bench.ui.clock_forms import clock_form
 from bench.ui.commands import Command
@@ -24,10 +25,9 @@ from bench.ui.danger_forms import DANGER
 from bench.ui.form_table import gap_choice
 from bench.ui.forms import damage
 from bench.ui.reading_forms import identify_question
-from bench.ui.rest import RestWatch
+from bench.ui.rest_advice import RestWatch
 from bench.ui.speaker import voice_of
 from bench.ui.text import clean
-from bench.ui.write_up_forms import finished_choice
 
 
 def desk_of(
@@ -182,7 +182,7 @@ class PlainSession(Place):
             except GivenUp:
                 self._say(f"Not counted. {self.keymap.key_of('joints')} asks again.")
         if finished_choice(self.build) is not None:
-            self._say("Finished. afterwords asks a few questions for the write-up; each can be skipped.")
+            self._say("Finished. afterwords asks a few questions for the article; each can be skipped.")
         self._then_tell()
 
     def do_undo(self) -> None:
@@ -321,10 +321,10 @@ class PlainSession(Place):
         self.visit(FaultRows(self.desk, self.build, ask_symptom(self._talk, given)))
 
     def do_write(self) -> None:
-        """Read the retrospective as it stands, and write it out."""
-        from bench.plain.write_up import WriteUp
+        """Read the article as it stands, and write it out."""
+        from bench.plain.article import ArticlePlace
 
-        self.visit(WriteUp(self.desk, self.build))
+        self.visit(ArticlePlace(self.desk, self.build))
 
     def do_sheet(self) -> None:
         """Write a page for the printer."""

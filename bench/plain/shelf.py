@@ -10,10 +10,10 @@ from bench.batch.gather import Member, Shelved
 from bench.batch.shelf import KitAtHand, kits_at_hand
 from bench.errors import SoldersideError
 from bench.files import home_path, real_path
-from bench.log.units import next_number, plain_name, unit_words
+from bench.log.unit_names import next_number, plain_name, unit_words
 from bench.papers.list_files import FOLDERS, likely_lists
 from bench.plain.place import Desk, Rows
-from bench.session.carry import ENDING, export_build, export_name, import_build
+from bench.session.build_archive import ENDING, export_build, export_name, import_build
 from bench.session.folders import build_folders, slug
 from bench.session.kit_names import kit_folders
 from bench.session.put_away import Tidied, tidy_away, tidy_out
@@ -192,15 +192,15 @@ class Shelf(Rows):
         self._say(f"Written: {path}. Open it in a browser and print it.")
 
     def do_write(self) -> None:
-        """The retrospective of the chosen build."""
-        from bench.plain.write_up import WriteUp
+        """The article of the chosen build."""
+        from bench.plain.article import ArticlePlace
         from bench.session.folders import read_back
 
         target = Path(self._target())
         if not target.is_dir():
             raise SoldersideError("this line is a kit, not a build", "", "choose a build")
         _, _, build = read_back(self.desk.folder, target, self.settings)
-        self.visit(WriteUp(self.desk, build))
+        self.visit(ArticlePlace(self.desk, build))
 
     def do_new_kit(self) -> None:
         """A kit file to fill in by hand, where the builder says."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from bench.log.units import unit_words
+from bench.log.unit_names import unit_words
 from bench.parts.designators import shorten
 from bench.parts.english import counted
 from bench.plan.zones import zone_words
@@ -15,8 +15,8 @@ from bench.session.adjusting import AdjustView
 from bench.session.board_map import WhereView
 from bench.session.trimming import TrackingView
 from bench.session.view import StepView
-from bench.ui import blocks
-from bench.ui.blocks import KeyOf, Sizes, StyledRow
+from bench.ui import card_blocks as blocks
+from bench.ui.card_blocks import KeyOf, Sizes, StyledRow
 from bench.ui.commands import usual_key
 from bench.ui.text import clean
 

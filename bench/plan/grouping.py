@@ -15,7 +15,7 @@ from bench.kit.kit import Board, Kit
 from bench.parts.advice import cautions_about, way_round
 from bench.parts.designators import natural_key, shorten
 from bench.parts.kinds import KINDS, height_for, said_of_kind
-from bench.parts.prints import area_of, surface_mounted
+from bench.parts.printed_values import area_of, surface_mounted
 from bench.parts.quantity import read_value
 from bench.parts.traits import on_wires
 from bench.plan.board_sides import each_side

@@ -14,9 +14,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.kit.kit import Kit
-from bench.plan.alike import alike
 from bench.plan.path import Point, length, short_path
 from bench.plan.plan import Stage, Step, part_of
+from bench.plan.set_apart import alike
 from bench.plan.zones import grid_of, spots_of
 
 

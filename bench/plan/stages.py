@@ -19,7 +19,6 @@ from bench.kit.counts import count_kit
 from bench.kit.danger import Danger, danger_of
 from bench.kit.kit import Check, Kit, Trim
 from bench.parts.designators import shorten
-from bench.plan.alike import with_alikes
 from bench.plan.assumptions import remarks_on
 from bench.plan.cautions import never_dropped, with_hazards
 from bench.plan.default_checks import fits, hazard_cautions, series_resistors, usual_checks
@@ -33,6 +32,7 @@ from bench.plan.placed_part import PlacedPart
 from bench.plan.plan import Plan, Stage, Step
 from bench.plan.rails import made_rails, with_reasons
 from bench.plan.rules import Procedure, Rules, StageCaution, StageRule, any_matches
+from bench.plan.set_apart import with_alikes
 from bench.plan.wash import keep_dry
 
 _AC = re.compile(r"\bac\b|~", re.IGNORECASE)

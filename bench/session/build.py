@@ -22,7 +22,7 @@ from bench.log.event_text import describe
 from bench.log.file import LogFile
 from bench.log.progress import Progress, StageKey
 from bench.log.stamps import Edition, Stamp
-from bench.log.units import titled, unit_words
+from bench.log.unit_names import titled, unit_words
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.bagging import Bagging
 from bench.session.equipment import Equipment, Equipped
@@ -303,7 +303,7 @@ class Build(Timekeeping, Bagging, Equipped):
         step = next((each for each in self.outline.steps if set(each.items) & set(chosen.items)), None)
         return self._record(ev.Resumed(**self._stamp(step), items=chosen.items))
 
-    def pass_hold(self, reason: str) -> Progress:
+    def override_hold(self, reason: str) -> Progress:
         """Override the hold point at work: something is not as it should be."""
         step = self._at_work()
         stage = self._stage_of(step)
@@ -313,7 +313,7 @@ class Build(Timekeeping, Bagging, Equipped):
             raise Refused("going on takes a reason", "", "type why")
         about = "held back" if self.view().held_up_by else "check"
         return self._record(
-            ev.HoldPassed(**self._stamp(step), hold=stage.name, reason=text_kept(reason), about=about)
+            ev.HoldOverridden(**self._stamp(step), hold=stage.name, reason=text_kept(reason), about=about)
         )
 
     def accept_close(self) -> Progress:
@@ -323,7 +323,7 @@ class Build(Timekeeping, Bagging, Equipped):
             raise Refused("no reading here is too close to call", "", "measure, then decide")
         stage, reason = self._stage_of(step), f"{view.readings[-1].text}: accepted as too close to call"
         return self._record(
-            ev.HoldPassed(**self._stamp(step), hold=stage.name, reason=reason, about="too close")
+            ev.HoldOverridden(**self._stamp(step), hold=stage.name, reason=reason, about="too close")
         )
 
     def judge_again(self, meter: Mapping[str, object]) -> Verdict | PartVerdict | None:
@@ -419,7 +419,7 @@ class Build(Timekeeping, Bagging, Equipped):
         return verdict_on(step, text, self.meter, with_substitutes(self.kit, step, self.progress))
 
     def own_danger(self, text: str, *, shown: bool = False) -> Progress:
-        """Say who answers for power on something that can kill; `shown` lets the write-up say it too."""
+        """Say who answers for power on something that can kill; `shown` lets the article say it too."""
         return self._record(
             ev.HazardAcknowledged(**self._here(), text=required(text), shown=shown, kills=self._kills())
         )

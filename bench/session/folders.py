@@ -16,7 +16,7 @@ from bench.log import events as ev
 from bench.log.clock import Clock
 from bench.log.file import LOG_NAME, LogFile
 from bench.log.progress import Progress
-from bench.log.units import next_number, same_name, unit_words
+from bench.log.unit_names import next_number, same_name, unit_words
 from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure, procedure_from
 from bench.plan.rules import Procedure
@@ -324,7 +324,7 @@ def free_folder(root: Path, name: str) -> Path:
 
 
 def read_back(data: Path, folder: Path, settings: Settings) -> tuple[Kit, Progress, Build]:
-    """A build opened for reading only, for a list or a retrospective."""
+    """A build opened for reading only, for a list or an article."""
     from bench.session.event_writer import SystemClock
 
     build = reopen(data, folder, settings, SystemClock(), read_only=True)

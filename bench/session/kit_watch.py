@@ -54,7 +54,7 @@ class KitWatch:
         done = as_done(with_corrections(self._writer.events, gone), gone)
         if all_agree(self._plan, self._places, progress, done):
             return ()
-        from bench.session.agreement import changes
+        from bench.session.kit_changes import changes
 
         return changes(self._plan, self._places, progress, done, known)
 
@@ -71,7 +71,7 @@ class KitWatch:
         why = {item: each.words for each in found for item in each.items}
         again: tuple[str, ...] = ()
         if self._progress.reopened:
-            from bench.session.agreement import agree_again
+            from bench.session.kit_changes import agree_again
 
             again = agree_again(found, self._progress, self._plan)
         added = self._late(known)

@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from bench.errors import Refused, SoldersideError
 from bench.log.amend import last_undoable
 from bench.log.events import BagCounted
-from bench.log.units import plain_name
+from bench.log.unit_names import plain_name
 from bench.session.event_writer import SharedBench
 from bench.session.view import UnitMark, near_power
 

@@ -14,7 +14,7 @@ from bench.kit.load import kit_of
 from bench.log.clock import Moment
 from bench.log.file import LOG_NAME, read_log
 from bench.log.fold import fold
-from bench.log.units import titled, unit_words
+from bench.log.unit_names import titled, unit_words
 from bench.session.build import Build
 from bench.session.copies import digest_of, read_source
 from bench.session.folders import build_folders, planned, procedure_of, reopen

@@ -10,7 +10,7 @@ from bench.errors import Refused, SoldersideError
 from bench.kit.load import load_kit
 from bench.log.clock import Clock
 from bench.log.file import LOG_NAME
-from bench.log.units import same_name
+from bench.log.unit_names import same_name
 from bench.session.build import Build
 from bench.session.folders import kit_path, open_build, read_back, related, reopen, start
 from bench.session.own_files import in_use, own_kit

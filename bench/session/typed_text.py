@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from bench.errors import Refused
-from bench.log.units import LONGEST_NAME, plain_name
+from bench.log.unit_names import LONGEST_NAME, plain_name
 
 LONGEST_TEXT = 20_000
 """Characters of one typed text; a longer one is refused."""

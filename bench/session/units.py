@@ -10,7 +10,7 @@ from pathlib import Path
 from bench.errors import SoldersideError
 from bench.log.clock import Clock
 from bench.log.file import LOG_NAME, LogFile, first_event, read_log
-from bench.log.units import numbered, same_name, unit_words
+from bench.log.unit_names import numbered, same_name, unit_words
 from bench.session.event_writer import EventWriter
 from bench.session.own_files import in_use
 from bench.session.typed_text import unit_name

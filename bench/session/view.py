@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from bench.log.events import ReadingTaken
 from bench.log.progress import HeldStep, Progress
-from bench.log.units import titled
+from bench.log.unit_names import titled
 from bench.plan.cautions import Caution, FirstOfKind
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.concern import InHand, concern, same_parts
@@ -399,9 +399,8 @@ def _limit_fault(step: Step, progress: Progress) -> str:
 def _passed(step: Step, progress: Progress) -> bool:
     """Whether the builder overrode this check."""
     since = _open_since(step, progress)
-    return any(
-        each.step == step.key and each.about != "held back" and each.n > since for each in progress.holds_passed
-    )
+    overridden = (each for each in progress.holds_overridden if each.about != "held back")
+    return any(each.step == step.key and each.n > since for each in overridden)
 
 
 def _readings_at(step: Step, progress: Progress) -> tuple[ReadingTaken, ...]:
@@ -425,7 +424,7 @@ def _open_since(step: Step, progress: Progress) -> int:
 
 def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tuple[HeldStep, ...]:
     stage = outline.plan.stages[stage_number]
-    if any(each.hold == stage.name and each.about == "held back" for each in progress.holds_passed):
+    if any(each.hold == stage.name and each.about == "held back" for each in progress.holds_overridden):
         return ()
     earlier = {each.key for each in outline.plan.stages[:stage_number]}
     return tuple(held for held in progress.held if held.place in earlier)

@@ -196,7 +196,7 @@ def _is_in(part: NearPart, progress: Progress) -> bool:
 def _passed(proximity: Proximity, plan: Plan, progress: Progress, live: bool) -> Iterator[Suspicion]:
     checks = {step.key: step.value for step in plan.steps}
     now = "Do now" if live else "With everything dead, do as much as that allows of"
-    overridden = [passed for passed in progress.holds_passed if passed.about != "too close"]
+    overridden = [passed for passed in progress.holds_overridden if passed.about != "too close"]
     for hold in dict.fromkeys(passed.hold for passed in overridden):
         passes = [passed for passed in overridden if passed.hold == hold]
         reasons = dict.fromkeys(sentence(passed.reason) for passed in passes)

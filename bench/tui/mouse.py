@@ -9,7 +9,7 @@ from textual.app import App
 from textual.keys import _character_to_key
 
 from bench.session.view import StageLine
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.text import cells, clean
 
 WHEEL_ROWS = 3

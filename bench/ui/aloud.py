@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 
-from bench.log.units import unit_words
+from bench.log.unit_names import unit_words
 from bench.parts.english import counted
 from bench.parts.kinds import KINDS
 from bench.parts.quantity import read_value, show
 from bench.plan.plan import Step
 from bench.session.view import StepView
-from bench.ui.blocks import VERBS
+from bench.ui.card_blocks import VERBS
 from bench.ui.text import clean
 
 MOST_REFS = 6

@@ -6,10 +6,10 @@ from msgspec import Struct
 
 from bench.parts.designators import shorten
 from bench.parts.english import plural
-from bench.parts.prints import bears_bands
+from bench.parts.printed_values import bears_bands
 from bench.plan.bag import BagLine
 from bench.ui.bands import band_strip
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.text import cells, clean, cut
 
 _STATE, _COUNT, _VALUE, _SHOWS = 11, 4, 16, 34

@@ -10,7 +10,7 @@ from bench.estimate.hours import about, between, in_full, in_words
 from bench.log.clock import spell
 from bench.parts.bars import bar_text
 from bench.parts.english import counted
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.text import cells, clean, cut
 
 StyledLine = tuple[str, str]

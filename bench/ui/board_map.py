@@ -14,7 +14,7 @@ from itertools import groupby
 from msgspec import Struct
 
 from bench.session.board_map import MapMark, WhereView
-from bench.ui.blocks import Span, StyledRow, lines
+from bench.ui.card_blocks import Span, StyledRow, lines
 from bench.ui.text import cells, clean, cut
 
 MARK = "█"

@@ -16,10 +16,11 @@ from msgspec import Struct
 from bench.log.events import ReadingTaken
 from bench.session.board_map import WhereView
 from bench.session.view import StepView
-from bench.ui import blocks, check_card
+from bench.ui import card_blocks as blocks
+from bench.ui import check_card
 from bench.ui.big_type import height_of
-from bench.ui.blocks import KeyOf, Sizes, StyledRow, lines
 from bench.ui.board_map import small_map
+from bench.ui.card_blocks import KeyOf, Sizes, StyledRow, lines
 from bench.ui.commands import usual_key
 from bench.ui.drawings import orientation_drawing
 from bench.ui.text import cells, clean

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from bench.log.events import ReadingTaken
 from bench.session.view import StepView
 from bench.ui.big_type import can_draw, draw, width_of
-from bench.ui.blocks import GLYPHS, KeyOf, Sizes, StyledRow, lines
+from bench.ui.card_blocks import GLYPHS, KeyOf, Sizes, StyledRow, lines
 from bench.ui.text import cells, clean, cut
 
 GAP = 4
@@ -44,8 +44,8 @@ def _what_next(reading: ReadingTaken, key_of: KeyOf) -> str:
     """The keys that lead on from a reading that is not within its limits."""
     again = f"{key_of('reading')} measures again, "
     if reading.verdict == "out":
-        return again + f"{key_of('fault')} finds the fault, {key_of('pass_hold')} overrides it with a reason."
-    return again + f"{key_of('pass_hold')} accepts it or tells how exact your meter is."
+        return again + f"{key_of('fault')} finds the fault, {key_of('override')} overrides it with a reason."
+    return again + f"{key_of('override')} accepts it or tells how exact your meter is."
 
 
 def _said(reading: ReadingTaken) -> str:

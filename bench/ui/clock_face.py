@@ -14,7 +14,7 @@ from msgspec import Struct
 from bench.log.clock import utc_seconds
 from bench.log.events import SyncMarked
 from bench.ui.big_type import draw, height_of
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.text import cells, clean, cut
 
 DIGIT, COLON = 5, 1

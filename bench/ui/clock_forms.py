@@ -26,7 +26,7 @@ def clock_form(build: Build) -> Form | None:
             return "The computer's clock is right."
         moment = datetime.strptime(right, _SHAPE).astimezone()
         build.tell_clock(stamp_text(moment.timestamp()))
-        return f"It is {_said(moment)}: the write-up corrects the dates of this session."
+        return f"It is {_said(moment)}: the article corrects the dates of this session."
 
     question = Question(
         ask=f"the computer says {_said(shown)}, but {doubt}. What time is it?",

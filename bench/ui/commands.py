@@ -25,7 +25,7 @@ class Command(Struct, frozen=True, kw_only=True):
     """`bench`, `bag`, `meter`, `trim`, `log`, `shelf`, `text` and so on: where it works."""
 
 
-_PAGED = "agree log retro shelf batch text bag meter trim fault camera files list columns"
+_PAGED = "agree log article shelf batch text bag meter trim fault camera files list columns"
 """Places with pages of lines."""
 _SCROLLED = f"bench map {_PAGED}"
 """Places with more lines than may fit."""
@@ -46,7 +46,7 @@ TITLES = {
     "log": "the log",
     "map": "board map",
     "meter": "all checks",
-    "retro": "the write-up",
+    "article": "the article",
     "shelf": "the shelf",
     "text": "on this page",
     "trim": "adjustments",
@@ -89,7 +89,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("bench", "photo", "m~p", "photo", "Mark that you take a photo now; a caption is optional."),
     _of("bench", "substitute", "m~x", "substitute", "Record a substitute: another part than the one listed."),
     _of("bench", "erratum", "m~e", "erratum", "Record an error in the kit's documents."),
-    _of("bench", "pass_hold", "g", "override", "Override this hold point; you must type a reason; it is kept."),
+    _of("bench", "override", "g", "override", "Override this hold point; you must type a reason; it is kept."),
     _of(
         "bench", "cautions", "! f4", "all cautions", "All cautions of this step, including those shown before."
     ),
@@ -97,7 +97,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("bench", "look_back", "v", "look back", "Look at the last steps again; nothing changes."),
     _of("bench", "earlier", "left", "earlier", "Look at the step before."),
     _of("bench", "later", "right", "later", "Look at the step after."),
-    _of("bench shelf", "write", "o", "write up", "Preview the write-up and save it."),
+    _of("bench shelf", "write", "o", "article", "Preview the article and save it."),
     _of("bench shelf", "sheet", "z", "print-outs", "Make a page to print: stages, labels, shortage list ..."),
     _of("bench", "bag", "c", "count the bag", "Check the parts in the bag: count and measure them."),
     _of("bench", "identify", "i", "identify", "Bands, marking or reading: which parts of this kit fit."),
@@ -125,7 +125,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("shelf", "export", "p", "export", "Write the build on this line into one file, photos included."),
     _of("shelf", "import", "i", "import", "Unpack a build that was exported on another computer."),
     _of("shelf", "edit", "e", "edit", "Open the kit file on this line in your editor ($EDITOR)."),
-    _of("shelf", "page", "g", "page", "Open the page of the build on this line in the browser."),
+    _of("shelf", "page", "g", "open article", "Open the article of the build on this line in the browser."),
     _of("shelf", "copy_path", "c", "copy path", "Copy the path of the kit file or of the build's folder."),
     _of("shelf", "from_list", "r", "read a parts list", "Turn a maker's parts list into a new kit."),
     _of("shelf", "new_kit", "n", "blank kit", "Create a blank kit file to fill in; you choose where."),
@@ -190,15 +190,15 @@ COMMANDS: tuple[Command, ...] = (
     _of("camera", "clock", "c", "clock", "A full-screen clock to film."),
     _of("camera", "label", "e", "label", "Say what the clap on this line marks."),
     _of(
-        "bench retro",
+        "bench article",
         "afterwords",
         "f8",
         "last words",
-        "Verdict, what you learned, tools, cost ... for the write-up.",
+        "Verdict, what you learned, tools, cost ... for the article.",
     ),
-    _of("retro", "write_all", "a", "write all", "Write Markdown, HTML, post and data; show where they are."),
-    _of("retro", "write_html", "h", "HTML", "Write the HTML page."),
-    _of("retro", "write_markdown", "m", "Markdown", "Write the Markdown file, with room for your own words."),
+    _of("article", "write_all", "a", "write all", "Write Markdown, HTML, post and data; show where they are."),
+    _of("article", "write_html", "h", "HTML", "Write the HTML page."),
+    _of("article", "write_markdown", "m", "Markdown", "Write the Markdown file, with room for your own words."),
     _of("log shelf", "seek", "/ f7", "find", "Type what to look for; only lines that hold it are shown."),
     _of("log", "take_back", "x", "undo this", "Undo this entry; on an undone entry, restore it."),
     _of("log", "snag_kind", "k", "kind", "Say what kind of snag this entry is."),

@@ -73,9 +73,7 @@ DANGER = FormLine[None](
             hint="A name or a rule; it is kept in the log.",
             wrong=_a_name,
         ),
-        Question(
-            ask="show that in the write-up, for anyone to read?", hint="y, or empty for no.", needed=False
-        ),
+        Question(ask="show that in the article, for anyone to read?", hint="y, or empty for no.", needed=False),
         Question(ask=f"type: {WORDS}", wrong=_the_words),
     ),
     record=_owned,

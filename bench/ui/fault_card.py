@@ -7,7 +7,7 @@ from bench.session.build import Build
 from bench.suspects.search import can_kill
 from bench.suspects.suspicion import Suspicion, how_to_look
 from bench.suspects.symptom import Symptom
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.form_table import Seen
 from bench.ui.forms import Question
 from bench.ui.text import cells, clean

@@ -24,12 +24,12 @@ def wanted_of(view: StepView, *, miscounted: bool = False) -> tuple[tuple[str, s
     if step is None:
         return (*again, *((("take_up", ""),) if view.held else (("write", ""), ("log", ""), ("shelf", ""))))
     if view.held_up_by:
-        return (*again, ("take_up", ""), ("pass_hold", ""))
+        return (*again, ("take_up", ""), ("override", ""))
     if view.limit_fault:
-        return (*again, ("reading", ""), ("pass_hold", ""))
+        return (*again, ("reading", ""), ("override", ""))
     if view.wants_reading:
         first = (("done", "type a reading"),)
-        return (*again, *first, *((("fault", ""), ("pass_hold", "")) if view.readings else ()))
+        return (*again, *first, *((("fault", ""), ("override", "")) if view.readings else ()))
     own: tuple[tuple[str, str], ...] = ()
     if step.action == "adjust":
         own = (("trim", ""),)

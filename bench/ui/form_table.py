@@ -10,17 +10,17 @@ from msgspec import Struct, to_builtins
 from bench.errors import SoldersideError
 from bench.log import events as ev
 from bench.log.clock import spell
-from bench.log.units import unit_words
+from bench.log.unit_names import unit_words
 from bench.parts.designators import shorten
 from bench.parts.english import counted as in_words
 from bench.plan.plan import Step
 from bench.session.build import Build
+from bench.ui.afterword_forms import AFTERWORDS_FORM, SNAG_KIND_FORM
 from bench.ui.forms import Choice, FormLine, Question, Situation, a_count, a_number, number, table
 from bench.ui.mark_forms import MARK_FORMS, which_held
 from bench.ui.reading_forms import bag_question, close_call, judged, judged_ahead, meter_question
 from bench.ui.text import clean
 from bench.ui.unit_forms import UNIT_FORMS
-from bench.ui.write_up_forms import AFTERWORDS_FORM, SNAG_KIND_FORM
 
 if TYPE_CHECKING:
     from bench.log.progress import Snag
@@ -383,11 +383,11 @@ FORMS = (
             instead=which_held,
         ),
         FormLine(
-            command="pass_hold",
+            command="override",
             about=_hold_point,
             title="Override the hold point (something is still open)",
-            questions=(Question(ask="why?", hint="It is kept in the log and shown in the write-up."),),
-            record=lambda at, _, said: at.build.pass_hold(said[0]),
+            questions=(Question(ask="why?", hint="It is kept in the log and shown in the article."),),
+            record=lambda at, _, said: at.build.override_hold(said[0]),
             word="Recorded with your reason.",
             instead=close_call,
         ),
@@ -463,9 +463,7 @@ FORMS = (
             command="this_was_it",
             about=_suspect,
             title="This was it",
-            questions=(
-                Question(ask="what was seen?", hint="It is kept in the log and shown in the write-up."),
-            ),
+            questions=(Question(ask="what was seen?", hint="It is kept in the log and shown in the article."),),
             record=lambda at, it, said: at.build.settle_suspicion(
                 it.what, found=True, said=said[0], symptom=it.symptom
             ),

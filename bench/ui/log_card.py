@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from bench.log import events as ev
 from bench.log.event_text import describe
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.text import cells, clean, cut
 from bench.writeup.moments import Calendar
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from bench.errors import SoldersideError
-from bench.ui.blocks import GLYPHS
+from bench.ui.card_blocks import GLYPHS
 from bench.ui.commands import Keymap
 from bench.ui.forms import Choice, Question, Situation, trouble
 from bench.ui.text import clean
@@ -107,11 +107,11 @@ def verdict_words(verdict: Verdict, keymap: Keymap) -> str:
     words += [f"{note[:1].upper()}{note[1:]}." for note in verdict.notes]
     if verdict.answer == "too close to call":
         words.append(f"{verdict.guard_words[:1].upper()}{verdict.guard_words[1:]}.")
-        words.append(f"{keymap.key_of('reading')} measures again, {keymap.key_of('pass_hold')} accepts it.")
+        words.append(f"{keymap.key_of('reading')} measures again, {keymap.key_of('override')} accepts it.")
     if verdict.answer == "out":
         words.append(
             f"{keymap.key_of('reading')} measures again, {keymap.key_of('fault')} looks for the fault, "
-            f"{keymap.key_of('pass_hold')} overrides it with a reason."
+            f"{keymap.key_of('override')} overrides it with a reason."
         )
     return " ".join(words)
 

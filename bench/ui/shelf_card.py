@@ -9,7 +9,7 @@ from bench.log.clock import spell
 from bench.parts.bars import bar_text
 from bench.parts.english import counted
 from bench.session.summaries import Summary
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.forms import Question
 from bench.ui.text import cells, clean, cut
 from bench.writeup.moments import Calendar
@@ -20,7 +20,7 @@ StyledLine = tuple[str, str]
 
 def unit_question(given: str) -> Question:
     """What a unit of a kit is called; `given` is what it is called so far, or would be."""
-    hint = "A name or a number; it is in the title, on paper and in the write-up."
+    hint = "A name or a number; it is in the title, on paper and in the article."
     return Question(ask="what is this unit called?", hint=hint, given=given)
 
 

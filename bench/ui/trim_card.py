@@ -12,7 +12,7 @@ from bench.measure.tuning.plot import LEAST_HEIGHT, LEAST_WIDTH
 from bench.session.adjusting import AdjustView, Judged
 from bench.session.trimmers import roles_in_words
 from bench.session.trimming import PassLine, TrackingView, amount, plot_rows, turn_words
-from bench.ui.blocks import GLYPHS, StyledRow, lines
+from bench.ui.card_blocks import GLYPHS, StyledRow, lines
 from bench.ui.text import cells, clean, cut, rows_of
 
 _VOLTS, _HERTZ, _CENTS = 7, 11, 8

@@ -6,7 +6,7 @@ from bench.errors import SoldersideError
 from bench.session.build import Build
 from bench.session.side_by_side import BY_STAGE, BY_VALUE, SideBySide
 from bench.session.view import StepView
-from bench.ui.blocks import StyledRow, lines
+from bench.ui.card_blocks import StyledRow, lines
 from bench.ui.forms import Choice, FormLine, Question, Situation, table
 from bench.ui.text import clean
 

@@ -1,1 +1,1 @@
-"""The write-up: a build told as data, then as a document."""
+"""The article: a build told as data, then as a document."""

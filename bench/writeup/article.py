@@ -10,9 +10,9 @@ from collections.abc import Callable, Collection
 from bench.log.afterwords import AFTERWORDS
 from bench.writeup import chronology as timeline
 from bench.writeup import sections, snags, words
-from bench.writeup.alikes import alikes_met
 from bench.writeup.blocks import Article, Block, FillIn, Run, Section, Strong, callout, listing, paragraph
 from bench.writeup.filmed import filmed
+from bench.writeup.lookalikes_met import alikes_met
 from bench.writeup.measured import measured, readings
 from bench.writeup.photo_choice import spread
 from bench.writeup.pictures import lead_of, photo_list, picture_of

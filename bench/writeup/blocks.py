@@ -103,7 +103,7 @@ class Section(Struct, frozen=True, kw_only=True):
 
 
 class Article(Struct, frozen=True, kw_only=True):
-    """A write-up; its own words go after `opening`, after each section and before `about`."""
+    """An article; its own words go after `opening`, after each section and before `about`."""
 
     title: str
     opening: tuple[Block, ...]

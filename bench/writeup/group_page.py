@@ -12,7 +12,7 @@ from msgspec import Struct
 from bench.errors import SoldersideError
 from bench.log.clock import spell
 from bench.log.progress import Progress
-from bench.log.units import unit_words
+from bench.log.unit_names import unit_words
 from bench.measure.verdict.meter_input import MeterReading, parse_reading
 from bench.parts.english import counted
 from bench.parts.expectation import parse_expectation, show_amount

@@ -12,7 +12,7 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.events import SuspicionSettled
 from bench.log.progress import Progress, Snag
-from bench.log.units import unit_words
+from bench.log.unit_names import unit_words
 from bench.parts.designators import shorten
 from bench.plan.plan import PART_ACTIONS, Plan
 from bench.suspects.symptom import out_readings, told, verdict_of
@@ -98,7 +98,7 @@ def _not_met(plan: Plan, progress: Progress, known: Container[str]) -> Iterator[
     """Checks that were overridden without a reading that is out, with the reason, unless met since."""
     checks = {step.key: step.value for step in plan.steps}
     met = {each.step: each.n for each in progress.readings if each.verdict == "in"}
-    for each in progress.holds_passed:
+    for each in progress.holds_overridden:
         check = checks.get(each.step, "")
         overridden = each.about == "check" and not too_close(each, progress.readings)
         if check and overridden and each.step not in known and met.get(each.step, 0) < each.n:
@@ -165,7 +165,7 @@ def _counts(progress: Progress) -> Iterator[str]:
 
 def _passed(plan: Plan, progress: Progress) -> Iterator[str]:
     checks = {step.key: step.value for step in plan.steps}
-    for each in (each for each in progress.holds_passed if not too_close(each, progress.readings)):
+    for each in (each for each in progress.holds_overridden if not too_close(each, progress.readings)):
         check = checks.get(each.step, "")
         yield _item(f"{each.hold}{f', {check}' if check else ''}: {each.reason}")
 

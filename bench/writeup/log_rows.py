@@ -155,7 +155,7 @@ class LogRows:
                 point="" if event.about == "held back" else headlines.get(event.step, ""),
                 close=too_close(event, readings),
             )
-            for event, where in self._each(ev.HoldPassed)
+            for event, where in self._each(ev.HoldOverridden)
         )
 
     def suspicions(self) -> tuple[model.SuspicionRow, ...]:

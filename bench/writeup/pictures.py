@@ -1,4 +1,4 @@
-"""Photos in a write-up: under their stages, with captions and words for those who cannot see them. Pure."""
+"""Photos in an article: under their stages, with captions and words for those who cannot see them. Pure."""
 
 from __future__ import annotations
 

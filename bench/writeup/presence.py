@@ -19,7 +19,7 @@ def presence(event: ev.AnyEvent) -> Presence:
     """What an event says of where its builder was."""
     match event:
         case (
-            ev.Done() | ev.HeldBack() | ev.Resumed() | ev.HoldPassed() | ev.JointsCounted() | ev.Snagged()
+            ev.Done() | ev.HeldBack() | ev.Resumed() | ev.HoldOverridden() | ev.JointsCounted() | ev.Snagged()
             | ev.Mended() | ev.BagCounted() | ev.PartMeasured() | ev.ReadingTaken() | ev.PassMeasured()
             | ev.SuspicionSettled() | ev.SetAside()
         ):  # fmt: skip
@@ -44,7 +44,7 @@ def tells_stage_at_work(event: ev.AnyEvent) -> bool:
     """Whether the stage that an event names is the one at work; a note or a reading may be about another."""
     match event:
         case (
-            ev.Done() | ev.HeldBack() | ev.HoldPassed() | ev.Closed() | ev.BreakBegan() | ev.IdleResolved()
+            ev.Done() | ev.HeldBack() | ev.HoldOverridden() | ev.Closed() | ev.BreakBegan() | ev.IdleResolved()
         ):  # fmt: skip
             return True
         case (

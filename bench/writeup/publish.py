@@ -1,4 +1,4 @@
-"""From a build to its retrospective on the disk: Markdown, HTML, data.
+"""From a build to its article on the disk: Markdown, HTML, data.
 
 The one file that puts the story together with its photos and clips: those folders know the story's data, and it
 does not know them.
@@ -27,8 +27,8 @@ from bench.session.event_writer import SystemClock
 from bench.settings import load_settings
 from bench.writeup.compare_builds import Record, paces, sides_of, together
 from bench.writeup.film.footage import clip_rows, footage_of
+from bench.writeup.keep_own_text import Written, objection, own_words, save
 from bench.writeup.markdown import set_in_markdown, write_up
-from bench.writeup.merge_own_text import Written, objection, own_words, save
 from bench.writeup.moments import Calendar
 from bench.writeup.output_files import cannot_write, is_ours, keep_beside, read_plain, save_whole, target_of
 from bench.writeup.photos.photo_map import photo_mark_rows, photo_rows
@@ -37,8 +37,8 @@ from bench.writeup.post import objection as post_objection
 from bench.writeup.story import tell
 from bench.writeup.story_model import Story
 
-NAMES = {"markdown": "retrospective.md", "html": "retrospective.html", "post": "retrospective.post.md",
-         "json": "retrospective.json"}  # fmt: skip
+NAMES = {"markdown": "article.md", "html": "article.html", "post": "article.post.md",
+         "json": "article.json"}  # fmt: skip
 """Format -> name of its file beside the log."""
 USUAL = ("markdown", "html")
 """What is written when nobody says otherwise."""
@@ -107,16 +107,20 @@ def whole_story(
 
 
 def page_of(build: Build) -> str:
-    """The retrospective as Markdown; photos are those beside the log."""
+    """The article as Markdown; photos are those beside the log."""
     return write_up(story_of(build))
+
+
+def article_in(folder: Path, form: str = "markdown") -> Path:
+    """The file of this format in a folder; one that an earlier program wrote goes on under the name it has."""
+    new, old = folder / NAMES[form], folder / NAMES[form].replace("article", "retrospective")
+    return old if old.exists() and not new.exists() else new
 
 
 def targets_of(build: Build, forms: Sequence[str] = USUAL, out: Path | None = None) -> dict[str, Path]:
     """Format -> file: beside the log, in the folder `out`, or named like the file `out`."""
-    if out is None:
-        return {form: build.log.folder / NAMES[form] for form in forms}
-    if out.is_dir():
-        return {form: out / NAMES[form] for form in forms}
+    if out is None or out.is_dir():
+        return {form: article_in(out or build.log.folder, form) for form in forms}
     return _named_like(out, forms)
 
 
@@ -126,7 +130,7 @@ def _named_like(out: Path, forms: Sequence[str]) -> dict[str, Path]:
         return {forms[0]: out}
     if out.suffix.lower() in ENDINGS:
         out = out.with_suffix("")
-    return {form: out.with_name(out.name + NAMES[form].removeprefix("retrospective")) for form in forms}
+    return {form: out.with_name(out.name + NAMES[form].removeprefix("article")) for form in forms}
 
 
 def publish(
@@ -136,7 +140,7 @@ def publish(
     force: bool = False,
     say: Callable[[str], None] = lambda _: None,
 ) -> list[Outcome]:
-    """Write the retrospective to these files, Markdown first, since its words by hand go into the HTML too.
+    """Write the article to these files, Markdown first, since its words by hand go into the HTML too.
 
     One that cannot be written does not keep the others from being written. `say` hears what is under way.
     """
@@ -172,7 +176,7 @@ def theirs(build: Build, targets: Mapping[str, Path]) -> tuple[Path, ...]:
 
 def html_of(build: Build, beside: Path | None = None) -> str:
     """The page as HTML, with the builder's own words from the Markdown file `beside`, or beside the log."""
-    return _html(build, story_of(build), beside or build.log.folder / NAMES["markdown"])[0]
+    return _html(build, story_of(build), beside or article_in(build.log.folder))[0]
 
 
 def story_data(story: Story) -> bytes:
@@ -221,7 +225,7 @@ def _write(
 def _words_for(build: Build, page: Path, targets: Mapping[str, Path]) -> Path:
     """The Markdown file whose words belong to a page: the one written with it, of its name, or by the log."""
     twin = targets.get("markdown", page.with_suffix(".md"))
-    return twin if twin.exists() else build.log.folder / NAMES["markdown"]
+    return twin if twin.exists() else article_in(build.log.folder)
 
 
 def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Written:
@@ -244,7 +248,7 @@ def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Wr
 
 def post_text(build: Build) -> str:
     """The post as it is written beside the log."""
-    words = words_in(build.log.folder / NAMES["markdown"])
+    words = words_in(article_in(build.log.folder))
     return post_of(story_of(build), words)
 
 

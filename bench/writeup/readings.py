@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import lru_cache
 
 from bench.errors import SoldersideError
-from bench.log.events import HoldPassed, ReadingTaken
+from bench.log.events import HoldOverridden, ReadingTaken
 from bench.measure.verdict.meter_input import read_against
 from bench.parts.expectation import parse_expectation, show_amount
 from bench.writeup.words import one_line
@@ -40,7 +40,7 @@ def with_unit(text: str, expect: str) -> str:
     return reading.words
 
 
-def too_close(passed: HoldPassed, readings: Iterable[ReadingTaken]) -> bool:
+def too_close(passed: HoldOverridden, readings: Iterable[ReadingTaken]) -> bool:
     """Whether an overridden check had a reading too close to call for the meter, rather than none or a bad one.
 
     `readings` are those of the log, oldest first.

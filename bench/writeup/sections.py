@@ -1,4 +1,4 @@
-"""The sections of a write-up: each is a list of blocks, empty when there is nothing to say. Pure."""
+"""The sections of an article: each is a list of blocks, empty when there is nothing to say. Pure."""
 
 from __future__ import annotations
 

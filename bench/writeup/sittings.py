@@ -1,6 +1,6 @@
 """When somebody sat at the bench, and which stages were at work in turn. Pure.
 
-The one time line of a write-up: 'How it went', chapters, photos and the log screen all ask `stage_starts`.
+The one time line of an article: 'How it went', chapters, photos and the log screen all ask `stage_starts`.
 """
 
 from __future__ import annotations

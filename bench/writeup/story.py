@@ -1,4 +1,4 @@
-"""Tell a build as data: everything a write-up says, taken from kit, plan and log alone.
+"""Tell a build as data: everything an article says, taken from kit, plan and log alone.
 
 Pure: no file, no clock. What was undone is left out, corrections are applied.
 """
@@ -18,17 +18,17 @@ from bench.log.clock_correction import doubtful
 from bench.log.fold import fold
 from bench.log.progress import Break, Gap, Progress, StageKey
 from bench.log.standing import LogEntry, log_entries
-from bench.log.units import titled, unit_words
+from bench.log.unit_names import titled, unit_words
 from bench.plan.plan import PART_ACTIONS, Plan, Stage
 from bench.writeup import story_model as model
-from bench.writeup.alikes import alike_rows
 from bench.writeup.log_rows import DoneHere, LogRows, done_by
+from bench.writeup.lookalikes_met import alike_rows
 from bench.writeup.moments import Calendar, PauseRow
 from bench.writeup.readings import with_unit
-from bench.writeup.sitting_work import account_of, whole_minutes, works_of
 from bench.writeup.sittings import moves_of, sittings_of
 from bench.writeup.snags import minutes_lost
 from bench.writeup.summary import advise, summarise
+from bench.writeup.time_spent import account_of, whole_minutes, works_of
 from bench.writeup.tracking import tracking_rows
 
 MOST_SECONDS = 1e9

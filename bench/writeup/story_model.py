@@ -1,4 +1,4 @@
-"""A retrospective as frozen values: what `story.tell` returns and every writer reads.
+"""An article as frozen values: what `story.tell` returns and every writer reads.
 
 Texts are what kit, procedure and builder wrote, untouched; a writer makes them safe for its own format.
 """
@@ -344,7 +344,7 @@ class Story(Struct, frozen=True, kw_only=True):
     warning: str
     """What can kill in it, and whose rules come first; empty when nothing can."""
     answers_for_it: str
-    """Who answered for power, where the builder lets the write-up say so."""
+    """Who answered for power, where the builder lets the article say so."""
     scenario: str
     """Where the module is used."""
     told_at: EventTime | None

@@ -1,4 +1,4 @@
-"""How an oscillator tracked at first and at last: from the log to the section of a write-up; pure."""
+"""How an oscillator tracked at first and at last: from the log to the section of an article; pure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Plain English for a write-up: numbers, plurals, lists, days, durations, places."""
+"""Plain English for an article: numbers, plurals, lists, days, durations, places."""
 
 from __future__ import annotations
 

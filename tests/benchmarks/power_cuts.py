@@ -153,7 +153,7 @@ def evening(data: Path, camera: Path) -> Iterator[str]:
         publish_sheet(job_of(data, build.name, settings), next(iter(SHEETS)), sheets_folder(data))
         yield "a page for the printer"
         build.log.close()
-    (build.log.folder / "retrospective.html").write_bytes(b"changed by hand")
+    (build.log.folder / "article.html").write_bytes(b"changed by hand")
     publish(build, targets_of(build), force=True)
     yield "a page in place of one changed by hand"
 

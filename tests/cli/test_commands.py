@@ -26,7 +26,7 @@ pytestmark = pytest.mark.usefixtures("own_data")
 @pytest.mark.parametrize(
     "arguments",
     [
-        ["no-such-command"], ["check"], ["plan"], ["identify"], ["pitch"], ["track"], ["retro"], ["build"],
+        ["no-such-command"], ["check"], ["plan"], ["identify"], ["pitch"], ["track"], ["article"], ["build"],
         ["plan", "a", "b"], ["builds", "--nonsense"], ["track", "a", "--slope", "x"],
         ["track", "a", "--slope", "2"], ["identify", "--json"], ["--data"],
     ],
@@ -176,7 +176,7 @@ def test_plan_follows_the_procedure_that_is_named(kit_file: Path, capsys: pytest
     assert "no such" in capsys.readouterr().err
 
 
-# -- builds and retro ---------------------------------------------------------------------------
+# -- builds and articles ---------------------------------------------------------------------------
 def test_no_builds_is_no_fault(capsys: pytest.CaptureFixture[str]) -> None:
     assert data_from(capsys, "builds", "--json") == {"version": 1, "builds": []}
     assert main(["builds"]) == 0
@@ -206,10 +206,10 @@ def test_a_faulty_setting_is_a_fault_with_its_line(own_data: Path, capsys: pytes
 
 
 def test_retro_of_nothing_is_a_fault_that_says_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["retro", "nothing"]) == 1
+    assert main(["article", "nothing"]) == 1
     said = capsys.readouterr()
     assert (said.out, said.err) == (
-        "", "retro: there is no build 'nothing'; solderside builds lists what there is\n",
+        "", "article: there is no build 'nothing'; solderside builds lists what there is\n",
     )  # fmt: skip
 
 
@@ -227,15 +227,15 @@ def test_retro_goes_to_stdout_to_a_file_or_out_as_data(
     own_data: Path, kit_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     name = a_whole_build(own_data, kit_file)
-    assert main(["retro", name, "--out", "-"]) == 0
+    assert main(["article", name, "--out", "-"]) == 0
     page = capsys.readouterr().out
     assert page.startswith("#")
     assert_inert(page)
     target = tmp_path / "built.md"
-    assert main(["retro", str(kit_file), "--out", str(target)]) == 0
+    assert main(["article", str(kit_file), "--out", str(target)]) == 0
     assert capsys.readouterr().out == f"{target}\n"
     assert "\n# " in target.read_text(encoding="utf-8")
-    assert data_from(capsys, "retro", name, "--json")
+    assert data_from(capsys, "article", name, "--json")
 
 
 def test_retro_does_not_replace_a_file_of_somebody_else(
@@ -243,10 +243,10 @@ def test_retro_does_not_replace_a_file_of_somebody_else(
 ) -> None:
     name, target = a_whole_build(own_data, kit_file), tmp_path / "mine.md"
     target.write_text("mine")
-    assert main(["retro", name, "--out", str(target)]) == 1
+    assert main(["article", name, "--out", str(target)]) == 1
     assert target.read_text() == "mine"
     assert capsys.readouterr().err
-    assert main(["retro", name, "--out", str(target), "--force"]) == 0
+    assert main(["article", name, "--out", str(target), "--force"]) == 0
     assert target.read_text() != "mine"
 
 
@@ -255,5 +255,5 @@ def test_retro_into_a_folder_that_is_not_there_is_a_fault(
 ) -> None:
     name = a_whole_build(own_data, kit_file)
     (tmp_path / "a file").write_text("")
-    assert main(["retro", name, "--out", str(tmp_path / "a file" / "built.md")]) == 1
+    assert main(["article", name, "--out", str(tmp_path / "a file" / "built.md")]) == 1
     assert "; " in capsys.readouterr().err

@@ -82,8 +82,8 @@ def shell(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
         ("--pla", "--plain"),
         ("help plai", "help plain"),
         ("build --un", "build --unit"),
-        ("retro sec", "retro second-build"),
-        ("retro first-build sec", "retro first-build second-build"),
+        ("article sec", "article second-build"),
+        ("article first-build sec", "article first-build second-build"),
         ("build first-b", "build first-build"),
         ("sheet sec", "sheet second-build"),
         ("build kit-", "build kit-of-a-lamp.yaml"),
@@ -94,7 +94,7 @@ def shell(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
         ("build fog", "build fog-filter"),
         ("plan own", "plan own-kit"),
         ("identify 4k7 --kit usher", "identify 4k7 --kit usher-lamp"),
-        ("retro fog", "retro fog"),
+        ("article fog", "article fog"),
         ("build third-w", "build third-w"),
     ],
 )
@@ -107,4 +107,4 @@ def test_a_shell_completes_and_asks_the_program_for_nothing(shell: Shell, typed:
 def test_every_command_stands_in_every_script(name: str) -> None:
     told = script(parser(), name)
     option = "-l json" if name == "fish" else "--json"
-    assert all(word in told for word in ("build", "read", "identify", "retro", option))
+    assert all(word in told for word in ("build", "read", "identify", "article", option))

@@ -251,11 +251,11 @@ def test_a_faulty_cut_list_lists_its_faults_with_their_lines(
 def test_the_write_up_lists_clips_with_their_chapters(data: Path, capsys: pytest.CaptureFixture[str]) -> None:
     chapters(*TWO_CLAPS)
     capsys.readouterr()
-    assert main(["retro", NAME, "--out", "-"]) == 0
+    assert main(["article", NAME, "--out", "-"]) == 0
     page = capsys.readouterr().out
     assert "## On film" in page
     assert "&lt;b&gt;U1&lt;/b&gt;" in page
-    story = data_from(capsys, "retro", NAME, "--json")
+    story = data_from(capsys, "article", NAME, "--json")
     assert [clap["number"] for clap in story["claps"]] == [1, 2]
     assert story["clips"][0]["name"] == "one.mov"
     assert len(story["clips"][0]["chapters"]) >= 3

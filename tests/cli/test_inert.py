@@ -51,7 +51,7 @@ def test_a_hostile_kit_cannot_steer_the_terminal(
 @pytest.mark.parametrize(
     "arguments",
     [["identify", HOSTILE], ["check", HOSTILE], ["plan", HOSTILE], ["pitch", HOSTILE], ["track", HOSTILE],
-     ["retro", HOSTILE], ["identify", "4k7", "--kit", HOSTILE], ["check", "--json", HOSTILE],
+     ["article", HOSTILE], ["identify", "4k7", "--kit", HOSTILE], ["check", "--json", HOSTILE],
      ["pitch", "--json", HOSTILE]],
 )  # fmt: skip
 def test_hostile_arguments_are_faults_in_plain_words(

@@ -141,7 +141,7 @@ def test_captions_are_kept_and_told(data: Path, camera: Path, capsys: pytest.Cap
     capsys.readouterr()
     assert main(["photos", named(data), "--caption", "img_3.jpg=Too short by a hair", "--data", str(data)]) == 0
     assert "Too short by a hair" in capsys.readouterr().out
-    assert main(["retro", named(data), "--out", "-", "--data", str(data)]) == 0
+    assert main(["article", named(data), "--out", "-", "--data", str(data)]) == 0
     assert "*Too short by a hair*" in capsys.readouterr().out
     for wrong in ("IMG_3.jpg", "IMG_99.jpg=x"):
         assert main(["photos", named(data), "--caption", wrong, "--data", str(data)]) == 1
@@ -223,7 +223,7 @@ def test_retelling_an_old_build_needs_no_pillow(data: Path, camera: Path, tmp_pa
     (tmp_path / "PIL").mkdir()
     (tmp_path / "PIL" / "__init__.py").write_text("raise ImportError('not here')")
     done = run(
-        "retro", named(data), "--out", "-", "--data", str(data),
+        "article", named(data), "--out", "-", "--data", str(data),
         PYTHONPATH=f"{tmp_path}{os.pathsep}{os.environ.get('PYTHONPATH', '')}",
     )  # fmt: skip
     assert done.returncode == 0

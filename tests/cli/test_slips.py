@@ -81,7 +81,7 @@ def test_a_part_is_found_in_the_logs_of_all_builds(tmp_path: Path, capsys: pytes
         build = open_build(tmp_path, "fog-filter", Settings(), HandClock(), unit=unit)
         while "TL074" not in str(build.progress.last_done):
             if build.view().wants_reading or build.view().danger:
-                build.pass_hold("no meter")
+                build.override_hold("no meter")
             build.done()
         build.note("TL074 of Bert") if unit == "Bert" else None
         build.undo() if unit == "Bert" else None

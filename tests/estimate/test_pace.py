@@ -13,8 +13,8 @@ from bench.estimate.observations import AT_HOLD, AT_IRON, LATER, LOOKING, BuildD
 from bench.log import events as ev
 from bench.log.fold import fold
 from tests.support.forecast_plans import built, modules_of, plans
-from tests.support.retro_bench import DIODES, FLAT, HOLD, LAST, PLAN, RESISTORS, TALL, Bench, whole_build
 from tests.support.simulated_builders import Builder, career
+from tests.support.story_bench import DIODES, FLAT, HOLD, LAST, PLAN, RESISTORS, TALL, Bench, whole_build
 
 
 def told(bench: Bench) -> BuildDone:

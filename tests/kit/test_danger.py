@@ -23,7 +23,7 @@ from bench.writeup.markdown import write_up
 from bench.writeup.page import html_page, html_together
 from bench.writeup.story import tell
 from tests.support.plans import LOW
-from tests.support.retro_bench import KIT, PLAN, Bench
+from tests.support.story_bench import KIT, PLAN, Bench
 
 
 def kit(*parts: str, supply: str = '{"+9 V": 20 mA}', top: str = "", after: str = "") -> Kit:
@@ -275,7 +275,7 @@ def test_difficulty_shelf_and_plan_know_what_the_file_omits(tmp_path: Path) -> N
     assert danger_lines(made)[-1] == f"{said}."
 
 
-# -- what readers of the write-up are told ---------------------------------------------------------
+# -- what readers of the article are told ---------------------------------------------------------
 def test_page_markdown_and_letter_warn_and_the_name_stays_in_the_log_unless_asked_for() -> None:
     deadly = structs.replace(KIT, supply=(Rail(name="230 V AC", current="20 mA"),))
     for shown in (False, True):

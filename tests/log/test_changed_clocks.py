@@ -19,10 +19,10 @@ from hypothesis import strategies as st
 from bench.log import events as ev
 from bench.log.clock import spell, stamp_text, utc_seconds
 from bench.log.fold import fold
-from bench.log.sitting import sitting_seconds
+from bench.log.since_break import sitting_seconds
 from bench.writeup.moments import Calendar
 from bench.writeup.story import tell
-from tests.support.retro_bench import DIODES, KIT, PLAN, RESISTORS, Bench
+from tests.support.story_bench import DIODES, KIT, PLAN, RESISTORS, Bench
 
 ZONES = {
     ("Europe/Berlin", 3): 60,

@@ -1,6 +1,6 @@
 """Logs that earlier programs wrote: each still opens, is written on, and tells the story that it told then.
 
-Each archive in `old/` is the folder of a build with `told.json`, the write-up's data as the program of that
+Each archive in `old/` is the folder of a build with `told.json`, the article's data as the program of that
 day gave it. `every-event` holds each event there was, with a kit that was edited twice; `three-evenings` is a
 whole build; `torn-without-checksums` is older than the checksums of lines, and the power failed while its last
 line was written.
@@ -25,7 +25,7 @@ from tests.support.samples import HandClock
 
 OLD = sorted(Path(__file__).with_name("old").glob("*.zip"))
 NOT_OF_THE_LOG = {"told_at", "zone", "day", "time", "forecast", "alikes", "kinds"}
-"""What the write-up says of the day and place it is written in, or of the plan."""
+"""What the article says of the day and place it is written in, or of the plan."""
 SENTENCES = {"summary", "advice", "how", "title", "about"}
 TOLD_BETTER = {
     "moves",  # a stage begins when the one before is done, as in the film, not with its own first part
@@ -65,7 +65,7 @@ def lost(told: Any, tells: Any, at: str = "") -> Iterator[str]:
 
 def test_it_tells_the_same_story(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     told = json.loads((folder / "told.json").read_bytes())
-    assert main(["retro", folder.name, "--json", "--data", str(folder.parent.parent)]) == 0
+    assert main(["article", folder.name, "--json", "--data", str(folder.parent.parent)]) == 0
     assert not [*lost(told, json.loads(capsys.readouterr().out))]
 
 

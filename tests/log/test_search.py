@@ -6,7 +6,7 @@ import pytest
 
 from bench.log import events as ev
 from bench.log.search import found_in
-from tests.support.retro_bench import FLAT, Bench
+from tests.support.story_bench import FLAT, Bench
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ from bench.log.fold import ProgressReducer, fold
 from bench.log.lines import Recovery, encoded
 from bench.log.progress import Progress
 from bench.log.search import found_in
-from bench.log.sitting import run_of_snags, sitting_seconds
+from bench.log.since_break import run_of_snags, sitting_seconds
 from bench.log.standing import log_entries, standing
 from bench.log.timeline import bench_times
 from tests.support.frozen import loose

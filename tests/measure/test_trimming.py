@@ -1,4 +1,4 @@
-"""From kit trims and logged passes to what to turn and to the write-up.
+"""From kit trims and logged passes to what to turn and to the article.
 
 Sources: equal temperament from A4 = 440 Hz (ISO 16:1975); the cent, 1/1200 of an octave; kT/q (SI, exact
 constants) makes an exponential converter drift by 1200 / T cents for each octave and kelvin.
@@ -298,7 +298,7 @@ def test_two_passes_with_nothing_turned_say_whether_it_is_warm(moved: float, sai
     )
 
 
-# -- the write-up ------------------------------------------------------------------------------------
+# -- the article ------------------------------------------------------------------------------------
 def story_of(tmp_path: Path, passes: int) -> Story:
     build = trim_build(tmp_path / "one")
     for number, (scale, offset) in enumerate([(20.0, 35.0), (-2.0, 4.0), (0.1, -0.4)][:passes]):

@@ -177,7 +177,7 @@ def test_a_trim_takes_a_pass_in_one_line_and_says_what_to_turn(tmp_path: Path) -
     build = opened(tmp_path, LARGE)
     number = next(at for at, step in enumerate(build.outline.steps) if step.action == "adjust")
     while build.current is not None and build.current < number:
-        build.pass_hold("a test") if build.view().wants_reading else build.done()
+        build.override_hold("a test") if build.view().wants_reading else build.done()
     said = talk(build, ["a", "n", "0 130.8, 1 260, 2 516", "q"])
     assert len(build.progress.passes) == 1
     assert any("cents" in line for line in said)

@@ -15,6 +15,7 @@ import pytest
 from bench.batch.store import load_batch
 from bench.cli import main
 from bench.log import events as ev
+from bench.plain.article import ArticlePlace
 from bench.plain.build_rows import Bag, Checks, LogRows
 from bench.plain.fault import FaultRows
 from bench.plain.film import Film
@@ -23,7 +24,6 @@ from bench.plain.place import Place
 from bench.plain.session import PlainSession
 from bench.plain.shelf import BatchRows, Shelf
 from bench.plain.trims import Trims
-from bench.plain.write_up import WriteUp
 from bench.session.build import Build
 from bench.session.event_writer import SystemClock
 from bench.session.folders import build_folders, open_build, read_back
@@ -33,7 +33,8 @@ from bench.ui.form_table import FORMS
 
 METRONOME = shipped_kits_folder() / "first-evening-metronome.yaml"
 PLACES: tuple[type[Place], ...] = (
-    PlainSession, Bag, Checks, LogRows, Film, Trims, FaultRows, WriteUp, Shelf, BatchRows, PartsList, Columns,
+    PlainSession, Bag, Checks, LogRows, Film, Trims, FaultRows, ArticlePlace, Shelf, BatchRows, PartsList,
+    Columns,
 )  # fmt: skip
 TO_LOOK_AT = {
     "mark": "a mark on the clock that fills the screen", "clock": "a clock to film",

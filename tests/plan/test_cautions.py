@@ -21,8 +21,8 @@ from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.tui.screens.work import WorkScreen
-from bench.ui.blocks import StyledRow
 from bench.ui.card import card_of, lay_card
+from bench.ui.card_blocks import StyledRow
 from tests.benchmarks.cautions import run
 from tests.plain.test_lines import talk
 from tests.support.kit_files import small

@@ -9,7 +9,7 @@ import pytest
 from bench.batch.difficulty import difficulty_of
 from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
-from bench.parts.prints import surface_mounted
+from bench.parts.printed_values import surface_mounted
 from bench.plan.plan import Plan, Step
 from bench.plan.procedure import shipped_procedures
 from bench.plan.stages import make_plan

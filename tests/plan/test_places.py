@@ -10,12 +10,12 @@ import pytest
 from msgspec.structs import replace
 
 from bench.kit.kit import Board, Kit, PartLine, Trim
-from bench.plan.alike import alike
 from bench.plan.nearby import spots_in
 from bench.plan.path import Point, length
 from bench.plan.plan import Plan, Step, part_of
 from bench.plan.procedure import load_procedure, shipped_procedures
 from bench.plan.rules import Procedure
+from bench.plan.set_apart import alike
 from bench.plan.stages import make_plan
 from tests.support.kit_values import METRONOME, OSCILLATOR, shipped
 from tests.support.plans import ALL, FLOW, LOW, part_steps, procedure_of, words

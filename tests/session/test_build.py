@@ -88,8 +88,8 @@ def test_a_hold_point_waits_for_what_was_held_back_unless_a_reason_is_given(buil
     with pytest.raises(Refused, match="held back"):
         build.done()
     with pytest.raises(Refused, match="reason"):
-        build.pass_hold("  ")
-    build.pass_hold("not on this rail")
+        build.override_hold("  ")
+    build.override_hold("not on this rail")
     with pytest.raises(Refused, match="reading"):
         build.done()
     build.reading("1k2")
@@ -258,7 +258,7 @@ def test_a_hold_point_opens_for_a_reading_within_its_limits_and_for_no_other(
     else:
         with pytest.raises(Refused, match="reading"):
             build.done()
-        build.pass_hold("the meter is borrowed")
+        build.override_hold("the meter is borrowed")
         build.done()
     assert build.next_step is not None
     assert build.next_step.stage == "Trim"

@@ -113,7 +113,7 @@ def test_every_command_takes_the_name_and_tells_near_ones(
     assert "did you mean first-evening-metronome" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("command", ["retro", "shortage", "help-request", "chapters", "photos"])
+@pytest.mark.parametrize("command", ["article", "shortage", "help-request", "chapters", "photos"])
 def test_what_is_about_a_build_takes_the_name_of_its_kit(
     own_data: Path, command: str, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -68,7 +68,7 @@ def on_to(build: Build, value: str) -> None:
     while (step := build.next_step) is not None and step.value != value:
         view = build.view()
         if view.wants_reading or view.limit_fault:
-            build.pass_hold("a test")
+            build.override_hold("a test")
         build.done()
 
 
@@ -234,7 +234,7 @@ def test_one_key_takes_a_reading_that_is_too_close_and_the_log_says_so(lamp: Bui
 
     drive(lamp, tmp_path, act)
     assert lamp.next_step is None or lamp.next_step.value != "TP4"
-    passed = lamp.progress.holds_passed[-1]
+    passed = lamp.progress.holds_overridden[-1]
     assert (passed.about, passed.reason) == ("too close", "5.030: accepted as too close to call")
     page = page_of(lamp)
     assert "Too close to call with this meter, and accepted:" in page
@@ -286,7 +286,7 @@ def test_in_plain_lines_it_is_one_letter_too(lamp: Build, tmp_path: Path) -> Non
     on_to(lamp, "TP4")
     said = talk(lamp, [" ", "5.030", "1", "y"], tmp_path)
     assert any("y: accept it as too close to call" in line for line in said)
-    assert lamp.progress.holds_passed[-1].about == "too close"
+    assert lamp.progress.holds_overridden[-1].about == "too close"
     assert lamp.meter == {"accuracy": "basic"}
 
 

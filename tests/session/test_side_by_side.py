@@ -157,13 +157,13 @@ def test_a_hold_point_holds_its_own_unit_only_and_opens_no_others(bench: SideByS
     assert a.unit == "A"
     while a.next_step and a.outline.stage_at(a.outline.index[a.next_step.key]).hold:
         if a.view().wants_reading:
-            a.pass_hold("measured by eye")
+            a.override_hold("measured by eye")
         a.done()
         if a.view().stage and not a.view().stage.hold:  # type: ignore[union-attr]
             break
     b = bench.at_work
     assert b.unit == "B"
-    assert not b.progress.holds_passed
+    assert not b.progress.holds_overridden
     if b.view().wants_reading:
         with pytest.raises(Refused):
             b.done()
@@ -182,7 +182,7 @@ def test_near_power_a_unit_does_its_whole_stage_whatever_the_order_of_work(
     assert stage.steps > 1
     build = bench.at_work
     if build.view().wants_reading:
-        build.pass_hold("by eye")
+        build.override_hold("by eye")
     build.done()
     assert bench.at_work is build
 

@@ -28,16 +28,16 @@ SECRET = b"what nobody else is to see"
 COMMANDS = (
     ("builds",),
     ("record",),
-    ("retro", "strange", "--format", "markdown,html,json"),
-    ("retro", "strange", "--format", "markdown,html", "--force"),
-    ("retro", "strange", "--out", "PAGES/"),
+    ("article", "strange", "--format", "markdown,html,json"),
+    ("article", "strange", "--format", "markdown,html", "--force"),
+    ("article", "strange", "--out", "PAGES/"),
     ("shortage", "strange", "--force"),
     ("help-request", "strange", "--force"),
     ("sheet", "strange", "--what", "all", "--force"),
     ("chapters", "strange", "--clip", "two.mov", "--starts", "2026-03-01 10:00:05", "--length", "20:00"),
     ("film", "strange"),
     ("photos", "strange", "CAMERA"),
-    ("retro", "strange", "--force"),
+    ("article", "strange", "--force"),
 )
 
 
@@ -105,7 +105,7 @@ def _claims_all(folder: Path, outside: Path) -> None:
     files = [path for path in outside.iterdir() if path.is_file()]
     mine = {str(path): hashlib.sha256(path.read_bytes()).hexdigest() for path in files}
     (folder / "written.json").write_text(json.dumps(mine))
-    _link("retrospective.html", "mine.html")(folder, outside)
+    _link("article.html", "mine.html")(folder, outside)
 
 
 TRICKS: dict[str, Callable[[Path, Path], None]] = {
@@ -125,11 +125,11 @@ TRICKS: dict[str, Callable[[Path, Path], None]] = {
     "clips of a film lead out": _link("film/clips", "."),
     "a cut list leads to a file": _link("film/cut-list.txt", "mine.md"),
     "a description leads to a new file": _link("film/description.txt", "new.txt"),
-    "the page leads to a file": _link("retrospective.html", "mine.html"),
-    "the page leads to a new file": _link("retrospective.html", "new.html"),
-    "the words lead to a file": _link("retrospective.md", "mine.md"),
-    "the words lead to a new file": _link("retrospective.md", "new.md"),
-    "the data lead to a new file": _link("retrospective.json", "new.json"),
+    "the page leads to a file": _link("article.html", "mine.html"),
+    "the page leads to a new file": _link("article.html", "new.html"),
+    "the words lead to a file": _link("article.md", "mine.md"),
+    "the words lead to a new file": _link("article.md", "new.md"),
+    "the data lead to a new file": _link("article.json", "new.json"),
     "a sheet leads to a new file": _link("sheet-all.html", "new.html"),
     "the shortage list leads out": _link("shortage.md", "new.md"),
     "the letter leads out": _link("help-request.md", "new.md"),
@@ -205,7 +205,7 @@ def test_every_page_forbids_scripts_and_requests(sound: Path, tmp_path: Path) ->
     data = tmp_path / "data"
     shutil.copytree(sound, data)
     for words in (
-        ("retro", "strange"),
+        ("article", "strange"),
         ("sheet", "strange", "--what", "all"),
         ("sheet", "--out", f"{tmp_path}/p.html"),
     ):

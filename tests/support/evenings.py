@@ -1,6 +1,6 @@
 """Three evenings at the bench: the two-board example kit built by an invented builder, snags and all.
 
-Used by the tests of the page and by the pictures: long enough that a write-up of it is worth reading.
+Used by the tests of the page and by the pictures: long enough that an article of it is worth reading.
 """
 
 from __future__ import annotations
@@ -94,7 +94,7 @@ class Evenings:
         try:
             self.build.done()
         except Refused:
-            self.build.pass_hold("it stands in the middle of the window; the meter is no better than this")
+            self.build.override_hold("it stands in the middle of the window; the meter is no better than this")
             self.build.done()
         place = self.build.view().count_for
         if place is not None:

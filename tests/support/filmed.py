@@ -10,7 +10,7 @@ from bench.log import events as ev
 from bench.plan.plan import Plan
 from bench.writeup.film.chapters import Chapter
 from bench.writeup.film.footage import Filmed, Footage, footage_of
-from tests.support.retro_bench import FLAT, KIT, PLAN, SOCKETS, Bench
+from tests.support.story_bench import FLAT, KIT, PLAN, SOCKETS, Bench
 
 STEPS = {step.key: step for step in PLAN.steps}
 SOCKET = STEPS[f"{SOCKETS}|main|DIP-8|solder"]

@@ -15,7 +15,7 @@ from bench.plan.plan import Plan
 from bench.writeup.markdown import write_up
 from bench.writeup.snag_kinds import KINDS
 from bench.writeup.story import tell
-from tests.support.retro_bench import KIT, PLAN, Bench
+from tests.support.story_bench import KIT, PLAN, Bench
 
 
 def parser() -> MarkdownIt:

@@ -10,7 +10,7 @@ import html5lib
 
 from bench.writeup.page import html_page
 from bench.writeup.story import tell
-from tests.support.retro_bench import KIT, PLAN, Bench, whole_build
+from tests.support.story_bench import KIT, PLAN, Bench, whole_build
 
 HTML = "{http://www.w3.org/1999/xhtml}"
 SVG = "{http://www.w3.org/2000/svg}"

@@ -110,7 +110,7 @@ def test_each_symptom_is_looked_into_in_the_order_of_the_trade(told: Told) -> No
 def test_after_switch_off_nothing_is_measured_live(told: Told) -> None:
     log = fold(
         events_of(
-            (ev.HoldPassed, {"hold": "First power", "reason": "no meter"}),
+            (ev.HoldOverridden, {"hold": "First power", "reason": "no meter"}),
             (ev.ReadingTaken, {"point": "TP9", "text": "9.1", "expect": "12 V ± 5 %"}),
             (ev.ReadingTaken, {"point": "TP8", "text": "4.1", "expect": "5 V ± 2 %"}),
             (ev.ReadingTaken, {"point": "TP8", "text": "4.9", "expect": "5 V ± 2 %"}),

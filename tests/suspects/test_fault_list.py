@@ -258,7 +258,7 @@ def test_look_alikes_are_suspected_when_both_are_in() -> None:
 
 
 def test_a_hold_point_passed_with_a_reason_stands_first_when_it_was_about_power() -> None:
-    found = look("no sound", (ev.HoldPassed, {"hold": "Before power", "reason": "no meter"}))
+    found = look("no sound", (ev.HoldOverridden, {"hold": "Before power", "reason": "no meter"}))
     assert found[0].what == 'hold point "Before power" overridden (reason given)'
     assert found[0].why == "no meter."
 

@@ -133,7 +133,7 @@ def searches(draw: st.DrawFn) -> tuple[Kit, Plan, Progress, str]:
                 {"items": here.items, "kind": here.kind, "value": here.value, "found": number},
             ),
             (ev.JointsCounted, {"counted": number, "expected": 10, **at_work}),
-            (ev.HoldPassed, {"hold": here.stage, "reason": draw(TEXT), **at_work}),
+            (ev.HoldOverridden, {"hold": here.stage, "reason": draw(TEXT), **at_work}),
             (ev.Snagged, {"what": draw(TEXT), "part": draw(TEXT), "fix": draw(st.just("") | TEXT)}),
             (ev.Substituted, {"part": draw(TEXT), "instead": draw(TEXT), "items": here.items[:number]}),
             (ev.ErratumFound, {"text": draw(TEXT)}),

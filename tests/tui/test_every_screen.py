@@ -36,7 +36,7 @@ OPEN: dict[str, tuple[str, ...]] = {
     "map": (",",),
     "camera": ("/",),
     "clock": ("/", "c"),
-    "retro": ("o",),
+    "article": ("o",),
     "text": ("?",),
     "shelf": ("k",),
     "batch": ("k", "b", "down", "down", "b", "v"),
@@ -71,7 +71,7 @@ def rich_build(data: Path, kit: Path, steps: int) -> Build:
         if build.view().wants_reading:
             build.reading("OL")
         if build.view().stage is not None and build.view().wants_reading:
-            build.pass_hold("only a test")
+            build.override_hold("only a test")
         build.done()
         build.opened()
         if build.view().count_for:
@@ -249,7 +249,7 @@ def test_a_terminal_of_16_colours_is_sent_no_other_colours(tmp_path: Path) -> No
         assert re.search(rb"\x1b\[[\d;]*93", terminal.output), "bright yellow is among them"
 
 
-KEEPS_NOTHING = {"shelf", "files", "map", "text", "retro"}
+KEEPS_NOTHING = {"shelf", "files", "map", "text", "article"}
 """Places where nothing is recorded; before a file is replaced they ask."""
 
 

@@ -222,10 +222,10 @@ def test_a_page_is_opened_in_the_browser_and_a_path_copied(data: Path, monkeypat
         await pilot.press("g")
         await pilot.pause()
         assert "not written yet" in screen_text(app)
-        (folder / "retrospective.html").write_text("<p>", encoding="utf-8")
+        (folder / "article.html").write_text("<p>", encoding="utf-8")
         await pilot.press("g", "c")
         await pilot.pause()
-        assert opened == [(folder / "retrospective.html").as_uri()]
+        assert opened == [(folder / "article.html").as_uri()]
         assert app.clipboard == str(folder)
 
     drive(None, data, act, (120, 40))

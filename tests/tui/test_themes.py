@@ -8,7 +8,7 @@ from textual.theme import Theme
 
 from bench.tui.themes import BANDS_16, BOLD, NO_SUCH_COLOUR, PALETTES, choose, may_be_bold, themes
 from bench.ui.bands import BAND_LOOKS
-from bench.ui.blocks import LOOKS
+from bench.ui.card_blocks import LOOKS
 
 LEAST = 4.5
 """Contrast ratio for text, W3C WCAG 2.1, success criterion 1.4.3 (AA)."""

@@ -35,7 +35,7 @@ def test_each_moment_of_a_build_puts_its_own_keys_first(tmp_path: Path) -> None:
     assert {"f", "g"} <= set(first(4))
     while (step := build.next_step) is not None and step.action != "adjust":
         if build.view().wants_reading:
-            build.pass_hold("tried elsewhere")
+            build.override_hold("tried elsewhere")
         build.done()
     assert "a" in first(2)
     assert "j" in [key for key, _ in foot_of(keymap, wanted_of(build.view(), miscounted=True))[:2]]

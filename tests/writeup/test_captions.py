@@ -22,7 +22,7 @@ from bench.writeup.film.cut_list import ClipPart
 from bench.writeup.words import one_line
 from tests.support.command_line import HOSTILE
 from tests.support.filmed import filmed, footage, opened_and_clapped
-from tests.support.retro_bench import DIODES, FLAT, KIT, RESISTORS, Bench, part_step, plan_of, stage
+from tests.support.story_bench import DIODES, FLAT, KIT, RESISTORS, Bench, part_step, plan_of, stage
 
 CAP = part_step(
     FLAT, "main", "C1 C2", "22u", "electrolytic capacitor", 2, orientation="Stripe is minus; long leg to +."

@@ -27,7 +27,7 @@ from bench.writeup.film.chapters import (
 from bench.writeup.film.footage import about_clip
 from bench.writeup.film.marks import LONGEST_TITLE, RANK, shortened
 from tests.support.filmed import SOCKET, filmed, footage, opened_and_clapped, titles
-from tests.support.retro_bench import (
+from tests.support.story_bench import (
     DIODES,
     KIT,
     RESISTORS,
@@ -162,7 +162,7 @@ def test_it_does_not_work_yet_while_a_later_check_of_function_fails(bench: Bench
 
 def test_a_check_that_was_gone_past_with_a_reason_does_not_say_that_it_works(bench: Bench) -> None:
     first, second = FUNCTION.steps
-    bench.add(ev.HoldPassed, 60, hold="Does it work", reason="no lead at hand", step=first.key)
+    bench.add(ev.HoldOverridden, 60, hold="Does it work", reason="no lead at hand", step=first.key)
     work(bench, first)
     assert works(bench.events) == []
     work(bench, second)

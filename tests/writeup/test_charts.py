@@ -9,13 +9,13 @@ from msgspec.structs import replace
 
 from bench.log import events as ev
 from bench.plan.plan import Alike
-from bench.writeup.alikes import MOST_TOLD, alikes_met
 from bench.writeup.blocks import Grid, Paragraph, text_of
 from bench.writeup.charts import HOUR_STEPS, lanes_of, plot_of, time_bars
 from bench.writeup.chronology import Day, days_of
+from bench.writeup.lookalikes_met import MOST_TOLD, alikes_met
 from bench.writeup.story import tell
 from bench.writeup.story_model import EventTime, Sitting, Story, TrackingRow, TrackPoint
-from tests.support.retro_bench import (
+from tests.support.story_bench import (
     DIODES,
     FLAT,
     HOLD,

@@ -18,7 +18,7 @@ from bench.writeup.film.footage import about_clip
 from bench.writeup.markdown import write_up
 from bench.writeup.publish import whole_story
 from tests.support.filmed import footage, opened_and_clapped
-from tests.support.retro_bench import DIODES, KIT, PLAN, Bench
+from tests.support.story_bench import DIODES, KIT, PLAN, Bench
 
 BEGAN = "2031-02-03T18:20:00.000Z"
 """When the test's bench opens, UTC."""

@@ -13,7 +13,7 @@ from bench.writeup.page import html_together
 from bench.writeup.story import tell
 from bench.writeup.story_model import Story
 from tests.support.pages import assert_inert, section_text
-from tests.support.retro_bench import FLAT, KIT, Bench, part_step, plan_of, stage, whole_story
+from tests.support.story_bench import FLAT, KIT, Bench, part_step, plan_of, stage, whole_story
 
 SMALL = "Small capacitors"
 

@@ -12,7 +12,7 @@ from bench.errors import FileFaults
 from bench.log import events as ev
 from bench.writeup.film.cut_list import ClipPart, Film, film_of, read_cut_list
 from tests.support.filmed import SOCKET, filmed, footage, opened_and_clapped, titles
-from tests.support.retro_bench import DIODES, FLAT, PLAN, Bench, plan_of, stage, task_step
+from tests.support.story_bench import DIODES, FLAT, PLAN, Bench, plan_of, stage, task_step
 
 
 @pytest.fixture

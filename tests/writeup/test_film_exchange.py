@@ -19,7 +19,7 @@ from bench.writeup.film.edl import MOST_EVENTS, ascii_words, edl_file, reel_name
 from bench.writeup.film.exchange import otio_file
 from tests.support.command_line import HOSTILE
 from tests.support.filmed import footage, opened_and_clapped
-from tests.support.retro_bench import DIODES, RESISTORS
+from tests.support.story_bench import DIODES, RESISTORS
 
 CUT = (
     ("close-1.mov", 0, 300, 16),

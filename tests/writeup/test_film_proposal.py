@@ -18,7 +18,7 @@ from bench.writeup.film.footage import Footage
 from bench.writeup.film.proposal import Proposal, propose
 from bench.writeup.film.stretches import stretches_of
 from tests.support.filmed import SOCKET, footage, opened_and_clapped
-from tests.support.retro_bench import DIODES, PLAN, RESISTORS, Bench
+from tests.support.story_bench import DIODES, PLAN, RESISTORS, Bench
 
 
 def do(bench: Bench, step: Step, seconds: float) -> None:

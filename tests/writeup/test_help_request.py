@@ -1,4 +1,4 @@
-"""The text that asks for help, the shortage list, and what the retrospective tells of looking for faults."""
+"""The text that asks for help, the shortage list, and what the article tells of looking for faults."""
 
 from __future__ import annotations
 
@@ -98,7 +98,7 @@ def test_what_did_not_match_and_what_was_passed_over_is_owned_up_to(build: Build
     while not (build.next_step and build.next_step.action == "check"):
         build.done()
     check = build.next_step.value
-    build.pass_hold("no time")
+    build.override_hold("no time")
     build.tracking_pass("Scale", ((0.0, 130.8), (1.0, 261.0)), (("RV1", 0.5),))
     text = help_text(build)
     (count,) = section(text, "Joint counts that did not match").splitlines()
@@ -225,14 +225,14 @@ def test_what_is_wrong_is_filled_from_failed_checks_and_open_snags(tmp_path: Pat
         if build.view().wants_reading:
             build.reading("1k")
         if build.view().limit_fault or build.view().wants_reading:
-            build.pass_hold("no meter at hand")
+            build.override_hold("no meter at hand")
         build.done()
     build.reading("12 ohm")
     build.snag("no sound at SAW", "J103")
     build.snag("D2 the wrong way round", "D2", 2, "turned")
     (failed,) = section(help_text(build), "What is wrong").splitlines()
     assert failed.startswith("- +12 V and 0 V: 12 ohm where ")
-    build.pass_hold("the maker says that is so")
+    build.override_hold("the maker says that is so")
     assert section(help_text(build), "What is wrong") == failed
     build.reading("2k")
     assert section(help_text(build), "What is wrong").splitlines() == ["- J103: no sound at SAW"]

@@ -10,7 +10,7 @@ from bench.log import events as ev
 from bench.writeup.markdown import write_up
 from bench.writeup.story import tell
 from tests.support.markdown_pages import article, assert_harmless, section
-from tests.support.retro_bench import (
+from tests.support.story_bench import (
     DIODES,
     FLAT,
     KIT,
@@ -229,7 +229,7 @@ def test_bare_events_without_words_leave_no_holes() -> None:
     bench = Bench()
     bench.do(DIODES)
     bench.add(ev.Snagged, 5, what=" ")
-    bench.add(ev.HoldPassed, 5, hold="", reason="")
+    bench.add(ev.HoldOverridden, 5, hold="", reason="")
     bench.add(ev.Noted, 5, text=" ")
     bench.add(ev.Noted, 5, text="", mark="tip")
     bench.add(ev.Substituted, 5, part="", instead="")

@@ -14,7 +14,7 @@ from bench.plan.plan import Step
 from bench.writeup.commonmark import bullets, inert, numbered, table
 from bench.writeup.words import one_line
 from tests.support.markdown_pages import article, assert_harmless, leaves, parser, shown
-from tests.support.retro_bench import DIODES, MAIN, Bench, part_step, plan_of, stage, task_step
+from tests.support.story_bench import DIODES, MAIN, Bench, part_step, plan_of, stage, task_step
 
 
 def github_parser() -> MarkdownIt:
@@ -165,7 +165,7 @@ def test_no_text_in_any_field_breaks_the_article(texts: list[str], done: bool) -
     bench.add(ev.Substituted, 5, part=word(), instead=word(), why=word())
     bench.add(ev.ErratumFound, 5, text=word())
     bench.add(ev.ReadingTaken, 5, point=word(), text=word(), expect=word())
-    bench.add(ev.HoldPassed, 5, hold=word(), reason=word())
+    bench.add(ev.HoldOverridden, 5, hold=word(), reason=word())
     bench.add(ev.HeldBack, 5, items=steps[1].items, value=word(), refs=("R1", word()), reason=word())
     bench.add(ev.JointsCounted, 5, counted=3, expected=2)
     if done:

@@ -15,7 +15,7 @@ from bench.writeup.publish import html_of, publish
 from bench.writeup.story import tell
 from tests.support.pages import assert_inert, elements, text
 from tests.support.photographs import photo
-from tests.support.retro_bench import KIT, PLAN, whole_build
+from tests.support.story_bench import KIT, PLAN, whole_build
 
 STORY = tell(KIT, PLAN, whole_build())
 
@@ -99,7 +99,7 @@ def test_pictures_beside_the_page_stand_in_it_and_in_the_post_without_their_posi
         "../secret.png", f"{tmp_path}/secret.png", "link.png", "notes.png", "gone.png", "more/../front.png",
         "log.jsonl", "data:image/png;base64,AA", "file:///etc/passwd", "https://x.org/a.png", "//x.org/a.png",
     ]  # fmt: skip
-    page, post = folder / "retrospective.md", tmp_path / "out" / "built.md"
+    page, post = folder / "article.md", tmp_path / "out" / "built.md"
     post.parent.mkdir()
     publish(build, {"markdown": page})
     opening = "![front](front.png) ![back](<more/the back.jpg>)\n\n" + "\n\n".join(

@@ -27,7 +27,7 @@ from tests.support.pages import (
     text,
     whole_page,
 )
-from tests.support.retro_bench import DIODES, FLAT, HOLD, KIT, PLAN, TRIM, Bench, whole_build
+from tests.support.story_bench import DIODES, FLAT, HOLD, KIT, PLAN, TRIM, Bench, whole_build
 
 
 def jpeg() -> bytes:

@@ -13,7 +13,7 @@ from bench.writeup.story import tell
 from tests.support.browser import Browser, browser
 from tests.support.pages import whole_page
 from tests.support.paper import chromium
-from tests.support.retro_bench import KIT, PLAN, whole_build
+from tests.support.story_bench import KIT, PLAN, whole_build
 from tests.writeup.test_page import JPEG, photo
 from tests.writeup.test_page_inert import ATTACKS, build_of
 

@@ -21,7 +21,7 @@ from bench.writeup.story_model import Story
 from bench.writeup.words import one_line
 from tests.support.markdown_pages import leaves, parser
 from tests.support.pages import assert_inert, body_text
-from tests.support.retro_bench import MAIN, Bench, part_step, plan_of, stage, task_step
+from tests.support.story_bench import MAIN, Bench, part_step, plan_of, stage, task_step
 from tests.writeup.test_page import JPEG, photo
 
 ATTACKS = [
@@ -85,7 +85,7 @@ def build_of(words: list[str]) -> tuple[Kit, Plan, Bench]:
     bench.add(ev.JointsCounted, 5, counted=3, expected=2)
     bench.do(check)
     bench.add(ev.ReadingTaken, 5, point=word(), text=word(), expect=word())
-    bench.add(ev.HoldPassed, 5, hold=word(), reason=word())
+    bench.add(ev.HoldOverridden, 5, hold=word(), reason=word())
     bench.add(ev.SuspicionSettled, 5, suspicion=word(), found=True, said=word(), symptom=word())
     bench.add(ev.SuspicionSettled, 5, suspicion=word(), found=False, said=word(), symptom=word())
     trim_name = word()

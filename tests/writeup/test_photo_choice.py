@@ -20,8 +20,8 @@ from bench.writeup.publish import publish, story_of
 from bench.writeup.story import tell
 from bench.writeup.story_model import PhotoRow, Story
 from tests.support.photographs import evening
-from tests.support.retro_bench import FLAT, KIT, PLAN, TRIM, Bench, whole_build
 from tests.support.samples import HandClock
+from tests.support.story_bench import FLAT, KIT, PLAN, TRIM, Bench, whole_build
 
 
 def make_build(folder: Path, clock: HandClock) -> Build:

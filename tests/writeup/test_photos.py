@@ -1,4 +1,4 @@
-"""A folder of photos on the disk: read, matched, copied, recorded, told in the retrospective."""
+"""A folder of photos on the disk: read, matched, copied, recorded, told in the article."""
 
 from __future__ import annotations
 
@@ -322,7 +322,7 @@ def test_one_picture_at_a_time_is_held(build: Build, camera: Path, monkeypatch: 
     assert ("copying", 6, 6) in told
 
 
-# -- the retrospective -------------------------------------------------------------------------------
+# -- the article -------------------------------------------------------------------------------
 def test_the_page_shows_photos_under_their_stages_with_captions(build: Build, camera: Path) -> None:
     taken_in(build, camera, f"IMG_0001.jpg={clock_of(20)}")
     build.caption_photo("IMG_0004.jpg", 'A *starred* <b>caption</b> ](x) "quoted"')

@@ -14,7 +14,7 @@ from bench.writeup.post import SUMMARY_LENGTH, merged, objection, post_of, summa
 from bench.writeup.publish import publish, targets_of
 from bench.writeup.story import tell
 from tests.support.markdown_pages import assert_harmless
-from tests.support.retro_bench import KIT, PLAN, Bench, whole_build
+from tests.support.story_bench import KIT, PLAN, Bench, whole_build
 from tests.writeup.test_page_inert import ATTACKS, build_of
 
 STORY = tell(KIT, PLAN, whole_build())

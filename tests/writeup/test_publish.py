@@ -1,4 +1,4 @@
-"""A build's retrospective on the disk: formats, own words, other people's files, and the name of its zone."""
+"""A build's article on the disk: formats, own words, other people's files, and the name of its zone."""
 
 from __future__ import annotations
 
@@ -27,8 +27,8 @@ from bench.writeup.publish import (
 )
 from tests.support.kit_values import METRONOME
 from tests.support.pages import assert_inert, body_text
-from tests.support.retro_bench import DIODES, KIT, PLAN, RESISTORS, Bench
 from tests.support.samples import HandClock, small_build
+from tests.support.story_bench import DIODES, KIT, PLAN, RESISTORS, Bench
 
 ALL = tuple(NAMES)
 
@@ -73,10 +73,10 @@ def put_in(page: Path, place: str, words: str) -> None:
 def test_all_formats_lie_beside_the_log_and_say_the_same(built: Build) -> None:
     outcomes = publish(built, targets_of(built, ALL))
     assert paths_of(outcomes) == [
-        "retrospective.md",
-        "retrospective.html",
-        "retrospective.post.md",
-        "retrospective.json",
+        "article.md",
+        "article.html",
+        "article.post.md",
+        "article.json",
     ]
     assert {outcome.path.parent for outcome in outcomes} == {built.log.folder}
     markdown, page, post, data = (outcome.path.read_text(encoding="utf-8") for outcome in outcomes)
@@ -151,7 +151,7 @@ def test_a_folder_that_is_not_there_is_a_problem_of_each_file(built: Build, tmp_
         ("built.md", ALL, ["built.md", "built.html", "built.post.md", "built.json"]),
         ("built", ("markdown", "html"), ["built.md", "built.html"]),
         ("rev. B", ("markdown", "html"), ["rev. B.md", "rev. B.html"]),
-        (".", ("html", "json"), ["retrospective.html", "retrospective.json"]),
+        (".", ("html", "json"), ["article.html", "article.json"]),
     ],
 )
 def test_files_are_named_as_asked_for(
@@ -163,7 +163,7 @@ def test_files_are_named_as_asked_for(
 def test_what_is_under_way_is_said(built: Build) -> None:
     said: list[str] = []
     publish(built, targets_of(built), say=said.append)
-    assert said == ["telling the story", "writing retrospective.md", "writing retrospective.html"]
+    assert said == ["telling the story", "writing article.md", "writing article.html"]
 
 
 def test_several_builds_make_one_page_in_each_format(built: Build, tmp_path: Path) -> None:
@@ -193,7 +193,7 @@ def test_the_story_tells_what_each_stage_was_expected_to_take(tmp_path: Path) ->
     first.opened()
     while first.next_step is not None:
         clock.work(400.0)
-        first.pass_hold("a test") if first.view().wants_reading else first.done()
+        first.override_hold("a test") if first.view().wants_reading else first.done()
     first.close()
     again = open_build(tmp_path, str(METRONOME), Settings(), clock, again=True)
     learned = {row.stage: row.forecast for row in story_of(again).stages if row.planned}

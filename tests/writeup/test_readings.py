@@ -10,7 +10,7 @@ from bench.writeup.help_request import help_request
 from bench.writeup.markdown import write_up
 from bench.writeup.readings import with_unit
 from bench.writeup.story import tell
-from tests.support.retro_bench import HOLD, KIT, PLAN, Bench
+from tests.support.story_bench import HOLD, KIT, PLAN, Bench
 
 
 @pytest.mark.parametrize(
@@ -49,7 +49,7 @@ def test_what_was_too_close_to_call_is_told_as_accepted_not_as_a_check_that_was_
     bench = Bench()
     bench.at(HOLD)
     bench.add(ev.ReadingTaken, 5, step=check.key, point="TP1", text="5.2", expect="5 V ± 4 %", verdict=verdict)
-    bench.add(ev.HoldPassed, 5, step=check.key, hold=HOLD, reason="checked with another meter", about=about)
+    bench.add(ev.HoldOverridden, 5, step=check.key, hold=HOLD, reason="checked with another meter", about=about)
     page = write_up(tell(KIT, PLAN, bench.events))
     assert ("Too close to call with this meter, and accepted:" in page) == accepted
     assert ("Overridden (a check was not met):" in page) != accepted

@@ -17,7 +17,7 @@ from bench.writeup.photos.spots import WorkSpans
 from bench.writeup.sittings import stage_starts, turns_by_event
 from bench.writeup.story import tell
 from bench.writeup.story_model import Story
-from tests.support.retro_bench import DIODES, FLAT, KIT, PLAN, SMALL, Bench, story_of
+from tests.support.story_bench import DIODES, FLAT, KIT, PLAN, SMALL, Bench, story_of
 
 CAPACITORS = next(step for step in PLAN.steps if step.stage == SMALL)
 CAN = next(step for step in PLAN.steps if step.refs == ("C5",))

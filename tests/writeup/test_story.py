@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from bench.log import events as ev
 from bench.log.fold import fold
 from bench.writeup.story import tell
-from tests.support.retro_bench import (  # fmt: skip
+from tests.support.story_bench import (  # fmt: skip
     DIODES,
     FLAT,
     HOLD,
@@ -69,7 +69,7 @@ def test_what_was_undone_is_left_out() -> None:
         bench.add(ev.ErratumFound, text="x"),
         bench.add(ev.JointsCounted, counted=5, expected=6),
         bench.add(ev.ReadingTaken, point="TP1", text="x"),
-        bench.add(ev.HoldPassed, hold=HOLD, reason="x"),
+        bench.add(ev.HoldOverridden, hold=HOLD, reason="x"),
         bench.add(ev.HeldBack, items=RESISTORS.items, value="x"),
     ]
     for number in numbers:

@@ -16,7 +16,7 @@ from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.writeup.story import tell
 from bench.writeup.story_model import ADVICE_SOURCES, Story
-from tests.support.retro_bench import (  # fmt: skip
+from tests.support.story_bench import (  # fmt: skip
     DIODES,
     FLAT,
     KIT,

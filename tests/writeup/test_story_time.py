@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from bench.log import events as ev
 from bench.log.clock import GAP_SECONDS
-from bench.writeup.sitting_work import whole_minutes
 from bench.writeup.story import tell
-from tests.support.retro_bench import (  # fmt: skip
+from bench.writeup.time_spent import whole_minutes
+from tests.support.story_bench import (  # fmt: skip
     DIODES,
     KIT,
     PLAN,

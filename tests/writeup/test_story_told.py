@@ -7,7 +7,7 @@ import pytest
 from bench.log import events as ev
 from bench.writeup.markdown import write_up
 from bench.writeup.snag_told import subject
-from tests.support.retro_bench import DIODES, HOLD, RESISTORS, Bench, story_of
+from tests.support.story_bench import DIODES, HOLD, RESISTORS, Bench, story_of
 
 
 def told(bench: Bench) -> str:

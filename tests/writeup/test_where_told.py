@@ -17,7 +17,7 @@ from bench.writeup.article import article_of
 from bench.writeup.chronology import days_of
 from bench.writeup.help_request import help_blocks
 from bench.writeup.publish import whole_story
-from tests.support.retro_bench import DIODES, HOLD, KIT, PLAN, RESISTORS, Bench
+from tests.support.story_bench import DIODES, HOLD, KIT, PLAN, RESISTORS, Bench
 
 SNAG, DONE, SCALE = 4, 3, "Scale"
 """Numbers of two events that stand in the log before, and the name of a trim."""
@@ -102,7 +102,7 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
              help="What was tried")
     ],
     ev.HazardAcknowledged: [Told({"text": "only shown of a kit that can kill", "shown": True})],
-    ev.HoldPassed: [
+    ev.HoldOverridden: [
         Told({"hold": HOLD, "reason": "no meter"}, "how it went, measurements, minute by minute",
              "Before power overridden: no meter", "Hold points overridden (reason given)")
     ],

@@ -16,7 +16,7 @@ from bench.tui.screens.pages import Page, faults_page
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
 from bench.ui.batch_card import StyledLine, about_kit, all_reasons, batch_head, head_line, kit_row
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.text import clean, wrap
 
 

@@ -11,7 +11,7 @@ from bench.session.build import Build
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.clock_face import clap_time, clap_words, face_of, lay_face, lay_mark, until_next
 
 MARK_SECONDS = 1.0

@@ -14,7 +14,7 @@ from bench.tui.mouse import press
 from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.text import cells, clean, cut, wrap
 
 Spans = list[tuple[str, str]]

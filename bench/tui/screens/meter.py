@@ -8,7 +8,7 @@ from bench.session.build import Build
 from bench.session.verdicts import drifted
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.lists import ListingScreen, Spans
-from bench.ui.blocks import GLYPHS
+from bench.ui.card_blocks import GLYPHS
 from bench.ui.text import cells, clean, cut
 
 

@@ -13,7 +13,7 @@ from bench.parts.designators import shorten
 from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.commands import PALETTE_KEY, TITLES, Keymap, commands_of
 from bench.ui.text import cells, clean, paragraphs, wrap
 

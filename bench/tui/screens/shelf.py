@@ -16,9 +16,9 @@ from bench.batch.shelf import only_named as kit_named
 from bench.batch.store import Batch
 from bench.errors import SoldersideError
 from bench.files import home_path, real_path
-from bench.log.units import next_number, plain_name, unit_words
+from bench.log.unit_names import next_number, plain_name, unit_words
 from bench.papers.list_files import complete_path
-from bench.session.carry import ENDING, export_build, export_name, import_build
+from bench.session.build_archive import ENDING, export_build, export_name, import_build
 from bench.session.folders import build_folders, slug, touched
 from bench.session.kit_names import kit_folders
 from bench.session.put_away import Tidied, tidy_away, tidy_out
@@ -309,13 +309,15 @@ class ShelfScreen(SearchedScreen):
         self.fill(clean(word, 400))
 
     def do_page(self) -> None:
-        """Open the page of the build on this line in the browser."""
+        """Open the article of the build on this line in the browser."""
         import webbrowser
 
-        page = Path(self._build_here().folder) / "retrospective.html"
+        from bench.writeup.publish import article_in
+
+        page = article_in(Path(self._build_here().folder), "html")
         if not page.is_file():
             key = self.bench_app.keymap.key_of("write")
-            raise SoldersideError("its page is not written yet", "", f"{key} previews and writes it")
+            raise SoldersideError("its article is not written yet", "", f"{key} previews and writes it")
         if not webbrowser.open(page.absolute().as_uri()):
             raise SoldersideError("no browser could be started", str(page), "open it by hand")
         self.show_message(f"In the browser: {page}")
@@ -351,16 +353,16 @@ class ShelfScreen(SearchedScreen):
         self.app.push_screen(ListFilesScreen())
 
     def do_write(self) -> None:
-        """The retrospective of the build on this line."""
+        """The article of the build on this line."""
         from bench.session.folders import read_back
-        from bench.tui.screens.retro import RetroScreen
+        from bench.tui.screens.article import ArticleScreen
 
         target, app = Path(self._target()), self.bench_app
         if not target.is_dir():
             hint = f"choose a build, or start one with {app.keymap.key_of('open')}"
             raise SoldersideError("this line is a kit, not a build", "", hint)
         _, _, build = read_back(app.data, target, app.settings)
-        self.app.push_screen(RetroScreen(build))
+        self.app.push_screen(ArticleScreen(build))
 
     def do_new_kit(self) -> None:
         """A kit file to fill in by hand, where the builder says."""

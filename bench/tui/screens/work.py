@@ -23,7 +23,7 @@ from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.work import Bar, Card, Foot, StageRail
 from bench.ui.foot import foot_of, wanted_of
 from bench.ui.forms import Form, trouble
-from bench.ui.rest import RestWatch
+from bench.ui.rest_advice import RestWatch
 
 if TYPE_CHECKING:
     from bench.estimate.history import Known
@@ -261,8 +261,8 @@ class WorkScreen(BuildScreen):
         self._ticked = done.entries
         self.refresh_view()
         self.bench_app.signals.give("done")
+        from bench.ui.afterword_forms import finished_choice
         from bench.ui.form_table import FORMS
-        from bench.ui.write_up_forms import finished_choice
 
         if done.count_for:
             self.ask_first(FORMS["joints"].ask(self.bench_app.situation(done)))
@@ -480,10 +480,10 @@ class WorkScreen(BuildScreen):
         self.bench_app.to_shelf()
 
     def do_write(self) -> None:
-        """Read the retrospective as it stands, and write it out."""
-        from bench.tui.screens.retro import RetroScreen
+        """Read the article as it stands, and write it out."""
+        from bench.tui.screens.article import ArticleScreen
 
-        self.visit(RetroScreen(self.build))
+        self.visit(ArticleScreen(self.build))
 
     def do_sheet(self) -> None:
         """Write a page for the printer."""

@@ -18,7 +18,7 @@ from textual.widget import Widget
 from bench.tui.themes import BANDS_16, BOLD, ON_GROUND, may_be_bold
 from bench.ui.bands import BAND_LOOKS
 from bench.ui.big_type import IN_ASCII
-from bench.ui.blocks import StyledRow
+from bench.ui.card_blocks import StyledRow
 from bench.ui.text import cells
 
 MOST_KEPT = 1_000

@@ -12,8 +12,8 @@ from bench.session.board_map import WhereView
 from bench.session.view import StageLine, StepView
 from bench.tui.mouse import key_at, press, row_of, stage_at
 from bench.tui.widgets.lines import Lines
-from bench.ui.blocks import KeyOf, StyledRow
 from bench.ui.card import card_of
+from bench.ui.card_blocks import KeyOf, StyledRow
 from bench.ui.rail import Ranges, rail_rows
 from bench.ui.text import cells, clean, cut, wrap
 

@@ -177,9 +177,8 @@ def _first_sound(
     """
     checks = _function_checks(kit, plan)
     readings = [event for event in events if isinstance(event, ev.ReadingTaken)]
-    given_up = {
-        event.step for event in events if isinstance(event, ev.HoldPassed) and not too_close(event, readings)
-    }
+    overridden = (event for event in events if isinstance(event, ev.HoldOverridden))
+    given_up = {event.step for event in overridden if not too_close(event, readings)}
     found: tuple[ev.AnyEvent, str] | None = None
     for event in events:
         if isinstance(event, ev.Snagged):

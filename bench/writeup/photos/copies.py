@@ -118,7 +118,7 @@ def _copy_path(build_folder: Path, row: PhotoRow) -> Path:
 
 
 def unused_copies(build: Build) -> int:
-    """How many copies lie there that the retrospective does not show any more.
+    """How many copies lie there that the article does not show any more.
 
     They are never deleted: the originals may be gone from the camera's card.
     """

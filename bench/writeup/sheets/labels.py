@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.progress import Progress
-from bench.log.units import titled
+from bench.log.unit_names import titled
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS, with_role
 from bench.plan.bag import BagLine, bag_lines

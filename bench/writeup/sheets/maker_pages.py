@@ -8,7 +8,7 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.events import BagCounted, Substituted
 from bench.log.progress import Progress
-from bench.log.units import titled
+from bench.log.unit_names import titled
 from bench.parts.designators import shorten
 from bench.plan.plan import Plan
 from bench.writeup.help_request import READING_HEADS, READINGS, help_blocks, help_title, reading_rows

@@ -13,7 +13,7 @@ from bench.files import make_folder
 from bench.kit.kit import Kit
 from bench.kit.load import load_kit
 from bench.log.progress import Progress
-from bench.log.units import titled
+from bench.log.unit_names import titled
 from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.plan.rules import Procedure

@@ -9,10 +9,10 @@ from itertools import groupby
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
 from bench.log.progress import Progress
-from bench.log.units import titled
+from bench.log.unit_names import titled
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
-from bench.parts.prints import bears_bands, surface_mounted, usual_prints
+from bench.parts.printed_values import bears_bands, surface_mounted, usual_prints
 from bench.plan.cautions import ALWAYS, cautions_of
 from bench.plan.default_checks import hazard_cautions
 from bench.plan.plan import Plan, Stage, Step

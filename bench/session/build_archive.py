@@ -33,7 +33,7 @@ ABOUT = "about.json"
 VERSION = 1
 INSIDE = "build/"
 TAKEN = re.compile(
-    r"log\.jsonl|log\.torn-at-\d{1,12}(-\d{1,4})?\.txt|put-away|retrospective\.md"
+    r"log\.jsonl|log\.torn-at-\d{1,12}(-\d{1,4})?\.txt|put-away|(article|retrospective)\.md"
     r"|(kit|procedure)-[0-9a-f]{1,64}\.yaml|photos/[A-Za-z0-9-]{1,100}\.jpg"
 )
 """Files of a build's folder that are carried; all others can be made again."""

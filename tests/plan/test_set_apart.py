@@ -11,8 +11,8 @@ from msgspec.structs import replace
 
 from bench.kit.kit import Board, Kit
 from bench.kit.load import load_kit
-from bench.plan.alike import alike, apart
 from bench.plan.plan import Alike, Plan, Step
+from bench.plan.set_apart import alike, apart
 from bench.plan.stages import make_plan
 from tests.support.plans import LOW
 from tests.support.samples import part

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.parts.prints import usual_prints
+from bench.parts.printed_values import usual_prints
 from bench.ui.text import clean
 
 

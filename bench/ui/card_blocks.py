@@ -10,13 +10,13 @@ from bench.log.events import ReadingTaken
 from bench.log.progress import HeldStep
 from bench.parts.designators import shorten
 from bench.parts.english import counted
-from bench.parts.prints import bears_bands, surface_mounted
+from bench.parts.printed_values import bears_bands, surface_mounted
 from bench.plan.plan import Step
 from bench.plan.zones import zone_words
 from bench.session.view import StepView
 from bench.ui.bands import band_strip
 from bench.ui.big_type import can_draw, draw, width_of
-from bench.ui.prints import marking_words
+from bench.ui.expected_print import marking_words
 from bench.ui.text import cells, clean, cut, paragraphs, rows_of, wrap
 
 KeyOf = Callable[[str], str]
@@ -411,4 +411,4 @@ def nothing_left(view: StepView, width: int, sizes: Sizes, key_of: KeyOf) -> lis
     scale = min(sizes.value, 1) if width_of(word) <= width else 0
     rows = [((line, "value"),) for line in draw(word, scale)] if scale else [((word, "value"),)]
     rows += lines(f"{clean(view.kit)}: every step is done.", "plain", width)
-    return rows + lines(f"{key_of('write')} opens the write-up.", "next", width)
+    return rows + lines(f"{key_of('write')} opens the article.", "next", width)

@@ -1,4 +1,4 @@
-"""The retrospective on screen: a preview, where it goes, and the keys that write it."""
+"""The article on screen: a preview, where it goes, and the keys that write it."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings
 from bench.tui.app import BenchApp
-from bench.tui.screens.retro import RetroScreen
+from bench.tui.screens.article import ArticleScreen
 from bench.tui.screens.shelf import ShelfScreen
 from bench.tui.screens.work import WorkScreen
-from bench.ui.article import article_spans
+from bench.ui.article_rows import article_spans
 from tests.support.samples import HandClock, small_build
 from tests.support.screens import SIZES, drive, hostile_at, screen_text
 
@@ -39,14 +39,14 @@ def test_it_shows_where_it_goes_and_what_it_will_say_at_every_size(
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await opened(pilot, app)
-        assert isinstance(app.screen, RetroScreen)
+        assert isinstance(app.screen, ArticleScreen)
         seen = screen_text(app)
         for _ in range(60):
             await pilot.press("pagedown" if size[1] < 30 else "down")
             seen += screen_text(app)
         said = " ".join(seen.split())
         for words in (
-            "retrospective.html: new",
+            "article.html: new",
             "Building the Lamp wobbler",
             "still in progress",
             "a write all",
@@ -56,15 +56,15 @@ def test_it_shows_where_it_goes_and_what_it_will_say_at_every_size(
         assert isinstance(app.screen, WorkScreen)
 
     drive(build, tmp_path, act, size)
-    assert not (build.log.folder / "retrospective.html").exists()
+    assert not (build.log.folder / "article.html").exists()
 
 
 @pytest.mark.parametrize(
     ("key", "names"),
     [
-        ("m", ["retrospective.md"]),
-        ("h", ["retrospective.html"]),
-        ("a", ["retrospective.html", "retrospective.json", "retrospective.md", "retrospective.post.md"]),
+        ("m", ["article.md"]),
+        ("h", ["article.html"]),
+        ("a", ["article.html", "article.json", "article.md", "article.post.md"]),
     ],
 )
 def test_a_key_writes_and_the_paths_are_shown(build: Build, tmp_path: Path, key: str, names: list[str]) -> None:
@@ -78,13 +78,13 @@ def test_a_key_writes_and_the_paths_are_shown(build: Build, tmp_path: Path, key:
             assert str(build.log.folder / name) in " ".join(text.split()).replace("  ", "")
 
     drive(build, tmp_path, act, (200, 60))
-    assert sorted(path.name for path in build.log.folder.glob("retrospective*")) == names
+    assert sorted(path.name for path in build.log.folder.glob("article*")) == names
 
 
 def test_a_file_changed_by_hand_is_asked_about_kept_or_replaced_with_the_old_one_beside(
     build: Build, tmp_path: Path
 ) -> None:
-    page = build.log.folder / "retrospective.html"
+    page = build.log.folder / "article.html"
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await opened(pilot, app)
@@ -93,7 +93,7 @@ def test_a_file_changed_by_hand_is_asked_about_kept_or_replaced_with_the_old_one
         page.write_text("mine")
         await pilot.press("h")
         await pilot.pause()
-        assert "retrospective.html" in screen_text(app)
+        assert "article.html" in screen_text(app)
         await pilot.press("escape")
         await still(pilot, app)
         assert "Nothing written." in screen_text(app)
@@ -101,12 +101,12 @@ def test_a_file_changed_by_hand_is_asked_about_kept_or_replaced_with_the_old_one
         await pilot.press("a", "k")
         await still(pilot, app)
         assert page.read_text() == "mine"
-        assert (build.log.folder / "retrospective.json").exists()
+        assert (build.log.folder / "article.json").exists()
         await pilot.press("h", "r")
         await still(pilot, app)
-        assert "retrospective.before.html" in screen_text(app).replace("\n", "")
+        assert "article.before.html" in screen_text(app).replace("\n", "")
         assert page.read_text().startswith("<!DOCTYPE html>")
-        assert page.with_name("retrospective.before.html").read_text() == "mine"
+        assert page.with_name("article.before.html").read_text() == "mine"
 
     drive(build, tmp_path, act, (200, 40))
 
@@ -116,7 +116,7 @@ def test_the_words_typed_into_the_markdown_are_in_the_preview(build: Build, tmp_
         await opened(pilot, app)
         await pilot.press("m")
         await still(pilot, app)
-        path = build.log.folder / "retrospective.md"
+        path = build.log.folder / "article.md"
         text = path.read_text(encoding="utf-8")
         mark = "<!-- your words: opening -->"
         path.write_text(text.replace(mark, f"{mark}\nFor the van."), encoding="utf-8")
@@ -128,7 +128,7 @@ def test_the_words_typed_into_the_markdown_are_in_the_preview(build: Build, tmp_
 
 
 def test_places_that_are_broken_are_said_and_nothing_is_lost(build: Build, tmp_path: Path) -> None:
-    path = build.log.folder / "retrospective.md"
+    path = build.log.folder / "article.md"
     path.write_text("<!-- your words: opening -->\nMine.\n", encoding="utf-8")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
@@ -149,7 +149,7 @@ def test_from_the_shelf_a_build_is_told_and_a_kit_is_not(tmp_path: Path, kit_fil
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         assert isinstance(app.screen, ShelfScreen)
         await opened(pilot, app)
-        assert isinstance(app.screen, RetroScreen)
+        assert isinstance(app.screen, ArticleScreen)
         await pilot.press("h")
         await still(pilot, app)
         await pilot.press("escape", "down", "o")
@@ -158,7 +158,7 @@ def test_from_the_shelf_a_build_is_told_and_a_kit_is_not(tmp_path: Path, kit_fil
         assert "a kit, not a build" in screen_text(app)
 
     drive(None, tmp_path, act, (120, 30))
-    assert (build.log.folder / "retrospective.html").exists()
+    assert (build.log.folder / "article.html").exists()
 
 
 def test_a_build_that_is_only_read_can_be_written_up_too(build: Build, tmp_path: Path) -> None:
@@ -168,7 +168,7 @@ def test_a_build_that_is_only_read_can_be_written_up_too(build: Build, tmp_path:
         await opened(pilot, app)
         await pilot.press("a")
         await still(pilot, app)
-        data = json.loads((build.log.folder / "retrospective.json").read_text(encoding="utf-8"))
+        data = json.loads((build.log.folder / "article.json").read_text(encoding="utf-8"))
         assert data["name"] == "Lamp wobbler"
 
     drive(second, tmp_path, act)
@@ -190,12 +190,12 @@ def test_any_text_shows_as_text_and_breaks_nothing(
         await still(pilot, app)
 
     drive(build, tmp_path, act, size)
-    assert (build.log.folder / "retrospective.html").exists()
+    assert (build.log.folder / "article.html").exists()
 
 
 def test_the_preview_says_all_that_the_article_says() -> None:
     from bench.writeup.article import article_of
-    from tests.support.retro_bench import whole_story
+    from tests.support.story_bench import whole_story
 
     said = "\n".join(
         text for text, _ in article_spans(article_of(whole_story()), {"time": "Slow.", "gone": "Home."})

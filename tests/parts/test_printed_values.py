@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from bench.parts.codes import encode as capacitor_code
 from bench.parts.codes import read_marking
 from bench.parts.kinds import KINDS
-from bench.parts.prints import bears_bands, usual_prints
+from bench.parts.printed_values import bears_bands, usual_prints
 from bench.parts.quantity import Quantity, letter_code
-from bench.ui.prints import marking_words
+from bench.ui.expected_print import marking_words
 
 
 # -- print --------------------------------------------------------------------------------------

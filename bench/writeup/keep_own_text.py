@@ -1,4 +1,4 @@
-"""Put a write-up on the disk: whole or not at all, without losing what the builder wrote into it.
+"""Put an article on the disk: whole or not at all, without losing what the builder wrote into it.
 
 The first line of a page is a comment that says who wrote it and carries a checksum of all text outside
 the places for the builder's own words. A file without that line is not ours; one whose checksum is

@@ -6,10 +6,10 @@ from bench.errors import Refused
 from bench.log.afterwords import AFTERWORDS
 from bench.session.build import Build
 from bench.settings import Settings
+from bench.ui.afterword_forms import finished_choice
 from bench.ui.commands import Keymap
 from bench.ui.form_table import FORMS
 from bench.ui.forms import Choice, Form, Situation
-from bench.ui.write_up_forms import finished_choice
 from bench.writeup.article import article_of
 from bench.writeup.blocks import FillIn
 from bench.writeup.publish import page_of, story_of
@@ -32,7 +32,7 @@ def finish(build: Build, clock: HandClock) -> None:
         try:
             build.done()
         except Refused:
-            build.pass_hold("tried by ear")
+            build.override_hold("tried by ear")
 
 
 def test_the_questions_are_offered_when_the_last_step_is_done_and_can_be_skipped(
@@ -59,7 +59,7 @@ def test_answers_are_kept_in_the_log_told_in_the_article_and_changed_later(
         "verdict": "Loud and steady",
         "learned": "solder low parts first",
     }
-    assert ask(build).record(tuple(answers.values())) == "Recorded for the write-up; 6 still open."
+    assert ask(build).record(tuple(answers.values())) == "Recorded for the article; 6 still open."
     page = page_of(build)
     assert "**The verdict:** Loud and steady." in page
     assert "Solder low parts first." in page

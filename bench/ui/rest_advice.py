@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bench.log.sitting import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
+from bench.log.since_break import RUN_WORDS, rest_words, run_of_snags, sitting_seconds
 from bench.session.build import Build
 from bench.settings import Settings
 

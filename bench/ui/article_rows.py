@@ -1,4 +1,4 @@
-"""A write-up as rows to read on screen: text and look of each paragraph. Pure."""
+"""An article as rows to read on screen: text and look of each paragraph. Pure."""
 
 from __future__ import annotations
 

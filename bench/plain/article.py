@@ -1,4 +1,4 @@
-"""The retrospective in plain lines: read as it stands, paragraph by paragraph, and written out."""
+"""The article in plain lines: read as it stands, paragraph by paragraph, and written out."""
 
 from __future__ import annotations
 
@@ -7,17 +7,17 @@ from collections.abc import Sequence
 from bench.errors import SoldersideError
 from bench.plain.place import Desk, Rows
 from bench.session.build import Build
-from bench.ui.article import article_spans
+from bench.ui.article_rows import article_spans
 from bench.ui.forms import trouble
 from bench.ui.text import clean
 from bench.writeup.article import article_of
 from bench.writeup.publish import NAMES, publish, story_of, targets_of, theirs, words_in
 
 
-class WriteUp(Rows):
+class ArticlePlace(Rows):
     """Each paragraph is a line."""
 
-    place = "retro"
+    place = "article"
 
     def __init__(self, desk: Desk, build: Build) -> None:
         super().__init__(desk, build)
@@ -31,7 +31,7 @@ class WriteUp(Rows):
 
     def enter(self) -> None:
         """Say what this is before reading."""
-        self._say("Preview of the write-up. Nothing is saved yet.")
+        self._say("Preview of the article. Nothing is saved yet.")
         super().enter()
 
     def rows(self) -> Sequence[str]:

@@ -8,8 +8,8 @@ import pytest
 from bench.log import events as ev
 from bench.log.clock import stamp_text, utc_seconds
 from bench.log.fold import fold
-from bench.log.sitting import run_of_snags, sitting_seconds
-from tests.support.retro_bench import FLAT, Bench
+from bench.log.since_break import run_of_snags, sitting_seconds
+from tests.support.story_bench import FLAT, Bench
 
 
 def at_work(*minutes: float) -> Bench:

@@ -1,4 +1,4 @@
-"""The retrospective: what it will say, where it will be written, and the keys that write it."""
+"""The article: what it will say, where it will be written, and the keys that write it."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from bench.session.build import Build
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.pages import Page, TextPane
 from bench.tui.widgets.work import Foot
-from bench.ui.article import BLANK, Span, article_spans
+from bench.ui.article_rows import BLANK, Span, article_spans
 from bench.ui.form_table import FORMS
 from bench.ui.forms import Form, trouble
 from bench.ui.text import clean
@@ -25,10 +25,10 @@ from bench.writeup.publish import NAMES, Outcome, publish, story_of, targets_of,
 ALL = tuple(NAMES)
 
 
-class RetroScreen(Page):
+class ArticleScreen(Page):
     """A preview that can be scrolled, over what will be written where."""
 
-    place = "retro"
+    place = "article"
 
     def __init__(self, build: Build) -> None:
         super().__init__([("Working on the preview ...", "faint")])
@@ -46,7 +46,7 @@ class RetroScreen(Page):
 
     def on_mount(self) -> None:
         """Tell the story beside the screen, so that keys go on being answered."""
-        self.show_message("Preview of the write-up. Nothing is saved yet.")
+        self.show_message("Preview of the article. Nothing is saved yet.")
         self._beside(self._tell)
 
     def show_message(self, text: str) -> None:

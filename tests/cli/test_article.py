@@ -1,4 +1,4 @@
-"""The retrospective from the command line: formats, files, several builds."""
+"""The article from the command line: formats, files, several builds."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def name(own_data: Path, kit_file: Path) -> str:
 
 def lines(capsys: pytest.CaptureFixture[str], *arguments: str) -> list[str]:
     """What a command that ends well prints."""
-    assert main(["retro", *arguments]) == 0
+    assert main(["article", *arguments]) == 0
     return capsys.readouterr().out.splitlines()
 
 
@@ -26,15 +26,15 @@ def test_by_default_markdown_and_html_lie_beside_the_log(
     own_data: Path, name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     folder = own_data / "builds" / name
-    assert lines(capsys, name) == [str(folder / "retrospective.md"), str(folder / "retrospective.html")]
-    assert not (folder / "retrospective.json").exists()
+    assert lines(capsys, name) == [str(folder / "article.md"), str(folder / "article.html")]
+    assert not (folder / "article.json").exists()
 
 
 @pytest.mark.parametrize(
     ("arguments", "names"),
     [
-        (["--format", "json,html"], ["retrospective.html", "retrospective.json"]),
-        (["--html"], ["retrospective.html"]),
+        (["--format", "json,html"], ["article.html", "article.json"]),
+        (["--html"], ["article.html"]),
     ],
 )
 def test_formats_are_chosen(
@@ -68,7 +68,7 @@ def test_a_page_goes_to_the_terminal_without_a_control_character(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     for form, start in (("html", "<!DOCTYPE html>"), ("markdown", "# "), ("json", "{")):
-        assert main(["retro", name, "--format", form, "--out", "-"]) == 0
+        assert main(["article", name, "--format", form, "--out", "-"]) == 0
         said = capsys.readouterr().out
         assert said.startswith(start)
         assert_inert(said)
@@ -85,7 +85,7 @@ def test_what_cannot_be_meant_is_wrong_use(
     name: str, arguments: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
     with pytest.raises(SystemExit) as left:
-        main(["retro", name, *arguments])
+        main(["article", name, *arguments])
     said = capsys.readouterr()
     assert (left.value.code, said.out) == (2, "")
     assert said.err.count("\n") == 1
@@ -95,15 +95,15 @@ def test_one_file_of_somebody_else_is_told_and_the_other_is_written(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tmp_path / "blog").mkdir()
-    mine = tmp_path / "blog" / "retrospective.html"
+    mine = tmp_path / "blog" / "article.html"
     mine.write_text("mine")
-    assert main(["retro", name, "--out", str(mine.parent)]) == 1
+    assert main(["article", name, "--out", str(mine.parent)]) == 1
     said = capsys.readouterr()
     assert said.out == f"{mine.with_suffix('.md')}\n"
     assert str(mine) in said.err
     assert mine.read_text() == "mine"
-    assert main(["retro", name, "--out", str(mine.parent), "--force"]) == 0
-    assert "retrospective.before.html" in capsys.readouterr().err
+    assert main(["article", name, "--out", str(mine.parent), "--force"]) == 0
+    assert "article.before.html" in capsys.readouterr().err
 
 
 def test_several_builds_stand_side_by_side(
@@ -116,16 +116,36 @@ def test_several_builds_stand_side_by_side(
     (line,) = lines(capsys, name, other)
     assert Path(line).parent == own_data
     assert Path(line).read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
-    assert len(data_from(capsys, "retro", name, other, "--json")["builds"]) == 2
-    assert main(["retro", name, other, "--format", "markdown", "--out", "-"]) == 0
+    assert len(data_from(capsys, "article", name, other, "--json")["builds"]) == 2
+    assert main(["article", name, other, "--format", "markdown", "--out", "-"]) == 0
     page = capsys.readouterr().out
     assert page.startswith("# Two builds side by side")
     assert_inert(page)
-    assert main(["retro", name, "nothing"]) == 1
+    assert main(["article", name, "nothing"]) == 1
 
 
 def test_the_help_has_an_example(own_data: Path) -> None:
     a_build(own_data)
-    said = run("retro", "--help").stdout.decode()
-    assert "Example: solderside retro twin-board-oscillator" in said
+    said = run("article", "--help").stdout.decode()
+    assert "Example: solderside article twin-board-oscillator" in said
     assert "--format" in said
+
+
+def test_an_article_of_an_earlier_program_goes_on_under_the_name_it_has(
+    own_data: Path, name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = own_data / "builds" / name
+    lines(capsys, name)
+    page = (folder / "article.md").read_text(encoding="utf-8")
+    words = page.replace(": opening -->\n", ": opening -->\nMine.\n", 1)
+    (folder / "retrospective.md").write_text(words, encoding="utf-8")
+    (folder / "article.md").unlink()
+    assert lines(capsys, name) == [str(folder / "retrospective.md"), str(folder / "article.html")]
+    assert "Mine." in (folder / "retrospective.md").read_text(encoding="utf-8")
+    assert not (folder / "article.md").exists()
+
+
+def test_the_old_name_of_the_command_leads_to_the_new_one(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["retro", "lamp"])
+    assert "did you mean article" in capsys.readouterr().err

@@ -1,4 +1,4 @@
-"""An invented two-board kit and a bench that writes events, for the tests of the write-up."""
+"""An invented two-board kit and a bench that writes events, for the tests of the article."""
 
 from __future__ import annotations
 
@@ -257,7 +257,7 @@ def whole_build() -> list[ev.AnyEvent]:
     bench.add(ev.ReadingTaken, 60, point="TP1", text="4.71", expect="5 V ± 4 %")
     bench.add(ev.ReadingTaken, 45, point="TP1", text="4.73", expect="5 V ± 4 %")
     bench.add(
-        ev.HoldPassed,
+        ev.HoldOverridden,
         100,
         hold=HOLD,
         reason="TP1 is low because the meter's battery is; checked with a second meter",

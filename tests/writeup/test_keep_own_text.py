@@ -1,4 +1,4 @@
-"""The write-up on the disk: whole or not at all, and never at the cost of somebody's words."""
+"""The article on the disk: whole or not at all, and never at the cost of somebody's words."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 
 from bench.errors import Refused, SoldersideError
 from bench.writeup.commonmark import begins, empty_place, ends
+from bench.writeup.keep_own_text import own_words, save, with_own_words
 from bench.writeup.markdown import write_up
-from bench.writeup.merge_own_text import own_words, save, with_own_words
 from bench.writeup.story import tell
-from tests.support.retro_bench import KIT, PLAN, whole_build
+from tests.support.story_bench import KIT, PLAN, whole_build
 
 EVENTS = whole_build()
 PAGE = write_up(tell(KIT, PLAN, EVENTS))
@@ -133,7 +133,7 @@ def test_when_the_old_file_cannot_be_kept_it_is_not_overwritten(
         raise OSError(28, "No space left on device")
 
     path.write_bytes(b"mine")
-    monkeypatch.setattr("bench.writeup.merge_own_text.keep_beside", fails)
+    monkeypatch.setattr("bench.writeup.keep_own_text.keep_beside", fails)
     with pytest.raises(SoldersideError, match="cannot be written"):
         save(path, PAGE, force=True)
     assert path.read_bytes() == b"mine"

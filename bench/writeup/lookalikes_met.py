@@ -14,7 +14,7 @@ from bench.writeup.story_model import SnagRow, Story
 
 _WORD = re.compile(r"[\w.]+")
 MOST_TOLD = 6
-"""Pairs in the table of a write-up; the data has all."""
+"""Pairs in the table of an article; the data has all."""
 
 
 def alike_rows(plan: Plan, done: Set[str], snags: Sequence[SnagRow]) -> tuple[AlikeRow, ...]:

@@ -1,4 +1,4 @@
-"""Forms for the write-up: what only the builder can say at the end, and what kind of snag it was."""
+"""Forms for the article: what only the builder can say at the end, and what kind of snag it was."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _ASKED = {
     "verdict": "your verdict, in a sentence or two?",
     "learned": "what did you learn?",
     "differently": "what would you do differently next time?",
-    "who": "who built it, as the write-up may say?",
+    "who": "who built it, as the article may say?",
     "tools": "which iron, solder and meter?",
     "cost": "what did it cost?",
     "links": "links: the maker's page, a film?",
@@ -33,7 +33,7 @@ def _questions(at: Situation, said: dict[str, ev.Noted]) -> tuple[Question, ...]
     return tuple(
         Question(
             ask=_ASKED[mark],
-            hint="Optional; Enter skips it. It goes into the write-up.",
+            hint="Optional; Enter skips it. It goes into the article.",
             needed=False,
             given=said[mark].text if mark in said else "",
         )
@@ -55,13 +55,13 @@ def _record(at: Situation, said: dict[str, ev.Noted], answers: tuple[str, ...]) 
                 at.build.undo_event(before.n)
             told += 1
     left = sum(not answer.strip() for answer in answers)
-    return f"Recorded for the write-up{f'; {left} still open' if left else ''}." if told else "Nothing changed."
+    return f"Recorded for the article{f'; {left} still open' if left else ''}." if told else "Nothing changed."
 
 
 AFTERWORDS_FORM = FormLine(
     command="afterwords",
     about=lambda at: _said(at.build),
-    title="For the write-up",
+    title="For the article",
     questions=_questions,
     record=_record,
 )
@@ -72,9 +72,9 @@ def finished_choice(build: Build) -> Choice | None:
     if build.next_step is not None or not build.plan.steps or build.log.read_only or _said(build):
         return None
     return Choice(
-        ask="Finished. A few questions for the write-up: verdict, what you learned, tools, cost?",
+        ask="Finished. A few questions for the article: verdict, what you learned, tools, cost?",
         choices=(("y", "answer them now; Enter skips one"), ("n", "later: o, then f8")),
-        settle=lambda key: "The write-up asks again: o, then f8.",
+        settle=lambda key: "The article asks again: o, then f8.",
         leads={"y": "afterwords"},
     )
 

@@ -12,7 +12,7 @@ import pytest
 
 from bench.cli import main
 from bench.errors import SoldersideError
-from bench.session.carry import ENDING, INSIDE, export_build, import_build
+from bench.session.build_archive import ENDING, INSIDE, export_build, import_build
 from bench.session.folders import build_folders, open_build, read_back
 from bench.settings import Settings
 from tests.support.samples import HandClock
@@ -30,8 +30,8 @@ def exported(tmp_path: Path) -> Path:
     build.close()
     (build.log.folder / "photos").mkdir()
     (build.log.folder / "photos" / "one-0123456789ab.jpg").write_bytes(JPEG)
-    (build.log.folder / "retrospective.md").write_text("own words\n", encoding="utf-8")
-    (build.log.folder / "retrospective.html").write_text("<p>made again</p>", encoding="utf-8")
+    (build.log.folder / "article.md").write_text("own words\n", encoding="utf-8")
+    (build.log.folder / "article.html").write_text("<p>made again</p>", encoding="utf-8")
     return export_build(build.log.folder, tmp_path, Settings())
 
 
@@ -43,8 +43,8 @@ def test_a_build_arrives_with_log_kit_procedure_words_and_photos(exported: Path,
     kit, progress, build = read_back(there, carried.folder, Settings())
     assert (kit.name, progress.unit, progress.notes[0].text) == ("Fog filter", "Anna", "a cold joint at R7")
     assert (carried.folder / "photos" / "one-0123456789ab.jpg").read_bytes() == JPEG
-    assert (carried.folder / "retrospective.md").read_text(encoding="utf-8") == "own words\n"
-    assert not (carried.folder / "retrospective.html").exists()
+    assert (carried.folder / "article.md").read_text(encoding="utf-8") == "own words\n"
+    assert not (carried.folder / "article.html").exists()
     assert carried.settings == ("step_size was 0 where it was built, and is 3 here",)
     assert not build.log.remarks
     again = open_build(there, carried.folder.name, Settings(), HandClock())

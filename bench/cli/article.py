@@ -1,4 +1,4 @@
-"""The sub-command that writes the retrospective: one build, or several side by side."""
+"""The sub-command that writes the article: one build, or several side by side."""
 
 from __future__ import annotations
 
@@ -34,32 +34,32 @@ FORMS = ("markdown", "html", "post", "json")
 
 def add(add_command: Add) -> None:
     """Add what this module runs to the command line."""
-    retro = add_command(
-        "retro",
-        _retro,
-        "Write the retrospective of a build as Markdown and HTML; of several builds, one page side by side.",
-        "retro twin-board-oscillator-rev-b --out blog/ --format markdown,html",
+    article = add_command(
+        "article",
+        _article,
+        "Write the article of a build as Markdown and HTML; of several builds, one page side by side.",
+        "article twin-board-oscillator-rev-b --out blog/ --format markdown,html",
     )
-    retro.add_argument("builds", metavar="BUILD", nargs="+", help="the name of a build, or its kit")
-    retro.add_argument(
+    article.add_argument("builds", metavar="BUILD", nargs="+", help="the name of a build, or its kit")
+    article.add_argument(
         "--format",
         metavar="LIST",
         type=_forms,
         help="markdown, html, post (for a blog), json, separated by commas (default: markdown,html; of several "
         "builds: html)",
     )
-    retro.add_argument(
+    article.add_argument(
         "--html", metavar="FILE", nargs="?", const="", help="only the HTML page, here or beside the log"
     )
-    retro.add_argument(
+    article.add_argument(
         "--out",
         metavar="FILE",
         help="a file (.md, .html, .json), a folder, or - for the terminal (default: beside the log)",
     )
-    retro.add_argument(
+    article.add_argument(
         "--force", action="store_true", help="replace a file changed by hand; a copy of it stays"
     )
-    retro.add_argument("--json", action="store_true", help="print JSON instead")
+    article.add_argument("--json", action="store_true", help="print JSON instead")
 
 
 def _forms(text: str) -> tuple[str, ...]:
@@ -92,7 +92,7 @@ def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str
     return ((named,) if named else usual), args.out
 
 
-def _retro(args: argparse.Namespace) -> int:
+def _article(args: argparse.Namespace) -> int:
     from bench.writeup.publish import USUAL, publish, story_of, targets_of
 
     refuse_idle(
@@ -119,7 +119,7 @@ def _told(outcomes: Iterable[Outcome]) -> int:
     code = FINE
     for outcome in outcomes:
         if outcome.problem:
-            print_faults(outcome.problem, "retro")
+            print_faults(outcome.problem, "article")
             code = FAULTY
             continue
         say(str(outcome.path))
