@@ -213,7 +213,7 @@ def _lean(percent: Decimal) -> str:
 
 def _where(reading: MeterReading, one: Limits) -> str:
     """Where the reading lies, against the value or against a class's limits."""
-    measured = Quantity(amount=reading.amount or Decimal(0), unit=one.unit)
+    measured = Quantity(amount=reading.number, unit=one.unit)
     if one.amount is not None:
         return apart(measured, one.amount)
     if measured.amount < one.low:
@@ -225,4 +225,4 @@ def _where(reading: MeterReading, one: Limits) -> str:
 
 def _off(reading: MeterReading, one: Limits) -> float:
     """How far outside the limits, by ratio, for sorting."""
-    return min(distance(reading.amount or Decimal(0), edge) for edge in (one.low, one.high))
+    return min(distance(reading.number, edge) for edge in (one.low, one.high))

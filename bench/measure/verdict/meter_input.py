@@ -63,14 +63,19 @@ class MeterReading(Struct, frozen=True, kw_only=True):
     unit: str
     amount: Decimal | None
     """In base units; None for overload."""
-    resolution: Decimal | None
-    """Worth of the last digit typed, base units; None for overload."""
+    resolution: Decimal
+    """Worth of the last digit typed, base units; 0 for overload."""
     negative: bool = False
     """True for overload with a minus sign in front."""
     bare: bool = False
     """True when neither prefix nor unit was typed."""
     kind: str = ""
     """`ac` or `dc` where that was typed: `2.89V~`, `12 Vdc`."""
+
+    @property
+    def number(self) -> Decimal:
+        """The amount; 0 for overload."""
+        return self.amount or Decimal(0)
 
     @property
     def words(self) -> str:
@@ -114,7 +119,7 @@ def _read(text: str, unit: str) -> MeterReading:
     negative = signed.startswith("-")
     body = signed[1:].strip() if signed[:1] in ("-", "+") else signed
     if _is_overload(body):
-        return MeterReading(text=text, unit=unit, amount=None, resolution=None, negative=negative)
+        return MeterReading(text=text, unit=unit, amount=None, resolution=Decimal(0), negative=negative)
     behind = _KIND.search(body)
     body = _body(body[: behind.start()].rstrip() if behind else body, unit)
     said = ahead or behind
@@ -218,7 +223,7 @@ def _refuse_impossible(reading: MeterReading, expectation: Expectation) -> None:
 
 def _meanings(reading: MeterReading, plain: str, expectation: Expectation) -> Iterator[InputMeaning]:
     """What a number alone may mean: in the base unit first; nothing when there is no doubt."""
-    unit, number = expectation.unit, reading.amount or Decimal(0)
+    unit, number = expectation.unit, reading.number
     powers = {scale.adjusted() for scale in expectation.scales} | _usual_powers(expectation)
     if number:
         base = _times_off(number, expectation)
@@ -237,7 +242,7 @@ def _meanings(reading: MeterReading, plain: str, expectation: Expectation) -> It
 def _coarse(reading: MeterReading, expectation: Expectation) -> bool:
     """A zero whose last digit is worth more than the limits."""
     ends = [abs(end) for end in (expectation.low, expectation.high) if end]
-    return bool(ends) and (reading.resolution or Decimal(0)) > min(ends)
+    return bool(ends) and reading.resolution > min(ends)
 
 
 def _likely(amount: Decimal, expectation: Expectation) -> bool:

@@ -174,7 +174,7 @@ def _judge_amount(
             hint="name the range that was in use",
         )
     accuracy = in_use.accuracy(amount) if in_use else Decimal(0)
-    step = reading.resolution or Decimal(0)
+    step = reading.resolution
     rounding = step / 2 if in_use is None or step > in_use.resolution else Decimal(0)
     guard = COVERAGE * standard_uncertainty(accuracy, rounding)
     value = amount
