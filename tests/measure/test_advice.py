@@ -29,6 +29,7 @@ from tests.support.simulated_oscillator import (
     known_trimmers,
 )
 from tests.support.simulated_oscillator import points_with as _points
+from tests.support.told import held
 
 
 def _follow(
@@ -240,6 +241,26 @@ def test_readings_that_scatter_are_to_be_repeated_and_widen_the_finish_line_in_w
     assert 2.0 < last.limit <= 3.0
     assert "your readings scatter by 1." in last.words[0]
     assert "as good as can be told" in last.words[0]
+
+
+def _first_advice(case: str) -> str:
+    """Scale, offset and bend in cents, how many voltages, and the trimmers there are; `linear` by the volt."""
+    scale, offset, bend, many, *roles = case.split()
+    linear = "linear" in roles
+    volts = [float(n) for n in range(linear, int(many) + linear)]
+    trimmers = [Trimmer(name=f"RV{n}", role=role) for n, role in enumerate(roles, 1) if role != "linear"]
+    points = _points(float(scale), float(offset), volts, float(bend))
+    if linear:
+        points = [
+            Point(volts=p.volts, hertz=100 * (p.volts + float(offset) / 1000) * (1 + float(scale) / 1000))
+            for p in points
+        ]
+    said = advise([Pass(points=tuple(points))], trimmers, None if linear else TARGET, linear=linear)
+    return f"{' | '.join(said.words)} | {' '.join(f'{each.turns:.4f}' for each in said.turnings)}"
+
+
+def test_the_first_advice_for_known_errors_is_what_was_read_and_found_good() -> None:
+    held(__file__, "advice", _first_advice)
 
 
 @pytest.mark.parametrize(

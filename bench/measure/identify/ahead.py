@@ -50,7 +50,7 @@ def what_it_says(kit: Kit, line: BagLine, text: str, meter: Meter = DEFAULT_METE
     wanted = {(board, ref) for board, refs in line.places for ref in refs}
     found = _line_of(kit, wanted)
     known = _expected(found)
-    if found and _drops(found):
+    if _drops(found):
         with contextlib.suppress(SoldersideError):  # not volts: any other reading is told below
             if shorted := _shorted(parse_reading(text, "volt"), line.value):
                 return shorted
@@ -58,7 +58,7 @@ def what_it_says(kit: Kit, line: BagLine, text: str, meter: Meter = DEFAULT_METE
     said = _in_full(text, reading)
     words, _ = _words(kit, wanted, line.value, said, meter)
     if reads_wrong(words):
-        if known is None and not (found and _drops(found)) and _is_reading(said):
+        if known is None and not _drops(found) and _is_reading(said):
             return f"{said} says nothing for or against {line.value}: go by what is printed on it."
         return words
     remarks = identify(said, kit, meter).remarks[:2]
@@ -119,9 +119,9 @@ def _judge_diode(
     return PartVerdict(answer="out", words=words, expect=expect, guard_words="")
 
 
-def _drops(line: KitLine) -> tuple[JunctionDrop, ...]:
+def _drops(line: KitLine | None) -> tuple[JunctionDrop, ...]:
     """What a diode test may show of a line's parts; empty where it says nothing."""
-    return drops_of(line.part.kind, line.part.value, f"{line.part.marking} {line.part.note}")
+    return drops_of(line.part.kind, line.part.value, f"{line.part.marking} {line.part.note}") if line else ()
 
 
 def _is_reading(text: str) -> bool:

@@ -97,12 +97,12 @@ def limits_of_preferred(amount: Decimal, unit: str) -> Iterator[Limits]:
 
 
 def nearest_preferred(amount: Decimal, unit: str) -> str:
-    """The nearest preferred values in words, or nothing for a unit without series.
+    """The preferred values nearest to an amount above zero, in words; nothing for a unit without series.
 
     >>> nearest_preferred(Decimal("4690"), "ohm")
     'nearest preferred values: 4.7 kΩ (E24), 4.64 kΩ (E96)'
     """
-    if unit not in SERIES_TRIED or amount <= 0:
+    if unit not in SERIES_TRIED:
         return ""
     by_value: dict[Decimal, list[str]] = {}
     for series, _ in reversed(SERIES_TRIED[unit]):
