@@ -122,12 +122,12 @@ def set_apart(spots: Sequence[ClipSpot], length: float, rules: ChapterRules = US
             kept[-1] = _merged(kept[-1], spot)
         else:
             kept.append(spot)
+    if kept and kept[0].title == NO_STAGE and not rules.from_zero:
+        kept = kept[1:]
     if not kept or length < SHORTEST_FILM:
         return Chapters()
     if rules.from_zero:
         kept[0] = ClipSpot(at=0.0, title=kept[0].title, kind=kept[0].kind)
-    elif kept[0].title == NO_STAGE:
-        kept = kept[1:]
     ends = [spot.at for spot in kept[1:]] + [length]
     chapters = tuple(
         Chapter(start=spot.at, end=end, title=spot.title, kind=spot.kind)

@@ -13,8 +13,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from math import ceil
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.errors import Fault, FileFaults, Refused
 from bench.writeup.film.chapters import (
@@ -37,8 +39,10 @@ from bench.writeup.film.marks import CHAPTER_KINDS, FilmMark, shortened
 from bench.writeup.words import clock_text, one_line
 
 SLOWEST, FASTEST = 0.1, 100.0
-_NEARLY = 0.1
-"""A part of a frame; times in a cut list are rounded to the millisecond."""
+_NEARLY = 0.04
+"""A part of a frame of the clip; times in a cut list are rounded to the millisecond."""
+_AT_ONCE = 0.02
+"""A cut so near a mark, in seconds, is made at the mark."""
 _SPEED_WIDEST = 14
 """Characters at the end of a line that may name a speed: the search takes time with the square of them."""
 _SPEED = re.compile(r"[\s,](\d{1,4}(?:[.,]\d{1,3})?) ?x$", re.IGNORECASE | re.ASCII)
@@ -164,16 +168,16 @@ def exact_text(seconds: float) -> str:
 def on_frames(parts: Sequence[ClipPart], rate: float) -> tuple[ClipPart, ...]:
     """The parts with cuts on whole frames (`rate` a second), so that no sum of them drifts.
 
-    In at the nearest frame; a part lasts a whole number of frames in the film, one at least and none begun:
-    else a fast part repeats what the next one shows.
+    Here alone times of a cut become frames. A part begins at or after its in, so that it never shows what comes
+    before a mark that it begins with, and lasts as many whole frames of the film as end by its out, at least
+    one: parts that join up never show a frame twice.
     """
     found = []
     for part in parts:
-        start = round(part.start * rate) / rate
-        frames = max(1, int(part.lasts * rate + _NEARLY))
-        found.append(
-            ClipPart(clip=part.clip, start=start, end=start + frames / rate * part.speed, speed=part.speed)
-        )
+        first = ceil(part.start * rate - _NEARLY)
+        frames = max(1, int((part.end * rate - first + _NEARLY) / part.speed))
+        start = first / rate
+        found.append(replace(part, start=start, end=start + frames / rate * part.speed))
     return tuple(found)
 
 
@@ -195,55 +199,54 @@ def film_of(
     rules: ChapterRules = USUAL,
 ) -> Film:
     """The film with its chapters; what was cut away is told in the remarks."""
-    putting = _Putting(marks, rules)
-    for part in parts:
-        putting.add(part, clips[part.clip])
-    spots, film = putting.spots, putting.length
+    put = FilmSpots(parts, clips, [mark for mark in marks if mark.kind in rules.kinds])
+    spots = put.spots
     if not spots or spots[0].at > 0:
         spots.insert(0, ClipSpot(at=0.0, title=shortened(parts[0].clip) or NO_STAGE, kind="stage"))
-    found = set_apart(spots, film, rules)
+    found = set_apart(spots, put.length, rules)
     shown = {spot.title for spot in spots if spot.kind == "stage"}
-    lost = _cut_away([mark for mark in marks if mark.title not in shown], clips, putting.used)
+    lost = _cut_away([mark for mark in marks if mark.title not in shown], clips, put.used)
     return Film(
-        length=film,
-        chapters=Chapters(
-            chapters=found.chapters, remarks=(*found.remarks, *dict.fromkeys(putting.said), *lost)
-        ),
+        length=put.length,
+        chapters=Chapters(chapters=found.chapters, remarks=(*found.remarks, *dict.fromkeys(put.said), *lost)),
         rules=rules,
         moments=_moments(FilmMap(parts, clips), marks),
     )
 
 
-class _Putting:
-    """A film while its parts are put one after the other."""
+class FilmSpots:
+    """Where marks are in a film, each once, and the stage at work wherever another one is cut into."""
 
-    def __init__(self, marks: Sequence[FilmMark], rules: ChapterRules) -> None:
-        self._marks = [mark for mark in marks if mark.kind in rules.kinds]
+    def __init__(self, parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequence[FilmMark]) -> None:
+        self._marks = marks
         self._stage = ""
         self.length = 0.0
+        """Seconds of the film."""
         self.spots: list[ClipSpot] = []
+        """Rising."""
         self.used: set[FilmMark] = set()
         self.said: list[str] = []
+        """What could not be placed."""
+        for part in parts:
+            self._add(part, clips[part.clip])
 
-    def add(self, part: ClipPart, clip: Clip) -> None:
-        """One more part: its chapters are those of its marks that the film does not have yet."""
+    def _add(self, part: ClipPart, clip: Clip) -> None:
         if clip.map is None:
             self.said.append(f"'{part.clip}' cannot be placed: {' '.join(clip.doubts)}")
             self.length += part.lasts
             return
         begins, ends = clip.map.bench(part.start), clip.map.bench(part.end)
-        self._cut_into(at_work(self._marks, begins))
-        inside = [mark for mark in self._marks if begins <= mark.at < ends and mark not in self.used]
-        self.used.update(inside)
-        for mark in inside:
-            at = self.length + (clip.map.clip(mark.at) - part.start) / part.speed
-            self.spots.append(ClipSpot(at=at, title=mark.title, kind=mark.kind))
-        self._stage = at_work(self._marks, ends)
-        self.length += part.lasts
-
-    def _cut_into(self, stage: str) -> None:
+        stage = at_work(self._marks, begins + _AT_ONCE)
         if stage != self._stage and (stage != NO_STAGE or not self._stage):
             self.spots.append(ClipSpot(at=self.length, title=stage, kind="stage"))
+        for mark in self._marks:
+            if begins - _AT_ONCE <= mark.at < ends - _AT_ONCE and mark not in self.used:
+                self.used.add(mark)
+                if mark.kind != "stage" or mark.at > begins + _AT_ONCE:
+                    at = self.length + max(0.0, clip.map.clip(mark.at) - part.start) / part.speed
+                    self.spots.append(ClipSpot(at=at, title=mark.title, kind=mark.kind))
+        self._stage = at_work(self._marks, ends - _AT_ONCE)
+        self.length += part.lasts
 
 
 class FilmStretch(Struct, frozen=True, kw_only=True):

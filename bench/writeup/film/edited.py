@@ -7,9 +7,8 @@ from collections.abc import Mapping, Sequence
 from msgspec import Struct
 
 from bench.writeup.film.cameras import cameras_of, seen_at
-from bench.writeup.film.chapters import at_work
 from bench.writeup.film.clips import Clip
-from bench.writeup.film.cut_list import ClipPart, FilmMap
+from bench.writeup.film.cut_list import ClipPart, FilmSpots
 from bench.writeup.film.marks import FilmMark
 
 
@@ -112,22 +111,8 @@ def _notes(
     parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequence[FilmMark], rate: float
 ) -> list[FilmNote]:
     """Every mark that is in the film, and the stage at work where a stage is cut into."""
-    frames = sum(round(part.lasts * rate) for part in parts)
-    found: list[FilmNote] = []
-    stage = ""
-    at = 0
-    for part in parts:
-        shown = clips[part.clip].map
-        if shown is not None:
-            here = at_work(marks, shown.bench(part.start))
-            if here != stage:
-                found.append(FilmNote(frame=at, text=here, kind="stage"))
-            stage = at_work(marks, shown.bench(part.end))
-        at += round(part.lasts * rate)
-    told, film = {note.text for note in found}, FilmMap(parts, clips)
-    for mark in marks:
-        seen = film.seen(mark.at, mark.at + 1 / rate)
-        if seen and not (mark.kind == "stage" and mark.title in told):
-            frame = min(round(seen[0].start * rate), frames - 1)
-            found.append(FilmNote(frame=frame, text=mark.title, kind=mark.kind))
-    return sorted(found, key=lambda note: note.frame)
+    put = FilmSpots(parts, clips, marks)
+    last = round(put.length * rate) - 1
+    return [
+        FilmNote(frame=min(round(each.at * rate), last), text=each.title, kind=each.kind) for each in put.spots
+    ]
