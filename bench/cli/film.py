@@ -59,6 +59,9 @@ def add(add_command: Add) -> None:
         help="the filmed bench clock shows CLOCK at this time in the clip",
     )  # fmt: skip
     chapters.add_argument("--length", metavar="TIME", default="", help="length of the clip: 25:10")
+    chapters.add_argument(
+        "--timecode", metavar="HH:MM:SS:FF", default="", help="what the camera counted at the first frame"
+    )
     chapters.add_argument("--cut", metavar="LIST", help="a cut list: make chapters for the finished film")
     chapters.add_argument("--moments", action="store_true", help="moments worth showing, and where to cut")
     chapters.add_argument("--format", choices=FORMATS, default="text", help="what to print (default: text)")
@@ -122,7 +125,7 @@ def _chapters(args: argparse.Namespace) -> int:
     from bench.writeup.film.chapters import NONE
     from bench.writeup.film.publish import build_footage, rules_of
 
-    naming = bool(args.starts or args.clap or args.shows or args.length)
+    naming = bool(args.starts or args.clap or args.shows or args.length or args.timecode)
     _sensible(args, naming=naming)
     if naming:
         _name(args)
@@ -150,7 +153,7 @@ def _chapters(args: argparse.Namespace) -> int:
 def _sensible(args: argparse.Namespace, *, naming: bool) -> None:
     """Leave, with exit code 2, when options do not go together; `naming`: some say something about a clip."""
     if naming and not args.clip:
-        args.misuse("--starts, --clap, --shows and --length are about a clip: give --clip too")
+        args.misuse("--starts, --clap, --shows, --length and --timecode are about a clip: give --clip too")
     if args.cut and args.clip:
         args.misuse("--cut is about all clips: leave --clip out")
     data = args.format == "json"
@@ -187,14 +190,16 @@ def _name(args: argparse.Namespace) -> None:
     """Put the clip into the log."""
     from bench.session.event_writer import SystemClock
     from bench.session.folders import reopen
-    from bench.writeup.film.publish import name_clip
+    from bench.writeup.film.publish import Typed, name_clip
 
     settings = settings_of(args)
     build = reopen(data_of(args), folder_of(args), settings, SystemClock())
     try:
-        named = name_clip(
-            build, args.clip, args.starts, args.clap, args.shows, args.length, settings.clock_frames
-        )
+        typed = Typed(
+            clip=args.clip, starts=args.starts, claps=args.clap, shows=args.shows, length=args.length,
+            timecode=args.timecode,
+        )  # fmt: skip
+        named = name_clip(build, settings, typed)
     finally:
         build.log.close()
     for remark in named.remarks:

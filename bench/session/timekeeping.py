@@ -89,6 +89,7 @@ class Timekeeping:
         claps: tuple[tuple[int, float], ...] = (),
         shows: tuple[tuple[str, float], ...] = (),
         length: float = 0.0,
+        timecode: str = "",
     ) -> Progress:
         """Name a clip with what is known of its clock; see `events.ClipNamed`. A clap must stand in the log."""
         known = {clap.number for clap in self.progress.claps}
@@ -98,7 +99,13 @@ class Timekeeping:
             raise Refused(f"there is no clap {missing[0]} in the log", "", f"claps made: {made}")
         return self._record(
             ev.ClipNamed(
-                **self._here(), clip=required(clip), starts=starts, claps=claps, shows=shows, length=length
+                **self._here(),
+                clip=required(clip),
+                starts=starts,
+                claps=claps,
+                shows=shows,
+                length=length,
+                timecode=timecode,
             )
         )
 

@@ -32,7 +32,7 @@ from bench.papers.to_kit import kit_file_from
 from bench.session.folders import open_build, start
 from bench.settings import Settings, keep_meter, kits_folder, makers_file, sheets_folder, shipped_kits_folder
 from bench.writeup.film.kit import Wanted, publish_film
-from bench.writeup.film.publish import name_clip
+from bench.writeup.film.publish import Typed, name_clip
 from bench.writeup.maker_texts import publish_shortage
 from bench.writeup.photos.copies import take_in
 from bench.writeup.photos.matching import match
@@ -143,7 +143,9 @@ def evening(data: Path, camera: Path) -> Iterator[str]:
         take_in(build, match(build, camera))
         yield "photos and their copies"
         build.clap()
-        name_clip(build, "one.mov", "", ["1=150"], [], "10:00")  # what went before is on it
+        name_clip(
+            build, Settings(), Typed(clip="one.mov", claps=["1=150"], length="10:00")
+        )  # what went before is on it
         publish_film(build, Settings(), Wanted())
         yield "the film kit"
         publish(build, targets_of(build))

@@ -16,7 +16,7 @@ from bench.cli import main
 from bench.kit.load import load_kit
 from bench.session.folders import start
 from bench.settings import Settings, shipped_kits_folder
-from bench.writeup.film.publish import name_clip
+from bench.writeup.film.publish import Typed, name_clip
 from tests.support.samples import HandClock, small_build
 
 ROOT = Path(bench.__file__).parent.parent
@@ -52,7 +52,7 @@ def a_whole_build(data: Path, name: str = "lamp") -> Path:
         clock.work(40)
         build.done()
     build.clap()
-    name_clip(build, "one.mov", "", ["1=3.5"], [], "10:00")
+    name_clip(build, Settings(), Typed(clip="one.mov", claps=["1=3.5"], length="10:00"))
     build.log.close()
     return build.log.folder.rename(data / "builds" / name)
 

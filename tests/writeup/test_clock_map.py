@@ -157,7 +157,7 @@ def marks(*clips: float, every: float = 600.0) -> list[Pair]:
 
 def test_a_drift_that_no_clock_has_is_told() -> None:
     (said,) = doubts(map_clock(marks(0.0, 603.0)))
-    assert "+5000 ppm" in said
+    assert "+5,000 ppm" in said
 
 
 @pytest.mark.parametrize("ratio", [1000 / 1001, 1001 / 1000])

@@ -10,7 +10,8 @@ from msgspec.structs import replace
 from bench.errors import Refused, SoldersideError
 from bench.log import events as ev
 from bench.plan.plan import Step
-from bench.writeup.film.cameras import camera_name, cameras_of
+from bench.writeup.film.cameras import cameras_of
+from bench.writeup.film.clip_names import camera_name
 from bench.writeup.film.clips import Clip
 from bench.writeup.film.clock_map import from_start
 from bench.writeup.film.cut_list import ClipPart, FilmMap, cut_text, film_of, on_frames, read_cut_list

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from bench.errors import SoldersideError
+from bench.writeup.film.clip_names import camera_name
 from bench.writeup.film.clips import Clip
 
-_COUNTER = re.compile(r"\d+(?=\D*$)")
-_ENDING = re.compile(r"\.[A-Za-z0-9]{2,4}$")
 _TOGETHER = 1.0
 """Clips of one camera overlap by no more than this, in seconds: its clock may be off."""
 
@@ -30,16 +28,6 @@ def cameras_of(clips: Sequence[Clip]) -> tuple[tuple[Clip, ...], ...]:
             free.append(clip)
     found = [tuple(camera) for alike in cameras.values() for camera in alike]
     return tuple(sorted(found, key=lambda camera: min(clip.n for clip in camera)))
-
-
-def camera_name(clip: str) -> str:
-    """What clips of one camera have in common in their names; the name itself where it is a number alone.
-
-    >>> camera_name("close-1.mov"), camera_name("C0012.MP4"), camera_name("0012.mov")
-    ('close', 'C', 'clips')
-    """
-    stem = _ENDING.sub("", clip)
-    return _COUNTER.sub("", stem).strip(" -_.") or "clips"
 
 
 def with_first(cameras: Sequence[tuple[Clip, ...]], name: str) -> tuple[tuple[Clip, ...], ...]:

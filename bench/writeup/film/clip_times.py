@@ -12,10 +12,12 @@ import re
 from collections.abc import Iterable, Sequence
 from datetime import UTC, date, datetime, time, timedelta, timezone, tzinfo
 from itertools import pairwise
+from typing import TypedDict
 
 from msgspec import Struct
 
 from bench.errors import Refused
+from bench.log.camera_events import ClipNamed
 from bench.log.clock import stamp_text
 from bench.writeup.moments import zone_name
 from bench.writeup.sittings import SITTING_GAP_SECONDS
@@ -29,6 +31,7 @@ NEARLY = 600.0
 _CLOCK = re.compile(r"(?:(?:(\d{1,3}):)?(\d{1,5}):)?(\d{1,6}(?:[.,]\d{1,9})?)", re.ASCII)
 _EXIF_DAY = re.compile(r"(\d{4}):(\d\d):(\d\d)(?=[ T])", re.ASCII)
 _FRAMES = re.compile(r"(.*\d\d:\d\d:\d\d):(\d\d)", re.ASCII)
+_CODE = re.compile(r"\d\d:\d\d:\d\d[:;]\d\d", re.ASCII)
 _Choice = tuple[datetime, list[str]]
 """A moment that can be meant, and what was assumed."""
 _HINT = "write seconds, or minutes and seconds such as 25:10, or hours too: 1:25:10.5"
@@ -73,32 +76,51 @@ def read_clip(
     stamps: Sequence[float],
     zone: tzinfo | None,
     frames: int = 0,
-    known: bool = False,
+    before: ClipNamed | None = None,
 ) -> Named:
     """Everything about one clip. Raises Refused when something cannot be read or contradicts itself.
 
     `stamps` are the bench times of the log, by which the day of a bare time of day is found; `zone` is that
-    of times without one; `frames` is how many frames a second the filmed clock counts. `known` says that it is
-    known already when the clip was filmed.
+    of times without one; `frames` is how many frames a second the filmed clock counts. What is left out stays
+    as `before` says.
     """
-    lasts = read_seconds(length) if length.strip() else 0.0
+    lasts = read_seconds(length) if length.strip() else before.length if before else 0.0
     if length.strip() and lasts <= 0:
         raise Refused("the length of the clip is zero", "", _HINT)
     remarks: list[str] = []
     told = tuple(map(_clap, claps))
     seen = tuple(_shown(text, stamps, zone, frames, remarks) for text in shows)
+    if before:
+        remarks += _known_before(before, starts=bool(starts.strip()), claps=bool(told), shows=bool(seen))
+        told, seen = told or before.claps, seen or before.shows
     _refuse_contradictions(told, seen, lasts)
-    begins = ""
+    begins = before.starts if before else ""
     if starts.strip():
         moment = _moment(starts, stamps, zone, lasts or OPEN_END, remarks)
         begins = moment.isoformat(timespec="milliseconds")
-    if not (begins or told or seen or known):
+    if not (begins or told or seen):
         raise Refused(
             "nothing says when this clip was filmed",
             "",
             "give a clap such as 1=12.48, or its start such as 18:20:05",
         )
     return Named(starts=begins, claps=told, shows=seen, length=lasts, remarks=tuple(dict.fromkeys(remarks)))
+
+
+def _known_before(before: ClipNamed, *, starts: bool, claps: bool, shows: bool) -> list[str]:
+    """What was said of a clip before and stands or falls now that it is said anew when it was filmed."""
+    if not (starts or claps or shows):
+        return []
+    said = [
+        (", ".join(f"clap {number} at {at:g} s" for number, at in before.claps), claps),
+        (before.starts and f"its start {before.starts}", starts),
+        (", ".join(f"the clock at {at:g} s" for _, at in before.shows), shows),
+    ]
+    kept = " and ".join(words for words, anew in said if words and not anew)
+    gone = " and ".join(words for words, anew in said if words and anew)
+    found = [f"replaced: {gone}"] if gone else []
+    found += [f"kept from before: {kept}"] if kept else []
+    return [*found, "another camera's file of the same name needs its folder in the name: B/C0001.MP4"]
 
 
 def _shown(
@@ -124,19 +146,32 @@ def _refuse_contradictions(
         raise Refused(f"{late:g} s is past the clip's end at {lasts:g} s", "", "check both")
 
 
-def read_words(text: str) -> tuple[str, list[str], list[str]]:
-    """One line about a clip's clock in three: its start, claps, and readings of the filmed clock.
+class ClipWords(TypedDict):
+    """One line about a clip's clock, sorted."""
 
-    >>> read_words("1=12.48, 2=30:04.2")
-    ('', ['1=12.48', '2=30:04.2'], [])
-    >>> read_words("2031-02-03 18:20:05 18:21:00.5=55.5")
-    ('2031-02-03 18:20:05', [], ['18:21:00.5=55.5'])
+    starts: str
+    claps: list[str]
+    shows: list[str]
+    timecode: str
+
+
+def read_words(text: str) -> ClipWords:
+    """One line about a clip's clock, sorted: its start, claps, readings of the filmed clock, timecode.
+
+    >>> read_words("1=12.48, 2=30:04.2")["claps"]
+    ['1=12.48', '2=30:04.2']
+    >>> list(read_words("2031-02-03 18:20:05 18:21:00.5=55.5 18:03:30:12").values())
+    ['2031-02-03 18:20:05', [], ['18:21:00.5=55.5'], '18:03:30:12']
     """
     words = [word for word in re.split(r"[,;]?\s+", text.replace(" = ", "=").strip()) if word]
     pairs = [word for word in words if "=" in word]
-    claps = [word for word in pairs if word.split("=")[0].isdecimal()]
-    shows = [word for word in pairs if not word.split("=")[0].isdecimal()]
-    return " ".join(word for word in words if "=" not in word), claps, shows
+    codes = [word for word in words if _CODE.fullmatch(word)]
+    return ClipWords(
+        starts=" ".join(word for word in words if "=" not in word and word not in codes),
+        claps=[word for word in pairs if word.split("=")[0].isdecimal()],
+        shows=[word for word in pairs if not word.split("=")[0].isdecimal()],
+        timecode=" ".join(codes),
+    )
 
 
 def _clap(text: str) -> tuple[int, float]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import tzinfo
 from itertools import pairwise
 
@@ -13,8 +13,9 @@ from msgspec import Struct
 from bench.log import events as ev
 from bench.log.clock import spell, utc_seconds
 from bench.log.timeline import ClockTimeline, Jump, bench_times
+from bench.writeup.film.clip_names import camera_name
 from bench.writeup.film.clip_times import MOST_SECONDS, start_of, was_there
-from bench.writeup.film.clock_map import ClockError, ClockMap, Pair, doubts, from_start, map_clock
+from bench.writeup.film.clock_map import MOST_DRIFT, ClockError, ClockMap, Pair, doubts, from_start, map_clock
 from bench.writeup.presence import presence
 
 QUIET_SECONDS = 2 * 3600.0
@@ -25,6 +26,8 @@ BEYOND = 10 * LATEST
 """A mark further off than this cannot be reckoned with."""
 CAMERA_OFF = 2.0
 """A camera's clock further off than this, in seconds, is told."""
+TELLS_DRIFT = 600.0
+"""Marks at least so far apart, in seconds, tell the drift of a camera's other clips: to a frame, 67 ppm."""
 
 
 class Clip(Struct, frozen=True, kw_only=True):
@@ -42,6 +45,8 @@ class Clip(Struct, frozen=True, kw_only=True):
     length: float = 0.0
     """Seconds in the clip from its first frame to `ends`."""
     length_known: bool = False
+    timecode: str = ""
+    """As in `events.ClipNamed`."""
     doubts: tuple[str, ...] = ()
 
 
@@ -59,7 +64,8 @@ def place_clips(
     asleep = bench_times(events)
     timeline = bench_times(events, _not_slept(asleep, claps, named)) if asleep.jumps else asleep
     stamps = work_stamps(events, timeline)
-    placed = [_placed(each, claps, timeline, stamps, zone) for each in named]
+    clocks = _camera_clocks(named, claps, timeline, stamps, zone)
+    placed = [_placed(each, claps, timeline, stamps, zone, clocks) for each in named]
     placed = [_ended(clip, placed, timeline, stamps) for clip in placed]
     placed.sort(key=lambda clip: (clip.map is None, clip.begins, clip.n))
     return tuple(placed), timeline
@@ -93,12 +99,89 @@ def _not_slept(
     return frozenset(awake)
 
 
+class CameraClock(Struct, frozen=True, kw_only=True):
+    """What one clip tells of its camera's clock."""
+
+    clip: str
+    at: float
+    """Bench time."""
+    ahead: float | None
+    """Seconds by which the camera's clock was ahead of the bench clock then; None when no start was given."""
+    drift: float | None
+    """Seconds that it gains in a second; None where the clip's marks are too near each other to tell."""
+
+
+def _camera_clocks(
+    named: Sequence[ev.ClipNamed],
+    claps: Sequence[ev.SyncMarked],
+    timeline: ClockTimeline,
+    stamps: Sequence[float],
+    zone: tzinfo | None,
+) -> dict[str, list[CameraClock]]:
+    """By camera, what its clips with marks tell of its clock; those with the marks furthest apart first."""
+    found: dict[str, list[tuple[float, CameraClock]]] = {}
+    for clip in named:
+        pairs = [*_clap_pairs(clip, claps, timeline, []), *_shown_pairs(clip, timeline)]
+        clock = _clock_of(pairs, None, []) if pairs else None
+        if clock is None:
+            continue
+        start = start_of(clip.starts, zone, stamps) if clip.starts else None
+        span = clock.pairs[-1].bench - clock.pairs[0].bench
+        told = CameraClock(
+            clip=clip.clip,
+            at=clock.bench(0.0),
+            ahead=start[0] - clock.bench(0.0) if start else None,
+            drift=clock.drift if clock.fit and span >= TELLS_DRIFT and abs(clock.drift) <= MOST_DRIFT else None,
+        )
+        found.setdefault(camera_name(clip.clip), []).append((span, told))
+    return {
+        camera: [each for _, each in sorted(told, key=lambda one: -one[0])] for camera, told in found.items()
+    }
+
+
+def _lent(found: ClockMap, clocks: Sequence[CameraClock], said: list[str]) -> ClockMap:
+    """A clip's clock with the offset and the drift that other clips of its camera tell, where it has none."""
+    drifting = next((each for each in clocks if each.drift is not None), None)
+    drift = drifting.drift if drifting is not None and drifting.drift is not None else 0.0
+    words = f"with the drift of {drifting.clip}, {drift * 1e6:+.1f} ppm" if drifting else ""
+    if found.pairs:
+        return found if found.fit else msgspec.structs.replace(found, drift=drift, camera=words)
+    known = [(each, each.ahead) for each in clocks if each.ahead is not None]
+    if not known:
+        return found
+    start = found.reference
+    nearest, ahead = min(known, key=lambda each: abs(each[0].at + each[1] - start))
+    begins = (start - ahead + drift * nearest.at) / (1.0 + drift)
+    off = f"{_ahead(ahead)} the bench clock in {nearest.clip}"
+    if abs(ahead) > CAMERA_OFF:
+        said.append(
+            f"Its camera's clock was {off}, and it is placed by that, to a second or so: a clap would place it "
+            "to the frame."
+        )
+    other = max(known, key=lambda each: abs(each[1] - ahead))
+    if abs(other[1] - ahead) > CAMERA_OFF + MOST_DRIFT * abs(other[0].at - nearest.at):
+        said.append(f"In {other[0].clip} it was {_ahead(other[1])} it: the clip nearest in time is followed.")
+    words = ", ".join(filter(None, (f"corrected since that clock was {off}", words)))
+    return ClockMap(reference=begins, offset=0.0, drift=drift, camera=words)
+
+
+def _ahead(seconds: float) -> str:
+    """How far a clock is off.
+
+    >>> _ahead(200.0), _ahead(-0.25)
+    ('3 min 20 s ahead of', '0.2 s behind')
+    """
+    far = spell(abs(seconds)) if abs(seconds) >= 1 else f"{abs(seconds):.1f} s"
+    return f"{far} {'ahead of' if seconds > 0 else 'behind'}"
+
+
 def _placed(
     named: ev.ClipNamed,
     claps: Sequence[ev.SyncMarked],
     timeline: ClockTimeline,
     stamps: Sequence[float],
     zone: tzinfo | None,
+    clocks: Mapping[str, Sequence[CameraClock]],
 ) -> Clip:
     said: list[str] = []
     pairs = [*_clap_pairs(named, claps, timeline, said), *_shown_pairs(named, timeline)]
@@ -109,6 +192,7 @@ def _placed(
     if found is None:
         said += [] if said else ["Nothing says when it was filmed."]
         return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
+    found = _lent(found, clocks.get(camera_name(named.clip), ()), said)
     begins = found.bench(0.0)
     said += [*doubts(found), *_start_doubts(start, begins, claps_decide=bool(pairs))]
     length = named.length if 0 < named.length <= MOST_SECONDS else 0.0
@@ -122,6 +206,7 @@ def _placed(
         ends=found.bench(length) if length else 0.0,
         length=length,
         length_known=length > 0,
+        timecode=named.timecode,
         doubts=tuple(said),
     )
 
@@ -156,8 +241,7 @@ def _start_doubts(
     off = at - begins
     if abs(off) <= CAMERA_OFF:
         return []
-    way = "ahead of" if off > 0 else "behind"
-    return [f"The camera's clock is {spell(abs(off))} {way} the bench clock; the claps decide."]
+    return [f"The camera's clock is {_ahead(off)} the bench clock; the claps decide."]
 
 
 def _clap_pairs(

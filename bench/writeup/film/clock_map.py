@@ -1,7 +1,7 @@
 """A camera's clock against the bench clock: offset, drift, residuals and warnings. Pure.
 
 Sources: JCGM 100:2008 (GUM) H.3 for the line and its uncertainty; RFC 5905 section 8 for the mean offset.
-A quartz clock is off by some tens of parts in a million (common practice, no source); 500 is what a clock may
+A quartz clock is off by less than 100 parts in a million (common practice, no source); 500 is what a clock may
 be off at most in RFC 5905 (MAXFREQ, from memory).
 """
 
@@ -53,6 +53,8 @@ class ClockMap(Struct, frozen=True, kw_only=True):
     """The marks, by bench time; empty for a start read off the camera's clock."""
     fit: Fit | None = None
     """How the line was found; None where it is an offset alone."""
+    camera: str = ""
+    """What other clips of its camera lent it, in words: its offset, its drift; empty for nothing."""
 
     def clip(self, bench: float) -> float:
         """Seconds in the clip at a bench time."""
@@ -151,7 +153,10 @@ def _drift_doubts(found: ClockMap) -> list[str]:
             "a player that shows time, not frames."
         )
     elif abs(found.drift) > MOST_DRIFT:
-        said.append(f"No clock drifts by {ppm:+.0f} ppm: a clap was misread in the clip, or is another clap.")
+        said.append(
+            f"No clock drifts by {ppm:+,.0f} ppm (cameras keep within 100): a clap was misread in the clip, or "
+            "is another clap."
+        )
     if len(found.pairs) == 2 and FRAME_SECONDS / span > MOST_DRIFT / 2:
         off = FRAME_SECONDS / span * 3600
         said.append(
@@ -159,6 +164,18 @@ def _drift_doubts(found: ClockMap) -> list[str]:
             f"by {off:.1f} s. Clap at the start and near the end."
         )
     return said
+
+
+def impossible(found: ClockMap) -> str:
+    """Why no camera can have this clock, with what to check; empty where one can.
+
+    A clap typed and seen half a second apart is no reason: it hides a drift between marks that are near.
+    """
+    if found.fit is None:
+        return ""
+    span = found.pairs[-1].bench - found.pairs[0].bench
+    slack = 1.0 if any(pair.clip == int(pair.clip) for pair in found.pairs) else 0.5
+    return " ".join(doubts(found)) if abs(found.drift) * span > MOST_DRIFT * span + slack else ""
 
 
 def _residual_doubts(found: ClockMap) -> list[str]:
@@ -200,9 +217,9 @@ def how_found(found: ClockMap) -> str:
     """
     marks = len(found.pairs)
     if not marks:
-        return "by the start that the camera's clock gave"
+        return f"by the start that the camera's clock gave{found.camera and f', {found.camera}'}"
     if found.fit is None:
-        return f"by {found.pairs[0].mark or 'one mark'} alone, so its drift is not known"
+        return f"by {found.pairs[0].mark or 'one mark'} alone, {found.camera or 'so its drift is not known'}"
     ppm = f"drift {found.drift * 1e6:+.1f} ppm"
     if found.fit.freedom == 0:
         return f"fitted through two marks, {ppm}; a third would show how good the fit is"
