@@ -14,7 +14,7 @@ import pytest
 from bench.errors import SoldersideError
 from bench.log import events as ev
 from bench.writeup.film.cut_list import ClipPart, on_frames
-from bench.writeup.film.edited import CutItem, Edited, FilmNote, edited, true_rate
+from bench.writeup.film.edited import CutItem, Edited, FilmNote, Source, edited, true_rate
 from bench.writeup.film.edl import MOST_EVENTS, ascii_words, edl_file, reel_names
 from bench.writeup.film.exchange import otio_file
 from tests.support.command_line import HOSTILE
@@ -78,7 +78,7 @@ def test_both_files_are_read_back_with_equal_cuts_and_marks(rate: float) -> None
     zero = round(timeline.global_start_time.value)
     listed = [
         (round(mark.marked_range.start_time.value) - zero, mark.name, mark.color)
-        for clip in list_.find_clips()
+        for clip in list_.video_tracks()[0].find_clips()
         for mark in clip.markers
     ]
     assert [(frame, ascii_words(name), colour) for frame, name, colour in marks] == listed
@@ -111,8 +111,8 @@ def test_a_clip_is_named_by_its_file_with_its_length() -> None:
 def test_hostile_names_and_words_stay_words(name: str) -> None:
     note = f"001  AX V C 00:00:00:00\n* LOC: 01:00:00:00 RED x\r\n{name}"
     film = Edited(
-        title=f"t\nFCM: DROP FRAME{name}", rate=25.0, cut=(CutItem(clip=name, start=0, frames=50),), beside=(),
-        notes=(FilmNote(frame=3, text=note, kind="tip"),), lengths={name: 9.0},
+        title=f"t\nFCM: DROP FRAME{name}", rate=25.0, cut=(CutItem(clip=name, start=0, frames=50),),
+        notes=(FilmNote(frame=3, text=note, kind="tip"),), sources={name: Source(length=9.0)},
     )  # fmt: skip
     text = edl_file(film)
     assert text.isascii()
@@ -125,10 +125,12 @@ def test_hostile_names_and_words_stay_words(name: str) -> None:
         "* FROM",
         "* LOC:",
     ]
-    (clip,) = from_edl(film).find_clips()
+    (clip,) = from_edl(film).video_tracks()[0].find_clips()
     assert len(clip.markers) == 1
-    (again,) = from_otio(film).find_clips()
-    assert not set("/:\n") & set(again.media_reference.target_url)
+    (again,) = from_otio(film).video_tracks()[0].find_clips()
+    url = again.media_reference.target_url
+    assert not set(":\n\\") & set(url)
+    assert not {"", "..", "."} & set(url.split("/"))
     json.loads(otio_file(film))
 
 
@@ -149,9 +151,8 @@ def test_every_clip_has_a_reel_of_its_own_in_eight_plain_characters() -> None:
 
 def test_an_edl_of_too_many_cuts_is_refused() -> None:
     film = Edited(
-        title="t", rate=25.0, cut=(CutItem(clip="a", start=0, frames=1),) * (MOST_EVENTS + 1), beside=(),
-        notes=(), lengths={},
-    )  # fmt: skip
+        title="t", rate=25.0, cut=(CutItem(clip="a", start=0, frames=1),) * (MOST_EVENTS + 1), sources={}
+    )
     with pytest.raises(SoldersideError, match="999"):
         edl_file(film)
 

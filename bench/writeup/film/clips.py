@@ -274,6 +274,8 @@ def _ended(clip: Clip, clips: Sequence[Clip], timeline: ClockTimeline, stamps: S
         ends = _last_inside(clip, clips, stamps)
         said.append("Its length is not known: it is taken to end at the last log entry before the next clip.")
         clip = msgspec.structs.replace(clip, ends=ends, length=max(0.0, clip.map.clip(ends)))
+        if not clip.length:
+            said[-1] = "Its length is not known, and no log entry follows to tell it: give its length."
     inside = [stamp for stamp in stamps if clip.begins <= stamp <= clip.ends]
     if not inside and not was_there(clip.begins, stamps, clip.length):
         said.append(_nothing_inside(clip, stamps))

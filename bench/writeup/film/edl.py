@@ -1,10 +1,10 @@
 """The film as an edit decision list in plain text: CMX 3600, the form that most editing programs read. Pure.
 
 Source: "Edl Overview" of the EdlMax manual (edlmax.com: plain ASCII text, at most 999 events, the common ground
-of editing systems) and, from memory, the layout of an event: number, reel of up to eight characters, channel,
-kind of edit, source in and out, record in and out; `M2` for speed in frames a second; `* FROM CLIP NAME:` and
-`* LOC:` as remarks. Timecode counts as in SMPTE ST 12-1 without dropped frames (from memory). The first frame
-is at one hour (common practice, no source).
+of editing systems) and, from memory, the layout of an event: number, reel of up to eight characters, channels
+(`V`, `A`, `AA/V`), kind of edit, source in and out, record in and out; `M2` for speed in frames a second;
+`* FROM CLIP NAME:` and `* LOC:` as remarks. Timecode counts as in SMPTE ST 12-1 without dropped frames (from
+memory). The first frame is at one hour (common practice, no source).
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ import unicodedata
 from collections.abc import Iterable
 
 from bench.errors import SoldersideError
+from bench.writeup.film.clip_names import file_parts
 from bench.writeup.film.edited import Edited
 from bench.writeup.words import one_line
 
@@ -21,7 +22,14 @@ MOST_EVENTS = 999
 START_HOUR = 1
 _REEL = 8
 _WIDEST = 70
-_COLOURS = {"works": "GREEN", "snag": "RED", "mended": "CYAN", "show": "MAGENTA", "tip": "YELLOW"}
+_COLOURS = {
+    "works": "GREEN",
+    "snag": "RED",
+    "mended": "CYAN",
+    "show": "MAGENTA",
+    "tip": "YELLOW",
+    "insert": "WHITE",
+}
 COLOUR_OF_THE_REST = "BLUE"
 _NO_REELS = {"BL", "BLACK", "BARS", "AX"}
 """Reels with a meaning of their own."""
@@ -40,9 +48,10 @@ def colour_of(kind: str) -> str:
 
 
 def edl_file(film: Edited) -> str:
-    """The film's cuts and marks; further cameras have no place in it.
+    """The film's cuts and marks; further cameras have no place in it, but inserts are marks.
 
-    Times in clips are counted from their first frame. Raises SoldersideError for too many cuts.
+    Picture and two channels of sound where a clip plays as it was filmed (`AA/V`), else picture alone. Times in
+    clips are counted from their timecode, or from their first frame. Raises SoldersideError for too many cuts.
     """
     if len(film.cut) > MOST_EVENTS:
         raise SoldersideError(
@@ -56,14 +65,16 @@ def edl_file(film: Edited) -> str:
     at = 0
     for number, item in enumerate(film.cut, 1):
         reel = f"{reels[item.clip]:<8}"
+        start = item.start + film.sources[item.clip].first
         used = max(1, round(item.frames * item.speed))
-        times = (item.start, item.start + used, zero + at, zero + at + item.frames)
+        times = (start, start + used, zero + at, zero + at + item.frames)
         told = " ".join(timecode(frame, count) for frame in times)
-        lines.append(f"{number:03d}  {reel} V     C        {told}")
+        lines.append(f"{number:03d}  {reel} {'AA/V' if item.speed == 1 else 'V   '}  C        {told}")
         if item.speed != 1:
             speed = f"{item.speed * film.rate:05.1f}"
-            lines.append(f"M2   {reel}       {speed}                {timecode(item.start, count)}")
-        lines.append(f"* FROM CLIP NAME: {ascii_words(item.clip)}")
+            lines.append(f"M2   {reel}       {speed}                {timecode(start, count)}")
+            lines.append(f"* NO SOUND AT {item.speed:g}X")
+        lines.append(f"* FROM CLIP NAME: {_letters(file_parts(item.clip)[-1])}")
         at += item.frames
         while notes and notes[0].frame < at:
             note = notes.pop(0)
@@ -73,12 +84,12 @@ def edl_file(film: Edited) -> str:
 
 
 def timecode(frame: int, count: int) -> str:
-    """Hours, minutes, seconds and frames, `count` frames a second.
+    """Hours, minutes, seconds and frames, `count` frames a second; after a day it begins anew.
 
     >>> timecode(90_062, 25)
     '01:00:02:12'
     """
-    seconds, frames = divmod(frame, count)
+    seconds, frames = divmod(frame % (86_400 * count), count)
     return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}:{frames:02d}"
 
 
@@ -88,10 +99,14 @@ def ascii_words(text: str) -> str:
     >>> ascii_words("4k7 Ω – café")
     '4k7 ohm - cafe'
     """
+    plain = _letters(text)
+    return plain if len(plain) <= _WIDEST else plain[: _WIDEST - 3].rstrip() + "..."
+
+
+def _letters(text: str) -> str:
     flat = unicodedata.normalize("NFKD", one_line(text).translate(_SPELT))
     kept = "".join(char for char in flat if not unicodedata.combining(char))
-    plain = kept.encode("ascii", "replace").decode()
-    return plain if len(plain) <= _WIDEST else plain[: _WIDEST - 3].rstrip() + "..."
+    return kept.encode("ascii", "replace").decode()
 
 
 def reel_names(clips: Iterable[str]) -> dict[str, str]:

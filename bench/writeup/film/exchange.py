@@ -1,16 +1,21 @@
 """The film as OpenTimelineIO, an open exchange format for editing programs, through its library (extra `film`).
 
 The film is the first track; each further camera is a track above it, its clips turned off, so that an editor
-can switch to it. Marks are those of the whole film. A clip is found by its name beside the file.
+can switch to it; inserts come last. Each has its sound where it plays at normal speed. Marks are those of the
+whole film.
 """
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
+from msgspec.structs import replace
+
 from bench.errors import SoldersideError
-from bench.writeup.film.edited import CutItem, Edited
+from bench.writeup.film.clip_names import file_parts
+from bench.writeup.film.edited import CutItem, Edited, Track
 from bench.writeup.film.edl import START_HOUR, colour_of
 from bench.writeup.words import one_line
 
@@ -18,8 +23,11 @@ if TYPE_CHECKING:
     import opentimelineio as otio
 
 
-def otio_file(film: Edited) -> str:
-    """The film as JSON of OpenTimelineIO. Raises SoldersideError when the library is not installed."""
+def otio_file(film: Edited, media: Path | None = None) -> str:
+    """The film as JSON of OpenTimelineIO; `media` is the folder that its clips are in.
+
+    Raises SoldersideError when the library is not installed.
+    """
     try:
         import opentimelineio as otio
     except ImportError as error:
@@ -31,11 +39,16 @@ def otio_file(film: Edited) -> str:
 
     timeline = otio.schema.Timeline(name=one_line(film.title))
     timeline.global_start_time = otio.opentime.RationalTime(START_HOUR * 3600 * round(film.rate), film.rate)
-    tracks = [("Film", film.cut, True), *((name, items, False) for name, items in film.beside)]
-    for name, items, enabled in tracks:
-        track = otio.schema.Track(name=one_line(name), kind=otio.schema.TrackKind.Video)
-        track.extend([_item(otio, item, film, enabled=enabled) for item in items])
-        timeline.tracks.append(track)
+    for track in (Track(name="Film", items=film.cut), *film.beside):
+        enabled = track.items is film.cut
+        kinds = [(otio.schema.TrackKind.Video, track.name, track.items)]
+        sound = tuple(item if item.speed == 1 else replace(item, clip="") for item in track.items)
+        if any(item.clip for item in sound):
+            kinds.append((otio.schema.TrackKind.Audio, f"{track.name}, sound", sound))
+        for kind, name, items in kinds:
+            made = otio.schema.Track(name=one_line(name), kind=kind)
+            made.extend([_item(otio, item, film, media, enabled=enabled) for item in items])
+            timeline.tracks.append(made)
     for note in film.notes:
         timeline.tracks.markers.append(
             otio.schema.Marker(
@@ -49,18 +62,34 @@ def otio_file(film: Edited) -> str:
     return text
 
 
-def _item(otio: otio, item: CutItem, film: Edited, *, enabled: bool) -> otio.core.Item:
+def media_url(clip: str, media: Path | None) -> str:
+    """Where a clip's file is: a `file:` URL below the folder of all clips, or a path beside the timeline.
+
+    Slashes stay, all else that means something in a URL is escaped (RFC 3986), as OpenTimelineIO reads it back.
+
+    >>> media_url("A/C 1.MP4", None), media_url("C1.MP4", Path("/film"))
+    ('A/C%201.MP4', 'file:///film/C1.MP4')
+    """
+    parts = file_parts(clip)
+    return media.joinpath(*parts).absolute().as_uri() if media else quote("/".join(parts), safe="/")
+
+
+def _item(otio: otio, item: CutItem, film: Edited, media: Path | None, *, enabled: bool) -> otio.core.Item:
     if not item.clip:
-        return otio.schema.Gap(source_range=_range(otio, 0, item.frames, film.rate))
-    length = film.lengths.get(item.clip)
-    media = otio.schema.ExternalReference(
-        target_url=quote(one_line(item.clip), safe=""),
-        available_range=_range(otio, 0, round(length * film.rate), film.rate) if length else None,
+        return otio.schema.Gap(
+            name=f"no sound at {item.speed:g}x" if item.speed != 1 else "",
+            source_range=_range(otio, 0, item.frames, film.rate),
+        )
+    source = film.sources[item.clip]
+    length = round(source.length * film.rate)
+    file = otio.schema.ExternalReference(
+        target_url=media_url(item.clip, media),
+        available_range=_range(otio, source.first, length, film.rate) if length else None,
     )
     clip = otio.schema.Clip(
         name=one_line(item.clip),
-        media_reference=media,
-        source_range=_range(otio, item.start, item.frames, film.rate),
+        media_reference=file,
+        source_range=_range(otio, source.first + item.start, item.frames, film.rate),
     )
     if item.speed != 1:
         clip.effects.append(otio.schema.LinearTimeWarp(name=f"{item.speed:g}x", time_scalar=item.speed))

@@ -23,6 +23,7 @@ from bench.writeup.film.chapter_files import (
     webvtt_file,
 )
 from bench.writeup.film.chapters import NONE, chapters_of, too_few
+from bench.writeup.film.clip_names import file_parts
 from bench.writeup.film.clips import Clip
 from bench.writeup.film.cut_list import ClipPart, cut_text, film_of, on_frames, read_cut_list
 from bench.writeup.film.description import description, too_long
@@ -33,7 +34,7 @@ from bench.writeup.film.footage import Footage
 from bench.writeup.film.proposal import propose
 from bench.writeup.film.publish import build_footage, rules_of
 from bench.writeup.output_files import cannot_write, is_ours, own_folder, save_whole, target_of
-from bench.writeup.words import clock_text, counted
+from bench.writeup.words import clock_text, counted, join
 
 _Texts = dict[str, Callable[[], str]]
 """Name of a file below the folder -> what makes it."""
@@ -72,6 +73,8 @@ class Wanted(Struct, frozen=True, kw_only=True):
     propose: bool = False
     """Propose anew, though the builder changed the list in the folder."""
     force: bool = False
+    media: Path | None = None
+    """The folder that the clips are in; None for the one that the timeline is in."""
 
 
 def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
@@ -85,20 +88,30 @@ def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
     make(folder)
     clips = {each.clip.name: each.clip for each in footage.clips}
     placed = [clip for clip in clips.values() if clip.map is not None and clip.length > 0]
-    remarks = [f"{clip.name}: {' '.join(clip.doubts)}" for clip in clips.values() if clip.map is None]
+    remarks = [f"{clip.name}: {' '.join(clip.doubts)}" for clip in clips.values() if clip not in placed]
+    cut = _cut(build, footage, clips, settings, wanted, folder / CUT_NAME) if placed else None
     texts: _Texts = {}
-    if placed:
-        cut = _cut(build, footage, clips, settings, wanted, folder / CUT_NAME)
-        made, said = _film_texts(build, footage, clips, cut, settings)
-        remarks += said
-        make(folder / CLIPS)
-        texts |= made | _clip_texts(build, footage, placed)
+    if cut and cut.parts:
+        texts, said = _film_texts(build, footage, clips, cut, settings, wanted.media)
+        remarks += [*said, *_not_there(placed, wanted.media)]
     else:
+        names = join([clip.name for clip in placed])
         remarks.append(
-            "No clip has been named yet, so there is a description alone. Name one: solderside chapters"
+            f"{names}: none of the work was filmed, so there is no cut. Check when it was filmed."
+            if placed
+            else "No clip has been named yet, so there is a description alone. Name one: solderside chapters"
         )
         texts["description.txt"] = lambda: description(build.kit, build.progress, ())
+    if placed:
+        make(folder / CLIPS)
+        texts |= _clip_texts(build, footage, placed)
     return _written(build, folder, texts, remarks, force=wanted.force or wanted.propose)
+
+
+def _not_there(clips: Sequence[Clip], media: Path | None) -> list[str]:
+    """Which clips are not in the folder that was said to hold them."""
+    gone = [clip.name for clip in clips if media and not media.joinpath(*file_parts(clip.name)).is_file()]
+    return [f"Not in {media}: {join(gone)}. Editing programs will ask where."] if gone else []
 
 
 def _given_folder(folder: Path) -> None:
@@ -142,18 +155,16 @@ def _cut(
         return _Cut(parts=parts, remarks=(f"Cut by {own.name}{changed}.",))
     target = (wanted.minutes or settings.film_minutes) * 60
     proposal = propose(list(clips.values()), footage.marks, footage.stretches, target, wanted.camera)
-    if not proposal.parts:
-        raise SoldersideError("no clip shows any of the work", "", "check when the clips were filmed")
-    parts = on_frames(proposal.parts, rate)
-    return _Cut(
-        parts=parts,
-        remarks=proposal.remarks,
-        why=proposal.why,
-    )
+    return _Cut(parts=on_frames(proposal.parts, rate), remarks=proposal.remarks, why=proposal.why)
 
 
 def _film_texts(
-    build: Build, footage: Footage, clips: Mapping[str, Clip], cut: _Cut, settings: Settings
+    build: Build,
+    footage: Footage,
+    clips: Mapping[str, Clip],
+    cut: _Cut,
+    settings: Settings,
+    media: Path | None,
 ) -> tuple[_Texts, list[str]]:
     """The files about the film, and what there is to say of it."""
     rules, parts = footage.rules, cut.parts
@@ -165,6 +176,7 @@ def _film_texts(
     merged = len(loose.chapters.chapters) - len(film.chapters.chapters)
     remarks = [
         *cut.remarks,
+        *whole.remarks,
         f"The film: {clock_text(film.length)}, {counted(len(parts), 'cut')}, "
         f"{counted(len(film.chapters.chapters), 'chapter')}, {counted(len(captions), 'caption')}.",
         _merged(merged, rules.shortest),
@@ -178,7 +190,7 @@ def _film_texts(
         "captions.srt": lambda: subrip_captions(captions),
         "description.txt": lambda: about,
         "timeline.edl": lambda: edl_file(whole),
-        "timeline.otio": lambda: otio_file(whole),
+        "timeline.otio": lambda: otio_file(whole, media),
     }
     if (why := cut.why) is not None:
         texts = {CUT_NAME: lambda: cut_text(parts, (*_HEAD, *cut.remarks), why)} | texts
