@@ -66,7 +66,7 @@ def add(add_command: Add) -> None:
     chapters.add_argument("--moments", action="store_true", help="moments worth showing, and where to cut")
     chapters.add_argument("--format", choices=FORMATS, default="text", help="what to print (default: text)")
     chapters.add_argument("--json", action="store_const", const="json", dest="format", help="print JSON")
-    chapters.add_argument("--out", metavar="FILE", help="where to write (default: the terminal)")
+    chapters.add_argument("--out", metavar="FILE", help="where to write (default, and -: the terminal)")
     chapters.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
     _breaks(chapters)
     film = add_command(
@@ -81,6 +81,9 @@ def add(add_command: Add) -> None:
     )
     film.add_argument(
         "--camera", metavar="NAME", default="", help="camera to show where several ran: close for close-1.mov"
+    )
+    film.add_argument(
+        "--media", metavar="DIR", help="the folder with the clips, for editing programs to find them"
     )
     film.add_argument("--cut", metavar="LIST", help="a cut list of your own, in place of a proposal")
     film.add_argument(
@@ -100,6 +103,8 @@ def _film_kit(args: argparse.Namespace) -> int:
 
     if args.minutes is not None and not 0.5 <= args.minutes <= 600:
         args.misuse("--minutes: from 0.5 to 600")
+    if args.out == "-":
+        args.misuse("--out: the film kit is a folder of files, so it cannot go to standard output")
     proposing = {"--minutes": bool(args.minutes), "--camera": bool(args.camera), "--propose": args.propose}
     refuse_idle(args, proposing if args.cut else {}, "is about a proposal, and a cut list is given")
     wanted = Wanted(
@@ -110,6 +115,7 @@ def _film_kit(args: argparse.Namespace) -> int:
         breaks=args.breaks,
         propose=args.propose,
         force=args.force,
+        media=Path(args.media) if args.media else None,
     )
     made = publish_film(_build(args), settings_of(args), wanted)
     for line in made.remarks:
@@ -141,7 +147,7 @@ def _chapters(args: argparse.Namespace) -> int:
     text = _text(args, told, film)
     for line in _remarks(told, film):
         print(plain(line), file=sys.stderr)
-    if args.out:
+    if args.out and args.out != "-":
         from bench.writeup.output_files import save_whole
 
         say(str(save_whole(Path(args.out), text.encode(), build.log.folder, force=args.force).path))

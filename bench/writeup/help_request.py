@@ -16,7 +16,7 @@ from bench.log.unit_names import unit_words
 from bench.parts.designators import shorten
 from bench.plan.plan import PART_ACTIONS, Plan
 from bench.suspects.symptom import out_readings, told, verdict_of
-from bench.writeup.readings import too_close, with_unit
+from bench.writeup.readings import overridden_checks, too_close, with_unit
 from bench.writeup.shortage import missing
 from bench.writeup.words import counted, one_line, place, sentence, with_part
 
@@ -96,12 +96,8 @@ def _logged(plan: Plan, progress: Progress, meter: Mapping[str, object] | None) 
 
 def _not_met(plan: Plan, progress: Progress, known: Container[str]) -> Iterator[str]:
     """Checks that were overridden without a reading that is out, with the reason, unless met since."""
-    checks = {step.key: step.value for step in plan.steps}
-    met = {each.step: each.n for each in progress.readings if each.verdict == "in"}
-    for each in progress.holds_overridden:
-        check = checks.get(each.step, "")
-        overridden = each.about == "check" and not too_close(each, progress.readings)
-        if check and overridden and each.step not in known and met.get(each.step, 0) < each.n:
+    for each, check in overridden_checks(plan, progress):
+        if each.step not in known:
             yield f"{check}: not met ({each.reason})"
 
 

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from functools import lru_cache
 
 from bench.errors import SoldersideError
 from bench.log.events import HoldOverridden, ReadingTaken
+from bench.log.progress import Progress
 from bench.measure.verdict.meter_input import read_against
 from bench.parts.expectation import parse_expectation, show_amount
+from bench.plan.plan import Plan
 from bench.writeup.words import one_line
 
 _PLAIN = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
@@ -38,6 +40,17 @@ def with_unit(text: str, expect: str) -> str:
     if reading.bare and _PLAIN.fullmatch(text):
         return f"{text} {show_amount(Decimal(1), reading.unit).split()[-1]}"
     return reading.words
+
+
+def overridden_checks(plan: Plan, progress: Progress) -> Iterator[tuple[HoldOverridden, str]]:
+    """What was overridden and with which check, where that was not met since, oldest first."""
+    checks = {step.key: step.value for step in plan.steps}
+    met = {each.step: each.n for each in progress.readings if each.verdict == "in"}
+    for each in progress.holds_overridden:
+        check = checks.get(each.step, "")
+        overridden = each.about == "check" and not too_close(each, progress.readings)
+        if check and overridden and met.get(each.step, 0) < each.n:
+            yield each, check
 
 
 def too_close(passed: HoldOverridden, readings: Iterable[ReadingTaken]) -> bool:

@@ -17,7 +17,7 @@ from bench.cli.help import topic_text
 from bench.log.file import LOG_NAME
 from bench.session.build import Build
 from bench.session.folders import open_build
-from bench.settings import Settings
+from bench.settings import Settings, shipped_kits_folder
 from bench.ui.commands import Keymap
 from bench.writeup.film.description import description, too_long
 from tests.support.command_line import HOSTILE, assert_inert, data_from
@@ -428,7 +428,7 @@ def test_wrong_use_of_the_film_kit_is_exit_code_2(data: Path, arguments: list[st
 def test_the_description_of_a_deadly_kit_begins_with_its_caution(data: Path) -> None:
     build = open_build(data, NAME, Settings(), HandClock(utc=1_927_900_000.0))
     kit = replace(build.kit, hazards=("mains", "stored charge"), about="<b>A lamp</b>", tools=("iron", "iron"))
-    text = description(kit, build.progress, ())
+    text = description(kit, build.plan, build.progress, ())
     build.log.close()
     lines = text.splitlines()
     assert lines[2].startswith("CAUTION: Mains and stored charge: this kit can kill.")
@@ -438,6 +438,22 @@ def test_the_description_of_a_deadly_kit_begins_with_its_caution(data: Path) -> 
     assert "licensed" in text
     assert too_long(text) == ""
     assert "5,000" in too_long("x" * 5001)
+
+
+def test_the_description_names_each_check_that_was_overridden(own_data: Path) -> None:
+    kit = shipped_kits_folder() / "first-evening-metronome.yaml"
+    build = open_build(own_data, str(kit), Settings(), HandClock(utc=1_927_900_000.0))
+    build.opened()
+    while not build.view().wants_reading:
+        build.done()
+    assert "Overridden" not in description(build.kit, build.plan, build.progress, ())
+    step = build.next_step
+    assert step is not None
+    build.override_hold("no <meter> that evening")
+    text = description(build.kit, build.plan, build.progress, ())
+    build.close()
+    assert f"\nOverridden here, not met: make these checks in your own build\n- {step.stage}" in text
+    assert f": {step.value} (no ‹meter› that evening)\n" in text
 
 
 def test_clips_whose_names_no_list_can_hold_still_get_their_captions(
@@ -460,7 +476,7 @@ def test_what_only_the_builder_can_say_stands_in_the_description(data: Path) -> 
         ("tools", "a 30 W iron"), ("thanks", "the neighbour with the scope"),
     ):  # fmt: skip
         build.note(text, mark)
-    text = description(build.kit, build.progress, ())
+    text = description(build.kit, build.plan, build.progress, ())
     build.close()
     for line in (
         "It sings ‹loudly›.", "- Sort the bag first", "- Next time: buy flux", "- a 30 W iron",

@@ -6,13 +6,16 @@ import json
 import re
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import opentimelineio as otio
 import pytest
+from msgspec.structs import replace
 
 from bench.errors import SoldersideError
 from bench.log import events as ev
+from bench.log.clock import stamp_text, utc_seconds
 from bench.writeup.film.cut_list import ClipPart, on_frames
 from bench.writeup.film.edited import CutItem, Edited, FilmNote, Source, edited, true_rate
 from bench.writeup.film.edl import MOST_EVENTS, ascii_words, edl_file, reel_names
@@ -103,6 +106,116 @@ def test_a_clip_is_named_by_its_file_with_its_length() -> None:
     clip = from_otio(a_film(25.0)).video_tracks()[0][0]
     assert clip.media_reference.target_url == "close-1.mov"
     assert clip.media_reference.available_range.duration.to_seconds() == 600
+
+
+@pytest.mark.parametrize("rate", [25.0, 29.97])
+def test_sound_goes_with_what_plays_at_normal_speed_and_is_nowhere_else(rate: float) -> None:
+    film = a_film(rate)
+    picture = [(at, item.frames) for at, item in placed(film.cut) if item.speed == 1]
+    timeline = from_otio(film)
+    assert [track.name for track in timeline.audio_tracks()] == ["Film, sound", "wide-1.mov, sound"]
+    heard = timeline.audio_tracks()[0]
+    assert [
+        (round(heard.range_of_child(clip).start_time.value), round(clip.duration().value))
+        for clip in heard.find_clips()
+    ] == picture
+    assert [gap.name for gap in heard if isinstance(gap, otio.schema.Gap)] == [
+        "no sound at 16x",
+        "no sound at 8x",
+    ]
+    list_ = from_edl(film)
+    for sound in list_.audio_tracks():  # AA/V: two channels
+        assert [round(clip.duration().value) for clip in sound.find_clips()] == [each[1] for each in picture]
+    assert len(list_.audio_tracks()) == 2
+    assert edl_file(film).count("* NO SOUND AT") == 2
+
+
+def placed(items: Sequence[CutItem]) -> list[tuple[int, CutItem]]:
+    at, found = 0, []
+    for item in items:
+        found.append((at, item))
+        at += item.frames
+    return found
+
+
+def test_source_times_count_from_the_timecode_that_the_camera_stamped() -> None:
+    film = replace(
+        a_film(25.0), sources={"close-1.mov": Source(length=600.0, first=90_062), "wide-1.mov": Source()}
+    )
+    first = from_otio(film).video_tracks()[0][0]
+    assert first.source_range.start_time.to_timecode() == "01:00:02:12"
+    assert first.media_reference.available_range.start_time.value == 90_062
+    assert from_edl(film).video_tracks()[0][0].source_range.start_time.to_timecode() == "01:00:02:12"
+    assert from_edl(film).video_tracks()[0][2].source_range.start_time.to_timecode() == "00:05:00:13"
+
+
+def test_two_files_of_one_name_are_found_in_their_folders_and_kept_apart(tmp_path: Path) -> None:
+    names = ("A/C 01.MP4", "B/C 01.MP4")
+    film = Edited(
+        title="t", rate=25.0, sources={name: Source(length=9.0) for name in names},
+        cut=tuple(CutItem(clip=name, start=0, frames=50) for name in names),
+    )  # fmt: skip
+    for name in names:
+        (tmp_path / name).parent.mkdir()
+        (tmp_path / name).write_text("")
+    timeline = otio.adapters.read_from_string(otio_file(film, tmp_path), "otio_json")
+    urls = [clip.media_reference.target_url for clip in timeline.video_tracks()[0]]
+    assert [Path(otio.url_utils.filepath_from_url(url)) for url in urls] == [tmp_path / name for name in names]
+    beside = from_otio(film).video_tracks()[0]
+    assert [otio.url_utils.filepath_from_url(clip.media_reference.target_url) for clip in beside] == list(names)
+    lines = edl_file(film).splitlines()
+    assert [line for line in lines if "CLIP NAME" in line] == ["* FROM CLIP NAME: C 01.MP4"] * 2
+    assert [line.split()[1] for line in lines if line[:3].isdecimal()] == ["AC01", "BC01"]
+
+
+def test_clips_that_the_cut_has_no_such_time_for_are_inserts_with_a_mark() -> None:
+    bench = opened_and_clapped()
+    bench.do(DIODES, 600)
+    bench.do(RESISTORS, 600)
+    clapped = utc_seconds(bench.events[1].at) or 0.0
+    for name, start, length in (
+        ("close-1.mov", 0.0, 1300.0), ("wide.mov", 100.0, 900.0), ("phone-1.mp4", 300.0, 40.0),
+        ("phone-2.mp4", 310.0, 30.0), ("phone-3.mp4", 900.0, 20.0), ("unboxing.mp4", -500.0, 60.0),
+        ("last.mp4", 5000.0, 10.0),
+    ):  # fmt: skip
+        bench.add(
+            ev.ClipNamed,
+            1.0,
+            clip=name,
+            claps=((1, -start),) if start <= 0 else (),
+            length=length,
+            starts=stamp_text(clapped + start) if start > 0 else "",
+        )
+    found = footage(bench)
+    clips = {each.clip.name: each.clip for each in found.clips}
+    parts = (
+        ClipPart(clip="close-1.mov", start=0, end=800, speed=16.0),
+        ClipPart(clip="close-1.mov", start=895, end=910),
+        ClipPart(clip="close-1.mov", start=910, end=1200, speed=8.0),
+    )
+    film = edited("t", on_frames(parts, 25.0), clips, found.marks, 25.0)
+    beside = {track.name: [item for item in placed(track.items) if item[1].clip] for track in film.beside}
+    assert [(at, each.start, each.frames) for at, each in beside["wide.mov"]] == [
+        (157, 12, 1093), (1250, 19_875, 375), (1625, 20_250, 281),
+    ]  # fmt: skip
+    assert ("phone-3.mp4", 250) in [(each.clip, each.frames) for _, each in beside["phone-1.mp4"]]
+    inserts = [
+        (at / 25, each.clip, each.frames, each.speed)
+        for name in beside
+        if name.startswith("Inserts")
+        for at, each in beside[name]
+    ]
+    total = sum(item.frames for item in film.cut) / 25
+    assert sorted(inserts) == [
+        (0.0, "unboxing.mp4", 1500, 1.0), (pytest.approx(300 / 16, abs=0.1), "phone-1.mp4", 1000, 1.0),
+        (pytest.approx(310 / 16, abs=0.1), "phone-2.mp4", 750, 1.0), (total - 10, "last.mp4", 250, 1.0),
+    ]  # fmt: skip
+    assert [note.text for note in film.notes if note.kind == "insert"] == [
+        "Insert: unboxing.mp4 (1:00)", "Insert: phone-1.mp4 (0:40)", "Insert: phone-2.mp4 (0:30)",
+        "Insert: last.mp4 (0:10)",
+    ]  # fmt: skip
+    said = " ".join(film.remarks)
+    assert all(name in said for name in clips if name != "close-1.mov")
 
 
 @pytest.mark.parametrize(

@@ -169,12 +169,13 @@ def _drift_doubts(found: ClockMap) -> list[str]:
 def impossible(found: ClockMap) -> str:
     """Why no camera can have this clock, with what to check; empty where one can.
 
-    A clap typed and seen half a second apart is no reason: it hides a drift between marks that are near.
+    A clap typed and seen half a second apart, or read to the second alone, is no reason: between marks that are
+    near it makes much of a drift.
     """
     if found.fit is None:
         return ""
     span = found.pairs[-1].bench - found.pairs[0].bench
-    slack = 1.0 if any(pair.clip == int(pair.clip) for pair in found.pairs) else 0.5
+    slack = 1.0 if all(pair.clip == int(pair.clip) for pair in found.pairs) else 0.5
     return " ".join(doubts(found)) if abs(found.drift) * span > MOST_DRIFT * span + slack else ""
 
 

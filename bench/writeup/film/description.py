@@ -12,9 +12,11 @@ from bench.kit.kit import Kit
 from bench.log.afterwords import afterwords
 from bench.log.progress import Progress
 from bench.plan.default_checks import hazard_cautions
+from bench.plan.plan import Plan
 from bench.writeup import words
 from bench.writeup.film.chapter_files import plain_list, plain_words
 from bench.writeup.film.chapters import Chapter
+from bench.writeup.readings import overridden_checks
 
 _ABOUT = {"who": "Built by", "cost": "What it cost", "links": "Links", "thanks": "Thanks to"}
 MOST = 5_000
@@ -26,7 +28,7 @@ _BENCH = (
 )
 
 
-def description(kit: Kit, progress: Progress, chapters: Sequence[Chapter]) -> str:
+def description(kit: Kit, plan: Plan, progress: Progress, chapters: Sequence[Chapter]) -> str:
     """The text for one film; `chapters` are those of that film."""
     danger = danger_of(kit)
     tips = [note.text for note in progress.notes if note.mark == "tip"]
@@ -47,6 +49,7 @@ def description(kit: Kit, progress: Progress, chapters: Sequence[Chapter]) -> st
         f"CAUTION: {plain_words(danger.warning)}\n" if danger.warning else "",
         plain_words(f"{words.sentence(kit.about)} {_how_it_went(kit, progress)}") + "\n",
         f"{plain_words(said['verdict'])}\n" if said.get("verdict") else "",
+        _overridden(plan, progress),
         f"Chapters\n{plain_list(chapters)}" if chapters else "",
         _list("Tools", (*kit.tools, said.get("tools", ""))),
         _list("Corrections to the kit's documents", errata),
@@ -58,6 +61,15 @@ def description(kit: Kit, progress: Progress, chapters: Sequence[Chapter]) -> st
         _list("Cautions", (*hazard_cautions(danger), *_BENCH)),
     ]
     return "\n".join(filter(None, blocks))
+
+
+def _overridden(plan: Plan, progress: Progress) -> str:
+    """The checks that nobody has seen met, with why: who builds by the film is to make them."""
+    checks = dict.fromkeys(
+        f"{words.place(each.hold, each.board)}: {check} ({each.reason})"
+        for each, check in overridden_checks(plan, progress)
+    )
+    return _list("Overridden here, not met: make these checks in your own build", checks)
 
 
 def too_long(text: str) -> str:

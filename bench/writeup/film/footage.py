@@ -31,6 +31,9 @@ from bench.writeup.film.marks import FilmMark, marks_of
 from bench.writeup.film.stretches import Stretch, stretches_of
 from bench.writeup.moments import Calendar
 
+A_FILM = 60.0
+"""Seconds for each chapter that a site asks for: a shorter clip is no video by itself."""
+
 
 class Filmed(Struct, frozen=True, kw_only=True):
     """One clip with what is in it."""
@@ -113,7 +116,7 @@ def about_clip(filmed: Filmed) -> list[str]:
     """How a clip's clock was found, and what is doubtful about it, in sentences."""
     clip = filmed.clip
     said = [f"Clip clock: {how_found(clip.map)}."] if clip.map is not None else []
-    room = clip.length >= filmed.rules.fewest * filmed.rules.shortest
+    room = clip.length >= filmed.rules.fewest * max(filmed.rules.shortest, A_FILM)
     few = too_few(filmed.chapters.chapters, filmed.rules) if clip.map is not None and room else ""
     return [*said, *clip.doubts, *filmed.chapters.remarks, *([few] if few else [])]
 

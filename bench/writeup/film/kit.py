@@ -101,7 +101,7 @@ def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
             if placed
             else "No clip has been named yet, so there is a description alone. Name one: solderside chapters"
         )
-        texts["description.txt"] = lambda: description(build.kit, build.progress, ())
+        texts["description.txt"] = lambda: description(build.kit, build.plan, build.progress, ())
     if placed:
         make(folder / CLIPS)
         texts |= _clip_texts(build, footage, placed)
@@ -172,7 +172,7 @@ def _film_texts(
     loose = film_of(parts, clips, footage.marks, replace(NONE, breaks=rules.breaks))
     captions = captions_in(_spoken(build, footage), parts, clips)
     whole = edited(build.kit.title, parts, clips, footage.marks, true_rate(settings.film_frames))
-    about = description(build.kit, build.progress, film.chapters.chapters)
+    about = description(build.kit, build.plan, build.progress, film.chapters.chapters)
     merged = len(loose.chapters.chapters) - len(film.chapters.chapters)
     remarks = [
         *cut.remarks,
