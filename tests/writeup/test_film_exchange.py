@@ -158,7 +158,7 @@ def test_two_files_of_one_name_are_found_in_their_folders_and_kept_apart(tmp_pat
     for name in names:
         (tmp_path / name).parent.mkdir()
         (tmp_path / name).write_text("")
-    timeline = otio.adapters.read_from_string(otio_file(film, tmp_path), "otio_json")
+    timeline = otio.adapters.read_from_string(otio_file(film, tmp_path.as_uri()), "otio_json")
     urls = [clip.media_reference.target_url for clip in timeline.video_tracks()[0]]
     assert [Path(otio.url_utils.filepath_from_url(url)) for url in urls] == [tmp_path / name for name in names]
     beside = from_otio(film).video_tracks()[0]

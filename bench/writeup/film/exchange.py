@@ -7,7 +7,6 @@ whole film.
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -23,8 +22,8 @@ if TYPE_CHECKING:
     import opentimelineio as otio
 
 
-def otio_file(film: Edited, media: Path | None = None) -> str:
-    """The film as JSON of OpenTimelineIO; `media` is the folder that its clips are in.
+def otio_file(film: Edited, media: str = "") -> str:
+    """The film as JSON of OpenTimelineIO; `media` is the URL of the folder that its clips are in.
 
     Raises SoldersideError when the library is not installed.
     """
@@ -62,19 +61,19 @@ def otio_file(film: Edited, media: Path | None = None) -> str:
     return text
 
 
-def media_url(clip: str, media: Path | None) -> str:
-    """Where a clip's file is: a `file:` URL below the folder of all clips, or a path beside the timeline.
+def media_url(clip: str, media: str) -> str:
+    """Where a clip's file is: a URL below that of the folder of all clips, or a path beside the timeline.
 
     Slashes stay, all else that means something in a URL is escaped (RFC 3986), as OpenTimelineIO reads it back.
 
-    >>> media_url("A/C 1.MP4", None), media_url("C1.MP4", Path("/film"))
+    >>> media_url("A/C 1.MP4", None), media_url("C1.MP4", "file:///film")
     ('A/C%201.MP4', 'file:///film/C1.MP4')
     """
-    parts = file_parts(clip)
-    return media.joinpath(*parts).absolute().as_uri() if media else quote("/".join(parts), safe="/")
+    path = quote("/".join(file_parts(clip)), safe="/")
+    return f"{media.rstrip('/')}/{path}" if media else path
 
 
-def _item(otio: otio, item: CutItem, film: Edited, media: Path | None, *, enabled: bool) -> otio.core.Item:
+def _item(otio: otio, item: CutItem, film: Edited, media: str, *, enabled: bool) -> otio.core.Item:
     if not item.clip:
         return otio.schema.Gap(
             name=f"no sound at {item.speed:g}x" if item.speed != 1 else "",

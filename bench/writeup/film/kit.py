@@ -190,7 +190,7 @@ def _film_texts(
         "captions.srt": lambda: subrip_captions(captions),
         "description.txt": lambda: about,
         "timeline.edl": lambda: edl_file(whole),
-        "timeline.otio": lambda: otio_file(whole, media),
+        "timeline.otio": lambda: otio_file(whole, media.absolute().as_uri() if media else ""),
     }
     if (why := cut.why) is not None:
         texts = {CUT_NAME: lambda: cut_text(parts, (*_HEAD, *cut.remarks), why)} | texts
