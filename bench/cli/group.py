@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -41,7 +43,7 @@ def add(add_command: Add) -> None:
         metavar="LINE",
         action="append",
         default=[],
-        help="a builder: name; minutes of each stage, - for none; stage: what went wrong. "
+        help="a builder: name; minutes of each stage, - for none; stage, step or designator: what went wrong. "
         "Without it lines are read from what is piped in; a builder's later line replaces the earlier one",
     )
     _add_out(lesson, "in `classes` in the data folder")
@@ -90,27 +92,38 @@ def _units(args: argparse.Namespace, first: Build) -> list[UnitDone]:
     ]
 
 
+@contextlib.contextmanager
+def _alone(path: Path) -> Iterator[None]:
+    """While this lasts no other terminal changes a file. Raises SoldersideError where one keeps it too long."""
+    from filelock import FileLock, Timeout
+
+    try:
+        with FileLock(path.with_suffix(".lock"), timeout=10):
+            yield
+    except Timeout:
+        raise SoldersideError("another terminal is writing this file", str(path), "try again") from None
+
+
 def _class(args: argparse.Namespace) -> int:
     """Take results, keep them, and write the page of the class."""
-    from bench.files import make_folder, read_text_file, stands
+    from bench.files import make_folder, read_text_file, stands, write_whole
     from bench.session.folders import slug
     from bench.writeup.class_page import EXAMPLE, class_page, parse_result
     from bench.writeup.sheets.publish import job_of
 
     job = job_of(data_of(args), args.kit, settings_of(args))
-    stages = len(job.plan.stages)
     folder = data_of(args) / "classes"
     make_folder(folder)
     path = folder / f"{slug(job.kit.title)}.txt"
-    kept = read_text_file(path, _MOST_BYTES, "file of results").splitlines() if stands(path) else []
     new = list(args.result)
     if not new and not sys.stdin.isatty():
-        new = [line for line in sys.stdin.read(_MOST_BYTES).splitlines() if line.strip()]
-    results = [parse_result(line, stages) for line in (*kept, *new) if line.strip()]
-    if new:
-        from bench.files import write_whole
-
-        write_whole(path, "".join(f"{line.strip()}\n" for line in (*kept, *new) if line.strip()).encode())
+        new = sys.stdin.read(_MOST_BYTES).splitlines()
+    with _alone(path):
+        kept = read_text_file(path, _MOST_BYTES, "file of results").splitlines() if stands(path) else []
+        lines = [line.strip() for line in (*kept, *new) if line.strip()]
+        results = [parse_result(line, job.plan.stages) for line in lines]
+        if any(map(str.strip, new)):
+            write_whole(path, "".join(f"{line}\n" for line in lines).encode())
     if not results:
         hint = f"give one line for each builder: --result '{EXAMPLE}'"
         raise SoldersideError("no results were given", str(path), hint)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
+import subprocess
+import sys
 from html import unescape
 from pathlib import Path
 
@@ -20,10 +22,12 @@ from bench.settings import Settings, shipped_kits_folder
 from bench.writeup.class_page import parse_result
 from bench.writeup.group_page import UnitDone, cost_words, group_page, odd_one
 from bench.writeup.record_page import months, record_csv, record_page
+from bench.writeup.sheets.publish import job_of
 from bench.writeup.table_page import csv_text
 from tests.support.samples import HandClock
 
 KIT = str(shipped_kits_folder() / "first-evening-metronome.yaml")
+STAGES = job_of(Path(), KIT, Settings()).plan.stages
 
 
 def group(data: Path, clock: HandClock) -> tuple[str, list[UnitDone]]:
@@ -110,12 +114,53 @@ def test_a_class_is_typed_in_a_line_each_and_a_later_line_counts(
     assert "3 builders" in Path(capsys.readouterr().out.strip()).read_text()
 
 
+def test_results_of_a_class_by_step(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    stage, at, ref = next(
+        (number, at, step.refs[0])
+        for number, stage in enumerate(STAGES, 1)
+        for at, step in enumerate(stage.steps, 1)
+        if step.refs
+    )
+    told = [f"Anna; 1; {ref.lower()}: bridged", f"Ben; 2; {stage}.{at}: solder bridge; {stage}: lost a nut"]
+    flags = [flag for line in told for flag in ("--result", line)]
+    assert main(["class", KIT, *flags, "--data", str(tmp_path)]) == 0
+    page = Path(capsys.readouterr().out.strip()).read_text()
+    by_step = page.partition("By step")[2].partition("<h2")[0]
+    assert f"{stage}.{at} " in by_step
+    assert "2 bridged" in by_step
+    assert "lost a nut" not in by_step
+    assert "bridged; solder bridge; lost a nut" in page.partition("By step")[0]
+
+
+def test_results_from_several_terminals_at_once_are_all_kept(tmp_path: Path) -> None:
+    command = [sys.executable, "-m", "bench.cli", "class", KIT, "--data", str(tmp_path), "--result"]
+    running = [
+        subprocess.Popen([*command, f"Builder {number}; {number}"], stdout=subprocess.DEVNULL)
+        for number in range(6)
+    ]
+    assert [each.wait(60) for each in running] == [0] * 6
+    (kept,) = (tmp_path / "classes").glob("*.txt")
+    assert len(kept.read_text().splitlines()) == 6
+
+
 @pytest.mark.parametrize(
-    "line", ["; 1 2", "Anna; x", "Anna; 1; 9: y", "Anna; 1; y", "Anna; 1 2 3 4", "A; -1", "A; nan"]
+    "line",
+    [
+        "; 1 2",
+        "Anna; x",
+        "Anna; 1; 99: y",
+        "Anna; 1; y",
+        "Anna; " + "1 " * 40,
+        "A; -1",
+        "A; nan",
+        "A; 1; 1.99: y",
+        "A; 1; R999: y",
+        "A; 1; .: y",
+    ],
 )
 def test_a_line_that_cannot_be_read_is_refused(line: str) -> None:
     with pytest.raises(SoldersideError, match=r".") as error:
-        parse_result(line, 3)
+        parse_result(line, STAGES)
     assert "Anna; 12 30" in str(error.value.hint)
 
 
