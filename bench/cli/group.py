@@ -124,9 +124,9 @@ def _class(args: argparse.Namespace) -> int:
         results = [parse_result(line, job.plan.stages) for line in lines]
         if any(map(str.strip, new)):
             write_whole(path, "".join(f"{line}\n" for line in lines).encode())
-    if not results:
-        hint = f"give one line for each builder: --result '{EXAMPLE}'"
-        raise SoldersideError("no results were given", str(path), hint)
-    latest = {result.builder: result for result in results}
-    text = class_page(f"{job.kit.title}: the class", job.plan, tuple(latest.values()))
-    return write(args, text, folder, f"{slug(job.kit.title)}-class.html")
+        if not results:
+            hint = f"give one line for each builder: --result '{EXAMPLE}'"
+            raise SoldersideError("no results were given", str(path), hint)
+        latest = {result.builder: result for result in results}
+        text = class_page(f"{job.kit.title}: the class", job.plan, tuple(latest.values()))
+        return write(args, text, folder, f"{slug(job.kit.title)}-class.html")
