@@ -17,17 +17,19 @@ from bench.estimate.observations import AT_IRON, BuildDone, KindDone, SnagDone, 
 from bench.estimate.scoring import learn
 from bench.estimate.stats import own_record
 from bench.estimate.teaching import stage_lines, went_wrong
+from bench.kit.load import load_kit
+from bench.plan.stages import make_plan
 from bench.session.together import open_bench
 from bench.settings import Settings, shipped_kits_folder
 from bench.writeup.class_page import parse_result
 from bench.writeup.group_page import UnitDone, cost_words, group_page, odd_one
 from bench.writeup.record_page import months, record_csv, record_page
-from bench.writeup.sheets.publish import job_of
 from bench.writeup.table_page import csv_text
+from tests.support.plans import LOW
 from tests.support.samples import HandClock
 
 KIT = str(shipped_kits_folder() / "first-evening-metronome.yaml")
-STAGES = job_of(Path(), KIT, Settings()).plan.stages
+STAGES = make_plan(load_kit(Path(KIT)), LOW).stages
 
 
 def group(data: Path, clock: HandClock) -> tuple[str, list[UnitDone]]:
