@@ -35,7 +35,7 @@ def article_of(story: Story, shown: Collection[str] | None = None) -> Article:
         ("What I learned", "learned", _learned),
         ("The story", "how it went", lambda told: story_told(told, in_story)),
         ("What was measured", "measurements", measured),
-        ("Changed against the papers", "changed", sections.changed),
+        ("Not as in the guide", "changed", sections.changed),
         ("For the next builder", "next builder", sections.advice),
         ("Where the time went", "time", sections.time_spent),
         ("About this build", "about", _about_it),

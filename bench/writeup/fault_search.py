@@ -16,9 +16,7 @@ def search_sentences(story: Story) -> Iterable[tuple[Sequence[SuspicionRow], str
     for symptom, rows in by_symptom.items():
         cleared = [row for row in rows if not row.found]
         began = words.sentence(
-            f"Then a fault had to be looked for. {words.capital(symptom)}"
-            if symptom
-            else "Then a fault had to be looked for"
+            f"Then came a fault. {words.capital(symptom)}" if symptom else "Then there was a fault to find"
         )
         yield rows, " ".join(filter(None, (began, _cleared(cleared), _causes(rows))))
 
@@ -27,7 +25,7 @@ def _cleared(rows: Sequence[SuspicionRow]) -> str:
     if not rows:
         return ""
     told = [_small(words.one_line(row.suspicion)) + _seen(row) for row in rows]
-    return words.capital(f"{words.join(told)}: nothing wrong there.")
+    return f"Checked and fine: {words.join(told)}."
 
 
 def _seen(row: SuspicionRow) -> str:

@@ -2,37 +2,48 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import groupby
 
 from bench.writeup import words
-from bench.writeup.blocks import Block, grid, listing, paragraph
+from bench.writeup.blocks import Block, grid, paragraph
 from bench.writeup.readings import with_unit
 from bench.writeup.sections import named, place_of
 from bench.writeup.story_model import HoldRow, ReadingRow, Story, TrimRow
+from bench.writeup.summary import subject
 from bench.writeup.tracking import tracking
 
 
 def measured(story: Story) -> list[Block]:
-    """Hold points, what was overridden with a reason, readings and adjustments."""
-    blocks: list[Block] = []
+    """How readings came out, what was overridden or accepted, adjustments."""
     holds = [row for row in story.holds if row.done]
-    if holds:
-        blocks.append(paragraph(_checks(story, holds)))
-    for close, about in (
-        (False, "Overridden (a check was not met):"),
-        (True, "Too close to call with this meter, and accepted:"),
-    ):
-        reasons = [
-            f"{words.one_line(row.hold) or 'no name'}{', ' + row.point if row.point else ''}: "
-            f"{words.sentence(row.reason) or 'no reason given.'}"
-            for row in story.passed
-            if row.close is close
-        ]
-        blocks += [paragraph(about), listing(reasons)] if reasons else []
-    if story.readings:
-        blocks.insert(0, paragraph(_how_many(story)))
+    said = [_how_many(story), _draws(story)] if story.readings else []
+    if any(row.done < row.checks for row in holds) or not story.finished:
+        said += [_checks(story, holds)] if holds else []
+    blocks: list[Block] = [paragraph(" ".join(filter(None, said)))] if any(said) else []
+    for close in (False, True):
+        by_reason: dict[str, list[str]] = {}
+        for row in story.passed:
+            if row.close is close:
+                reason = words.one_line(row.reason).rstrip(".")
+                reason = "" if close and reason.endswith("accepted as too close to call") else reason
+                where = (row.point or row.hold) if close else ", ".join(filter(None, (row.hold, row.point)))
+                by_reason.setdefault(reason, []).append(words.one_line(where) or "no name")
+        for reason, places in by_reason.items():
+            why = reason or ("" if close else "no reason given")
+            about = "Too close to call, and accepted:" if close else "Overridden (a check was not met):"
+            blocks.append(paragraph(f"{about} {words.join(places)}{f' ({why})' if why else ''}."))
     return [*blocks, *_trims(story), *tracking(story)]
+
+
+def _draws(story: Story) -> str:
+    """The current that it draws from each rail, by the last readings."""
+    last = {}
+    for row in story.readings:
+        if found := re.fullmatch(r"current from (\S+ V)", row.point):
+            last[found[1]] = with_unit(row.read, row.expect)
+    return f"It draws {words.join([f'{read} from {rail}' for rail, read in last.items()])}." if last else ""
 
 
 def readings(story: Story) -> list[Block]:
@@ -51,20 +62,23 @@ def _how_many(story: Story) -> str:
         for key, final in last.items()
         if final.verdict == "in"
     )
-    said = f"Readings were taken at {words.spelt(len(last), 'place')}"
+    said = f"{words.capital(subject(story))} took {words.spelt(len(last), 'reading')}"
     if not judged:
         return f"{said}."
     if out:
         told = [f"{words.one_line(row.point)} ({with_unit(row.read, row.expect)})" for row in out]
         return f"{said}; out of limits to the last: {words.join(told)}."
+    limits = "inside its limits" if len(judged) == 1 else "inside their limits"
+    fine = f"{said}, {'all ' if len(judged) > 1 else ''}{limits}"
+    if close:
+        those = "that one was" if close == 1 else f"those {words.number(close)} were"
+        fine = (
+            f"{said}: all but {words.number(close)} were {limits}, and {those} too close for the meter to call"
+        )
     if len(judged) < len(last):
         fine = f"{said}; where there are limits, none was out"
-    else:
-        fine = f"{said}, {'and it' if len(last) == 1 else 'and all'} came out within limits"
     if mended:
-        fine += f", {words.number(mended)} only at a second try"
-    if close:
-        fine += f", except for {words.number(close)} too close to call"
+        fine += f"; {words.number(mended)} came right only at a second try"
     return f"{fine}."
 
 
@@ -84,10 +98,16 @@ def _trims(story: Story) -> list[Block]:
     rows = [trim for trim in story.trims if trim.name not in tracked]
     if not rows:
         return []
-    if not any(words.one_line(trim.target) or trim.result for trim in rows):
-        return [paragraph(f"Set without a figure: {words.join([_trim(story, trim) for trim in rows])}.")]
-    cells = [[_trim(story, trim), trim.target, trim.result or "not noted"] for trim in rows]
-    return [grid("Trimmers, as they were left.", ["Trim", "Wanted", "Read last"], cells)]
+    told = [trim for trim in rows if trim.result]
+    rest = words.join([_trim(story, trim) for trim in rows if not trim.result])
+    blocks: list[Block] = []
+    if told:
+        cells = [[_trim(story, trim), trim.target, trim.result] for trim in told]
+        blocks.append(grid("Trimmers, as they were left.", ["Trim", "Wanted", "Read last"], cells))
+    return [
+        *blocks,
+        *([paragraph(f"{words.capital(subject(story))} wrote no figure down for {rest}.")] if rest else []),
+    ]
 
 
 def _trim(story: Story, trim: TrimRow) -> str:

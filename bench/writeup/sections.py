@@ -8,7 +8,6 @@ from bench.parts.designators import shorten
 from bench.writeup import words
 from bench.writeup.blocks import Block, Grid, Run, Strong, grid, listing, paragraph, subheading
 from bench.writeup.story_model import (
-    ADVICE_SOURCES,
     Advice,
     CountRow,
     EventRow,
@@ -18,13 +17,13 @@ from bench.writeup.story_model import (
     Story,
 )
 
+NEAR, WORTH_TELLING = 5, 5
+"""Per cent within which a forecast was close; minutes with the program closed that are told."""
 _GROUPS = {
     "tip": "Tips",
-    "kit's erratum": "Mistakes in the papers that the maker knows of",
-    "erratum found": "Mistakes found in the papers",
-    "substitution": "Other parts than listed",
-    "snag": "What to look at twice",
-    "miscount": "Count these again",
+    "kit's erratum": "Known mistakes in the guide",
+    "erratum found": "Mistakes found in the guide",
+    "substitution": "Substitutes",
 }
 
 
@@ -32,15 +31,14 @@ def time_spent(story: Story) -> list[Block]:
     """Where the hours went, and what is not counted."""
     rows = [row for row in story.stages if row.seconds > 0]
     if story.seconds <= 0:
-        return _pauses(story)
+        return [paragraph(*said)] if (said := _pauses(story)) else []
     most = [(name, minutes) for name, minutes in minutes_by_stage(story) if minutes][:3]
-    said = f"{words.capital(words.hours(story.minutes))} at the bench in all"
+    told = words.join([f"{words.hours(minutes)} into ‘{name}’" for name, minutes in most])
+    where = f", in {place_of(story, rows[0])}" if rows else ""
+    total = f"{words.capital(words.hours(story.minutes))} at the bench{where}."
     if len(rows) > 1 and len(most) > 1:
-        told = "; ".join(f"{name} ({words.hours(minutes)})" for name, minutes in most)
-        said += f". The longest stages were {told}"
-    elif rows:
-        said += f", in {place_of(story, rows[0])}"
-    return [paragraph(f"{said}.", *_against_forecast(rows)), *_pauses(story)]
+        total = f"Of the {words.hours(story.minutes)} at the bench, {told.replace(' into', ' went into', 1)}."
+    return [paragraph(total, *_against_forecast(rows), *_pauses(story))]
 
 
 def minutes_by_stage(story: Story) -> list[tuple[str, int]]:
@@ -67,9 +65,9 @@ def _against_forecast(rows: Sequence[StageRow]) -> list[str]:
     done = "" if len(told) == len(rows) else " for the finished stages"
     said = f"The forecast{done} was {words.hours(round(expected))}"
     off = round(100 * (sum(row.minutes for row in told) - expected) / expected)
-    if not off:
-        return [f"{said}, which was right."]
-    return [f"{said}; the work took {abs(off)} % {'longer' if off > 0 else 'less'}."]
+    if abs(off) < NEAR:
+        return [f"{said}, which was close."]
+    return [f"{said}; it went {abs(off)} % {'slower' if off > 0 else 'faster'}."]
 
 
 def _time_table(story: Story, rows: Sequence[StageRow]) -> Grid:
@@ -105,28 +103,26 @@ def _forecast_of_all(rows: Sequence[StageRow]) -> str:
     return words.hours(round(sum(told))) if len(told) == len(rows) else ""
 
 
-def _pauses(story: Story) -> list[Block]:
+def _pauses(story: Story) -> list[str]:
     """Where the rest of the clock's time went; as a list of pauses where a clock was set."""
     account = story.account
     if account is not None:
         rest = [
             (account.breaks, "of breaks"),
-            (account.unsettled, "that may have been work or rest (not recorded)"),
+            (account.unsettled, "that nobody noted as work or rest"),
             (account.closed, "with the program closed"),
         ]
         told = [f"{words.hours(minutes)} {what}" for minutes, what in rest if minutes]
-        if not told:
+        if not told or (len(told) == 1 and account.closed == account.by_clock - account.bench < WORTH_TELLING):
             return []
-        sat = "the sitting" if len(story.sittings) == 1 else "the sittings"
-        amounts = words.join([f"{words.hours(account.bench)} at work", *told])
-        return [paragraph(f"By the clock on the wall {sat} took {words.hours(account.by_clock)}: {amounts}.")]
+        return [f"With {words.join(told)} it was {words.hours(account.by_clock)} by the clock."]
     said = []
     if story.breaks:
         said.append(f"{words.spelt(story.breaks, 'break')} {_lasted(story.breaks, story.break_seconds)}")
     if story.gaps:
         pauses = f"{words.spelt(story.gaps, 'pause')} {_lasted(story.gaps, story.gap_seconds)}"
         said.append(f"{pauses} (work or break, not recorded)")
-    return [paragraph(f"Not counted: {words.join(said)}.")] if said else []
+    return [f"Not counted: {words.join(said)}."] if said else []
 
 
 def _lasted(amount: int, seconds: float) -> str:
@@ -224,41 +220,31 @@ def bag(story: Story) -> list[Block]:
 
 def changed(story: Story) -> list[Block]:
     """What is not as the kit's papers say: mistakes found in them, substitutes, optional parts left out."""
-    blocks: list[Block] = []
-    for source in ("erratum found", "substitution"):
-        pieces = [piece for piece in story.advice if piece.drawn_from == source]
-        if pieces:
-            blocks += [subheading(_GROUPS[source]), listing([_piece(story, piece) for piece in pieces])]
-    if story.finished:
-        blocks += optional(story, "Optional, left out")
-    return blocks
+    left = optional(story, "Optional, left out") if story.finished else []
+    return [*_advice(story, "erratum found", "substitution"), *left]
 
 
 def advice(story: Story) -> list[Block]:
-    """What the next builder should know, under what it is drawn from."""
+    """What the next builder should know; snags in short, since they are told in full further up."""
+    twice = dict.fromkeys(
+        words.one_line(snag.part) or words.one_line(snag.what).rstrip(".")
+        for snag in story.snags
+        if not snag.open
+    )
+    twice.pop("", None)
+    look = [paragraph(f"Worth a second look: {words.join(list(twice))}.")] if twice else []
+    return [*_advice(story, "tip", "kit's erratum"), *look]
+
+
+def _advice(story: Story, *sources: str) -> list[Block]:
     blocks: list[Block] = []
-    for source in ADVICE_SOURCES:
-        if source in ("erratum found", "substitution"):
-            continue
-        pieces = [piece for piece in story.advice if piece.drawn_from == source]
-        if pieces and source == "snag":
-            blocks += [subheading(_GROUPS[source]), listing(_look_twice(story))]
-        elif pieces:
-            blocks += [subheading(_GROUPS[source]), listing([_piece(story, piece) for piece in pieces])]
+    for source in sources:
+        pieces = [
+            words.capital(words.one_line(each.text)) for each in story.advice if each.drawn_from == source
+        ]
+        if pieces:
+            blocks += [subheading(_GROUPS[source]), listing(pieces)]
     return blocks
-
-
-def _piece(story: Story, piece: Advice) -> str:
-    where = place_of(story, piece) if piece.stage or piece.board else ""
-    if piece.drawn_from == "miscount":
-        return f"{where}: {words.sentence(piece.text)}"
-    return words.capital(words.one_line(piece.text)) + (f" ({where})" if where else "")
-
-
-def _look_twice(story: Story) -> list[str]:
-    """What went wrong, in short: the snags are told in full further up."""
-    told = [words.with_part(snag.what, snag.part) for snag in story.snags if not snag.open]
-    return [words.sentence(words.capital(said)) for said in dict.fromkeys(told) if said]
 
 
 def optional(story: Story, title: str) -> list[Block]:

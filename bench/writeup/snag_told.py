@@ -11,6 +11,7 @@ import re
 from bench.log.clock import utc_seconds
 from bench.writeup import words
 from bench.writeup.story_model import SnagRow, Story
+from bench.writeup.summary import subject
 
 _PAST = frozenset({
     "bent", "bought", "broke", "cut", "did", "drew", "drilled", "dug", "found", "got", "held", "laid", "left",
@@ -30,21 +31,17 @@ _VERB = re.compile(
 )
 SOON = 600.0
 """Seconds after its part went in within which a snag was noticed at once."""
-
-
-def subject(story: Story) -> str:
-    """Who tells: `we` where the builder names more than one, else `I`."""
-    who = words.one_line(story.afterwords.get("who", ""))
-    return "we" if re.search(r"\band\b|&|,|\bwe\b|\bgroup\b|\bclub\b|\bclass\b", who, re.IGNORECASE) else "I"
+LONG = 10
+"""Minutes from which it is told what a snag cost; the table of snags has all."""
 
 
 def snag_sentences(story: Story, snag: SnagRow, turn: int) -> str:
     """A snag in one to four sentences; `turn` says how many were told before, so that not all sound alike."""
     what = words.sentence(words.capital(words.with_part(snag.what, snag.part))) or "Something went wrong here."
-    return " ".join(filter(None, (what, _came_out(story, snag, turn), _mended(story, snag, turn))))
+    return " ".join(filter(None, (what, _came_out(story, snag), _mended(story, snag, turn))))
 
 
-def _came_out(story: Story, snag: SnagRow, turn: int) -> str:
+def _came_out(story: Story, snag: SnagRow) -> str:
     """How it was found, where that is more than having seen it at once."""
     said = []
     if snag.clue:
@@ -57,11 +54,11 @@ def _came_out(story: Story, snag: SnagRow, turn: int) -> str:
     if snag.placed is not None:
         before, after = utc_seconds(snag.placed.at), utc_seconds(snag.when.at)
         if before is not None and after is not None and after - before > SOON:
-            said.append(_sat(story, snag, after - before, turn))
+            said.append(_sat(story, snag, after - before))
     return " ".join(said)
 
 
-def _sat(story: Story, snag: SnagRow, seconds: float, turn: int) -> str:
+def _sat(story: Story, snag: SnagRow, seconds: float) -> str:
     """How long a part had been in when it was noticed."""
     assert snag.placed is not None
     began = [sitting.began.at for sitting in story.sittings]
@@ -71,36 +68,28 @@ def _sat(story: Story, snag: SnagRow, seconds: float, turn: int) -> str:
         return f"{part} had been in since the sitting before."
     if ago > 1:
         return f"{part} had been in since {words.day_and_month(snag.placed.day)}."
-    lasted = words.in_prose(round(seconds / 60))
-    return f"By then {part} had been in for {lasted}." if turn % 2 else f"It took {lasted} to show."
+    return f"By then {part} had been in for {words.roughly(round(seconds / 60))}."
 
 
 def _mended(story: Story, snag: SnagRow, turn: int) -> str:
-    """How it was put right and what that took."""
-    cost = words.in_prose(snag.minutes) if snag.minutes else ""
+    """How it was put right, and what that took where it took long."""
+    cost = words.roughly(snag.minutes) if snag.minutes >= LONG else ""
     if snag.open:
-        return f"It is still open{f', after {cost}' if cost else ''}."
+        return f"That is still open{f', after {cost}' if cost else ''}."
+    gone = f" That was {cost} gone." if cost else ""
     fix = words.one_line(snag.fix).rstrip(".")
-    first = re.match(r"[\w'-]*", fix.lower())
-    head = first[0] if first else ""
+    head, _, rest = fix.partition(" ")
+    head = head.lower()
     if _PERSON.match(fix) and _VERB.search(fix):
-        return words.sentence(words.capital(fix)) + (f" {words.capital(cost)} gone." if cost else "")
-    if head in _PAST or (head.endswith("ed") and len(head) > 4):
-        return _with_cost(f"{words.capital(subject(story))} {_small(fix)}", cost, turn)
-    if head in _BASE:
-        return _with_cost(f"The cure was to {_small(fix)}", cost, turn)
+        return words.sentence(words.capital(fix)) + gone
+    if (head in _PAST or (head.endswith("ed") and len(head) > 4)) and "," not in head:
+        told = f"{words.capital(subject(story))} {_small(fix)}{'' if rest else ' it'}"
+        return f"{told}, which took {cost}." if cost and turn % 2 else f"{told}.{gone}"
+    if head in _BASE and rest:
+        return f"The cure was to {_small(fix)}.{gone}"
     if _ARTICLE.match(fix) and "," not in fix and ";" not in fix:
-        after = f", {cost} later" if cost else ""
-        return f"{words.capital(fix)} put it right{after}."
-    return f"{('Mended', 'The mend', 'What helped')[turn % 3]}: {_small(fix)}" + (
-        f" ({cost})." if cost else "."
-    )
-
-
-def _with_cost(said: str, cost: str, turn: int) -> str:
-    if not cost:
-        return f"{said}."
-    return (f"{said}, which took {cost}.", f"{said}; {cost}.", f"{said}. That was {cost}.")[turn % 3]
+        return f"{words.capital(fix)} put it right{f', {cost} later' if cost else ''}."
+    return f"{('The fix', 'What helped')[turn % 2]}: {_small(fix)}.{gone}"
 
 
 def _small(text: str) -> str:

@@ -19,6 +19,7 @@ from bench.writeup.readings import with_unit
 from bench.writeup.sections import named
 from bench.writeup.snag_told import snag_sentences
 from bench.writeup.story_model import HeldRow, PhotoRow, ReadingRow, SittingWork, Story
+from bench.writeup.summary import subject
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 MOST_NAMED = 3
@@ -46,7 +47,8 @@ def story_told(story: Story, shown: Collection[str]) -> list[Block]:
     for at, things in enumerate(told):
         if len(story.sittings) > 1:
             blocks.append(subheading(_title(story, at)))
-        blocks.append(paragraph(_intro(story, at)))
+        intro = paragraph(_intro(story, at))
+        blocks += [intro] if intro.words else []
         blocks += _paragraphs(story, things)
     return blocks
 
@@ -88,10 +90,7 @@ def _intro(story: Story, at: int) -> str:
     sitting, work = story.sittings[at], story.works[at] if at < len(story.works) else None
     said = _bag(story) if at == 0 else []
     if work is not None:
-        said += [*_went_in(story, work, at), *_passed(work), *_trimmed(work)]
-    said += _pauses(story, sitting)
-    if story.finished and at == len(story.sittings) - 1 and sitting.ended.time and at:
-        said.append(f"At {sitting.ended.time} it was finished.")
+        said += [*_went_in(story, work, at), *_passed(story, sitting, work), *_trimmed(story, work)]
     doubts = [CLOCK_WRONG] if sitting.doubtful else []
     doubts += [f"{sitting.clocks_set} on the way"] if sitting.clocks_set else []
     said += [words.sentence(words.capital(each)) for each in doubts]
@@ -99,86 +98,49 @@ def _intro(story: Story, at: int) -> str:
 
 
 def _bag(story: Story) -> list[str]:
-    if not story.bag:
-        return []
     short = [row for row in story.bag if row.found < row.expected]
     if not short:
-        return ["The bag was counted first, and nothing was missing."]
+        return ["The bag was complete."] if story.bag else []
     gone = [f"{words.number(row.expected - row.found)} {row.value or row.kind}" for row in short]
     few = sum(row.expected - row.found for row in short)
-    return [f"The bag was counted first; {words.join(gone)} {'was' if few == 1 else 'were'} missing."]
+    return [f"{words.capital(words.join(gone))} {'was' if few == 1 else 'were'} missing from the bag."]
 
 
 def _went_in(story: Story, work: SittingWork, at: int) -> list[str]:
-    """What of parts and joints is made since then."""
-    parts, joints = work.parts, work.joints
-    if not parts and not joints:
-        return []
-    made = f" and {words.counted(joints, 'joint')} made" if joints else ""
-    if work.parts_so_far >= story.parts_planned and work.joints_so_far >= story.joints_planned:
-        if parts == work.parts_so_far:
-            return [f"{_between(story)}ll {story.parts_planned} parts went in, with {_joints(joints)}."]
-        last = f", and the last of {story.joints_planned} joints {'were' if joints > 1 else 'was'} made"
-        went = f"The last {words.counted(parts, 'part')}" if parts > 1 else "The last part"
-        return [f"{went} went in{last if joints else ''}."]
-    if parts == work.parts_so_far:
-        are = "was" if parts == 1 else "were"
-        return [f"By the end {parts} of {words.counted(story.parts_planned, 'part')} {are} in{made}."]
+    """What of parts is in since then, or of joints made where no part went in."""
+    parts, all_of_them = work.parts, story.parts_planned
     if not parts:
-        return [f"{words.capital(words.spelt(joints, 'joint'))} {'were' if joints > 1 else 'was'} made."]
-    more = words.capital(words.number(parts))
-    with_joints = f", with {words.counted(joints, 'joint')}" if joints else ""
-    return [
-        f"{more} more {'part' if parts == 1 else 'parts'} went in"
-        f"{with_joints}; "
-        f"by then {work.parts_so_far} of {story.parts_planned} were in."
-    ]
-
-
-def _joints(amount: int) -> str:
-    return words.counted(amount, "joint")
-
-
-def _between(story: Story) -> str:
-    """The times of a build that was one sitting, up to the first letter of `all`."""
-    began, ended = story.sittings[0].began, story.sittings[0].ended
+        return [f"{words.capital(words.spelt(work.joints, 'joint'))} got soldered."] if work.joints else []
+    if work.parts_so_far < all_of_them:
+        if parts == work.parts_so_far:
+            return [f"{parts} of the {words.counted(all_of_them, 'part')} went in."]
+        left = words.number(all_of_them - work.parts_so_far)
+        return [f"Another {words.spelt(parts, 'part')} went in; {left} to go."]
+    if parts < work.parts_so_far:
+        return [f"The last {words.spelt(parts, 'part')} went in." if parts > 1 else "The last part went in."]
+    began, ended = story.sittings[at].began, story.sittings[at].ended
     if len(story.sittings) > 1 or not began.time or not ended.time or began.day != ended.day:
-        return "A"
-    return f"Between {began.time} and {ended.time} a"
+        return [f"All {words.counted(all_of_them, 'part')} went in."]
+    return [f"Between {began.time} and {ended.time} all {words.counted(all_of_them, 'part')} went in."]
 
 
-def _passed(work: SittingWork) -> list[str]:
-    if not work.holds:
+def _passed(story: Story, sitting: Sitting, work: SittingWork) -> list[str]:
+    """Hold points that were met; what was overridden is told where it happened."""
+    overridden = {row.hold for row in story.passed if not row.close}
+    holds = [words.one_line(name) for name in work.holds if name not in overridden]
+    if not holds:
         return []
-    if len(work.holds) > MOST_NAMED:
-        return [f"It got past all {words.number(len(work.holds))} hold points."]
-    return [f"It got past {words.join([f'‘{words.one_line(name)}’' for name in work.holds])}."]
+    if len(holds) > MOST_NAMED:
+        return [f"It passed all {words.number(len(holds))} hold points."]
+    return [f"It passed {words.join([f'‘{name}’' for name in holds])}."]
 
 
-def _trimmed(work: SittingWork) -> list[str]:
+def _trimmed(story: Story, work: SittingWork) -> list[str]:
     names = list(dict.fromkeys(words.one_line(name) for name in work.trims))
     if not names:
         return []
-    if len(names) > MOST_NAMED:
-        return [f"Then {words.spelt(len(names), 'trimmer')} were set."]
-    return [f"Then {words.join(names)} {'was' if len(names) == 1 else 'were'} trimmed."]
-
-
-def _pauses(story: Story, sitting: Sitting) -> list[str]:
-    """Breaks in a sitting, and time that nobody settled."""
-    inside = [p for p in story.pauses if sitting.began.at <= p.began.at and p.ended.at <= sitting.ended.at]
-    breaks = [words.in_prose(round(p.seconds / 60)) for p in inside if p.settled]
-    unknown = sum(p.seconds for p in inside if not p.settled)
-    said = []
-    if len(breaks) == 1:
-        said.append(f"A break of {breaks[0]} is not counted.")
-    elif breaks:
-        many = words.capital(words.number(len(breaks)))
-        said.append(f"{many} breaks ({words.join(breaks)}) are not counted.")
-    if unknown:
-        amount = words.in_prose(round(unknown / 60))
-        said.append(f"What became of {amount} in between, nobody wrote down.")
-    return said
+    what = words.join(names) if len(names) <= MOST_NAMED else f"the {words.spelt(len(names), 'trimmer')}"
+    return [f"After that {subject(story)} set {what}."]
 
 
 # -- what happened -------------------------------------------------------------------------------------
@@ -210,7 +172,8 @@ def _held(story: Story) -> Iterable[Told]:
         reasons = [words.one_line(reason).rstrip(".") for reason in row.reasons if words.one_line(reason)]
         why = f": {'; then '.join(reasons)}" if reasons else ""
         what = _what(row)
-        yield Told(when=row.when, place=(row.stage, row.board), text=f"{words.capital(what)} had to wait{why}.")
+        left = f"{words.capital(what)} {'were' if len(row.refs) > 1 else 'was'} left for later{why}."
+        yield Told(when=row.when, place=(row.stage, row.board), text=left)
         later = row.taken_up is not None and row.taken_up.day != row.when.day
         if later and row.taken_up is not None:
             text = f"{words.capital(what)}, which had been waiting, went in after all."
@@ -219,15 +182,20 @@ def _held(story: Story) -> Iterable[Told]:
 
 def _what(row: HeldRow) -> str:
     called = words.one_line(row.value) or "a part"
-    return f"{shorten(row.refs)} ({called})" if row.refs else called
+    refs = words.join(list(row.refs)) if len(row.refs) < 4 else shorten(row.refs)
+    return f"{refs} ({called})" if row.refs else called
 
 
 def _overridden(story: Story) -> Iterable[Told]:
+    before = ""
     for row in story.passed:
         if not row.close:
             what = words.one_line(row.point) or words.one_line(row.hold) or "a hold point"
             why = words.one_line(row.reason).rstrip(".")
-            said = f"The check ‘{what}’ was overridden{f': {why}' if why else ', without a reason'}."
+            because = (
+                " for the same reason" if why and why == before else f": {why}" if why else ", without a reason"
+            )
+            said, before = f"The check ‘{what}’ was overridden{because}.", why
             yield Told(when=row.when, place=(row.stage, row.board), text=said)
 
 
@@ -259,5 +227,5 @@ def _miscounted(story: Story) -> Iterable[Told]:
         ):
             off = words.number(abs(row.counted - row.expected))
             how = f"{off} too many" if row.counted > row.expected else f"{off} short"
-            text = f"Counting the joints gave {row.counted} where there should be {row.expected}, {how}."
+            text = f"The count of joints came out {how}."
             yield Told(when=row.when, place=(row.stage, row.board), text=text)

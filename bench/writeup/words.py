@@ -190,6 +190,28 @@ def in_prose(minutes: float) -> str:
     return spelt(whole // 60, "hour") if whole % 60 == 0 else hours(whole)
 
 
+def roughly(minutes: float) -> str:
+    """Minutes as one tells them: to the quarter of an hour, from three hours on to the half.
+
+    >>> roughly(8), roughly(31), roughly(117), roughly(134), roughly(352)
+    ('eight minutes', 'half an hour', 'two hours', 'two and a quarter hours', 'nearly six hours')
+    """
+    if minutes < 13:
+        return in_prose(minutes)
+    grid = 15 if minutes < 180 else 30
+    quarters = round(minutes / grid) * grid // 15
+    off = minutes - 15 * quarters
+    said = {1: "a quarter of an hour", 2: "half an hour", 3: "three quarters of an hour", 4: "an hour"}.get(
+        quarters
+    )
+    if said is None:
+        part = ("", " and a quarter", " and a half", " and three quarter")[quarters % 4]
+        said = (
+            f"an hour{part}{'s' * (quarters == 7)}" if quarters < 8 else f"{number(quarters // 4)}{part} hours"
+        )
+    return said if abs(off) <= 3 else f"nearly {said}" if off < 0 else f"a little over {said}"
+
+
 def board(name: str) -> str:
     """A board as people say it.
 

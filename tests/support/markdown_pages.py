@@ -52,12 +52,12 @@ KINDS_OF_TOKENS = {
 }  # fmt: skip
 OUR_COMMENT = re.compile(r"(<!-- (your words|end of your words): [a-z ]+ -->\n)+")
 HEADINGS = {
-    "What I learned", "The story", "What was measured", "Changed against the papers", "For the next builder",
+    "What I learned", "The story", "What was measured", "Not as in the guide", "For the next builder",
     "Where the time went", "About this build", "Minute by minute", "Time by stage", "Snags by kind",
     "Every reading", "What went in", "The bag", "Held back", "Look-alikes", "Photos not shown", "Photo to add",
     "On film", "Still to do", *map(str.capitalize, KINDS), "Tips",
-    "Mistakes in the papers that the maker knows of", "Mistakes found in the papers",
-    "Other parts than listed", "What to look at twice", "Count these again",
+    "Known mistakes in the guide", "Mistakes found in the guide",
+    "Substitutes",
 }  # fmt: skip
 DAY = re.compile(
     r"The \w+ (morning|afternoon|evening|night|sitting), |[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}, |an unknown day$"

@@ -162,7 +162,7 @@ def test_one_stage_needs_no_bars() -> None:
 
 
 @pytest.mark.parametrize(
-    ("minutes", "said"), [(5.0, "100 % longer"), (20.0, "50 % less"), (10.0, "which was right")]
+    ("minutes", "said"), [(5.0, "100 % slower"), (20.0, "50 % faster"), (10.3, "which was close")]
 )
 def test_what_it_took_is_set_against_the_forecast(minutes: float, said: str) -> None:
     from bench.writeup.sections import time_spent

@@ -114,11 +114,11 @@ def test_the_page_forbids_itself_every_request() -> None:
 def test_the_page_says_what_the_markdown_says() -> None:
     said = body_text(parsed(whole_page()))
     for words in (
-        "took 1 h 40 min at the bench, in three sittings from 3 to 8 February 2031",
+        "took me nearly an hour and three quarters, in three sittings from 3 to 8 February 2031",
         "30 parts and 72 solder joints on two boards",
         "R9 stands alone beside the header; easy to overlook",
         "R31 is printed R13 on the front board",
-        "22 µF, 25 V instead of C5",
+        "C5: 22 µF, 25 V; 10 µF did not come",
         "TP1 is low because the meter's battery is; checked with a second meter",
         "a hair of solder between two lugs of J2",
     ):

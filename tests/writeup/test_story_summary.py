@@ -33,10 +33,11 @@ from tests.support.story_bench import (  # fmt: skip
 # -- in short ----------------------------------------------------------------------------------------
 def test_three_sentences_sum_up_a_finished_build() -> None:
     assert whole_story().summary == (
-        "The Twin-board oscillator rev. B, a kit by Lantern Yard Workshop, took 1 h 40 min at the bench, "
-        "in three sittings from 3 to 8 February 2031.",
+        "The Twin-board oscillator, a kit by Lantern Yard Workshop (revision B), took me nearly an hour "
+        "and three quarters, in three sittings from 3 to 8 February 2031.",
         "It has 30 parts and 72 solder joints on two boards; one optional part is left out.",
-        "Three things went wrong and cost 19.5 min; one is still open.",
+        "Three things went wrong and cost a little over a quarter of an hour, most of it at J2; "
+        "one is still open.",
     )
 
 
@@ -44,9 +45,9 @@ def test_three_sentences_sum_up_a_build_in_progress() -> None:
     bench = Bench()
     bench.do(DIODES, 600)
     assert story_of(bench).summary == (
-        "The Twin-board oscillator rev. B, a kit by Lantern Yard Workshop, has taken 10 min at the bench so "
-        "far, in one sitting on 3 February 2031.",
-        "3 of 31 parts are fitted and 6 of 74 solder joints made on two boards.",
+        "I have spent ten minutes so far on the Twin-board oscillator, a kit by Lantern Yard Workshop "
+        "(revision B), in one sitting on 3 February 2031.",
+        "3 of 31 parts are in.",
         "Nothing has gone wrong so far.",
     )
 
@@ -54,13 +55,13 @@ def test_three_sentences_sum_up_a_build_in_progress() -> None:
 @pytest.mark.parametrize(
     ("snags", "said"),
     [
-        ([{"fix": "wick", "minutes": 3}], "One thing went wrong and cost 3 min."),
+        ([{"fix": "wick", "minutes": 3}], "One thing went wrong and cost three minutes."),
         ([{}], "One thing went wrong; it is still open."),
         ([{"fix": "wick"}, {"fix": "wick"}], "Two things went wrong."),
         ([{}, {}], "Two things went wrong; all are still open."),
         (
             [{"fix": "x"}, {}, {"minutes": 90}],
-            "Three things went wrong and cost 1 h 30 min; two are still open.",
+            "Three things went wrong and cost an hour and a half; two are still open.",
         ),
     ],
 )
@@ -78,10 +79,10 @@ def test_one_part_and_one_joint_are_singular() -> None:
     kit = Kit(name="The Link", boards=KIT.boards[:1])
     story = tell(kit, only, bench.events)
     assert story.summary[:2] == (
-        "The Link took under 1 min at the bench, in one sitting on 3 February 2031.",
-        "It has 1 part and 1 solder joint on one board.",
+        "I built the Link in one go on 3 February 2031; it took under a minute.",
+        "It has 1 part and 1 solder joint.",
     )
-    assert tell(kit, only, []).summary[1] == "It will have 1 part and 1 solder joint on one board."
+    assert tell(kit, only, []).summary[1] == "It will have 1 part and 1 solder joint."
 
 
 def test_advice_says_what_it_is_drawn_from() -> None:
@@ -90,7 +91,7 @@ def test_advice_says_what_it_is_drawn_from() -> None:
         ("tip", "R9 stands alone beside the header; easy to overlook"),
         ("kit's erratum", "R31 is printed R13 on the front board"),
         ("erratum found", "the guide's photo of the front board shows revision A"),
-        ("substitution", "22 µF, 25 V instead of C5: 10 µF did not come with the kit; same height"),
+        ("substitution", "C5: 22 µF, 25 V; 10 µF did not come with the kit; same height"),
         ("snag", "D3 sat the wrong way round. Fix: wick, and a second pass with fresh solder."),
         ("snag", "a hair of solder between two lugs of J2. Fix: wick."),
         ("miscount", "the first count of joints came to 18, not 20"),

@@ -6,7 +6,7 @@ import pytest
 
 from bench.log import events as ev
 from bench.writeup.markdown import write_up
-from bench.writeup.snag_told import subject
+from bench.writeup.summary import subject
 from tests.support.story_bench import DIODES, HOLD, RESISTORS, Bench, story_of
 
 
@@ -17,13 +17,15 @@ def told(bench: Bench) -> str:
 @pytest.mark.parametrize(
     ("fix", "minutes", "said"),
     [
-        ("turned it round", 6, "I turned it round, which took six minutes."),
+        ("turned it round", 6, "I turned it round."),
+        ("turned it round", 23, "I turned it round. That was nearly half an hour gone."),
+        ("swapped", 0, "I swapped it."),
         ("a jumper to R14", 0, "A jumper to R14 put it right."),
-        ("new wire", 3, "New wire put it right, three minutes later."),
+        ("new wire", 12, "New wire put it right, 12 minutes later."),
         ("replace the cap", 0, "The cure was to replace the cap."),
-        ("wick, swapped", 9, "Mended: wick, swapped (nine minutes)."),
+        ("wick, swapped", 9, "The fix: wick, swapped."),
         ("I pulled it out", 0, "I pulled it out."),
-        ("", 0, "It is still open."),
+        ("", 0, "That is still open."),
     ],
 )
 def test_the_mending_is_told_by_how_its_words_are_made(fix: str, minutes: float, said: str) -> None:

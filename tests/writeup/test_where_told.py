@@ -88,7 +88,7 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ev.PartMeasured: [Told({"items": (), "value": "4k7", "text": "4.6k"}, "bag")],
     ev.JointsCounted: [
         Told({"counted": 5, "expected": 6},
-             "how it went, parts, next builder", help="Joint counts that did not match")
+             "how it went, parts", help="Joint counts that did not match")
     ],
     ev.ReadingTaken: [
         Told({"point": "TP8", "text": "3", "expect": "3 V ± 4 %"}, "measurements, readings, minute by minute",
@@ -115,9 +115,9 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ev.ClockTold: [Told({"right": "2031-02-03T19:20:00.000Z"})],
     ev.WaitBegan: [Told({"seconds": 60.0})],
     ev.BreakBegan: [Told({})],
-    ev.BreakEnded: [Told({}, "time, how it went, minute by minute", "Break, 1 min 00 s")],
+    ev.BreakEnded: [Told({}, "time, minute by minute", "Break, 1 min 00 s")],
     ev.IdleResolved: [Told({"seconds": 60.0, "worked": False},
-         "time, how it went, minute by minute", "Break, 1 min 00 s")],
+         "time, minute by minute", "Break, 1 min 00 s")],
 }  # fmt: skip
 """Where each event is told. A bare `Told` is a decision too: nobody need read of it."""
 
