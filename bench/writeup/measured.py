@@ -22,6 +22,12 @@ def measured(story: Story) -> list[Block]:
     if any(row.done < row.checks for row in holds) or not story.finished:
         said += [_checks(story, holds)] if holds else []
     blocks: list[Block] = [paragraph(" ".join(filter(None, said)))] if any(said) else []
+    return [*blocks, *_let_pass(story), *_trims(story), *tracking(story)]
+
+
+def _let_pass(story: Story) -> list[Block]:
+    """Checks that were overridden, and readings too close to call that were accepted, by reason."""
+    blocks: list[Block] = []
     for close in (False, True):
         by_reason: dict[str, list[str]] = {}
         for row in story.passed:
@@ -34,7 +40,7 @@ def measured(story: Story) -> list[Block]:
             why = reason or ("" if close else "no reason given")
             about = "Too close to call, and accepted:" if close else "Overridden (a check was not met):"
             blocks.append(paragraph(f"{about} {words.join(places)}{f' ({why})' if why else ''}."))
-    return [*blocks, *_trims(story), *tracking(story)]
+    return blocks
 
 
 def _draws(story: Story) -> str:
