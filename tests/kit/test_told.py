@@ -10,6 +10,7 @@ from __future__ import annotations
 from ast import literal_eval
 from collections.abc import Callable
 from functools import partial
+from pathlib import Path
 
 import pytest
 from msgspec.structs import replace
@@ -17,10 +18,10 @@ from msgspec.structs import replace
 from bench.errors import FileFaults, SoldersideError
 from bench.kit.case import case_from, parse_case, parse_rail
 from bench.kit.counts import boards_to_solder, count_kit
-from bench.kit.danger import danger_of
-from bench.kit.kit import Kit, PartLine
+from bench.kit.danger import Sign, danger_of
+from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.lint import kit_remarks
-from bench.kit.load import parse_kit
+from bench.kit.load import kit_of, parse_kit
 from bench.kit.rails import high_rail
 from bench.kit.write import kit_text, part_entry
 from tests.support.frozen import loose
@@ -90,6 +91,19 @@ def test_a_part_that_no_kit_file_could_hold_is_written_in_full() -> None:
     assert part_entry(gizmo) == "{refs: X1, value: thing, kind: gizmo, mount: board, height: 2, joints: 3}"
     remarks = kit_text(Kit(name="X", boards=()), ("two\nlines", "and\x07a bell")).splitlines()[:3]
     assert remarks == ["# two lines", "# and a bell", ""]
+
+
+def test_a_board_that_is_called_so_is_the_mains() -> None:
+    assert danger_of(Kit(name="X", boards=(Board(name="mains side", parts=(), line=7),))).reasons == (
+        Sign(hazard="mains", what='board "mains side"', line=7),
+    )
+
+
+def test_a_build_that_was_begun_opens_with_values_that_make_no_sense() -> None:
+    text = kit_file("{refs: R1, value: 5 V, kind: resistor}").encode()
+    with pytest.raises(FileFaults):
+        kit_of(text, Path("k"))
+    assert kit_of(text, Path("k"), lenient=True).boards[0].parts[0].value == "5 V"
 
 
 def test_warnings_in_the_makers_own_words_kill_nobody() -> None:

@@ -13,8 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import LogError
+from bench.files import MEGABYTE
 from bench.log import events as ev
-from bench.log.file import LOCK_NAME, LOG_NAME, LogFile, first_event
+from bench.log.file import LOCK_NAME, LOG_NAME, LogFile, first_event, read_log
 from tests.support.log_bytes import parse_log
 
 AT = "2031-02-03T18:20:05.120Z"
@@ -308,3 +309,32 @@ def test_a_link_in_a_strangers_folder_is_not_written_through(tmp_path: Path, nam
         assert log.read_only
         assert log.why_read_only == f"the log cannot be written ({name} is a link, not a file)"
     assert elsewhere.read_bytes() == before
+
+
+def test_a_log_that_cannot_be_had_says_why(tmp_path: Path) -> None:
+    with pytest.raises(LogError, match="there is no log here"):
+        LogFile(tmp_path, read_only=True)
+    (tmp_path / "file").write_text("in the way")
+    with pytest.raises(LogError, match="the build's folder cannot be written"):
+        LogFile(tmp_path / "file")
+    (tmp_path / "odd" / LOG_NAME).mkdir(parents=True)
+    with pytest.raises(LogError):
+        LogFile(tmp_path / "odd", read_only=True)
+    assert first_event(tmp_path) is None
+    with (tmp_path / LOG_NAME).open("wb") as file:
+        file.truncate(500 * MEGABYTE + 1)
+    with pytest.raises(LogError, match="500 MB"):
+        read_log(tmp_path / LOG_NAME)
+
+
+def test_a_torn_log_that_cannot_be_mended_is_read_and_not_written_on(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    (tmp_path / LOG_NAME).write_bytes(b"{torn")
+    monkeypatch.setattr(os, "ftruncate", refuse)
+    with LogFile(tmp_path) as log:
+        assert log.why_read_only == "the log cannot be mended (No space left on device)"
+        assert (tmp_path / LOG_NAME).read_bytes() == b"{torn"

@@ -12,7 +12,7 @@ from decimal import Decimal
 import pytest
 
 from bench.errors import SoldersideError
-from bench.measure.verdict.meaning import meaning, probes, swapped
+from bench.measure.verdict.meaning import meaning, not_yet_adjusted, probes, swapped
 from bench.measure.verdict.meter_input import ReadingDoubt, read_against
 from bench.measure.verdict.verdict import Verdict, judge_text
 from bench.parts.expectation import Expectation, ExpectationError, meant_as_limit, parse_expectation
@@ -407,6 +407,23 @@ def test_the_probes_are_spoken_of_at_few_ohms_against_limits_of_few_ohms(
     expect: str, amount: str, said: bool
 ) -> None:
     assert bool(list(probes(Decimal(amount), parse_expectation(expect)))) == said
+
+
+@pytest.mark.parametrize(
+    ("amount", "said"),
+    [
+        ("-12", []),  # the probes are swapped: that is no matter of adjusting
+        (
+            "0.012",
+            ["almost nothing arrives here: no supply, an open joint, or a short"],
+        ),  # and no slip of the prefix
+        ("11", ["too low: more is drawn than there should be, or a part on the way is wrong"]),
+    ],
+)
+def test_what_is_not_yet_adjusted_is_neither_a_swapped_sign_nor_a_slip_of_the_prefix(
+    amount: str, said: list[str]
+) -> None:
+    assert not_yet_adjusted(Decimal(amount), Decimal(0), parse_expectation("12 V ± 5 %")) == set(said)
 
 
 def test_a_swapped_sign_takes_the_guard_band_into_account_and_only_volts_and_amperes_have_one() -> None:
