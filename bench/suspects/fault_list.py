@@ -21,7 +21,7 @@ from bench.suspects.proximity import BEFORE, NEAR
 from bench.suspects.search import Search
 from bench.suspects.supply import back_to_power, power_lines
 from bench.suspects.suspicion import Suspicion, in_order, quote
-from bench.suspects.symptom import Symptom
+from bench.suspects.symptom import Symptom, unmet_before_power
 
 
 def suspicions(
@@ -31,7 +31,7 @@ def suspicions(
 
     `meter` describes the builder's meter as the settings do.
     """
-    search = Search(kit, progress, symptom)
+    search = Search(kit, progress, symptom, unmet_before_power(plan, progress, meter))
     own = from_log(search.proximity, plan, progress, symptom, meter or {}, live=search.live)
     return in_order([*own, *power_lines(search), *particular(search), *_usual(search)], search.groups)
 

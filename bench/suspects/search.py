@@ -29,7 +29,9 @@ def can_kill(kit: Kit) -> bool:
 class Search:
     """What the lines of one list have in common."""
 
-    def __init__(self, kit: Kit, progress: Progress, symptom: Symptom) -> None:
+    def __init__(
+        self, kit: Kit, progress: Progress, symptom: Symptom, before_power: tuple[str, ...] = ()
+    ) -> None:
         self.kit, self.symptom, self.done = kit, symptom, progress.done
         self.proximity = Proximity(kit, symptom)
         self.complaints = self._complaints()
@@ -37,7 +39,9 @@ class Search:
         self.deadly = can_kill(kit)
         self.off_now = must_be_off(self.complaints)
         """Whether the supply goes off at once and stays off."""
-        self.live = symptom.powered and not (self.deadly or self.off_now or kit.passive)
+        self.before_power = before_power
+        """The checks before power that are not met, see `symptom.unmet_before_power`."""
+        self.live = symptom.powered and not (self.deadly or self.off_now or kit.passive or before_power)
         """Whether anything may be proposed to be looked at with the supply on."""
         self.batteries = tuple(
             part for part in self.proximity.parts if part.line.kind in ("battery holder", "battery cell")

@@ -11,12 +11,13 @@ import re
 from collections.abc import Iterator
 
 from bench.kit.kit import PartLine
+from bench.parts.english import counted, join
 from bench.parts.kinds import with_role
 from bench.parts.traits import traits_of
 from bench.plan.ends import role_of
 from bench.suspects.proximity import NearPart
 from bench.suspects.search import Search
-from bench.suspects.suspicion import Suspicion
+from bench.suspects.suspicion import Suspicion, quote
 
 _FOR_SIGNALS = re.compile(
     r"\b(?:rca|phono|cinch|bnc|xlr|midi|din|(?:loud)?speakers?|probes?|aerial|antenna)\b", re.IGNORECASE
@@ -50,6 +51,8 @@ def power_lines(search: Search) -> Iterator[Suspicion]:
             yield _resistance(search)
     elif search.off_now:
         yield from _off_at_once(search)
+    elif search.before_power and search.symptom.powered:
+        yield _not_yet(search)
     elif not search.live:
         yield _the_measurement(search)
     elif search.batteries:
@@ -153,6 +156,16 @@ def _resistance(search: Search) -> Suspicion:
     parts = [part for part in search.proximity.parts if search.proximity.on_named_net(part)]
     why = "A short shows on the meter without any power."
     return search.line("power", "resistance from each rail to 0 V", why, how, parts)
+
+
+def _not_yet(search: Search) -> Suspicion:
+    names = join([quote(name) for name in search.before_power[:3]])
+    more = len(search.before_power) - 3
+    if more > 0:
+        names += f" and {counted(more, 'more check')}"
+    why = "What is wrong there can burn parts as soon as it is on."
+    how = f"{{off}} It stays off until what comes before power is right: {names}."
+    return search.line("power", "no power yet", why, how, power="off")
 
 
 def _the_measurement(search: Search) -> Suspicion:

@@ -86,6 +86,31 @@ def out_readings(progress: Progress, meter: Mapping[str, object] | None = None) 
     return tuple(each for each in latest_readings(progress) if verdict_of(each, meter) == "out")
 
 
+def unmet_before_power(
+    plan: Plan, progress: Progress, meter: Mapping[str, object] | None = None
+) -> tuple[str, ...]:
+    """Headlines of the checks before power that were not made, or that were out when last read.
+
+    They are those up to the last one that wants the supply off before the first that wants it on. None is told
+    of a build in whose log nothing is done: it was built elsewhere.
+    """
+    if not progress.done:
+        return ()
+    checks = [step for step in plan.steps if step.action == "check"]
+    powered = [_is_powered(_expected(step.expect)) for step in checks]
+    first = powered.index(True) if True in powered else len(checks)
+    dead = [at for at in range(first) if powered[at] is False]
+    out = {reading.step for reading in out_readings(progress, meter)}
+    before = checks[: dead[-1] + 1] if dead else []
+    open_ = [step for step in before if step.key in out or not progress.done >= set(step.items)]
+    return tuple(one_line(step.value) for step in open_)
+
+
+def _is_powered(expectation: Expectation | None) -> bool | None:
+    """Whether what is expected is measured with the supply on; None where nothing is measured."""
+    return None if expectation is None else not (expectation.unit == "ohm" or expectation.open)
+
+
 def drifts(
     progress: Progress, meter: Mapping[str, object] | None = None
 ) -> tuple[tuple[ReadingTaken, ReadingTaken], ...]:
@@ -112,7 +137,7 @@ def symptom_of(reading: ReadingTaken, plan: Plan) -> Symptom:
         read=reading.text,
         trouble=trouble or _trouble_in_words(reading.text),
         complaints=of_trouble(trouble) or complaints_in(reading.text) or _of_step(step, ""),
-        powered=not (expectation is not None and (expectation.unit == "ohm" or expectation.open)),
+        powered=_is_powered(expectation) is not False,
     )
 
 
@@ -132,7 +157,7 @@ def symptom_named(words: str, plan: Plan, progress: Progress) -> Symptom:
         expect=step.expect if step else "",
         trouble=_trouble_in_words(words),
         complaints=_of_step(step, words) if step and _is_headline(words, step) else complaints_in(words),
-        powered=not (expectation is not None and (expectation.unit == "ohm" or expectation.open)),
+        powered=_is_powered(expectation) is not False,
     )
 
 

@@ -5,19 +5,22 @@ The order of looking is common practice among builders, no source.
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from bench.kit.load import parse_kit
+from bench.kit.load import load_kit, parse_kit
 from bench.log import events as ev
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.stages import make_plan
+from bench.settings import shipped_kits_folder
 from bench.suspects.fault_list import suspicions
 from bench.suspects.proximity import Proximity
-from bench.suspects.suspicion import GROUPS
-from bench.suspects.symptom import symptom_named
+from bench.suspects.search import can_kill
+from bench.suspects.suspicion import GROUPS, quote
+from bench.suspects.symptom import symptom_named, unmet_before_power
 from tests.support.fault_search import PLAN, REGULATED, done, events_of, look, named, refs
 from tests.support.kit_files import small
 from tests.support.plans import LOW
@@ -45,6 +48,30 @@ def test_what_the_log_says_near_the_symptom_comes_before_what_is_usual() -> None
 def test_with_too_much_current_bridges_come_before_forgotten_joints() -> None:
     joints = [each.what for each in look("Q1 gets hot") if each.group == "joints"]
     assert joints[0] == "a bridge or a clipping"
+
+
+@pytest.mark.parametrize("path", sorted(shipped_kits_folder().glob("*.yaml")), ids=lambda path: path.stem)
+@pytest.mark.parametrize("words", ["it is silent", "the LED stays dark", "it hums", "LEVEL does nothing"])
+def test_nothing_is_looked_at_with_the_power_on_before_every_check_before_power_is_met(
+    path: Path, words: str
+) -> None:
+    kit = load_kit(path)
+    plan = make_plan(kit, LOW)
+    names = unmet_before_power(plan, fold(events_of(done(kit))))
+    assert names
+    checks = [step for step in plan.steps if step.action == "check" and step.value in names]
+    made = [done(kit), *(done(kit, *step.items) for step in checks)]
+    assert unmet_before_power(plan, fold(events_of(*made))) == ()
+    for left in range(len(checks)):
+        log = fold(events_of(*made[: 1 + left], *made[2 + left :]))
+        found = suspicions(kit, plan, log, symptom_named(words, plan, log))
+        assert "on" not in {each.power for each in found}
+        if not can_kill(kit) and not kit.passive:
+            assert any(quote(checks[left].value) in each.how or "power off" in each.what for each in found)
+    read = [step for step in checks if step.expect]
+    out = {"step": read[0].key, "point": read[0].value, "text": "0.1 ohm", "expect": read[0].expect}
+    log = fold(events_of(*made, (ev.ReadingTaken, {**out, "verdict": "out"})))
+    assert "on" not in {each.power for each in suspicions(kit, plan, log, symptom_named(words, plan, log))}
 
 
 # -- narrowing ---------------------------------------------------------------------------------------
