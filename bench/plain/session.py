@@ -24,7 +24,7 @@ from bench.ui.commands import Command
 from bench.ui.danger_forms import DANGER
 from bench.ui.form_table import gap_choice
 from bench.ui.forms import damage
-from bench.ui.reading_forms import identify_question
+from bench.ui.reading_forms import identify_question, odd_words
 from bench.ui.rest_advice import RestWatch
 from bench.ui.speaker import voice_of
 from bench.ui.text import clean
@@ -166,12 +166,23 @@ class PlainSession(Place):
         elif view.wants_reading and not view.held_up_by:
             self.ask_command("reading")
             return
+        elif self._is_odd():
+            return
         else:
             self.build.done()
         self._count_then_tell()
 
+    def _is_odd(self) -> bool:
+        """True, with a word, the first time that a step is to be done against its own reading."""
+        word = odd_words(self.situation())
+        if word:
+            self._say(word)
+        return bool(word)
+
     def do_one(self) -> None:
         """The next part of the step is done."""
+        if self._is_odd():
+            return
         self.build.done(1)
         self._count_then_tell()
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from itertools import pairwise
@@ -11,11 +12,15 @@ from msgspec import Struct
 from bench.errors import SoldersideError
 from bench.kit.kit import Kit, Trim
 from bench.plan.plan import Step
-from bench.session.trimmers import CLOSE_ENOUGH, closeness, wanted_pitches
+from bench.session.trimmers import CLOSE_ENOUGH, closeness, is_tracking, wanted_pitches
 from bench.session.verdicts import expects_a_number, meter_of
 
 MANY = 6
 """Readings after which a trim that is not there yet is suspect."""
+
+
+_COUNTED = re.compile(r"\s*(\d{1,6}) ([a-z]{3,20})\b")
+"""A target that is counted: a whole number of things."""
 
 
 class Judged(Struct, frozen=True, kw_only=True):
@@ -53,20 +58,47 @@ def judge_reading(trim: Trim, text: str, meter: Mapping[str, object]) -> Judged:
     """A reading against the trim's target; raises SoldersideError when it cannot be read.
 
     A target with a tolerance is judged as at a hold point. One that names pitches is judged in cents from the
-    nearest of them. Any other is for eye and ear.
+    nearest of them, one that is counted (`104 beats in 30 s`) is right to one. Any other is for eye and ear.
     """
     if expects_a_number(trim.target):
         return _against_limits(trim.target, text, meter)
-    pitches = wanted_pitches(trim.target)
-    return _against_pitches(trim, text, pitches) if pitches else Judged(text=text, answer="", words="")
+    if pitches := wanted_pitches(trim.target):
+        return _against_pitches(trim, text, pitches)
+    count = _COUNTED.match(trim.target)
+    return _against_a_count(int(count[1]), count[2], text) if count else Judged(text=text, answer="", words="")
 
 
-def trim_answer(kit: Kit, step: Step, text: str, meter: Mapping[str, object]) -> str:
-    """What a reading of a trim without limits is judged as, as on its screen; empty where it is not."""
-    trim = next((each for each in kit.trims if each.name == step.value), None)
-    if step.action != "adjust" or trim is None:
-        return ""
-    return judge_reading(trim, text, meter).answer
+def wants_a_figure(trim: Trim) -> bool:
+    """Whether a trim's target can be judged by a reading typed at its step; not one made by passes."""
+    figure = expects_a_number(trim.target) or wanted_pitches(trim.target) or _COUNTED.match(trim.target)
+    return bool(figure) and not is_tracking(trim)
+
+
+def _against_a_count(wanted: int, things: str, text: str) -> Judged:
+    said = re.fullmatch(rf"\s*(\d{{1,6}})\s*(?:{things}?)?\s*", text, re.IGNORECASE)
+    if said is None:
+        raise SoldersideError(f"'{text.strip()[:40]}' is no number of {things}", "", f"such as {wanted}")
+    off = int(said[1]) - wanted
+    words = f"{abs(off)} {'more' if off > 0 else 'fewer'} than {wanted}" if off else f"{wanted}, as wanted"
+    return Judged(
+        text=text,
+        answer="in" if abs(off) <= 1 else "out",
+        words=words,
+        distance=float(off),
+        aim="the target",
+        stop=f"{wanted} {things}",
+    )
+
+
+def trim_of(kit: Kit, step: Step) -> Trim | None:
+    """The trim that a step is; None for any other step."""
+    return next((each for each in kit.trims if step.action == "adjust" and each.name == step.value), None)
+
+
+def trim_judged(kit: Kit, step: Step, text: str, meter: Mapping[str, object]) -> Judged | None:
+    """A reading of a trim as judged on its screen; None at any other step."""
+    trim = trim_of(kit, step)
+    return judge_reading(trim, text, meter) if trim is not None else None
 
 
 def adjust_view(trim: Trim, texts: Sequence[str], meter: Mapping[str, object]) -> AdjustView:

@@ -70,6 +70,7 @@ class Build(Timekeeping, Bagging, Equipped):
         self._stamp = self.writer.stamp
         self.timer = BenchTimer(self.writer)
         self.kit_watch = KitWatch(kit, self.outline, self.writer)
+        self._told_odd = ("", 0)
         self._kills = cache(partial(_kills_of, kit))
         self.beside: SideBySide | None = None
         """The units that it is built side by side with, itself among them."""
@@ -262,6 +263,30 @@ class Build(Timekeeping, Bagging, Equipped):
             self.kit_watch.check_again(step, items)
         return self.progress
 
+    def odd_reading(self) -> str:
+        """What speaks against going on from the step at work, in a sentence; once for each reading.
+
+        The last reading there is out, or a trim whose target is a figure was not read. Hold points refuse.
+        """
+        step, view = self.next_step, self.view()
+        if step is None or self._stage_of(step).hold or self.log.read_only:
+            return ""
+        last = view.readings[-1] if view.readings else None
+        told = (step.key, last.n if last else 0)
+        if told == self._told_odd:
+            return ""
+        word = ""
+        if last is not None:
+            word = f"{last.text} is out ({last.expect} is wanted)." if last.verdict == "out" else ""
+        elif step.action == "adjust":
+            from bench.session.adjusting import trim_of, wants_a_figure
+
+            trim = trim_of(self.kit, step)
+            word = "Nothing was read here yet." if trim is not None and wants_a_figure(trim) else ""
+        if word:
+            self._told_odd = told
+        return word
+
     def _gate(self, step: Step) -> None:
         """Refuse to go on at a hold point while something is not settled."""
         if not self._stage_of(step).hold:
@@ -397,14 +422,12 @@ class Build(Timekeeping, Bagging, Equipped):
         """Record a value measured at any check or adjustment; see `reading`."""
         kept = required(text)
         verdict = self.verdict_at(step, kept)
-        from bench.session.adjusting import trim_answer
+        from bench.session.adjusting import trim_judged
 
         expect = getattr(verdict, "expect", step.expect)
-        said, meter = (
-            (verdict.answer, verdict.guard_words)
-            if verdict
-            else (trim_answer(self.kit, step, kept, self.meter), "")
-        )
+        judged = None if verdict else trim_judged(self.kit, step, kept, self.meter)
+        said = verdict.answer if verdict else judged.answer if judged else ""
+        meter = verdict.guard_words if verdict else ""
         self._record(
             ev.ReadingTaken(
                 **self._stamp(step), point=step.value, text=kept, expect=expect, verdict=said, meter=meter

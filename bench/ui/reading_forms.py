@@ -67,11 +67,25 @@ def judged(at: Situation, text: str, step: Step | None = None) -> str:
     """Record a reading at a step, or at the one at work, where one within its limits settles the check."""
     if step is not None:
         return reading_words(at.build.reading_at(step, text), text, at.keymap)
-    asked = at.build.view().wants_reading
+    asked, here = at.build.view().wants_reading, at.build.next_step
     verdict = at.build.reading(text)
     if verdict is not None and verdict.answer == "in" and asked:
         at.build.done()
+    if verdict is None and here is not None:
+        from bench.session.adjusting import trim_judged
+
+        if (judged := trim_judged(at.build.kit, here, text, at.build.meter)) is not None and judged.words:
+            return f"{GLYPHS[judged.answer]}: {clean(judged.words, 300)}."
     return reading_words(verdict, text, at.keymap)
+
+
+def odd_words(at: Situation) -> str:
+    """What is said once before a step is done although its reading speaks against it; empty where none does."""
+    word = at.build.odd_reading()
+    if not word:
+        return ""
+    keys = f"{at.keymap.key_of('done')} again: done all the same. {at.keymap.key_of('reading')}: measure again."
+    return f"{clean(word, 200)} {keys} {at.keymap.key_of('snag')}: a snag."
 
 
 def judged_ahead(build: Build, line: BagLine, text: str) -> str:

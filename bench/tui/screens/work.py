@@ -230,19 +230,28 @@ class WorkScreen(BuildScreen):
             self.ask_form(DANGER.form(self.situation(), None))
         elif self._view.wants_reading and not self._view.held_up_by:
             self.ask_command("reading")
-        else:
+        elif not self._is_odd():
             self._act(self.build.done)
+
+    def _is_odd(self) -> bool:
+        """True, with a word, the first time that a step is to be done against its own reading."""
+        from bench.ui.reading_forms import odd_words
+
+        word = odd_words(self.situation())
+        if word:
+            self.refresh_view(word)
+        return bool(word)
 
     def do_one(self) -> None:
         """One part of the step is done."""
-        if self._ask_gap():
+        if self._ask_gap() or self._is_odd():
             return
         self._act(lambda: self.build.done(1))
 
     def only_ticks(self, command: str) -> bool:
         """True for `done` where it leads to the next step of the same stage, and asks for nothing."""
         view = self._view
-        asks = view.wants_reading or view.danger or view.held_up_by or self._card.hides
+        asks = view.wants_reading or view.danger or view.held_up_by or self._card.hides or view.readings
         last = view.step_number >= view.steps_in_stage or self.looking is not None
         self._ticked_from = self.build.entries
         return command == "done" and not (asks or last or self.build.timer.gap())
