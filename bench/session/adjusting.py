@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from bench.errors import SoldersideError
 from bench.kit.kit import Kit, Trim
+from bench.log.events import ReadingTaken
 from bench.plan.plan import Step
 from bench.session.trimmers import CLOSE_ENOUGH, closeness, is_tracking, wanted_pitches
 from bench.session.verdicts import expects_a_number, meter_of
@@ -99,6 +100,18 @@ def trim_judged(kit: Kit, step: Step, text: str, meter: Mapping[str, object]) ->
     """A reading of a trim as judged on its screen; None at any other step."""
     trim = trim_of(kit, step)
     return judge_reading(trim, text, meter) if trim is not None else None
+
+
+def odd(kit: Kit, step: Step, readings: Sequence[ReadingTaken]) -> str:
+    """Why a step should not be done yet by its own readings, in a sentence; empty where nothing says so.
+
+    The last reading is out, or a trim whose target is a figure was not read.
+    """
+    if readings:
+        last = readings[-1]
+        return f"{last.text} is out ({last.expect} is wanted)." if last.verdict == "out" else ""
+    trim = trim_of(kit, step)
+    return "Nothing was read here yet." if trim is not None and wants_a_figure(trim) else ""
 
 
 def adjust_view(trim: Trim, texts: Sequence[str], meter: Mapping[str, object]) -> AdjustView:

@@ -264,27 +264,15 @@ class Build(Timekeeping, Bagging, Equipped):
         return self.progress
 
     def odd_reading(self) -> str:
-        """What speaks against going on from the step at work, in a sentence; once for each reading.
-
-        The last reading there is out, or a trim whose target is a figure was not read. Hold points refuse.
-        """
+        """What speaks against going on from the step at work, see `adjusting.odd`; once for each reading."""
         step, view = self.next_step, self.view()
-        if step is None or self._stage_of(step).hold or self.log.read_only:
+        if step is None or self._stage_of(step).hold or not (view.readings or step.action == "adjust"):
             return ""
-        last = view.readings[-1] if view.readings else None
-        told = (step.key, last.n if last else 0)
-        if told == self._told_odd:
-            return ""
-        word = ""
-        if last is not None:
-            word = f"{last.text} is out ({last.expect} is wanted)." if last.verdict == "out" else ""
-        elif step.action == "adjust":
-            from bench.session.adjusting import trim_of, wants_a_figure
+        from bench.session.adjusting import odd
 
-            trim = trim_of(self.kit, step)
-            word = "Nothing was read here yet." if trim is not None and wants_a_figure(trim) else ""
-        if word:
-            self._told_odd = told
+        told = (step.key, view.readings[-1].n if view.readings else 0)
+        word = "" if told == self._told_odd else odd(self.kit, step, view.readings)
+        self._told_odd = told
         return word
 
     def _gate(self, step: Step) -> None:

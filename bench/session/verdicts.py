@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -66,10 +67,23 @@ def verdict_on(
 
         return judge_text(step.expect, text, meter_of(meter))
     if kit is None or not step.refs or step.action not in ("solder", "place", "insert", "fit"):
+        if step.action not in ("check", "adjust"):  # what a look shows may be said in words
+            _require_a_figure(text)
         return None
     from bench.measure.identify.ahead import judge_part
 
     return judge_part(kit, {(step.board, ref) for ref in step.refs}, text, meter_of(meter))
+
+
+def _require_a_figure(text: str) -> None:
+    """Raise ReadingError for what no meter shows, where nothing else would tell."""
+    from bench.measure.verdict.meter_input import ReadingError, parse_reading
+
+    for unit in ("ohm", "volt", "ampere", "hertz", "farad", "henry"):
+        with contextlib.suppress(SoldersideError):
+            parse_reading(text, unit)
+            return
+    raise ReadingError(f"'{text.strip()[:40]}' is no reading", hint="type what the meter shows, or a note")
 
 
 def drifted(expect: str, earlier: str, later: str, meter: Mapping[str, object]) -> bool:

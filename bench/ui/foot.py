@@ -33,6 +33,8 @@ def wanted_of(view: StepView, *, miscounted: bool = False) -> tuple[tuple[str, s
     own: tuple[tuple[str, str], ...] = ()
     if step.action == "adjust":
         own = (("trim", ""),)
+    elif step.action == "check" and not step.expect:
+        return (*again, ("done", "yes"), ("fault", "no: find the fault"))
     elif step.action == "do" and _COUNTING.search(step.value):
         own = (("bag", ""),)
     elif len(view.refs_left) > 1:

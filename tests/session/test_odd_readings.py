@@ -14,6 +14,8 @@ from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
+from bench.ui.commands import Keymap
+from bench.ui.foot import foot_of, wanted_of
 from tests.plain.test_lines import talk
 from tests.support.samples import HandClock
 from tests.support.screens import drive, screen_text
@@ -126,3 +128,20 @@ def test_a_trim_without_its_reading_is_told_once(tmp_path: Path) -> None:
     assert build.next_step == step
     talk(build, ["reading", "104", "done"])
     assert build.next_step != step
+
+
+# -- what is no reading, and a look that says no -----------------------------------------------------
+@pytest.mark.parametrize("text", ["abc", "steady", "twelve", "4k7 or so", "-"])
+def test_where_nothing_is_expected_what_no_meter_shows_is_refused(tmp_path: Path, text: str) -> None:
+    build = at(tmp_path, "Measure the resistors")
+    with pytest.raises(SoldersideError, match="is no reading"):
+        build.reading(text)
+    assert not build.progress.readings
+    build.reading("4k69")
+    assert build.progress.readings[-1].text == "4k69"
+
+
+def test_a_check_by_eye_has_a_key_for_no(tmp_path: Path) -> None:
+    build = at(tmp_path, "it ticks, and LED1 flashes with each tick")
+    foot = foot_of(Keymap({}), wanted_of(build.view()))
+    assert foot[:2] == (("space", "yes"), ("f", "no: find the fault"))

@@ -17,6 +17,8 @@ _PROBES_MATTER = Decimal(20)
 """Ohms: against limits above this the probes' own resistance is nothing."""
 _NOTHING = Decimal("0.05")
 """Share of the nearest limit below which nearly nothing arrives."""
+_SAGS = Decimal("0.8")
+"""Share of the nearest limit below which so few volts have the supply off first; common practice."""
 _HANDS_OFF = Decimal(30)
 """Volts where there should be next to none, from which hands stay away: below every limit for touch in use."""
 _FAR = 10
@@ -106,8 +108,8 @@ def _volts(amount: Decimal | None, guard: Decimal, expectation: Expectation) -> 
     ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
     if amount is not None and swapped(amount, guard, expectation):
         yield (
-            "right value, wrong sign: either the probes are swapped or the supply is; "
-            "find out which before anything else goes in"
+            "right value, wrong sign: switch off; either the probes are swapped or the supply is, and nothing "
+            "else goes in before you know which"
         )
     elif not sign and not expectation.alternating:
         if amount is None or size_counts(expectation) or abs(amount) >= _HANDS_OFF:
@@ -122,12 +124,15 @@ def _volts(amount: Decimal | None, guard: Decimal, expectation: Expectation) -> 
     elif amount is None or size_counts(expectation) or abs(amount) > max(ends):
         yield "too high: switch off before anything else goes in"
     elif abs(amount) < min(ends) * _NOTHING:
-        what = "supply or signal" if expectation.alternating else "supply"
-        yield f"almost nothing arrives here: no {what}, an open joint, or a short"
+        if expectation.alternating:
+            yield "almost nothing arrives here: no supply or signal, an open joint, or a short"
+        else:
+            yield "almost nothing arrives here: switch off; no supply, an open joint, or a short"
     elif sign and amount * sign < 0:
         yield "wrong sign and wrong value: switch off and follow this rail from the plug on"
     else:
-        yield "too low: more is drawn than there should be, or a part on the way is wrong"
+        off = "switch off; " if abs(amount) < min(ends) * _SAGS else ""
+        yield f"too low: {off}more is drawn than there should be, or a part on the way is wrong"
 
 
 def _amperes(amount: Decimal | None, guard: Decimal, expectation: Expectation) -> Iterator[str]:
