@@ -2,7 +2,7 @@
 
 The limits of what can kill are held against their published sources in `test_published_limits.py` and
 `test_danger.py`; here whole answers are held, at a limit and on both sides of it. A case is what a kit file
-holds, parts of its board in braces, `board` before what concerns the board, with `&` between: see `told/`.
+holds: parts of its board in braces, `board` before what concerns the board, `&` between, `¶` for a line end.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ from tests.support.told import held
 
 def kit_file(case: str) -> str:
     """The kit file of a case; one resistor where it lists no part, a second such board for `twice`."""
-    entries = case.replace("\\n", "\n").split(" & ")
+    entries = case.replace("¶", "\n").split(" & ")
     parts = [entry for entry in entries if entry.startswith("{")] or ["{refs: R1, value: 1k}"]
     about = "".join(f"    {entry[6:]}\n" for entry in entries if entry.startswith("board "))
     more = [entry for entry in entries if entry[0] != "{" and not entry.startswith("board ")]

@@ -124,8 +124,6 @@ def _rooms(turns: Sequence[float]) -> list[float]:
 def bend_left(belief: TrimmerBelief, frame: Frame, volts: Sequence[float]) -> tuple[float, float, float]:
     """Offset and scale that make the best of a bend, and the cents that it still leaves at the worst point."""
     rows = [frame.row(each) for each in volts]
-    if len(volts) < 3:
-        return 0.0, 0.0, 0.0
     top = belief.state()[2]
     fit = least_squares([row[:2] for row in rows], [top * row[2] for row in rows])
     return -fit.coefficients[0], -fit.coefficients[1], max(abs(each) for each in fit.residuals)
