@@ -9,7 +9,7 @@ from itertools import groupby
 from bench.writeup import words
 from bench.writeup.blocks import Block, grid, paragraph
 from bench.writeup.readings import with_unit
-from bench.writeup.sections import named, place_of
+from bench.writeup.sections import named
 from bench.writeup.story_model import HoldRow, ReadingRow, Story, TrimRow
 from bench.writeup.summary import subject
 from bench.writeup.tracking import tracking
@@ -127,11 +127,11 @@ def _readings(story: Story) -> Block:
 
     expected = any(words.one_line(row.expect) for row in story.readings)
     judged = any(row.verdict for row in story.readings)
-    head = ["Where", *(["Expected"] if expected else []), "Reading", *(["Verdict"] if judged else []), "During"]
+    head = ["Where", *(["Expected"] if expected else []), "Reading", *(["Verdict"] if judged else [])]
     cells = []
     for (_, _, point, expect), rows in groupby(story.readings, same):
         told = list(rows)
         read = ", then ".join(with_unit(row.read, row.expect) for row in told)
         said = [", then ".join(row.verdict or "not judged" for row in told)] if judged else []
-        cells.append([point, *([expect] if expected else []), read, *said, place_of(story, told[0])])
+        cells.append([point, *([expect] if expected else []), read, *said])
     return grid("Readings in order; 'then' means measured again.", head, cells)

@@ -84,8 +84,8 @@ def html_together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> 
 
 
 def _byline(story: Story) -> str:
-    said = [f"Revision {words.one_line(story.revision)}"] if words.one_line(story.revision) else []
-    said += [f"a kit by {words.one_line(story.maker)}"] if words.one_line(story.maker) else []
+    who = words.one_line(story.afterwords.get("who", ""))
+    said = [f"by {who}"] if who else []
     if story.first and story.last:
         said.append(f"built {words.days(story.first.day, story.last.day)}")
     return words.capital(", ".join(said))

@@ -27,9 +27,9 @@ def photos_by_stage(story: Story) -> tuple[tuple[tuple[str, str], tuple[PhotoRow
 
 
 def caption_of(story: Story, row: PhotoRow) -> str:
-    """The builder's caption, else what the photo was taken at, else the moment; plain text, never empty."""
+    """The builder's caption, else what the photo was taken at, else where it was; plain text, never empty."""
     said = words.one_line(row.caption) or words.capital(words.one_line(row.about))
-    return said or f"{words.day(row.when.day)}, {row.when.time}"
+    return said or f"{words.capital(place_of(story, row))}, {row.when.time}"
 
 
 def described(story: Story, row: PhotoRow) -> str:

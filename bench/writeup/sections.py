@@ -71,30 +71,18 @@ def _against_forecast(rows: Sequence[StageRow]) -> list[str]:
 
 
 def _time_table(story: Story, rows: Sequence[StageRow]) -> Grid:
-    boards = _several_boards(story)
     forecast = any(row.forecast is not None for row in rows)
-    head = [
-        "Stage",
-        *(["Board"] if boards else []),
-        "Parts",
-        "Joints",
-        *(["Forecast"] if forecast else []),
-        "Time",
-    ]
-    cells = []
+    head = ["Stage", "Parts", "Joints", *(["Forecast"] if forecast else []), "Time"]
+    cells: list[list[Run]] = []
     for row in rows:
-        where = [words.one_line(row.stage) or words.place("", "")]
-        where += [words.one_line(row.board) or "whole module"] if boards else []
         expected = [] if not forecast else ["" if row.forecast is None else words.hours(round(row.forecast))]
-        cells.append([*where, _digits(row.parts), _digits(row.joints), *expected, words.hours(row.minutes)])
-    total: list[Run] = [Strong("All"), *([""] if boards else []), str(sum(row.parts for row in rows))]
-    total += [
-        str(sum(row.joints for row in rows)),
-        *([_forecast_of_all(rows)] if forecast else []),
-        Strong(words.hours(story.minutes)),
-    ]
-    right = ("Parts", "Joints", "Forecast", "Time")
-    return grid("Time at the bench by stage, without breaks.", head, cells, right=right, total=total)
+        cells.append(
+            [place_of(story, row), _digits(row.parts), _digits(row.joints), *expected, words.hours(row.minutes)]
+        )
+    parts, joints = str(sum(row.parts for row in rows)), str(sum(row.joints for row in rows))
+    total: list[Run] = [Strong("All"), parts, joints, *([_forecast_of_all(rows)] if forecast else [])]
+    caption = "Time at the bench by stage, without breaks."
+    return grid(caption, head, cells, right=head[1:], total=[*total, Strong(words.hours(story.minutes))])
 
 
 def _forecast_of_all(rows: Sequence[StageRow]) -> str:

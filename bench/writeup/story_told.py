@@ -182,7 +182,7 @@ def _held(story: Story) -> Iterable[Told]:
 
 def _what(row: HeldRow) -> str:
     called = words.one_line(row.value) or "a part"
-    refs = words.join(list(row.refs)) if len(row.refs) < 4 else shorten(row.refs)
+    refs = words.join(shorten(row.refs).split(", "))
     return f"{refs} ({called})" if row.refs else called
 
 
