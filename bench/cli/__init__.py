@@ -18,7 +18,8 @@ COMMANDS = {
     "restore": "keeping", "export": "keeping", "import": "keeping", "find": "find",
     "shortage": "builds", "help-request": "builds",
     "article": "article", "group": "group", "class": "group", "batch": "batch", "record": "record",
-    "photos": "photos", "chapters": "film", "film": "film", "kits": "kits", "check": "kits", "plan": "kits",
+    "photos": "photos", "clips": "clips", "chapters": "film", "film": "film",
+    "kits": "kits", "check": "kits", "plan": "kits",
     "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring", "sheet": "sheets",
     "completion": "completion", "man": "man", "help": "help",
 }  # fmt: skip

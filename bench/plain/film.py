@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from bench.errors import SoldersideError
 from bench.log.events import SyncMarked
 from bench.parts.english import counted
 from bench.plain.place import Rows
 from bench.ui.clock_face import clap_words
 from bench.ui.text import clean
 from bench.writeup.film.footage import Filmed, about_clip
-from bench.writeup.film.publish import build_footage
+from bench.writeup.film.publish import build_footage, take_out
 from bench.writeup.words import clock_text
 
 
@@ -60,6 +61,15 @@ class Film(Rows):
         if self.desk.voice is not None:
             self.desk.voice.filming()
         self._say(clap_words(self.build.clap()))
+
+    def do_forget_clip(self) -> None:
+        """The chosen clap or clip is taken back."""
+        self.situation().require_writable()
+        things = self._things
+        if not things:
+            raise SoldersideError("there are no claps or clips yet", "", "clap, or name a clip")
+        self._say(clean(take_out(self.build, things[self.chosen]), 300))
+        self.chosen = max(0, min(self.chosen, len(self._things) - 1))
 
     def do_clip(self) -> None:
         """All about the chosen line."""

@@ -13,9 +13,13 @@ from msgspec import Struct
 
 from bench.log.clock import utc_seconds
 from bench.log.events import SyncMarked
+from bench.parts.english import counted
 from bench.ui.big_type import draw, height_of
 from bench.ui.card_blocks import StyledRow
 from bench.ui.text import cells, clean, cut
+from bench.writeup.film.clock_map import how_found
+from bench.writeup.film.footage import Filmed
+from bench.writeup.words import clock_text
 
 DIGIT, COLON = 5, 1
 """Dots that a digit and a colon are wide."""
@@ -100,6 +104,24 @@ def clap_words(clap: SyncMarked, zone: tzinfo | None = None) -> str:
     """What to say of a clap just made: its number and its moment."""
     return (
         f"CLAP {clap.number} at {clap_time(clap, zone)}. Say later where the clip shows it: {clap.number}=12.48"
+    )
+
+
+def local_time(seconds: float) -> str:
+    """A bench time in this machine's zone, to the tenth of a second."""
+    return f"{datetime.fromtimestamp(seconds, UTC).astimezone():%Y-%m-%d %H:%M:%S}.{int(seconds * 10) % 10}"
+
+
+def clip_line(filmed: Filmed) -> str:
+    """A clip on one line: when, how long, how many chapters, how it was placed, whether that is doubtful."""
+    clip = filmed.clip
+    if clip.map is None:
+        return f"clip {clip.name}   NOT PLACED: {' '.join(clip.doubts)}"
+    length = clock_text(clip.length) if clip.length_known else "length unknown"
+    doubts = f"   ! {counted(len(clip.doubts), 'question')}" if clip.doubts else ""
+    return (
+        f"clip {clip.name}   {local_time(clip.begins)}   {length}   "
+        f"{counted(len(filmed.chapters.chapters), 'chapter')}   {how_found(clip.map)}{doubts}"
     )
 
 

@@ -186,6 +186,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("fault", "symptom", "s", "other symptom", "Look for the cause of something else."),
     _of("fault", "ask_maker", "o", "ask for help", "Write a request for help with everything known so far."),
     _of("camera", "name_clip", "n", "name a clip", "Name a clip; say when it starts or where claps are."),
+    _of("camera", "forget_clip", "x", "take out", "Take the clap or clip on this line back; the log keeps it."),
     _of("camera", "clip", "enter space", "in full", "Everything about the clip on this line; its chapters."),
     _of("camera", "clock", "c", "clock", "A full-screen clock to film."),
     _of("camera", "label", "e", "label", "Say what the clap on this line marks."),

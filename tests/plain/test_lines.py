@@ -214,6 +214,15 @@ def test_claps_and_clips_are_made_in_lines_too(build: Build) -> None:
     ]
 
 
+def test_a_clip_from_before_the_first_step_is_told_filmed_and_taken_out_in_lines(build: Build) -> None:
+    build.clap()
+    build.name_clip("unboxing.mp4", "2026-01-01T00:00:00Z", length=180.0)
+    said = talk(build, ["camera", "2", "clip", "film", "x"])
+    assert any("none of the work was filmed" in line for line in said)
+    assert any(line.startswith("unboxing.mp4 is taken out") for line in said)
+    assert build.progress.clips == ()
+
+
 def test_where_the_parts_sit_is_said_with_how_the_zones_run(build: Build) -> None:
     on_to(build, "100n")
     said = talk(build, [","])

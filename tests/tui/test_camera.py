@@ -211,6 +211,39 @@ def test_a_clip_is_named_by_keys_and_its_map_and_chapters_are_shown(
     drive(build, tmp_path, act, size)
 
 
+def test_a_clip_and_a_clap_are_taken_out_by_a_key_and_the_log_keeps_them(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await worked(pilot, build)
+        await pilot.press("slash", "n", *"one.mov", "enter", *"1=12.48", "enter", *"15:00", "enter", "escape")
+        await pilot.pause()
+        lines = len(build.log.events)
+        await pilot.press("x")
+        await pilot.pause()
+        assert "one.mov is taken out" in screen_text(app)
+        assert build.progress.clips == ()
+        await pilot.press("x")
+        await pilot.pause()
+        assert "Clap 2 is taken back" in screen_text(app)
+        assert [clap.number for clap in build.progress.claps] == [1]
+        assert len(build.log.events) == lines + 2
+
+    drive(build, tmp_path, act)
+
+
+def test_the_film_kit_of_a_clip_from_before_the_first_step_is_written_at_the_bench(
+    build: Build, tmp_path: Path
+) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await worked(pilot, build)
+        build.name_clip("unboxing.mp4", "2026-01-01T00:00:00Z", length=180.0)
+        await pilot.press("f9")
+        await pilot.pause(0.2)
+        assert "none of the work was filmed" in " ".join(screen_text(app).split())
+        assert (build.log.folder / "film" / "description.txt").is_file()
+
+    drive(build, tmp_path, act)
+
+
 def test_a_clip_that_cannot_be_is_refused_and_nothing_is_recorded(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await worked(pilot, build)

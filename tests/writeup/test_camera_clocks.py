@@ -12,7 +12,7 @@ from bench.session.folders import open_build
 from bench.settings import Settings
 from bench.writeup.film.clips import Clip
 from bench.writeup.film.clock_map import how_found
-from bench.writeup.film.publish import Typed, build_footage, forget_clip, name_clip
+from bench.writeup.film.publish import Typed, build_footage, forget_clips, name_clip
 from tests.support.samples import HandClock
 
 BEGAN = 1_927_820_000.0
@@ -112,11 +112,11 @@ def test_a_clip_is_taken_out_with_all_that_was_said_of_it(build: Build) -> None:
     named(build, "a.mov", claps=["1=11"])
     named(build, "b.mov", claps=["1=12"])
     lines = len(build.log.events)
-    forget_clip(build, "a.mov")
+    forget_clips(build, "a.mov")
     assert [clip.clip for clip in build.progress.clips] == ["b.mov"]
     assert len(build.log.events) == lines + 2  # nothing is erased
     with pytest.raises(Refused, match="no clip is called"):
-        forget_clip(build, "a.mov")
+        forget_clips(build, "a.mov")
 
 
 @pytest.mark.parametrize(

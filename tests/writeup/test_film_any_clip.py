@@ -21,7 +21,7 @@ from bench.writeup.film.cut_list import ClipPart, cut_text, film_of, on_frames, 
 from bench.writeup.film.footage import about_clip
 from bench.writeup.film.kit import FilmKit, Wanted, publish_film
 from bench.writeup.film.proposal import propose
-from bench.writeup.film.publish import build_footage, forget_clip
+from bench.writeup.film.publish import build_footage, forget_clips
 from tests.support.samples import HandClock
 
 BEGAN = 1_927_820_000.0
@@ -84,7 +84,7 @@ def test_any_clips_at_any_time_make_a_kit_and_each_is_accounted_for(
             plain_list(each.chapters.chapters)
     finally:
         for clip in list(build.progress.clips):
-            forget_clip(build, clip.clip)
+            forget_clips(build, clip.clip)
     assert not made.problems
     told = " ".join(made.remarks)
     track = out / "timeline.otio"
@@ -129,7 +129,7 @@ def test_stages_follow_each_other_in_the_film_as_they_did_at_the_bench(
     try:
         footage = build_footage(build)
     finally:
-        forget_clip(build, "one.mov")
+        forget_clips(build, "one.mov")
     clips = {each.clip.name: each.clip for each in footage.clips}
     proposed = propose(list(clips.values()), footage.marks, footage.stretches, minutes * 60)
     true = rate if rate == int(rate) else round(rate) * 1000 / 1001

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
 
 from bench.errors import SoldersideError
 from bench.log.clock import utc_seconds
 from bench.log.events import SyncMarked
-from bench.parts.english import counted
 from bench.session.build import Build
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.lists import ListingScreen, Spans
 from bench.tui.screens.pages import Page
-from bench.ui.clock_face import clap_words
+from bench.ui.clock_face import clap_words, clip_line, local_time
 from bench.ui.forms import Form
 from bench.ui.text import clean
-from bench.writeup.film.clock_map import how_found
 from bench.writeup.film.footage import Filmed, about_clip
-from bench.writeup.film.publish import build_footage
+from bench.writeup.film.publish import build_footage, take_out
 from bench.writeup.words import clock_text
 
 
@@ -46,11 +43,11 @@ class CameraScreen(ListingScreen, BuildScreen):
         rows = []
         for thing in self._things:
             if isinstance(thing, SyncMarked):
-                shown = _local(utc_seconds(thing.at) or 0.0)
+                shown = local_time(utc_seconds(thing.at) or 0.0)
                 rows.append((clean(f"clap {thing.number:<3} {shown}   {thing.label}", 300), "plain"))
             else:
                 look = "caution" if thing.clip.map is None else "refs"
-                rows.append((clean(_clip_line(thing), 500), look))
+                rows.append((clean(clip_line(thing), 500), look))
         self.pane.show(rows or [("No claps or clips yet.", "faint")], len(rows) - 1 if at_end else None)
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
 
@@ -105,6 +102,12 @@ class CameraScreen(ListingScreen, BuildScreen):
 
         self.app.push_screen(ClockScreen(self.build), lambda _: self._fill())
 
+    def do_forget_clip(self) -> None:
+        """The chosen clap or clip is taken back."""
+        thing = self._chosen()
+        self.require_writable()
+        self.refresh_view(clean(take_out(self.build, thing), 300))
+
     def do_clip(self) -> None:
         """All about a clip."""
         thing = self._chosen()
@@ -127,19 +130,3 @@ class CameraScreen(ListingScreen, BuildScreen):
                 for each in thing.moments
             ]
         self.app.push_screen(Page(spans))
-
-
-def _local(seconds: float) -> str:
-    return f"{datetime.fromtimestamp(seconds, UTC).astimezone():%Y-%m-%d %H:%M:%S}.{int(seconds * 10) % 10}"
-
-
-def _clip_line(filmed: Filmed) -> str:
-    clip = filmed.clip
-    if clip.map is None:
-        return f"clip {clip.name}   NOT PLACED: {' '.join(clip.doubts)}"
-    length = clock_text(clip.length) if clip.length_known else "length unknown"
-    doubts = f"   ! {counted(len(clip.doubts), 'question')}" if clip.doubts else ""
-    return (
-        f"clip {clip.name}   {_local(clip.begins)}   {length}   "
-        f"{counted(len(filmed.chapters.chapters), 'chapter')}   {how_found(clip.map)}{doubts}"
-    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import UTC, datetime
 
 from msgspec import Struct
 
@@ -13,10 +14,14 @@ from bench.session.build import Build
 from bench.settings import Settings
 from bench.writeup.film.chapters import USUAL, ChapterRules
 from bench.writeup.film.clip_names import read_timecode
-from bench.writeup.film.clip_times import Named, read_clip
+from bench.writeup.film.clip_times import NEARLY, OPEN_END, Named, read_clip, was_there
 from bench.writeup.film.clips import place_clips
 from bench.writeup.film.clock_map import impossible
-from bench.writeup.film.footage import Footage, footage_of
+from bench.writeup.film.footage import Filmed, Footage, footage_of
+from bench.writeup.film.media_files import FilmFile
+
+SAME_DAY = 12 * 3600.0
+"""A clip further than this from all work, in seconds, is not of this build."""
 
 
 def rules_of(settings: Settings, *, breaks: bool = False) -> ChapterRules:
@@ -79,13 +84,55 @@ def _refuse_impossible(build: Build, clip: str, named: Named) -> None:
         )
 
 
-def forget_clip(build: Build, clip: str) -> None:
-    """Take every naming of a clip back; the log keeps them. Raises Refused when none is called so."""
-    named = [
-        each for each in standing(build.writer.events) if isinstance(each, ev.ClipNamed) and each.clip == clip
-    ]
-    if not named:
-        known = ", ".join(each.clip for each in build.progress.clips) or "none"
-        raise Refused(f"no clip is called {clip!r}", "", f"clips so far: {known}")
-    for each in named:
-        build.undo_event(each.n)
+def forget_clips(build: Build, *clips: str) -> None:
+    """Take every naming of clips back; the log keeps them. Raises Refused, none taken, if one is unknown."""
+    known = [each.clip for each in build.progress.clips]
+    unknown = next((clip for clip in clips if clip not in known), None)
+    if unknown is not None:
+        raise Refused(f"no clip is called {unknown!r}", "", f"clips so far: {', '.join(known) or 'none'}")
+    for each in list(standing(build.writer.events)):
+        if isinstance(each, ev.ClipNamed) and each.clip in clips:
+            build.undo_event(each.n)
+
+
+def take_out(build: Build, thing: ev.SyncMarked | Filmed) -> str:
+    """Take a clap or a clip back; returns a sentence. The log keeps both, and brings them back."""
+    if isinstance(thing, ev.SyncMarked):
+        build.undo_event(thing.n)
+        return f"Clap {thing.number} is taken back."
+    forget_clips(build, thing.clip.name)
+    return f"{thing.clip.name} is taken out. The log can bring it back."
+
+
+def name_all(build: Build, files: Sequence[FilmFile]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Name clips by what their files say; returns their names, and a word on each left out or in doubt."""
+    stamps = build_footage(build).stamps
+    known = {clip.clip for clip in build.progress.clips}
+    named: list[str] = []
+    said: list[str] = []
+    for file in files:
+        starts, word = _start_by_file(file, stamps) if file.name not in known else ("", "named already")
+        said += [f"{file.name}: {word}"] if word else []
+        if starts:
+            build.name_clip(file.name, starts, length=file.length)
+            named.append(file.name)
+    return tuple(named), tuple(said)
+
+
+def _start_by_file(file: FilmFile, stamps: Sequence[float]) -> tuple[str, str]:
+    """When a file began, as `ClipNamed.starts`, empty to leave it out; and a word on it.
+
+    A header is to be in UTC. Where nobody was at work then, but somebody was at that time of day in this
+    computer's zone, the camera wrote its local time.
+    """
+    if file.begins is None:
+        return "", "left out, since the file does not say when it was filmed: name it with --clip"
+    lasts = file.length or OPEN_END
+    bare = datetime.fromtimestamp(file.begins, UTC).replace(tzinfo=None)
+    local = bare.astimezone()
+    for moment, word in ((bare.replace(tzinfo=UTC), ""), (local, "its camera wrote local time, not UTC")):
+        if was_there(moment.timestamp(), stamps, lasts, NEARLY):
+            return moment.isoformat(timespec="milliseconds"), word
+    if any(abs(stamp - file.begins) < SAME_DAY for stamp in stamps):
+        return bare.replace(tzinfo=UTC).isoformat(timespec="milliseconds"), "no log entry falls into it"
+    return "", f"left out, since it was filmed on another day ({bare:%Y-%m-%d %H:%M} UTC)"
