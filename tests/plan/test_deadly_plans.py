@@ -187,12 +187,8 @@ def test_a_series_resistor_is_reckoned_from_the_stated_current_and_comes_out_aga
         "-12 V: 33 ohm, 5 W (takes 1 V at 31 mA; 4.4 W when the rail is shorted)",
     ]
     values = [step.value for step in steps_of(make_plan(made, LOW), "First power")]
-    at = values.index("series resistors out again")
-    assert (
-        values.index("Or a series resistor in each rail")
-        < values.index("switch on for two seconds, then off")
-        < at
-    )
+    at = values.index("no series resistor left in")
+    assert values.index("Limit the current") < values.index("switch on for two seconds, then off") < at
     assert at < values.index("+12 V at each IC")
     without = [
         step.value for step in steps_of(make_plan(kit('supply: {"+5 V": 2 A}', CHIP), LOW), "First power")

@@ -58,11 +58,11 @@ def test_before_power_asks_to_look_only_at_what_the_kit_has() -> None:
     full = looks(
         kit_of(
             IC, line("U2", "7805", "voltage regulator"), line("C1", "10u", "electrolytic capacitor"),
-            line("D1", "1N4148", "diode"), supply=RAILS,
+            line("C2", "1u", "tantalum capacitor"), line("D1", "1N4148", "diode"), supply=RAILS,
         )
     )  # fmt: skip
     assert full - bare == {
-        "ICs out of their sockets", "regulators", "electrolytic and tantalum capacitors",
+        "ICs out of their sockets", "regulators", "electrolytic capacitors", "tantalum capacitors",
         "diodes, transistors and sockets",
     }  # fmt: skip
 
@@ -72,7 +72,7 @@ def test_first_power_measures_rails_and_current_with_the_sockets_empty_and_again
     common practice, no source."""
     plan = make_plan(kit_of(IC, supply=RAILS), LOW)
     assert checks(plan, "First power")[:2] == [
-        ("switch on for two seconds, then off", ""), ("series resistors out again", ""),
+        ("switch on for two seconds, then off", ""), ("no series resistor left in", ""),
     ]  # fmt: skip
     assert checks(plan, "First power")[2:] == [
         ("+12 V at each IC", "+12 V ± 5 %"), ("-12 V at each IC", "-12 V ± 5 %"),
