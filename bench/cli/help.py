@@ -95,27 +95,17 @@ def _conditions() -> Iterator[str]:
 
 def _keys(keymap: Keymap) -> Iterator[str]:
     """Every command of every place with its keys and the name that `[keys]` knows it by."""
-    from bench.ui.commands import COMMANDS, commands_of
+    from bench.ui.commands import COMMANDS, TITLES, commands_of
 
-    places = tuple(dict.fromkeys(place for command in COMMANDS for place in command.places))
-    common = [command for command in COMMANDS if set(command.places) >= set(places) - {"clock", "map"}]
+    common = [command for command in COMMANDS if set(command.places) >= set(TITLES) - {"clock", "map"}]
     yield from ("## Everywhere", "")
     for command in common:
         yield from _key_lines(keymap, command.name, command.help)
-    for place in places:
-        yield from ("", f"## {_PLACES.get(place, place)}", "")
+    for place in TITLES:
+        yield from ("", f"## {TITLES[place].capitalize()}", "")
         for command in commands_of(place):
             if command not in common:
                 yield from _key_lines(keymap, command.name, command.help)
-
-
-_PLACES = {
-    "bench": "The bench", "clock": "The clock for the camera", "bag": "Counting the bag", "meter": "Readings",
-    "trim": "Trims", "fault": "Finding a fault", "camera": "Claps and clips", "list": "Reading a parts list",
-    "columns": "Columns of a parts list", "log": "The log", "batch": "The batch", "agree": "Kit changes",
-    "map": "Where parts sit", "shelf": "The shelf", "files": "Choosing a file", "article": "The article",
-    "text": "Pages of text",
-}  # fmt: skip
 
 
 def _key_lines(keymap: Keymap, name: str, about: str) -> Iterator[str]:

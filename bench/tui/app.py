@@ -7,7 +7,7 @@ import gc
 import os
 import signal
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING, Any
@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from msgspec.structs import replace
 from rich.console import RenderableType
 from textual import events
-from textual.app import App, SystemCommand
+from textual.app import App
 from textual.await_complete import AwaitComplete
 from textual.binding import Binding
 from textual.driver import Driver
@@ -71,7 +71,7 @@ class BenchApp(App[None]):
 
     CSS = CSS
     TITLE = "solderside"
-    ENABLE_COMMAND_PALETTE = True
+    ENABLE_COMMAND_PALETTE = False
     BINDINGS = [  # noqa: RUF012
         Binding("ctrl+c", "interrupt", show=False, priority=True),
         Binding("ctrl+z", "suspend_process", show=False, priority=True),
@@ -244,11 +244,6 @@ class BenchApp(App[None]):
         if self.voice is not None:
             self.voice.close()
         self.exit(return_code=code)
-
-    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """The palette offers what the command table offers."""
-        if isinstance(screen, CommandScreen):
-            yield from screen.get_palette_commands()
 
     # -- between places -------------------------------------------------------------------------
     def to_shelf(self) -> None:

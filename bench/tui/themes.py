@@ -181,18 +181,14 @@ def themes() -> list[Theme]:
 
 
 def _of_textual(theme: str) -> dict[str, str]:
-    """Variables of Textual's own widgets: what is chosen in the palette, what is selected in a line to type.
+    """Variables of Textual's own line to type: what is selected in it.
 
-    They set it in bold, so that its ink is a bright one where there are 16 colours.
+    It is set in bold, so that its ink is a bright one where there are 16 colours.
     """
     here = PALETTES[theme]["here"], PALETTES[theme]["here-ground"]
     ink, ground = ("#ffffff", "#0000aa") if theme.endswith("-16") else here
-    cursors = ("block-cursor", "block-cursor-blurred", "input-selection")
-    return {f"{each}-{part}": colour for each in cursors for part, colour in _parts(ink, ground)}
-
-
-def _parts(ink: str, ground: str) -> tuple[tuple[str, str], ...]:
-    return ("foreground", ink), ("background", ground), ("text-style", "none")
+    parts = {"foreground": ink, "background": ground, "text-style": "none"}
+    return {f"input-selection-{part}": colour for part, colour in parts.items()}
 
 
 def choose(setting: str, *, sixteen: bool = False) -> str:

@@ -1,4 +1,4 @@
-"""Every command of every screen: one table for keys, foot line, help and palette."""
+"""Every command of every screen: one table for keys, foot line and help."""
 
 from __future__ import annotations
 
@@ -25,13 +25,6 @@ class Command(Struct, frozen=True, kw_only=True):
     """`bench`, `bag`, `meter`, `trim`, `log`, `shelf`, `text` and so on: where it works."""
 
 
-_PAGED = "agree log article shelf batch text bag meter trim fault camera files list columns"
-"""Places with pages of lines."""
-_SCROLLED = f"bench map {_PAGED}"
-"""Places with more lines than may fit."""
-_ALL = f"clock {_SCROLLED}"
-
-
 TITLES = {
     "agree": "kit changes",
     "bag": "counting the bag",
@@ -42,16 +35,22 @@ TITLES = {
     "columns": "columns of a list",
     "fault": "finding a fault",
     "files": "choosing a file",
+    "keys": "all keys",
     "list": "reading a list",
     "log": "the log",
     "map": "board map",
     "meter": "all checks",
     "article": "the article",
     "shelf": "the shelf",
-    "text": "on this page",
+    "text": "a page of text",
     "trim": "adjustments",
 }
-"""What the help page calls each place."""
+"""Every place, and what help and messages call it. It has the keys that all places have; see `_ALL`."""
+_ALL = " ".join(TITLES)
+_SCROLLED = " ".join(place for place in TITLES if place != "clock")
+"""Places with more lines than may fit."""
+_PAGED = " ".join(place for place in TITLES if place not in ("clock", "bench", "map"))
+"""Places with pages of lines."""
 
 
 def _of(places: str, name: str, keys: str, label: str, about: str) -> Command:
@@ -200,7 +199,8 @@ COMMANDS: tuple[Command, ...] = (
     _of("article", "write_all", "a", "write all", "Write Markdown, HTML, post and data; show where they are."),
     _of("article", "write_html", "h", "HTML", "Write the HTML page."),
     _of("article", "write_markdown", "m", "Markdown", "Write the Markdown file, with room for your own words."),
-    _of("log shelf", "seek", "/ f7", "find", "Type what to look for; only lines that hold it are shown."),
+    _of("log shelf keys", "seek", "/ f7", "find", "Type what to look for; only lines that hold it are shown."),
+    _of("keys", "carry_out_line", "enter space", "do it", "Do what this line says, where you came from."),
     _of("log", "take_back", "x", "undo this", "Undo this entry; on an undone entry, restore it."),
     _of("log", "snag_kind", "k", "kind", "Say what kind of snag this entry is."),
     _of("log", "correct", "c enter", "edit", "Edit this entry's text."),
@@ -246,7 +246,6 @@ def by_name(commands: Iterable[Command]) -> dict[str, Command]:
 _BY_NAME = by_name(COMMANDS)
 MARKS = {each.keys[0][-1]: each.name for each in COMMANDS if each.keys[0].startswith("m ")} | {"n": "note"}
 """Second keys behind that of `jot`, and what they do."""
-PALETTE_KEY = "ctrl+p"
 
 
 def usual_key(name: str) -> str:

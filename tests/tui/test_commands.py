@@ -11,6 +11,7 @@ from bench.plain.session import PlainSession
 from bench.session.build import Build
 from bench.tui.app import BenchApp
 from bench.tui.screens.build_screen import BuildScreen
+from bench.tui.screens.keys import KeysScreen
 from bench.tui.screens.work import WorkScreen
 from bench.tui.widgets.lines import Lines
 from bench.ui.commands import COMMANDS, TITLES, by_name
@@ -80,17 +81,17 @@ def test_a_key_that_is_held_down_counts_once(build: Build, tmp_path: Path) -> No
     drive(build, tmp_path, act, repeat_milliseconds=2000)
 
 
-def test_the_palette_offers_the_commands_of_the_table(build: Build, tmp_path: Path) -> None:
+def test_a_command_is_found_by_typing_and_done_from_the_list_of_keys(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        assert isinstance(app.screen, WorkScreen)
-        offered = {command.title for command in app.get_system_commands(app.screen)}
-        assert "hold back (h)" in offered
         await pilot.press("ctrl+p")
-        await pilot.pause()
-        await pilot.press(*"one", "space", *"part")
-        await pilot.pause(0.3)
+        assert isinstance(app.screen, WorkScreen), "the toolkit's own list is off"
+        await pilot.press("question_mark", "slash", *"one", "space", *"part", "enter")
+        assert isinstance(app.screen, KeysScreen)
+        assert app.screen.pane.texts[0].startswith(". or f10")
+        assert len(app.screen.pane.texts) < 4
         await pilot.press("enter")
-        await pilot.pause(0.3)
+        await pilot.pause(0.1)
+        assert isinstance(app.screen, WorkScreen)
         assert build.progress.done == {"main/R1"}
 
     drive(build, tmp_path, act)

@@ -37,7 +37,8 @@ OPEN: dict[str, tuple[str, ...]] = {
     "camera": ("/",),
     "clock": ("/", "c"),
     "article": ("o",),
-    "text": ("?",),
+    "text": ("k", "y"),
+    "keys": ("?",),
     "shelf": ("k",),
     "batch": ("k", "b", "down", "down", "b", "v"),
     "files": ("k", "r"),
@@ -155,6 +156,17 @@ async def press(pilot: Pilot[None], keys: tuple[str, ...]) -> None:
         await pilot.pause()
 
 
+async def go_to(pilot: Pilot[None], app: BenchApp, place: str) -> CommandScreen:
+    """The screen of a place, from the bench."""
+    if place == "map" and isinstance(app.screen, WorkScreen):
+        app.screen.looking = 15  # a step that solders parts
+        app.screen.refresh_view()
+    await press(pilot, way_to(place))
+    assert isinstance(app.screen, CommandScreen)
+    assert app.screen.place == place
+    return app.screen
+
+
 @pytest.mark.parametrize("place", sorted(places()))
 def test_a_place_keeps_to_its_screen_at_every_size_it_is_given(
     worked: Path, place: str, monkeypatch: pytest.MonkeyPatch
@@ -163,12 +175,7 @@ def test_a_place_keeps_to_its_screen_at_every_size_it_is_given(
     theme = dress("dark", monkeypatch)
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        if place == "map" and isinstance(app.screen, WorkScreen):
-            app.screen.looking = 15  # a step that solders parts
-            app.screen.refresh_view()
-        await press(pilot, way_to(place))
-        assert isinstance(app.screen, CommandScreen)
-        assert app.screen.place == place
+        await go_to(pilot, app, place)
         check(app, SIZES[2])
         for size in (*SIZES, (61, 17), (24, 6), SIZES[0]):
             await pilot.resize_terminal(*size)
@@ -249,7 +256,28 @@ def test_a_terminal_of_16_colours_is_sent_no_other_colours(tmp_path: Path) -> No
         assert re.search(rb"\x1b\[[\d;]*93", terminal.output), "bright yellow is among them"
 
 
-KEEPS_NOTHING = {"shelf", "files", "map", "text", "article"}
+@pytest.mark.parametrize("place", sorted(places()))
+def test_no_place_is_a_trap(worked: Path, place: str) -> None:
+    """Escape leads away, ? shows the keys, arrows do no harm, q quits."""
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        here = await go_to(pilot, app, place)
+        await press(pilot, ("up", "down", "home", "end", "pageup", "pagedown"))
+        assert app.screen is here
+        if place != "keys":
+            await press(pilot, ("question_mark",))
+            assert app.screen.query_one(ListPane).texts
+            await press(pilot, ("escape",))
+        if place not in ("bench", "shelf"):
+            await press(pilot, ("escape",))
+            assert app.screen is not here
+        await press(pilot, ("q",))
+        assert app._exit
+
+    run_at(worked, (80, 24), "dark", act)
+
+
+KEEPS_NOTHING = {"shelf", "files", "map", "text", "article", "keys"}
 """Places where nothing is recorded; before a file is replaced they ask."""
 
 

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 from textual import events
-from textual.command import CommandPalette
 from textual.keys import _character_to_key
 from textual.pilot import Pilot
 from textual.widgets import Input
@@ -290,30 +289,6 @@ def test_where_the_terminal_tells_what_repeats_no_time_is_needed(build: Build, t
         assert kinds(build) == ["Done", "Done"], "300 ms later, without a doubt"
 
     drive(build, tmp_path, act, repeat_milliseconds=250)
-
-
-@pytest.mark.parametrize("burst", ["done\r", "\r\r", "d\r", " \r\r"])
-def test_keys_in_one_write_choose_nothing_in_the_palette(build: Build, tmp_path: Path, burst: str) -> None:
-    async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("ctrl+p")
-        await write(app, burst)
-        await write(app, burst)
-        assert isinstance(app.screen, CommandPalette)
-        assert not kinds(build)
-
-    drive(build, tmp_path, act)
-
-
-def test_a_command_of_the_palette_is_chosen_by_enter_alone(build: Build, tmp_path: Path) -> None:
-    async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("ctrl+p")
-        await write(app, "note", settle=0.6)
-        for _ in range(3):
-            if isinstance(app.screen, CommandPalette):
-                await write(app, "\r", settle=0.4)
-        assert isinstance(app.screen, Ask)
-
-    drive(build, tmp_path, act)
 
 
 @pytest.mark.parametrize("first", [250, 500, 660])

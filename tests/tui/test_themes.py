@@ -133,11 +133,10 @@ def test_digit_and_name_on_a_colour_band_can_be_read_in_full_colour() -> None:
 
 
 @pytest.mark.parametrize("theme", themes(), ids=lambda theme: theme.name)
-def test_what_is_chosen_in_the_palette_can_be_read_in_bold(theme: Theme) -> None:
-    for each in ("block-cursor", "block-cursor-blurred", "input-selection"):
-        ink, ground = (theme.variables[f"{each}-{part}"] for part in ("foreground", "background"))
-        assert may_be_bold(theme.name, ink)
-        assert contrast(ink, ground) >= LEAST
-        if theme.name.endswith("-16"):
-            assert number(ground) < 8, "a Linux console has no bright grounds"
-            assert all(contrast(shown[number(ink)], shown[number(ground)]) >= LEAST for shown in (XTERM, VGA))
+def test_what_is_selected_in_a_line_to_type_can_be_read_in_bold(theme: Theme) -> None:
+    ink, ground = (theme.variables[f"input-selection-{part}"] for part in ("foreground", "background"))
+    assert may_be_bold(theme.name, ink)
+    assert contrast(ink, ground) >= LEAST
+    if theme.name.endswith("-16"):
+        assert number(ground) < 8, "a Linux console has no bright grounds"
+        assert all(contrast(shown[number(ink)], shown[number(ground)]) >= LEAST for shown in (XTERM, VGA))

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from textual import events
-from textual.app import SystemCommand
 from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Static
@@ -15,7 +14,7 @@ from textual.widgets import Static
 from bench.errors import SoldersideError
 from bench.tui.mouse import WHEEL_ROWS
 from bench.tui.screens.ask import Ask, Choose
-from bench.ui.commands import Command, commands_of
+from bench.ui.commands import Command
 from bench.ui.forms import trouble
 from bench.ui.text import clean
 
@@ -95,14 +94,6 @@ class CommandScreen(Screen[None]):
         """Show a message that nobody asked for, without losing the one that is there."""
         self.show_message(text)
 
-    def get_palette_commands(self) -> Iterable[SystemCommand]:
-        """The commands of this place for the palette."""
-        for command in commands_of(self.place):
-            key = " ".join(self.bench_app.keymap.keys_of(command.name))
-            yield SystemCommand(
-                f"{command.label} ({key})", command.help, lambda command=command: self.carry_out(command)
-            )
-
     def _choose_sheet(self, write: Callable[[str], Path]) -> None:
         """Ask which page to print, write it, and show its path."""
         from bench.writeup.sheets.publish import CHOICES
@@ -157,9 +148,9 @@ class CommandScreen(Screen[None]):
 
     def do_help(self) -> None:
         """Show every key."""
-        from bench.tui.screens.pages import help_page
+        from bench.tui.screens.keys import KeysScreen
 
-        self.app.push_screen(help_page(self.place, self.bench_app.keymap))
+        self.app.push_screen(KeysScreen(self))
 
     def do_quit(self) -> None:
         """Close the program."""

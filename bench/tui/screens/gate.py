@@ -13,7 +13,6 @@ from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from textual import events
-from textual.command import CommandPalette
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Input
 
@@ -193,8 +192,6 @@ class Gate:
 
     async def _through(self, event: events.Key) -> None:
         screen, burst = self._app.screen, burst_of(event)
-        if isinstance(screen, CommandPalette) and event.key in ENTERS and burst.keys > 1:
-            return  # it came before what the rest of them has found was on screen
         if self._box is not None and event.key in ENTERS and burst.many_lines:
             event = events.Key("space", " ")
         if self._box is not None and self._is_text(event):
@@ -219,9 +216,9 @@ class Gate:
 
     @property
     def _box(self) -> Screen[Any] | None:
-        """The question or search that takes text, if one is up."""
+        """The question that takes text, if one is up."""
         screen = self._app.screen
-        return screen if isinstance(screen, Ask | CommandPalette) else None
+        return screen if isinstance(screen, Ask) else None
 
     # -- open and shut --------------------------------------------------------------------------
     def _shut(self) -> None:

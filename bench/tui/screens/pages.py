@@ -1,4 +1,4 @@
-"""Pages of text to read and scroll: help, faults of a file, what was written where."""
+"""Pages of text to read and scroll: faults of a file, what was written where."""
 
 from __future__ import annotations
 
@@ -8,13 +8,11 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 
 from bench.errors import Fault
-from bench.parts.advice import NOT_ALL
 from bench.parts.designators import shorten
 from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.widgets.lines import Lines
 from bench.tui.widgets.work import Foot
 from bench.ui.card_blocks import StyledRow
-from bench.ui.commands import PALETTE_KEY, TITLES, Keymap, commands_of
 from bench.ui.text import cells, clean, paragraphs, wrap
 
 if TYPE_CHECKING:
@@ -96,28 +94,6 @@ class Page(CommandScreen):
         """One page down."""
         pane = self.query_one(TextPane)
         pane.move(pane.size.height)
-
-
-def help_page(place: str, keymap: Keymap) -> Page:
-    """Every key of a place, from the command table."""
-    spans: list[tuple[str, str]] = [(f"Keys: {TITLES[place]}", "head"), ("", "plain")]
-    for command in commands_of(place):
-        keys = " or ".join(keymap.keys_of(command.name))
-        spans.append((f"{keys:<16} {command.label}: {command.help}", "plain"))
-    spans += [
-        (f"{PALETTE_KEY:<16} palette: all commands, by name.", "plain"),
-        ("", "plain"),
-        ('Keys can be changed in settings.toml, in a table [keys]: done = "f5".', "faint"),
-        (
-            "The iron burns, flux fumes irritate, solder splashes, clipped leads fly, and leaded solder is "
-            "toxic: use the stand, ventilation and glasses, and wash your hands. "
-            "Never solder to a lithium cell or short one. Volume at zero before the first power. "
-            "Mains and charged capacitors kill: local rules and licensed practice come first.",
-            "caution",
-        ),
-        (NOT_ALL, "caution"),
-    ]
-    return Page(spans)
 
 
 def faults_page(faults: Sequence[Fault], about: str) -> Page:

@@ -1,0 +1,69 @@
+"""Every key of a place: found by typing, and what it does can be done from here."""
+
+from __future__ import annotations
+
+from bench.parts.advice import NOT_ALL
+from bench.tui.screens.command_screen import CommandScreen
+from bench.tui.screens.lists import ListLine, SearchedScreen, Spans
+from bench.ui.commands import TITLES, commands_of
+from bench.ui.text import wrap
+
+CAUTIONS = (
+    "The iron burns, flux fumes irritate, solder splashes, clipped leads fly, and leaded solder is "
+    "toxic: use the stand, ventilation and glasses, and wash your hands. "
+    "Never solder to a lithium cell or short one. Volume at zero before the first power. "
+    "Mains and charged capacitors kill: local rules and licensed practice come first.",
+    NOT_ALL,
+)
+
+
+class KeysScreen(SearchedScreen):
+    """The commands of the screen below, one a line, and the usual cautions."""
+
+    place = "keys"
+    detailed = True
+
+    def __init__(self, asker: CommandScreen) -> None:
+        super().__init__()
+        self._asker = asker
+        self._found = list(commands_of(asker.place))
+
+    def on_mount(self) -> None:
+        """Show all of them."""
+        self.show_found()
+
+    def on_resize(self) -> None:
+        """The cautions wrapped for the new width."""
+        self.show_found()
+
+    def standing_word(self) -> str:
+        """What the place is."""
+        find = self.bench_app.keymap.key_of("seek")
+        return f"Keys: {TITLES[self._asker.place]}. {find} finds one by typing. Enter does it."
+
+    def show_found(self) -> None:
+        """The commands that hold what is sought."""
+        keymap, every = self.bench_app.keymap, commands_of(self._asker.place)
+        rows = [(each, " or ".join(keymap.keys_of(each.name)).ljust(14)) for each in every]
+        said = [(each, f"{keys} {each.label}: {each.help}") for each, keys in rows]
+        found = [(each, row) for each, row in said if self.holds(row.casefold())]
+        self._found = [each for each, _ in found]
+        lines: list[ListLine] = [(row, "plain") for _, row in found]
+        if not self.sought:
+            width = self.app.size.width - 3
+            lines += [(row, "caution") for text in CAUTIONS for row in wrap(text, width)]
+        self.show_message(self.found_word(len(found), len(every)), standing=True)
+        self.pane.show(lines)
+
+    def about_line(self, line: int) -> Spans:
+        """What the command does, in full."""
+        if line >= len(self._found):
+            return [('Keys can be changed in settings.toml, in a table [keys]: done = "f5".', "faint")]
+        return [(self._found[line].help, "plain"), (f"In settings: {self._found[line].name}", "faint")]
+
+    def do_carry_out_line(self) -> None:
+        """Back to the screen below, and do there what the line says."""
+        if self.pane.chosen < len(self._found):
+            command = self._found[self.pane.chosen]
+            self.app.pop_screen()
+            self._asker.call_after_refresh(self._asker.carry_out, command)
