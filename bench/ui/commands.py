@@ -75,19 +75,19 @@ COMMANDS: tuple[Command, ...] = (
     _of("bench", "rest", "b", "break", "Start or end a break; the bench clock is paused meanwhile."),
     _of("bench", "wait", "-", "wait", "Start a countdown (warm-up, drying); you are told when it ends."),
     _of("bench", "one", ". f10", "one part", "Only the next part of this step is done."),
-    _of("bench", "take_up", "m~h", "resume", "Resume a step you held back."),
     _of("bench", "reading", "r", "reading", "Record a value measured at this step."),
     _of("bench", "meter", "f5", "meter", "All checks: expected values, your readings, earlier readings."),
     _of("bench", "trim", "a", "trim", "Adjustments: your passes, what they show, and what to turn next."),
     _of("bench", "joints", "j", "joints", "Count the joints of the stage just finished."),
     _of("bench", "jot", "m", "mark", "Write something down for later: this key and a second one."),
-    _of("bench", "ask_them", "m~a", "ask the maker", "Keep a question for the maker of the kit."),
-    _of("bench", "mend", "m~f", "fixed", "Record how an open snag was fixed."),
     _of("bench", "tip", "m~t", "tip", "Write a tip for the next builder."),
-    _of("bench", "show", "m~w", "worth showing", "Mark this moment as worth showing to others."),
     _of("bench", "photo", "m~p", "photo", "Mark that you take a photo now; a caption is optional."),
-    _of("bench", "substitute", "m~x", "substitute", "Record a substitute: another part than the one listed."),
+    _of("bench", "show", "m~w", "worth showing", "Mark this moment as worth showing to others."),
+    _of("bench", "ask_them", "m~a", "ask the maker", "Keep a question for the maker of the kit."),
     _of("bench", "erratum", "m~e", "erratum", "Record an error in the kit's documents."),
+    _of("bench", "substitute", "m~x", "substitute", "Record a substitute: another part than the one listed."),
+    _of("bench", "mend", "m~f", "fixed", "Record how an open snag was fixed."),
+    _of("bench", "take_up", "m~h", "resume", "Resume a step you held back."),
     _of("bench", "override", "g", "override", "Override this hold point; you must type a reason; it is kept."),
     _of(
         "bench", "cautions", "! f4", "all cautions", "All cautions of this step, including those shown before."
@@ -244,7 +244,7 @@ def by_name(commands: Iterable[Command]) -> dict[str, Command]:
 
 
 _BY_NAME = by_name(COMMANDS)
-MARKS = {each.keys[0][-1]: each.name for each in COMMANDS if each.keys[0].startswith("m ")} | {"n": "note"}
+MARKS = {"n": "note"} | {each.keys[0][-1]: each.name for each in COMMANDS if each.keys[0].startswith("m ")}
 """Second keys behind that of `jot`, and what they do."""
 
 

@@ -11,7 +11,7 @@ from bench.ui.text import clean
 def _marks(_: Situation) -> Choice:
     """What can be written down, each behind its second key."""
     named = {each.name: each for each in COMMANDS}
-    choices = tuple((key, named[MARKS[key]].label) for key in "ntpwaexfh")
+    choices = tuple((key, named[name].label) for key, name in MARKS.items())
     return Choice(ask="Mark what?", choices=choices, settle=lambda _: "", leads=MARKS)
 
 

@@ -8,6 +8,7 @@ from itertools import groupby
 
 from msgspec import Struct
 
+from bench.log.afterwords import AFTERWORDS
 from bench.parts.designators import shorten
 from bench.writeup import words
 from bench.writeup.blocks import Block, Strong, paragraph, subheading
@@ -20,6 +21,9 @@ from bench.writeup.sections import named
 from bench.writeup.snag_told import snag_sentences
 from bench.writeup.story_model import HeldRow, PhotoRow, ReadingRow, SittingWork, Story
 from bench.writeup.summary import subject
+
+ELSEWHERE = ("tip", *AFTERWORDS)
+"""Marks of notes that have a section of their own; what bears any other is told here."""
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 MOST_NAMED = 3
@@ -149,7 +153,7 @@ def _things(story: Story, shown: Collection[str]) -> Iterable[Told]:
         yield Told(when=snag.when, place=(snag.stage, snag.board), text=snag_sentences(story, snag, turn))
     for note in story.notes:
         text = words.one_line(note.text)
-        if note.mark in ("note", "show") and text and text.casefold() != "worth showing":
+        if note.mark not in ELSEWHERE and text and text.casefold() != "worth showing":
             yield Told(when=note.when, place=(note.stage, note.board), text=words.sentence(words.capital(text)))
     yield from _held(story)
     yield from search_things(story)

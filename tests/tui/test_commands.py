@@ -95,3 +95,15 @@ def test_a_command_is_found_by_typing_and_done_from_the_list_of_keys(build: Buil
         assert build.progress.done == {"main/R1"}
 
     drive(build, tmp_path, act)
+
+
+def test_the_menu_of_marks_offers_each_command_behind_its_key(build: Build, tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("m")
+        await pilot.pause()
+        said = screen_text(app)
+        for command in COMMANDS:
+            if command.keys[0].startswith("m ") or command.name == "note":
+                assert command.label in said
+
+    drive(build, tmp_path, act)

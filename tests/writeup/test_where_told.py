@@ -66,6 +66,7 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ev.Noted: [
         Told({"text": "blue lead"}, "how it went"),
         Told({"text": "sort first", "mark": "tip"}, "next builder"),
+        Told({"text": "bend it first", "mark": "a mark of its own"}, "how it went"),
         Told({"text": "the jig", "mark": "show"}, "how it went, minute by minute", "Worth showing: the jig"),
     ],
     ev.PhotoTaken: [Told({"caption": "marks a photo that is matched later"}, "photos")],
