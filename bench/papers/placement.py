@@ -17,6 +17,7 @@ from bench.papers.lists.encoding import decode
 from bench.papers.lists.refs import find_refs
 from bench.papers.lists.vocabulary import heading_roles
 from bench.parts.designators import shorten
+from bench.parts.footprints import surface
 
 MOST_MM = 10_000.0
 _MOST_NETS = 12
@@ -131,9 +132,11 @@ def _placed(part: PartLine, known: Mapping[str, PlacementRecord], *, has_sides: 
 
 
 def _with_pads(part: PartLine, places: Sequence[PlacementRecord]) -> PartLine:
-    """The line with what the pads at its places say: joints, where all have as many, and named nets."""
+    """The line with what the pads at its places say: on the surface or not, joints, named nets."""
     nets = tuple(dict.fromkeys(net for place in places for net in place.nets))
     part = replace(part, nets=part.nets or nets[:_MOST_NETS])
+    if all(place.surface for place in places) and not part.socket and surface(part.package, part.value) is None:
+        part = replace(part, package=f"{part.package} SMD".strip())
     counts = {place.joints for place in places}
     if len(counts) != 1 or not (joints := counts.pop()):
         return part

@@ -12,6 +12,7 @@ from functools import cache
 
 from msgspec import Struct
 
+from bench.parts.footprints import kind_by_footprint, surface
 from bench.parts.junctions import DROPS
 from bench.parts.kinds import KINDS, Kind
 from bench.parts.protection import protection
@@ -30,12 +31,12 @@ WITH_SOCKET = re.compile(
 """A chip and the socket that comes with it, as in `TL072 + 8 pin socket`; the groups are its pins."""
 _SAFETY = re.compile(r"(?<![A-Za-z0-9])(?:X|Y)[12](?:[/ ]*[XY][12])?(?![A-Za-z0-9])")
 _SAFETY_SMALL = re.compile(r"(?<![a-z0-9])[xy][12](?:[/ ]*[xy][12])?(?![a-z0-9])", re.IGNORECASE)
+_CAN_FROM = Decimal("1E-5")
+"""Farads from which a capacitor soldered flat, of no named size, may be a can: common practice, no source."""
 MAINS_RATED = re.compile(r"(?<!\d)(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)")
 """A rating for the mains, in lower case."""
 RATED_BARE = re.compile(r"(?<![\d.,])(?:275|305|310) ?V(?![a-z]*dc)", re.IGNORECASE)
 """Volts that only capacitors for the mains are sold with: AC goes without saying."""
-CHIP_SIZE = re.compile(r"(?<![\w.,])(?:0201|0402|0603|0805|1206|1210|1812)(?![\w.,])")
-"""Sizes of bare chips, hundredths of an inch: whatever their value, capacitors of such a size are ceramics."""
 
 
 def safety_class(text: str) -> str:
@@ -101,7 +102,8 @@ def guess_kind(ref_letters: str, value: str, package: str = "") -> str | None:
 
     Capacitors: from 1 µF on electrolytic, below 1 nF and at 100 nF ceramic, between them film, unless
     value or package names the dielectric. Variable resistors with a taper are potentiometers, without
-    one trimmers. Without letters, or with letters that no class has, words, type number and unit decide.
+    one trimmers. What the name of a footprint means goes before any guess from the value.
+    Without letters, or with letters that no class has, words, type number and unit decide.
 
     >>> guess_kind("C", "10u"), guess_kind("C", "10u film"), guess_kind("D", "1N4733A")
     ('electrolytic capacitor', 'film capacitor', 'Zener diode')
@@ -113,7 +115,10 @@ def guess_kind(ref_letters: str, value: str, package: str = "") -> str | None:
     known = LETTERS.get(ref_letters.strip().upper())
     if known is None:
         return _unlettered(value[:_LONGEST], beside, spoken)
-    return next(_told(known, value[:_LONGEST], spoken), None) or _by_worth(known, value, beside, spoken)
+    told = next(_told(known, value[:_LONGEST], spoken), None)
+    safe = safety_class(f"{value} {beside}")
+    by_name = "" if safe else kind_by_footprint(ref_letters, beside, value)
+    return (by_name if by_name == "trimmer" else told or by_name) or _by_worth(known, value, beside, spoken)
 
 
 def _told(known: _Letter, value: str, spoken: str) -> Iterator[str]:
@@ -177,7 +182,7 @@ def _capacitor(read: Value, text: str) -> str | None:
         return "film capacitor" if safety[0] == "X" else "ceramic capacitor"
     if MAINS_RATED.search(text.casefold()):
         return "film capacitor" if farads >= Decimal("1E-8") else "ceramic capacitor"
-    if CHIP_SIZE.search(text):
+    if farads < _CAN_FROM and surface(text):
         return "ceramic capacitor"
     volts = max((each.amount for each in read.ratings if each.unit == "volt"), default=Decimal(0))
     if volts >= 250 and Decimal("1E-8") <= farads < Decimal("1E-6"):

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from bench.parts.footprints import package_said
 from bench.parts.kinds import KINDS
 from bench.parts.kinds.kind import Pins
 
@@ -24,6 +25,7 @@ _WAYS = re.compile(r"(\d{1,2})[ -]?(?:ways?|poles?|p)\b")
 _GRID = re.compile(r"(?<![\d.,])(\d{1,2}) ?[x×] ?(\d{1,2})(?! ?mm|\d|[.,]\d)")
 _CAN = re.compile(r"to-?(\d{1,3})(?:-(\d))?(?!\d)")
 _CANS = {"3": 2, "72": 4, "71": 6, "78": 6, "99": 8, "100": 10}
+_TAB_SOLDERED = ("252", "263", "268")
 _FINE = re.compile(r"(?:[hmtv]?s?sop|tsop|[lt]?qfp|[qd]fn|plcc)[ -]?(\d{1,3})(?!\d)|sot-?23-(\d)(?!\d)")
 _SOT = re.compile(r"sot-?(\d{2,3})(?!\d)")
 _SOTS = {"143": 4, "223": 4, "353": 5, "363": 6}
@@ -59,14 +61,17 @@ def _first(found: re.Match[str] | None) -> int | None:
 
 def _package(text: str) -> int | None:
     """Pins by package: DIP-14, TO-220, 8 pins."""
-    said = _first(_ROWS.search(text)) or _first(_PINS.search(text))
+    said = _first(_ROWS.search(text)) or _first(_PINS.search(text)) or _first(_FINE.search(text))
+    if said and re.search(r"\d ep\b", text):
+        return said + 1  # the pad below
     can = _CAN.search(text)
-    said = said or _first(_FINE.search(text))
     if not said and (sot := _SOT.search(text)):
         return _SOTS.get(sot[1], 3)
     if said or can is None:
         return said
-    return int(can[2]) if can[2] else _CANS.get(can[1], 3)
+    if can[2]:
+        return int(can[2]) + (can[1] in _TAB_SOLDERED)
+    return _CANS.get(can[1], 3)
 
 
 def _chip(text: str) -> int | None:
@@ -175,7 +180,7 @@ def pins_of(kind: str, package: str, value: str) -> int | None:
     (14, 10, None)
     """
     reader = READERS.get(KINDS[kind].pins)
-    pins = reader(f"{package[:100]} {value[:100]}".casefold()) if reader else None
+    pins = reader(f"{package_said(package[:100])} {value[:100]}".casefold()) if reader else None
     return pins if pins and pins <= MOST else None
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
-from functools import lru_cache
 
+from bench.parts.footprints import bears_rings
 from bench.parts.kinds import KINDS, marked_by
 
 _LEAST_IN_MICROFARADS = Decimal("0.01E-6")
@@ -24,32 +24,14 @@ def surface_mounted(kind: str, value: str, package: str) -> bool:
     return "smd" in traits_of(kind, value, package)
 
 
-_SIZES = (
-    (r"0201", 0.2), (r"0402", 0.5), (r"0603", 1.3), (r"0805", 2.5), (r"1206", 5.1), (r"1210", 8.0),
-    (r"sot-?(?:23|323)|mmb[tf]", 7.2), (r"sod-?\d+|melf", 5.0), (r"sot-?89", 18.0), (r"sot-?223", 45.0),
-    (r"1812", 14.4), (r"2512", 20.2), (r"do-?214|sm[abc]\b", 15.0),
-    (r"so(?:ic)?-?(?:n-?)?8\b|[tm]?ssop", 30.0), (r"so(?:ic)?-?\d|[lt]?qfp|plcc", 60.0),
-    (r"to-?252|dpak", 65.0), (r"to-?263|d2pak", 150.0),
-)  # fmt: skip
-"""Cases on the surface with the area that they take, mm²; the first that is found goes (JEDEC and EIA outlines,
-rounded, from memory)."""
-_UNSIZED = 25.0
-
-
-@lru_cache(maxsize=1024)
-def area_of(words: str) -> float:
-    """Estimate the square millimetres that a surface-mount case takes; a middling one where none is named.
-
-    >>> area_of("0805") < area_of("SOT-23") < area_of("SOIC-8") < area_of("TO-263")
-    True
-    """
-    found = (area for case, area in _SIZES if re.search(rf"(?<![a-z0-9]){case}", words, re.IGNORECASE))
-    return next(found, _UNSIZED)
-
-
 def bears_bands(kind: str, value: str, package: str) -> bool:
-    """Return whether colour bands give a part's value: a leaded resistor (common practice, no source)."""
-    return kind in marked_by("bands") and not surface_mounted(kind, value, package)
+    """Return whether colour bands give a part's value: a resistor with leads, or a round one (MELF).
+
+    Common practice, no source.
+    """
+    if kind not in marked_by("bands"):
+        return False
+    return bears_rings(package, value) or not surface_mounted(kind, value, package)
 
 
 def usual_prints(

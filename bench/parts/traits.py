@@ -10,6 +10,7 @@ import re
 from decimal import Decimal
 from functools import lru_cache
 
+from bench.parts.footprints import bears_rings, surface
 from bench.parts.guessing import MAINS_RATED, safety_class
 from bench.parts.kinds import KINDS, THREE_LEGGED, in_family, measured_in
 from bench.parts.protection import protection
@@ -23,11 +24,7 @@ _ON_WIRES = re.compile(
     re.IGNORECASE,
 )
 _DIODES = in_family("diodes", "LEDs")
-_SMD = (
-    r"\bsm[dt]\b|\b(?:0402|0603|0805|1206|1210|1812|2512)(?:x\d)?\b|\bso[td]-?\d|\bsoic|\bso[pn]?-?(?:8|14|16)\b|do-?214"
-    r"|\bsm[abc]\b|melf|\b[tm]?ssop|\b[lt]?qfp|\bd2?pak|to-?(?:252|263)|\bsm[abc]j\d|\bmmb[tf]|\bplcc"
-)
-_ANY_KIND = {"smd": _SMD, "axial": r"\baxial", "ac": r"\bac\b|\d ?vac\b|~"}
+_ANY_KIND = {"axial": r"\baxial", "ac": r"\bac\b|\d ?vac\b|~"}
 """Traits that parts of any kind can have; those of one kind are `shows` and `told` of its record."""
 _TABBED = re.compile(r"to-?(?:220|126|225|247|218|3p|202)(?!\d)|sot-?32(?!\d)")
 _SMALL = re.compile(r"to-?92|to-?226|e-?line|sot-?54")
@@ -35,6 +32,7 @@ _OTHER_CASE = re.compile(r"to-?\d|sot|\bdi[pl]|so-?\d")
 _GLASS = re.compile(r"do-?(?:34|35|7)(?!\d)|sod-?27|glass")
 _PLASTIC = re.compile(r"do-?(?:15|27|201|214)|plastic|sma\b|smb\b")
 _WATTS = re.compile(r"(?<![\d/.,])(\d{1,3}(?:[.,]\d+)?) ?w(?:att)?s?\b")
+_PAD_BELOW = re.compile(r"[qd]fn(?![a-z])|\b\w?son-?\d|\b\d?ep(?:\d|\b)")
 _SUPPLY = re.compile(r"power|suppl|psu|regulat|\brails?\b|protect|revers|mains|rectif")
 _MAINS = re.compile(
     r"\bmains\b|\biec\b|\b(?:1[12]\d|2[234]\d) ?v(?: ?ac)?\b|\bx[12]\b|\by[12]\b|line voltage"
@@ -66,6 +64,8 @@ def on_wires(mount: str, note: str = "") -> bool:
 
 @lru_cache(maxsize=4096)
 def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: str) -> frozenset[str]:
+    flat = surface(package, f"{value} {rated}")
+    value, package = value.replace("_", " "), package.replace("_", " ")
     written = f"{value} {package} {rated} {about}"
     shown, text, about = f"{value} {package} {rated}".casefold(), written.casefold(), about.casefold()
     entry = KINDS[kind]
@@ -76,7 +76,12 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
         found |= _of_capacitor(written)
     if kind in THREE_LEGGED or kind in _DIODES:
         found |= _case(kind, value, package.casefold())
+    if flat is False:
+        found -= {"smd", "tab-pad"}
     reckoned = {
+        "smd": bool(flat),
+        "melf": bears_rings(package, value),
+        "pad-below": bool(flat and _PAD_BELOW.search(shown)),
         "wired": on_wires(mount, about),
         "supply": bool(_SUPPLY.search(about)),
         "mains": bool(_MAINS.search(text)),
@@ -109,7 +114,7 @@ def _case(kind: str, value: str, package: str) -> set[str]:
             found.add("glass")
         return found
     case = package if _OTHER_CASE.search(package) else usual
-    if re.search(_SMD, f"{case} {package}"):
+    if surface(f"{case} {package}"):
         found |= {"smd", "tab-pad"} if re.search(r"sot-?223|to-?(?:252|263)", case) else {"smd"}
     elif _TABBED.search(case):
         found.add("tab")

@@ -14,8 +14,9 @@ from bench.kit.counts import boards_to_solder
 from bench.kit.kit import Board, Kit
 from bench.parts.advice import cautions_about, way_round
 from bench.parts.designators import natural_key, shorten
+from bench.parts.footprints import area_of, package_said
 from bench.parts.kinds import KINDS, height_for, said_of_kind
-from bench.parts.printed_values import area_of, surface_mounted
+from bench.parts.printed_values import surface_mounted
 from bench.parts.quantity import read_value
 from bench.parts.traits import on_wires
 from bench.plan.board_sides import each_side
@@ -256,7 +257,7 @@ def _whole(alike: Sequence[PlacedPart], rule: StageRule, site: Site) -> Step:
     return structs.replace(
         step,
         marking=line.marking,
-        package=line.package,
+        package=package_said(line.package),
         tolerance=line.tolerance,
         voltage=line.voltage,
         kind_guessed=any(part.line.kind_guessed for part in alike),

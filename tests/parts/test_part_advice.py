@@ -138,7 +138,7 @@ terminal block | 3-way |  | board |  |  | edge | pieces; mains
 terminal block | 2-way 5.08 |  | board | L and N in |  | mains |
 film capacitor | 470n X2 275VAC |  | board |  |  | keeps its charge; class x |
 terminal block | 8-way |  | board |  |  | pieces |
-Schottky diode | BAT54 | SOT-23 | board |  |  | line | bend; glass
+Schottky diode | BAT54 | SOT-23 | board |  |  | one way | bend; glass
 ferrite bead | 600R 0805 |  | board |  |  |  | wire
 """
 

@@ -9,38 +9,12 @@ from bench.papers.boards.drawn import BoardFile, DrawnPart
 from bench.papers.lists.draft import Doubt, ListPart, ListReading, PlacementFile, PlacementRecord, Skipped
 from bench.parts.designators import class_letters, natural_key
 from bench.parts.english import counted
+from bench.parts.footprints import package_said, surface
+from bench.parts.guessing import guess_kind
 
-_PACKAGES = (
-    (re.compile(r"\b(?:DIP|DIL|PDIP)-?([0-9]+)", re.IGNORECASE), r"DIP-\1"),
-    (re.compile(r"\b(?:[RCLD]|LED)_?([0-9]{4})_[0-9]{4}Metric", re.IGNORECASE), r"\1"),
-    (re.compile(r"\b(?:[RCL]|LED)([0-9]{4})\b"), r"\1"),
-    (re.compile(r"\b[A-Z]+_Axial.*?_P([0-9.]+)mm.*", re.IGNORECASE), r"axial \1 mm"),
-    (re.compile(r"\b[A-Z]+_Radial.*?_P([0-9.]+)mm.*", re.IGNORECASE), r"radial \1 mm"),
-    (
-        re.compile(r"\b((?:TO|SO[TDP]?|SOIC|T?SSOP|MSOP|QFN|[TL]QFP|DO|SIP)-?[0-9]+(?:-[0-9]+)*)\b.*"),
-        r"\1",
-    ),
-)
-"""Names of footprints, and how the trade says them."""
 ONLY_DRAWN = "only drawn on the board"
 _LEFT_OUT = re.compile(r"DN[PFMI]|NF|N/?C|do not (?:fit|populate|place)|not fitted", re.IGNORECASE)
 _NAMELESS = re.compile(r"net-\(.*|unconnected-\(.*|N\$[0-9]+|no_connect.*", re.IGNORECASE)
-
-
-def package_said(footprint: str) -> str:
-    """A footprint's name as the trade says the package.
-
-    >>> package_said("DIP-8_W7.62mm"), package_said("R_Axial_DIN0207_L6.3mm_D2.5mm_P10.16mm_Horizontal")
-    ('DIP-8', 'axial 10.16 mm')
-    >>> package_said("C_0603_1608Metric"), package_said("TO-92_Inline"), package_said("Jack_3.5mm_Own")
-    ('0603', 'TO-92', 'Jack 3.5mm Own')
-    """
-    spaced = footprint.replace("_", " ").strip()
-    for pattern, said in _PACKAGES:
-        found = pattern.search(footprint) or pattern.search(spaced)
-        if found is not None:
-            return found.expand(said)
-    return spaced
 
 
 def reading_of(board: BoardFile) -> ListReading:
@@ -72,11 +46,17 @@ def reading_of(board: BoardFile) -> ListReading:
 
 def _line(parts: Sequence[DrawnPart], fitted: bool) -> ListPart:
     first = min(parts, key=lambda part: part.line)
-    package = package_said(first.package)
+    named = f"{first.library}:{first.package}" if first.library else first.package
+    package = package_said(named)
+    if first.surface and surface(package, first.value) is None:
+        package = f"{package} SMD".strip()
+    letters = class_letters(first.ref)
+    kind = guess_kind(letters, first.value, named) or ""
     socket = "socket" in first.package.casefold() and package.startswith("DIP-")
     return ListPart(
         refs=tuple(sorted((part.ref for part in parts), key=natural_key)), value_text=first.value,
         quantity=len(parts), line=first.line, package=package, fitted=fitted,
+        kind="" if kind == guess_kind(letters, first.value, package) else kind,
         description=f"with {package.removeprefix('DIP-')}-pin socket" if socket else "",
     )  # fmt: skip
 
@@ -92,7 +72,8 @@ def placement_of(board: BoardFile) -> PlacementFile:
         places=tuple(
             PlacementRecord(
                 ref=part.ref, x=part.x, y=part.y, rotation=part.rotation,
-                side="bottom" if part.side == "back" else "top", line=part.line, joints=part.joints,
+                side="bottom" if part.side == "back" else "top", line=part.line,
+                joints=part.joints, surface=part.surface,
                 nets=tuple(net.removeprefix("/") for net in part.nets if not _NAMELESS.fullmatch(net)),
             )
             for part in board.parts

@@ -58,6 +58,12 @@ class DrawnPart(Struct, frozen=True, kw_only=True):
         return sum(not (pad.through and pad.name in flat) for pad in self.pads)
 
     @property
+    def surface(self) -> bool:
+        """Whether all its joints are pads on the surface."""
+        through = {pad.name for pad in self.pads if pad.through}
+        return bool(self.pads) and through <= {pad.name for pad in self.pads if not pad.through and pad.name}
+
+    @property
     def nets(self) -> tuple[str, ...]:
         """The nets of its pads, each once."""
         return tuple(dict.fromkeys(pad.net for pad in self.pads if pad.net))

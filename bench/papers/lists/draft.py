@@ -124,6 +124,8 @@ class PlacementRecord(Struct, frozen=True, kw_only=True):
     """False for a place that is only known to a few mm, from a label beside the part."""
     joints: int = 0
     """Pads to solder; 0 where the file does not show them."""
+    surface: bool = False
+    """True where the file shows that all of them are on the surface."""
     nets: tuple[str, ...] = ()
     """Named nets that its pads hang on, in their order."""
     line: int = 0

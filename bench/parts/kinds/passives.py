@@ -20,7 +20,8 @@ PASSIVES = (
         mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="",
         sometimes=(
             When("-smd -hot", "Colours shift under a lamp: measure before fitting."),
-            When("smd", "Read the printed code or measure: SMD resistors have no bands."),
+            When("smd -melf", "Read the printed code or measure: SMD resistors have no bands."),
+            When("melf", "It rolls: hold it down with tweezers until both ends are soldered."),
             When("hot -smd", HOT_GAP),
         ),
         shows={"wound": "wire-?wound|cement"},

@@ -17,12 +17,15 @@ _GERMANIUM = When(
 _BY_PHOTO = When("photo", "Photodiode markings differ: find the cathode in the data sheet.")
 _DIODE_WAYS = (
     When("two-way", ""),
-    When("smd", "The line on its case is the cathode; three legs fit one way only."),
+    When("sot", _SMD_LEGS),
+    When("melf", "The ring nearer to one end is the cathode."),
+    When("smd", "The line on its case is the cathode."),
     _BY_PHOTO,
 )
 _DIODE_BEND = (
     When("-smd", "Bend the legs away from the body, not at it."),
     When("glass -smd", "Glass cracks when the legs are bent at the body."),
+    When("melf", "It rolls: hold it down with tweezers until both ends are soldered."),
 )
 _TAB_WAYS = (
     When("smd", _SMD_LEGS),
@@ -33,6 +36,12 @@ _BY_SINK = When("tab", "If it goes on a heatsink, screw it down first, then sold
 _TAB_CAUTIONS = (When("small", _LEGS), _BY_SINK)
 _PHOTO = r"photo-?(?:diode|trans)|\bbpw\d|\bbph\d|\bl14[cfg]\d"
 _TWO_WAY = r"\bdiac\b|\bdb3\b|ke\d+(?:\.\d)?ca\b|smb?j\d+(?:\.\d)?ca\b|bi-?directional"
+_DIODE_SHOWS = {
+    "photo": _PHOTO,
+    "two-way": _TWO_WAY,
+    "smd": r"\bsm[abcf]\b",
+    "sot": r"\bsot-?\d|\bsc-?\d|\bmmb",
+}
 _IS_GERMANIUM = r"germanium|\bac1\d\d|\boc\d\d\b|\b2n(?:404|130\d)"
 
 DIODES = (
@@ -45,7 +54,7 @@ DIODES = (
         orientation="The band on the diode goes to the band on the board: cathode.",
         ways=_DIODE_WAYS,
         sometimes=(*_DIODE_BEND, _GERMANIUM),
-        shows={"photo": _PHOTO, "two-way": _TWO_WAY, "germanium": _IS_GERMANIUM},
+        shows=_DIODE_SHOWS | {"germanium": _IS_GERMANIUM},
         seconds=34, group="diodes", suspects=("polarity",),
         roles=("semiconductor", "takes a heatsink", "temperature sensed",
         "carries supply", "supply path", "diode range"),
@@ -64,7 +73,7 @@ DIODES = (
             *_DIODE_BEND,
             When("hot -smd", HOT_GAP),
         ),
-        shows={"photo": _PHOTO, "two-way": _TWO_WAY},
+        shows=_DIODE_SHOWS,
         seconds=34, group="diodes", suspects=("polarity",), roles=("runs hot", "diode range"),
     ),
     Kind(
@@ -79,7 +88,7 @@ DIODES = (
             When("supply", "In the supply, a reversed one cuts off the power or shorts it."),
             *_DIODE_BEND,
         ),
-        shows={"photo": _PHOTO, "two-way": _TWO_WAY},
+        shows=_DIODE_SHOWS,
         seconds=34, group="diodes", suspects=("polarity",),
         roles=("semiconductor", "carries supply", "supply path", "diode range"),
     ),
@@ -247,6 +256,8 @@ TRANSISTORS_AND_CHIPS = (
         cautions=(_ESD,),
         sometimes=(
             When("insert", "Fit it only after you have measured the rails at its socket."),
+            When("pad-below",
+                 "The pad under it is a joint too: solder paste and hot air, or heat from the other side."),
             When("-smd", "Line up all legs before pressing; a leg folded under looks like a bad joint."),
             When("-insert",
                  "Once soldered, it rarely comes out intact: check pin 1 before the first joint."),
