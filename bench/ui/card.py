@@ -108,13 +108,12 @@ def card_of(
     made = _Card(view, width, height, notice, key_of)
     if passed is not None:
         made.top = [*check_card.banner(passed, width), *([()] if height > LOW else [])]
-    laid = Laid(rows=())
-    for sizes in _FROM_LARGE_TO_SMALL:
-        if height_of(sizes.value) > height:
-            continue
-        laid = made.laid(sizes)
-        if len(laid.rows) <= height:
-            break
+    laid, sizes = made.fitted()
+    if not sizes.art and (passed is not None or len(made.top) == 1) and made.art():
+        word = check_card.banner(passed, width, large=False)[0] if passed is not None else made.top[0]
+        made.top = []  # a word that would cost the drawing stands in the place of stage and step
+        laid, sizes = made.fitted()
+        laid = Laid(rows=(word, *laid.rows[1:]), must=laid.must)
     return made.with_map(laid, where) if where is not None else laid
 
 
@@ -138,6 +137,22 @@ class _Card:
         if made is None:
             made = self._made[key] = make()
         return made
+
+    def fitted(self) -> tuple[Laid, Sizes]:
+        """The card in the largest sizes in which it fits, else in the smallest."""
+        laid, sizes = Laid(rows=()), _FROM_LARGE_TO_SMALL[-1]
+        for sizes in _FROM_LARGE_TO_SMALL:
+            if height_of(sizes.value) > self.height:
+                continue
+            laid = self.laid(sizes)
+            if len(laid.rows) <= self.height:
+                break
+        return laid, sizes
+
+    def art(self) -> list[StyledRow]:
+        """The drawing of which way round; empty for what has none."""
+        width = self.right if self.two else self.width
+        return self.once("art", lambda: self._art(width))
 
     def laid(self, sizes: Sizes) -> Laid:
         """The card in these sizes."""
@@ -204,7 +219,7 @@ class _Card:
         way, strong, told, alikes, usual = self._told_blocks(sizes, width)
         changed = self.once("changed", lambda: self._changed(width))
         printed = self.once(("printed", sizes.strip), lambda: blocks.on_the_part(part, width, sizes))
-        drawn = self.once("art", lambda: self._art(width)) if sizes.art else []
+        drawn = self.art() if sizes.art else []
         if sizes.air:
             shown = [_Block([*changed, *value, *about]), _Block(printed), *self._refs(sizes, width)]
             return [
@@ -245,7 +260,7 @@ class _Card:
     def _told(self, sizes: Sizes, width: int) -> list[_Block]:
         """What is told of the part, what hurts first."""
         way, *others = self._told_blocks(sizes, width)
-        drawn = self.once("art", lambda: self._art(width)) if sizes.art else []
+        drawn = self.art() if sizes.art else []
         return [_Block([*drawn, *way.rows], True), *others]
 
     def _told_blocks(self, sizes: Sizes, width: int) -> tuple[_Block, _Block, _Block, _Block, _Block]:

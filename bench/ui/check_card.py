@@ -81,10 +81,10 @@ def _beside(left: Sequence[StyledRow], right: Sequence[StyledRow], at: int) -> l
     return rows
 
 
-def banner(reading: ReadingTaken, width: int) -> list[StyledRow]:
+def banner(reading: ReadingTaken, width: int, *, large: bool = True) -> list[StyledRow]:
     """A reading that has just settled another check, in large type where it has room: a glance tells it."""
     said, look = _said(reading), LOOKS.get(reading.verdict, "plain")
     place = clean(reading.point, 80)
-    if not can_draw(said) or width_of(said) > width:
+    if not large or not can_draw(said) or width_of(said) > width:
         return [((cut(f"{place}: {said}", width), look),)]
     return [((cut(place, width), "faint"),), *[((row, look),) for row in draw(said)]]

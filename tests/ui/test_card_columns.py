@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
 
+from bench.log.events import ReadingTaken
 from bench.session.board_map import where_view
 from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.session.view import StageLine
 from bench.settings import Settings, shipped_kits_folder
 from bench.ui.card import card_of
+from bench.ui.card_blocks import StyledRow
+from bench.ui.drawings import orientation_drawing
 from bench.ui.rail import rail_rows
 from bench.ui.text import cells
 from tests.support.samples import HandClock
@@ -84,3 +88,36 @@ def test_the_rail_puts_the_stages_of_a_board_together_and_cuts_no_name() -> None
     assert order == sorted(order)
     assert next(n for n, text in enumerate(texts) if "Headers" in text) < order[1]
     assert all(cells(text) <= 30 for text in texts)
+
+
+@pytest.mark.parametrize("size", [(80, 22), (86, 38), (40, 10)])
+@pytest.mark.parametrize("kit", sorted(path.stem for path in shipped_kits_folder().glob("*.yaml")))
+def test_no_word_of_one_line_and_no_reading_of_before_costs_a_part_its_drawing(
+    tmp_path: Path, kit: str, size: tuple[int, int]
+) -> None:
+    build = open_build(tmp_path, str(shipped_kits_folder() / f"{kit}.yaml"), Settings(), HandClock())
+    passed = ReadingTaken(
+        n=3, at="2031-02-03T00:00:00Z", mono=1.0, run="a", point="current from +9 V, sockets empty",
+        text="0.15mA", expect="< 1 mA", verdict="in",
+    )  # fmt: skip
+    for position, step in enumerate(build.outline.steps):
+        if step.action not in ("solder", "place", "insert"):
+            continue
+        view = build.view(position)
+        drawing = list(orientation_drawing(step.kind, step.package, 30, step.value))
+        bare = card_of(view, *size).rows[: size[1]]
+        if not drawing or not _shows(bare, drawing):
+            continue
+        assert _shows(card_of(view, *size, notice="You were here.").rows[: size[1]], drawing), step.value
+        after = card_of(view, *size, passed=passed).rows[: size[1]]
+        assert _shows(after, drawing), step.value
+        assert "0.15mA" in "".join(text for row in after for text, _ in row) or _large(after)
+
+
+def _shows(rows: Sequence[StyledRow], drawing: Sequence[StyledRow]) -> bool:
+    spans = {span for row in rows for span in row}
+    return all(span in spans for row in drawing for span in row if span[0].strip())
+
+
+def _large(rows: Sequence[StyledRow]) -> bool:
+    return any(text == "current from +9 V, sockets empty" for text, _ in rows[0])
