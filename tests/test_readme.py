@@ -66,6 +66,6 @@ def test_every_picture_is_there(picture: str) -> None:
     assert (ROOT / picture).is_file()
 
 
-def test_it_shows_a_step_a_hold_point_a_page_and_the_shelf() -> None:
+def test_it_shows_a_build_in_motion_a_step_a_hold_point_a_page_and_the_shelf() -> None:
     pictures = re.findall(r"\]\(screenshots/([a-z]+)-?[^)]*\)", README)
-    assert sorted(pictures) == ["bench", "hold", "page", "shelf"]
+    assert sorted(pictures) == ["a", "bench", "hold", "page", "shelf"]

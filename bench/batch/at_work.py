@@ -40,10 +40,10 @@ class BatchAtWork:
         self._batch = batch
 
     def move(self, key: str, by: int) -> None:
-        """A kit some places later, or earlier where `by` is negative; it is pinned there."""
+        """A kit some places later, or earlier where `by` is negative; it stays there."""
         self._keep(replace(self._batch, pins=moved(self.ordered()[0], self._batch.pins, key, by)))
 
-    def unpin(self, key: str) -> None:
+    def let_go(self, key: str) -> None:
         """Let the order decide where a kit stands."""
         self._keep(
             replace(self._batch, pins={each: at for each, at in self._batch.pins.items() if each != key})

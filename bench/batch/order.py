@@ -72,9 +72,9 @@ def order_batch(batch: Sequence[KitCandidate], by: str, pins: Mapping[str, int] 
     for place in range(1, count + 1):
         key = pinned.get(place)
         if key is not None:
-            chosen, why = by_key[key], f"pinned to place {place}"
+            chosen, why = by_key[key], f"you chose place {place}"
             if by == "needs" and (waits := _waits_for(chosen, done, batch)):
-                remarks.append(f"{chosen.title} is pinned ahead of what it needs: {_said(waits)}.")
+                remarks.append(f"{chosen.title} stands ahead of what it needs, as you chose: {_said(waits)}.")
         elif by == "needs":
             chosen, why, said = _next_by_need(left, done, batch)
             remarks += [said] if said else []
@@ -210,8 +210,8 @@ def _next_by_need(
     waits = _waits_for(chosen, done, batch)
     missing = _said(waits)
     if walk[-1] is not walk[0] or chosen not in walk:
-        said = f"{chosen.title} needs {missing}, which is pinned to a later place."
-        return chosen, f"needs {missing}, which is pinned to a later place", said
+        said = f"{chosen.title} needs {missing}, for which you chose a later place."
+        return chosen, f"needs {missing}, for which you chose a later place", said
     names = " -> ".join(each.title for each in walk)
     needs = ", ".join(need for need, _ in waits)
     said = (

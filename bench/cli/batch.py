@@ -156,7 +156,7 @@ def _pins(given: Sequence[str], gathered: Gathered) -> dict[str, int]:
         name, equals, place = text.rpartition("=")
         if not equals or not place.strip().isdecimal() or not 1 <= int(place[:9]) <= count:
             hint = f"write KIT=PLACE with a place from 1 to {count}"
-            raise SoldersideError(f"{text!r} pins nothing", "--pin", hint)
+            raise SoldersideError(f"{text!r} names no place", "--pin", hint)
         found = [member for member in gathered.members if name.strip() in _names(member)]
         if not found:
             names = ", ".join(member.key for member in gathered.members)
@@ -164,7 +164,7 @@ def _pins(given: Sequence[str], gathered: Gathered) -> dict[str, int]:
                 f"no kit of this batch is called {name.strip()!r}", "--pin", f"there are: {names}"
             )
         if int(place) in pins.values():
-            raise SoldersideError(f"two kits are pinned to place {int(place)}", "--pin", "give each its own")
+            raise SoldersideError(f"two kits are put in place {int(place)}", "--pin", "give each its own")
         pins[found[0].key] = int(place)
     return pins
 

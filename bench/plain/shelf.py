@@ -310,10 +310,10 @@ class BatchRows(Rows):
         """One place later."""
         self._move(1)
 
-    def do_unpin(self) -> None:
+    def do_let_go(self) -> None:
         """Let the order decide again."""
         key = self._chosen().key
-        self._batch.unpin(key)
+        self._batch.let_go(key)
         self._show(key)
 
     def do_other_order(self) -> None:

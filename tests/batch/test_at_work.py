@@ -21,7 +21,7 @@ def test_what_is_changed_is_kept_and_taken_back_one_by_one(tmp_path: Path) -> No
     before = [member.key for member in batch.ordered()[1]]
     batch.move(before[2], -1)
     assert [member.key for member in batch.ordered()[1]] == [before[0], before[2], before[1]]
-    batch.unpin(before[2])
+    batch.let_go(before[2])
     assert [member.key for member in batch.ordered()[1]] == before
     batch.other_order()
     assert load_batch(tmp_path).order != Batch().order

@@ -138,11 +138,11 @@ def test_a_pin_holds_and_a_pin_against_a_need_is_said() -> None:
     order = order_batch(batch, "needs", {"voice": 1})
     assert keys(order) == ["voice", "other", "supply"]
     assert order.placed[0].pinned
-    assert order.placed[0].why == "pinned to place 1"
-    assert order.remarks == ("VOICE is pinned ahead of what it needs: power from SUPPLY.",)
+    assert order.placed[0].why == "you chose place 1"
+    assert order.remarks == ("VOICE stands ahead of what it needs, as you chose: power from SUPPLY.",)
     late = order_batch(batch[:2], "needs", {"supply": 2})
     assert keys(late) == ["voice", "supply"]
-    assert late.remarks == ("VOICE needs power from SUPPLY, which is pinned to a later place.",)
+    assert late.remarks == ("VOICE needs power from SUPPLY, for which you chose a later place.",)
 
 
 def test_a_circle_of_kits_that_are_all_pinned_later_holds_nobody_up() -> None:

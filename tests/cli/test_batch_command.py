@@ -60,7 +60,7 @@ def test_a_pin_is_given_by_file_title_or_name(tmp_path: Path, capsys: pytest.Cap
     for name in ("Filter", "Filter rev. A", "filter.yaml", "filter", str(kits[2])):
         found = data_from(capsys, "batch", *names(kits), "--pin", f"{name}=1", "--json")
         assert found["kits"][0]["title"] == "Filter rev. A"
-        assert found["kits"][0]["why"] == "pinned to place 1"
+        assert found["kits"][0]["why"] == "you chose place 1"
 
 
 @pytest.mark.parametrize(

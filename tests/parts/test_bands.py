@@ -19,13 +19,13 @@ from bench.ui.text import cells
 from tests.support.drawn import LOOKS, text_of
 
 WORKED = [
-    # Worked out by hand from the table of IEC 60062, the last from a colour card
+    # Worked out by hand from the table of IEC 60062
     ("red red red silver", "2k2", "10 %"),
     ("yellow violet brown gold", "470R", "5 %"),
     ("brown black black red brown", "10k", "1 %"),
     ("brown black red gold", "1k", "5 %"),
     ("red violet green gold", "2M7", "5 %"),
-    ("yellow violet green orange brown", "475k", "1 %"),  # Vishay Draloric/Beyschlag colour card
+    ("yellow violet green orange brown", "475k", "1 %"),
 ]
 POWERS = {"": 1, "k": 10**3, "M": 10**6, "G": 10**9}
 

@@ -65,7 +65,7 @@ def test_an_unknown_tolerance_letter_is_refused_with_the_list() -> None:
 
 R10 = ("1", "1.25", "1.6", "2", "2.5", "3.15", "4", "5", "6.3", "8")
 
-# Panasonic, part number system of aluminium electrolytic capacitors, seen via pdf.jiepei.com.
+# Number system of aluminium electrolytic capacitors in data sheets: common practice, seen in one of them.
 PUBLISHED_VOLTS = """
 0J 6.3 1A 10 1C 16 1E 25 1V 35 1H 50 1J 63 2A 100 2C 160 2D 200 2E 250 2V 350 2G 400 2W 450
 """
@@ -118,10 +118,10 @@ def test_a_marking_with_an_unknown_voltage_code_is_refused_by_name() -> None:
 @pytest.mark.parametrize(
     ("code", "text"),
     [
-        ("X7R", "-55 to 125 °C, ±15 %"),  # TI SLAA701B Table 1-16, TDK FAQ 0051, Holy Stone p. 55
-        ("X5R", "-55 to 85 °C, ±15 %"),  # Holy Stone, TI
-        ("Y5V", "-30 to 85 °C, +22/−82 %"),  # TI SLAA701B
-        ("Z5U", "10 to 85 °C, +22/−56 %"),  # TI SLAA701B; an element14 thread has -10 °C: wrong
+        ("X7R", "-55 to 125 °C, ±15 %"),  # Texas Instruments SLAA701B, Table 1-16
+        ("X5R", "-55 to 85 °C, ±15 %"),  # SLAA701B
+        ("Y5V", "-30 to 85 °C, +22/−82 %"),  # SLAA701B
+        ("Z5U", "10 to 85 °C, +22/−56 %"),  # SLAA701B
         ("X7T", "-55 to 125 °C, +22/−33 %"),
         ("X8R", "-55 to 150 °C, ±15 %"),
         ("X6S", "-55 to 105 °C, ±22 %"),

@@ -93,12 +93,12 @@ def test_a_build_whose_kit_file_is_in_the_batch_is_taken_out_by_its_line(tmp_pat
     drive(None, tmp_path, act)
 
 
-def test_moving_pins_the_kit_there_and_unpinning_lets_it_go(tmp_path: Path) -> None:
+def test_a_moved_kit_stays_there_until_it_is_let_go(tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("down", "down", "left", "left")
         await pilot.pause()
         assert in_order(app, " 1  Filter", " 2  Voice", " 3  Supply")
-        assert "pinned to place 1" in screen_text(app)
+        assert "you chose place 1" in screen_text(app)
         assert "*" in screen_text(app)
         assert list(load_batch(tmp_path).pins.values()) == [1]
         await pilot.press("right")
