@@ -16,7 +16,17 @@ from msgspec.structs import replace
 from bench.log import events as ev
 from bench.log.fold import fold
 from bench.plan.plan import Step
-from bench.writeup.film.captions import WIDEST, Caption, broken, captions_in, moment_words, spoken_of
+from bench.writeup.film.captions import (
+    FASTEST,
+    LINES,
+    STANDS,
+    WIDEST,
+    Caption,
+    broken,
+    captions_in,
+    moment_words,
+    spoken_of,
+)
 from bench.writeup.film.chapter_files import subrip_captions, webvtt_captions
 from bench.writeup.film.cut_list import ClipPart
 from bench.writeup.words import one_line
@@ -60,9 +70,9 @@ def test_value_designators_and_way_round_stand_while_a_part_is_placed(bench: Ben
     do(bench, CAP, 60, ("C1",))
     do(bench, CAP, 40, ("C2",))
     assert told(captions(bench)) == [
-        (0.0, 100.0, "D1-D3: 1N4148 diode"),
-        (100.0, 160.0, "C1: 22u electrolytic capacitor. Stripe is minus; long leg to +"),
-        (160.0, 200.0, "C2: 22u electrolytic capacitor. Stripe is minus; long leg to +"),
+        (0.0, 6.0, "D1-D3: 1N4148 diode"),
+        (100.0, 106.0, "C1: 22u electrolytic capacitor. Stripe is minus; long leg to +"),
+        (160.0, 166.0, "C2: 22u electrolytic capacitor. Stripe is minus; long leg to +"),
     ]
 
 
@@ -72,10 +82,9 @@ def test_a_break_has_no_caption_and_a_moment_stands_in_place_of_the_step(bench: 
     bench.add(ev.Snagged, 30, what="D2 is the wrong way round", part="D2")
     do(bench, DIODES, 50)
     assert told(captions(bench)) == [
-        (0.0, 20.0, "D1-D3: 1N4148 diode"),
-        (620.0, 650.0, "D1-D3: 1N4148 diode"),
+        (0.0, 6.0, "D1-D3: 1N4148 diode"),
+        (620.0, 626.0, "D1-D3: 1N4148 diode"),
         (650.0, 653.0, "Snag: D2 is the wrong way round"),
-        (653.0, 700.0, "D1-D3: 1N4148 diode"),
     ]
 
 
@@ -83,14 +92,14 @@ def test_of_a_part_that_was_replaced_the_listed_way_round_is_not_told(bench: Ben
     bench.at(FLAT, "main")
     bench.add(ev.Substituted, 10, part="C1 C2", instead="22u ceramic capacitor", items=("main/C1", "main/C2"))
     do(bench, CAP, 60)
-    last = told(captions(bench))[-1][2]
-    assert "replaced by 22u ceramic capacitor" in last
-    assert "Stripe" not in last
+    said = " / ".join(words for _, _, words in told(captions(bench)))
+    assert "replaced by 22u ceramic capacitor" in said
+    assert "Stripe" not in said
 
 
 def test_where_the_log_names_another_value_than_the_plan_nothing_is_said_of_its_way_round(bench: Bench) -> None:
     do(bench, replace(CAP, value="47u"), 60)
-    assert told(captions(bench)) == [(0.0, 60.0, "C1, C2: 47u")]
+    assert told(captions(bench)) == [(0.0, 6.0, "C1, C2: 47u")]
 
 
 @pytest.mark.parametrize(
@@ -121,6 +130,35 @@ def test_in_a_fast_part_a_moment_is_read_at_its_own_pace_and_readings_within_lim
     assert found[0][:2] == (0.25, 3.25)
     assert len(found) < 10
     assert any("OUT of limits" in words for _, _, words in found)
+
+
+def test_where_a_part_flies_by_less_is_said_of_it_and_never_half_its_way_round(bench: Bench) -> None:
+    do(bench, CAP, 60)
+    for speed, words in (
+        (1.0, ["C1, C2: 22u electrolytic capacitor. Stripe is minus; long leg to +"]),
+        (16.0, ["C1, C2: 22u electrolytic capacitor. Stripe is minus; long leg to +"]),  # 3.75 s
+        (24.0, ["C1, C2: 22u electrolytic capacitor"]),  # 2.5 s
+        (50.0, ["C1, C2: 22u"]),  # 1.2 s
+        (100.0, []),
+    ):
+        assert [line for _, _, line in told(captions(bench, (0.0, 60.0, speed)))] == words
+
+
+@given(
+    st.lists(st.tuples(st.text("abcd efgh", min_size=1, max_size=400), st.floats(1, 90)), max_size=6),
+    st.sampled_from([1.0, 4.0, 8.0, 16.0, 60.0]),
+)
+def test_captions_can_be_read(notes: list[tuple[str, float]], speed: float) -> None:
+    bench = opened_and_clapped()
+    for text, seconds in notes:
+        do(bench, CAP, seconds)
+        bench.add(ev.Noted, seconds, text=text, mark="tip")
+    for each in captions(bench, (0.0, 3600.0, speed)):
+        assert len(each.lines) <= LINES
+        if each.end < 3600 / speed - 1e-6:  # the film's end cuts what was begun
+            assert sum(map(len, each.lines)) <= FASTEST * (each.end - each.start) + 1e-6
+        if "electrolytic" in each.lines[0]:
+            assert each.end - each.start <= STANDS + 1e-6
 
 
 def test_a_deadly_kit_begins_with_its_caution(bench: Bench) -> None:

@@ -1,7 +1,8 @@
 """Captions from the log: what is being placed while it is placed, and what happens when it happens. Pure.
 
-A line of at most 42 characters, and about 15 characters a second, are common practice for captions (no source).
-No caption is cut short: which way round a part goes is never half said.
+Two lines of at most 42 characters, about 15 characters a second and never more than 20, some six seconds:
+common practice for captions (no source). Where there is no time to read all of a step, less of it is said. No
+caption is cut short: which way round a part goes is never half said.
 """
 
 from __future__ import annotations
@@ -28,9 +29,13 @@ from bench.writeup.words import capital, one_line, with_part
 
 WIDEST = 42
 """Characters of a line."""
-_A_SECOND = 15.0
-_SHORTEST, _LONGEST = 3.0, 9.0
-"""How long a caption of a moment is read, in seconds."""
+LINES = 2
+_A_SECOND, FASTEST = 15.0, 20.0
+"""Characters a second that are read, with ease and at most."""
+_SHORTEST = 3.0
+"""Seconds for which a moment stands at least."""
+STANDS = 6.0
+"""Seconds for which a step stands, unless it takes longer to read."""
 BRIEFEST = 0.8
 """A caption on screen for less than this, in seconds, is left out."""
 _VERDICTS = {
@@ -46,8 +51,8 @@ class Said(Struct, frozen=True, kw_only=True):
     begins: float
     ends: float
     """Greater than `begins`."""
-    text: str
-    """On one line; `captions_in` breaks it."""
+    texts: tuple[str, ...]
+    """Each on one line, the fullest first; the first that there is time to read is said."""
     yields: bool = False
     """It is left out where others crowd it: a reading within its limits."""
 
@@ -109,8 +114,8 @@ def _steps(
         now = timeline.seconds[event.n]
         began = since.setdefault(event.run, now)
         if isinstance(event, ev.Done):
-            text = step_words(event, steps.get(event.step), progress)
-            yield from (Said(begins=a, ends=b, text=text) for a, b in _within(here, began, now) if text)
+            texts = step_words(event, steps.get(event.step), progress)
+            yield from (Said(begins=a, ends=b, texts=texts) for a, b in _within(here, began, now) if texts)
         if isinstance(event, ev.Done | _BEGINS_ANEW):
             since[event.run] = now
 
@@ -129,16 +134,16 @@ def _within(here: Sequence[Stretch], begins: float, ends: float) -> list[tuple[f
     return spans
 
 
-def step_words(done: ev.Done, step: Step | None, progress: Progress) -> str:
-    """A step as it was done: value, designators, and which way round what goes in goes.
+def step_words(done: ev.Done, step: Step | None, progress: Progress) -> tuple[str, ...]:
+    """A step as it was done, at length and more and more briefly: value, designators, kind, way round.
 
     Where plan and log no longer agree on the part, nothing is said of its way round.
     """
-    head = f"{shorten(done.refs)}: {one_line(done.value)}" if done.refs else one_line(done.value)
+    short = head = f"{shorten(done.refs)}: {one_line(done.value)}" if done.refs else one_line(done.value)
     if step is None or step.value != done.value:
-        return head
+        return _levels(head)
     if step.action not in ("solder", "place", "insert", "fit"):
-        return f"{head} ({one_line(step.expect)})" if step.expect else head
+        return _levels(f"{head} ({one_line(step.expect)})" if step.expect else head, head)
     if step.kind.casefold() not in done.value.casefold():
         head = f"{head} {step.kind}"
     ways: tuple[str, ...] = (step.orientation,)
@@ -146,8 +151,12 @@ def step_words(done: ev.Done, step: Step | None, progress: Progress) -> str:
     if hand is not None:
         ways = hand.ways
         instead = [one_line(each.instead) for each in progress.substitutions if _about(each, done)]
-        head = ", replaced by ".join(filter(None, [head, "; ".join(instead)]))
-    return ". ".join([head, *(capital(one_line(way)).rstrip(".") for way in ways if way)])
+        short = head = ", replaced by ".join(filter(None, [head, "; ".join(instead)]))
+    return _levels(". ".join([head, *(capital(one_line(way)).rstrip(".") for way in ways if way)]), head, short)
+
+
+def _levels(*texts: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(filter(None, texts)))
 
 
 def _about(each: ev.Substituted, done: ev.Done) -> bool:
@@ -159,9 +168,9 @@ def _moments(events: Iterable[ev.AnyEvent], timeline: ClockTimeline) -> Iterator
         text = moment_words(event)
         if text:
             at = timeline.seconds[event.n]
-            lasts = min(_LONGEST, max(_SHORTEST, len(text) / _A_SECOND))
+            lasts = max(_SHORTEST, len(text) / _A_SECOND)
             yields = isinstance(event, ev.ReadingTaken) and event.verdict == "in"
-            yield Said(begins=at, ends=at + lasts, text=text, yields=yields)
+            yield Said(begins=at, ends=at + lasts, texts=(text,), yields=yields)
 
 
 def moment_words(event: ev.AnyEvent) -> str:
@@ -190,6 +199,8 @@ def moment_words(event: ev.AnyEvent) -> str:
 
 # -- on film -----------------------------------------------------------------------------------------
 _CAUTION_SECONDS = 8.0
+_Cue = tuple[float, float, tuple[str, ...]]
+"""From, until, what can be said."""
 _LATEST = 5.0
 """A reading within its limits is left out rather than told later than this, in seconds."""
 
@@ -198,32 +209,50 @@ def captions_in(spoken: Spoken, parts: Sequence[ClipPart], clips: Mapping[str, C
     """The captions of a film. A moment stands for as long as it is read, whatever the film's speed there."""
     film = FilmMap(parts, clips)
     steps = [
-        (seen.start, seen.end, said.text) for said in spoken.steps for seen in film.seen(said.begins, said.ends)
+        (seen.start, min(seen.end, seen.start + max(STANDS, len(said.texts[0]) / _A_SECOND)), said.texts)
+        for said in spoken.steps
+        for seen in film.seen(said.begins, said.ends)
     ]
+    moments = _moments_in(spoken, film)
+    said_anyway = {texts for _, _, texts in moments}
     return tuple(
-        Caption(start=start, end=end, lines=broken(text))
-        for start, end, text in _layered(_moments_in(spoken, film), sorted(steps))
-        if end - start >= BRIEFEST and text
+        caption
+        for start, end, texts in _layered(moments, sorted(steps))
+        if end - start >= BRIEFEST
+        for caption in _read_in(start, end, texts, anyway=texts in said_anyway)
     )
 
 
-def _moments_in(spoken: Spoken, film: FilmMap) -> list[tuple[float, float, str]]:
+def _read_in(start: float, end: float, texts: Sequence[str], *, anyway: bool) -> Iterator[Caption]:
+    """The fullest text that can be read in the time, two lines after two; without one, none unless `anyway`."""
+    for text in texts:
+        lines = broken(text)
+        blocks = [lines[at : at + LINES] for at in range(0, len(lines), LINES)]
+        needs = [max(BRIEFEST, sum(map(len, block)) / FASTEST) for block in blocks]
+        if sum(needs) <= end - start + 1e-9 or (anyway and text == texts[-1]):
+            pace, at = (end - start) / sum(needs), start
+            for block, need in zip(blocks, needs, strict=True):
+                yield Caption(start=at, end=at + need * pace, lines=block)
+                at += need * pace
+            return
+
+
+def _moments_in(spoken: Spoken, film: FilmMap) -> list[_Cue]:
     """The moments of a film one after the other, and before them its caution."""
     length = film.length
-    cues: list[tuple[float, float, str]] = []
+    cues: list[_Cue] = []
     if spoken.caution:
-        cues.append((0.0, min(_CAUTION_SECONDS, length), f"Caution: {spoken.caution}"))
+        text = f"Caution: {spoken.caution}"
+        cues.append((0.0, min(max(_CAUTION_SECONDS, len(text) / _A_SECOND), length), (text,)))
     told = [(film.seen(said.begins, said.ends), said) for said in spoken.moments]
     for at, said in sorted(((seen[0].start, said) for seen, said in told if seen), key=lambda each: each[0]):
         start = max(at, cues[-1][1] if cues else 0.0)
         if not said.yields or start - at <= _LATEST:
-            cues.append((start, min(start + said.ends - said.begins, length), said.text))
+            cues.append((start, min(start + said.ends - said.begins, length), said.texts))
     return cues
 
 
-def _layered(
-    above: Sequence[tuple[float, float, str]], below: Sequence[tuple[float, float, str]]
-) -> list[tuple[float, float, str]]:
+def _layered(above: Sequence[_Cue], below: Sequence[_Cue]) -> list[_Cue]:
     """Both as one row without overlaps: what lies above hides what lies below."""
     found = []
     end = 0.0
