@@ -135,8 +135,7 @@ def worked(data: Path, kit: Path, until: Callable[[Step], bool]) -> Build:
         place = build.view().count_for
         if place is not None:
             clock.work(45)
-            stage = next(each for each in build.plan.stages if each.key == place)
-            build.count_joints(stage.joints)
+            build.count_joints(build.joints_waiting)
     build.close()
     return build
 

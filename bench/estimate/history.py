@@ -21,6 +21,7 @@ from bench.estimate.stats import OwnRecord, own_record
 from bench.estimate.teaching import stage_lines
 from bench.log.file import LOG_NAME, read_log
 from bench.log.progress import Progress
+from bench.plan.joint_counts import counted_with
 from bench.plan.plan import Plan, Stage
 from bench.session.build import Build
 from bench.session.folders import build_folders, planned
@@ -224,4 +225,6 @@ def plan_times(
 def _left(plan: Plan, progress: Progress | None) -> tuple[StageLeft, ...]:
     if progress is None:
         return stages_left(plan, frozenset())
-    return stages_left(plan, progress.done, {count.place for count in progress.counts})
+    return stages_left(
+        plan, progress.done, counted_with(plan.stages, [count.place for count in progress.counts])
+    )

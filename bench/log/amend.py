@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 import msgspec
 
@@ -112,3 +112,10 @@ def last_undoable(events: Sequence[ev.AnyEvent]) -> ev.AnyEvent | None:
         elif ev.tag_of(event) not in ev.BOOKKEEPING:
             return event
     return None
+
+
+def of_one_press(events: Sequence[ev.AnyEvent], event: ev.AnyEvent, standing: Collection[int]) -> list[int]:
+    """Numbers of the events that the press of one of them made and that still stand, the latest first."""
+    first = event.pressed_with if isinstance(event, ev.Done) else 0
+    same = (each for each in reversed(events) if first and isinstance(each, ev.Done))
+    return [each.n for each in same if first in (each.n, each.pressed_with) and each.n in standing] or [event.n]

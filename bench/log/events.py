@@ -139,6 +139,8 @@ class Done(Event, frozen=True, kw_only=True, tag="done"):
     """Solder joints made with it."""
     facts: Facts | None = None
     """What the kit said of these parts then; None in logs that did not hold it yet."""
+    pressed_with: int = 0
+    """Number of the first entry of the same press; 0 where it is that itself."""
 
 
 class HeldBack(Event, frozen=True, kw_only=True, tag="held back"):
@@ -420,6 +422,4 @@ def tag_of(event: Event) -> str:
     >>> tag_of(Noted(n=1, at="2031-02-03T18:20:05.120Z", mono=0.0, run="a", text="x"))
     'noted'
     """
-    tag = event.__struct_config__.tag
-    assert isinstance(tag, str)
-    return tag
+    return str(event.__struct_config__.tag)

@@ -14,6 +14,7 @@ from bench.plain.talk import GivenUp, Talk
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.session.drafts import Drafts
+from bench.session.press import press_done
 from bench.session.view import StepView
 from bench.session.waits import WaitWatch, wait_name
 from bench.settings import Settings
@@ -169,7 +170,7 @@ class PlainSession(Place):
         elif self._is_odd():
             return
         else:
-            self.build.done()
+            press_done(self.build)
         self._count_then_tell()
 
     def _is_odd(self) -> bool:

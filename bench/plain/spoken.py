@@ -54,6 +54,7 @@ def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
     how = [f"{line[:1].upper()}{line[1:]}" for line in _lines(blocks.detail(step, _WIDTH, _SIZES))]
     usual = view if view.step_number == 1 else replace(view, cautions_before=())
     said += [*_lines(blocks.usual_cautions(usual, _WIDTH, key_of)), *how]
+    said += _lines([row for row in blocks.at_once(view, _WIDTH) if row])
     return [*said, *_lines(blocks.following(view, _WIDTH, _SIZES)), _where(view)]
 
 
@@ -94,9 +95,12 @@ def _where(view: StepView) -> str:
     stage = view.stage
     assert stage is not None
     board = f", board {clean(stage.board)}" if stage.board else ""
+    number = f"Step {view.step_number}"
+    if view.at_once:
+        number = f"Steps {view.step_number} to {view.step_number + len(view.at_once)}"
     return (
         f"Stage {view.stage_number} of {len(view.stages)}, {clean(stage.name)}{board}. "
-        f"Step {view.step_number} of {view.steps_in_stage}."
+        f"{number} of {view.steps_in_stage}."
     )
 
 

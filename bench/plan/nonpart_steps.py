@@ -24,8 +24,9 @@ def side_step(
     cautions: Sequence[str] = (),
     refs: tuple[str, ...] = (),
     line: int = 0,
+    own: bool = False,
 ) -> Step:
-    """A step with one item, named by board, stage and headline."""
+    """A step with one item, named by board, stage and headline; `own` as in `Step`."""
     item = f"{board}/!{stage}!{headline}"
     return Step(
         key=item,
@@ -40,6 +41,7 @@ def side_step(
         detail=detail,
         expect=expect,
         line=line,
+        own=own,
     )
 
 

@@ -77,6 +77,8 @@ class Step(Struct, frozen=True, kw_only=True):
     portions: int = 1
     kind_guessed: bool = False
     optional: bool = False
+    own: bool = False
+    """True for a task that holds what the kit's author wrote: errata, notes, what must stay dry."""
     joined: bool = False
     """True when its parts are joined to those of the step before or after: the order between them stands."""
     alike: tuple[Alike, ...] = ()

@@ -35,6 +35,8 @@ from bench.plan.rules import Procedure, Rules, StageCaution, StageRule, any_matc
 from bench.plan.set_apart import with_alikes
 from bench.plan.wash import keep_dry
 
+_AUTHORS = {"{errata}", "{notes}", "{keep dry}", "{series}"}
+"""Gaps of a task that what the kit's author wrote fills."""
 _AC = re.compile(r"\bac\b|~", re.IGNORECASE)
 
 
@@ -322,6 +324,7 @@ def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step
             continue
         headline, detail = task.do, task.detail
         wanted = {gap: words() for gap, words in fillings.items() if gap in headline + detail}
+        own = bool(wanted.keys() & _AUTHORS)
         if not all(any(words) for words in wanted.values()):
             continue
         for gap, words in wanted.items():
@@ -329,7 +332,13 @@ def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step
             filled = "".join(f"\n{each}" for each in words) if many else ", ".join(words)
             headline, detail = headline.replace(gap, filled), detail.replace(gap, filled)
         yield side_step(
-            slot.name, slot.board, "do", headline, detail=detail, cautions=(*task.cautions, *cautions)
+            slot.name,
+            slot.board,
+            "do",
+            headline,
+            detail=detail,
+            cautions=(*task.cautions, *cautions),
+            own=own,
         )
 
 

@@ -20,18 +20,21 @@ from bench.log.clock import GAP_SECONDS, Clock
 from bench.log.clock_correction import put_right
 from bench.log.event_text import describe
 from bench.log.file import LogFile
-from bench.log.progress import Progress, StageKey
+from bench.log.progress import Progress
 from bench.log.stamps import Edition, Stamp
 from bench.log.unit_names import titled, unit_words
+from bench.parts.english import counted
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.bagging import Bagging
+from bench.session.counting import Counting
 from bench.session.equipment import Equipment, Equipped
 from bench.session.event_writer import BenchTimer, EventWriter
 from bench.session.kit_watch import KitWatch
+from bench.session.press import undo_press
 from bench.session.timekeeping import Timekeeping
 from bench.session.typed_text import require_number, required, text_kept
 from bench.session.verdicts import meaning_of, verdict_on
-from bench.session.view import Outline, StepView, bench_view, joints_added, refs_of, stage_joints, to_count
+from bench.session.view import Outline, StepView, bench_view, joints_added, refs_of
 from bench.session.warned import held_items
 
 if TYPE_CHECKING:
@@ -47,7 +50,7 @@ def _kills_of(kit: Kit) -> tuple[str, ...]:
     return danger_of(kit).kills
 
 
-class Build(Timekeeping, Bagging, Equipped):
+class Build(Timekeeping, Bagging, Counting, Equipped):
     """One module being built. Reads are cheap; each action appends one event and waits for the disk.
 
     An action raises LogError when the event could not be written, and Refused when it makes no sense
@@ -117,11 +120,6 @@ class Build(Timekeeping, Bagging, Equipped):
     def entries(self) -> int:
         """How many entries there are, over all units."""
         return self.beside.shared.turn if self.beside else self.progress.events
-
-    @property
-    def count_for(self) -> StageKey | None:
-        """The stage just finished, where its joints are still to be counted."""
-        return to_count(self.outline, self.progress)
 
     @property
     def current(self) -> int | None:
@@ -245,7 +243,10 @@ class Build(Timekeeping, Bagging, Equipped):
 
         Refused at a hold point while parts are held back that belong before it.
         """
-        step = self._at_work()
+        return self.tick(self._at_work(), count)
+
+    def tick(self, step: Step, count: int | None = None, pressed_with: int = 0) -> Progress:
+        """Record that what is left of a step is done; `pressed_with` as in the event."""
         self._gate(step)
         items = self._left(step)[:count]
         changed = not (self.progress.late | self.progress.reopened.keys()).isdisjoint(items)
@@ -257,6 +258,7 @@ class Build(Timekeeping, Bagging, Equipped):
                 refs=refs_of(step, items),
                 joints=joints_added(step, items, self.progress),
                 facts=self.kit_watch.facts(step, items),
+                pressed_with=pressed_with,
             )
         )
         if changed:
@@ -346,17 +348,6 @@ class Build(Timekeeping, Bagging, Equipped):
             raise Refused("nothing was read here yet", "", "measure first")
         self.meter = meter
         return self.reading(readings[-1].text)
-
-    def count_joints(self, counted: int) -> tuple[int, Progress]:
-        """Record the joints counted for the stage just finished; also returns how many there should be."""
-        place = self.count_for
-        if place is None:
-            raise Refused("no stage waits for its joints to be counted", "", "")
-        stage = next(each for each in self.plan.stages if each.key == place)
-        expected = stage_joints(stage, self.progress)
-        return expected, self._record(
-            ev.JointsCounted(**self._stamp(stage.steps[-1]), counted=counted, expected=expected)
-        )
 
     # -- at any time ----------------------------------------------------------------------------
     def note(self, text: str, mark: str = "note", step: Step | None = None) -> Progress:
@@ -467,9 +458,10 @@ class Build(Timekeeping, Bagging, Equipped):
         entries = self._last_entries()
         if not entries:
             raise Refused("there is nothing to undo", "", "")
-        for build, event in entries:
-            build.undo_event(event.n)
+        taken = [undo_press(build, event) for build, event in entries]
         what = describe(entries[0][1]).removeprefix("done: ")
+        if (more := taken[0] - 1) > 0:
+            what += f" and {counted(more, 'more task')}"
         if self.beside is None:
             return what
         return f"{', '.join(unit_words(build.unit) for build, _ in entries)}, {what}"

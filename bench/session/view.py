@@ -11,7 +11,9 @@ from bench.log.events import ReadingTaken
 from bench.log.progress import HeldStep, Progress
 from bench.log.unit_names import titled
 from bench.plan.cautions import Caution, FirstOfKind
+from bench.plan.joint_counts import counted_together
 from bench.plan.plan import Plan, Stage, Step
+from bench.session.at_once import ticked_with
 from bench.session.concern import InHand, concern, same_parts
 from bench.session.verdicts import expects_a_number, limit_fault
 from bench.session.warned import Warned, cautions_at, held_items, warned_of
@@ -66,6 +68,8 @@ class StepView(Struct, frozen=True, kw_only=True):
     previous_value: str = ""
     previous_tolerance: str = ""
     """Tolerance of the step before when it had the same value and another tolerance."""
+    at_once: tuple[Step, ...] = ()
+    """Tasks that the press for this step ticks as well."""
     next_step: Step | None = None
     """What comes after this step, passing over what is done or held back."""
     in_hand: InHand | None = None
@@ -159,6 +163,7 @@ class Outline:
         self.items = frozenset(item for step in self.steps for item in step.items)
         self.cautions = FirstOfKind(self.steps)
         self.joints_of = {step.key: step.joints for step in self.steps}
+        self.counted_at = counted_together(plan.stages)
 
     def current(self, progress: Progress) -> int | None:
         """Position of the first step that is neither done nor held back."""
@@ -216,19 +221,15 @@ def stage_joints(stage: Stage, progress: Progress) -> int:
 
 
 def to_count(outline: Outline, progress: Progress) -> tuple[str, str] | None:
-    """The stage that was just finished and whose joints nobody has counted yet."""
+    """The stage that was just finished and after which joints are counted, while nobody has."""
     last = progress.last_done
-    if last is None:
+    stages = outline.counted_at.get((last.stage, last.board), ()) if last else ()
+    if not stages or stages[-1].key in {count.place for count in progress.counts}:
         return None
     held = held_items(progress)
-    counted = {count.place for count in progress.counts}
-    for stage in outline.plan.stages:
-        if stage.key != (last.stage, last.board):
-            continue
-        over = all(item in progress.done or item in held for step in stage.steps for item in step.items)
-        if stage.count_joints and over and stage.key not in counted and stage_joints(stage, progress):
-            return stage.key
-    return None
+    items = (item for step in stages[-1].steps for item in step.items)
+    over = all(item in progress.done or item in held for item in items)
+    return stages[-1].key if over and any(stage_joints(stage, progress) for stage in stages) else None
 
 
 def stage_lines(outline: Outline, progress: Progress, now: int | None) -> tuple[StageLine, ...]:
@@ -322,7 +323,10 @@ def _with_step(
     stage = outline.plan.stages[stage_number]
     first = outline.start_of[stage_number]
     before = outline.steps[position - 1] if position > first else None
-    after = outline.open_after(progress, position)
+    with_it = (
+        () if looking else ticked_with(outline.steps, stage.hold, progress, held_items(progress), position)
+    )
+    after = outline.open_after(progress, position + len(with_it))
     left = [item for item in step.items if item not in progress.done]
     at_hold = stage.hold and not looking
     cautions, cautions_before = cautions_at(outline.steps, outline.cautions, progress, position)
@@ -343,6 +347,7 @@ def _with_step(
         value_changed=_value_changed(before, step),
         previous_value=before.value if before else "",
         previous_tolerance=_previous_tolerance(before, step),
+        at_once=with_it,
         next_step=outline.steps[after] if after is not None else None,
         held_up_by=_held_before(outline, progress, stage_number) if at_hold else (),
         looking=looking,

@@ -54,11 +54,16 @@ Screen { background: $b-ground; color: $b-plain; }
 .wide #rail { display: block; }
 .broad #rail { width: 44; }
 #body { height: 1fr; }
-Ask, Choose, Danger { align: center bottom; background: transparent; }
-#ask { height: auto; max-height: 90%; background: $b-raised; border-top: solid $b-value; padding: 0 1; }
-#ask-title { color: $b-value; }
-#ask-line { border: none; height: 1; padding: 0; background: $b-ground; color: $b-plain; }
-#ask-hint { color: $b-faint; }
+Ask, Choose { align: left top; background: transparent; }
+#ask { height: 1fr; width: 1fr; background: $b-ground; padding: 0 1; }
+#ask-title, #ask-keys { height: auto; }
+#ask-hint, #ask-choices { height: 1fr; }
+#ask-keys { dock: bottom; background: $b-raised; }
+#ask-line { border: none; height: 1; padding: 0 1; background: $b-raised; color: $b-plain; margin: 0 0 1 0; }
+DangerScreen { align: left bottom; }
+DangerScreen #ask { height: auto; }
+DangerScreen #ask-hint { height: auto; }
+DangerScreen #ask-line { margin: 0; }
 .remark { color: $b-value; background: $b-raised; height: auto; max-height: 3; }
 """
 CLOSING = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP", "SIGINT") if hasattr(signal, name)]

@@ -39,7 +39,7 @@ def key_at(row: StyledRow, x: int) -> str:
     at, key = 0, ""
     for text, look in row:
         end = at + cells(text)
-        if look == "key":
+        if look in ("key", "here"):
             key = _word_at(text, x - at) if at <= x < end else text.split()[0]
         if at <= x < end:
             return key

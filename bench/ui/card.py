@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.log.events import ReadingTaken
 from bench.session.board_map import WhereView
@@ -303,10 +304,13 @@ class _Card:
         if step.expect and step.action == "check":
             shown = _Block(check_card.check_rows(view, width, sizes, self.key_of))
         else:
-            value, about = blocks.value(step, width, sizes, step, view.items_left)
+            of_one_size = replace(sizes, value=0) if view.at_once else sizes
+            value, about = blocks.value(step, width, of_one_size, step, view.items_left)
             shown = _Block([*value, *about, *blocks.refs(view, width, sizes), *readings])
         changed = _Block(self.once("changed", lambda: self._changed(width)))
-        return [changed, shown, told, strong, *self._end(sizes)[:1], usual, *self._end(sizes)[1:]]
+        also = _Block(self.once("at once", lambda: blocks.at_once(view, width)), True)
+        detail, after = self._end(sizes)
+        return [changed, shown, told, strong, detail, also, usual, after]
 
 
 def _side_by_side(left: Sequence[StyledRow], right: Sequence[StyledRow], room: int) -> list[StyledRow]:

@@ -70,6 +70,7 @@ def head(view: StepView, width: int) -> list[StyledRow]:
     if stage.hold:
         name = "HOLD POINT " + name
     count = f"step {view.step_number} of {view.steps_in_stage}"
+    count += f" · {len(view.at_once) + 1} at once" if view.at_once else ""
     look = "hold" if stage.hold else "head"
     name = cut(name, width - len(count) - 1)
     return [((name, look), (" " * max(1, width - cells(name) - len(count)), "plain"), (count, "head"))]
@@ -177,7 +178,7 @@ def value(
     is_part = step.action in ("solder", "place", "insert", "fit") and step.kind != ""
     if not is_part:
         scale = min(scale, 1 if step.action in ("check", "adjust") else 0)
-    in_lines = _large_lines(text, width) if sizes.value > 1 and not scale else []
+    in_lines = large_lines(text, width) if sizes.value > 1 and not scale else []
     if scale and can_draw(text):
         rows += [((row, "value"),) for row in draw(text, scale)]
     elif in_lines:
@@ -195,7 +196,7 @@ def _fitting(text: str, scale: int, width: int) -> int:
     return scale
 
 
-def _large_lines(text: str, width: int, most: int = 3) -> list[str]:
+def large_lines(text: str, width: int, most: int = 3) -> list[str]:
     """A text of several words in lines of large type; none when it cannot be drawn or takes too many."""
     found: list[str] = []
     for word in text.split():
@@ -374,6 +375,19 @@ def detail(step: Step, width: int, sizes: Sizes) -> list[StyledRow]:
         return []
     first, *more = paragraphs(step.detail)
     return lines(first, "plain", width) + [row for text in more for row in lines(text, "plain", width, "- ")]
+
+
+def at_once(view: StepView, width: int) -> list[StyledRow]:
+    """The further tasks that the same press ticks, each with how it is done."""
+    rows: list[StyledRow] = []
+    for step in view.at_once:
+        rows += [(), *lines(clean(step.value), "value", width)]
+        for text in paragraphs(step.detail) if step.detail else ():
+            rows += lines(text, "plain", width)
+        for say in step.cautions:
+            if view.step is None or say not in view.step.cautions:
+                rows += lines(clean(say), "caution", width, mark="▲ ")
+    return rows
 
 
 def following(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:

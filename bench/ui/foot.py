@@ -35,10 +35,12 @@ def wanted_of(view: StepView, *, miscounted: bool = False) -> tuple[tuple[str, s
         own = (("trim", ""),)
     elif step.action == "check" and not step.expect:
         return (*again, ("done", "yes"), ("fault", "no: find the fault"))
-    elif step.action == "do" and _COUNTING.search(step.value):
+    elif step.action == "do" and any(_COUNTING.search(each.value) for each in (step, *view.at_once)):
         own = (("bag", ""),)
     elif len(view.refs_left) > 1:
         return (*again, ("done", ""), ("one", ""))
+    if view.at_once:
+        return (*again, *own, ("done", f"all {len(view.at_once) + 1} done"), ("one", "only the first"))
     return (*again, *own, ("done", ""))
 
 

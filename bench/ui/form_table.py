@@ -10,13 +10,13 @@ from msgspec import Struct, to_builtins
 from bench.errors import SoldersideError
 from bench.log import events as ev
 from bench.log.clock import spell
-from bench.log.unit_names import unit_words
 from bench.parts.designators import shorten
 from bench.parts.english import counted as in_words
 from bench.plan.plan import Step
 from bench.session.build import Build
 from bench.ui.afterword_forms import AFTERWORDS_FORM, SNAG_KIND_FORM
 from bench.ui.forms import Choice, FormLine, Question, Situation, a_count, a_number, number, table
+from bench.ui.joint_forms import JOINT_FORMS
 from bench.ui.mark_forms import MARK_FORMS, which_held
 from bench.ui.reading_forms import bag_question, close_call, judged, judged_ahead, meter_question
 from bench.ui.text import clean
@@ -53,13 +53,6 @@ def _hold_point(at: Situation) -> Step | None:
     if stage is None or not stage.hold:
         raise SoldersideError("this is not a hold point", "", "")
     return _at_work(at)
-
-
-def _stage_to_count(at: Situation) -> str:
-    view = at.build.view()
-    if view.count_for is None:
-        raise SoldersideError("no stage waits for its joints to be counted", "", "")
-    return ", ".join(filter(None, (*view.count_for, unit_words(view.unit) if view.units else "")))
 
 
 def _photo_marked(at: Situation) -> int:
@@ -214,21 +207,6 @@ def minutes_in(text: str) -> str:
     return _NUMBERS.get(found[1].lower(), found[1]) if found else ""
 
 
-def _joints_questions(at: Situation, name: str) -> tuple[Question, ...]:
-    ask = f"{clean(name, 60)} is finished. How many joints do you count?"
-    return (Question(ask=ask, hint="On the board, not from memory.", wrong=a_count, counts=True),)
-
-
-def _joints(at: Situation, _: str, said: tuple[str, ...]) -> str:
-    counted = int(said[0].strip())
-    expected, _progress = at.build.count_joints(counted)
-    if counted == expected:
-        return f"{in_words(counted, 'joint')}: correct."
-    off = abs(expected - counted)
-    word = f"{off} too few: look for forgotten ones" if counted < expected else f"{off} too many"
-    return f"You counted {counted}, there should be {expected}: {word}. Undo, then count again."
-
-
 def _count_questions(at: Situation, line: BagLine) -> tuple[Question, ...]:
     bags, wanted = "bag", len(line.items) * at.build.bags
     if at.build.bags > 1:
@@ -322,6 +300,7 @@ def gap_choice(build: Build) -> Choice | None:
 FORMS = (
     UNIT_FORMS
     | MARK_FORMS
+    | JOINT_FORMS
     | table(
         # -- words
         _mark("note", "Note", "what?"),
@@ -398,13 +377,6 @@ FORMS = (
             questions=lambda at, step: (meter_question(at.build, step),),
             record=lambda at, _, said: judged(at, said[0]),
             then=close_call,
-        ),
-        FormLine(
-            command="joints",
-            about=_stage_to_count,
-            title="Joints",
-            questions=_joints_questions,
-            record=_joints,
         ),
         FormLine(
             command="wait",

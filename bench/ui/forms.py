@@ -34,6 +34,8 @@ class Question(Struct, frozen=True, kw_only=True):
     """False when Enter on an empty line is an answer too."""
     given: str = ""
     """Initial value of the input line."""
+    large: tuple[str, str] = ("", "")
+    """What stands in large type beside the question, with the word over it: what a meter should show."""
     replaced: bool = True
     """True when typing replaces the initial value; False where a text is to be edited."""
     counts: bool = False
@@ -71,6 +73,10 @@ class Choice(Struct, frozen=True, kw_only=True):
     ask: str
     choices: tuple[tuple[str, str], ...]
     """Each key with what it stands for."""
+    about: str = ""
+    """The line over the question, where it is not about the step on screen."""
+    large: str = ""
+    """What stands in large type, where that is less than the whole question."""
     settle: Callable[[str], str]
     """Records what a key stands for and returns a word for the builder; raises SoldersideError."""
     usual: str = ""
@@ -90,6 +96,8 @@ class Form(Struct, frozen=True, kw_only=True):
     questions: tuple[Question, ...]
     record: Callable[[tuple[str, ...]], str]
     """Records the answers and returns a word for the builder; raises SoldersideError when that cannot be."""
+    about: str = ""
+    """As in `Choice`."""
     warning: tuple[str, ...] = ()
     """What to read before the questions, where lives depend on it."""
     given_up: str = ""
@@ -134,6 +142,8 @@ class FormLine(Struct, Generic[T], frozen=True, kw_only=True):
     """A choice that comes in place of the form, while there is one."""
     then: Callable[[Situation], Choice | None] = lambda _: None
     """A choice that comes once the form is recorded, while there is one."""
+    over: str | Callable[[T], str] = ""
+    """The line over the question, where it is not about the step on screen."""
     given_up: str = ""
     """As in `Form`."""
     warning: Callable[[Situation], tuple[str, ...]] = lambda _: ()
@@ -159,6 +169,7 @@ class FormLine(Struct, Generic[T], frozen=True, kw_only=True):
             title=in_words(self.title),
             questions=self.questions if isinstance(self.questions, tuple) else self.questions(at, about),
             record=record,
+            about=in_words(self.over),
             warning=self.warning(at),
             given_up=self.given_up,
             then=lambda: self.then(at),

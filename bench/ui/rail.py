@@ -13,6 +13,15 @@ Ranges = Mapping[tuple[str, str], str]
 FILLED, EMPTY = "━", "─"
 
 
+def rail_columns(width: int) -> int:
+    """Columns of the rail beside the card in a terminal so wide; 0 where there is none.
+
+    >>> rail_columns(80), rail_columns(120), rail_columns(200)
+    (0, 32, 44)
+    """
+    return 44 if width >= 160 else 32 if width >= 100 else 0
+
+
 def rail_rows(
     stages: Sequence[StageLine], width: int, ranges: Ranges, whole: str = "the module"
 ) -> tuple[list[StyledRow], int]:

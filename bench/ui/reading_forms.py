@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from bench.session.build import Build
 
 
-def reading_question(ask: str, hint: str, check: Callable[[str], object]) -> Question:
+def reading_question(ask: str, hint: str, check: Callable[[str], object], expect: str = "") -> Question:
     """A reading to type; it stays open while `check` raises, and offers what may be meant where it can."""
 
     def wrong(text: str) -> str:
@@ -40,13 +40,16 @@ def reading_question(ask: str, hint: str, check: Callable[[str], object]) -> Que
             pass
         return ()
 
-    return Question(ask=ask, hint=hint, wrong=wrong, meanings=meanings)
+    return Question(ask=ask, hint=hint, wrong=wrong, meanings=meanings, large=(expect, "expect"))
 
 
 def meter_question(build: Build, step: Step) -> Question:
     """What the meter shows at a step."""
-    hint = f"Expect {clean(step.expect, 60)}." if step.expect else "Such as 4k69, -11.98, OL."
-    return reading_question("what does the meter show?", hint, lambda text: build.verdict_at(step, text))
+    expect = clean(step.expect, 60)
+    hint = f"Expect {expect}." if expect else "Such as 4k69, -11.98, OL."
+    return reading_question(
+        "what does the meter show?", hint, lambda text: build.verdict_at(step, text), expect
+    )
 
 
 def bag_question(build: Build, line: BagLine) -> Question:
@@ -165,6 +168,7 @@ def close_call(at: Situation) -> Choice | None:
 
     return Choice(
         ask=ask,
+        large=clean(reading.text, 40),
         choices=tuple(choices),
         settle=settle,
         usual="r",

@@ -17,7 +17,7 @@ KIT = "twin-board-oscillator"
 STEPS, QUICK = 60, 14
 SKIPPED = 4
 """Rounds of three presses at the beginning that are not counted."""
-_ASKED = "Space: one more."
+_ASKED = "Space one more"
 
 
 def _up(data: Path, *more: str) -> Terminal:

@@ -102,7 +102,7 @@ def test_the_log_screen_asks_how_much_of_a_gap_was_work(build: Build, clock: Han
         await pilot.press("up")
         await pilot.press("c")
         await pilot.pause()
-        assert "of 40 min without a key, how many minutes were work?" in screen_text(app)
+        assert "Of 40 min without a key, how many minutes were work?" in " ".join(screen_text(app).split())
         await pilot.press(*"20", "enter")
         await pilot.pause()
         assert "20 of 40 minutes at the bench, the rest a break" in screen_text(app)

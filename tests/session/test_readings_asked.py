@@ -137,7 +137,7 @@ def test_what_cannot_be_recorded_is_asked_again_with_what_was_typed(lamp: Build,
         await pilot.press("minus", "0", "enter", *"paint dries", "enter")
         text = screen_text(app)
         assert "no time to wait" in text
-        assert "how many minutes?" in text
+        assert "▸ How many minutes?" in text
         before = lamp.progress.events
         await pilot.press("5", "backspace", "backspace", "5", "enter", "enter")
         assert lamp.progress.events == before + 1

@@ -99,9 +99,8 @@ class Evenings:
         place = self.build.view().count_for
         if place is not None:
             self.clock.work(70)
-            stage = next(each for each in self.build.plan.stages if each.key == place)
             short = 3 if place == ("Parts that lie flat", "main") else 0
-            self.build.count_joints(stage.joints - short)
+            self.build.count_joints(self.build.joints_waiting - short)
 
     # -- what happens on the way ----------------------------------------------------------------
     def _happens(self) -> dict[tuple[str, str, str], Callable[[], object]]:

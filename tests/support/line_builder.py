@@ -74,7 +74,7 @@ class LineBuilder:
     def _answer(self, said: str) -> str:
         """The answer to the last question in a text."""
         if "How many joints do you count?" in said:
-            unit = re.search(r"unit (\w) is finished", said)
+            unit = re.search(r"unit (\w)\. Count on", said)
             return str(self.joints.pop(unit[1] if unit else "", 0))
         if found := re.search(r"What does the meter show\?(?: Expect (.*?)\. *)?$", said):
             return reading_for(found[1] or "")

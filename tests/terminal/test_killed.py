@@ -18,7 +18,7 @@ import pytest
 
 pytest.importorskip("pty", reason="needs pseudo-terminals")
 
-from tests.support.at_bench import ASKED, LARGE, Place, at_bench, comes_to, log_of, place_of, still
+from tests.support.at_bench import ASKED, LARGE, MISCOUNTED, Place, at_bench, comes_to, log_of, place_of, still
 from tests.support.terminal import Terminal
 
 KILLS = int(os.environ.get("SOLDERSIDE_KILLS", "25"))
@@ -38,20 +38,23 @@ def act(terminal: Terminal, action: str) -> None:
     """Press the keys of an action; waits only for the boxes in which something is typed."""
     match action.split():
         case ["note", *words]:
-            terminal.press("n", "what?")
+            terminal.press("n", "Enter record")
             terminal.send(" ".join(words), "enter")
         case ["hold"]:
-            terminal.press("h", "why?")
+            terminal.press("h", "leave it empty")
             terminal.send("enter")
         case ["count"]:
             if ASKED not in terminal.text:
                 terminal.press("j", ASKED)
             terminal.send("7", "enter")
+            terminal.wait(MISCOUNTED)
+            terminal.send("k")
         case ["up"]:
-            terminal.press("m", "Mark what?")
+            terminal.press("m", "worth showing")
             terminal.send("h")
         case _:
-            terminal.send({"done": "space", "one": ".", "undo": "u"}[action])
+            one = "at once" in terminal.text  # an action, an entry
+            terminal.send({"done": "." if one else "space", "one": ".", "undo": "u"}[action])
 
 
 def chosen(chance: random.Random, terminal: Terminal, before: str, number: int) -> str:
@@ -82,7 +85,7 @@ def has_come(terminal: Terminal, action: str, before: Place) -> bool:
     word = WORDS.get(action.split()[0])
     if word is None:
         return place_of(terminal) != before
-    return word in terminal.text and "Enter: next" not in terminal.text
+    return word in terminal.text and "Enter next" not in terminal.text and "Enter record" not in terminal.text
 
 
 def ends_a_stage(terminal: Terminal) -> bool:
@@ -105,7 +108,13 @@ def uninterrupted(data: Path, chance: random.Random, many: int) -> tuple[list[st
             terminal.wait(lambda now: has_come(now, actions[-1], places[-1]))
             terminal.settle(0.5 if last_of_stage else 0.03 if actions[-1] in AT_ONCE else 0.2)
             screens.append(still(terminal))
+            asked = ASKED in terminal.text  # it stands where the place is told
+            if asked:
+                terminal.send("escape")
+                terminal.settle(0.3)
             places.append(place_of(terminal))
+            if asked:
+                terminal.press("j", ASKED)
     return actions, screens, places
 
 

@@ -12,6 +12,7 @@ import pytest
 
 pytest.importorskip("pty", reason="needs pseudo-terminals")
 
+from bench.session.at_once import MOST
 from bench.session.folders import open_build
 from bench.session.together import open_bench
 from bench.settings import SETTINGS_NAME, Settings
@@ -21,7 +22,7 @@ from tests.support.terminal import Terminal
 
 KILLS = int(os.environ.get("SOLDERSIDE_GROUP_KILLS", "6"))
 """100 for the figure in DEVELOPERS.md."""
-ASKED = "Space: one more."
+ASKED, MISCOUNTED = "Space one more", "go on; the log keeps"
 UNIT = re.compile(r"Unit ([ABC]) · (?:placed|done): (\S+) (\S+) (\S+)")
 
 
@@ -48,6 +49,8 @@ def press(terminal: Terminal, data: Path, key: str = "space") -> None:
     for _ in range(30):
         if ASKED in terminal.text:
             terminal.send("7", "enter")
+        elif MISCOUNTED in terminal.text:
+            terminal.send("k")
         else:
             terminal.send(key)
         terminal.settle(0.06)
@@ -57,9 +60,9 @@ def press(terminal: Terminal, data: Path, key: str = "space") -> None:
 
 
 def unit_of(terminal: Terminal) -> str:
+    """The unit that the card names; empty while a question stands in its place."""
     found = UNIT.search(terminal.text)
-    assert found, terminal.text
-    return found[1]
+    return found[1] if found else ""
 
 
 @pytest.mark.parametrize("kit", ["first-evening-metronome", "cue-listener"])
@@ -71,7 +74,8 @@ def test_three_units_with_one_behind_and_one_that_fails_its_hold_point(kit: str,
         press(terminal, data)
         terminal.wait(lambda now: unit_of(now) == "B")
         terminal.send(";")
-        terminal.wait("Set unit B aside")
+        terminal.wait("leave it empty")
+        terminal.settle(0.3)
         terminal.send("its board is drying", "enter")
         terminal.wait(r"(B)")
         assert unit_of(terminal) == "C"
@@ -99,7 +103,8 @@ def test_three_units_with_one_behind_and_one_that_fails_its_hold_point(kit: str,
         terminal.send("escape")
         terminal.settle(0.3)
         terminal.send(";")
-        terminal.wait(f"Set unit {failing} aside")
+        terminal.wait("leave it empty")
+        terminal.settle(0.3)
         terminal.send("short on the rail", "enter")
         terminal.wait(lambda now: unit_of(now) == other)
         assert "HOLD POINT" in terminal.text  # it has its own to pass
@@ -147,7 +152,9 @@ def test_killed_in_the_middle_nothing_is_lost_or_doubled_in_any_unit(seed: int, 
         assert [each.n for each in unit.writer.events] == list(range(1, len(unit.writer.events) + 1))
         assert not unit.log.remarks
         places = [unit.current or 0 for unit in bench.builds]
-        assert max(places) - min(places) <= 1  # each step on all units before the next
+        assert (
+            max(places) - min(places) < MOST
+        )  # each step, or tasks done at once, on all units before the next
     bench.close()
     alone = open_build(data, bench.builds[1].name, Settings(), HandClock(utc=3e9), read_only=True)
     assert alone.progress.done == bench.builds[1].progress.done

@@ -144,7 +144,7 @@ def test_a_hold_point_is_passed_only_with_a_reason(build: Build, tmp_path: Path)
         await pilot.press("space")
         assert build.view().stage_number == 3
         await pilot.press("g", "o", "k", "enter", "space")
-        assert "what does the meter show?" in screen_text(app)
+        assert "What does the meter show?" in screen_text(app)
         await pilot.press("1", "2", "R", "enter")
         assert "is below the limits" in screen_text(app)
         assert build.view().stage_number == 3

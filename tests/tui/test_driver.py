@@ -46,7 +46,7 @@ def test_bytes_that_mean_nothing_leave_the_input_alive(tmp_path: Path, junk: byt
             terminal.settle(0.3)
         os.write(terminal.handle, b"\x1b")
         terminal.settle(0.3)
-        terminal.press("n", "what?")
+        terminal.press("n", "Enter record")
         os.write(terminal.handle, b"pad \xff lifted")
         terminal.wait("lifted")
         terminal.press("enter", "Note recorded")
@@ -77,7 +77,7 @@ def test_a_terminal_is_asked_which_keys_repeat_and_what_it_tells_is_obeyed(tmp_p
         terminal.settle(0.4)
         assert "step 2 of" in terminal.text
         os.write(terminal.handle, b"\x1b[32;1:1;32u\x1b[32;1:3u")
-        terminal.wait("step 3 of")
+        terminal.wait("step 5 of")
         terminal.send("q")
         assert terminal.wait_exit() == 0
 
@@ -116,7 +116,7 @@ def test_a_signal_closes_the_build_keeps_the_text_and_gives_the_terminal_back(
         before = termios.tcgetattr(terminal.handle)
         terminal.wait("step 1 of")
         terminal.settle(0.2)
-        terminal.press("n", "what?")
+        terminal.press("n", "Enter record")
         terminal.send("half a thought")
         terminal.wait("half a thought")
         os.kill(terminal.pid, number)

@@ -136,7 +136,7 @@ def test_text_for_the_next_question_stands_in_its_box(build: Build, tmp_path: Pa
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("s")
         await write(app, "a\rb\r")
-        assert "2/" in screen_text(app)
+        assert "2 of 4" in screen_text(app)
         assert line_of(app).endswith("b")
 
     drive(build, tmp_path, act)

@@ -13,7 +13,7 @@ from bench.session.view import StageLine
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.tui.mouse import stage_at
-from bench.tui.screens.ask import Answers, Choose
+from bench.tui.screens.ask import Choose, Sheet
 from bench.tui.screens.lists import ListPane
 from bench.tui.screens.log import LogScreen
 from bench.tui.screens.work import WorkScreen
@@ -118,8 +118,9 @@ def test_an_answer_is_tapped(build: Build, tmp_path: Path) -> None:
         chosen: list[str | None] = []
         app.push_screen(Choose("Which?", [("s", "this"), ("n", "none")]), chosen.append)
         await pilot.pause()
-        rows = list(app.screen.query(Answers))
-        await pilot.click(rows[1], offset=(4, 0))
+        sheet = app.screen.query_one("#ask-choices", Sheet)
+        row = next(at for at, spans in enumerate(sheet.rows) if "none" in "".join(text for text, _ in spans))
+        await pilot.click(sheet, offset=(6, row))
         assert chosen == ["n"]
 
     drive(build, tmp_path, act)

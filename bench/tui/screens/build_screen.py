@@ -9,7 +9,7 @@ from textual.screen import Screen
 
 from bench.plan.plan import Step
 from bench.session.build import Build
-from bench.tui.screens.ask import Ask, Choose
+from bench.tui.screens.ask import Ask, choose
 from bench.tui.screens.command_screen import CommandScreen
 from bench.ui.commands import Command
 from bench.ui.forms import Choice, Form, Question, Situation
@@ -74,7 +74,7 @@ class BuildScreen(CommandScreen):
 
             ask = DangerScreen(form)
         else:
-            ask = Ask(form.title, form.questions)
+            ask = Ask(form.title, form.questions, at=form.about)
 
         def given_up(ask: Ask) -> None:
             self.refresh_view(f"{form.given_up} {ask.kept}".strip())
@@ -116,7 +116,7 @@ class BuildScreen(CommandScreen):
             if key is not None:
                 self.attempt(lambda: settle(key))
 
-        self.app.push_screen(Choose(choice.ask, choice.choices, usual=choice.usual), chosen)
+        self.app.push_screen(choose(choice), chosen)
 
     def require_writable(self) -> None:
         """Refuse, before anything is typed, when nothing could be kept; raises SoldersideError."""

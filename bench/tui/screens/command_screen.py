@@ -14,8 +14,9 @@ from textual.widgets import Static
 from bench.errors import SoldersideError
 from bench.tui.mouse import WHEEL_ROWS
 from bench.tui.screens.ask import Ask, Choose
-from bench.ui.commands import Command
+from bench.ui.commands import TITLES, Command
 from bench.ui.forms import trouble
+from bench.ui.question_card import sentence
 from bench.ui.text import clean
 
 if TYPE_CHECKING:
@@ -31,6 +32,11 @@ class CommandScreen(Screen[None]):
     """The name by which the command table knows it."""
     unchanged = "nothing recorded"
     """What giving up a question means here."""
+
+    @property
+    def asked_at(self) -> str:
+        """The line over a question that is asked here: what it is about."""
+        return sentence(TITLES[self.place]) if self.place else ""
 
     @property
     def bench_app(self) -> BenchApp:

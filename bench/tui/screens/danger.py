@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.widgets import Static
 
-from bench.tui.screens.ask import Ask, SafeInput
+from bench.tui.screens.ask import Ask, SafeInput, Sheet
 from bench.tui.screens.pages import TextPane
+from bench.ui.card_blocks import StyledRow, lines
 from bench.ui.forms import Form
 from bench.ui.text import clean
 
@@ -28,9 +28,21 @@ class DangerScreen(Ask):
         """What can kill over the question."""
         yield TextPane(self._spans)
         with Vertical(id="ask"):
-            yield Static(id="ask-title")
+            yield Sheet(self._above, id="ask-title")
             yield SafeInput(id="ask-line")
-            yield Static(id="ask-hint")
+            yield Sheet(self._below, id="ask-hint")
+        yield Sheet(self._keys, id="ask-keys")
+
+    def _place(self) -> None:
+        """The question keeps to the foot: what can kill stands in the place of the card."""
+
+    def _above(self, width: int) -> list[StyledRow]:
+        """The question in as few rows as it takes: the warning needs the others."""
+        number = f" {len(self._answers) + 1} of {len(self._questions)}"
+        return lines(f"{self.title_asked}{number}: {self._question.ask}", "value", width)
+
+    def _below(self, width: int) -> list[StyledRow]:
+        return lines(self._said, "loud" if self._is_wrong else "plain", width) if self._said else []
 
     def again(self, why: str) -> DangerScreen:
         """The same screen, and why it comes once more."""

@@ -79,6 +79,8 @@ class Gate:
             self._take_back()
         if stroke == REPEATED:
             self._doubtful = None
+            if isinstance(event, events.Key) and isinstance(self._app.screen, Ask):
+                self._app.screen.held(event)
             return
         await self._doubt_over(self._doubtful)
         if stroke == UNTOLD and isinstance(event, events.Key):
@@ -198,8 +200,8 @@ class Gate:
             await self._app.hand_on(event)
             return
         self._enter_asked = event.key in ENTERS and isinstance(screen, ModalScreen)
-        if isinstance(screen, CommandScreen):
-            self._run = event.key
+        if isinstance(screen, CommandScreen) or event.key == "space":
+            self._run = event.key  # a pedal that answers a question ticks nothing while it is held down
         target = self._app.focused or screen
         self._shut()
         turn = self._turn
@@ -210,8 +212,8 @@ class Gate:
     def _is_text(self, event: events.Key) -> bool:
         """True for a key that only edits the line of the box."""
         screen = self._app.screen
-        if isinstance(screen, Ask) and screen.offers:
-            return False
+        if isinstance(screen, Ask):
+            return not screen.acts_on(event.key)
         return event.key not in (*ENTERS, "escape", "tab") and not event.key.startswith("ctrl+")
 
     @property
@@ -236,6 +238,14 @@ class Gate:
         """Something else comes up: no key goes through until it is painted."""
         self._shut()
         self._app.call_later(self._handled, self._turn)
+
+    def takes_an_answer(self) -> bool:
+        """False while what is asked is not painted; else Space answers it, and keys wait for what comes."""
+        if not self.is_open:
+            return False
+        self._run = "space"
+        self.wait_for_paint()
+        return True
 
     def _handled(self, turn: int) -> None:
         """What the key asked for is done: wait until it is painted, on whatever screen is up by then."""

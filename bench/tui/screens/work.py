@@ -13,16 +13,18 @@ from textual.worker import Worker, WorkerState
 
 from bench.errors import SoldersideError
 from bench.log.events import ReadingTaken
-from bench.parts.designators import shorten
 from bench.plan.plan import Step
 from bench.session.build import Build
+from bench.session.press import press_done
 from bench.session.view import StepView
 from bench.session.waits import wait_name
-from bench.tui.screens.ask import Ask, Choose
+from bench.tui.screens.ask import Ask, choose
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.work import Bar, Card, Foot, StageRail
 from bench.ui.foot import foot_of, wanted_of
 from bench.ui.forms import Form, trouble
+from bench.ui.question_card import about_step, window_title
+from bench.ui.rail import rail_columns
 from bench.ui.rest_advice import RestWatch
 
 if TYPE_CHECKING:
@@ -32,16 +34,6 @@ if TYPE_CHECKING:
 _LEARNING = "learning the pace"
 _FIRST = 0.5
 """Seconds after the first step is on screen from which the pace is learned."""
-WIDE, BROAD = 100, 160
-"""Columns from which the stage rail stands beside the card, and from which it is broad."""
-
-
-def window_title(view: StepView) -> str:
-    """Kit and step, for the title of the terminal."""
-    if view.step is None:
-        return view.kit
-    step = f"{view.step.named} {shorten(view.refs_left or view.step.refs)}".strip()
-    return f"{step} - {view.kit}"
 
 
 class WorkScreen(BuildScreen):
@@ -108,13 +100,20 @@ class WorkScreen(BuildScreen):
         self._set_classes(self.size.width)
 
     def _set_classes(self, width: int) -> None:
-        self.set_class(width >= WIDE, "wide")
-        self.set_class(width >= BROAD, "broad")
+        self.set_class(rail_columns(width) > 0, "wide")
+        self.set_class(rail_columns(width) > 32, "broad")
 
     @property
     def step_on_screen(self) -> Step | None:
         """The step that the builder is looking at."""
         return self._view.step
+
+    @property
+    def asked_at(self) -> str:
+        """The step on screen, as a line over a question."""
+        return about_step(self._view)
+
+    rail_width = staticmethod(rail_columns)
 
     # -- showing --------------------------------------------------------------------------------
     def refresh_view(self, notice: str = "") -> None:
@@ -132,8 +131,7 @@ class WorkScreen(BuildScreen):
         self._card.show(view, notice or self._standing_notice(view), self._where(), passed)
         self._bar.show(view)
         self._rail.show(view)
-        counts = self.build.progress.counts
-        wrong = bool(counts) and counts[-1].counted != counts[-1].expected
+        wrong = self.build.miscounted is not None
         self._foot.show(foot_of(self.bench_app.keymap, wanted_of(view, miscounted=wrong)))
         self._clocks()
         self.bench_app.name_window(window_title(view))
@@ -210,7 +208,7 @@ class WorkScreen(BuildScreen):
             self._asking = False
             self.attempt(lambda: self.refresh_view(choice.settle(key or "")))
 
-        self.app.push_screen(Choose(choice.ask, choice.choices, must=True, usual=choice.usual), answered)
+        self.app.push_screen(choose(choice, must=True), answered)
         return True
 
     # -- the step at work -----------------------------------------------------------------------
@@ -231,7 +229,7 @@ class WorkScreen(BuildScreen):
         elif self._view.wants_reading and not self._view.held_up_by:
             self.ask_command("reading")
         elif not self._is_odd():
-            self._act(self.build.done)
+            self._act(lambda: press_done(self.build))
 
     def _is_odd(self) -> bool:
         """True, with a word, the first time that a step is to be done against its own reading."""
@@ -251,10 +249,11 @@ class WorkScreen(BuildScreen):
     def only_ticks(self, command: str) -> bool:
         """True for `done` where it leads to the next step of the same stage, and asks for nothing."""
         view = self._view
-        asks = view.wants_reading or view.danger or view.held_up_by or self._card.hides or view.readings
+        asks = view.wants_reading or view.danger or view.held_up_by or self._card.hides
+        shows = view.readings or view.at_once
         last = view.step_number >= view.steps_in_stage or self.looking is not None
         self._ticked_from = self.build.entries
-        return command == "done" and not (asks or last or self.build.timer.gap())
+        return command == "done" and not (asks or shows or last or self.build.timer.gap())
 
     def counted_once(self) -> None:
         """Take back the last step: its key was held down."""
