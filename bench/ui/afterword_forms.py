@@ -1,17 +1,20 @@
-"""Forms for the article: what only the builder can say at the end, and what kind of snag it was."""
+"""Forms for the article: what only the builder can say, captions of photos, what kind of snag it was."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from bench.errors import SoldersideError
 from bench.log import events as ev
 from bench.log.afterwords import AFTERWORDS, afterwords
 from bench.log.standing import standing
+from bench.parts.english import counted
 from bench.ui.forms import Choice, FormLine, Question, Situation
 
 if TYPE_CHECKING:
     from bench.session.build import Build
+    from bench.writeup.photos.photo_map import Shown
 
 _ASKED = {
     "verdict": "your verdict, in a sentence or two?",
@@ -64,6 +67,55 @@ AFTERWORDS_FORM = FormLine(
     title="For the article",
     questions=_questions,
     record=_record,
+)
+
+
+MOST_CAPTIONS = 9
+"""Photos asked about in one go."""
+
+
+def _photos(at: Situation) -> Sequence[Shown]:
+    """Photos to caption: those without the builder's words first, in order of time."""
+    from bench.writeup.photos.photo_map import shown
+
+    photos = sorted(shown(at.build.events, at.build.progress), key=lambda each: bool(each.caption))
+    if not photos:
+        raise SoldersideError(
+            "no photo goes with this build yet", "", "match them: solderside photos BUILD FOLDER"
+        )
+    return photos[:MOST_CAPTIONS]
+
+
+def _captions(at: Situation, photos: Sequence[Shown]) -> tuple[Question, ...]:
+    return tuple(
+        Question(
+            ask=f"caption for {each.photo.file}?",
+            hint=f"Enter keeps it: {each.caption or each.about or each.during or each.spot.why}.",
+            needed=False,
+            given=each.caption,
+            replaced=False,
+        )
+        for each in photos
+    )
+
+
+def _record_captions(at: Situation, photos: Sequence[Shown], answers: tuple[str, ...]) -> str:
+    changed = [
+        (each, answer)
+        for each, answer in zip(photos, answers, strict=True)
+        if answer.strip() != each.caption.strip()
+    ]
+    for each, answer in changed:
+        at.build.caption_photo(each.photo.file, answer)
+    return f"{counted(len(changed), 'caption')} recorded." if changed else "Nothing changed."
+
+
+CAPTIONS_FORM = FormLine(
+    command="captions",
+    about=_photos,
+    title="Captions of photos",
+    questions=_captions,
+    record=_record_captions,
 )
 
 

@@ -199,6 +199,7 @@ COMMANDS: tuple[Command, ...] = (
     _of("article", "write_all", "a", "write all", "Write Markdown, HTML, post and data; show where they are."),
     _of("article", "write_html", "h", "HTML", "Write the HTML page."),
     _of("article", "write_markdown", "m", "Markdown", "Write the Markdown file, with room for your own words."),
+    _of("article", "captions", "c", "captions", "Type captions for photos; those that have none come first."),
     _of("log shelf keys", "seek", "/ f7", "find", "Type what to look for; only lines that hold it are shown."),
     _of("keys", "carry_out_line", "enter space", "do it", "Do what this line says, where you came from."),
     _of("log", "take_back", "x", "undo this", "Undo this entry; on an undone entry, restore it."),

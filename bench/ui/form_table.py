@@ -14,7 +14,7 @@ from bench.parts.designators import shorten
 from bench.parts.english import counted as in_words
 from bench.plan.plan import Step
 from bench.session.build import Build
-from bench.ui.afterword_forms import AFTERWORDS_FORM, SNAG_KIND_FORM
+from bench.ui.afterword_forms import AFTERWORDS_FORM, CAPTIONS_FORM, SNAG_KIND_FORM
 from bench.ui.forms import Choice, FormLine, Question, Situation, a_count, a_number, number, table
 from bench.ui.joint_forms import JOINT_FORMS
 from bench.ui.mark_forms import MARK_FORMS, which_held
@@ -442,6 +442,7 @@ FORMS = (
             word="Recorded. Fix it and measure again: a new build can have more than one fault.",
         ),
         AFTERWORDS_FORM,
+        CAPTIONS_FORM,
         SNAG_KIND_FORM,
         FormLine(
             command="correct",

@@ -27,8 +27,8 @@ def photos_by_stage(story: Story) -> tuple[tuple[tuple[str, str], tuple[PhotoRow
 
 
 def caption_of(story: Story, row: PhotoRow) -> str:
-    """The builder's caption, else what the photo was taken at, else where it was; plain text, never empty."""
-    said = words.one_line(row.caption) or words.capital(words.one_line(row.about))
+    """The caption, else what it was taken at or during, else where it was; plain text, never empty."""
+    said = words.one_line(row.caption) or words.capital(words.one_line(row.about or row.during))
     return said or f"{words.capital(place_of(story, row))}, {row.when.time}"
 
 
@@ -39,7 +39,7 @@ def described(story: Story, row: PhotoRow) -> str:
     """
     several = len({stage.board for stage in story.stages if stage.board}) > 1
     where = words.place(row.stage, row.board if several else "")
-    said = words.one_line(row.caption) or words.one_line(row.about)
+    said = words.one_line(row.caption) or words.one_line(row.about or row.during)
     return f"{said} ({where})" if said else f"Photo taken during: {where}, {row.when.time}"
 
 

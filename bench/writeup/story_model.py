@@ -322,6 +322,8 @@ class PhotoRow(EventRow, frozen=True, kw_only=True, gc=False):
     """Where its time comes from: `camera`, `camera with zone` or `file`."""
     doubt: str
     """What is doubtful about time or place; empty for nothing."""
+    during: str = ""
+    """The step that was under way, in words; empty where it cannot be told."""
 
 
 ADVICE_SOURCES = ("tip", "kit's erratum", "erratum found", "substitution", "snag", "miscount")

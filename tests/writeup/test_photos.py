@@ -15,13 +15,17 @@ from bench.log import events as ev
 from bench.log.clock import stamp_text
 from bench.log.file import LogFile
 from bench.session.build import Build
+from bench.settings import Settings
+from bench.ui.commands import Keymap
+from bench.ui.form_table import FORMS
+from bench.ui.forms import Form, Situation
 from bench.writeup.photos import copies as photocopies
 from bench.writeup.photos import matching as photos
 from bench.writeup.photos import web_copy as webcopy
 from bench.writeup.photos.copies import COPIES, copy_bytes, take_in
 from bench.writeup.photos.matching import Match, match, read_folder
-from bench.writeup.pictures import photos_by_stage
-from bench.writeup.publish import page_of, publish, targets_of, whole_story
+from bench.writeup.pictures import caption_of, photos_by_stage
+from bench.writeup.publish import page_of, publish, story_of, targets_of, whole_story
 from tests.support.markdown_pages import parser
 from tests.support.photographs import GPS_IFD, at, evening, local, photo, segments
 from tests.support.samples import HandClock, small_build
@@ -42,6 +46,10 @@ def camera(tmp_path: Path) -> Path:
         photo(folder / f"IMG_{number:04d}.jpg", at(seconds) + CAMERA_ERROR)
     photo(folder / "IMG_0009.jpg", at(-3 * 86400))
     return folder
+
+
+def situation(build: Build) -> Situation:
+    return Situation(build=build, step=None, settings=Settings(), keymap=Keymap(), data=None)
 
 
 def taken_in(build: Build, folder: Path, *clocks: str, **more: object) -> Match:
@@ -385,3 +393,24 @@ def test_undo_takes_the_photos_out_of_the_page(build: Build, camera: Path) -> No
     assert "## Photos" in page_of(build)
     build.undo()
     assert "## Photos" not in page_of(build)
+
+
+def test_a_photo_without_words_is_told_by_the_step_under_way_and_captioned_at_the_article(
+    build: Build, camera: Path
+) -> None:
+    with pytest.raises(SoldersideError, match="no photo"):
+        FORMS["captions"].ask(situation(build))
+    taken_in(build, camera, f"IMG_0001.jpg={clock_of(20)}")
+    story = story_of(build)
+    told = [caption_of(story, row) for row in story.photos]
+    assert told[1:4] == ["D1 sat the wrong way round", "100k, R1, R2", "Flat parts, control board, 17:56"]
+    form = FORMS["captions"].ask(situation(build))
+    assert isinstance(form, Form)
+    assert form.questions[2].hint == "Enter keeps it: 100k, R1, R2."
+    answers = [question.given for question in form.questions]
+    assert form.record((*answers[:2], "two of a kind", *answers[3:])) == "1 caption recorded."
+    assert caption_of(story_of(build), story_of(build).photos[2]) == "two of a kind"
+    again = FORMS["captions"].ask(situation(build))
+    assert isinstance(again, Form)
+    assert again.questions[-1].given == "two of a kind"
+    assert again.record(tuple(question.given for question in again.questions)) == "Nothing changed."

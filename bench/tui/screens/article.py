@@ -63,7 +63,14 @@ class ArticleScreen(Page):
 
     def do_afterwords(self) -> None:
         """Ask what only the builder can say, then show the preview anew."""
-        form = FORMS["afterwords"].ask(self.bench_app.situation(self.build))
+        self._ask("afterwords")
+
+    def do_captions(self) -> None:
+        """Ask for captions of photos, then show the preview anew."""
+        self._ask("captions")
+
+    def _ask(self, command: str) -> None:
+        form = FORMS[command].ask(self.bench_app.situation(self.build))
         assert isinstance(form, Form)
 
         def record(answers: tuple[str, ...]) -> None:

@@ -15,6 +15,7 @@ from bench.log.event_text import Highlight, highlight
 from bench.log.photos import MatchedPhoto
 from bench.log.progress import Progress
 from bench.log.standing import standing
+from bench.parts.designators import shorten
 from bench.writeup import story_model as model
 from bench.writeup import words
 from bench.writeup.moments import Calendar
@@ -23,6 +24,8 @@ from bench.writeup.readings import with_unit
 
 NEAR_MOMENT = 120.0
 """Seconds between a photo and the snag or reading that it may show."""
+UNDER_WAY = 900.0
+"""Seconds from a photo to the end of the step that it is taken to show."""
 NEAR_MARK = 120.0
 """Seconds between a photo and the mark that says 'photo taken'."""
 
@@ -40,6 +43,8 @@ class Shown(Struct, frozen=True, kw_only=True):
     """Sequence number of that event, 0 for none."""
     caption: str
     """The builder's words; empty for none."""
+    during: str
+    """The step that was under way, in words; empty where it cannot be told."""
 
 
 class PhotoMoment(Struct, frozen=True, kw_only=True):
@@ -143,6 +148,7 @@ def photo_rows(
             file=each.photo.copy,
             original=each.photo.file,
             caption=each.caption,
+            during=each.during,
             about=each.about,
             of=each.of,
             width=each.photo.width,
@@ -186,6 +192,8 @@ def place_photos(
     times = {photo.file: at for photo in photos if (at := utc_seconds(photo.at)) is not None}
     met = marks_met([moment for moment in known if moment.mark], times)
     others = [moment for moment in known if not moment.mark]
+    done = [event for event in stand if isinstance(event, ev.Done)]
+    steps = sorted((at, _step(event)) for event in done if (at := utc_seconds(event.at)) is not None)
     told = []
     for photo in sorted(photos, key=lambda each: (each.at, each.file)):
         if photo.file not in times:
@@ -201,9 +209,20 @@ def place_photos(
                 about=near.words if near else "",
                 of=of.n if of else 0,
                 caption=progress.captions.get(photo.file, mark.words if mark else ""),
+                during=_under_way(steps, at),
             )
         )
     return tuple(told)
+
+
+def _step(event: ev.Done) -> str:
+    return ", ".join(filter(None, (words.one_line(event.value), shorten(event.refs))))
+
+
+def _under_way(steps: Sequence[tuple[float, str]], at: float) -> str:
+    """The step (time of its end in UTC seconds, words) that was at work at a moment."""
+    ended = next((step for step in steps if step[0] >= at), None)
+    return ended[1] if ended and ended[0] - at <= UNDER_WAY else ""
 
 
 def _nearest(known: Sequence[PhotoMoment], at: float) -> PhotoMoment | None:
