@@ -365,6 +365,7 @@ def test_a_meter_is_told_by_its_name_and_has_its_ranges_in_order_however_they_st
     named = judge_text("5 V ± 4 %", "5.000", meter_from({"name": "the yellow one", "volts": [big, small]}))
     assert named.answer == "in"
     assert meter_from({"name": "the yellow one", "volts": [big]}).name == "the yellow one"
+    assert meter_from({"volts": [big | {"percent": 0}]}).volts[0].accuracy(Decimal(12)) == Decimal("0.02")
 
 
 def test_a_meter_described_by_its_class_keeps_its_own_name_and_takes_no_ranges_beside() -> None:
