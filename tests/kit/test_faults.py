@@ -72,3 +72,10 @@ def test_hold_points_without_names_are_told_of_that_alone() -> None:
     point = "  - checks: [{look: lamp shines}]\n"
     found = faults(small("{refs: R1, value: 1k}", top=f"hold_points:\n{point}{point}"))
     assert [each.partition(": ")[2] for each in found] == ['"name" is missing; add `name: ...`'] * 2
+
+
+@pytest.mark.parametrize("many", [2000, 2001])
+def test_two_thousand_boards_are_the_most(many: int) -> None:
+    boards = "".join(f"  - {{name: b{n}, parts: [{{value: s, kind: spacer}}]}}\n" for n in range(many))
+    said = "my.yaml:2004: more than 2000 boards in one kit; is it the right file?"
+    assert faults(f"kit: 1\nname: X\nboards:\n{boards}") == [said] * (many > 2000)
