@@ -108,8 +108,8 @@ def _wrong_value(kind: str, unit: str, value: str) -> str:
     if not unit or any(kind in each.kinds for each in protection(value)):
         return ""
     sort = main.unit if main is not None and not _CODE.fullmatch(value.strip()) else ""
-    if main is not None and sort not in ("", unit) and not read.type_number:
-        return f"{said} is in {plural(main.unit)}, not in {plural(unit)}"
+    if sort not in ("", unit) and not read.type_number:
+        return f"{said} is in {plural(sort)}, not in {plural(unit)}"
     if _BELOW_ZERO.match(value.strip()) or (main is not None and main.amount < 0):
         return f"{said} is below zero"
     if main is not None and not main.amount and kind not in ("resistor", "resistor network"):

@@ -136,14 +136,5 @@ def test_broken_files_and_cases_are_told_as_they_were() -> None:
     held(__file__, "broken", _broken)
 
 
-@pytest.mark.parametrize(("many", "said"), [(500, 500), (501, 501), (502, 501)])
-def test_five_hundred_faults_are_told_and_how_many_more_there_are(many: int, said: int) -> None:
-    parts = " & ".join(f"{{refs: R{number}, value: 5 V, kind: resistor}}" for number in range(many))
-    with pytest.raises(FileFaults) as caught:
-        parse_kit(kit_file(parts).encode(), "k")
-    assert len(caught.value.faults) == said
-    assert ("more fault" in caught.value.faults[-1].what) is (many > 500)
-
-
 def test_records_of_this_room_are_values() -> None:
     assert not loose("kit")
