@@ -8,11 +8,11 @@ from bench.parts.designators import shorten
 from bench.parts.english import plural
 from bench.parts.printed_values import bears_bands
 from bench.plan.bag import BagLine
-from bench.ui.bands import band_strip
+from bench.ui.bands import band_strip, short_strip
 from bench.ui.card_blocks import StyledRow
 from bench.ui.text import cells, clean, cut
 
-_STATE, _COUNT, _VALUE, _SHOWS = 11, 4, 16, 34
+_STATE, _COUNT, _VALUE, _SHOWS = 11, 4, 12, 37
 """Cells of the columns: how it stands, how many there should be, the value, what the part shows."""
 WIDE = 76
 """Cells from which there is room for what the part shows."""
@@ -71,8 +71,11 @@ def bag_head(name: str, done: int, of: int, width: int) -> StyledRow:
     )
 
 
-def bag_row(each: Counted, width: int) -> tuple[StyledRow, str]:
-    """One sort in a line of `width` cells: how it stands, how many, value, bands or print, where it goes."""
+def bag_row(each: Counted, width: int, *, one_board: bool = False) -> tuple[StyledRow, str]:
+    """One sort in a line of `width` cells: how it stands, how many, value, bands or print, where it goes.
+
+    With `one_board` its board is not named.
+    """
     line, look = each.line, each.look
     room = _VALUE if width >= WIDE else _VALUE // 2
     value = cut(clean(line.value, 100), room)
@@ -83,7 +86,8 @@ def bag_row(each: Counted, width: int) -> tuple[StyledRow, str]:
     ]
     if width >= WIDE:
         spans += _shows(line, look)
-    places = "; ".join(f"{board}: {shorten(refs)}" if board else shorten(refs) for board, refs in line.places)
+    named = [("" if one_board else board, shorten(refs)) for board, refs in line.places]
+    places = "; ".join(f"{board}: {refs}" if board else refs for board, refs in named)
     read = f"  measured {', '.join(each.measured)}" if each.measured else ""
     spans.append((f" {clean(places, 400)}{clean(read, 100)}", "refs" if look == "plain" else look))
     return tuple(spans), look
@@ -92,13 +96,11 @@ def bag_row(each: Counted, width: int) -> tuple[StyledRow, str]:
 def _shows(line: BagLine, look: str) -> StyledRow:
     """The colour bands of a resistor by name, else what is printed on the part or what it is rated for."""
     if bears_bands(line.kind, line.value, line.package) and not line.marking:
-        strips = band_strip(line.value, line.tolerance, _SHOWS, compact=True)
-        if strips and look == "faint":
-            said = cut("".join(text for text, _ in strips[0]), _SHOWS)
-            return ((said + " " * (_SHOWS - cells(said)), look),)
-        if strips:
-            used = sum(cells(text) for text, _ in strips[0])
-            return (*strips[0], (" " * max(0, _SHOWS - used), look))
+        bands = short_strip(line.value, line.tolerance, _SHOWS)
+        said = "".join(text for text, _ in bands)
+        if said:
+            shown = ((said, look),) if look == "faint" else bands
+            return (*shown, (" " * (_SHOWS - cells(said)), look))
     printed = f"printed {line.marking}" if line.marking else ""
     said = ", ".join(filter(None, (printed, line.tolerance, line.voltage, line.package)))
     said = cut(clean(said, 100), _SHOWS)

@@ -66,6 +66,25 @@ def band_strip(value: str, tolerance: str, width: int, *, compact: bool = False)
     return tuple(rows)
 
 
+def short_strip(value: str, tolerance: str, width: int) -> StyledRow:
+    """The bands in one row of short names, all of them or with an ellipsis; empty for what bears none.
+
+    >>> "".join(text for text, _ in short_strip("47R", "1 %", 40))
+    'yel 4·vio 7·blk 0·gld ×0.1·brn ±1 %'
+    """
+    codes = band_codes(value, tolerance)
+    if not codes:
+        return ()
+    condition, bands = codes[0]
+    lead = [(f"{condition} ", "plain")] if condition else []
+    spans = [(f"{_SHORT[band.name]} {band.label}", _look(band)) for band in bands]
+    row: StyledRow = (*lead, *_with_dots(spans))
+    while spans and sum(cells(text) for text, _ in row) > width:
+        spans.pop()
+        row = (*lead, *_with_dots(spans), ("…", "plain"))
+    return row
+
+
 def _look(band: Band) -> str:
     return f"band-{band.name}"
 

@@ -42,7 +42,8 @@ class BagScreen(ListingScreen, BuildScreen):
 
     def _fill(self, chosen: int | None = None) -> None:
         counts, width = self.build.bag_counts, self.app.size.width
-        rows = [bag_row(self._counted(line, counts), width - 2) for line in self._lines]
+        one = len(self.build.kit.boards) == 1
+        rows = [bag_row(self._counted(line, counts), width - 2, one_board=one) for line in self._lines]
         names = [group_name(line) for line in self._lines]
         heads = {}
         for name in dict.fromkeys(names):
