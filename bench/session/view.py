@@ -117,6 +117,8 @@ class StepView(Struct, frozen=True, kw_only=True):
     """At a hold point: what in this kit can kill, while nobody has answered for it."""
     bag_words: tuple[str, ...] = ()
     """What was missing in the bag, and what was measured ahead."""
+    left_open: tuple[str, ...] = ()
+    """As a hold point begins and when all is done: snags without a fix, and joint counts that are off."""
     open_again: str = ""
     """Why the step was done and is open again, in words; empty when it was not."""
     unit: str = ""
@@ -298,7 +300,7 @@ def bench_view(
         can_undo=can_undo,
     )
     if position is None or not outline.steps:
-        return common
+        return replace(common, left_open=_left_open(progress))
     view = _with_step(outline, progress, common, position, looking=position != current)
     if reminders and view.step is not None and view.step.action in ("solder", "place", "insert"):
         begins = view.step_number == 1 and reminders.get(f"stage {view.step.stage}", "")
@@ -363,7 +365,19 @@ def _with_step(
         substitutes=_substitutes(step, progress),
         open_again=_open_again(step, progress),
         bag_words=_bag_words(step, progress),
+        left_open=_left_open(progress) if at_hold and position == first else (),
     )
+
+
+def _left_open(progress: Progress) -> tuple[str, ...]:
+    """What was found on the way and is not settled, in words."""
+    snags = [f"snag {each.part} {each.what}".replace("  ", " ") for each in progress.snags if not each.fix]
+    counts = [
+        f"joints of {' on '.join(filter(None, each.place))}: {each.counted} counted, {each.expected} expected"
+        for each in progress.counts
+        if each.counted != each.expected
+    ]
+    return (*snags, *counts)
 
 
 def _value_changed(before: Step | None, step: Step) -> bool:

@@ -116,6 +116,7 @@ def told(view: StepView, width: int) -> list[StyledRow]:
     for text in view.bag_words:
         look = "loud" if "NOT" in text else "caution" if "missing" in text else "plain"
         rows += lines(clean(text), look, width, mark="Bag: ")
+    rows += still_open(view, width)
     if view.limit_fault:
         said = clean(view.limit_fault, 300)
         rows += lines(f"{said[:1].upper()}{said[1:]}.", "loud", width)
@@ -126,6 +127,12 @@ def told(view: StepView, width: int) -> list[StyledRow]:
             rows += lines(_held_words(held), "caution", width, mark="- ")
         rows += lines("Resume them, or override the hold point with a reason.", "plain", width)
     return rows
+
+
+def still_open(view: StepView, width: int) -> list[StyledRow]:
+    """What was found on the way and is not settled."""
+    said = (lines(clean(text, 200), "caution", width, mark="Still open: ") for text in view.left_open)
+    return [row for rows in said for row in rows]
 
 
 def look_alikes(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
@@ -424,5 +431,5 @@ def nothing_left(view: StepView, width: int, sizes: Sizes, key_of: KeyOf) -> lis
     word = "Built" if view.parts else "Empty"
     scale = min(sizes.value, 1) if width_of(word) <= width else 0
     rows = [((line, "value"),) for line in draw(word, scale)] if scale else [((word, "value"),)]
-    rows += lines(f"{clean(view.kit)}: every step is done.", "plain", width)
+    rows += lines(f"{clean(view.kit)}: every step is done.", "plain", width) + still_open(view, width)
     return rows + lines(f"{key_of('write')} opens the article.", "next", width)
