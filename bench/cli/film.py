@@ -49,7 +49,10 @@ def add(add_command: Add) -> None:
         help="the clip these options are about; it is recorded with what they say",
     )
     chapters.add_argument(
-        "--starts", metavar="TIME", default="", help="start of the clip by the camera's clock: 18:20:05"
+        "--starts",
+        metavar="TIME",
+        default="",
+        help="its start by the camera's clock: 18:20:05, '2031-02-03 18:20:05', 18:20:05+01:00, 17:20:05Z",
     )
     chapters.add_argument(
         "--clap", metavar="N=TIME", action="append", default=[], help="clap N is at this time in the clip"
@@ -62,7 +65,9 @@ def add(add_command: Add) -> None:
     chapters.add_argument(
         "--timecode", metavar="HH:MM:SS:FF", default="", help="what the camera counted at the first frame"
     )
-    chapters.add_argument("--cut", metavar="LIST", help="a cut list: make chapters for the finished film")
+    chapters.add_argument(
+        "--cut", metavar="LIST", help="a cut list (- for standard input): chapters of the finished film"
+    )
     chapters.add_argument("--moments", action="store_true", help="moments worth showing, and where to cut")
     chapters.add_argument("--format", choices=FORMATS, default="text", help="what to print (default: text)")
     chapters.add_argument("--json", action="store_const", const="json", dest="format", help="print JSON")
@@ -103,6 +108,8 @@ def _film_kit(args: argparse.Namespace) -> int:
 
     if args.minutes is not None and not 0.5 <= args.minutes <= 600:
         args.misuse("--minutes: from 0.5 to 600")
+    if args.cut == "-":
+        args.misuse("--cut: name a file; chapters --cut - reads standard input")
     if args.out == "-":
         args.misuse("--out: the film kit is a folder of files, so it cannot go to standard output")
     proposing = {"--minutes": bool(args.minutes), "--camera": bool(args.camera), "--propose": args.propose}
@@ -216,7 +223,7 @@ def _film(args: argparse.Namespace, footage: Footage) -> Film:
     from bench.writeup.film.cut_list import film_of, read_cut_list
 
     clips = {each.clip.name: each.clip for each in footage.clips}
-    text = read_text_file(Path(args.cut), MEGABYTE, "cut list")
+    text = sys.stdin.read(MEGABYTE) if args.cut == "-" else read_text_file(Path(args.cut), MEGABYTE, "cut list")
     return film_of(read_cut_list(text, args.cut, clips), clips, footage.marks, footage.rules)
 
 
@@ -239,7 +246,10 @@ def _text(args: argparse.Namespace, told: list[Filmed], film: Film | None) -> st
     blocks = [
         (name, plain_moments(moments) if args.moments else plain_list(chapters))
         for name, chapters, moments in named
+        if moments or not args.moments
     ]
+    if not blocks:
+        return "Nothing worth showing is on film.\n"
     return "\n".join(f"{plain(name)}\n{body}" if len(blocks) > 1 else body for name, body in blocks)
 
 

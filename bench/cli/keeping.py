@@ -80,6 +80,8 @@ def _restore(args: argparse.Namespace) -> int:
 def _export(args: argparse.Namespace) -> int:
     from bench.session.build_archive import export_build
 
+    if args.out == "-":
+        args.misuse("--out: an archive is no text for a terminal; name a file")
     say(str(export_build(folder_of(args), Path(args.out), settings_of(args))))
     return FINE
 

@@ -124,6 +124,49 @@ def test_what_cannot_be_is_told(data: Path, tmp_path: Path, capsys: pytest.Captu
     with pytest.raises(SystemExit):
         main(["film", NAME, "--out", "-"])
     assert "a folder of files" in capsys.readouterr().err
+    with pytest.raises(SystemExit):
+        main(["export", NAME, "--out", "-"])
+    assert "name a file" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("line", "word"),
+    [
+        ("one.mov 8:11:06 9:00", "write a decimal: 8:11.24"),
+        ("one.mov 1:00 8:11:06", "write a decimal: 8:11.24"),
+        ("one.mov 9:00 8:00", "swap them"),
+        ("one.mov 1:00 31:00", "use an earlier out"),
+    ],
+)
+def test_frames_in_a_cut_list_are_named_where_they_were_read_as_hours(
+    data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], line: str, word: str
+) -> None:
+    assert main(["chapters", NAME, "--clip", "one.mov", "--clap", "1=12.0", "--length", "30:00"]) == 0
+    monkeypatch.setattr("sys.stdin", io.StringIO(line))
+    capsys.readouterr()
+    assert main(["chapters", NAME, "--cut", "-"]) == 1
+    assert word in capsys.readouterr().err
+    assert main(["chapters", NAME, "--clip", "one.mov", "--clap", "1=1:05:12"]) == 1
+    assert "1:05.48 at 25 a second" in capsys.readouterr().err
+
+
+def test_a_cut_list_comes_from_standard_input(
+    data: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["chapters", NAME, "--clip", "one.mov", "--clap", "1=12.0", "--length", "30:00"]) == 0
+    monkeypatch.setattr("sys.stdin", io.StringIO("one.mov 0:00 5:00 2x"))
+    capsys.readouterr()
+    assert main(["chapters", NAME, "--cut", "-"]) == 0
+    assert capsys.readouterr().out.startswith("0:00 ")
+
+
+def test_a_clip_with_nothing_worth_showing_is_not_listed_among_the_moments(
+    data: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["chapters", NAME, "--clip", "one.mov", "--clap", "1=12.0", "--length", "30:00"]) == 0
+    capsys.readouterr()
+    assert main(["chapters", NAME, "--moments"]) == 0
+    assert capsys.readouterr().out == "Nothing worth showing is on film.\n"
 
 
 def test_chapters_go_to_standard_output_where_a_dash_is_given(

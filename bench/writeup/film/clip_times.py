@@ -21,6 +21,7 @@ from bench.log.camera_events import ClipNamed
 from bench.log.clock import stamp_text
 from bench.writeup.moments import zone_name
 from bench.writeup.sittings import SITTING_GAP_SECONDS
+from bench.writeup.words import clock_text
 
 MOST_SECONDS = 7 * 86400.0
 """No clip is longer than this."""
@@ -65,6 +66,20 @@ def read_seconds(text: str) -> float:
     if whole > MOST_SECONDS:
         raise Refused(f"{text!r} is longer than a week", "", _HINT)
     return whole
+
+
+def frames_meant(*seconds: float) -> str:
+    """What to do where frames may have been typed last and were read as seconds; empty where they were not.
+
+    >>> frames_meant(540.0, 8 * 3600 + 11 * 60 + 6)
+    '8:11:06 is read as hours, minutes, seconds; if 06 are frames, write a decimal: 8:11.24 at 25 a second'
+    """
+    for each in seconds:
+        if each >= 3600 and each == int(each):
+            hours, minutes, last = int(each) // 3600, int(each) // 60 % 60, int(each) % 60
+            meant = f"if {last:02d} are frames, write a decimal: {hours}:{minutes:02d}.{last * 4 % 100:02d}"
+            return f"{clock_text(each)} is read as hours, minutes, seconds; {meant} at 25 a second"
+    return ""
 
 
 def read_clip(
@@ -143,7 +158,9 @@ def _refuse_contradictions(
         raise Refused(f"clap {doubled} is given twice", "", "give each clap one place in the clip")
     late = next((at for _, at in (*claps, *shows) if lasts and at > lasts), None)
     if late is not None:
-        raise Refused(f"{late:g} s is past the clip's end at {lasts:g} s", "", "check both")
+        raise Refused(
+            f"{late:g} s is past the clip's end at {lasts:g} s", "", frames_meant(late) or "check both"
+        )
 
 
 class ClipWords(TypedDict):

@@ -32,7 +32,7 @@ from bench.writeup.film.chapters import (
     shown_from,
     shown_until,
 )
-from bench.writeup.film.clip_times import read_seconds
+from bench.writeup.film.clip_times import frames_meant, read_seconds
 from bench.writeup.film.clips import Clip
 from bench.writeup.film.clock_map import ClockMap
 from bench.writeup.film.marks import CHAPTER_KINDS, FilmMark, shortened
@@ -115,9 +115,17 @@ def _part(quoted: str, line: str, clips: Mapping[str, Clip]) -> ClipPart:
         raise Refused(f"the end of {name!r} is not known", "", "write a time, or name the clip with its length")
     end = clip.length if end_text == "end" else read_seconds(end_text)
     if end <= start:
-        raise Refused(f"it ends at {clock_text(end)}, before its start at {clock_text(start)}", "", "swap them")
+        raise Refused(
+            f"it ends at {clock_text(end)}, before its start at {clock_text(start)}",
+            "",
+            frames_meant(start, end) or "swap them",
+        )
     if clip.length_known and end > clip.length + 1.0:
-        raise Refused(f"{name!r} is only {clock_text(clip.length)} long", "", "use an earlier out")
+        raise Refused(
+            f"{name!r} is only {clock_text(clip.length)} long",
+            "",
+            frames_meant(start, end) or "use an earlier out",
+        )
     return ClipPart(clip=name, start=start, end=end, speed=speed)
 
 
