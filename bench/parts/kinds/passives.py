@@ -17,6 +17,8 @@ _MAINS_SAFETY = (
 PASSIVES = (
     Kind(
         name="resistor", unit="ohm", percent=5, marked="bands", needs_value=True, usual_for="R",
+        sought=225,
+        words="(?:film|oxide|composition|wire-?wound|ceramic|cement|carbon) resistors?|resistors?,? .*film",
         mount="flat", height=1, heights=AXIAL, joints=2, joints_sure=True, pins="",
         sometimes=(
             When("-smd -hot", "Colours shift under a lamp: measure before fitting."),
