@@ -85,3 +85,16 @@ def test_table_measures_what_is_named_and_writes_it(
     assert "symptoms (seed 7, quick)" in capsys.readouterr().out
     assert all(line.endswith("| 7, quick |") for line in _table.written(document))
     assert len(_table.written(document)) == 2
+
+
+def test_the_files_that_start_programs_are_those_that_it_names() -> None:
+    told = TEXT.split("Programs are started by")[1].split("without a shell")[0]
+    bench = ROOT / "bench"
+    starts = re.compile(r"^ *(?:import|from) (?:subprocess|webbrowser|multiprocessing)\b", re.M)
+    found = {
+        path.relative_to(bench).as_posix() for path in bench.rglob("*.py") if starts.search(path.read_text())
+    }
+    assert set(re.findall(r"`([\w/]+\.py)`", told)) == found
+    assert all(
+        f"`{name}`" in TEXT.split("## The rooms")[1].split("##")[0] or name.startswith("cli/") for name in found
+    )
