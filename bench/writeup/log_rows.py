@@ -19,6 +19,7 @@ MOST_MINUTES = 1e6
 """A snag that cost more minutes than this, some two years, is a slip of the finger: time lost not told."""
 
 _Kind = TypeVar("_Kind", bound=ev.AnyEvent)
+_Row = TypeVar("_Row", bound=model.EventRow)
 K = TypeVar("K", bound=Hashable)
 
 
@@ -45,11 +46,12 @@ class LogRows:
     def _where(self, n: int, at: str, place: StageKey) -> _Where:
         return {"n": n, "when": self._calendar.when(at), "stage": place[0], "board": place[1]}
 
-    def counts(self) -> tuple[model.CountRow, ...]:
-        """Every count of joints, also one that was done again."""
+    def of(self, kind: type[_Kind], row: type[_Row], **named: str) -> tuple[_Row, ...]:
+        """A row for each event of a kind, field by field; `named` are fields that the event calls otherwise."""
+        fields = [field for field in row.__struct_fields__ if field not in _Where.__annotations__]
         return tuple(
-            model.CountRow(**where, counted=event.counted, expected=event.expected)
-            for event, where in self._each(ev.JointsCounted)
+            row(**where, **{field: getattr(event, named.get(field, field)) for field in fields})
+            for event, where in self._each(kind)
         )
 
     def held(self, steps: Iterable[HeldStep]) -> tuple[model.HeldRow, ...]:
@@ -106,43 +108,10 @@ class LogRows:
                 return f"the count of joints was {abs(off)} {'over' if off > 0 else 'short'}"
         return ""
 
-    def notes(self) -> tuple[model.NoteRow, ...]:
-        """Notes, tips and marks."""
-        return tuple(
-            model.NoteRow(**where, text=event.text, mark=event.mark) for event, where in self._each(ev.Noted)
-        )
-
     def afterwords(self) -> dict[str, str]:
         """What the builder said at the end, by mark."""
         said = afterwords(entry.event for entry in self._entries)
         return {mark: event.text for mark, event in said.items()}
-
-    def substitutions(self) -> tuple[model.SubstitutionRow, ...]:
-        """Other parts than listed."""
-        return tuple(
-            model.SubstitutionRow(**where, part=event.part, instead=event.instead, why=event.why)
-            for event, where in self._each(ev.Substituted)
-        )
-
-    def measured_ahead(self) -> tuple[model.MeasuredRow, ...]:
-        """Parts measured before they went in."""
-        return tuple(
-            model.MeasuredRow(**where, value=event.value, read=event.text, said=event.said)
-            for event, where in self._each(ev.PartMeasured)
-        )
-
-    def errata(self) -> tuple[model.ErratumRow, ...]:
-        """Errata found while building."""
-        return tuple(model.ErratumRow(**where, text=event.text) for event, where in self._each(ev.ErratumFound))
-
-    def readings(self) -> tuple[model.ReadingRow, ...]:
-        """Readings with their verdicts."""
-        return tuple(
-            model.ReadingRow(
-                **where, point=event.point, expect=event.expect, read=event.text, verdict=event.verdict
-            )
-            for event, where in self._each(ev.ReadingTaken)
-        )
 
     def overridden(self, headlines: dict[str, str]) -> tuple[model.OverriddenRow, ...]:
         """Hold points overridden with a reason; `headlines` are those of the plan's steps by key."""
@@ -156,26 +125,6 @@ class LogRows:
                 close=too_close(event, readings),
             )
             for event, where in self._each(ev.HoldOverridden)
-        )
-
-    def suspicions(self) -> tuple[model.SuspicionRow, ...]:
-        """What was looked into while searching for a fault."""
-        return tuple(
-            model.SuspicionRow(
-                **where,
-                symptom=event.symptom,
-                suspicion=event.suspicion,
-                found=event.found,
-                said=event.said,
-            )
-            for event, where in self._each(ev.SuspicionSettled)
-        )
-
-    def claps(self) -> tuple[model.ClapRow, ...]:
-        """Marks that the camera saw or heard too."""
-        return tuple(
-            model.ClapRow(**where, number=event.number, label=event.label)
-            for event, where in self._each(ev.SyncMarked)
         )
 
     def revisions(self) -> int:

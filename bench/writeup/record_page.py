@@ -124,47 +124,28 @@ def record_csv(builds: Sequence[BuildDone]) -> str:
         "what", "build", "kit", "when", "name", "board", "seconds", "joints", "parts", "minutes lost", "where",
         "text",
     )  # fmt: skip
-    rows: list[Sequence[object]] = []
+    told: list[dict[str, object]] = []
     for build in builds:
-        begin = build.build, build.kit
         joints = sum(kind.joints for kind in build.kinds)
         state = "finished" if build.finished else "under way"
-        rows.append(
-            ("build", *begin, build.started, "", "", round(build.seconds, 1), joints, "", "", "", state)
-        )
-        rows += (
-            (
-                "stage",
-                *begin,
-                each.ended,
-                *each.place,
-                round(each.seconds, 1),
-                round(each.joints),
-                "",
-                "",
-                "",
-                "",
-            )
+        rows = [dict(what="build", when=build.started, seconds=build.seconds, joints=joints, text=state)]
+        rows += [
+            dict(what="stage", when=each.ended, name=each.place[0], board=each.place[1], seconds=each.seconds,
+                 joints=round(each.joints))
             for each in build.stages
-        )
-        rows += (
-            ("kind", *begin, "", each.kind, "", round(each.seconds, 1), each.joints, each.parts, "", "", "")
+        ]  # fmt: skip
+        rows += [
+            dict(what="kind", name=each.kind, seconds=each.seconds, joints=each.joints, parts=each.parts)
             for each in build.kinds
-        )
-        rows += (
-            (
-                "snag",
-                *begin,
-                each.at,
-                each.kind or each.stage,
-                "",
-                "",
-                "",
-                "",
-                each.minutes,
-                each.where,
-                each.what,
-            )
+        ]
+        rows += [
+            {"what": "snag", "when": each.at, "name": each.kind or each.stage, "minutes lost": each.minutes,
+             "where": each.where, "text": each.what}
             for each in build.snags
-        )
-    return csv_text(heads, rows)
+        ]  # fmt: skip
+        told += [{"build": build.build, "kit": build.kit, **row} for row in rows]
+    cells = [
+        [round(cell, 1) if head == "seconds" and isinstance(cell, float) else cell for head, cell in row]
+        for row in ([(head, row.get(head, "")) for head in heads] for row in told)
+    ]
+    return csv_text(heads, cells)

@@ -326,7 +326,7 @@ class PhotoRow(EventRow, frozen=True, kw_only=True, gc=False):
     """The step that was under way, in words; empty where it cannot be told."""
 
 
-ADVICE_SOURCES = ("tip", "kit's erratum", "erratum found", "substitution", "snag", "miscount")
+ADVICE_SOURCES = ("tip", "kit's erratum", "erratum found", "substitution")
 """What advice is drawn from, in the order in which it is told."""
 
 

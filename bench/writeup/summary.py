@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bench.writeup.story_model import Advice, SnagRow, Story
+from bench.writeup.story_model import Advice, EventRow, Story
 from bench.writeup.words import (
     capital,
     counted,
@@ -13,9 +13,7 @@ from bench.writeup.words import (
     number,
     one_line,
     roughly,
-    sentence,
     spelt,
-    with_part,
 )
 
 
@@ -103,37 +101,18 @@ def _snags(story: Story) -> str:
 
 
 def advise(story: Story) -> tuple[Advice, ...]:
-    """What to tell the next builder, in the order of `model.ADVICE_SOURCES`."""
-    tips = [
-        Advice(drawn_from="tip", text=note.text, stage=note.stage, board=note.board)
-        for note in story.notes
-        if note.mark == "tip" and one_line(note.text)
+    """What to tell the next builder, in the order of `ADVICE_SOURCES`."""
+    told: list[tuple[str, str, EventRow | None]] = [
+        ("tip", note.text, note) for note in story.notes if note.mark == "tip"
     ]
-    known = [
-        Advice(drawn_from="kit's erratum", text=text, stage="", board="")
-        for text in story.kit_errata
+    told += [("kit's erratum", text, None) for text in story.kit_errata]
+    told += [("erratum found", row.text, row) for row in story.errata]
+    told += [("substitution", substitution(row.part, row.instead, row.why), row) for row in story.substitutions]
+    return tuple(
+        Advice(drawn_from=source, text=text, stage=row.stage if row else "", board=row.board if row else "")
+        for source, text, row in told
         if one_line(text)
-    ]
-    found = [
-        Advice(drawn_from="erratum found", text=row.text, stage=row.stage, board=row.board)
-        for row in story.errata
-        if one_line(row.text)
-    ]
-    other_parts = [
-        Advice(
-            drawn_from="substitution",
-            text=substitution(row.part, row.instead, row.why),
-            stage=row.stage,
-            board=row.board,
-        )
-        for row in story.substitutions
-    ]
-    snags = [
-        Advice(drawn_from="snag", text=snag_lesson(snag), stage=snag.stage, board=snag.board)
-        for snag in story.snags
-        if not snag.open and one_line(snag.what)
-    ]
-    return (*tips, *known, *found, *other_parts, *snags, *_miscounts(story))
+    )
 
 
 def substitution(part: str, instead: str, why: str) -> str:
@@ -148,27 +127,3 @@ def substitution(part: str, instead: str, why: str) -> str:
     )
     said = f"{which or 'one part'}: {one_line(instead) or 'another part'}"
     return f"{said}; {one_line(why)}" if one_line(why) else said
-
-
-def snag_lesson(snag: SnagRow) -> str:
-    """A snag and its fix in two sentences."""
-    return f"{sentence(with_part(snag.what, snag.part))} Fix: {sentence(snag.fix)}"
-
-
-def _miscounts(story: Story) -> list[Advice]:
-    """The stages in which the first count was off."""
-    seen: set[tuple[str, str]] = set()
-    told: list[Advice] = []
-    for row in story.counts:
-        first = (row.stage, row.board) not in seen
-        seen.add((row.stage, row.board))
-        if first and row.counted != row.expected:
-            told.append(
-                Advice(
-                    drawn_from="miscount",
-                    text=f"the first count of joints came to {row.counted}, not {row.expected}",
-                    stage=row.stage,
-                    board=row.board,
-                )
-            )
-    return told

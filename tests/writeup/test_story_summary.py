@@ -18,7 +18,6 @@ from bench.writeup.story import tell
 from bench.writeup.story_model import ADVICE_SOURCES, Story
 from tests.support.story_bench import (  # fmt: skip
     DIODES,
-    FLAT,
     KIT,
     PLAN,
     Bench,
@@ -92,27 +91,7 @@ def test_advice_says_what_it_is_drawn_from() -> None:
         ("kit's erratum", "R31 is printed R13 on the front board"),
         ("erratum found", "the guide's photo of the front board shows revision A"),
         ("substitution", "C5: 22 µF, 25 V; 10 µF did not come with the kit; same height"),
-        ("snag", "D3 sat the wrong way round. Fix: wick, and a second pass with fresh solder."),
-        ("snag", "a hair of solder between two lugs of J2. Fix: wick."),
-        ("miscount", "the first count of joints came to 18, not 20"),
     ]
-
-
-def test_a_snag_names_its_part_once_and_r1_is_not_r12() -> None:
-    bench = Bench()
-    bench.add(ev.Snagged, what="R12 lifted its pad", part="R1", fix="jumper")
-    bench.add(ev.Snagged, what="bridge at r1", part="R1", fix="wick!")
-    assert [piece.text for piece in story_of(bench).advice if piece.drawn_from == "snag"] == [
-        "R1: R12 lifted its pad. Fix: jumper.", "bridge at r1. Fix: wick!",
-    ]  # fmt: skip
-
-
-def test_a_count_that_was_right_at_first_is_no_advice() -> None:
-    bench = Bench()
-    bench.at(FLAT, "main")
-    bench.add(ev.JointsCounted, counted=20, expected=20)
-    bench.add(ev.JointsCounted, counted=19, expected=20)
-    assert not any(piece.drawn_from == "miscount" for piece in story_of(bench).advice)
 
 
 # -- any log at all ----------------------------------------------------------------------------------
