@@ -38,8 +38,8 @@ def same_name(one: str, other: str) -> bool:
 def plain_name(typed: str) -> str:
     """A name as it is kept: without blanks around it, and a number without its word.
 
-    >>> plain_name("  Unit 3 "), plain_name("for  the band")
-    ('3', 'for the band')
+    >>> plain_name("  Unit 3 "), plain_name("for  the band"), plain_name("unit of Ann")
+    ('3', 'for the band', 'unit of Ann')
     """
     name = " ".join(typed.split())
     word, _, number = name.partition(" ")
