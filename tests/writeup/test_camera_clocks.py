@@ -75,7 +75,17 @@ def test_of_two_offsets_the_nearest_counts_and_the_other_is_told(build: Build) -
     assert any("In t-1.mov it was 10 s ahead of it" in word for word in late.doubts)
 
 
-@pytest.mark.parametrize("claps", [["1=10", "3=1000"], ["1=10", "2=908", "3=1807"], ["1=10.0", "2=911.4"]])
+@pytest.mark.parametrize(
+    "claps",
+    [
+        ["1=10", "3=1000"],
+        ["1=10", "2=20"],
+        ["1=500", "2=10"],
+        ["1=0", "2=3000"],
+        ["1=10", "2=908", "3=1807"],
+        ["1=10.0", "2=911.4"],
+    ],
+)
 def test_claps_that_no_clock_fits_are_refused_with_what_to_check(build: Build, claps: list[str]) -> None:
     before = len(build.log.events)
     with pytest.raises(Refused) as refused:

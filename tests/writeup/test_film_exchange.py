@@ -149,6 +149,18 @@ def test_source_times_count_from_the_timecode_that_the_camera_stamped() -> None:
     assert from_edl(film).video_tracks()[0][2].source_range.start_time.to_timecode() == "00:05:00:13"
 
 
+def test_a_clip_that_runs_over_midnight_is_read_back() -> None:
+    film = Edited(
+        title="t", rate=25.0, sources={"a": Source(length=100.0, first=24 * 90_000 - 1025)},
+        cut=tuple(CutItem(clip="a", start=start, frames=50) for start in (0, 1000, 1500)),
+    )  # fmt: skip
+    for timeline in (from_edl(film), from_otio(film)):
+        clips = list(timeline.video_tracks()[0].find_clips())
+        assert [round(clip.source_range.duration.value) for clip in clips] == [50, 50, 50]
+    first, crossing, after = (line.split()[4:6] for line in edl_file(film).splitlines() if line[:3].isdecimal())
+    assert (first[0], crossing[0], after[0]) == ("23:59:19:00", "23:59:59:00", "00:00:19:00")
+
+
 def test_two_files_of_one_name_are_found_in_their_folders_and_kept_apart(tmp_path: Path) -> None:
     names = ("A/C 01.MP4", "B/C 01.MP4")
     film = Edited(

@@ -135,7 +135,8 @@ def _known_before(before: ClipNamed, *, starts: bool, claps: bool, shows: bool) 
     gone = " and ".join(words for words, anew in said if words and anew)
     found = [f"replaced: {gone}"] if gone else []
     found += [f"kept from before: {kept}"] if kept else []
-    return [*found, "another camera's file of the same name needs its folder in the name: B/C0001.MP4"]
+    other = "another camera's file of the same name needs its folder in the name: B/C0001.MP4"
+    return [*found, *([] if "/" in before.clip else [other])]
 
 
 def _shown(

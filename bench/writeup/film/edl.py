@@ -65,7 +65,8 @@ def edl_file(film: Edited) -> str:
     at = 0
     for number, item in enumerate(film.cut, 1):
         reel = f"{reels[item.clip]:<8}"
-        start = item.start + film.sources[item.clip].first
+        # a camera begins anew after a day; an event that runs over midnight ends past 24 hours
+        start = (item.start + film.sources[item.clip].first) % (86_400 * count)
         used = max(1, round(item.frames * item.speed))
         times = (start, start + used, zero + at, zero + at + item.frames)
         told = " ".join(timecode(frame, count) for frame in times)
@@ -84,12 +85,12 @@ def edl_file(film: Edited) -> str:
 
 
 def timecode(frame: int, count: int) -> str:
-    """Hours, minutes, seconds and frames, `count` frames a second; after a day it begins anew.
+    """Hours, minutes, seconds and frames, `count` frames a second.
 
     >>> timecode(90_062, 25)
     '01:00:02:12'
     """
-    seconds, frames = divmod(frame % (86_400 * count), count)
+    seconds, frames = divmod(frame, count)
     return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}:{frames:02d}"
 
 

@@ -74,13 +74,18 @@ def name_clip(build: Build, settings: Settings, typed: Typed) -> Named:
 
 
 def _refuse_impossible(build: Build, clip: str, named: Named) -> None:
+    """Raise Refused for marks that no camera's clock can have made."""
     events, progress = build.writer.put_right()
-    new = ev.ClipNamed(n=0, at="", mono=0.0, run="", clip=clip, claps=named.claps, shows=named.shows)
+    known = {clap.number for clap in progress.claps}
+    claps = tuple(each for each in named.claps if each[0] in known)
+    if not (claps or named.shows):
+        return
+    new = ev.ClipNamed(n=0, at="", mono=0.0, run="", clip=clip, claps=claps, shows=named.shows)
     (placed,), _ = place_clips(events, progress.claps, [new], None)
-    wrong = impossible(placed.map) if placed.map else ""
+    wrong = impossible(placed.map) if placed.map else " ".join(placed.doubts)
     if wrong:
         raise Refused(
-            f"{wrong.rstrip('.')}", "", "read the claps off a player once more, or give one clap alone for now"
+            wrong.rstrip("."), "", "read the claps off a player once more, or give one clap alone for now"
         )
 
 
