@@ -141,7 +141,9 @@ class Place:
         """Carry out what a line asks for; what goes wrong is said, and the talk goes on."""
         try:
             command = self.meant(line)
-            if command is not None:
+            if line.strip() == GIVE_UP:
+                self._say("No question is open: nothing was done.")
+            elif command is not None:
                 self.before(command)
                 self.action_of(command.name)()
             elif not line:
@@ -253,7 +255,7 @@ class Place:
         """Every key that works here."""
         self._say(f"Keys: {TITLES[self.place]}. Type a key or its word, then Enter.")
         for name, command in self.commands.items():
-            keys = " or ".join(self.keymap.keys_of(name))
+            keys = " or ".join(key for key in self.keymap.keys_of(name) if key != GIVE_UP)
             self._say(f"{keys}: {command.label}. {_IN_LINES.get(name, command.help)}")
         self._say(f"A line with {GIVE_UP} alone cancels a question.")
 

@@ -25,7 +25,7 @@ from bench.ui.commands import Command
 from bench.ui.danger_forms import DANGER
 from bench.ui.form_table import gap_choice
 from bench.ui.forms import damage
-from bench.ui.reading_forms import identify_question, odd_words
+from bench.ui.reading_forms import identify_question, judged, odd_words
 from bench.ui.rest_advice import RestWatch
 from bench.ui.speaker import voice_of
 from bench.ui.text import clean
@@ -97,6 +97,34 @@ class PlainSession(Place):
             if self.desk.voice is not None:
                 self.desk.voice.close()
 
+    def other(self, word: str) -> bool:
+        """How long it still takes, the step once more, or a reading typed without its command."""
+        view = self.build.view()
+        if word.casefold() in ("time", "status", "left"):
+            self._say_time()
+        elif word.casefold() == "repeat":
+            self.do_say_again()
+        elif view.wants_reading and word[:1] in "+-−.,0123456789" and self._looking is None:
+            before = self.build.current
+            self._say(judged(self.situation(), word))
+            if self.build.current != before:
+                self._then_tell()
+        else:
+            return False
+        return True
+
+    def _say_time(self) -> None:
+        """How far it is, and what is left in 8 of 10 cases."""
+        from bench.estimate.history import know, plan_times
+        from bench.estimate.hours import in_words
+
+        build, view = self.build, self.build.view()
+        self._say(f"{view.parts_done} of {view.parts} parts and tasks done.")
+        if self.data is not None and view.step is not None:
+            learned = know(self.data, self.settings).learned
+            left = plan_times(build.plan, build.progress, learned, build.name, build.others)
+            self._say(f"Time left: {in_words(left.module)}, in 8 of 10 cases.")
+
     def do_say_again(self) -> None:
         """Speak this step once more."""
         self._say_step(self.build.view(self._looking))
@@ -152,7 +180,7 @@ class PlainSession(Place):
         self._build = self.build.at_work
         if (self.build, self.build.current) != before:
             self._then_tell()
-        elif step_lines(self.build.view(self._looking)) != shown:
+        elif command != "reading" and step_lines(self.build.view(self._looking)) != shown:
             self.tell()
 
     # -- the step at work -----------------------------------------------------------------------
@@ -184,7 +212,9 @@ class PlainSession(Place):
         """The next part of the step is done."""
         if self._is_odd():
             return
+        ref, *left = self.build.view().refs_left or ("One",)
         self.build.done(1)
+        self._say(f"{clean(ref, 40)} done. {len(left)} left." if left else f"{clean(ref, 40)} done.")
         self._count_then_tell()
 
     def _count_then_tell(self) -> None:

@@ -46,9 +46,14 @@ def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
     said.append(f"Hold point: {named}" if stage and stage.hold else named)
     if step.refs:
         said.append(_tally(view))
-    said += _lines(blocks.way(view, _WIDTH)) + _lines(blocks.turned_over(view, _WIDTH))
+    readings, measured = _lines(blocks.readings(view, _WIDTH, key_of)), step.action in ("check", "adjust")
+    said += [
+        *(readings if measured else []),
+        *_lines(blocks.way(view, _WIDTH)),
+        *_lines(blocks.turned_over(view, _WIDTH)),
+    ]
     said += _lines(blocks.told(view, _WIDTH)) + _lines(blocks.strong_cautions(view, _WIDTH))
-    said += _lines(blocks.readings(view, _WIDTH, key_of))
+    said += [] if measured else readings
     said += _lines(blocks.changed(view, _WIDTH)) + _lines(blocks.look_alikes(view, _WIDTH, _SIZES))
     said += _lines(about) + _lines(blocks.on_the_part(view.part or step, _WIDTH, _SIZES))
     how = [f"{line[:1].upper()}{line[1:]}" for line in _lines(blocks.detail(step, _WIDTH, _SIZES))]

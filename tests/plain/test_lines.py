@@ -256,3 +256,48 @@ def test_a_value_after_a_task_is_not_told_as_another_value(tmp_path: Path) -> No
     build.close()
     assert after_task
     assert told == []
+
+
+@pytest.mark.parametrize("lines", [["."], [" . "], [".", "."], ["?", "."]])
+def test_a_line_that_cancels_a_question_does_nothing_where_none_is_open(build: Build, lines: list[str]) -> None:
+    on_to(build, "100n")
+    before = build.events
+    said = talk(build, lines)
+    assert build.events[: len(before)] == before
+    assert not any(isinstance(event, ev.Done) for event in build.events[len(before) :])
+    assert "No question is open: nothing was done." in said
+
+
+def test_one_part_is_announced_by_its_designator_and_what_is_left(build: Build) -> None:
+    on_to(build, "100n")
+    refs = build.view().refs_left
+    said = talk(build, ["one", "one part"])
+    assert f"{refs[0]} done. {len(refs) - 1} left." in said
+
+
+def test_at_a_check_what_to_expect_comes_before_what_can_hurt_and_a_value_alone_is_its_reading(
+    build: Build,
+) -> None:
+    while (step := build.next_step) is not None and not build.view().wants_reading:
+        build.done()
+    assert step is not None
+    first, second, *rest = step_lines(build.view())
+    assert first.startswith("Hold point: ")
+    assert second.startswith("Expect: ")
+    assert any(line.startswith("Danger") for line in rest) or rest
+    said = talk(build, ["3 ohm"])
+    assert build.progress.readings[-1].text == "3 ohm"
+    assert build.next_step == step
+    assert sum(line.startswith("Hold point: ") for line in said) == 1, "the step is not said again"
+    talk(build, ["900k"])
+    assert build.next_step != step
+
+
+@pytest.mark.parametrize("word", ["time", "status"])
+def test_how_much_is_left_is_told_when_asked(build: Build, word: str, tmp_path: Path) -> None:
+    said = talk(build, [word])
+    assert any("parts and tasks done." in line for line in said)
+    spoken: list[str] = []
+    lines = iter([word])
+    PlainSession(build, Settings(), lambda _: next(lines, "quit"), spoken.append, tmp_path).run()
+    assert any(line.startswith("Time left: about") for line in spoken)
