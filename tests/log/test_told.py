@@ -15,7 +15,7 @@ from msgspec import NODEFAULT, Struct
 from msgspec.structs import fields
 
 from bench.log import events as ev
-from bench.log.amend import last_undoable, with_corrections
+from bench.log.amend import last_undoable, of_one_press, with_corrections
 from bench.log.clock import stamp_text
 from bench.log.clock_correction import doubtful, put_right
 from bench.log.event_text import describe
@@ -115,6 +115,7 @@ def _story(case: str) -> str:
     assert reducer.progress() == told
     times, right = bench_times(events), put_right(events)
     start, latest = times.seconds.get(1, 0.0), last_undoable(events)
+    pressed = of_one_press(events, latest, set(told.done_at.values())) if latest else []
     moved = [
         f"{event.n}: {event.at}" for event, before in zip(right, events, strict=True) if event.at != before.at
     ]
@@ -124,7 +125,7 @@ def _story(case: str) -> str:
         *(f"jump {jump.n} by {jump.seconds:g}{', slept' if jump.slept else ''}" for jump in times.jumps),
         f"doubtful {sorted(doubtful(right))}" if doubtful(right) else "",
         f"put right {moved}" if moved else "",
-        f"sitting {sitting_seconds(events, 900.0):g}, undo {latest.n if latest else None}",
+        f"sitting {sitting_seconds(events, 900.0):g}, undo {pressed}",
         f"stand {[event.n for event in standing(events)]}" if len(standing(events)) != len(events) else "",
     ]
     return " | ".join(filter(None, said))
