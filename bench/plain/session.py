@@ -19,7 +19,7 @@ from bench.session.view import StepView
 from bench.session.waits import WaitWatch, wait_name
 from bench.settings import Settings
 from bench.ui.afterword_forms import finished_choice
-from bench.ui.agree_words import NOTHING_LEFT, answers_to, open_words
+from bench.ui.agree_words import NOTHING_LEFT, answers_to, change_words, open_words
 from bench.ui.clock_forms import clock_form
 from bench.ui.commands import Command
 from bench.ui.danger_forms import DANGER
@@ -158,9 +158,9 @@ class PlainSession(Place):
         self.tell()
 
     def _say_changes(self) -> None:
-        changes = self.build.kit_watch.changes()
-        for each in changes:
-            self._say(clean(f"The kit changed: {each.words}. {open_words(each)}", 600))
+        changes = self.build.kit_changes
+        for unit, each in changes:
+            self._say(clean(f"The kit changed: {change_words(unit, each)}. {open_words(each)}", 600))
         if changes:
             self._say(f"{self.keymap.key_of('agree')} and Enter answers these.")
 
@@ -293,19 +293,19 @@ class PlainSession(Place):
 
     def do_agree(self) -> None:
         """What is done and no longer agrees with the kit, one by one."""
-        changes = self.build.kit_watch.changes()
+        changes = self.build.kit_changes
         if not changes:
             self._then_tell(NOTHING_LEFT)
             return
         self.situation().require_writable()
         keys = {"right": "y", "another": "n", "all_agree": "a"}
-        for at, each in enumerate(changes):
+        for at, (unit, each) in enumerate(changes):
             choices = (*((keys[name], words) for name, words in answers_to(each)), ("o", "leave it open"))
-            answer = self._talk.choose(clean(f"{each.words}. {open_words(each)}", 600), choices)
-            for change in changes[at:] if answer == "a" else (each,) if answer == "y" else ():
-                self.build.kit_watch.right_as_it_is(change)
+            answer = self._talk.choose(clean(f"{change_words(unit, each)}. {open_words(each)}", 600), choices)
+            for its, change in changes[at:] if answer == "a" else ((unit, each),) if answer == "y" else ():
+                its.kit_watch.right_as_it_is(change)
             if answer == "n":
-                self.build.kit_watch.another_part(each)
+                unit.kit_watch.another_part(each)
             if answer == "a":
                 break
         self._then_tell()

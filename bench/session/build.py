@@ -27,6 +27,7 @@ from bench.parts.english import counted
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.bagging import Bagging
 from bench.session.counting import Counting
+from bench.session.done_as import Change
 from bench.session.equipment import Equipment, Equipped
 from bench.session.event_writer import BenchTimer, EventWriter
 from bench.session.kit_watch import KitWatch
@@ -115,6 +116,12 @@ class Build(Timekeeping, Bagging, Counting, Equipped):
         """Plan, progress and name of the units side by side with it."""
         units = self.beside.builds if self.beside else []
         return [(each.plan, each.progress, each.name) for each in units if each is not self]
+
+    @property
+    def kit_changes(self) -> list[tuple[Build, Change]]:
+        """What is done and no longer agrees with the kit, with its unit: this one's, then those beside it."""
+        units = [self, *(each for each in (self.beside.builds if self.beside else ()) if each is not self)]
+        return [(each, change) for each in units for change in each.kit_watch.changes()]
 
     @property
     def entries(self) -> int:

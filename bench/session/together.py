@@ -153,6 +153,50 @@ def join(data: Path, build: Build, settings: Settings, clock: Clock, names: Sequ
     return bench.at_work
 
 
+def gone(build: Build, settings: Settings) -> list[tuple[str, str]]:
+    """Folder and name of each unit that was taken out of a build's group and may come back.
+
+    One may until it has gone further by its own than the group's next step.
+    """
+    told, data = build.progress.beside, build.log.folder.parent.parent
+    here = {each.name for each in (build.beside.builds if build.beside else [build])}
+    next_one = build.at_work.current
+    found = []
+    for each in related(data, build.kit, Path(build.kit.file)) if told else ():
+        if not each.same or each.folder.name in here:
+            continue
+        other = read_back(data, each.folder, settings)[2]
+        theirs, at = other.progress.beside, other.current
+        left = theirs is not None and told is not None and theirs.group == told.group and theirs.alone
+        if left and at is not None and next_one is not None and at <= next_one:
+            found.append((each.folder.name, other.unit))
+    return sorted(found, key=lambda each: each[1])
+
+
+def take_back(build: Build, folder: str, settings: Settings, clock: Clock) -> Build:
+    """Put a unit that `gone` names beside the others again; returns the unit whose turn it is.
+
+    Raises Refused where it cannot be written, SoldersideError where it cannot be opened.
+    """
+    root = build.log.folder.parent
+    data = root.parent
+    other = reopen(data, root / folder, settings, clock, kit=build.kit, source=_source(data, build))
+    if other.log.read_only:
+        other.log.close()
+        raise Refused(f"unit {other.unit} cannot be written: {other.log.why_read_only}", "", "")
+    builds = [*(build.beside.builds if build.beside else [build]), other]
+    told = other.progress.beside
+    assert told is not None
+    order = [*told.folders, *(each.name for each in builds)]
+    bench = SideBySide(
+        sorted(builds, key=lambda each: order.index(each.name)),
+        build.beside.by if build.beside else settings.units_by,
+    )
+    bench.tell_units(told.group)
+    other.record_opened()
+    return bench.at_work
+
+
 def _unit(data: Path, build: Build, name: str, settings: Settings, clock: Clock) -> Build:
     """The unit of this name: one begun before that stands alone without a joint, else a new one."""
     source = _source(data, build)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from bench.kit.fields import counted
+from bench.session.build import Build
 from bench.session.done_as import BOARD, CHANGED, GONE, RENAMED, Change
 
 NOTHING_LEFT = "Everything done matches the kit file."
@@ -20,6 +23,11 @@ def open_words(change: Change) -> str:
     return _OPEN[change.sort]
 
 
+def change_words(build: Build, change: Change) -> str:
+    """A change in words, with its unit where there are several."""
+    return f"unit {build.unit}: {change.words}" if build.beside is not None else change.words
+
+
 def answers_to(change: Change) -> tuple[tuple[str, str], ...]:
     """What can be answered to a change: name of the command and its words."""
     if change.sort in (RENAMED, BOARD):
@@ -28,7 +36,7 @@ def answers_to(change: Change) -> tuple[tuple[str, str], ...]:
     return (("right", "right as built"), ("all_agree", "all right"))
 
 
-def changed_words(changes: tuple[Change, ...], key: str) -> str:
+def changed_words(changes: Sequence[object], key: str) -> str:
     """One line for the bench: how much no longer agrees, and which key lists it; empty for nothing."""
     if not changes:
         return ""

@@ -248,7 +248,7 @@ def welcome(build: Build, keymap: Keymap) -> str:
     words = damage(build)[:1]
     if (more := len(build.log.remarks) - 1) > 0:
         words.append(f"{counted(more, 'more such line')}: {keymap.key_of('log')} lists all.")
-    if changed := changed_words(build.kit_watch.changes(), keymap.key_of("agree")):
+    if changed := changed_words(build.kit_changes, keymap.key_of("agree")):
         words.append(changed)
     step = build.next_step
     if build.progress.sessions and step is not None and build.progress.done:

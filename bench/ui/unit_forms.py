@@ -5,10 +5,14 @@ from __future__ import annotations
 from bench.errors import SoldersideError
 from bench.session.build import Build
 from bench.session.side_by_side import BY_STAGE, BY_VALUE, SideBySide
+from bench.session.together import gone, join, next_name, take_back
 from bench.session.view import StepView
 from bench.ui.card_blocks import StyledRow, lines
 from bench.ui.forms import Choice, FormLine, Question, Situation, table
 from bench.ui.text import clean
+
+_BACK = "bcdefghi"
+"""Keys for units that come back."""
 
 
 def unit_words(view: StepView) -> str:
@@ -52,6 +56,10 @@ def unit_choice(at: Situation) -> Choice:
             ("o", f"take unit {build.unit} out: it goes on alone another time"),
             ("v", f"{other}: each {other[3:]} on all units before the next"),
         ]
+    back = dict(zip(_BACK, gone(build, at.settings), strict=False))
+    choices += [
+        (key, clean(f"bring unit {name} back beside the others", 90)) for key, (_, name) in back.items()
+    ]
     if not joints:
         choices.append(("j", "start another unit of this kit beside it"))
     if not choices:
@@ -62,6 +70,9 @@ def unit_choice(at: Situation) -> Choice:
     def settle(key: str) -> str:
         if key == "j":
             return _join(at)
+        if key in back:
+            take_back(build, back[key][0], at.settings, build.clock)
+            return f"Unit {back[key][1]} is back beside the others."
         assert bench is not None
         if key == "o":
             bench.leave(build)
@@ -78,8 +89,6 @@ def unit_choice(at: Situation) -> Choice:
 
 
 def _join(at: Situation) -> str:
-    from bench.session.together import join, next_name
-
     name = next_name(at.build)
     data = at.build.log.folder.parent.parent
     join(data, at.build, at.settings, at.build.clock, [name] if at.build.beside else ["A", name])

@@ -13,8 +13,9 @@ from bench.plan.bag import bag_lines
 from bench.session.build import Build
 from bench.session.folders import open_build
 from bench.session.side_by_side import SideBySide, unit_names
-from bench.session.together import join, open_bench
+from bench.session.together import gone, join, open_bench, take_back
 from bench.settings import Settings, shipped_kits_folder
+from bench.ui.agree_words import change_words
 from bench.writeup.shortage import shortage_text
 from tests.support.samples import HandClock
 
@@ -204,6 +205,84 @@ def test_a_unit_taken_out_goes_on_alone_and_the_others_without_it(
     again = open_bench(tmp_path, bench.builds[0].name, Settings(), clock)
     assert again.beside is not None
     assert [each.unit for each in again.beside.builds] == ["A", "C"]
+    again.close()
+
+
+def test_a_unit_taken_out_comes_back_until_it_has_gone_further_than_the_next_step(
+    tmp_path: Path, bench: SideBySide, clock: HandClock
+) -> None:
+    tick(bench, clock, 5)
+    out = at(bench, "B")
+    bench.leave(out)
+    tick(bench, clock, 6)
+    name = bench.builds[0].name
+    ((folder, unit),) = gone(bench.at_work, Settings())
+    assert (folder, unit) == (out.name, "B")
+    seconds = out.progress.bench_seconds
+    now = take_back(bench.at_work, folder, Settings(), clock)
+    assert now.beside is not None
+    assert [each.unit for each in now.beside.builds] == ["A", "B", "C"]
+    assert now.unit == "B", "it is furthest behind"
+    assert tick(now.beside, clock, 3, 10.0)[:2] == ["B", "B"]
+    assert at(now.beside, "B").progress.bench_seconds == pytest.approx(seconds + 30)
+    now.close()
+    again = open_bench(tmp_path, name, Settings(), clock)
+    assert again.beside is not None
+    assert [each.unit for each in again.beside.builds] == ["A", "B", "C"]
+    again.close()
+
+
+def test_a_unit_that_has_gone_further_alone_does_not_come_back(
+    tmp_path: Path, bench: SideBySide, clock: HandClock
+) -> None:
+    tick(bench, clock, 5)
+    out = at(bench, "B")
+    bench.leave(out)
+    alone = open_bench(tmp_path, out.name, Settings(), clock)
+    alone.opened()
+    for _ in range(3):
+        clock.work(5)
+        alone.done()
+    alone.close()
+    assert gone(bench.at_work, Settings()) == []
+    bench.close()
+
+
+def test_the_last_two_of_a_group_find_each_other_again(tmp_path: Path, clock: HandClock) -> None:
+    build = open_bench(tmp_path, KIT, Settings(), clock, units=("A", "B"))
+    assert build.beside is not None
+    bench = build.beside
+    bench.opened()
+    tick(bench, clock, 4)
+    left = bench.leave(at(bench, "B"))
+    ((folder, _),) = gone(left, Settings())
+    now = take_back(left, folder, Settings(), clock)
+    assert now.beside is not None
+    assert [each.unit for each in now.beside.builds] == ["A", "B"]
+    now.close()
+
+
+def test_an_edit_of_the_kit_is_told_for_every_unit(tmp_path: Path, clock: HandClock) -> None:
+    kit = tmp_path / "kit.yaml"
+    kit.write_text(Path(KIT).read_text())
+    build = open_bench(tmp_path, str(kit), Settings(), clock, units=("A", "B"))
+    assert build.beside is not None
+    build.beside.opened()
+    while min(len(each.progress.done) for each in build.beside.builds) < 14:
+        clock.work(5)
+        build.at_work.done()
+    step = build.progress.last_done
+    assert step is not None
+    build.close()
+    kit.write_text(kit.read_text().replace(step.value, "1M23"))
+    again = open_bench(tmp_path, str(kit), Settings(), clock, unit="A", go_on=True)
+    changed = again.kit_changes
+    assert {unit.unit for unit, _ in changed} == {"A", "B"}
+    words = [change_words(unit, change) for unit, change in changed]
+    assert any(each.startswith("unit B: ") for each in words)
+    for unit, change in changed:
+        unit.kit_watch.right_as_it_is(change)
+    assert again.kit_changes == []
     again.close()
 
 

@@ -7,7 +7,7 @@ from bench.session.build import Build
 from bench.session.done_as import CHANGED, Change
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.lists import ListingScreen, Spans
-from bench.ui.agree_words import NOTHING_LEFT, answers_to, open_words
+from bench.ui.agree_words import NOTHING_LEFT, answers_to, change_words, open_words
 from bench.ui.text import clean
 
 
@@ -19,7 +19,7 @@ class KitChangesScreen(ListingScreen, BuildScreen):
 
     def __init__(self, build: Build) -> None:
         super().__init__(build)
-        self._changes: tuple[Change, ...] = ()
+        self._changes: list[tuple[Build, Change]] = []
 
     def on_mount(self) -> None:
         """Show what no longer agrees."""
@@ -33,9 +33,12 @@ class KitChangesScreen(ListingScreen, BuildScreen):
         self.show_message(clean(f"{notice.rstrip('.')}. {left}" if notice else left, 300))
 
     def _fill(self) -> None:
-        self._changes = self.build.kit_watch.changes()
+        self._changes = self.build.kit_changes
         self.pane.show(
-            [(clean(each.words, 600), "loud" if each.sort == CHANGED else "caution") for each in self._changes]
+            [
+                (clean(change_words(unit, each), 600), "loud" if each.sort == CHANGED else "caution")
+                for unit, each in self._changes
+            ]
         )
         self.call_after_refresh(lambda: self.pane.choose(self.pane.chosen))
 
@@ -43,12 +46,12 @@ class KitChangesScreen(ListingScreen, BuildScreen):
         """One change in full, and what can be answered."""
         if line >= len(self._changes):
             return [(NOTHING_LEFT, "plain")]
-        change, keys = self._changes[line], self.bench_app.keymap
-        spans: Spans = [(clean(change.words, 2000), "value"), (open_words(change), "plain")]
+        (unit, change), keys = self._changes[line], self.bench_app.keymap
+        spans: Spans = [(clean(change_words(unit, change), 2000), "value"), (open_words(change), "plain")]
         said = [f"{keys.key_of(name)}: {words}" for name, words in answers_to(change)]
         return [*spans, (". ".join(said) + ".", "faint")]
 
-    def _chosen(self) -> Change:
+    def _chosen(self) -> tuple[Build, Change]:
         self.require_writable()
         if not self._changes:
             raise SoldersideError("there is nothing left to answer", "", "Escape goes back to the bench")
@@ -56,19 +59,19 @@ class KitChangesScreen(ListingScreen, BuildScreen):
 
     def do_right(self) -> None:
         """The chosen line is right as it is."""
-        change = self._chosen()
-        self.build.kit_watch.right_as_it_is(change)
+        unit, change = self._chosen()
+        unit.kit_watch.right_as_it_is(change)
         self.refresh_view(f"Right as built: {change.words}.")
 
     def do_another(self) -> None:
         """The renamed part is a different part."""
-        change = self._chosen()
-        self.build.kit_watch.another_part(change)
+        unit, change = self._chosen()
+        unit.kit_watch.another_part(change)
         self.refresh_view(f"Another part: {change.words}.")
 
     def do_all_agree(self) -> None:
         """All lines are right as they are."""
         self._chosen()
-        for change in self._changes:
-            self.build.kit_watch.right_as_it_is(change)
+        for unit, change in self._changes:
+            unit.kit_watch.right_as_it_is(change)
         self.refresh_view("Everything is right as built.")

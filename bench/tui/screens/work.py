@@ -81,7 +81,7 @@ class WorkScreen(BuildScreen):
         except SoldersideError as error:
             self.refresh_view(trouble(error))
             return
-        if self.build.kit_watch.changes():
+        if self.build.kit_changes:
             self.do_agree()
         from bench.ui import form_table  # noqa: F401  what keys ask for: loaded once the step is on screen
         from bench.ui.clock_forms import clock_form
