@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 from bench.plain.session import PlainSession
 from bench.session.build import Build
 from bench.tui.app import BenchApp
-from bench.tui.screens.build_screen import BuildScreen
+from bench.tui.screens.build_screen import OPENS, BuildScreen
 from bench.tui.screens.keys import KeysScreen
 from bench.tui.screens.work import WorkScreen
 from bench.tui.widgets.lines import Lines
@@ -40,7 +40,7 @@ def test_every_command_of_the_table_has_its_action_a_key_and_a_line_in_help(
     for command in COMMANDS:
         assert command.keys
         for place in command.places:
-            asks = command.name in FORMS and issubclass(screens[place], BuildScreen)
+            asks = command.name in {*FORMS, *OPENS} and issubclass(screens[place], BuildScreen)
             own = callable(getattr(screens[place], f"do_{command.name}", None))
             assert asks != own, (place, command.name)
 

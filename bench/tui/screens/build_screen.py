@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import partial
+from pkgutil import resolve_name
 
 from textual.screen import Screen
 
@@ -15,9 +16,15 @@ from bench.ui.commands import Command
 from bench.ui.forms import Choice, Form, Question, Situation
 from bench.ui.text import clean
 
+OPENS = {
+    "agree": "agree:KitChangesScreen", "bag": "bag:BagScreen", "camera": "camera:CameraScreen",
+    "log": "log:LogScreen", "meter": "meter:MeterScreen", "write": "article:ArticleScreen",
+}  # fmt: skip
+"""Command -> the screen of the build that it opens, imported when it does."""
+
 
 class BuildScreen(CommandScreen):
-    """A screen about a build. A command without a method of its own asks its line of the table of forms."""
+    """A screen about a build. A command without a method opens a place or asks its form."""
 
     def __init__(self, build: Build) -> None:
         super().__init__()
@@ -43,12 +50,16 @@ class BuildScreen(CommandScreen):
         return self.bench_app.situation(self.build, self.step_on_screen, chosen)
 
     def action_of(self, command: Command) -> Callable[[], None]:
-        """The screen's own method, else the command's form."""
-        from bench.ui.form_table import FORMS
+        """The screen's own method, else the place that the command opens, else its form."""
+        if hasattr(self, f"do_{command.name}"):
+            return super().action_of(command)
+        if command.name in OPENS:
+            return partial(self.open_place, command.name)
+        return partial(self.ask_command, command.name)
 
-        if command.name in FORMS and not hasattr(self, f"do_{command.name}"):
-            return partial(self.ask_command, command.name)
-        return super().action_of(command)
+    def open_place(self, command: str) -> None:
+        """Go to the place that a command opens; this one is shown anew afterwards."""
+        self.visit(resolve_name(f"bench.tui.screens.{OPENS[command]}")(self.build))
 
     def ask_command(self, command: str, chosen: object = None) -> None:
         """Ask the form of a command, or the choice in its place; raises SoldersideError."""

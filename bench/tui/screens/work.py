@@ -82,18 +82,12 @@ class WorkScreen(BuildScreen):
             self.refresh_view(trouble(error))
             return
         if self.build.kit_changes:
-            self.do_agree()
+            self.open_place("agree")
         from bench.ui import form_table  # noqa: F401  what keys ask for: loaded once the step is on screen
         from bench.ui.clock_forms import clock_form
 
         if (form := clock_form(self.build)) is not None:
             self.ask_form(form)
-
-    def do_agree(self) -> None:
-        """What you have done that no longer matches the kit file."""
-        from bench.tui.screens.agree import KitChangesScreen
-
-        self.visit(KitChangesScreen(self.build))
 
     def on_resize(self) -> None:
         """The rail stands only where there is room for it."""
@@ -277,12 +271,6 @@ class WorkScreen(BuildScreen):
         elif (last := finished_choice(done)) is not None:
             self.ask_choice(last)
 
-    def do_meter(self) -> None:
-        """Every check with what it should read and what it read."""
-        from bench.tui.screens.meter import MeterScreen
-
-        self.visit(MeterScreen(self.build))
-
     # -- time -----------------------------------------------------------------------------------
     def do_rest(self) -> None:
         """Begin or end a break."""
@@ -409,12 +397,6 @@ class WorkScreen(BuildScreen):
         self._card.scroll_rows(1)
 
     # -- parts ----------------------------------------------------------------------------------
-    def do_bag(self) -> None:
-        """Count the bag."""
-        from bench.tui.screens.bag import BagScreen
-
-        self.visit(BagScreen(self.build))
-
     def do_fault(self) -> None:
         """Something is out or does not work: where to look."""
         from bench.tui.screens.fault import find_fault
@@ -462,12 +444,6 @@ class WorkScreen(BuildScreen):
 
         self.refresh_view(clap_words(clap))
 
-    def do_camera(self) -> None:
-        """Claps, clips, the clock, chapters."""
-        from bench.tui.screens.camera import CameraScreen
-
-        self.visit(CameraScreen(self.build))
-
     def do_say_again(self) -> None:
         """Speak this step once more."""
         if self.bench_app.voice is None:
@@ -477,21 +453,9 @@ class WorkScreen(BuildScreen):
         self.bench_app.voice.again()
 
     # -- other places ---------------------------------------------------------------------------
-    def do_log(self) -> None:
-        """What happened so far."""
-        from bench.tui.screens.log import LogScreen
-
-        self.visit(LogScreen(self.build))
-
     def do_shelf(self) -> None:
         """All builds and kits."""
         self.bench_app.to_shelf()
-
-    def do_write(self) -> None:
-        """Read the article as it stands, and write it out."""
-        from bench.tui.screens.article import ArticleScreen
-
-        self.visit(ArticleScreen(self.build))
 
     def do_sheet(self) -> None:
         """Write a page for the printer."""
