@@ -18,29 +18,27 @@ from bench.writeup.tracking import tracking
 def measured(story: Story) -> list[Block]:
     """How readings came out, what was overridden or accepted, adjustments."""
     holds = [row for row in story.holds if row.done]
-    said = [_how_many(story), _draws(story)] if story.readings else []
-    if any(row.done < row.checks for row in holds) or not story.finished:
-        said += [_checks(story, holds)] if holds else []
+    said = [_how_many(story), *_accepted(story), _draws(story)] if story.readings else _accepted(story)
+    if holds and any(row.done < row.checks for row in holds):
+        said.append(_checks(story, holds))
     blocks: list[Block] = [paragraph(" ".join(filter(None, said)))] if any(said) else []
-    return [*blocks, *_let_pass(story), *_trims(story), *tracking(story)]
+    return [*blocks, *_trims(story), *tracking(story)]
 
 
-def _let_pass(story: Story) -> list[Block]:
-    """Checks that were overridden, and readings too close to call that were accepted, by reason."""
-    blocks: list[Block] = []
-    for close in (False, True):
-        by_reason: dict[str, list[str]] = {}
-        for row in story.passed:
-            if row.close is close:
-                reason = words.one_line(row.reason).rstrip(".")
-                reason = "" if close and reason.endswith("accepted as too close to call") else reason
-                where = (row.point or row.hold) if close else ", ".join(filter(None, (row.hold, row.point)))
-                by_reason.setdefault(reason, []).append(words.one_line(where) or "no name")
-        for reason, places in by_reason.items():
-            why = reason or ("" if close else "no reason given")
-            about = "Too close to call, and accepted:" if close else "Overridden (a check was not met):"
-            blocks.append(paragraph(f"{about} {words.join(places)}{f' ({why})' if why else ''}."))
-    return blocks
+def _accepted(story: Story) -> list[str]:
+    """Readings too close to call that were accepted, by reason; what was overridden is told in the story."""
+    by_reason: dict[str, list[str]] = {}
+    for row in story.passed:
+        if row.close:
+            reason = words.one_line(row.reason).rstrip(".")
+            reason = "" if reason.endswith("accepted as too close to call") else f": {reason}"
+            by_reason.setdefault(reason, []).append(words.one_line(row.point or row.hold) or "One check")
+    said = []
+    for reason, places in by_reason.items():
+        was, them = ("was", "it") if len(places) == 1 else ("were", "them")
+        close = f"{words.capital(words.join(places))} {was} too close for the meter to call"
+        said.append(f"{close}, and {subject(story)} accepted {them}{reason}.")
+    return said
 
 
 def _draws(story: Story) -> str:
@@ -74,28 +72,28 @@ def _how_many(story: Story) -> str:
     if out:
         told = [f"{words.one_line(row.point)} ({with_unit(row.read, row.expect)})" for row in out]
         return f"{said}; out of limits to the last: {words.join(told)}."
-    limits = "inside its limits" if len(judged) == 1 else "inside their limits"
-    fine = f"{said}, {'all ' if len(judged) > 1 else ''}{limits}"
-    if close:
-        those = "that one was" if close == 1 else f"those {words.number(close)} were"
-        fine = (
-            f"{said}: all but {words.number(close)} were {limits}, and {those} too close for the meter to call"
-        )
     if len(judged) < len(last):
         fine = f"{said}; where there are limits, none was out"
-    if mended:
-        fine += f"; {words.number(mended)} came right only at a second try"
-    return f"{fine}."
+    elif close:
+        fine = f"{said}: all but {words.number(close)} were inside their limits"
+    else:
+        fine = f"{said}, {'inside its limits' if len(judged) == 1 else 'all inside their limits'}"
+    if close > sum(row.close for row in story.passed):
+        fine += ", and the rest too close for the meter to call"
+    return f"{fine}; {words.number(mended)} came right only at a second try." if mended else f"{fine}."
 
 
 def _checks(story: Story, holds: Sequence[HoldRow]) -> str:
-    if all(row.done == row.checks for row in holds):
-        checks = sum(row.checks for row in holds)
-        if len(holds) == 1:
-            return f"All checks of {named(story, holds[0].name, holds[0].board)} were made ({checks})."
-        return f"All {checks} checks at the {words.spelt(len(holds), 'hold point')} were made."
-    told = [f"{named(story, row.name, row.board)} ({row.done} of {row.checks})" for row in holds]
-    return f"Checks made: {words.join(told)}."
+    """How far hold points are, where not all of them are met."""
+    met = [f"‘{named(story, row.name, row.board)}’" for row in holds if row.done == row.checks]
+    told = [f"All checks of {words.join(met)} are done."] if met else []
+    for row in holds:
+        if row.done < row.checks:
+            so_far = (
+                f"{row.done} of {words.counted(row.checks, 'check')} {'is' if row.done == 1 else 'are'} done"
+            )
+            told.append(f"Of ‘{named(story, row.name, row.board)}’ {so_far}.")
+    return " ".join(told)
 
 
 def _trims(story: Story) -> list[Block]:

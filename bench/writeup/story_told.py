@@ -199,7 +199,7 @@ def _overridden(story: Story) -> Iterable[Told]:
             because = (
                 " for the same reason" if why and why == before else f": {why}" if why else ", without a reason"
             )
-            said, before = f"The check ‘{what}’ was overridden{because}.", why
+            said, before = f"The check ‘{what}’ was overridden although it was not met{because}.", why
             yield Told(when=row.when, place=(row.stage, row.board), text=said)
 
 

@@ -13,6 +13,7 @@ from bench.session.trimming import PassLine, amount, tracking_view
 from bench.writeup import words
 from bench.writeup.blocks import Block, Grid, grid, paragraph
 from bench.writeup.story_model import Story, TrackingRow, TrackPoint
+from bench.writeup.summary import subject
 
 
 def tracking_rows(kit: Kit, passes: Sequence[PassMeasured]) -> tuple[TrackingRow, ...]:
@@ -31,10 +32,11 @@ def tracking(story: Story) -> list[Block]:
         blocks += [paragraph(_said(row)), *_table(row)]
         if row.turned:
             turned = [
-                f"{words.one_line(name)} {turns:+g} {'turn' if abs(turns) == 1 else 'turns'}"
+                f"{words.one_line(name)} {abs(turns):g} {'turn' if abs(turns) == 1 else 'turns'} "
+                f"{'clockwise' if turns > 0 else 'anticlockwise'}"
                 for name, turns in row.turned
             ]
-            blocks.append(paragraph(f"Turned in all (clockwise is positive): {words.join(turned)}."))
+            blocks.append(paragraph(f"In all {subject(story)} turned {words.join(turned)}."))
     return blocks
 
 

@@ -191,7 +191,7 @@ def test_counts_of_joints_are_told(counts: list[tuple[int, int]], said: str) -> 
 def test_a_hold_point_that_is_not_through_says_how_far_it_is() -> None:
     bench = Bench()
     bench.do(next(step for step in PLAN.steps if step.action == "check"))
-    assert section(article(bench), "What was measured") == "Checks made: Before power (1 of 3)."
+    assert section(article(bench), "What was measured") == "Of ‘Before power’ 1 of 3 checks is done."
 
 
 def test_a_trim_without_a_reading_is_told_as_such() -> None:
@@ -234,7 +234,7 @@ def test_bare_events_without_words_leave_no_holes() -> None:
     bench.add(ev.Substituted, 5, part="", instead="")
     page = article(bench)
     assert "1. **Not described.** **Still open.** (Parts that lie flat, main board)" in page
-    assert "The check ‘a hold point’ was overridden, without a reason." in page
+    assert "The check ‘a hold point’ was overridden although it was not met, without a reason." in page
     assert "### Tips" not in page
     assert "- One part: another part" in page
 

@@ -104,7 +104,7 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ],
     ev.HazardAcknowledged: [Told({"text": "only shown of a kit that can kill", "shown": True})],
     ev.HoldOverridden: [
-        Told({"hold": HOLD, "reason": "no meter"}, "how it went, measurements, minute by minute",
+        Told({"hold": HOLD, "reason": "no meter"}, "how it went, minute by minute",
              "Before power overridden: no meter", "Hold points overridden (reason given)")
     ],
     ev.SyncMarked: [Told({"number": 1})],
