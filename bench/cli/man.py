@@ -12,6 +12,11 @@ from bench import __version__
 from bench.cli.common import FAULTY, FINE, INTERRUPTED, WRONG_USE, Add, Parser
 
 _AFTER = (
+    ("PLAIN LINES", (
+        (". (a dot alone)", "Cancels a question; where none is open it does nothing."),
+        ("one", "Ticks the next part of a step that has several, and says which."),
+        ("help, help all", "The words needed most; every word."),
+    )),
     ("EXIT STATUS", (
         (str(FINE), "All is well."),
         (str(FAULTY), "The input has faults; they are on standard error."),

@@ -36,8 +36,10 @@ _IN_LINES = {
     "page_down": f"The {AT_ONCE} lines after, one after the other.",
     "back": "Back to the place before; at the bench, how far you are and the step again.",
     "quit": "Quit. Everything recorded is saved.",
+    "help": "Every word, and what it does.",
 }
 """What commands mean where nothing is drawn, in place of the words for the screen."""
+CANCELS = "In a question a line with a dot (.) alone cancels. Elsewhere a dot does nothing."
 
 
 class GoTo(NamedTuple):
@@ -183,10 +185,15 @@ class Place:
         """The place's own method, else the command's form."""
         return getattr(self, f"do_{name}", None) or partial(self.ask_command, name)
 
+    @staticmethod
+    def word_of(command: Command) -> str:
+        """The word to type for a command."""
+        return command.name if command.name == "one" else command.label
+
     def meant(self, line: str) -> Command | None:
         """The command of a key or of its words; a blank is the space bar, an empty line means nothing."""
         word = line.strip()
-        if not line:
+        if not line or word == GIVE_UP:
             return None
         found = self.keymap.command(self.place, word or "space", word if len(word) == 1 else None)
         if found is None or found.name not in self.commands:
@@ -255,9 +262,10 @@ class Place:
         """Every key that works here."""
         self._say(f"Keys: {TITLES[self.place]}. Type a key or its word, then Enter.")
         for name, command in self.commands.items():
-            keys = " or ".join(key for key in self.keymap.keys_of(name) if key != GIVE_UP)
-            self._say(f"{keys}: {command.label}. {_IN_LINES.get(name, command.help)}")
-        self._say(f"A line with {GIVE_UP} alone cancels a question.")
+            keys = [key for key in self.keymap.keys_of(name) if key not in ("enter", GIVE_UP)]
+            words = " or ".join(dict.fromkeys((self.word_of(command), *keys)))
+            self._say(f"{words}: {_IN_LINES.get(name, command.help)}")
+        self._say(CANCELS)
 
     def do_back(self) -> None:
         """Back to the place before."""

@@ -9,7 +9,7 @@ from pathlib import Path
 from bench.errors import SoldersideError
 from bench.log.clock import spell
 from bench.plain.place import Desk, Place
-from bench.plain.spoken import place_line, spoken, step_lines, where_lines
+from bench.plain.spoken import one_done, place_line, spoken, step_lines, where_lines
 from bench.plain.talk import GivenUp, Talk
 from bench.plan.plan import Step
 from bench.session.build import Build
@@ -86,6 +86,9 @@ class PlainSession(Place):
                 self._say(f"Waiting: {wait_name(wait)}, {spell(left)} left.")
         view = self.build.view(self._looking)
         self._say_step(view)
+        self._voice_shows(view)
+
+    def _voice_shows(self, view: StepView) -> None:
         if self.desk.voice is not None:
             self.desk.voice.show(view)
 
@@ -209,13 +212,19 @@ class PlainSession(Place):
         return bool(word)
 
     def do_one(self) -> None:
-        """The next part of the step is done."""
+        """The next part of the step is done; which one is said first."""
+        if self._looking is not None:
+            self._then_tell("Back at the current step.")
+            return
         if self._is_odd():
             return
-        ref, *left = self.build.view().refs_left or ("One",)
+        before = self.build.view()
         self.build.done(1)
-        self._say(f"{clean(ref, 40)} done. {len(left)} left." if left else f"{clean(ref, 40)} done.")
-        self._count_then_tell()
+        self._say(one_done(before))
+        if before.items_left > 1:
+            self._voice_shows(self.build.view())
+        else:
+            self._count_then_tell()
 
     def _count_then_tell(self) -> None:
         if self.build.count_for:

@@ -134,8 +134,8 @@ def _tally(view: StepView) -> str:
         said += f" On the {step.side}."
     if len(left) > 1:
         said += f" {len(left)} parts."
-    if step.joints:
-        said += f" {counted(step.joints, 'joint')}."
+    if joints := step.joints - step.joints * (len(step.refs) - len(left)) // len(step.refs):
+        said += f" {counted(joints, 'joint')}."
     if view.refs_done and view.refs_left:
         said += f" Done already: {shorten(view.refs_done)}."
     return said
@@ -143,6 +143,21 @@ def _tally(view: StepView) -> str:
 
 def _lines(rows: list[StyledRow]) -> list[str]:
     return [sentence("".join(text for text, _ in row)) for row in rows]
+
+
+def one_done(view: StepView) -> str:
+    """What is said once the next part of the step of `view` is ticked: which one, and what is left."""
+    step = view.step
+    assert step is not None
+    if view.items_left > len(view.refs_left):
+        said, rest = f"One {clean(step.value, 80)}" if len(step.items) > 1 else clean(step.value, 80), ""
+    else:
+        first, *others = (clean(ref, 40) for ref in view.refs_left)
+        said, rest = first, zone_words(others, view.zones_left[1:]) or ", ".join(others)
+    if view.items_left > 1:
+        rest = f": {rest}" if rest else ""
+        return f"{said} done. {view.items_left - 1} left{rest}."
+    return f"{said} done{', the last one' if len(step.items) > 1 else ''}."
 
 
 def place_line(view: StepView, seconds: str) -> str:

@@ -277,9 +277,11 @@ def _drawn_refs(names: list[str], width: int, most: int, scale: int) -> Iterator
 
 
 def _tally(view: StepView, step: Step) -> str:
-    tally = counted(len(step.items), "part")
-    if step.joints:
-        tally += f", {counted(step.joints, 'joint')}"
+    many = len(step.items)
+    left = view.items_left or many
+    tally = counted(left, "part")
+    if joints := step.joints - step.joints * (many - left) // many:
+        tally += f", {counted(joints, 'joint')}"
     if view.refs_done and view.refs_left:
         tally += f"; done already: {shorten(view.refs_done)}"
     return tally

@@ -102,6 +102,51 @@ def test_words_are_kept_and_a_question_can_be_given_up(build: Build) -> None:
     assert any("There is no command nonsense" in line for line in said)
 
 
+def test_a_dot_does_nothing_at_the_bench_and_says_that_no_question_is_open(build: Build) -> None:
+    on_to(build, "100n")
+    before = [event for event in build.events if ev.tag_of(event) == "done"]
+    said = talk(build, [".", " . ", "log", ".", "back", "n", "."])
+    assert [event for event in build.events if ev.tag_of(event) == "done"] == before
+    assert sum(line.startswith("No question is open") for line in said) == 3
+    assert said[-1] == "Cancelled, nothing recorded."
+
+
+def test_a_dot_is_no_key_for_one_part_even_where_the_settings_make_it_one(build: Build) -> None:
+    on_to(build, "100n")
+    typed = iter([".", "help"])
+    said: list[str] = []
+
+    def read(prompt: str) -> str:
+        try:
+            return next(typed)
+        except StopIteration:
+            raise EOFError from None
+
+    PlainSession(build, Settings(keys={"done": "."}), read, said.append).run()
+    assert not build.view().refs_done
+    assert any(line.startswith("one or f10: ") for line in said)
+    assert any(line.startswith("done: ") for line in said)
+
+
+def test_the_tick_of_one_part_is_said_first_with_what_is_left(build: Build) -> None:
+    on_to(build, "100n")
+    said = talk(build, ["one"])
+    assert said[-1] == "C3 done. 1 left: C2 in B3."
+    said = talk(build, ["back", "one"])
+    assert "Designators: C2 in B3. 2 joints. Done already: C3." in said
+    at = said.index("C2 done, the last one.")
+    assert said[at + 1].startswith("10n")
+    on_to(build, "M3x10 spacer")
+    assert talk(build, ["one"])[-1] == "One M3x10 spacer done. 3 left."
+
+
+def test_one_part_while_looking_back_only_goes_back_to_the_step_at_work(build: Build) -> None:
+    on_to(build, "100n")
+    said = talk(build, ["v", "one"])
+    assert "Back at the current step." in said
+    assert not build.view().refs_done
+
+
 def test_undo_takes_back_and_looking_changes_nothing(build: Build) -> None:
     talk(build, ["done", " ", "u"])
     done = build.progress.done
@@ -256,23 +301,6 @@ def test_a_value_after_a_task_is_not_told_as_another_value(tmp_path: Path) -> No
     build.close()
     assert after_task
     assert told == []
-
-
-@pytest.mark.parametrize("lines", [["."], [" . "], [".", "."], ["?", "."]])
-def test_a_line_that_cancels_a_question_does_nothing_where_none_is_open(build: Build, lines: list[str]) -> None:
-    on_to(build, "100n")
-    before = build.events
-    said = talk(build, lines)
-    assert build.events[: len(before)] == before
-    assert not any(isinstance(event, ev.Done) for event in build.events[len(before) :])
-    assert "No question is open: nothing was done." in said
-
-
-def test_one_part_is_announced_by_its_designator_and_what_is_left(build: Build) -> None:
-    on_to(build, "100n")
-    refs = build.view().refs_left
-    said = talk(build, ["one", "one part"])
-    assert f"{refs[0]} done. {len(refs) - 1} left." in said
 
 
 def test_at_a_check_what_to_expect_comes_before_what_can_hurt_and_a_value_alone_is_its_reading(
