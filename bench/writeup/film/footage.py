@@ -131,6 +131,7 @@ def clip_data(filmed: Filmed) -> dict[str, object]:
         "starts": stamp_text(clip.begins) if found is not None else None,
         "length": clip.length,
         "length_known": clip.length_known,
+        "timecode": clip.timecode or None,
         "marks": []
         if found is None
         else [
