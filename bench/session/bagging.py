@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 from bench.errors import Refused
 from bench.log import events as ev
 from bench.log.progress import Progress
-from bench.log.stamps import Stamp
-from bench.plan.plan import Step
 from bench.session.event_writer import EventWriter
+from bench.session.recording import Recording
 from bench.session.typed_text import required, text_kept
 
 if TYPE_CHECKING:
@@ -19,20 +18,11 @@ if TYPE_CHECKING:
 MOST_IN_A_BAG = 100_000
 
 
-class Bagging:
+class Bagging(Recording):
     """The part of a build that counts and measures what is in the bag; see `Build`."""
 
     writer: EventWriter
     beside: SideBySide | None
-
-    @property
-    def progress(self) -> Progress:
-        """Where the build stands after the events so far."""
-        raise NotImplementedError
-
-    def _here(self, step: Step | None = None) -> Stamp:
-        """The stamp of an event about this step, or else about the step at work."""
-        raise NotImplementedError
 
     @property
     def bags(self) -> int:

@@ -5,26 +5,17 @@ from __future__ import annotations
 from bench.errors import Refused
 from bench.log import events as ev
 from bench.log.progress import Progress, StageKey
-from bench.log.stamps import Stamp
-from bench.plan.plan import Stage, Step
+from bench.plan.plan import Stage
 from bench.session.event_writer import EventWriter
+from bench.session.recording import Recording
 from bench.session.view import Outline, stage_joints, to_count
 
 
-class Counting:
+class Counting(Recording):
     """The part of a build that has joints counted; see `Build`."""
 
     writer: EventWriter
     outline: Outline
-
-    @property
-    def progress(self) -> Progress:
-        """Where the build stands after the events so far."""
-        raise NotImplementedError
-
-    def _here(self, step: Step | None = None) -> Stamp:
-        """The stamp of an event about this step, or else about the step at work."""
-        raise NotImplementedError
 
     def undo_event(self, n: int) -> Progress:
         """Take back one event by its number."""

@@ -9,9 +9,9 @@ from bench.errors import Refused
 from bench.log import events as ev
 from bench.log.photos import MatchedPhoto, PhotoBatch
 from bench.log.progress import Progress
-from bench.log.stamps import Stamp
 from bench.plan.plan import Step
 from bench.session.event_writer import BenchTimer, EventWriter
+from bench.session.recording import Recording
 from bench.session.typed_text import required, text_kept
 
 if TYPE_CHECKING:
@@ -21,25 +21,12 @@ LONGEST_WAIT = 1440
 """Minutes: a day."""
 
 
-class Timekeeping:
+class Timekeeping(Recording):
     """The part of a build that records how time passed; see `Build`."""
 
     timer: BenchTimer
     writer: EventWriter
     beside: SideBySide | None
-
-    def _record(self, event: ev.AnyEvent) -> Progress:
-        """Append an event, wait for the disk, fold it."""
-        raise NotImplementedError
-
-    @property
-    def progress(self) -> Progress:
-        """Where the build stands after the events so far."""
-        raise NotImplementedError
-
-    def _here(self, step: Step | None = None) -> Stamp:
-        """The stamp of an event about this step, or else about the step at work."""
-        raise NotImplementedError
 
     def wait(self, minutes: float, about: str = "") -> Progress:
         """Something takes its time, in minutes, from now on; several waits may run at once."""
