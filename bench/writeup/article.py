@@ -86,6 +86,8 @@ def _opening(story: Story) -> list[Block]:
 def _how_it_went(story: Story) -> list[Block]:
     """In a few sentences how it went, and the verdict."""
     blocks: list[Block] = [paragraph(" ".join(story.summary))]
+    if story.beside:
+        blocks.append(paragraph(words.sentence(story.beside)))
     verdict = words.one_line(story.afterwords.get("verdict", ""))
     if verdict:
         blocks.append(paragraph(Strong("The verdict:"), words.sentence(verdict)))

@@ -19,6 +19,7 @@ from bench.parts.expectation import parse_expectation, show_amount
 from bench.plan.plan import Plan
 from bench.writeup.shortage import sort_of
 from bench.writeup.table_page import Section, Span, table_page
+from bench.writeup.words import join
 
 ODD = 3.5
 """Modified z-score from which a reading is the odd one out (Iglewicz and Hoaglin 1993; from memory)."""
@@ -93,6 +94,18 @@ def _share(unit: UnitDone) -> int:
 
 def _finished(unit: UnitDone) -> bool:
     return _items(unit) <= unit.progress.done
+
+
+def beside_words(units: Sequence[UnitDone], name: str) -> str:
+    """For a unit's own page: which ones it was built beside, and what that saved; empty where it is alone."""
+    others = [unit.words for unit in units if unit.name != name]
+    if not others:
+        return ""
+    saved = list(_saved(units))
+    own = next(at for at, unit in enumerate(units) if unit.name == name)
+    return " ".join(
+        [f"Built side by side with {join(others)}.", *(saved if own == 0 else saved[own - 1 : own])]
+    )
 
 
 def _saved(units: Sequence[UnitDone]) -> Iterable[str]:

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import msgspec
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.errors import Refused, SoldersideError
 from bench.estimate.history import expected
@@ -24,9 +25,11 @@ from bench.log.progress import Progress, StageKey
 from bench.plan.plan import Plan
 from bench.session.build import Build
 from bench.session.event_writer import SystemClock
-from bench.settings import load_settings
+from bench.session.together import read_units
+from bench.settings import Settings, load_settings
 from bench.writeup.compare_builds import Record, paces, sides_of, together
 from bench.writeup.film.footage import clip_rows, footage_of
+from bench.writeup.group_page import UnitDone, beside_words
 from bench.writeup.keep_own_text import Written, objection, own_words, save
 from bench.writeup.markdown import set_in_markdown, write_up
 from bench.writeup.moments import Calendar
@@ -67,15 +70,27 @@ def story_of(build: Build, forecast: Mapping[StageKey, float] | None = None) -> 
 
     `forecast` is what was expected, in minutes by stage; left out, it comes from the builds begun before.
     """
-    now = SystemClock().now().at
-    if forecast is None:
-        data = build.log.folder.parent.parent
-        try:
+    now, beside = SystemClock().now().at, ""
+    data = build.log.folder.parent.parent
+    try:
+        if forecast is None:
             forecast = expected(build, data, load_settings(data)[0])
-        except SoldersideError:  # settings that cannot be read; whoever opens a build is told of that
-            forecast = {}
+        if build.progress.beside is not None:
+            beside = beside_words(_group(data, build, load_settings(data)[0]), build.unit)
+    except SoldersideError:  # settings that cannot be read; whoever opens a build is told of that
+        forecast = forecast or {}
     events, progress = build.writer.put_right()
-    return whole_story(build.kit, build.plan, events, progress, now=now, zone=None, forecast=forecast)
+    story = whole_story(build.kit, build.plan, events, progress, now=now, zone=None, forecast=forecast)
+    return replace(story, beside=beside)
+
+
+def _group(data: Path, build: Build, settings: Settings) -> list[UnitDone]:
+    """The units of a build's group that can be read, itself among them."""
+    return [
+        UnitDone(name=unit.unit, plan=unit.plan, progress=unit.writer.put_right()[1])
+        for _, unit in read_units(data, build, settings)
+        if not isinstance(unit, SoldersideError)
+    ]
 
 
 def whole_story(

@@ -349,6 +349,8 @@ class Story(Struct, frozen=True, kw_only=True):
     """Who answered for power, where the builder lets the article say so."""
     scenario: str
     """Where the module is used."""
+    beside: str = ""
+    """Which units it was built side by side with and what that saved; empty for one built alone."""
     told_at: EventTime | None
     """When the story was told; None when not given."""
     zone: str

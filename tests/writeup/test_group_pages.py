@@ -19,10 +19,12 @@ from bench.estimate.stats import own_record
 from bench.estimate.teaching import stage_lines, went_wrong
 from bench.kit.load import load_kit
 from bench.plan.stages import make_plan
+from bench.session.folders import read_back
 from bench.session.together import open_bench
 from bench.settings import Settings, shipped_kits_folder
 from bench.writeup.class_page import parse_result
-from bench.writeup.group_page import UnitDone, cost_words, group_page, odd_one
+from bench.writeup.group_page import UnitDone, beside_words, cost_words, group_page, odd_one
+from bench.writeup.publish import html_of
 from bench.writeup.record_page import months, record_csv, record_page
 from bench.writeup.table_page import csv_text
 from tests.support.plans import LOW
@@ -86,6 +88,22 @@ def test_cost_is_price_and_hours_plainly(tmp_path: Path, clock: HandClock) -> No
     words = cost_words("39,50 EUR", 30.0, units)
     assert words[0] == "3 kits at 39.50 EUR: 118.50."
     assert words[-1] == f"In all {118.5 + hours * 30:.2f} EUR."
+
+
+def test_the_page_of_one_unit_says_which_it_was_built_beside_and_what_that_saved(
+    tmp_path: Path, clock: HandClock
+) -> None:
+    _, units = group(tmp_path, clock)
+    told = {}
+    for folder in sorted((tmp_path / "builds").iterdir()):
+        build = read_back(tmp_path, folder, Settings())[2]
+        told[build.unit] = unescape(html_of(build))
+    assert "Built side by side with unit B and unit C." in told["A"]
+    assert "unit C saved" in told["A"]
+    assert "Built side by side with unit A and unit B." in told["C"]
+    assert "unit C saved" in told["C"]
+    assert "unit B cost" not in told["C"]
+    assert beside_words(units[:1], "A") == ""
 
 
 def test_the_command_writes_the_page_beside_the_first_unit(
