@@ -72,6 +72,8 @@ class Board(Struct, frozen=True, kw_only=True):
     parts: tuple[PartLine, ...]
     size: tuple[float, float] | None = None
     """Width and height in mm, seen from the front; None when not given."""
+    not_fitted: tuple[str, ...] = ()
+    """Designators whose places stay empty on purpose."""
     line: int = 0
 
 

@@ -9,7 +9,7 @@ from bench.errors import Fault, FileFaults
 from bench.kit.danger import HAZARDS
 from bench.kit.fields import Reader, counted, quoted, shape
 from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine, Rail, Trim
-from bench.kit.part_lines import part_line, read_sides, size_of, written_refs
+from bench.kit.part_lines import other_refs, part_line, read_sides, size_of, written_refs
 from bench.kit.quantities import check_limit, check_panel, check_places, check_rail, check_range, check_target
 from bench.kit.yaml_text import Map, Node, Text
 
@@ -29,7 +29,7 @@ KIT_KEYS = (
 )  # fmt: skip
 PANEL_KEYS = ("width", "height", "depth", "case")
 HOLD_KEYS = ("name", "checks")
-BOARD_KEYS = ("name", "count", "joints", "size", "side", "parts")
+BOARD_KEYS = ("name", "count", "joints", "size", "side", "not_fitted", "parts")
 CHECK_KEYS = ("between", "at", "look", "expect", "how", "unplug", "nets")
 TRIM_KEYS = ("name", "kind", "trimmer", "turns", "role", "range", "clockwise", "target", "how")
 
@@ -173,7 +173,15 @@ def _boards(reader: Reader, top: Map, sections: Sequence[str]) -> tuple[tuple[Bo
         _joined(reader, lines, seen)
         check_places(reader, name, size, lines)
         _counts(reader, entry, lines, sound=reader.count == faults_before)
-        boards.append(Board(name=name, parts=tuple(lines), size=size, line=entry.line))
+        empty = other_refs(reader, entry, "not_fitted")
+        for ref in empty:
+            if ref in seen:
+                what, hint = (
+                    f"{ref} is not fitted, and is a part of line {seen[ref]}",
+                    "take it out of one of them",
+                )
+                reader.fault(entry.line_of("not_fitted"), what, hint)
+        boards.append(Board(name=name, parts=tuple(lines), size=size, not_fitted=empty, line=entry.line))
         too_many = "parts" if parts > MOST_IN_KIT else "boards" if len(boards) > MOST_BOARDS else ""
         if too_many:
             most = MOST_IN_KIT if too_many == "parts" else MOST_BOARDS

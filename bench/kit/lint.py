@@ -69,6 +69,7 @@ def _guesses(kit: Kit) -> Iterator[Remark]:
 def _gaps(kit: Kit) -> Iterator[Remark]:
     """Numbers left out: on one board, and not used on another."""
     everywhere = {ref for _, part in _lines(kit) for ref in part.refs}
+    everywhere |= {ref for board in kit.boards for ref in board.not_fitted}
     used_anywhere = {(found[1], int(found[2])) for ref in everywhere if (found := _NUMBERED.fullmatch(ref))}
     for board in kit.boards:
         numbers: dict[str, set[int]] = defaultdict(set)
@@ -152,8 +153,8 @@ def _same_value_twice(kit: Kit) -> Iterator[Remark]:
 def _panel(kit: Kit) -> Iterator[Remark]:
     on_panel = [part for _, part in _lines(kit) if part.mount == "panel" and part.refs]
     if on_panel and not kit.panel_width:
-        what = f"{_name(on_panel[0])} goes through the panel, but the kit gives no panel width"
-        yield on_panel[0].line, what, "add `panel: {width: ...}`"
+        what = f"{_name(on_panel[0])}: planned for the panel, as usual for such a part; the kit gives no panel"
+        yield on_panel[0].line, what, "add `panel: {width: ...}`, or `mount: board` where it sits on its board"
 
 
 def _ratings(kit: Kit) -> Iterator[Remark]:

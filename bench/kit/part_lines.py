@@ -182,20 +182,26 @@ def _stands_for(text: str) -> int:
 
 def joined_refs(reader: Reader, entry: Map, own: Sequence[str]) -> tuple[str, ...]:
     """The designators under `with`, those of the line itself being a fault."""
-    if entry.get("with") is None:
+    refs = other_refs(reader, entry, "with")
+    for ref in refs:
+        if ref in own:
+            reader.fault(entry.line_of("with"), f"{ref} is to go in with itself", "take it out of `with`")
+    return refs
+
+
+def other_refs(reader: Reader, entry: Map, key: str) -> tuple[str, ...]:
+    """The designators under a key that may be left out."""
+    if entry.get(key) is None:
         return ()
-    line, text = entry.line_of("with"), ", ".join(reader.texts(entry, "with"))
-    hint = "name designators of this board, such as `with: Q1`"
+    line, text = entry.line_of(key), ", ".join(reader.texts(entry, key))
+    hint = f"name designators of this board, such as `{key}: Q1`"
     try:
         refs = parse_refs(text) if _stands_for(text) <= MOST_PARTS else ()
     except SoldersideError as error:
         reader.fault(line, error.what, error.hint or hint)
         return ()
     if not refs:
-        reader.fault(line, f'no designators in "with": {quoted(text)}', hint)
-    for ref in refs:
-        if ref in own:
-            reader.fault(line, f"{ref} is to go in with itself", "take it out of `with`")
+        reader.fault(line, f'no designators in "{key}": {quoted(text)}', hint)
     return tuple(dict.fromkeys(refs))
 
 

@@ -100,6 +100,8 @@ def _board(board: Board) -> Iterator[str]:
     yield f"  - name: {_scalar(board.name)}"
     if board.size:
         yield f"    size: [{', '.join(map(_number, board.size))}]"
+    if board.not_fitted:
+        yield f"    not_fitted: {_scalar(_refs(board.not_fitted))}"
     yield "    parts:"
     for part in board.parts:
         yield f"      - {part_entry(part)}"

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from bench.errors import FileFaults, SoldersideError
 from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine
 from bench.kit.load import parse_kit
-from bench.kit.part_lines import MOST_PARTS, usual_joints
+from bench.kit.part_lines import MOST_PARTS, usual_joints, usual_mount
 from bench.kit.write import kit_text, write_text
 from bench.papers.doubts.decisions import BY_HAND
 from bench.papers.doubts.kinds import kind_of, usual_kind, writable
@@ -24,15 +24,23 @@ from bench.papers.lists.guide_checks import BEFORE, FIRST
 from bench.papers.lists.normalize_values import family_of
 from bench.papers.lists.value_text import from_description
 from bench.papers.placement import add_positions
-from bench.parts.designators import DesignatorError, class_letters, parse_refs
+from bench.parts.designators import DesignatorError, class_letters, natural_key, parse_refs
 from bench.parts.english import counted
 from bench.parts.guessing import WITH_SOCKET
 from bench.parts.kinds import KINDS, height_for
 from bench.parts.pins import joints_for
 
 _NOT_IN_NAMES = re.compile(r"[^\w$#.+'-]+")
+_GENERIC = re.compile(
+    r"[\W\d_v]*(?:(?:bom|bill[ _]of[ _]materials?|"
+    r"parts?[ _-]?list|parts?|list|components?|assembly|schematic|kit)[\W\d_v]*)+",
+    re.IGNORECASE,
+)
+"""Names that say only what sort of paper it is."""
 _BARE = re.compile(r"[0-9.,]+")
 _MOST_REMARKS = 40
+_ON_BOARD = 5
+"""Height class of a part with a designator of which nothing is known: it is soldered among the headers."""
 _LONGEST_VALUE = 60
 _PART = "      - {"
 
@@ -42,6 +50,8 @@ class _Line(Struct, kw_only=True):
 
     part: PartLine
     comments: list[str]
+    empty: tuple[str, ...] = ()
+    """Its designators, where the list says that nothing is fitted there."""
     left_out: bool = False
     """True when the entry is written as a comment."""
     heading: str = ""
@@ -76,7 +86,12 @@ def kit_file_with(
         errata=tuple(writable(each)[:300] for each in reading.errata),
         hold_points=tuple(_hold_points(reading.checks)),
         boards=tuple(
-            Board(name=board, parts=tuple(line.part for line in lines)) for board, lines in boards.items()
+            Board(
+                name=board,
+                parts=tuple(line.part for line in lines),
+                not_fitted=_empty(lines),
+            )
+            for board, lines in boards.items()
         ),
     )
     amiss: tuple[str, ...] = ()
@@ -92,6 +107,12 @@ def kit_file_with(
     return _settled(text, reading.name), amiss
 
 
+def _empty(lines: Sequence[_Line]) -> tuple[str, ...]:
+    """Places that stay empty, by the list."""
+    taken = {ref for line in lines if not line.left_out for ref in line.part.refs}
+    return tuple(sorted({ref for line in lines for ref in line.empty} - taken, key=natural_key))
+
+
 def _hold_points(checks: Sequence[GuideCheck]) -> Iterator[HoldPoint]:
     """The hold points that checks of a guide go to, each with those that were taken."""
     for name in (BEFORE, FIRST):
@@ -105,8 +126,15 @@ def _hold_points(checks: Sequence[GuideCheck]) -> Iterator[HoldPoint]:
 
 
 def name_from(reading: ListReading, name: str = "") -> str:
-    """The kit's name: the one given, else the list's title, else its file name."""
-    return writable(name or reading.title or Path(reading.name).stem or "kit")[:80] or "kit"
+    """The kit's name: the one given, else the list's title, its file name, the board file's, the folder's.
+
+    A name that only says what sort of paper it is (`BOM`) is passed over.
+    """
+    path = Path(reading.name)
+    board = Path(reading.placement.name).stem if reading.placement else ""
+    names = [reading.title, path.stem, board.replace("_", " "), path.parent.name]
+    telling = [each for each in names if each and not _GENERIC.fullmatch(each)]
+    return writable(name or next(iter(telling), "") or path.stem or "kit")[:80] or "kit"
 
 
 def write_kit_file(
@@ -210,7 +238,9 @@ def _line(part: ListPart, taken: dict[str, int]) -> _Line:
     if not left_out:
         taken.update(dict.fromkeys(refs, part.line))
     line = _part_line(part, refs, comments)
-    return _Line(part=line, comments=[writable(comment) for comment in comments], left_out=left_out)
+    empty = () if part.fitted or twice else tuple(refs)
+    said = [writable(comment) for comment in comments]
+    return _Line(part=line, comments=said, left_out=left_out, empty=empty)
 
 
 def _free_refs(part: ListPart, taken: dict[str, int], comments: list[str]) -> list[str]:
@@ -235,6 +265,7 @@ def _part_line(part: ListPart, refs: Sequence[str], comments: list[str]) -> Part
     if value != writable(part.value_text) and part.value_text:
         comments.append(f"the list has: {writable(part.value_text)[:200]}")
     kind, guessed = kind_of(part, tuple(refs), value)
+    unknown = kind is None and bool(refs) and usual_kind(refs) == "hardware"
     if kind is None:
         kind = usual_kind(refs)
         comments.append("? its kind cannot be told from the list: put the right one here")
@@ -246,13 +277,14 @@ def _part_line(part: ListPart, refs: Sequence[str], comments: list[str]) -> Part
     socket = _socket(part, kind, value)
     if socket:
         comments.append(f"the list names a socket with it: {socket}")
+    mount = usual_mount(kind, value, writable(part.package))
     soldered = usual_joints(kind, writable(part.package), value, socket)
     return PartLine(
         refs=tuple(refs), value=value, kind=kind, kind_guessed=guessed,
         quantity=len(refs) or min(max(part.quantity, 1), MOST_PARTS),
         joints=0 if socket else soldered, joints_guessed=True,
         socket=socket, socket_joints=soldered if socket else 0,
-        mount=KINDS[kind].mount, height=height_for(kind, KINDS[kind].mount),
+        mount=mount, height=_ON_BOARD if unknown else height_for(kind, mount),
         package=writable(part.package)[:80],
         tolerance=writable(part.tolerance)[:40], voltage=writable(part.voltage)[:40],
         marking=writable(part.marking)[:80],

@@ -25,6 +25,8 @@ def _remarks(kit: Kit, procedure: Procedure) -> Iterator[str]:
         yield f"Kind of part guessed from designator and value: {guessed}"
     if guessed := _named(kit, "joints_guessed"):
         yield f"Number of joints guessed from kind and package: {guessed}"
+    if empty := [f"{board.name} {shorten(board.not_fitted)}" for board in kit.boards if board.not_fitted]:
+        yield f"Places that stay empty: {'; '.join(empty)}"
     if optional := _named(kit, "optional"):
         yield f"Optional: {optional}"
     if any(rule.each_section for rule in procedure.stages) and not sections_of(kit):

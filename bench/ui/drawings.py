@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache
 from itertools import groupby
 
+from bench.parts.footprints import surface
 from bench.parts.kinds import KINDS
 from bench.ui.bands import StyledRow
 from bench.ui.shapes import SHAPES, WIDEST, box_header, two_rows_of_pins
@@ -48,8 +49,17 @@ def orientation_drawing(kind: str, package: str, width: int, value: str = "") ->
 
 def _shape(kind: str, package: str, value: str) -> Sequence[str]:
     name = KINDS[kind].drawing if kind in KINDS else ""
+    if name in _FLAT and surface(package, value):
+        no_line = name == "diode" and re.search(r"\bsot|\bsc-?\d", package)
+        return () if no_line else SHAPES.get(_FLAT[name], ())
     draw = DRAWN.get(name)
     return draw(kind, package, value) if draw else SHAPES.get(name, ())
+
+
+_FLAT = {
+    "can": "flat can", "drop": "flat drop", "diode": "flat diode", "LED": "", "network": "", "bridge": "",
+}  # fmt: skip
+"""Drawings of parts that are soldered flat, by those of the same kind with legs; empty where marks differ."""
 
 
 def _box_header(kind: str, package: str, value: str) -> Sequence[str]:
@@ -85,8 +95,11 @@ def _chip(kind: str, package: str, value: str) -> Sequence[str]:
     """Two rows of pins, or one row."""
     if re.search(_ONE_ROW, package):
         return SHAPES["network"]
+    if re.search(r"qf[pn]|lcc", package):
+        return SHAPES["flat square"]
     pins = _pins(kind, package, value)
-    return two_rows_of_pins(pins if pins % 2 == 0 else 0, dot=kind != "IC socket", notch=True)
+    notch = not surface(package)
+    return two_rows_of_pins(pins if pins % 2 == 0 else 0, dot=kind != "IC socket", notch=notch)
 
 
 def _optocoupler(kind: str, package: str, value: str) -> Sequence[str]:

@@ -28,6 +28,28 @@ A ────┤      ██ ├──── K
   └──┬─────┬─┘
      │     └── −, short leg
      └── +, long leg
+@ flat can
+  ┌──────███┐
++ │      ███│ −
+  │      ███│ dark = minus
+  └──────███┘
+  cut corners of base = plus
+@ flat drop
+  ┌─██──────┐
++ │ ██      │ −
+  └─██──────┘
+  bar = PLUS, not minus
+@ flat diode
+    ┌──────██─┐
+A ──┤      ██ ├── K
+    └──────██─┘
+  line or ring = cathode, K
+@ flat square
+   ┌┴┴┴┴┴┴┐
+  ─┤•     ├─ dot = pin 1
+  ─┤      ├─
+   └┬┬┬┬┬┬┘
+  dot to the mark printed
 @ axial can
       ┌──┬──────────┐
 + ────┤  │  − − − > ├──── −

@@ -131,7 +131,8 @@ def test_panel_parts_without_a_panel_are_said() -> None:
     top = QUIET.replace("panel: {width: 4 HP}", "maker: x")
     pot = "{refs: RV1, value: 100k, kind: potentiometer, mount: panel, joints: 3}"
     assert said(pot, top=top) == [
-        "my.yaml:6: RV1 goes through the panel, but the kit gives no panel width; add `panel: {width: ...}`"
+        "my.yaml:6: RV1: planned for the panel, as usual for such a part; the kit gives no panel; "
+        "add `panel: {width: ...}`, or `mount: board` where it sits on its board"
     ]
     assert said(pot) == []
 

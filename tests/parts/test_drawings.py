@@ -17,6 +17,7 @@ from tests.support.drawn import LOOKS, text_of
 PACKAGES = (
     "", "DIP-8", "DIP-14", "DIP-40", "SIP-9", "TO-92", "TO-220", "TO-18", "TO-3", "SOT-23", "axial",
     "radial 2 mm", "DO-35", "DO-41", "2x5", "2x8", "2x20", "noval", "octal", "B7G", "KBL", "SOIC-8", "3 mm",
+    "TQFP-32", "CP_Elec_5x5.4", "D_SMA",
 )  # fmt: skip
 VALUES = ("", "TL074", "2N3904", "2N2222", "7805", "79L12", "LM317", "VTL5C3", "4N25", "LCD 16x2", "W04M")
 

@@ -34,7 +34,7 @@ def kind_of(part: ListPart, refs: tuple[str, ...] = (), value: str = "") -> tupl
     if part.kind:
         return part.kind, part.kind == plain
     letters = class_letters(refs[0]) if refs else ""
-    told = writable(f"{part.description} {part.value_text} {part.note}")[:80]
+    told = writable(f"{part.description} {part.value_text} {part.note}".replace("_", " "))[:80]
     named = kind_named(writable(part.description)) or (kind_named(part.section) if not plain else None)
     by_words = named.name if named and (not letters or plain is None) else None
     by_words = by_words or guess_kind(letters, f"{value} {told}", package)

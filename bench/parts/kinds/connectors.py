@@ -16,8 +16,10 @@ _AERIAL = r"\baerials?\b|\bantennas?\b"
 CONNECTORS = (
     Kind(
         name="pin header",
-        usual_for="JP HDR", letters="P W X K J CN CON H MP HW", also_called="header", sought=140,
-        words=r"(?:pin )?headers?|pin ?strips?|pinhd\S*|[1-3] ?[x×] ?\d+(?: ?pins?)?",
+        usual_for="JP HDR ISP ICSP JTAG SWD", letters="P W X K J CN CON H MP HW",
+        also_called="header", sought=140,
+        words=r"(?:pin ?)?headers?|pin ?strips?|(?:avr-?)?isp-?\d+|icsp(?:-?\d+)?|pinhd\S*"
+        r"|[1-3] ?[x×] ?\d+(?: ?pins?)?",
         hints=r"jumpers?|\d{1,2}[ -]?pins?",
         height=5, joints=2, pins="plug",
         cautions=(_ONE_PIN,),

@@ -36,7 +36,9 @@ PASSIVES = (
         hints=r"networks?|arrays?|bussed|isolated|si[pl](?:[ -]?\d+)?",
         height=2, joints=8, pins="package", drawing="network",
         orientation="The dot or bar marks pin 1, the common end: to the square pad or the mark.",
-        cautions=("Bussed and isolated networks look the same: read the type.",),
+        ways=(When("array", ""),),
+        sometimes=(When("-array", "Bussed and isolated networks look the same: read the type."),),
+        shows={"array": r"\barray|\barc\b|\b[248]x0\d0\d|\brescax?[vfes]"},
         seconds=32, group="resistors", suspects=("values",),
     ),
     Kind(

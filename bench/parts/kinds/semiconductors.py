@@ -253,6 +253,7 @@ TRANSISTORS_AND_CHIPS = (
         r"|N?E?55[56]|UA?7[0-9]|AD\d|RC4\d",
         height=2, joints=8, pins="chip", socketable=True, drawing="chip",
         orientation="Notch or dot at pin 1, to the notch on the board or its socket.",
+        ways=(When("smd", "Dot or bevelled edge at pin 1: to the mark on the board."),),
         cautions=(_ESD,),
         sometimes=(
             When("insert", "Fit it only after you have measured the rails at its socket."),
