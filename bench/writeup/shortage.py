@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
-from bench.log.events import BagCounted, Substituted
+from bench.log.events import BagCounted
 from bench.log.progress import Progress
 from bench.parts.designators import shorten
 
@@ -21,38 +19,52 @@ def shortage_text(kit: Kit, progress: Progress) -> str:
     lines = [f"Kit: {kit.title}" + (f", {kit.maker}" if kit.maker else ""), ""]
     if warning := danger_of(kit).warning:
         lines += [f"DANGER: {warning}", ""]
-    short = missing(progress)
-    other = [each for each in progress.substitutions if each.items]
-    if not progress.bag:
-        return "\n".join([*lines, "The parts have not been counted yet."]) + "\n"
-    if not short and not other:
-        return "\n".join([*lines, "Nothing is missing from what was counted."]) + "\n"
-    lines += [*_short_lines(short), *_other_lines(other)]
-    extra = [count for count in progress.bag if count.found > wanted_of(count)]
-    lines += [f"More than needed: {sort_of(count)}, {count.found} for {wanted_of(count)}." for count in extra]
+    if said := in_short(progress):
+        lines += [said, ""]
+    short = [
+        f"- {gone} x {sort}: {found} in the bag{f' ({refs})' if refs else ''}"
+        for gone, sort, found, refs in short_rows(progress)
+    ]
+    other = [
+        f"- {instead} instead of {part}{f': {why}' if why else ''}"
+        for part, instead, why in other_rows(progress)
+    ]
+    lines += ["Missing from the bag:", "", *short, ""] if short else []
+    lines += ["Sent or used instead of the part listed:", "", *other, ""] if other else []
+    lines += [f"More than needed: {each}." for each in extra_lines(progress)]
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _short_lines(short: Sequence[BagCounted]) -> list[str]:
-    if not short:
-        return []
-    rows = []
-    for count in short:
-        wanted = wanted_of(count)
-        places = f" ({shorten(count.refs)})" if count.refs else ""
-        rows.append(
-            f"- {wanted - count.found} x {sort_of(count)}: {count.found} of {wanted} in the bag{places}"
+def in_short(progress: Progress) -> str:
+    """What to say where nothing is missing or nothing was counted; empty where something is."""
+    if not progress.bag:
+        return "The parts have not been counted yet."
+    some = missing(progress) or other_rows(progress)
+    return "" if some else "Nothing is missing from what was counted."
+
+
+def short_rows(progress: Progress) -> list[tuple[str, str, str, str]]:
+    """Of each sort with too few: how many are missing, what it is, how many there are, designators."""
+    return [
+        (
+            str(wanted_of(each) - each.found),
+            sort_of(each),
+            f"{each.found} of {wanted_of(each)}",
+            shorten(each.refs),
         )
-    return ["Missing from the bag:", "", *rows, ""]
-
-
-def _other_lines(other: Sequence[Substituted]) -> list[str]:
-    if not other:
-        return []
-    rows = [
-        f"- {each.instead} instead of {each.part}" + (f": {each.why}" if each.why else "") for each in other
+        for each in missing(progress)
     ]
-    return ["Sent or used instead of the part listed:", "", *rows, ""]
+
+
+def other_rows(progress: Progress) -> list[tuple[str, str, str]]:
+    """Of each substitute for listed parts: what is listed, what is there instead, why."""
+    return [(each.part, each.instead, each.why) for each in progress.substitutions if each.items]
+
+
+def extra_lines(progress: Progress) -> list[str]:
+    """Sorts of which there are more than needed."""
+    more = [each for each in progress.bag if each.found > wanted_of(each)]
+    return [f"{sort_of(each)}, {each.found} for {wanted_of(each)}" for each in more]
 
 
 def wanted_of(count: BagCounted) -> int:

@@ -25,6 +25,7 @@ from bench.writeup.log_rows import DoneHere, LogRows, done_by
 from bench.writeup.lookalikes_met import alike_rows
 from bench.writeup.moments import Calendar, PauseRow
 from bench.writeup.readings import with_unit
+from bench.writeup.shortage import wanted_of
 from bench.writeup.sittings import moves_of, sittings_of
 from bench.writeup.snags import minutes_lost
 from bench.writeup.summary import advise, summarise
@@ -251,7 +252,7 @@ def _pause_rows(progress: Progress, calendar: Calendar) -> tuple[PauseRow, ...]:
 def _bag_rows(progress: Progress) -> tuple[model.BagRow, ...]:
     return tuple(
         model.BagRow(
-            value=each.value, kind=each.kind, refs=each.refs, expected=len(each.items), found=each.found
+            value=each.value, kind=each.kind, refs=each.refs, expected=wanted_of(each), found=each.found
         )
         for each in progress.bag
     )

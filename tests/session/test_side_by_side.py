@@ -16,6 +16,7 @@ from bench.session.side_by_side import SideBySide, unit_names
 from bench.session.together import gone, join, open_bench, take_back
 from bench.settings import Settings, shipped_kits_folder
 from bench.ui.agree_words import change_words
+from bench.writeup.sheets.maker_pages import shortage_letter
 from bench.writeup.shortage import shortage_text
 from tests.support.samples import HandClock
 
@@ -384,6 +385,9 @@ def test_the_bags_are_counted_together_and_the_shortage_adds_up(bench: SideBySid
     text = shortage_text(build.kit, bench.with_bags(build.progress))
     assert f"- 2 x {line.value}" in text
     assert f"{3 * many - 2} of {3 * many} in the bag" in text
+    (short,) = shortage_letter(build.kit, bench.with_bags(build.progress)).blocks
+    assert short.rows[0][0] == "2"
+    assert short.rows[0][2] == f"{3 * many - 2} of {3 * many}"
     assert build.undo().startswith("unit A, unit B, unit C, in the bag")
     assert not any(each.progress.bag for each in bench.builds)
 

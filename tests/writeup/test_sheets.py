@@ -354,7 +354,7 @@ def test_the_shortage_page_says_what_the_text_says(tmp_path: Path) -> None:
     short, other, over = letter.blocks
     assert short.rows == (("2", "4k7 resistor", "1 of 3", "R1-R3"),)
     assert other.rows == (("D1", "BAT85", "sent so"),)
-    assert over.lines == ((True, "47k resistor: 3 for 1"),)
+    assert over.lines == ((True, "47k resistor, 3 for 1"),)
     text = shortage_text(build.kit, build.progress)
     for row in (*short.rows, *other.rows):
         assert all(cell in text for cell in row)
