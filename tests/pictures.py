@@ -248,14 +248,14 @@ def pages(folder: Path, data: Path) -> None:
         for name, width, height, place, dark in (
             ("page-light", 1000, 1250, "story", False),
             ("page-dark", 1000, 1250, "how-it-went", True),
-            ("page-tracking", 1000, 1250, "tracking", False),
+            ("page-tracking", 1000, 1250, "measurements", False),
             ("page-phone", 390, 844, "story", False),
-            ("page-phone-dark", 390, 844, "snags", True),
+            ("page-phone-dark", 390, 844, "measurements", True),
         ):
             opened.look(width, height, dark=dark, phone=width < 500)
             opened.open(page)
             if place != "story":
-                opened.value(f"document.getElementById({place!r}).scrollIntoView()")
+                opened.value(f"document.getElementById({place!r})?.scrollIntoView()")
             (folder / f"{name}.png").write_bytes(opened.picture())
             print(folder / f"{name}.png")
 

@@ -19,6 +19,8 @@ class KitAtHand(Struct, frozen=True, kw_only=True):
     """A kit file as the shelf shows it."""
 
     path: str
+    name: str = ""
+    """What it is called on the command line."""
     title: str
     """Name and revision; for a file with faults the name of the file."""
     maker: str = ""
@@ -84,6 +86,7 @@ def at_hand(path: Path, cache: Path | None) -> KitAtHand:
     hard, danger = difficulty_of(kit), danger_of(kit)
     return KitAtHand(
         path=str(path),
+        name=path.stem,
         title=kit.title,
         maker=kit.maker,
         about=kit.about,

@@ -364,7 +364,7 @@ def _with_step(
         alikes=warned_of(outline.steps, progress, position, after),
         substitutes=_substitutes(step, progress),
         open_again=_open_again(step, progress),
-        bag_words=_bag_words(step, progress),
+        bag_words=_bag_words(step, progress, readings),
         left_open=_left_open(progress) if at_hold and position == first else (),
     )
 
@@ -451,7 +451,7 @@ def _held_before(outline: Outline, progress: Progress, stage_number: int) -> tup
 
 def told_of(step: Step, progress: Progress) -> tuple[str, ...]:
     """What the log has to say about the parts of a step: replaced, missing in the bag, measured ahead."""
-    return (*_substitutes(step, progress), *_bag_words(step, progress))
+    return (*_substitutes(step, progress), *_bag_words(step, progress, _readings_at(step, progress)))
 
 
 def _substitutes(step: Step, progress: Progress) -> tuple[str, ...]:
@@ -461,8 +461,10 @@ def _substitutes(step: Step, progress: Progress) -> tuple[str, ...]:
     )
 
 
-def _bag_words(step: Step, progress: Progress) -> tuple[str, ...]:
-    """What the bag check and measuring ahead have to say about a step's parts."""
+def _bag_words(step: Step, progress: Progress, readings: tuple[ReadingTaken, ...]) -> tuple[str, ...]:
+    """What the bag check and measuring ahead say of a step's parts; a reading that is in goes before."""
+    if readings and readings[-1].verdict == "in":
+        return ()
     words = [
         f"{len(count.items) - count.found} of {len(count.items)} were missing in the bag"
         for count in progress.bag

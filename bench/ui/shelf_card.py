@@ -189,7 +189,7 @@ def about_kit(kit: KitAtHand) -> list[StyledLine]:
     hard = f"; difficulty {kit.points}, {kit.level}" if kit.level else ""
     spans.append((f"{size}{hard}.", "plain"))
     spans += [(clean(kit.about, 600), "plain")] if kit.about else []
-    return [*spans, (clean(kit.path, 400), "faint")]
+    return [*spans, (clean(f"solderside build {kit.name or kit.path}", 400), "faint")]
 
 
 def _padded(text: str, wide: int) -> str:

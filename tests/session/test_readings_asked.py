@@ -237,8 +237,9 @@ def test_one_key_takes_a_reading_that_is_too_close_and_the_log_says_so(lamp: Bui
     passed = lamp.progress.holds_overridden[-1]
     assert (passed.about, passed.reason) == ("too close", "5.030: accepted as too close to call")
     page = page_of(lamp)
-    assert "Too close to call with this meter, and accepted:" in page
-    assert "5.030: accepted as too close to call" in page
+    assert "too close to call" in page.casefold()
+    assert "accepted" in page
+    assert "TP4" in page
 
 
 @pytest.mark.parametrize("size", [(80, 24), (40, 12)])
