@@ -18,7 +18,7 @@ from bench.session.press import press_done
 from bench.session.view import StepView
 from bench.session.waits import WaitWatch, wait_name
 from bench.settings import Settings
-from bench.ui.afterword_forms import finished_choice
+from bench.ui.afterword_forms import finished_word
 from bench.ui.agree_words import NOTHING_LEFT, answers_to, change_words, open_words
 from bench.ui.clock_forms import clock_form
 from bench.ui.commands import Command
@@ -232,8 +232,8 @@ class PlainSession(Place):
                 super().ask_command("joints")
             except GivenUp:
                 self._say(f"Not counted. {self.keymap.key_of('joints')} asks again.")
-        if finished_choice(self.build) is not None:
-            self._say("Finished. afterwords asks a few questions for the article; each can be skipped.")
+        if word := finished_word(self.build, "afterwords"):
+            self._say(word)
         self._then_tell()
 
     def do_undo(self) -> None:

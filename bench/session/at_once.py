@@ -1,7 +1,7 @@
-"""Tasks that one press ticks: neighbours of one stage that nobody can be hurt by and nothing turns on; pure.
+"""Tasks that one press ticks: neighbours that nobody can be hurt by and nothing turns on; pure.
 
 Never among them: a hold point, a part, a check, a hazard, which way round something goes, what the kit's author
-wrote, a task that takes a wait, and a task of which something is held back.
+wrote, a task that takes a wait, and a task that is held back.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from bench.plan.cautions import ALWAYS, cautions_of, sort_of
 from bench.plan.plan import Step
 
 _WAY = re.compile(
-    r"\bstripes?\b|\bnotch|\bflat side|\bband\b|\bdot\b|way round|\bsolvent\b|\bpower\b|\bsupply\b|\bvolts?\b"
-    r"|\bswitch(?:ed)? on\b|\bplug(?:ged)? in\b",
+    r"\bstripes?\b|\bnotch|\bflat side|\bband\b|\bdot\b|way round|\bsolvent\b"
+    r"|\b(?:connect|apply|plug|switch|turn)\w*\b[^.]*\b(?:supply|power|batter|mains|on\b)",
     re.IGNORECASE,
 )
 _WAIT = re.compile(r"\bmin(?:utes?)?\b|\bhours?\b|\bover ?night\b|\bdr(?:y|ies)\b", re.IGNORECASE)
@@ -45,14 +45,16 @@ def harmless(step: Step) -> bool:
 def ticked_with(
     plan_steps: tuple[Step, ...], hold: bool, progress: Progress, held: frozenset[str], position: int
 ) -> tuple[Step, ...]:
-    """The tasks that the press for the step at `position` ticks as well; `hold`: its stage is a hold point."""
-    first = plan_steps[position]
-    if hold or not harmless(first) or first.items[0] in progress.reopened:
+    """The tasks that the press for the step at `position` ticks as well; `hold`: its stage is a hold point.
+
+    These are neighbours in the stages of one name, on one board or on several.
+    """
+    first, found = plan_steps[position], list[Step]()
+    if hold or first.items[0] in progress.reopened or not harmless(first):
         return ()
-    found: list[Step] = []
     for step in plan_steps[position + 1 : position + MOST]:
         taken = any(item in progress.done or item in held or item in progress.reopened for item in step.items)
-        if (step.stage, step.board) != (first.stage, first.board) or taken or not harmless(step):
+        if taken or step.stage != first.stage or not harmless(step):
             break
         found.append(step)
     return tuple(found)

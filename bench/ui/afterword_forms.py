@@ -119,16 +119,11 @@ CAPTIONS_FORM = FormLine(
 )
 
 
-def finished_choice(build: Build) -> Choice | None:
-    """Whether to answer the last questions, asked once the last step is done; None before, or when some are."""
+def finished_word(build: Build, key: str) -> str:
+    """What is said once the last step is done; `key` asks the last questions. Empty before and after them."""
     if build.next_step is not None or not build.plan.steps or build.log.read_only or _said(build):
-        return None
-    return Choice(
-        ask="Finished. A few questions for the article: verdict, what you learned, tools, cost?",
-        choices=(("y", "answer them now; Enter skips one"), ("n", "later: o, then f8")),
-        settle=lambda key: "The article asks again: o, then f8.",
-        leads={"y": "afterwords"},
-    )
+        return ""
+    return f"Finished. {key} asks for the article: verdict, what you learned, tools, cost; each can be skipped."
 
 
 def _snag(at: Situation) -> ev.Snagged:

@@ -390,7 +390,8 @@ def at_once(view: StepView, width: int) -> list[StyledRow]:
     """The further tasks that the same press ticks, each with how it is done."""
     rows: list[StyledRow] = []
     for step in view.at_once:
-        rows += [(), *lines(clean(step.value), "value", width)]
+        other = step.board if view.step is None or step.board != view.step.board else ""
+        rows += [(), *lines(clean(" · ".join(filter(None, (step.value, other)))), "value", width)]
         for text in paragraphs(step.detail) if step.detail else ():
             rows += lines(text, "plain", width)
         for say in step.cautions:

@@ -111,7 +111,8 @@ class _Pedal:
         if ask.title_asked.startswith("Reading"):
             self.tally.readings += 1
             step = self.build.next_step
-            await self.press(*reading_for(step.expect if step else ""), "enter")
+            number, _, unit = reading_for(step.expect if step else "").partition(" ")
+            await self.press(*f"{float(number):.3f} {unit}", "enter")  # every digit that the meter shows
             return
         assert ask.title_asked == "Joints", ask.title_asked
         self.tally.questions += 1
@@ -129,8 +130,8 @@ class _Pedal:
         before, top = self.build.current, card.top
         await self.press("space")
         if self.build.current == before and isinstance(self.app.screen, WorkScreen):
-            assert card.top != top, f"Space does nothing at {step.value}"
-            self.tally.scrolled += 1
+            self.tally.scrolled += card.top != top
+            self.tally.questions += card.top == top and step.action != "adjust"  # a word first
             return
         if not (step.kind or step.action == "adjust" or expects_a_number(step.expect)):
             self.tally.confirmed += 1

@@ -24,8 +24,8 @@ class LineBuilder:
         self.lines: list[str] = []
         """Every line as it came, prompts left out."""
         self.answers: list[str] = []
-        self.joints: dict[str, int] = {}
-        """Joints of the parts that went in since the last count, by unit."""
+        self.joints: dict[tuple[str, str, str], int] = {}
+        """Joints of the parts that went in and wait for their count, by unit, stage and board."""
 
     def hear(self) -> tuple[str, str]:
         """What is said up to the next prompt as one text, and the prompt; the prompt is empty at the end."""
@@ -67,15 +67,26 @@ class LineBuilder:
         """What to type at the bench: the step is done as soon as it was heard."""
         found = re.search(r"Designators: .*? (\d+) joints?\.", said)
         unit = re.search(r"^Unit (\w)\.", said) or re.search(r"correct\. Unit (\w)\.", said)
-        name = unit[1] if unit else ""
-        self.joints[name] = self.joints.get(name, 0) + (int(found[1]) if found else 0)
+        place = re.findall(r"Stage \d+ of \d+, (.+?)(?:, board (.+?))?\. Steps? ", said)
+        stage, board = place[-1] if place else ("", "")
+        key = (unit[1] if unit else "", stage, board)
+        self.joints[key] = self.joints.get(key, 0) + (int(found[1]) if found else 0)
         return "done"
 
     def _answer(self, said: str) -> str:
         """The answer to the last question in a text."""
         if "How many joints do you count?" in said:
             unit = re.search(r"unit (\w)\. Count on", said)
-            return str(self.joints.pop(unit[1] if unit else "", 0))
+            finished = re.search(r"Finished: (.*?)\. Count on", said)
+            named = f", {finished[1] if finished else ''},"
+            counted = [
+                key
+                for key in self.joints
+                if key[0] == (unit[1] if unit else "")
+                and f", {key[1]}," in named
+                and (not key[2] or f", {key[2]}," in named)
+            ]
+            return str(sum(self.joints.pop(key) for key in counted))
         if found := re.search(r"What does the meter show\?(?: Expect (.*?)\. *)?$", said):
             return reading_for(found[1] or "")
         if "Who answers for this?" in said:

@@ -14,6 +14,7 @@ from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.tui.screens.ask import Ask, Choose
 from bench.tui.screens.work import WorkScreen
+from tests.benchmarks.pedal import GOAL, on_screen
 from tests.support.samples import HandClock
 from tests.support.screens import drive, screen_text
 from tests.tui.test_gate import hold
@@ -173,3 +174,14 @@ def test_a_question_stands_in_the_place_of_the_card_and_names_the_step(
         assert any("▀" in line for line in text) == (size[1] > 12), "one size of large type where it has room"
 
     drive(build, tmp_path, act, size)
+
+
+def test_a_build_takes_at_most_25_extra_keys_for_100_parts_and_hides_nothing() -> None:
+    tally = on_screen("twin-board-oscillator", (120, 40))
+    assert tally.parts == 162
+    assert not tally.hidden
+    assert tally.a_hundred(tally.extra) <= GOAL
+
+
+def test_on_the_smallest_screen_nothing_that_must_be_seen_is_passed() -> None:
+    assert not on_screen("first-evening-metronome", (40, 12)).hidden

@@ -6,7 +6,7 @@ from bench.errors import Refused
 from bench.log.afterwords import AFTERWORDS
 from bench.session.build import Build
 from bench.settings import Settings
-from bench.ui.afterword_forms import finished_choice
+from bench.ui.afterword_forms import finished_word
 from bench.ui.commands import Keymap
 from bench.ui.form_table import FORMS
 from bench.ui.forms import Choice, Form, Situation
@@ -38,16 +38,14 @@ def finish(build: Build, clock: HandClock) -> None:
 def test_the_questions_are_offered_when_the_last_step_is_done_and_can_be_skipped(
     build: Build, clock: HandClock
 ) -> None:
-    assert finished_choice(build) is None
+    assert not finished_word(build, "f8")
     finish(build, clock)
-    offered = finished_choice(build)
-    assert offered is not None
-    assert offered.leads == {"y": "afterwords"}
+    assert "f8 asks for the article" in finished_word(build, "f8")
     form = ask(build)
     assert len(form.questions) == len(AFTERWORDS)
     assert not any(question.needed for question in form.questions)
     assert form.record(("",) * len(AFTERWORDS)) == "Nothing changed."
-    assert finished_choice(build) is not None
+    assert finished_word(build, "f8")
 
 
 def test_answers_are_kept_in_the_log_told_in_the_article_and_changed_later(
@@ -64,7 +62,7 @@ def test_answers_are_kept_in_the_log_told_in_the_article_and_changed_later(
     assert "**The verdict:** Loud and steady." in page
     assert "Solder low parts first." in page
     assert "**Still to be told:** what to do differently." in page
-    assert finished_choice(build) is None
+    assert not finished_word(build, "f8")
     assert ask(build).questions[0].given == "Loud and steady"
     answers |= {"verdict": "Loud", "learned": ""}
     ask(build).record(tuple(answers.values()))

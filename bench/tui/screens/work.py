@@ -263,13 +263,13 @@ class WorkScreen(BuildScreen):
         self._ticked = done.entries
         self.refresh_view()
         self.bench_app.signals.give("done")
-        from bench.ui.afterword_forms import finished_choice
+        from bench.ui.afterword_forms import finished_word
         from bench.ui.form_table import FORMS
 
         if done.count_for:
             self.ask_first(FORMS["joints"].ask(self.bench_app.situation(done)))
-        elif (last := finished_choice(done)) is not None:
-            self.ask_choice(last)
+        elif word := finished_word(done, self.bench_app.keymap.key_of("afterwords")):
+            self.refresh_view(word)
 
     # -- time -----------------------------------------------------------------------------------
     def do_rest(self) -> None:
