@@ -15,10 +15,9 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import Refused, SoldersideError
-from bench.files import write_whole
+from bench.errors import SoldersideError
 from bench.writeup.commonmark import begins, ends
-from bench.writeup.output_files import cannot_write, keep_beside, read_plain, target_of
+from bench.writeup.output_files import put, read_plain, target_of
 
 _FIRST_LINE = re.compile(r"<!-- solderside wrote this page \(check ([0-9a-f]{16})\)[^\n]*-->")
 _BEGINS = re.compile(r"\s*<!-- your words: ([a-z ]+) -->\s*")
@@ -43,28 +42,17 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
     Raises Refused, with nothing touched, when another file stands there or the page was changed outside
     its places, unless `force` is set; SoldersideError when a file cannot be read or written.
     """
-    target = target_of(path)
-    old = read_plain(target)
+    old = read_plain(target_of(path))
     why = "" if old is None else objection(old)
-    if why and not force:
-        hint = "choose another name, or overwrite it by force: the old file is then kept beside it"
-        raise Refused(why, str(path), hint)
     try:
         words = {} if old is None else own_words(_text(old), str(path))
     except SoldersideError:
         if not why:
             raise
         words = {}
-    new = _stamped(with_own_words(page, words)).encode()
+    saved = put(path, _stamped(with_own_words(page, words)).encode(), why, force=force)
     carried = tuple(place for place, body in words.items() if body.strip())
-    if new == old:
-        return Written(path=path, changed=False, own_words=carried)
-    try:
-        kept = keep_beside(target) if why else None
-        write_whole(target, new)
-    except OSError as error:
-        raise cannot_write(path, error) from error
-    return Written(path=path, changed=True, own_words=carried, kept_as=kept)
+    return Written(path=path, changed=saved.changed, own_words=carried, kept_as=saved.kept_as)
 
 
 # -- the builder's own words -------------------------------------------------------------------------

@@ -40,26 +40,35 @@ def save_whole(path: Path, data: bytes, folder: Path, *, force: bool = False) ->
     Raises Refused, with nothing touched, when a file stands there that this program did not write or that
     was changed since, unless `force` is set; SoldersideError when a file cannot be read or written.
     """
-    target = target_of(path)
+    target, known = target_of(path), _known(folder)
     old = read_plain(target)
-    known = _known(folder)
     ours = old is None or known.get(_name(target)) == _digest(old)
-    if old == data:
-        return Saved(path=path, changed=False)
-    if not ours and not force:
-        hint = "choose another name, or overwrite it by force: the old file is then kept beside it"
-        raise Refused(
-            "there is a file that solderside did not write, or that was changed since", str(path), hint
-        )
-    kept = None
-    try:
-        kept = None if ours else keep_beside(target)
-        write_whole(target, data)
-    except OSError as error:
-        raise cannot_write(path, error) from error
+    why = "" if ours else "there is a file that solderside did not write, or that was changed since"
+    saved = put(path, data, why, force=force)
+    if not saved.changed:
+        return saved
     known[_name(target)] = _digest(data)
     with contextlib.suppress(OSError):  # without the list the next run asks once more
         write_whole(folder / LIST_NAME, json.dumps(known, indent=1, sort_keys=True).encode())
+    return saved
+
+
+def put(path: Path, data: bytes, why: str = "", *, force: bool = False) -> Saved:
+    """Write all of `data` to `path`; `why` says what speaks against replacing the file there.
+
+    Raises Refused where something does, unless `force` is set: then that file is kept beside it.
+    """
+    target = target_of(path)
+    if read_plain(target) == data:
+        return Saved(path=path, changed=False)
+    if why and not force:
+        hint = "choose another name, or overwrite it by force: the old file is then kept beside it"
+        raise Refused(why, str(path), hint)
+    try:
+        kept = keep_beside(target) if why else None
+        write_whole(target, data)
+    except OSError as error:
+        raise cannot_write(path, error) from error
     return Saved(path=path, changed=True, kept_as=kept)
 
 

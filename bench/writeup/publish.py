@@ -15,9 +15,8 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import Refused, SoldersideError
+from bench.errors import SoldersideError
 from bench.estimate.history import expected
-from bench.files import write_whole
 from bench.kit.kit import Kit
 from bench.log import events as ev
 from bench.log.fold import fold
@@ -33,7 +32,7 @@ from bench.writeup.group_page import UnitDone, beside_words
 from bench.writeup.keep_own_text import Written, objection, own_words, save
 from bench.writeup.markdown import set_in_markdown, write_up
 from bench.writeup.moments import Calendar
-from bench.writeup.output_files import cannot_write, is_ours, keep_beside, read_plain, save_whole, target_of
+from bench.writeup.output_files import is_ours, put, read_plain, save_whole, target_of
 from bench.writeup.photos.photo_map import photo_mark_rows, photo_rows
 from bench.writeup.post import merged, post_of
 from bench.writeup.post import objection as post_objection
@@ -281,29 +280,21 @@ def _save_post(build: Build, story: Story, path: Path, targets: Mapping[str, Pat
             folder = f"{path.name.partition('.')[0]}-photos"
             rows = [row for row in story.photos if row.file in shown]
             copy_beside(build.log.folder, rows, path.parent / folder)
-    target = target_of(path)
-    old = read_plain(target)
+    old = read_plain(target_of(path))
     why = "" if old is None else post_objection(_text(old))
-    if why and not force:
-        hint = "choose another name, or overwrite it by force: the old file is then kept beside it"
-        raise Refused(why, str(path), hint)
     if own := _own_pictures(words, beside):
         from bench.writeup.own_words import readdressed
-        from bench.writeup.photos.copies import write_beside
+        from bench.writeup.photos.copies import beside_page, write_beside
 
-        addresses = write_beside(own, path.parent / f"{path.name.partition('.')[0]}-photos")
-        words = {place: readdressed(text, addresses) for place, text in words.items()}
+        pictures = beside_page(own, f"{path.name.partition('.')[0]}-photos")
+        words = {place: readdressed(text, pictures) for place, text in words.items()}
     new = post_of(story, words, folder, shown)
     new = new if old is None or why else merged(new, _text(old))
+    saved = put(path, new.encode(), why, force=force)
+    if own:
+        write_beside({pictures[each]: data for each, data in own.items()}, path.parent)
     carried = tuple(place for place, text in words.items() if text.strip())
-    if old == new.encode():
-        return Outcome(form="post", path=path, own_words=carried)
-    try:
-        kept = keep_beside(target) if why else None
-        write_whole(target, new.encode())
-    except OSError as error:
-        raise cannot_write(path, error) from error
-    return Outcome(form="post", path=path, changed=True, own_words=carried, kept_as=kept)
+    return Outcome(form="post", path=path, changed=saved.changed, own_words=carried, kept_as=saved.kept_as)
 
 
 def _text(raw: bytes) -> str:

@@ -156,18 +156,19 @@ def copy_beside(build_folder: Path, rows: Sequence[PhotoRow], folder: Path) -> N
             raise cannot_write(path, error) from error
 
 
-def write_beside(pictures: Mapping[str, bytes], folder: Path) -> dict[str, str]:
-    """Write these (path -> JPEG) into a folder beside a page; path -> where each lies, seen from the page.
+def beside_page(pictures: Mapping[str, bytes], folder: str) -> dict[str, str]:
+    """Path -> where each of these (path -> JPEG) lies in a folder beside a page, seen from the page."""
+    return {
+        path: f"{folder}/{slug(Path(path).stem)}-{hashlib.sha256(data).hexdigest()[:12]}.jpg"
+        for path, data in pictures.items()
+    }
 
-    Raises SoldersideError.
-    """
-    told = {}
-    own_folder(folder)
+
+def write_beside(pictures: Mapping[str, bytes], folder: Path) -> None:
+    """Write pictures (path -> JPEG) below the folder of a page; raises SoldersideError."""
     for path, data in pictures.items():
-        name = f"{slug(Path(path).stem)}-{hashlib.sha256(data).hexdigest()[:12]}.jpg"
+        own_folder((folder / path).parent)
         try:
-            write_whole(folder / name, data)
+            write_whole(folder / path, data)
         except OSError as error:
-            raise cannot_write(folder / name, error) from error
-        told[path] = f"{folder.name}/{name}"
-    return told
+            raise cannot_write(folder / path, error) from error
