@@ -26,6 +26,7 @@ from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure
 from bench.session.build import Build
 from bench.session.folders import builds_of, kit_path, planned, read_back, resolve
+from bench.session.together import read_units
 from bench.settings import Settings, cache_folder
 
 
@@ -122,9 +123,10 @@ def gather(data: Path, named: Sequence[str], settings: Settings) -> Gathered:
     faults: list[Fault] = []
     work: list[Unbuilt] = []
     taken = {folder for name in named if (folder := resolve(data, name)) is not None}
+    counted: set[Path] = set()
     for name in named:
         try:
-            member, unbuilt = _member(data, name, settings, taken)
+            member, unbuilt = _member(data, name, settings, taken, counted)
         except SoldersideError as error:
             faults += error.faults
         else:
@@ -155,7 +157,10 @@ def _told_apart(members: Sequence[Member]) -> tuple[Member, ...]:
     return tuple(found)
 
 
-def _member(data: Path, name: str, settings: Settings, taken: set[Path]) -> tuple[Member, Unbuilt]:
+def _member(
+    data: Path, name: str, settings: Settings, taken: set[Path], counted: set[Path]
+) -> tuple[Member, Unbuilt]:
+    """A kit or build; to a unit's shortages come those of its group that are not in the batch themselves."""
     folder = resolve(data, name)
     if folder is None:
         kit = load_kit(kit_path(data, name), cache_folder(data))
@@ -167,7 +172,10 @@ def _member(data: Path, name: str, settings: Settings, taken: set[Path]) -> tupl
     taken.add(folder)
     _, _, build = read_back(data, folder, settings)
     build.log.close()
-    return _under_way(data, name, folder.name, build), (build.plan, build.progress, folder.name)
+    group = [(each, unit) for each, unit in read_units(data, build, settings) if isinstance(unit, Build)]
+    bags = [unit for each, unit in group if each not in counted and (each == folder or each not in taken)]
+    counted |= {unit.log.folder for unit in bags}
+    return _under_way(data, name, folder.name, build, _short(bags)), (build.plan, build.progress, folder.name)
 
 
 def _not_begun(data: Path, name: str, kit: Kit, plan: Plan) -> Member:
@@ -182,7 +190,19 @@ def _not_begun(data: Path, name: str, kit: Kit, plan: Plan) -> Member:
     )
 
 
-def _under_way(data: Path, name: str, folder: str, build: Build) -> Member:
+def _short(builds: Sequence[Build]) -> tuple[tuple[str, str, int], ...]:
+    """Kind, value and number of what was not in the bags."""
+    return tuple(
+        (each.kind, each.value, len(each.items) - each.found)
+        for build in builds
+        for each in build.progress.bag
+        if each.found < len(each.items)
+    )
+
+
+def _under_way(
+    data: Path, name: str, folder: str, build: Build, short: tuple[tuple[str, str, int], ...]
+) -> Member:
     view, progress = build.view(), build.progress
     stage = view.stage
     ahead = [each for each in view.stages if each.hold and each.state != "done"]
@@ -199,11 +219,7 @@ def _under_way(data: Path, name: str, folder: str, build: Build) -> Member:
         at_hold=stage.name if stage and stage.hold and not view.finished else "",
         holds_left=len(ahead),
         held_back=tuple(_held(each.value, each.refs, each.reason) for each in progress.held),
-        short=tuple(
-            (each.kind, each.value, len(each.items) - each.found)
-            for each in progress.bag
-            if each.found < len(each.items)
-        ),
+        short=short,
         hazards=danger_of(build.kit).kills,
         measured=supply_currents(build.kit, progress),
         finished=view.finished,

@@ -49,11 +49,11 @@ def shopping_list(members: Iterable[Member], stock: Mapping[tuple[str, str], int
     out once.
     """
     found: dict[tuple[str, str, str, str], dict[str, int]] = {}
-    shown: dict[tuple[str, str, str, str], str] = {}
+    shown: dict[tuple[str, str, str, str], tuple[str, str, str]] = {}
     for member in members:
         for kind, value, package, voltage, number in _needed(member):
             key = kind, value_key(kind, value), "".join(package.split()), "".join(voltage.split())
-            shown.setdefault(key, value)
+            shown.setdefault(key, (value, package, voltage))
             kits = found.setdefault(key, {})
             kits[member.title] = kits.get(member.title, 0) + number
     left = dict(stock)
@@ -66,8 +66,9 @@ def shopping_list(members: Iterable[Member], stock: Mapping[tuple[str, str], int
             if taken:
                 left[holding] -= taken
                 given += taken
+        value, package, voltage = shown[key]
         lines.append(
-            ToBuy(kind=key[0], value=shown[key], package=key[2], voltage=key[3], needed=needed, in_stock=given,
+            ToBuy(kind=key[0], value=value, package=package, voltage=voltage, needed=needed, in_stock=given,
                   kits=tuple(kits.items()))
         )  # fmt: skip
     return tuple(lines)
@@ -160,4 +161,8 @@ def as_csv(lines: Iterable[ToBuy]) -> str:
 
 def _inert(cell: str) -> str:
     """A cell that no spreadsheet takes for a formula."""
-    return f"'{cell}" if cell[:1] in "=+-@\t\r" and not re.fullmatch(r"[+-]?[0-9.,]+.*", cell) else cell
+    return (
+        f"'{cell}"
+        if cell.startswith(tuple("=+-@\t\r")) and not re.fullmatch(r"[+-]?[0-9.,]+.*", cell)
+        else cell
+    )

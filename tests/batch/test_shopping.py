@@ -13,6 +13,7 @@ from bench.cli import main
 from bench.errors import SoldersideError
 from bench.plan.bag import bag_lines
 from bench.session.folders import open_build
+from bench.session.together import open_bench
 from bench.settings import Settings
 from tests.support.samples import HandClock
 
@@ -73,6 +74,34 @@ def test_of_a_build_under_way_only_what_was_missing_is_bought(
     name = build.log.folder.name
     build.close()
     assert {value: row["buy"] for value, row in rows(capsys, name).items()} == {"10k": "3"}
+
+
+@pytest.mark.parametrize("both", [False, True])
+def test_what_was_missing_from_the_bags_of_all_units_side_by_side_is_bought_once(
+    kits: list[str], own_data: Path, capsys: pytest.CaptureFixture[str], both: bool
+) -> None:
+    build = open_bench(own_data, kits[0], Settings(), HandClock(), units=("A", "B"))
+    assert build.beside is not None
+    build.opened()
+    line = next(each for each in bag_lines(build.kit) if each.value == "10k")
+    names = [each.name for each in build.beside.builds]
+    for unit in build.beside.builds:
+        unit.record_bag(line, 1)
+    build.close()
+    named = names if both else names[:1]
+    assert {value: row["buy"] for value, row in rows(capsys, *named).items()} == {"10k": "6"}
+    assert {value: row["buy"] for value, row in rows(capsys, kits[0], kits[0]).items()} == {"10k": "6"}
+
+
+def test_packages_keep_their_spaces_and_an_empty_cell_is_empty(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "kit.yaml"
+    more = "      - {refs: RV1, value: B100k, package: 9 mm upright}\n"
+    path.write_text(KIT.format(name="Newt", cap="100n") + more)
+    found = rows(capsys, str(path))
+    assert found["B100k"]["package"] == "9 mm upright"
+    assert found["10k"]["package"] == found["10k"]["voltage"] == ""
 
 
 @pytest.mark.parametrize(
