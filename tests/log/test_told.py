@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, get_args, get_origin, get_type_hints
 
 import msgspec
+import pytest
 from msgspec import NODEFAULT, Struct
 from msgspec.structs import fields
 
@@ -21,6 +22,7 @@ from bench.log.clock_correction import doubtful, put_right
 from bench.log.event_text import describe
 from bench.log.fold import ProgressReducer, fold
 from bench.log.lines import Recovery, encoded
+from bench.log.photos import MatchedPhoto
 from bench.log.progress import Progress
 from bench.log.search import found_in
 from bench.log.since_break import run_of_snags, sitting_seconds
@@ -210,6 +212,21 @@ def _damaged(case: str) -> str:
 
 def test_what_is_read_from_damaged_lines_is_told_as_it_was() -> None:
     held(__file__, "damage", _damaged)
+
+
+@pytest.mark.parametrize(
+    ("copy", "sound"),
+    [
+        ("IMG-0012.jpg", True),
+        ("../IMG.jpg", False),
+        ("a/b.jpg", False),
+        ("a.png", False),
+        (f"{'x' * 101}.jpg", False),
+    ],
+)
+def test_a_copy_of_a_photo_is_named_as_this_program_names_them(copy: str, sound: bool) -> None:
+    photo = MatchedPhoto(file="a/IMG_0012.JPG", copy=copy, at="", source="camera", width=1, height=1)
+    assert photo.has_sound_name is sound
 
 
 def test_records_of_this_room_are_values() -> None:
