@@ -14,6 +14,9 @@ from bench.writeup.story_model import HoldRow, ReadingRow, Story, TrimRow
 from bench.writeup.summary import subject
 from bench.writeup.tracking import tracking
 
+MOST_NAMED = 3
+"""Readings named in one sentence; more are counted."""
+
 
 def measured(story: Story) -> list[Block]:
     """How readings came out, what was overridden or accepted, adjustments."""
@@ -36,7 +39,8 @@ def _accepted(story: Story) -> list[str]:
     said = []
     for reason, places in by_reason.items():
         was, them = ("was", "it") if len(places) == 1 else ("were", "them")
-        close = f"{words.capital(words.join(places))} {was} too close for the meter to call"
+        named = words.join(places) if len(places) <= MOST_NAMED else words.spelt(len(places), "reading")
+        close = f"{words.capital(named)} {was} too close for the meter to call"
         said.append(f"{close}, and {subject(story)} accepted {them}{reason}.")
     return said
 
@@ -85,7 +89,12 @@ def _how_many(story: Story) -> str:
 
 def _checks(story: Story, holds: Sequence[HoldRow]) -> str:
     """How far hold points are, where not all of them are met."""
-    met = [f"‘{named(story, row.name, row.board)}’" for row in holds if row.done == row.checks]
+    overridden = {row.hold for row in story.passed if not row.close}
+    met = [
+        f"‘{named(story, row.name, row.board)}’"
+        for row in holds
+        if row.done == row.checks and row.name not in overridden
+    ]
     told = [f"All checks of {words.join(met)} are done."] if met else []
     for row in holds:
         if row.done < row.checks:

@@ -95,15 +95,12 @@ def _pauses(story: Story) -> list[str]:
     """Where the rest of the clock's time went; as a list of pauses where a clock was set."""
     account = story.account
     if account is not None:
-        rest = [
-            (account.breaks, "of breaks"),
-            (account.unsettled, "that nobody noted as work or rest"),
-            (account.closed, "with the program closed"),
-        ]
-        told = [f"{words.hours(minutes)} {what}" for minutes, what in rest if minutes]
-        if not told or (len(told) == 1 and account.closed == account.by_clock - account.bench < WORTH_TELLING):
-            return []
-        return [f"With {words.join(told)} it was {words.hours(account.by_clock)} by the clock."]
+        told = [f"breaks took another {words.hours(account.breaks)}"] if account.breaks else []
+        if account.unsettled:
+            told.append(f"for {words.hours(account.unsettled)} nobody noted whether it was work or rest")
+        if account.closed >= WORTH_TELLING:
+            told.append(f"for {words.hours(account.closed)} the program was closed")
+        return [f"{words.capital(', and '.join(told))}."] if told else []
     said = []
     if story.breaks:
         said.append(f"{words.spelt(story.breaks, 'break')} {_lasted(story.breaks, story.break_seconds)}")

@@ -194,13 +194,18 @@ def _overridden(story: Story) -> Iterable[Told]:
     before = ""
     for row in story.passed:
         if not row.close:
-            what = words.one_line(row.point) or words.one_line(row.hold) or "a hold point"
             why = words.one_line(row.reason).rstrip(".")
             because = (
-                " for the same reason" if why and why == before else f": {why}" if why else ", without a reason"
+                ", for the same reason"
+                if why and why == before
+                else f": {why}"
+                if why
+                else ", without a reason"
             )
-            said, before = f"The check ‘{what}’ was overridden although it was not met{because}.", why
-            yield Told(when=row.when, place=(row.stage, row.board), text=said)
+            before = why
+            point, hold = words.one_line(row.point), words.one_line(row.hold)
+            what = f"The check ‘{point}’ was not met and" if point else f"‘{hold}’" if hold else "A hold point"
+            yield Told(when=row.when, place=(row.stage, row.board), text=f"{what} was overridden{because}.")
 
 
 def _out(story: Story) -> Iterable[Told]:

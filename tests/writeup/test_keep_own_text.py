@@ -133,7 +133,7 @@ def test_when_the_old_file_cannot_be_kept_it_is_not_overwritten(
         raise OSError(28, "No space left on device")
 
     path.write_bytes(b"mine")
-    monkeypatch.setattr("bench.writeup.keep_own_text.keep_beside", fails)
+    monkeypatch.setattr("bench.writeup.output_files.keep_beside", fails)
     with pytest.raises(SoldersideError, match="cannot be written"):
         save(path, PAGE, force=True)
     assert path.read_bytes() == b"mine"

@@ -145,7 +145,7 @@ def test_breaks_and_unsettled_pauses_are_told_apart() -> None:
         bench.add(ev.BreakEnded, 600)
     bench.add(ev.Noted, 3000, text="x")
     assert section(article(bench), "Where the time went").endswith(
-        "With 20 min of breaks and 50 min that nobody noted as work or rest it was 1 h 11 min by the clock."
+        "Breaks took another 20 min, and for 50 min nobody noted whether it was work or rest."
     )
 
 
@@ -234,7 +234,7 @@ def test_bare_events_without_words_leave_no_holes() -> None:
     bench.add(ev.Substituted, 5, part="", instead="")
     page = article(bench)
     assert "1. **Not described.** **Still open.** (Parts that lie flat, main board)" in page
-    assert "The check ‘a hold point’ was overridden although it was not met, without a reason." in page
+    assert "A hold point was overridden, without a reason." in page
     assert "### Tips" not in page
     assert "- One part: another part" in page
 
