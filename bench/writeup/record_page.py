@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import month_name
 from collections.abc import Iterable, Sequence
 
 from bench.estimate.observations import BuildDone
@@ -48,7 +49,7 @@ def months(builds: Iterable[BuildDone]) -> list[tuple[str, float, int]]:
 def _pace(builds: Sequence[BuildDone]) -> Section:
     spans = [
         Span(
-            label=month,
+            label=f"{month_name[int(month[5:])]} {month[:4]}" if month[5:].isdigit() else month,
             mark=seconds / joints,
             said=f"{seconds / joints:.1f} s for a joint, {counted(joints, 'joint')}",
         )

@@ -227,6 +227,10 @@ def test_the_record_as_a_page_shows_pace_and_limits() -> None:
     builds = [done(1, 9), done(2, 1), done(3, 2)]
     known = learn(builds)
     page = unescape(record_page(builds, own_record(builds, known), known))
+    assert "January 2031" in page
+    assert "@media (max-width: 40rem) { .span { display: block" in page, (
+        "on a phone a name stands above its bar"
+    )
     assert [(month, joints) for month, _, joints in months(builds)] == [
         ("2031-01", 30), ("2031-02", 30), ("2031-03", 30)
     ]  # fmt: skip
