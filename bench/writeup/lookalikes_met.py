@@ -77,6 +77,8 @@ def alikes_met(story: Story) -> list[Block]:
     amount = len(story.alikes)
     many = f"The build has {words.spelt(amount, 'look-alike pair')}"
     swapped = f"{words.number(mixed) if mixed else 'none'} {'were' if mixed > 1 else 'was'} mixed up"
+    if near := _caught(story):
+        swapped += f", but only the meter showed it for {words.join(near)}"
     said = f"{many}; {swapped}"
     head = ["Value", "Looks like", *(["Board"] if boards else []), "Why"]
     rows = [
@@ -92,6 +94,14 @@ def alikes_met(story: Story) -> list[Block]:
     if amount > len(told):
         blocks.append(paragraph(f"Not listed: {words.spelt(amount - len(told), 'pair')} less alike."))
     return blocks
+
+
+def _caught(story: Story) -> list[str]:
+    """Values of pairs for which the meter told that another part was in hand."""
+    sides = {value for row in story.alikes for value in (row.value, row.other)}
+    ahead = [row.value for row in story.measured_ahead if row.said.startswith("NOT ")]
+    placed = [row.point for row in story.readings if row.verdict == "out"]
+    return [words.one_line(value) for value in dict.fromkeys((*ahead, *placed)) if value in sides]
 
 
 def _with(value: str, refs: Sequence[str]) -> str:

@@ -196,7 +196,14 @@ def bag(story: Story) -> list[Block]:
             said = f"{counted}. Missing:"
             blocks += [paragraph(said), listing(told)]
         else:
-            blocks.append(paragraph(f"{counted}; nothing was missing."))
+            more = [_step(row.value, row.refs, row.kind) for row in story.bag if row.found > row.expected]
+            besides = f", and there was more than needed of {words.join(more)}" if more else ""
+            blocks.append(paragraph(f"{counted}; nothing was missing{besides}."))
+    wrong = [words.one_line(row.value) for row in story.measured_ahead if row.said.startswith("NOT ")]
+    if wrong:
+        blocks.append(
+            paragraph(f"By the meter another part was in the bag for {words.join(list(dict.fromkeys(wrong)))}.")
+        )
     if story.measured_ahead:
         rows = [[row.value, row.read, row.said] for row in story.measured_ahead]
         blocks.append(grid("Parts measured before fitting.", ["Part", "Reading", "Verdict"], rows))
