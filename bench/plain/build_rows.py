@@ -56,13 +56,13 @@ class Bag(Rows):
         """One sort with its designators, what is printed on it and what was measured."""
         line = self._lines[at]
         yield self.rows()[at]
-        about = ", ".join(filter(None, (line.tolerance, line.voltage, line.package)))
-        printed = f"Printed on it: {line.marking}" if line.marking else ""
         places = "; ".join(f"{board} {shorten(refs)}".strip() for board, refs in line.places)
-        yield from (clean(word, 600) for word in (about, printed, places) if word)
+        about = ", ".join(filter(None, (line.tolerance, line.voltage, line.package)))
+        told = {"Listed as": about, "Printed on it": line.marking, "Goes to": places}
+        yield from (clean(f"{label}: {word}", 600) for label, word in told.items() if word)
         if bears_bands(line.kind, line.value, line.package) and not line.marking:
             for row in band_strip(line.value, line.tolerance, 1_000, compact=True):
-                yield "".join(text for text, _ in row)
+                yield f"Bands: {''.join(text for text, _ in row)}"
         measured = [each for each in self.build.progress.measured if each.items == line.items]
         if measured:
             yield clean(f"Measured: {', '.join(each.text for each in measured)}. {measured[-1].said}", 600)

@@ -36,10 +36,29 @@ _IN_LINES = {
     "page_down": f"The {AT_ONCE} lines after, one after the other.",
     "back": "Back to the place before; at the bench, how far you are and the step again.",
     "quit": "Quit. Everything recorded is saved.",
-    "help": "Every word, and what it does.",
+    "help": "The words needed most; help all: every word.",
 }
 """What commands mean where nothing is drawn, in place of the words for the screen."""
 CANCELS = "In a question a line with a dot (.) alone cancels. Elsewhere a dot does nothing."
+_SHORT_HELP = 6
+"""Commands of a place that `help` names."""
+_PRESSED = ("space", "enter", GIVE_UP)
+"""Keys that are no word to type in lines."""
+
+
+class LineKeymap(Keymap):
+    """Keys for those who type lines: what is no letter is called by its word."""
+
+    def key_of(self, name: str) -> str:
+        """A letter or sign, two of them behind one another, or the word of the command."""
+        key = super().key_of(name)
+        named = len(key) > 1 and " " not in key
+        return next(word_of(each) for each in COMMANDS if each.name == name) if named or key == GIVE_UP else key
+
+
+def word_of(command: Command) -> str:
+    """The word to type for a command."""
+    return command.name if command.name in ("one", "help") else command.label
 
 
 class GoTo(NamedTuple):
@@ -57,7 +76,7 @@ class Desk:
 
     def __init__(self, settings: Settings, talk: Talk, data: Path | None, clock: Clock | None = None) -> None:
         self.settings, self.talk, self.data, self.clock = settings, talk, data, clock or SystemClock()
-        self.keymap = Keymap(settings.keys)
+        self.keymap = LineKeymap(settings.keys)
         self.news: Callable[[], Iterable[str]] = tuple
         """What there is to say without having been asked for."""
         self.voice: Voice | None = None
@@ -143,7 +162,9 @@ class Place:
         """Carry out what a line asks for; what goes wrong is said, and the talk goes on."""
         try:
             command = self.meant(line)
-            if line.strip() == GIVE_UP:
+            if line.strip().casefold() in ("help all", "all keys"):
+                self._say_all_words()
+            elif line.strip() == GIVE_UP:
                 self._say("No question is open: nothing was done.")
             elif command is not None:
                 self.before(command)
@@ -184,11 +205,6 @@ class Place:
     def action_of(self, name: str) -> Callable[[], object]:
         """The place's own method, else the command's form."""
         return getattr(self, f"do_{name}", None) or partial(self.ask_command, name)
-
-    @staticmethod
-    def word_of(command: Command) -> str:
-        """The word to type for a command."""
-        return command.name if command.name == "one" else command.label
 
     def meant(self, line: str) -> Command | None:
         """The command of a key or of its words; a blank is the space bar, an empty line means nothing."""
@@ -259,12 +275,29 @@ class Place:
             self._say(clean(line, 600))
 
     def do_help(self) -> None:
-        """Every key that works here."""
-        self._say(f"Keys: {TITLES[self.place]}. Type a key or its word, then Enter.")
-        for name, command in self.commands.items():
-            keys = [key for key in self.keymap.keys_of(name) if key not in ("enter", GIVE_UP)]
-            words = " or ".join(dict.fromkeys((self.word_of(command), *keys)))
-            self._say(f"{words}: {_IN_LINES.get(name, command.help)}")
+        """The words needed most; where there are few, all."""
+        words = [each for each in self.commands.values() if TITLES.keys() - each.places]
+        if len(words) <= _SHORT_HELP:
+            self._say_all_words()
+            return
+        self._say(f"{TITLES[self.place].capitalize()}. Type a word or its key, then Enter.")
+        for line in self.short_help(sorted(words, key=lambda each: "space" not in each.keys)[:_SHORT_HELP]):
+            self._say(line)
+        self._say(f"help all: every word. {CANCELS}")
+
+    def short_help(self, words: Sequence[Command]) -> Iterable[str]:
+        """A line for each word of the place that is needed most."""
+        return (self._help_line(each) for each in words)
+
+    def _help_line(self, command: Command) -> str:
+        keys = [key for key in self.keymap.keys_of(command.name) if key not in _PRESSED[1:]]
+        words = " or ".join(dict.fromkeys((word_of(command), *keys)))
+        return f"{words}: {_IN_LINES.get(command.name, command.help)}"
+
+    def _say_all_words(self) -> None:
+        self._say(f"{TITLES[self.place].capitalize()}. Type a word or its key, then Enter.")
+        for command in self.commands.values():
+            self._say(self._help_line(command))
         self._say(CANCELS)
 
     def do_back(self) -> None:

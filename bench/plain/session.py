@@ -3,13 +3,25 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 from bench.errors import SoldersideError
 from bench.log.clock import spell
+from bench.parts.expectation import OPEN_WORDS
 from bench.plain.place import Desk, Place
-from bench.plain.spoken import one_done, place_line, spoken, step_lines, where_lines
+from bench.plain.spoken import (
+    danger_lines,
+    hold_met,
+    hold_opens,
+    one_done,
+    place_line,
+    spoken,
+    step_lines,
+    where_lines,
+)
 from bench.plain.talk import GivenUp, Talk
 from bench.plan.plan import Step
 from bench.session.build import Build
@@ -25,10 +37,12 @@ from bench.ui.commands import Command
 from bench.ui.danger_forms import DANGER
 from bench.ui.form_table import gap_choice
 from bench.ui.forms import damage
-from bench.ui.reading_forms import identify_question, judged, odd_words
+from bench.ui.reading_forms import identify_question, odd_words
 from bench.ui.rest_advice import RestWatch
 from bench.ui.speaker import voice_of
 from bench.ui.text import clean
+
+_BEGINS_A_NUMBER = re.compile(r"[-+−<>~]?\s*[.,]?\d")
 
 
 def desk_of(
@@ -61,6 +75,12 @@ class PlainSession(Place):
         self.desk.news = self.news
         self._rest = RestWatch(build, self.settings)
         self._looking: int | None = None
+        self._stage: tuple[Build, int] | None = None
+        """The build and the number of the stage that was told last."""
+        self._dangers: dict[str, str] = {}
+        """What was warned of in this stage, and at which step it was said in full."""
+        self._dangers_of: tuple[str, int] | None = None
+        """The unit and the number of that stage."""
         self._waits = WaitWatch() if waits is None else waits
         self.desk.voice = voice_of(settings)
 
@@ -76,7 +96,9 @@ class PlainSession(Place):
         if (form := clock_form(self.build)) is not None:
             with contextlib.suppress(GivenUp):
                 self.ask_form(form)
-        self._say("Type a word or its key, then Enter: done when the step is done, help for all there is.")
+        self._say(
+            "Type a word or its key, then Enter: done when the step is done, help for what else there is."
+        )
         self.tell()
 
     def tell(self) -> None:
@@ -84,6 +106,8 @@ class PlainSession(Place):
         for wait, left in self.build.timer.waits_left():
             if left > 0:
                 self._say(f"Waiting: {wait_name(wait)}, {spell(left)} left.")
+        if self._looking is None:
+            self._say_hold()
         view = self.build.view(self._looking)
         self._say_step(view)
         self._voice_shows(view)
@@ -100,43 +124,103 @@ class PlainSession(Place):
             if self.desk.voice is not None:
                 self.desk.voice.close()
 
+    def meant(self, line: str) -> Command | None:
+        """As elsewhere; at a check a number is its reading, whatever key it may be."""
+        return None if self._is_reading(line.strip()) else super().meant(line)
+
+    def _is_reading(self, word: str) -> bool:
+        step = self.build.view().step
+        measured = step is not None and step.action in ("check", "adjust") and self._looking is None
+        return measured and (_BEGINS_A_NUMBER.match(word) is not None or word.casefold() in OPEN_WORDS)
+
     def other(self, word: str) -> bool:
-        """How long it still takes, the step once more, or a reading typed without its command."""
-        view = self.build.view()
-        if word.casefold() in ("time", "status", "left"):
-            self._say_time()
-        elif word.casefold() == "repeat":
-            self.do_say_again()
-        elif view.wants_reading and word[:1] in "+-−.,0123456789" and self._looking is None:
-            before = self.build.current
-            self._say(judged(self.situation(), word))
-            if self.build.current != before:
-                self._then_tell()
+        """A reading at a check, or one of the words that only lines have."""
+        only_here: dict[str, Callable[[], None]] = {
+            **dict.fromkeys(("time", "status", "left"), self._say_progress),
+            "repeat": self.do_say_again,
+            "dangers": self._say_dangers,
+            "count": self.do_bag if not self.build.counting else partial(self.ask_command, "joints"),
+        }
+        if self._is_reading(word):
+            self.before(self.commands["reading"])
+            self._take_reading(word)
+        elif (action := only_here.get(word.casefold())) is not None:
+            action()
+        elif _BEGINS_A_NUMBER.match(word):
+            key = self.keymap.key_of("reading")
+            self._say(f"Only at a check a number alone is a reading. {key} records one here.")
         else:
             return False
         return True
 
-    def _say_time(self) -> None:
-        """How far it is, and what is left in 8 of 10 cases."""
+    def _take_reading(self, typed: str) -> None:
+        if self.build.view().danger:  # somebody has to answer for it first
+            self.do_done()
+            return
+        self._talk.ahead = typed
+        try:
+            self.ask_command("reading")
+        finally:
+            self._talk.ahead = ""
+
+    def _say_progress(self) -> None:
+        """How far it is, and how long what is left takes."""
         from bench.estimate.history import know, plan_times
         from bench.estimate.hours import in_words
 
-        build, view = self.build, self.build.view()
-        self._say(f"{view.parts_done} of {view.parts} parts and tasks done.")
+        build, view, left = self.build, self.build.view(), ""
         if self.data is not None and view.step is not None:
             learned = know(self.data, self.settings).learned
-            left = plan_times(build.plan, build.progress, learned, build.name, build.others)
-            self._say(f"Time left: {in_words(left.module)}, in 8 of 10 cases.")
+            left = in_words(plan_times(build.plan, build.progress, learned, build.name, build.others).module)
+        self._say(place_line(view, spell(build.timer.bench_seconds()), left))
+
+    def _say_dangers(self) -> None:
+        for line in danger_lines(self.build.view(self._looking)):
+            self._say(line)
+
+    def short_help(self, words: Sequence[Command]) -> Iterable[str]:
+        """What is needed to get through a build."""
+        key = self.keymap.key_of
+        return (
+            "done, or a space: the step is done. one: only its next part. undo: takes the last entry back.",
+            f"At a check: type the number, or {key('reading')} and then the reading. {key('joints')}: joints.",
+            "repeat: the step again. time: how far you are and how long it still takes.",
+            "dangers: what can hurt at this step. all cautions: everything to take care of.",
+            "note, snag: write down a word or a problem. hold back: do this step later. break: stop the clock.",
+            "find a fault: where to look when something is wrong. Elsewhere: count the bag, meter, log, shelf.",
+        )
 
     def do_say_again(self) -> None:
-        """Speak this step once more."""
+        """Say this step once more."""
         self._say_step(self.build.view(self._looking))
         if self.desk.voice is not None:
             self.desk.voice.again()
 
     def _say_step(self, view: StepView) -> None:
-        for line in step_lines(view, self.keymap.key_of):
+        """The step; dangers in full unless another step of this hold point has said them."""
+        place, key = (view.unit, view.stage_number), view.step.key if view.step else ""
+        if self._dangers_of != place:
+            self._dangers_of, self._dangers = place, {}
+        folds = view.stage is not None and view.stage.hold and not view.looking
+        told = {say for say, step in self._dangers.items() if step != key and folds}
+        for line in step_lines(view, self.keymap.key_of, told):
             self._say(line)
+        if not view.looking:
+            for caution in view.cautions:
+                self._dangers.setdefault(caution.say, key)
+
+    def _say_hold(self) -> None:
+        """That a hold point is met, and that another one begins: each once."""
+        build, number = self.build, self.build.view().stage_number
+        before, self._stage = self._stage, (build, number)
+        if before == self._stage:
+            return
+        if before is not None and before[1]:
+            said = before[0].view().stages[before[1] - 1]
+            if said.hold and said.state == "done":
+                self._say(hold_met(before[0].plan.stages[before[1] - 1], before[0].progress))
+        if number and build.plan.stages[number - 1].hold:
+            self._say(hold_opens(build.plan.stages[number - 1], build.progress))
 
     def news(self) -> Iterator[str]:
         """That a wait is over, and that a rest is due: each once, also while nobody types."""
@@ -170,6 +254,7 @@ class PlainSession(Place):
     def before(self, command: Command) -> None:
         """A long time without a key is asked about first."""
         if command.name not in ("help", "quit") and (gap := gap_choice(self.build)) is not None:
+            self._dangers_of = None
             self._say(gap.settle(self._talk.choose(gap.ask, gap.choices)))
 
     def ask_command(self, command: str, chosen: object = None) -> None:
@@ -183,7 +268,10 @@ class PlainSession(Place):
         self._build = self.build.at_work
         if (self.build, self.build.current) != before:
             self._then_tell()
-        elif command != "reading" and step_lines(self.build.view(self._looking)) != shown:
+        elif command == "reading":
+            if self._looking is None and not self.build.view().wants_reading:
+                self._say(f"Next: done, or {self.keymap.key_of('reading')} for another reading.")
+        elif step_lines(self.build.view(self._looking)) != shown:
             self.tell()
 
     # -- the step at work -----------------------------------------------------------------------
@@ -245,6 +333,7 @@ class PlainSession(Place):
         """Begin or end a break."""
         if self.build.progress.on_break:
             self.build.break_end()
+            self._dangers_of = None
             self._then_tell("Back at the bench.")
         else:
             self.build.break_begin()
@@ -279,7 +368,8 @@ class PlainSession(Place):
 
     def do_back(self) -> None:
         """Say the step at work once more."""
-        self._then_tell(place_line(self.build.view(), spell(self.build.timer.bench_seconds())))
+        self._say_progress()
+        self._then_tell()
 
     def do_where(self) -> None:
         """Where the parts of this step sit."""

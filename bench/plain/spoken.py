@@ -5,11 +5,16 @@ The words are those of the step card; signs that a voice would stumble over are 
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
+
 from msgspec.structs import replace
 
+from bench.log.progress import Progress
 from bench.log.unit_names import unit_words
 from bench.parts.designators import shorten
 from bench.parts.english import counted
+from bench.parts.printed_values import bears_bands
+from bench.plan.plan import Stage, Step
 from bench.plan.zones import zone_words
 from bench.session.adjusting import AdjustView
 from bench.session.board_map import WhereView
@@ -25,11 +30,12 @@ _WIDTH = 100_000
 _SIZES = Sizes(value=0, refs=0, air=False)
 
 
-def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
+def step_lines(view: StepView, key_of: KeyOf = usual_key, told: AbstractSet[str] = frozenset()) -> list[str]:
     """Describe the current step, or what replaces it; `key_of` gives the key of a command.
 
-    In the order in which it is needed at the iron: the value, where it goes, which way round, what hurts, what
-    is to be read; then what may be mixed up and all the rest, the place in the plan last.
+    In the order in which it is needed at the iron: the value, or what to expect at a check; where it goes,
+    which way round, what hurts; then what may be mixed up and all the rest, the place in the plan last. Of
+    dangers in `told` only the word that says them is named.
     """
     if view.on_break:
         return _lines(blocks.away(_WIDTH, _SIZES, key_of))
@@ -37,30 +43,60 @@ def step_lines(view: StepView, key_of: KeyOf = usual_key) -> list[str]:
     if step is None:
         return _lines(blocks.nothing_left(view, _WIDTH, _SIZES, key_of))
     value, about = blocks.value(step, _WIDTH, _SIZES, view.part, view.items_left)
-    stage = view.stage
-    named = sentence("".join(text for text, _ in value[0]))
+    named = _named(step, "".join(text for text, _ in value[0]))
     if view.value_changed and not view.looking:
         named += f" New value, was {clean(view.previous_value, 60)}."
         view = replace(view, value_changed=False)
     said = [*_unit(view), *_lines(blocks.looking(view, _WIDTH))]
-    said.append(f"Hold point: {named}" if stage and stage.hold else named)
+    said.append(named)
     if step.refs:
         said.append(_tally(view))
-    readings, measured = _lines(blocks.readings(view, _WIDTH, key_of)), step.action in ("check", "adjust")
-    said += [
-        *(readings if measured else []),
-        *_lines(blocks.way(view, _WIDTH)),
-        *_lines(blocks.turned_over(view, _WIDTH)),
-    ]
-    said += _lines(blocks.told(view, _WIDTH)) + _lines(blocks.strong_cautions(view, _WIDTH))
-    said += [] if measured else readings
+    unexpected = replace(view, step=replace(step, expect=""))  # what to expect stands in the first line
+    said += _lines(blocks.readings(unexpected, _WIDTH, key_of))
+    said += [*_lines(blocks.way(view, _WIDTH)), *_lines(blocks.turned_over(view, _WIDTH))]
+    said += _lines(blocks.told(view, _WIDTH)) + _strong_cautions(view, told)
     said += _lines(blocks.changed(view, _WIDTH)) + _lines(blocks.look_alikes(view, _WIDTH, _SIZES))
-    said += _lines(about) + _lines(blocks.on_the_part(view.part or step, _WIDTH, _SIZES))
+    part = view.part or step
+    printed = _lines(blocks.on_the_part(part, _WIDTH, _SIZES))
+    banded = bears_bands(part.kind, part.value, part.package) and not part.marking
+    said += _lines(about) + _labelled("Bands" if banded else "", printed)
     how = [f"{line[:1].upper()}{line[1:]}" for line in _lines(blocks.detail(step, _WIDTH, _SIZES))]
+    how = _labelled("Note" if step.kind else "", how)
     usual = view if view.step_number == 1 else replace(view, cautions_before=())
     said += [*_lines(blocks.usual_cautions(usual, _WIDTH, key_of)), *how]
     said += _lines([row for row in blocks.at_once(view, _WIDTH) if row])
-    return [*said, *_lines(blocks.following(view, _WIDTH, _SIZES)), _where(view)]
+    return [*said, " ".join([_where(view), *_lines(blocks.following(view, _WIDTH, _SIZES))])]
+
+
+def danger_lines(view: StepView) -> list[str]:
+    """The dangers of a step in full."""
+    dangers = tuple(caution for caution in view.cautions if caution.sort == "hazard")
+    return _lines(blocks.strong_cautions(replace(view, cautions=dangers), _WIDTH)) or [
+        "No danger is named at this step."
+    ]
+
+
+def hold_opens(stage: Stage, progress: Progress) -> str:
+    """That a hold point begins, and how many of its checks are still to be met."""
+    left = sum(not progress.done.issuperset(step.items) for step in stage.steps)
+    many = len(stage.steps)
+    said = f"Hold point. {clean(stage.name, 80)}: {counted(many, 'check')}"
+    return f"{said}, {many - left} met already." if left < many else f"{said}."
+
+
+def hold_met(stage: Stage, progress: Progress) -> str:
+    """That a hold point is behind the builder, and which of its checks were met only by a word of theirs."""
+    last = {reading.step: reading.verdict for reading in progress.readings}
+    keys = {step.key for step in stage.steps if last.get(step.key) != "in"}
+    passed = {each.step: each.about for each in progress.holds_overridden if each.step in keys}
+    many, close = len(stage.steps), sum(about == "too close" for about in passed.values())
+    overridden = sum(about == "check" for about in passed.values())
+    said = f"{clean(stage.name, 80)}: "
+    if not (close or overridden):
+        return said + (f"all {many} checks met." if many > 1 else "its check is met.")
+    said += f"{many - close - overridden} of {counted(many, 'check')} met"
+    said += f", {close} accepted as too close to call" if close else ""
+    return f"{said}{f', {overridden} overridden' if overridden else ''}."
 
 
 def trim_lines(view: TrackingView | AdjustView) -> list[str]:
@@ -96,6 +132,26 @@ def where_lines(view: WhereView) -> list[str]:
     return [sentence(clean(word, 600)) for word in said]
 
 
+def _named(step: Step, value: str) -> str:
+    """What a step is about, in the first line: a value, or what to expect at a check."""
+    value = value.rstrip(".")
+    if step.action == "check" and not step.expect:
+        return sentence(f"Check: {value}")
+    return sentence(f"{value}: expect {clean(step.expect)}" if step.expect else value)
+
+
+def _strong_cautions(view: StepView, told: AbstractSet[str]) -> list[str]:
+    """What may hurt; dangers that were said in full before are not said again, which is said."""
+    kept = tuple(each for each in view.cautions if each.sort != "hazard" or each.say not in told)
+    said = _lines(blocks.strong_cautions(replace(view, cautions=kept), _WIDTH))
+    return said if len(kept) == len(view.cautions) else [*said, "Dangers as before: dangers says them."]
+
+
+def _labelled(label: str, said: list[str]) -> list[str]:
+    """Lines, the first of them behind a label."""
+    return [f"{label}: {said[0]}", *said[1:]] if label and said else said
+
+
 def _where(view: StepView) -> str:
     stage = view.stage
     assert stage is not None
@@ -103,10 +159,10 @@ def _where(view: StepView) -> str:
     number = f"Step {view.step_number}"
     if view.at_once:
         number = f"Steps {view.step_number} to {view.step_number + len(view.at_once)}"
-    return (
-        f"Stage {view.stage_number} of {len(view.stages)}, {clean(stage.name)}{board}. "
-        f"{number} of {view.steps_in_stage}."
-    )
+    number += f" of {view.steps_in_stage}."
+    if view.step_number > 1 and not view.looking:
+        return number
+    return f"Stage {view.stage_number} of {len(view.stages)}, {clean(stage.name)}{board}. {number}"
 
 
 def _unit(view: StepView) -> list[str]:
@@ -160,16 +216,18 @@ def one_done(view: StepView) -> str:
     return f"{said} done{', the last one' if len(step.items) > 1 else ''}."
 
 
-def place_line(view: StepView, seconds: str) -> str:
-    """Progress of the build in one sentence; `seconds` is the bench time in words.
+def place_line(view: StepView, seconds: str, left: str = "") -> str:
+    """Progress of the build; `seconds` is the bench time in words, `left` the time left, empty when unknown.
 
-    Share of parts and tasks, joints, time at the bench.
+    Share of parts and tasks, joints, time at the bench, the stage.
     """
     share = 100 * view.parts_done // view.parts if view.parts else 0
-    held = f", {len(view.held)} held back" if view.held else ""
+    held, stage = f", {len(view.held)} held back" if view.held else "", view.stage
     return (
         f"{clean(view.kit)}: {share} % done{held}, "
         f"{view.joints_done} of {view.joints} joints, {seconds} at the bench."
+        f"{f' Stage {view.stage_number} of {len(view.stages)}, {clean(stage.name)}.' if stage else ''}"
+        f"{f' Time left: {left}, in 8 of 10 cases.' if left else ''}"
     )
 
 

@@ -13,6 +13,7 @@ from bench.ui.text import clean
 
 GIVE_UP = "."
 """A line of its own that gives up a question."""
+_CANCELS = "A dot cancels."
 
 
 class GivenUp(Exception):
@@ -29,16 +30,17 @@ class Talk:
         self.read, self.say, self.drafts = read, say, drafts
         self.over = False
         """True once the input has ended, or the builder leaves."""
-        self._told_how_to_cancel = False
+        self.ahead = ""
+        """What was typed before its form was asked: the answer to the form's first question."""
 
     def choose(self, ask: str, choices: tuple[tuple[str, str], ...]) -> str:
         """The key of one of a few answers; raises GivenUp."""
-        self.say(ask)
+        self.say(f"{ask} Type one of these; a dot cancels.")
         for key, text in choices:
             self.say(f"{key}: {text}.")
         keys = [key for key, _ in choices]
         while (answer := self._typed("? ").strip()) not in keys:
-            self.say(f"Type one of {', '.join(keys)}, or {GIVE_UP} to cancel.")
+            self.say(f"Type one of {', '.join(keys)}; a dot cancels.")
         return answer
 
     def _typed(self, prompt: str) -> str:
@@ -58,16 +60,15 @@ class Talk:
         """
         for line in form.warning:
             self.say(line)
-        if form.questions:
-            cancel = "" if self._told_how_to_cancel else f" A line with {GIVE_UP} alone cancels a question."
-            self._told_how_to_cancel = True
-            self.say(f"{form.title}.{cancel}")
+        title, ahead, self.ahead = f"{form.title}. ", self.ahead, ""
         key = asked(build, form.title, form.questions)
         begun, answers = self.drafts.of(key), list[str]()
         try:
             for number, question in enumerate(form.questions):
                 draft = begun[number] if number < len(begun) else ""
-                answers.append(self.ask(structs.replace(question, given=draft) if draft else question))
+                question = structs.replace(question, given=draft) if draft else question
+                answers.append(self.ask(question, title, ahead))
+                title = ahead = ""
             word = form.record(tuple(answers))
         except (GivenUp, SoldersideError):
             kept = self.drafts.keep(key, (*answers, *begun[len(answers) :]))
@@ -79,25 +80,29 @@ class Talk:
         if word:
             self.say(word)
 
-    def ask(self, question: Question) -> str:
-        """The answer to a question; raises GivenUp."""
-        said = [f"{question.ask[:1].upper()}{question.ask[1:]}", question.hint]
+    def ask(self, question: Question, title: str = "", ahead: str = "") -> str:
+        """The answer to a question behind a title; `ahead` is one that is there already. Raises GivenUp."""
+        asked = f"{title}{question.ask[:1].upper()}{question.ask[1:]}"
+        said = [asked if asked.endswith((".", "?", "!")) else f"{asked}.", question.hint]
         if question.given:
             said.append(f"Enter alone: {clean(question.given, 100)}.")
         if question.given and not question.needed:
             said.append("A space and Enter: nothing.")
         elif not question.needed:
             said.append("Enter alone: nothing.")
-        self.say(" ".join(word for word in said if word))
+        elif not question.hint and not question.given:
+            said.append("Type it, then Enter.")
+        if not ahead:
+            self.say(" ".join(word for word in (*said, _CANCELS) if word))
         offered: tuple[tuple[str, str], ...] = ()
         while True:
-            answer = self._typed("? ")
+            answer, ahead = ahead or self._typed("? "), ""
             answer = meant_by(answer.strip(), offered) or answer or question.given
             wrong = question.objection(answer)
             if not wrong:
                 return answer
             offered = question.meanings(answer) if question.meanings else ()
-            self.say(wrong)
+            self.say(f"{wrong} {_CANCELS}")
 
     def ask_title(self, title: str, about: str, *questions: Question) -> tuple[str, ...]:
         """The answers to questions that are no form of a build; kept as a draft when given up."""

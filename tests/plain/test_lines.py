@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -113,7 +114,7 @@ def test_a_dot_does_nothing_at_the_bench_and_says_that_no_question_is_open(build
 
 def test_a_dot_is_no_key_for_one_part_even_where_the_settings_make_it_one(build: Build) -> None:
     on_to(build, "100n")
-    typed = iter([".", "help"])
+    typed = iter([".", "help", "help all"])
     said: list[str] = []
 
     def read(prompt: str) -> str:
@@ -125,7 +126,7 @@ def test_a_dot_is_no_key_for_one_part_even_where_the_settings_make_it_one(build:
     PlainSession(build, Settings(keys={"done": "."}), read, said.append).run()
     assert not build.view().refs_done
     assert any(line.startswith("one or f10: ") for line in said)
-    assert any(line.startswith("done: ") for line in said)
+    assert any(line.startswith("done, or a space: ") for line in said)
 
 
 def test_the_tick_of_one_part_is_said_first_with_what_is_left(build: Build) -> None:
@@ -195,13 +196,14 @@ def test_all_of_a_build_can_be_done_in_lines(build: Build) -> None:
             talk(build, ["g", "no meter in a test"])
             talk(build, ["done"])
         else:
-            talk(build, ["done", "1"])
+            adjusts = view.step is not None and view.step.action == "adjust"  # nothing read is asked about once
+            talk(build, ["done", "done" if adjusts else "1"])
     assert build.view().finished
     assert any("every step is done" in line for line in talk(build, ["back"]))
 
 
 def test_the_help_names_each_key_that_works_and_only_those(build: Build) -> None:
-    said = "\n".join(talk(build, ["?"]))
+    said = "\n".join(talk(build, ["help all"]))
     here = {command.name for command in commands_of("bench")}
     assert {"done", "undo", "snag", "reading", "trim", "bag", "fault"} <= here
     assert "This step is done" in said
@@ -214,7 +216,7 @@ def test_the_bag_is_counted_sort_by_sort(build: Build) -> None:
     assert build.progress.bag[1].found == 0
     assert [each.text for each in build.progress.measured] == ["1k"]
     assert any(line.startswith("5 of ") for line in said)
-    assert "yellow 4, violet 7, black 0, gold ×0.1, brown ±1 %." in said, "the colour bands of 47R, 1 %"
+    assert "Bands: yellow 4, violet 7, black 0, gold ×0.1, brown ±1 %." in said, "the colour bands of 47R, 1 %"
     assert any(line.startswith("6 of ") for line in said)
 
 
@@ -309,14 +311,12 @@ def test_at_a_check_what_to_expect_comes_before_what_can_hurt_and_a_value_alone_
     while (step := build.next_step) is not None and not build.view().wants_reading:
         build.done()
     assert step is not None
-    first, second, *rest = step_lines(build.view())
-    assert first.startswith("Hold point: ")
-    assert second.startswith("Expect: ")
-    assert any(line.startswith("Danger") for line in rest) or rest
+    first, *_ = step_lines(build.view())
+    assert first == f"{step.value}: expect {step.expect}."
     said = talk(build, ["3 ohm"])
     assert build.progress.readings[-1].text == "3 ohm"
     assert build.next_step == step
-    assert sum(line.startswith("Hold point: ") for line in said) == 1, "the step is not said again"
+    assert said.count(first) == 1, "the step is not said again"
     talk(build, ["900k"])
     assert build.next_step != step
 
@@ -324,8 +324,146 @@ def test_at_a_check_what_to_expect_comes_before_what_can_hurt_and_a_value_alone_
 @pytest.mark.parametrize("word", ["time", "status"])
 def test_how_much_is_left_is_told_when_asked(build: Build, word: str, tmp_path: Path) -> None:
     said = talk(build, [word])
-    assert any("parts and tasks done." in line for line in said)
+    assert any("% done" in line for line in said)
     spoken: list[str] = []
     lines = iter([word])
     PlainSession(build, Settings(), lambda _: next(lines, "quit"), spoken.append, tmp_path).run()
-    assert any(line.startswith("Time left: about") for line in spoken)
+    assert any("Time left: about" in line for line in spoken)
+
+
+def at_the_hold_point(build: Build, named: str) -> None:
+    """Go to the first check of a hold point, each one before it passed."""
+    while (step := build.next_step) and step.stage != named:
+        build.override_hold("a test") if build.view().wants_reading else build.done()
+    assert build.next_step is not None
+
+
+def test_a_hold_point_is_announced_as_it_opens_and_as_it_is_met(build: Build) -> None:
+    at_the_hold_point(build, "Before power")
+    said = talk(build, [*["done"] * 5, "100k", "100k"])
+    assert sum(line == "Hold point. Before power: 7 checks." for line in said) == 1
+    assert not any(line.startswith("Hold point: ") for line in said), "once, not at each check"
+    met = said.index("Before power: all 7 checks met.")
+    assert said[met + 1] == "Hold point. First power: 5 checks."
+    assert met > said.index("Hold point. Before power: 7 checks.")
+
+
+def test_a_hold_point_that_was_overridden_is_not_called_met(build: Build) -> None:
+    at_the_hold_point(build, "Before power")
+    said = talk(build, [*["done"] * 5, "g", "the meter is broken", "done", "100k"])
+    assert "Before power: 6 of 7 checks met, 1 overridden." in said
+    assert not any("all 7" in line for line in said)
+
+
+def test_who_comes_back_into_a_hold_point_hears_of_it_and_of_its_dangers_in_full(build: Build) -> None:
+    at_the_hold_point(build, "First power")
+    talk(build, ["done", "done"])
+    said = talk(build, ["repeat"])
+    assert "Hold point. First power: 5 checks, 2 met already." in said
+    assert sum(line.startswith("Danger: Glasses on") for line in said) == 2
+    assert not any("as before" in line for line in said)
+
+
+def test_dangers_are_said_in_full_once_a_hold_point_and_whenever_they_are_asked_for(build: Build) -> None:
+    at_the_hold_point(build, "First power")
+    said = talk(build, ["done", "dangers", "done", "undo"])
+    named = [line for line in said if line.startswith("Danger")]
+    glasses = "Danger: Glasses on, face away when you switch on: a reversed capacitor can burst."
+    assert named[0] == glasses
+    assert named.count(glasses) == 2, "at the first step, and when asked for"
+    assert named.count("Dangers as before: dangers says them.") == 3
+    later = talk(build, ["b", "b"])
+    assert later.count(glasses) == 2, "after a break in full once more"
+    assert talk(build, ["undo", "undo"])[-8:].count(glasses) == 1, "and at the step that said them first"
+
+
+def test_a_part_says_its_dangers_at_every_step(build: Build) -> None:
+    at_the_hold_point(build, "ICs into their sockets")
+    said = talk(build, ["done"])
+    assert sum(line.startswith("Danger: Switch off and wait for 0 V") for line in said) == 2
+
+
+def test_after_a_reading_only_what_it_says_and_what_is_next_is_said(build: Build) -> None:
+    on_to(build, "1k")
+    *_, result, then = talk(build, ["r", "10.02k"])
+    assert result.startswith("OUT: ")
+    assert then == "Next: done, or r for another reading."
+    at_the_hold_point(build, "Before power")
+    *_, question, result = talk(build, [*["done"] * 6, "1k"])
+    assert question.startswith("Reading at +9 V and 0 V. What does the meter show? ")
+    assert result.startswith("OUT: ")
+
+
+def test_a_number_at_a_check_is_its_reading_and_elsewhere_says_what_takes_it(build: Build) -> None:
+    said = talk(build, ["900k"])
+    assert said[-1] == "Only at a check a number alone is a reading. r records one here."
+    assert not build.progress.readings
+    at_the_hold_point(build, "Before power")
+    said = talk(build, [*["done"] * 5, "0", "OL"])
+    assert [each.verdict for each in build.progress.readings] == ["out", "in"]
+    assert not build.progress.claps, "at a check 0 is no clap"
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        (["n"], "Note. "),
+        (["s"], "Snag. "),
+        (["m"], "Mark what? "),
+        (["j"], ""),
+        (["r"], "Reading "),
+        (["g"], ""),
+        (["i"], "Bands, marking or reading? "),
+        (["z"], "Print what? "),
+        (["wait"], "Wait. "),
+    ],
+)
+def test_every_question_and_every_refusal_says_that_a_dot_cancels(
+    build: Build, lines: list[str], said: str
+) -> None:
+    heard: list[str] = []
+    prompted: list[tuple[str, str]] = []
+    typed = iter([*lines, "", "", "."])
+
+    def read(prompt: str) -> str:
+        prompted.append((prompt, next((line for line in reversed(heard) if not re.match(r"\w: ", line)), "")))
+        try:
+            return next(typed)
+        except StopIteration:
+            raise EOFError from None
+
+    PlainSession(build, Settings(), read, heard.append).run()
+    asked = [line for prompt, line in prompted if prompt == "? "]
+    assert bool(asked) == bool(said)
+    assert all(line.endswith(("A dot cancels.", "a dot cancels.")) for line in asked)
+    assert not asked or asked[0].startswith(said)
+
+
+def test_help_is_eight_lines_and_help_all_is_the_rest(build: Build) -> None:
+    start = len(talk(build, []))
+    short, every = talk(build, ["help"])[start:], talk(build, ["help all"])[start:]
+    assert len(short) == 8
+    assert len(every) > 40
+    words = " ".join(short)
+    for word in ("done", "one", "undo", "repeat", "time", "dangers", "help all", "dot"):
+        assert word in words
+    assert not any(re.match(r"(space or )?enter\b", line) for line in every), "Enter alone does nothing"
+
+
+def test_the_words_of_the_short_help_are_understood(build: Build) -> None:
+    for word in ("repeat", "time", "status", "dangers", "all cautions"):
+        assert not any("There is no command" in line for line in talk(build, [word]))
+    assert any(line.startswith("Counting the bag") for line in talk(build, ["count"]))
+    on_to(build, "Look at every joint")
+    assert build.counting
+    assert "56 joints: correct." in talk(build, ["count", "56"])
+
+
+def test_every_line_of_a_part_has_a_label_or_is_a_sentence(build: Build) -> None:
+    on_to(build, "100k")
+    said = talk(build, [])
+    assert "Note: Fast end." in said
+    on_to(build, "M3x10")
+    bag = talk(build, ["bag"])
+    assert any(line.startswith("Goes to: metronome R7") for line in bag)
+    assert any(line.startswith("Listed as: 1 %") for line in bag)

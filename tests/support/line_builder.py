@@ -26,6 +26,8 @@ class LineBuilder:
         self.answers: list[str] = []
         self.joints: dict[tuple[str, str, str], int] = {}
         """Joints of the parts that went in and wait for their count, by unit, stage and board."""
+        self._place: dict[str, tuple[str, str]] = {}
+        """Stage and board that each unit named last: the first step of a stage says them."""
 
     def hear(self) -> tuple[str, str]:
         """What is said up to the next prompt as one text, and the prompt; the prompt is empty at the end."""
@@ -68,8 +70,10 @@ class LineBuilder:
         found = re.search(r"Designators: .*? (\d+) joints?\.", said)
         unit = re.search(r"^Unit (\w)\.", said) or re.search(r"correct\. Unit (\w)\.", said)
         place = re.findall(r"Stage \d+ of \d+, (.+?)(?:, board (.+?))?\. Steps? ", said)
-        stage, board = place[-1] if place else ("", "")
-        key = (unit[1] if unit else "", stage, board)
+        name = unit[1] if unit else ""
+        if place:
+            self._place[name] = place[-1]
+        key = (name, *self._place.get(name, ("", "")))
         self.joints[key] = self.joints.get(key, 0) + (int(found[1]) if found else 0)
         return "done"
 
@@ -87,11 +91,11 @@ class LineBuilder:
                 and (not key[2] or f", {key[2]}," in named)
             ]
             return str(sum(self.joints.pop(key) for key in counted))
-        if found := re.search(r"What does the meter show\?(?: Expect (.*?)\. *)?$", said):
+        if found := re.search(r"What does the meter show\?(?: Expect (.*?)\. )?[^?]*A dot cancels\.$", said):
             return reading_for(found[1] or "")
         if "Who answers for this?" in said:
             return "the local rule on repairs by skilled persons"
-        if found := re.search(r"Type: (off and measured)$", said):
+        if found := re.search(r"Type: (off and measured)\.[^?]*A dot cancels\.$", said):
             return found[1]
         if "too close to call" in said:
             return "y"
