@@ -59,7 +59,7 @@ class ProgressReducer:
         self._passes: list[ev.PassMeasured] = []
         self._suspicions: list[ev.SuspicionSettled] = []
         self._danger_owned: ev.HazardAcknowledged | None = None
-        self._holds_passed: list[ev.HoldOverridden] = []
+        self._holds_overridden: list[ev.HoldOverridden] = []
         self._claps: list[ev.SyncMarked] = []
         self._clips: dict[str, ev.ClipNamed] = {}
         self._counts: dict[StageKey, Count] = {}
@@ -213,7 +213,7 @@ class ProgressReducer:
             case ev.Resumed(items=items):
                 self._release(items, event.at)
             case ev.HoldOverridden():
-                self._holds_passed.append(event)
+                self._holds_overridden.append(event)
             case ev.JointsCounted(n=n, counted=counted, expected=expected):
                 self._counts[place] = Count(n=n, place=place, counted=counted, expected=expected)
             case ev.KitChanged():
@@ -410,7 +410,7 @@ class ProgressReducer:
             passes=tuple(self._passes),
             suspicions=tuple(self._suspicions),
             danger_owned=self._danger_owned,
-            holds_overridden=tuple(self._holds_passed),
+            holds_overridden=tuple(self._holds_overridden),
             claps=tuple(self._claps),
             clips=tuple(self._clips.values()),
             counts=tuple(self._counts.values()),

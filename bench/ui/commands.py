@@ -26,10 +26,10 @@ class Command(Struct, frozen=True, kw_only=True):
 
 
 TITLES = {
+    "bench": "at the bench",
     "agree": "kit changes",
     "bag": "counting the bag",
     "batch": "the batch",
-    "bench": "at the bench",
     "camera": "claps and clips",
     "clock": "clock to film",
     "columns": "columns of a list",
