@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING
 
 from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say
 from bench.errors import SoldersideError
-from bench.parts.english import counted
+from bench.parts.english import counted, cut
 
 if TYPE_CHECKING:
     from bench.papers.compare import Comparison
+    from bench.papers.doubts.decisions import Ruling
     from bench.papers.lists import ListReading
-    from bench.papers.lists.draft import ListPart
+    from bench.papers.lists.draft import Doubt, ListPart, Skipped
     from bench.papers.remembered import Remembered
 
 _PAGES = 10
@@ -95,6 +96,10 @@ def _read_one(args: argparse.Namespace) -> int:
     notes += [read.note] if read.note else []
     reading, comparisons = _beside(read.reading, args)
     notes += [f"{each.other}: {each.said}" for each in comparisons]
+    ask = _asks(args)
+    if ask:
+        _tell(reading)
+        reading = _asked(reading)
     if args.kit:
         notes += _write_kit(reading, args)
     if args.maker and (args.kit or args.remember) and not args.forget:
@@ -102,7 +107,8 @@ def _read_one(args: argparse.Namespace) -> int:
     if args.json:
         print_json(as_json(reading) | _contradictions(comparisons))
         return FINE
-    _tell(reading)
+    if not ask:
+        _tell(reading)
     _tell_notes(notes, args)
     return FINE
 
@@ -117,8 +123,9 @@ def _read_all(args: argparse.Namespace) -> int:
         args.misuse("a folder is read with all that is in it; options for one list do not go with it")
     work, given = read_folder(Path(args.list))
     reading = work.reading
-    notes = list(_write_kit(reading, args)) if args.kit else []
     if args.json:
+        if args.kit:
+            _write_kit(reading, args)
         print_json(as_json(reading) | _contradictions(compared(work.alone, work.beside)))
         return FINE
     for each in given:
@@ -127,8 +134,64 @@ def _read_all(args: argparse.Namespace) -> int:
         say(f"Missing: {what}")
     say()
     _tell(reading)
-    _tell_notes(notes, args)
+    if _asks(args):
+        reading = _asked(reading)
+    _tell_notes(list(_write_kit(reading, args)) if args.kit else [], args)
     return FINE
+
+
+def _asks(args: argparse.Namespace) -> bool:
+    """Whether a person is there to answer questions before the kit file is written."""
+    return bool(args.kit) and not args.json and sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def _asked(reading: ListReading) -> ListReading:
+    """The list after the answers typed; what is left open stays a comment in the kit file."""
+    from bench.papers.doubts.options import answers, as_it_is
+    from bench.papers.doubts.rulings import answered, left
+    from bench.papers.doubts.settle import settle
+
+    rulings: list[Ruling] = []
+    passed: set[Doubt] = set()
+    settled = settle(reading)
+    while doubts := [
+        each
+        for each in settled.questions
+        if each not in passed and each.kind != "not fitted" and answers(settled, each)
+    ]:
+        doubt, number = doubts[0], len(passed) + 1
+        passed.add(doubt)
+        say()
+        say(f"Question {number} of {number + len(doubts) - 1}: {doubt.what}")
+        offered = answers(settled, doubt)
+        for at, answer in enumerate(offered, 1):
+            say(f"  {at}: {answer.text}")
+        say(f"  y: {as_it_is(doubt)}")
+        try:
+            chosen = _chosen(len(offered))
+            if chosen == "q":
+                break
+            if chosen == "y":
+                rulings.append(left(doubt))
+            elif chosen:
+                answer = offered[int(chosen) - 1]
+                typed = input(f"{answer.typed}: ") if answer.typed else ""
+                rulings.append(answered(doubt, answer, typed))
+            settled = settle(reading, rulings)
+        except EOFError:
+            break
+        except SoldersideError as error:
+            say(f"{error.what}; this question stays open")
+    return settled.reading if rulings else reading
+
+
+def _chosen(most: int) -> str:
+    """An answer: its number, `y`, nothing, or `q` to stop; raises EOFError where nobody types."""
+    while True:
+        numbers = "1" if most == 1 else f"1 to {most}"
+        typed = input(f"{numbers} or y; Enter leaves it open, q all that follow: ").strip().casefold()
+        if typed in ("q", "y", "") or (typed.isascii() and typed.isdigit() and 0 < int(typed) <= most):
+            return typed
 
 
 def _sensible(args: argparse.Namespace) -> None:
@@ -269,13 +332,29 @@ def _tell(reading: ListReading) -> None:
             say(f"{board or 'no board named'}:")
         say(_part_line(part))
     unused = [
-        (0, f"column '{column.heading}': {', '.join(column.samples[:3])[:60]}")
+        (0, f"column '{column.heading}': {cut(', '.join(column.samples[:3]), 60)}")
         for column in reading.table
         if column.role in ("", "other") and column.samples
     ]
-    passed = [(each.line, f"{each.text.strip()[:80]}  ({each.why})") for each in reading.skipped]
+    passed = [
+        (each.line, f"{each.text.strip()[:80]}  ({each.why})")
+        for each in reading.skipped
+        if _lost(each, reading)
+    ]
     _tell_rows("Questions", [(doubt.line, doubt.what) for doubt in reading.doubts])
     _tell_rows("Skipped", unused + passed)
+
+
+def _lost(skipped: Skipped, reading: ListReading) -> bool:
+    """Whether a line that was skipped says something that no part has."""
+    words = skipped.text.split()
+    if not words or skipped.why in ("rule", "heading", "heading of the columns"):
+        return False
+    said = (
+        f"{part.quantity} {' '.join(part.refs)} {part.value_text} {part.package} {part.description} {part.note}"
+        for part in reading.parts
+    )
+    return not any(all(word in each for word in words) for each in said)
 
 
 def _part_line(part: ListPart) -> str:
@@ -297,9 +376,9 @@ def _tell_notes(notes: list[str], args: argparse.Namespace) -> None:
     """What was written, saved or deleted."""
     if notes:
         say()
-    files = tuple(f"{name}:" for name in (args.placement, *(Path(each).name for each in args.against)))
     for note in notes:
-        say(note if note.startswith(files) else f"{note[:1].upper()}{note[1:]}.")
+        of_file = re.match(r"\S*[./\\]\S*:", note)
+        say(note if of_file else f"{note[:1].upper()}{note[1:]}.")
     if args.kit:
         say()
         say(f"kit file: {args.kit}; solderside check {args.kit} says what is still open")

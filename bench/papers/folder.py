@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from msgspec import Struct
 
 from bench.errors import SoldersideError
+from bench.papers.compare import compare
 from bench.papers.list_files import likely_lists, read_bytes
 from bench.papers.list_session import ListSession
 from bench.papers.lists.draft import ListReading
@@ -46,12 +47,15 @@ def read_folder(
     if not with_parts:
         hint = "put the maker's list, PDF or board file into it"
         raise SoldersideError("no parts list was found in this folder", str(folder), hint)
-    main = max(with_parts, key=lambda each: (_is_list(each[1]), _lettered(each[1])))[0]
+    boards = [each for _, each in with_parts if each.nets]
+    fits = {path: _fit(each, boards) for path, each in with_parts}
+    main = max(with_parts, key=lambda each: (_is_list(each[1]), fits[each[0]], _lettered(each[1])))[0]
+    rivals = [path for path, each in with_parts if _is_list(each) and path != main]
     work = ListSession(read_bytes(main), str(main), lists, drafts)
     given = []
     for path, paper, said in read:
         if path == main:
-            said = f"the list: {said}"
+            said = f"the list: {said}{_better(main, rivals, fits)}"
         elif paper is not None and str(path) not in work.state.others and _belongs(paper, path, work):
             agreement = work.lay_beside(path).partition(": ")[2]
             said = f"{said}; {agreement}" if paper.parts else said
@@ -69,6 +73,17 @@ def missing(reading: ListReading) -> tuple[str, ...]:
         found.append(f"the value in {counted(lacking, 'line')}")
     found.append("supply, panel width and the maker's checks before power: type them into the kit file")
     return tuple(found)
+
+
+def _fit(reading: ListReading, boards: Sequence[ListReading]) -> float:
+    """How well a list agrees with the board files, 0 to 1."""
+    return max((compare(reading, board).fit for board in boards), default=0.0) if _is_list(reading) else 0.0
+
+
+def _better(main: Path, lists: Sequence[Path], fits: Mapping[Path, float]) -> str:
+    """That the board file was what chose between several lists, in words."""
+    worse = [f"{path.name} {100 * fits[path]:.0f} %" for path in lists if 0 < fits[path] < fits[main]]
+    return f"; it fits the board best: {100 * fits[main]:.0f} % ({', '.join(worse)})" if worse else ""
 
 
 def _is_list(reading: ListReading) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import itertools
 import os
 import re
 from collections.abc import Iterable
@@ -23,6 +24,37 @@ _MOST, _MOST_LOOKED_AT = 200, 5_000
 _LARGEST = 50_000_000
 
 
+_BOARDS = (".kicad_pcb", ".brd")
+_OWN_PRINT = b"These cautions are the usual ones and not a complete list"
+"""What stands at the top of a plan that this program printed."""
+
+
+def paper_folders(folder: Path = Path()) -> list[Path]:
+    """Folders in a folder that hold a maker's papers: a list that is named like one, or a board file."""
+    found = []
+    with contextlib.suppress(OSError), os.scandir(folder) as entries:
+        for entry in itertools.islice(entries, _MOST_LOOKED_AT):
+            if not entry.name.startswith(".") and entry.is_dir() and _holds_papers(Path(folder) / entry.name):
+                found.append(Path(folder) / entry.name)
+    return [each for each in sorted(found) if each not in FOLDERS][:_MOST]
+
+
+def _holds_papers(folder: Path) -> bool:
+    with contextlib.suppress(OSError), os.scandir(folder) as entries:
+        for entry in itertools.islice(entries, _MOST):
+            ending = Path(entry.name).suffix.lower()
+            if ending in _BOARDS or (ending in ENDINGS and _NAMED.search(entry.name)):
+                return True
+    return False
+
+
+def _own_print(path: Path) -> bool:
+    """Whether a text is a plan that was printed into a file."""
+    with contextlib.suppress(OSError), path.open("rb") as file:
+        return _OWN_PRINT in file.read(4_000)
+    return False
+
+
 def likely_lists(folders: Iterable[Path]) -> list[Path]:
     """Files that may be parts lists: those named like one first, then the newest."""
     found: list[tuple[int, float, Path]] = []
@@ -35,7 +67,8 @@ def likely_lists(folders: Iterable[Path]) -> list[Path]:
                 if path.suffix.lower() in ENDINGS and not entry.name.startswith(".") and entry.is_file():
                     stat = entry.stat()
                     rank = 0 if _NAMED.search(entry.name) else 2 if _HARDLY.search(entry.name) else 1
-                    if stat.st_size <= _LARGEST:
+                    own = path.suffix.lower() in (".txt", ".text", ".md") and _own_print(path)
+                    if stat.st_size <= _LARGEST and not own:
                         found.append((rank, -stat.st_mtime, path))
     return [path for _, _, path in sorted(found)[:_MOST]]
 

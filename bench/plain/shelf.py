@@ -11,7 +11,7 @@ from bench.batch.shelf import KitAtHand, kits_at_hand
 from bench.errors import SoldersideError
 from bench.files import home_path, real_path
 from bench.log.unit_names import next_number, plain_name, unit_words
-from bench.papers.list_files import FOLDERS, likely_lists
+from bench.papers.list_files import FOLDERS, likely_lists, paper_folders
 from bench.plain.place import Desk, Rows
 from bench.session.build_archive import ENDING, export_build, export_name, import_build
 from bench.session.folders import build_folders, slug
@@ -223,7 +223,7 @@ class Shelf(Rows):
         """A maker's parts list becomes a new kit."""
         from bench.plain.parts_list import open_list
 
-        likely = likely_lists(FOLDERS)[:MOST_OFFERED]
+        likely = [*paper_folders(), *likely_lists(FOLDERS)][:MOST_OFFERED]
         for number, path in enumerate(likely, 1):
             self._say(clean(f"{number}: {path}.", 300))
         hint = "One of these by its number, or a path: a file, or a folder of papers."

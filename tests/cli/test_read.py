@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -190,3 +191,50 @@ def test_what_of_a_placement_file_does_not_fit_is_said_and_the_lists_doubts_stay
         in text.split("at: [[1, 2]]")[1].split("at: [[3, 4]]")[0]
     )
     assert f"# ? {places}: without a position: U1" in text
+
+
+class _Typed(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+def _asked(path: Path, typed: str, monkeypatch: pytest.MonkeyPatch) -> tuple[str, str]:
+    """What is printed and the kit file that is written when a person at a terminal types this."""
+    screen = _Typed()
+    monkeypatch.setattr("sys.stdin", _Typed(typed))
+    monkeypatch.setattr("sys.stdout", screen)
+    kit = path.with_suffix(".yaml")
+    kit.unlink(missing_ok=True)
+    assert main(["read", str(path), "--kit", str(kit)]) == 0
+    return screen.getvalue(), kit.read_text("utf-8")
+
+
+def test_a_person_at_a_terminal_is_asked_about_what_is_doubtful(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "bell.csv"
+    path.write_text("Ref,Value\nR1,10k\nR2,1k\nR1,22k\n")
+    said, left = _asked(path, "\n", monkeypatch)
+    assert "Question 1 of 1: R1 has two values" in said
+    assert "1: " in said.partition("Question 1")[2]
+    assert "? line 4" in left
+    said, answered = _asked(path, "9\n2\n", monkeypatch)
+    assert "? line" not in answered
+    assert "value: 22k" in answered
+    said, kept = _asked(path, "y\n", monkeypatch)
+    assert "? line" not in kept
+    assert "value: 22k" not in kept.replace("# - {refs: R1, value: 22k}", "")
+    said, stopped = _asked(path, "q\n", monkeypatch)
+    assert stopped == left
+    said, ended = _asked(path, "", monkeypatch)
+    assert ended == left
+
+
+def test_what_was_read_is_not_told_as_skipped(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "bell.csv"
+    rows = "".join(f"R{n},10k,a shop with a long name {n}\n" for n in range(1, 5))
+    path.write_text(f"Ref,Value,Supplier\n{rows}")
+    assert main(["read", str(path)]) == 0
+    skipped = capsys.readouterr().out.partition("Skipped:")[2]
+    assert "heading" not in skipped
+    assert skipped.rstrip().endswith("…")

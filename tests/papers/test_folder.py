@@ -99,3 +99,16 @@ def test_all_papers_of_a_folder_are_read_on_screen_with_one_key(
         assert "missing: supply, panel width" in text
 
     drive(None, tmp_path, act, (120, 40))
+
+
+def test_of_two_lists_the_one_that_fits_the_board_is_read(papers: Path) -> None:
+    """A later revision's list with one part more does not take the place of the board's own."""
+    board = ["Ref,Value", "R1,10k", "R2,10k", "C1,100n", "U1,NE555"]
+    (papers / "bell.pdf").unlink()
+    (papers / "bom-a.csv").write_text("\n".join(board))
+    (papers / "bom-b.csv").write_text("\n".join([*board, "R3,1k", "R4,2k"]))
+    work, given = read_folder(papers)
+    assert work.name.endswith("bom-a.csv")
+    said = next(each.said for each in given if each.path.name == "bom-a.csv")
+    assert "it fits the board best" in said
+    assert "bom-b.csv" in said

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from bench.errors import SoldersideError
-from bench.papers.list_files import complete_path, likely_lists, read_bytes
+from bench.papers.list_files import complete_path, likely_lists, paper_folders, read_bytes
+from bench.parts.advice import NOT_ALL
 
 
 @pytest.fixture
@@ -57,3 +58,14 @@ def test_what_cannot_be_read_says_what_to_do(folder: Path, name: str) -> None:
     with pytest.raises(SoldersideError) as caught:
         read_bytes(folder / name)
     assert caught.value.hint
+
+
+def test_folders_with_papers_are_offered_and_plans_that_were_printed_are_not(tmp_path: Path) -> None:
+    held = {"vu": "VU.brd", "probe": "bom.pdf", "photos": "one.jpg", ".git": "bom.csv", "notes": "a.txt"}
+    for name, file in held.items():
+        (tmp_path / name).mkdir()
+        (tmp_path / name / file).write_text("x")
+    assert [path.name for path in paper_folders(tmp_path)] == ["probe", "vu"]
+    (tmp_path / "plan.txt").write_text(f"Bell: 3 steps\n{NOT_ALL}\nR1, R2, 10k\n")
+    (tmp_path / "mine.txt").write_text("R1, R2 10k\n")
+    assert [path.name for path in likely_lists([tmp_path])] == ["mine.txt"]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from bench.errors import Fault, SoldersideError
 from bench.files import home_path
-from bench.papers.list_files import FOLDERS, complete_path, likely_lists
+from bench.papers.list_files import FOLDERS, complete_path, likely_lists, paper_folders
 from bench.papers.list_session import ListSession
 from bench.papers.pdf.extract import watched
 from bench.session.from_list import open_papers
@@ -34,11 +34,15 @@ class ListFilesScreen(ListingScreen):
 
     def on_mount(self) -> None:
         """Look for files."""
-        self._files = likely_lists(FOLDERS)
-        self.pane.show([(clean(f"{path}", 400), "refs") for path in self._files], 0)
+        folders = paper_folders()
+        self._files = [*folders, *likely_lists(FOLDERS)]
+        self.pane.show(
+            [(clean(f"{path}/" if path in folders else f"{path}", 400), "refs") for path in self._files], 0
+        )
         self.call_after_refresh(lambda: self.pane.choose(0))
         key = self.bench_app.keymap.key_of("type_path")
         here = "Which file is the parts list?" if self._files else "No likely file here."
+        here = "Which file or folder of papers?" if folders else here
         self.show_message(f"{here} {key}: type its path.", standing=True)
 
     def do_open_list(self) -> None:
@@ -66,7 +70,8 @@ class ListFilesScreen(ListingScreen):
 
     def do_all_papers(self) -> None:
         """Read all papers in the folder of the file on this line."""
-        folder = self._files[self.pane.chosen].parent if self._files else Path()
+        chosen = self._files[self.pane.chosen] if self._files else Path("x")
+        folder = chosen if chosen.is_dir() else chosen.parent
         try:
             self._read(folder)
         except SoldersideError as error:
