@@ -412,20 +412,13 @@ def test_the_probes_are_spoken_of_at_few_ohms_against_limits_of_few_ohms(
 
 
 @pytest.mark.parametrize(
-    ("amount", "said"),
-    [
-        ("-12", []),  # the probes are swapped: that is no matter of adjusting
-        (
-            "0.012",
-            ["almost nothing arrives here: no supply, an open joint, or a short"],
-        ),  # and no slip of the prefix
-        ("11", ["too low: more is drawn than there should be, or a part on the way is wrong"]),
-    ],
+    ("amount", "said"), [("-12", ""), ("0.012", "almost nothing arrives"), ("11", "too low")]
 )
 def test_what_is_not_yet_adjusted_is_neither_a_swapped_sign_nor_a_slip_of_the_prefix(
-    amount: str, said: list[str]
+    amount: str, said: str
 ) -> None:
-    assert not_yet_adjusted(Decimal(amount), Decimal(0), parse_expectation("12 V ± 5 %")) == set(said)
+    found = not_yet_adjusted(Decimal(amount), Decimal(0), parse_expectation("12 V ± 5 %"))
+    assert (len(found), all(each.startswith(said) for each in found)) == (bool(said), True)
 
 
 def test_a_swapped_sign_takes_the_guard_band_into_account_and_only_volts_and_amperes_have_one() -> None:
