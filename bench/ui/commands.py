@@ -324,7 +324,7 @@ def keymap_faults(chosen: Mapping[str, str], where: str) -> tuple[Fault, ...]:
         command = _BY_NAME.get(name)
         if command is None:
             what = f"no command is called {name!r}"
-            faults.append(Fault(what=what, where=where, hint=near_or(name, _BY_NAME)))
+            faults.append(Fault(what=what, where=where, hint=near_or(_ONCE.get(name, name), _BY_NAME)))
             continue
         for place in command.places:
             for key in keys.split():
@@ -341,6 +341,8 @@ def keymap_faults(chosen: Mapping[str, str], where: str) -> tuple[Fault, ...]:
     return (*faults, *_robbed(chosen, where))
 
 
+_ONCE = {"pass_hold": "override", "unpin": "let_go"}
+"""What commands were called once, in settings."""
 _NAMED_KEYS = frozenset(
     [
         "space",

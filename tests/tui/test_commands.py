@@ -14,7 +14,7 @@ from bench.tui.screens.build_screen import OPENS, BuildScreen
 from bench.tui.screens.keys import KeysScreen
 from bench.tui.screens.work import WorkScreen
 from bench.tui.widgets.lines import Lines
-from bench.ui.commands import COMMANDS, TITLES, by_name
+from bench.ui.commands import COMMANDS, TITLES, by_name, keymap_faults
 from bench.ui.form_table import FORMS
 from bench.ui.forms import table
 from tests.support.screens import drive, places, screen_text
@@ -107,3 +107,9 @@ def test_the_menu_of_marks_offers_each_command_behind_its_key(build: Build, tmp_
                 assert command.label in said
 
     drive(build, tmp_path, act)
+
+
+def test_a_command_that_was_renamed_is_named_where_settings_have_the_old_name() -> None:
+    for old, new in (("pass_hold", "override"), ("unpin", "let_go")):
+        (fault,) = keymap_faults({old: "f4"}, "settings.toml")
+        assert new in fault.hint
