@@ -108,7 +108,7 @@ def _read_chunks(file: BinaryIO, path: Path, size: int) -> Recording:
         raise WavError("the file is empty", where, "record again")
     if head[:4] in (b"RF64", b"BW64", b"RIFX"):
         raise WavError(f"this is a {head[:4].decode()} file, not a plain WAV", where, _AS_PCM)
-    if len(head) < 12 or head[:4] != b"RIFF" or head[8:] != b"WAVE":
+    if head[:4] != b"RIFF" or head[8:] != b"WAVE":
         raise WavError("this is not a WAV file", where, _AS_PCM)
     layout: tuple[int, int, int, int] | None = None
     at = 12
