@@ -8,18 +8,17 @@ from pathlib import Path
 from bench.batch.at_work import BatchAtWork
 from bench.batch.gather import Member, Shelved
 from bench.batch.shelf import KitAtHand, kits_at_hand
+from bench.batch.shelf_at_work import ShelfAtWork, Thing, in_batch
 from bench.errors import SoldersideError
-from bench.files import home_path, real_path
-from bench.log.unit_names import next_number, plain_name, unit_words
+from bench.files import home_path
+from bench.log.unit_names import next_number, plain_name
 from bench.papers.list_files import FOLDERS, likely_lists, paper_folders
 from bench.plain.place import Desk, Rows
-from bench.session.build_archive import ENDING, export_build, export_name, import_build
-from bench.session.folders import build_folders, slug
+from bench.session.build_archive import ENDING, import_build
+from bench.session.folders import slug
 from bench.session.kit_names import kit_folders
-from bench.session.put_away import Tidied, tidy_away, tidy_out
 from bench.session.summaries import Summary, summaries
-from bench.session.units import rename_unit
-from bench.settings import cache_folder, exports_folder, kits_folder
+from bench.settings import cache_folder, kits_folder
 from bench.ui.batch_card import about_kit as about_member
 from bench.ui.batch_card import all_reasons, head_line
 from bench.ui.forms import Question, trouble
@@ -37,8 +36,7 @@ class Shelf(Rows):
 
     def __init__(self, desk: Desk) -> None:
         super().__init__(desk)
-        self._things: list[Summary | KitAtHand] = []
-        self._tidied: list[Tidied] = []
+        self._work = ShelfAtWork(desk.folder)
 
     def _fill(self) -> None:
         folder = self.desk.folder
@@ -47,7 +45,7 @@ class Shelf(Rows):
         except SoldersideError as error:
             builds = []
             self._say(trouble(error))
-        self._things = arranged([*builds, *kits_at_hand(kit_folders(folder), cache_folder(folder))])
+        self._work.things = arranged([*builds, *kits_at_hand(kit_folders(folder), cache_folder(folder))])
 
     def enter(self) -> None:
         """Say how many there are of each, then the first."""
@@ -57,11 +55,11 @@ class Shelf(Rows):
     def rows(self) -> Sequence[str]:
         """A build with its share done; a kit with its size."""
         batch = Shelved.of(self.desk.folder)
-        return [f"{_row(thing)}{_in_batch(batch, thing)}" for thing in self._things]
+        return [f"{_row(thing)}{_in_batch(batch, thing)}" for thing in self._work.things]
 
     def in_full(self, at: int) -> Iterator[str]:
         """All about a build or a kit."""
-        thing = self._things[at]
+        thing = self._work.things[at]
         batch = _in_batch(Shelved.of(self.desk.folder), thing)
         yield clean(f"{'build' if isinstance(thing, Summary) else 'kit'} {thing.title}{batch}", 300)
         spans = about_build(thing) if isinstance(thing, Summary) else about_kit(thing)
@@ -70,14 +68,11 @@ class Shelf(Rows):
             f"File: {text}" if text == path else text for text, look in spans if text and look != "value"
         )
 
-    def _thing(self) -> Summary | KitAtHand:
-        if not self._things:
-            raise SoldersideError("there is nothing here yet", "", "read a parts list, or make a kit by hand")
-        return self._things[self.chosen]
+    def _thing(self) -> Thing:
+        return self._work.thing(self.chosen)
 
     def _target(self) -> str:
-        thing = self._thing()
-        return thing.folder if isinstance(thing, Summary) else thing.path
+        return self._work.target(self.chosen)
 
     def do_open(self) -> None:
         """Open the build or kit on the chosen line."""
@@ -87,8 +82,8 @@ class Shelf(Rows):
         """Another unit of the kit on the chosen line; it is asked what this one is called."""
         thing = self._thing()
         title = thing.kit if isinstance(thing, Summary) else thing.title
-        units = [each for each in self._things if isinstance(each, Summary) and each.kit == title]
-        kits = [each for each in self._things if isinstance(each, KitAtHand) and each.title == title]
+        units = [each for each in self._work.things if isinstance(each, Summary) and each.kit == title]
+        kits = [each for each in self._work.things if isinstance(each, KitAtHand) and each.title == title]
         target = kits[0].path if kits else self._target()
         unit = ""
         if kits and units:
@@ -98,50 +93,33 @@ class Shelf(Rows):
 
     def do_rename(self) -> None:
         """Another name for the build on the chosen line."""
-        thing = self._thing()
-        if not isinstance(thing, Summary):
-            raise SoldersideError("this line is a kit, not a build", "", "a kit's name is in its file")
-        (name,) = self._talk.ask_title("Rename", thing.folder, unit_question(plain_name(thing.unit)))
-        folders = build_folders(self.desk.folder)
-        _, now = rename_unit(Path(thing.folder), folders, name, self.desk.clock)
-        self._fill()
-        self._say(clean(f"{thing.name} is {unit_words(now)} now.", 200))
+        build = self._work.build(self.chosen, "a kit's name is in its file")
+        (name,) = self._talk.ask_title("Rename", build.folder, unit_question(plain_name(build.unit)))
+        self._told(self._work.rename(build, name, self.desk.clock))
 
-    def _build_here(self) -> Summary:
-        thing = self._thing()
-        if not isinstance(thing, Summary):
-            raise SoldersideError("this line is a kit, not a build", "", "choose a build")
-        return thing
+    def _told(self, said: str) -> None:
+        """Read the shelf anew, and say what was done."""
+        self._fill()
+        self._say(clean(said, 400))
 
     def do_put_away(self) -> None:
         """Archive the build on the chosen line, or bring it back."""
-        build = self._build_here()
-        self._did(tidy_away(Path(build.folder), build.title))
+        self._did(self._work.put_away(self.chosen))
 
     def do_delete(self) -> None:
         """Delete the build on the chosen line; undo brings it back."""
-        build = self._build_here()
-        self._did(tidy_out(self.desk.folder, Path(build.folder), build.title))
+        self._did(self._work.delete(self.chosen))
 
-    def _did(self, done: Tidied) -> None:
-        self._tidied.append(done)
-        self._fill()
-        self._say(clean(f"{done.said} {self.keymap.key_of('undo')} undoes it.", 400))
+    def _did(self, said: str) -> None:
+        self._told(f"{said} {self.keymap.key_of('undo')} undoes it.")
 
     def do_undo(self) -> None:
         """Undo the last thing done here."""
-        if not self._tidied:
-            raise SoldersideError("there is nothing to undo here", "", "a step is undone at the bench")
-        done = self._tidied.pop()
-        done.undo()
-        self._fill()
-        self._say(clean(done.undone, 300))
+        self._told(self._work.undo())
 
     def do_export(self) -> None:
         """Write the build on the chosen line into one file."""
-        folder = Path(self._build_here().folder)
-        target = exports_folder(self.desk.folder) / export_name(folder.name)
-        self._say(f"Written: {export_build(folder, target, self.settings)}")
+        self._say(f"Written: {self._work.export(self.chosen, self.settings)}")
 
     def do_import(self) -> None:
         """Unpack a build that was exported on another computer."""
@@ -159,9 +137,7 @@ class Shelf(Rows):
 
     def do_in_or_out(self) -> None:
         """Put the chosen line into the batch, or take it out."""
-        target, thing = Path(self._target()), self._thing()
-        name, title = (target.name, thing.kit) if isinstance(thing, Summary) else (str(real_path(target)), "")
-        Shelved.of(self.desk.folder).toggle(name, title)
+        self._work.toggle(self.chosen)
         self.tell()
 
     def do_batch(self) -> None:
@@ -204,8 +180,6 @@ class Shelf(Rows):
 
     def do_new_kit(self) -> None:
         """A kit file to fill in by hand, where the builder says."""
-        from bench.kit.skeleton import write_skeleton
-
         folder = kits_folder(self.desk.folder)
         (name,) = self._talk.ask_title(
             "A kit by hand", "", Question(ask="the kit's name?", hint="The name shown on the shelf.")
@@ -213,9 +187,7 @@ class Shelf(Rows):
         place = Question(
             ask="where to?", hint="A path that ends in .yaml.", given=str(folder / f"{slug(name)}.yaml")
         )
-        path = home_path(self._talk.ask_title("Kit file", "", place)[0].strip())
-        path = path if path.suffix.lower() == ".yaml" else path.with_name(f"{path.name}.yaml")
-        write_skeleton(path, name, own_folder=folder)
+        path = self._work.new_kit(name, self._talk.ask_title("Kit file", "", place)[0])
         self._say(f"Written: {path}. Fill it in with an editor, then open it here.")
         self._fill()
 
@@ -244,11 +216,7 @@ def _row(thing: Summary | KitAtHand) -> str:
 
 
 def _in_batch(batch: Shelved, thing: Summary | KitAtHand) -> str:
-    if isinstance(thing, Summary):
-        entry = batch.entry(thing.name, thing.kit)
-    else:
-        entry = batch.entry(str(real_path(Path(thing.path))))
-    return ", in the batch" if entry else ""
+    return ", in the batch" if batch.entry(*in_batch(thing)) else ""
 
 
 class BatchRows(Rows):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from bench.batch.shelf import KitAtHand
+from bench.batch.shelf_at_work import Thing
 from bench.log.clock import spell
 from bench.parts.bars import bar_text
 from bench.parts.english import counted
@@ -24,7 +25,6 @@ def unit_question(given: str) -> Question:
     return Question(ask="what is this unit called?", hint=hint, given=given)
 
 
-Thing = Summary | KitAtHand
 GROUPS = ("Under way", "Ready to build", "Built", "Put away")
 WIDEST_TITLE = 40
 """Cells of the longest title that the columns beside it make room for."""

@@ -13,25 +13,23 @@ from textual.app import SuspendNotSupported
 from bench.batch.gather import Shelved
 from bench.batch.shelf import KitAtHand, at_hand, easiest_first, kit_paths
 from bench.batch.shelf import only_named as kit_named
+from bench.batch.shelf_at_work import ShelfAtWork, Thing, in_batch
 from bench.batch.store import Batch
 from bench.errors import SoldersideError
-from bench.files import home_path, real_path
-from bench.log.unit_names import next_number, plain_name, unit_words
+from bench.files import home_path
+from bench.log.unit_names import next_number, plain_name
 from bench.papers.list_files import complete_path
-from bench.session.build_archive import ENDING, export_build, export_name, import_build
+from bench.session.build_archive import ENDING, import_build
 from bench.session.folders import build_folders, slug, touched
 from bench.session.kit_names import kit_folders
-from bench.session.put_away import Tidied, tidy_away, tidy_out
 from bench.session.summaries import Summary, summary_of
 from bench.session.summaries import only_named as build_named
-from bench.session.units import rename_unit
-from bench.settings import cache_folder, editor, exports_folder, kits_folder
+from bench.settings import cache_folder, editor, kits_folder
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.lists import SearchedScreen, Spans
 from bench.tui.screens.pages import faults_page
 from bench.ui.forms import Question, trouble
 from bench.ui.shelf_card import (
-    Thing,
     about_build,
     about_kit,
     arranged,
@@ -65,21 +63,19 @@ class ShelfScreen(SearchedScreen):
         super().__init__()
         self._builds: dict[str, Summary] = {}
         self._kits: dict[str, KitAtHand] = {}
-        self._things: list[Thing] = []
-        """Those on screen."""
         self._to_read: Iterator[None] = iter(())
         self._said = ""
-        self._tidied: list[Tidied] = []
-        """What was done here, the latest last."""
+        self._work = ShelfAtWork(Path())
         self._batch = Shelved(Path(), Batch(), {})
 
     def on_mount(self) -> None:
         """Fill the shelf."""
+        self._work = ShelfAtWork(self.bench_app.data)
         self.fill()
 
     def on_screen_resume(self) -> None:
         """Fill it anew when the builder comes back to it."""
-        if self._things:
+        if self._work.things:
             self.fill()
 
     def fill(self, word: str = "") -> None:
@@ -138,15 +134,15 @@ class ShelfScreen(SearchedScreen):
 
     def on_resize(self) -> None:
         """Lines for the new width."""
-        if self._things:
+        if self._work.things:
             self.show_found()
 
     def show_found(self) -> None:
         """The builds and kits that hold what is sought, in groups; the cursor stays on its own."""
         self._shown_at = monotonic()
-        here = _name(self._things[self.pane.chosen]) if self._things else ""
+        here = _name(self._work.things[self.pane.chosen]) if self._work.things else ""
         every = arranged([*self._builds.values(), *self._kits.values()])
-        self._things = things = [thing for thing in every if self.holds(words_of(thing))]
+        self._work.things = things = [thing for thing in every if self.holds(words_of(thing))]
         width = self.app.size.width - 2
         wide = title_width(things, width)
         heads, group = {}, ""
@@ -163,9 +159,7 @@ class ShelfScreen(SearchedScreen):
         self._said = ""
 
     def _mark(self, thing: Thing) -> str:
-        if isinstance(thing, Summary):
-            return self._batch.mark(thing.name, thing.kit)
-        return self._batch.mark(str(real_path(Path(thing.path))))
+        return self._batch.mark(*in_batch(thing))
 
     def standing_word(self) -> str:
         """What the place is, or how to begin."""
@@ -179,19 +173,16 @@ class ShelfScreen(SearchedScreen):
 
     def about_line(self, line: int) -> Spans:
         """All about a build or a kit."""
-        if line >= len(self._things):
+        if line >= len(self._work.things):
             return [("No builds or kits yet. Read a maker's parts list, or make a kit by hand.", "plain")]
-        thing = self._things[line]
+        thing = self._work.things[line]
         return about_build(thing) if isinstance(thing, Summary) else about_kit(thing)
 
-    def _thing(self) -> Summary | KitAtHand:
-        if not self._things:
-            raise SoldersideError("there is nothing here yet", "", "read a parts list, or make a kit by hand")
-        return self._things[self.pane.chosen]
+    def _thing(self) -> Thing:
+        return self._work.thing(self.pane.chosen)
 
     def _target(self) -> str:
-        thing = self._thing()
-        return thing.folder if isinstance(thing, Summary) else thing.path
+        return self._work.target(self.pane.chosen)
 
     def do_back(self) -> None:
         """All lines again; else nowhere: all ways begin at the shelf."""
@@ -230,52 +221,33 @@ class ShelfScreen(SearchedScreen):
 
     def do_rename(self) -> None:
         """Another name for the build on this line."""
-        thing = self._thing()
-        if not isinstance(thing, Summary):
-            raise SoldersideError("this line is a kit, not a build", "", "a kit's name is in its file")
+        build = self._work.build(self.pane.chosen, "a kit's name is in its file")
 
         def named(answers: tuple[str, ...]) -> None:
             app = self.bench_app
-            _, now = rename_unit(Path(thing.folder), build_folders(app.data), answers[0], app.clock)
-            self.call_after_refresh(self.fill, clean(f"{thing.name} is {unit_words(now)} now.", 200))
+            self.call_after_refresh(self.fill, clean(self._work.rename(build, answers[0], app.clock), 200))
 
-        self.push_ask(_ask_unit("Rename", plain_name(thing.unit), thing.folder), named)
-
-    def _build_here(self) -> Summary:
-        thing = self._thing()
-        if not isinstance(thing, Summary):
-            raise SoldersideError("this line is a kit, not a build", "", "choose a build")
-        return thing
+        self.push_ask(_ask_unit("Rename", plain_name(build.unit), build.folder), named)
 
     def do_put_away(self) -> None:
         """Archive the build on this line, or bring it back."""
-        build = self._build_here()
-        self._did(tidy_away(Path(build.folder), build.title))
+        self._did(self._work.put_away(self.pane.chosen))
 
     def do_delete(self) -> None:
         """Delete the build on this line; it is kept until it is undone or its folder is emptied."""
-        build = self._build_here()
-        self._did(tidy_out(self.bench_app.data, Path(build.folder), build.title))
+        self._did(self._work.delete(self.pane.chosen))
 
-    def _did(self, done: Tidied) -> None:
+    def _did(self, said: str) -> None:
         """Say what was done here, and how it is undone."""
-        self._tidied.append(done)
-        self.fill(clean(f"{done.said} {self.bench_app.keymap.key_of('undo')} undoes it.", 400))
+        self.fill(clean(f"{said} {self.bench_app.keymap.key_of('undo')} undoes it.", 400))
 
     def do_undo(self) -> None:
         """Undo the last thing done here."""
-        if not self._tidied:
-            raise SoldersideError("there is nothing to undo here", "", "a step is undone at the bench")
-        done = self._tidied.pop()
-        done.undo()
-        self.fill(clean(done.undone, 300))
+        self.fill(clean(self._work.undo(), 300))
 
     def do_export(self) -> None:
         """Write the build on this line into one file, to carry to another computer."""
-        build, app = self._build_here(), self.bench_app
-        path = export_build(
-            Path(build.folder), exports_folder(app.data) / export_name(build.name), app.settings
-        )
+        path = self._work.export(self.pane.chosen, self.bench_app.settings)
         self.show_message(f"Written: {path}. On the other computer: solderside import, or i on its shelf.")
 
     def do_import(self) -> None:
@@ -314,7 +286,7 @@ class ShelfScreen(SearchedScreen):
 
         from bench.writeup.publish import article_in
 
-        page = article_in(Path(self._build_here().folder), "html")
+        page = article_in(Path(self._work.build(self.pane.chosen).folder), "html")
         if not page.is_file():
             key = self.bench_app.keymap.key_of("write")
             raise SoldersideError("its article is not written yet", "", f"{key} previews and writes it")
@@ -329,10 +301,7 @@ class ShelfScreen(SearchedScreen):
 
     def do_in_or_out(self) -> None:
         """Put the line into the batch or take it out."""
-        target = Path(self._target())
-        thing = self._things[self.pane.chosen]
-        name, title = (target.name, thing.kit) if isinstance(thing, Summary) else (str(real_path(target)), "")
-        Shelved.of(self.bench_app.data).toggle(name, title)
+        self._work.toggle(self.pane.chosen)
         self.fill()
 
     def do_batch(self) -> None:
@@ -378,19 +347,11 @@ class ShelfScreen(SearchedScreen):
             self.push_ask(Ask("Kit file", [place]), lambda typed: write(name[0], typed[0]))
 
         def write(name: str, typed: str) -> None:
-            path = self._write_kit(name, typed)
+            path = self._work.new_kit(name, typed)
             named.forget()
             self.call_after_refresh(self._show_written, path)  # after the shelf has said what it says of itself
 
         self.push_ask(named, ask_where)
-
-    def _write_kit(self, name: str, typed: str) -> Path:
-        from bench.kit.skeleton import write_skeleton
-
-        path = home_path(typed.strip())
-        path = path if path.suffix.lower() == ".yaml" else path.with_name(f"{path.name}.yaml")
-        write_skeleton(path, name, own_folder=kits_folder(self.bench_app.data))
-        return path
 
     def _show_written(self, path: Path) -> None:
         key = self.bench_app.keymap.key_of("open")
@@ -399,7 +360,7 @@ class ShelfScreen(SearchedScreen):
 
     def _point_at(self, name: str) -> None:
         """Put the cursor on a build or kit, by the name of its folder or the path of its file."""
-        at = next((at for at, thing in enumerate(self._things) if _name(thing) == name), None)
+        at = next((at for at, thing in enumerate(self._work.things) if _name(thing) == name), None)
         if at is not None:
             self.call_after_refresh(lambda: self.pane.choose(at))
 
