@@ -17,6 +17,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.parts import capacitors, colours
+from bench.parts.footprints import package_said
 from bench.parts.kinds import KINDS, THREE_LEGGED, marked_by
 from bench.parts.printed_values import bears_bands, surface_mounted
 from bench.parts.quantity import Quantity, read_value, show
@@ -67,6 +68,8 @@ class _Kin(Struct, kw_only=True):
     value: str
     marking: str
     package: str
+    flat: bool
+    """Soldered to pads on the surface: nobody takes a chip for a part with legs."""
     lines: list[LookalikePart]
     known: TypeFacts | None
     tolerance: Decimal | None
@@ -96,6 +99,8 @@ def find_lookalikes(parts: Sequence[LookalikePart], *, on_one_board: bool = Fals
     found: dict[_Pair, dict[str, int]] = defaultdict(dict)
     rules = (_same_print, _types, _names, _figures, _bands, _codes, _bare, _same_value)
     for first, second, reason, rank in (hit for rule in rules for hit in rule(kin)):
+        if kin[first].flat != kin[second].flat:
+            continue
         reasons = found[(first, second) if first < second else (second, first)]
         reasons[reason] = rank
     alike = [
@@ -142,7 +147,8 @@ def _understood(part: LookalikePart) -> _Kin:
         kind=part.kind,
         value=part.value.strip(),
         marking=part.marking.strip().casefold(),
-        package=_plain(part.package),
+        package=_plain(package_said(part.package)),
+        flat=surface_mounted(part.kind, part.value, part.package) if kind else False,
         lines=[],
         known=_known(part) if typed else None,
         tolerance=Decimal(stated[0].replace(",", ".")) if stated else None,
@@ -291,7 +297,7 @@ def _coded(one: _Kin) -> bool:
     """Whether it bears a code: chips of tantalum do, others do not (common practice, no source)."""
     if one.kind == "tantalum capacitor":
         return True
-    return one.kind in _CODED and not surface_mounted(one.kind, one.value, one.package)
+    return one.kind in _CODED and not one.flat
 
 
 def _bare(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from bench.parts.footprints import bears_rings
+from bench.parts.footprints import bears_rings, package_said
 from bench.parts.kinds import KINDS, marked_by
 
 _LEAST_IN_MICROFARADS = Decimal("0.01E-6")
@@ -37,9 +37,9 @@ def bears_bands(kind: str, value: str, package: str) -> bool:
 def usual_prints(
     kind: str, value: str, tolerance: str = "", voltage: str = "", package: str = ""
 ) -> tuple[str, ...]:
-    """List the codes usually printed on a capacitor, likeliest first; none for other kinds of parts.
+    """List the codes usually printed on a capacitor or a chip resistor, likeliest first; none for other kinds.
 
-    Ceramic and film chips bear none (common practice, no source).
+    Ceramic and film chips bear none, nor do resistors of 0402 and below (common practice, no source).
 
     `codes.read_marking` reads each of them back to the value, among other meanings where it has some.
 
@@ -49,6 +49,8 @@ def usual_prints(
     from bench.parts.capacitors import CodeError, encode
     from bench.parts.quantity import read_value
 
+    if kind == "resistor" and surface_mounted(kind, value, package):
+        return _on_chip(value, f"{tolerance} {value}", package)
     read = read_value(value[:100], "farad")
     if kind not in KINDS or read.main is None or read.main.unit != "farad" or read.main.amount <= 0:
         return ()
@@ -70,6 +72,33 @@ def usual_prints(
         else _on_ceramic(code, letter, farads)
     )
     return tuple(dict.fromkeys(prints))
+
+
+def _on_chip(value: str, tolerance: str, package: str) -> tuple[str, ...]:
+    """Three figures, the last one the number of zeros, and four on those of 1 % (IEC 60062)."""
+    from bench.parts.quantity import read_value
+
+    ohms = read_value(value[:100], "ohm").main
+    bare = bears_rings(package, value) or package_said(package) in ("01005", "0201", "0402")
+    if bare or ohms is None or ohms.unit != "ohm" or ohms.amount < 1:
+        return ()
+    codes = [code for figures in (2, 3) if (code := _figures(ohms.amount, figures))]
+    percent = read_value(tolerance[:100]).tolerance_percent
+    return tuple(reversed(codes)) if percent is not None and percent <= 1 else tuple(codes)
+
+
+def _figures(ohms: Decimal, figures: int) -> str:
+    """So many figures and the number of zeros; R for the point below that; empty where it takes more figures.
+
+    >>> _figures(Decimal(47000), 2), _figures(Decimal("4.7"), 2), _figures(Decimal(237), 2)
+    ('473', '4R7', '')
+    """
+    zeros = ohms.adjusted() + 1 - figures
+    digits = ohms.scaleb(-zeros)
+    if digits != int(digits):
+        return ""
+    plain = str(int(digits))
+    return f"{plain}{zeros}" if zeros >= 0 else f"{plain[:zeros]}R{plain[zeros:]}"
 
 
 def _in_microfarads(farads: Decimal, volts: Decimal | None, *, with_code: bool) -> tuple[str, ...]:

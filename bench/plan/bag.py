@@ -8,6 +8,7 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.kit.kit import Kit
+from bench.parts.footprints import package_said
 from bench.parts.kinds import KINDS
 from bench.parts.quantity import read_value
 from bench.plan.grouping import placements_of
@@ -39,7 +40,11 @@ def bag_lines(kit: Kit) -> tuple[BagLine, ...]:
     for placement in placements_of(kit):
         line = placement.line
         plain = placement.is_socket
-        fields = ("", "", "", "") if plain else (line.tolerance, line.voltage, line.package, line.marking)
+        fields = (
+            ("", "", "", "")
+            if plain
+            else (line.tolerance, line.voltage, package_said(line.package), line.marking)
+        )
         value = placement.value or placement.kind
         key = (placement.kind, value, *("".join(field.split()) for field in fields[:3]))
         known = lines.get(key)

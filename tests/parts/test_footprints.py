@@ -14,8 +14,11 @@ import pytest
 from bench.parts.advice import cautions_about, way_round
 from bench.parts.footprints import kind_by_footprint, package_said, surface
 from bench.parts.guessing import guess_kind
+from bench.parts.lookalikes import LookalikePart, find_lookalikes
 from bench.parts.pins import joints_for
-from bench.parts.printed_values import bears_bands
+from bench.parts.printed_values import bears_bands, usual_prints
+from bench.parts.quantity import read_value
+from bench.parts.resistances import resistances
 from bench.parts.traits import traits_of
 
 _TABLE = Path(__file__).with_name("footprints-known.txt").read_text("utf-8").splitlines()
@@ -92,3 +95,35 @@ def test_which_way_round(letter: str, value: str, package: str, said: str) -> No
     kind = guess_kind(letter, value, package)
     assert kind is not None
     assert way_round(kind, value, traits_of(kind, value, package, "board")).startswith(said)
+
+
+@pytest.mark.parametrize(
+    ("value", "tolerance", "package", "codes"),
+    [
+        ("10k", "", "R0805", ("103", "1002")),
+        ("10k", "1 %", "Resistor_SMD:R_0603_1608Metric", ("1002", "103")),
+        ("4R7", "", "1206", ("4R7", "4R70")), ("49.9k", "1 %", "RESC2012X65N", ("4992",)),
+        ("100R", "", "0805", ("101", "1000")),
+        ("10k", "", "R0402", ()), ("10k", "", "R_MELF_MMB-0207", ()), ("10k", "", "", ()),
+        ("0R1", "", "2512", ()),
+    ],
+)  # fmt: skip
+def test_what_is_printed_on_a_chip_resistor(
+    value: str, tolerance: str, package: str, codes: tuple[str, ...]
+) -> None:
+    """Three or four figures: IEC 60062, from memory; the reader of printed codes reads each of them back."""
+    assert usual_prints("resistor", value, tolerance, "", package) == codes
+    wanted = read_value(value, "ohm").main
+    for code in codes:
+        assert wanted in [meaning.amount for meaning in resistances(code)], code
+
+
+def test_a_chip_is_not_taken_for_a_part_with_legs() -> None:
+    def pair(first: str, second: str) -> int:
+        parts = [LookalikePart(value="10u", kind="electrolytic capacitor", package=first),
+                 LookalikePart(value="100u", kind="electrolytic capacitor", package=second)]  # fmt: skip
+        return len(find_lookalikes(parts))
+
+    assert pair("CP_Elec_6.3x7.7", "CP_Radial_D5.0mm_P2.00mm") == 0
+    assert pair("CP_Elec_6.3x7.7", "CP_Elec_6.3x7.7") == 1
+    assert pair("radial", "") == 1
