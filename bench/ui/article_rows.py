@@ -30,10 +30,8 @@ def article_spans(article: Article, own_words: Mapping[str, str]) -> list[Span]:
     spans = [(clean(article.title), "value"), BLANK, *_blocks(article.opening), *_own(own_words, "opening")]
     for section in article.sections:
         spans += [(clean(section.title), "head"), *_blocks(section.blocks), *_own(own_words, section.place)]
-    homes = {"opening", "closing", *(section.place for section in article.sections)}
-    for place in own_words:
-        if place not in homes:
-            spans += _own(own_words, place)
+    for place in article.homeless(own_words):
+        spans += _own(own_words, place)
     return [*spans, *_own(own_words, "closing"), (clean(article.about), "faint")]
 
 

@@ -111,6 +111,11 @@ class Article(Struct, frozen=True, kw_only=True):
     about: str
     """Where the figures come from."""
 
+    def homeless(self, places: Iterable[str]) -> list[str]:
+        """Places of own words that have no section here."""
+        homes = {"opening", "closing", *(section.place for section in self.sections)}
+        return [place for place in places if place not in homes]
+
 
 def paragraph(*runs: Run) -> Paragraph:
     """A paragraph of these runs."""

@@ -64,8 +64,7 @@ def set_as_text(article: Article, own_words: Mapping[str, str], photo_folder: st
     for section in article.sections:
         blocks = [*set_blocks(section.blocks), *own(section.place)]
         told += [f"## {inert(section.title)}", *blocks] if blocks else []
-    homes = {"opening", "closing", *(section.place for section in article.sections)}
-    told += [text for place in own_words if place not in homes for text in own(place)]
+    told += [text for place in article.homeless(own_words) for text in own(place)]
     return "\n\n".join([*told, *own("closing"), f"*{inert(article.about)}*"]) + "\n"
 
 

@@ -38,7 +38,6 @@ def html_page(
     article = article_of(story, shown)
     addresses = {file: _address(data) for file, data in (pictures or {}).items()}
     own = {place: _own(text, addresses) for place, text in (own_words or {}).items() if text.strip()}
-    homes = {"opening", "closing", *(section.place for section in article.sections)}
     tracks = [(words.one_line(row.trim), plot_of(row)) for row in story.tracking]
     return render(
         "page.html",
@@ -46,7 +45,7 @@ def html_page(
         facts=_facts(story),
         byline=_byline(story),
         own=own,
-        homeless=[html for place, html in own.items() if place not in homes],
+        homeless=[own[place] for place in article.homeless(own)],
         bars=time_bars(story),
         totals=None,
         lanes=lanes_of(days_of(story)),
