@@ -184,11 +184,10 @@ class Place:
         """What is said of a word that means nothing here; with what may be meant, or where it would work."""
         labels = [each.label for each in self.commands.values()]
         meant = near(word, labels) if len(word) > 1 else ""
-        key = self.keymap.key_of("help")
         elsewhere = [each for each in COMMANDS if word in (each.label, each.name)]
         if elsewhere and not meant:
             meant = f"it works in: {', '.join(TITLES[place] for place in elsewhere[0].places)}."
-        return f"There is no command {clean(word, 40)} here; {meant or f'{key} and Enter lists all keys.'}"
+        return f"There is no command {clean(word, 40)} here; {meant or 'help says what works here.'}"
 
     def _enter_alone(self) -> str:
         usual = [each for each in self.commands.values() if {"enter", "space"} & {*each.keys}]
@@ -200,7 +199,9 @@ class Place:
 
     def other(self, word: str) -> bool:
         """Do what a word asks for that is no command; False where it means nothing."""
-        return False
+        if word.casefold() == "repeat":
+            self.tell()
+        return word.casefold() == "repeat"
 
     def action_of(self, name: str) -> Callable[[], object]:
         """The place's own method, else the command's form."""
@@ -356,7 +357,7 @@ class Rows(Place):
     def other(self, word: str) -> bool:
         """A number chooses a line."""
         if not (word.isascii() and word.isdigit()):
-            return False
+            return super().other(word)
         many = len(self.rows())
         if not 1 <= int(word[:9]) <= many:
             raise SoldersideError(

@@ -137,7 +137,6 @@ class PlainSession(Place):
         """A reading at a check, or one of the words that only lines have."""
         only_here: dict[str, Callable[[], None]] = {
             **dict.fromkeys(("time", "status", "left"), self._say_progress),
-            "repeat": self.do_say_again,
             "dangers": self._say_dangers,
             "count": self.do_bag if not self.build.counting else partial(self.ask_command, "joints"),
         }
@@ -150,7 +149,7 @@ class PlainSession(Place):
             key = self.keymap.key_of("reading")
             self._say(f"Only at a check a number alone is a reading. {key} records one here.")
         else:
-            return False
+            return super().other(word)
         return True
 
     def _take_reading(self, typed: str) -> None:
@@ -183,7 +182,7 @@ class PlainSession(Place):
         key = self.keymap.key_of
         return (
             "done, or a space: the step is done. one: only its next part. undo: takes the last entry back.",
-            f"At a check: type the number, or {key('reading')} and then the reading. {key('joints')}: joints.",
+            f"At a check: type the number, or {key('reading')} and then the reading. count: the joints.",
             "repeat: the step again. time: how far you are and how long it still takes.",
             "dangers: what can hurt at this step. all cautions: everything to take care of.",
             "note, snag: write down a word or a problem. hold back: do this step later. break: stop the clock.",

@@ -5,6 +5,7 @@ The words are those of the step card; signs that a voice would stumble over are 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Set as AbstractSet
 
 from msgspec.structs import replace
@@ -257,6 +258,12 @@ _SIGNS = (
     ("» ", ""),
     ("Ω", "ohm"),
 )
+_LIMITS = (
+    (re.compile(r"(?<!\w)> ?(?=[-−]?\d)"), "more than "),
+    (re.compile(r"(?<!\w)< ?(?=[-−]?\d)"), "less than "),
+    (re.compile(r"(?<=\d) ?\.\. ?(?=[-−]?\d)"), " to "),
+)
+"""Signs at numbers that a voice leaves out (espeak-ng 1.51 does): a limit would be heard as a value."""
 
 
 def spoken(text: str) -> str:
@@ -264,7 +271,11 @@ def spoken(text: str) -> str:
 
     >>> spoken("✗ OUT: 4.7 kΩ")
     'OUT: 4.7 kohm'
+    >>> spoken("expect > 10 kΩ, 6..10.2 V, < 1 mA")
+    'expect more than 10 kohm, 6 to 10.2 V, less than 1 mA'
     """
+    for limit, word in _LIMITS:
+        text = limit.sub(word, text)
     for sign, word in _SIGNS:
         text = text.replace(sign, word)
     return " ".join(text.split())

@@ -312,7 +312,9 @@ def test_at_a_check_what_to_expect_comes_before_what_can_hurt_and_a_value_alone_
         build.done()
     assert step is not None
     first, *_ = step_lines(build.view())
-    assert first == f"{step.value}: expect {step.expect}."
+    assert first == "+9 V and 0 V: expect more than 10 kohm.", (
+        "a voice leaves a sign out, and the limit is a value"
+    )
     said = talk(build, ["3 ohm"])
     assert build.progress.readings[-1].text == "3 ohm"
     assert build.next_step == step
@@ -467,3 +469,10 @@ def test_every_line_of_a_part_has_a_label_or_is_a_sentence(build: Build) -> None
     bag = talk(build, ["bag"])
     assert any(line.startswith("Goes to: metronome R7") for line in bag)
     assert any(line.startswith("Listed as: 1 %") for line in bag)
+
+
+@pytest.mark.parametrize("place", ["bag", "log", "meter", "camera"])
+def test_repeat_says_again_what_is_at_hand_in_every_place(build: Build, place: str) -> None:
+    once, twice = talk(build, [place]), talk(build, [place, "repeat"])
+    assert twice[-1] == once[-1]
+    assert len(twice) > len(once)

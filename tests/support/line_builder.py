@@ -104,10 +104,10 @@ class LineBuilder:
 
 def reading_for(expect: str) -> str:
     """A reading that meets an expectation as the program words it."""
-    if found := re.match(r"([<>]) (-?[\d.]+) (\S+)", expect):
+    if found := re.match(r"(>|<|more than|less than) (-?[\d.]+) (\S+)", expect):
         limit = float(found[2])
-        return f"{limit * (10 if (found[1] == '>') == (limit > 0) else 0.2):g} {found[3]}"
-    if found := re.match(r"(-?[\d.]+)\.\.(-?[\d.]+) (\S+)", expect):
+        return f"{limit * (10 if (found[1] in ('>', 'more than')) == (limit > 0) else 0.2):g} {found[3]}"
+    if found := re.match(r"(-?[\d.]+)(?:\.\.| to )(-?[\d.]+) (\S+)", expect):
         return f"{(float(found[1]) + float(found[2])) / 2:g} {found[3]}"
     found = re.match(r"(-?[\d.]+ \S+)", expect)
     return found[1] if found else "ok"

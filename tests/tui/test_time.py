@@ -44,6 +44,11 @@ def test_time_left_stands_in_the_rail_where_there_is_one(tmp_path: Path, size: t
         await learned(pilot, app)
         text = screen_text(app)
         assert ("Time left: about" in text) == (size[0] >= 100)
+        app.screen._clocks()  # type: ignore[attr-defined]
+        bar = screen_text(app).splitlines()[0]
+        assert bool(re.search(r"about \d.*? left  bench", bar)) == (size[0] < 100), (
+            "the bar, where there is no rail"
+        )
         assert bool(re.search(r"\d(?: s| min)?–\d+ (?:s|min|h)", text)) == (size[0] >= 100)
         app.screen.do_done()  # type: ignore[attr-defined]
         app.screen._keep_time()  # type: ignore[attr-defined]

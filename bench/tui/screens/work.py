@@ -339,12 +339,13 @@ class WorkScreen(BuildScreen):
         if step is not None and (step.stage, step.board) != self._learned_at:
             self._learn()
         from bench.estimate.history import plan_times
-        from bench.estimate.hours import in_short, in_words
+        from bench.estimate.hours import about, in_short, in_words
 
         left = plan_times(build.plan, build.progress, known.learned, build.name, build.others)
         ranges = {place: in_short(each) for place, each in left.stages.items()}
         whole = f"Time left: {in_words(left.module)}, in 8 of 10 cases" if left.stages else ""
         self._rail.show_time(ranges, whole)
+        self._bar.left = f"about {about(left.module.likely)} left" if left.stages else ""
 
     # -- looking about --------------------------------------------------------------------------
     def do_look_back(self) -> None:

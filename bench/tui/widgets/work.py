@@ -14,7 +14,7 @@ from bench.tui.mouse import key_at, press, row_of, stage_at
 from bench.tui.widgets.lines import Lines
 from bench.ui.card import card_of
 from bench.ui.card_blocks import KeyOf, StyledRow
-from bench.ui.rail import Ranges, rail_rows
+from bench.ui.rail import Ranges, rail_columns, rail_rows
 from bench.ui.text import cells, clean, cut, wrap
 
 
@@ -87,8 +87,9 @@ class Bar(Lines):
 
     def __init__(self) -> None:
         super().__init__(id="bar")
-        self._tally = self._title = ""
-        self._clock = ""
+        self._tally = self._title = self._clock = ""
+        self.left = ""
+        """The time left in words, shown where there is no rail to show it; empty while unknown."""
 
     def show(self, view: StepView) -> None:
         """Take title and tally from a bench."""
@@ -120,7 +121,8 @@ class Bar(Lines):
             self._clock = named if cells(named) + 2 <= room else f"{wait}  {bench}"
             self.lay_out()
             return
-        self._clock = f"stage {clock_text(stage_seconds)}  {bench}"
+        of_stage = f"stage {clock_text(stage_seconds)}"
+        self._clock = f"{of_stage if rail_columns(self.size.width) else self.left or of_stage}  {bench}"
         self.lay_out()
 
     def lay_out(self) -> None:
