@@ -191,7 +191,6 @@ class TurnPlan:
         after = (self.state[0], self.state[1], 0.0)
         watch = None if self.blind else self._watch(self.case.volts[-1], after)
         self._turn("top", error, doubt, watch, "cents at the top")
-        self.state[2] = 0.0
 
     def _watch(self, volts: float, state: tuple[float, float, float]) -> tuple[float, float]:
         above = sum(a * b for a, b in zip(self.case.frame.row(volts), state, strict=True))
