@@ -162,6 +162,7 @@ Q7    | 16 MHz                 |                                | crystal
 Q8    | L14G1                  | phototransistor                | transistor
 Q9    | AO3400                 | SOT-23 mosfet                  | MOSFET
 U1    | TL072                  | DIP-8                          | IC
+U1    | TL074                  | Quad Low-Noise JFET-Input Operational Amplifiers | IC
 U2    | 78L05                  |                                | voltage regulator
 U3    | AMS1117-3.3            |                                | voltage regulator
 U4    | H21A1                  | slotted photointerrupter       | optocoupler

@@ -166,7 +166,7 @@ TRANSISTORS_AND_CHIPS = (
     Kind(
         name="JFET", marked="type", needs_value=True,
         letters="T TR Q VT V TUBE U IC", also_called="fet", sought=360,
-        words="j-?fets?",
+        words=r"j-?fets?(?![- ]?inputs?)",
         types=r"J1\d\d|J2[0-3]\d|J3[01]\d|MPF10\d|2N5(?:45[7-9]|46[0-5]|48[4-6]|95[0-2])|2N38(?:19|2\d)"
         "|2N4(?:09[1-3]|22[0-4]|33[89]|34[01]|39[1-3]|416|85[6-9]|86[01])|BF(?:24[4-7]|256|86[12])"
         r"|2S[KJ]\d|LSK\d|PN4[34]\d",
