@@ -154,6 +154,7 @@ class PlainSession(Place):
 
     def _take_reading(self, typed: str) -> None:
         if self.build.view().danger:  # somebody has to answer for it first
+            self._say(f"Not recorded: {clean(typed, 40)}. First somebody has to answer for what can kill here.")
             self.do_done()
             return
         self._talk.ahead = typed

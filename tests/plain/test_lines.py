@@ -476,3 +476,20 @@ def test_repeat_says_again_what_is_at_hand_in_every_place(build: Build, place: s
     once, twice = talk(build, [place]), talk(build, [place, "repeat"])
     assert twice[-1] == once[-1]
     assert len(twice) > len(once)
+
+
+def test_no_reading_is_taken_before_somebody_answers_for_what_can_kill(tmp_path: Path) -> None:
+    build = opened(tmp_path, shipped_kits_folder() / "prop-table-supply.yaml")
+    while (step := build.next_step) and step.action != "check":
+        build.done()
+    said = talk(build, ["200k", "."])
+    assert "Not recorded: 200k. First somebody has to answer for what can kill here." in said
+    assert any(line.startswith("Before power. Who answers for this?") for line in said)
+    assert not build.progress.readings
+    said = talk(build, ["done", "a licensed electrician", "", "off and measured", "done"])
+    danger = next(line for line in said if line.startswith("Danger: Mains voltage can kill."))
+    assert said.count(danger) == 2, "as the hold point opens and once somebody answers; then it is as before"
+    assert (
+        "Dangers as before: dangers says them." in said[said.index("Recorded. Now the checks, one by one.") :]
+    )
+    build.close()
