@@ -18,6 +18,7 @@ from bench.ui.afterword_forms import AFTERWORDS_FORM, CAPTIONS_FORM, SNAG_KIND_F
 from bench.ui.forms import Choice, FormLine, Question, Situation, a_count, a_number, number, table
 from bench.ui.joint_forms import JOINT_FORMS
 from bench.ui.mark_forms import MARK_FORMS, which_held
+from bench.ui.part_names import asks_again
 from bench.ui.reading_forms import bag_question, close_call, judged, judged_ahead, meter_question
 from bench.ui.text import clean
 from bench.ui.unit_forms import UNIT_FORMS
@@ -126,7 +127,7 @@ def _mark(command: str, title: str, ask: str, *, needed: bool = True) -> FormLin
         command=command,
         about=_on_screen,
         title=title,
-        questions=(Question(ask=ask, needed=needed),),
+        questions=lambda at, step: (Question(ask=ask, needed=needed, wrong=asks_again(at.build.kit)),),
         record=lambda at, step, said: at.build.note(said[0] or "worth showing", command, step),
         word=f"{title} recorded.",
     )
@@ -141,8 +142,14 @@ def _caption(at: Situation, of: int, said: tuple[str, ...]) -> str:
 
 def _snag_questions(at: Situation, seen: Seen) -> tuple[Question, ...]:
     return (
-        Question(ask="what is wrong?", given=seen.what),
-        Question(ask="which part?", hint="A designator; optional.", needed=False, given=seen.part),
+        Question(ask="what is wrong?", given=seen.what, wrong=asks_again(at.build.kit)),
+        Question(
+            ask="which part?",
+            hint="A designator; optional.",
+            needed=False,
+            given=seen.part,
+            wrong=asks_again(at.build.kit, names_only=True),
+        ),
         Question(ask="how was it fixed?", hint="Leave empty while it is open.", needed=False),
         Question(ask="minutes lost?", hint="A number; optional.", needed=False, wrong=a_number),
     )
