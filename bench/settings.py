@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import shlex
@@ -207,6 +208,17 @@ def _with_keymap(settings: Settings, data: Path) -> Settings:
             problem[0], str(path), 'write lines such as done = "f5", with no table around them'
         )
     return replace(settings, keys=keys | settings.keys)
+
+
+def where_key_stands(settings: Settings, data: Path, command: str) -> str:
+    """File and line that give a command its keys; empty where none does."""
+    line_of_it = re.compile(rf"""\s*(?:keys\s*\.\s*)?["']?{re.escape(command)}["']?\s*=""")
+    for path in (data / SETTINGS_NAME, *([data / home_path(settings.keymap)] if settings.keymap else ())):
+        with contextlib.suppress(SoldersideError):
+            lines = read_text_file(path, _MOST_BYTES, "settings").splitlines()
+            if number := next((at for at, line in enumerate(lines, 1) if line_of_it.match(line)), 0):
+                return f"{path}:{number}"
+    return ""
 
 
 def parse_settings(text: str, where: str) -> tuple[Settings, tuple[Fault, ...]]:

@@ -43,10 +43,12 @@ def run(
     os.environ.setdefault("TEXTUAL_FPS", "240")  # read once, when Textual is imported
     gc.disable()  # until the first screen is up: nothing made before that is garbage
     from bench.session.event_writer import SystemClock
-    from bench.settings import SETTINGS_NAME
+    from bench.settings import SETTINGS_NAME, where_key_stands
     from bench.ui.commands import keymap_faults
 
-    wrong = keymap_faults(settings.keys, str(data / SETTINGS_NAME))
+    wrong = keymap_faults(
+        settings.keys, str(data / SETTINGS_NAME), lambda name: where_key_stands(settings, data, name)
+    )
     if wrong:
         from bench.errors import FileFaults
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bench.errors import FileFaults, SoldersideError
-from bench.settings import Settings, data_folder, load_settings, parse_settings
+from bench.settings import Settings, data_folder, load_settings, parse_settings, where_key_stands
 from bench.ui.commands import keymap_faults
 
 
@@ -97,3 +97,17 @@ def test_a_file_of_thousands_of_strange_settings_is_told_in_a_few_lines() -> Non
     assert len(warnings) == 21
     assert warnings[-1].what == "19980 more unknown settings"
     assert warnings[4].where == "settings.toml:5"
+
+
+def test_faults_of_keys_name_file_and_line_of_settings_and_keymap(tmp_path: Path) -> None:
+    (tmp_path / "mine.toml").write_text('\nnoote = "x"\n', encoding="utf-8")
+    (tmp_path / "settings.toml").write_text(
+        'keymap = "mine.toml"\n[keys]\ndone = "spacebar"\n', encoding="utf-8"
+    )
+    settings, _ = load_settings(tmp_path)
+    faults = keymap_faults(settings.keys, "s", lambda name: where_key_stands(settings, tmp_path, name))
+    assert {(each.what.split(";")[0], each.where) for each in faults} >= {
+        ("no command is called 'noote'", str(tmp_path / "mine.toml") + ":2"),
+        ("done: no key is called 'spacebar'", str(tmp_path / "settings.toml") + ":3"),
+    }
+    assert any("did you mean note" in each.hint for each in faults)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from msgspec import Struct
 
@@ -316,15 +316,21 @@ def commands_of(place: str) -> tuple[Command, ...]:
     return tuple(command for command in COMMANDS if place in command.places)
 
 
-def keymap_faults(chosen: Mapping[str, str], where: str) -> tuple[Fault, ...]:
-    """What is wrong with a builder's own keys: unknown commands, one key for two commands of a place."""
+def keymap_faults(
+    chosen: Mapping[str, str], where: str, stands: Callable[[str], str] = lambda name: ""
+) -> tuple[Fault, ...]:
+    """What is wrong with a builder's own keys: unknown commands, one key for two commands of a place.
+
+    `stands` tells file and line of a command's keys, where that is known; `where` stands for it elsewhere.
+    """
     faults: list[Fault] = []
     taken: dict[tuple[str, str], str] = {}
     for name, keys in chosen.items():
         command = _BY_NAME.get(name)
         if command is None:
             what = f"no command is called {name!r}"
-            faults.append(Fault(what=what, where=where, hint=near_or(_ONCE.get(name, name), _BY_NAME)))
+            hint = near_or(_ONCE.get(name, name), _BY_NAME)
+            faults.append(Fault(what=what, where=stands(name) or where, hint=hint))
             continue
         for place in command.places:
             for key in keys.split():
@@ -333,12 +339,12 @@ def keymap_faults(chosen: Mapping[str, str], where: str) -> tuple[Fault, ...]:
                     faults.append(
                         Fault(
                             what=f"the key {key!r} is given to both {other!r} and {name!r}",
-                            where=where,
+                            where=stands(name) or where,
                             hint="give one of them another key",
                         )
                     )
-        faults += _unknown_keys(name, keys, where)
-    return (*faults, *_robbed(chosen, where))
+        faults += _unknown_keys(name, keys, stands(name) or where)
+    return (*faults, *_robbed(chosen, lambda name: stands(name) or where))
 
 
 _ONCE = {"pass_hold": "override", "unpin": "let_go"}
@@ -375,7 +381,7 @@ def _unknown_keys(name: str, keys: str, where: str) -> list[Fault]:
     ]
 
 
-def _robbed(chosen: Mapping[str, str], where: str) -> list[Fault]:
+def _robbed(chosen: Mapping[str, str], where: Callable[[str], str]) -> list[Fault]:
     """Needed commands whose first key at a place another command would take."""
     keymap, faults = Keymap(chosen), []
     for needed in (_BY_NAME[name] for name in _NEEDED if name not in chosen):
@@ -384,6 +390,7 @@ def _robbed(chosen: Mapping[str, str], where: str) -> list[Fault]:
             by = keymap.command(place, key, key if len(key) == 1 else None)
             if by is not None and by is not needed:
                 what = f"{by.name} would take the key {key!r} of {needed.name} ({TITLES[place]})"
-                faults.append(Fault(what=what, where=where, hint=f"give {needed.name} another key too"))
+                hint = f"give {needed.name} another key too"
+                faults.append(Fault(what=what, where=where(by.name), hint=hint))
                 break
     return faults

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from bench.tui.screens.work import WorkScreen
 from tests.benchmarks.pedal import GOAL, on_screen
 from tests.support.samples import HandClock
 from tests.support.screens import drive, screen_text
-from tests.tui.test_gate import hold
+from tests.tui.test_gate import key_of
 
 KIT = shipped_kits_folder() / "first-evening-metronome.yaml"
 
@@ -117,7 +118,12 @@ def test_a_pedal_held_down_ends_the_count_and_ticks_nothing(tmp_path: Path) -> N
         await pilot.pause(0.4)
         await pilot.press("space")
         await pilot.pause(1.3)
-        await hold(app, " ", 400, 30, 60)
+        began = time.monotonic()
+        for number in range(61):  # 400 ms, then a repeat every 30 ms, by their stamps
+            key = key_of(" ")
+            key.time = began + (0.37 + 0.03 * number if number else 0.0)
+            app._driver.send_message(key)  # type: ignore[union-attr]
+            await pilot.pause(0.005)
         await pilot.pause(0.4)
         assert isinstance(app.screen, WorkScreen)
         assert build.progress.counts[-1].counted == expected, "the press that ends the count is no joint"
