@@ -40,7 +40,7 @@ def test_a_locale_without_utf_8_gets_ascii_alone(locale: str, tmp_path: Path) ->
     with at_bench(SMALL, tmp_path, LC_ALL=locale) as terminal:
         walk(terminal, "New value")
         terminal.press("l", "Nothing is ever erased")
-        terminal.press("?", "all commands")
+        terminal.press("?", "Keys: the log")
         terminal.press("escape", "Nothing is ever erased")
         terminal.send("escape")
         assert bytes(terminal.output).isascii()
