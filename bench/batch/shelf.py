@@ -19,8 +19,6 @@ class KitAtHand(Struct, frozen=True, kw_only=True):
     """A kit file as the shelf shows it."""
 
     path: str
-    name: str = ""
-    """What it is called on the command line."""
     title: str
     """Name and revision; for a file with faults the name of the file."""
     maker: str = ""
@@ -86,7 +84,6 @@ def at_hand(path: Path, cache: Path | None) -> KitAtHand:
     hard, danger = difficulty_of(kit), danger_of(kit)
     return KitAtHand(
         path=str(path),
-        name=path.stem,
         title=kit.title,
         maker=kit.maker,
         about=kit.about,

@@ -16,7 +16,7 @@ from bench.papers.list_files import FOLDERS, likely_lists, paper_folders
 from bench.plain.place import Desk, Rows
 from bench.session.build_archive import ENDING, import_build
 from bench.session.folders import slug
-from bench.session.kit_names import kit_folders
+from bench.session.kit_names import kit_folders, name_of
 from bench.session.summaries import Summary, summaries
 from bench.settings import cache_folder, kits_folder
 from bench.ui.batch_card import about_kit as about_member
@@ -62,11 +62,11 @@ class Shelf(Rows):
         thing = self._work.things[at]
         batch = _in_batch(Shelved.of(self.desk.folder), thing)
         yield clean(f"{'build' if isinstance(thing, Summary) else 'kit'} {thing.title}{batch}", 300)
-        spans = about_build(thing) if isinstance(thing, Summary) else about_kit(thing)
-        path = "" if isinstance(thing, Summary) else clean(thing.path, 400)
-        yield from (
-            f"File: {text}" if text == path else text for text, look in spans if text and look != "value"
-        )
+        if isinstance(thing, Summary):
+            spans = about_build(thing)
+        else:
+            spans = about_kit(thing, name_of(self.desk.folder, thing.path))
+        yield from (text for text, look in spans if text and look != "value")
 
     def _thing(self) -> Thing:
         return self._work.thing(self.chosen)

@@ -168,8 +168,8 @@ def about_build(build: Summary) -> list[StyledLine]:
     return spans
 
 
-def about_kit(kit: KitAtHand) -> list[StyledLine]:
-    """All about a kit: what can kill first."""
+def about_kit(kit: KitAtHand, name: str = "") -> list[StyledLine]:
+    """All about a kit: what can kill first; `name` is what the command line calls it, where not its path."""
     if kit.pending:
         return [(clean(kit.title, 300), "value"), ("Being read ...", "faint"), (clean(kit.path, 400), "faint")]
     if kit.faults:
@@ -189,7 +189,7 @@ def about_kit(kit: KitAtHand) -> list[StyledLine]:
     hard = f"; difficulty {kit.points}, {kit.level}" if kit.level else ""
     spans.append((f"{size}{hard}.", "plain"))
     spans += [(clean(kit.about, 600), "plain")] if kit.about else []
-    return [*spans, (clean(f"solderside build {kit.name or kit.path}", 400), "faint")]
+    return [*spans, (clean(f"solderside build {name or kit.path}", 400), "faint")]
 
 
 def _padded(text: str, wide: int) -> str:

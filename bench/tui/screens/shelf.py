@@ -21,7 +21,7 @@ from bench.log.unit_names import next_number, plain_name
 from bench.papers.list_files import complete_path
 from bench.session.build_archive import ENDING, import_build
 from bench.session.folders import build_folders, slug, touched
-from bench.session.kit_names import kit_folders
+from bench.session.kit_names import kit_folders, name_of
 from bench.session.summaries import Summary, summary_of
 from bench.session.summaries import only_named as build_named
 from bench.settings import cache_folder, editor, kits_folder
@@ -176,7 +176,9 @@ class ShelfScreen(SearchedScreen):
         if line >= len(self._work.things):
             return [("No builds or kits yet. Read a maker's parts list, or make a kit by hand.", "plain")]
         thing = self._work.things[line]
-        return about_build(thing) if isinstance(thing, Summary) else about_kit(thing)
+        if isinstance(thing, Summary):
+            return about_build(thing)
+        return about_kit(thing, name_of(self.bench_app.data, thing.path))
 
     def _thing(self) -> Thing:
         return self._work.thing(self.pane.chosen)
