@@ -325,7 +325,7 @@ def _all(shots: Shots, folder: Path) -> None:
     shots.take("help", at("help", resistors), "?", kit=LARGE)
     shots.take("break", at("break", capacitor), "b", kit=LARGE)
     shots.take("hold-point", at("hold", check), *calm, kit=LARGE)
-    shots.take("hold-point-reading", at("reading", check), *calm, *"    ", kit=LARGE)
+    shots.take("hold-point-reading", at("reading", reading), *calm, "r", *"150", "enter", kit=LARGE)
     shots.take("hold-point-80x24", at("hold80", check), *calm, size=(80, 24), kit=LARGE)
     shots.recording("a-build", _a_build(shots, at("film", resistors), at("film-hold", reading)))
     data = at("shelf", check)
