@@ -39,7 +39,8 @@ def act(terminal: Terminal, action: str) -> None:
     match action.split():
         case ["note", *words]:
             terminal.press("n", "Enter record")
-            terminal.send(" ".join(words), "enter")
+            terminal.press(" ".join(words), " ".join(words))
+            terminal.send("enter")
         case ["hold"]:
             terminal.press("h", "leave it empty")
             terminal.send("enter")
