@@ -241,7 +241,7 @@ class _Card:
         assert step is not None
         detail = self.once(("detail", sizes.extras), lambda: blocks.detail(step, width, sizes))
         after = self.once(("next", sizes.extras), lambda: blocks.following(self.view, width, sizes))
-        return [_Block(detail), _Block(after)]
+        return [_Block(detail, "\n" in step.detail), _Block(after)]
 
     def _shown(self, sizes: Sizes, width: int) -> list[_Block]:
         """The part itself: what is new, value, what it is and shows, designators."""

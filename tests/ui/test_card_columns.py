@@ -55,6 +55,19 @@ def test_an_authors_line_out_of_sight_must_be_seen_first(build: Build) -> None:
         assert all("".join(each.split()) in said for each in own), view.step
 
 
+def test_a_list_to_go_through_such_as_the_errata_is_seen_to_its_end_before_the_step_is_done(
+    build: Build,
+) -> None:
+    step = build.next_step
+    assert step is not None
+    assert step.value == "Mark the errata in the build guide"
+    laid = card_of(build.view(), 38, 10)
+    shown = " ".join(" ".join(text for text, _ in row) for row in laid.rows[: laid.must])
+    said = "".join(shown.split())
+    assert all("".join(each.split()).removesuffix(".") in said for each in build.kit.errata)
+    assert laid.must > 10
+
+
 def test_a_reading_that_is_out_stands_large_beside_what_is_expected(build: Build) -> None:
     while (step := build.next_step) is not None and not build.view().wants_reading:
         build.done()
