@@ -60,7 +60,7 @@ def where_view(kit: Kit, step: Step | None, refs_left: Sequence[str]) -> WhereVi
         hint = "add `at: [x, y]` in mm to their line of the kit file"
         raise SoldersideError(f"the kit file gives no position for {', '.join(wanted)}", "", hint)
     side = step.side
-    places = {spot.ref: grid.seen(spot.x, spot.y, side) for spot in spots.values() if _seen(spot, side)}
+    places = {spot.ref: _place(spot, grid, side) for spot in spots.values() if _seen(spot, side)}
     marks = tuple(_mark(spot, grid, side) for spot in shown)
     return WhereView(
         value=step.value,
@@ -101,5 +101,18 @@ def _seen(spot: ZoneSpot, side: str) -> bool:
 
 
 def _mark(spot: ZoneSpot, grid: ZoneGrid, side: str) -> MapMark:
-    across, down = grid.seen(spot.x, spot.y, side)
+    across, down = _place(spot, grid, side)
     return MapMark(ref=spot.ref, across=across, down=down)
+
+
+def _place(spot: ZoneSpot, grid: ZoneGrid, side: str) -> tuple[float, float]:
+    """Across and down in mm, within the zone that words name even for a part on the line between two zones."""
+    across, down = grid.seen(spot.x, spot.y, side)
+    zone = grid.zone_at(spot.x, spot.y)
+    column, row = grid.letters(side).index(zone[0]), int(zone[1:]) - 1
+    return _within(across, column, grid.column_width), _within(down, row, grid.row_height)
+
+
+def _within(place: float, zone: int, length: float) -> float:
+    """A place in mm, moved off the edge of its zone by a millionth of the zone's `length` in mm."""
+    return min(max(place, (zone + 1e-6) * length), (zone + 1 - 1e-6) * length)

@@ -297,10 +297,14 @@ NAMED = 4
 def small_map(view: WhereView, width: int, height: int) -> list[StyledRow]:
     """The board with the next parts named inside it, in at most `width` by `height` cells.
 
-    The part that comes next stands out; a name stands beside its mark, on the side where there is room.
+    The part that comes next stands out; a name stands beside its mark, on the side where there is room. No
+    cell lies in two zones and each row has the number of its zone; without room for all zones there is no map.
     """
-    fit = _fit(view, width, max(1, height - 3), 0)
-    fit = _Fit(wide=fit.wide, high=fit.high, left=0, right=0)
+    fit, zones = _fit(view, width, max(1, height - 3), 0), view.grid
+    high, wide = fit.high // zones.rows, fit.wide // zones.columns
+    if not high or not wide:
+        return []
+    fit = _Fit(wide=wide * zones.columns, high=high * zones.rows, left=0, right=0)
     marks = _marks(view, fit)
     inside = _inside(view, fit, marks, {row: _Names(left=(), right=()) for row in marks})
     for mark in reversed(view.marks[:NAMED]):
@@ -310,10 +314,9 @@ def small_map(view: WhereView, width: int, height: int) -> list[StyledRow]:
         ((cut(f"{clean(view.board, 60)}{side}", width), "faint"),),
         _edge(view, fit, "┌┬┐"),
     ]
-    numbers = {_middle(zone, view.grid.rows, fit.high): f"{zone + 1}" for zone in range(view.grid.rows)}
     for row in range(fit.high):
         middle = [inside.get((row, column), (" ", "plain")) for column in range(fit.wide)]
-        rows.append(_joined([_post(numbers.get(row, ""), "│", False), *middle, ("│", "plain")]))
+        rows.append(_joined([_post(f"{row // high + 1}", "│", False), *middle, ("│", "plain")]))
     return [*rows, _edge(view, fit, "└┴┘")]
 
 

@@ -195,6 +195,8 @@ class _Card:
             return laid
         rows = [*laid.rows, *[()] * (self.height - len(laid.rows))]
         drawn = small_map(where, self.right if on_right else self.left, room)
+        if not drawn:
+            return laid
         for number, row in enumerate(drawn, at):
             other = rows[number]
             rows[number] = _beside(other, row, self.left) if on_right else _before(row, other, self.left)

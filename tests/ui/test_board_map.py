@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from bench.errors import SoldersideError
@@ -14,7 +14,7 @@ from bench.kit.kit import Board, Kit
 from bench.plan.plan import Step
 from bench.plan.stages import make_plan
 from bench.session.board_map import WhereView, where_view
-from bench.ui.board_map import lay_map
+from bench.ui.board_map import MARK, lay_map, small_map
 from bench.ui.text import cells
 from tests.support.drawn import text_of
 from tests.support.kit_values import METRONOME, OSCILLATOR, shipped
@@ -70,6 +70,35 @@ def test_letters_and_numbers_of_the_zones_stand_at_the_edges(width: int, height:
     assert {number for row in inside for number in re.findall("[1-9]", row.replace("R1", ""))} == set("12345")
 
 
+SHARES = st.floats(min_value=0.0, max_value=1.0) | st.builds(lambda one: one / 60, st.integers(0, 60))
+"""Of a side of the board; a sixtieth is often the line between two zones."""
+
+
+@given(
+    across=SHARES,
+    down=SHARES,
+    size=st.tuples(st.integers(10, 300), st.integers(10, 300)),
+    side=st.sampled_from(("front", "back")),
+    width=st.integers(min_value=8, max_value=50),
+    height=st.integers(min_value=6, max_value=16),
+)
+@example(across=34.1 / 56, down=28.8 / 48, size=(56, 48), side="back", width=30, height=10)
+@example(across=0.5, down=0.5, size=(60, 80), side="back", width=30, height=12)
+def test_a_small_map_shows_a_part_in_the_zone_that_the_words_name(
+    across: float, down: float, size: tuple[int, int], side: str, width: int, height: int
+) -> None:
+    view = view_of(((across * size[0], down * size[1]),), size, side)
+    rows = [text_of(row) for row in small_map(view, width, height)]
+    zone = re.search(r"([A-Z])([0-9]+)", view.words.replace("R1", ""))
+    assert zone, view.words
+    marked = [row for row in rows if MARK in row]
+    assert len(marked) == bool(rows)
+    for row in marked:
+        assert row[0] == zone[2][-1], "\n".join([view.words, *rows])
+        wide, letters = len(row) - 2, re.findall("[A-Z]", rows[1])
+        assert letters[(row.index(MARK) - 1) * len(letters) // wide] == zone[1], "\n".join([view.words, *rows])
+
+
 @each_size
 def test_a_mark_lies_where_the_part_sits(width: int, height: int) -> None:
     rows = drawn(view_of(((1.0, 99.0), (59.0, 1.0))), width, height)
@@ -113,7 +142,8 @@ def test_parts_of_the_other_side_are_no_dots_on_this_one() -> None:
     )
     kit = Kit(name="Test", boards=(Board(name="main", parts=lines, size=(60.0, 60.0)),))
     step = make_plan(kit, procedure_of(ALL)).steps[0]
-    assert where_view(kit, step, step.refs).others == ((40.0, 20.0),)
+    (other,) = where_view(kit, step, step.refs).others
+    assert other == pytest.approx((40.0, 20.0), abs=1e-3)
 
 
 def test_only_what_is_left_of_the_step_is_marked_and_the_rest_is_a_dot() -> None:
