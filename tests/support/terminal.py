@@ -119,6 +119,7 @@ class Terminal:
         if self.pid == 0:
             try:
                 fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+                signal.signal(signal.SIGINT, signal.SIG_DFL)  # a test run in the background ignores it
                 os.chdir(cwd or Path.cwd())
                 os.execvpe(command[0], list(command), environment)
             finally:
