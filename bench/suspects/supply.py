@@ -67,6 +67,8 @@ def back_to_power(search: Search) -> Iterator[Suspicion]:
     if not search.off_now or search.deadly or search.kit.passive or not search.symptom.powered:
         return
     when = f"Only when the ohms from {search.rails} to 0 V are right"
+    if search.before_power:
+        when += " and every check before power is met"
     if search.has("smoke", "shock"):
         when += ", what was burnt has been replaced, and you know why it burnt"
     chips = any(part.line.socket for part in search.seated)
