@@ -77,18 +77,6 @@ class _Block(Struct, frozen=True):
     must: bool = False
 
 
-def lay_card(
-    view: StepView,
-    width: int,
-    height: int,
-    notice: str = "",
-    key_of: KeyOf = usual_key,
-    where: WhereView | None = None,
-) -> tuple[StyledRow, ...]:
-    """The rows of `card_of`."""
-    return card_of(view, width, height, notice, key_of, where).rows
-
-
 def card_of(
     view: StepView,
     width: int,

@@ -21,7 +21,7 @@ from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.tui.screens.work import WorkScreen
-from bench.ui.card import card_of, lay_card
+from bench.ui.card import card_of
 from bench.ui.card_blocks import StyledRow
 from tests.benchmarks.cautions import run
 from tests.plain.test_lines import talk
@@ -198,7 +198,7 @@ def test_the_largest_kit_says_no_more_than_its_goal_and_loses_nothing() -> None:
 def test_a_parts_own_caution_has_a_word_and_a_look_of_its_own(build: Build, size: tuple[int, int]) -> None:
     on_to(build, own=True)
     view = build.view()
-    rows = lay_card(view, *size)
+    rows = card_of(view, *size).rows
     looks = {look for row in rows for text, look in row if text == "◆ THIS PART"}
     assert looks == {"caution"}
     assert any(look == "plain" and text.startswith("▲ ") for row in rows for text, look in row) or not [
@@ -232,7 +232,7 @@ def test_how_many_were_said_before_stands_on_the_card_with_the_key(build: Build,
 
 def test_the_builders_own_key_stands_on_the_card(build: Build) -> None:
     on_to(build, usual=True)
-    assert "shown before: f9" in text_of(lay_card(build.view(), 80, 24, key_of=lambda name: "f9"))
+    assert "shown before: f9" in text_of(card_of(build.view(), 80, 24, key_of=lambda name: "f9").rows)
 
 
 def test_lines_say_the_rest_when_asked(build: Build) -> None:
@@ -249,7 +249,7 @@ def test_on_a_small_card_what_hurts_stands_before_look_alikes_and_the_rest(build
         view = build.view(position)
         if not step.kind or not view.alikes or not any(each.sort in ALWAYS for each in view.cautions):
             continue
-        said = text_of(lay_card(view, 40, 12))
+        said = text_of(card_of(view, 40, 12).rows)
         strong = max(said.find(word) for word in ("◆ THIS PART", "▲ DANGER", "▲ POLARITY", "Which way"))
         assert 0 <= strong < said.index("≠ "), said
 

@@ -5,101 +5,17 @@ from __future__ import annotations
 import random
 import re
 from pathlib import Path
-from typing import Any
 
 import pytest
-from textual.pilot import Pilot
 
 from bench.errors import FileFaults, Refused
 from bench.log import events as ev
 from bench.log.file import LOG_NAME
-from bench.plain.session import PlainSession
 from bench.plain.spoken import step_lines
-from bench.session.build import Build
-from bench.session.folders import open_build, read_back
-from bench.session.summaries import summaries
-from bench.settings import Settings
-from bench.tui.app import BenchApp
-from tests.support.samples import HandClock
-from tests.support.screens import drive, screen_text
-
-KIT = """\
-kit: 1
-name: Ember lamp
-maker: Lantern Yard Workshop
-revision: A
-supply: {"+12 V": 38 mA}
-sections: [power, core]
-boards:
-  - name: main
-    size: [60, 40]
-    parts:
-      - {refs: R1-R4, value: 47R, tolerance: 5 %, section: core}
-      - {refs: R5, value: 1k, section: core, at: [10, 10]}
-      - {refs: R7, value: 47k, section: core}
-      - {refs: R8, value: 22k, section: core, side: front}
-      - {refs: C1, value: 10u, voltage: 25 V, kind: electrolytic capacitor, section: power}
-      - {refs: C2, value: 100n, kind: film capacitor, package: radial 5 mm, marking: "104", section: power}
-      - {refs: Q1, value: BC547, kind: transistor, section: core}
-      - {refs: U1, value: TL072, kind: IC, socket: DIP-8, section: core}
-      - {refs: U2, value: LM311, kind: IC, section: core}
-      - {value: M3 screw, kind: screw, quantity: 4, section: core}
-  - name: front
-    parts:
-      - {refs: R1, value: 100k, section: core}
-      - {refs: D1, value: red 5 mm, kind: LED, section: core}
-      - {refs: J1, value: 3.5 mm mono, kind: jack socket, joints: 3, section: core}
-hold_points:
-  - name: Before power
-    checks:
-      - {between: "+12 V and 0 V", expect: "> 200 ohm"}
-      - {look: diodes the right way round}
-trims:
-  - {name: Glow, target: 5 V ± 2 %}
-notes: [count first]
-"""
-
-
-def put(folder: Path, *edits: tuple[str, str], base: str = KIT) -> Path:
-    text = base
-    for old, new in edits:
-        assert old in text, old
-        text = text.replace(old, new)
-    path = folder / "ember.yaml"
-    path.write_text(text, encoding="utf-8")
-    return path
-
-
-def opened(folder: Path, named: Path | str | None = None, **how: Any) -> Build:
-    return open_build(folder / "data", str(named or folder / "ember.yaml"), Settings(), HandClock(), **how)
-
-
-def to_the_end(build: Build) -> None:
-    while build.next_step is not None:
-        view = build.view()
-        if view.wants_reading and "ohm" in (view.step.expect if view.step else ""):
-            build.reading("4k7")
-        if build.view().wants_reading:
-            build.override_hold("measured elsewhere")
-        build.done()
-
-
-def built(folder: Path, base: str = KIT) -> None:
-    """The whole kit is built, by the kit as it is in `base`."""
-    put(folder, base=base)
-    build = opened(folder)
-    to_the_end(build)
-    assert build.view().finished
-    build.close()
-
-
-def open_items(build: Build) -> set[str]:
-    return {item for step in build.plan.steps for item in step.items} - build.progress.done
-
+from tests.support.edited_kit import KIT, R7, built, open_items, opened, put, to_the_end
 
 SECOND_TRANSISTOR = "      - {refs: Q2, value: BC547, kind: transistor, section: core}\n"
 TRANSISTOR = "      - {refs: Q1, value: BC547, kind: transistor, section: core}\n"
-R7 = ("{refs: R7, value: 47k", "{refs: R7, value: 470R")
 EDITS: dict[str, tuple[list[tuple[str, str]], list[str], set[str]]] = {
     "a value": ([R7], ["R7 on main: 47k is now 470R"], {"main/R7"}),
     "a value near by": ([("value: 47k", "value: 51k")], ["R7 on main: 47k is now 51k"], {"main/R7"}),
@@ -261,30 +177,6 @@ def test_what_an_edit_touches_is_told_and_open_again_until_the_builder_says_that
     later.close()
 
 
-def test_what_is_done_again_needs_no_answer_and_its_checks_are_open_again(tmp_path: Path) -> None:
-    built(tmp_path)
-    put(tmp_path, R7)
-    build = opened(tmp_path)
-    assert build.next_step is not None
-    assert build.view().open_again == "R7 on main: 47k is now 470R"
-    assert not build.view().alikes or all("in already" not in str(warned) for warned in build.view().alikes)
-    build.done()
-    assert build.kit_watch.changes() == ()
-    step = build.next_step
-    assert step is not None
-    assert step.action == "check"
-    assert "went in after this was checked" in build.view().open_again
-    if build.view().wants_reading:
-        with pytest.raises(Refused):
-            build.done()
-    build.close()
-    again = opened(tmp_path)  # a check that waits is not closed by opening
-    assert again.next_step == step
-    to_the_end(again)
-    assert again.view().finished
-    again.close()
-
-
 def test_a_reading_taken_before_a_limit_changed_does_not_open_the_hold_point(tmp_path: Path) -> None:
     built(tmp_path)
     put(tmp_path, ("> 200 ohm", "> 10 kohm"))
@@ -292,59 +184,6 @@ def test_a_reading_taken_before_a_limit_changed_does_not_open_the_hold_point(tmp
     assert build.view().wants_reading
     with pytest.raises(Refused):
         build.done()
-    build.close()
-
-
-def test_an_edit_that_is_taken_back_closes_what_it_opened(tmp_path: Path) -> None:
-    built(tmp_path)
-    put(tmp_path, R7)
-    opened(tmp_path).close()
-    put(tmp_path)
-    build = opened(tmp_path)
-    assert open_items(build) == set()
-    assert build.view().finished
-    build.close()
-
-
-def test_saying_so_can_be_taken_back(tmp_path: Path) -> None:
-    built(tmp_path)
-    put(tmp_path, R7)
-    build = opened(tmp_path)
-    build.kit_watch.right_as_it_is(build.kit_watch.changes()[0])
-    assert open_items(build) == set()
-    assert "right as it is" in build.undo()
-    assert open_items(build) == {"main/R7"}
-    build.close()
-
-
-def test_a_new_name_carries_the_history(tmp_path: Path) -> None:
-    put(tmp_path)
-    build = opened(tmp_path)
-    to_the_end(build)
-    build.snag("cold joint", "R7")
-    build.close()
-    put(tmp_path, ("name: main", "name: mother"))
-    build = opened(tmp_path)
-    (change,) = build.kit_watch.changes()
-    build.kit_watch.right_as_it_is(change)
-    assert open_items(build) == set()
-    assert "main" not in {place[1] for place in build.progress.stage_seconds}
-    build.close()
-    again = opened(tmp_path)
-    assert again.view().finished
-    again.undo()
-    assert len(open_items(again)) > 10
-    again.close()
-
-
-def test_a_part_of_another_name_can_be_another_part(tmp_path: Path) -> None:
-    built(tmp_path)
-    put(tmp_path, ("refs: Q1,", "refs: Q9,"))
-    build = opened(tmp_path)
-    (change,) = build.kit_watch.changes()
-    build.kit_watch.another_part(change)
-    assert build.kit_watch.changes() == ()
-    assert open_items(build) == {"main/Q9"}
     build.close()
 
 
@@ -359,46 +198,6 @@ def test_an_old_log_without_facts_is_read_and_compared_by_value(tmp_path: Path) 
     put(tmp_path, R7, ("tolerance: 5 %", "tolerance: 1 %"))
     build = opened(tmp_path)
     assert [change.words for change in build.kit_watch.changes()] == ["R7 on main: 47k is now 470R"]
-    build.close()
-
-
-def test_a_build_that_is_only_read_is_shown_as_its_log_says(tmp_path: Path) -> None:
-    built(tmp_path)
-    put(tmp_path, R7)
-    name = next((tmp_path / "data" / "builds").iterdir())
-    _, progress, build = read_back(tmp_path / "data", name, Settings())
-    assert len(progress.reopened) == 0
-    build.log.close()
-
-
-def test_the_list_of_builds_tells_what_no_longer_agrees(tmp_path: Path) -> None:
-    built(tmp_path)
-    put(tmp_path, R7)
-    (before,) = summaries(tmp_path / "data", Settings())
-    assert before.edits == ("R7 on main: 47k is now 470R",)
-    opened(tmp_path).close()
-    (after,) = summaries(tmp_path / "data", Settings())
-    assert after.edits == ("R7 on main: 47k is now 470R",)
-    assert not after.finished
-
-
-def test_plain_lines_tell_and_ask_the_same(tmp_path: Path) -> None:
-    built(tmp_path)
-    put(tmp_path, R7, ("refs: Q1,", "refs: Q9,"))
-    build = opened(tmp_path)
-    typed, said = iter(["=", "y", "y"]), list[str]()
-
-    def read(prompt: str) -> str:
-        try:
-            return next(typed)
-        except StopIteration:
-            raise EOFError from None
-
-    PlainSession(build, Settings(), read, said.append).run()
-    assert any("R7 on main: 47k is now 470R. It is open again" in line for line in said)
-    assert {"y: the same part.", "n: another part."} <= set(said)
-    assert build.kit_watch.changes() == ()
-    assert open_items(build) == set()
     build.close()
 
 
@@ -423,41 +222,6 @@ def test_comparing_says_nothing_of_a_kit_that_did_not_change(tmp_path: Path) -> 
     assert build.kit_watch.changes() == ()
     assert build.log.path.read_bytes() == before
     build.log.close()
-
-
-def test_opened_by_its_name_a_build_goes_by_its_copy_and_says_that_the_file_changed(tmp_path: Path) -> None:
-    built(tmp_path)
-    put(tmp_path, R7)
-    name = next((tmp_path / "data" / "builds").iterdir()).name
-    build = opened(tmp_path, name)
-    assert build.kit_watch.changes() == ()
-    assert any("the kit file has changed since: open" in remark for remark in build.log.remarks)
-    build.close()
-
-
-def test_what_agrees_no_longer_is_answered_on_screen(tmp_path: Path) -> None:
-    built(tmp_path)
-    put(tmp_path, R7, ("BC547", "BC557"), ("refs: R8,", "refs: R18,"))
-    build = opened(tmp_path)
-
-    async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.pause()
-        await pilot.pause()
-        assert "47k is now 470R" in screen_text(app)
-        await pilot.press("space", "enter")
-        assert len(build.kit_watch.changes()) == 3
-        await pilot.press("y")
-        assert len(build.kit_watch.changes()) == 2
-        await pilot.press("u")
-        assert len(build.kit_watch.changes()) == 3
-        await pilot.press("down", "down", "n")
-        assert {change.sort for change in build.kit_watch.changes()} == {"changed"}
-        await pilot.press("a")
-        assert build.kit_watch.changes() == ()
-        await pilot.press("escape")
-        assert "22k" in screen_text(app)
-
-    drive(build, tmp_path, act, (80, 24))
 
 
 def test_a_board_of_another_name_with_another_value_on_it(tmp_path: Path) -> None:
@@ -528,23 +292,6 @@ def test_whatever_is_edited_is_told_and_can_be_settled(tmp_path: Path) -> None:
         again = opened(folder)
         assert again.kit_watch.changes() == ()
         again.close()
-
-
-def test_a_danger_that_comes_with_an_edit_is_answered_for_anew(tmp_path: Path) -> None:
-    deadly = KIT.replace("supply:", "hazards: [high voltage]\nsupply:")
-    put(tmp_path, base=deadly)
-    build = opened(tmp_path)
-    while not build.view().danger:
-        build.done()
-    build.own_danger("I do, licensed for it")
-    assert not build.view().danger
-    build.close()
-    put(tmp_path, ("[high voltage]", "[high voltage, mains]"), base=deadly)
-    build = opened(tmp_path)
-    assert "mains" in build.view().danger
-    with pytest.raises(Refused, match="can kill"):
-        build.done()
-    build.close()
 
 
 def test_only_what_is_done_is_compared(tmp_path: Path) -> None:

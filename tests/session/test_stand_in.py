@@ -10,7 +10,7 @@ from bench.kit.load import load_kit
 from bench.session.build import Build
 from bench.session.folders import start
 from bench.settings import Settings
-from bench.ui.card import lay_card
+from bench.ui.card import card_of
 from tests.support.samples import HandClock
 
 KIT = """
@@ -53,7 +53,7 @@ def shown(build: Build, ref: str) -> str:
     """The whole card of the step that places a part, on a tall screen of one column, as running text."""
     plan = build.plan
     at = next(at for at, step in enumerate(plan.steps) if ref in step.refs)
-    rows = lay_card(build.view(looking_at=at).with_all_cautions(), 71, 200)
+    rows = card_of(build.view(looking_at=at).with_all_cautions(), 71, 200).rows
     return " ".join(" ".join("".join(text for text, _ in row).split()) for row in rows)
 
 

@@ -13,7 +13,7 @@ from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.tui.screens.board_map import WhereScreen
 from bench.tui.screens.work import WorkScreen
-from bench.ui.card import lay_card
+from bench.ui.card import card_of
 from tests.support.drawn import text_of
 from tests.support.kit_values import OSCILLATOR
 from tests.support.samples import HandClock
@@ -95,13 +95,13 @@ def test_the_card_names_side_and_zone_of_each_next_designator_at_every_size(
     placed: Build, width: int, height: int
 ) -> None:
     view = placed.view()
-    rows = [text_of(row) for row in lay_card(view, width, height)][:height]
+    rows = [text_of(row) for row in card_of(view, width, height).rows][:height]
     said = " ".join(" ".join(rows).split())
     assert "Back: R18 in C2; R26 in B1; R25 in A1; R22, R21, R20, R19 in A2; R4, R5, R10 in A3" in said
     placed.done(2)
     view = placed.view()
     assert view.zones_left[0] == "A1"
-    said = " ".join(" ".join(text_of(row) for row in lay_card(view, width, height)).split())
+    said = " ".join(" ".join(text_of(row) for row in card_of(view, width, height).rows).split())
     assert "Back: R25 in A1;" in said
 
 
@@ -118,6 +118,6 @@ def test_turning_the_board_over_is_said_loudly_each_time_it_is_needed_and_only_t
         sides += [(board, step.side)] if step.side else []
         if wanted:
             turns += 1
-            spans = [span for row in lay_card(view, 80, 22) for span in row]
+            spans = [span for row in card_of(view, 80, 22).rows for span in row]
             assert (f"Turn the board over: work on its {step.side}", "loud") in spans
     assert 1 <= turns < 10

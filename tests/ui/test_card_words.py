@@ -12,7 +12,7 @@ from bench.session.build import Build
 from bench.session.event_writer import SystemClock
 from bench.session.folders import open_build
 from bench.settings import Settings
-from bench.ui.card import lay_card
+from bench.ui.card import card_of
 from tests.support.kit_files import small
 
 
@@ -109,6 +109,6 @@ def test_one_more_look_alike_is_one(tmp_path: Path) -> None:
 def test_a_part_without_legs_is_not_said_to_lie_flat(tmp_path: Path, package: str, said: str) -> None:
     build = opened(tmp_path, f"{{refs: R1, value: 1k, kind: resistor, package: '{package}'}}")
     on_to(build, "1k")
-    card = " ".join(text for row in lay_card(build.view(), 80, 24) for text, _ in row)
+    card = " ".join(text for row in card_of(build.view(), 80, 24).rows for text, _ in row)
     assert said in card
     build.close()
