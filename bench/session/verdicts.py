@@ -83,7 +83,7 @@ def _require_a_figure(text: str) -> None:
         with contextlib.suppress(SoldersideError):
             parse_reading(text, unit)
             return
-    raise ReadingError(f"'{text.strip()[:40]}' is no reading", hint="type what the meter shows, or a note")
+    raise ReadingError(f"'{text.strip()[:40]}' is no reading", hint="type the figures; words go in a note")
 
 
 def drifted(expect: str, earlier: str, later: str, meter: Mapping[str, object]) -> bool:
