@@ -73,11 +73,13 @@ def test_boards_do_not_warn_of_one_another() -> None:
         unique=True, min_size=1, max_size=6,
     )
 )  # fmt: skip
-def test_no_other_order_that_begins_alike_has_fewer_look_alikes_in_a_row(values: list[str]) -> None:
+def test_no_other_order_that_begins_alike_has_two_fewer_look_alikes_in_a_row(values: list[str]) -> None:
     first, *others = steps = flat(plan_of(*values))
     assert sorted(step.value for step in steps) == sorted(values)
     best = min(neighbours_alike([first, *order]) for order in permutations(others))
-    assert neighbours_alike(steps) == best
+    assert neighbours_alike(steps) <= best + 1, (
+        "it is a search by rule; the next test says how rarely it misses"
+    )
 
 
 def test_however_up_to_five_values_are_alike_nearly_no_order_is_better_and_none_by_more_than_one() -> None:
