@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+import cProfile
 import os
+import pstats
+import re
 import statistics
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from bench.settings import SETTINGS_NAME
+from textual.pilot import Pilot
+
+from bench.session.together import open_bench
+from bench.settings import SETTINGS_NAME, Settings
+from bench.tui.app import BenchApp
 from tests.benchmarks import Figure
 from tests.support.at_bench import KITS, PATH, PROGRAM
+from tests.support.samples import HandClock
+from tests.support.screens import drive, screen_text
 from tests.support.terminal import Terminal
 
 KIT = "twin-board-oscillator"
@@ -48,6 +57,28 @@ def _processor_ms(terminal: Terminal) -> float:
     return (int(fields[11]) + int(fields[12])) * 1000 / os.sysconf("SC_CLK_TCK")
 
 
+def _calls_to_go_on(folder: Path, units: tuple[str, ...], presses: int) -> float:
+    """The median of the function calls of a key that leads on to another step; any load gives the same."""
+    made: list[int] = []
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        at = None
+        for _ in range(presses * max(1, len(units))):
+            profile = cProfile.Profile()
+            profile.enable()
+            await pilot.press("escape" if _ASKED in screen_text(app) else "space")
+            profile.disable()
+            before, at = at, re.search(r"step \d+ of \d+", screen_text(app))
+            if before and at and before[0] != at[0]:
+                made.append(pstats.Stats(profile).total_calls)
+
+    folder.mkdir()
+    kit = str(KITS / f"{KIT}.yaml")
+    build = open_bench(folder, kit, Settings(repeat_milliseconds=0), HandClock(), units=units)
+    drive(build, folder, act, (120, 40))
+    return statistics.median(made)
+
+
 def run(seed: int, quick: bool = False) -> Iterator[Figure]:
     """The medians with three units over those with one, and the same of the processor time for a key."""
     times: dict[str, list[float]] = {"one": [], "three": []}
@@ -79,3 +110,14 @@ def run(seed: int, quick: bool = False) -> Iterator[Figure]:
             met=beside / alone <= 1.1,
             detail=f"{len(times['three'])} and {len(times['one'])} keys: {beside:.1f} and {alone:.1f} ms",
         )
+    with tempfile.TemporaryDirectory() as scratch:
+        presses = QUICK if quick else STEPS
+        alone = _calls_to_go_on(Path(scratch) / "one", (), presses)
+        beside = _calls_to_go_on(Path(scratch) / "three", ("A", "B", "C"), presses)
+    yield Figure(
+        what="function calls of a key that leads on to another step with three units, times those with one",
+        value=beside / alone,
+        goal="<= 1.1",
+        met=beside / alone <= 1.1,
+        detail=f"{beside:,.0f} and {alone:,.0f} calls",
+    )
