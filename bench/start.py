@@ -163,7 +163,7 @@ def _in_lines(data: Path, build: Build | None, settings: Settings, clock: Clock)
                 place = Shelf(desk_of(settings, ending.read, say, data))
                 place.desk.news = lambda: iter(waits.due(None))
             else:
-                build.reminders = know(data, settings).reminders
+                build.equipment.reminders = know(data, settings).reminders
                 place = PlainSession(build, settings, ending.read, say, data, waits)
             desk = place.desk
             reader.news = desk.news

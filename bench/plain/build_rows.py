@@ -15,7 +15,7 @@ from bench.plain.spoken import sentence
 from bench.plan.bag import BagLine, bag_lines, by_kind
 from bench.plan.plan import Step
 from bench.session.build import Build
-from bench.session.take_back import take_back_or_restore
+from bench.session.press import take_back_or_restore
 from bench.ui.bands import band_strip
 from bench.ui.card_blocks import GLYPHS
 from bench.ui.forms import damage

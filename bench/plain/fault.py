@@ -38,7 +38,7 @@ class FaultRows(Rows):
     @property
     def _found(self) -> tuple[Suspicion, ...]:
         build = self.build
-        return suspicions(build.kit, build.plan, build.progress, self._symptom, build.meter)
+        return suspicions(build.kit, build.plan, build.progress, self._symptom, build.equipment.meter)
 
     @property
     def _settled(self) -> dict[str, SuspicionSettled]:

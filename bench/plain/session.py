@@ -458,7 +458,7 @@ class PlainSession(Place):
         from bench.plain.fault import FaultRows, ask_symptom
         from bench.suspects.symptom import likely_words
 
-        given = likely_words(self.build.progress, self.step_said, self.build.meter)
+        given = likely_words(self.build.progress, self.step_said, self.build.equipment.meter)
         self.visit(FaultRows(self.desk, self.build, ask_symptom(self._talk, given)))
 
     def do_write(self) -> None:

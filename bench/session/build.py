@@ -20,18 +20,14 @@ from bench.log.clock_correction import put_right
 from bench.log.event_text import describe
 from bench.log.file import LogFile
 from bench.log.progress import Progress
-from bench.log.stamps import Edition, Stamp
+from bench.log.stamps import Edition
 from bench.log.unit_names import titled, unit_words
 from bench.parts.english import counted
 from bench.plan.plan import Plan, Stage, Step
-from bench.session.bagging import Bagging
-from bench.session.counting import Counting
 from bench.session.done_as import Change
-from bench.session.equipment import Equipment, Equipped
-from bench.session.event_writer import BenchTimer, EventWriter
+from bench.session.event_writer import BenchTimer, Equipment, EventWriter
 from bench.session.kit_watch import KitWatch
 from bench.session.press import undo_press
-from bench.session.timekeeping import Timekeeping
 from bench.session.typed_text import require_number, required, text_kept
 from bench.session.verdicts import meaning_of, verdict_on
 from bench.session.view import Outline, StepView, bench_view, joints_added, refs_of
@@ -51,7 +47,7 @@ def _kills_of(kit: Kit) -> tuple[str, ...]:
     return danger_of(kit).kills
 
 
-class Build(Timekeeping, Bagging, Counting, WritingDown, Equipped):
+class Build(WritingDown):
     """One module being built. Reads are cheap; each action appends one event and waits for the disk.
 
     An action raises LogError when the event could not be written, and Refused when it makes no sense
@@ -89,11 +85,6 @@ class Build(Timekeeping, Bagging, Counting, WritingDown, Equipped):
     def title(self) -> str:
         """What to call the build on screen and on paper: its kit, and the unit where it has a name."""
         return titled(self.kit.title, self.progress.unit)
-
-    @property
-    def progress(self) -> Progress:
-        """Where the build stands after the events so far."""
-        return self.writer.progress
 
     @property
     def unit(self) -> str:
@@ -149,21 +140,13 @@ class Build(Timekeeping, Bagging, Counting, WritingDown, Equipped):
             why_read_only=self.log.why_read_only,
             can_undo=describe(undoable) if undoable else "",
             kills=self._kills,
-            reminders=self.reminders,
+            reminders=self.equipment.reminders,
         )
         if view.step is not None and view.readings and view.readings[-1].verdict not in ("", "in"):
             view = replace(
                 view, verdict=meaning_of(view.readings[-1].text, partial(self.verdict_at, view.step))
             )
         return replace(view, unit=self.unit, units=self.beside.marks(view.step)) if self.beside else view
-
-    def _record(self, event: ev.AnyEvent) -> Progress:
-        """Record an event; where nothing is left to do after it, the clock ends, and that is recorded too."""
-        progress = self.writer.record(event)
-        nothing_left = self.outline.items and not progress.held and self.outline.items <= progress.done
-        if nothing_left and not progress.completed:
-            return self.writer.record(ev.Completed(**self._stamp(), total=len(progress.done)))
-        return progress
 
     # -- beginning and end ----------------------------------------------------------------------
     def _edition(self, procedure: str, digest: str) -> Edition:
@@ -225,10 +208,6 @@ class Build(Timekeeping, Bagging, Counting, WritingDown, Equipped):
         self.log.close()
 
     # -- the step at work -----------------------------------------------------------------------
-    def _here(self, step: Step | None = None) -> Stamp:
-        """The stamp of an event about this step, or else about the step at work."""
-        return self._stamp(step or self.next_step)
-
     def _at_work(self) -> Step:
         step = self.next_step
         if step is None:
@@ -353,7 +332,7 @@ class Build(Timekeeping, Bagging, Counting, WritingDown, Equipped):
         readings = self.view().readings
         if not readings:
             raise Refused("nothing was read here yet", "", "measure first")
-        self.meter = meter
+        self.equipment.meter = meter
         return self.reading(readings[-1].text)
 
     # -- at any time ----------------------------------------------------------------------------
@@ -373,7 +352,7 @@ class Build(Timekeeping, Bagging, Counting, WritingDown, Equipped):
         from bench.session.adjusting import trim_judged
 
         expect = getattr(verdict, "expect", step.expect)
-        judged = None if verdict else trim_judged(self.kit, step, kept, self.meter)
+        judged = None if verdict else trim_judged(self.kit, step, kept, self.equipment.meter)
         said = verdict.answer if verdict else judged.answer if judged else ""
         meter = verdict.guard_words if verdict else ""
         self._record(
@@ -387,7 +366,7 @@ class Build(Timekeeping, Bagging, Counting, WritingDown, Equipped):
         """What a reading at a step would be judged as; nothing is recorded. Raises as `reading`."""
         from bench.session.stand_in import with_substitutes
 
-        return verdict_on(step, text, self.meter, with_substitutes(self.kit, step, self.progress))
+        return verdict_on(step, text, self.equipment.meter, with_substitutes(self.kit, step, self.progress))
 
     def own_danger(self, text: str, *, shown: bool = False) -> Progress:
         """Say who answers for power on something that can kill; `shown` lets the article say it too."""
@@ -414,13 +393,6 @@ class Build(Timekeeping, Bagging, Counting, WritingDown, Equipped):
         if self.beside is None:
             return what
         return f"{', '.join(unit_words(build.unit) for build, _ in entries)}, {what}"
-
-    def undo_event(self, n: int) -> Progress:
-        """Take back one event by its number; taking back an `undone` brings the event back."""
-        event = next((each for each in self.writer.events if each.n == n), None)
-        if event is None or ev.tag_of(event) in set(ev.BOOKKEEPING) - {"undone"}:
-            raise Refused("that cannot be taken back", "", "")
-        return self._record(ev.Undone(**self._here(), of=n))
 
     def correct(self, n: int, field: str, to: str) -> Progress:
         """Give a field of an earlier event another text; the old one stays in the log."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import operator
 import os
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from msgspec.structs import replace
 
@@ -27,6 +27,18 @@ class SystemClock:
     def now(self) -> Moment:
         """UTC and monotonic time, read together."""
         return Moment(at=stamp_text(time.time()), mono=round(time.monotonic(), 3))
+
+
+class Equipment:
+    """What goes for the whole bench, whichever of several units is at work."""
+
+    def __init__(self, meter: Mapping[str, object]) -> None:
+        self.meter = meter
+        """As the settings describe it."""
+        self.told_of_meter = False
+        """True once it was said where the meter's accuracy is kept."""
+        self.reminders: Mapping[str, str] = {}
+        """Kind of part or stage -> what the builder's record says of it; told once the build is open."""
 
 
 class SharedBench:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.errors import SoldersideError
 from bench.kit.kit import Kit
@@ -36,31 +37,23 @@ class InUse(Struct, frozen=True, kw_only=True):
 
 def in_use(events: list[ev.AnyEvent]) -> InUse:
     """What a build goes by, after all that its log tells of."""
-    digests: list[str] = []
-    kit_file = digest = procedure = title = name = maker = revision = unit = ""
+    found = InUse()
     for event in events:
         if isinstance(event, ev.UnitNamed):
-            unit = event.name
+            found = replace(found, unit=event.name)
         if not isinstance(event, ev.Started | ev.Revised):
             continue
-        digests += [event.kit_digest] if event.kit_digest else []
-        digest = event.procedure_digest or digest
-        procedure = event.procedure or procedure
-        kit_file = event.kit_file or kit_file
+        found = replace(
+            found,
+            kit_digest=event.kit_digest or found.kit_digest,
+            kit_digests=(*found.kit_digests, *filter(None, (event.kit_digest,))),
+            kit_file=event.kit_file or found.kit_file,
+            procedure_digest=event.procedure_digest or found.procedure_digest,
+            procedure=event.procedure or found.procedure,
+        )
         if event.kit:
-            title, name, maker, revision = event.kit, event.name, event.maker, event.revision
-    return InUse(
-        kit_digest=digests[-1] if digests else "",
-        kit_digests=tuple(digests),
-        kit_file=kit_file,
-        procedure_digest=digest,
-        procedure=procedure,
-        title=title,
-        name=name,
-        maker=maker,
-        revision=revision,
-        unit=unit,
-    )
+            found = replace(found, title=event.kit, name=event.name, maker=event.maker, revision=event.revision)
+    return found
 
 
 def own_kit(folder: Path, used: InUse, cache: Path | None, remarks: list[str]) -> tuple[Kit, bytes]:

@@ -14,6 +14,7 @@ from bench.kit.load import kit_of
 from bench.log.clock import Moment
 from bench.log.file import LOG_NAME, read_log
 from bench.log.fold import fold
+from bench.log.progress import Progress
 from bench.log.unit_names import titled, unit_words
 from bench.session.build import Build
 from bench.session.copies import digest_of, read_source
@@ -32,16 +33,16 @@ class Summary(Struct, frozen=True, kw_only=True):
     folder: str
     unit: str = ""
     """Which of several units of the kit it is, in words; empty when it has no name."""
-    started: str
+    started: str = ""
     """UTC stamp; empty when the log does not say."""
-    last: str
+    last: str = ""
     """UTC stamp of the latest event."""
-    items_done: int
-    items: int
+    items_done: int = 0
+    items: int = 0
     """Items in all, 0 when the plan cannot be made."""
-    held: int
-    bench_seconds: float
-    finished: bool
+    held: int = 0
+    bench_seconds: float = 0.0
+    finished: bool = False
     put_away: bool = False
     """Archived: out of the way on the shelf, kept in the record."""
     pending: bool = False
@@ -66,9 +67,8 @@ def summaries(data: Path, settings: Settings) -> list[Summary]:
 def only_named(folder: Path) -> Summary:
     """A build of which nothing but its name is known yet."""
     return Summary(
-        name=folder.name, kit=folder.name, folder=str(folder), started="", last="", items_done=0, items=0,
-        held=0, bench_seconds=0.0, finished=False, put_away=is_put_away(folder), pending=True,
-    )  # fmt: skip
+        name=folder.name, kit=folder.name, folder=str(folder), put_away=is_put_away(folder), pending=True
+    )
 
 
 class Summarised(Struct, frozen=True, kw_only=True):
@@ -108,27 +108,36 @@ def _summary(data: Path, folder: Path, settings: Settings) -> tuple[Summary, str
     try:
         build = reopen(data, folder, settings, _NoClock(), read_only=True)
     except SoldersideError as error:
-        return _bare_summary(folder, str(error.what)), ""
-    view, progress = build.view(), build.progress
+        return replace(_by_log(folder, _progress_of(folder)), problem=error.what), ""
+    view = build.view()
     edits = _edits(data, build, settings)
     build.log.close()
-    begun = progress.started
-    summary = Summary(
-        name=folder.name,
+    summary = replace(
+        _by_log(folder, build.progress),
         kit=build.kit.title,
-        unit=unit_words(progress.unit),
-        folder=str(folder),
-        started=begun.at if begun else "",
-        last=progress.last.at if progress.last else "",
         items_done=view.parts_done,
         items=view.parts,
-        held=len(progress.held),
-        bench_seconds=progress.bench_seconds,
         finished=view.finished,
         problem="; ".join(build.log.remarks),
         edits=edits,
     )
     return summary, in_use(build.log.events).kit_file
+
+
+def _by_log(folder: Path, progress: Progress) -> Summary:
+    """What the log alone tells of a build."""
+    begun = progress.started
+    return Summary(
+        name=folder.name,
+        kit=begun.kit if begun else folder.name,
+        unit=unit_words(progress.unit),
+        folder=str(folder),
+        started=begun.at if begun else "",
+        last=progress.last.at if progress.last else "",
+        items_done=len(progress.done),
+        held=len(progress.held),
+        bench_seconds=progress.bench_seconds,
+    )
 
 
 def _edits(data: Path, build: Build, settings: Settings) -> tuple[str, ...]:
@@ -147,28 +156,12 @@ def _edits(data: Path, build: Build, settings: Settings) -> tuple[str, ...]:
     return tuple(each.words for each in build.kit_watch.changes())
 
 
-def _bare_summary(folder: Path, problem: str) -> Summary:
-    """What the log alone tells of a build whose kit or procedure cannot be read."""
+def _progress_of(folder: Path) -> Progress:
+    """Where a build stands whose kit or procedure cannot be read; at its beginning where its log cannot be."""
     try:
-        events = read_log(folder / LOG_NAME)[0].events
+        return fold(read_log(folder / LOG_NAME)[0].events)
     except (OSError, SoldersideError):
-        events = []
-    progress = fold(events)
-    begun = progress.started
-    return Summary(
-        name=folder.name,
-        kit=begun.kit if begun else folder.name,
-        unit=unit_words(progress.unit),
-        folder=str(folder),
-        started=begun.at if begun else "",
-        last=progress.last.at if progress.last else "",
-        items_done=len(progress.done),
-        items=0,
-        held=len(progress.held),
-        bench_seconds=progress.bench_seconds,
-        finished=False,
-        problem=problem,
-    )
+        return fold([])
 
 
 class _NoClock:

@@ -169,12 +169,7 @@ class Outline:
 
     def current(self, progress: Progress) -> int | None:
         """Position of the first step that is neither done nor held back."""
-        held = held_items(progress)
-        for position, step in enumerate(self.steps):
-            for item in step.items:
-                if item not in progress.done and item not in held:
-                    return position
-        return None
+        return self.open_after(progress, -1)
 
     def step_at_work(self, progress: Progress) -> Step | None:
         """The step at `current`."""

@@ -77,7 +77,8 @@ def judged(at: Situation, text: str, step: Step | None = None) -> str:
     if verdict is None and here is not None:
         from bench.session.adjusting import trim_judged
 
-        if (judged := trim_judged(at.build.kit, here, text, at.build.meter)) is not None and judged.words:
+        judged = trim_judged(at.build.kit, here, text, at.build.equipment.meter)
+        if judged is not None and judged.words:
             return f"{GLYPHS[judged.answer]}: {clean(judged.words, 300)}."
     return reading_words(verdict, text, at.keymap)
 
@@ -104,7 +105,7 @@ def _ahead(build: Build, line: BagLine, text: str) -> str:
     from bench.measure.identify.ahead import what_it_says
     from bench.session.verdicts import meter_of
 
-    return what_it_says(build.kit, line, text, meter_of(build.meter))
+    return what_it_says(build.kit, line, text, meter_of(build.equipment.meter))
 
 
 def reading_words(verdict: Verdict | PartVerdict | None, text: str, keymap: Keymap) -> str:
@@ -141,15 +142,15 @@ def close_call(at: Situation) -> Choice | None:
     reading = view.readings[-1]
     ask = (
         f"{clean(reading.text, 40)}, expect {clean(reading.expect, 60)}: too close to call for "
-        f"{'your meter' if build.meter else 'a modest meter'}."
+        f"{'your meter' if build.equipment.meter else 'a modest meter'}."
     )
     choices = [("y", "accept it as too close to call"), ("r", "measure again")]
-    if not build.meter and data is not None:
+    if not build.equipment.meter and data is not None:
         from bench.measure.verdict.meter import CLASSES, class_words
 
-        if not build.told_of_meter:  # once is enough
+        if not build.equipment.told_of_meter:  # once is enough
             ask += " How exact is yours? It is kept as [meter] in settings.toml."
-        build.told_of_meter = True
+        build.equipment.told_of_meter = True
         choices += [(str(n), class_words(each)) for n, each in enumerate(CLASSES, 1)]
 
     def settle(key: str) -> str:

@@ -25,7 +25,7 @@ def look_at(build: Build, trim: Trim) -> TrackingView | AdjustView:
     if is_tracking(trim):
         return tracking_view(build.kit, trim, build.progress.passes)
     texts = [reading.text for reading in build.progress.readings if reading.point == trim.name]
-    return adjust_view(trim, texts, build.meter)
+    return adjust_view(trim, texts, build.equipment.meter)
 
 
 def trim_form(build: Build, trim: Trim, step: Step) -> Form:
@@ -41,7 +41,7 @@ def trim_form(build: Build, trim: Trim, step: Step) -> Form:
     question = reading_question(
         "what do you read?",
         "A number, or file.wav for a pitch.",
-        lambda text: judge_reading(trim, heard(text), build.meter),
+        lambda text: judge_reading(trim, heard(text), build.equipment.meter),
     )
     return Form(title=clean(trim.name, 60), questions=(question,), record=record)
 

@@ -36,7 +36,7 @@ def publish_help_request(
 
 def help_text(build: Build, symptom: str = "") -> str:
     """The text that asks for help; see `help_request.help_request`."""
-    return help_request(build.kit, build.plan, build.progress, symptom, build.meter)
+    return help_request(build.kit, build.plan, build.progress, symptom, build.equipment.meter)
 
 
 def _write_letter(build: Build, name: str, text: str, target: Path | None, *, force: bool) -> Path:

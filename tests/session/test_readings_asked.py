@@ -267,7 +267,7 @@ def test_one_key_says_how_exact_the_meter_is_and_it_is_kept(
 
 
 def test_with_a_meter_in_the_settings_nobody_asks_for_it(lamp: Build, tmp_path: Path) -> None:
-    lamp.meter = {"accuracy": "good"}
+    lamp.equipment.meter = {"accuracy": "good"}
     on_to(lamp, "TP4")
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
@@ -288,7 +288,7 @@ def test_in_plain_lines_it_is_one_letter_too(lamp: Build, tmp_path: Path) -> Non
     said = talk(lamp, [" ", "5.030", "1", "y"], tmp_path)
     assert any("y: accept it as too close to call" in line for line in said)
     assert lamp.progress.holds_overridden[-1].about == "too close"
-    assert lamp.meter == {"accuracy": "basic"}
+    assert lamp.equipment.meter == {"accuracy": "basic"}
 
 
 def test_only_what_is_too_close_can_be_accepted(lamp: Build) -> None:

@@ -413,15 +413,15 @@ def test_a_wait_of_one_unit_counts_down_while_another_is_at_work(bench: SideBySi
 
 def test_the_meter_and_the_record_go_for_all_units(bench: SideBySide, clock: HandClock) -> None:
     first = bench.at_work
-    first.meter, first.reminders = {"accuracy": "good"}, {"resistor": "look twice"}
+    first.equipment.meter, first.equipment.reminders = {"accuracy": "good"}, {"resistor": "look twice"}
     tick(bench, clock, 1)
     assert bench.at_work is not first
-    assert bench.at_work.meter == {"accuracy": "good"}
-    assert bench.at_work.reminders == {"resistor": "look twice"}
+    assert bench.at_work.equipment.meter == {"accuracy": "good"}
+    assert bench.at_work.equipment.reminders == {"resistor": "look twice"}
 
 
 def test_the_first_step_of_a_stage_says_what_the_record_knows(bench: SideBySide, clock: HandClock) -> None:
-    bench.at_work.reminders = {
+    bench.at_work.equipment.reminders = {
         "stage Parts that lie flat": "in stages like this, 3 of your last 40 joints were bridged"
     }
     while (view := bench.at_work.view()).step and view.step.stage != "Parts that lie flat":

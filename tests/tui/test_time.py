@@ -75,7 +75,7 @@ def test_the_record_is_a_key_away_from_the_shelf(tmp_path: Path) -> None:
 
 def test_what_the_record_says_stands_among_the_cautions_of_such_parts(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        build.reminders = {"resistor": "3 of your last 5 snags were resistors [/b]"}
+        build.equipment.reminders = {"resistor": "3 of your last 5 snags were resistors [/b]"}
         await pilot.press("space")
         assert "▲ Your record: 3 of your last 5 snags were resistors [/b]" in screen_text(app)
         await pilot.press("space")

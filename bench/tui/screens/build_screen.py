@@ -118,7 +118,7 @@ class BuildScreen(CommandScreen):
                 self.ask_command(choice.leads[key])
                 return
             word = choice.settle(key)
-            self.bench_app.keep_meter(self.build.meter)
+            self.bench_app.keep_meter(self.build.equipment.meter)
             self.refresh_view(word)
             if (following := choice.then()) is not None:
                 self.ask_choice(following)

@@ -30,7 +30,7 @@ def find_fault(bench: BuildScreen) -> None:
     """Ask for the symptom, then show where to look."""
     build = bench.build
     bench.push_ask(
-        _ask_symptom(likely_words(build.progress, bench.step_on_screen, build.meter)),
+        _ask_symptom(likely_words(build.progress, bench.step_on_screen, build.equipment.meter)),
         lambda answers: bench.visit(FaultScreen(build, answers[0])),
         lambda _: bench.refresh_view(),
     )
@@ -76,7 +76,7 @@ class FaultScreen(ListingScreen, BuildScreen):
         """Take the list anew; the cursor stays on its line, wherever that has moved."""
         build = self.build
         here = self._chosen.what if self._found else ""
-        self._found = suspicions(build.kit, build.plan, build.progress, self.symptom, build.meter)
+        self._found = suspicions(build.kit, build.plan, build.progress, self.symptom, build.equipment.meter)
         self._settled = settled(build.progress, self.symptom)
         width = self.app.size.width
         rows = [fault_row(each, self._settled.get(each.what), width - 2) for each in self._found]

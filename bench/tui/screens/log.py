@@ -7,7 +7,7 @@ from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
 from bench.log.event_text import describe
 from bench.session.build import Build
-from bench.session.take_back import take_back_or_restore
+from bench.session.press import take_back_or_restore
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.lists import ListLine, SearchedScreen, Spans
 from bench.ui.forms import damage

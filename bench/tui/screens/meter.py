@@ -65,7 +65,7 @@ class MeterScreen(ListingScreen, BuildScreen):
         earlier = [clean(each.text, 20) for each in readings[:-1]]
         if earlier:
             words += f"  before: {', '.join(earlier)}"
-            if drifted(last.expect, readings[-2].text, last.text, self.build.meter):
+            if drifted(last.expect, readings[-2].text, last.text, self.build.equipment.meter):
                 words += "  DRIFTED"
         return words, {"in": "refs", "out": "caution"}.get(last.verdict, "plain")
 

@@ -320,7 +320,7 @@ class WorkScreen(BuildScreen):
             known = self._known = event.worker.result
             assert known is not None
             self._told_events = -1
-            self.build.reminders = known.reminders  # on the card from the next step on
+            self.build.equipment.reminders = known.reminders  # on the card from the next step on
             self._keep_time()
 
     def _keep_time(self) -> None:

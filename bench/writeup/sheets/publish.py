@@ -151,7 +151,7 @@ def procedure_page(procedure: Procedure, paper: str = "A4") -> str:
 def _sheet(job: Job, name: str, *, alone: bool) -> tuple[str, Sheet] | None:
     kit, build = job.kit, job.build
     if name == "stages":
-        meter = build.meter if build else None
+        meter = build.equipment.meter if build else None
         return f"Stages: {tidy(job.title)}", stage_sheet(kit, job.plan, job.progress, meter=meter)
     if name == "procedure":
         return f"Procedure: {tidy(job.procedure.name)}", procedure_sheet(job.procedure, kit, job.plan)
@@ -162,7 +162,7 @@ def _sheet(job: Job, name: str, *, alone: bool) -> tuple[str, Sheet] | None:
             )
         return None
     if name == "help":
-        return "Asking for help", help_letter(kit, job.plan, build.progress, meter=build.meter)
+        return "Asking for help", help_letter(kit, job.plan, build.progress, meter=build.equipment.meter)
     return "Shortage list", shortage_letter(kit, build.progress)
 
 
