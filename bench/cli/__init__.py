@@ -10,37 +10,16 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from bench import __version__
-from bench.cli.common import FAULTY, FINE, INTERRUPTED, PLAIN, Parser, Run, print_faults
+from bench.cli.common import FAULTY, FINE, INTERRUPTED, Parser, print_faults
+from bench.cli.table import TABLE, add_argument
 from bench.errors import SoldersideError
-
-COMMANDS = {
-    "build": "build", "builds": "builds", "rename": "keeping", "archive": "keeping", "delete": "keeping",
-    "restore": "keeping", "export": "keeping", "import": "keeping", "find": "find",
-    "shortage": "builds", "help-request": "builds",
-    "article": "article", "group": "group", "class": "group", "batch": "batch", "record": "record",
-    "photos": "photos", "clips": "clips", "chapters": "film", "film": "film",
-    "kits": "kits", "check": "kits", "plan": "kits",
-    "read": "lists", "identify": "parts", "pitch": "measuring", "track": "measuring", "sheet": "sheets",
-    "completion": "completion", "man": "man", "help": "help",
-}  # fmt: skip
-"""Sub-command -> the module here that adds it, in the order in which help lists them."""
 
 
 def parser(only: str = "") -> argparse.ArgumentParser:
     """The whole command line; with the name of a sub-command, as much of it as that one needs."""
     common = Parser(add_help=False)
-    common.add_argument(
-        "--data",
-        metavar="DIR",
-        default=argparse.SUPPRESS,
-        help="folder for builds and settings (also SOLDERSIDE_DATA)",
-    )
-    common.add_argument(
-        "--new",
-        action="store_true",
-        default=argparse.SUPPRESS,
-        help="make the folder of --data where none is",
-    )
+    add_argument(common, "--data DIR: folder for builds and settings (also SOLDERSIDE_DATA)", anywhere=True)
+    add_argument(common, "--new: make the folder of --data where none is", anywhere=True)
     whole = Parser(
         prog="solderside",
         description="A bench companion for people who build electronics kits by hand: one step at a time, "
@@ -50,18 +29,16 @@ def parser(only: str = "") -> argparse.ArgumentParser:
         parents=[common],
     )
     whole.example = "solderside build first-evening-metronome"
-    whole.add_argument("--plain", action="store_true", help=PLAIN)
+    add_argument(whole, "--plain")
     whole.add_argument("--version", action="version", version=f"solderside {__version__}")
+    whole.set_defaults(plain=False)
     commands = whole.add_subparsers(dest="command", metavar="COMMAND", parser_class=Parser)
-
-    def add(name: str, run: Run, about: str, example: str) -> argparse.ArgumentParser:
-        sub: Parser = commands.add_parser(name, help=about, description=about, parents=[common])
-        sub.example = f"solderside {example}"
-        sub.set_defaults(run=run, misuse=sub.error)
-        return sub
-
-    for group in [COMMANDS[only]] if only in COMMANDS else dict.fromkeys(COMMANDS.values()):
-        import_module(f"bench.cli.{group}").add(add)
+    for name, entry in TABLE.items() if only not in TABLE else ((only, TABLE[only]),):
+        sub: Parser = commands.add_parser(name, help=entry.about, description=entry.about, parents=[common])
+        sub.example = f"solderside {entry.example}"
+        sub.set_defaults(misuse=sub.error)
+        for line in entry.arguments:
+            add_argument(sub, line, anywhere=line == "--plain")
     return whole
 
 
@@ -86,7 +63,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code: 0 fine, 1 faults in the input, 2 wrong use."""
     argv = sys.argv[1:] if argv is None else argv
     command = _command_in(argv)
-    if command and command not in COMMANDS:
+    if command and command not in TABLE:
         parser().error(_no_command(command))
     whole = parser(command)
     first = argv[0].partition("=")[0] if argv else ""
@@ -96,11 +73,10 @@ def main(argv: Sequence[str] | None = None) -> int:
     args, strange = whole.parse_known_args(argv)
     if strange:
         (getattr(args, "misuse", None) or whole.error)(_no_option(strange, whole, command))
-    run: Run = getattr(args, "run", _shelf)
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")  # a terminal without ohm signs is no fault
     try:
-        code = run(args)
+        code = _run(args)
         if sys.stdout is not None:
             sys.stdout.flush()
         return code
@@ -135,7 +111,7 @@ def _no_command(word: str) -> str:
 
     kits = {path.stem for path in shipped_kits_folder().glob("*.yaml")}
     is_kit = word in kits or word.lower().endswith(ENDINGS)
-    meant = near("article" if word == "retro" else word, COMMANDS)  # its old name
+    meant = near("article" if word == "retro" else word, TABLE)  # its old name
     hint = f"did you mean solderside build {word}?" if is_kit else meant
     return f"there is no command {word!r}{hint and '; '}{hint.rstrip('?')}"
 
@@ -153,10 +129,11 @@ def _no_option(strange: Sequence[str], whole: argparse.ArgumentParser, command: 
     return f"unrecognized arguments: {' '.join(strange)}{hint and '; '}{hint}"
 
 
-def _shelf(args: argparse.Namespace) -> int:
-    from bench.cli.build import shelf
-
-    return shelf(args)
+def _run(args: argparse.Namespace) -> int:
+    """Run the sub-command by its function; without one, the shelf."""
+    module, name = (TABLE[args.command].module, args.command) if args.command else ("build", "shelf")
+    code: int = getattr(import_module(f"bench.cli.{module}"), "_" + name.replace("-", "_"))(args)
+    return code
 
 
 def _drop_output() -> None:

@@ -13,9 +13,9 @@ from bench.cli.builds import build_of
 from bench.cli.common import (
     FAULTY,
     FINE,
-    Add,
+    aside,
     data_of,
-    plain,
+    no_idle_force,
     print_faults,
     print_json,
     refuse_idle,
@@ -32,40 +32,12 @@ if TYPE_CHECKING:
 FORMS = ("markdown", "html", "post", "json")
 
 
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    article = add_command(
-        "article",
-        _article,
-        "Write the article of a build as Markdown and HTML; of several builds, one page side by side.",
-        "article twin-board-oscillator-rev-b --out blog/ --format markdown,html",
-    )
-    article.add_argument("builds", metavar="BUILD", nargs="+", help="the name of a build, or its kit")
-    article.add_argument(
-        "--format",
-        metavar="LIST",
-        type=_forms,
-        help="markdown, html, post (for a blog), json, separated by commas (default: markdown,html; of several "
-        "builds: html)",
-    )
-    article.add_argument(
-        "--html", metavar="FILE", nargs="?", const="", help="only the HTML page, here or beside the log"
-    )
-    article.add_argument(
-        "--out",
-        metavar="FILE",
-        help="a file (.md, .html, .json), a folder, or - for the terminal (default: beside the log)",
-    )
-    article.add_argument(
-        "--force", action="store_true", help="replace a file changed by hand; a copy of it stays"
-    )
-    article.add_argument("--json", action="store_true", help="print JSON instead")
-
-
-def _forms(text: str) -> tuple[str, ...]:
-    wanted = tuple(dict.fromkeys(each.strip().lower() for each in text.split(",") if each.strip()))
+def _forms(args: argparse.Namespace) -> tuple[str, ...]:
+    """The formats of `--format`, each once."""
+    wanted = tuple(dict.fromkeys(each.strip().lower() for each in args.format.split(",") if each.strip()))
     if not wanted or not set(wanted) <= set(FORMS):
-        raise argparse.ArgumentTypeError(f"{text!r}: choose from {', '.join(FORMS)}, separated by commas")
+        choose = f"choose from {', '.join(FORMS)}, separated by commas"
+        args.misuse(f"argument --format: {args.format!r}: {choose}")
     return wanted
 
 
@@ -78,12 +50,14 @@ def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str
 
     if args.out and args.out.endswith(("/", os.sep)):
         make_folder(Path(args.out))
+    form = args.format and _forms(args)
     if args.html is not None:
-        if args.format or (args.html and args.out):
+        named = "" if args.html is True else args.html
+        if form or (named and args.out):
             args.misuse("--html FILE stands for --format html --out FILE; say it in one way")
-        return ("html",), args.html or args.out
-    if args.format:
-        return args.format, args.out
+        return ("html",), named or args.out
+    if form:
+        return form, args.out
     if args.out == "-":
         return usual[:1], args.out
     named = ENDINGS.get(Path(args.out).suffix.lower()) if args.out else None
@@ -95,13 +69,9 @@ def _wanted(args: argparse.Namespace, usual: tuple[str, ...]) -> tuple[tuple[str
 def _article(args: argparse.Namespace) -> int:
     from bench.writeup.publish import USUAL, publish, story_of, targets_of
 
-    refuse_idle(
-        args,
-        {"--format": bool(args.format), "--html": args.html is not None, "--out": bool(args.out),
-         "--force": args.force} if args.json else {},
-        "cannot be combined with --json, which prints data; a file of them is --format json --out FILE",
-    )  # fmt: skip
-    refuse_idle(args, {"--force": args.force and args.out == "-"}, "has no effect with --out -")
+    why = "cannot be combined with --json, which prints data; a file of them is --format json --out FILE"
+    refuse_idle(args, why, "--format", "--html", "--out", "--force", when=args.json)
+    no_idle_force(args)
     if len(args.builds) > 1:
         return _together(args)
     build = build_of(args, args.builds[0])
@@ -124,7 +94,7 @@ def _told(outcomes: Iterable[Outcome]) -> int:
             continue
         say(str(outcome.path))
         if outcome.kept_as:
-            print(plain(f"the old file is kept as {outcome.kept_as}"), file=sys.stderr)
+            aside(f"the old file is kept as {outcome.kept_as}")
     return code
 
 

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 from bench.cli.common import (
     FAULTY,
     FINE,
-    Add,
     data_of,
     fault_data,
     print_faults,
@@ -28,62 +27,12 @@ if TYPE_CHECKING:
     from bench.settings import Settings
 
 
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    batch = add_command(
-        "batch",
-        _batch,
-        "Put several kits in order: which to build first and why, hours, and whether all fit the case.",
-        'batch fog-filter twin-vca --order needs --case "84 HP, 60 mm deep" --rail "+12 V=1.2 A"',
-    )
-    batch.add_argument(
-        "kit",
-        metavar="KIT|BUILD",
-        nargs="*",
-        help="kits or builds (default: the batch on the shelf)",
-    )
-    batch.add_argument(
-        "--order", metavar="HOW", choices=("easiest", "shortest", "needs"),
-        help="easiest (single boards first), shortest (hours), needs (what others need for their tests first)",
-    )  # fmt: skip
-    batch.add_argument(
-        "--pin",
-        metavar="KIT=PLACE",
-        action="append",
-        default=[],
-        help="put this kit in this place, counted from 1",
-    )
-    batch.add_argument(
-        "--case", metavar="TEXT", help='room for modules: "84 HP, 3 U, 60 mm deep, 2 rows", or in mm'
-    )
-    batch.add_argument(
-        "--rail", metavar="RAIL=MA", action="append", default=[],
-        help='a rail of the supply with its rating: "+12 V=1200 mA"; once per rail',
-    )  # fmt: skip
-    batch.add_argument(
-        "--headroom", metavar="PERCENT", type=int, help="share of each rating to keep free (default: 20 %%)"
-    )
-    batch.add_argument(
-        "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
-    )
-    batch.add_argument(
-        "--shopping", action="store_true",
-        help="print what to buy, as CSV: all parts of kits not begun, of the others what was missing",
-    )  # fmt: skip
-    batch.add_argument(
-        "--stock",
-        metavar="FILE",
-        help="CSV of parts you have (value, kind, count): taken off the shopping list",
-    )
-    batch.add_argument("--json", action="store_true", help="print JSON")
-
-
 def _batch(args: argparse.Namespace) -> int:
     from bench.batch.gather import gather
     from bench.batch.rack import check_rack
     from bench.batch.store import load_batch
 
-    refuse_idle(args, {"--stock": bool(args.stock) and not args.shopping}, "belongs to --shopping")
+    refuse_idle(args, "belongs to --shopping", "--stock", when=not args.shopping)
     data, settings = data_of(args), settings_of(args)
     kept = load_batch(data)
     named = args.kit or kept.kits
@@ -92,7 +41,9 @@ def _batch(args: argparse.Namespace) -> int:
         raise SoldersideError("there is no batch", "", hint)
     case = _case(args, settings)
     gathered = gather(data, named, settings)
-    _refuse_idle_procedure(args, gathered)
+    all_built = gathered.members and all(member.build for member in gathered.members)
+    why = "each of these is being built and has a procedure of its own; leave it out"
+    refuse_idle(args, why, "--procedure", when=all_built)
     if gathered.faults and not args.json:
         print_faults(FileFaults(gathered.faults))
     if args.shopping:
@@ -121,12 +72,6 @@ def _shop(args: argparse.Namespace, gathered: Gathered) -> int:
     for line in as_csv(shopping_list(gathered.members, stock)).splitlines():
         say(line)
     return FAULTY if gathered.faults else FINE
-
-
-def _refuse_idle_procedure(args: argparse.Namespace, gathered: Gathered) -> None:
-    all_built = bool(gathered.members) and all(member.build for member in gathered.members)
-    idle = {"--procedure": bool(args.procedure) and all_built}
-    refuse_idle(args, idle, "each of these is being built and has a procedure of its own; leave it out")
 
 
 def _case(args: argparse.Namespace, settings: Settings) -> Case:

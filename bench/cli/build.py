@@ -4,36 +4,11 @@ from __future__ import annotations
 
 import argparse
 
-from bench.cli.common import PLAIN, Add, data_of, settings_of
+from bench.cli.common import data_of, settings_of
 from bench.errors import SoldersideError
 
 
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    build = add_command(
-        "build",
-        _build,
-        "Start a kit at the bench, or continue where you left off.",
-        "build first-evening-metronome",
-    )
-    build.add_argument("kit", metavar="KIT|BUILD", help="the name or file of a kit, or the name of a build")
-    build.add_argument("--again", action="store_true", help="start a new build of a kit that you built before")
-    build.add_argument(
-        "--go-on", action="store_true", help="continue the build of an earlier revision of this kit"
-    )
-    build.add_argument(
-        "--unit",
-        metavar="NAME",
-        help="which of several units of the kit: begin or continue the one of this name or number",
-    )
-    build.add_argument("--plain", action="store_true", default=argparse.SUPPRESS, help=PLAIN)
-    build.add_argument(
-        "--units", metavar="N|NAMES", help="several units side by side: how many, or names such as left,right"
-    )
-    build.add_argument("--procedure", metavar="NAME", help="order of work for a new build: a name or a file")
-
-
-def shelf(args: argparse.Namespace) -> int:
+def _shelf(args: argparse.Namespace) -> int:
     """The build last worked on that is not finished, or the shelf when there is none."""
     from bench.start import run
 

@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 import argparse
-import sys
+import contextlib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, say_lines, settings_of
+from bench.cli.common import (
+    FINE,
+    aside,
+    data_of,
+    no_idle_force,
+    print_json,
+    refuse_idle,
+    say,
+    say_lines,
+    settings_of,
+)
 from bench.errors import SoldersideError
 
 if TYPE_CHECKING:
@@ -16,36 +27,13 @@ if TYPE_CHECKING:
     from bench.session.summaries import Summary
 
 
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    builds = add_command(
-        "builds", _builds, "List your builds: what is under way and what is done.", "builds --json"
-    )
-    builds.add_argument("--json", action="store_true", help="print JSON")
-    builds.add_argument("--names", action="store_true", help="print only their names, one per line")
-
-    letters = (
-        ("shortage", _shortage, "Write a message to the maker: what was missing from the bag."),
-        ("help-request", _help_request, "Write a message that asks for help, with everything the log knows."),
-    )
-    for name, run, about in letters:
-        letter = add_command(name, run, about, f"{name} twin-board-oscillator-rev-b --out -")
-        letter.add_argument("build", metavar="BUILD", help="the name of a build, or its kit")
-        letter.add_argument(
-            "--out", metavar="FILE", help="where to write; - for the terminal (default: beside the log)"
-        )
-        letter.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
-        if name == "help-request":
-            letter.add_argument("--symptom", metavar="TEXT", default="", help="what is wrong, in one sentence")
-
-
 def _builds(args: argparse.Namespace) -> int:
     from msgspec import to_builtins
 
     from bench.estimate.history import builds_left
     from bench.session.summaries import summaries
 
-    refuse_idle(args, {"--names": args.names and args.json}, "cannot be combined with --json")
+    refuse_idle(args, "cannot be combined with --json", "--names", when=args.json)
     settings = settings_of(args)
     found = summaries(data_of(args), settings)
     if args.names:
@@ -121,8 +109,21 @@ def build_of(args: argparse.Namespace, named: str = "") -> Build:
 
     _, _, build = read_back(data_of(args), folder_of(args, named), settings_of(args))
     for remark in build.log.remarks:
-        print(plain(remark), file=sys.stderr)
+        aside(remark)
     return build
+
+
+@contextlib.contextmanager
+def changing(args: argparse.Namespace, *, read_only: bool = False) -> Iterator[Build]:
+    """The build of the command line, opened to add to its log."""
+    from bench.session.event_writer import SystemClock
+    from bench.session.folders import reopen
+
+    build = reopen(data_of(args), folder_of(args), settings_of(args), SystemClock(), read_only=read_only)
+    try:
+        yield build
+    finally:
+        build.log.close()
 
 
 def units_of(args: argparse.Namespace, build: Build) -> list[Build]:
@@ -132,14 +133,10 @@ def units_of(args: argparse.Namespace, build: Build) -> list[Build]:
     found = []
     for folder, unit in read_units(data_of(args), build, settings_of(args)):
         if isinstance(unit, SoldersideError):
-            print(plain(f"{folder.name} is left out: {unit.what}"), file=sys.stderr)
+            aside(f"{folder.name} is left out: {unit.what}")
         else:
             found.append(unit)
     return found
-
-
-def _no_idle_force(args: argparse.Namespace) -> None:
-    refuse_idle(args, {"--force": args.force and args.out == "-"}, "has no effect with --out -")
 
 
 def _shortage(args: argparse.Namespace) -> int:
@@ -147,7 +144,7 @@ def _shortage(args: argparse.Namespace) -> int:
     from bench.writeup.maker_texts import publish_shortage
     from bench.writeup.shortage import shortage_text
 
-    _no_idle_force(args)
+    no_idle_force(args)
     build = build_of(args)
     progress = with_bags(build.progress, [each.progress for each in units_of(args, build)])
     if args.out == "-":
@@ -159,7 +156,7 @@ def _shortage(args: argparse.Namespace) -> int:
 def _help_request(args: argparse.Namespace) -> int:
     from bench.writeup.maker_texts import help_text, publish_help_request
 
-    _no_idle_force(args)
+    no_idle_force(args)
     build = build_of(args)
     if args.out == "-":
         return say_lines(help_text(build, args.symptom))

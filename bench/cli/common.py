@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -15,15 +14,6 @@ if TYPE_CHECKING:
 
 FINE, FAULTY, WRONG_USE, INTERRUPTED = 0, 1, 2, 130
 """Exit codes: all is well; the input has faults; the command line is wrong; stopped from the keyboard."""
-
-PLAIN = "plain lines, for a screen reader or a braille display"
-"""What the option `--plain` gives."""
-
-Run = Callable[[argparse.Namespace], int]
-"""Carries out a sub-command and returns an exit code."""
-Add = Callable[[str, Run, str, str], argparse.ArgumentParser]
-"""Adds a sub-command: its name, what runs it, what it is about, and an example without the program's name."""
-
 
 _FEW = 8
 """So many choices are listed whatever comes near."""
@@ -65,6 +55,11 @@ def say(text: str = "") -> None:
     print(plain(text))
 
 
+def aside(text: str) -> None:
+    """A line on stderr, cleaned: what is odd, or was done besides."""
+    print(plain(text), file=sys.stderr)
+
+
 def say_lines(text: str) -> int:
     """A text on stdout, line by line, so that nothing in it steers the terminal."""
     for line in text.splitlines():
@@ -75,7 +70,7 @@ def say_lines(text: str) -> int:
 def print_faults(error: SoldersideError, where: str = "solderside") -> None:
     """Every fault on stderr as `FILE:LINE: what; hint`; `where` stands for a fault in no file."""
     for fault in error.faults:
-        print(plain(str(fault) if fault.where else f"{where}{fault}"), file=sys.stderr)
+        aside(str(fault) if fault.where else f"{where}{fault}")
 
 
 def fault_data(fault: Fault) -> dict[str, str]:
@@ -112,11 +107,32 @@ def _escaped(char: str) -> str:
     return "".join(f"\\u{units[at]:02x}{units[at + 1]:02x}" for at in range(0, len(units), 2))
 
 
-def refuse_idle(args: argparse.Namespace, idle: dict[str, bool], why: str) -> None:
-    """Leave, with exit code 2, when options were given that do nothing here: option -> whether it was."""
-    given = [option for option, is_given in idle.items() if is_given]
-    if given:
+def refuse_idle(args: argparse.Namespace, why: str, *options: str, when: object = True) -> None:
+    """Leave, with exit code 2, where any of these options is given `when` it does nothing."""
+    told = vars(args)
+    given = [each for each in options if told[each[2:].replace("-", "_")] not in (None, False, "", [])]
+    if given and when:
         args.misuse(f"{', '.join(given)}: {why}")
+
+
+def no_idle_force(args: argparse.Namespace) -> None:
+    """Leave where a file may be replaced and none is written."""
+    refuse_idle(args, "has no effect with --out -", "--force", when=args.out == "-")
+
+
+def write(args: argparse.Namespace, text: str, folder: Path, name: str) -> int:
+    """Put a page where it was asked for, on the terminal or in a file, else into `folder`."""
+    from bench.writeup.output_files import save_whole
+
+    no_idle_force(args)
+    if args.out == "-":
+        sys.stdout.write(text)
+        return FINE
+    saved = save_whole(Path(args.out) if args.out else folder / name, text.encode(), folder, force=args.force)
+    say(str(saved.path))
+    if saved.kept_as:
+        aside(f"the old file is kept as {saved.kept_as}")
+    return FINE
 
 
 def data_of(args: argparse.Namespace) -> Path:
@@ -152,6 +168,6 @@ def settings_of(args: argparse.Namespace) -> Settings:
 
     settings, warnings = load_settings(data_of(args))
     for warning in warnings:
-        print(plain(str(warning)), file=sys.stderr)
+        aside(str(warning))
     given: Any = getattr(args, "procedure", None)
     return replace(settings, procedure=given) if given else settings

@@ -7,7 +7,7 @@ import re
 import shlex
 from collections.abc import Iterator
 
-from bench.cli.common import FINE, Add
+from bench.cli.common import FINE
 
 SHELLS = ("bash", "fish", "zsh")
 _BUILD_NAMES = (
@@ -46,14 +46,6 @@ _OFFERS = {
 """What an argument names -> the shell function that offers it; by its ending shtab knows that files go too."""
 _FILES = frozenset(("FILE", "LIST", "OUT.yaml", "WAV", "POINTS"))
 _FOLDERS = frozenset(("DIR", "FOLDER"))
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    completion = add_command(
-        "completion", _completion, "Print what your shell needs to complete command lines.", "completion bash"
-    )
-    completion.add_argument("shell", choices=SHELLS, help="the shell to complete in")
 
 
 def _completion(args: argparse.Namespace) -> int:

@@ -6,18 +6,10 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, plain, print_json, say
+from bench.cli.common import FINE, aside, data_of, plain, print_json, say
 
 if TYPE_CHECKING:
     from bench.log.standing import LogEntry
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    find = add_command("find", _find, "Search the logs of all builds: where did a part go in?", "find TL074")
-    find.add_argument("text", metavar="TEXT", nargs="+", help="words that an entry holds, all of them")
-    find.add_argument("--build", metavar="BUILD", default="", help="look in this build only")
-    find.add_argument("--json", action="store_true", help="print JSON")
 
 
 def _find(args: argparse.Namespace) -> int:
@@ -59,7 +51,6 @@ def _find(args: argparse.Namespace) -> int:
 
 def _in(folder: Path, sought: str) -> list[tuple[str, LogEntry]]:
     """The entries of one build that hold what is sought, with the build's title; none of an unreadable log."""
-    import sys
 
     from bench.errors import SoldersideError
     from bench.log.file import LOG_NAME, read_log
@@ -70,7 +61,7 @@ def _in(folder: Path, sought: str) -> list[tuple[str, LogEntry]]:
     try:
         events = read_log(folder / LOG_NAME)[0].events
     except (OSError, SoldersideError) as error:
-        print(plain(f"{folder.name}: {error}"), file=sys.stderr)
+        aside(f"{folder.name}: {error}")
         return []
     used = in_use(events)
     title = titled(used.title or folder.name, used.unit)

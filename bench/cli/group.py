@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bench.cli.builds import build_of, units_of
-from bench.cli.common import FINE, Add, data_of, plain, refuse_idle, say, settings_of
+from bench.cli.common import data_of, settings_of, write
 from bench.errors import SoldersideError
 
 _MOST_BYTES = 1_000_000
@@ -18,55 +18,6 @@ _MOST_BYTES = 1_000_000
 if TYPE_CHECKING:
     from bench.session.build import Build
     from bench.writeup.group_page import UnitDone
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    group = add_command(
-        "group",
-        _group,
-        "Write one page about units built side by side: times, readings, snags, missing parts.",
-        "group prompt-desk-metronome-rev-a",
-    )
-    group.add_argument("build", metavar="BUILD", help="the name of one of the units")
-    group.add_argument("--cost", action="store_true", help="also what the kits and the hours cost")
-    _add_out(group, "beside the log of the first unit")
-    lesson = add_command(
-        "class",
-        _class,
-        "Take the results of a class, a line for each builder, and write its page: what went wrong, how long.",
-        "class first-evening-metronome --result 'Anna; 12 30 - 45; 2: R4 bridged'",
-    )
-    lesson.add_argument("kit", metavar="KIT", help="the name or file of the kit")
-    lesson.add_argument(
-        "--result",
-        metavar="LINE",
-        action="append",
-        default=[],
-        help="a builder: name; minutes of each stage, - for none; stage, step or designator: what went wrong. "
-        "Without it lines are read from what is piped in; a builder's later line replaces the earlier one",
-    )
-    _add_out(lesson, "in `classes` in the data folder")
-
-
-def _add_out(command: argparse.ArgumentParser, where: str) -> None:
-    command.add_argument("--out", metavar="FILE", help=f"where to write; - for the terminal (default: {where})")
-    command.add_argument("--force", action="store_true", help="replace a file that solderside did not write")
-
-
-def write(args: argparse.Namespace, text: str, folder: Path, name: str) -> int:
-    """Put a page where it was asked for, else into `folder`."""
-    from bench.writeup.output_files import save_whole
-
-    refuse_idle(args, {"--force": args.force and args.out == "-"}, "has no effect with --out -")
-    if args.out == "-":
-        sys.stdout.write(text)
-        return FINE
-    saved = save_whole(Path(args.out) if args.out else folder / name, text.encode(), folder, force=args.force)
-    say(str(saved.path))
-    if saved.kept_as:
-        print(plain(f"the old file is kept as {saved.kept_as}"), file=sys.stderr)
-    return FINE
 
 
 def _group(args: argparse.Namespace) -> int:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, say_lines, settings_of
+from bench.cli.common import FINE, say_lines, settings_of
 
 if TYPE_CHECKING:
     from bench.ui.commands import Keymap
@@ -21,19 +21,6 @@ TOPICS = (
 WIDTH = 80
 """Columns that every topic fits into."""
 _TEXTS = Path(__file__).parent / "topics"
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    from bench.cli import COMMANDS
-
-    manual = add_command(
-        "help", _help, "Print the manual: its topics, one topic, or the help of a command.", "help kit"
-    )
-    others = [name for name in COMMANDS if name not in TOPICS and name != "help"]
-    manual.add_argument(
-        "topic", metavar="TOPIC", nargs="?", choices=(*TOPICS, *others), help="a topic or a command"
-    )
 
 
 def _help(args: argparse.Namespace) -> int:

@@ -3,40 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 
 from bench.cli.builds import folder_of
-from bench.cli.common import FINE, Add, data_of, plain, say, settings_of
+from bench.cli.common import FINE, aside, data_of, say, settings_of
 from bench.files import home_path
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    rename = add_command(
-        "rename",
-        _rename,
-        "Give a build a name or number among the units of its kit.",
-        "rename fog-filter-rev-a Anna",
-    )
-    rename.add_argument("build", metavar="BUILD", help="the name of a build, or its kit")
-    rename.add_argument("name", metavar="NAME", help="what this unit is called on screen, paper and pages")
-    for name, run, about in (
-        ("archive", _archive, "Put a build away: last on the shelf, kept in your record."),
-        ("delete", _delete, "Delete a build; solderside restore brings it back."),
-    ):
-        command = add_command(name, run, about, f"{name} fog-filter-rev-a")
-        command.add_argument("build", metavar="BUILD", help="the name of a build, or its kit")
-    about = "Bring back a build that was deleted or put away."
-    back = add_command("restore", _restore, about, "restore fog-filter-rev-a")
-    back.add_argument("name", metavar="NAME", nargs="?", help="which one; without it they are listed")
-    about = "Write a build into one file, photos included."
-    export = add_command("export", _export, about, "export fog-filter-rev-a --out fog.zip")
-    export.add_argument("build", metavar="BUILD", help="the name of a build, or its kit")
-    export.add_argument("--out", metavar="FILE", default=".", help="file or folder (default: this folder)")
-    about = "Unpack a build that was exported on another computer."
-    arrive = add_command("import", _import, about, "import fog-filter-rev-a.solderside.zip")
-    arrive.add_argument("file", metavar="FILE", help="what solderside export wrote")
 
 
 def _archive(args: argparse.Namespace) -> int:
@@ -92,9 +63,9 @@ def _import(args: argparse.Namespace) -> int:
     carried = import_build(data_of(args), home_path(args.file), settings_of(args))
     say(f"{carried.folder.name} is there: solderside build {carried.folder.name}")
     for said in carried.settings:
-        print(plain(f"{said}."), file=sys.stderr)
+        aside(f"{said}.")
     if carried.passed_over:
-        print(plain(f"passed over: {', '.join(carried.passed_over[:10])}"), file=sys.stderr)
+        aside(f"passed over: {', '.join(carried.passed_over[:10])}")
     return FINE
 
 

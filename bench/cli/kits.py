@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 from bench.cli.common import (
     FAULTY,
     FINE,
-    Add,
     data_of,
     fault_data,
     print_faults,
@@ -30,28 +29,6 @@ if TYPE_CHECKING:
 
 _MARKS = {"hazard": "! DANGER:", "polarity": "! Polarity:", "own": "! This part:", "part": "! This part:"}
 """How a caution that is said at each step begins."""
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    kits = add_command("kits", _kits, "List your own kits, then the examples, the easiest first.", "kits")
-    kits.add_argument("--json", action="store_true", help="print JSON")
-
-    check = add_command(
-        "check", _check, "Check a kit file and list every fault and contradiction.", "check fog-filter"
-    )
-    check.add_argument("kit", metavar="KIT", nargs="+", help="names or files of kits")
-    check.add_argument("--json", action="store_true", help="print JSON")
-
-    plan = add_command(
-        "plan", _plan, "Print the stages, steps, joints and cautions of a kit.", "plan first-evening-metronome"
-    )
-    plan.add_argument("kit", metavar="KIT|BUILD", help="the name or file of a kit, or the name of a build")
-    plan.add_argument(
-        "--procedure", metavar="NAME", help="name of a procedure that comes with solderside, or a file"
-    )
-    plan.add_argument("--units", metavar="N", type=int, help="also the time for so many units side by side")
-    plan.add_argument("--json", action="store_true", help="print JSON")
 
 
 def _kits(args: argparse.Namespace) -> int:
@@ -159,9 +136,8 @@ def _plan_of(args: argparse.Namespace) -> tuple[Plan, Build | None]:
     folder = resolve(data_of(args), args.kit)
     if folder is None:
         return _planned(load_kit(kit_path(data_of(args), args.kit)), args), None
-    idle = {"--procedure": bool(args.procedure)}
-    refuse_idle(args, {"--units": args.units is not None}, f"{folder.name} is a build; name the kit")
-    refuse_idle(args, idle, f"{folder.name} has a procedure of its own; leave it out, or name the kit")
+    refuse_idle(args, f"{folder.name} is a build; name the kit", "--units")
+    refuse_idle(args, f"{folder.name} has a procedure of its own; leave it out, or name the kit", "--procedure")
     _, _, build = read_back(data_of(args), folder, settings_of(args))
     return build.plan, build
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say
+from bench.cli.common import FINE, aside, data_of, plain, print_json, refuse_idle, say
 from bench.errors import SoldersideError
 from bench.parts.english import counted, cut
 
@@ -23,48 +23,6 @@ if TYPE_CHECKING:
 _PAGES = 10
 """Pages of a PDF beyond which it is shown how far the reading is."""
 _SIZE = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*[xX×]\s*([0-9]+(?:\.[0-9]+)?)")
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    read = add_command(
-        "read",
-        _read,
-        "Read a maker's parts list: its parts, open questions, and what was skipped.",
-        "read parts.csv --kit my-kit.yaml",
-    )
-    read.add_argument(
-        "list",
-        metavar="LIST",
-        help="the maker's file: text, HTML, spreadsheet, PDF, board file ...; or the folder of all",
-    )
-    read.add_argument("--kit", metavar="OUT.yaml", help="write a kit file, with open questions as comments")
-    read.add_argument("--name", metavar="NAME", default="", help="name of the kit, where the list gives none")
-    read.add_argument(
-        "--placement", metavar="FILE", help="where parts sit: a placement file, board file or drawing (PDF)"
-    )
-    read.add_argument(
-        "--board-size",
-        metavar="WxH",
-        default="",
-        help="width and height of the board in mm, to scale a drawing",
-    )
-    read.add_argument(
-        "--against", metavar="OTHER", nargs="+", action="extend", default=[],
-        help="other papers of the same kit: each contradiction becomes an open question",
-    )  # fmt: skip
-    read.add_argument("--json", action="store_true", help="print JSON")
-    read.add_argument(
-        "--column", metavar="HEADING=ROLE", action="append", default=[],
-        help="what a column contains: designators, values, counts, packages, notes, nothing ...",
-    )  # fmt: skip
-    read.add_argument(
-        "--maker", metavar="NAME", default="", help="use the column settings saved for this maker"
-    )
-    read.add_argument(
-        "--remember", action="store_true", help="save the column settings for --maker (--kit does so too)"
-    )
-    read.add_argument("--forget", action="store_true", help="delete the column settings saved for --maker")
 
 
 def _read(args: argparse.Namespace) -> int:
@@ -199,12 +157,10 @@ def _sensible(args: argparse.Namespace) -> None:
     _board_size(args)
     if (args.remember or args.forget) and not args.maker.strip():
         args.misuse("--remember and --forget need --maker NAME")
-    if not args.kit:
-        idle = {"--placement": bool(args.placement) and not args.json, "--name": bool(args.name)}
-        refuse_idle(args, idle, "goes into a kit file; give --kit OUT.yaml too")
-    if args.forget:
-        idle = {"--remember": args.remember, "--kit": bool(args.kit), "--column": bool(args.column)}
-        refuse_idle(args, idle, "cannot be combined with --forget; do one after the other")
+    for_a_kit = ("--name",) if args.json else ("--placement", "--name")
+    refuse_idle(args, "goes into a kit file; give --kit OUT.yaml too", *for_a_kit, when=not args.kit)
+    why = "cannot be combined with --forget; do one after the other"
+    refuse_idle(args, why, "--remember", "--kit", "--column", when=args.forget)
 
 
 def _forgotten(args: argparse.Namespace, path: Path) -> list[str]:
@@ -233,7 +189,7 @@ def _reading(args: argparse.Namespace, path: Path, columns: dict[str, str]) -> R
 
     makers = load_makers(path)
     for fault in makers.faults:
-        print(plain(str(fault)), file=sys.stderr)
+        aside(str(fault))
     source = read_bytes(Path(args.list))
     if args.forget:
         return read_remembered(source, args.list, (), "", columns)

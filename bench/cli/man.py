@@ -9,7 +9,7 @@ import sys
 from collections.abc import Iterator
 
 from bench import __version__
-from bench.cli.common import FAULTY, FINE, INTERRUPTED, WRONG_USE, Add, Parser
+from bench.cli.common import FAULTY, FINE, INTERRUPTED, WRONG_USE, Parser
 
 _AFTER = (
     ("PLAIN LINES", (
@@ -39,11 +39,6 @@ CAUTION = (
     "Mains and high voltage kill. Local regulations and licensed practice come first, and nothing that this "
     "program shows stands above them. Its cautions are not complete: solderside help cautions."
 )
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    add_command("man", _man, "Show the man page; through a pipe, print its source.", "man")
 
 
 def _man(_: argparse.Namespace) -> int:

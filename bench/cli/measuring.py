@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FAULTY, FINE, Add, print_faults, print_json, say
+from bench.cli.common import FAULTY, FINE, print_faults, print_json, say
 from bench.errors import SoldersideError
 from bench.files import MEGABYTE, read_stdin, read_text_file
 
@@ -19,32 +19,6 @@ _STDIN = "-"
 _MOST_SOUND = 500 * MEGABYTE
 _PLOT = 72, 13
 """Columns and rows of the plot."""
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    pitch = add_command(
-        "pitch",
-        _pitch,
-        "Measure the frequency of a steady tone, with its uncertainty.",
-        "pitch low-c.wav high-c.wav",
-    )
-    pitch.add_argument("wav", metavar="WAV", nargs="+", help="recordings; - for standard input")
-    pitch.add_argument("--json", action="store_true", help="print JSON, one line per file")
-
-    track = add_command(
-        "track", _track, "Say how far an oscillator is off, and what to turn.", "track points.txt"
-    )
-    track.add_argument(
-        "points", metavar="POINTS", help="a file with lines of 'volts hertz'; - for standard input"
-    )
-    track.add_argument(
-        "--hertz-per-volt", action="store_true", help="the frequency is proportional to the voltage"
-    )
-    track.add_argument(
-        "--slope", metavar="HERTZ", type=float, help="hertz per volt wanted (default: the measured one)"
-    )
-    track.add_argument("--json", action="store_true", help="print JSON")
 
 
 # -- pitch --------------------------------------------------------------------------------------

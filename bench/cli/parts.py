@@ -7,32 +7,13 @@ from collections import Counter
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, print_json, say, settings_of
+from bench.cli.common import FINE, data_of, print_json, say, settings_of
 
 if TYPE_CHECKING:
     from bench.kit.kit import Kit
     from bench.measure.identify.candidates import Candidate
 
 _MOST_RULED_OUT = 5
-
-
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    identify = add_command(
-        "identify",
-        _identify,
-        "Say what a part can be, from its colour bands, its marking, or a meter reading.",
-        "identify brown black black red brown --kit fog-filter",
-    )
-    identify.add_argument(
-        "text",
-        metavar="TEXT",
-        nargs="+",
-        help="colours, a marking, a type or a reading, with the kind of part if you know it (103 trimmer);"
-        " put -- before one that begins with a minus",
-    )
-    identify.add_argument("--kit", metavar="KIT", help="a kit: say which of its parts it can be")
-    identify.add_argument("--json", action="store_true", help="print JSON")
 
 
 def _identify(args: argparse.Namespace) -> int:

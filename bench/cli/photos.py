@@ -9,7 +9,8 @@ from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bench.cli.common import FINE, Add, data_of, plain, print_json, refuse_idle, say, settings_of
+from bench.cli.builds import changing
+from bench.cli.common import FINE, aside, print_json, refuse_idle, say
 from bench.errors import SoldersideError
 from bench.parts.english import counted
 
@@ -22,68 +23,13 @@ if TYPE_CHECKING:
     from bench.writeup.photos.photo_map import Shown
 
 
-def add(add_command: Add) -> None:
-    """Add what this module runs to the command line."""
-    photos = add_command(
-        "photos",
-        _photos,
-        "Match a folder of photos to the stages of a build, by time; the originals are never changed.",
-        "photos twin-board-oscillator-rev-b ~/camera --clock IMG_0012.jpg=18:20:05",
-    )
-    photos.add_argument("build", metavar="BUILD", help="the name of a build, or its kit")
-    photos.add_argument(
-        "folder", metavar="FOLDER", nargs="?", help="the photos (default: the folder used last)"
-    )
-    photos.add_argument(
-        "--clock", metavar="PHOTO=TIME", action="append", default=[],
-        help="what the bench clock shows in a photo of it, one for each camera: IMG_0012.jpg=18:20:05, "
-        "or with its day 2031-02-03T18:20:05",
-    )  # fmt: skip
-    photos.add_argument(
-        "--zone",
-        metavar="ZONE",
-        help="your time zone, such as +01:00 or Europe/Paris (default: this machine's)",
-    )
-    photos.add_argument(
-        "--without",
-        metavar="NAME",
-        action="append",
-        default=[],
-        help="leave these photos out: IMG_0031.jpg, 'DSC*'",
-    )
-    photos.add_argument(
-        "--caption",
-        metavar="PHOTO=TEXT",
-        action="append",
-        default=[],
-        help="a caption for a photo; empty removes it",
-    )
-    photos.add_argument("--look", action="store_true", help="only look: no copies, nothing recorded")
-    photos.add_argument("--json", action="store_true", help="print JSON")
-
-
 def _photos(args: argparse.Namespace) -> int:
-    from bench.cli.builds import folder_of
-    from bench.session.event_writer import SystemClock
-    from bench.session.folders import reopen
-
-    refuse_idle(
-        args,
-        {"--caption": bool(args.caption) and args.look},
-        "cannot be combined with --look, which records nothing",
-    )
-    only_captions = bool(args.caption) and not args.folder
-    refuse_idle(
-        args,
-        {"--clock": bool(args.clock), "--zone": args.zone is not None, "--without": bool(args.without)}
-        if only_captions else {},
-        "with --caption alone no photo is matched; name the FOLDER too",
-    )  # fmt: skip
-    folder = folder_of(args)
-    build = reopen(data_of(args), folder, settings_of(args), SystemClock(), read_only=args.look)
-    try:
+    refuse_idle(args, "cannot be combined with --look, which records nothing", "--caption", when=args.look)
+    why = "with --caption alone no photo is matched; name the FOLDER too"
+    refuse_idle(args, why, "--clock", "--zone", "--without", when=args.caption and not args.folder)
+    with changing(args, read_only=args.look) as build:
         for remark in build.log.remarks:
-            print(plain(remark), file=sys.stderr)
+            aside(remark)
         if not args.look:
             build.writer.require_writable()
         found = None
@@ -94,8 +40,6 @@ def _photos(args: argparse.Namespace) -> int:
                 _caption(args, build)
         finally:  # a caption for a photo that was left out still wants the reason told
             _print(args, build, found)
-    finally:
-        build.log.close()
     return FINE
 
 

@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 from bench import __version__
-from bench.cli import COMMANDS, main, parser
+from bench.cli import main, parser
+from bench.cli.table import TABLE
 from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from tests.support.command_line import HOSTILE, a_build, assert_inert, data_from, run
@@ -58,7 +59,7 @@ def test_help_names_every_command_with_an_example(capsys: pytest.CaptureFixture[
         main(["--help"])
     said = capsys.readouterr().out
     assert left.value.code == 0
-    for name in COMMANDS:
+    for name in TABLE:
         assert f"\n    {name}" in said
         with pytest.raises(SystemExit):
             main([name, "--help"])
@@ -73,7 +74,7 @@ def test_every_example_is_understood_and_works_in_any_folder() -> None:
         assert parser().parse_args(words).command == name
         assert "kits/" not in command.example
         for word in words:
-            if re.fullmatch(r"[a-z]+(-[a-z]+)+", word) and word not in COMMANDS and "-rev-" not in word:
+            if re.fullmatch(r"[a-z]+(-[a-z]+)+", word) and word not in TABLE and "-rev-" not in word:
                 assert (shipped_kits_folder() / f"{word}.yaml").is_file(), command.example
 
 

@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from bench.cli import COMMANDS, main, parser
+from bench.cli import main, parser
 from bench.cli.man import man_page
+from bench.cli.table import TABLE
 
 ROOT = Path(__file__).parents[2]
 needs_man = pytest.mark.skipif(shutil.which("man") is None, reason="man is not installed")
@@ -31,7 +32,7 @@ def options_of(whole: argparse.ArgumentParser) -> set[str]:
 
 def test_every_command_and_every_option_is_on_it() -> None:
     page = man_page(parser())
-    assert all(f".SS {name.replace('-', chr(92) + '-')}\n" in page for name in COMMANDS)
+    assert all(f".SS {name.replace('-', chr(92) + '-')}\n" in page for name in TABLE)
     assert all(option.replace("-", r"\-") in page for option in options_of(parser()))
 
 
