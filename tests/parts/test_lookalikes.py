@@ -31,20 +31,96 @@ def only(*parts: LookalikePart) -> LookAlike:
     return found
 
 
-@pytest.mark.parametrize(
-    ("a", "b", "times"),
-    [
-        ("4k7", "47k", "10"),
-        ("100R", "100k", "1000"),
-        ("1k", "100k", "100"),
-        ("2R2", "2M2", "a million"),
-        ("1R", "10k", "10^4"),
+def mix_up(a: str, b: str) -> tuple[int, str] | None:
+    """What is told of two type numbers, which must both be known."""
+    here, there = facts(a), facts(b)
+    assert here
+    assert there
+    return mistaken(here, there)
+
+
+CERAMIC, FILM, CAN = "ceramic capacitor", "film capacitor", "electrolytic capacitor"
+ONE_BAND, CONFUSED = "only one band differs: ", "are easily confused when bands are small or discoloured"
+ALIKE = [
+    (part("4k7"), part("47k"), f"same digits, 10 times apart; {ONE_BAND}brown and red {CONFUSED}", LIKELY),
+    (part("100R"), part("100k"), "same digits, 1000 times apart", LIKELY),
+    (part("1k"), part("100k"), f"same digits, 100 times apart; {ONE_BAND}brown and orange {CONFUSED}", LIKELY),
+    (part("2R2"), part("2M2"), "same digits, a million times apart", LIKELY),
+    (part("1R"), part("10k"), "same digits, 10^4 times apart", LIKELY),
+    (part("1.23n", FILM), part("12.3n", FILM), "same digits, 10 times apart", LIKELY),
+    # Common practice, no source: brown and red are mixed up.
+    (part("150R", tolerance="1 %"), part("250R", tolerance="1 %"),
+     f"{ONE_BAND}brown and red {CONFUSED}", POSSIBLE),
+    (part("220R", tolerance="1 %"), part("520R", tolerance="1 %"),
+     f"{ONE_BAND}green and red look much the same to deutan eyes", SLIGHT),
+    # Common practice, no source: no bands on chips, and no print at all on ceramic ones.
+    (part("1k", package="0805"), part("10k", package="0805"), "same digits, 10 times apart", LIKELY),
+    (part("120n", CERAMIC, package="0805"), part("4u7", CERAMIC, package="0805"),
+     "the same size, and both unmarked", LIKELY),
+    (part("10u", "tantalum capacitor", package="1206"), part("12u", "tantalum capacitor", package="1206"),
+     "codes 106 and 126 differ by one character", POSSIBLE),
+    (part("100n", CERAMIC), part("120n", CERAMIC), "codes 104 and 124 differ by one character", POSSIBLE),
+    (part("100n", CERAMIC), part("10n", FILM),
+     "same digits, 10 times apart; codes 104 and 103 differ by one character", LIKELY),
+    (part("100n", CERAMIC, marking="104", package="2.5 mm"),
+     part("B100k", "trimmer", marking="104", package="2.5 mm"),
+     "the same marking and case on 100n and B100k", WORST),
+    (part("100n", CERAMIC, marking="104"), part("100k", "trimmer", marking="104"),
+     "the same marking on 100n and 100k", WORST),
+    (part("10k", tolerance="1 %", marking="103"), part("10k", tolerance="5 %", marking="103"),
+     "the same value at ±1 % and ±5 %", FAINT),
+    (part("10k", tolerance="1 %"), part("10k", tolerance="0,1 %"), "the same value at ±1 % and ±0.1 %", FAINT),
+    (part("10u", CAN), part("10u", "bipolar electrolytic capacitor"),
+     "the same value, but only one of them is polarised", WORST),
+    (part("100n", CERAMIC), part("100n", FILM),
+     "the same value in two kinds: ceramic capacitor and film capacitor", FAINT),
+    (part("10u 25V", CAN), part("10u 63V", CAN), "the same value, rated 25 V and 63 V", SLIGHT),
+    (part("CD4011", "IC"), part("CD4001", "IC"), "type numbers that differ by one character", POSSIBLE),
+    (part("BC547A", "transistor"), part("BC547B", "transistor"),
+     "type numbers that differ by one character", POSSIBLE),
+    (part("CD4013", "IC"), part("CD4031", "IC"),
+     "type numbers with the same characters in another order", POSSIBLE),
+    (part("ZTX1", "transistor", package="TO-92"), part("XY38B", "JFET", package="TO92"),
+     "the same case; only the print tells them apart", SLIGHT),
+    (part("2N2222", "transistor", package="TO-18"), part("2N2907", "transistor", package="TO18"),
+     "NPN and PNP in the same case", LIKELY),
+]  # fmt: skip
+UNLIKE = {
+    "values": [part("330R"), part("91k"), part("68n", FILM)],
+    # Gold and silver cannot be figures: 0 of 576 codes (brute force over IEC 60062:2016).
+    "five per cent, from the other end": [part("1k", tolerance="5 %"), part("110R", tolerance="5 %")],
+    "chips have no bands": [part("150R", package="0805"), part("250R", package="0805")],
+    "chips of two sizes": [part("120n", CERAMIC, package="0805"), part("4u7", CERAMIC, package="1206")],
+    "codes that differ by two": [part("22p", CERAMIC), part("33n", CERAMIC)],
+    "one part in two lines": [part("100n", CERAMIC, marking="104", board=board) for board in ("main", "panel")],
+    "one type in two cases": [part("LM13700", "IC", package=package) for package in ("DIP-16", "SO-16")],
+    "one type with two prints": [
+        part("ZTX1", "transistor", package="TO-92", marking=marking) for marking in ("ZTX", "ZTX1")
     ],
-)
-def test_the_same_figures_some_powers_of_ten_apart_are_named(a: str, b: str, times: str) -> None:
-    found = only(part(a), part(b))
-    assert found.reason.split("; ")[0] == f"same digits, {times} times apart"
-    assert found.rank == LIKELY
+    "hardware is not spelled": [part("M3x6", "screw"), part("M3x8", "screw")],
+    "a stated case goes before the usual one": [
+        part("2N2222", "transistor", package="TO-18"), part("2N2907", "transistor", package="TO-92")
+    ],
+    "a potentiometer": [part("100k"), part("B100k", "potentiometer")],
+    # Common practice, no source: an electrolytic is a can with its value in words, a ceramic carries a code.
+    "a can and a ceramic": [part("10u", CAN), part("100n", CERAMIC)],
+    "odd lines": [
+        part(""), part("0R"), part("4753R"), part("4k7", tolerance="3 %"), part("?", "no such kind"),
+        part("n/a", "IC"),
+    ],
+    "nothing": [],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("a", "b", "said", "rank"), ALIKE, ids=[row[2] for row in ALIKE])
+def test_what_looks_alike_is_named_and_ranked(a: LookalikePart, b: LookalikePart, said: str, rank: int) -> None:
+    found = only(a, b)
+    assert (found.reason, found.rank) == (said, rank)
+
+
+@pytest.mark.parametrize("parts", UNLIKE.values(), ids=UNLIKE)
+def test_what_cannot_be_mistaken_is_not_named(parts: list[LookalikePart]) -> None:
+    assert find_lookalikes(parts) == ()
 
 
 @pytest.mark.parametrize(
@@ -62,61 +138,6 @@ def test_bands_that_read_as_the_other_from_the_far_end_are_named(a: str, b: str,
     found = only(part(a, tolerance="1 %"), part(b, tolerance="1 %"))
     assert (found.reason, found.rank) == (said, LIKELY)
     assert only(part(a), part(b)).reason == said
-
-
-def test_five_per_cent_parts_never_read_from_the_other_end() -> None:
-    # Gold and silver cannot be figures: 0 of 576 codes (brute force over IEC 60062:2016).
-    assert find_lookalikes([part("1k", tolerance="5 %"), part("110R", tolerance="5 %")]) == ()
-
-
-def test_bands_that_differ_by_one_easily_confused_colour_are_named() -> None:
-    # Common practice, no source: brown and red are mixed up.
-    found = only(part("150R", tolerance="1 %"), part("250R", tolerance="1 %"))
-    why = "brown and red are easily confused when bands are small or discoloured"
-    assert found.reason == f"only one band differs: {why}"
-    assert found.rank == POSSIBLE
-
-
-def test_bands_that_only_some_eyes_confuse_rank_lower() -> None:
-    found = only(part("220R", tolerance="1 %"), part("520R", tolerance="1 %"))
-    assert found.reason == "only one band differs: green and red look much the same to deutan eyes"
-    assert found.rank == SLIGHT
-
-
-def test_parts_without_legs_are_told_apart_by_print_alone() -> None:
-    """Common practice, no source: no bands on chips, and no print at all on ceramic ones."""
-    assert find_lookalikes([part("150R", package="0805"), part("250R", package="0805")]) == ()
-    assert only(part("1k", package="0805"), part("10k", package="0805")).reason == "same digits, 10 times apart"
-    chips = [part(value, "ceramic capacitor", package="0805") for value in ("120n", "4u7")]
-    assert [(found.reason, found.rank) for found in find_lookalikes(chips)] == [
-        ("the same size, and both unmarked", LIKELY)
-    ]
-    assert find_lookalikes([chips[0], part("4u7", "ceramic capacitor", package="1206")]) == ()
-    tantalum = [part(value, "tantalum capacitor", package="1206") for value in ("10u", "12u")]
-    assert only(*tantalum).reason == "codes 106 and 126 differ by one character"
-
-
-def test_unlike_values_are_no_look_alikes() -> None:
-    assert find_lookalikes([part("330R"), part("91k"), part("68n", "film capacitor")]) == ()
-
-
-def test_capacitor_codes_that_differ_by_one_character_are_named() -> None:
-    found = only(part("100n", "ceramic capacitor"), part("120n", "ceramic capacitor"))
-    assert (found.reason, found.rank) == ("codes 104 and 124 differ by one character", POSSIBLE)
-
-
-def test_capacitor_codes_that_differ_by_two_characters_are_not() -> None:
-    assert find_lookalikes([part("22p", "ceramic capacitor"), part("33n", "ceramic capacitor")]) == ()
-
-
-def test_a_ceramic_and_a_film_capacitor_can_have_codes_that_are_close() -> None:
-    found = only(part("100n", "ceramic capacitor"), part("10n", "film capacitor"))
-    assert found.reason == "same digits, 10 times apart; codes 104 and 103 differ by one character"
-
-
-def test_capacitances_without_a_code_are_left_out_of_the_comparison() -> None:
-    found = only(part("1.23n", "film capacitor"), part("12.3n", "film capacitor"))
-    assert found.reason == "same digits, 10 times apart"
 
 
 @pytest.mark.parametrize(
@@ -139,10 +160,7 @@ def test_capacitances_without_a_code_are_left_out_of_the_comparison() -> None:
     ],
 )
 def test_types_with_other_legs_or_polarity_rank_worst(a: str, b: str, said: str) -> None:
-    known_a, known_b = facts(a), facts(b)
-    assert known_a
-    assert known_b
-    assert mistaken(known_a, known_b) == (WORST, said)
+    assert mix_up(a, b) == (WORST, said)
     kind = "voltage regulator" if "regulator" in said else "IC" if "op-amp" in said else "transistor"
     found = only(part(a, kind), part(b, kind))
     assert found.rank == WORST
@@ -151,7 +169,7 @@ def test_types_with_other_legs_or_polarity_rank_worst(a: str, b: str, said: str)
 
 @pytest.mark.parametrize(
     ("a", "b", "rank", "said"),
-    [
+    [  # Common practice, no source, where none is named.
         ("TL072", "TL074", POSSIBLE, "dual and quad op-amp, close in name"),
         ("TL072", "NE5532", SLIGHT, "both op-amp in the same case; only the print tells them apart"),
         ("LM358", "LM393", LIKELY, "op-amp and comparator in the same case"),
@@ -166,19 +184,12 @@ def test_types_with_other_legs_or_polarity_rank_worst(a: str, b: str, said: str)
     ],
 )
 def test_other_types_rank_by_what_a_mix_up_does(a: str, b: str, rank: int, said: str) -> None:
-    # Common practice, no source, where none is named.
-    known_a, known_b = facts(a), facts(b)
-    assert known_a
-    assert known_b
-    assert mistaken(known_a, known_b) == (rank, said)
+    assert mix_up(a, b) == (rank, said)
 
 
 @pytest.mark.parametrize(("a", "b"), [("TL072", "BC547"), ("1N4148", "1N4007"), ("BC547A", "BC547B")])
 def test_types_in_other_cases_and_one_type_in_two_grades_are_not_mistaken(a: str, b: str) -> None:
-    known_a, known_b = facts(a), facts(b)
-    assert known_a
-    assert known_b
-    assert mistaken(known_a, known_b) is None
+    assert mix_up(a, b) is None
 
 
 @pytest.mark.parametrize(
@@ -218,117 +229,9 @@ def test_a_mix_up_of_types_has_one_rank_from_both_sides(a: str, b: str) -> None:
         assert here is None
 
 
-def test_the_same_marking_and_case_on_different_parts_ranks_worst() -> None:
-    found = only(
-        part("100n", "ceramic capacitor", marking="104", package="2.5 mm"),
-        part("B100k", "trimmer", marking="104", package="2.5 mm"),
-    )
-    assert (found.reason, found.rank) == ("the same marking and case on 100n and B100k", WORST)
-
-
-def test_the_same_marking_without_a_case_is_named_too() -> None:
-    found = only(part("100n", "ceramic capacitor", marking="104"), part("100k", "trimmer", marking="104"))
-    assert found.reason == "the same marking on 100n and 100k"
-
-
-def test_the_same_part_in_two_lines_is_no_look_alike() -> None:
-    twice = [part("100n", "ceramic capacitor", marking="104", board=board) for board in ("main", "panel")]
-    assert find_lookalikes(twice) == ()
-
-
-def test_the_same_part_with_another_tolerance_or_in_another_case_has_no_false_marking() -> None:
-    fine, coarse = (part("10k", tolerance=tolerance, marking="103") for tolerance in ("1 %", "5 %"))
-    assert only(fine, coarse).reason == "the same value at ±1 % and ±5 %"
-    cases = [part("LM13700", "IC", package=package) for package in ("DIP-16", "SO-16")]
-    assert find_lookalikes(cases) == ()
-    twice = [part("ZTX1", "transistor", package="TO-92", marking=marking) for marking in ("ZTX", "ZTX1")]
-    assert find_lookalikes(twice) == ()
-
-
 def test_a_pair_is_named_for_every_board_it_is_on() -> None:
     boards = [part(value, board=board) for board in ("main", "panel") for value in ("4k7", "47k")]
     assert len(find_lookalikes(boards)) == 4
-
-
-@pytest.mark.parametrize(
-    ("a", "b", "said"),
-    [
-        ("CD4011", "CD4001", "type numbers that differ by one character"),
-        ("CD4013", "CD4031", "type numbers with the same characters in another order"),
-    ],
-)
-def test_type_numbers_that_are_close_in_spelling_are_named(a: str, b: str, said: str) -> None:
-    found = only(part(a, "IC"), part(b, "IC"))
-    assert (found.reason, found.rank) == (said, POSSIBLE)
-
-
-def test_two_grades_of_one_type_are_close_in_spelling_and_no_worse() -> None:
-    found = only(part("BC547A", "transistor"), part("BC547B", "transistor"))
-    assert (found.reason, found.rank) == ("type numbers that differ by one character", POSSIBLE)
-
-
-def test_hardware_is_not_compared_by_spelling() -> None:
-    assert find_lookalikes([part("M3x6", "screw"), part("M3x8", "screw")]) == ()
-
-
-def test_three_legged_parts_in_the_same_stated_case_are_told_apart_by_print_only() -> None:
-    found = only(part("ZTX1", "transistor", package="TO-92"), part("XY38B", "JFET", package="TO92"))
-    assert (found.reason, found.rank) == ("the same case; only the print tells them apart", SLIGHT)
-
-
-def test_a_stated_case_goes_before_the_usual_one() -> None:
-    metal = part("2N2222", "transistor", package="TO-18")
-    plastic = part("2N2907", "transistor", package="TO-92")
-    assert find_lookalikes([metal, plastic]) == ()
-    both = only(metal, part("2N2907", "transistor", package="TO18"))
-    assert both.reason == "NPN and PNP in the same case"
-
-
-@pytest.mark.parametrize(
-    ("a", "b", "said", "rank"),
-    [
-        (
-            part("10u", "electrolytic capacitor"),
-            part("10u", "bipolar electrolytic capacitor"),
-            "the same value, but only one of them is polarised",
-            WORST,
-        ),
-        (
-            part("100n", "ceramic capacitor"),
-            part("100n", "film capacitor"),
-            "the same value in two kinds: ceramic capacitor and film capacitor",
-            FAINT,
-        ),
-        (
-            part("10u 25V", "electrolytic capacitor"),
-            part("10u 63V", "electrolytic capacitor"),
-            "the same value, rated 25 V and 63 V",
-            SLIGHT,
-        ),
-        (
-            part("10k", tolerance="1 %"),
-            part("10k", tolerance="0,1 %"),
-            "the same value at ±1 % and ±0.1 %",
-            FAINT,
-        ),
-    ],
-)
-def test_the_same_value_in_another_make_is_named(
-    a: LookalikePart, b: LookalikePart, said: str, rank: int
-) -> None:
-    found = only(a, b)
-    assert (found.reason, found.rank) == (said, rank)
-
-
-def test_a_resistor_and_a_potentiometer_of_one_value_are_no_look_alikes() -> None:
-    assert find_lookalikes([part("100k"), part("B100k", "potentiometer")]) == ()
-
-
-def test_odd_lines_are_passed_over() -> None:
-    odd = [part(value) for value in ("", "0R", "4753R")]
-    odd += [part("4k7", tolerance="3 %"), part("?", "no such kind"), part("n/a", "IC")]
-    assert find_lookalikes(odd) == ()
-    assert find_lookalikes([]) == ()
 
 
 VALUES = [f"{number}{letter}" for number in ("1", "4.7", "47", "100", "130", "220") for letter in ("R", "k")]
@@ -348,14 +251,6 @@ def test_pairs_come_once_worst_first_and_hold_all_that_share_their_figures(value
 
 def test_facts_are_a_value() -> None:
     assert facts("TL072") == TypeFacts(base="TL072", role="op-amp", case="DIP-8", family="TL07", count=2)
-
-
-def test_a_can_is_not_taken_for_a_ceramic_capacitor_however_alike_the_figures() -> None:
-    # Common practice, no source: an electrolytic is a can with its value in words, a ceramic carries a code.
-    found = find_lookalikes([part("10u", "electrolytic capacitor"), part("100n", "ceramic capacitor")])
-    assert found == ()
-    assert find_lookalikes([part("10u", "electrolytic capacitor"), part("100u", "electrolytic capacitor")])
-    assert find_lookalikes([part("10n", "film capacitor"), part("100n", "ceramic capacitor")])
 
 
 @pytest.mark.parametrize("boards", [2, 7])
