@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -18,6 +20,14 @@ os.environ.setdefault("TEXTUAL_FPS", "240")
 settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("unhurried")
 """For property tests: a busy machine is no fault."""
+IN_MEMORY, WANTED = "/dev/shm", 4 * 2**30
+"""Files of tests lie in memory where it has room (bytes), unless `TMPDIR` names a place: a build waits for the
+disk at every key, which is most of what many tests take."""
+with contextlib.suppress(OSError, AttributeError):
+    _room = os.statvfs(IN_MEMORY)
+    if not _room.f_flag & os.ST_NOEXEC and _room.f_bavail * _room.f_frsize > WANTED:
+        os.environ.setdefault("TMPDIR", IN_MEMORY)
+        tempfile.tempdir = None  # asked for before, and kept
 
 
 @pytest.hookimpl(optionalhook=True)

@@ -33,12 +33,9 @@ class Shell:
     def runs(self, typed: str) -> list[str]:
         """Type this, press Tab and Enter; all that the program is called with until it has run."""
         before = self.calls.read_text(encoding="utf-8").splitlines()
-        self.terminal.send(f"solderside {typed}\t")
-        self.terminal.settle(0.3)
-        self.terminal.send("enter")
-        found: list[str] = []
-        for _ in range(100):
-            self.terminal.read_for(0.05)
+        self.terminal.send(f"solderside {typed}\t", "enter")
+        for _ in range(250):
+            self.terminal.read_for(0.02)
             found = self.calls.read_text(encoding="utf-8").splitlines()[len(before) :]
             if found:
                 break
