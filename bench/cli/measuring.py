@@ -67,7 +67,7 @@ def _pitch_data(name: str, found: Pitch | NoTone) -> dict[str, object]:
 
 def _say_pitch(name: str, found: Pitch | NoTone) -> None:
     from bench.measure.pitch.pitch import NoTone
-    from bench.measure.tuning.temperament import nearest_note
+    from bench.measure.tuning.points import nearest_note
 
     if isinstance(found, NoTone):
         say(f"{name}: no steady tone: {found.why}")

@@ -68,8 +68,8 @@ def _data(candidate: Candidate, kit: Kit | None) -> dict[str, object]:
     }
     return {
         "text": candidate.text.replace("Ω", "ohm"),
-        "ohms": _number(candidate.ohms),
-        "farads": _number(candidate.farads),
+        "ohms": _number(candidate.amount_in("ohm")),
+        "farads": _number(candidate.amount_in("farad")),
         "from": candidate.source,
         "refs": [f"{board}/{ref}" if on[ref] > 1 else ref for board, ref in candidate.refs],
         **stated,

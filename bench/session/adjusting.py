@@ -152,7 +152,7 @@ def _against_limits(target: str, text: str, meter: Mapping[str, object]) -> Judg
 
 
 def _against_pitches(trim: Trim, text: str, pitches: Sequence[float]) -> Judged:
-    from bench.measure.tuning.temperament import cents
+    from bench.measure.tuning.points import cents
     from bench.measure.verdict.meter_input import ReadingError, parse_reading
 
     amount = parse_reading(text, "hertz").amount

@@ -14,10 +14,9 @@ from scipy import linalg
 from bench.errors import SoldersideError
 from bench.measure.tuning.advice import SCALE_AND_OFFSET, TrimAdvice, advise
 from bench.measure.tuning.learn import Cause, Pass, Trimmer, Turn, follow, frame_of
-from bench.measure.tuning.outliers import possible_causes, wild
+from bench.measure.tuning.outliers import moved_alone, noise_of, possible_causes, wild
 from bench.measure.tuning.plot import plot_cents
 from bench.measure.tuning.points import Point, TrackingError
-from bench.measure.tuning.scatter import moved_alone, noise_of
 from bench.measure.tuning.tracking import analyse
 from tests.support.simulated_oscillator import (
     TARGET,

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from bench.errors import SoldersideError
 from bench.measure.fit import FitError, fit_line, least_squares
-from bench.measure.tuning.temperament import cents, nearest_note, thermal_voltage, warm_up_cents
+from bench.measure.tuning.points import cents, nearest_note
+from bench.measure.tuning.thermal_drift import thermal_voltage, warm_up_cents
 
 NORRIS = (
     (0.2, 0.1), (337.4, 338.8), (118.2, 118.1), (884.6, 888.0), (10.1, 9.2), (226.5, 228.1),

@@ -32,8 +32,8 @@ from tests.support.samples import part
 )
 def test_published_bands_are_the_first_candidate(bands: str, ohms: int, text: str) -> None:
     found = first(bands)
-    assert found.ohms == ohms
-    assert (found.farads, found.text, found.source) == (None, text, "bands, left to right")
+    assert found.amount_in("ohm") == ohms
+    assert (found.amount_in("farad"), found.text, found.source) == (None, text, "bands, left to right")
 
 
 def test_both_ends_are_offered_when_both_make_sense() -> None:
@@ -46,14 +46,14 @@ def test_both_ends_are_offered_when_both_make_sense() -> None:
 
 def test_an_impossible_end_is_ruled_out_with_its_reason() -> None:
     found = identify("brown black red gold")
-    assert [each.ohms for each in found.candidates if each.ohms] == [1000]
+    assert [each.amount_in("ohm") for each in found.candidates if each.amount_in("ohm")] == [1000]
     assert "gold stands for no figure" in found.ruled_out[0].why
 
 
 def test_the_kit_decides_between_the_two_ends() -> None:
     asked = kit((part("R1", "4k7"), part("R2", "110R", tolerance="1 %")))
     found = identify("brown black black brown brown", asked)
-    assert found.candidates[0].ohms == 110
+    assert found.candidates[0].amount_in("ohm") == 110
     assert refs(found) == [["R2"], []]
     assert found.candidates[0].source == "bands, right to left"
 
@@ -95,7 +95,7 @@ def test_lines_that_bands_do_not_mean_come_nearest_first_with_the_reason() -> No
 
 def test_a_black_band_alone_is_a_link() -> None:
     found = identify("black", kit((part("W1", "", "wire link"), part("R1", "0R"))))
-    assert found.candidates[0].ohms == 0
+    assert found.candidates[0].amount_in("ohm") == 0
     assert refs(found)[0] == ["R1"]
 
 
@@ -153,7 +153,7 @@ def test_any_bands_are_read_or_ruled_out_never_lost(bands: list[str]) -> None:
 )
 def test_published_capacitor_codes_are_the_first_candidate(code: str, farads: str) -> None:
     found = first(code)
-    assert (found.farads, found.ohms) == (Decimal(farads), None)
+    assert (found.amount_in("farad"), found.amount_in("ohm")) == (Decimal(farads), None)
     assert found.source == "capacitor marking"
 
 
@@ -246,7 +246,7 @@ def test_a_zener_voltage_finds_the_zener_diode() -> None:
 def test_a_type_number_brings_what_is_known_of_it() -> None:
     found = first("BC547B")
     assert (found.text, found.source) == ("BC547B: NPN, TO-92", "type number")
-    assert (found.ohms, found.farads) == (None, None)
+    assert (found.amount_in("ohm"), found.amount_in("farad")) == (None, None)
 
 
 def test_sisters_in_the_kit_are_ruled_out_worst_first() -> None:

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 import pytest
 
-from bench.measure.pitch.pitch import NoTone, analyse
-from tests.support.tones import RATE, brown, mixed, moving, vibrato, white
+from bench.measure.pitch.pitch import NoTone
+from tests.support.tones import RATE, analyse, brown, mixed, moving, vibrato, white
 
 UNSTEADY: dict[str, Callable[[], list[float]]] = {
     "silence": lambda: [0.0] * RATE,

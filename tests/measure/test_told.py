@@ -91,10 +91,9 @@ def test_what_a_part_can_be_is_told_as_it_was() -> None:
 
 
 def _judged(case: str) -> Iterator[str]:
-    """`12 V ± 5 %: 12.03`, with `on 60 V` behind it where the range is named."""
-    limit, _, reading = case.partition(": ")
-    typed, _, named = reading.partition(" on ")
-    said = judge_text(limit, typed, DEFAULT_METER, named)
+    """`12 V ± 5 %: 12.03`."""
+    limit, _, typed = case.partition(": ")
+    said = judge_text(limit, typed)
     yield f"{said.answer}{'' if said.probability is None else f' {said.probability:.4f}'}"
     yield from filter(None, (said.words, said.guard_words, *said.notes))
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 import pytest
 
 from bench.errors import SoldersideError
-from bench.measure.pitch.pitch import Pitch, analyse
+from bench.measure.pitch.pitch import Pitch
 from bench.measure.tuning.learn import Pass, Turn
 from bench.measure.tuning.linear import analyse_linear
 from bench.measure.tuning.plot import plot_cents
@@ -21,6 +21,7 @@ from bench.measure.tuning.thermal_drift import drift_words
 from bench.measure.tuning.tracking import analyse as track
 from tests.support.simulated_oscillator import TARGET, points_with
 from tests.support.told import held
+from tests.support.tones import analyse
 
 RATE = 16_000
 Wave = Callable[[float], float]

@@ -10,11 +10,14 @@ import math
 import random
 import statistics
 import struct
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from itertools import cycle, islice
 from pathlib import Path
 
 from msgspec import Struct
+
+from bench.measure.pitch.pitch import LONGEST_SECONDS, NoTone, Pitch, search
+from bench.measure.pitch.stretch import block_levels
 
 SHAPES = ("sine", "triangle", "saw", "square", "pulse")
 RATES = (8_000, 11_025, 16_000, 22_050, 32_000, 44_100, 48_000, 88_200, 96_000, 192_000)
@@ -29,6 +32,14 @@ class Signal(Struct, frozen=True, kw_only=True):
     rate: int
     hertz: float
     samples: list[float]
+
+
+def analyse(samples: Sequence[float], rate: float) -> Pitch | NoTone:
+    """Frequency of the steady tone in samples taken `rate` times a second, full scale being 1."""
+    looked_at = min(len(samples), int(LONGEST_SECONDS * rate))
+    samples = samples[:looked_at]
+    levels = block_levels(samples, rate)
+    return search(levels, looked_at, rate, 1.0, lambda start, count: samples[start : start + count])
 
 
 def amplitude(shape: str, number: int, duty: float) -> float:

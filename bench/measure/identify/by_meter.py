@@ -1,4 +1,4 @@
-"""What a meter shows, held against the lines of a kit, or against preferred values without one.
+"""What a meter shows, its gain test too, held against the lines of a kit, or against preferred values.
 
 A part is possible when its tolerance and the meter's own error, with the guard band of `verdict`, allow the
 reading. Possible parts are ordered by how likely the reading is for each, all being equally likely before: the
@@ -27,7 +27,7 @@ from bench.measure.verdict.meter_input import MeterReading, ReadingError, parse_
 from bench.measure.verdict.verdict import Verdict, judge
 from bench.parts.colours import ColourError, encode
 from bench.parts.decode_marking import CAPACITORS
-from bench.parts.junctions import drops_of
+from bench.parts.junctions import GAIN_SLACK, GAINS, Gains, drops_of, gains_of
 from bench.parts.quantity import Quantity, show
 
 MEASURED = ("ohm", "farad", "henry", "volt")
@@ -41,6 +41,10 @@ _LEAST = 1e-12
 """Probability below which all that is possible is equally unlikely."""
 DIODE_TEST_ENDS = Decimal("3.6")
 """Volts: what a diode test can show at most, about: common practice."""
+_COARSE = (
+    f"a meter's gain test is coarse (a factor of {GAIN_SLACK} either way is allowed here), and gain grows with "
+    "warmth and current: it tells groups apart, not types"
+)
 
 
 def by_meter(reading: MeterReading, lines: Sequence[KitLine], boards: int, meter: Meter) -> IdentifyAnswer:
@@ -160,10 +164,11 @@ def _too_close(found: Sequence[Candidate], boards: int) -> Iterator[str]:
 
 def _bands(candidate: Candidate) -> tuple[str, ...]:
     """The bands of a resistor, empty for anything else."""
-    if candidate.kind != "resistor" or candidate.ohms is None:
+    ohms = candidate.amount_in("ohm")
+    if candidate.kind != "resistor" or ohms is None:
         return ()
     try:
-        return encode(candidate.ohms, candidate.lines[0].above if candidate.lines else None)
+        return encode(ohms, candidate.lines[0].above if candidate.lines else None)
     except ColourError:
         return ()
 
@@ -178,7 +183,8 @@ def _weigh(
     for one in tried:
         verdict = judge(one.expectation, reading, meter)
         if verdict.answer == "out":
-            out.append((_off(reading, one), _cannot(reading, one)))
+            off = min(distance(reading.number, edge) for edge in (one.low, one.high))
+            out.append((off, _cannot(reading, one)))
         else:
             fits.append(_can(reading, one, verdict, source))
     fits.sort(key=lambda candidate: -candidate.weight)
@@ -223,6 +229,56 @@ def _where(reading: MeterReading, one: Limits) -> str:
     return f"between {one.low:f} and {one.high:f} V"
 
 
-def _off(reading: MeterReading, one: Limits) -> float:
-    """How far outside the limits, by ratio, for sorting."""
-    return min(distance(reading.number, edge) for edge in (one.low, one.high))
+# -- the gain test -----------------------------------------------------------------------------------
+def by_gain(gain: Decimal, lines: Sequence[KitLine]) -> IdentifyAnswer:
+    """The transistors that can have this current gain (hFE), narrowest group first.
+
+    Where no line fits, every known gain group that holds it.
+    """
+    transistors = grouped(line for line in lines if line.part.kind == "transistor")
+    groups = [_tried(gain, gains_of(its[0].part.value), its[0].part.value, its) for its in transistors]
+    if not any(isinstance(each, Candidate) for each in groups):
+        known = [_tried(gain, (row,), _name(row), ()) for row in GAINS]
+        groups += [each for each in known if isinstance(each, Candidate) or not lines]
+    fits = [each for each in groups if isinstance(each, Candidate)]
+    out = [each for each in groups if isinstance(each, tuple)]
+    unknown = [
+        line.part.value for line in lines if line.part.kind == "transistor" and not gains_of(line.part.value)
+    ]
+    remarks = [f"no gain data for {value}" for value in dict.fromkeys(unknown)]
+    return IdentifyAnswer(
+        candidates=tuple(sorted(fits, key=lambda each: -each.weight)),
+        ruled_out=tuple(each for _, each in sorted(out, key=lambda pair: pair[0])),
+        remarks=(*remarks, _COARSE),
+    )
+
+
+def _name(row: Gains) -> str:
+    """The first type of a row with its group, and the others."""
+    others = f" (as well {', '.join(row.bases[1:])})" if len(row.bases) > 1 else ""
+    return f"{row.bases[0]}{row.group}{others}"
+
+
+def _tried(
+    gain: Decimal, rows: Sequence[Gains], name: str, lines: tuple[KitLine, ...]
+) -> Candidate | tuple[float, RuledOut] | None:
+    """A candidate when a group holds the gain; else how far off it is and why; None without groups."""
+    if not rows:
+        return None
+    inside = [row for row in rows if row.low <= gain <= row.high]
+    near = [row for row in rows if row.low / GAIN_SLACK <= gain <= row.high * GAIN_SLACK]
+    if not near:
+        ends = min(row.low for row in rows), max(row.high for row in rows)
+        off = min(distance(gain, Decimal(end)) for end in ends)
+        return off, RuledOut(text=name, why=f"its gain is {ends[0]} to {ends[1]}", lines=lines)
+    said = [
+        f"{f'group {row.group}' if row.group else 'this type'} has {row.low} to {row.high}"
+        for row in inside or near
+    ]
+    if not inside:
+        said.append(f"{gain} is outside, but within the meter's error")
+    widest = max(row.high - row.low for row in inside or near)
+    return Candidate(
+        text=f"{name}, hFE {gain}", source="gain", kind="transistor", lines=lines, why=tuple(said),
+        weight=(1.0 if inside else 0.1) / widest,
+    )  # fmt: skip

@@ -29,16 +29,6 @@ class Candidate(Struct, frozen=True, kw_only=True):
     weight: float = 0.0
     """For readings: how likely the reading is if it is this part; comparable within one answer only."""
 
-    @property
-    def ohms(self) -> Decimal | None:
-        """Its resistance in ohms, None when it is no resistance."""
-        return self.amount_in("ohm")
-
-    @property
-    def farads(self) -> Decimal | None:
-        """Its capacitance in farads, None when it is no capacitance."""
-        return self.amount_in("farad")
-
     def amount_in(self, unit: str) -> Decimal | None:
         """What it is worth in that unit (`henry`), None when it is worth nothing of it."""
         return self.amount.amount if self.amount and self.amount.unit == unit else None

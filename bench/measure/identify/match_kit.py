@@ -10,10 +10,9 @@ from msgspec.structs import replace
 
 from bench.errors import SoldersideError
 from bench.kit.kit import Kit
-from bench.measure.identify.by_meter import DIODE_TEST_ENDS, MEASURED, by_meter
+from bench.measure.identify.by_meter import DIODE_TEST_ENDS, MEASURED, by_gain, by_meter
 from bench.measure.identify.by_print import as_listed, from_meaning, misread, of_that_worth, ruled_out
 from bench.measure.identify.candidates import Candidate, Identified, IdentifyAnswer, RuledOut, joined
-from bench.measure.identify.gain import by_gain
 from bench.measure.identify.kit_lines import KitLine, lines_of
 from bench.measure.verdict.meter import DEFAULT_METER, Meter
 from bench.measure.verdict.meter_input import MeterReading, ReadingError, parse_reading

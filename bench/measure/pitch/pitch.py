@@ -13,7 +13,6 @@ from pathlib import Path
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.errors import SoldersideError
 from bench.measure.pitch.stretch import (
     STRETCH_BLOCKS,
     Level,
@@ -25,7 +24,7 @@ from bench.measure.pitch.stretch import (
     steady_stretches,
 )
 from bench.measure.pitch.tone import find_tone
-from bench.measure.pitch.wav import HIGHEST_RATE, LOWEST_RATE, WavError, read_header
+from bench.measure.pitch.wav import WavError, read_header
 
 LONGEST_SECONDS = 30
 """No more of a recording is looked at than this, from its beginning."""
@@ -85,7 +84,7 @@ def measure_pitch(path: Path) -> Pitch | NoTone:
         for levels, samples in zip(by_channel, channels, strict=True):
             levels += block_levels(samples, rate)
     louder = max(range(recording.channels), key=lambda channel: alternating_power(by_channel[channel]))
-    found = _search(
+    found = search(
         by_channel[louder],
         looked_at,
         rate,
@@ -102,31 +101,7 @@ def measure_pitch(path: Path) -> Pitch | NoTone:
     return replace(found, remarks=remarks)
 
 
-def analyse(samples: Sequence[float], rate: float) -> Pitch | NoTone:
-    """Frequency of the steady tone in samples taken `rate` times a second, or why there is none.
-
-    Full scale is 1. Raises SoldersideError for a rate outside 8 to 192 kHz and for samples that are not
-    numbers.
-
-    >>> tone = [math.sin(math.tau * 440.2 * i / 8000) for i in range(16000)]
-    >>> found = analyse(tone, 8000)
-    >>> round(found.hertz, 4), round(found.level_dbfs, 2), found.seconds_used
-    (440.2, -3.01, 2.0)
-    >>> analyse([0.0] * 16000, 8000)
-    NoTone(why='silence')
-    """
-    if not LOWEST_RATE <= rate <= HIGHEST_RATE:
-        hint = f"from {LOWEST_RATE} to {HIGHEST_RATE} can be measured"
-        raise SoldersideError(f"{rate} samples per second", "", hint)
-    looked_at = min(len(samples), int(LONGEST_SECONDS * rate))
-    samples = samples[:looked_at]
-    if not is_sound(samples):
-        raise SoldersideError("these values are not audio", "", "give samples with full scale at 1")
-    levels = block_levels(samples, rate)
-    return _search(levels, looked_at, rate, 1.0, lambda start, count: samples[start : start + count])
-
-
-def _search(
+def search(
     levels: Sequence[Level],
     frames: int,
     rate: float,

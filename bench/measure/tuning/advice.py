@@ -20,10 +20,19 @@ from bench.measure.tuning.learn import (
     turns_of,
 )
 from bench.measure.tuning.linear import analyse_linear
-from bench.measure.tuning.outliers import Suspect, curve, named, share_of, weigh, wild
+from bench.measure.tuning.outliers import (
+    Suspect,
+    curve,
+    named,
+    noise_of,
+    quiet_moves,
+    scatter_of,
+    share_of,
+    weigh,
+    wild,
+)
 from bench.measure.tuning.planning import TurnCase, Turning, TurnPlan, free_pitch, rows_of
 from bench.measure.tuning.points import Point, TrackingError
-from bench.measure.tuning.scatter import noise_of, quiet_moves, scatter_of
 from bench.measure.tuning.tracking import Tracking, analyse
 
 SCALE_AND_OFFSET = (

@@ -17,8 +17,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from bench.measure.tuning.points import Point, TrackingError, check_points
-from bench.measure.tuning.temperament import cents
+from bench.measure.tuning.points import Point, TrackingError, cents, check_points
 
 ROLES = ("scale", "offset", "top")
 """What a trimmer is for; `top` makes up for flattening at high frequency."""

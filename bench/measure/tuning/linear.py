@@ -8,23 +8,13 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from bench.measure.fit import fit_line
-from bench.measure.tuning.points import Point, TrackingError, check_points
-from bench.measure.tuning.temperament import cents
-
-
-class LinearPoint(Struct, frozen=True, kw_only=True):
-    """One point compared with the ideal straight line through zero."""
-
-    volts: float
-    hertz: float
-    cents: float
-    """Above the ideal, cents."""
+from bench.measure.tuning.points import Point, PointResult, TrackingError, cents, check_points
 
 
 class LinearTracking(Struct, frozen=True, kw_only=True):
     """What a set of points says about a hertz-per-volt oscillator."""
 
-    points: tuple[LinearPoint, ...]
+    points: tuple[PointResult, ...]
     """In order of voltage."""
     hertz_per_volt: float
     """Fitted slope."""
@@ -66,7 +56,7 @@ def analyse_linear(
         raise TrackingError("the frequency does not rise with the voltage", hint="check the points")
     wanted = hertz_per_volt or slope
     compared = tuple(
-        LinearPoint(volts=p.volts, hertz=p.hertz, cents=cents(p.hertz, wanted * p.volts)) for p in ordered
+        PointResult(volts=p.volts, hertz=p.hertz, cents=cents(p.hertz, wanted * p.volts)) for p in ordered
     )
     return LinearTracking(
         points=compared,
@@ -80,7 +70,7 @@ def analyse_linear(
 
 
 def _advice(
-    points: tuple[LinearPoint, ...], slope: float, at_zero: float, wanted: float, close_enough: float
+    points: tuple[PointResult, ...], slope: float, at_zero: float, wanted: float, close_enough: float
 ) -> tuple[str, ...]:
     if max(abs(point.cents) for point in points) <= close_enough:
         return (f"all points are within {close_enough:g} cents: leave it",)

@@ -1,4 +1,4 @@
-"""Measured points of an oscillator: volts in, hertz out; read from lines a person typed."""
+"""Measured points of an oscillator, volts in, hertz out, as a person typed them; cents and notes."""
 
 from __future__ import annotations
 
@@ -19,6 +19,11 @@ _LINE = re.compile(
 _TWO_WAYS = re.compile(r"[-+−]?\d+,\d+,\d+")
 
 
+A4_HERTZ = 440.0
+"""Standard tuning pitch, ISO 16:1975."""
+_NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+
+
 class TrackingError(SoldersideError):
     """These points say nothing about tracking."""
 
@@ -30,6 +35,40 @@ class Point(Struct, frozen=True, kw_only=True):
     """Control voltage, volts."""
     hertz: float
     """Frequency, hertz."""
+
+
+class PointResult(Struct, frozen=True, kw_only=True):
+    """One point compared with the ideal."""
+
+    volts: float
+    hertz: float
+    cents: float
+    """Above the ideal through the wanted pitch, cents."""
+
+
+def cents(hertz: float, reference: float) -> float:
+    """How far one frequency lies above another, in cents; raises SoldersideError unless both are above zero.
+
+    >>> round(cents(442, 440), 4)
+    7.8514
+    """
+    if not (hertz > 0 and reference > 0 and math.isfinite(hertz) and math.isfinite(reference)):
+        raise SoldersideError("cents need two frequencies above zero", hint="give both in hertz")
+    return 1200.0 * math.log2(hertz / reference)
+
+
+def nearest_note(hertz: float) -> tuple[str, float]:
+    """Name of the nearest equal-tempered note and how many cents the frequency lies above it.
+
+    Octaves are numbered so that A4 is the tuning pitch and C4 is note 60; some makers count otherwise.
+
+    >>> name, above = nearest_note(445)
+    >>> name, round(above)
+    ('A4', 20)
+    """
+    number = 69.0 + cents(hertz, A4_HERTZ) / 100.0
+    nearest = math.floor(number + 0.5)
+    return f"{_NAMES[nearest % 12]}{nearest // 12 - 1}", 100.0 * (number - nearest)
 
 
 def parse_points(text: str, name: str = "points") -> tuple[Point, ...]:

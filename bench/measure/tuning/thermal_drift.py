@@ -1,14 +1,24 @@
-"""When an oscillator is warm: the drift to expect, and the drift that passes show; pure."""
+"""When an oscillator is warm: the drift to expect, and the drift that passes show; pure.
+
+The voltage kT/q of an exponential converter follows from the exact SI constants.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
 
+from bench.errors import SoldersideError
 from bench.kit.kit import Kit
 from bench.measure.tuning.learn import Pass
-from bench.measure.tuning.temperament import cents, warm_up_cents
+from bench.measure.tuning.points import cents
 
+BOLTZMANN = 1.380649e-23
+"""Joule per kelvin, exact in the SI."""
+ELEMENTARY_CHARGE = 1.602176634e-19
+"""Coulomb, exact in the SI."""
+ZERO_CELSIUS = 273.15
+"""Kelvin."""
 ROOM = 25.0
 """Degrees Celsius at which drift is stated."""
 STILL = 1.0
@@ -18,6 +28,31 @@ WAIT = "Wait about 20 minutes after switching on, cover closed, no draught"
 _COEFFICIENT = re.compile(r"(\d{4})\s*ppm", re.IGNORECASE)
 _LEAST, _MOST = 1500, 6000
 """Temperature coefficients that are meant to make up for kT/q (3354 at 25 degrees), 1e-6 per kelvin."""
+
+
+def thermal_voltage(celsius: float) -> float:
+    """kT/q in volts at a junction temperature in degrees Celsius.
+
+    >>> f"{1000 * thermal_voltage(25):.4f} mV"
+    '25.6926 mV'
+    """
+    kelvin = celsius + ZERO_CELSIUS
+    if not kelvin > 0:
+        raise SoldersideError(f"{celsius} degrees Celsius is below absolute zero", hint="give degrees Celsius")
+    return BOLTZMANN * kelvin / ELEMENTARY_CHARGE
+
+
+def warm_up_cents(octaves: float, start: float, end: float, compensation_ppm: float = 0.0) -> float:
+    """Drift in cents of a converter trimmed at `start` and measured at `end` degrees Celsius.
+
+    `octaves` is the distance from the converter's own reference point, above it positive;
+    `compensation_ppm` is the temperature coefficient of its compensating resistor, in 1e-6 per kelvin.
+
+    >>> round(warm_up_cents(5, 25, 26), 2)
+    -20.06
+    """
+    ratio = thermal_voltage(start) / thermal_voltage(end)
+    return 1200.0 * octaves * ((1.0 + compensation_ppm * 1e-6 * (end - start)) * ratio - 1.0)
 
 
 def compensation(kit: Kit) -> tuple[str, int] | None:

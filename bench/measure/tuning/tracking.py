@@ -13,8 +13,7 @@ from itertools import pairwise
 from msgspec import Struct
 
 from bench.measure.fit import Fit, fit_line, least_squares
-from bench.measure.tuning.points import Point, check_points
-from bench.measure.tuning.temperament import cents, nearest_note
+from bench.measure.tuning.points import Point, PointResult, cents, check_points, nearest_note
 
 _STUDENT_95 = (12.71, 4.30, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23)
 """Two-sided 95 % points of Student's t for 1 to 10 degrees of freedom."""
@@ -22,17 +21,6 @@ NOTABLE_BEND = 1.0
 """A bend at the top smaller than this, in cents, is not spoken of."""
 SLIP = 50.0
 """A pitch that is lower by more than this, in cents, than that of a lower voltage is no matter of trimming."""
-
-
-class PointResult(Struct, frozen=True, kw_only=True):
-    """One point compared with the ideal."""
-
-    volts: float
-    hertz: float
-    cents: float
-    """Above the ideal through the wanted pitch, cents."""
-    note: str
-    """Nearest equal-tempered note, A4 = 440 Hz, C4 = note 60."""
 
 
 class Tracking(Struct, frozen=True, kw_only=True):
@@ -89,17 +77,11 @@ def analyse(points: Sequence[Point], target: Point | None = None) -> Tracking:
     bend = _bend(octaves, above)
     bent = bend is not None and _stands_out(bend, 2)
     used = bend if bend is not None and bent else line
-    results = tuple(
-        PointResult(
-            volts=point.volts,
-            hertz=point.hertz,
-            cents=value,
-            note=nearest_note(point.hertz)[0],
-        )
-        for point, value in zip(ordered, above, strict=True)
-    )
     return Tracking(
-        points=results,
+        points=tuple(
+            PointResult(volts=point.volts, hertz=point.hertz, cents=value)
+            for point, value in zip(ordered, above, strict=True)
+        ),
         reference=reference,
         scale=used.coefficients[1],
         scale_uncertainty=used.uncertainty(1),

@@ -13,7 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import SoldersideError
-from bench.parts.expectation import plural, show_amount
+from bench.parts.expectation import plural
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity
 
 FUNCTIONS = {
@@ -24,7 +24,7 @@ FUNCTIONS = {
 
 
 class MeterError(SoldersideError):
-    """A meter is described wrongly, or is asked for a range it does not have."""
+    """A meter is described wrongly, or does not measure what is asked of it."""
 
 
 class MeterRange(Struct, frozen=True, kw_only=True):
@@ -76,17 +76,6 @@ def choose_range(meter: Meter, amount: Decimal, unit: str, alternating: bool = F
     ranges = meter.ranges(unit, alternating)
     holding = [each for each in ranges if abs(amount) <= each.full_scale]
     return holding[0] if holding else (ranges[-1] if ranges else None)
-
-
-def named_range(meter: Meter, full_scale: str, unit: str, alternating: bool = False) -> MeterRange:
-    """The range called by its full scale, such as `60 V`; raises MeterError when there is none."""
-    ranges = meter.ranges(unit, alternating)
-    wanted = _amount(full_scale, unit, "the range")
-    for each in ranges:
-        if each.full_scale == wanted:
-            return each
-    names = ", ".join(show_amount(each.full_scale, unit) for each in ranges) or "none at all"
-    raise MeterError(f"{meter.name} has no range of {full_scale}", hint=f"its ranges are {names}")
 
 
 def meter_from(mapping: Mapping[str, object], where: str = "meter") -> Meter:

@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from bench.errors import SoldersideError
 from bench.measure.verdict.meaning import meaning, probes, size_counts
-from bench.measure.verdict.meter import DEFAULT_METER, Meter, MeterError, MeterRange, choose_range, named_range
+from bench.measure.verdict.meter import DEFAULT_METER, Meter, MeterError, MeterRange, choose_range
 from bench.measure.verdict.meter_input import MeterReading, ReadingError, parse_reading, read_against
 from bench.parts.expectation import Expectation, ExpectationError, parse_expectation, plural, show_amount
 
@@ -74,35 +74,30 @@ def standard_uncertainty(accuracy: Decimal, rounding: Decimal = Decimal(0)) -> D
     return ((accuracy * accuracy + rounding * rounding) / 3).sqrt()
 
 
-def judge_text(expect: str, reading: str, meter: Meter = DEFAULT_METER, range_in_use: str = "") -> Verdict:
+def judge_text(expect: str, reading: str, meter: Meter = DEFAULT_METER) -> Verdict:
     """The verdict on a reading as typed against an expectation as written; raises SoldersideError."""
     expectation = parse_expectation(expect)
-    return judge(expectation, read_against(reading, expectation), meter, range_in_use)
+    return judge(expectation, read_against(reading, expectation), meter)
 
 
-def judge(
-    expectation: Expectation, reading: MeterReading, meter: Meter = DEFAULT_METER, range_in_use: str = ""
-) -> Verdict:
-    """Judge a reading; `range_in_use` names the meter's range by its full scale, such as `60 V`.
+def judge(expectation: Expectation, reading: MeterReading, meter: Meter = DEFAULT_METER) -> Verdict:
+    """Judge a reading, taken on the smallest range of the meter that holds it.
 
-    Without it the smallest range that holds the reading is taken. Raises ReadingError for the wrong unit and
-    MeterError for a range that is not there or too small.
+    Raises ReadingError for the wrong unit, MeterError for overload in a unit that the meter does not measure.
 
     >>> judge(parse_expectation("5 V ± 4 %"), parse_reading("5.02", "volt")).answer
     'in'
     """
-    unit = expectation.unit or reading.unit
     if expectation.unit and reading.unit != expectation.unit:
         raise ReadingError(
             f"'{reading.text.strip()}' is not in {plural(expectation.unit)}",
             hint=f"expected is {expectation.words}",
         )
-    given = named_range(meter, range_in_use, unit, expectation.alternating) if range_in_use else None
     if expectation.open:
         return _judge_open(expectation, reading)
     if reading.amount is None:
-        return _judge_overload(expectation, reading, meter, given)
-    return _judge_amount(expectation, reading, reading.amount, meter, given)
+        return _judge_overload(expectation, reading, meter)
+    return _judge_amount(expectation, reading, reading.amount, meter)
 
 
 def _judge_open(expectation: Expectation, reading: MeterReading) -> Verdict:
@@ -115,26 +110,24 @@ def _judge_open(expectation: Expectation, reading: MeterReading) -> Verdict:
     return _plain("out", f"{reading.words}: should be open, but is not", notes)
 
 
-def _judge_overload(
-    expectation: Expectation, reading: MeterReading, meter: Meter, given: MeterRange | None
-) -> Verdict:
+def _judge_overload(expectation: Expectation, reading: MeterReading, meter: Meter) -> Verdict:
     """Overload says only that the value lies beyond the range in use."""
     ranges = meter.ranges(expectation.unit, expectation.alternating)
-    beyond = given or (ranges[-1] if ranges else None)
-    if beyond is None:
+    if not ranges:
         raise MeterError(
             f"{meter.name} does not measure {plural(expectation.unit)}",
             hint="type what the meter shows, or describe the meter in the settings",
         )
-    least = -beyond.full_scale if reading.negative and not size_counts(expectation) else beyond.full_scale
+    most = ranges[-1].full_scale
+    least = -most if reading.negative and not size_counts(expectation) else most
     way = "less" if least < 0 else "more"
     named = f"{reading.words} means {way} than {show_amount(least, expectation.unit)}"
     ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
     notes: tuple[str, ...] = ()
-    if not given and ranges[0].full_scale < max(ends):
+    if ranges[0].full_scale < max(ends):
         notes = ("that holds on the meter's largest range; on a smaller one, switch up and read again",)
     answer = _beyond(expectation, least)
-    if answer == "in" and not given and expectation.unit != "ohm":
+    if answer == "in" and expectation.unit != "ohm":
         answer = "too close to call"  # a smaller range may be in use, or far more is there than anybody wants
     if answer == "out":
         notes = (*meaning(None, Decimal(0), expectation), *notes)
@@ -162,17 +155,10 @@ def _plain(answer: Answer, words: str, notes: tuple[str, ...] = ()) -> Verdict:
     )
 
 
-def _judge_amount(
-    expectation: Expectation, reading: MeterReading, amount: Decimal, meter: Meter, given: MeterRange | None
-) -> Verdict:
+def _judge_amount(expectation: Expectation, reading: MeterReading, amount: Decimal, meter: Meter) -> Verdict:
     unit, low, high = expectation.unit, expectation.low, expectation.high
     notes: list[str] = []
-    in_use = given or choose_range(meter, amount, unit, expectation.alternating)
-    if given and abs(amount) > given.full_scale:
-        raise MeterError(
-            f"{reading.words} does not fit the range of {show_amount(given.full_scale, unit)}",
-            hint="name the range that was in use",
-        )
+    in_use = choose_range(meter, amount, unit, expectation.alternating)
     accuracy = in_use.accuracy(amount) if in_use else Decimal(0)
     step = reading.resolution
     rounding = step / 2 if in_use is None or step > in_use.resolution else Decimal(0)
@@ -196,7 +182,7 @@ def _judge_amount(
     return Verdict(
         answer=answer,
         words=f"{reading.words} is {_place(amount, value, low, high)} ({expectation.words}){_margin(answer)}",
-        guard_words=_guard_words(guard, accuracy, rounding, in_use, given, unit, meter),
+        guard_words=_guard_words(guard, accuracy, rounding, in_use, unit, meter),
         notes=tuple(notes),
         accuracy=accuracy,
         guard=guard,
@@ -233,18 +219,16 @@ def _guard_words(
     accuracy: Decimal,
     rounding: Decimal,
     in_use: MeterRange | None,
-    given: MeterRange | None,
     unit: str,
     meter: Meter,
 ) -> str:
     if in_use is None:
         start = f"{meter.name} has no accuracy for {plural(unit)}, so only the last digit typed counts"
     else:
-        how = "in use" if given else "assumed: the smallest that holds it"
         spec = f"± {in_use.percent.normalize():f} % and {in_use.counts:f} counts"
         start = (
             f"{meter.name} may be off by {show_amount(accuracy, unit, 2)} here "
-            f"({spec}, range {show_amount(in_use.full_scale, unit)}, {how})"
+            f"({spec}, range {show_amount(in_use.full_scale, unit)}, assumed: the smallest that holds it)"
         )
     if rounding and in_use is not None:
         start += f", and the last digit typed leaves {show_amount(rounding, unit, 2)} open"
