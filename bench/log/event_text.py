@@ -7,13 +7,12 @@ it (`Snag: `) or none, and picks the kinds that it shows:
     found = highlight(event)
     if found and found.kind in ("snag", "show"):
         ...  # found.text
-
-Each `match` ends in `assert_never`: an event that is new in `events` fails the type check until it has words.
 """
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple, assert_never
+from collections.abc import Callable, Mapping
+from typing import Any, Literal, NamedTuple, cast
 
 from bench.log import events as ev
 from bench.log.unit_names import unit_words
@@ -29,137 +28,22 @@ class Highlight(NamedTuple):
     """In the builder's words, without its kind; empty for a photo or a note without words."""
 
 
+_SEEN: Mapping[type[ev.Event], tuple[HighlightKind, str]] = {
+    ev.PhotoTaken: ("photo", "{0.caption}"),
+    ev.Snagged: ("snag", "{0.what}"),
+    ev.Mended: ("mended", "{0.fix}"),
+    ev.ReadingTaken: ("reading", "{0.point}: {0.text}"),
+    ev.Substituted: ("substitute", "{0.instead} instead of {0.part}"),
+    ev.ErratumFound: ("erratum", "{0.text}"),
+}
+
+
 def highlight(event: ev.AnyEvent) -> Highlight | None:
     """What a photo, a film or a page may show of this event; None where there is nothing to see."""
-    match event:
-        case ev.PhotoTaken():
-            return Highlight("photo", event.caption)
-        case ev.Snagged():
-            return Highlight("snag", event.what)
-        case ev.Mended():
-            return Highlight("mended", event.fix)
-        case ev.ReadingTaken():
-            return Highlight("reading", f"{event.point}: {event.text}")
-        case ev.Substituted():
-            return Highlight("substitute", f"{event.instead} instead of {event.part}")
-        case ev.ErratumFound():
-            return Highlight("erratum", event.text)
-        case ev.Noted(mark="show"):
-            return Highlight("show", event.text)
-        case ev.Noted(mark="tip"):
-            return Highlight("tip", event.text)
-        case (
-            ev.Noted() | ev.PhotosMatched() | ev.PhotoCaptioned() | ev.Done() | ev.HeldBack() | ev.Resumed()
-            | ev.HoldOverridden() | ev.JointsCounted() | ev.KitChanged() | ev.Confirmed() | ev.BagCounted()
-            | ev.PartMeasured() | ev.PassMeasured() | ev.SuspicionSettled() | ev.HazardAcknowledged()
-            | ev.SyncMarked() | ev.ClipNamed() | ev.ClockTold() | ev.WaitBegan() | ev.BreakBegan()
-            | ev.BreakEnded() | ev.IdleResolved() | ev.Completed() | ev.Started() | ev.Opened() | ev.Closed()
-            | ev.Revised() | ev.Renamed() | ev.UnitNamed() | ev.SideBySide() | ev.SetAside() | ev.Undone()
-            | ev.Corrected()
-        ):  # fmt: skip
-            return None
-        case _:
-            assert_never(event)
-
-
-def describe(event: ev.AnyEvent) -> str:
-    """An event in a few words, for a message or a list.
-
-    >>> describe(ev.WaitBegan(n=1, at="2031-02-03T18:20:05.120Z", mono=0.0, run="a", seconds=60))
-    'wait of 1 minute'
-    """
-    if isinstance(event, ev.StepEvent):
-        return _step_words(event)
-    if isinstance(event, ev.RemarkEvent):
-        return _remark_words(event)
-    if isinstance(event, ev.MeasurementEvent):
-        return _measurement_words(event)
-    if isinstance(event, ev.TimeEvent):
-        return _time_words(event)
-    return _log_words(event)
-
-
-def _step_words(event: ev.StepEvent) -> str:
-    match event:
-        case ev.Done():
-            return " ".join(["done:", event.value, *event.refs])
-        case ev.HeldBack():
-            return " ".join(["held back:", event.value, *event.refs])
-        case ev.Resumed():
-            return f"resumed: {_many(len(event.items), 'part')}"
-        case ev.HoldOverridden():
-            word = "accepted" if event.about == "too close" else "hold point overridden"
-            return f"{word}: {event.hold} ({event.reason})"
-        case ev.JointsCounted():
-            return f"joints counted: {event.counted} of {event.expected}"
-        case ev.KitChanged():
-            return f"the kit changed: {'; '.join(event.told) or 'nothing that was done'}"
-        case ev.Confirmed():
-            return f"right as it is: {event.told or event.value}"
-        case _:
-            assert_never(event)
-
-
-def _remark_words(event: ev.RemarkEvent) -> str:
-    match event:
-        case ev.Noted():
-            return f"{event.mark}: {event.text}"
-        case ev.PhotoTaken():
-            return _with("photo taken", event.caption)
-        case ev.PhotosMatched():
-            return f"photos matched: {len(event.photos)} from {event.folder}"
-        case ev.PhotoCaptioned():
-            return f"caption of {event.file}: {event.caption}"
-        case ev.Snagged():
-            return f"snag: {event.what}"
-        case ev.Mended():
-            return f"fixed: {event.fix}"
-        case ev.Substituted():
-            return f"substitute: {event.instead} for {event.part}"
-        case ev.ErratumFound():
-            return f"erratum: {event.text}"
-        case _:
-            assert_never(event)
-
-
-def _measurement_words(event: ev.MeasurementEvent) -> str:
-    match event:
-        case ev.BagCounted():
-            return f"in the bag: {event.found} of {len(event.items)} {event.value}"
-        case ev.PartMeasured():
-            return f"measured: {event.value} = {event.text}"
-        case ev.ReadingTaken():
-            return f"reading: {event.point} = {event.text}"
-        case ev.PassMeasured():
-            return f"tracking pass: {event.trim}, {_many(len(event.points), 'point')}"
-        case ev.SuspicionSettled():
-            return f"{'found' if event.found else 'all right'}: {event.suspicion}"
-        case ev.HazardAcknowledged():
-            return f"hazard acknowledged: {event.text}"
-        case _:
-            assert_never(event)
-
-
-def _time_words(event: ev.TimeEvent) -> str:
-    match event:
-        case ev.SyncMarked():
-            return _with(f"clap {event.number}", event.label)
-        case ev.ClipNamed():
-            return f"clip named: {event.clip}"
-        case ev.ClockTold():
-            return f"clock corrected: it was {event.right}" if event.right else "clock confirmed as right"
-        case ev.WaitBegan():
-            return _with(wait_words(event), event.about)
-        case ev.BreakBegan():
-            return "break began"
-        case ev.BreakEnded():
-            return "break ended"
-        case ev.IdleResolved():
-            return f"gap settled: {_gap_words(event)}"
-        case ev.Completed():
-            return "every step is done"
-        case _:
-            assert_never(event)
+    if isinstance(event, ev.Noted):
+        return Highlight(cast(HighlightKind, event.mark), event.text) if event.mark in ("show", "tip") else None
+    kind, words = _SEEN.get(type(event), (None, ""))
+    return Highlight(kind, words.format(event)) if kind else None
 
 
 def wait_words(wait: ev.WaitBegan) -> str:
@@ -174,38 +58,13 @@ def wait_words(wait: ev.WaitBegan) -> str:
 def _gap_words(event: ev.IdleResolved) -> str:
     worked = event.seconds_worked
     if 0 < worked < event.seconds:
-        return (
-            f"{worked / 60:.3g} of {_many(round(event.seconds / 60), 'minute')} at the bench, the rest a break"
-        )
+        whole = _many(round(event.seconds / 60), "minute")
+        return f"{worked / 60:.3g} of {whole} at the bench, the rest a break"
     return "at the bench" if worked else "a break"
 
 
-def _log_words(event: ev.LogEvent) -> str:
-    match event:
-        case ev.Started():
-            return f"build started: {event.kit}"
-        case ev.Opened():
-            return "opened"
-        case ev.Closed():
-            return "closed"
-        case ev.Revised():
-            return "kit file or procedure changed"
-        case ev.Renamed():
-            return "renamed: " + ", ".join(f"{old} is now {new}" for old, new in (*event.boards, *event.items))
-        case ev.UnitNamed():
-            return f"this is {unit_words(event.name)}"
-        case ev.SideBySide(alone=True):
-            return "goes on alone"
-        case ev.SideBySide():
-            return f"one of {len(event.folders)} units side by side"
-        case ev.SetAside():
-            return _with("set aside" if event.aside else "called back", event.why)
-        case ev.Undone():
-            return f"undone: event {event.of}"
-        case ev.Corrected():
-            return f"corrected: {event.field} of event {event.of}: {event.to}"
-        case _:
-            assert_never(event)
+def _renamed(event: ev.Renamed) -> str:
+    return "renamed: " + ", ".join(f"{old} is now {new}" for old, new in (*event.boards, *event.items))
 
 
 def _with(head: str, words: str) -> str:
@@ -214,3 +73,64 @@ def _with(head: str, words: str) -> str:
 
 def _many(count: float, word: str) -> str:
     return f"{count:g} {word}{'' if count == 1 else 's'}"
+
+
+_OVERRIDDEN = {"too close": "accepted"}
+_WORDS: Mapping[type[ev.Event], str | Callable[[Any], str]] = {
+    ev.Done: lambda event: " ".join(["done:", event.value, *event.refs]),
+    ev.HeldBack: lambda event: " ".join(["held back:", event.value, *event.refs]),
+    ev.Resumed: lambda event: f"resumed: {_many(len(event.items), 'part')}",
+    ev.HoldOverridden: lambda event: (
+        f"{_OVERRIDDEN.get(event.about, 'hold point overridden')}: {event.hold} ({event.reason})"
+    ),
+    ev.JointsCounted: "joints counted: {0.counted} of {0.expected}",
+    ev.KitChanged: lambda event: f"the kit changed: {'; '.join(event.told) or 'nothing that was done'}",
+    ev.Confirmed: lambda event: f"right as it is: {event.told or event.value}",
+    ev.Noted: "{0.mark}: {0.text}",
+    ev.PhotoTaken: lambda event: _with("photo taken", event.caption),
+    ev.PhotosMatched: lambda event: f"photos matched: {len(event.photos)} from {event.folder}",
+    ev.PhotoCaptioned: "caption of {0.file}: {0.caption}",
+    ev.Snagged: "snag: {0.what}",
+    ev.Mended: "fixed: {0.fix}",
+    ev.Substituted: "substitute: {0.instead} for {0.part}",
+    ev.ErratumFound: "erratum: {0.text}",
+    ev.BagCounted: lambda event: f"in the bag: {event.found} of {len(event.items)} {event.value}",
+    ev.PartMeasured: "measured: {0.value} = {0.text}",
+    ev.ReadingTaken: "reading: {0.point} = {0.text}",
+    ev.PassMeasured: lambda event: f"tracking pass: {event.trim}, {_many(len(event.points), 'point')}",
+    ev.SuspicionSettled: lambda event: f"{'found' if event.found else 'all right'}: {event.suspicion}",
+    ev.HazardAcknowledged: "hazard acknowledged: {0.text}",
+    ev.SyncMarked: lambda event: _with(f"clap {event.number}", event.label),
+    ev.ClipNamed: "clip named: {0.clip}",
+    ev.ClockTold: lambda event: (
+        f"clock corrected: it was {event.right}" if event.right else "clock confirmed as right"
+    ),
+    ev.WaitBegan: lambda event: _with(wait_words(event), event.about),
+    ev.BreakBegan: "break began",
+    ev.BreakEnded: "break ended",
+    ev.IdleResolved: lambda event: f"gap settled: {_gap_words(event)}",
+    ev.Completed: "every step is done",
+    ev.Started: "build started: {0.kit}",
+    ev.Opened: "opened",
+    ev.Closed: "closed",
+    ev.Revised: "kit file or procedure changed",
+    ev.Renamed: _renamed,
+    ev.UnitNamed: lambda event: f"this is {unit_words(event.name)}",
+    ev.SideBySide: lambda event: (
+        "goes on alone" if event.alone else f"one of {len(event.folders)} units side by side"
+    ),
+    ev.SetAside: lambda event: _with("set aside" if event.aside else "called back", event.why),
+    ev.Undone: "undone: event {0.of}",
+    ev.Corrected: "corrected: {0.field} of event {0.of}: {0.to}",
+}
+"""Each kind of event: its words, with fields of the event in braces, or what finds them."""
+
+
+def describe(event: ev.AnyEvent) -> str:
+    """An event in a few words, for a message or a list.
+
+    >>> describe(ev.WaitBegan(n=1, at="2031-02-03T18:20:05.120Z", mono=0.0, run="a", seconds=60))
+    'wait of 1 minute'
+    """
+    words = _WORDS[type(event)]
+    return words.format(event) if isinstance(words, str) else words(event)

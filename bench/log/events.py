@@ -360,31 +360,15 @@ class IdleResolved(Event, frozen=True, kw_only=True, tag="gap settled"):
         return min(whole, 60 * self.minutes_worked) if self.minutes_worked >= 0 else whole * self.worked
 
 
-StepEvent = Done | HeldBack | Resumed | HoldOverridden | JointsCounted | KitChanged | Confirmed
-"""What became of steps and their parts."""
-
-RemarkEvent = (
-    Noted | PhotoTaken | PhotosMatched | PhotoCaptioned | Snagged | Mended | Substituted | ErratumFound
+AnyEvent = (
+    Done | HeldBack | Resumed | HoldOverridden | JointsCounted | KitChanged | Confirmed
+    | Noted | PhotoTaken | PhotosMatched | PhotoCaptioned | Snagged | Mended | Substituted | ErratumFound
+    | BagCounted | PartMeasured | ReadingTaken | PassMeasured | SuspicionSettled | HazardAcknowledged
+    | SyncMarked | ClipNamed | ClockTold | WaitBegan | BreakBegan | BreakEnded | IdleResolved | Completed
+    | Started | Opened | Closed | Revised | Renamed | UnitNamed | SideBySide | SetAside | Undone | Corrected
 )  # fmt: skip
-"""What the builder wrote down or photographed."""
-
-MeasurementEvent = (
-    BagCounted | PartMeasured | ReadingTaken | PassMeasured | SuspicionSettled | HazardAcknowledged
-)  # fmt: skip
-"""What was counted, measured, looked into or answered for."""
-
-TimeEvent = (
-    SyncMarked | ClipNamed | ClockTold | WaitBegan | BreakBegan | BreakEnded | IdleResolved | Completed
-)  # fmt: skip
-"""What says how time passed, here or on film."""
-
-LogEvent = (
-    Started | Opened | Closed | Revised | Renamed | UnitNamed | SideBySide | SetAside | Undone | Corrected
-)  # fmt: skip
-"""What concerns the log itself, the unit as a whole, or how other events are read."""
-
-AnyEvent = StepEvent | RemarkEvent | MeasurementEvent | TimeEvent | LogEvent
-"""The closed sum type: match on it, or on its groups, and end with `assert_never`."""
+"""The closed sum type: what became of steps and parts; what was written down or photographed; what was measured
+or answered for; how time passed, here and on film; the log itself, and how other events are read."""
 
 CORRECTABLE: dict[str, tuple[str, ...]] = {
     "noted": ("text",),

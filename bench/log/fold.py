@@ -6,9 +6,9 @@ program says of a build (screens, pace, article) comes from this value.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import zip_longest
-from typing import assert_never
+from typing import Any, TypeVar
 
 import msgspec
 
@@ -16,6 +16,22 @@ from bench.log import events as ev
 from bench.log.amend import AMENDING, undone, with_corrections
 from bench.log.clock import GAP_SECONDS, LONGEST_STRETCH, Moment, between, no_sleep, utc_seconds
 from bench.log.progress import Break, Count, Gap, HeldStep, Progress, Reopened, Snag, StageKey
+
+_KEPT: Mapping[type[ev.Event], str] = {
+    ev.Noted: "notes", ev.Substituted: "substitutions", ev.PartMeasured: "measured", ev.ErratumFound: "errata",
+    ev.ReadingTaken: "readings", ev.PassMeasured: "passes", ev.SuspicionSettled: "suspicions",
+    ev.HoldOverridden: "holds_overridden", ev.SyncMarked: "claps", ev.WaitBegan: "waits",
+    ev.Started: "", ev.Opened: "", ev.UnitNamed: "", ev.SideBySide: "", ev.SetAside: "", ev.Completed: "",
+    ev.HazardAcknowledged: "",
+}  # fmt: skip
+"""Events that are kept in order, and the field of `Progress` that holds them; empty where one of them tells."""
+_LATEST: Mapping[type[ev.Event], tuple[str, str]] = {
+    ev.PhotosMatched: ("folder", "photos_matched"),
+    ev.BagCounted: ("items", "bag"),
+    ev.ClipNamed: ("clip", "clips"),
+}
+"""Events of which the latest with the same field counts, and the field of `Progress` that holds them."""
+_Kind = TypeVar("_Kind", bound=ev.Event)
 
 
 class ProgressReducer:
@@ -35,10 +51,6 @@ class ProgressReducer:
         self._previous_utc: float | None = None
         self._utc: float | None = None
         self._place: StageKey = ("", "")
-        self._started: ev.Started | None = None
-        self._unit = ""
-        self._beside: ev.SideBySide | None = None
-        self._aside: ev.SetAside | None = None
         self._last_done: ev.Done | None = None
         self._done: dict[str, int] = {}
         self._reopened: dict[str, Reopened] = {}
@@ -47,24 +59,9 @@ class ProgressReducer:
         self._joints = 0
         self._held: dict[int, HeldStep] = {}
         self._held_ever: dict[int, HeldStep] = {}
-        self._notes: list[ev.Noted] = []
         self._snags: dict[int, Snag] = {}
-        self._substitutions: list[ev.Substituted] = []
-        self._photos_matched: dict[str, ev.PhotosMatched] = {}
         self._captions: dict[str, str] = {}
-        self._bag: dict[tuple[str, ...], ev.BagCounted] = {}
-        self._measured: list[ev.PartMeasured] = []
-        self._errata: list[ev.ErratumFound] = []
-        self._readings: list[ev.ReadingTaken] = []
-        self._passes: list[ev.PassMeasured] = []
-        self._suspicions: list[ev.SuspicionSettled] = []
-        self._danger_owned: ev.HazardAcknowledged | None = None
-        self._holds_overridden: list[ev.HoldOverridden] = []
-        self._claps: list[ev.SyncMarked] = []
-        self._clips: dict[str, ev.ClipNamed] = {}
         self._counts: dict[StageKey, Count] = {}
-        self._waits: list[ev.WaitBegan] = []
-        self._completed: int | None = None
         self._break_from: ev.AnyEvent | None = None
         self._break_seconds = 0.0
         self._breaks: list[Break] = []
@@ -73,7 +70,8 @@ class ProgressReducer:
         self._step_seconds: dict[str, float] = {}
         self._count_seconds: dict[StageKey, float] = {}
         self._step_done_at: dict[str, str] = {}
-        self._sessions = 0
+        self._kept: dict[type[ev.Event], list[Any]] = {kind: [] for kind in _KEPT}
+        self._latest: dict[type[ev.Event], dict[object, Any]] = {kind: {} for kind in _LATEST}
 
     def add(self, event: ev.AnyEvent) -> None:
         """Fold one more event."""
@@ -94,10 +92,15 @@ class ProgressReducer:
                 return
             self._step(event, standing=True)
 
+    def _last(self, kind: type[_Kind]) -> _Kind | None:
+        """The latest event of a kind that stands."""
+        return self._kept[kind][-1] if self._kept[kind] else None
+
     @property
     def _is_completed(self) -> bool:
         """Whether nothing is left to do: what was done then is still done, and nothing is held back."""
-        return self._completed is not None and len(self._done) >= self._completed and not self._held
+        completed = self._last(ev.Completed)
+        return completed is not None and len(self._done) >= completed.total and not self._held
 
     def _apply_done_fast(self, feed: Iterator[ev.AnyEvent]) -> ev.AnyEvent | None:
         """Fast path for `Done` events inside the idle limit, in one place and run: `_step` in short for each.
@@ -105,15 +108,11 @@ class ProgressReducer:
         Returns the first event that needs the general path, None at the end.
         """
         before, place, held, done = self._previous, self._place, self._held, self._done
-        if before is None or self._break_from is not None or self._completed is not None:
+        if before is None or self._break_from is not None or self._kept[ev.Completed]:
             return next(feed, None)
         (stage, board), run, at, mono, minute = place, before.run, before.at, before.mono, ""
-        kind, gap, step_seconds, step_done_at = (
-            ev.Done,
-            self.gap_seconds,
-            self._step_seconds,
-            self._step_done_at,
-        )
+        kind, gap = ev.Done, self.gap_seconds
+        step_seconds, step_done_at = self._step_seconds, self._step_done_at
         spent = self._seconds.get(place, 0.0)
         last: ev.Done | None = None
         found: ev.AnyEvent | None = None
@@ -193,18 +192,12 @@ class ProgressReducer:
             self._step_seconds[event.step] = self._step_seconds.get(event.step, 0.0) + seconds
 
     def _apply(self, event: ev.AnyEvent, place: StageKey) -> None:
-        if isinstance(event, ev.StepEvent):
-            self._apply_step(event, place)
-        elif isinstance(event, ev.RemarkEvent):
-            self._apply_remark(event, place)
-        elif isinstance(event, ev.MeasurementEvent):
-            self._apply_measurement(event)
-        elif isinstance(event, ev.TimeEvent):
-            self._apply_time(event)
-        else:
-            self._apply_log(event)
-
-    def _apply_step(self, event: ev.StepEvent, place: StageKey) -> None:
+        """What an event changes; of stamps tells `clock_correction`, of texts `amend`, of time `_pass_time`."""
+        kind = type(event)
+        if kind in _KEPT:
+            self._kept[kind].append(event)
+        elif kind in _LATEST:
+            self._latest[kind][getattr(event, _LATEST[kind][0])] = event
         match event:
             case ev.Done():
                 self._note_done(event)
@@ -212,21 +205,12 @@ class ProgressReducer:
                 self._hold(event, place)
             case ev.Resumed(items=items):
                 self._release(items, event.at)
-            case ev.HoldOverridden():
-                self._holds_overridden.append(event)
             case ev.JointsCounted(n=n, counted=counted, expected=expected):
                 self._counts[place] = Count(n=n, place=place, counted=counted, expected=expected)
             case ev.KitChanged():
                 self._reopen(event)
             case ev.Confirmed():
                 self._confirm(event)
-            case _:
-                assert_never(event)
-
-    def _apply_remark(self, event: ev.RemarkEvent, place: StageKey) -> None:
-        match event:
-            case ev.Noted():
-                self._notes.append(event)
             case ev.Snagged():
                 self._snags[event.n] = Snag(
                     n=event.n, at=event.at, place=place, step=event.step, what=event.what, part=event.part,
@@ -234,71 +218,14 @@ class ProgressReducer:
                 )  # fmt: skip
             case ev.Mended():
                 self._mend(event)
-            case ev.Substituted():
-                self._substitutions.append(event)
-            case ev.ErratumFound():
-                self._errata.append(event)
-            case ev.PhotosMatched():
-                self._photos_matched[event.folder] = event
             case ev.PhotoCaptioned():
                 self._captions[event.file] = event.caption
-            case ev.PhotoTaken():
-                pass
-            case _:
-                assert_never(event)
-
-    def _apply_measurement(self, event: ev.MeasurementEvent) -> None:
-        match event:
-            case ev.BagCounted():
-                self._bag[event.items] = event
-            case ev.PartMeasured():
-                self._measured.append(event)
-            case ev.ReadingTaken():
-                self._readings.append(event)
-            case ev.PassMeasured():
-                self._passes.append(event)
-            case ev.SuspicionSettled():
-                self._suspicions.append(event)
-            case ev.HazardAcknowledged():
-                self._danger_owned = event
-            case _:
-                assert_never(event)
-
-    def _apply_time(self, event: ev.TimeEvent) -> None:
-        match event:
-            case ev.SyncMarked():
-                self._claps.append(event)
-            case ev.ClipNamed():
-                self._clips[event.clip] = event
-            case ev.WaitBegan():
-                self._waits.append(event)
-            case ev.Completed(total=total):
-                self._completed = total
             case ev.BreakBegan():
                 self._break_from, self._break_seconds = event, 0.0
             case ev.BreakEnded():
                 self._end_break(event)
-            case ev.ClockTold() | ev.IdleResolved():  # stamps: see `clock_correction`; time: see `_pass_time`
+            case _:
                 pass
-            case _:
-                assert_never(event)
-
-    def _apply_log(self, event: ev.LogEvent) -> None:
-        match event:
-            case ev.Started():
-                self._started = self._started or event
-            case ev.Opened():
-                self._sessions += 1
-            case ev.UnitNamed(name=name):
-                self._unit = name
-            case ev.SideBySide():
-                self._beside = event
-            case ev.SetAside():
-                self._aside = event if event.aside else None
-            case ev.Closed() | ev.Revised() | ev.Renamed() | ev.Undone() | ev.Corrected():
-                pass  # the last three: see `amend`
-            case _:
-                assert_never(event)
 
     def _note_done(self, event: ev.Done) -> None:
         self._take_done(event)
@@ -344,15 +271,9 @@ class ProgressReducer:
         reasons = [reason for n in again for reason in self._held_ever.pop(n).reasons]
         self._release(event.items, event.at)
         self._held[event.n] = self._held_ever[event.n] = HeldStep(
-            n=event.n,
-            items=left,
-            value=event.value,
-            refs=event.refs,
-            reason=event.reason,
-            place=place,
-            at=event.at,
-            reasons=(*reasons, *filter(None, [event.reason])),
-        )
+            n=event.n, items=left, value=event.value, refs=event.refs, reason=event.reason, place=place,
+            at=event.at, reasons=(*reasons, *filter(None, [event.reason])),
+        )  # fmt: skip
 
     def _release(self, items: tuple[str, ...], at: str) -> None:
         gone = set(items)
@@ -367,26 +288,23 @@ class ProgressReducer:
 
     def _end_break(self, event: ev.BreakEnded) -> None:
         if self._break_from is not None:
-            self._breaks.append(
-                Break(
-                    began_at=self._break_from.at,
-                    ended_at=event.at,
-                    seconds=self._break_seconds,
-                    noticed=False,
-                )
-            )
+            began, seconds = self._break_from.at, self._break_seconds
+            self._breaks.append(Break(began_at=began, ended_at=event.at, seconds=seconds, noticed=False))
             self._break_from = None
 
     # -- the value ------------------------------------------------------------------------------
     def progress(self) -> Progress:
         """The frozen value after the events so far."""
         last = self.events[-1] if self.events else None
+        started, unit, aside = self._kept[ev.Started], self._last(ev.UnitNamed), self._last(ev.SetAside)
+        kept: dict[str, Any] = {name: tuple(self._kept[kind]) for kind, name in _KEPT.items() if name}
+        kept |= {name: tuple(self._latest[kind].values()) for kind, (_, name) in _LATEST.items()}
         return Progress(
             events=last.n if last else 0,
-            started=self._started,
-            unit=self._unit,
-            beside=self._beside,
-            aside=self._aside,
+            started=started[0] if started else None,
+            unit=unit.name if unit else "",
+            beside=self._last(ev.SideBySide),
+            aside=aside if aside and aside.aside else None,
             last=Moment(at=last.at, mono=last.mono) if last else None,
             last_run=last.run if last else "",
             last_done=self._last_done,
@@ -398,23 +316,10 @@ class ProgressReducer:
             joints=self._joints,
             held=tuple(self._held.values()),
             held_ever=tuple(self._held_ever.values()),
-            notes=tuple(self._notes),
             snags=tuple(self._snags.values()),
-            substitutions=tuple(self._substitutions),
-            photos_matched=tuple(self._photos_matched.values()),
             captions=dict(self._captions),
-            bag=tuple(self._bag.values()),
-            measured=tuple(self._measured),
-            errata=tuple(self._errata),
-            readings=tuple(self._readings),
-            passes=tuple(self._passes),
-            suspicions=tuple(self._suspicions),
-            danger_owned=self._danger_owned,
-            holds_overridden=tuple(self._holds_overridden),
-            claps=tuple(self._claps),
-            clips=tuple(self._clips.values()),
+            danger_owned=self._last(ev.HazardAcknowledged),
             counts=tuple(self._counts.values()),
-            waits=tuple(self._waits),
             completed=self._is_completed,
             on_break=self._break_from is not None,
             breaks=tuple(self._breaks),
@@ -423,7 +328,8 @@ class ProgressReducer:
             step_seconds=dict(self._step_seconds),
             count_seconds=dict(self._count_seconds),
             step_done_at=dict(self._step_done_at),
-            sessions=self._sessions,
+            sessions=len(self._kept[ev.Opened]),
+            **kept,
         )
 
 

@@ -9,6 +9,8 @@ import pytest
 
 from bench.log import events as ev
 from bench.log.event_text import describe, highlight
+from bench.log.fold import fold
+from bench.writeup.presence import Presence, presence
 
 KINDS: tuple[type[ev.Event], ...] = get_args(ev.AnyEvent)
 SAID = {"str": "typed words", "float": 60.0, "int": 7, "bool": False}
@@ -32,12 +34,26 @@ def test_each_event_is_said_in_one_line_with_what_was_typed(kind: type[ev.Event]
         assert "typed words" in told
 
 
-def test_the_groups_hold_every_event_once() -> None:
-    groups = (ev.StepEvent, ev.RemarkEvent, ev.MeasurementEvent, ev.TimeEvent, ev.LogEvent)
+def test_the_sum_type_holds_every_event_once_and_each_tells_where_the_builder_was() -> None:
+    assert len(KINDS) == len(set(KINDS))
+    assert set(KINDS) == set(ev.Event.__subclasses__())
+    assert {presence(an_event(kind)) for kind in KINDS} == set(get_args(Presence))
 
-    listed = [kind for group in groups for kind in get_args(group)]
-    assert len(listed) == len(set(listed))
-    assert set(listed) == set(ev.Event.__subclasses__())
+
+SAY_NOTHING = {
+    ev.PhotoTaken, ev.ClockTold, ev.IdleResolved, ev.Closed, ev.Revised, ev.Renamed, ev.Undone, ev.Corrected,
+    ev.Resumed, ev.HeldBack, ev.Mended, ev.BreakEnded, ev.Completed, ev.SetAside,
+}  # fmt: skip
+"""What changes nothing by itself: told elsewhere, or only after something else."""
+
+
+@pytest.mark.parametrize(
+    "kind", [each for each in KINDS if each not in SAY_NOTHING], ids=lambda kind: kind.__name__
+)
+def test_progress_takes_in_each_event_that_says_something(kind: type[ev.Event]) -> None:
+    items = {name: ("main/R1",) for name in ("items", "added") if name in kind.__struct_fields__}
+    told, before = fold([an_event(kind, **items)]), fold([an_event(ev.Closed)])
+    assert any(getattr(told, name) != getattr(before, name) for name in told.__struct_fields__)
 
 
 @pytest.mark.parametrize(
