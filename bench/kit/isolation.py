@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 
 from bench.kit.kit import Kit, PartLine
-from bench.kit.rails import BOUGHT, MAINS, rail_hazard
+from bench.kit.rails import ADAPTER, MAINS, rail_hazard
 
 _NOT = r"(?<!no )(?<!not a )(?<!without a )(?<!never a )(?<!instead of a )"
 _SAID = re.compile(
@@ -49,7 +49,7 @@ def _isolates(part: PartLine) -> bool:
     text = _text(part)
     if _ONE_WINDING.search(text) or _SAID.search(text):
         return False
-    return part.kind == "transformer" or bool(_ISOLATES.search(text) or BOUGHT.search(text))
+    return part.kind == "transformer" or bool(_ISOLATES.search(text) or ADAPTER.search(part.value))
 
 
 def _text(part: PartLine) -> str:

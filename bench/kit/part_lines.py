@@ -134,9 +134,10 @@ def joints_certain(kind: str, package: str, value: str, socket: str) -> bool:
     return KINDS[kind].joints_sure or not joints_for(kind) or pins_of(kind, package, value) is not None
 
 
-def likely_kind(refs: Sequence[str], value: str, package: str) -> str | None:
+def likely_kind(refs: Sequence[str], value: str, package: str, note: str = "") -> str | None:
     """The kind that class letters and value point to, when all designators agree on one."""
-    kinds = {guess_kind(letters, value, package) for letters in {class_letters(ref) for ref in refs} or {""}}
+    letters = {class_letters(ref) for ref in refs} or {""}
+    kinds = {guess_kind(each, value, package, note) for each in letters}
     return kinds.pop() if len(kinds) == 1 else None
 
 
@@ -237,13 +238,16 @@ def _kind(reader: Reader, entry: Map, refs: Sequence[str], value: str, package: 
         return kind.name, False
     if not refs and entry.get("refs") is not None:
         return "", False
-    guess = likely_kind(refs, value, package)
+    guess = likely_kind(refs, value, package, reader.peek(entry, "note"))
     if guess is None:
         named = refs[0] if refs else quoted(value)
         what = f"the kind of {named} cannot be told from designator and value"
+        hint = "add a kind, such as `kind: resistor`, or split the line"
         if len({class_letters(ref) for ref in refs}) > 1:
             what = "designators of different kinds in one line"
-        reader.fault(entry.line, what, "add a kind, such as `kind: resistor`, or split the line")
+        elif refs and class_letters(refs[0]).upper() == "TR":
+            hint = "TR is used for both: say `kind: transformer` or `kind: transistor`"
+        reader.fault(entry.line, what, hint)
         return "", False
     return guess, True
 

@@ -30,29 +30,45 @@ MOST_LIVE = 50.0
 
 NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
 _VOLTS = re.compile(
-    rf"(?<![a-wyz0-9.,_]){NUMBER}(?:\s*(?:/|:|-|\u2013|\.\.|\bto\b|\bbis\b)\s*[+\-\u2212~]?\s*{NUMBER})*"
-    r"\s?(k?)(?:V(?:AC|DC|rms|olts?)?|AC)(?![a-z0-9])",
+    rf"(?<![a-wyz0-9.,]){NUMBER}(?:\s*(?:/|:|-|\u2013|\.\.|\bto\b|\bbis\b)\s*[+\-\u2212~]?\s*{NUMBER})*"
+    r"\s?(k?)(?:W?V(?:AC|DC|DCW|W|rms|olts?)?|AC)(?![a-z0-9])",
     re.IGNORECASE,
 )
-_BARE = re.compile(r"^\s*([0-9]{3})(?: [0-9.,]+ ?m?A)?\s*$")
-"""A name that is a number and nothing else: `230`."""
+_BARE = re.compile(r"^\s*[+\-\u2212~]?\s*([0-9]{3})(?: [0-9.,]+ ?m?A)?\s*$")
+"""A name that is a number and nothing else: `230`, `+250`."""
 _TAPPED = re.compile(rf"({NUMBER})\s*-\s*0\s*-\s*({NUMBER})\s*V", re.IGNORECASE)
+_TWICE = re.compile(rf"\b2 ?x ?({NUMBER}) ?V(?: ?AC|~)", re.IGNORECASE)
+"""Two windings that may be joined end to end."""
 IS_AC = re.compile(r"\bAC\b|VAC\b|V ?~|~ ?[0-9]|Vrms|\b[56]0 ?Hz\b|\balternating\b", re.IGNORECASE)
 _IS_DC = re.compile(r"\bDC\b|VDC\b|\bB\+|\bHT\b|^\s*[+\-\u2212±]", re.IGNORECASE)
 _MAINS_WORD = re.compile(
     r"\bmains\b|\bline (?:voltage|cord)\b|\bpower cord\b|\bIEC (?:60320|C ?1[0-9]|C ?[5-8]|(?:\w+ )?(?:inlet|"
-    r"socket|plug|connector|lead|panel))|\bC(?:8|14|16|18|20) (?:inlet|socket)|\b(?:wall|schuko) plug\b|"
-    r"^\s*(?:live|neutral)\s*$|\bNetz(?:spannung|schalter|kabel|trafo|stecker|buchse|eingang)|\bsecteur\b",
+    r"socket|plug|connector|lead|panel))|\bC(?:8|14|16|18|20) (?:inlet|socket)|"
+    r"\b(?:wall|schuko) (?:plug|socket|outlet)\b|"
+    r"^\s*(?:(?:AC )?(?:live|neut(?:ral)?)|AC (?:line|L))(?: ?(?:in|out|[0-9]))?\s*$|"
+    r"\b(?:live|line|phase)\W+(?:and )?neutral\b|(?-i:\bL[ ,/&+-]+N\b)|"
+    r"\b(?:H0[357]VV|H05RN|[23][ -]core (?:flex|mains))\b|\b(?:house|household) current\b|"
+    r"\bNetz(?:spannung|schalter|kabel|trafo|stecker|buchse|eingang)|\bsecteur\b",
     re.IGNORECASE,
 )
-BOUGHT = re.compile(
-    r"adapt[eo]r|wall[ -]?wart|plug[ -]?in (?:supply|power|transformer|psu)|power (?:brick|bank)|\bUSB\b|"
-    r"steckernetzteil|\bcharger\b",
+"""An underscore counts as a blank: `MAINS_L`."""
+ADAPTER = re.compile(
+    r"adapt[eo]r|wall[ -]?wart|plug[ -]?in (?:supply|power|transformer|psu)|plug ?pack|power (?:brick|bank)|"
+    r"steckernetzteil|\b(?:phone|USB) (?:charger|plug|supply)\b",
     re.IGNORECASE,
 )
 """A closed supply that stays closed: what it is plugged into is not in the kit."""
-_NOT_MAINS = re.compile(r"\b(?:no|not|without|never|away) (?:from |to |on )?(?:the )?mains\b", re.IGNORECASE)
-_HIGH_WORD = re.compile(r"\bhigh[ -]voltage\b|\bE?HT\b|\bHV\b|\b(?:plate|anode) supply\b", re.IGNORECASE)
+BOUGHT = re.compile(rf"{ADAPTER.pattern}|\bUSB\b|\bcharger\b", re.IGNORECASE)
+"""The same, in the name of a rail: on a part these words may tell what the kit itself is."""
+_NOT_MAINS = re.compile(
+    r"\b(?:no|not|without|never|away) (?:from |to |on )?(?:the )?mains\b"
+    r"(?![ -]?(?:switch|fuse|earth|plug|filter|lamp|lead|cable|wir|inlet|socket|isolat|selector|indicator))|"
+    r"\bmains (?:charger|brick|plug pack)\b",
+    re.IGNORECASE,
+)
+_HIGH_WORD = re.compile(
+    r"\bhigh[ -]voltage\b|\bE?HT\b|\bHV\b|\b(?:plate|anode) supply\b|\bV ?(?:plate|anode)\b", re.IGNORECASE
+)
 _MAINS_VOLTS = ((100.0, 132.0), (200.0, 280.0), (380.0, 440.0))
 
 
@@ -68,6 +84,7 @@ def rail_hazard(text: str) -> str:
     >>> [rail_hazard(text) for text in ("230 V AC", "+300 V", "12 V AC adapter", "+48 V phantom", "mains")]
     ['mains', 'high voltage', '', '', 'mains']
     """
+    text = text.replace("_", " ")
     volts = volts_in(text) or tuple(float(number) for number in _BARE.findall(text))
     if BOUGHT.search(text):
         return HIGH_VOLTAGE if volts and min(volts) > MOST_DC else ""
@@ -112,9 +129,11 @@ def volts_in(text: str) -> tuple[float, ...]:
 
 
 def tapped(text: str) -> Iterator[float]:
-    """From end to end of windings with a tap in the middle: `35-0-35 V`."""
+    """From end to end of windings with a tap in the middle, `35-0-35 V`, and of two alike, `2 x 35 V AC`."""
     for match in _TAPPED.finditer(text):
         yield float(match[1].replace(",", ".")) + float(match[2].replace(",", "."))
+    for match in _TWICE.finditer(text):
+        yield 2 * float(match[1].replace(",", "."))
 
 
 def most_of(text: str) -> float:
@@ -128,5 +147,10 @@ def is_mains(volts: float) -> bool:
 
 
 def says_mains(text: str) -> bool:
-    """Whether a text speaks of the mains, and not of a closed adapter or of having none."""
-    return bool(_MAINS_WORD.search(text)) and not BOUGHT.search(text) and not _NOT_MAINS.search(text)
+    """Whether a text speaks of the mains, and not of a closed adapter or of having none.
+
+    >>> [says_mains(text) for text in ("MAINS_L", "no mains switch", "no mains inside", "L, N, PE", "adapter")]
+    [True, True, False, True, False]
+    """
+    text = _NOT_MAINS.sub(" ", text.replace("_", " "))
+    return bool(_MAINS_WORD.search(text)) and not ADAPTER.search(text)

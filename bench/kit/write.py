@@ -135,7 +135,7 @@ def part_entry(part: PartLine) -> str:
 
 def _not_as_usual(part: PartLine) -> Iterator[tuple[str, str]]:
     """Kind, mount, height and joints where they do not follow from the rest of the line."""
-    if not (part.kind_guessed and likely_kind(part.refs, part.value, part.package) == part.kind):
+    if not (part.kind_guessed and likely_kind(part.refs, part.value, part.package, part.note) == part.kind):
         yield "kind", _scalar(part.kind)
     kind = KINDS.get(part.kind)
     if kind is None or part.mount != usual_mount(part.kind, part.value, part.package):

@@ -23,6 +23,13 @@ _CODED = ("varistor", "thermistor", "resettable fuse")
 """Kinds that bear codes of their own, such as `07D471K`."""
 _WOUND = ("transformer", "transistor")
 """Usual kinds whose letter stands for transformers too: there `20 turns` are turns of wire."""
+_WINDINGS = re.compile(
+    r"\d ?va\b|\d ?x ?\d+(?:[.,]\d+)? ?v\b|\d-0-\d|\bturns?\b|\bwindings?\b"
+    r"|\bprimary\b|\bsecondary\b|\bpri\b|\bsec\b|\bmains\b|\btrafo\b|transform|\be[ief]-?\d\d\b|\bet?d-?\d\d\b"
+)
+"""What speaks of windings and of no transistor, in lower case: `2x12V`, `20 turns`, `EI30`."""
+_RATIO = re.compile(r"\d ?[kr]? ?[:/] ?\d")
+_VOLTS = re.compile(r"\d ?v(?:ac|dc)?\b")
 WITH_SOCKET = re.compile(
     r"(?:\+|\b(?:with|plus|incl\w*\.?)) *(?:an? )?"
     r"(?:di[pl][ -]?(\d{1,2}) *|(\d{1,2})[ -]?pins? *)?(?:di[pl] |ic )?socket",
@@ -97,8 +104,11 @@ def _patterns(field: str) -> Patterns:
     )
 
 
-def guess_kind(ref_letters: str, value: str, package: str = "") -> str | None:
+def guess_kind(ref_letters: str, value: str, package: str = "", note: str = "") -> str | None:
     """Guess the kind that class letters, value and package point to; None when they point to none.
+
+    TR is a transformer in some countries and a transistor in others (IEC 60617 and British practice, from
+    memory): there value and note decide, and where neither does there is no guess.
 
     Capacitors: from 1 µF on electrolytic, below 1 nF and at 100 nF ceramic, between them film, unless
     value or package names the dielectric. Variable resistors with a taper are potentiometers, without
@@ -118,7 +128,22 @@ def guess_kind(ref_letters: str, value: str, package: str = "") -> str | None:
     told = next(_told(known, value[:_LONGEST], spoken), None)
     safe = safety_class(f"{value} {beside}")
     by_name = "" if safe else kind_by_footprint(ref_letters, beside, value)
-    return (by_name if by_name == "trimmer" else told or by_name) or _by_worth(known, value, beside, spoken)
+    kind: str | None = by_name if by_name == "trimmer" else told or by_name
+    if not kind and "transformer" in known.kinds and _is_wound(value, f"{spoken} {note.casefold()}"):
+        return "transformer"
+    kind = kind or _by_worth(known, value, beside, spoken)
+    return None if kind == "transistor" and not told and ref_letters.strip().upper() == "TR" else kind
+
+
+def _is_wound(value: str, words: str) -> bool:
+    """Whether value and note speak of windings; volts alone do where no type number stands beside them."""
+    if _RATIO.search(value.casefold()):
+        return True
+    main = read_value(value).main
+    if main is not None and main.unit == "ohm":
+        return False
+    typed = re.search(r"(?<![a-z0-9])[a-z]{1,4}\d{3}", value.casefold())
+    return bool(_WINDINGS.search(words) or (_VOLTS.search(value.casefold()) and not typed))
 
 
 def _told(known: _Letter, value: str, spoken: str) -> Iterator[str]:

@@ -8,11 +8,12 @@ import pytest
 from msgspec import structs
 
 from bench.batch.shelf import kits_at_hand
-from bench.kit.danger import Danger, danger_of, harmful, stored_joules
+from bench.kit.danger import Danger, danger_of
 from bench.kit.kit import Kit, Rail
 from bench.kit.lint import kit_remarks
 from bench.kit.load import parse_kit
 from bench.kit.rails import high_rail, rail_hazard, volts_in
+from bench.kit.tell_tales import harmful, stored_joules
 from bench.log import events as ev
 from bench.log.progress import Progress
 from bench.plan.stages import make_plan

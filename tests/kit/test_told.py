@@ -18,11 +18,12 @@ from msgspec.structs import replace
 from bench.errors import FileFaults, SoldersideError
 from bench.kit.case import case_from, parse_case, parse_rail
 from bench.kit.counts import boards_to_solder, count_kit
-from bench.kit.danger import Sign, danger_of
+from bench.kit.danger import danger_of
 from bench.kit.kit import Board, Kit, PartLine
 from bench.kit.lint import kit_remarks
 from bench.kit.load import kit_of, parse_kit
 from bench.kit.rails import high_rail
+from bench.kit.tell_tales import Sign
 from bench.kit.write import kit_text, part_entry
 from tests.support.frozen import loose
 from tests.support.told import held

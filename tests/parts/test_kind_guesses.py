@@ -25,6 +25,17 @@ C93   | 22n                    | SMD 0603                       | ceramic capaci
 C94   | 100n 630V              |                                | film capacitor
 Q91   | J310                   |                                | JFET
 Q92   | FS8205A                | TSSOP-8                        | MOSFET
+TR1   | 230V 2x12V             |                                | transformer
+TR2   | 240/110                |                                | transformer
+TR3   | "230:12"               |                                | transformer
+TR4   | 6.3V 2A                |                                | transformer
+TR5   | EI30 2x15V             |                                | transformer
+TR6   | 5k/8R                  |                                | transformer
+TR7   | BC109C 45V             |                                | transistor
+TR8   | NPN 45V 100mA          |                                | transistor
+TR9   | 10k                    |                                | trimmer
+VT1   | autotransformer 0-260  |                                | transformer
+VT2   | KT315                  |                                | transistor
 R1    | 4k7                    |                                | resistor
 R2    | 100R 1%                | metal film                     | resistor
 R3    | 0R22 5W                | wirewound                      | resistor

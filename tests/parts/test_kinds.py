@@ -146,7 +146,7 @@ def test_letters_of_the_standard_give_their_class(letters: str, kind: str) -> No
 @pytest.mark.parametrize(
     ("letters", "kind"),
     [
-        ("RN", "resistor network"), ("IC", "IC"), ("TR", "transistor"), ("FB", "ferrite bead"), ("ZD",
+        ("RN", "resistor network"), ("IC", "IC"), ("VT", "transistor"), ("FB", "ferrite bead"), ("ZD",
         "Zener diode"),
         ("BR", "bridge rectifier"), ("LED", "LED"), ("SW", "toggle switch"), ("RY", "relay"), ("FU",
         "fuse"),

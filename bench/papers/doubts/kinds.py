@@ -30,7 +30,7 @@ def kind_of(part: ListPart, refs: tuple[str, ...] = (), value: str = "") -> tupl
     """
     refs, value = refs or part.refs, value or writable(part.value_text)
     package = writable(part.package)
-    plain = likely_kind(refs, value, package)
+    plain = likely_kind(refs, value, package, writable(part.note))
     if part.kind:
         return part.kind, part.kind == plain
     letters = class_letters(refs[0]) if refs else ""

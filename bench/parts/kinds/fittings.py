@@ -13,7 +13,7 @@ LARGE_PARTS = (
     Kind(
         name="valve", needs_value=True, usual_for="V TUBE", letters="VT", also_called="tube", sought=390,
         words="valves?|tubes?|triodes?|pentodes?",
-        types=r"E[ABCFLZ]{1,3}\d\d+|P[CFL]{1,2}\d\d|12A[TUXY]\d|6[A-Z]{1,2}\d|KT\d\d|EF\d\d|E\d\dCC"
+        types=r"E[ABCFLZ]{1,3}\d\d+|P[CFL]{1,2}\d\d|12A[TUXY]\d|6[A-Z]{1,2}\d|KT\d\d(?!\d)|EF\d\d|E\d\dCC"
         r"|GZ\d\d|5[UYR]\d",
         height=7, joints=0, pins="", socketable=True, socket="valve socket", drawing="valve",
         orientation="The gap between the pins, or the key, goes to the gap of its socket.",

@@ -210,7 +210,7 @@ CAPACITORS_AND_COILS = (
         roles=("sold by type", "carries supply"),
     ),
     Kind(
-        name="transformer", usual_for="T", letters="TR", sought=205,
+        name="transformer", usual_for="T", letters="TR VT", sought=205,
         words=r"\w*transform(?:ers?|ator|ateur)|\w*trafos?|\d+ ?va|toroid\w*.*\d ?v|.*\d ?v\b.*toroid\w*|"
         r"\d+-0-\d+ ?v?",
         height=7, heights={"chassis": 9}, joints=6, pins="package", drawing="transformer",

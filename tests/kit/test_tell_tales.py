@@ -1,0 +1,129 @@
+"""Parts lists that speak of the mains or of high voltage in no tidy words, and what only looks like it.
+
+Types of tubes, relays and modules and what they are fed with: common practice, no source; the limits are those
+of `test_danger`.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.kit.test_danger import found
+
+
+@pytest.mark.parametrize(
+    ("part", "hazard"),
+    [
+        ("{refs: TR1, value: 230V 2x12V}", "mains"),
+        ("{refs: TR1, value: 240/110}", "mains"),
+        ('{refs: TR1, value: "230:12"}', "mains"),
+        ("{refs: TR1, value: 6.3V 2A}", "mains"),
+        ("{refs: TR1, value: EI30 2x15V}", "mains"),
+        ("{refs: TR1, value: '?', note: mains transformer}", "mains"),
+        ("{refs: VT1, value: autotransformer 0-260}", "mains"),
+        ("{refs: T1, value: variac, kind: transformer}", "mains"),
+        ("{refs: T1, value: 0-110-220-240 / 0-15, kind: transformer}", "mains"),
+        ("{refs: T1, value: 'sec 12 V, pri 230 V', kind: transformer}", "mains"),
+        ("{refs: T1, value: '250-0-250 V 100 mA, 6.3 V 3 A', kind: transformer}", "mains"),
+        # What a part is used for, or what is not fitted, takes nothing away.
+        ("{refs: T1, value: 230 V / 18 V 30 VA, note: charger transformer}", "mains"),
+        ("{refs: T1, value: 230 V / 9 V 5 VA, note: replaces the wall wart}", "mains"),
+        ("{refs: T1, value: 230 V / 9 V 5 VA, note: for the USB supply}", "mains"),
+        ("{refs: CN1, value: IEC C14 inlet, note: charger input}", "mains"),
+        ("{refs: CN1, value: snap-in, kind: mains inlet}", "mains"),
+        ("{refs: CN1, value: mains inlet, note: no mains switch is fitted}", "mains"),
+        ("{value: There is no mains fuse, kind: hardware, quantity: 1}", "mains"),
+        # Nets and terminals as board programs and panels name them.
+        ("{refs: R2, value: 1M, nets: MAINS_L}", "mains"),
+        ("{refs: R2, value: 1M, nets: [AC_L, AC_N]}", "mains"),
+        ("{refs: R2, value: 1M, nets: [L, N]}", "mains"),
+        ("{refs: R2, value: 1M, nets: HV_OUT}", "high voltage"),
+        ("{refs: R2, value: 1M, nets: VPLATE}", "high voltage"),
+        ("{refs: R2, value: 1M, nets: '+250'}", "high voltage"),
+        ("{refs: J1, value: terminal block, note: L N}", "mains"),
+        ("{refs: J1, value: terminal block, note: 'L, N, PE'}", "mains"),
+        ("{refs: J1, value: terminal block, note: LINE NEUTRAL EARTH}", "mains"),
+        ("{refs: J1, value: terminal block, note: AC IN 230}", "mains"),
+        ("{refs: J1, value: terminal block, note: '~230V'}", "mains"),
+        ("{value: 3-core flex, kind: cable, quantity: 1}", "mains"),
+        ("{value: H05VV-F 3G0.75, kind: cable, quantity: 1}", "mains"),
+        ("{refs: K1, value: SSR-25DA, kind: relay}", "mains"),
+        ("{refs: K1, value: 230VAC, kind: relay}", "mains"),
+        ("{refs: LA1, value: E27 60 W, kind: lamp}", "mains"),
+        ("{refs: LA1, value: 230V 40W, kind: lamp}", "mains"),
+        ("{refs: U1, value: AC-DC 5V, kind: module}", "mains"),
+        # Tubes by their types.
+        ("{refs: V1-V4, value: IN-14}", "high voltage"),
+        ("{refs: DS1, value: ZM1040, kind: display}", "high voltage"),
+        ("{refs: GM1, value: J305, kind: module}", "high voltage"),
+        ("{refs: GM1, value: STS-5, kind: module}", "high voltage"),
+        ("{refs: U1, value: 6N2P}", "high voltage"),
+        ("{refs: CRT1, value: D7-201GH, kind: display}", "high voltage"),
+        ("{refs: LA1, value: NE-2, kind: lamp}", "high voltage"),
+        ("{refs: U1, value: NCH6100HV, kind: module}", "high voltage"),
+        ("{refs: U1, value: HV module, kind: module}", "high voltage"),
+        ("{refs: T1, value: ignition coil, kind: transformer}", "high voltage"),
+        ("{refs: T1, value: EL inverter, kind: module}", "high voltage"),
+        # Capacitors whose volts have no V, or a W before it.
+        ("{refs: C1, value: 120u, voltage: 330}", "stored charge"),
+        ("{refs: C1, value: 120u 330WV}", "stored charge"),
+        ("{refs: C1, value: 100u 400}", "stored charge"),
+        ("{refs: BT1-BT14, value: 9 V, kind: battery holder, note: in series}", "high voltage"),
+    ],
+)  # fmt: skip
+def test_it_is_seen_without_tidy_words(part: str, hazard: str) -> None:
+    danger = found(part)
+    assert danger.deadly
+    assert hazard in danger.kills
+
+
+@pytest.mark.parametrize(
+    "part",
+    [
+        "{refs: R2, value: 0E27}",
+        "{refs: J1, value: 6.35 mm, kind: jack socket, note: IN-1}",
+        "{refs: J1, value: 6.35 mm, kind: jack socket, note: LINE IN}",
+        "{refs: R2, value: 10k, nets: LINE_OUT}",
+        "{refs: R2, value: 10k, nets: [L, R]}",
+        "{refs: R2, value: 10k, nets: VCC_3V3}",
+        "{refs: R2, value: 10k, nets: LED_ANODE}",
+        "{refs: Q1, value: J305, kind: JFET}",
+        "{refs: U1, value: CD4011, kind: IC}",
+        "{refs: DS1, value: OLED 0.96 in, kind: display}",
+        "{refs: S1, value: SPDT, kind: toggle switch, note: AC/DC}",
+        "{refs: K1, value: 5 V, kind: relay, note: contacts 250 VAC 10 A}",
+        "{refs: T1, value: 'ratio 120:1', kind: transformer}",
+        "{refs: TR1, value: BC109C 45V}",
+        "{refs: J1, value: DC socket, note: for a 12 V mains adapter}",
+        "{refs: J1, value: DC socket, note: a mains charger plugs in here}",
+        "{refs: BT1, value: 18650 3.7 V, kind: battery holder}",
+    ],
+)
+def test_what_only_looks_like_it_is_left_alone(part: str) -> None:
+    assert not found(part).deadly
+
+
+def test_a_chain_of_high_capacitors_and_rectifiers_is_taken_for_a_multiplier() -> None:
+    capacitors = "{{refs: C1-C{}, value: 10n 1kV}}"
+    diodes = "{refs: D1-D5, value: 1N4007}"
+    assert found(capacitors.format(5), diodes).kills == ("high voltage",)
+    assert not found(capacitors.format(2), diodes).deadly
+    assert not found(capacitors.format(5), diodes, top="hazards: none").deadly
+
+
+def test_a_low_rail_on_a_module_or_a_valve_explains_nothing_but_a_capacitor() -> None:
+    """Heaters and outputs hang on low rails, whatever else is in the part."""
+    for part in ("{refs: U1, value: HLK-PM01, kind: module", "{refs: V1, value: ECC83, kind: valve"):
+        assert found(part + ', nets: "+9 V"}').deadly
+    assert not found('{refs: C1, value: 47u 400 V, nets: "+9 V"}').deadly
+
+
+@pytest.mark.parametrize(("battery", "hands_off"), [
+    ("{refs: BT1, value: 48 V pack, kind: battery holder}", False),
+    ("{refs: BT1, value: 90 V, kind: battery holder}", True),
+    ("{refs: BT1, value: 16S LiFePO4, kind: battery holder}", True),
+    ("{refs: BT1-BT7, value: 9 V, kind: battery holder, note: in series}", True),
+    ("{refs: BT1-BT7, value: 9 V, kind: battery holder}", False),
+])  # fmt: skip
+def test_batteries_above_50_v_keep_hands_off(battery: str, hands_off: bool) -> None:
+    assert found(battery).hands_off is hands_off
