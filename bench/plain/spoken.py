@@ -65,7 +65,7 @@ def step_lines(view: StepView, key_of: KeyOf = usual_key, told: AbstractSet[str]
     how = _labelled("Note" if step.kind else "", how)
     usual = view if view.step_number == 1 else replace(view, cautions_before=())
     said += [*_lines(blocks.usual_cautions(usual, _WIDTH, key_of)), *how]
-    said += _lines([row for row in blocks.at_once(view, _WIDTH) if row])
+    said += _lines([row for row in blocks.at_once(view, _WIDTH, _SIZES)[1] if row])
     return [*said, " ".join([_where(view), *_lines(blocks.following(view, _WIDTH, _SIZES))])]
 
 

@@ -101,6 +101,7 @@ def step_aloud(view: StepView) -> str:
     if step is None:
         return "Only what you held back is left." if view.held else "Every step is done."
     said = _what(view.part or step, step)
+    said += "".join(f"; and: {for_the_ear(each.value).rstrip('.')}" for each in view.at_once)
     if step.refs:
         said += f", {_refs(view.refs_left or step.refs)}"
         said += f", on the {step.side}" if step.side else ""

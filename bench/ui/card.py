@@ -15,6 +15,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.log.events import ReadingTaken
+from bench.session.at_once import to_be_read
 from bench.session.board_map import WhereView
 from bench.session.view import StepView
 from bench.ui import card_blocks as blocks
@@ -37,8 +38,8 @@ GAP = 3
 """Cells between them."""
 LOW = 14
 """Rows of a card that has none to spare."""
-MAP_LEAST, MAP_MOST = 8, 15
-"""Rows of the map, where it has room."""
+MAP_ROWS, MAP_OF_HIGH, HIGH = 9, 13, 34
+"""Rows of the map, where it has room; more on a card of so many rows. It has one size on every card."""
 
 _FROM_LARGE_TO_SMALL = (
     Sizes(value=5, refs=2, strip=True, art=True, air=True),
@@ -57,6 +58,14 @@ _FROM_LARGE_TO_SMALL = (
     Sizes(value=0, refs=0, air=False),
     Sizes(value=0, refs=0, air=False, extras=False),
 )
+_LARGE = Sizes(value=1, refs=1, air=True)
+_SMALL = (
+    Sizes(value=0, refs=0, air=True),
+    Sizes(value=0, refs=0, air=False),
+    Sizes(value=0, refs=0, air=False, extras=False),
+)
+_OF_A_TASK = (_LARGE, replace(_LARGE, air=False), *_SMALL)
+_OF_TASKS = (_LARGE, *_SMALL)
 
 
 class Laid(Struct, frozen=True, kw_only=True):
@@ -98,9 +107,10 @@ def card_of(
     if passed is not None:
         made.top = [*check_card.banner(passed, width), *([()] if height > LOW else [])]
     laid, sizes = made.fitted()
-    if not sizes.art and (passed is not None or len(made.top) == 1) and made.art():
+    cramped = height <= LOW and len(laid.rows) > height
+    if (passed is not None or len(made.top) == 1) and (cramped or (not sizes.art and made.art())):
         word = check_card.banner(passed, width, large=False)[0] if passed is not None else made.top[0]
-        made.top = []  # a word that would cost the drawing stands in the place of stage and step
+        made.top = []  # a word that would cost the drawing, or a line, stands in the place of stage and step
         laid, sizes = made.fitted()
         laid = Laid(rows=(word, *laid.rows[1:]), must=laid.must)
     return made.with_map(laid, where) if where is not None else laid
@@ -130,7 +140,8 @@ class _Card:
     def fitted(self) -> tuple[Laid, Sizes]:
         """The card in the largest sizes in which it fits, else in the smallest."""
         laid, sizes = Laid(rows=()), _FROM_LARGE_TO_SMALL[-1]
-        for sizes in _FROM_LARGE_TO_SMALL:
+        task = _OF_TASKS if self.view.at_once else _OF_A_TASK
+        for sizes in _FROM_LARGE_TO_SMALL if self.is_part else task:
             if height_of(sizes.value) > self.height:
                 continue
             laid = self.laid(sizes)
@@ -164,9 +175,12 @@ class _Card:
         """The part left, what is told of it right, what comes next in the last row."""
         left, _ = _joined(self._shown(sizes, self.left), air=sizes.air)
         right, must = self._told_beside(sizes)
-        body = _side_by_side(left, right, self.left)
-        rows = [*head, *body]
         after = blocks.following(self.view, self.width, sizes)
+        room = self.height - len(head) - len(after)
+        if sizes.art and len(right) > room >= len(left) + len(drawn := self.art()) + sizes.air:
+            left = [*left, *[()] * sizes.air, *drawn]
+            right, must = self._told_beside(replace(sizes, art=False))
+        rows = [*head, *_side_by_side(left, right, self.left)]
         free = self.height - len(rows) - len(after)
         rows += [()] * max(sizes.air, free) + after if after else []
         self._used, self._body_at = (len(left), len(right)), len(head)
@@ -176,13 +190,13 @@ class _Card:
         """The card with a map in its right column, where that has room."""
         if not self.two or self.view.on_break or len(laid.rows) > self.height:
             return laid
-        on_right = self._used[1] <= self._used[0] + MAP_LEAST
+        room = MAP_OF_HIGH if self.height >= HIGH else MAP_ROWS
+        on_right = self._body_at + self._used[1] + 1 + room <= self.height - 2
         at = self._body_at + self._used[on_right] + 1
-        room = min(MAP_MOST, self.height - 2 - at)
-        if room < MAP_LEAST:
+        if at + room > self.height - 2:
             return laid
         rows = [*laid.rows, *[()] * (self.height - len(laid.rows))]
-        drawn = small_map(where, self.right if on_right else self.left, room)
+        drawn = small_map(where, min(self.left, self.right), room)
         if not drawn:
             return laid
         for number, row in enumerate(drawn, at):
@@ -223,7 +237,8 @@ class _Card:
                 usual,
                 *self._end(sizes),
             ]
-        first = [_Block(value), *self._refs(sizes, width), readings, way, strong, told, _Block(changed), alikes]
+        named = _in_one_row(value, [row for block in self._refs(sizes, width) for row in block.rows], width)
+        first = [_Block(named), readings, way, strong, told, _Block(changed), alikes]
         return [*first, _Block(about), _Block(printed), _Block(drawn), usual, *self._end(sizes)]
 
     def _end(self, sizes: Sizes) -> list[_Block]:
@@ -256,10 +271,10 @@ class _Card:
 
     def _told_blocks(self, sizes: Sizes, width: int) -> tuple[_Block, _Block, _Block, _Block, _Block]:
         """Which way round; the cautions said at every step; what the log knows; look-alikes; usual cautions."""
-        view = self.view
+        view, few = self.view, not sizes.air and self.height <= LOW
         return (
             _Block(self.once("way", lambda: blocks.way(view, width)), True),
-            _Block(self.once("strong", lambda: blocks.strong_cautions(view, width)), True),
+            _Block(self.once(("strong", few), lambda: blocks.strong_cautions(view, width, joined=few)), True),
             _Block(self.once("told", lambda: blocks.told(view, width)), bool(view.substitutes)),
             _Block(self.once(("alikes", sizes.air), lambda: blocks.look_alikes(view, width, sizes))),
             _Block(self.once("usual", lambda: blocks.usual_cautions(view, width, self.key_of))),
@@ -290,17 +305,31 @@ class _Card:
         step = view.step
         assert step is not None
         _, strong, told, _, usual = self._told_blocks(sizes, width)
+        read = to_be_read((step, *view.at_once))
+        short = not (sizes.air or read)
         readings = self._readings().rows
+        if not all(blocks.large_lines(clean(each.value), width) for each in view.at_once):
+            sizes = replace(sizes, value=0)
         if step.expect and step.action == "check":
             shown = _Block(check_card.check_rows(view, width, sizes, self.key_of))
         else:
-            of_one_size = replace(sizes, value=0) if view.at_once else sizes
-            value, about = blocks.value(step, width, of_one_size, step, view.items_left)
+            value, about = blocks.value(step, width, sizes, step, view.items_left)
             shown = _Block([*value, *about, *blocks.refs(view, width, sizes), *readings])
         changed = _Block(self.once("changed", lambda: self._changed(width)))
-        also = _Block(self.once("at once", lambda: blocks.at_once(view, width)), True)
+        names, also = blocks.at_once(view, width, sizes, short=short)
         detail, after = self._end(sizes)
-        return [changed, shown, told, strong, detail, also, usual, after]
+        return [changed, shown, _Block(names), told, strong, detail, _Block(also, read), usual, after]
+
+
+def _in_one_row(value: list[StyledRow], refs: list[StyledRow], width: int) -> list[StyledRow]:
+    """The value and its designators, in one row where both have one of plain type."""
+    if len(value) == 1 and refs and _cells(value[0]) + 2 + _cells(refs[0]) <= width:
+        return [(*value[0], ("  ", "plain"), *refs[0]), *refs[1:]]
+    return [*value, *refs]
+
+
+def _cells(row: StyledRow) -> int:
+    return sum(cells(text) for text, _ in row)
 
 
 def _side_by_side(left: Sequence[StyledRow], right: Sequence[StyledRow], room: int) -> list[StyledRow]:
@@ -315,16 +344,14 @@ def _beside(row: StyledRow, other: StyledRow, room: int) -> StyledRow:
     """A row with another one from the second column on."""
     if not other:
         return row
-    used = sum(cells(text) for text, _ in row)
-    return (*row, (" " * (room + GAP - used), "plain"), *other)
+    return (*row, (" " * (room + GAP - _cells(row)), "plain"), *other)
 
 
 def _before(row: StyledRow, other: StyledRow, room: int) -> StyledRow:
     """A row in the empty first column of another one."""
     if len(other) < 2:
         return row
-    used = sum(cells(text) for text, _ in row)
-    return (*row, (" " * (room + GAP - used), "plain"), *other[1:])
+    return (*row, (" " * (room + GAP - _cells(row)), "plain"), *other[1:])
 
 
 def _joined(found: Iterable[_Block], air: bool) -> tuple[list[StyledRow], int]:

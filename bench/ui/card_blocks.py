@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -11,7 +12,7 @@ from bench.log.progress import HeldStep
 from bench.parts.designators import shorten
 from bench.parts.english import counted
 from bench.parts.printed_values import bears_bands, surface_mounted
-from bench.plan.plan import Step
+from bench.plan.plan import Alike, Step
 from bench.plan.zones import zone_words
 from bench.session.view import StepView
 from bench.ui.bands import band_strip
@@ -58,8 +59,9 @@ class Sizes(Struct, frozen=True, kw_only=True):
 
 
 def lines(text: str, look: str, width: int, mark: str = "") -> list[StyledRow]:
-    """Text in rows of one look; further rows hang under the text, not under the mark."""
-    return [((line, look),) for line in wrap(mark + text, width, hang=len(mark))]
+    """Text in rows of one look; further rows hang under the text where the mark leaves room for that."""
+    hang = len(mark) if 4 * len(mark) <= width else 2
+    return [((line, look),) for line in wrap(mark + text, width, hang=hang)]
 
 
 def head(view: StepView, width: int) -> list[StyledRow]:
@@ -138,21 +140,34 @@ def still_open(view: StepView, width: int) -> list[StyledRow]:
 def look_alikes(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:
     """What goes in can be mistaken for these: loud when one is the neighbour, always with the reason."""
     rows: list[StyledRow] = []
+    step = view.step
+    if step is None:
+        return rows
     most = 3 if sizes.air else 2 if sizes.extras else 1
     for warned in view.alikes[:most]:
         alike = warned.alike
-        kind = f"{alike.kind} " if view.step and alike.kind != view.step.kind else ""
-        other = clean(f"{clean(alike.value, 40)} {kind}{shorten(alike.refs)}".strip(), 80)
-        said, why = f"≠ not {other} ({warned.where}): ", clean(alike.reason)
+        said, why = f"≠ not {_other(alike, step.kind)} ({warned.where}): ", clean(alike.reason)
+        if alike.value == step.value and alike.kind != step.kind:
+            why = f"here the {clean(step.kind, 60)} goes in"
         if warned.neighbour:
             rows += lines(said.removeprefix("≠ ") + why, "loud", width, "≠ ")
         else:
             rows += _in_two_looks(said, why, ("caution", "plain"), width)
-    left = len(view.alikes) - most
-    if left > 0:
-        more = f"plus {counted(left, 'more look-alike')} on this board: measure before fitting"
+    if left := [_other(warned.alike, step.kind) for warned in view.alikes[most:]]:
+        others = f" or {counted(len(left) - _NAMED, 'other')}" if left[_NAMED:] else ""
+        more = f"also not {', '.join(left[:_NAMED])}{others}: measure before fitting"
         rows += lines(more, "caution", width, "≠ ")
     return rows
+
+
+_NAMED = 4
+"""Look-alikes that are named without a reason."""
+
+
+def _other(alike: Alike, kind: str) -> str:
+    """What a part can be mistaken for: its value, its kind where that is another one, its designators."""
+    named = f"{alike.kind} " if alike.kind != kind else ""
+    return clean(f"{clean(alike.value, 40)} {named}{shorten(alike.refs)}".strip(), 80)
 
 
 def _in_two_looks(first: str, rest: str, looks: tuple[str, str], width: int) -> list[StyledRow]:
@@ -185,13 +200,10 @@ def value(
     is_part = step.action in ("solder", "place", "insert", "fit") and step.kind != ""
     if not is_part:
         scale = min(scale, 1 if step.action in ("check", "adjust") else 0)
-    in_lines = large_lines(text, width) if sizes.value > 1 and not scale else []
     if scale and can_draw(text):
         rows += [((row, "value"),) for row in draw(text, scale)]
-    elif in_lines:
-        rows += [((row, "value"),) for line in in_lines for row in draw(line, 1)]
     else:
-        rows += lines(text, "value", width)
+        rows += headline(text, width, sizes)
     about = _about(part or step)
     return rows, lines(about, "plain", width) if about else []
 
@@ -203,16 +215,36 @@ def _fitting(text: str, scale: int, width: int) -> int:
     return scale
 
 
-def large_lines(text: str, width: int, most: int = 3) -> list[str]:
-    """A text of several words in lines of large type; none when it cannot be drawn or takes too many."""
+def headline(text: str, width: int, sizes: Sizes) -> list[StyledRow]:
+    """A text in lines of large type, where the card has some and the text can be drawn; else in plain ones."""
+    large = large_lines(text, width) if sizes.value else []
+    return [((row, "value"),) for line in large for row in draw(line)] or lines(text, "value", width)
+
+
+@lru_cache(maxsize=256)
+def large_lines(text: str, width: int, most: int = 6) -> tuple[str, ...]:
+    """A text in as few lines of large type as it can be, about evenly long; none when it cannot be drawn.
+
+    >>> large_lines("amber 5 mm", 40)
+    ('amber', '5 mm')
+    """
+    words = text.split()
+    fewest = _filled(words, width)
+    if not can_draw(text) or len(fewest) > most or any(width_of(line) > width for line in fewest):
+        return ()
+    even = (_filled(words, room) for room in range(width + 1))
+    return next(found for found in even if len(found) == len(fewest))
+
+
+def _filled(words: Sequence[str], room: int) -> tuple[str, ...]:
+    """Words in lines of large type, each filled to this width."""
     found: list[str] = []
-    for word in text.split():
-        if found and width_of(f"{found[-1]} {word}") <= width:
+    for word in words:
+        if found and width_of(f"{found[-1]} {word}") <= room:
             found[-1] += f" {word}"
         else:
             found.append(word)
-    fits = len(found) <= most and all(can_draw(line) and width_of(line) <= width for line in found)
-    return found if fits else []
+    return tuple(found)
 
 
 def _about(step: Step) -> str:
@@ -321,13 +353,21 @@ _MARKS = {
 """How a caution that never drops begins, and the look of that word: the word says it where colours do not."""
 
 
-def strong_cautions(view: StepView, width: int) -> list[StyledRow]:
-    """The cautions said at every step that they belong to: which way round, this part's own, hazards."""
-    rows: list[StyledRow] = []
-    for caution in view.cautions:
-        if caution.sort in _MARKS:
-            rows += _marked(caution.say, *_MARKS[caution.sort], width, task=not (view.step and view.step.kind))
-    return rows
+def strong_cautions(view: StepView, width: int, *, joined: bool = False) -> list[StyledRow]:
+    """The cautions said at every step that they belong to: which way round, this part's own, hazards.
+
+    `joined`: those of one sort behind one word, where rows are few.
+    """
+    said: list[tuple[str, str]] = []
+    for each in view.cautions:
+        if joined and said and said[-1][0] == each.sort:
+            before = said[-1][1]
+            end = "" if before.endswith((".", "!", "?")) else "."
+            said[-1] = each.sort, f"{before}{end} {each.say}"
+        elif each.sort in _MARKS:
+            said.append((each.sort, each.say))
+    task = not (view.step and view.step.kind)
+    return [row for sort, text in said for row in _marked(text, *_MARKS[sort], width, task=task)]
 
 
 def _marked(said: str, mark: str, look: str, width: int, *, task: bool) -> list[StyledRow]:
@@ -386,18 +426,26 @@ def detail(step: Step, width: int, sizes: Sizes) -> list[StyledRow]:
     return lines(first, "plain", width) + [row for text in more for row in lines(text, "plain", width, "- ")]
 
 
-def at_once(view: StepView, width: int) -> list[StyledRow]:
-    """The further tasks that the same press ticks, each with how it is done."""
-    rows: list[StyledRow] = []
+def at_once(
+    view: StepView, width: int, sizes: Sizes, *, short: bool = False
+) -> tuple[list[StyledRow], list[StyledRow]]:
+    """The further tasks that the same press ticks, and each with how it is done and what can happen.
+
+    `short`: all names first, and how they are done apart from them; else everything is in the second block.
+    """
+    names: list[StyledRow] = []
+    told: list[StyledRow] = []
     for step in view.at_once:
         other = step.board if view.step is None or step.board != view.step.board else ""
-        rows += [(), *lines(clean(" · ".join(filter(None, (step.value, other)))), "value", width)]
+        name = headline(clean(" · ".join(filter(None, (step.value, other)))), width, sizes)
+        names += name
+        told += [] if short else [*[()] * (sizes.air and bool(told)), *name]
         for text in paragraphs(step.detail) if step.detail else ():
-            rows += lines(text, "plain", width)
+            told += lines(text, "plain", width)
         for say in step.cautions:
             if view.step is None or say not in view.step.cautions:
-                rows += lines(clean(say), "caution", width, mark="▲ ")
-    return rows
+                told += lines(clean(say), "caution", width, mark="▲ ")
+    return (names if short else [], told)
 
 
 def following(view: StepView, width: int, sizes: Sizes) -> list[StyledRow]:

@@ -34,7 +34,9 @@ def wanted_of(view: StepView, *, miscounted: bool = False) -> tuple[tuple[str, s
     if step.action == "adjust":
         own = (("trim", ""),)
     elif step.action == "check" and not step.expect:
-        return (*again, ("done", "yes"), ("fault", "no: find the fault"))
+        many = len(view.at_once) + 1
+        yes = (("done", f"yes to all {many}"), ("one", "only the first")) if many > 1 else (("done", "yes"),)
+        return (*again, *yes, ("fault", "no: find the fault"))
     elif step.action == "do" and any(_COUNTING.search(each.value) for each in (step, *view.at_once)):
         own = (("bag", ""),)
     elif len(view.refs_left) > 1:

@@ -50,7 +50,7 @@ def test_the_pedal_counts_the_joints_up(tmp_path: Path) -> None:
         assert isinstance(app.screen, Ask), "the pedal counts again"
         await pilot.press("4", "enter", "k")
         assert [each.counted for each in build.progress.counts] == [4], "the second count replaces the first"
-        assert screen_text(app).splitlines()[-1].startswith("j count again  space done")
+        assert screen_text(app).splitlines()[-1].startswith("j count again  space all 2 done")
 
     drive(build, tmp_path, act, (80, 24))
 
