@@ -121,10 +121,10 @@ def _saved(units: Sequence[UnitDone]) -> Iterable[str]:
     for unit in units[1:]:
         took = sum(unit.progress.step_seconds.get(key, 0.0) for key in common)
         off = first - took
-        words = f"saved {spell(off)}" if off >= 0 else f"cost {spell(-off)} more"
+        words = f"was {spell(off)} faster than" if off >= 0 else f"took {spell(-off)} longer than"
         many = counted(len(common), "soldering step")
         share = f"{100 * took / first:.0f} % of its time"
-        yield f"Over {many} that all have done, {unit.words} {words} against {units[0].words}: {share}."
+        yield f"On the {many} that all have done, {unit.words} {words} {units[0].words}: {share}."
 
 
 def _stages(units: Sequence[UnitDone]) -> Section:

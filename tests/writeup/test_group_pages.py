@@ -63,9 +63,9 @@ def group(data: Path, clock: HandClock) -> tuple[str, list[UnitDone]]:
 def test_the_page_says_what_differs_and_what_the_later_ones_saved(tmp_path: Path, clock: HandClock) -> None:
     _, units = group(tmp_path, clock)
     page = unescape(group_page("Three", units))
-    assert "unit C saved" in page
+    assert "faster than unit A" in page
     assert "50 % of its time" in page
-    assert "unit B cost" in page
+    assert "unit B took" in page
     assert "<b>bridge</b>" in page  # as text
     assert "&lt;b&gt;bridge" in group_page("Three", units)
     row = next(line for line in page.splitlines() if "3k1" in line)
@@ -99,10 +99,10 @@ def test_the_page_of_one_unit_says_which_it_was_built_beside_and_what_that_saved
         build = read_back(tmp_path, folder, Settings())[2]
         told[build.unit] = unescape(html_of(build))
     assert "Built side by side with unit B and unit C." in told["A"]
-    assert "unit C saved" in told["A"]
+    assert "unit C was" in told["A"]
     assert "Built side by side with unit A and unit B." in told["C"]
-    assert "unit C saved" in told["C"]
-    assert "unit B cost" not in told["C"]
+    assert "unit C was" in told["C"]
+    assert "unit B took" not in told["C"]
     assert beside_words(units[:1], "A") == ""
 
 
