@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from bench.errors import Fault, FileFaults, SoldersideError
 from bench.files import home_path, make_folder, parse_toml, read_text_file, stands, write_whole
-from bench.parts.near import near_or
+from bench.parts.english import near_or
 
 SETTINGS_NAME = "settings.toml"
 _MOST_BYTES = 200_000

@@ -88,7 +88,7 @@ class ShelfAtWork:
 
     def new_kit(self, name: str, typed: str) -> Path:
         """Write a kit file to fill in by hand, at the path that was typed; it ends in .yaml."""
-        from bench.kit.skeleton import write_skeleton
+        from bench.kit.write import write_skeleton
 
         path = home_path(typed.strip())
         path = path if path.suffix.lower() == ".yaml" else path.with_name(f"{path.name}.yaml")

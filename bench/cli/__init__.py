@@ -105,7 +105,7 @@ def _interrupted() -> int:
 
 def _no_command(word: str) -> str:
     """What is wrong with a word in place of a command, and what may be meant: a command, or a kit to build."""
-    from bench.parts.near import near
+    from bench.parts.english import near
     from bench.session.kit_names import ENDINGS
     from bench.settings import shipped_kits_folder
 
@@ -118,7 +118,7 @@ def _no_command(word: str) -> str:
 
 def _no_option(strange: Sequence[str], whole: argparse.ArgumentParser, command: str) -> str:
     """What is wrong with words that no option takes, and which option comes near."""
-    from bench.parts.near import near
+    from bench.parts.english import near
 
     options = set(whole._option_string_actions)
     for action in whole._actions:

@@ -89,7 +89,7 @@ def folder_of(args: argparse.Namespace, named: str = "") -> Path:
 
 def _kit_file(data: Path, named: str) -> Path:
     """The kit file where no build has this name; a word that is neither is taken for the name of a build."""
-    from bench.parts.near import near
+    from bench.parts.english import near
     from bench.session.folders import build_folders
     from bench.session.kit_names import find_kit
 

@@ -34,7 +34,7 @@ class Parser(argparse.ArgumentParser):
         """Say what is wrong, with the name that was meant where one comes near, and leave."""
         chosen = re.match(r"(.*invalid choice: '?([^']*?)'?) \(choose from (.*)\)$", message, re.DOTALL)
         if chosen is not None:
-            from bench.parts.near import near
+            from bench.parts.english import near
 
             choices = [each.strip(" '") for each in chosen[3].split(",")]
             meant = near(chosen[2], choices).rstrip("?")
@@ -149,7 +149,7 @@ def data_of(args: argparse.Namespace) -> Path:
 def _no_folder(folder: Path) -> SoldersideError:
     """What to say of a data folder that is not there: the one that was meant, or how to make it."""
     from bench.errors import SoldersideError
-    from bench.parts.near import near
+    from bench.parts.english import near
 
     try:
         beside = [each.name for each in folder.parent.iterdir() if each.is_dir()]

@@ -21,8 +21,7 @@ from bench.estimate.stats import OwnRecord, own_record
 from bench.estimate.teaching import stage_lines
 from bench.log.file import LOG_NAME, read_log
 from bench.log.progress import Progress
-from bench.plan.joint_counts import counted_with
-from bench.plan.plan import Plan, Stage
+from bench.plan.plan import Plan, Stage, counted_with
 from bench.session.build import Build
 from bench.session.folders import build_folders, planned
 from bench.session.own_files import in_use, own_kit, own_procedure

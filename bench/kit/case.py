@@ -9,7 +9,7 @@ from decimal import Decimal
 from msgspec import Struct
 
 from bench.errors import SoldersideError
-from bench.parts.near import near_or
+from bench.parts.english import near_or
 from bench.parts.panels import PanelError, height_units, millimetres, row_hp
 from bench.parts.quantity import QuantityError, parse_quantity
 

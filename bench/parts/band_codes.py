@@ -45,7 +45,8 @@ def band_codes(value: str, tolerance: str = "") -> list[tuple[str, list[Band]]]:
     >>> [(condition, [band.name for band in bands]) for condition, bands in band_codes("4k7", "5 %")]
     [('', ['yellow', 'violet', 'red', 'gold'])]
     """
-    from bench.parts.colours import ColourError, encode
+    from bench.parts.colours import encode
+    from bench.parts.palette import ColourError
     from bench.parts.quantity import read_value
 
     read = read_value(value[:100], "ohm")

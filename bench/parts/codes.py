@@ -1,10 +1,12 @@
-"""What is printed on a capacitor, both ways: three-digit codes, letters, plain numbers.
+"""What is printed on a capacitor: three-digit codes, letters, plain numbers, stripes.
 
-The same digits can mean different things on different parts, so a marking has one or more readings.
+The same digits can mean different things on different parts, so a marking has one or more readings. Stripes of
+old dipped film capacitors run from the top down, in picofarads: common practice, from memory.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from msgspec import Struct
@@ -14,27 +16,13 @@ from bench.parts.capacitors import (
     CodeError,
     Dielectric,
     Tolerance,
-    dielectric,
-    encode,
-    rated_volts,
-    read_code,
     tolerance_letter,
 )
 from bench.parts.markings import AC_VOLTS, Sides, Worth, alone, bare_volts, cut, take_side, value_first, worths
+from bench.parts.meaning import Meaning, quantity, worth
+from bench.parts.palette import COLOURS
 from bench.parts.quantity import Quantity, show
-
-__all__ = [
-    "CodeError",
-    "CodeReading",
-    "Dielectric",
-    "Tolerance",
-    "dielectric",
-    "encode",
-    "rated_volts",
-    "read_code",
-    "read_marking",
-    "tolerance_letter",
-]
+from bench.parts.series import is_preferred
 
 
 class CodeReading(Struct, frozen=True, kw_only=True):
@@ -106,8 +94,8 @@ def read_marking(text: str) -> tuple[CodeReading, ...]:
             hint="write what is printed on the part, such as 104J, 2A474J, .1K63, 4n7 or 10 16V",
         )
     readings: dict[tuple[Decimal, Tolerance | None, Decimal | None], CodeReading] = {}
-    for worth in meanings:
-        reading = _reading(value, worth, sides)
+    for each in meanings:
+        reading = _reading(value, each, sides)
         readings.setdefault((reading.farads, reading.tolerance, reading.volts), reading)
     return tuple(readings.values())
 
@@ -146,3 +134,30 @@ def _reading(piece: str, worth: Worth, sides: Sides) -> CodeReading:
 def _show(farads: Decimal) -> str:
     """A capacitance for people."""
     return show(Quantity(amount=farads, unit="farad"))
+
+
+_PERCENT = {"black": 20, "white": 10, "green": 5}
+_VOLTS = {"red": 250, "yellow": 400, "brown": 100}
+
+
+def striped(stripes: Sequence[str]) -> Iterator[Meaning]:
+    """Decode the five stripes of a capacitor; nothing for what no such capacitor carries.
+
+    >>> [found.text for found in striped(("brown", "black", "yellow", "white", "red"))]
+    ['100 nF ±10 % 250 V']
+    """
+    for order in (tuple(stripes), tuple(reversed(stripes))):
+        if len(order) != 5 or order[3] not in _PERCENT or order[4] not in _VOLTS:
+            continue
+        figures, power = [COLOURS[band].digit for band in order[:2]], COLOURS[order[2]].exponent
+        if not figures[0] or figures[1] is None or not 3 <= power <= 5:
+            continue
+        amount = quantity(Decimal(f"{figures[0]}{figures[1]}").scaleb(power - 12), "farad")
+        if not is_preferred(amount.amount, "E12"):
+            continue
+        percent, volts = Decimal(_PERCENT[order[3]]), Decimal(_VOLTS[order[4]])
+        yield Meaning(
+            text=worth(amount, percent, f"{volts} V"), source="stripes of a film capacitor, from the top down",
+            doubt=1, kinds=("film capacitor",), amount=amount, percent=percent, volts=volts,
+            remarks=("if it is a flat dipped film capacitor: the stripe next to the legs is its voltage",),
+        )  # fmt: skip

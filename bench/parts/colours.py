@@ -12,22 +12,9 @@ from decimal import Decimal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.parts.palette import COLOURS, DIGITS, NO_BAND_PERCENT, Colour, ColourError, colour_named, parse_bands
+from bench.parts.palette import COLOURS, DIGITS, NO_BAND_PERCENT, ColourError, colour_named
 from bench.parts.quantity import Quantity, show
 from bench.parts.series import series_of, sold_at
-
-__all__ = [
-    "COLOURS",
-    "DIGITS",
-    "NO_BAND_PERCENT",
-    "BandReading",
-    "Colour",
-    "ColourError",
-    "colour_named",
-    "decode",
-    "encode",
-    "parse_bands",
-]
 
 STANDARD = "IEC 60062:2016"
 OLDER = "EN 60062:2005 and older"

@@ -13,14 +13,13 @@ from functools import lru_cache
 
 from msgspec.structs import replace
 
-from bench.parts.codes import CodeError, CodeReading, read_marking
+from bench.parts.capacitors import CodeError
+from bench.parts.codes import CodeReading, read_marking, striped
 from bench.parts.colours import BandReading, decode
 from bench.parts.frequencies import frequencies
 from bench.parts.inductances import banded, inductances, states_henries
 from bench.parts.meaning import (
     CAPACITORS,
-    CODED_RESISTORS,
-    RESISTORS,
     Excluded,
     Meaning,
     Print,
@@ -29,18 +28,12 @@ from bench.parts.meaning import (
 )
 from bench.parts.palette import ColourError, colour_named, parse_bands
 from bench.parts.part_words import set_apart
-from bench.parts.polyester import striped
 from bench.parts.protection import protection
 from bench.parts.quantity import Quantity, read_value, show
 from bench.parts.resistances import coded_resistances, resistances
 from bench.parts.series import is_preferred
 from bench.parts.type_families import bridge, family, zener_volts
 from bench.parts.type_numbers import TypeFacts, facts
-
-__all__ = [
-    "CAPACITORS", "CODED_RESISTORS", "RESISTORS", "Excluded", "Meaning", "Print", "PrintError", "names_colours",
-    "read_print",
-]  # fmt: skip
 
 _LONGEST = 80
 """Characters of a text that is looked at."""

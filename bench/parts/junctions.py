@@ -59,7 +59,7 @@ class Gains(Struct, frozen=True, kw_only=True):
     """One gain group of some transistors."""
 
     bases: tuple[str, ...]
-    """Types as in `typenumbers`."""
+    """Types as in `type_numbers`."""
     group: str
     """What stands behind the type: `B`, `-25`, `GR`; empty for types without groups."""
     low: int

@@ -19,10 +19,10 @@ from msgspec.structs import replace
 from bench.parts import capacitors, colours
 from bench.parts.footprints import package_said
 from bench.parts.kinds import KINDS, THREE_LEGGED, marked_by
+from bench.parts.palette import ColourError, confusable, mistaken_for
 from bench.parts.printed_values import bears_bands, surface_mounted
 from bench.parts.quantity import Quantity, read_value, show
 from bench.parts.type_numbers import TypeFacts, facts, mistaken
-from bench.parts.vision import confusable, mistaken_for
 
 WORST, LIKELY, POSSIBLE, SLIGHT, FAINT = 1, 2, 3, 4, 5
 """Ranks: other legs, polarity or print; same digits or bands read backwards; colours, codes and names that
@@ -248,7 +248,7 @@ def _bands(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
             percent = one.tolerance or _USUAL_RESISTOR_PERCENT
             try:
                 by_bands[colours.encode(one.amount, percent)].append(number)
-            except colours.ColourError:
+            except ColourError:
                 continue
     for bands, here in by_bands.items():
         for there in by_bands.get(bands[::-1], ()):

@@ -1,7 +1,7 @@
 """What a type number says by its system alone, and the numbers of Zener diodes and bridge rectifiers; pure.
 
 JEDEC numbers (1N, 2N, 4N), JIS C 7012 (2SA to 2SK) and Pro Electron (BC, BD, BZX) say what a part is; the rest
-are prefixes of families of ICs: common practice, no source. `typenumbers` knows single types better and comes
+are prefixes of families of ICs: common practice, no source. `type_numbers` knows single types better and comes
 first.
 """
 

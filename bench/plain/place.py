@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from bench.errors import SoldersideError
 from bench.log.clock import Clock
-from bench.parts.english import counted
-from bench.parts.near import near
+from bench.parts.english import counted, near
 from bench.plain.spoken import sentence
 from bench.plain.talk import GIVE_UP, GivenUp, Talk
 from bench.session.event_writer import SystemClock

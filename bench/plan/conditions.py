@@ -15,8 +15,7 @@ from bench.kit.yaml_text import Map, Seq, Text
 from bench.parts.advice import way_round
 from bench.parts.english import join, plural
 from bench.parts.kinds import KINDS, MOUNTS, kind_named
-from bench.plan.ends import ROLES
-from bench.plan.placed_part import PlacedPart
+from bench.plan.placed_part import ROLES, PlacedPart
 
 Wanted = tuple[str | int | bool, ...]
 """What a rule asks for: any one of these will do; `(True,)` or `(False,)` for yes or no."""

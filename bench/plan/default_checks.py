@@ -17,8 +17,7 @@ from bench.parts.english import counted, join
 from bench.parts.kinds.shared import IDLE_CURRENT
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.series import next_lower
-from bench.plan.ends import names_of
-from bench.plan.placed_part import PlacedPart
+from bench.plan.placed_part import PlacedPart, names_of
 from bench.plan.rails import made_rails, usual_for
 from bench.plan.rules import UsualCheck, any_matches
 

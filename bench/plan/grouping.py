@@ -19,15 +19,12 @@ from bench.parts.kinds import KINDS, height_for, said_of_kind
 from bench.parts.printed_values import surface_mounted
 from bench.parts.quantity import read_value
 from bench.parts.traits import on_wires
-from bench.plan.board_sides import each_side
 from bench.plan.cautions import sorts_of
-from bench.plan.ends import role_of
 from bench.plan.joined import LOOSE, with_clusters
 from bench.plan.path import Point, short_path
-from bench.plan.placed_part import PlacedPart
+from bench.plan.placed_part import PlacedPart, Shell, carries_supply, each_side, plugged_in, role_of, shell_of
 from bench.plan.plan import Step, part_of
 from bench.plan.rules import Rule, Rules, StageCaution, StageRule, any_matches
-from bench.plan.shell import Shell, carries_supply, plugged_in, shell_of
 
 _KIND_RANK = {name: rank for rank, name in enumerate(KINDS)}
 

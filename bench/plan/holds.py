@@ -1,4 +1,4 @@
-"""Hold points: the procedure's usual checks and the kit's own, brought together; none is ever dropped."""
+"""Hold points and adjustments: usual checks and the kit's own, brought together; none is dropped."""
 
 from __future__ import annotations
 
@@ -8,11 +8,74 @@ from collections.abc import Container, Sequence
 from msgspec import structs
 
 from bench.kit.danger import danger_of
-from bench.kit.kit import Check, HoldPoint, Kit
-from bench.plan.default_checks import hazard_cautions, same_place
-from bench.plan.nonpart_steps import side_step, told_apart, trim_step
+from bench.kit.kit import Check, HoldPoint, Kit, Trim
+from bench.plan.cautions import sorts_of
+from bench.plan.default_checks import hazard_cautions, how_to_trim, same_place
+from bench.plan.grouping import unique
 from bench.plan.plan import Stage, Step
 from bench.plan.rules import StageRule
+
+
+def side_step(
+    stage: str,
+    board: str,
+    action: str,
+    headline: str,
+    *,
+    detail: str = "",
+    expect: str = "",
+    cautions: Sequence[str] = (),
+    refs: tuple[str, ...] = (),
+    line: int = 0,
+    own: bool = False,
+) -> Step:
+    """A step with one item, named by board, stage and headline; `own` as in `Step`."""
+    item = f"{board}/!{stage}!{headline}"
+    return Step(
+        key=item,
+        stage=stage,
+        board=board,
+        action=action,
+        value=headline,
+        refs=refs,
+        items=(item,),
+        cautions=(said := unique(cautions)),
+        caution_sorts=sorts_of(said),
+        detail=detail,
+        expect=expect,
+        line=line,
+        own=own,
+    )
+
+
+def trim_step(stage: str, trim: Trim, cautions: Sequence[str], *, hands_off: bool = False) -> Step:
+    """The step for one adjustment; `hands_off` as for `how_to_trim`."""
+    refs = (trim.trimmer,) if trim.trimmer else ()
+    return side_step(
+        stage,
+        "",
+        "adjust",
+        trim.name,
+        detail=how_to_trim(trim, hands_off=hands_off),
+        expect=trim.target,
+        cautions=cautions,
+        refs=refs,
+        line=trim.line,
+    )
+
+
+def told_apart(steps: Sequence[Step]) -> tuple[Step, ...]:
+    """The steps of a stage, the second of two with one headline renamed: each has items of its own."""
+    seen: dict[str, int] = {}
+    found = []
+    for step in steps:
+        times = seen[step.key] = seen.get(step.key, 0) + 1
+        if times > 1:
+            key = f"{step.key} ({times})"
+            step = structs.replace(step, key=key, items=(key,), value=f"{step.value} ({times})")
+        found.append(step)
+    return tuple(found)
+
 
 _MEASURED = re.compile(
     r"^[A-Z]{1,4}[0-9]+\b|\b(?:and|to) 0 ?V\b|^(?:current|voltage|resistance|reading|level|frequency)\b|"

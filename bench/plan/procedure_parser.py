@@ -5,10 +5,54 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from bench.kit.fields import Reader, quoted
+from bench.kit.fields import Reader, quoted, shape
 from bench.kit.yaml_text import Map, Node, Seq, Text
-from bench.plan.rule_parser import flag_or_none, rules_under
-from bench.plan.rules import ORDERS, RAILS, STAGE_ACTIONS, Procedure, StageCaution, StageRule, Task, UsualCheck
+from bench.plan.conditions import CONDITIONS
+from bench.plan.rules import (
+    ORDERS,
+    RAILS,
+    STAGE_ACTIONS,
+    Procedure,
+    Rule,
+    Rules,
+    StageCaution,
+    StageRule,
+    Task,
+    UsualCheck,
+)
+
+
+def rules_under(reader: Reader, entry: Map, key: str) -> Rules:
+    """The rules under `key`: one, or a list of them. Empty when the key is not there."""
+    node = entry.get(key)
+    if node is None:
+        return ()
+    items = node.items if isinstance(node, Seq) else (node,)
+    if not items or (isinstance(node, Text) and not node.value.strip()):
+        reader.fault(entry.line_of(key), f'"{key}" is empty', "give rules such as `- {kind: diode}`")
+        return ()
+    found = []
+    for item in items:
+        if isinstance(item, Map):
+            found.append(_rule(reader, item))
+        else:
+            hint = "write it as a mapping, such as `{kind: diode}`"
+            reader.fault(item.line, f"a rule should be a mapping, not {shape(item)}", hint)
+    return tuple(found)
+
+
+def _rule(reader: Reader, entry: Map) -> Rule:
+    reader.known(entry, tuple(CONDITIONS))
+    if not entry.entries:
+        reader.fault(entry.line, "an empty rule", "say what it is about, such as `{height: 1-9}` for all parts")
+    asked = (each for key, each in CONDITIONS.items() if entry.get(key) is not None)
+    return Rule({each.key: each.read(reader, entry, each.key) for each in asked})
+
+
+def _can_kill(reader: Reader, entry: Map) -> bool | None:
+    """For kits that can kill, or for others; None when the file does not say."""
+    return reader.flag(entry, "can kill") if entry.get("can kill") is not None else None
+
 
 VERSION = 1
 """Format of procedure files that this program reads."""
@@ -194,7 +238,7 @@ def _cautions(reader: Reader, entry: Map) -> tuple[StageCaution, ...]:
         caution = StageCaution(
             say=reader.text(both, "say", needed=True),
             when=rules_under(reader, both, "when"),
-            can_kill=flag_or_none(reader, both, "can kill"),
+            can_kill=_can_kill(reader, both),
             always=reader.flag(both, "always"),
         )
         found.append(caution)
@@ -215,7 +259,7 @@ def _tasks(reader: Reader, entry: Map, section: str) -> tuple[Task, ...]:
                 detail=reader.text(both, "detail", lines=True),
                 cautions=reader.texts(both, "caution"),
                 when=rules_under(reader, both, "when"),
-                can_kill=flag_or_none(reader, both, "can kill"),
+                can_kill=_can_kill(reader, both),
             )
         gaps = TASK_GAPS if section else TASK_GAPS[:-1]
         _gaps(reader, item.line, task.do + task.detail, gaps)
@@ -251,7 +295,7 @@ def _checks(reader: Reader, entry: Map) -> tuple[UsualCheck, ...]:
             when=rules_under(reader, item, "when"),
             unless=rules_under(reader, item, "unless"),
             alone=reader.flag(item, "alone"),
-            can_kill=flag_or_none(reader, item, "can kill"),
+            can_kill=_can_kill(reader, item),
             rails=reader.choice(item, "rails", RAILS) or RAILS[0],
             last=reader.flag(item, "last"),
             **texts,

@@ -23,10 +23,20 @@ from bench.plan.assumptions import remarks_on
 from bench.plan.cautions import never_dropped, with_hazards
 from bench.plan.default_checks import fits, hazard_cautions, series_resistors, usual_checks
 from bench.plan.grouping import Rank, Site, part_steps, placements_of, sections_of
-from bench.plan.holds import add_missing, check_steps, free_name, go_on, held_by, merged, share_out
+from bench.plan.holds import (
+    add_missing,
+    check_steps,
+    free_name,
+    go_on,
+    held_by,
+    merged,
+    share_out,
+    side_step,
+    told_apart,
+    trim_step,
+)
 from bench.plan.joined import slots_together
 from bench.plan.nearby import in_short_hops, spots_in, with_zones
-from bench.plan.nonpart_steps import side_step, told_apart, trim_step
 from bench.plan.path import Point
 from bench.plan.placed_part import PlacedPart
 from bench.plan.plan import Plan, Stage, Step

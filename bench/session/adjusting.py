@@ -128,7 +128,9 @@ def adjust_view(trim: Trim, texts: Sequence[str], meter: Mapping[str, object]) -
 
 def _against_limits(target: str, text: str, meter: Mapping[str, object]) -> Judged:
     from bench.measure.verdict.meaning import not_yet_adjusted
-    from bench.measure.verdict.verdict import judge_text, parse_expectation, read_against
+    from bench.measure.verdict.meter_input import read_against
+    from bench.measure.verdict.verdict import judge_text
+    from bench.parts.expectation import parse_expectation
     from bench.parts.quantity import Quantity, show
 
     verdict = judge_text(target, text, meter_of(meter))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from bench.errors import SoldersideError
 from bench.files import home_path
-from bench.parts.near import near
+from bench.parts.english import near
 from bench.settings import kits_folder, shipped_kits_folder
 
 ENDINGS = (".yaml", ".yml")

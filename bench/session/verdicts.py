@@ -22,7 +22,7 @@ def expects_a_number(expect: str) -> bool:
     """True when what is expected can be compared with a reading: `5 V ± 4 %`, but not `steady light`."""
     if not expect:
         return False
-    from bench.measure.verdict.verdict import parse_expectation
+    from bench.parts.expectation import parse_expectation
 
     try:
         parse_expectation(expect)
@@ -90,7 +90,9 @@ def drifted(expect: str, earlier: str, later: str, meter: Mapping[str, object]) 
     """True when two readings of one point differ by more than the meter may be off for both together."""
     if not expects_a_number(expect):
         return False
-    from bench.measure.verdict.verdict import judge_text, parse_expectation, read_against
+    from bench.measure.verdict.meter_input import read_against
+    from bench.measure.verdict.verdict import judge_text
+    from bench.parts.expectation import parse_expectation
 
     try:
         first, second = (judge_text(expect, text, meter_of(meter)) for text in (earlier, later))

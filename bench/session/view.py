@@ -11,8 +11,7 @@ from bench.log.events import ReadingTaken
 from bench.log.progress import HeldStep, Progress
 from bench.log.unit_names import titled
 from bench.plan.cautions import Caution, FirstOfKind
-from bench.plan.joint_counts import counted_together
-from bench.plan.plan import Plan, Stage, Step
+from bench.plan.plan import Plan, Stage, Step, counted_together
 from bench.session.at_once import ticked_with
 from bench.session.concern import InHand, concern, same_parts
 from bench.session.verdicts import expects_a_number, limit_fault

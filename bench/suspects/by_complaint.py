@@ -13,9 +13,10 @@ from msgspec import Struct
 from bench.measure.tuning.thermal_drift import WAIT, compensation
 from bench.parts.kinds import in_family, measured_in, with_role
 from bench.suspects.adjusters import adjustment_lines
-from bench.suspects.proximity import BEFORE, HERE, NEAR, NearPart, fold
+from bench.suspects.proximity import BEFORE, HERE, NEAR, NearPart
 from bench.suspects.search import CHIPS, POTS, Search
 from bench.suspects.suspicion import Suspicion, sentence
+from bench.suspects.symptom import fold
 
 ELECTROLYTICS = in_family("electrolytics")
 CAPACITORS = in_family("small capacitors", "electrolytics")

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 
-from bench.log.events import ReadingTaken
 from bench.log.progress import HeldStep, Progress, Snag
 from bench.parts.kinds import THREE_LEGGED
 from bench.plan.plan import Alike, Plan, Step
@@ -176,7 +175,7 @@ def _look_alikes(proximity: Proximity, plan: Plan, progress: Progress) -> Iterat
     told: list[tuple[int, int, int, Step, Alike, tuple[NearPart, ...]]] = []
     for step, alike, items in pairs.values():
         parts = proximity.of_items(items)
-        values = {part.line.value for part in parts if _is_in(part, progress)}
+        values = {part.line.value for part in parts if part.item in progress.done}
         if len(values) > 1 and any(proximity.nearness(part) <= BEFORE for part in parts):
             told.append((min(map(proximity.nearness, parts)), alike.rank, len(told), step, alike, parts))
     for _, _, _, step, alike, parts in sorted(told, key=lambda each: each[:3])[:MOST_PAIRS]:
@@ -186,10 +185,6 @@ def _look_alikes(proximity: Proximity, plan: Plan, progress: Progress) -> Iterat
             f"Both are in on this board and are easily mistaken: {sentence(alike.reason)}",
             "Supply off. Read each of these parts against the list, by code and by meter.", parts, own=True,
         )  # fmt: skip
-
-
-def _is_in(part: NearPart, progress: Progress) -> bool:
-    return part.item in progress.done
 
 
 # -- hold points and readings ------------------------------------------------------------------------
@@ -216,11 +211,12 @@ def _readings(
     for reading in out_readings(progress, meter):
         if reading.point == symptom.point:
             continue
+        group = "power" if proximity.names_rail(reading.point) else "left open"
         yield suspicion(
-            proximity, _group_at(proximity, reading), f"another reading is out: {quote(reading.point)}",
+            proximity, group, f"another reading is out: {quote(reading.point)}",
             f"It reads {reading.text} where {reading.expect} is expected.",
             f"The one nearer to the supply comes first: fix that, {again}.",
-            _at(proximity, reading), own=True, power="on" if live else "off",
+            proximity.typed(reading.point), own=True, power="on" if live else "off",
         )  # fmt: skip
     for before, after in drifts(progress, meter):
         yield suspicion(
@@ -232,13 +228,5 @@ def _readings(
                 if live
                 else "the joints around it, under the loupe."
             ),
-            _at(proximity, after), own=True, power="on" if live else "off",
+            proximity.typed(after.point), own=True, power="on" if live else "off",
         )  # fmt: skip
-
-
-def _at(proximity: Proximity, reading: ReadingTaken) -> Sequence[NearPart]:
-    return proximity.typed(reading.point)
-
-
-def _group_at(proximity: Proximity, reading: ReadingTaken) -> str:
-    return "power" if proximity.names_rail(reading.point) else "left open"

@@ -13,7 +13,7 @@ from bench.kit.rails import net_name
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS, with_role
 from bench.plan.default_checks import same_place
-from bench.suspects.symptom import Symptom, one_line
+from bench.suspects.symptom import Symptom, fold, one_line
 
 HERE, NEAR, BEFORE, ELSEWHERE = range(4)
 """Named or on the net; in the same section; earlier in the signal, or the supply; anywhere else."""
@@ -297,11 +297,6 @@ def _checks_at(kit: Kit, point: str) -> Iterator[Check]:
         for check in hold.checks
         if point and same_place(check.where) == wanted
     )
-
-
-def fold(text: str) -> str:
-    """The text as it is compared."""
-    return one_line(text).casefold()
 
 
 def _label(part: NearPart) -> str:

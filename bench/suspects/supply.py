@@ -14,7 +14,7 @@ from bench.kit.kit import PartLine
 from bench.parts.english import counted, join
 from bench.parts.kinds import with_role
 from bench.parts.traits import traits_of
-from bench.plan.ends import role_of
+from bench.plan.placed_part import role_of
 from bench.suspects.proximity import NearPart
 from bench.suspects.search import Search
 from bench.suspects.suspicion import Suspicion, quote

@@ -55,6 +55,11 @@ def one_line(text: str) -> str:
     return " ".join(text.split())
 
 
+def fold(text: str) -> str:
+    """The text as it is compared."""
+    return one_line(text).casefold()
+
+
 def told(reading: ReadingTaken) -> str:
     """A reading as a symptom says it."""
     expected = f" where {reading.expect} is expected" if reading.expect else ""
@@ -156,7 +161,7 @@ def symptom_named(words: str, plan: Plan, progress: Progress) -> Symptom:
         about=step.detail if step else "",
         expect=step.expect if step else "",
         trouble=_trouble_in_words(words),
-        complaints=_of_step(step, words) if step and _is_headline(words, step) else complaints_in(words),
+        complaints=_of_step(step, words) if step and fold(words) == fold(step.value) else complaints_in(words),
         powered=_is_powered(expectation) is not False,
     )
 
@@ -179,18 +184,18 @@ def likely_words(progress: Progress, step: Step | None, meter: Mapping[str, obje
 
 def _check_named(words: str, plan: Plan) -> Step | None:
     """The check or adjustment whose headline stands in the words, the longest one."""
-    folded = one_line(words).casefold()
-    found = [step for step in _checks(plan) if _holds(folded, one_line(step.value).casefold())]
+    folded = fold(words)
+    found = [
+        step
+        for step in _checks(plan)
+        if (said := fold(step.value)) and re.search(rf"(?<!\w){re.escape(said)}(?!\w)", folded)
+    ]
     same = [step for step in _checks(plan) if same_place(step.value) == same_place(words)]
     return max([*same, *found], key=lambda step: len(step.value), default=None)
 
 
 def _checks(plan: Plan) -> Iterator[Step]:
     return (step for step in plan.steps if step.action in ("check", "adjust"))
-
-
-def _holds(text: str, phrase: str) -> bool:
-    return bool(phrase) and re.search(rf"(?<!\w){re.escape(phrase)}(?!\w)", text) is not None
 
 
 def _expected(expect: str) -> Expectation | None:
@@ -247,15 +252,6 @@ def _trouble_in_words(words: str) -> str:
     if found & {"shock", "smoke", "hot", "short"}:
         return "short"
     return "missing" if found & {"dead", "silent", "lamp", "no effect"} else ""
-
-
-def _is_headline(words: str, step: Step) -> bool:
-    return fold_words(words) == fold_words(step.value)
-
-
-def fold_words(text: str) -> str:
-    """The text as it is compared."""
-    return one_line(text).casefold()
 
 
 def _of_step(step: Step | None, words: str) -> tuple[str, ...]:

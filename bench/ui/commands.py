@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from msgspec import Struct
 
 from bench.errors import Fault
-from bench.parts.near import near_or
+from bench.parts.english import near_or
 
 
 class Command(Struct, frozen=True, kw_only=True):

@@ -8,7 +8,7 @@ import pytest
 
 from bench.errors import FileFaults, Refused, SoldersideError
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.skeleton import skeleton, write_skeleton
+from bench.kit.write import skeleton, write_skeleton
 
 
 @pytest.mark.parametrize("name", ["Lamp wobbler", 'With "quotes": and # marks', "日本語 é [/b] {x}"])

@@ -15,7 +15,8 @@ from bench.measure.identify.candidates import apart, distance
 from bench.measure.identify.kit_lines import KitLine, lines_of, named
 from bench.measure.identify.match_kit import identify
 from bench.measure.verdict.meter import DEFAULT_METER
-from bench.parts.decode_marking import PrintError, read_print
+from bench.parts.decode_marking import read_print
+from bench.parts.meaning import PrintError
 from bench.parts.quantity import parse_quantity
 from tests.support.identified import first, kit, remarks
 from tests.support.samples import part

@@ -6,8 +6,17 @@ from decimal import Decimal
 
 import pytest
 
-from bench.parts.capacitors import LOPSIDED_LETTERS, PERCENT_LETTERS, PICOFARAD_LETTERS, VOLTAGE_CODES
-from bench.parts.codes import CodeError, dielectric, rated_volts, read_marking, tolerance_letter
+from bench.parts.capacitors import (
+    LOPSIDED_LETTERS,
+    PERCENT_LETTERS,
+    PICOFARAD_LETTERS,
+    VOLTAGE_CODES,
+    CodeError,
+    dielectric,
+    rated_volts,
+    tolerance_letter,
+)
+from bench.parts.codes import read_marking
 from tests.support.capacitors import NANO, PICO, best
 
 

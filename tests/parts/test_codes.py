@@ -9,7 +9,8 @@ import rkm_codes
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.parts.codes import CodeError, encode, read_code, read_marking
+from bench.parts.capacitors import CodeError, encode, read_code
+from bench.parts.codes import read_marking
 from bench.parts.markings import worths
 from bench.parts.series import SERIES
 from tests.support.capacitors import PICO, best

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.parts.colours import COLOURS, DIGITS, STANDARD, decode, encode
+from bench.parts.colours import STANDARD, decode, encode
+from bench.parts.palette import COLOURS, DIGITS
 from bench.parts.series import SERIES
 
 MULTIPLIERS = [name for name in COLOURS if name != "pink"]

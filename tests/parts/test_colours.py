@@ -8,18 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.parts.colours import (
-    COLOURS,
-    HIGH_VOLTAGE,
-    MILITARY,
-    OLDER,
-    STANDARD,
-    ColourError,
-    colour_named,
-    decode,
-    encode,
-    parse_bands,
-)
+from bench.parts.colours import HIGH_VOLTAGE, MILITARY, OLDER, STANDARD, decode, encode
+from bench.parts.palette import COLOURS, ColourError, colour_named, parse_bands
 
 # IEC 60062:2016 as printed on a colour card (dtsheet.com/doc/1513212) and, for pink, in the standard's
 # catalogue text (ove.at, IEC 60062:2016). Tolerance letters W and P: a public repository's copy of the

@@ -9,7 +9,7 @@ from eseries import E24, series
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.parts.codes import encode as capacitor_code
+from bench.parts.capacitors import encode as capacitor_code
 from bench.parts.codes import read_marking
 from bench.parts.kinds import KINDS
 from bench.parts.printed_values import bears_bands, usual_prints

@@ -9,8 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bench.parts.palette import COLOURS, ColourError
-from bench.parts.vision import confusable, mistaken_for
+from bench.parts.palette import COLOURS, ColourError, confusable, mistaken_for
 from tests.support.colour_science import DEFICIENCIES, difference, lab
 
 # Sharma, Wu and Dalal, "The CIEDE2000 color-difference formula", Color Research and Application 30 (2005),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bench.plan.ends import label_of, names_of, role_of
+from bench.plan.placed_part import label_of, names_of, role_of
 from tests.support.simulated_kits import line
 
 

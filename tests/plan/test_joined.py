@@ -8,8 +8,7 @@ import pytest
 
 from bench.kit.kit import Kit
 from bench.kit.load import load_kit, parse_kit
-from bench.kit.skeleton import skeleton
-from bench.kit.write import kit_text
+from bench.kit.write import kit_text, skeleton
 from bench.plan.plan import Plan, Step
 from bench.plan.stages import make_plan
 from bench.settings import shipped_kits_folder

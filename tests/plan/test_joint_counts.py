@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bench.kit.load import parse_kit
-from bench.plan.joint_counts import ENOUGH, counted_together, counted_with
-from bench.plan.plan import Stage
+from bench.plan.plan import ENOUGH, Stage, counted_together, counted_with
 from bench.plan.procedure import parse_procedure, shipped_procedures
 from bench.plan.stages import make_plan
 from bench.settings import shipped_kits_folder

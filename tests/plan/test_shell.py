@@ -8,9 +8,8 @@ from __future__ import annotations
 import pytest
 
 from bench.kit.kit import Board, Kit, PartLine
-from bench.plan.board_sides import each_side
-from bench.plan.nonpart_steps import side_step, told_apart
-from bench.plan.shell import carries_supply, plugged_in, shell_of
+from bench.plan.holds import side_step, told_apart
+from bench.plan.placed_part import carries_supply, each_side, plugged_in, shell_of
 from tests.support.samples import part
 
 POT = part("RV1", "B100k", "potentiometer", 3, mount="panel")

@@ -25,9 +25,10 @@ from bench.measure.identify.limits import (
 from bench.measure.verdict.meter import Meter
 from bench.measure.verdict.meter_input import MeterReading, ReadingError, parse_reading
 from bench.measure.verdict.verdict import Verdict, judge
-from bench.parts.colours import ColourError, encode
-from bench.parts.decode_marking import CAPACITORS
+from bench.parts.colours import encode
 from bench.parts.junctions import GAIN_SLACK, GAINS, Gains, drops_of, gains_of
+from bench.parts.meaning import CAPACITORS
+from bench.parts.palette import ColourError
 from bench.parts.quantity import Quantity, show
 
 MEASURED = ("ohm", "farad", "henry", "volt")

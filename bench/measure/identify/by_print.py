@@ -8,11 +8,12 @@ from bench.errors import SoldersideError
 from bench.measure.identify.candidates import Candidate, RuledOut, apart, distance, grouped
 from bench.measure.identify.kit_lines import KitLine, named
 from bench.parts.colours import decode
-from bench.parts.decode_marking import CAPACITORS, RESISTORS, Meaning, read_print
+from bench.parts.decode_marking import read_print
+from bench.parts.meaning import CAPACITORS, RESISTORS, Meaning
+from bench.parts.palette import confusable, mistaken_for
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
 from bench.parts.type_families import family
 from bench.parts.type_numbers import facts, mistaken
-from bench.parts.vision import confusable, mistaken_for
 
 _PLACES = ("1st", "2nd", "3rd", "4th", "5th", "6th")
 

@@ -16,12 +16,11 @@ from bench.measure.identify.candidates import Candidate, Identified, IdentifyAns
 from bench.measure.identify.kit_lines import KitLine, lines_of
 from bench.measure.verdict.meter import DEFAULT_METER, Meter
 from bench.measure.verdict.meter_input import MeterReading, ReadingError, parse_reading
-from bench.parts.decode_marking import Meaning, Print, PrintError, names_colours, read_print
+from bench.parts.decode_marking import names_colours, read_print
+from bench.parts.meaning import Meaning, Print, PrintError
 from bench.parts.palette import ColourError
 from bench.parts.quantity import Quantity
 from bench.parts.series import is_preferred, series_of
-
-__all__ = ["Candidate", "Identified", "RuledOut", "identify", "identify_among"]
 
 _GAIN = re.compile(r"(?:h ?fe|beta|β|gain)\s*[:=]?\s*(\d{1,4}(?:\.\d)?)", re.IGNORECASE)
 _PREFERRED = ("ohm", "farad", "henry")

@@ -16,13 +16,8 @@ from msgspec import Struct
 from bench.errors import SoldersideError
 from bench.measure.verdict.meaning import meaning, probes, size_counts
 from bench.measure.verdict.meter import DEFAULT_METER, Meter, MeterError, MeterRange, choose_range
-from bench.measure.verdict.meter_input import MeterReading, ReadingError, parse_reading, read_against
-from bench.parts.expectation import Expectation, ExpectationError, parse_expectation, plural, show_amount
-
-__all__ = [
-    "Answer", "Expectation", "ExpectationError", "MeterReading", "ReadingError", "Verdict", "conformity",
-    "judge", "judge_text", "parse_expectation", "parse_reading", "read_against", "standard_uncertainty",
-]  # fmt: skip
+from bench.measure.verdict.meter_input import MeterReading, ReadingError, read_against
+from bench.parts.expectation import Expectation, parse_expectation, plural, show_amount
 
 Answer = Literal["in", "out", "too close to call"]
 COVERAGE = 2
