@@ -150,17 +150,15 @@ def step_words(done: ev.Done, step: Step | None, progress: Progress) -> tuple[st
     hand = in_hand(step, progress, (), ())
     if hand is not None:
         ways = hand.ways
-        instead = [one_line(each.instead) for each in progress.substitutions if _about(each, done)]
+        items = set(done.items)
+        swapped = [each for each in progress.substitutions if not items.isdisjoint(each.items)]
+        instead = [one_line(each.instead) for each in swapped]
         short = head = ", replaced by ".join(filter(None, [head, "; ".join(instead)]))
     return _levels(". ".join([head, *(capital(one_line(way)).rstrip(".") for way in ways if way)]), head, short)
 
 
 def _levels(*texts: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(filter(None, texts)))
-
-
-def _about(each: ev.Substituted, done: ev.Done) -> bool:
-    return not set(each.items).isdisjoint(done.items)
 
 
 def _moments(events: Iterable[ev.AnyEvent], timeline: ClockTimeline) -> Iterator[Said]:
@@ -244,8 +242,8 @@ def _moments_in(spoken: Spoken, film: FilmMap) -> list[_Cue]:
     if spoken.caution:
         text = f"Caution: {spoken.caution}"
         cues.append((0.0, min(max(_CAUTION_SECONDS, len(text) / _A_SECOND), length), (text,)))
-    told = [(film.seen(said.begins, said.ends), said) for said in spoken.moments]
-    for at, said in sorted(((seen[0].start, said) for seen, said in told if seen), key=lambda each: each[0]):
+    told = [(seen[0].start, said) for said in spoken.moments if (seen := film.seen(said.begins, said.ends))]
+    for at, said in sorted(told, key=lambda each: each[0]):
         start = max(at, cues[-1][1] if cues else 0.0)
         if not said.yields or start - at <= _LATEST:
             cues.append((start, min(start + said.ends - said.begins, length), said.texts))
@@ -254,26 +252,17 @@ def _moments_in(spoken: Spoken, film: FilmMap) -> list[_Cue]:
 
 def _layered(above: Sequence[_Cue], below: Sequence[_Cue]) -> list[_Cue]:
     """Both as one row without overlaps: what lies above hides what lies below."""
-    found = []
-    end = 0.0
+    found: list[_Cue] = []
     for start, until, text in above:
-        start = max(start, end)
-        if until > start:
-            found.append((start, until, text))
-            end = until
+        start = max(start, found[-1][1] if found else 0.0)
+        found += [(start, until, text)] if until > start else []
     hidden = list(found)
-    for start, until, text in below:
-        at = start
+    for at, until, text in below:
         for covers, clears, _ in hidden:
-            if clears <= at:
-                continue
-            if covers >= until:
-                break
-            if covers > at:
-                found.append((at, covers, text))
-            at = max(at, clears)
-        if until > at:
-            found.append((at, until, text))
+            if clears > at and covers < until:
+                found += [(at, covers, text)] if covers > at else []
+                at = clears
+        found += [(at, until, text)] if until > at else []
     return sorted(found)
 
 

@@ -35,17 +35,17 @@ def stamp(seconds: float) -> str:
 
 def webvtt_file(chapters: Sequence[Chapter]) -> str:
     """A WebVTT file with one cue for each chapter; no title can end a cue or begin a tag."""
-    cues = [
-        f"{stamp(each.start)} --> {stamp(each.end)}\n{one_line(each.title).translate(_CUE)}\n"
-        for each in chapters
-    ]
-    return "\n".join(["WEBVTT\n", *cues])
+    return _webvtt((each.start, each.end, [each.title]) for each in chapters)
 
 
 def webvtt_captions(captions: Sequence[Caption]) -> str:
     """Captions as a WebVTT file; no text can end a cue or begin a tag."""
-    cues = [f"{stamp(each.start)} --> {stamp(each.end)}\n{_lines(each, _CUE)}\n" for each in captions]
-    return "\n".join(["WEBVTT\n", *cues])
+    return _webvtt((each.start, each.end, each.lines) for each in captions)
+
+
+def _webvtt(cues: Iterable[tuple[float, float, Sequence[str]]]) -> str:
+    told = [f"{stamp(start)} --> {stamp(end)}\n{_lines(lines, _CUE)}\n" for start, end, lines in cues]
+    return "\n".join(["WEBVTT\n", *told])
 
 
 def subrip_captions(captions: Sequence[Caption]) -> str:
@@ -53,19 +53,15 @@ def subrip_captions(captions: Sequence[Caption]) -> str:
 
     It has no escapes: what players take for tags, `<b>` and `{\\an8}`, stands there with other brackets.
     """
-    cues = [
-        f"{number}\n{_comma(each.start)} --> {_comma(each.end)}\n{_lines(each, _BARE)}\n"
-        for number, each in enumerate(captions, 1)
-    ]
+    cues = []
+    for number, each in enumerate(captions, 1):
+        times = f"{stamp(each.start)} --> {stamp(each.end)}".replace(".", ",")
+        cues.append(f"{number}\n{times}\n{_lines(each.lines, _BARE)}\n")
     return "\n".join(cues)
 
 
-def _lines(caption: Caption, table: dict[int, str]) -> str:
-    return "\n".join(one_line(line).translate(table) for line in caption.lines)
-
-
-def _comma(seconds: float) -> str:
-    return stamp(seconds).replace(".", ",")
+def _lines(lines: Sequence[str], table: dict[int, str]) -> str:
+    return "\n".join(one_line(line).translate(table) for line in lines)
 
 
 def plain_list(chapters: Sequence[Chapter]) -> str:

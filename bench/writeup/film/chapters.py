@@ -7,6 +7,7 @@ at least ten seconds long, in rising order. Players that read WebVTT ask for non
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -70,7 +71,7 @@ class ChapterMoment(Struct, frozen=True, kw_only=True):
     kind: str
 
 
-class ClipSpot(Struct, frozen=True, kw_only=True):
+class ClipSpot(NamedTuple):
     """The start of a chapter before chapters are set apart."""
 
     at: float
@@ -92,12 +93,11 @@ def chapters_of(clip: Clip, marks: Sequence[FilmMark], rules: ChapterRules = USU
     if clip.map is None:
         return Chapters()
     inside = [
-        ClipSpot(at=clip.map.clip(mark.at), title=mark.title, kind=mark.kind)
+        ClipSpot(clip.map.clip(mark.at), mark.title, mark.kind)
         for mark in marks
         if mark.kind in rules.kinds and clip.begins < mark.at < clip.ends
     ]
-    first = ClipSpot(at=0.0, title=at_work(marks, clip.begins), kind="stage")
-    return set_apart([first, *inside], clip.length, rules)
+    return set_apart([ClipSpot(0.0, at_work(marks, clip.begins), "stage"), *inside], clip.length, rules)
 
 
 def at_work(marks: Sequence[FilmMark], bench: float) -> str:
@@ -115,50 +115,40 @@ def set_apart(spots: Sequence[ClipSpot], length: float, rules: ChapterRules = US
     said: list[str] = []
     kept: list[ClipSpot] = []
     for spot in sorted(spots, key=lambda each: each.at):
-        spot = ClipSpot(at=min(max(0.0, spot.at), length), title=spot.title, kind=spot.kind)
+        spot = spot._replace(at=min(max(0.0, spot.at), length))
         near_end = length - spot.at < rules.shortest
         if kept and (spot.at - kept[-1].at < rules.shortest or near_end):
-            said.append(_merging(kept[-1], spot, near_end=near_end))
-            kept[-1] = _merged(kept[-1], spot)
+            why = "too near the end" if near_end else f"{spot.at - kept[-1].at:.0f} s after it"
+            kept[-1], word = _merged(kept[-1], spot, why)
+            said.append(word)
         else:
             kept.append(spot)
     if kept and kept[0].title == NO_STAGE and not rules.from_zero:
-        kept = kept[1:]
+        del kept[0]
     if not kept or length < SHORTEST_FILM:
         return Chapters()
     if rules.from_zero:
-        kept[0] = ClipSpot(at=0.0, title=kept[0].title, kind=kept[0].kind)
-    ends = [spot.at for spot in kept[1:]] + [length]
+        kept[0] = kept[0]._replace(at=0.0)
+    ends = [*(spot.at for spot in kept[1:]), length]
     chapters = tuple(
         Chapter(start=spot.at, end=end, title=spot.title, kind=spot.kind)
         for spot, end in zip(kept, ends, strict=True)
     )
-    return Chapters(chapters=chapters, remarks=tuple(each for each in said if each))
+    return Chapters(chapters=chapters, remarks=tuple(filter(None, said)))
 
 
-def _merged(first: ClipSpot, second: ClipSpot) -> ClipSpot:
-    """Two spots as one: both titles where there is room, else that of the higher rank."""
+def _merged(first: ClipSpot, second: ClipSpot, why: str) -> tuple[ClipSpot, str]:
+    """Two spots as one: both titles where there is room, else that of the higher rank; and a sentence on it."""
     if first.title == NO_STAGE:
-        return ClipSpot(at=first.at, title=second.title, kind=second.kind)
+        return ClipSpot(first.at, second.title, second.kind), ""
     high = second if RANK[second.kind] > RANK[first.kind] else first
+    if second.title in first.title:
+        return ClipSpot(first.at, high.title, high.kind), ""
     both = f"{first.title}; {second.title}"
-    title = high.title if second.title in first.title or len(both) > LONGEST_TITLE else both
-    return ClipSpot(at=first.at, title=title, kind=high.kind)
-
-
-def _merging(first: ClipSpot, second: ClipSpot, *, near_end: bool) -> str:
-    if second.title in first.title or first.title == NO_STAGE:
-        return ""
-    why = "too near the end" if near_end else f"{second.at - first.at:.0f} s after it"
-    lost = _lost(first, second)
+    title = high.title if len(both) > LONGEST_TITLE else both
+    lost = next((each.title for each in (first, second) if each.title not in title), "")
     gone = f"; '{lost}' is dropped." if lost else "."
-    return f"'{second.title}' is merged into '{first.title}', {why}{gone}"
-
-
-def _lost(first: ClipSpot, second: ClipSpot) -> str:
-    """The title that a merging drops; empty when both stay."""
-    title = _merged(first, second).title
-    return next((each.title for each in (first, second) if each.title not in title), "")
+    return ClipSpot(first.at, title, high.kind), f"'{second.title}' is merged into '{first.title}', {why}{gone}"
 
 
 def too_few(chapters: Sequence[Chapter], rules: ChapterRules = USUAL) -> str:
@@ -176,29 +166,13 @@ def too_few(chapters: Sequence[Chapter], rules: ChapterRules = USUAL) -> str:
 
 def moments_of(clip: Clip, marks: Sequence[FilmMark]) -> tuple[ChapterMoment, ...]:
     """The moments of one clip that are worth showing, in order; a snag lasts until it was mended."""
-    if clip.map is None:
-        return ()
     found = []
     for mark in marks:
-        if not mark.worth_showing:
-            continue
-        begins, ends = shown_from(mark), shown_until(mark)
-        if mark.at - mark.began <= clip.ends and clip.begins <= mark.at + mark.lasted:
-            start = max(0.0, clip.map.clip(begins))
-            end = clip.map.clip(ends)
+        if clip.map and mark.worth_showing and mark.begins <= clip.ends and clip.begins <= mark.ends:
+            start, end = max(0.0, clip.map.clip(mark.begins - BEFORE)), clip.map.clip(mark.ends + AFTER)
             end = min(end, clip.length) if clip.length_known else end
             if end > start:
                 found.append(
                     ChapterMoment(clip=clip.name, start=start, end=end, title=mark.title, kind=mark.kind)
                 )
     return tuple(found)
-
-
-def shown_from(mark: FilmMark) -> float:
-    """Bench time from which a moment is worth showing."""
-    return mark.at - mark.began - BEFORE
-
-
-def shown_until(mark: FilmMark) -> float:
-    """Bench time until which a moment is worth showing."""
-    return mark.at + mark.lasted + AFTER

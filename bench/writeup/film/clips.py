@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from datetime import tzinfo
 from itertools import pairwise
+from typing import NamedTuple
 
 import msgspec
 from msgspec import Struct
@@ -50,6 +51,35 @@ class Clip(Struct, frozen=True, kw_only=True):
     doubts: tuple[str, ...] = ()
 
 
+class _Bench(NamedTuple):
+    """What the log tells of time."""
+
+    timeline: ClockTimeline
+    stamps: tuple[float, ...]
+    """Bench times at which somebody was at the bench."""
+    claps: Mapping[int, int]
+    """Number of a clap -> that of its event."""
+    zone: tzinfo | None
+
+    def start_of(self, clip: ev.ClipNamed) -> tuple[float, tuple[str, ...]] | None:
+        """When a clip starts by its camera's clock, and what was assumed; None where that is not said."""
+        return start_of(clip.starts, self.zone, self.stamps) if clip.starts else None
+
+    def pairs(self, clip: ev.ClipNamed, said: list[str]) -> list[Pair]:
+        """The clip's claps, and readings of the clock that it shows; objections go to `said`."""
+        pairs = []
+        for number, at in clip.claps:
+            if number not in self.claps:
+                said.append(f"Clap {number} is no longer in the log and is ignored.")
+            elif (when := self.timeline.seconds.get(self.claps[number])) is not None and abs(when) < BEYOND:
+                pairs.append(Pair(bench=when, clip=at, mark=f"clap {number}"))
+        for stamp, at in clip.shows:
+            if (wall := utc_seconds(stamp)) is not None:
+                bench = self.timeline.of_wall(wall)
+                pairs.append(Pair(bench=bench, clip=at, mark=f"the clock at {at:g} s"))
+        return [pair for pair in pairs if 0 <= pair.clip <= MOST_SECONDS]
+
+
 def place_clips(
     events: Sequence[ev.AnyEvent],
     claps: Sequence[ev.SyncMarked],
@@ -61,32 +91,28 @@ def place_clips(
     `events` is the whole log, `claps` and `named` what stands of it. Where the wall clock of a run leapt ahead
     and clips with a clap on both sides show that no time passed, the time line takes the clips' word for it.
     """
-    asleep = bench_times(events)
-    timeline = bench_times(events, _not_slept(asleep, claps, named)) if asleep.jumps else asleep
-    stamps = work_stamps(events, timeline)
-    clocks = _camera_clocks(named, claps, timeline, stamps, zone)
-    placed = [_placed(each, claps, timeline, stamps, zone, clocks) for each in named]
-    placed = [_ended(clip, placed, timeline, stamps) for clip in placed]
+    made = {clap.number: clap.n for clap in claps}
+    timeline = bench_times(events)
+    if timeline.jumps:
+        timeline = bench_times(events, _not_slept(timeline, made, named))
+    bench = _Bench(timeline, work_stamps(events, timeline), made, zone)
+    clocks = _camera_clocks(named, bench)
+    placed = [_placed(each, bench, clocks.get(camera_name(each.clip), ())) for each in named]
+    placed = [_ended(clip, placed, bench) for clip in placed]
     placed.sort(key=lambda clip: (clip.map is None, clip.begins, clip.n))
     return tuple(placed), timeline
 
 
 def work_stamps(events: Sequence[ev.AnyEvent], timeline: ClockTimeline) -> tuple[float, ...]:
     """Bench times at which somebody was at the bench, rising; see `presence`."""
-    return tuple(
-        sorted(
-            timeline.seconds[event.n]
-            for event in events
-            if event.n in timeline.seconds and presence(event) != "desk"
-        )
-    )
+    here = (event.n for event in events if event.n in timeline.seconds and presence(event) != "desk")
+    return tuple(sorted(timeline.seconds[n] for n in here))
 
 
 def _not_slept(
-    timeline: ClockTimeline, claps: Sequence[ev.SyncMarked], named: Sequence[ev.ClipNamed]
+    timeline: ClockTimeline, made: Mapping[int, int], named: Sequence[ev.ClipNamed]
 ) -> frozenset[int]:
     """Events before which a clip shows that the machine was awake, though its wall clock leapt ahead."""
-    made = {clap.number: clap.n for clap in claps}
     awake: set[int] = set()
     for clip in named:
         seen = sorted((made[number], at) for number, at in clip.claps if made.get(number) in timeline.seconds)
@@ -103,6 +129,8 @@ class CameraClock(Struct, frozen=True, kw_only=True):
     """What one clip tells of its camera's clock."""
 
     clip: str
+    span: float
+    """Seconds from the clip's first mark to its last."""
     at: float
     """Bench time."""
     ahead: float | None
@@ -111,39 +139,30 @@ class CameraClock(Struct, frozen=True, kw_only=True):
     """Seconds that it gains in a second; None where the clip's marks are too near each other to tell."""
 
 
-def _camera_clocks(
-    named: Sequence[ev.ClipNamed],
-    claps: Sequence[ev.SyncMarked],
-    timeline: ClockTimeline,
-    stamps: Sequence[float],
-    zone: tzinfo | None,
-) -> dict[str, list[CameraClock]]:
+def _camera_clocks(named: Sequence[ev.ClipNamed], bench: _Bench) -> dict[str, list[CameraClock]]:
     """By camera, what its clips with marks tell of its clock; those with the marks furthest apart first."""
-    found: dict[str, list[tuple[float, CameraClock]]] = {}
+    found: dict[str, list[CameraClock]] = {}
     for clip in named:
-        pairs = [*_clap_pairs(clip, claps, timeline, []), *_shown_pairs(clip, timeline)]
+        pairs = bench.pairs(clip, [])
         clock = _clock_of(pairs, None, []) if pairs else None
         if clock is None:
             continue
-        start = start_of(clip.starts, zone, stamps) if clip.starts else None
+        start, at = bench.start_of(clip), clock.bench(0.0)
         span = clock.pairs[-1].bench - clock.pairs[0].bench
-        told = CameraClock(
-            clip=clip.clip,
-            at=clock.bench(0.0),
-            ahead=start[0] - clock.bench(0.0) if start else None,
-            drift=clock.drift if clock.fit and span >= TELLS_DRIFT and abs(clock.drift) <= MOST_DRIFT else None,
-        )
-        found.setdefault(camera_name(clip.clip), []).append((span, told))
-    return {
-        camera: [each for _, each in sorted(told, key=lambda one: -one[0])] for camera, told in found.items()
-    }
+        told = clock.fit and span >= TELLS_DRIFT and abs(clock.drift) <= MOST_DRIFT
+        found.setdefault(camera_name(clip.clip), []).append(
+            CameraClock(
+                clip=clip.clip, span=span, at=at, ahead=start[0] - at if start else None,
+                drift=clock.drift if told else None,
+            )
+        )  # fmt: skip
+    return {camera: sorted(told, key=lambda each: -each.span) for camera, told in found.items()}
 
 
 def _lent(found: ClockMap, clocks: Sequence[CameraClock], said: list[str]) -> ClockMap:
     """A clip's clock with the offset and the drift that other clips of its camera tell, where it has none."""
-    drifting = next((each for each in clocks if each.drift is not None), None)
-    drift = drifting.drift if drifting is not None and drifting.drift is not None else 0.0
-    words = f"with the drift of {drifting.clip}, {drift * 1e6:+.1f} ppm" if drifting else ""
+    name, drift = next(((each.clip, each.drift) for each in clocks if each.drift is not None), ("", 0.0))
+    words = f"with the drift of {name}, {drift * 1e6:+.1f} ppm" if name else ""
     if found.pairs:
         return found if found.fit else msgspec.structs.replace(found, drift=drift, camera=words)
     known = [(each, each.ahead) for each in clocks if each.ahead is not None]
@@ -158,9 +177,9 @@ def _lent(found: ClockMap, clocks: Sequence[CameraClock], said: list[str]) -> Cl
             f"Its camera's clock was {off}, and it is placed by that, to a second or so: a clap would place it "
             "to the frame."
         )
-    other = max(known, key=lambda each: abs(each[1] - ahead))
-    if abs(other[1] - ahead) > CAMERA_OFF + MOST_DRIFT * abs(other[0].at - nearest.at):
-        said.append(f"In {other[0].clip} it was {_ahead(other[1])} it: the clip nearest in time is followed.")
+    other, far = max(known, key=lambda each: abs(each[1] - ahead))
+    if abs(far - ahead) > CAMERA_OFF + MOST_DRIFT * abs(other.at - nearest.at):
+        said.append(f"In {other.clip} it was {_ahead(far)} it: the clip nearest in time is followed.")
     words = ", ".join(filter(None, (f"corrected since that clock was {off}", words)))
     return ClockMap(reference=begins, offset=0.0, drift=drift, camera=words)
 
@@ -175,52 +194,36 @@ def _ahead(seconds: float) -> str:
     return f"{far} {'ahead of' if seconds > 0 else 'behind'}"
 
 
-def _placed(
-    named: ev.ClipNamed,
-    claps: Sequence[ev.SyncMarked],
-    timeline: ClockTimeline,
-    stamps: Sequence[float],
-    zone: tzinfo | None,
-    clocks: Mapping[str, Sequence[CameraClock]],
-) -> Clip:
+def _placed(named: ev.ClipNamed, bench: _Bench, clocks: Sequence[CameraClock]) -> Clip:
     said: list[str] = []
-    pairs = [*_clap_pairs(named, claps, timeline, said), *_shown_pairs(named, timeline)]
-    start = start_of(named.starts, zone, stamps) if named.starts else None
+    pairs = bench.pairs(named, said)
+    start = bench.start_of(named)
     if named.starts and start is None:
         said.append(f"Its start {named.starts!r} is not a time.")
     found = _clock_of(pairs, start[0] if start else None, said)
     if found is None:
-        said += [] if said else ["Nothing says when it was filmed."]
-        return Clip(name=named.clip, n=named.n, map=None, doubts=tuple(said))
-    found = _lent(found, clocks.get(camera_name(named.clip), ()), said)
+        return Clip(
+            name=named.clip, n=named.n, map=None, doubts=tuple(said or ["Nothing says when it was filmed."])
+        )
+    found = _lent(found, clocks, said)
     begins = found.bench(0.0)
     said += [*doubts(found), *_start_doubts(start, begins, claps_decide=bool(pairs))]
     length = named.length if 0 < named.length <= MOST_SECONDS else 0.0
     if length and any(pair.clip > length for pair in pairs):
         said.append("A clap is given after its end.")
     return Clip(
-        name=named.clip,
-        n=named.n,
-        map=found,
-        begins=begins,
-        ends=found.bench(length) if length else 0.0,
-        length=length,
-        length_known=length > 0,
-        timecode=named.timecode,
-        doubts=tuple(said),
-    )
+        name=named.clip, n=named.n, map=found, begins=begins, ends=found.bench(length) if length else 0.0,
+        length=length, length_known=length > 0, timecode=named.timecode, doubts=tuple(said),
+    )  # fmt: skip
 
 
 def _clock_of(pairs: Sequence[Pair], start: float | None, said: list[str]) -> ClockMap | None:
     """The clip's clock, from marks or else from its start (bench time); objections go to `said`."""
-    if not pairs:
-        found = from_start(start) if start is not None else None
-    else:
-        try:
-            found = map_clock(pairs)
-        except ClockError as error:
-            said.append(f"{error.what[:1].upper()}{error.what[1:]}: {error.hint}.")
-            return None
+    try:
+        found = map_clock(pairs) if pairs else None if start is None else from_start(start)
+    except ClockError as error:
+        said.append(f"{error.what[:1].upper()}{error.what[1:]}: {error.hint}.")
+        return None
     if found is not None and not 0 <= found.bench(0.0) < LATEST:
         said.append(
             "It would begin before 1970 or after the year 9000: its marks or the log's stamps are wrong."
@@ -239,48 +242,27 @@ def _start_doubts(
     if not claps_decide:
         return [f"{word[:1].upper()}{word[1:]}." for word in assumed]
     off = at - begins
-    if abs(off) <= CAMERA_OFF:
-        return []
-    return [f"The camera's clock is {_ahead(off)} the bench clock; the claps decide."]
+    return [f"The camera's clock is {_ahead(off)} the bench clock; the claps decide."] * (abs(off) > CAMERA_OFF)
 
 
-def _clap_pairs(
-    named: ev.ClipNamed, claps: Sequence[ev.SyncMarked], timeline: ClockTimeline, said: list[str]
-) -> list[Pair]:
-    made = {clap.number: clap.n for clap in claps}
-    pairs = []
-    for number, at in named.claps:
-        if number not in made:
-            said.append(f"Clap {number} is no longer in the log and is ignored.")
-        elif abs(timeline.seconds.get(made[number], math.inf)) < BEYOND and 0 <= at <= MOST_SECONDS:
-            pairs.append(Pair(bench=timeline.seconds[made[number]], clip=at, mark=f"clap {number}"))
-    return pairs
-
-
-def _shown_pairs(named: ev.ClipNamed, timeline: ClockTimeline) -> list[Pair]:
-    return [
-        Pair(bench=timeline.of_wall(wall), clip=at, mark=f"the clock at {at:g} s")
-        for stamp, at in named.shows
-        if (wall := utc_seconds(stamp)) is not None and 0 <= at <= MOST_SECONDS
-    ]
-
-
-def _ended(clip: Clip, clips: Sequence[Clip], timeline: ClockTimeline, stamps: Sequence[float]) -> Clip:
+def _ended(clip: Clip, clips: Sequence[Clip], bench: _Bench) -> Clip:
     """The clip with an end and with what is odd about the events in it."""
     if clip.map is None:
         return clip
     said = list(clip.doubts)
     if not clip.length_known:
-        ends = _last_inside(clip, clips, stamps)
-        said.append("Its length is not known: it is taken to end at the last log entry before the next clip.")
+        ends = _last_inside(clip, clips, bench.stamps)
         clip = msgspec.structs.replace(clip, ends=ends, length=max(0.0, clip.map.clip(ends)))
-        if not clip.length:
-            said[-1] = "Its length is not known, and no log entry follows to tell it: give its length."
-    inside = [stamp for stamp in stamps if clip.begins <= stamp <= clip.ends]
-    if not inside and not was_there(clip.begins, stamps, clip.length):
-        said.append(_nothing_inside(clip, stamps))
-    inside_jumps = [jump for jump in timeline.jumps if clip.begins <= timeline.seconds[jump.n] <= clip.ends]
-    said += map(_jumped, inside_jumps)
+        said.append(
+            "Its length is not known: it is taken to end at the last log entry before the next clip."
+            if clip.length
+            else "Its length is not known, and no log entry follows to tell it: give its length."
+        )
+    inside = [stamp for stamp in bench.stamps if clip.begins <= stamp <= clip.ends]
+    if not inside and not was_there(clip.begins, bench.stamps, clip.length):
+        said.append(_nothing_inside(clip, bench.stamps))
+    jumps, seconds = bench.timeline.jumps, bench.timeline.seconds
+    said += [_jumped(jump) for jump in jumps if clip.begins <= seconds[jump.n] <= clip.ends]
     return msgspec.structs.replace(clip, doubts=tuple(said))
 
 
@@ -301,14 +283,11 @@ def _jumped(jump: Jump) -> str:
 def _last_inside(clip: Clip, clips: Sequence[Clip], stamps: Sequence[float]) -> float:
     """Up to the next clip, or to the first long time without an event."""
     nexts = [other.begins for other in clips if other.map is not None and other.begins > clip.begins]
-    until = min(nexts, default=float("inf"))
     last = clip.begins
     for stamp in stamps:
-        if stamp < clip.begins:
-            continue
-        if stamp >= until or stamp - last > QUIET_SECONDS:
+        if stamp >= min(nexts, default=math.inf) or stamp - last > QUIET_SECONDS:
             break
-        last = stamp
+        last = max(last, stamp)
     return last
 
 
@@ -316,10 +295,10 @@ def _nothing_inside(clip: Clip, stamps: Sequence[float]) -> str:
     """That no event falls into the clip, with the whole hours by which a camera's clock may be wrong."""
     said = "No log entry falls into it."
     if clip.map is not None and not clip.map.pairs:
+        span = clip.ends - clip.begins or 3600.0
         for hours in sorted({*range(-14, 15)} - {0}, key=abs):
-            moved = hours * 3600.0
-            span = clip.ends - clip.begins or 3600.0
-            if any(clip.begins + moved <= stamp <= clip.begins + span + moved for stamp in stamps):
+            begins = clip.begins + hours * 3600.0
+            if any(begins <= stamp <= clip.begins + span + hours * 3600.0 for stamp in stamps):
                 way = "later" if hours > 0 else "earlier"
                 return f"{said} {abs(hours)} h {way} some would: give its start with a zone, such as +01:00."
     return said

@@ -14,12 +14,15 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from math import ceil
+from typing import NamedTuple
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import Fault, FileFaults, Refused
 from bench.writeup.film.chapters import (
+    AFTER,
+    BEFORE,
     NO_STAGE,
     SHORTEST_FILM,
     USUAL,
@@ -29,8 +32,6 @@ from bench.writeup.film.chapters import (
     ClipSpot,
     at_work,
     set_apart,
-    shown_from,
-    shown_until,
 )
 from bench.writeup.film.clip_times import frames_meant, read_seconds
 from bench.writeup.film.clips import Clip
@@ -78,9 +79,8 @@ def read_cut_list(text: str, where: str, clips: Mapping[str, Clip]) -> tuple[Cli
         except Refused as error:
             faults.append(Fault(what=error.what, where=f"{where}:{number}", hint=error.hint))
     if not parts and not faults:
-        faults.append(
-            Fault(what="the cut list is empty", where=where, hint="write lines such as: one.mov 0:00 4:30")
-        )
+        hint = "write lines such as: one.mov 0:00 4:30"
+        faults.append(Fault(what="the cut list is empty", where=where, hint=hint))
     if faults:
         raise FileFaults(faults)
     return tuple(parts)
@@ -115,17 +115,11 @@ def _part(quoted: str, line: str, clips: Mapping[str, Clip]) -> ClipPart:
         raise Refused(f"the end of {name!r} is not known", "", "write a time, or name the clip with its length")
     end = clip.length if end_text == "end" else read_seconds(end_text)
     if end <= start:
-        raise Refused(
-            f"it ends at {clock_text(end)}, before its start at {clock_text(start)}",
-            "",
-            frames_meant(start, end) or "swap them",
-        )
+        what = f"it ends at {clock_text(end)}, before its start at {clock_text(start)}"
+        raise Refused(what, "", frames_meant(start, end) or "swap them")
     if clip.length_known and end > clip.length + 1.0:
-        raise Refused(
-            f"{name!r} is only {clock_text(clip.length)} long",
-            "",
-            frames_meant(start, end) or "use an earlier out",
-        )
+        what = f"{name!r} is only {clock_text(clip.length)} long"
+        raise Refused(what, "", frames_meant(start, end) or "use an earlier out")
     return ClipPart(clip=name, start=start, end=end, speed=speed)
 
 
@@ -207,57 +201,23 @@ def film_of(
     rules: ChapterRules = USUAL,
 ) -> Film:
     """The film with its chapters; what was cut away is told in the remarks."""
-    put = FilmSpots(parts, clips, [mark for mark in marks if mark.kind in rules.kinds])
-    spots = put.spots
+    film = FilmMap(parts, clips)
+    spots, used = film.spots([mark for mark in marks if mark.kind in rules.kinds])
     if not spots or spots[0].at > 0:
-        spots.insert(0, ClipSpot(at=0.0, title=shortened(parts[0].clip) or NO_STAGE, kind="stage"))
-    found = set_apart(spots, put.length, rules)
+        spots.insert(0, ClipSpot(0.0, shortened(parts[0].clip) or NO_STAGE, "stage"))
+    found = set_apart(spots, film.length, rules)
     shown = {spot.title for spot in spots if spot.kind == "stage"}
-    lost = _cut_away([mark for mark in marks if mark.title not in shown], clips, put.used)
+    lost = _cut_away([mark for mark in marks if mark.title not in shown and mark not in used], clips)
+    remarks = (*found.remarks, *dict.fromkeys(film.said), *lost)
     return Film(
-        length=put.length,
-        chapters=Chapters(chapters=found.chapters, remarks=(*found.remarks, *dict.fromkeys(put.said), *lost)),
+        length=film.length,
+        chapters=Chapters(chapters=found.chapters, remarks=remarks),
         rules=rules,
-        moments=_moments(FilmMap(parts, clips), marks),
+        moments=_moments(film, marks),
     )
 
 
-class FilmSpots:
-    """Where marks are in a film, each once, and the stage at work wherever another one is cut into."""
-
-    def __init__(self, parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequence[FilmMark]) -> None:
-        self._marks = marks
-        self._stage = ""
-        self.length = 0.0
-        """Seconds of the film."""
-        self.spots: list[ClipSpot] = []
-        """Rising."""
-        self.used: set[FilmMark] = set()
-        self.said: list[str] = []
-        """What could not be placed."""
-        for part in parts:
-            self._add(part, clips[part.clip])
-
-    def _add(self, part: ClipPart, clip: Clip) -> None:
-        if clip.map is None:
-            self.said.append(f"'{part.clip}' cannot be placed: {' '.join(clip.doubts)}")
-            self.length += part.lasts
-            return
-        begins, ends = clip.map.bench(part.start), clip.map.bench(part.end)
-        stage = at_work(self._marks, begins + _AT_ONCE)
-        if stage != self._stage and (stage != NO_STAGE or not self._stage):
-            self.spots.append(ClipSpot(at=self.length, title=stage, kind="stage"))
-        for mark in self._marks:
-            if begins - _AT_ONCE <= mark.at < ends - _AT_ONCE and mark not in self.used:
-                self.used.add(mark)
-                if mark.kind != "stage" or mark.at > begins + _AT_ONCE:
-                    at = self.length + max(0.0, clip.map.clip(mark.at) - part.start) / part.speed
-                    self.spots.append(ClipSpot(at=at, title=mark.title, kind=mark.kind))
-        self._stage = at_work(self._marks, ends - _AT_ONCE)
-        self.length += part.lasts
-
-
-class FilmStretch(Struct, frozen=True, kw_only=True):
+class FilmStretch(NamedTuple):
     """Where in the film a stretch of bench time is seen."""
 
     start: float
@@ -271,12 +231,16 @@ class FilmMap:
     def __init__(self, parts: Sequence[ClipPart], clips: Mapping[str, Clip]) -> None:
         self.length = 0.0
         """Of the film, in seconds."""
+        self.said: list[str] = []
+        """What could not be placed."""
         self._placed: list[tuple[float, float, float, ClipPart, ClockMap]] = []
         for part in parts:
-            clock = clips[part.clip].map
-            if clock is not None:
-                begins, ends = clock.bench(part.start), clock.bench(part.end)
-                self._placed.append((begins, ends, self.length, part, clock))
+            clip = clips[part.clip]
+            if clip.map is None:
+                self.said.append(f"'{part.clip}' cannot be placed: {' '.join(clip.doubts)}")
+            else:
+                begins, ends = clip.map.bench(part.start), clip.map.bench(part.end)
+                self._placed.append((begins, ends, self.length, part, clip.map))
             self.length += part.lasts
 
     def seen(self, begins: float, ends: float) -> tuple[FilmStretch, ...]:
@@ -288,10 +252,31 @@ class FilmMap:
             start = film + (max(part.start, clock.clip(begins)) - part.start) / part.speed
             end = film + (min(part.end, clock.clip(ends)) - part.start) / part.speed
             if found and start - found[-1].end < 1e-6:
-                found[-1] = FilmStretch(start=found[-1].start, end=end)
+                found[-1] = FilmStretch(found[-1].start, end)
             elif end > start:
-                found.append(FilmStretch(start=start, end=end))
+                found.append(FilmStretch(start, end))
         return tuple(found)
+
+    def spots(self, marks: Sequence[FilmMark]) -> tuple[list[ClipSpot], set[FilmMark]]:
+        """Where marks are, each once, rising, and the stage at work wherever another one is cut into.
+
+        Also the marks that are in the film.
+        """
+        found: list[ClipSpot] = []
+        used: set[FilmMark] = set()
+        before = ""
+        for begins, ends, film, part, clock in self._placed:
+            stage = at_work(marks, begins + _AT_ONCE)
+            if stage != before and (stage != NO_STAGE or not before):
+                found.append(ClipSpot(film, stage, "stage"))
+            for mark in marks:
+                if begins - _AT_ONCE <= mark.at < ends - _AT_ONCE and mark not in used:
+                    used.add(mark)
+                    if mark.kind != "stage" or mark.at > begins + _AT_ONCE:
+                        at = film + max(0.0, clock.clip(mark.at) - part.start) / part.speed
+                        found.append(ClipSpot(at, mark.title, mark.kind))
+            before = at_work(marks, ends - _AT_ONCE)
+        return found, used
 
 
 def _moments(film: FilmMap, marks: Sequence[FilmMark]) -> tuple[ChapterMoment, ...]:
@@ -299,27 +284,23 @@ def _moments(film: FilmMap, marks: Sequence[FilmMark]) -> tuple[ChapterMoment, .
         ChapterMoment(clip="film", start=seen.start, end=seen.end, title=mark.title, kind=mark.kind)
         for mark in marks
         if mark.worth_showing
-        for seen in film.seen(shown_from(mark), shown_until(mark))
+        for seen in film.seen(mark.begins - BEFORE, mark.ends + AFTER)
         if seen.end - seen.start >= SHORTEST_FILM
     ]
     return tuple(sorted(found, key=lambda moment: (moment.start, moment.end)))
 
 
-def _cut_away(marks: Sequence[FilmMark], clips: Mapping[str, Clip], used: set[FilmMark]) -> list[str]:
+def _cut_away(marks: Sequence[FilmMark], clips: Mapping[str, Clip]) -> list[str]:
     """Marks that are on a clip but not in the film: stages in one sentence, all else in one each."""
     stages: list[str] = []
     said: list[str] = []
     for mark in marks:
-        clip = next((each for each in clips.values() if _holds(each, mark)), None)
-        if clip is None or clip.map is None or mark in used:
-            continue
-        where = f"{clip.name} {clock_text(clip.map.clip(mark.at))}"
-        if mark.kind == "stage":
-            stages.append(f"'{mark.title}' ({where})")
-        elif mark.kind in CHAPTER_KINDS:
-            said.append(f"Not in the film: '{mark.title}' ({where}).")
+        for clip in clips.values():
+            if clip.map is not None and clip.begins <= mark.at < clip.ends:
+                told = f"'{mark.title}' ({clip.name} {clock_text(clip.map.clip(mark.at))})"
+                if mark.kind == "stage":
+                    stages.append(told)
+                elif mark.kind in CHAPTER_KINDS:
+                    said.append(f"Not in the film: {told}.")
+                break
     return [*said, *([f"Stages not in the film: {', '.join(stages)}."] if stages else [])]
-
-
-def _holds(clip: Clip, mark: FilmMark) -> bool:
-    return clip.map is not None and clip.begins <= mark.at < clip.ends

@@ -11,7 +11,7 @@ from bench.errors import SoldersideError
 from bench.writeup.film.cameras import cameras_of
 from bench.writeup.film.clip_names import read_timecode
 from bench.writeup.film.clips import Clip
-from bench.writeup.film.cut_list import ClipPart, FilmSpots
+from bench.writeup.film.cut_list import ClipPart, FilmMap
 from bench.writeup.film.marks import FilmMark
 from bench.writeup.words import clock_text, join
 
@@ -236,8 +236,9 @@ def _notes(
     parts: Sequence[ClipPart], clips: Mapping[str, Clip], marks: Sequence[FilmMark], rate: float
 ) -> list[FilmNote]:
     """Every mark that is in the film, and the stage at work where a stage is cut into."""
-    put = FilmSpots(parts, clips, marks)
-    last = round(put.length * rate) - 1
+    film = FilmMap(parts, clips)
+    last = round(film.length * rate) - 1
     return [
-        FilmNote(frame=min(round(each.at * rate), last), text=each.title, kind=each.kind) for each in put.spots
+        FilmNote(frame=min(round(each.at * rate), last), text=each.title, kind=each.kind)
+        for each in film.spots(marks)[0]
     ]

@@ -23,13 +23,8 @@ START_HOUR = 1
 _REEL = 8
 _WIDEST = 70
 _COLOURS = {
-    "works": "GREEN",
-    "snag": "RED",
-    "mended": "CYAN",
-    "show": "MAGENTA",
-    "tip": "YELLOW",
-    "insert": "WHITE",
-}
+    "works": "GREEN", "snag": "RED", "mended": "CYAN", "show": "MAGENTA", "tip": "YELLOW", "insert": "WHITE",
+}  # fmt: skip
 COLOUR_OF_THE_REST = "BLUE"
 _NO_REELS = {"BL", "BLACK", "BARS", "AX"}
 """Reels with a meaning of their own."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -15,13 +16,7 @@ from bench.session.build import Build
 from bench.session.folders import slug
 from bench.settings import Settings
 from bench.writeup.film.captions import Spoken, captions_in, spoken_of
-from bench.writeup.film.chapter_files import (
-    csv_rows,
-    plain_list,
-    subrip_captions,
-    webvtt_captions,
-    webvtt_file,
-)
+from bench.writeup.film.chapter_files import csv_rows, plain_list, subrip_captions, webvtt_captions, webvtt_file
 from bench.writeup.film.chapters import NONE, chapters_of, too_few
 from bench.writeup.film.clip_names import file_parts
 from bench.writeup.film.clips import Clip
@@ -91,8 +86,11 @@ def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
     remarks = [f"{clip.name}: {' '.join(clip.doubts)}" for clip in clips.values() if clip not in placed]
     cut = _cut(build, footage, clips, settings, wanted, folder / CUT_NAME) if placed else None
     texts: _Texts = {}
+    spoken = spoken_of(
+        build.kit, build.plan, footage.events, build.progress, footage.timeline, footage.stretches
+    )
     if cut and cut.parts:
-        texts, said = _film_texts(build, footage, clips, cut, settings, wanted.media)
+        texts, said = _film_texts(build, footage, clips, cut, settings, wanted.media, spoken)
         remarks += [*said, *_not_there(placed, wanted.media)]
     else:
         names = join([clip.name for clip in placed])
@@ -104,7 +102,7 @@ def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
         texts["description.txt"] = lambda: description(build.kit, build.plan, build.progress, ())
     if placed:
         make(folder / CLIPS)
-        texts |= _clip_texts(build, footage, placed)
+        texts |= _clip_texts(footage, placed, spoken)
     return _written(build, folder, texts, remarks, force=wanted.force or wanted.propose)
 
 
@@ -131,7 +129,7 @@ def written_lines(made: FilmKit) -> tuple[str, ...]:
     )
 
 
-class _Cut(Struct, frozen=True, kw_only=True):
+class _Cut(NamedTuple):
     """Which cut list is followed."""
 
     parts: tuple[ClipPart, ...]
@@ -149,13 +147,12 @@ def _cut(
     if own is None and not wanted.propose and not is_ours(kept, build.log.folder):
         own = target_of(kept)
     if own is not None:
-        text = read_text_file(own, MEGABYTE, "cut list")
-        parts = on_frames(read_cut_list(text, str(own), clips), rate)
+        parts = read_cut_list(read_text_file(own, MEGABYTE, "cut list"), str(own), clips)
         changed = ", which you changed; --propose makes a new one" if wanted.cut is None else ""
-        return _Cut(parts=parts, remarks=(f"Cut by {own.name}{changed}.",))
+        return _Cut(on_frames(parts, rate), (f"Cut by {own.name}{changed}.",))
     target = (wanted.minutes or settings.film_minutes) * 60
     proposal = propose(list(clips.values()), footage.marks, footage.stretches, target, wanted.camera)
-    return _Cut(parts=on_frames(proposal.parts, rate), remarks=proposal.remarks, why=proposal.why)
+    return _Cut(on_frames(proposal.parts, rate), proposal.remarks, proposal.why)
 
 
 def _film_texts(
@@ -165,49 +162,45 @@ def _film_texts(
     cut: _Cut,
     settings: Settings,
     media: Path | None,
+    spoken: Spoken,
 ) -> tuple[_Texts, list[str]]:
     """The files about the film, and what there is to say of it."""
     rules, parts = footage.rules, cut.parts
     film = film_of(parts, clips, footage.marks, rules)
-    loose = film_of(parts, clips, footage.marks, replace(NONE, breaks=rules.breaks))
-    captions = captions_in(_spoken(build, footage), parts, clips)
+    chapters = film.chapters.chapters
+    every = film_of(parts, clips, footage.marks, replace(NONE, breaks=rules.breaks)).chapters.chapters
+    captions = captions_in(spoken, parts, clips)
     whole = edited(build.kit.title, parts, clips, footage.marks, true_rate(settings.film_frames))
-    about = description(build.kit, build.plan, build.progress, film.chapters.chapters)
-    merged = len(loose.chapters.chapters) - len(film.chapters.chapters)
+    about = description(build.kit, build.plan, build.progress, chapters)
+    merged = counted(len(every) - len(chapters), "chapter")
     remarks = [
         *cut.remarks,
         *whole.remarks,
         f"The film: {clock_text(film.length)}, {counted(len(parts), 'cut')}, "
-        f"{counted(len(film.chapters.chapters), 'chapter')}, {counted(len(captions), 'caption')}.",
-        _merged(merged, rules.shortest),
-        too_few(film.chapters.chapters, rules),
+        f"{counted(len(chapters), 'chapter')}, {counted(len(captions), 'caption')}.",
+        f"{merged} shorter than {rules.shortest:g} s merged into the one before, but for WebVTT."
+        if len(every) > len(chapters)
+        else "",
+        too_few(chapters, rules),
         too_long(about),
     ]
-    texts: _Texts = {
-        "chapters.txt": lambda: plain_list(film.chapters.chapters),
-        "chapters.vtt": lambda: webvtt_file(loose.chapters.chapters),
+    texts: _Texts = {}
+    if (why := cut.why) is not None:
+        texts[CUT_NAME] = lambda: cut_text(parts, (*_HEAD, *cut.remarks), why)
+    texts |= {
+        "chapters.txt": lambda: plain_list(chapters),
+        "chapters.vtt": lambda: webvtt_file(every),
         "captions.vtt": lambda: webvtt_captions(captions),
         "captions.srt": lambda: subrip_captions(captions),
         "description.txt": lambda: about,
         "timeline.edl": lambda: edl_file(whole),
         "timeline.otio": lambda: otio_file(whole, media.absolute().as_uri() if media else ""),
     }
-    if (why := cut.why) is not None:
-        texts = {CUT_NAME: lambda: cut_text(parts, (*_HEAD, *cut.remarks), why)} | texts
     return texts, remarks
 
 
-def _merged(count: int, shortest: float) -> str:
-    if count <= 0:
-        return ""
-    return (
-        f"{counted(count, 'chapter')} shorter than {shortest:g} s merged into the one before, but for WebVTT."
-    )
-
-
-def _clip_texts(build: Build, footage: Footage, placed: Sequence[Clip]) -> _Texts:
+def _clip_texts(footage: Footage, placed: Sequence[Clip], spoken: Spoken) -> _Texts:
     """Chapters and captions of each clip by itself, and tables of all."""
-    spoken = _spoken(build, footage)
     told = [each for each in footage.clips if each.clip in placed]
     texts: _Texts = {
         "chapters.csv": lambda: csv_rows((each.clip.name, each.chapters.chapters) for each in told),
@@ -229,15 +222,8 @@ def _clip_texts(build: Build, footage: Footage, placed: Sequence[Clip]) -> _Text
 
 def _free(name: str, taken: Mapping[str, object]) -> str:
     """A name for a clip's files that no other clip has."""
-    found, number = name, 1
-    while f"{found}.chapters.txt" in taken:
-        number += 1
-        found = f"{name}-{number}"
-    return found
-
-
-def _spoken(build: Build, footage: Footage) -> Spoken:
-    return spoken_of(build.kit, build.plan, footage.events, build.progress, footage.timeline, footage.stretches)
+    names = (name, *(f"{name}-{number}" for number in range(2, len(taken) + 3)))
+    return next(each for each in names if f"{each}.chapters.txt" not in taken)
 
 
 def _written(build: Build, folder: Path, texts: _Texts, remarks: Sequence[str], *, force: bool) -> FilmKit:

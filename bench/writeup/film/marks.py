@@ -53,6 +53,16 @@ class FilmMark(Struct, frozen=True, kw_only=True):
     """True for what mended a snag that lasts until then: the snag shows it."""
 
     @property
+    def begins(self) -> float:
+        """Bench time at which what it tells of began."""
+        return self.at - self.began
+
+    @property
+    def ends(self) -> float:
+        """Bench time at which it was over."""
+        return self.at + self.lasted
+
+    @property
     def worth_showing(self) -> bool:
         """Whether it is a moment of its own."""
         return self.kind in MOMENT_KINDS and not self.inside

@@ -66,6 +66,11 @@ class Piece(Struct, frozen=True, kw_only=True):
         """Bench time."""
         return self.ends - self.begins
 
+    @property
+    def is_ordinary(self) -> bool:
+        """True for work of which it is enough to show the beginning."""
+        return self.sort in ("work", "placing")
+
 
 class Proposal(Struct, frozen=True, kw_only=True):
     """A cut list, and what was done to make it."""
@@ -196,7 +201,9 @@ def _pieces(
 ) -> list[Piece]:
     """The work in pieces: cut where a clip, a moment or a stage begins or ends."""
     stages = [mark for mark in marks if mark.kind == "stage"]
-    moments = _moments(marks, stages, part, opening)
+    moments = [_Moment(mark, BEFORE * part, AFTER * part) for mark in marks if mark.worth_showing]
+    moments += [_Moment(mark, 0.0, opening) for mark in stages if opening]
+    moments.sort(key=lambda each: each.whole[0])
     at = {each for moment in moments for span in (*moment.normal, moment.whole) for each in span}
     times = sorted(at | {mark.at for mark in stages} | set(cuts))
     found: list[Piece] = []
@@ -212,26 +219,16 @@ def _pieces(
     return found
 
 
-def _moments(
-    marks: Sequence[FilmMark], stages: Sequence[FilmMark], part: float, opening: float
-) -> list[_Moment]:
-    """What plays as it was, by its beginning."""
-    found = [_Moment(mark, BEFORE * part, AFTER * part) for mark in marks if mark.worth_showing]
-    found += [_Moment(mark, 0.0, opening) for mark in stages if opening]
-    return sorted(found, key=lambda each: each.whole[0])
-
-
 class _Moment:
     """What of a mark is shown: `normal` plays as it was, the rest of `whole` is the mending of a snag."""
 
     def __init__(self, mark: FilmMark, before: float, after: float) -> None:
-        begins, ends = mark.at - mark.began, mark.at + mark.lasted
+        begins, ends = mark.begins, mark.ends
         self.title = mark.title
         self.whole = begins - before, ends + after
         long = ends - begins > 2 * after
-        self.normal = (
-            ((begins - before, begins + after), (ends - after, ends + after)) if long else (self.whole,)
-        )
+        first, last = (begins - before, begins + after), (ends - after, ends + after)
+        self.normal = (first, last) if long else (self.whole,)
 
 
 def _piece(
@@ -267,10 +264,10 @@ def _by_stage(pieces: Sequence[Piece], pace: Pace) -> tuple[float, dict[int, flo
     """Seconds of moments and snags, and those of ordinary work by stage."""
     fixed, plain = 0.0, dict[int, float]()
     for piece in pieces:
-        if piece.sort in ("moment", "snag"):
-            fixed += _lasts(piece, pace)
-        else:
+        if piece.is_ordinary:
             plain[piece.stage] = plain.get(piece.stage, 0.0) + _lasts(piece, pace)
+        else:
+            fixed += _lasts(piece, pace)
     return fixed, plain
 
 
@@ -287,7 +284,7 @@ def _shortened(pieces: Sequence[Piece], pace: Pace, target: float) -> list[Piece
     left = {stage: min(share, lasts) for stage, lasts in plain.items()}
     kept = []
     for piece in pieces:
-        if piece.sort not in ("moment", "snag"):
+        if piece.is_ordinary:
             room = min(left[piece.stage], _lasts(piece, pace))
             left[piece.stage] -= room
             piece = replace(piece, ends=piece.begins + room * _speed(piece, pace))
