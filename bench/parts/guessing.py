@@ -36,8 +36,10 @@ WITH_SOCKET = re.compile(
     re.IGNORECASE,
 )
 """A chip and the socket that comes with it, as in `TL072 + 8 pin socket`; the groups are its pins."""
-_SAFETY = re.compile(r"(?<![A-Za-z0-9])(?:X|Y)[12](?:[/ ]*[XY][12])?(?![A-Za-z0-9])")
-_SAFETY_SMALL = re.compile(r"(?<![a-z0-9])[xy][12](?:[/ ]*[xy][12])?(?![a-z0-9])", re.IGNORECASE)
+_CLASS = r"(?:X[1-3]|Y[1-4])(?:[/ ]*(?:X[1-3]|Y[1-4]))?(?![A-Za-z0-9])"
+_NO_CRYSTAL = r"(?<!crystal )(?<!xtal )(?<!quartz )(?<!beside )(?<!near )(?<!next to )(?<!at )"
+_SAFETY = re.compile(rf"(?<![A-Za-z0-9]){_NO_CRYSTAL}{_CLASS}")
+_SAFETY_SMALL = re.compile(rf"(?<![a-z0-9]){_CLASS}", re.IGNORECASE)
 _CAN_FROM = Decimal("1E-5")
 """Farads from which a capacitor soldered flat, of no named size, may be a can: common practice, no source."""
 MAINS_RATED = re.compile(r"(?<!\d)(?:2[3-9]\d|3[0-4]\d|4[04]0) ?(?:v ?ac|v?~)")

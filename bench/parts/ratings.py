@@ -6,10 +6,10 @@ source.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
-from decimal import Decimal
 
-from bench.parts.guessing import safety_class
+from bench.parts.guessing import MAINS_RATED, RATED_BARE, safety_class
 from bench.parts.kinds import with_role
 from bench.parts.meaning import CAPACITORS, Meaning
 from bench.parts.protection import protection
@@ -27,16 +27,60 @@ def weaker(kind: str, listed: str, new: str) -> Iterator[str]:
     ['2 A is more than the 500 mA listed: a bigger fuse protects nothing and can start a fire.']
     """
     if kind in CAPACITORS:
-        given = _safety(new)
-        if wanted := [each for each in sorted(_safety(listed)) if not any(_does(has, each) for has in given)]:
+        if wanted := lacks_class(listed, new):
             named = " and ".join(wanted)
             yield f"It has to be of class {named}, for the mains: another there can catch fire or kill."
-            return
-        yield from _less(listed, new, "volt", "at more than it stands it can burst")
+        elif _for_mains(listed) and not _for_mains(new):
+            yield "It has to be rated for the AC of the mains, as listed: a rating in DC is none."
+        else:
+            yield from _less(listed, new, "volt", "at more than it stands it can burst")
     elif kind == "resistor":
+        if lost := _lost(listed, new):
+            yield f"It has to be {lost}, as listed: another there can catch fire."
         yield from _less(listed, new, "watt", "it gets too hot")
     elif kind in with_role("fuse"):
         yield from _fuse(listed, new)
+
+
+_BREAKS = re.compile(r"[0-9] ?m?A ?([LEH])(?![a-z])")
+_HIGH_BREAKING = ("", "L", "E", "H")
+"""Breaking capacities of IEC 60127 from low to high, nothing where none is named; from memory."""
+_SIZE = re.compile(
+    r"\b[0-9]+(?:[.,][0-9]+)? ?[x\u00d7] ?[0-9]+(?: ?mm)?\b|\bmm\b|\bfuse\b|\bglass\b|\bceramic\b",
+    re.IGNORECASE,
+)
+
+
+def lacks_class(listed: str, new: str) -> tuple[str, ...]:
+    """Return the classes for the mains that a listed capacitor has and another does not make up for.
+
+    >>> lacks_class("4n7 Y2", "472 1kV"), lacks_class("100n X2", "0.1 X1 300V~")
+    (('Y2',), ())
+    """
+    given = _safety(new)
+    return tuple(each for each in sorted(_safety(listed)) if not any(_does(has, each) for has in given))
+
+
+def _lost(listed: str, new: str) -> str:
+    """What a resistor is for safety, and another is not: `fusible` or `flameproof`."""
+    old, now = listed.casefold(), new.casefold()
+    return next((each for each in ("fusible", "flameproof") if each in old and each not in now), "")
+
+
+def fuse_unfit(listed: str, new: Meaning) -> str:
+    """Why a marking that names a fuse is not the listed one; empty where it is, or where nobody can tell."""
+    wanted = _as_fuse(listed)
+    if wanted is None or "fuse" not in new.kinds:
+        return ""
+    if (now := _speed(new)) and (before := _speed(wanted)) and now != before:
+        return f"the kit asks for a {before} fuse, and this one is {now}"
+    if new.volts is not None and wanted.volts is not None and new.volts < wanted.volts:
+        return f"the kit asks for {wanted.volts} V, and it is marked {new.volts} V"
+    return ""
+
+
+def _for_mains(text: str) -> bool:
+    return bool(safety_class(text) or MAINS_RATED.search(text.casefold()) or RATED_BARE.search(text))
 
 
 def _safety(text: str) -> set[str]:
@@ -44,8 +88,8 @@ def _safety(text: str) -> set[str]:
 
 
 def _does(has: str, wanted: str) -> bool:
-    """Whether a class does for another: X1 for X2, Y1 for Y2, any Y for an X (IEC 60384-14, from memory)."""
-    return (has[0] == wanted[0] and has[1] <= wanted[1]) or (has[0] == "Y" and wanted[0] == "X")
+    """Whether a class does for another: X1 for X2, Y1 for Y2, Y1 or Y2 for an X (IEC 60384-14, from memory)."""
+    return (has[0] == wanted[0] and has[1] <= wanted[1]) or (has in ("Y1", "Y2") and wanted[0] == "X")
 
 
 def _less(listed: str, new: str, unit: str, what: str) -> Iterator[str]:
@@ -75,12 +119,26 @@ def _fuse(listed: str, new: str) -> Iterator[str]:
     if (now := _speed(given)) != (before := _speed(wanted)) and before:
         this = f"this one is {now}" if now else "the speed of this one is not named"
         yield f"The fuse listed is {before}; {this}."
-    if (wanted.volts or Decimal(0)) > (given.volts or Decimal("Infinity")):
+    if wanted.volts and given.volts is None:
+        yield f"How many volts it breaks is not named: at least {wanted.volts} V, as listed."
+    elif wanted.volts and given.volts is not None and given.volts < wanted.volts:
         yield f"{given.volts} V is less than the {wanted.volts} V listed: it may not break the arc."
+    before, now = _breaking(listed), _breaking(new)
+    if _HIGH_BREAKING.index(now) < _HIGH_BREAKING.index(before):
+        this = f"this one is {now}" if now else "that of this one is not named"
+        yield f"The fuse listed has breaking capacity {before}; {this}: it can burst."
+    if "resettable" in given.text and "resettable" not in wanted.text:
+        yield "A resettable fuse is no substitute for one that melts."
 
 
 def _as_fuse(text: str) -> Meaning | None:
-    return next((each for each in protection(text) if "fuse" in each.kinds), None)
+    plain = " ".join(_SIZE.sub(" ", text).split())
+    return next((each for each in protection(plain) if {"fuse", "resettable fuse"} & set(each.kinds)), None)
+
+
+def _breaking(text: str) -> str:
+    found = _BREAKS.search(text)
+    return found[1] if found else ""
 
 
 def _speed(fuse: Meaning) -> str:

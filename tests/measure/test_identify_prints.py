@@ -338,3 +338,39 @@ def test_a_value_as_it_stands_on_a_part_finds_its_line_once(text: str, kind: str
 )
 def test_a_value_that_a_print_means_is_not_named_again_as_a_reading(text: str, found: list[str]) -> None:
     assert [each.text for each in identify(text).candidates] == found
+
+
+# -- parts that have to be exactly the one listed -----------------------------------------------
+@pytest.mark.parametrize(
+    ("marked", "fits"),
+    [
+        # Classes of IEC 60384-14, from memory: X1 does for X2, Y1 for Y2, Y1 and Y2 for an X.
+        ("472 1kV", []), ("4n7", []), ("472M Y2", ["C2"]), ("4n7 Y1", ["C2"]), ("4n7 Y4", []),
+        ("104J 400", []), ("100n 630V", []), ("0.1 X2 275V~", ["C1"]), ("0.1 X1 300V~", ["C1"]),
+        ("0.1uF X3 275VAC", []),
+        # Speeds of IEC 60127.
+        ("T500mAL250V", ["F1"]), ("F500mAL250V", []), ("500mA", ["F1"]),
+    ],
+)  # fmt: skip
+def test_a_marking_fits_a_part_for_the_mains_only_with_its_class_and_speed(
+    marked: str, fits: list[str]
+) -> None:
+    asked = kit((
+        part("C1", "100n X2", "film capacitor", voltage="275 V AC"),
+        part("C2", "4n7", "ceramic capacitor", note="Y2"), part("F1", "500mA T 250V", "fuse"),
+    ))  # fmt: skip
+    found = identify(marked, asked).candidates
+    by_print = [each for each in found if not each.source.startswith(("meter", "value in"))]
+    assert [ref for each in by_print for _, ref in each.refs] == fits
+
+
+def test_a_reading_and_a_bare_value_say_that_the_class_has_to_be_printed() -> None:
+    asked = kit((part("C2", "4n7", "ceramic capacitor", note="Y2"),))
+    for text in ("4.68 nF", "4n7"):
+        (found,) = (each for each in identify(text, asked).candidates if each.refs)
+        assert "only with class Y2 printed on it: this is for the mains" in found.why
+
+
+def test_a_capacitor_beside_a_crystal_named_y1_is_of_no_class() -> None:
+    asked = kit((part("C1", "22p", "ceramic capacitor", note="beside Y1"),))
+    assert refs(identify("220J 50V", asked))[0] == ["C1"]

@@ -40,6 +40,9 @@ boards:
       - {refs: C3, value: 220u, voltage: 35 V, kind: electrolytic capacitor}
       - {refs: F1, value: 500mA T 250V}
       - {refs: R1, value: 100R 2W}
+      - {refs: C4, value: 100n 250VAC}
+      - {refs: F2, value: T1AH250V}
+      - {refs: R2, value: 10R 1W fusible}
 """
 
 
@@ -86,6 +89,16 @@ def test_an_electrolytic_for_a_film_capacitor_gets_its_polarity(build: Build) ->
         ("F1", "500mA F 250V", "The fuse listed is slow; this one is fast"),
         ("F1", "400mA T 250V", ""),
         ("F1", "500mA T 32V", "32 V is less than the 250 V listed"),
+        ("F1", "500mA T", "How many volts it breaks is not named: at least 250 V"),
+        ("F1", "500mAT 5x20 mm 250V", ""),
+        ("F1", "RXEF050", "A resettable fuse is no substitute for one that melts"),
+        ("C1", "470n Y4 150VAC", "It has to be of class X2"),
+        ("C4", "100n 400V", "rated for the AC of the mains"),
+        ("C4", "100n 275VAC", ""),
+        ("F2", "T1AL250V", "has breaking capacity H; this one is L"),
+        ("R2", "10R 1W", "It has to be fusible, as listed"),
+        ("R2", "10R 1W flameproof", "It has to be fusible, as listed"),
+        ("R2", "10R 1W fusible", ""),
         ("R1", "100R 0.25W", "0.25 W is less than the 2 W listed"),
         ("R1", "100R 3W", ""),
     ],
@@ -98,7 +111,8 @@ def test_a_weaker_substitute_is_named_as_a_danger(tmp_path: Path, ref: str, inst
     card = shown(build, ref)
     assert said in card
     assert said or not any(
-        word in card for word in ("has to be of class", " listed: ", "named: at least", "fuse listed")
+        word in card
+        for word in ("has to be of class", " listed: ", "named: at least", "fuse listed", "as listed: another")
     )
 
 

@@ -199,7 +199,7 @@ def _can(reading: MeterReading, one: Limits, verdict: Verdict, source: str) -> C
         said += ", at the edge of what this meter can tell"
     return Candidate(
         text=one.text, source=source, amount=one.amount, kind=one.kind, lines=one.lines,
-        why=(said, *((one.note,) if one.note else ())),
+        why=tuple(filter(None, (said, one.note, one.lines[0].must_show() if one.lines else ""))),
         weight=max(verdict.probability or 0.0, _LEAST) / float(one.high - one.low),
     )  # fmt: skip
 

@@ -12,6 +12,7 @@ from bench.parts.decode_marking import read_print
 from bench.parts.meaning import CAPACITORS, RESISTORS, Meaning
 from bench.parts.palette import confusable, mistaken_for
 from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
+from bench.parts.ratings import fuse_unfit
 from bench.parts.type_families import family
 from bench.parts.type_numbers import facts, mistaken
 
@@ -33,6 +34,7 @@ def as_listed(text: str, lines: Sequence[KitLine]) -> Iterator[Candidate]:
             yield Candidate(
                 text=first.text if first.amount else f"{first.text}, {first.part.kind}".rstrip(", "),
                 source=source, amount=first.amount, kind=first.part.kind, lines=group,
+                why=tuple(filter(None, (first.must_show(text),))),
             )  # fmt: skip
 
 
@@ -53,7 +55,7 @@ def of_that_worth(text: str, lines: Sequence[KitLine]) -> Iterator[Candidate]:
 
 def from_meaning(meaning: Meaning, lines: Sequence[KitLine]) -> Iterator[Candidate]:
     """The meaning with the lines that ask for such a part; without any when none does."""
-    fitting = [line for line in lines if _asked(meaning, line) and not _too_weak(meaning, line)]
+    fitting = [line for line in lines if _asked(meaning, line) and not _unfit(meaning, line)]
     for group in grouped(fitting):
         first = group[0]
         yield Candidate(
@@ -91,8 +93,11 @@ def _stated(meaning: Meaning, line: KitLine) -> bool:
     return any(each.amount == meaning.amount and line.part.kind in each.kinds for each in printed)
 
 
-def _too_weak(meaning: Meaning, line: KitLine) -> bool:
-    return meaning.volts is not None and line.volts is not None and meaning.volts < line.volts
+def _unfit(meaning: Meaning, line: KitLine) -> str:
+    """Why a part of the right worth is not the one a line asks for; empty where it may be."""
+    if meaning.volts is not None and line.volts is not None and meaning.volts < line.volts:
+        return f"the kit asks for {line.volts} V, and it is marked {meaning.volts} V"
+    return fuse_unfit(line.part.value, meaning) or line.must_show(" ".join(meaning.remarks))
 
 
 def _differences(meaning: Meaning, line: KitLine) -> Iterator[str]:
@@ -123,7 +128,7 @@ def ruled_out(meanings: Sequence[Meaning], lines: Sequence[KitLine]) -> Iterator
 def _why_not(meaning: Meaning, line: KitLine) -> tuple[float, str] | None:
     """How near a line is and why it is not meant; None when the two have nothing to do with each other."""
     if _asked(meaning, line):
-        return -1.0, f"the kit asks for {line.volts} V, and it is marked {meaning.volts} V"
+        return -1.0, _unfit(meaning, line)
     if meaning.facts is not None:
         known = facts(line.part.value)
         verdict = mistaken(meaning.facts, known) if known else None

@@ -12,6 +12,7 @@ from bench.kit.kit import Kit, PartLine
 from bench.parts.designators import shorten
 from bench.parts.kinds import KINDS
 from bench.parts.quantity import Quantity, read_value, show
+from bench.parts.ratings import lacks_class
 
 
 class KitLine(Struct, frozen=True, kw_only=True):
@@ -45,6 +46,19 @@ class KitLine(Struct, frozen=True, kw_only=True):
     def refs(self) -> str:
         """Its designators in short, or its kind when it has none."""
         return shorten(self.part.refs) or self.part.kind
+
+    @property
+    def printed(self) -> str:
+        """All that the kit says of its ratings."""
+        part = self.part
+        return " ".join((part.value, part.voltage, part.marking, part.note, part.package))
+
+    def must_show(self, marked: str = "") -> str:
+        """Which class for the mains a capacitor has to bear; empty where `marked` names one that does."""
+        missing = lacks_class(self.printed, marked) if self.amount and self.amount.unit == "farad" else ()
+        return (
+            f"only with class {' and '.join(missing)} printed on it: this is for the mains" if missing else ""
+        )
 
     @property
     def look(self) -> str:
