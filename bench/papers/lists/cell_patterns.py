@@ -56,6 +56,7 @@ _RATING = re.compile(
     r"|(?:lin(?:ear)?|log(?:arithmic)?|[x×]\s?[0-9]{1,2}|[+±]\s?\S.{0,30})",
     re.IGNORECASE,
 )
+_LIMIT = re.compile(r"(?:[0-9][0-9.,]*|[0-9]/[0-9]{1,2})\s?(?:V|VDC|VAC|W|watts?|volts?|%)", re.IGNORECASE)
 _LEADING_COUNT = re.compile(r"\s*([0-9]{1,5})(?![0-9.,])\s*(?:x|×|pcs?\.?|\()?", re.IGNORECASE)
 
 
@@ -128,7 +129,7 @@ def value_likeness(cell: str, letters: str) -> float:
     if letters in OHMS or letters in FARADS or letters in HENRIES:
         if _PRICE.search(cell):
             return 0.0
-        likeness = worth(cell)
+        likeness = 0.2 if _LIMIT.fullmatch(cell) else worth(cell)
         coded = _SIZE_CODE.fullmatch(cell) or (likeness < 0.4 and _FOOTPRINT.fullmatch(cell))
         return likeness - 0.5 if coded else likeness
     if _FOOTPRINT.fullmatch(cell):

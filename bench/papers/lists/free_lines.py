@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from msgspec import Struct
 
@@ -15,6 +16,7 @@ from bench.papers.lists.line_entries import (
     LineEntry,
     after,
     bracketed,
+    counted_in_brackets,
     counted_part,
     late_count,
     named_part,
@@ -42,6 +44,7 @@ _STEP = re.compile(
     r"(?:solder|install|insert|place|fit|mount|add|populate|stuff)(?:\s+in)?\s+(?:the\s+|all\s+)*",
     re.IGNORECASE,
 )
+_NUMBER_BEFORE = re.compile(r"\s*(?:[-*•]\s+)?(?:\(([0-9]{1,3})\)|([0-9]{1,3})\s+[-–])\s+(?=[^\W_])")
 _STROKES = re.compile(r"\s*\|\s*")
 _FIELD = re.compile(r"\s*[-*•]?\s*([^\W\d_][\w ]{2,20}?)\s*[:=]\s*(\S.*)")
 _COLUMN_BEFORE = ("number", "quantity")
@@ -55,26 +58,42 @@ class _Context(Struct, frozen=True, kw_only=True):
     """Whether a line of words names columns, of which the second is the value."""
     numbers: tuple[str, ...] = ()
     """The columns of numbers that a heading puts before the designators: `number`, `quantity`."""
+    seen: set[str]
+    """Designators of the lines before, which a sentence further on only mentions."""
 
 
 def free_lines(lines: Sequence[str]) -> Layout:
     """Each line by itself: designators at its beginning or end, and the rest."""
     head = next((found for line in lines[:60] if (found := _numbers_before(line))), ())
-    context = _Context(columns=any(_is_column_head(line) for line in lines[:60]), numbers=head)
+    context = _Context(columns=any(_is_column_head(line) for line in lines[:60]), numbers=head, seen=set())
     rows: list[SourceRow] = []
-    for at, line in enumerate(lines, 1):
+    for at, line in enumerate(_with_counts(lines), 1):
         if line.strip() and len(rows) <= _MOST_ENTRIES:
             if rows and _completes(line, rows):
                 continue
-            rows += (SourceRow(line=at, cells=cells) for cells in _entries(line, context))
+            for cells in _entries(line, context):
+                rows.append(SourceRow(line=at, cells=cells))
+                context.seen.update(find_refs(cells[0]).refs if len(cells) > 1 else ())
     return Layout(form=FORM, tables=(SourceTable(rows=tuple(rows), roles=ROLES),))
+
+
+def _with_counts(lines: Sequence[str]) -> Sequence[str]:
+    """The lines with `2 x` for `(2)` or `2 -` before a part, where these numbers do not number the lines."""
+    found = {at: number for at, line in enumerate(lines) if (number := _NUMBER_BEFORE.match(line))}
+    counts = [int(number[1] or number[2]) for number in found.values()]
+    if len(counts) < 2 or all(after - before == 1 for before, after in pairwise(counts)):
+        return lines
+    return [
+        f"{found[at][1] or found[at][2]} x {line[found[at].end() :]}" if at in found else line
+        for at, line in enumerate(lines)
+    ]
 
 
 def parts_without_names(lines: Sequence[str]) -> Layout | None:
     """A list of one part a line where none has a designator; None when this is no such list."""
     rows: list[SourceRow] = []
     entries = others = 0
-    for at, line in enumerate(lines, 1):
+    for at, line in enumerate(_with_counts(lines), 1):
         text = plain_cell(after(_BULLET, line)).rstrip(" -–—")
         if not text:
             continue
@@ -193,23 +212,33 @@ def _of_line(text: str, line: str, context: _Context) -> list[LineEntry]:
         found = pairs(text, groups) or bracketed(text, groups)
         if found:
             return found
-    told = told_of(text, groups) if groups else []
+    if not groups:
+        return counted_in_brackets(text) or _unlettered(text, line, context)
+    if line.lstrip().startswith("#") and groups[0].begin:
+        return []
+    told = [each for each in told_of(text, groups) if not context.seen.issuperset(find_refs(each[0]).refs)]
     if told and (step or len(told) > 1):
         return told
-    if groups:
-        rest = text[step.end() :] if step and groups[0].begin >= step.end() else text
-        one = one_entry(rest, runs_of_refs(rest), context.columns)
-    else:
-        one = named_part(text, bulleted=text != line.strip()) or _counted(text, bulleted=text != line.strip())
-    if (
-        one is None
-        and context.columns
-        and (named := _NAME_THEN_VALUE.match(text))
-        and worth_end(text[named.end() :])
-    ):
-        value, description = split_value(text[named.end() :], explicit=False, columns=True)
-        one = named[0].strip(), value, "", description
+    rest = text[step.end() :] if step and groups[0].begin >= step.end() else text
+    one = one_entry(rest, runs_of_refs(rest), context.columns) or _called(text, context)
     return told if one is None else [one]
+
+
+def _unlettered(text: str, line: str, context: _Context) -> list[LineEntry]:
+    """The entry of a line without designators: a part that goes by a name, or a count and a part."""
+    bulleted = text != line.strip()
+    one = named_part(text, bulleted=bulleted) or _counted(text, bulleted=bulleted) or _called(text, context)
+    return [] if one is None else [one]
+
+
+def _called(text: str, context: _Context) -> LineEntry | None:
+    """A name and a value in a list whose heading says that these stand first."""
+    named = _NAME_THEN_VALUE.match(text) if context.columns else None
+    behind = text[named.end() :] if named else ""
+    if named is None or not worth_end(behind) or find_refs(behind.split()[0]).trust >= STRONG:
+        return None
+    value, description = split_value(behind, explicit=False, columns=True)
+    return named[0].strip(), value, "", description
 
 
 def _counted(text: str, *, bulleted: bool) -> LineEntry | None:

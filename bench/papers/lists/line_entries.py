@@ -7,14 +7,14 @@ from collections.abc import Sequence
 
 from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS, is_rating, is_type, worth, worth_end
 from bench.papers.lists.refs import KNOWN_CLASSES, find_refs
-from bench.papers.lists.runs import RefRun
+from bench.papers.lists.runs import RefRun, runs_of_refs
 from bench.papers.lists.value_text import measures
-from bench.papers.lists.vocabulary import heading_roles, is_hardware, is_plain_word, not_fitted
+from bench.papers.lists.vocabulary import heading_roles, is_plain_word, not_fitted
 from bench.parts.designators import class_letters
 from bench.parts.kinds import kind_named
 
 _TOLD = re.compile(
-    r"\s*(?:\(|,\s(?=an?\s|both|each|[0-9A-Z]+[0-9])|(?:is|are|=|ist|sind|est|sont)\s+)"
+    r"\s*(?:\(|,\s(?=an?\s|both|each|[0-9A-Z]+[0-9])|(?:is|are|of|=|ist|sind|est|sont)\s+)"
     r"(?:(?:an?|both|each|all|je|the)\s+)*"
 )
 """What leads from a designator to its value in a sentence."""
@@ -26,10 +26,24 @@ _COUNT = re.compile(
     r"(?:qty\.?:?\s*)?([0-9]{1,4})\s*(?:[x×*](?=[\s0-9A-Za-z])|pcs?\b\.?|pieces?\b|off\b|ea\b\.?|stk\b\.?|stück\b|st\.)\s*(?:of\s+)?",
     re.IGNORECASE,
 )
+_NUMBER_WORDS = {
+    word: str(number)
+    for number, words in enumerate(
+        (
+            "one|ein|eine|einen|un|une|una", "two|zwei|deux|dos", "three|drei|trois|tres", "four|vier|quatre",
+            "five|fünf|cinq", "six|sechs", "seven|sieben", "eight|acht|huit", "nine|neun", "ten|zehn|dix",
+            "eleven|elf", "twelve|zwölf",
+        ),
+        start=1,
+    )
+    for word in words.split("|")
+}  # fmt: skip
+_WORD_COUNT = re.compile(rf"({'|'.join(_NUMBER_WORDS)})\s+(?=\S)", re.IGNORECASE)
 _BARE_COUNT = re.compile(r"([0-9]{1,3})\s+(?=\S)")
 _ALONE = re.compile(r"[0-9]{1,4}")
 _LATE_COUNT = re.compile(
-    r"[\s,;(]*(?:[x×]\s?([0-9]{1,3})|\(([0-9]{1,3})\s?(?:x|×|pcs?|off)?\)|([0-9]{1,3})\s?(?:x|×|pcs?\.?|off|Stk\.?))[\s)]*$",
+    r"[\s,;:(]*(?:[x×]\s?([0-9]{1,3})|\(([0-9]{1,3})\s?(?:x|×|pcs?|off)?\)|([0-9]{1,3})\s?(?:x|×|pcs?\.?|off|Stk\.?))"
+    r"[\s)]*(?:\([^()]{0,80}\)\s*)?$",
     re.IGNORECASE,
 )
 _LEAD = re.compile(
@@ -37,7 +51,7 @@ _LEAD = re.compile(
 )
 _TRAIL = re.compile(r"\s*(?:[:=|@]|[-–—→,;](?=\s|$)|\.{2,}|for\b|at\b|->)*\s*$")
 _EXPLICIT = re.compile(r"[:=|→]|[-–—](?=\s)|\.{2,}|…")
-_PIECES = re.compile(r"\s{2,}|\s[-–—|]\s(?!\s?[0-9.,]+\s?[pnuµμmkM]?[FΩR]?\b)|;\s|\t")
+_PIECES = re.compile(r"\s{2,}|[,;]\s(?=[^\W\d_]+:\s)|\s[-–—|]\s(?!\s?[0-9.,]+\s?[pnuµμmkM]?[FΩR]?\b)|;\s|\t")
 _UNIT = re.compile(
     r"(?:ohms?|[kKMR]?Ω|[kKMR]|[munpµμ]?[FHVAW]|k?Hz|MHz|watts?|volts?|%|turns?|pins?|to|or)\b", re.IGNORECASE
 )
@@ -46,6 +60,8 @@ _PROSE = re.compile(
     r"\b(?:is|are|was|the|should|will|you|your|this|that|then|must|have|has|been|which|sind|ist|wird)\b",
     re.IGNORECASE,
 )
+_LEADS_ON = re.compile(r"(?:on|to|in|into|onto|at|of|from|near|next|with|goes|auf|an|in|nach)\s")
+"""Words with which a sentence goes on behind a designator."""
 _KIND = (
     r"resistors?|capacitors?|caps?|inductors?|potentiometers?|pots?|trimmers?|widerst[aä]nde?|kondensator(?:en)?"
     r"|elkos?|poti|ics?|diodes?|dioden?|transistor(?:s|en)?|résistances?|condensateurs?|resistencias?|condensador(?:es)?"
@@ -123,6 +139,15 @@ def _told_value(behind: str, letters: str) -> str:
     return value if good else ""
 
 
+def counted_in_brackets(text: str) -> list[LineEntry]:
+    """A count, a part and as many names in brackets: `4 x screw terminal (Strip1, Strip2, Strip3, Strip4)`."""
+    count, begin = leading_count(text)
+    inside = re.fullmatch(r"(.{2,60}?)\s*\(([^()]{1,200})\)\s*", text[begin:]) if count else None
+    found = find_refs(inside[2]) if inside else None
+    named = found is not None and not found.left and found.trust >= 0.5 and len(found.refs) == int(count)
+    return [(inside[2], inside[1], count, "")] if inside and named else []
+
+
 def _named_in_brackets(text: str, groups: Sequence[RefRun]) -> list[LineEntry]:
     at = text.find(":") + 1 if 0 < text.find(":") < groups[0].begin else 0
     kind = text[: text.find(":")] if at else ""
@@ -145,7 +170,11 @@ def one_entry(text: str, groups: Sequence[RefRun], columns: bool) -> LineEntry |
     count, begin = leading_count(text)
     between = text[begin : first.begin].strip(" (.[")
     kind = KIND_WORD.match(between + " ")
-    if not between or (kind and kind.end() > len(between)):
+    if (
+        not between
+        or (kind and kind.end() > len(between))
+        or (_names_a_kind(between) and text[first.end :].strip())
+    ):
         found = _refs_first(text, first, count, columns)
         if found and count and not found[1]:
             return found[0], count, "", found[3]
@@ -160,6 +189,12 @@ def one_entry(text: str, groups: Sequence[RefRun], columns: bool) -> LineEntry |
             return _value_first(text[: first.begin].strip(" :-([,"), first.text, "", rest, text)
         return _value_first(text[begin : first.begin].strip(" :-([,"), first.text, rest, count, text)
     return None
+
+
+def _names_a_kind(between: str) -> bool:
+    """Whether what stands before the designators is a kind and a colon: `Electrolytic capacitor: C1 = 10u`."""
+    words = between.rstrip(" :").split()
+    return between.endswith(":") and len(words) < 4 and not any(map(str.isdigit, between))
 
 
 def _refs_first(text: str, group: RefRun, count: str, columns: bool) -> LineEntry | None:
@@ -186,12 +221,20 @@ def _value_first(before: str, refs: str, rest: str, count: str, text: str) -> Li
     before, count = _without_late_count(before, count, refs)
     value, more = split_value(before, explicit=False, columns=False)
     description = " ".join(filter(None, (more, rest)))
-    if not _plausible(refs, value, description):
+    if not _plausible(refs, value, description) or not _stands_before(value, refs):
         return None
     bare = None if count else _BARE_COUNT.match(value)
     if bare and int(bare[1]) == len(find_refs(refs).refs) and worth_end(value[bare.end() :]):
         count, value = bare[1], value[bare.end() :]
     return refs + ("," if text.rstrip().endswith(",") and before else ""), value, count, description
+
+
+def _stands_before(value: str, refs: str) -> bool:
+    """Whether a value in front of its designators is one: figures or a kind, no sentence about parts."""
+    measured = class_letters(next(iter(find_refs(refs).refs), "")).upper() in OHMS | FARADS | HENRIES
+    if measured and not any(map(str.isdigit, value)) and not KIND_WORD.fullmatch(value + " "):
+        return False
+    return len(value.split()) < 5 or not any(run.begin for run in runs_of_refs(value))
 
 
 def late_count(text: str, count: str, refs: str) -> tuple[str, str]:
@@ -215,7 +258,8 @@ def leading_count(text: str) -> tuple[str, int]:
     bare = _BARE_COUNT.match(text)
     if bare and _begins_a_part(text[bare.end() :]) and not _UNIT.match(text[bare.end() :]):
         return bare[1], bare.end()
-    return "", 0
+    said = _WORD_COUNT.match(text)
+    return (_NUMBER_WORDS[said[1].casefold()], said.end()) if said else ("", 0)
 
 
 def _begins_a_part(text: str) -> bool:
@@ -275,14 +319,17 @@ def with_ratings(value: str, more: str) -> tuple[str, str]:
 def _plausible(refs: str, value: str, description: str) -> bool:
     """Whether this can be an entry of a list rather than a sentence about parts."""
     words = value.split()
+    if _LEADS_ON.match(value):
+        return False
     typed = bool(words) and is_type(words[0]) and len(words[0]) > 2
     if len(words) > 14 or (not typed and len(words) > 2 and _PROSE.search(value) and not worth_end(value)):
         return False
     found = find_refs(refs)
     letters = class_letters(found.refs[0]).upper() if found.refs else ""
-    if letters in OHMS | FARADS | HENRIES:
-        figures = any(map(str.isdigit, value))
-        return figures or len(words) <= 2 or not_fitted(value) or value[0] in "(["
+    if value and letters in OHMS | FARADS | HENRIES:
+        if any(map(str.isdigit, value)) or not_fitted(value) or value[0] in "([":
+            return True
+        return len(words) <= 2 and not _PROSE.search(description[:60])
     said = f"{value} {description[:60]}" if len(words) < 3 else value
     return typed or (bool(words) and not _PROSE.search(said))
 
@@ -309,7 +356,7 @@ def named_part(text: str, *, bulleted: bool = True) -> LineEntry | None:
 
 def _may_be_a_name(word: str) -> bool:
     """Whether a word can be what a board calls a part, and is not a kind, hardware or a heading."""
-    if is_plain_word(word) or is_hardware(word) or kind_named(word) is not None:
+    if is_plain_word(word) or kind_named(word) is not None:
         return False
     if max(heading_roles(word).values(), default=0.0) >= 0.7:
         return False

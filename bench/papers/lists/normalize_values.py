@@ -29,7 +29,7 @@ _STATED = re.compile(
     re.IGNORECASE,
 )
 _OR = re.compile(r"\s*/\s*|\s+(?:or|oder|ou|to|bis)\s+|\s+[-–]\s+", re.IGNORECASE)
-_DIGITS_BEFORE = re.compile(r"[0-9]\s*[a-zµ]?\s*$", re.IGNORECASE)
+_DIGITS_BEFORE = re.compile(r"[0-9]\s*(?:kilo|mega|[a-zµ])?[\s-]*$", re.IGNORECASE)
 _CONNECTOR = re.compile(r"header|conn|jack|socket|plug|terminal|usb|screw|pin", re.IGNORECASE)
 _WOUND = re.compile(r"\b[0-9]+\s?(?:T|turns?)\b|\b(?:F?T|BN)[0-9]{2,4}-[0-9]", re.IGNORECASE)
 _MECHANICAL = frozenset(

@@ -26,11 +26,13 @@ KNOWN_CLASSES = frozenset(LETTERS) | frozenset(_MORE_CLASSES.split())
 
 _LONGEST_RANGE = 60
 """Characters of one range as written."""
+_NEARBY = 30
+"""How far a number after a space may be from the one before it to go on with its letters: `C1 2 3`."""
 STRONG, FAIR, WEAK, FAINT = 1.0, 0.5, 0.2, 0.1
 """Trust: a class letter with a number; unknown letters with a number; a name; a name of several words."""
 
 _NUMBERED = re.compile(r"([^\W\d_]{1,6}\$?)([0-9]{1,5})([A-Za-z]?)")
-_FULL_NAME = re.compile(r"([^\W\d_]{1,6})[0-9]*(?:_?[^\W_]+)*(?<=[0-9])")
+_FULL_NAME = re.compile(r"([^\W\d_]{1,6})(?:[0-9]*(?:_?[^\W_]+)*(?<=[0-9])|[0-9]{1,3}_[^\W\d_]+)")
 _POLE = re.compile(r"([^\W\d_]{1,6}[0-9]{1,4})[+-]")
 _LONG_NUMBERED = re.compile(r"([^\W\d_]{1,8})[_$-]?([0-9]{1,4})([A-Za-z]?)")
 _PACKAGE = re.compile(
@@ -64,7 +66,7 @@ _COUNT = re.compile(
     r"(?<![,;/&+\s])\s+[x×]\s?[0-9]{1,3}$|(?<![,;/&+\s])\s+X\s[0-9]{1,3}$|^[0-9]{1,3}\s?[x×X]\s+"
 )
 _OUTER = re.compile(
-    r"[,;\n、，；\t]+|(?:^|\s)&(?=\s)|\s(?:and|und|et|y|e|en|ja|och|og|i|or|oder|ou|o|of|nebo|lub|eller|или|и)\s"
+    r"[,;\n、，；\t]+|(?<=\w)\.\s+(?=[^\W\d_]{1,6}[0-9])|(?:^|\s)&(?=\s)|\s(?:and|und|et|y|e|en|ja|och|og|i|or|oder|ou|o|of|nebo|lub|eller|или|и)\s"
 )
 _INNER = re.compile(r"(?<=[0-9A-Za-z])\s*[/+&|=]\s*(?=\w)")
 _SPACED = re.compile(r"(?<!\w)([RCLDQTUJPX]|IC|VR|RV|TR|SW|LED) (?=[0-9]{1,3}(?!\w))")
@@ -257,7 +259,7 @@ def _strict(part: str, before: str) -> list[tuple[str, float]] | None:
     if ranged is not None:
         return [(ref, trust_of(ref)) for ref in ranged]
     letters = _NUMBERED.fullmatch(before)
-    if part.isdecimal() and letters and len(part) <= 4 and int(part) > int(letters[2]):
+    if part.isdecimal() and letters and part[0] != "0" and 0 < int(part) - int(letters[2]) < _NEARBY:
         return [(letters[1] + part, trust_of(letters[1] + part))]
     if _is_full_name(part):
         return [(part, 0.8)]

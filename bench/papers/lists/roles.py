@@ -181,7 +181,7 @@ class _Allocation:
         """The column of values, and those that may stand in for it."""
         lettered = "ref" in self.places or "inside" in self.places
         if "value" not in self.places:
-            value = _value_column(self.free, self.found, lettered)
+            value = _value_column(self.free, self.found, lettered) or _type_column(self.free)
             if value is not None:
                 self.described = value.says("description", "note") > value.says("value")
                 self._give("value", value)
@@ -311,12 +311,17 @@ def _value_column(columns: Sequence[Column], found: Sequence[RefMatch], lettered
     best: tuple[float, Column] | None = None
     for column in columns:
         score = _value_content(column, letters, lettered)
-        if score is None:
+        if score is None or column.says("ref") >= 0.9 > column.says("value"):
             continue
         score += 0.5 * column.says("value") - _against_value(column)
         if score > 0.12 and (best is None or score > best[0] + 1e-9):
             best = (score, column)
     return best[1] if best else None
+
+
+def _type_column(columns: Sequence[Column]) -> Column | None:
+    """The column of the makers' type numbers, which stand for the values where no other column gives any."""
+    return next((column for column in columns if column.says("type number") and column.filled), None)
 
 
 def _value_content(column: Column, letters: Sequence[str], lettered: bool) -> float | None:

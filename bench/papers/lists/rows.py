@@ -56,6 +56,9 @@ _DENIED = ("no", "n", "0", "false", "nein", "non", "nee", "ei", "-", "✗", "✘
 """What a column that says whether a part is fitted holds where it is not."""
 _SURELY = 0.85
 """A heading that says 'designator' as clearly as this is over designators and nothing else."""
+SURE = 0.8
+"""Trust in designators that need no value beside them."""
+_SENTENCE = re.compile(r"(?:is|are|was|were|alternate)\b")
 _SLACK = 12
 """Designators beyond four times the count from which a range is no range."""
 _BESIDE = ("package", "tolerance", "voltage", "marking", "note", "order number")
@@ -161,7 +164,12 @@ class _Reader:
             return found if found.refs or not socketed else RefMatch(refs=(named.strip(),), trust=WEAK)
         if self.roles.sure_of_refs and named.isdecimal() and len(named) < 3:
             return RefMatch(refs=(named,), trust=FAINT)
-        return find_refs(named)
+        found = find_refs(named)
+        if self.segment.roles:  # read line by line: a cell alone is a sentence, unless it is of designators
+            if len(row.cells) == 1:
+                return found if found.trust >= SURE and not found.left else RefMatch()
+            return found if found.refs or not named else RefMatch(refs=(named,), trust=WEAK)
+        return found
 
     def _is_quiet(self, row: SourceRow, found: RefMatch, filled: list[str]) -> bool:
         """Whether a row stands under a heading such as `Credits`: up to a sure part, or a heading of parts."""
@@ -217,6 +225,8 @@ class _Reader:
 
     def _is_part(self, row: SourceRow, found: RefMatch, filled: list[str]) -> bool:
         if not found.refs or self._overruns(row, found):
+            return False
+        if found.trust < SURE and _SENTENCE.match(self.cell(row, "value")):
             return False
         if found.trust >= 0.5:
             return True

@@ -12,7 +12,7 @@ _ITEM = re.compile(r"(?<![\w.$/+-])([^\W\d_]{1,6}\$?)([0-9]{1,4})([A-Za-z]?)(?![
 _SECOND = re.compile(r"([^\W\d_]{1,6}\$?)([0-9]{1,4})([A-Za-z]?)(?![\w$]|\.[0-9])\*?")
 _NUMBER = re.compile(r"[0-9]{1,4}(?![\w.%]|\s?(?:[kKMR]|[munpµμ]?F|ohms?|Ω)(?!\w))")
 _JOIN = re.compile(
-    r"\s*(?:,\s?&|,\s?and\b|[,;/&+~=]|\.{2,3}|…|[-–—−])\s*|\s+(?:to|thru|through|and|und|bis|à|a|al|t/m|tot|et|en|y|e|u\.)\s+|\s+",
+    r"\s*(?:,\s?&|,\s?and\b|[,;/&+~=]|\.(?=\s)|\.{2,3}|…|[-–—−])\s*|\s+(?:to|thru|through|and|und|bis|à|a|al|t/m|tot|et|en|y|e|u\.)\s+|\s+",
     re.IGNORECASE,
 )
 _ALSO = frozenset([",", ";", "/", "&", "+", "and", "und", "et", "en", "y", "e", "u."])
@@ -48,8 +48,9 @@ def runs_of_refs(text: str) -> list[RefRun]:
             continue
         end = _run(text, item)
         at = end
-        if item.start() and text[end : end + 1] == "/" and text[end + 1 : end + 2].isalnum():
-            continue  # an order number such as XF1/4CC
+        sign = text[end : end + 1]
+        if text[end + 1 : end + 2].isalnum() and ((item.start() and sign == "/") or (item[3] and sign == "-")):
+            continue  # an order number such as XF1/4CC, DILB8P-223
         found.append(RefRun(begin=item.start(), end=end, text=text[item.start() : end]))
     return found
 

@@ -197,15 +197,21 @@ def _side_by_side(header: Sequence[str], rows: Sequence[SourceRow]) -> list[int]
     sample = [row for row in rows if len(_filled(row)) > 2][:100]
     if len(sample) < 2:
         return []
+    if period := _repeated(header):
+        return list(range(0, len(header), period))
     width = max(len(row.cells) for row in sample)
     lettered = _lettered_columns(header, sample, min(width, 60))
     if len(lettered) < 2 or any(after - before < 2 for before, after in pairwise([*lettered, width])):
         return []
-    names = [name.casefold() for name in header]
-    period = lettered[1] - lettered[0]
-    if len(names) > period and names[0] and names[:period] == names[period : 2 * period]:
-        return [0, *range(period, width, period)][: len(lettered)]
     return [0, *lettered[1:]]
+
+
+def _repeated(header: Sequence[str]) -> int:
+    """After how many columns the same headings, designators first, begin again; 0 where they do not."""
+    names = [name.casefold() for name in header]
+    if not names or heading_roles(names[0]).get("ref", 0.0) < 0.4:
+        return 0
+    return next((at for at in range(2, len(names) - 1) if names[at:] == names[: len(names) - at]), 0)
 
 
 def _lettered_columns(header: Sequence[str], sample: Sequence[SourceRow], width: int) -> list[int]:

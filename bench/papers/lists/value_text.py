@@ -106,5 +106,6 @@ def stand_in(text: str, letters: str) -> str:
     if not text or says_nothing(text) or is_footprint(text):
         return ""
     if plain in OHMS or plain in FARADS or plain in HENRIES:
-        return without_kind(text) if worth(text) >= 0.4 else ""
+        bare = without_kind(text)
+        return bare if worth(text) >= 0.4 or bare != text else ""
     return "" if kind_named(text) is not None or is_plain_word(text) else text

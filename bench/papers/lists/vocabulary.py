@@ -93,6 +93,10 @@ _ROLES: dict[str, str] = {
     "library": "device:.5 device name:.5 cmp name:.5 libpart:.5 lib part:.5 libref:.5",
     "unit": "unit:1 units:1 einheit:1 unité:1 unidad:1 unità:1 eenheid:1 enhet:1 jednotka:1 jednostka:1",
     "part number": "part no:.3 part number:.3",
+    "type number": """
+        mpn:1 manufacturer part number:1 manufacturer part:1 mfr part:1 mfr part number:1 mfg part:1
+        mfg part number:1 mfr part no:1 mfg part#:1 mfr part#:1 manufacturer part #:1 manu part:1
+        manufacturer no:1 herstellernummer:1 exact mpn/value:1 mpn/value:1""",
     "order number": """
         order number:1 order no:1 order code:1 ordering code:1 mpn:1 manufacturer part number:1
         manufacturer part:1 mfr part:1 part #:.6 p/n:.6 pn:.6 bestellnummer:1 bestellnr:1 best.-nr:1
@@ -247,7 +251,7 @@ def is_hardware(text: str) -> bool:
 
 def is_plain_word(text: str) -> bool:
     """Whether a word is one of running text or of headings, which no part is named after."""
-    return text.casefold().strip(" .:,") in _PLAIN_WORDS
+    return text.casefold().strip(" .:,") in _PLAIN_WORDS and text not in ("ON", "IN")
 
 
 def names_a_board(text: str) -> bool:
@@ -304,7 +308,7 @@ _NOT_FITTED = re.compile(
 _OPTIONAL = re.compile(
     r"(?<![^\W_])(?:optional(?:ly)?|opt\.|if needed|wahlweise|facultatif|opcional|optioneel)", re.IGNORECASE
 )
-_NOTHING = re.compile(r"(?:n/?a|none|nil|--?|—|na|nc|n\.?c\.?|x)\.?", re.IGNORECASE)
+_NOTHING = re.compile(r"(?:n/?a|none|nil|--?|—|na|nc|n\.?c\.?|x|unknown|\(unknown\))\.?", re.IGNORECASE)
 
 
 @lru_cache(maxsize=4096)
