@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from msgspec import Struct
 
@@ -28,18 +28,18 @@ from bench.session.own_files import in_use, own_kit, own_procedure
 from bench.settings import Settings, cache_folder
 
 
-class Read(Struct, frozen=True, kw_only=True):
+class Read(NamedTuple):
     """A build's log as it was read."""
 
     done: BuildDone
-    plan: Plan | None
+    plan: Plan | None = None
     """None for a finished build that was read before."""
-    progress: Progress | None
+    progress: Progress | None = None
 
 
 def builds_left(data: Path, settings: Settings) -> dict[str, Interval]:
     """Time left for each build that can be read and is not finished, by its name."""
-    read = read_all(data, settings)
+    read = _read_all(data, settings)
     pace = _learn(data, settings, [each.done for each in read]).pace
     return {
         each.done.build: hours_left(each.plan, each.progress, pace, each.done.build)
@@ -51,8 +51,8 @@ def builds_left(data: Path, settings: Settings) -> dict[str, Interval]:
 def expected(build: Build, data: Path, settings: Settings) -> dict[StageKey, float]:
     """Minutes that each stage of a build was likely to take when it began, by the builds begun before it."""
     began = build.events[0].at if build.events else ""
-    others = (_read(data, folder, settings) for folder in build_folders(data) if folder.name != build.name)
-    earlier = [each.done for each in others if each is not None and each.done.started < began]
+    others = _read_all(data, settings, build.name)
+    earlier = [each.done for each in others if each.done.started < began]
     pace = learn(earlier).pace
     begun = pace.begun("", build.plan.kit)
     return {
@@ -63,13 +63,13 @@ def expected(build: Build, data: Path, settings: Settings) -> dict[StageKey, flo
 
 def histories(data: Path, settings: Settings) -> tuple[BuildDone, ...]:
     """What each build that can be read tells of the builder; those that cannot are passed over."""
-    return tuple(each.done for each in read_all(data, settings))
+    return tuple(each.done for each in _read_all(data, settings))
 
 
-def read_all(data: Path, settings: Settings) -> tuple[Read, ...]:
-    """Each build that can be read."""
-    found = (_read(data, folder, settings) for folder in build_folders(data))
-    return tuple(each for each in found if each is not None)
+def _read_all(data: Path, settings: Settings, but: str = "") -> list[Read]:
+    """Each build that can be read, but for the folder of this name."""
+    found = (_read(data, folder, settings) for folder in build_folders(data) if folder.name != but)
+    return [each for each in found if each is not None]
 
 
 def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
@@ -79,7 +79,7 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
         key = f"{log} {stat.st_size} {stat.st_mtime_ns} {settings.break_after_minutes} {settings.step_size}"
         kept = cache.fetch(cache_folder(data), key, BuildDone)
         if kept is not None:
-            return Read(done=kept, plan=None, progress=None)
+            return Read(kept)
         events = read_log(log)[0].events
         used = in_use(events)
         kit, _ = own_kit(folder, used, cache_folder(data), [])
@@ -90,7 +90,7 @@ def _read(data: Path, folder: Path, settings: Settings) -> Read | None:
     done, progress = observations_of(events, plan, folder.name, settings.break_after_minutes * 60)
     if done.finished:
         cache.keep(cache_folder(data), key, done)
-    return Read(done=done, plan=plan, progress=progress)
+    return Read(done, plan, progress)
 
 
 def learned(data: Path, settings: Settings) -> PaceModel:

@@ -37,11 +37,10 @@ def observations_of(
 ) -> tuple[BuildDone, Progress]:
     """What one build's events tell of speed, and its progress; `build` is the name of its folder."""
     progress = fold(events, gap_seconds)
-    return build_done(progress, plan, build), progress
+    return _build_done(progress, plan, build), progress
 
 
-def build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
-    """The same, of events that are folded already."""
+def _build_done(progress: Progress, plan: Plan, build: str) -> BuildDone:
     lost = _lost(progress)
     clean = {
         step: max(seconds * _LEAST_CLEAN, seconds - sum(lost.get(step, ())))
@@ -122,15 +121,9 @@ def _snags(progress: Progress, plan: Plan) -> tuple[SnagDone, ...]:
             kind = named[0].get(snag.place[1]) or next(iter(named[0].values()))
         stage = stages.get(snag.place) if snag.step else None
         where = LATER if stage is None else AT_HOLD if stage.hold else AT_IRON if stage.joints else LOOKING
+        name = snag.place[0] if stage else ""
         found.append(
-            SnagDone(
-                at=snag.at,
-                what=snag.what,
-                kind=kind,
-                stage=snag.place[0] if stage else "",
-                where=where,
-                minutes=snag.minutes,
-            )
+            SnagDone(at=snag.at, what=snag.what, kind=kind, stage=name, where=where, minutes=snag.minutes)
         )
     return tuple(found)
 

@@ -2,21 +2,39 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from msgspec import Struct
 
 StageKey = tuple[str, str]
 """Stage name and board name; the board is empty for the module as a whole."""
 
 
-class GroupDone(Struct, frozen=True, kw_only=True):
-    """One sort of work in one stage of one build, done."""
+class GroupLeft(Struct, frozen=True, kw_only=True):
+    """One sort of work that is left."""
 
     group: str
     """See `base_times.group_of`."""
     guess: float
-    """The starting guess for what was done, in seconds."""
+    """The starting guess for it, in seconds."""
     squares: float
     """Sum of the squares of the single guesses, in square seconds."""
+
+
+class StageLeft(Struct, frozen=True, kw_only=True):
+    """What is left of one stage."""
+
+    place: StageKey
+    groups: Sequence[GroupLeft]
+    joints: float
+    """Joints still to be made."""
+    late: float
+    """Joints' worth of hidden faults that may still come to light here; see `base_times.late_exposures`."""
+
+
+class GroupDone(GroupLeft, frozen=True, kw_only=True):
+    """One sort of work in one stage of one build, done."""
+
     seconds: float
     """Bench time it took, in seconds, without what snags cost."""
     time_squares: float
@@ -27,19 +45,14 @@ class GroupDone(Struct, frozen=True, kw_only=True):
     """How many single times there are: steps, or runs of steps recorded together."""
 
 
-class StageDone(Struct, frozen=True, kw_only=True):
-    """One stage of one build as it went."""
+class StageDone(StageLeft, frozen=True, kw_only=True):
+    """One stage of one build as it went; what was left of it before is done."""
 
-    place: StageKey
     ended: str
     """UTC stamp of the last thing done in it."""
     groups: tuple[GroupDone, ...]
     seconds: float
     """All bench time in it, snags included, in seconds."""
-    joints: float
-    """Joints made in it."""
-    late: float
-    """Joints' worth of hidden faults that could come to light in it; see `base_times.late_exposures`."""
     costs: tuple[float, ...] = ()
     """What each snag that cost time cost, in seconds."""
     whole: bool = True
@@ -112,24 +125,3 @@ class BuildDone(Struct, frozen=True, kw_only=True):
     def ended_at(self) -> str:
         """UTC stamp of the last thing done in it; empty where nothing was."""
         return self.stages[-1].ended if self.stages else ""
-
-
-class GroupLeft(Struct, frozen=True, kw_only=True):
-    """One sort of work that is left."""
-
-    group: str
-    guess: float
-    """The starting guess for it, in seconds."""
-    squares: float
-    """Sum of the squares of the single guesses."""
-
-
-class StageLeft(Struct, frozen=True, kw_only=True):
-    """What is left of one stage."""
-
-    place: StageKey
-    groups: tuple[GroupLeft, ...]
-    joints: float
-    """Joints still to be made."""
-    late: float
-    """Joints' worth of hidden faults that may still come to light here."""

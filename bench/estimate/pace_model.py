@@ -19,6 +19,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 Terms = Mapping[str, float]
 """Name of a parameter -> its coefficient."""
@@ -135,15 +136,8 @@ def with_parameters(belief: Belief, names: list[str]) -> Belief:
         old = len(each.mean)
         rows = list(each.covariance)
         rows += [[0.0] * (old + at) + [variance] for at, (_, variance) in enumerate(priors)]
-        components.append(
-            Component(
-                spread=each.spread,
-                log_weight=each.log_weight,
-                mean=each.mean + [mean for mean, _ in priors],
-                covariance=rows,
-            )
-        )
-    return Belief(names=table, components=tuple(components), noise=belief.noise)
+        components.append(replace(each, mean=each.mean + [mean for mean, _ in priors], covariance=rows))
+    return replace(belief, names=table, components=tuple(components))
 
 
 def without_parameter(belief: Belief, name: str) -> Belief:
@@ -153,19 +147,14 @@ def without_parameter(belief: Belief, name: str) -> Belief:
     at = belief.names[name]
     names = {other: place - (place > at) for other, place in belief.names.items() if other != name}
     components = tuple(
-        Component(
-            spread=each.spread,
-            log_weight=each.log_weight,
+        replace(
+            each,
             mean=each.mean[:at] + each.mean[at + 1 :],
-            covariance=[
-                row[:at] + row[at + 1 :] if number > at else row
-                for number, row in enumerate(each.covariance)
-                if number != at
-            ],
+            covariance=[row[:at] + row[at + 1 :] for row in each.covariance[:at] + each.covariance[at + 1 :]],
         )
         for each in belief.components
     )
-    return Belief(names=names, components=components, noise=belief.noise)
+    return replace(belief, names=names, components=components)
 
 
 def observe(
@@ -185,7 +174,7 @@ def observe(
     )
     total, steps = belief.noise[_sort(group)]
     noises = belief.noise | {_sort(group): (total + scatter, steps + max(0, pieces - 1))}
-    return Belief(names=belief.names, components=components, noise=noises)
+    return replace(belief, components=components, noise=noises)
 
 
 def _updated(component: Component, entries: list[tuple[int, float]], seen: float, variance: float) -> Component:
@@ -205,8 +194,8 @@ def _updated(component: Component, entries: list[tuple[int, float]], seen: float
         spread += gain[at] * factor
         off -= component.mean[at] * factor
     share = [each / spread for each in gain]
-    return Component(
-        spread=component.spread,
+    return replace(
+        component,
         log_weight=component.log_weight - (math.log(spread) + off * off / spread) / 2,
         mean=[old + each * off for old, each in zip(component.mean, share, strict=True)],
         covariance=[

@@ -13,7 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.estimate.forecast import BuildOrdinal, StagePace, Work, pieces_of, terms_of, within_range, z_score
-from bench.estimate.observations import BuildDone, GroupLeft, StageDone, StageLeft
+from bench.estimate.observations import BuildDone, StageDone
 from bench.estimate.pace_model import BUILD, initial, observe, without_parameter
 from bench.estimate.snag_rate import Snags
 from bench.parts.english import counted
@@ -114,12 +114,7 @@ class _Replay:
                 kit=build.kit, of_kit=of_kit[build.kit], of_all=number, group=build.group, later=build.place > 0
             )
             firsts[build.group, build.kit] = begun[build.build]
-        self.pace = StagePace(
-            belief=initial(),
-            snags=Snags(),
-            builds=begun,
-            of_kit=of_kit,
-        )
+        self.pace = StagePace(belief=initial(), snags=Snags(), builds=begun, of_kit=of_kit)
         self.scores: list[Score] = []
         self._looks = [_looks(build) for build in self.builds]
         groups: dict[str, list[BuildDone]] = {}
@@ -163,7 +158,7 @@ class _Replay:
 
     def _score(self, build: BuildDone, what: str, stages: Sequence[StageDone], at: float) -> None:
         seconds = sum(stage.seconds for stage in stages)
-        work = Work(build=build.build, begun=self.pace.builds[build.build], stages=tuple(map(_as_left, stages)))
+        work = Work(build=build.build, begun=self.pace.builds[build.build], stages=tuple(stages))
         pieces = pieces_of([work], self.pace.belief, self.pace.snags)
         if not pieces:
             return
@@ -209,15 +204,3 @@ def _looks(build: BuildDone) -> dict[int, float]:
             wanted += 1
         done += weight
     return found
-
-
-def _as_left(stage: StageDone) -> StageLeft:
-    """A stage as it was before it was done."""
-    return StageLeft(
-        place=stage.place,
-        groups=tuple(
-            GroupLeft(group=group.group, guess=group.guess, squares=group.squares) for group in stage.groups
-        ),
-        joints=stage.joints,
-        late=stage.late,
-    )

@@ -48,15 +48,8 @@ def went_wrong(builds: Iterable[BuildDone]) -> tuple[WentWrong, ...]:
     found = []
     for (family, manner), snags in sorts.items():
         places = [snag.where for snag in snags]
-        found.append(
-            WentWrong(
-                family=family,
-                manner=manner,
-                snags=len(snags),
-                where=max(dict.fromkeys(places), key=places.count),
-                minutes=sum(snag.minutes for snag in snags),
-            )
-        )
+        mostly, minutes = max(dict.fromkeys(places), key=places.count), sum(snag.minutes for snag in snags)
+        found.append(WentWrong(family=family, manner=manner, snags=len(snags), where=mostly, minutes=minutes))
     return tuple(sorted(found, key=lambda each: (-each.snags, -each.minutes, each.family, each.manner)))
 
 
