@@ -27,12 +27,18 @@ BLANK: Span = ("", "plain")
 
 def article_spans(article: Article, own_words: Mapping[str, str]) -> list[Span]:
     """Lay out the article with the builder's own words (slot -> Markdown) in their slots."""
-    spans = [(clean(article.title), "value"), BLANK, *_blocks(article.opening), *_own(own_words, "opening")]
+    spans = [(clean(article.title), "value"), (clean(article.byline), "faint"), BLANK]
+    spans += [*_blocks(article.opening), *_figures(article), *_own(own_words, "opening")]
     for section in article.sections:
         spans += [(clean(section.title), "head"), *_blocks(section.blocks), *_own(own_words, section.place)]
     for place in article.homeless(own_words):
         spans += _own(own_words, place)
     return [*spans, *_own(own_words, "closing"), (clean(article.about), "faint")]
+
+
+def _figures(article: Article) -> list[Span]:
+    told = [f"{figure} {', '.join(filter(None, rest))}" for figure, *rest in article.figures]
+    return [(clean("; ".join(told)), "plain"), BLANK] if told else []
 
 
 def _own(own_words: Mapping[str, str], place: str) -> list[Span]:
@@ -60,7 +66,7 @@ def _blocks(blocks: Sequence[Block]) -> list[Span]:
             case Grid():
                 spans += [*_grid(block), BLANK]
             case Picture():
-                spans += [(f"[photo] {clean(block.caption)}", "plain"), BLANK]
+                spans += [(f"[photo] {clean(block.caption or block.alt)}", "plain"), BLANK]
             case FillIn():
                 spans += [(f"[still to be told: {clean(block.what)}]", "caution"), BLANK]
             case _:

@@ -18,7 +18,7 @@ from bench.writeup.photo_choice import spread
 from bench.writeup.pictures import lead_of, photo_list, picture_of
 from bench.writeup.story_model import LeftRow, Story
 from bench.writeup.story_told import story_told
-from bench.writeup.summary import with_article
+from bench.writeup.summary import byline, figures, title_of
 
 
 def article_of(story: Story, shown: Collection[str] | None = None) -> Article:
@@ -32,23 +32,21 @@ def article_of(story: Story, shown: Collection[str] | None = None) -> Article:
     in_story = chosen - {lead.file} if lead else chosen
     outline: tuple[tuple[str, str, Callable[[Story], list[Block]]], ...] = (
         ("Still to do", "still to do", _still_to_do),
-        ("What I learned", "learned", _learned),
-        ("The story", "how it went", lambda told: story_told(told, in_story)),
+        ("Lessons learned", "learned", _learned),
+        ("The story", "how it went", lambda told: _story(told, in_story)),
         ("What was measured", "measurements", measured),
         ("Not as in the guide", "changed", sections.changed),
         ("For the next builder", "next builder", sections.advice),
-        ("Where the time went", "time", sections.time_spent),
         ("About this build", "about", _about_it),
+        ("Where the time went", "time", sections.time_spent),
     )
     record: tuple[tuple[str, str, Callable[[Story], list[Block]]], ...] = (
-        ("Minute by minute", "minute by minute", timeline.told),
-        ("Time by stage", "stages", sections.time_table),
+        (f"Minute by minute, times in {story.zone}", "minute by minute", timeline.told),
         ("Snags by kind", "snags", snags.told),
         ("Every reading", "readings", readings),
         ("What went in", "parts", sections.parts_placed),
         ("The bag", "bag", sections.bag),
-        ("Held back", "held back", sections.held),
-        ("Look-alikes", "look alikes", alikes_met),
+        ("Mixed up", "look alikes", alikes_met),
         ("Photos not shown", "photos", lambda told: photo_list(told, chosen)),
         ("On film", "on film", filmed),
     )
@@ -58,10 +56,12 @@ def article_of(story: Story, shown: Collection[str] | None = None) -> Article:
         for title, place, tell in record
     ]
     return Article(
-        title=words.one_line(f"Building {with_article(story.name)}"),
+        title=title_of(story),
+        byline=byline(story),
+        figures=figures(story),
         opening=(*_opening(story), *([picture_of(story, lead)] if lead else []), *_how_it_went(story)),
         sections=tuple(section for section in told if section.blocks),
-        about=words.one_line(_about_figures(story)),
+        about=_revised(story),
     )
 
 
@@ -76,24 +76,26 @@ def _opening(story: Story) -> list[Block]:
         as_of = f" as of {words.day(story.told_at.day)}" if story.told_at and story.told_at.day else ""
         stands = "still in progress" if story.first else "not started yet"
         blocks.append(callout(Strong(f"This build is {stands}{as_of}."), _what_is_left(story)))
-    if words.one_line(story.about):
-        blocks.append(paragraph(words.sentence(story.about)))
-    if words.one_line(story.scenario):
-        blocks.append(paragraph(Strong("What it is for:"), words.sentence(story.scenario)))
+    blocks += [
+        paragraph(words.sentence(text)) for text in (story.about, story.scenario) if words.one_line(text)
+    ]
     return blocks
 
 
 def _how_it_went(story: Story) -> list[Block]:
-    """In a few sentences how it went, and the verdict."""
-    blocks: list[Block] = [paragraph(" ".join(story.summary))]
-    if story.beside:
-        blocks.append(paragraph(words.sentence(story.beside)))
+    """In a sentence how it went, where the log knows it, and the verdict."""
+    blocks: list[Block] = [paragraph(*story.summary)] if story.summary else []
     verdict = words.one_line(story.afterwords.get("verdict", ""))
     if verdict:
         blocks.append(paragraph(Strong("The verdict:"), words.sentence(verdict)))
     elif story.finished:
         blocks.append(_to_fill_in("verdict"))
     return blocks
+
+
+def _story(story: Story, shown: Collection[str]) -> list[Block]:
+    told = story_told(story, shown)
+    return told or ([FillIn(what="the story, in your own words")] if story.finished else [])
 
 
 def _to_fill_in(*marks: str) -> FillIn:
@@ -103,29 +105,27 @@ def _to_fill_in(*marks: str) -> FillIn:
 def _what_is_left(story: Story) -> str:
     if not story.left:
         return "The plan has no steps."
-    steps = sum(row.steps for row in story.left)
     parts, joints = sum(row.parts for row in story.left), sum(row.joints for row in story.left)
-    amounts = [words.counted(steps, "step")]
-    amounts += [words.counted(parts, "part")] if parts else []
+    amounts = [words.counted(parts, "part")] if parts else []
     amounts += [words.counted(joints, "solder joint")] if joints else []
-    said = f"{words.join(amounts)} {_is_are(steps + parts + joints)} left"
-    said += "; the soldering is done" if story.joints and not joints else ""
-    held = sum(row.taken_up is None for row in story.held)
-    return said + (f"; {words.spelt(held, 'step')} {_is_are(held)} held back." if held else ".")
+    if not amounts:
+        amounts = [words.counted(sum(row.steps for row in story.left), "step")]
+    done = "; the soldering is done" if story.joints and not joints else ""
+    return f"{words.join(amounts)} to go{done}."
 
 
 def _still_to_do(story: Story) -> list[Block]:
+    """Stages with parts or joints that are left; where there are none, all that are left."""
     if story.finished or not story.left:
         return []
-    left = listing([f"{sections.place_of(story, row)}: {_amount(row)}" for row in story.left])
+    rows = [row for row in story.left if row.parts or row.joints] or story.left
+    left = listing([": ".join(filter(None, (sections.place_of(story, row), _amount(row)))) for row in rows])
     return [left, *sections.optional(story, "Optional, not fitted so far")]
 
 
 def _amount(row: LeftRow) -> str:
-    said = words.counted(row.steps, "step")
-    inside = [words.counted(row.parts, "part")] if row.parts else []
-    inside += [words.counted(row.joints, "joint")] if row.joints else []
-    return f"{said} ({', '.join(inside)})" if inside else said
+    amounts = [words.counted(row.parts, "part")] if row.parts else []
+    return ", ".join([*amounts, *([words.counted(row.joints, "joint")] if row.joints else [])])
 
 
 # -- what only the builder can say ---------------------------------------------------------------------
@@ -144,7 +144,7 @@ def _learned(story: Story) -> list[Block]:
 
 
 _LABELS = {
-    "who": "Built by", "tools": "Tools and meter", "cost": "What it cost", "links": "Links",
+    "tools": "Tools and meter", "cost": "What it cost", "links": "Links",
     "thanks": "Thanks to",
 }  # fmt: skip
 
@@ -155,24 +155,14 @@ def _about_it(story: Story) -> list[Block]:
         for mark, label in _LABELS.items()
         if story.afterwords.get(mark, "").strip()
     ]
-    missing = [mark for mark in _LABELS if not story.afterwords.get(mark, "").strip()]
+    missing = [mark for mark in ("who", *_LABELS) if not story.afterwords.get(mark, "").strip()]
     blocks: list[Block] = [listing(said)] if said else []
     return [*blocks, *([_to_fill_in(*missing)] if missing and story.finished else [])]
 
 
-def _about_figures(story: Story) -> str:
-    said = ["The figures come from the log kept at the bench."]
-    if story.minutes and len(story.stages) > 1:
-        said.append("Times are rounded to the minute and add up.")
-    if story.first or story.told_at:
-        said.append(f"Days and times are in {story.zone}.")
-    if story.revisions:
-        said.append(f"The kit file or the procedure changed {_times(story.revisions)} on the way.")
-    return " ".join(said)
-
-
-def _is_are(amount: int) -> str:
-    return "is" if amount == 1 else "are"
+def _revised(story: Story) -> str:
+    many = _times(story.revisions)
+    return f"The kit file or the procedure changed {many} on the way." if story.revisions else ""
 
 
 def _times(amount: int) -> str:

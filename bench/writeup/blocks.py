@@ -76,6 +76,7 @@ class Picture(Struct, frozen=True, kw_only=True):
     alt: str
     """What to say in place of it; never empty."""
     caption: str
+    """Empty where the text beside it says it already."""
     width: int
     """In pixels."""
     height: int
@@ -102,14 +103,22 @@ class Section(Struct, frozen=True, kw_only=True):
     """True for a table of record, which a form that can fold shows only when asked."""
 
 
+Figure = tuple[str, str, str]
+"""A figure, what it is, and a word on it that may be empty."""
+
+
 class Article(Struct, frozen=True, kw_only=True):
     """An article; its own words go after `opening`, after each section and before `about`."""
 
     title: str
+    byline: str = ""
+    """Who built it and when; empty where that is not known."""
+    figures: tuple[Figure, ...] = ()
+    """What it came to."""
     opening: tuple[Block, ...]
     sections: tuple[Section, ...]
     about: str
-    """Where the figures come from."""
+    """What to know of the whole; empty for nothing."""
 
     def homeless(self, places: Iterable[str]) -> list[str]:
         """Places of own words that have no section here."""

@@ -146,14 +146,14 @@ def _moment(when: EventTime, what: str, text: str) -> ChronologyEntry:
 
 
 def told(story: Story) -> list[Block]:
-    """Each sitting with what happened in it; nothing when that is only one stage in one sitting."""
+    """Each sitting with what happened in it but readings, which have a table; nothing for one thing only."""
     days = days_of(story)
     if sum(len(day.entries) for day in days) < 2:
         return []
     blocks: list[Block] = []
     for day in days:
-        if day.entries:
-            blocks += [subheading(day.title), listing([_line(entry) for entry in day.entries])]
+        lines = [_line(entry) for entry in day.entries if entry.what != "reading"]
+        blocks += [subheading(day.title), listing(lines)] if lines else []
     return blocks
 
 

@@ -76,7 +76,7 @@ def _summary(units: Sequence[UnitDone]) -> Iterable[str]:
         )
         words = [state + aside, f"{spell(progress.bench_seconds)} at the bench", _count(progress)]
         yield f"{unit.words[:1].upper()}{unit.words[1:]}: {', '.join(words)}."
-    yield from _saved(units)
+    yield from _soldering(units)
 
 
 def _count(progress: Progress) -> str:
@@ -97,34 +97,21 @@ def _finished(unit: UnitDone) -> bool:
 
 
 def beside_words(units: Sequence[UnitDone], name: str) -> str:
-    """For a unit's own page: which ones it was built beside, and what that saved; empty where it is alone."""
-    others = [unit.words for unit in units if unit.name != name]
-    if not others:
-        return ""
-    saved = list(_saved(units))
-    own = next(at for at, unit in enumerate(units) if unit.name == name)
-    return " ".join(
-        [f"Built side by side with {join(others)}.", *(saved if own == 0 else saved[own - 1 : own])]
-    )
+    """For a unit's own page: which ones it was built beside; empty where it is alone."""
+    return join([unit.words for unit in units if unit.name != name])
 
 
-def _saved(units: Sequence[UnitDone]) -> Iterable[str]:
-    """What the later units took for the steps that all of them have done, against the first."""
+def _soldering(units: Sequence[UnitDone]) -> Iterable[str]:
+    """What each unit took for the soldering steps that all of them have done."""
     common = {
         step.key
         for step in units[0].plan.steps
         if step.joints and all(unit.progress.done.issuperset(step.items) for unit in units)
     }
-    first = sum(units[0].progress.step_seconds.get(key, 0.0) for key in common)
-    if not first:
-        return
-    for unit in units[1:]:
-        took = sum(unit.progress.step_seconds.get(key, 0.0) for key in common)
-        off = first - took
-        words = f"was {spell(off)} faster than" if off >= 0 else f"took {spell(-off)} longer than"
-        many = counted(len(common), "soldering step")
-        share = f"{100 * took / first:.0f} % of its time"
-        yield f"On the {many} that all have done, {unit.words} {words} {units[0].words}: {share}."
+    took = [sum(unit.progress.step_seconds.get(key, 0.0) for key in common) for unit in units]
+    if all(took):
+        each = [f"{spell(seconds)} on {unit.words}" for unit, seconds in zip(units, took, strict=True)]
+        yield f"The {counted(len(common), 'soldering step')} done on all of them took {join(each)}."
 
 
 def _stages(units: Sequence[UnitDone]) -> Section:

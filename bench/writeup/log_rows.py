@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from typing import TypedDict, TypeVar
 
 from bench.log import events as ev
@@ -12,7 +12,7 @@ from bench.log.progress import HeldStep, Progress, Snag, StageKey
 from bench.log.standing import LogEntry
 from bench.writeup import story_model as model
 from bench.writeup.moments import Calendar
-from bench.writeup.readings import too_close, with_unit
+from bench.writeup.readings import too_close, what_it_read
 from bench.writeup.snag_kinds import kind_of_snag
 
 MOST_MINUTES = 1e6
@@ -67,8 +67,8 @@ class LogRows:
             for step in steps
         )
 
-    def snags(self, snags: Iterable[Snag], done_at: Mapping[str, int]) -> tuple[model.SnagRow, ...]:
-        """Snags with their fixes and kinds, and what led to them; `done_at` says by item where it was done."""
+    def snags(self, snags: Iterable[Snag]) -> tuple[model.SnagRow, ...]:
+        """Snags with their fixes and kinds, and what led to them."""
         kinds = {event.n: event.kind for event, _ in self._each(ev.Snagged)}
         return tuple(
             model.SnagRow(
@@ -79,33 +79,18 @@ class LogRows:
                 fix=snag.fix,
                 open=not snag.fix.strip(),
                 kind=kinds.get(snag.n) or kind_of_snag(snag.what, snag.part, snag.fix),
-                placed=self._placed(snag, done_at),
                 clue=self._clue(snag),
             )
             for snag in snags
         )
 
-    def _placed(self, snag: Snag, done_at: Mapping[str, int]) -> model.EventTime | None:
-        """When the part that a snag names had gone in, where it was in before."""
-        if not snag.part.strip() or snag.part != snag.part.split()[0]:
-            return None
-        in_at = [n for item, n in done_at.items() if item.partition("/")[2].partition("#")[0] == snag.part]
-        before = [n for n in in_at if n < snag.n]
-        if not before:
-            return None
-        entry = next((entry for entry in self._entries if entry.event.n == min(before)), None)
-        return self._calendar.when(entry.event.at) if entry else None
-
     def _clue(self, snag: Snag) -> str:
-        """What gave a snag away: the last thing recorded before it, where that was out."""
+        """What gave a snag away: a reading just before it that was out."""
         at = bisect_left(self._numbers, snag.n)
         for entry in reversed(self._entries[max(0, at - 2) : at]):
             event = entry.event
             if isinstance(event, ev.ReadingTaken) and event.verdict == "out":
-                return f"{event.point} read {with_unit(event.text, event.expect)}"
-            if isinstance(event, ev.JointsCounted) and event.counted != event.expected:
-                off = event.counted - event.expected
-                return f"the count of joints was {abs(off)} {'over' if off > 0 else 'short'}"
+                return what_it_read(event.point, event.text, event.expect)
         return ""
 
     def afterwords(self) -> dict[str, str]:

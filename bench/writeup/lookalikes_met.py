@@ -13,8 +13,6 @@ from bench.writeup.moments import AlikeRow
 from bench.writeup.story_model import SnagRow, Story
 
 _WORD = re.compile(r"[\w.]+")
-MOST_TOLD = 6
-"""Pairs in the table of an article; the data has all."""
 
 
 def alike_rows(plan: Plan, done: Set[str], snags: Sequence[SnagRow]) -> tuple[AlikeRow, ...]:
@@ -68,32 +66,20 @@ def _mixed_up(board: str, sides: tuple[set[str], set[str]], mixed: Sequence[tupl
 
 
 def alikes_met(story: Story) -> list[Block]:
-    """What could be taken for what, and whether it was."""
-    if not story.alikes:
-        return []
-    told = story.alikes[:MOST_TOLD]
-    boards = len({row.board for row in story.alikes}) > 1
-    mixed = sum(1 for row in story.alikes if row.mixed_up)
-    amount = len(story.alikes)
-    many = f"The build has {words.spelt(amount, 'look-alike pair')}"
-    swapped = f"{words.number(mixed) if mixed else 'none'} {'were' if mixed > 1 else 'was'} mixed up"
-    if near := _caught(story):
-        swapped += f", but only the meter showed it for {words.join(near)}"
-    said = f"{many}; {swapped}"
-    head = ["Value", "Looks like", *(["Board"] if boards else []), "Why"]
+    """Pairs that were mixed up, and parts of pairs that only the meter told apart; nothing where none was."""
+    blocks: list[Block] = []
+    if caught := _caught(story):
+        blocks.append(paragraph(f"The meter found another part in hand for {words.join(caught)}."))
     rows = [
         [
             _with(row.value, row.refs),
             _with(row.other, row.other_refs),
-            *([row.board] if boards else []),
-            words.sentence(row.reason) + (" Mixed up in this build." if row.mixed_up else ""),
+            words.sentence(words.capital(row.reason)),
         ]
-        for row in told
+        for row in story.alikes
+        if row.mixed_up
     ]
-    blocks: list[Block] = [paragraph(f"{said}."), grid("Look-alikes on one board.", head, rows)]
-    if amount > len(told):
-        blocks.append(paragraph(f"Not listed: {words.spelt(amount - len(told), 'pair')} less alike."))
-    return blocks
+    return [*blocks, *([grid("Mixed up in this build.", ["Value", "Taken for", "Why"], rows)] if rows else [])]
 
 
 def _caught(story: Story) -> list[str]:

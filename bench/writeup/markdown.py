@@ -40,11 +40,11 @@ def set_in_markdown(article: Article, photo_folder: str = "photos") -> str:
     def set_block(block: Block) -> str:
         return _block(block, photo_folder)
 
-    blocks = [f"# {inert(article.title)}", *map(set_block, article.opening), empty_place("opening")]
+    top = [f"# {inert(article.title)}", *map(set_block, article.opening), *_figures(article)]
+    blocks = [*top, empty_place("opening")]
     for section in article.sections:
         blocks += [f"## {inert(section.title)}", *map(set_block, section.blocks), empty_place(section.place)]
-    blocks += [empty_place("closing"), f"*{inert(article.about)}*"]
-    return "\n\n".join(blocks) + "\n"
+    return "\n\n".join([*blocks, empty_place("closing"), *_about(article)]) + "\n"
 
 
 def set_as_text(article: Article, own_words: Mapping[str, str], photo_folder: str = "photos") -> str:
@@ -60,12 +60,22 @@ def set_as_text(article: Article, own_words: Mapping[str, str], photo_folder: st
         text = own_words.get(place, "").strip("\n")
         return [text] if text.strip() else []
 
-    told = [*set_blocks(article.opening), *own("opening")]
+    told = [*set_blocks(article.opening), *_figures(article), *own("opening")]
     for section in article.sections:
         blocks = [*set_blocks(section.blocks), *own(section.place)]
         told += [f"## {inert(section.title)}", *blocks] if blocks else []
     told += [text for place in article.homeless(own_words) for text in own(place)]
-    return "\n\n".join([*told, *own("closing"), f"*{inert(article.about)}*"]) + "\n"
+    return "\n\n".join([*told, *own("closing"), *_about(article)]) + "\n"
+
+
+def _about(article: Article) -> list[str]:
+    return [f"*{inert(article.about)}*"] if article.about else []
+
+
+def _figures(article: Article) -> list[str]:
+    """The line under the title and the figures, where a page has no place of its own for them."""
+    told = [f"**{inert(figure)}** {inert(', '.join(filter(None, rest)))}" for figure, *rest in article.figures]
+    return [*([f"*{inert(article.byline)}*"] if article.byline else []), *([" · ".join(told)] if told else [])]
 
 
 def _block(block: Block, photo_folder: str) -> str:
@@ -85,7 +95,8 @@ def _block(block: Block, photo_folder: str) -> str:
             return table(head, [[_run(cell) for cell in row] for row in rows], right)
         case Picture():
             address = quote(f"{photo_folder}/{block.file}")
-            return f"![{inert(block.alt)}]({address})\\\n*{inert(block.caption)}*"
+            caption = f"\\\n*{inert(block.caption)}*" if block.caption else ""
+            return f"![{inert(block.alt)}]({address}){caption}"
         case FillIn():
             return f"> **Still to be told:** {inert(block.what)}."
         case _:

@@ -16,6 +16,7 @@ from bench.writeup.blocks import text_of
 from bench.writeup.charts import build_bars, lanes_of, plot_of, time_bars
 from bench.writeup.chronology import days_of
 from bench.writeup.compare_builds import Record, sides_of, together
+from bench.writeup.post import summary_of
 from bench.writeup.story_model import Story
 from bench.writeup.templating import render
 
@@ -42,8 +43,6 @@ def html_page(
     return render(
         "page.html",
         article=article,
-        facts=_facts(story),
-        byline=_byline(story),
         own=own,
         homeless=[own[place] for place in article.homeless(own)],
         bars=time_bars(story),
@@ -51,7 +50,7 @@ def html_page(
         lanes=lanes_of(days_of(story)),
         plots=[(name, plot) for name, plot in tracks if plot is not None],
         pictures=addresses,
-        description=words.one_line(" ".join(story.summary)),
+        description=summary_of(story),
     )
 
 
@@ -69,8 +68,6 @@ def html_together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> 
     return render(
         "page.html",
         article=article,
-        facts=[],
-        byline="",
         own={},
         homeless=[],
         bars=None,
@@ -80,33 +77,6 @@ def html_together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> 
         pictures={},
         description=" ".join(text_of(run) for block in article.opening for run in getattr(block, "words", ())),
     )
-
-
-def _byline(story: Story) -> str:
-    who = words.one_line(story.afterwords.get("who", ""))
-    said = [f"by {who}"] if who else []
-    if story.first and story.last:
-        said.append(f"built {words.days(story.first.day, story.last.day)}")
-    return words.capital(", ".join(said))
-
-
-def _facts(story: Story) -> list[tuple[str, str, str]]:
-    """Figure, what it is, and a word on it."""
-    left = story.parts_planned - story.parts_placed
-    cost = f"{words.lost(story.snag_minutes)} lost" if story.snag_minutes else ""
-    still_open = sum(snag.open for snag in story.snags)
-    opened = f"{still_open} still open" if still_open else ""
-    told = [
-        (words.hours(story.minutes), "at the bench", words.spelt(len(story.sittings), "sitting")),
-        (str(story.parts_placed), "parts fitted", f"{left} to go" if left and not story.finished else ""),
-        (str(story.joints), "solder joints", ""),
-        (
-            str(len(story.snags)),
-            "snag" if len(story.snags) == 1 else "snags",
-            ", ".join(filter(None, (cost, opened))),
-        ),
-    ]
-    return told if story.first else []
 
 
 def _address(jpeg: bytes) -> str:

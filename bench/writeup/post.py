@@ -16,6 +16,7 @@ from bench.writeup import words
 from bench.writeup.article import article_of
 from bench.writeup.markdown import set_as_text
 from bench.writeup.story_model import Story
+from bench.writeup.summary import title_of
 
 SUMMARY_LENGTH = 160
 """Characters of the summary that feeds and searches show."""
@@ -35,23 +36,19 @@ def post_of(
 
 
 def summary_of(story: Story) -> str:
-    """What it is in at most `SUMMARY_LENGTH` characters, whole sentences where they fit.
+    """What it is, and the builder's verdict, in at most `SUMMARY_LENGTH` characters; never empty.
 
-    Never empty.
+    Whole sentences, but where not even the first one fits.
     """
-    name = words.one_line(story.title) or "a kit"
-    took = f", built in {words.hours(story.minutes)}" if story.finished and story.minutes else ""
-    said = f"{name[:90]}{took}."
-    for sentence in re.split(r"(?<=[.!?]) ", words.one_line(story.about)):
-        sentence = words.sentence(sentence)
-        if sentence and len(f"{said} {sentence}") <= SUMMARY_LENGTH:
-            said = f"{said} {sentence}"
-            continue
-        room = SUMMARY_LENGTH - len(said) - 2
-        if room > 40:
-            said = f"{said} {sentence[:room].rpartition(' ')[0].rstrip(' ,;:')}…"
-        break
-    return said[:SUMMARY_LENGTH]
+    about, verdict = (words.one_line(text) for text in (story.about, story.afterwords.get("verdict", "")))
+    told = [*re.split(r"(?<=[.!?]) ", about), *re.split(r"(?<=[.!?]) ", verdict)]
+    said = ""
+    for sentence in map(words.sentence, filter(None, told)):
+        if len(said) + len(sentence) >= SUMMARY_LENGTH:
+            room = sentence[: SUMMARY_LENGTH - 1]
+            return said or f"{(room.rpartition(' ')[0] or room).rstrip(' ,;:')}…"
+        said = f"{said} {words.capital(sentence)}".strip()
+    return said or f"{title_of(story)[: SUMMARY_LENGTH - 1]}."
 
 
 def objection(old: str) -> str:

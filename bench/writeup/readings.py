@@ -17,6 +17,9 @@ from bench.writeup.words import one_line
 
 _PLAIN = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 _NO_UNIT = re.compile(r"[+-]?\d+(?:[.,]\d+)? ?[pnuµmkKMGR]?\d*")
+_WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?) ?([pnuµmkKMG]?)(V|A|Hz|F|H|[Oo]hms?|Ω)((?: ?(?:AC|DC))?)")
+_SPAN = re.compile(r"(?<=\d)\s*\.{2,3}\s*(?=[+-]?\d)")
+_NOMINAL = re.compile(r"(.*\d.*?) (?:±|\+/-) .*")
 
 
 @lru_cache(maxsize=1024)
@@ -27,10 +30,12 @@ def with_unit(text: str, expect: str) -> str:
     ('11.60 V', '7.4 mA', '4.6 kΩ')
     >>> with_unit("OL", "> 1 kohm"), with_unit("12.1 V", "12 V"), with_unit("steady tone", "beeps")
     ('OL', '12.1 V', 'steady tone')
+    >>> with_unit("1.2mA", "< 2 mA"), with_unit("5.7V", "5.8 V"), with_unit("120 ohm", "")
+    ('1.2 mA', '5.7 V', '120 Ω')
     """
     text = one_line(text)
     if not _NO_UNIT.fullmatch(text):
-        return text
+        return with_signs(text) if _WITH_UNIT.fullmatch(text) else text
     try:
         reading = read_against(text, parse_expectation(expect))
     except SoldersideError:
@@ -40,6 +45,33 @@ def with_unit(text: str, expect: str) -> str:
     if reading.bare and _PLAIN.fullmatch(text):
         return f"{text} {show_amount(Decimal(1), reading.unit).split()[-1]}"
     return reading.words
+
+
+def with_signs(text: str) -> str:
+    """What is expected, for people: amounts with a space before their unit and with its sign, spans in words.
+
+    >>> with_signs("> 1 kohm"), with_signs("OUT silent, 5V AC"), with_signs("6..10.2 kohm")
+    ('> 1 kΩ', 'OUT silent, 5 V AC', '6 to 10.2 kΩ')
+    """
+
+    def sign(found: re.Match[str]) -> str:
+        prefix, unit = found[2].replace("u", "µ"), found[3]
+        return f"{found[1]} {prefix}{'Ω' if unit.lower().startswith('ohm') else unit}{found[4]}"
+
+    return re.sub(rf"(?<![\w.]){_WITH_UNIT.pattern}(?!\w)", sign, _SPAN.sub(" to ", one_line(text)))
+
+
+def what_it_read(point: str, text: str, expect: str) -> str:
+    """A reading that was out, and what it should have been.
+
+    >>> what_it_read("TP1", "0.3", "5 V ± 4 %"), what_it_read("+12 V and 0 V", "20", "> 200 ohm")
+    ('TP1 read 0.3 V instead of 5 V', '+12 V and 0 V read 20 Ω (> 200 Ω expected)')
+    """
+    said = f"{one_line(point)} read {with_unit(text, expect)}"
+    wanted = with_signs(expect)
+    if nominal := _NOMINAL.fullmatch(wanted):
+        return f"{said} instead of {nominal[1]}"
+    return f"{said} ({wanted} expected)" if wanted else said
 
 
 def overridden_checks(plan: Plan, progress: Progress) -> Iterator[tuple[HoldOverridden, str]]:

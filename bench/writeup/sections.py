@@ -11,14 +11,13 @@ from bench.writeup.story_model import (
     Advice,
     CountRow,
     EventRow,
-    KindRow,
     LeftRow,
     StageRow,
     Story,
 )
 
-NEAR, WORTH_TELLING = 5, 5
-"""Per cent within which a forecast was close; minutes with the program closed that are told."""
+WORTH_TELLING = 5
+"""Minutes with the program closed that are told."""
 _GROUPS = {
     "tip": "Tips",
     "kit's erratum": "Known mistakes in the guide",
@@ -28,17 +27,10 @@ _GROUPS = {
 
 
 def time_spent(story: Story) -> list[Block]:
-    """Where the hours went, and what is not counted."""
-    rows = [row for row in story.stages if row.seconds > 0]
-    if story.seconds <= 0:
-        return [paragraph(*said)] if (said := _pauses(story)) else []
-    most = [(name, minutes) for name, minutes in minutes_by_stage(story) if minutes][:3]
-    told = words.join([f"{words.hours(minutes)} into ‘{name}’" for name, minutes in most])
-    where = f", in {place_of(story, rows[0])}" if rows else ""
-    total = f"{words.capital(words.hours(story.minutes))} at the bench{where}."
-    if len(rows) > 1 and len(most) > 1:
-        total = f"Of the {words.hours(story.minutes)} at the bench, {told.replace(' into', ' went into', 1)}."
-    return [paragraph(total, *_against_forecast(rows), *_pauses(story))]
+    """Where the hours went: what is not counted, and every stage with its parts, joints, forecast and time."""
+    rows = [row for row in story.stages if row.seconds > 0 or row.parts or row.joints]
+    table = [_time_table(story, rows)] if len(rows) > 1 and story.seconds > 0 else []
+    return [*([paragraph(*said)] if (said := _pauses(story)) else []), *table]
 
 
 def minutes_by_stage(story: Story) -> list[tuple[str, int]]:
@@ -48,26 +40,6 @@ def minutes_by_stage(story: Story) -> list[tuple[str, int]]:
         name = words.one_line(row.stage) or words.place("", "")
         names[name] = names.get(name, 0) + row.minutes
     return sorted(names.items(), key=lambda each: -each[1])
-
-
-def time_table(story: Story) -> list[Block]:
-    """Every stage with its parts, joints, forecast and time."""
-    rows = [row for row in story.stages if row.seconds > 0 or row.parts or row.joints]
-    return [_time_table(story, rows)] if len(rows) > 1 and story.seconds > 0 else []
-
-
-def _against_forecast(rows: Sequence[StageRow]) -> list[str]:
-    """What the stages that are done took against what was expected of them."""
-    told = [row for row in rows if row.forecast is not None and row.steps and row.steps_done == row.steps]
-    expected = sum(row.forecast or 0.0 for row in told)
-    if not told or expected <= 0:
-        return []
-    done = "" if len(told) == len(rows) else " for the finished stages"
-    said = f"The forecast{done} was {words.hours(round(expected))}"
-    off = round(100 * (sum(row.minutes for row in told) - expected) / expected)
-    if abs(off) < NEAR:
-        return [f"{said}, which was close."]
-    return [f"{said}; it went {abs(off)} % {'slower' if off > 0 else 'faster'}."]
 
 
 def _time_table(story: Story, rows: Sequence[StageRow]) -> Grid:
@@ -98,7 +70,7 @@ def _pauses(story: Story) -> list[str]:
         told = [f"breaks took another {words.hours(account.breaks)}"] if account.breaks else []
         if account.unsettled:
             told.append(f"for {words.hours(account.unsettled)} nobody noted whether it was work or rest")
-        if account.closed >= WORTH_TELLING:
+        if account.closed >= WORTH_TELLING and not story.beside:
             told.append(f"for {words.hours(account.closed)} the program was closed")
         return [f"{words.capital(', and '.join(told))}."] if told else []
     said = []
@@ -115,11 +87,16 @@ def _lasted(amount: int, seconds: float) -> str:
 
 
 def parts_placed(story: Story) -> list[Block]:
-    """What was soldered, inserted and fitted, and how the counts of joints came out."""
+    """What was soldered, inserted and fitted, and counts of joints that came out wrong."""
     kinds = sorted((row for row in story.kinds if row.placed), key=lambda row: -row.placed)
-    blocks: list[Block] = [paragraph(_went_in(story, kinds))] if kinds else []
-    if blocks and story.kit_count:
-        blocks.append(paragraph(f"The kit has {story.kit_count}."))
+    blocks: list[Block] = []
+    if kinds:
+        of_kit = f" The kit has {story.kit_count}." if story.kit_count else ""
+        rows = [[words.capital(row.kind), str(row.placed)] for row in kinds]
+        total: list[Run] = [Strong("All"), Strong(str(story.parts_placed))]
+        blocks.append(
+            grid(f"Parts that went in.{of_kit}", ["Kind", "Parts"], rows, right=["Parts"], total=total)
+        )
     if story.parts_unplanned:
         more = f"{words.capital(words.number(story.parts_unplanned))} more"
         have = "part is" if story.parts_unplanned == 1 else "parts are"
@@ -127,86 +104,43 @@ def parts_placed(story: Story) -> list[Block]:
     return blocks + _counts(story)
 
 
-def _went_in(story: Story, kinds: Sequence[KindRow]) -> str:
-    """How many parts of which kinds, the most first; kinds of which there is one come last, together."""
-    several = [words.counted(row.placed, row.kind) for row in kinds if row.placed > 1]
-    single = [row.kind for row in kinds if row.placed == 1]
-    if len(single) > 3:
-        last = f"one each of {words.join(single)}"
-        amounts = f"{', '.join(several)}, and {last}" if several else last
-    else:
-        amounts = words.join(several + [words.counted(1, kind) for kind in single])
-    if len(kinds) == 1:
-        return f"{amounts} went in."
-    return f"{words.counted(story.parts_placed, 'part')} went in: {amounts}."
-
-
 def _counts(story: Story) -> list[Block]:
+    """Where a count of joints did not come out at once, all counts there."""
     by_place: dict[str, list[CountRow]] = {}
     for row in story.counts:
         by_place.setdefault(place_of(story, row), []).append(row)
-    if not by_place:
-        return []
-    off = {place: rows for place, rows in by_place.items() if rows[0].counted != rows[0].expected}
-    stages = words.spelt(len(by_place), "stage")
-    said = f"The joints of {stages} were counted blind"
-    if not off:
-        return [paragraph(f"{said}: {'the count' if len(by_place) == 1 else 'every count'} was right at once.")]
-    agreed = len(by_place) - len(off)
-    how = (
-        f"{words.spelt(agreed, 'count')} {'was' if agreed == 1 else 'were'} right at once, "
-        f"{words.number(len(off))} {'was' if len(off) == 1 else 'were'} not"
-        if agreed
-        else "no count was right at once"
-    )
-    tellings = [f"{place}: {'; then '.join(map(_count, rows))}." for place, rows in off.items()]
-    return [paragraph(f"{said}; {how}:"), listing(tellings)]
+    told = [
+        f"{place}: {'; then '.join(map(_count, rows))}."
+        for place, rows in by_place.items()
+        if any(row.counted != row.expected for row in rows)
+    ]
+    return [listing(told)] if told else []
 
 
 def _count(row: CountRow) -> str:
     if row.counted == row.expected:
-        return f"{row.counted}, as expected"
-    off = words.number(abs(row.counted - row.expected))
-    how = "too many" if row.counted > row.expected else "short"
-    return f"{row.counted} counted, {row.expected} expected, {off} {how}"
-
-
-def held(story: Story) -> list[Block]:
-    """What was left for later, why, and when it was taken up."""
-    items: list[list[Run]] = []
-    for row in story.held:
-        said = f"{_step(row.value, row.refs)}, in {place_of(story, row)}"
-        reasons = [words.sentence(reason) for reason in row.reasons if words.one_line(reason)]
-        said += f": {' '.join(reasons)}" if reasons else "."
-        left: Run = "Left out." if story.finished else Strong("Still held back.")
-        items.append([said, f"Resumed on {words.day(row.taken_up.day)}." if row.taken_up else left])
-    return [listing(items)] if items else []
+        return f"{row.counted} joints counted, as expected"
+    return f"{row.counted} joints counted, {row.expected} expected"
 
 
 def bag(story: Story) -> list[Block]:
-    """The bag check: what was missing, and what was measured before it went in."""
+    """What was missing from the bag, and what was measured before it went in."""
     blocks: list[Block] = []
-    if story.bag:
-        short = [row for row in story.bag if row.found < row.expected]
-        lines = words.capital(words.spelt(len(story.bag), "line"))
-        verb = "was" if len(story.bag) == 1 else "were"
-        counted = f"{lines} of the parts list {verb} checked against the bag"
-        if short:
-            told = [f"{_step(row.value, row.refs, row.kind)}: {row.found} of {row.expected}" for row in short]
-            said = f"{counted}. Missing:"
-            blocks += [paragraph(said), listing(told)]
-        else:
-            more = [_step(row.value, row.refs, row.kind) for row in story.bag if row.found > row.expected]
-            besides = f", and there was more than needed of {words.join(more)}" if more else ""
-            blocks.append(paragraph(f"{counted}; nothing was missing{besides}."))
+    for title, rows in (
+        ("Missing from the bag.", [row for row in story.bag if row.found < row.expected]),
+        ("More in the bag than needed.", [row for row in story.bag if row.found > row.expected]),
+    ):
+        cells = [[_step(row.value, row.refs, row.kind), str(row.expected), str(row.found)] for row in rows]
+        head = ["Part", "Needed", "In the bag"]
+        blocks += [grid(title, head, cells, right=head[1:])] if cells else []
     wrong = [words.one_line(row.value) for row in story.measured_ahead if row.said.startswith("NOT ")]
     if wrong:
         blocks.append(
             paragraph(f"By the meter another part was in the bag for {words.join(list(dict.fromkeys(wrong)))}.")
         )
     if story.measured_ahead:
-        rows = [[row.value, row.read, row.said] for row in story.measured_ahead]
-        blocks.append(grid("Parts measured before fitting.", ["Part", "Reading", "Verdict"], rows))
+        read = [[row.value, row.read, row.said] for row in story.measured_ahead]
+        blocks.append(grid("Parts measured before fitting.", ["Part", "Reading", "Verdict"], read))
     return blocks
 
 
@@ -217,15 +151,8 @@ def changed(story: Story) -> list[Block]:
 
 
 def advice(story: Story) -> list[Block]:
-    """What the next builder should know; snags in short, since they are told in full further up."""
-    twice = dict.fromkeys(
-        words.one_line(snag.part) or words.one_line(snag.what).rstrip(".")
-        for snag in story.snags
-        if not snag.open
-    )
-    twice.pop("", None)
-    look = [paragraph(f"Worth a second look: {words.join(list(twice))}.")] if twice else []
-    return [*_advice(story, "tip", "kit's erratum"), *look]
+    """What the next builder should know; snags are told in the story."""
+    return _advice(story, "tip", "kit's erratum")
 
 
 def _advice(story: Story, *sources: str) -> list[Block]:

@@ -1,4 +1,4 @@
-"""The section about snags: what kinds there were, what they cost, and each of them. Pure."""
+"""The section about snags: what kinds there were and what they cost. Pure."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from bench.writeup import words
-from bench.writeup.blocks import Block, Run, Strong, grid, listing, subheading
-from bench.writeup.sections import place_of
+from bench.writeup.blocks import Block, Run, Strong, grid
 from bench.writeup.snag_kinds import KINDS
 from bench.writeup.story_model import SnagRow, Story
 
@@ -27,16 +26,9 @@ def minutes_lost(rows: Sequence[SnagRow]) -> float:
 
 
 def told(story: Story) -> list[Block]:
-    """A table of kinds where there are several, and each snag under its kind."""
+    """A table of kinds where there are several; each snag stands in the story."""
     groups = by_kind(story)
-    if not groups:
-        return []
-    if len(groups) == 1:
-        return [listing([_snag(story, row) for row in groups[0][1]], numbered=True)]
-    blocks: list[Block] = [_table(story, groups)]
-    for kind, rows in groups:
-        blocks += [subheading(words.capital(kind)), listing([_snag(story, row) for row in rows])]
-    return blocks
+    return [_table(story, groups)] if len(groups) > 1 else []
 
 
 def _table(story: Story, groups: list[tuple[str, list[SnagRow]]]) -> Block:
@@ -48,10 +40,3 @@ def _table(story: Story, groups: list[tuple[str, list[SnagRow]]]) -> Block:
 
 def _cost(minutes: float) -> str:
     return words.lost(minutes) if minutes else "not recorded"
-
-
-def _snag(story: Story, snag: SnagRow) -> list[Run]:
-    what = words.sentence(words.capital(words.with_part(snag.what, snag.part)))
-    cost = f"; {words.lost(snag.minutes)} lost" if snag.minutes else ""
-    fixed: Run = Strong("Still open.") if snag.open else f"Fix: {words.sentence(snag.fix)}"
-    return [Strong(what or "Not described."), fixed, f"({place_of(story, snag)}{cost})"]

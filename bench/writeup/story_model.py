@@ -72,10 +72,8 @@ class SnagRow(EventRow, frozen=True, kw_only=True, gc=False):
     open: bool
     kind: str = "other"
     """One of `snag_kinds.KINDS`: the builder's own word, else derived from the words."""
-    placed: EventTime | None = None
-    """When the part that it concerns had gone in before; None where that is not known."""
     clue: str = ""
-    """What gave it away just before, in words: a reading that was out, a count of joints; empty for nothing."""
+    """What gave it away just before, in words: a reading that was out; empty for nothing."""
 
 
 class NoteRow(EventRow, frozen=True, kw_only=True, gc=False):
@@ -157,17 +155,10 @@ class SuspicionRow(EventRow, frozen=True, kw_only=True, gc=False):
 
 
 class SittingWork(Struct, frozen=True, kw_only=True, gc=False):
-    """What one sitting came to."""
+    """What went in at one sitting."""
 
     parts: int
-    """Parts that are in since then."""
     joints: int
-    parts_so_far: int
-    joints_so_far: int
-    holds: tuple[str, ...] = ()
-    """Hold points of which the last check was done in it."""
-    trims: tuple[str, ...] = ()
-    """Adjustments done in it."""
 
 
 class ClockAccount(Struct, frozen=True, kw_only=True, gc=False):
@@ -226,8 +217,6 @@ class TrackingRow(Struct, frozen=True, kw_only=True, gc=False):
     """Points of the first pass that can be reckoned with, in order of voltage; empty when none can."""
     last: tuple[TrackPoint, ...]
     """Points of the last such pass."""
-    turned: tuple[tuple[str, float], ...]
-    """Trimmer and turns in all, clockwise above zero."""
 
 
 class ClapRow(EventRow, frozen=True, kw_only=True, gc=False):
@@ -350,13 +339,13 @@ class Story(Struct, frozen=True, kw_only=True):
     scenario: str
     """Where the module is used."""
     beside: str = ""
-    """Which units it was built side by side with and what that saved; empty for one built alone."""
+    """Which units it was built side by side with; empty for one built alone."""
     told_at: EventTime | None
     """When the story was told; None when not given."""
     zone: str
     """Name of the zone of all days and times, such as `UTC`."""
-    summary: tuple[str, str, str]
-    """Three sentences made from the facts below."""
+    summary: tuple[str, ...]
+    """How it went, made from the facts below: a sentence, or none."""
     finished: bool
     """True when nothing but optional parts is left."""
     left: tuple[LeftRow, ...]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+import re
 from bisect import bisect_right
 from collections.abc import Collection, Iterable, Sequence
 from itertools import groupby
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.log.afterwords import AFTERWORDS
 from bench.parts.designators import shorten
@@ -16,23 +19,27 @@ from bench.writeup.chronology import CLOCK_WRONG
 from bench.writeup.fault_search import search_sentences
 from bench.writeup.moments import EventTime, Sitting
 from bench.writeup.pictures import picture_of
-from bench.writeup.readings import with_unit
+from bench.writeup.readings import what_it_read, with_unit
 from bench.writeup.sections import named
-from bench.writeup.snag_told import snag_sentences
-from bench.writeup.story_model import HeldRow, PhotoRow, ReadingRow, SittingWork, Story
-from bench.writeup.summary import subject
+from bench.writeup.story_model import EventRow, HeldRow, PhotoRow, ReadingRow, SnagRow, Story
 
 ELSEWHERE = ("tip", *AFTERWORDS)
 """Marks of notes that have a section of their own; what bears any other is told here."""
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 MOST_NAMED = 3
-"""Hold points or trims named in one sentence; more are counted."""
+"""Lines of the bag named in one sentence; more are counted."""
+LONG = 10
+"""Minutes from which it is told what a snag cost; `Minute by minute` has all."""
+_SENTENCE = re.compile(r";|[.!?…:] |[!?…]$")
+"""What ends a clause: words that hold it stand by themselves."""
 
 
 class Told(Struct, frozen=True, kw_only=True):
     """One thing told of a sitting: some sentences, or a photo."""
 
+    n: int
+    """Number of the event it begins with."""
     when: EventTime
     place: tuple[str, str]
     text: str = ""
@@ -45,20 +52,23 @@ def story_told(story: Story, shown: Collection[str]) -> list[Block]:
         return []
     starts = [sitting.began.at for sitting in story.sittings]
     told: list[list[Told]] = [[] for _ in starts]
-    for each in sorted(_things(story, shown), key=lambda thing: (thing.when.at, thing.photo is not None)):
+    for each in sorted(
+        _things(story, shown), key=lambda thing: (thing.when.at, thing.photo is not None, thing.n)
+    ):
         told[max(0, bisect_right(starts, each.when.at) - 1)].append(each)
+    seen = {words.one_line(note.text).casefold() for note in story.notes}
     blocks: list[Block] = []
     for at, things in enumerate(told):
-        if len(story.sittings) > 1:
-            blocks.append(subheading(_title(story, at)))
-        intro = paragraph(_intro(story, at))
-        blocks += [intro] if intro.words else []
-        blocks += _paragraphs(story, things)
+        said = [*_intro(story, at), *_paragraphs(story, things, seen)]
+        blocks += [subheading(_title(story, at)), *said] if said and len(told) > 1 else said
     return blocks
 
 
-def _paragraphs(story: Story, things: Sequence[Told]) -> list[Block]:
-    """What happened, a paragraph for each stretch in one stage, its photos after it."""
+def _paragraphs(story: Story, things: Sequence[Told], seen: set[str]) -> list[Block]:
+    """What happened, a paragraph for each stretch in one stage, its photos after it.
+
+    A caption that was `seen` before, in the text or under another photo, is left out.
+    """
     blocks: list[Block] = []
     for (stage, board), here in groupby(things, lambda thing: thing.place):
         told = list(here)
@@ -66,22 +76,22 @@ def _paragraphs(story: Story, things: Sequence[Told]) -> list[Block]:
         if texts:
             where = words.capital(named(story, stage, board)) if stage or board else ""
             blocks.append(paragraph(Strong(f"{where}.") if where else "", *texts))
-        blocks += [picture_of(story, each.photo) for each in told if each.photo is not None]
+        for picture in (picture_of(story, each.photo) for each in told if each.photo is not None):
+            caption = picture.caption.casefold()
+            blocks.append(replace(picture, caption="") if caption in seen else picture)
+            seen.add(caption)
     return blocks
 
 
 # -- headings and what a sitting came to ---------------------------------------------------------------
 def _title(story: Story, at: int) -> str:
-    """Which sitting it was, when; by the part of the day where all were at the same."""
-    sitting = story.sittings[at]
-    began, ended = sitting.began, sitting.ended
+    """Which sitting it was, when, how many parts; by the part of the day where all were at the same."""
     which = _ORDINALS[at] if at < len(_ORDINALS) else f"{at + 1}th"
     parts = set(map(part_of_day, story.sittings))
     what = next(iter(parts)) if len(parts) == 1 else "sitting"
-    if not began.time:
-        return f"The {which} sitting, {words.day(began.day)}"
-    until = "" if began.at[:16] == ended.at[:16] or not ended.time else f" to {ended.time}"
-    return f"The {which} {what}, {words.day(began.day)}, {began.time}{until}"
+    went_in = story.works[at].parts if at < len(story.works) else 0
+    came_to = f": {went_in} of {words.counted(story.parts_planned, 'part')}" if went_in else ""
+    return f"The {which} {what}, {words.day(story.sittings[at].began.day)}{came_to}"
 
 
 def part_of_day(sitting: Sitting) -> str:
@@ -90,71 +100,36 @@ def part_of_day(sitting: Sitting) -> str:
     return "night" if hour < 5 else "morning" if hour < 12 else "afternoon" if hour < 17 else "evening"
 
 
-def _intro(story: Story, at: int) -> str:
-    sitting, work = story.sittings[at], story.works[at] if at < len(story.works) else None
+def _intro(story: Story, at: int) -> list[Block]:
+    """What was missing from the bag; what is wrong with the times."""
+    sitting = story.sittings[at]
     said = _bag(story) if at == 0 else []
-    if work is not None:
-        said += [*_went_in(story, work, at), *_passed(story, sitting, work), *_trimmed(story, work)]
     doubts = [CLOCK_WRONG] if sitting.doubtful else []
     doubts += [f"{sitting.clocks_set} on the way"] if sitting.clocks_set else []
     said += [words.sentence(words.capital(each)) for each in doubts]
-    return " ".join(filter(None, said))
+    return [paragraph(" ".join(said))] if said else []
 
 
 def _bag(story: Story) -> list[str]:
-    short = [row for row in story.bag if row.found < row.expected]
-    if not short:
-        return ["The bag was complete."] if story.bag else []
+    """What was missing, but for what is told of where it was to go in."""
+    held = {ref for row in story.held for ref in row.refs}
+    replaced = {ref for row in story.substitutions for ref in re.findall(r"\w+", row.part)}
+    short = [row for row in story.bag if row.found < row.expected and not {*row.refs} & (held | replaced)]
+    if len(short) > MOST_NAMED:
+        return [f"{words.capital(words.spelt(len(short), 'line'))} of the parts list were short in the bag."]
     gone = [f"{words.number(row.expected - row.found)} {row.value or row.kind}" for row in short]
-    few = sum(row.expected - row.found for row in short)
-    return [f"{words.capital(words.join(gone))} {'was' if few == 1 else 'were'} missing from the bag."]
-
-
-def _went_in(story: Story, work: SittingWork, at: int) -> list[str]:
-    """What of parts is in since then, or of joints made where no part went in."""
-    parts, all_of_them = work.parts, story.parts_planned
-    if not parts:
-        return [f"{words.capital(words.spelt(work.joints, 'joint'))} got soldered."] if work.joints else []
-    if work.parts_so_far < all_of_them:
-        if parts == work.parts_so_far:
-            return [f"{parts} of the {words.counted(all_of_them, 'part')} went in."]
-        left = words.number(all_of_them - work.parts_so_far)
-        return [f"Another {words.spelt(parts, 'part')} went in; {left} to go."]
-    if parts < work.parts_so_far:
-        return [f"The last {words.spelt(parts, 'part')} went in." if parts > 1 else "The last part went in."]
-    began, ended = story.sittings[at].began, story.sittings[at].ended
-    if len(story.sittings) > 1 or not began.time or not ended.time or began.day != ended.day:
-        return [f"All {words.counted(all_of_them, 'part')} went in."]
-    return [f"Between {began.time} and {ended.time} all {words.counted(all_of_them, 'part')} went in."]
-
-
-def _passed(story: Story, sitting: Sitting, work: SittingWork) -> list[str]:
-    """Hold points that were met; what was overridden is told where it happened."""
-    overridden = {row.hold for row in story.passed if not row.close}
-    holds = [words.one_line(name) for name in work.holds if name not in overridden]
-    if not holds:
-        return []
-    if len(holds) > MOST_NAMED:
-        return [f"It passed all {words.number(len(holds))} hold points."]
-    return [f"It passed {words.join([f'‘{name}’' for name in holds])}."]
-
-
-def _trimmed(story: Story, work: SittingWork) -> list[str]:
-    names = list(dict.fromkeys(words.one_line(name) for name in work.trims))
-    if not names:
-        return []
-    what = words.join(names) if len(names) <= MOST_NAMED else f"the {words.spelt(len(names), 'trimmer')}"
-    return [f"After that {subject(story)} set {what}."]
+    were = "was" if sum(row.expected - row.found for row in short) == 1 else "were"
+    return [f"{words.capital(words.join(gone))} {were} missing from the bag."] if short else []
 
 
 # -- what happened -------------------------------------------------------------------------------------
 def _things(story: Story, shown: Collection[str]) -> Iterable[Told]:
-    for turn, snag in enumerate(story.snags):
-        yield Told(when=snag.when, place=(snag.stage, snag.board), text=snag_sentences(story, snag, turn))
+    for snag in story.snags:
+        yield _told(snag, snag_sentence(snag))
     for note in story.notes:
         text = words.one_line(note.text)
         if note.mark not in ELSEWHERE and text and text.casefold() != "worth showing":
-            yield Told(when=note.when, place=(note.stage, note.board), text=words.sentence(words.capital(text)))
+            yield _told(note, words.sentence(words.capital(text)))
     yield from _held(story)
     yield from search_things(story)
     yield from _overridden(story)
@@ -162,13 +137,27 @@ def _things(story: Story, shown: Collection[str]) -> Iterable[Told]:
     yield from _miscounted(story)
     for photo in story.photos:
         if photo.file in shown:
-            yield Told(when=photo.when, place=(photo.stage, photo.board), photo=photo)
+            yield replace(_told(photo, ""), photo=photo)
+
+
+def _told(row: EventRow, text: str) -> Told:
+    return Told(n=row.n, when=row.when, place=(row.stage, row.board), text=text)
+
+
+def snag_sentence(snag: SnagRow) -> str:
+    """A snag and how it was fixed, as the builder wrote it down, with what gave it away and what it cost."""
+    what = words.capital(words.with_part(snag.what, snag.part)).rstrip(".") or "Something went wrong here"
+    fix = words.one_line(snag.fix).rstrip(".") or "still open"
+    cost = f" ({words.lost(snag.minutes)})" if snag.minutes >= LONG else ""
+    apart = _SENTENCE.search(what) or _SENTENCE.search(fix)
+    said = f"{words.sentence(what)} {words.capital(fix)}{cost}" if apart else f"{what}; {fix}{cost}"
+    return words.sentence(f"{words.capital(snag.clue)}: {said}" if snag.clue else said)
 
 
 def search_things(story: Story) -> Iterable[Told]:
     """Searches for a fault, each told where it began."""
     for rows, text in search_sentences(story):
-        yield Told(when=rows[0].when, place=(rows[0].stage, rows[0].board), text=text)
+        yield _told(rows[0], text)
 
 
 def _held(story: Story) -> Iterable[Told]:
@@ -177,17 +166,20 @@ def _held(story: Story) -> Iterable[Told]:
         why = f": {'; then '.join(reasons)}" if reasons else ""
         what = _what(row)
         left = f"{words.capital(what)} {'were' if len(row.refs) > 1 else 'was'} left for later{why}."
-        yield Told(when=row.when, place=(row.stage, row.board), text=left)
+        yield _told(row, left)
         later = row.taken_up is not None and row.taken_up.day != row.when.day
         if later and row.taken_up is not None:
-            text = f"{words.capital(what)}, which had been waiting, went in after all."
-            yield Told(when=row.taken_up, place=(row.stage, row.board), text=text)
+            text = f"{words.capital(_refs(row) or what)} went in after all."
+            yield replace(_told(row, text), when=row.taken_up)
 
 
 def _what(row: HeldRow) -> str:
     called = words.one_line(row.value) or "a part"
-    refs = words.join(shorten(row.refs).split(", "))
-    return f"{refs} ({called})" if row.refs else called
+    return f"{_refs(row)} ({called})" if row.refs else called
+
+
+def _refs(row: HeldRow) -> str:
+    return words.join(shorten(row.refs).split(", ")) if row.refs else ""
 
 
 def _overridden(story: Story) -> Iterable[Told]:
@@ -205,7 +197,7 @@ def _overridden(story: Story) -> Iterable[Told]:
             before = why
             point, hold = words.one_line(row.point), words.one_line(row.hold)
             what = f"The check ‘{point}’ was not met and" if point else f"‘{hold}’" if hold else "A hold point"
-            yield Told(when=row.when, place=(row.stage, row.board), text=f"{what} was overridden{because}.")
+            yield _told(row, f"{what} was overridden{because}.")
 
 
 def _out(story: Story) -> Iterable[Told]:
@@ -218,23 +210,22 @@ def _out(story: Story) -> Iterable[Told]:
         first = next((row for row in rows if row.verdict == "out"), None)
         if first is None:
             continue
-        read = with_unit(first.read, first.expect)
-        point = words.one_line(first.point)
-        if f"{first.point} read {read}" in clues:
+        said = what_it_read(first.point, first.read, first.expect)
+        if said in clues:
             continue
-        after = [with_unit(row.read, row.expect) for row in rows[rows.index(first) + 1 :]]
-        later = f"; measured again, {', then '.join(after)}" if after else ""
-        wanted = f", with {words.one_line(first.expect)} expected" if words.one_line(first.expect) else ""
-        text = f"{words.capital(point)} read {read}{wanted}{later}."
-        yield Told(when=first.when, place=(first.stage, first.board), text=text)
+        work = (
+            row.n for row in (*story.snags, *story.suspicions) if row.n > first.n and row.stage == first.stage
+        )
+        until = min(work, default=math.inf)
+        after = [with_unit(row.read, row.expect) for row in rows if first.n < row.n < until]
+        text = words.capital(f"{said}{', then '.join(['', *after])}.")
+        yield _told(first, text)
 
 
 def _miscounted(story: Story) -> Iterable[Told]:
     for row in story.counts:
-        if row.counted != row.expected and not any(
-            snag.clue.startswith("the count") and snag.when.at >= row.when.at for snag in story.snags
-        ):
+        if row.counted != row.expected:
             off = words.number(abs(row.counted - row.expected))
             how = f"{off} too many" if row.counted > row.expected else f"{off} short"
             text = f"The count of joints came out {how}."
-            yield Told(when=row.when, place=(row.stage, row.board), text=text)
+            yield _told(row, text)

@@ -1,31 +1,51 @@
-"""What a story says in short: three sentences, and what the next builder should know."""
+"""What a story says in short: the line and the figures under its title, how it went, advice. Pure."""
 
 from __future__ import annotations
 
-import re
+from collections import Counter
 
+from bench.writeup import words
+from bench.writeup.blocks import Figure
 from bench.writeup.story_model import Advice, EventRow, Story
-from bench.writeup.words import (
-    capital,
-    counted,
-    days,
-    join,
-    number,
-    one_line,
-    roughly,
-    spelt,
-)
+from bench.writeup.words import join, number, one_line, spelt
+
+FEW = 3
+"""Days named one by one; snags from which on it is told that most came up in one stage."""
 
 
-def summarise(story: Story) -> tuple[str, str, str]:
-    """How long it took, what went in, what went wrong: a sentence each."""
-    return _time(story), _parts(story), _snags(story)
+def summarise(story: Story) -> tuple[str, ...]:
+    """How it went, where the log tells more of it than the figures do: a sentence, or none."""
+    stages = Counter(one_line(snag.stage) for snag in story.snags)
+    if len(story.snags) >= FEW:
+        stage, here = stages.most_common(1)[0]
+        if stage and 2 * here > len(story.snags):
+            many = number(len(story.snags))
+            most = f"All {many}" if here == len(story.snags) else f"{words.capital(number(here))} of the {many}"
+            return (f"{most} snags came up at ‘{stage}’.",)
+    if not story.finished or _trouble(story):
+        return ()
+    judged = [row for row in story.readings if row.verdict]
+    within = len(judged) > 1 and all(row.verdict == "in" for row in judged)
+    return (f"Nothing went wrong{', and every reading was within its limits' if within else ''}.",)
 
 
-def subject(story: Story) -> str:
-    """Who tells: `we` where the builder names more than one, else `I`."""
-    who = one_line(story.afterwords.get("who", ""))
-    return "we" if re.search(r"\band\b|&|,|\bwe\b|\bgroup\b|\bclub\b|\bclass\b", who, re.IGNORECASE) else "I"
+def _trouble(story: Story) -> bool:
+    """Whether anything but the work itself is in the log."""
+    return bool(
+        story.snags
+        or story.suspicions
+        or story.errata
+        or any(row.found < row.expected for row in story.bag)
+        or any(row.counted != row.expected for row in story.counts)
+        or any(row.verdict == "out" for row in story.readings)
+        or not all(row.close for row in story.passed)
+    )
+
+
+def title_of(story: Story) -> str:
+    """What the article is called."""
+    unit = one_line(story.unit)
+    return one_line(f"Building {with_article(story.name)}{f', {unit}' if unit else ''}")
 
 
 def with_article(name: str) -> str:
@@ -39,65 +59,50 @@ def with_article(name: str) -> str:
     return f"{first.lower()} {rest}" if first.lower() in ("the", "a", "an") and rest else f"the {name}"
 
 
-def _time(story: Story) -> str:
-    revision = one_line(story.revision)
-    whose = ", a kit by " + one_line(story.maker) if one_line(story.maker) else ""
-    whose += f" (revision {revision})" if revision else ""
-    name = with_article(story.name) + (f", {one_line(story.unit)}" if one_line(story.unit) else "") + whose
-    if story.first is None or story.last is None:
-        return f"{capital(name)}{',' if whose else ''} has not been started yet."
-    we = capital(subject(story))
-    when = days(story.first.day, story.last.day)
-    sat = f"in {spelt(len(story.sittings), 'sitting')} {when}"
-    if any(sitting.doubtful for sitting in story.sittings):
-        sat += " (by a clock that was wrong at times)"
-    spent = roughly(story.minutes) if story.seconds > 0 else ""
-    comma = "," if whose else ""
+def byline(story: Story) -> str:
+    """Who built it, when, beside what, and whose kit it is; empty where nothing of that is known."""
+    who, maker = (one_line(text) for text in (story.afterwords.get("who", ""), story.maker))
+    said = [f"by {who}"] if who else []
+    if story.first and story.last:
+        wrong = " (by a clock that was wrong at times)" if any(each.doubtful for each in story.sittings) else ""
+        said.append(f"{'built' if story.finished else 'begun'} {_when(story)}{wrong}")
+    if one_line(story.beside):
+        said.append(f"side by side with {one_line(story.beside)}")
+    revision = f", revision {one_line(story.revision)}" if one_line(story.revision) else ""
+    kit = [f"a kit by {maker}{revision}"] if maker else []
+    return words.capital("; ".join(filter(None, (", ".join(said), *kit))))
+
+
+def _when(story: Story) -> str:
+    """The days of the sittings, each by itself where they are few and of one month."""
+    days = list(dict.fromkeys(sitting.began.day for sitting in story.sittings))
+    first, last = days[0], days[-1]
     if not story.finished:
-        have = (
-            f"{we} have spent {spent} so far on" if spent else f"{we} {'am' if we == 'I' else 'are'} building"
-        )
-        return f"{have} {name}{comma} {sat}."
-    if len(story.sittings) == 1:
-        at_once = sat.replace("one sitting", "one go")
-        return f"{we} built {name}{comma} {at_once}{f'; it took {spent}' if spent else ''}."
-    if not spent:
-        return f"{we} built {name}{comma} {sat}."
-    return f"{capital(name)}{comma} took {'me' if we == 'I' else 'us'} {spent}, {sat}."
+        return words.days(first, first)
+    if not 1 < len(days) <= FEW or first[:7] != last[:7] or not first:
+        return words.days(first, last)
+    *before, end = (words.day(day) for day in days)
+    return f"on {join([*(day.partition(' ')[0] for day in before), end])}"
 
 
-def _parts(story: Story) -> str:
-    where = f" on {spelt(len(story.boards), 'board')}" if len(story.boards) > 1 else ""
-    joints = counted(story.joints, "solder joint")
-    if story.finished:
-        what = f"It has {counted(story.parts_placed, 'part')} and {joints}{where}"
-        spared = sum(row.parts for row in story.left_out)
-        are = "is" if spared == 1 else "are"
-        return f"{what}; {spelt(spared, 'optional part')} {are} left out." if spared else f"{what}."
-    if not story.parts_placed and not story.joints:
-        planned = counted(story.parts_planned, "part")
-        return f"It will have {planned} and {counted(story.joints_planned, 'solder joint')}{where}."
-    are = "is" if story.parts_planned == 1 else "are"
-    said = f"{story.parts_placed} of {counted(story.parts_planned, 'part')} {are} in"
-    return f"{said}, and all soldering is done." if story.joints == story.joints_planned else f"{said}."
-
-
-def _snags(story: Story) -> str:
-    amount = len(story.snags)
-    if not amount:
-        return "Nothing went wrong." if story.finished else "Nothing has gone wrong so far."
-    start = f"{capital(number(amount))} {'thing' if amount == 1 else 'things'} went wrong"
-    unmended = sum(snag.open for snag in story.snags)
-    worst = max(story.snags, key=lambda snag: snag.minutes)
-    if story.snag_minutes and unmended < amount:
-        start += f" and cost {roughly(story.snag_minutes)}"
-        where = one_line(worst.part) if 2 * worst.minutes > story.snag_minutes and amount > 1 else ""
-        start += f", most of it at {where}" if where else ""
-    if unmended == amount:
-        return f"{start}; {'it is' if amount == 1 else 'all are'} still open."
-    if unmended:
-        return f"{start}; {number(unmended)} {'is' if unmended == 1 else 'are'} still open."
-    return f"{start}."
+def figures(story: Story) -> tuple[Figure, ...]:
+    """Hours, parts, joints and snags; none before anything was done."""
+    if story.first is None:
+        return ()
+    left = story.parts_planned - story.parts_placed
+    cost = f"{words.lost(story.snag_minutes)} lost" if story.snag_minutes else ""
+    still_open = sum(snag.open for snag in story.snags)
+    opened = f"{still_open} still open" if still_open else ""
+    return (
+        (words.hours(story.minutes), "at the bench", spelt(len(story.sittings), "sitting")),
+        (str(story.parts_placed), "parts fitted", f"{left} to go" if left and not story.finished else ""),
+        (str(story.joints), "solder joints", ""),
+        (
+            str(len(story.snags)),
+            "snag" if len(story.snags) == 1 else "snags",
+            ", ".join(filter(None, (cost, opened))),
+        ),
+    )
 
 
 def advise(story: Story) -> tuple[Advice, ...]:

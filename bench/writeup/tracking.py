@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from bench.kit.kit import Kit, Trim
 from bench.log.events import PassMeasured
-from bench.measure.tuning.learn import Turn
 from bench.session.trimmers import is_tracking
 from bench.session.trimming import PassLine, amount, tracking_view
 from bench.writeup import words
 from bench.writeup.blocks import Block, Grid, grid, paragraph
 from bench.writeup.story_model import Story, TrackingRow, TrackPoint
-from bench.writeup.summary import subject
 
 
 def tracking_rows(kit: Kit, passes: Sequence[PassMeasured]) -> tuple[TrackingRow, ...]:
@@ -26,17 +23,10 @@ def tracking_rows(kit: Kit, passes: Sequence[PassMeasured]) -> tuple[TrackingRow
 
 
 def tracking(story: Story) -> list[Block]:
-    """Volts, hertz and cents of the first and the last pass, and what was turned between them."""
+    """Volts, hertz and cents of the first and the last pass."""
     blocks: list[Block] = []
     for row in story.tracking:
         blocks += [paragraph(_said(row)), *_table(row)]
-        if row.turned:
-            turned = [
-                f"{words.one_line(name)} {abs(turns):g} {'turn' if abs(turns) == 1 else 'turns'} "
-                f"{'clockwise' if turns > 0 else 'anticlockwise'}"
-                for name, turns in row.turned
-            ]
-            blocks.append(paragraph(f"In all {subject(story)} turned {words.join(turned)}."))
     return blocks
 
 
@@ -51,7 +41,6 @@ def _row(kit: Kit, trim: Trim, passes: Sequence[PassMeasured]) -> TrackingRow:
         done=view.done,
         first=_points(first),
         last=_points(last),
-        turned=_in_all([turn for done in view.passes for turn in done.turned]),
     )
 
 
@@ -62,16 +51,6 @@ def _points(done: PassLine | None) -> tuple[TrackPoint, ...]:
         TrackPoint(volts=point.volts, hertz=point.hertz, cents=round(point.cents, 2) + 0.0)
         for point in done.points
         if point.cents is not None
-    )
-
-
-def _in_all(turned: Sequence[Turn]) -> tuple[tuple[str, float], ...]:
-    """Turns of each trimmer together, rounded to a hundredth; what came to nothing is left out."""
-    sums: dict[str, float] = {}
-    for turn in turned:
-        sums[turn.trimmer] = sums.get(turn.trimmer, 0.0) + turn.turns
-    return tuple(
-        (name, round(turns, 2)) for name, turns in sums.items() if math.isfinite(turns) and round(turns, 2)
     )
 
 

@@ -100,15 +100,6 @@ def day(iso: str) -> str:
     return f"{int(date)} {_MONTHS[int(month) - 1]} {int(year)}"
 
 
-def day_and_month(iso: str) -> str:
-    """A day of a year that is known already.
-
-    >>> day_and_month("2031-02-03")
-    '3 February'
-    """
-    return day(iso).rpartition(" ")[0] if iso else day(iso)
-
-
 def days(first: str, last: str) -> str:
     """From the first day to the last, each `YYYY-MM-DD`.
 
@@ -162,54 +153,6 @@ def lost(minutes: float) -> str:
     if told < 60:
         return f"{told.normalize():f} min"
     return hours(int(told.quantize(Decimal(1), ROUND_HALF_UP)))
-
-
-def in_prose(minutes: float) -> str:
-    """Minutes in a sentence, to the half minute below ten and to the minute above.
-
-    >>> in_prose(0.3), in_prose(1), in_prose(9), in_prose(2.5), in_prose(22.5)
-    ('under a minute', 'a minute', 'nine minutes', '2½ minutes', '23 minutes')
-    >>> in_prose(60), in_prose(75)
-    ('an hour', 'an hour and a quarter')
-    >>> in_prose(78), in_prose(120), in_prose(352)
-    ('1 h 18 min', 'two hours', '5 h 52 min')
-    """
-    told = Decimal(repr(minutes))
-    if told < 1:
-        return "under a minute"
-    if told < 10 and told % 1 == Decimal("0.5"):
-        return "1½ minutes" if told < 2 else f"{int(told)}½ minutes"
-    whole = int(told.quantize(Decimal(1), ROUND_HALF_UP))
-    if whole == 1:
-        return "a minute"
-    if whole < 60:
-        return f"{number(whole)} minutes"
-    named = {60: "an hour", 75: "an hour and a quarter", 90: "an hour and a half"}
-    if whole in named:
-        return named[whole]
-    return spelt(whole // 60, "hour") if whole % 60 == 0 else hours(whole)
-
-
-def roughly(minutes: float) -> str:
-    """Minutes as one tells them: to the quarter of an hour, from three hours on to the half.
-
-    >>> roughly(8), roughly(31), roughly(117), roughly(134), roughly(352)
-    ('eight minutes', 'half an hour', 'two hours', 'two and a quarter hours', 'nearly six hours')
-    """
-    if minutes < 13:
-        return in_prose(minutes)
-    grid = 15 if minutes < 180 else 30
-    quarters = round(minutes / grid) * grid // 15
-    off = minutes - 15 * quarters
-    said = {1: "a quarter of an hour", 2: "half an hour", 3: "three quarters of an hour", 4: "an hour"}.get(
-        quarters
-    )
-    if said is None:
-        part = ("", " and a quarter", " and a half", " and three quarter")[quarters % 4]
-        said = (
-            f"an hour{part}{'s' * (quarters == 7)}" if quarters < 8 else f"{number(quarters // 4)}{part} hours"
-        )
-    return said if abs(off) <= 3 else f"nearly {said}" if off < 0 else f"a little over {said}"
 
 
 def board(name: str) -> str:

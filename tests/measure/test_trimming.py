@@ -320,7 +320,6 @@ def test_the_write_up_has_the_first_and_the_last_pass_side_by_side(tmp_path: Pat
     )
     assert "| 0 | 66.74 | +35.0 | 65.39 | -0.4 |" in said
     assert "| 5 | " in said
-    assert "In all I turned RV1 2.5 turns anticlockwise and RV2 1 turn clockwise." in said
     html = MarkdownIt("commonmark").enable("table").render(said)
     assert html.count("<tr>") == 7
     assert story.sittings

@@ -13,7 +13,6 @@ from markdown_it.token import Token
 from bench.kit.kit import Kit
 from bench.plan.plan import Plan
 from bench.writeup.markdown import write_up
-from bench.writeup.snag_kinds import KINDS
 from bench.writeup.story import tell
 from tests.support.story_bench import KIT, PLAN, Bench
 
@@ -39,7 +38,7 @@ def article(bench: Bench, kit: Kit = KIT, plan: Plan = PLAN, **more: Any) -> str
 
 
 def section(page: str, title: str) -> str:
-    found = re.search(rf"^## {title}\n(.*?)(?=^## |\n\*The figures)", page, re.MULTILINE | re.DOTALL)
+    found = re.search(rf"^## {title}[^\n]*\n(.*?)(?=^## |\Z)", page, re.MULTILINE | re.DOTALL)
     return re.sub(r"<!--.*?-->\n?", "", found[1]).strip() if found else ""
 
 
@@ -52,14 +51,14 @@ KINDS_OF_TOKENS = {
 }  # fmt: skip
 OUR_COMMENT = re.compile(r"(<!-- (your words|end of your words): [a-z ]+ -->\n)+")
 HEADINGS = {
-    "What I learned", "The story", "What was measured", "Not as in the guide", "For the next builder",
-    "Where the time went", "About this build", "Minute by minute", "Time by stage", "Snags by kind",
-    "Every reading", "What went in", "The bag", "Held back", "Look-alikes", "Photos not shown", "Photo to add",
-    "On film", "Still to do", *map(str.capitalize, KINDS), "Tips",
+    "Lessons learned", "The story", "What was measured", "Not as in the guide", "For the next builder",
+    "About this build", "Where the time went", "Snags by kind", "Every reading", "What went in", "The bag",
+    "Mixed up", "Photos not shown", "Photo to add", "On film", "Still to do", "Tips",
     "Known mistakes in the guide", "Mistakes found in the guide",
     "Substitutes",
 }  # fmt: skip
 DAY = re.compile(
+    r"Minute by minute, times in |"
     r"The \w+ (morning|afternoon|evening|night|sitting), |[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}, |an unknown day$"
 )
 

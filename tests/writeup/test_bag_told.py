@@ -23,6 +23,6 @@ def test_a_wrong_part_in_the_bag_and_one_too_many_are_not_told_as_nothing(tmp_pa
         build.done()
     build.done()
     page = page_of(build)
-    assert "nothing was missing, and there was more than needed of R3 (2k2)" in page
+    assert "| R3 (2k2) | 1 | 3 |" in page
     assert "By the meter another part was in the bag for 47R." in page
-    assert "was mixed up, but only the meter showed it for 47R" in page
+    assert "The meter found another part in hand for 47R." in page

@@ -232,7 +232,7 @@ def test_words_in_a_place_that_is_gone_are_kept_near_the_end(path: Path) -> None
     save(path, EARLY)
     text = path.read_text(encoding="utf-8")
     assert text.count("Next week: the panel.") == 1
-    assert text.index("Next week: the panel.") < text.index("## Where the time went")
+    assert text.index("Next week: the panel.") < text.index("## The story")
 
 
 def test_an_editor_that_changes_line_ends_marks_and_blanks_does_not_count_as_a_change(path: Path) -> None:

@@ -114,8 +114,8 @@ def test_the_page_forbids_itself_every_request() -> None:
 def test_the_page_says_what_the_markdown_says() -> None:
     said = body_text(parsed(whole_page()))
     for words in (
-        "took me nearly an hour and three quarters, in three sittings from 3 to 8 February 2031",
-        "30 parts and 72 solder joints on two boards",
+        "Built on 3, 5 and 8 February 2031; a kit by Lantern Yard Workshop, revision B",
+        "parts fitted30 solder joints72",
         "R9 stands alone beside the header; easy to overlook",
         "R31 is printed R13 on the front board",
         "C5: 22 µF, 25 V; 10 µF did not come",
@@ -216,10 +216,7 @@ def test_own_words_stand_in_their_places_and_those_without_one_near_the_end() ->
     said = body_text(document)
     assert [text(each) for each in elements(document, "li")].count("but sure") == 1
     assert "slow" in section_text(document, "time")
-    order = [
-        said.index(each)
-        for each in ("For the van.", "Time at the bench", "Homeless.", "Bye.", "The figures come")
-    ]
+    order = [said.index(each) for each in ("For the van.", "Time at the bench", "Homeless.", "Bye.")]
     assert order == sorted(order)
 
 

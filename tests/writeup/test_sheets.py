@@ -369,7 +369,7 @@ def test_the_help_page_has_every_line_of_the_text(tmp_path: Path) -> None:
     letter = help_letter(build.kit, build.plan, build.progress, "it hums")
     by_title = {block.title: block for block in letter.blocks}
     assert by_title["What is wrong"].lines == ((True, "it hums"),)
-    assert by_title["Readings"].rows == (("+12 V and 0 V", "> 200 ohm", "120 ohm", "OUT", "Before power"),)
+    assert by_title["Readings"].rows == (("+12 V and 0 V", "> 200 ohm", "120 Ω", "OUT", "Before power"),)
     assert by_title["Snags"].lines[0][1].startswith("bridge at R2. STILL OPEN")
 
 

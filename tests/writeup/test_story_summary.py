@@ -9,13 +9,14 @@ import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
-from bench.kit.kit import Kit
 from bench.log import events as ev
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.writeup.story import tell
 from bench.writeup.story_model import ADVICE_SOURCES, Story
+from bench.writeup.summary import byline, figures
 from tests.support.story_bench import (  # fmt: skip
     DIODES,
     KIT,
@@ -30,58 +31,77 @@ from tests.support.story_bench import (  # fmt: skip
 
 
 # -- in short ----------------------------------------------------------------------------------------
-def test_three_sentences_sum_up_a_finished_build() -> None:
-    assert whole_story().summary == (
-        "The Twin-board oscillator, a kit by Lantern Yard Workshop (revision B), took me nearly an hour "
-        "and three quarters, in three sittings from 3 to 8 February 2031.",
-        "It has 30 parts and 72 solder joints on two boards; one optional part is left out.",
-        "Three things went wrong and cost a little over a quarter of an hour, most of it at J2; "
-        "one is still open.",
+def test_line_and_figures_sum_up_a_finished_build() -> None:
+    story = whole_story()
+    assert byline(story) == ("Built on 3, 5 and 8 February 2031; a kit by Lantern Yard Workshop, revision B")
+    assert figures(story) == (
+        ("1 h 40 min", "at the bench", "three sittings"),
+        ("30", "parts fitted", ""),
+        ("72", "solder joints", ""),
+        ("3", "snags", "19.5 min lost, 1 still open"),
     )
+    assert story.summary == ()
 
 
-def test_three_sentences_sum_up_a_build_in_progress() -> None:
+def test_line_and_figures_sum_up_a_build_in_progress() -> None:
     bench = Bench()
+    assert figures(story_of(bench)) == ()
     bench.do(DIODES, 600)
-    assert story_of(bench).summary == (
-        "I have spent ten minutes so far on the Twin-board oscillator, a kit by Lantern Yard Workshop "
-        "(revision B), in one sitting on 3 February 2031.",
-        "3 of 31 parts are in.",
-        "Nothing has gone wrong so far.",
+    bench.add(ev.Noted, 5, text="Ada, at the window", mark="who")
+    story = replace(story_of(bench), beside="unit B")
+    assert byline(story) == (
+        "By Ada, at the window, begun on 3 February 2031, side by side with unit B; "
+        "a kit by Lantern Yard Workshop, revision B"
     )
+    assert figures(story)[1] == ("3", "parts fitted", "28 to go")
+    assert story.summary == ()
 
 
 @pytest.mark.parametrize(
-    ("snags", "said"),
+    ("stages", "said"),
     [
-        ([{"fix": "wick", "minutes": 3}], "One thing went wrong and cost three minutes."),
-        ([{}], "One thing went wrong; it is still open."),
-        ([{"fix": "wick"}, {"fix": "wick"}], "Two things went wrong."),
-        ([{}, {}], "Two things went wrong; all are still open."),
-        (
-            [{"fix": "x"}, {}, {"minutes": 90}],
-            "Three things went wrong and cost an hour and a half; two are still open.",
-        ),
+        ("", ()),
+        ("AA", ()),
+        ("AAB", ("Two of the three snags came up at ‘A’.",)),
+        ("AAA", ("All three snags came up at ‘A’.",)),
+        ("AABB", ()),
+        ("AABBCBB", ("Four of the seven snags came up at ‘B’.",)),
     ],
 )
-def test_snags_are_summed_up_in_the_right_number(snags: list[dict[str, Any]], said: str) -> None:
+def test_a_stage_in_which_most_snags_came_up_is_named(stages: str, said: tuple[str, ...]) -> None:
     bench = Bench()
-    for fields in snags:
-        bench.add(ev.Snagged, what="x", **fields)
-    assert story_of(bench).summary[2] == said
+    for stage_name in stages:
+        bench.at(stage_name)
+        bench.add(ev.Snagged, what="x", fix="wick")
+    assert story_of(bench).summary == said
 
 
-def test_one_part_and_one_joint_are_singular() -> None:
+@pytest.mark.parametrize(
+    ("kind", "fields", "clean"),
+    [
+        (ev.Noted, {"text": "x"}, True),
+        (ev.ReadingTaken, {"point": "TP1", "text": "5", "verdict": "in"}, True),
+        (ev.Snagged, {"what": "x", "fix": "y"}, False),
+        (ev.ErratumFound, {"text": "x"}, False),
+        (ev.ReadingTaken, {"point": "TP1", "text": "0", "verdict": "out"}, False),
+        (ev.JointsCounted, {"counted": 5, "expected": 6}, False),
+        (ev.BagCounted, {"items": ("main/R1",), "value": "1k", "kind": "resistor", "found": 0}, False),
+        (ev.SuspicionSettled, {"suspicion": "x", "found": False}, False),
+        (ev.HoldOverridden, {"hold": "Before power", "reason": "x"}, False),
+    ],
+)
+def test_nothing_went_wrong_only_where_the_log_holds_nothing_of_it(
+    kind: type[ev.AnyEvent], fields: dict[str, Any], *, clean: bool
+) -> None:
     only = plan_of(stage("Link", "main", part_step("Link", "main", "W1", "link", "wire link", 1)))
     bench = Bench()
     bench.do(only.steps[0], 30)
-    kit = Kit(name="The Link", boards=KIT.boards[:1])
-    story = tell(kit, only, bench.events)
-    assert story.summary[:2] == (
-        "I built the Link in one go on 3 February 2031; it took under a minute.",
-        "It has 1 part and 1 solder joint.",
-    )
-    assert tell(kit, only, []).summary[1] == "It will have 1 part and 1 solder joint."
+    bench.add(kind, 5, **fields)
+    assert tell(KIT, only, bench.events).summary == (("Nothing went wrong.",) if clean else ())
+    bench.add(ev.ReadingTaken, 5, point="TP2", text="5", verdict="in")
+    within = clean and kind is ev.ReadingTaken
+    told = tell(KIT, only, bench.events).summary
+    assert (told == ("Nothing went wrong, and every reading was within its limits.",)) == within
 
 
 def test_advice_says_what_it_is_drawn_from() -> None:
@@ -156,7 +176,7 @@ def test_any_log_gives_a_story_that_adds_up_and_survives_json(log: list[Any]) ->
     ) == len(PLAN.steps)
     assert story.finished == (not story.left)
     assert {piece.drawn_from for piece in story.advice} <= set(ADVICE_SOURCES)
-    assert len(story.summary) == 3
+    assert len(story.summary) <= 1
     assert all(sentence.endswith(".") for sentence in story.summary)
 
 

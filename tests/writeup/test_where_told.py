@@ -38,7 +38,7 @@ class Told(NamedTuple):
 PHOTO = MatchedPhoto(
     file="1.jpg", copy="1.jpg", at="2031-02-03T18:23:00.000Z", source="camera", width=9, height=9
 )
-FAR = "opening, still to do, how it went, stages, parts"
+FAR = "opening, still to do, time, parts"
 """What says how far the build is."""
 WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ev.Started: [Told({"log": 1, "kit": "another"})],
@@ -48,18 +48,18 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ev.KitChanged: [Told({"opens": ("main/D1",), "joints": 2}, FAR, help="How far it is")],
     ev.Confirmed: [Told({"items": ("main/R5",), "joints": 2}, FAR, help="How far it is")],
     ev.Renamed: [Told({"items": (("main/D1", "main/D9"),)}, FAR, help="How far it is")],
-    ev.Done: [Told({"items": RESISTORS.items, "joints": 10}, f"{FAR}, held back", help="How far it is")],
+    ev.Done: [Told({"items": RESISTORS.items, "joints": 10}, FAR, help="How far it is")],
     ev.HeldBack: [Told({"items": ("main/R5",), "reason": "later"},
-         "opening, how it went, held back", help="How far it is")],
+         "how it went", help="How far it is")],
     ev.Resumed: [
-        Told({"items": ("main/R9",)}, "opening, held back", help="How far it is"),
+        Told({"items": ("main/R9",)}, help="How far it is"),
     ],
     ev.Undone: [Told({"of": SNAG},
-             "opening, how it went, minute by minute, snags", help="Snags, What is wrong")],
+             "opening, how it went, minute by minute", help="Snags, What is wrong")],
     ev.Corrected: [
         Told(
             {"of": SNAG, "field": "what", "to": "dry joint"},
-            "how it went, minute by minute, snags", "Snag: dry joint",
+            "how it went, minute by minute", "Snag: dry joint",
              "Snags, What is wrong"
         )
     ],
@@ -77,7 +77,7 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
              "opening, how it went, minute by minute, snags", "Snag: R1: cold", "Snags, What is wrong")
     ],
     ev.Mended: [Told({"of": SNAG, "fix": "wick"},
-             "opening, how it went, snags, next builder", help="Snags, What is wrong")],
+             "opening, how it went", help="Snags, What is wrong")],
     ev.Substituted: [
         Told({"part": "R1", "instead": "47k"}, "changed", help="Substituted parts")
     ],
@@ -92,7 +92,7 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
              "how it went, parts", help="Joint counts that did not match")
     ],
     ev.ReadingTaken: [
-        Told({"point": "TP8", "text": "3", "expect": "3 V ± 4 %"}, "measurements, readings, minute by minute",
+        Told({"point": "TP8", "text": "3", "expect": "3 V ± 4 %"}, "readings",
              "2 readings: TP9: 5 V; TP8: 3 V", "Readings")
     ],
     ev.PassMeasured: [
@@ -144,7 +144,8 @@ def told_of(events: list[ev.AnyEvent]) -> tuple[dict[str, object], list[str], di
     """Sections by place, what 'How it went' says, blocks of the help request by headline."""
     story = whole_story(KIT, PLAN, events)
     article = article_of(story)
-    sections: dict[str, object] = {"opening": article.opening, "closing": article.about}
+    sections: dict[str, object] = {"closing": article.about}
+    sections["opening"] = article.title, article.byline, article.opening, article.figures
     sections |= {section.place: section.blocks for section in article.sections}
     lines = [entry.text for day in days_of(story) for entry in day.entries]
     return sections, lines, dict(help_blocks(KIT, PLAN, fold(events)))
