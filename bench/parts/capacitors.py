@@ -58,25 +58,13 @@ class Dielectric(Struct, frozen=True, kw_only=True):
         return f"{self.low_celsius} to {self.high_celsius} °C, {self.change.text}"
 
 
-PERCENT_LETTERS: dict[str, Decimal] = {
-    letter: Decimal(percent)
-    for letter, percent in zip("FGHJKMN", ("1", "2", "3", "5", "10", "20", "30"), strict=True)
-}
+PERCENT_LETTERS = dict(zip("FGHJKMN", map(Decimal, (1, 2, 3, 5, 10, 20, 30)), strict=True))
 """± per cent (IEC 60062); F and G only above 10 pF."""
 
-PICOFARAD_LETTERS: dict[str, Decimal] = {
-    letter: Decimal(picofarads)
-    for letter, picofarads in {"B": "0.1", "C": "0.25", "D": "0.5", "F": "1", "G": "2"}.items()
-}
+PICOFARAD_LETTERS = dict(zip("BCDFG", map(Decimal, ("0.1", "0.25", "0.5", "1", "2")), strict=True))
 """± picofarads; F and G only up to 10 pF."""
 
-LOPSIDED_LETTERS: dict[str, tuple[int, int]] = {
-    "P": (0, 100),
-    "Q": (10, 30),
-    "S": (20, 50),
-    "T": (10, 50),
-    "Z": (20, 80),
-}
+LOPSIDED_LETTERS = {"P": (0, 100), "Q": (10, 30), "S": (20, 50), "T": (10, 50), "Z": (20, 80)}
 """Per cent below and above the marked value."""
 
 _VOLTS_BY_CODE = """
@@ -101,19 +89,11 @@ TANTALUM_VOLTS: dict[str, Decimal] = {
 _LOW = {"X": -55, "Y": -30, "Z": 10}
 _HIGH = {"2": 45, "4": 65, "5": 85, "6": 105, "7": 125, "8": 150, "9": 200}
 _CHANGE = {
-    "A": ("1.0", "1.0"),
-    "B": ("1.5", "1.5"),
-    "C": ("2.2", "2.2"),
-    "D": ("3.3", "3.3"),
-    "E": ("4.7", "4.7"),
-    "F": ("7.5", "7.5"),
-    "P": ("10", "10"),
-    "R": ("15", "15"),
-    "S": ("22", "22"),
-    "T": ("33", "22"),
-    "U": ("56", "22"),
-    "V": ("82", "22"),
-}
+    "A": "1.0", "B": "1.5", "C": "2.2", "D": "3.3", "E": "4.7", "F": "7.5", "P": "10", "R": "15", "S": "22",
+    "T": "33", "U": "56", "V": "82",
+}  # fmt: skip
+_MOST_ABOVE = Decimal(22)
+"""Per cent: the last letters promise less above the value than below it (EIA-198)."""
 _FIGURE = {"C": "0.0", "M": "1.0", "P": "1.5", "R": "2.2", "S": "3.3", "T": "4.7", "U": "7.5"}
 _FACTOR = (-1, -10, -100, -1000, -10_000, 1, 10, 100, 1000, 10_000)
 _SPREAD = {"G": 30, "H": 60, "J": 120, "K": 250, "L": 500, "M": 1000, "N": 2500}
@@ -201,12 +181,12 @@ def dielectric(code: str) -> Dielectric:
     known = _ZERO.get(code.upper(), code.upper())
     first, second, third = known[:1], known[1:2], known[2:]
     if first in _LOW and second in _HIGH and third in _CHANGE:
-        minus, plus = _CHANGE[third]
+        minus = Decimal(_CHANGE[third])
         return Dielectric(
             code=known,
             low_celsius=_LOW[first],
             high_celsius=_HIGH[second],
-            change=Tolerance(minus=Decimal(minus), plus=Decimal(plus), unit="%"),
+            change=Tolerance(minus=minus, plus=min(minus, _MOST_ABOVE), unit="%"),
         )
     if first in _FIGURE and second.isdecimal() and second.isascii() and third in _SPREAD:
         tempco = (Decimal(_FIGURE[first]) * _FACTOR[int(second)]).normalize()

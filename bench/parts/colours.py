@@ -52,8 +52,6 @@ class BandReading(Struct, frozen=True, kw_only=True):
     """±; None when that band stands for no tolerance, and for a link."""
     tempco_ppm: int | None = None
     """± ppm/K, None without such a band."""
-    series: tuple[str, ...] = ()
-    """The series of preferred numbers that hold the value, coarsest first."""
     ruled_out: tuple[str, ...] = ()
     """Why it cannot be read like this, in words; empty when it can."""
     against: tuple[str, ...] = ()
@@ -178,7 +176,6 @@ def _by_standard(order: tuple[str, ...], direction: str, figures: int) -> BandRe
         ohms=ohms,
         tolerance_percent=tolerance,
         tempco_ppm=tempco,
-        series=series_of(ohms) if ohms else (),
         ruled_out=ruled_out,
         remarks=tuple(remarks),
         against=_not_preferred(ohms, tolerance),

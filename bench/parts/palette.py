@@ -35,8 +35,6 @@ class Colour(Struct, frozen=True, kw_only=True):
     tolerance_letter: str
     tempco_ppm: int | None
     """±, in ppm/K."""
-    tempco_letter: str
-    """Empty where there is none, and for green and blue, where sources disagree."""
     code: str
     """Two letters, IEC 60757."""
     srgb: tuple[int, int, int]
@@ -46,9 +44,8 @@ class Colour(Struct, frozen=True, kw_only=True):
 def _colour(
     name: str, code: str, digit: int | None, exponent: int, tolerance: str, tempco: str, rgb: int
 ) -> Colour:
-    """A row of the table; tolerance and tempco are number and letter with a space between."""
+    """A row of the table; the tolerance is number and letter with a space between."""
     percent, _, tolerance_letter = tolerance.partition(" ")
-    ppm, _, tempco_letter = tempco.partition(" ")
     return Colour(
         name=name,
         code=code,
@@ -56,8 +53,7 @@ def _colour(
         exponent=exponent,
         tolerance_percent=Decimal(percent) if percent else None,
         tolerance_letter=tolerance_letter,
-        tempco_ppm=int(ppm) if ppm else None,
-        tempco_letter=tempco_letter,
+        tempco_ppm=int(tempco) if tempco else None,
         srgb=(rgb >> 16, rgb >> 8 & 255, rgb & 255),
     )
 
@@ -68,15 +64,15 @@ COLOURS: dict[str, Colour] = {
         _colour("pink", "PK", None, -3, "", "", 0xF096AF),
         _colour("silver", "SR", None, -2, "10 K", "", 0xB9BBBE),
         _colour("gold", "GD", None, -1, "5 J", "", 0xBE963C),
-        _colour("black", "BK", 0, 0, "", "250 U", 0x1A1A1A),
-        _colour("brown", "BN", 1, 1, "1 F", "100 S", 0x76421E),
-        _colour("red", "RD", 2, 2, "2 G", "50 R", 0xCD2026),
-        _colour("orange", "OG", 3, 3, "0.05 W", "15 P", 0xF07819),
-        _colour("yellow", "YE", 4, 4, "0.02 P", "25 Q", 0xFAD21E),
+        _colour("black", "BK", 0, 0, "", "250", 0x1A1A1A),
+        _colour("brown", "BN", 1, 1, "1 F", "100", 0x76421E),
+        _colour("red", "RD", 2, 2, "2 G", "50", 0xCD2026),
+        _colour("orange", "OG", 3, 3, "0.05 W", "15", 0xF07819),
+        _colour("yellow", "YE", 4, 4, "0.02 P", "25", 0xFAD21E),
         _colour("green", "GN", 5, 5, "0.5 D", "20", 0x288C3C),
         _colour("blue", "BU", 6, 6, "0.25 C", "10", 0x2355B4),
-        _colour("violet", "VT", 7, 7, "0.1 B", "5 M", 0x7D3C96),
-        _colour("grey", "GY", 8, 8, "0.01 L", "1 K", 0x808080),
+        _colour("violet", "VT", 7, 7, "0.1 B", "5", 0x7D3C96),
+        _colour("grey", "GY", 8, 8, "0.01 L", "1", 0x808080),
         _colour("white", "WH", 9, 9, "", "", 0xF5F5F5),
     )
 }
@@ -88,41 +84,24 @@ DIGITS: tuple[str, ...] = tuple(colour.name for colour in COLOURS.values() if co
 NO_BAND_PERCENT = Decimal(20)
 """Tolerance of a code without a tolerance band, ±, in per cent."""
 
-_OTHER_NAMES = {
-    "gray": "grey",
-    "purple": "violet",
-    "brn": "brown",
-    "blk": "black",
-    "org": "orange",
-    "yel": "yellow",
-    "grn": "green",
-    "blu": "blue",
-    "vio": "violet",
-    "gry": "grey",
-    "wht": "white",
-    "pnk": "pink",
-    "gld": "gold",
-    "slv": "silver",
-    "sil": "silver",
-}
-_IN_OTHER_LANGUAGES = {
-    "black": "schwarz noir negro nero zwart preto svart czarny",
-    "brown": "braun marron brun marrón castaño castano marrone bruin castanho marrom brązowy brazowy",
+_NAMES = {
+    "black": "blk schwarz noir negro nero zwart preto svart czarny",
+    "brown": "brn br braun marron brun marrón castaño castano marrone bruin castanho marrom brązowy brazowy",
     "red": "rot rouge rojo rosso rood vermelho röd rød czerwony",
-    "orange": "naranja anaranjado arancio arancione oranje laranja pomarańczowy pomaranczowy",
-    "yellow": "gelb jaune amarillo giallo geel amarelo gul żółty zolty ylw",
-    "green": "grün gruen gruen grun vert verde groen grön grøn zielony",
-    "blue": "blau bleu azul blu blauw blå niebieski",
-    "violet": "violett lila violeta morado viola paars roxo fioletowy",
-    "grey": "grau gris grigio grijs cinza cinzento grå szary",
-    "white": "weiß weiss weis blanc blanco bianco wit branco vit hvid biały bialy",
-    "gold": "oro doré dore dorado goud ouro guld złoty zloty",
-    "silver": "silber argent argenté argente plata plateado argento zilver prata sølv srebrny",
-    "pink": "rosa roze",
+    "orange": "org orn ora naranja anaranjado arancio arancione oranje laranja pomarańczowy pomaranczowy",
+    "yellow": "yel gelb jaune amarillo giallo geel amarelo gul żółty zolty ylw",
+    "green": "grn grün gruen gruen grun vert verde groen grön grøn zielony",
+    "blue": "blu blau bleu azul blu blauw blå niebieski",
+    "violet": "purple vio vi violett lila violeta morado viola paars roxo fioletowy",
+    "grey": "gray gry grau gris grigio grijs cinza cinzento grå szary",
+    "white": "wht weiß weiss weis blanc blanco bianco wit branco vit hvid biały bialy",
+    "gold": "gld oro doré dore dorado goud ouro guld złoty zloty",
+    "silver": "slv sil silber argent argenté argente plata plateado argento zilver prata sølv srebrny",
+    "pink": "pnk rosa roze",
 }
-"""Everyday names in German, French, Spanish, Italian, Dutch, Portuguese, Scandinavian and Polish."""
-_OTHER_NAMES |= {word: name for name, words in _IN_OTHER_LANGUAGES.items() for word in words.split()}
-_OTHER_NAMES |= {"orn": "orange", "ora": "orange", "br": "brown", "vi": "violet"}
+"""What else each is called: by abbreviations, and in German, French, Spanish, Italian, Dutch, Portuguese,
+Scandinavian and Polish."""
+_OTHER_NAMES = {word: name for name, words in _NAMES.items() for word in words.split()}
 _FRENCH = frozenset(("noir", "marron", "brun", "rouge", "jaune", "vert", "bleu", "gris", "blanc", "argent"))
 _BY_CODE = {colour.code.lower(): name for name, colour in COLOURS.items()}
 _KNOWN = {**{name: name for name in COLOURS}, **_OTHER_NAMES, **_BY_CODE}

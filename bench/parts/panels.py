@@ -2,7 +2,7 @@
 
 1 HP = 5.08 mm, 1 U = 44.45 mm (IEC 60297-3-101:2004, from memory). A panel of n HP is a little narrower
 than n times 5.08 mm, so that neighbours do not jam, and by how much differs from width to width and maker to
-maker: what is usual stands in a table, not in a constant.
+maker.
 """
 
 from __future__ import annotations
@@ -18,11 +18,6 @@ HP_MM = Decimal("5.08")
 """Millimetres of one horizontal pitch (IEC 60297)."""
 U_MM = Decimal("44.45")
 """Millimetres of one height unit (IEC 60297)."""
-PANEL_MM = {
-    4: Decimal("20.00"), 6: Decimal("30.00"), 8: Decimal("40.30"), 10: Decimal("50.50"), 12: Decimal("60.60"),
-    14: Decimal("70.80"), 16: Decimal("80.90"), 20: Decimal("101.30"),
-}  # fmt: skip
-"""Usual width of a panel in mm by its HP (a panel maker's table, from memory; 14 HP seen in print)."""
 MOST_NARROWER = Decimal("0.5")
 """A panel on the grid is at most so many millimetres narrower than its HP; other makers take off 0.34 mm."""
 MOST_HP = 1000
@@ -37,8 +32,6 @@ class Slots(Struct, frozen=True, kw_only=True):
 
     hp: int
     """Whole HP."""
-    mm: Decimal
-    """Width of the panel itself: as stated, as in the table, or at most so much."""
     on_grid: bool = True
     """False for a width between two steps of the grid: the rest of its last HP stays empty."""
 
@@ -54,14 +47,13 @@ def panel_slots(text: str) -> Slots:
     number, unit = _measure(text, ("hp", "mm"), "write it like 12 HP or 60.6 mm")
     if unit == "hp":
         hp = int(number.to_integral_value(ROUND_CEILING))
-        mm = PANEL_MM.get(hp, hp * HP_MM) if hp == number else number * HP_MM
         on_grid = hp == number
     else:
-        hp, mm = int((number / HP_MM).to_integral_value(ROUND_CEILING)), number
+        hp = int((number / HP_MM).to_integral_value(ROUND_CEILING))
         on_grid = hp * HP_MM - number <= MOST_NARROWER
     if not 1 <= hp <= MOST_HP:
         raise PanelError(f"a panel of {text.strip()}", "", f"1 to {MOST_HP} HP can be counted with")
-    return Slots(hp=hp, mm=mm.normalize() if unit == "mm" else mm, on_grid=on_grid)
+    return Slots(hp=hp, on_grid=on_grid)
 
 
 def row_hp(text: str) -> int:

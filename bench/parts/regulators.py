@@ -8,10 +8,10 @@ range of input, load and temperature.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from decimal import Decimal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.errors import SoldersideError
 
@@ -25,30 +25,16 @@ class PartUnknown(SoldersideError):
 class Window(Struct, frozen=True, kw_only=True):
     """What a rail may read."""
 
-    part: str
     nominal: Decimal
     """Volts; below zero for negative rails."""
     low: Decimal
     """Volts, the more negative end."""
     high: Decimal
     """Volts."""
-    condition: str
     source: str
-    notes: tuple[str, ...] = ()
+    """`seen` with the data sheet that was read, or `FROM_MEMORY`."""
 
 
-class Dropout(Struct, frozen=True, kw_only=True):
-    """What a part in the supply line takes off at most."""
-
-    part: str
-    most: Decimal
-    """Volts."""
-    condition: str
-    source: str
-    notes: tuple[str, ...] = ()
-
-
-_OVER_ALL = "over input, load and temperature"
 _FAMILIES: dict[str, dict[int, str]] = {
     "78": {
         5: "4.80 5.20 4.75 5.25", 6: "5.75 6.25 5.70 6.30", 8: "7.70 8.30 7.60 8.40", 9: "8.65 9.35 8.60 9.40",
@@ -100,137 +86,73 @@ def regulator_window(part: str, at_25_celsius: bool = False) -> Window:
             hint="give the whole type number, such as LM7812CT or 78L05A",
         )
     series, size, volts, suffix = match[1], match[2], int(match[3]), match[4]
-    tight = suffix.startswith("A")
-    family = ("78L" if size == "L" else "78") + ("A" if tight else "")
+    family = ("78L" if size == "L" else "78") + ("A" if suffix.startswith("A") else "")
     numbers = [Decimal(number) for number in _FAMILIES[family][volts].split()]
     low, high = numbers[:2] if at_25_celsius else numbers[2:]
     sign = 1 if series == "78" else -1
-    notes: list[str] = []
-    if not suffix and size == "L":
-        notes.append("without a suffix this is the wide grade; with an A it is held to about half of that")
-    if series == "79":
-        notes.append("its pins are not those of a 78xx")
     seen = "" if size == "M" else _SEEN.get((family.replace("78", series), volts), "")
     return Window(
-        part=part.strip(),
         nominal=Decimal(sign * volts),
         low=low if sign > 0 else -high,
         high=high if sign > 0 else -low,
-        condition="25 °C" if at_25_celsius else _OVER_ALL,
         source=seen or FROM_MEMORY,
-        notes=tuple(notes),
     )
 
 
-_SCHOTTKY = "seen: 1N5817 to 1N5819 data sheet"
-_DIODES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
-    "1N5817": ((("1", "0.45"), ("3", "0.75")), _SCHOTTKY),
-    "1N5818": ((("1", "0.55"), ("3", "0.875")), _SCHOTTKY),
-    "1N5819": ((("1", "0.60"), ("3", "0.90")), _SCHOTTKY),
-    **{f"1N400{n}": ((("1", "1.1"),), FROM_MEMORY) for n in range(1, 8)},
-    "1N4148": ((("0.01", "1.0"),), FROM_MEMORY),
+_DIODES: dict[str, tuple[tuple[str, str], ...]] = {
+    "1N5817": (("1", "0.45"), ("3", "0.75")),
+    "1N5818": (("1", "0.55"), ("3", "0.875")),
+    "1N5819": (("1", "0.60"), ("3", "0.90")),
+    **{f"1N400{n}": (("1", "1.1"),) for n in range(1, 8)},
+    "1N4148": (("0.01", "1.0"),),
 }
-"""Amperes and greatest forward voltage there."""
+"""Amperes and greatest forward voltage there, 25 °C; seen: 1N5817 to 1N5819 data sheet; others from memory."""
+_FUSES = {"RXEF005": Decimal(20), "RXEF010": Decimal("7.5"), "RXEF017": Decimal("8.0")}
+"""Greatest ohms of resettable fuses after a trip or soldering, 20 °C; seen: RXEF series data sheet."""
 
 
-def diode_drop(part: str, amps: Decimal) -> Dropout:
-    """Return the largest drop of a series diode at a current in amperes, from the next tabulated current up.
+def diode_drop(part: str, amps: Decimal) -> Decimal:
+    """Return the most volts that a series diode drops at so many amperes, from the next tabulated current up.
 
     Raises PartUnknown, and SoldersideError when the current is beyond the table.
 
-    >>> diode_drop("1N5817", Decimal("0.04")).most
+    >>> diode_drop("1N5817", Decimal("0.04"))
     Decimal('0.45')
     """
-    name = part.strip().upper()
-    if name not in _DIODES:
+    table = _DIODES.get(part.strip().upper())
+    if table is None:
         raise PartUnknown(
             f"'{part.strip()[:30]}' is no series diode known here", hint=f"known: {', '.join(_DIODES)}"
         )
-    table, source = _DIODES[name]
     for current, volts in table:
-        if Decimal(0) <= amps <= Decimal(current):
-            return Dropout(
-                part=name,
-                most=Decimal(volts),
-                condition=f"greatest at {current} A and 25 °C",
-                source=source,
-                notes=("less current, less drop",) if amps < Decimal(current) else (),
-            )
-    raise SoldersideError(f"{amps} A is outside the table of the {name}", hint=f"give 0 to {table[-1][0]} A")
+        if 0 <= amps <= Decimal(current):
+            return Decimal(volts)
+    raise SoldersideError(f"{amps} A is outside the table of the {part}", hint=f"give 0 to {table[-1][0]} A")
 
 
-class FuseFigures(Struct, frozen=True, kw_only=True):
-    """A resettable fuse in still air at 20 °C."""
+def fuse_drop(part: str, amps: Decimal) -> Decimal:
+    """Return the most volts that a resettable fuse drops: amperes times its largest resistance.
 
-    hold: Decimal
-    """Amperes it carries without tripping."""
-    trip: Decimal
-    """Amperes at which it is sure to trip; in between nothing is promised."""
-    ohms: Decimal | None
-    """Greatest resistance after tripping once or being soldered; None when not on file."""
-    volts: Decimal
+    Raises PartUnknown, and SoldersideError for a current below zero.
 
-
-_FUSES = {
-    name: FuseFigures(
-        hold=Decimal(hold), trip=Decimal(trip), volts=Decimal(volts), ohms=Decimal(ohms) if ohms else None
-    )
-    for name, hold, trip, ohms, volts in (
-        ("RXEF005", "0.05", "0.10", "20", "60"),
-        ("RXEF010", "0.10", "0.20", "7.5", "60"),
-        ("RXEF017", "0.17", "0.34", "8.0", "60"),
-        ("RHEF050", "0.5", "0.9", "", "30"),
-        ("RHEF070", "0.7", "1.4", "", "30"),
-        ("RHEF100", "1.0", "1.8", "", "30"),
-    )
-}
-
-
-def fuse_drop(part: str, amps: Decimal, ohms: Decimal | None = None) -> Dropout:
-    """Return the largest drop of a resettable fuse at a current in amperes: current times largest resistance.
-
-    `ohms` stands in for a part whose resistance is not on file. Raises PartUnknown or SoldersideError.
-
-    >>> fuse_drop("RXEF005", Decimal("0.05")).most
+    >>> fuse_drop("RXEF005", Decimal("0.05"))
     Decimal('1.00')
     """
-    name = part.strip().upper()
-    figures = _FUSES.get(name)
-    resistance = ohms if ohms is not None else figures.ohms if figures else None
-    if amps < 0 or (ohms is not None and ohms < 0):
-        raise SoldersideError("current and resistance cannot be below zero", hint="give amperes and ohms")
-    if resistance is None:
-        raise PartUnknown(
-            f"no resistance is on file for '{part.strip()[:30]}'",
-            hint="measure the fuse cold, or give the greatest resistance of its data sheet",
-        )
-    notes: tuple[str, ...] = ()
-    if figures and amps >= figures.trip:
-        notes = (f"this trips: {name} is sure to trip at {figures.trip} A",)
-    elif figures and amps > figures.hold:
-        notes = (f"it may trip: {name} holds {figures.hold} A in still air at 20 °C, less when it is warmer",)
-    source = "given" if ohms is not None else "seen: RXEF series data sheet"
-    return Dropout(
-        part=name, most=amps * resistance, condition="after its first trip, 20 °C", source=source, notes=notes
-    )
+    if amps < 0:
+        raise SoldersideError("a current cannot be below zero", hint="give amperes")
+    ohms = _FUSES.get(part.strip().upper())
+    if ohms is None:
+        raise PartUnknown(f"no resistance is on file for '{part.strip()[:30]}'", hint="measure the fuse cold")
+    return amps * ohms
 
 
-def behind(window: Window, drops: Sequence[Dropout]) -> Window:
-    """Return the window of a rail after parts in series: full drop at one end, none at the other.
+def behind(window: Window, drop: Decimal) -> Window:
+    """Return the window of a rail after a part in series: the full drop in volts at one end, none at the other.
 
-    >>> rail = behind(regulator_window("7812"), [diode_drop("1N5817", Decimal("0.04"))])
+    >>> rail = behind(regulator_window("7812"), diode_drop("1N5817", Decimal("0.04")))
     >>> str(rail.low), str(rail.high)
     ('10.95', '12.6')
     """
-    taken = sum((drop.most for drop in drops), Decimal(0))
-    positive = window.nominal >= 0
-    low, high = (window.low - taken, window.high) if positive else (window.low, window.high + taken)
-    return Window(
-        part=", ".join([window.part, *(drop.part for drop in drops)]),
-        nominal=window.nominal,
-        low=low,
-        high=high,
-        condition="; ".join([window.condition, *(drop.condition for drop in drops)]),
-        source="; ".join([window.source, *(drop.source for drop in drops)]),
-        notes=(*window.notes, *(note for drop in drops for note in drop.notes)),
-    )
+    if window.nominal >= 0:
+        return replace(window, low=window.low - drop)
+    return replace(window, high=window.high + drop)

@@ -114,22 +114,17 @@ def next_lower(value: Decimal, series: str, *, strict: bool = False) -> Decimal:
     return _plain(steps[place].scaleb(decade) if place >= 0 else steps[-1].scaleb(decade - 1))
 
 
-def nearest(value: Decimal, series: str, *, by: str = "ratio") -> Decimal:
-    """Return the number of the series nearest to the value, `by` "ratio" or by "difference".
+def nearest(value: Decimal, series: str) -> Decimal:
+    """Return the number of the series nearest to the value by ratio, the lower one of a tie.
 
-    The standard does not say which is meant: 33 is nearer to 22 than to 47 by difference, and nearer to
-    47 by ratio. An exact tie goes to the lower number. Raises SeriesError for an unknown series, a value
-    that is not above 0, or another word for `by`.
+    The standard does not say what is near: 33 is nearer to 47 than to 22 by ratio, and not by difference.
+    Raises SeriesError for an unknown series or a value that is not above 0.
 
-    >>> nearest(Decimal(33), "E3"), nearest(Decimal(33), "E3", by="difference")
-    (Decimal('47'), Decimal('22'))
+    >>> nearest(Decimal(33), "E3")
+    Decimal('47')
     """
     low, high = next_lower(value, series), next_higher(value, series)
-    if by == "ratio":
-        return low if value * value <= low * high else high
-    if by == "difference":
-        return low if value - low <= high - value else high
-    raise SeriesError(f"{by!r} is not a way to measure nearness", hint='use "ratio" or "difference"')
+    return low if value * value <= low * high else high
 
 
 def _steps(series: str) -> tuple[Decimal, ...]:

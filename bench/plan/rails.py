@@ -21,7 +21,7 @@ from bench.kit.rails import high_rail
 from bench.parts.designators import shorten
 from bench.parts.kinds import with_role
 from bench.parts.quantity import QuantityError, parse_quantity, read_value
-from bench.parts.regulators import FROM_MEMORY, Dropout, Window, behind, diode_drop, fuse_drop, regulator_window
+from bench.parts.regulators import FROM_MEMORY, Window, behind, diode_drop, fuse_drop, regulator_window
 from bench.plan.rules import UsualCheck
 
 SUPPLY_PERCENT = 5
@@ -135,10 +135,7 @@ def _amps(rail: Rail) -> Decimal | None:
 def _supply(rail: Rail) -> Window:
     volts = _volts(rail.name) or Decimal(0)
     share = abs(volts) * SUPPLY_PERCENT / 100
-    return Window(
-        part=f"supply ± {SUPPLY_PERCENT} %", nominal=volts, low=volts - share, high=volts + share, condition="",
-        source="",
-    )  # fmt: skip
+    return Window(nominal=volts, low=volts - share, high=volts + share, source="")
 
 
 _Found = tuple[str, Window, Decimal | None, Decimal]
@@ -167,11 +164,11 @@ def _behind(part: PartLine, known: Mapping[str, tuple[Window, Decimal | None]]) 
         if near in known:
             window, amps = known[near]
             if (drop := _drop(part, amps)) is not None:
-                yield far, behind(window, [drop]), amps, drop.most
+                yield far, behind(window, drop), amps, drop
 
 
-def _drop(part: PartLine, amps: Decimal | None) -> Dropout | None:
-    """The most that a part in series takes off; None where no figure is known."""
+def _drop(part: PartLine, amps: Decimal | None) -> Decimal | None:
+    """The most volts that a part in series takes off; None where no figure is known."""
     try:
         if part.kind in _DIODES:
             return diode_drop(part.value, amps or Decimal(0))
@@ -180,10 +177,7 @@ def _drop(part: PartLine, amps: Decimal | None) -> Dropout | None:
     except SoldersideError:
         return None
     ohms = read_value(part.value, "ohm").main if part.kind == "resistor" else None
-    if ohms is None or ohms.unit != "ohm" or amps is None:
-        return None
-    at = f"at {amps.normalize():f} A"
-    return Dropout(part=part.value, most=ohms.amount * amps, condition=at, source="Ohm's law")
+    return None if ohms is None or ohms.unit != "ohm" or amps is None else ohms.amount * amps
 
 
 def _span(window: Window) -> str:

@@ -13,21 +13,21 @@ from bench.parts.palette import COLOURS, ColourError, colour_named, parse_bands
 
 # IEC 60062:2016 as printed on a colour card (dtsheet.com/doc/1513212) and, for pink, in the standard's
 # catalogue text (ove.at, IEC 60062:2016). Tolerance letters W and P: a public repository's copy of the
-# table; L: from memory. Tempco letters: EN 60062:2005, from memory.
+# table; L: from memory.
 TABLE = """
-pink   -  -3 -    - -   -
-silver -  -2 10   K -   -
-gold   -  -1 5    J -   -
-black  0   0 -    - 250 U
-brown  1   1 1    F 100 S
-red    2   2 2    G 50  R
-orange 3   3 0.05 W 15  P
-yellow 4   4 0.02 P 25  Q
-green  5   5 0.5  D 20  -
-blue   6   6 0.25 C 10  -
-violet 7   7 0.1  B 5   M
-grey   8   8 0.01 L 1   K
-white  9   9 -    - -   -
+pink   -  -3 -    - -
+silver -  -2 10   K -
+gold   -  -1 5    J -
+black  0   0 -    - 250
+brown  1   1 1    F 100
+red    2   2 2    G 50
+orange 3   3 0.05 W 15
+yellow 4   4 0.02 P 25
+green  5   5 0.5  D 20
+blue   6   6 0.25 C 10
+violet 7   7 0.1  B 5
+grey   8   8 0.01 L 1
+white  9   9 -    - -
 """
 
 # IEC 60757, code for designation of colours: from memory.
@@ -46,7 +46,6 @@ def test_every_colour_stands_for_what_the_published_table_says() -> None:
             cell(colour.tolerance_percent),
             cell(colour.tolerance_letter),
             cell(colour.tempco_ppm),
-            cell(colour.tempco_letter),
         ]
         for name, colour in COLOURS.items()
     ]

@@ -57,12 +57,6 @@ def test_a_figure_says_whether_its_sheet_was_seen() -> None:
     assert regulator_window("LM78M12").source == FROM_MEMORY
 
 
-def test_notes_warn_of_pins_and_of_a_missing_suffix() -> None:
-    assert "pins" in regulator_window("7912").notes[0]
-    assert "suffix" in regulator_window("78L12").notes[0]
-    assert regulator_window("7812").notes == ()
-
-
 @pytest.mark.parametrize("part", ["7807", "TL072", "", "LM317", "178050"])
 def test_an_unknown_regulator_is_refused(part: str) -> None:
     with pytest.raises(PartUnknown):
@@ -80,7 +74,7 @@ def test_an_unknown_regulator_is_refused(part: str) -> None:
     ],
 )  # fmt: skip
 def test_diodes_take_off_at_most_what_their_sheets_say(part: str, amps: str, volts: str) -> None:
-    assert diode_drop(part, Decimal(amps)).most == Decimal(volts)
+    assert diode_drop(part, Decimal(amps)) == Decimal(volts)
 
 
 def test_a_diode_beyond_its_table_or_unknown_is_refused() -> None:
@@ -92,12 +86,8 @@ def test_a_diode_beyond_its_table_or_unknown_is_refused() -> None:
 
 def test_a_resettable_fuse_takes_off_current_times_its_greatest_resistance() -> None:
     # RXEF sheet (seen): R1max 20 ohm for the 50 mA part, so 1 V at its hold current.
-    assert fuse_drop("RXEF005", Decimal("0.05")).most == 1
-    assert fuse_drop("RXEF010", Decimal("0.1")).most == Decimal("0.75")
-    assert fuse_drop("RXEF005", Decimal("0.05")).notes == ()
-    assert "may trip" in fuse_drop("RXEF005", Decimal("0.07")).notes[0]
-    assert "sure to trip" in fuse_drop("RXEF005", Decimal("0.1")).notes[0]
-    assert fuse_drop("RHEF050", Decimal("0.1"), Decimal("1.2")).most == Decimal("0.12")
+    assert fuse_drop("RXEF005", Decimal("0.05")) == 1
+    assert fuse_drop("RXEF010", Decimal("0.1")) == Decimal("0.75")
     with pytest.raises(PartUnknown, match="no resistance"):
         fuse_drop("RHEF050", Decimal("0.1"))
     with pytest.raises(SoldersideError, match="below zero"):
@@ -106,8 +96,6 @@ def test_a_resettable_fuse_takes_off_current_times_its_greatest_resistance() -> 
 
 @pytest.mark.parametrize(("part", "low", "high"), [("7812", "10.20", "12.6"), ("7912", "-12.6", "-10.20")])
 def test_series_parts_widen_the_window_towards_zero_only(part: str, low: str, high: str) -> None:
-    drops = [diode_drop("1N5817", Decimal("0.04")), fuse_drop("RXEF010", Decimal("0.1"))]
-    window = behind(regulator_window(part), drops)
+    after_diode = behind(regulator_window(part), diode_drop("1N5817", Decimal("0.04")))
+    window = behind(after_diode, fuse_drop("RXEF010", Decimal("0.1")))
     assert (window.low, window.high) == (Decimal(low), Decimal(high))
-    assert "1N5817" in window.part
-    assert window.source.count("seen") >= 2

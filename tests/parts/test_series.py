@@ -64,20 +64,17 @@ def test_fine_series_nest_and_e24_does_not_lie_in_them() -> None:
 
 
 @pytest.mark.parametrize(
-    ("series", "value", "by_difference", "by_ratio"),
-    [  # Midpoints computed from the tables of IEC 60063: the two meanings of "nearest" part here.
-        ("E3", "15.5", "10", "22"),
-        ("E3", "33", "22", "47"),
-        ("E6", "83", "68", "100"),
-        ("E12", "42.9", "39", "47"),
-        ("E24", "95.45", "91", "100"),
+    ("series", "value", "expected"),
+    [  # Midpoints computed from the tables of IEC 60063; by difference the lower number would be nearer.
+        ("E3", "15.5", "22"),
+        ("E3", "33", "47"),
+        ("E6", "83", "100"),
+        ("E12", "42.9", "47"),
+        ("E24", "95.45", "100"),
     ],
 )
-def test_nearest_by_ratio_and_by_difference_part_between_the_two_midpoints(
-    series: str, value: str, by_difference: str, by_ratio: str
-) -> None:
-    assert nearest(Decimal(value), series, by="difference") == Decimal(by_difference)
-    assert nearest(Decimal(value), series) == Decimal(by_ratio)
+def test_nearest_is_by_ratio(series: str, value: str, expected: str) -> None:
+    assert nearest(Decimal(value), series) == Decimal(expected)
 
 
 @pytest.mark.parametrize(
@@ -87,13 +84,10 @@ def test_nearest_by_ratio_and_by_difference_part_between_the_two_midpoints(
         ("E24", "319", "330"),
         ("E24", "5000", "5100"),
         ("E12", "5000", "4700"),
-        # Exact ties, as eseries settles them: the lower number.
-        ("E24", "31.5", "30"),
-        ("E24", "14", "13"),
     ],
 )
-def test_nearest_by_difference_gives_the_published_answers(series: str, value: str, expected: str) -> None:
-    assert nearest(Decimal(value), series, by="difference") == Decimal(expected)
+def test_nearest_gives_the_published_answers(series: str, value: str, expected: str) -> None:
+    assert nearest(Decimal(value), series) == Decimal(expected)
 
 
 def test_an_exact_tie_by_ratio_goes_to_the_lower_number() -> None:
@@ -134,22 +128,13 @@ def test_every_search_agrees_with_another_library(value: Decimal, name: str) -> 
     assert same(next_lower(value, name, strict=True), eseries.find_less_than(other, number))
 
 
-@given(VALUES, st.sampled_from(NAMES))
-def test_nearest_by_difference_agrees_with_another_library(value: Decimal, name: str) -> None:
-    low, high = next_lower(value, name), next_higher(value, name)
-    if value - low == high - value:
-        return  # Floating point settles an exact tie by its rounding.
-    theirs = eseries.find_nearest(library(name), float(value))
-    assert abs(float(nearest(value, name, by="difference")) - theirs) <= 1e-9 * theirs
-
-
 @given(st.sampled_from(NAMES), st.integers(0, 191), st.integers(-12, 9))
 def test_every_number_of_a_series_is_its_own_nearest(name: str, place: int, decade: int) -> None:
     numbers = SERIES[name]
     value = Decimal(numbers[place % len(numbers)]).scaleb(decade)
     assert is_preferred(value, name)
     assert name in series_of(value)
-    assert nearest(value, name) == nearest(value, name, by="difference") == value
+    assert nearest(value, name) == value
     assert next_higher(value, name) == next_lower(value, name) == value
     below, above = next_lower(value, name, strict=True), next_higher(value, name, strict=True)
     assert below < value < above
@@ -185,8 +170,3 @@ def test_a_value_that_is_not_above_zero_is_refused_with_a_hint(value: str) -> No
 def test_an_unknown_series_is_refused_with_the_list_of_series() -> None:
     with pytest.raises(SeriesError, match="E3, E6, E12, E24, E48, E96, E192"):
         is_preferred(Decimal(1), "E36")
-
-
-def test_an_unknown_kind_of_nearness_is_refused() -> None:
-    with pytest.raises(SeriesError, match='use "ratio" or "difference"'):
-        nearest(Decimal(1), "E24", by="eye")
