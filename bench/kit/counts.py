@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 
 from msgspec import Struct
@@ -73,21 +74,23 @@ def count_kit(kit: Kit) -> PartCount:
 
 def count_lines(lines: Iterable[PartLine]) -> PartCount:
     """The parts and joints of lines of a parts list."""
-    solder = plug = sockets = hardware = joints = 0
+    found = Counter[str]()
     for line in lines:
-        joints += (line.joints + line.socket_joints) * line.quantity
-        if line.socket:
-            sockets += line.quantity
-            plug += line.quantity
-        elif line.kind in SOCKETS:
-            sockets += line.quantity
-        elif line.joints:
-            solder += line.quantity
-        elif KINDS[line.kind].socketable:
-            plug += line.quantity
-        else:
-            hardware += line.quantity
-    return PartCount(solder=solder, plug=plug, sockets=sockets, hardware=hardware, joints=joints)
+        found["joints"] += (line.joints + line.socket_joints) * line.quantity
+        for sort in _sorts(line):
+            found[sort] += line.quantity
+    return PartCount(**found)
+
+
+def _sorts(line: PartLine) -> tuple[str, ...]:
+    """What each part of a line counts as, by the fields of `PartCount`."""
+    if line.socket:
+        return ("sockets", "plug")
+    if line.kind in SOCKETS:
+        return ("sockets",)
+    if line.joints:
+        return ("solder",)
+    return ("plug",) if KINDS[line.kind].socketable else ("hardware",)
 
 
 def _many(number: int, one: str, more: str = "") -> str:

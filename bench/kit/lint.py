@@ -6,6 +6,7 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 from decimal import Decimal
+from operator import attrgetter
 
 from bench.errors import Fault
 from bench.kit.danger import UNISOLATED, danger_of
@@ -54,11 +55,8 @@ def _guesses(kit: Kit) -> Iterator[Remark]:
     if kinds:
         each = ", ".join(f"{kind} {times}" for kind, times in kinds.most_common())
         lines = counted(kinds.total(), "line")
-        yield (
-            0,
-            f"the kind was guessed in {lines}: {each}",
-            "look at the plan, and give `kind:` where it is wrong",
-        )
+        what = f"the kind was guessed in {lines}: {each}"
+        yield 0, what, "look at the plan, and give `kind:` where it is wrong"
     for _, part in _lines(kit):
         if part.joints_guessed:
             joints = part.socket_joints if part.socket else part.joints
@@ -95,11 +93,8 @@ def _values(kit: Kit) -> Iterator[Remark]:
     for _, part in _lines(kit):
         unit = "" if part.kind in with_role("sold by type") else KINDS[part.kind].unit
         if part.kind in with_role("semiconductor") and _WORTH.fullmatch(part.value.strip()):
-            yield (
-                part.line,
-                f"{_name(part)}, {part.kind}, has the value {quoted(part.value)}",
-                "is the kind right?",
-            )
+            what = f"{_name(part)}, {part.kind}, has the value {quoted(part.value)}"
+            yield part.line, what, "is the kind right?"
         if unit not in _MEASURED or not part.value:
             continue
         read = read_value(part.value, unit)
@@ -126,6 +121,9 @@ def _code_meant(code: str) -> str:
     return f"as a code it is {meant.text}: write `value: {letter_code(meant.amount)}` and `marking: {code}`"
 
 
+_LOOKS = attrgetter("kind", "tolerance", "voltage", "package", "mount", "section", "marking")
+
+
 def _same_value_twice(kit: Kit) -> Iterator[Remark]:
     """Lines of one board that hold the same part: they become steps of their own."""
     for board in kit.boards:
@@ -135,16 +133,7 @@ def _same_value_twice(kit: Kit) -> Iterator[Remark]:
             main = read_value(part.value, unit).main if unit in _MEASURED else None
             if main is None or not part.refs:
                 continue
-            looks = (
-                part.kind,
-                part.tolerance,
-                part.voltage,
-                part.package,
-                part.mount,
-                part.section,
-                part.marking,
-            )
-            first = seen.setdefault((main.amount.normalize(), main.unit, *looks), part)
+            first = seen.setdefault((main.amount.normalize(), main.unit, *_LOOKS(part)), part)
             if first is not part and first.value != part.value:
                 what = f"{quoted(first.value)} (line {first.line}) and {quoted(part.value)} are the same value"
                 yield part.line, what, "spell it the same way in both lines, so that it is placed in one go"
@@ -162,11 +151,8 @@ def _ratings(kit: Kit) -> Iterator[Remark]:
         if part.kind not in in_family("electrolytics") or part.voltage:
             continue
         if not any(rating.unit == "volt" for rating in read_value(part.value, "farad").ratings):
-            yield (
-                part.line,
-                f"{_name(part)}, {part.kind}, has no voltage rating",
-                "add `voltage: 25 V` or what it is",
-            )
+            what = f"{_name(part)}, {part.kind}, has no voltage rating"
+            yield part.line, what, "add `voltage: 25 V` or what it is"
 
 
 def _power(kit: Kit) -> Iterator[Remark]:
@@ -174,18 +160,11 @@ def _power(kit: Kit) -> Iterator[Remark]:
     regulators = [part for _, part in _lines(kit) if part.kind == "voltage regulator"]
     if regulators and not kit.hold_points:
         what = f"there is a voltage regulator ({_name(regulators[0])}), but no hold point"
-        yield (
-            regulators[0].line,
-            what,
-            "add `hold_points:` with the voltages to measure before the ICs go in",
-        )
+        hint = "add `hold_points:` with the voltages to measure before the ICs go in"
+        yield regulators[0].line, what, hint
     if not any(_BEFORE_POWER in name for name in names):
-        what = "the kit has no check before power"
-        yield (
-            0,
-            what,
-            'the procedure\'s own are used; add a hold point "Before power" where the maker gives values',
-        )
+        hint = 'the procedure\'s own are used; add a hold point "Before power" where the maker gives values'
+        yield 0, "the kit has no check before power", hint
 
 
 def _dangers(kit: Kit) -> Iterator[Remark]:

@@ -53,14 +53,8 @@ def _file(kit: Kit, remarks: Sequence[str]) -> Iterator[str]:
         yield ""
     yield f"kit: {KIT_FORMAT}                      # version of the format"
     yield f"name: {_scalar(kit.name)}"
-    for key, text in (
-        ("maker", kit.maker),
-        ("revision", kit.revision),
-        ("about", kit.about),
-        ("scenario", kit.scenario),
-        ("price", kit.price),
-    ):
-        if text:
+    for key in ("maker", "revision", "about", "scenario", "price"):
+        if text := getattr(kit, key):
             yield f"{key}: {_scalar(text)}"
     if kit.hazards:
         yield f"hazards: {_list(kit.hazards)}"
@@ -188,21 +182,11 @@ def _trims(kit: Kit) -> Iterator[str]:
 
 
 def _trim(trim: Trim) -> str:
-    pairs = [("name", _scalar(trim.name))]
-    if trim.kind != "general":
-        pairs.append(("kind", _scalar(trim.kind)))
-    if trim.trimmer:
-        pairs.append(("trimmer", _scalar(trim.trimmer)))
-    if trim.turns:
-        pairs.append(("turns", str(trim.turns)))
-    if trim.role:
-        pairs.append(("role", trim.role))
-    if trim.range_cents:
-        pairs.append(("range", f"{trim.range_cents} cents"))
-    if trim.clockwise:
-        pairs.append(("clockwise", trim.clockwise))
-    pairs += [(key, _scalar(text)) for key, text in (("target", trim.target), ("how", trim.how)) if text]
-    return _flow(pairs)
+    texts = {"name": trim.name, "kind": "" if trim.kind == "general" else trim.kind, "trimmer": trim.trimmer}
+    texts |= {"turns": str(trim.turns or ""), "role": trim.role}
+    texts |= {"range": f"{trim.range_cents} cents" if trim.range_cents else "", "clockwise": trim.clockwise}
+    texts |= {"target": trim.target, "how": trim.how}
+    return _flow([(key, _scalar(text)) for key, text in texts.items() if text or key == "name"])
 
 
 def _refs(refs: Sequence[str]) -> str:

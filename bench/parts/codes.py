@@ -19,7 +19,7 @@ from bench.parts.capacitors import (
     tolerance_letter,
 )
 from bench.parts.markings import AC_VOLTS, Sides, Worth, alone, bare_volts, cut, take_side, value_first, worths
-from bench.parts.meaning import Meaning, quantity, worth
+from bench.parts.meaning import Meaning, quantity, valued
 from bench.parts.palette import COLOURS
 from bench.parts.quantity import Quantity, show
 from bench.parts.series import is_preferred
@@ -156,8 +156,8 @@ def striped(stripes: Sequence[str]) -> Iterator[Meaning]:
         if not is_preferred(amount.amount, "E12"):
             continue
         percent, volts = Decimal(_PERCENT[order[3]]), Decimal(_VOLTS[order[4]])
-        yield Meaning(
-            text=worth(amount, percent, f"{volts} V"), source="stripes of a film capacitor, from the top down",
-            doubt=1, kinds=("film capacitor",), amount=amount, percent=percent, volts=volts,
+        yield valued(
+            amount, percent, f"{volts} V", source="stripes of a film capacitor, from the top down", doubt=1,
+            kinds=("film capacitor",), volts=volts,
             remarks=("if it is a flat dipped film capacitor: the stripe next to the legs is its voltage",),
         )  # fmt: skip

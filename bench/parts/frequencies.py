@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from decimal import Decimal
 
-from bench.parts.meaning import Meaning, quantity, worth
+from bench.parts.meaning import Meaning, quantity, valued
 from bench.parts.series import is_preferred
 
 _MEGAHERTZ = """
@@ -76,8 +76,5 @@ def _kind_of(number: str, exponent: int) -> str:
 
 
 def _of(hertz: Decimal, kind: str, source: str, doubt: int) -> Meaning:
-    amount = quantity(hertz, "hertz")
-    return Meaning(
-        text=f"{worth(amount, None)} {kind}", source=source, doubt=doubt, amount=amount,
-        kinds=(kind, "crystal" if kind != "crystal" else "ceramic resonator"),
-    )  # fmt: skip
+    kinds = (kind, "crystal" if kind != "crystal" else "ceramic resonator")
+    return valued(quantity(hertz, "hertz"), None, kind, source=source, doubt=doubt, kinds=kinds)

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from bench.parts.meaning import INDUCTORS, Meaning, percent_of, quantity, worth
+from bench.parts.meaning import INDUCTORS, Meaning, percent_of, quantity, valued
 from bench.parts.palette import COLOURS, NO_BAND_PERCENT
 from bench.parts.quantity import Quantity, read_value
 from bench.parts.series import is_preferred
@@ -79,7 +79,5 @@ def banded(bands: Sequence[str]) -> Iterator[Meaning]:
 
 
 def _coil(amount: Quantity, percent: Decimal | None, source: str, doubt: int, *remarks: str) -> Meaning:
-    return Meaning(
-        text=worth(amount, percent), source=source, doubt=doubt, kinds=INDUCTORS[:1] if remarks else INDUCTORS,
-        amount=amount, percent=percent, remarks=remarks,
-    )  # fmt: skip
+    kinds = INDUCTORS[:1] if remarks else INDUCTORS
+    return valued(amount, percent, source=source, doubt=doubt, kinds=kinds, remarks=remarks)

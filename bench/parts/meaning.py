@@ -69,6 +69,17 @@ class Print(Struct, frozen=True, kw_only=True):
     excluded: tuple[Excluded, ...] = ()
 
 
+def valued(
+    amount: Quantity, percent: Decimal | None, *more: str, source: str, kinds: tuple[str, ...], doubt: int = 0,
+    volts: Decimal | None = None, remarks: tuple[str, ...] = (),
+) -> Meaning:  # fmt: skip
+    """Return the meaning of a print that states an amount with its tolerance, and `more` that is marked."""
+    return Meaning(
+        text=worth(amount, percent, *more), source=source, doubt=doubt, kinds=kinds, amount=amount,
+        percent=percent, volts=volts, remarks=remarks,
+    )  # fmt: skip
+
+
 def quantity(amount: Decimal | str, unit: str) -> Quantity:
     """Return a quantity without an exponent where that is short."""
     exact = Decimal(amount)

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from decimal import Decimal
 
-from bench.parts.meaning import Meaning, percent_of, quantity, worth
+from bench.parts.meaning import Meaning, percent_of, quantity, valued
 from bench.parts.quantity import show
 
 _DISC = r"(05|5|07|7|10|14|20|25|32|40)"
@@ -86,9 +86,8 @@ def _by_milliamp(disc: str, figures: str, power: str, letter: str, doubt: int) -
     if not _VARISTOR_FROM <= amount.amount <= _VARISTOR_TO:
         return
     size = f", {int(disc)} mm disc" if disc else ""
-    yield Meaning(
-        text=f"{worth(amount, percent)} varistor{size}", source="varistor code", doubt=doubt,
-        kinds=("varistor",), amount=amount, percent=percent,
+    yield valued(
+        amount, percent, f"varistor{size}", source="varistor code", doubt=doubt, kinds=("varistor",),
         remarks=("the volts at 1 mA DC, not those of the mains it may sit at: see its data sheet",),
     )  # fmt: skip
 
@@ -112,9 +111,9 @@ def _thermistor(text: str) -> Iterator[Meaning]:
         )  # fmt: skip
     elif found := _BEAD.fullmatch(text):
         amount, percent = quantity(Decimal(found[1]).scaleb(int(found[2])), "ohm"), percent_of(found[3])
-        yield Meaning(
-            text=f"{worth(amount, percent)} NTC thermistor", source="NTC code", kinds=("thermistor",),
-            amount=amount, percent=percent, remarks=("ohms at 25 °C",),
+        yield valued(
+            amount, percent, "NTC thermistor", source="NTC code", kinds=("thermistor",),
+            remarks=("ohms at 25 °C",),
         )  # fmt: skip
 
 

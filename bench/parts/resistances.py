@@ -18,6 +18,7 @@ from bench.parts.meaning import (
     Meaning,
     percent_of,
     quantity,
+    valued,
     worth,
 )
 from bench.parts.quantity import Quantity, read_value, show
@@ -124,14 +125,12 @@ def _lettered(
 ) -> Iterator[Meaning]:
     spelled = re.search("[., Ωo]", text) is not None
     percent = percent_of(letter) or percent
-    yield Meaning(
-        text=worth(amount, percent, f"law {law}" if law else "", *map(show, ratings)),
+    yield valued(
+        amount, percent, f"law {law}" if law else "", *map(show, ratings),
         source="value as written" if spelled else "letter code (IEC 60062)",
         doubt=2 * _other_unit(text, amount) if law or spelled else _doubt_of_letters(text, amount, letter),
         kinds=(*POTENTIOMETERS, "trimmer") if law else RESISTORS,
-        amount=amount,
-        percent=percent,
-    )
+    )  # fmt: skip
 
 
 def _other_unit(text: str, amount: Quantity) -> bool:
@@ -162,11 +161,9 @@ def _e_point(text: str) -> Iterator[Meaning]:
         return
     amount = quantity(f"{found[1] or 0}.{found[2] or 0}", "ohm")
     if amount.amount and series_of(amount.amount):
-        percent = percent_of(found[3])
-        yield Meaning(
-            text=worth(amount, percent), source="E for the point, in ohms", kinds=RESISTORS, amount=amount,
-            percent=percent, doubt=int(re.fullmatch(r"\d\d[5-8]E", text) is not None),
-        )  # fmt: skip
+        doubt = int(re.fullmatch(r"\d\d[5-8]E", text) is not None)
+        source = "E for the point, in ohms"
+        yield valued(amount, percent_of(found[3]), source=source, kinds=RESISTORS, doubt=doubt)
 
 
 def _three_figures(text: str) -> Iterator[Meaning]:
@@ -182,15 +179,12 @@ def _three_figures(text: str) -> Iterator[Meaning]:
         + (0 if sold else 2)
         + 2 * (letter in "KM")
     )
-    yield Meaning(
-        text=worth(amount, percent, f"law {law}" if law else ""),
-        source="three-figure code in ohms",
+    yield valued(
+        amount, percent, f"law {law}" if law else "", source="three-figure code in ohms",
         doubt=doubt if letter else doubt - 2 * (letter in "KM"),
         kinds=CODED_RESISTORS[2:] if law else CODED_RESISTORS,
-        amount=amount,
-        percent=percent,
         remarks=("potentiometers carry such a code",) if law else ("trimmers and networks carry such codes",),
-    )
+    )  # fmt: skip
 
 
 def _four_figures(text: str) -> Iterator[Meaning]:
@@ -202,10 +196,9 @@ def _four_figures(text: str) -> Iterator[Meaning]:
     amount, percent = quantity(Decimal(figures).scaleb(int(power)), "ohm"), percent_of(letter)
     if not (is_preferred(amount.amount, "E24") or is_preferred(amount.amount, "E96")):
         return
-    yield Meaning(
-        text=worth(amount, percent), source="four-figure code in ohms (IEC 60062)", kinds=RESISTORS[:2],
-        doubt=0 if power != "0" or letter else 1, amount=amount, percent=percent,
-    )  # fmt: skip
+    doubt = 0 if power != "0" or letter else 1
+    source = "four-figure code in ohms (IEC 60062)"
+    yield valued(amount, percent, source=source, kinds=RESISTORS[:2], doubt=doubt)
 
 
 def _three_characters(text: str) -> Iterator[Meaning]:
@@ -216,9 +209,9 @@ def _three_characters(text: str) -> Iterator[Meaning]:
     number, letter = int(found[1]), found[2]
     amount = quantity(Decimal(SERIES["E96"][number - 1]).scaleb(EIA_96_FACTORS[letter]), "ohm")
     doubt = {"R": 3, "E": 4, "F": 2, "H": 1, "C": 1 if number == 10 else 0, "D": 1 if number == 10 else 0}
-    yield Meaning(
-        text=worth(amount, Decimal(1)), source="three-character code of E96 (EIA-96)", kinds=("resistor",),
-        doubt=0 if number < 10 else doubt.get(letter, 0), amount=amount, percent=Decimal(1),
+    yield valued(
+        amount, Decimal(1), source="three-character code of E96 (EIA-96)", kinds=("resistor",),
+        doubt=0 if number < 10 else doubt.get(letter, 0),
         remarks=("such codes stand on small resistors of 1 %",),
     )  # fmt: skip
 
@@ -231,11 +224,8 @@ def _power(watts: str, number: str, unit: str, letter: str) -> Iterator[Meaning]
     rating = read_value(f"{watts}W").main
     if value is None or not value.amount or rating is None or f"{rating.amount.normalize():f}" not in _WATTS:
         return
-    percent = percent_of(letter)
-    yield Meaning(
-        text=worth(value, percent, show(rating)), source="power, then value", kinds=("resistor",),
-        amount=value, percent=percent,
-    )  # fmt: skip
+    source = "power, then value"
+    yield valued(value, percent_of(letter), show(rating), source=source, kinds=("resistor",))
 
 
 def _network(text: str) -> Iterator[Meaning]:
@@ -275,5 +265,4 @@ def _trimmer(text: str) -> Iterator[Meaning]:
     if found := _TRIMMER.fullmatch(text):
         figures, power = found[1] or found[3], found[2] or found[4]
         amount = quantity(Decimal(figures).scaleb(int(power)), "ohm")
-        text = worth(amount, None, "trimmer")
-        yield Meaning(text=text, source="code of a trimmer", kinds=("trimmer",), amount=amount)
+        yield valued(amount, None, "trimmer", source="code of a trimmer", kinds=("trimmer",))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection
+from functools import partial
 
 from msgspec import Struct
 
@@ -79,7 +80,7 @@ def _one_of(
         key=key,
         example=example,
         about=about,
-        read=lambda reader, entry, key: _texts(reader, entry, key, take, known, hint),
+        read=partial(_texts, take=take, known=known, hint=hint),
         met=lambda part, wanted: of(part) in wanted,
         on_paper=on_paper,
     )
@@ -141,7 +142,7 @@ def _words(key: str, about: str, *, has: bool) -> Condition:
         key=key,
         example="[mains, 230 V]",
         about=about,
-        read=lambda reader, entry, key: _texts(reader, entry, key),
+        read=_texts,
         met=lambda part, wanted: _says(part, wanted) is has,
         on_paper=lambda wanted: f"{'' if has else 'not '}called {'/'.join(map(str, wanted))}",
     )

@@ -312,27 +312,13 @@ def _identity(part: PlacedPart, by_section: bool) -> tuple[Any, ...]:
     """What parts have in common that can be placed as one."""
     line = part.line
     section = line.section.casefold() if by_section else ""
+    worth = _worth(part.value, part.kind)
+    alike = (part.board_number, part.kind, worth, part.joints, line.optional, section, not line.refs)
     if part.is_socket:
-        worth = _worth(part.value, part.kind)
-        alike = (part.board_number, part.kind, worth, part.joints, line.optional, section, not line.refs)
         return (*alike, part.side)
-    return (
-        part.board_number,
-        part.kind,
-        _worth(part.value, part.kind),
-        part.joints,
-        line.optional,
-        section,
-        not line.refs,
-        part.mount,
-        _plain(line.tolerance),
-        _plain(line.voltage),
-        _plain(line.package),
-        _plain(line.marking),
-        tuple(map(_plain, line.cautions)),
-        part.cluster.number if part.cluster else 0,
-        part.side,
-    )
+    said = map(_plain, (line.tolerance, line.voltage, line.package, line.marking))
+    cluster = part.cluster.number if part.cluster else 0
+    return (*alike, part.mount, *said, tuple(map(_plain, line.cautions)), cluster, part.side)
 
 
 @lru_cache(maxsize=4096)

@@ -31,37 +31,19 @@ def side_step(
 ) -> Step:
     """A step with one item, named by board, stage and headline; `own` as in `Step`."""
     item = f"{board}/!{stage}!{headline}"
+    said = unique(cautions)
     return Step(
-        key=item,
-        stage=stage,
-        board=board,
-        action=action,
-        value=headline,
-        refs=refs,
-        items=(item,),
-        cautions=(said := unique(cautions)),
-        caution_sorts=sorts_of(said),
-        detail=detail,
-        expect=expect,
-        line=line,
-        own=own,
-    )
+        key=item, stage=stage, board=board, action=action, value=headline, refs=refs, items=(item,),
+        cautions=said, caution_sorts=sorts_of(said), detail=detail, expect=expect, line=line, own=own,
+    )  # fmt: skip
 
 
 def trim_step(stage: str, trim: Trim, cautions: Sequence[str], *, hands_off: bool = False) -> Step:
     """The step for one adjustment; `hands_off` as for `how_to_trim`."""
-    refs = (trim.trimmer,) if trim.trimmer else ()
     return side_step(
-        stage,
-        "",
-        "adjust",
-        trim.name,
-        detail=how_to_trim(trim, hands_off=hands_off),
-        expect=trim.target,
-        cautions=cautions,
-        refs=refs,
-        line=trim.line,
-    )
+        stage, "", "adjust", trim.name, detail=how_to_trim(trim, hands_off=hands_off), expect=trim.target,
+        cautions=cautions, refs=(trim.trimmer,) if trim.trimmer else (), line=trim.line,
+    )  # fmt: skip
 
 
 def told_apart(steps: Sequence[Step]) -> tuple[Step, ...]:
@@ -177,19 +159,14 @@ def _completed(check: Check, usual: Check | None) -> Check:
 
 def check_steps(stage: str, checks: Sequence[Check], cautions: Sequence[str]) -> tuple[Step, ...]:
     """One step for each check."""
-    return tuple(
-        side_step(
-            stage,
-            "",
-            "check",
-            check.where,
-            detail=" ".join(filter(None, (f"Out first: {check.unplug}." if check.unplug else "", check.how))),
-            expect=check.expect,
-            cautions=cautions,
-            line=check.line,
-        )
-        for check in checks
-    )
+    found = []
+    for check in checks:
+        how = " ".join(filter(None, (f"Out first: {check.unplug}." if check.unplug else "", check.how)))
+        found.append(
+            side_step(stage, "", "check", check.where, detail=how, expect=check.expect, cautions=cautions,
+                      line=check.line)
+        )  # fmt: skip
+    return tuple(found)
 
 
 def go_on(name: str, line: int = 0) -> Check:

@@ -131,14 +131,10 @@ class Build(WritingDown):
 
     def view(self, looking_at: int | None = None) -> StepView:
         """The bench as it is now; see `view.bench_view`."""
-        undoable = next((event for _, event in self._last_entries()), None)
         view = bench_view(
             self.outline,
             self.progress,
             looking_at=looking_at,
-            read_only=self.log.read_only,
-            why_read_only=self.log.why_read_only,
-            can_undo=describe(undoable) if undoable else "",
             kills=self._kills,
             reminders=self.equipment.reminders,
         )
@@ -146,6 +142,7 @@ class Build(WritingDown):
             view = replace(
                 view, verdict=meaning_of(view.readings[-1].text, partial(self.verdict_at, view.step))
             )
+        view = replace(view, read_only=self.log.read_only, why_read_only=self.log.why_read_only)
         return replace(view, unit=self.unit, units=self.beside.marks(view.step)) if self.beside else view
 
     # -- beginning and end ----------------------------------------------------------------------

@@ -137,36 +137,20 @@ class _Captions:
 
 def now_on_bench(view: StepView) -> NowOnBench:
     """The step at work, or what there is in its place."""
+    states = (("break", view.on_break), ("finished", view.finished), ("step", view.step), ("held back", True))
     made = NowOnBench(
-        kit=_plain(view.kit),
-        state="break"
-        if view.on_break
-        else "finished"
-        if view.finished
-        else "step"
-        if view.step
-        else "held back",
-        parts_done=view.parts_done,
-        parts=view.parts,
-        joints_done=view.joints_done,
-        joints=view.joints,
-    )
+        kit=_plain(view.kit), state=next(state for state, holds in states if holds), parts=view.parts,
+        parts_done=view.parts_done, joints=view.joints, joints_done=view.joints_done,
+    )  # fmt: skip
     step, part = view.step, view.part
     if step is None or part is None:
         return made
     return msgspec.structs.replace(
-        made,
-        stage=_plain(step.stage),
-        board=_plain(step.board),
-        action=step.action,
-        value=_plain(part.value),
-        kind=_plain(part.kind),
-        refs=tuple(map(_plain, view.refs_left)),
-        ways=tuple(map(_plain, view.ways)),
-        instead=tuple(map(_plain, view.substitutes)),
-        expect=_plain(step.expect),
+        made, stage=_plain(step.stage), board=_plain(step.board), action=step.action, value=_plain(part.value),
+        kind=_plain(part.kind), refs=tuple(map(_plain, view.refs_left)), ways=tuple(map(_plain, view.ways)),
+        instead=tuple(map(_plain, view.substitutes)), expect=_plain(step.expect),
         dangers=tuple(_plain(each.say) for each in view.cautions if each.sort == "hazard"),
-    )
+    )  # fmt: skip
 
 
 def caption_text(now: NowOnBench) -> str:

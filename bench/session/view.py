@@ -95,8 +95,6 @@ class StepView(Struct, frozen=True, kw_only=True):
     why_read_only: str = ""
     count_for: tuple[str, str] | None = None
     """Stage and board whose joints should be counted now."""
-    can_undo: str = ""
-    """What the undo key would take back, in words; empty when there is nothing."""
     alikes: tuple[Warned, ...] = ()
     """What its parts can be mistaken for on this board: neighbours first, then the worst."""
     substitutes: tuple[str, ...] = ()
@@ -262,9 +260,6 @@ def bench_view(
     progress: Progress,
     *,
     looking_at: int | None = None,
-    read_only: bool = False,
-    why_read_only: str = "",
-    can_undo: str = "",
     kills: Callable[[], tuple[str, ...]] = tuple,
     reminders: Mapping[str, str] = {},
 ) -> StepView:
@@ -288,10 +283,7 @@ def bench_view(
         held=progress.held,
         finished=current is None and not progress.held,
         on_break=progress.on_break,
-        read_only=read_only,
-        why_read_only=why_read_only,
         count_for=to_count(outline, progress),
-        can_undo=can_undo,
     )
     if position is None or not outline.steps:
         return replace(common, left_open=_left_open(progress))

@@ -33,7 +33,7 @@ from bench.measure.tuning.outliers import (
 )
 from bench.measure.tuning.planning import TurnCase, Turning, TurnPlan, free_pitch, rows_of
 from bench.measure.tuning.points import Point, TrackingError
-from bench.measure.tuning.tracking import Tracking, analyse
+from bench.measure.tuning.tracking import analyse
 
 SCALE_AND_OFFSET = (
     Trimmer(name="scale trimmer", role="scale"),
@@ -57,17 +57,17 @@ class TrimAdvice(Struct, frozen=True, kw_only=True):
     """Greatest error of a point in the last pass as read, cents."""
     limit: float
     """The finish line, cents: what was asked for, or what the readings allow."""
-    scatter: float
+    scatter: float = 0.0
     """Standard deviation of one reading, cents."""
-    turnings: tuple[Turning, ...]
+    turnings: tuple[Turning, ...] = ()
     """To be made in this order, then measure again; empty when done or when turning cannot help."""
-    readings: int
+    readings: int = 1
     """How often each note should be read in the next pass, and averaged."""
-    repeat: bool
+    repeat: bool = False
     """True when nothing should be turned and everything measured once more."""
-    converging: bool | None
+    converging: bool | None = None
     """Whether passes come closer; None before there are two."""
-    suspects: tuple[Suspect, ...]
+    suspects: tuple[Suspect, ...] = ()
     """What to look for when it does not come right."""
     words: tuple[str, ...]
     """All of it for people, in order."""
@@ -96,7 +96,10 @@ def advise(
     else:
         found = analyse(passes[-1].points, target)
         if found.gross:
-            return _hopeless(found, close_enough)
+            return TrimAdvice(  # nothing to turn: what is wrong is no matter of trimming
+                done=False, worst=found.worst, limit=close_enough, reference=found.reference,
+                suspects=(Suspect(kind="gross", words=found.gross),), words=(found.gross,),
+            )  # fmt: skip
         reference = found.reference
     frame = frame_of(passes, reference, linear=linear)
     roles = {trimmer.role: trimmer for trimmer in trimmers}
@@ -119,23 +122,6 @@ def advise(
     return _answer(case, close_enough)
 
 
-def _hopeless(found: Tracking, close_enough: float) -> TrimAdvice:
-    """Nothing to turn: what is wrong is no matter of trimming."""
-    return TrimAdvice(
-        done=False,
-        worst=found.worst,
-        limit=close_enough,
-        scatter=0.0,
-        turnings=(),
-        readings=1,
-        repeat=False,
-        converging=None,
-        suspects=(Suspect(kind="gross", words=found.gross),),
-        words=(found.gross,),
-        reference=found.reference,
-    )
-
-
 def _answer(case: TurnCase, close_enough: float) -> TrimAdvice:
     errors = [_worst_read(done, case) for done in case.passes]
     suspect = wild(case.passes, case.frame, case.scatter, case.limit)
@@ -155,8 +141,9 @@ def _answer(case: TurnCase, close_enough: float) -> TrimAdvice:
         suspects += named(case.weighed, tuple(case.trimmers.values()), case.passes, case.frame, needed, refused)
         suspects += _no_room(turnings, case)
         turnings = _still_to_turn(turnings, suspects, case, errors)
-        if not suspects and _plain(case) < 0.5 and _is_slow(errors, case.limit):
-            suspects.append(_slow())
+        slow = len(errors) > 4 and min(errors[-2:]) > max(0.7 * min(errors[:-2]), 2.0 * case.limit)
+        if not suspects and _plain(case) < 0.5 and slow:
+            suspects.append(_SLOW)
     repeat = not done and not turnings and not {each.kind for each in suspects} & {"dead", "stop", "curve"}
     return TrimAdvice(
         done=done,
@@ -306,17 +293,12 @@ def _refused(case: TurnCase) -> tuple[dict[str, int], dict[str, int]]:
     return known, trials
 
 
-def _is_slow(errors: Sequence[float], limit: float) -> bool:
-    return len(errors) > 4 and min(errors[-2:]) > max(0.7 * min(errors[:-2]), 2.0 * limit)
-
-
-def _slow() -> Suspect:
-    return Suspect(
-        kind="slow",
-        words="it is not converging: it may still be warming up (4 cents for each octave and kelvin "
-        "without compensation), a trimmer may be at its stop or not the one named, or the control voltages "
-        "are not exact to 0.1 %",
-    )
+_SLOW = Suspect(
+    kind="slow",
+    words="it is not converging: it may still be warming up (4 cents for each octave and kelvin "
+    "without compensation), a trimmer may be at its stop or not the one named, or the control voltages "
+    "are not exact to 0.1 %",
+)
 
 
 # -- in words ----------------------------------------------------------------------------------------

@@ -204,7 +204,7 @@ def named(
     enough = NAMED_LATE if len(passes) >= LATE else NAMED
     seen = quiet_moves(passes) or len(passes) >= LATE
     if seen and share_of(weighed, "drift") > NAMED:
-        return [_drift()]
+        return [_DRIFT]
     found: list[Suspect] = []
     for trimmer in trimmers:
         if trimmer.role not in needed:
@@ -214,18 +214,20 @@ def named(
         if refused.get(trimmer.role, 0) > 1:
             found.append(at_stop(trimmer, move, error, made=False))
         elif made and min(made) < 0 < max(made) and _is_dead(weighed, trimmer, frame, enough):
-            found.append(_dead(trimmer, sum(map(abs, made))))
+            turns = sum(map(abs, made))
+            words = f"{trimmer.name} was turned {turns:.2g} turns in all and the pitch did not follow: "
+            words += "it is not the trimmer named here, or its track or a joint is open"
+            found.append(Suspect(kind="dead", trimmer=trimmer.name, words=words))
         elif made and _is_stopped(weighed, trimmer.role, move) > enough:
             found.append(at_stop(trimmer, move, error, made=True))
     return found
 
 
-def _drift() -> Suspect:
-    return Suspect(
-        kind="drift",
-        words="the pitch moves by itself: still warming up (4 cents for each octave and kelvin without "
-        "compensation), or in a draught. Wait 20 minutes with the cover closed, then go on",
-    )
+_DRIFT = Suspect(
+    kind="drift",
+    words="the pitch moves by itself: still warming up (4 cents for each octave and kelvin without "
+    "compensation), or in a draught. Wait 20 minutes with the cover closed, then go on",
+)
 
 
 def _is_dead(weighed: Sequence[Weighed], trimmer: Trimmer, frame: Frame, enough: float) -> bool:
@@ -234,15 +236,6 @@ def _is_dead(weighed: Sequence[Weighed], trimmer: Trimmer, frame: Frame, enough:
         return True
     rate = weighed[0].belief.rate(trimmer.role)
     return abs(rate.value) + 2.0 * rate.doubt < 0.1 * guess(trimmer, linear=frame.linear)
-
-
-def _dead(trimmer: Trimmer, turns: float) -> Suspect:
-    return Suspect(
-        kind="dead",
-        trimmer=trimmer.name,
-        words=f"{trimmer.name} was turned {turns:.2g} turns in all and the pitch did not follow: it is not the "
-        "trimmer named here, or its track or a joint is open",
-    )
 
 
 def _is_stopped(weighed: Sequence[Weighed], role: str, move: float) -> float:

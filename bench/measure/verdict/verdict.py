@@ -30,15 +30,15 @@ class Verdict(Struct, frozen=True, kw_only=True):
     answer: Answer
     words: str
     """One sentence: the reading, the limits and where it lies."""
-    guard_words: str
+    guard_words: str = ""
     """How far the meter may be off and the guard band that follows, in words and numbers."""
-    notes: tuple[str, ...]
+    notes: tuple[str, ...] = ()
     """Anything the builder should know about this reading."""
-    accuracy: Decimal | None
+    accuracy: Decimal | None = None
     """Limit of error of the meter at this reading, base unit; None where it plays no part."""
-    guard: Decimal | None
+    guard: Decimal | None = None
     """Guard band, base unit; None where it plays no part."""
-    probability: float | None
+    probability: float | None = None
     """Probability that the true value is within the limits; None where it plays no part."""
 
 
@@ -80,7 +80,7 @@ def judge(expectation: Expectation, reading: MeterReading, meter: Meter = DEFAUL
 
     Raises ReadingError for the wrong unit, MeterError for overload in a unit that the meter does not measure.
 
-    >>> judge(parse_expectation("5 V ± 4 %"), parse_reading("5.02", "volt")).answer
+    >>> judge_text("5 V ± 4 %", "5.02").answer
     'in'
     """
     if expectation.unit and reading.unit != expectation.unit:
@@ -100,9 +100,9 @@ def _judge_open(expectation: Expectation, reading: MeterReading) -> Verdict:
         hint = "an open circuit is measured in ohms"
         raise ReadingError(f"'{reading.text.strip()}' is not in ohms", hint=hint)
     if reading.amount is None:
-        return _plain("in", f"{reading.words}: no connection, as it should be")
+        return Verdict(answer="in", words=f"{reading.words}: no connection, as it should be")
     notes = tuple(meaning(reading.amount, Decimal(0), expectation))
-    return _plain("out", f"{reading.words}: should be open, but is not", notes)
+    return Verdict(answer="out", words=f"{reading.words}: should be open, but is not", notes=notes)
 
 
 def _judge_overload(expectation: Expectation, reading: MeterReading, meter: Meter) -> Verdict:
@@ -127,7 +127,7 @@ def _judge_overload(expectation: Expectation, reading: MeterReading, meter: Mete
     if answer == "out":
         notes = (*meaning(None, Decimal(0), expectation), *notes)
     where = {"out": "outside the limits", "in": "within the limits"}.get(answer, "which does not settle it")
-    return _plain(answer, f"{named}, {where} ({expectation.words})", notes)
+    return Verdict(answer=answer, words=f"{named}, {where} ({expectation.words})", notes=notes)
 
 
 def _beyond(expectation: Expectation, least: Decimal) -> Answer:
@@ -142,12 +142,6 @@ def _beyond(expectation: Expectation, least: Decimal) -> Answer:
 
 def _negated(limit: Decimal | None) -> Decimal | None:
     return None if limit is None else -limit
-
-
-def _plain(answer: Answer, words: str, notes: tuple[str, ...] = ()) -> Verdict:
-    return Verdict(
-        answer=answer, words=words, guard_words="", notes=notes, accuracy=None, guard=None, probability=None
-    )
 
 
 def _judge_amount(expectation: Expectation, reading: MeterReading, amount: Decimal, meter: Meter) -> Verdict:
@@ -168,15 +162,17 @@ def _judge_amount(expectation: Expectation, reading: MeterReading, amount: Decim
         value = -amount
         notes.append("the minus sign was ignored: only the size counts here")
     answer = _answer(value, guard, low, high)
-    probability = conformity(float(value), float(guard) / COVERAGE, _float(low), _float(high))
+    ends = [None if end is None else float(end) for end in (low, high)]
+    probability = conformity(float(value), float(guard) / COVERAGE, *ends)
     if amount == 0 and answer == "in" and unit == "ampere" and size_counts(expectation):
         notes.append(
             "no current at all: is the meter in series, its red lead in the ampere socket, its fuse whole?"
         )
     notes += _notes(expectation, amount, answer, guard, in_use, rounding, step)
+    margin = ", but nearer to a limit than this meter can tell" if answer == "too close to call" else ""
     return Verdict(
         answer=answer,
-        words=f"{reading.words} is {_place(amount, value, low, high)} ({expectation.words}){_margin(answer)}",
+        words=f"{reading.words} is {_place(amount, value, low, high)} ({expectation.words}){margin}",
         guard_words=_guard_words(guard, accuracy, rounding, in_use, unit, meter),
         notes=tuple(notes),
         accuracy=accuracy,
@@ -201,12 +197,6 @@ def _place(amount: Decimal, value: Decimal, low: Decimal | None, high: Decimal |
     if amount < 0 or (high is not None and high < 0) or (low is not None and low < 0):
         return "outside the limits"
     return "below the limits" if under else "above the limits"
-
-
-def _margin(answer: Answer) -> str:
-    if answer == "too close to call":
-        return ", but nearer to a limit than this meter can tell"
-    return ""
 
 
 def _guard_words(
@@ -256,7 +246,3 @@ def _notes(
         notes.append("more than the meter's largest range holds: check the prefix")
     notes += probes(amount, expectation)
     return notes
-
-
-def _float(limit: Decimal | None) -> float | None:
-    return None if limit is None else float(limit)
