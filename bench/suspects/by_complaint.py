@@ -178,8 +178,8 @@ _KNOWN = (
         "What works cold and fails warm has a part or a joint that opens with heat.",
         "{off} Let it cool, and note after how long it stops. Tab and heatsink screwed tight, with thermal "
         "paste; then the joints of whatever was warmest.",
-        "Run it until it stops. Cool one part at a time with a little freezer spray; the one that brings it "
-        "back is it. Hands off what is hot.",
+        "Run it until it stops. Cool one part at a time with a little freezer spray, one that does not "
+        "burn; the one that brings it back is it. Hands off what is hot.",
     ),
     _Known(
         ("battery",), "power", (), "the current drawn, on and off",

@@ -89,7 +89,8 @@ COMPLAINTS = tuple(
 _PATTERNS = tuple((each, re.compile(rf"(?<!\w)(?:{each.words})", re.IGNORECASE)) for each in COMPLAINTS)
 _BY_NAME = {each.name: each for each in COMPLAINTS}
 _DENIED = re.compile(
-    r"\b(?:no|not|without|nothing|never) (?:\w+ )?(?:hot|hums?|humming|smok\w*|smell\w*|warm|short|"
+    r"\b(?:no|not|without|nothing|never) (?!(?:but|only|just|this|that|so|longer|idea|wonder|doubt|more)\b)"
+    r"(?:\w+ )?(?:hot|hums?|humming|smok\w*|smell\w*|warm|short|"
     r"fuses? (?:blown|blew))\b",
     re.IGNORECASE,
 )

@@ -8,14 +8,28 @@ _NOT = (
     r"(?:does ?n[o']?t|doesnt|do ?n[o']?t|is ?n[o']?t|isnt|did ?n[o']?t|will not|won'?t|can ?not|can'?t|never|"
     r"fails? to|refuses? to)"
 )
+_BODY = r"(?:case|chassis|lid|cover|metal\w*|enclosure|housing|strings?)"
+_METAL = rf"(?:{_BODY}|panel|box|frame|heat ?sink|screws?|knobs?|shaft)"
+_CELL = r"(?:cells?|lipos?|li-?(?:po|ion)|batter(?:y|ies)|(?:battery )?packs?|18650s?)"
 _KNOB = r"(?:pots?|knobs?|faders?|sliders?|turn\w*|controls?|potentiometers?|mov\w+)"
 WORDS = {
     "shock": (
         r"touch\w* (?:\w+ ){0,3}(?:bites?|stings?|prickl\w*)|prickl\w*|electrocut\w*|"
         r"tingl\w*|shocks?|shocked|zap(?:s|ped)?|(?:case|chassis|panel|metal) is live|live (?:case|chassis)|"
-        r"\brcds?|gfci|rcbo|residual.current|earth leakage|ground fault"
+        r"\brcds?|gfci|rcbo|residual.current|earth leakage|ground fault|"
+        r"(?:bit|bites|stung|stings|kicked|belted) (?:me|my)\b|jolts?\b|a (?:belt|kick|bite) (?:off|from)\b|"
+        rf"(?:volts|voltage)(?: ac| dc)? on (?:the |my )?(?:\w+ )?{_BODY}\b|"
+        rf"{_METAL}\b[^,;]* (?:is|are|feels?) live\b|hair (?:stands|rises)|"
+        rf"(?:[3-9]\d|\d{{3,4}}) ?v(?:olts?)?(?: ac| dc)? on (?:the |my )?(?:\w+ )?{_METAL}\b"
     ),
     "smoke": (
+        rf"{_CELL}\b[^,;]*\b(?:hiss|swell|swoll|puff|bloat|balloon|bulg|leak|vent|fizz)\w*|swollen|puffed up|"
+        rf"bloated|(?:hissing|swelling|leaking|puffy) {_CELL}|ph(?:u|oo)t\b|fizz\w*|"
+        r"leak\w* (?:out|fluid|liquid|acid)|"
+        r"(?:liquid|fluid|goo|acid|electrolyte)\b[^,;]*\b(?:leak|drip|ooz|out of|com)\w*|discolou?r\w*|"
+        r"(?:turn(?:s|ed)|gone|went) (?:brown|black)|brown(?:ed)? (?:under|around|patch|mark|board|spot)|"
+        r"crack(?:ing|l\w*) (?:\w+ )?(?:from|in|inside|at) (?:the )?"
+        r"(?:transformer|mains|choke|plug|power supply)|"
         r"bangs?\b|(?:loud |big )?(?:pop|puff|crack) and a\b|vapou?rs?\b|fire ?crackers?|"
         r"(?:a|the|white|grey|blue|little|small|big) (?:\w+ )?cloud\b(?! of dust)|"
         r"\bpopped\b(?! out)|black mark|blackened|(?:burn|scorch) marks?|black spot|charring|flash of light|"
@@ -24,7 +38,8 @@ WORDS = {
         r"loud bang|singed|fumes"
     ),
     "hot": (
-        r"could (?:fry|cook)|cooks\b|hot as|hot spot|hot\w* than it should|"
+        rf"{_CELL}\b[^,;]*\b(?:is|are|gets?|runs?|feels?|becom\w+|turns?|goes|getting)\b[^,;]*\b(?:warm|hot)\b|"
+        r"(?:this|that|so) hot\b|could (?:fry|cook)|cooks\b|hot as|hot spot|hot\w* than it should|"
         r"boil\w*|roast\w*|toast\w*|fry(?:ing)? (?:itself|an egg)|heat(?:s|ing)? up|like an oven|blister\w*|"
         r"(?:can(?:no|')t|cannot|unable to) (?:keep|hold|leave|rest) (?:my |a )?(?:finger|hand|thumb)|burn\w* "
         r"(?:my|a) (?:finger|hand|thumb)|painful to "
@@ -35,6 +50,9 @@ WORDS = {
         r"red.?plat\w*|glows? (?:cherry )?red|scald\w*"
     ),
     "short": (
+        r"blew\b(?! up)|f\d+ (?:popped|went|goes|is (?:blown|open))|"
+        r"(?:limiter|dim.?bulb|series (?:bulb|lamp)|bulb tester)\b[^,;]*\b(?:bright|full|glow|lit)\w*|"
+        r"(?:[2-9]\d|\d{3}) ?v(?:olts?)?(?: of)?(?: dc)? (?:at|on) (?:the |my |its )?(?:\w+ )?outputs?\b|"
         r"(?:dc|\d[\d.]* ?v(?:olts?)?(?: dc)?) (?:on|at|across|to) (?:the |my )?(?:loud)?speakers?|"
         r"cone (?:is |sits |stays )?(?:pushed|pulled|driven) (?:out|in)\b|"
         r"(?:takes|pulls|draws|wants|sucks) (?:\w+ ){0,3}(?:amps?|amperes?)\b|folds? ?back|"

@@ -108,6 +108,8 @@ def _deadly(search: Search) -> Suspicion:
     )
     if search.has("shock"):
         how = f"{_EARTH} {how}"
+    if search.has("smoke", "hot") and any(_lithium(part.line) for part in search.batteries):
+        how = f"{_HOT_CELL}. {how}"
     return search.line("power", "supply, fuse and cable", _NO_POWER, how, inlets(search))
 
 

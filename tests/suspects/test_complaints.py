@@ -379,3 +379,50 @@ def test_what_needs_the_switch_first_is_recognised_in_other_words(words: str, le
 )
 def test_what_sounds_like_it_is_not_taken_for_it(words: str) -> None:
     assert not {"short", "smoke", "rail"} & set(complaints_in(words))
+
+
+# -- words of those in danger ---------------------------------------------------------------------
+@pytest.mark.parametrize("said", [
+    "it bit me", "I got a jolt from the chassis", "got a belt off the metal", "there is 300 V on the chassis",
+    "voltage on the metal lid", "the screw on the heatsink is live", "my hair stands up near it",
+    "the battery is swelling", "the battery pack puffed up", "the lipo is hissing", "a swollen cell",
+    "the cell is warm while charging", "liquid leaking out of C5", "the electrolyte leaked", "it went phut",
+    "the resistor is discoloured", "the pcb turned brown under R3", "crackling from the transformer",
+    "F1 blew so I put in a bigger one", "F2 popped", "the bulb limiter stays bright", "dim bulb tester glows full",
+    "40 V DC at the output", "nothing but smoke", "not only hot but melting", "it was never this hot before",
+])  # fmt: skip
+def test_what_can_hurt_has_the_supply_off_at_once(said: str) -> None:
+    """Everyday words, no source."""
+    assert must_be_off(complaints_in(said))
+
+
+@pytest.mark.parametrize("said", [
+    "no smoke, no sound", "not hot, but silent", "no voltage at the panel LEDs", "12 V on the box header",
+    "5 V on the heatsink tab", "the battery is flat after a day", "one LED is dim", "a live recording crackles",
+    "I see hot glue on the back", "8 V at the output", "the output goes to 12 V", "the fader box is loose",
+])  # fmt: skip
+def test_what_only_sounds_like_it_may_be_looked_at_live(said: str) -> None:
+    assert not must_be_off(complaints_in(said))
+
+
+def test_a_hot_lithium_cell_comes_before_the_mains_that_charge_it() -> None:
+    """Common practice of fire services, no source."""
+    charger = parse_kit(
+        b"""\
+kit: 1
+name: Shed charger
+supply: {"14 V": 1 A}
+boards:
+  - name: main
+    parts:
+      - {refs: T1, value: 230 V / 18 V 30 VA}
+      - {refs: BT1, value: 18650 Li-ion holder}
+      - {refs: F1, value: 500mA T}
+""",
+        "charger.yaml",
+    )
+    plan = make_plan(charger, LOW)
+    found = suspicions(charger, plan, Progress(), symptom_named("the cell is swelling", plan, Progress()))
+    supply = next(each for each in found if each.what == "supply, fuse and cable")
+    assert supply.how.startswith("Switch off. A lithium cell that is hot, swells")
+    assert "nothing is measured live" in supply.how
