@@ -40,8 +40,9 @@ _HAZARDS = {
         _LOCAL,
     ),
     "high voltage": (
-        "High voltage can kill, also some time after switching off. Clip the probes on before switching "
-        "on, one hand away from the work, never touch it live, never alone.",
+        "High voltage can kill, also some time after switching off. Where the maker has you measure it, meter "
+        "and leads are rated for more than it, and clipped on with the power off; one hand away, nothing "
+        "touched, never alone.",
         _LOCAL,
     ),
     "stored charge": (
@@ -197,8 +198,8 @@ def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
     if series:
         named = " and ".join(f"{each.ohms} in {each.rail}" for each in series_resistors(kit))
         check = structs.replace(check, how=check.how.replace("{series}", named))
-    if live and UNISOLATED in danger.hazards:
-        return  # there no rail is a low one
+    if live and (UNISOLATED in danger.hazards or makes_high_voltage(kit)):
+        return  # there no rail is a low one, or feeding it makes what kills
     if live and danger.hands_off:
         check = structs.replace(check, how=f"{_BY_ITSELF} {check.how}")
     if not live and check.rails != "mains to low" and _has_winding(kit):
@@ -211,6 +212,12 @@ def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
             yield _with(check, rail, "")
     else:
         yield Check(where=check.where, expect=check.expect, how=check.how, unplug=check.unplug)
+
+
+def makes_high_voltage(kit: Kit) -> bool:
+    """Whether the kit makes what is above 50 V out of the low rails that it states: nothing else feeds it."""
+    danger = danger_of(kit)
+    return danger.hands_off and MAINS not in danger.hazards and not any(map(high_rail, kit.supply))
 
 
 def _has_winding(kit: Kit) -> bool:

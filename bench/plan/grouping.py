@@ -63,6 +63,7 @@ _HOW = {
     "place": "Put it in place; do not solder yet.",
     "insert": "All legs straight, all in their holes, then press both ends down evenly.",
     "supply path": "Push it in until it sits firmly at both ends.",
+    "valve": "Pins straight and over their holes, then straight down; never by the top of the glass.",
 }
 
 
@@ -229,7 +230,8 @@ def _whole(alike: Sequence[PlacedPart], rule: StageRule, site: Site) -> Step:
     alone = [*joined, *(said for said in advice if said not in usual)]
     sorts = sorts_of(cautions, () if first.is_socket else line.cautions, alone, first.kind)
     where = f"Listed under {first.board}." if site.names_boards else ""
-    how = _HOW.get("supply path" if first.socketed and first.supply_path else rule.action, "")
+    pushed = "valve" if first.kind == "valve" and rule.action == "insert" else rule.action
+    how = _HOW.get("supply path" if first.socketed and first.supply_path else pushed, "")
     step = Step(
         key="",
         stage=site.stage,

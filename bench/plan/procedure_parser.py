@@ -64,7 +64,7 @@ STAGE_KEYS = (
     "tasks", "hold", "checks", "trims", "when", "step size",
 )  # fmt: skip
 CAUTION_KEYS = ("say", "when", "can kill", "always")
-TASK_KEYS = ("do", "detail", "caution", "when", "can kill")
+TASK_KEYS = ("do", "detail", "expect", "caution", "when", "can kill")
 CHECK_KEYS = (
     "between", "at", "look", "expect", "how", "unplug", "when", "unless", "alone", "can kill", "rails", "last",
 )  # fmt: skip
@@ -257,6 +257,7 @@ def _tasks(reader: Reader, entry: Map, section: str) -> tuple[Task, ...]:
             task = Task(
                 do=reader.text(both, "do", needed=bool(both.entries)),
                 detail=reader.text(both, "detail", lines=True),
+                expect=reader.text(both, "expect"),
                 cautions=reader.texts(both, "caution"),
                 when=rules_under(reader, both, "when"),
                 can_kill=_can_kill(reader, both),

@@ -74,6 +74,8 @@ class Task(Struct, frozen=True, kw_only=True):
     do: str
     """The headline."""
     detail: str = ""
+    expect: str = ""
+    """What a reading taken here should be; empty where none is."""
     cautions: tuple[str, ...] = ()
     when: Rules = ()
     """Left out when no part of the board (or module) matches."""

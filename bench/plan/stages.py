@@ -341,8 +341,10 @@ def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step
             many = len(words) > 1 and gap != "{tools}"
             filled = "".join(f"\n{each}" for each in words) if many else ", ".join(words)
             headline, detail = headline.replace(gap, filled), detail.replace(gap, filled)
-        said = (*task.cautions, *cautions)
-        yield side_step(slot.name, slot.board, "do", headline, detail=detail, cautions=said, own=own)
+        said, expect = (*task.cautions, *cautions), task.expect
+        yield side_step(
+            slot.name, slot.board, "do", headline, detail=detail, expect=expect, cautions=said, own=own
+        )
 
 
 def _stage(slot: _Slot, steps: tuple[Step, ...]) -> Stage:

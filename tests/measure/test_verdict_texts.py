@@ -431,3 +431,19 @@ def test_a_swapped_sign_takes_the_guard_band_into_account_and_only_volts_and_amp
     assert swapped(Decimal(9), Decimal(0), parse_expectation("< -5 V"))
     assert not swapped(Decimal(-9), Decimal(0), parse_expectation("0 V ± 10 V"))
     assert not swapped(Decimal(-12), Decimal(0), parse_expectation("12.6 V AC ± 10 %"))
+
+
+@pytest.mark.parametrize("reading", ["0.0 V", "20 V", "-200 V", "450 V", "OL"])
+def test_where_high_voltage_belongs_no_reading_makes_it_safe_to_touch(reading: str) -> None:
+    """A dead meter shows 0 as well; tried before and after: common practice, no source."""
+    said = " ".join(judge_text("190..210 V", reading).notes)
+    assert "take it for live, whatever the meter shows" in said
+    assert "take it for live" not in " ".join(judge_text("12 V ± 5 %", "450 V").notes)
+
+
+@pytest.mark.parametrize(("expect", "off"), [("190..210 V", True), ("< 40 mA", True), ("4k7 ± 5 %", False)])
+def test_a_range_is_not_switched_under_power(expect: str, off: bool) -> None:
+    """Leads off before the range switch is turned: meters' manuals, common practice."""
+    said = " ".join(judge_text(expect, "OL").notes)
+    assert "switch up and read again" in said
+    assert ("power off, switch up" in said) is off

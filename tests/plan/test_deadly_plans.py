@@ -18,6 +18,7 @@ from bench.plan.plan import Plan, Step
 from bench.plan.procedure import parse_procedure
 from bench.plan.rules import Procedure
 from bench.plan.stages import make_plan
+from bench.session.verdicts import verdict_on
 from tests.support.plans import FLOW, LOW
 
 BOTH = pytest.mark.parametrize("procedure", [LOW, FLOW], ids=lambda each: each.name)
@@ -345,3 +346,47 @@ def test_a_series_resistor_stands_a_short_and_takes_a_tenth_or_none_is_proposed(
     """R = U / 10 I rounded down to E12 (IEC 60063), P = U² / R when shorted: Ohm's law, any textbook."""
     found = series_resistors(kit(f'supply: {{"{rail}": {current}}}', CHIP))
     assert [each.words.partition(": ")[2].partition(" (")[0] for each in found] == ([words] if words else [])
+
+
+@BOTH
+@DEADLY
+def test_a_reading_of_what_was_discharged_is_judged(made: Kit, procedure: Procedure) -> None:
+    """Below 5 V: common practice, no source."""
+    measured = [step for step in make_plan(made, procedure).steps if "easure each capacitor" in step.value]
+    assert {step.action for step in measured} == {"check", "do"}
+    for step in measured:
+        answers = [
+            getattr(verdict_on(step, text, {}), "answer", "") for text in ("0.4 V", "60 V", "-48 V", "OL")
+        ]
+        assert answers == ["in", "out", "out", "out"]
+        assert "meter across a battery" in step.detail
+
+
+@BOTH
+@DEADLY
+def test_the_look_at_isolation_leaves_the_earth_out_and_the_probes_are_tried(
+    made: Kit, procedure: Procedure
+) -> None:
+    """The earth of a plug is joined to the 0 V of an earthed device: common practice, no source."""
+    looks = [step for step in make_plan(made, procedure).steps if step.expect == "> 2 Mohm"]
+    assert all("not from its earth" in each.detail and "probes together" in each.detail for each in looks)
+
+
+@BOTH
+@pytest.mark.parametrize("made", [
+    kit('supply: {"12 V": 1 A}', "{refs: V1, value: ECC83, kind: valve, socket: B9A, joints: 9}", CHIP),
+    kit('supply: {"5 V": 1 A}', "{refs: DS1, value: IN-14, kind: display}", CHIP),
+    kit('supply: {"9 V": 1 A}', '{refs: BT1, value: 90 V, kind: battery holder, joints: 2}', CHIP),
+])  # fmt: skip
+def test_a_low_rail_that_makes_the_high_voltage_is_never_fed_by_itself(made: Kit, procedure: Procedure) -> None:
+    plan = make_plan(made, procedure)
+    assert not [step.value for step in plan.steps if "± 5 %" in step.expect or "A" in step.expect]
+    assert any(remark.startswith("Nothing is proposed for") for remark in plan.remarks)
+
+
+@BOTH
+@DEADLY
+def test_no_usual_caution_proposes_a_live_measurement(made: Kit, procedure: Procedure) -> None:
+    said = " ".join(each for step in make_plan(made, procedure).steps for each in step.cautions)
+    assert "measured the rails" not in said
+    assert "Clip the probes on before" not in said

@@ -202,7 +202,7 @@ def test_what_is_said_of_an_ic_depends_on_whether_it_is_pushed_in_or_soldered() 
     chips = (line("U1", "TL072", "IC", socket="DIP-8", joints=0), line("U2", "NE555", "IC", joints=8))
     steps = {step.refs[0]: " ".join(step.cautions) for step in part_steps(make_plan(kit_of(*chips), LOW))
              if step.kind == "IC"}  # fmt: skip
-    pushed, soldered = "measured the rails at its socket", "it rarely comes out intact"
+    pushed, soldered = "when all checks before it are met", "it rarely comes out intact"
     assert (pushed in steps["U1"], soldered in steps["U1"]) == (True, False)
     assert (pushed in steps["U2"], soldered in steps["U2"]) == (False, True)
 

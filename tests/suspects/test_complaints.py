@@ -388,8 +388,9 @@ def test_what_sounds_like_it_is_not_taken_for_it(words: str) -> None:
     "the battery is swelling", "the battery pack puffed up", "the lipo is hissing", "a swollen cell",
     "the cell is warm while charging", "liquid leaking out of C5", "the electrolyte leaked", "it went phut",
     "the resistor is discoloured", "the pcb turned brown under R3", "crackling from the transformer",
-    "F1 blew so I put in a bigger one", "F2 popped", "the bulb limiter stays bright", "dim bulb tester glows full",
-    "40 V DC at the output", "nothing but smoke", "not only hot but melting", "it was never this hot before",
+    "F1 blew so I put in a bigger one", "F2 popped", "the bulb limiter stays bright",
+    "dim bulb tester glows full", "40 V DC at the output", "nothing but smoke", "not only hot but melting",
+    "it was never this hot before",
 ])  # fmt: skip
 def test_what_can_hurt_has_the_supply_off_at_once(said: str) -> None:
     """Everyday words, no source."""

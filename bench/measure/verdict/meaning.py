@@ -21,6 +21,9 @@ _SAGS = Decimal("0.8")
 """Share of the nearest limit below which so few volts have the supply off first; common practice."""
 _HANDS_OFF = Decimal(30)
 """Volts where there should be next to none, from which hands stay away: below every limit for touch in use."""
+_DEADLY = 50
+"""Volts from which a reading that is out, and be it 0, is no proof that anything is safe to touch: MOST_LIVE of
+`kit.rails`."""
 _FAR = 10
 """Times a limit around 0 V from which a voltage is no maladjustment; common practice, no source."""
 _LEAKS = Decimal(1_000_000)
@@ -67,6 +70,12 @@ def meaning(amount: Decimal | None, guard: Decimal, expectation: Expectation) ->
         yield from _ohms(amount, expectation)
     elif expectation.unit == "volt":
         yield from _volts(amount, guard, expectation)
+        ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
+        if ends and max(ends) > _DEADLY:
+            yield (
+                "more than 50 V belong here: take it for live, whatever the meter shows, until it is off, "
+                "discharged and measured, the meter tried on a battery"
+            )
     elif expectation.unit == "ampere":
         yield from _amperes(amount, guard, expectation)
     if amount is not None and (times := _thousandfold(amount, expectation)):

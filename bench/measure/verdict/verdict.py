@@ -120,7 +120,8 @@ def _judge_overload(expectation: Expectation, reading: MeterReading, meter: Mete
     ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
     notes: tuple[str, ...] = ()
     if ranges[0].full_scale < max(ends):
-        notes = ("that holds on the meter's largest range; on a smaller one, switch up and read again",)
+        live = "power off, " if expectation.unit in ("volt", "ampere") else ""
+        notes = (f"that holds on the meter's largest range; on a smaller one: {live}switch up and read again",)
     answer = _beyond(expectation, least)
     if answer == "in" and expectation.unit != "ohm":
         answer = "too close to call"  # a smaller range may be in use, or far more is there than anybody wants

@@ -22,7 +22,7 @@ FUSES_AND_CONTROLS = (
         words="fuses?",
         height=5, heights={"flat": 1}, joints=2, joints_sure=True, pins="", socketable=True,
         socket="fuse holder",
-        cautions=("Rating and speed must be as listed; never a bigger one.",),
+        cautions=("Amperes, speed and volts must be as listed; never a bigger one.",),
         suspects=(), roles=("fuse", "carries supply", "supply path", "always supply path"),
     ),
     Kind(

@@ -20,7 +20,8 @@ LARGE_PARTS = (
         cautions=("Push and pull it straight: twisting breaks the glass.",),
         sometimes=(
             When("insert",
-                 "High voltage nearby: fit no valve until the supply is measured, off and discharged."),
+                 "High voltage nearby: no valve goes in until all checks before it are met and it is off and "
+                 "discharged."),
             When("-insert",
                  "High voltage nearby: once it has had power, discharge and measure before every touch."),
         ),

@@ -256,7 +256,7 @@ TRANSISTORS_AND_CHIPS = (
         ways=(When("smd", "Dot or bevelled edge at pin 1: to the mark on the board."),),
         cautions=(_ESD,),
         sometimes=(
-            When("insert", "Fit it only after you have measured the rails at its socket."),
+            When("insert", "It goes in only when all checks before it are met."),
             When("pad-below",
                  "The pad under it is a joint too: solder paste and hot air, or heat from the other side."),
             When("-smd", "Line up all legs before pressing; a leg folded under looks like a bad joint."),
@@ -276,7 +276,7 @@ TRANSISTORS_AND_CHIPS = (
         orientation="The notch of the socket to the notch on the board.",
         cautions=(
             "Solder two opposite corners, check that it sits flat, then do the rest.",
-            "Leave the IC out until you have measured the rails at its socket.",
+            "Leave the IC out until the checks of the rails are met.",
         ),
         seconds=24, group="ICs and sockets", suspects=(), roles=("socket",),
     ),
