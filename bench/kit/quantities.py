@@ -19,7 +19,7 @@ from bench.parts.expectation import meant_as_limit, parse_expectation, plural
 from bench.parts.kinds import KINDS, with_role
 from bench.parts.panels import height_units, millimetres, panel_slots
 from bench.parts.protection import protection
-from bench.parts.quantity import QuantityError, Value, parse_quantity, read_value, show
+from bench.parts.quantity import Value, quantity_in, read_value, show
 
 EXAMPLES = {
     "ohm": "4k7", "farad": "100n", "henry": "10u", "volt": "5V1", "ampere": "500 mA", "hertz": "4 MHz",
@@ -76,17 +76,9 @@ def check_part(reader: Reader, entry: Map, kind: str, value: str) -> None:
     for key, hint in (("package", "DIP-8, TO-92 or radial 5 mm"), ("socket", "DIP-8")):
         text = reader.peek(entry, key)
         main = read_value(text).main
-        electrical = main is not None and main.unit not in ("", "watt") and _alone(text, "")
+        electrical = main is not None and main.unit not in ("", "watt") and quantity_in(text) is not None
         if electrical or _NO_NUMBER.search(text) or _BELOW_ZERO.match(text.strip()):
             reader.doubt(entry.line_of(key), f'"{key}" is {quoted(text)}', f"write it like {hint}")
-
-
-def _alone(text: str, unit: str) -> bool:
-    try:
-        parse_quantity(text, unit)
-    except QuantityError:
-        return False
-    return True
 
 
 def _value(reader: Reader, entry: Map, kind: str, value: str) -> None:
@@ -161,10 +153,9 @@ def _tolerance(reader: Reader, entry: Map, unit: str) -> None:
     if lopsided and any(numbers) and max(numbers) <= 200:
         return
     bare = re.sub(r"^(?:±|\+/-|\+-)\s*", "", plain)
-    if unit and _alone(bare, unit):
-        worth = parse_quantity(bare, unit)
-        if worth.unit == unit and worth.amount > 0:
-            return
+    worth = quantity_in(bare, unit) if unit else None
+    if worth is not None and worth.unit == unit and worth.amount > 0:
+        return
     reader.doubt(
         entry.line_of("tolerance"), f'"tolerance" is {quoted(text)}, which is no tolerance', "write it like 1 %"
     )
@@ -263,15 +254,12 @@ def check_rail(reader: Reader, line: int, name: str, current: str) -> None:
     elif main is not None and main.unit == "volt" and (not main.amount or abs(main.amount) > _MOST["volt"]):
         what = "of 0 V is no rail" if not main.amount else "has more volts than anything in a kit"
         reader.doubt(line, f"the supply rail {quoted(name)} {what}", hint)
-    elif main is not None and main.unit != "volt" and _alone(name, "volt"):
+    elif main is not None and main.unit != "volt" and quantity_in(name, "volt"):
         reader.doubt(line, f"the supply rail {quoted(name)} is in {plural(main.unit)}, not in volts", hint)
-    elif _ONE_UNIT.fullmatch(name) and not _alone(re.sub(r"V?(?:AC|DC)\b", "V", name), "volt"):
+    elif _ONE_UNIT.fullmatch(name) and not quantity_in(re.sub(r"V?(?:AC|DC)\b", "V", name), "volt"):
         reader.doubt(line, f"the supply rail {quoted(name)} states no voltage", hint)
     plain = re.sub(r"\b(?:about|approx\.?|max\.?|AC|DC|each|up to|typ\.?)\b|[~≈<≤()]", " ", current)
-    try:
-        drawn = parse_quantity(" ".join(plain.split()), "ampere")
-    except QuantityError:
-        drawn = None
+    drawn = quantity_in(" ".join(plain.split()), "ampere")
     what = ""
     if drawn is None or plain.strip()[-1:].isdigit():
         what = "is not understood"

@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import re
 from decimal import Decimal
+from functools import lru_cache
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -144,6 +145,15 @@ def parse_expectation(text: str) -> Expectation:
     found = replace(found, text=text, alternating=alternating, scales=_scales(plain, found))
     _refuse_what_nothing_meets(found)
     return found
+
+
+@lru_cache(maxsize=512)
+def limit_in(text: str) -> Expectation | None:
+    """As `parse_expectation`; None for what is no limit."""
+    try:
+        return parse_expectation(text)
+    except SoldersideError:
+        return None
 
 
 def _scales(plain: str, found: Expectation) -> tuple[Decimal, ...]:

@@ -14,10 +14,9 @@ from msgspec import Struct
 
 from bench.errors import SoldersideError
 from bench.parts.english import cut
-from bench.parts.notation import Quantity, decimal_of
+from bench.parts.notation import Quantity as Quantity
+from bench.parts.notation import decimal_of
 from bench.parts.value_words import WORTH, ValueMatch, sort_words
-
-__all__ = ["Quantity", "QuantityError", "Value", "letter_code", "parse_quantity", "read_value", "show"]
 
 _NUMBERS_ARE = ("ohm", "volt", "ampere", "watt", "hertz")
 """Units that a bare number may mean."""
@@ -140,6 +139,14 @@ def parse_quantity(text: str, unit: str = "") -> Quantity:
             "write one quantity alone",
         )
     return value.main
+
+
+def quantity_in(text: str, unit: str = "") -> Quantity | None:
+    """As `parse_quantity`; None for what is not one quantity alone."""
+    try:
+        return parse_quantity(text, unit)
+    except QuantityError:
+        return None
 
 
 _MARKS = {

@@ -79,13 +79,9 @@ def sold_at(tolerance_percent: Decimal) -> tuple[str, ...]:
     """
     if tolerance_percent >= 20:
         return ("E6",)
-    if tolerance_percent > 5:
-        return ("E12",)
-    if tolerance_percent > 2:
-        return ("E24",)
-    if tolerance_percent > 1:
-        return ("E24", "E48")
-    return ("E24", "E96") if tolerance_percent == 1 else ("E24", "E192")
+    sold = ((5, ("E12",)), (2, ("E24",)), (1, ("E24", "E48")))
+    finest = ("E24", "E96") if tolerance_percent == 1 else ("E24", "E192")
+    return next((names for percent, names in sold if tolerance_percent > percent), finest)
 
 
 def next_higher(value: Decimal, series: str, *, strict: bool = False) -> Decimal:

@@ -15,7 +15,7 @@ from bench.kit.kit import Check, Kit, Rail, Trim
 from bench.kit.rails import IS_AC, MAINS, high_rail, net_name, rail_hazard, volts_in
 from bench.parts.english import counted, join
 from bench.parts.kinds.shared import IDLE_CURRENT
-from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
+from bench.parts.quantity import Quantity, parse_quantity, quantity_in, show
 from bench.parts.series import next_lower
 from bench.plan.placed_part import PlacedPart, names_of
 from bench.plan.rails import made_rails, usual_for
@@ -303,9 +303,6 @@ def _is_the_most(rail: Rail) -> bool:
     return not IS_AC.search(rail.name) and parse_quantity(rail.current, "ampere").amount > _STEADY
 
 
-@lru_cache(maxsize=512)
 def _is_current(text: str) -> bool:
-    try:
-        return parse_quantity(text, "ampere").unit == "ampere"
-    except QuantityError:
-        return False
+    found = quantity_in(text, "ampere")
+    return found is not None and found.unit == "ampere"

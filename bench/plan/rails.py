@@ -20,7 +20,7 @@ from bench.kit.kit import Check, Kit, PartLine, Rail
 from bench.kit.rails import high_rail
 from bench.parts.designators import shorten
 from bench.parts.kinds import with_role
-from bench.parts.quantity import QuantityError, parse_quantity, read_value
+from bench.parts.quantity import quantity_in, read_value
 from bench.parts.regulators import FROM_MEMORY, Window, behind, diode_drop, fuse_drop, regulator_window
 from bench.plan.rules import UsualCheck
 
@@ -54,7 +54,8 @@ def made_rails(kit: Kit) -> tuple[MadeRail, ...]:
     Rails too high for a live measurement are left out, and so is whatever no figures are known for.
     """
     lines = [part for board in kit.boards for part in board.parts if part.nets]
-    currents = {rail.name: _amps(rail) for rail in kit.supply}
+    drawn = {rail.name: quantity_in(rail.current, "ampere") for rail in kit.supply}
+    currents = {name: each.amount if each else None for name, each in drawn.items()}
     known = {
         rail.name: (_supply(rail), currents[rail.name]) for rail in kit.supply if _volts(rail.name) is not None
     }
@@ -123,13 +124,6 @@ def _volts(name: str) -> Decimal | None:
         return None
     size = Decimal(found[2].replace(",", "."))
     return -size if found[1] in ("-", "\u2212") else size
-
-
-def _amps(rail: Rail) -> Decimal | None:
-    try:
-        return parse_quantity(rail.current, "ampere").amount
-    except QuantityError:
-        return None
 
 
 def _supply(rail: Rail) -> Window:

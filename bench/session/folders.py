@@ -114,7 +114,6 @@ def open_build(
     go_on: bool = False,
     unit: str = "",
     procedure_given: bool = False,
-    read_only: bool = False,
 ) -> Build:
     """The build with this name, or of the kit of this name or path; a new one when there is none yet.
 
@@ -128,7 +127,7 @@ def open_build(
     folder = resolve(data, named)
     if folder is not None and not ((again or unit) and named in kit_names(data)):
         _refuse_for_a_build(folder, again=again, go_on=go_on, unit=unit)
-        build = reopen(data, folder, settings, clock, procedure_given=procedure_given, read_only=read_only)
+        build = reopen(data, folder, settings, clock, procedure_given=procedure_given)
         return _followed(build, settings, data)
     path = kit_path(data, named)
     source = read_bytes(path)
@@ -139,10 +138,7 @@ def open_build(
         units = [each for each in found if each.same]
         build = start(data, kit, path, settings, clock, source=source, unit=unit, others=units)
     else:
-        build = reopen(
-            data, target, settings, clock, kit=kit, source=source, procedure_given=procedure_given,
-            read_only=read_only,
-        )  # fmt: skip
+        build = reopen(data, target, settings, clock, kit=kit, source=source, procedure_given=procedure_given)
     return _followed(build, settings, data)
 
 

@@ -210,11 +210,15 @@ def _tracked(view: TrackingView, usable: Sequence[tuple[int, Pass]], target: Poi
     passes = [done for _, done in usable]
     trimmers = [each.trimmer for each in view.trimmers]
     remarks: tuple[str, ...] = ()
-    if any(trimmer.role == "top" for trimmer in trimmers) and min(map(_voltages, passes)) < 4:
+    few = min(len({point.volts for point in done.points}) for done in passes) < 4
+    if few and any(trimmer.role == "top" for trimmer in trimmers):
         trimmers = [trimmer for trimmer in trimmers if trimmer.role != "top"]
         remarks = ("a pass with fewer than 4 voltages says nothing about the top octave",)
     said = advise(passes, trimmers, target, view.close_enough, linear=view.linear)
-    view = (_linear if view.linear else _octaves)(view, usable, said, trimmers, target is not None)
+    if view.linear:
+        view = _linear(view, usable, said, "" if target else ", as measured")
+    else:
+        view = _octaves(view, usable, said, trimmers)
     return replace(
         view,
         done=said.done,
@@ -226,11 +230,7 @@ def _tracked(view: TrackingView, usable: Sequence[tuple[int, Pass]], target: Poi
 
 
 def _octaves(
-    view: TrackingView,
-    usable: Sequence[tuple[int, Pass]],
-    said: TrimAdvice,
-    trimmers: Sequence[Trimmer],
-    _wanted_given: bool,
+    view: TrackingView, usable: Sequence[tuple[int, Pass]], said: TrimAdvice, trimmers: Sequence[Trimmer]
 ) -> TrackingView:
     """The figures of an oscillator with one octave a volt."""
     found = [analyse(done.points, said.reference) for _, done in usable]
@@ -257,10 +257,6 @@ def _octaves(
         plotted=plotted,
         plot_target=said.reference,
     )
-
-
-def _voltages(done: Pass) -> int:
-    return len({point.volts for point in done.points})
 
 
 def _headline(said: TrimAdvice, view: TrackingView) -> str:
@@ -319,20 +315,14 @@ def _doubt(uncertainty: float | None) -> str:
 
 
 # -- hertz per volt ----------------------------------------------------------------------------------
-def _linear(
-    view: TrackingView,
-    usable: Sequence[tuple[int, Pass]],
-    said: TrimAdvice,
-    _trimmers: Sequence[Trimmer],
-    wanted_given: bool,
-) -> TrackingView:
+def _linear(view: TrackingView, usable: Sequence[tuple[int, Pass]], said: TrimAdvice, how: str) -> TrackingView:
     """The figures of an oscillator that is hertz per volt."""
     slope = said.reference.hertz
     found = [analyse_linear(done.points, slope, view.close_enough) for _, done in usable]
     errors = [[point.cents for point in each.points] for each in found]
     return replace(
         _filled(view, [place for place, _ in usable], errors),
-        wanted=_wanted(said.reference, linear=True) + ("" if wanted_given else ", as measured"),
+        wanted=_wanted(said.reference, linear=True) + how,
         fitted=_fitted_linear(found[-1]),
         plotted=tuple(
             Pass(points=tuple(Point(volts=math.log2(p.volts), hertz=p.hertz) for p in each.points))

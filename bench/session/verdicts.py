@@ -17,18 +17,13 @@ if TYPE_CHECKING:
     from bench.measure.verdict.verdict import Verdict
 
 
-@lru_cache(maxsize=512)
 def expects_a_number(expect: str) -> bool:
     """True when what is expected can be compared with a reading: `5 V ± 4 %`, but not `steady light`."""
     if not expect:
         return False
-    from bench.parts.expectation import parse_expectation
+    from bench.parts.expectation import limit_in
 
-    try:
-        parse_expectation(expect)
-    except SoldersideError:
-        return False
-    return True
+    return limit_in(expect) is not None
 
 
 @lru_cache(maxsize=512)
@@ -38,12 +33,11 @@ def limit_fault(expect: str) -> str:
         return ""
     from bench.parts.expectation import meant_as_limit, parse_expectation
 
-    if not meant_as_limit(expect):
-        return ""
-    try:
-        parse_expectation(expect)
-    except SoldersideError as error:
-        return error.what
+    if meant_as_limit(expect):
+        try:
+            parse_expectation(expect)
+        except SoldersideError as error:
+            return error.what
     return ""
 
 

@@ -13,7 +13,7 @@ from bench.log.events import ReadingTaken
 from bench.log.progress import Progress
 from bench.measure.verdict.meter_input import read_against
 from bench.measure.verdict.verdict import judge
-from bench.parts.expectation import Expectation, parse_expectation
+from bench.parts.expectation import Expectation, limit_in, parse_expectation
 from bench.plan.default_checks import same_place
 from bench.plan.plan import Plan, Step
 from bench.session.verdicts import drifted, expects_a_number, meter_of
@@ -102,7 +102,7 @@ def unmet_before_power(
     if not progress.done:
         return ()
     checks = [step for step in plan.steps if step.action == "check"]
-    powered = [_is_powered(_expected(step.expect)) for step in checks]
+    powered = [_is_powered(limit_in(step.expect)) for step in checks]
     first = powered.index(True) if True in powered else len(checks)
     dead = [at for at in range(first) if powered[at] is False]
     out = {reading.step for reading in out_readings(progress, meter)}
@@ -131,7 +131,7 @@ def symptom_of(reading: ReadingTaken, plan: Plan) -> Symptom:
     """The symptom that a reading is."""
     step = next((each for each in plan.steps if each.key == reading.step), None)
     step = step or _check_named(reading.point, plan)
-    expectation = _expected(reading.expect)
+    expectation = limit_in(reading.expect)
     trouble = _trouble(expectation, reading.text)
     return Symptom(
         words=told(reading),
@@ -153,7 +153,7 @@ def symptom_named(words: str, plan: Plan, progress: Progress) -> Symptom:
         if told(reading) == words:
             return symptom_of(reading, plan)
     step = _check_named(words, plan)
-    expectation = _expected(step.expect) if step else None
+    expectation = limit_in(step.expect) if step else None
     return Symptom(
         words=words,
         point=step.value if step else "",
@@ -196,13 +196,6 @@ def _check_named(words: str, plan: Plan) -> Step | None:
 
 def _checks(plan: Plan) -> Iterator[Step]:
     return (step for step in plan.steps if step.action in ("check", "adjust"))
-
-
-def _expected(expect: str) -> Expectation | None:
-    try:
-        return parse_expectation(expect)
-    except SoldersideError:
-        return None
 
 
 def _trouble(expectation: Expectation | None, text: str) -> str:

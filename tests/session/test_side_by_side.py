@@ -11,7 +11,7 @@ from bench.errors import Refused, SoldersideError
 from bench.log import events as ev
 from bench.plan.bag import bag_lines
 from bench.session.build import Build
-from bench.session.folders import open_build
+from bench.session.folders import open_build, reopen
 from bench.session.side_by_side import SideBySide, unit_names
 from bench.session.together import gone, join, open_bench, take_back
 from bench.settings import Settings, shipped_kits_folder
@@ -303,7 +303,7 @@ def test_any_unit_brings_the_others_along_when_it_is_opened(
 def test_each_log_stands_alone(tmp_path: Path, bench: SideBySide, clock: HandClock) -> None:
     tick(bench, clock, 4)
     bench.close()
-    alone = open_build(tmp_path, bench.builds[2].name, Settings(), clock, read_only=True)
+    alone = reopen(tmp_path, bench.builds[2].log.folder, Settings(), clock, read_only=True)
     assert len(alone.progress.done) == 1
     assert alone.progress.bench_seconds == pytest.approx(10)
     turns = sorted(each.turn for build in bench.builds for each in build.writer.events if each.turn)

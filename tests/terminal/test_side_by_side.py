@@ -13,7 +13,7 @@ import pytest
 pytest.importorskip("pty", reason="needs pseudo-terminals")
 
 from bench.session.at_once import MOST
-from bench.session.folders import open_build
+from bench.session.folders import reopen
 from bench.session.together import open_bench
 from bench.settings import SETTINGS_NAME, Settings
 from tests.support.at_bench import KITS, PATH, PROGRAM
@@ -156,5 +156,5 @@ def test_killed_in_the_middle_nothing_is_lost_or_doubled_in_any_unit(seed: int, 
             max(places) - min(places) < MOST
         )  # each step, or tasks done at once, on all units before the next
     bench.close()
-    alone = open_build(data, bench.builds[1].name, Settings(), HandClock(utc=3e9), read_only=True)
+    alone = reopen(data, bench.builds[1].log.folder, Settings(), HandClock(utc=3e9), read_only=True)
     assert alone.progress.done == bench.builds[1].progress.done

@@ -18,7 +18,7 @@ from bench.measure.verdict.meter import DEFAULT_METER, Meter
 from bench.measure.verdict.meter_input import MeterReading, parse_reading, read_against
 from bench.measure.verdict.verdict import judge
 from bench.parts.designators import shorten
-from bench.parts.expectation import Expectation, parse_expectation
+from bench.parts.expectation import Expectation, limit_in
 from bench.parts.junctions import JunctionDrop, drops_of
 from bench.parts.meaning import PrintError
 from bench.plan.bag import BagLine
@@ -147,12 +147,7 @@ def _line_of(kit: Kit, wanted: Collection[tuple[str, str]]) -> KitLine | None:
 
 def _expected(line: KitLine | None) -> Expectation | None:
     """What a good part of a line reads; None where measuring says nothing."""
-    if line is None or line.limits is None:
-        return None
-    try:
-        return parse_expectation(line.text)
-    except SoldersideError:
-        return None
+    return limit_in(line.text) if line is not None and line.limits is not None else None
 
 
 def _in_full(text: str, reading: MeterReading | None) -> str:

@@ -11,7 +11,7 @@ from bench.parts.colours import decode
 from bench.parts.decode_marking import read_print
 from bench.parts.meaning import CAPACITORS, RESISTORS, Meaning
 from bench.parts.palette import confusable, mistaken_for
-from bench.parts.quantity import Quantity, QuantityError, parse_quantity, show
+from bench.parts.quantity import Quantity, quantity_in, show
 from bench.parts.ratings import fuse_unfit
 from bench.parts.type_families import family
 from bench.parts.type_numbers import facts, mistaken
@@ -40,9 +40,8 @@ def as_listed(text: str, lines: Sequence[KitLine]) -> Iterator[Candidate]:
 
 def of_that_worth(text: str, lines: Sequence[KitLine]) -> Iterator[Candidate]:
     """Lines of exactly that quantity that are neither resistors nor capacitors: fuses, crystals, coils."""
-    try:
-        quantity = parse_quantity(text)
-    except QuantityError:
+    quantity = quantity_in(text)
+    if quantity is None:
         return
     alike = [
         line for line in lines if line.amount == quantity and line.part.kind not in (*RESISTORS, *CAPACITORS)

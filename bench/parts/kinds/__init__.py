@@ -8,14 +8,12 @@ from functools import cache
 from bench.parts.kinds.connectors import CONNECTORS
 from bench.parts.kinds.controls import FUSES_AND_CONTROLS
 from bench.parts.kinds.fittings import HARDWARE, LARGE_PARTS
-from bench.parts.kinds.kind import MOUNTS, USUAL_SECONDS, Kind, Role, Suspect
+from bench.parts.kinds.kind import MOUNTS as MOUNTS
+from bench.parts.kinds.kind import USUAL_SECONDS as USUAL_SECONDS
+from bench.parts.kinds.kind import Kind as Kind
+from bench.parts.kinds.kind import Role, Suspect
 from bench.parts.kinds.passives import CAPACITORS_AND_COILS, PASSIVES
 from bench.parts.kinds.semiconductors import DIODES, TRANSISTORS_AND_CHIPS
-
-__all__ = [
-    "KINDS", "MOUNTS", "THREE_LEGGED", "USUAL_SECONDS", "Kind", "height_for", "in_family", "kind_named",
-    "marked_by", "measured_in", "said_of_kind", "suspected_of", "with_role",
-]  # fmt: skip
 
 KINDS: dict[str, Kind] = {
     kind.name: kind
