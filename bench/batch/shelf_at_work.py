@@ -64,6 +64,11 @@ class ShelfAtWork:
         self._done.append(done)
         return done.said
 
+    @property
+    def can_undo(self) -> bool:
+        """Whether something was put away or deleted here."""
+        return bool(self._done)
+
     def undo(self) -> str:
         """Undo the last of these."""
         if not self._done:

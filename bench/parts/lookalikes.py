@@ -236,7 +236,7 @@ def _figures(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
         if a is None or b is None or a == b:
             continue
         apart = abs(a.adjusted() - b.adjusted())
-        times = _TIMES.get(apart, f"10^{apart}")
+        times = _TIMES.get(apart, f"{10**apart:,}")
         yield first, second, f"same digits, {times} times apart", LIKELY
 
 

@@ -50,6 +50,8 @@ class Site(Struct, frozen=True, kw_only=True):
     """True where every supply of the kit is alternating current."""
     trims: Mapping[str, str] = {}
     """Designator -> the name of the adjustment that its trimmer makes."""
+    errata: tuple[str, ...] = ()
+    """What the kit's author found wrong in the papers."""
 
 
 Rank = tuple[Any, ...]
@@ -212,7 +214,7 @@ def _dealt(alike: Sequence[PlacedPart], pieces: _Pieces, rule: StageRule, site: 
             refs=refs,
             items=tuple([item for _, item in share]),
             joints=whole.joints * size,
-            detail=" ".join(filter(None, (whole.detail, _notes(alike, refs)))),
+            detail=" ".join(filter(None, (whole.detail, _notes(alike, refs), *_errata(site, refs)))),
             portion=number,
             portions=len(sizes),
         )
@@ -272,6 +274,13 @@ def _by_neighbourhood(pieces: _Pieces, sizes: Sequence[int], places: Mapping[str
     for size in sizes:
         dealt += [pieces[at] for at in sorted(path[len(dealt) : len(dealt) + size])]
     return dealt
+
+
+def _errata(site: Site, refs: Sequence[str]) -> Iterator[str]:
+    """The errata that name one of these parts."""
+    for erratum in site.errata:
+        if any(re.search(rf"\b{re.escape(ref)}\b", erratum) for ref in refs):
+            yield f"Erratum: {erratum}"
 
 
 def _notes(alike: Sequence[PlacedPart], refs: Sequence[str]) -> str:

@@ -64,12 +64,14 @@ STAGE_KEYS = (
     "tasks", "hold", "checks", "trims", "when", "step size",
 )  # fmt: skip
 CAUTION_KEYS = ("say", "when", "can kill", "always")
-TASK_KEYS = ("do", "detail", "expect", "caution", "when", "can kill")
+TASK_KEYS = ("do", "detail", "expect", "caution", "when", "unless", "can kill")
 CHECK_KEYS = (
     "between", "at", "look", "expect", "how", "unplug", "when", "unless", "alone", "can kill", "rails", "last",
 )  # fmt: skip
 CHECK_GAPS = ("{rail}", "{other rail}", "{current}", "{series}", "{parts}")
-TASK_GAPS = ("{errata}", "{tools}", "{notes}", "{series}", "{keep dry}", "{section}")
+TASK_GAPS = (
+    "{errata}", "{tools}", "{notes}", "{series}", "{keep dry}", "{look-alikes}", "{parts}", "{section}",
+)  # fmt: skip
 _GAP = re.compile(r"\{[^{}]*\}")
 
 
@@ -260,6 +262,7 @@ def _tasks(reader: Reader, entry: Map, section: str) -> tuple[Task, ...]:
                 expect=reader.text(both, "expect"),
                 cautions=reader.texts(both, "caution"),
                 when=rules_under(reader, both, "when"),
+                unless=rules_under(reader, both, "unless"),
                 can_kill=_can_kill(reader, both),
             )
         gaps = TASK_GAPS if section else TASK_GAPS[:-1]

@@ -79,6 +79,8 @@ class Task(Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...] = ()
     when: Rules = ()
     """Left out when no part of the board (or module) matches."""
+    unless: Rules = ()
+    """Left out when one does."""
     can_kill: bool | None = None
 
 

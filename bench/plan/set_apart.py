@@ -11,8 +11,11 @@ from itertools import groupby
 
 from msgspec.structs import replace
 
+from bench.parts.designators import natural_key, shorten
+from bench.parts.english import counted
 from bench.parts.kinds import with_role
-from bench.parts.lookalikes import POSSIBLE, LookAlike, LookalikePart, find_lookalikes
+from bench.parts.lookalikes import LIKELY, POSSIBLE, LookAlike, LookalikePart, find_lookalikes
+from bench.plan.placed_part import PlacedPart
 from bench.plan.plan import Alike, Stage, Step
 
 _PLACING = ("solder", "place", "insert")
@@ -51,6 +54,38 @@ def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:
         free = "value" in order and not {"designator", "section"} & set(order)
         noted.append(replace(stage, steps=_set_apart(marked) if free else marked))
     return noted
+
+
+def values_of(parts: Sequence[PlacedPart]) -> tuple[str, ...]:
+    """Each value with its designators, in their order."""
+    found: dict[str, list[str]] = {}
+    for part in sorted(parts, key=_first_ref):
+        if not part.is_socket:
+            found.setdefault(part.value or part.kind, []).extend(part.line.refs)
+    return tuple(f"{value} {shorten(refs)}".strip() for value, refs in found.items())
+
+
+def mixed_up(parts: Sequence[PlacedPart]) -> tuple[str, ...]:
+    """Pairs of values of these parts that are easily mistaken for one another, the worst first."""
+    known = [
+        LookalikePart(
+            board=part.board, refs=part.line.refs, value=part.value, kind=part.kind,
+            tolerance=part.line.tolerance, marking=part.line.marking, package=part.line.package,
+        )
+        for part in sorted(parts, key=_first_ref)
+    ]  # fmt: skip
+    pairs = [pair for pair in find_lookalikes(known) if pair.rank <= LIKELY and pair.a.value != pair.b.value]
+    said = tuple(dict.fromkeys(f"{pair.a.value} and {pair.b.value}" for pair in pairs))
+    more = len(said) - _PAIRS_MOST
+    return said if more <= 0 else (*said[:_PAIRS_MOST], counted(more, "more pair"))
+
+
+def _first_ref(part: PlacedPart) -> tuple[object, ...]:
+    return natural_key(min(part.line.refs, key=natural_key, default=part.value))
+
+
+_PAIRS_MOST = 6
+"""Pairs that are named before the first joint; each step names its own later."""
 
 
 def _add(alikes: dict[tuple[str, str], Alike], other: Step, pair: LookAlike) -> None:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 from itertools import chain, groupby
 
 from msgspec import Struct, structs
@@ -42,7 +43,7 @@ from bench.plan.placed_part import PlacedPart
 from bench.plan.plan import Plan, Stage, Step
 from bench.plan.rails import made_rails, with_reasons
 from bench.plan.rules import Procedure, Rules, StageCaution, StageRule, any_matches
-from bench.plan.set_apart import with_alikes
+from bench.plan.set_apart import mixed_up, values_of, with_alikes
 from bench.plan.wash import keep_dry
 
 _AUTHORS = {"{errata}", "{notes}", "{keep dry}", "{series}"}
@@ -294,6 +295,7 @@ def _site(slot: _Slot, kit: Kit, sections: tuple[str, ...], size: int, places: M
         placed=slot.placed,
         ac_supply=bool(kit.supply) and all(_AC.search(rail.name) for rail in kit.supply),
         trims={trim.trimmer: trim.name for trim in kit.trims},
+        errata=kit.errata,
     )
 
 
@@ -330,8 +332,11 @@ def _task_steps(slot: _Slot, kit: Kit, cautions: Sequence[str]) -> Iterator[Step
     for task in slot.rule.tasks:
         if not fits(task.can_kill, danger_of(kit)):
             continue
-        if task.when and not _any(task.when, slot.reach):
+        meant = [part for part in slot.reach if any_matches(task.when, part)] if task.when else slot.reach
+        if (task.when and not meant) or _any(task.unless, slot.reach):
             continue
+        fillings["{parts}"] = partial(_said_of, values_of, meant)
+        fillings["{look-alikes}"] = partial(_said_of, mixed_up, meant)
         headline, detail = task.do, task.detail
         wanted = {gap: words() for gap, words in fillings.items() if gap in headline + detail}
         own = bool(wanted.keys() & _AUTHORS)
@@ -358,6 +363,12 @@ def _stage(slot: _Slot, steps: tuple[Step, ...]) -> Stage:
         count_joints=slot.rule.count_joints and joints > 0,
         about=slot.rule.about.replace("{section}", slot.section),
     )
+
+
+def _said_of(
+    say: Callable[[Sequence[PlacedPart]], Sequence[str]], parts: Sequence[PlacedPart]
+) -> Sequence[str]:
+    return ("; ".join(say(parts)),)
 
 
 def _any(rules: Rules, parts: Sequence[PlacedPart]) -> bool:

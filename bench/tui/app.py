@@ -252,12 +252,13 @@ class BenchApp(App[None]):
 
     # -- between places -------------------------------------------------------------------------
     def to_shelf(self) -> None:
-        """Leave the bench, if at it, for the shelf."""
+        """Leave the bench, if at it, for the shelf, with the cursor on what was built."""
         from bench.tui.screens.shelf import ShelfScreen
 
+        at = self.build.log.folder.name if self.build is not None else ""
         self.close_build()
         self.name_window(self.TITLE)
-        self._go_to(ShelfScreen())
+        self._go_to(ShelfScreen(at))
 
     def to_bench(self, named: str, *, again: bool = False, go_on: bool = False, unit: str = "") -> None:
         """Open a build, or start one, and go to the bench; where only the builder knows which, ask first."""

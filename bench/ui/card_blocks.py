@@ -255,7 +255,7 @@ def _about(step: Step) -> str:
     if step.kind_guessed:
         said += " (kind guessed)"
     if step.portions > 1:
-        said += f"; portion {step.portion} of {step.portions}"
+        said += f"; this value: step {step.portion} of {step.portions}"
     if step.optional:
         said += "; optional"
     return said

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 
 from msgspec import Struct
 
@@ -297,9 +297,12 @@ class Keymap:
         """All keys of a command."""
         return self._keys[name]
 
-    def foot(self, place: str) -> tuple[tuple[str, str], ...]:
-        """Keys and label for each command of a place: what space or enter does, undo, the rest, moving last."""
-        commands = sorted(commands_of(place), key=_foot_rank)
+    def foot(self, place: str, idle: Collection[str] = ()) -> tuple[tuple[str, str], ...]:
+        """Keys and label for each command of a place: what space or enter does, undo, the rest, moving last.
+
+        `idle` are commands that would do nothing now.
+        """
+        commands = sorted((each for each in commands_of(place) if each.name not in idle), key=_foot_rank)
         names = {each.name for each in commands}
         pairs = []
         for each in commands:

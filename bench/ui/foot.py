@@ -35,8 +35,10 @@ def wanted_of(view: StepView, *, miscounted: bool = False) -> tuple[tuple[str, s
         own = (("trim", ""),)
     elif step.action == "check" and not step.expect:
         many = len(view.at_once) + 1
-        yes = (("done", f"yes to all {many}"), ("one", "only the first")) if many > 1 else (("done", "yes"),)
-        return (*again, *yes, ("fault", "no: find the fault"))
+        no = ("fault", "no: find the fault")
+        if many > 1:
+            return (*again, ("done", f"yes to all {many}"), no, ("one", "only the first"))
+        return (*again, ("done", "yes"), no)
     elif step.action == "do" and any(_COUNTING.search(each.value) for each in (step, *view.at_once)):
         own = (("bag", ""),)
     elif len(view.refs_left) > 1:

@@ -46,7 +46,7 @@ ALIKE = [
     (part("100R"), part("100k"), "same digits, 1000 times apart", LIKELY),
     (part("1k"), part("100k"), f"same digits, 100 times apart; {ONE_BAND}brown and orange {CONFUSED}", LIKELY),
     (part("2R2"), part("2M2"), "same digits, a million times apart", LIKELY),
-    (part("1R"), part("10k"), "same digits, 10^4 times apart", LIKELY),
+    (part("1R"), part("10k"), "same digits, 10,000 times apart", LIKELY),
     (part("1.23n", FILM), part("12.3n", FILM), "same digits, 10 times apart", LIKELY),
     # Common practice, no source: brown and red are mixed up.
     (part("150R", tolerance="1 %"), part("250R", tolerance="1 %"),

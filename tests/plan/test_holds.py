@@ -335,6 +335,30 @@ def test_tasks_are_asked_for_only_where_the_kit_has_such_parts() -> None:
     assert asked(kit_of(jack, resistor)) - asked(kit_of(resistor)) == {
         "Put the panel over all the parts", "Square up the parts, then tighten the nuts", "Tighten the nuts",
     }  # fmt: skip
+    panel = line("", "drilled lid", "panel", quantity=1)
+    assert "Put the panel over all the parts" not in asked(kit_of(jack, panel)), (
+        "the panel is a step of its own"
+    )
+
+
+def test_tasks_name_the_kits_own_parts_and_the_pairs_that_are_mixed_up() -> None:
+    kit = kit_of(
+        line("R1", "47R", "resistor"), line("R2", "47k", "resistor"), line("R3", "130k", "resistor"),
+        line("D1", "1N5817", "Schottky diode"), line("D2", "1N4148", "diode"), line("D3", "1N4148", "diode"),
+    )  # fmt: skip
+    said = {step.value: step.detail for step in stage_named(make_plan(kit, LOW), "Measure ahead").steps}
+    assert said["Separate the look-alikes"].endswith("47R and 47k.")
+    assert said["Test the diodes"].endswith("1N4148 D2, D3.")
+    assert said["Test the Schottky diodes"].endswith("1N5817 D1.")
+    plain = stage_named(make_plan(kit_of(line("R1", "47R", "resistor")), LOW), "Measure ahead").steps
+    assert [step.value for step in plain] == ["Measure the resistors"], "one value is mixed up with nothing"
+
+
+def test_a_step_says_the_erratum_that_names_its_part() -> None:
+    kit = kit_of(line("Q1", "BC337", "transistor"), line("R1", "1k", "resistor"), errata=("Q1 is turned.",))
+    said = {step.refs: step.detail for step in make_plan(kit, LOW).steps if step.refs}
+    assert said["Q1",] == "Erratum: Q1 is turned."
+    assert not said["R1",]
 
 
 def test_optional_hardware_is_called_by_its_kind_where_it_has_no_value() -> None:

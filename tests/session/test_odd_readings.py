@@ -144,4 +144,7 @@ def test_where_nothing_is_expected_what_no_meter_shows_is_refused(tmp_path: Path
 def test_a_check_by_eye_has_a_key_for_no(tmp_path: Path) -> None:
     build = at(tmp_path, "it ticks, and LED1 flashes with each tick")
     foot = foot_of(Keymap({}), wanted_of(build.view()))
-    assert foot[:2] == (("space", "yes"), ("f", "no: find the fault"))
+    no = ("f", "no: find the fault")
+    assert foot[:3] == (("space", "yes to all 5"), no, (".", "only the first"))
+    alone = at(tmp_path / "other", "hot parts, after one minute")
+    assert foot_of(Keymap({}), wanted_of(alone.view()))[:2] == (("space", "yes"), no)

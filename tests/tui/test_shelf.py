@@ -63,6 +63,39 @@ def test_builds_and_kits_stand_in_groups_with_the_names_of_their_columns(data: P
     drive(None, data, act, (120, 40))
 
 
+def test_the_foot_line_offers_only_what_the_line_under_the_cursor_has(data: Path) -> None:
+    def foot(app: BenchApp) -> str:
+        return screen_text(app).rstrip("\n").split("\n")[-1]
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.pause()
+        assert {"o article", "x put away"} <= {
+            f"{k} {v}" for k, v in app.keymap.foot("shelf") if v in foot(app)
+        }
+        assert "undo" not in foot(app), "nothing was done here"
+        await pilot.press("down")
+        assert "> " in screen_text(app)
+        assert not [word for word in ("article", "put away", "rename", "undo") if word in foot(app)]
+        assert "r read a parts list" in foot(app)
+        await pilot.press("up", "x")
+        await pilot.pause()
+        assert "u undo" in foot(app)
+
+    drive(None, data, act, (200, 40))
+
+
+def test_the_cursor_is_on_the_build_that_the_builder_comes_from(data: Path) -> None:
+    build = open_build(data, "passive-splitter", Settings(), HandClock())
+
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("k")
+        await pilot.pause()
+        assert shelf(app).pane.texts[shelf(app).pane.chosen].strip().startswith("Passive splitter")
+        assert "Built" in heads(app)
+
+    drive(build, data, act, (120, 40))
+
+
 def test_typing_shows_only_what_holds_it_and_escape_shows_all_again(data: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.pause()

@@ -112,8 +112,10 @@ FUSES_AND_CONTROLS = (
         words="slide switch(?:es)?|di[pl][ -]?switch(?:es)?",
         hints="slide(?:r)?",
         mount="panel", height=8, heights={"board": 5}, joints=3, pins="switch",
-        cautions=("The plastic softens: solder quickly, and do not move the slider meanwhile.",),
-        sometimes=(ON_PANEL,),
+        sometimes=(
+            When("-place", "The plastic softens: solder quickly, and do not move the slider meanwhile."),
+            ON_PANEL,
+        ),
         group="switches", spoken="switch(?:es)?", suspects=("fittings",),
         roles=("spoilt by washing", "carries supply", "through a hole", "supply path"),
     ),

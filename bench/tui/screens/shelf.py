@@ -28,6 +28,7 @@ from bench.settings import cache_folder, editor, kits_folder
 from bench.tui.screens.ask import Ask
 from bench.tui.screens.lists import SearchedScreen, Spans
 from bench.tui.screens.pages import faults_page
+from bench.tui.widgets.work import Foot
 from bench.ui.forms import Question, trouble
 from bench.ui.shelf_card import (
     about_build,
@@ -44,6 +45,9 @@ from bench.ui.text import clean
 
 BARS_FROM = 80
 """Columns from which the record has bars and columns."""
+OF_A_KIT = ("edit",)
+OF_A_BUILD = ("again", "write", "rename", "put_away", "delete", "export", "page")
+"""Commands for lines of one sort only."""
 AT_ONCE = 30
 """So many builds and kits are read before the shelf is shown; with more it shows their names, then fills."""
 SLICE_SECONDS = 0.012
@@ -59,8 +63,10 @@ class ShelfScreen(SearchedScreen):
     unchanged = "nothing written"
     detailed = True
 
-    def __init__(self) -> None:
+    def __init__(self, at: str = "") -> None:
+        """`at`: the folder name of the build that the cursor is on at first."""
         super().__init__()
+        self._at = at
         self._builds: dict[str, Summary] = {}
         self._kits: dict[str, KitAtHand] = {}
         self._to_read: Iterator[None] = iter(())
@@ -140,7 +146,7 @@ class ShelfScreen(SearchedScreen):
     def show_found(self) -> None:
         """The builds and kits that hold what is sought, in groups; the cursor stays on its own."""
         self._shown_at = monotonic()
-        here = _name(self._work.things[self.pane.chosen]) if self._work.things else ""
+        here = _name(self._work.things[self.pane.chosen]) if self._work.things else self._at
         every = arranged([*self._builds.values(), *self._kits.values()])
         self._work.things = things = [thing for thing in every if self.holds(words_of(thing))]
         width = self.app.size.width - 2
@@ -179,6 +185,15 @@ class ShelfScreen(SearchedScreen):
         if isinstance(thing, Summary):
             return about_build(thing)
         return about_kit(thing, name_of(self.bench_app.data, thing.path))
+
+    def show_about(self) -> None:
+        """All about the chosen line, and the keys that do something there."""
+        super().show_about()
+        things = self._work.things
+        idle = OF_A_KIT if things and isinstance(things[self.pane.chosen], Summary) else OF_A_BUILD
+        if not self._work.can_undo:
+            idle = (*idle, "undo")
+        self.query_one(Foot).show(self.bench_app.keymap.foot("shelf", idle))
 
     def _thing(self) -> Thing:
         return self._work.thing(self.pane.chosen)
