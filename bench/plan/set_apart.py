@@ -57,12 +57,16 @@ def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:
 
 
 def values_of(parts: Sequence[PlacedPart]) -> tuple[str, ...]:
-    """Each value with its designators, in their order."""
-    found: dict[str, list[str]] = {}
+    """Each value with its designators, in their order; with its kind where there are several."""
+    found: dict[tuple[str, str], list[str]] = {}
     for part in sorted(parts, key=_first_ref):
         if not part.is_socket:
-            found.setdefault(part.value or part.kind, []).extend(part.line.refs)
-    return tuple(f"{value} {shorten(refs)}".strip() for value, refs in found.items())
+            found.setdefault((part.value, part.kind), []).extend(part.line.refs)
+    several = len({kind for _, kind in found}) > 1
+    return tuple(
+        f"{value} {shorten(refs)}{f' ({kind})' if several else ''}".strip()
+        for (value, kind), refs in found.items()
+    )
 
 
 def mixed_up(parts: Sequence[PlacedPart]) -> tuple[str, ...]:

@@ -57,12 +57,9 @@ def what_it_says(kit: Kit, line: BagLine, text: str, meter: Meter = DEFAULT_METE
     reading = read_against(text, known) if known else None
     said = _in_full(text, reading)
     words, _ = _words(kit, wanted, line.value, said, meter)
-    if reads_wrong(words):
-        if known is None and not _drops(found) and _is_reading(said):
-            return f"{said} says nothing for or against {line.value}: go by what is printed on it."
-        return words
-    remarks = identify(said, kit, meter).remarks[:2]
-    return " ".join([words, *(f"{remark[:1].upper()}{remark[1:]}." for remark in remarks)])
+    if reads_wrong(words) and known is None and not _drops(found) and _is_reading(said):
+        return f"{said} says nothing for or against {line.value}: go by what is printed on it."
+    return words
 
 
 def reads_wrong(said: str) -> bool:
