@@ -19,7 +19,7 @@ from bench.session.press import take_back_or_restore
 from bench.ui.bands import band_strip
 from bench.ui.card_blocks import GLYPHS
 from bench.ui.forms import damage
-from bench.ui.log_card import log_row
+from bench.ui.log_card import LogRow, log_rows
 from bench.ui.text import clean
 from bench.writeup.moments import Calendar
 
@@ -179,9 +179,11 @@ class LogRows(Rows):
 
     def rows(self) -> Sequence[str]:
         """When and what; what was taken back says so."""
-        gone = undone(self.build.events)
-        rows = [log_row(event, undone=event.n in gone) for event in self._events]
-        return [clean(f"{row.time}: {row.text}", 400) for row in rows]
+        return [clean(f"{row.time}: {row.text}", 400) for row in self._log]
+
+    @property
+    def _log(self) -> list[LogRow]:
+        return log_rows(self._events, undone(self.build.events))
 
     def in_full(self, at: int) -> Iterator[str]:
         """One event with its day and place, and what can be done about it."""
@@ -189,7 +191,7 @@ class LogRows(Rows):
         yield self.rows()[at]
         place = f"{event.stage}, {event.board}" if event.board else event.stage
         zone = Calendar().zone_names([event.at])
-        yield clean(f"On {log_row(event).day}, {zone}{f', at {place}' if place else ''}", 300)
+        yield clean(f"On {self._log[at].day}, {zone}{f', at {place}' if place else ''}", 300)
         if ev.CORRECTABLE.get(ev.tag_of(event)):
             yield f"{self.keymap.key_of('correct')} edits its text"
         if ev.tag_of(event) not in ev.BOOKKEEPING:

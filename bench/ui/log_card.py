@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence, Set
 from datetime import date
+from types import MappingProxyType
 
 from msgspec import Struct
 
@@ -13,6 +15,7 @@ from bench.ui.text import cells, clean, cut
 from bench.writeup.moments import Calendar
 
 _CALENDAR = Calendar()
+NO_TURNS: Mapping[int, str] = MappingProxyType({})
 WIDE = 96
 """Cells from which the stage of an event stands in a column of its own."""
 _PLACE = 30
@@ -37,13 +40,35 @@ class LogRow(Struct, frozen=True, kw_only=True):
         return f"{self.n} {self.day} {self.time} {self.text} {self.place}".casefold()
 
 
-def log_row(event: ev.AnyEvent, *, undone: bool = False, turn: str = "") -> LogRow:
-    """An event; `turn` is what begins with it."""
+def log_rows(
+    events: Sequence[ev.AnyEvent], undone: Set[int], turns: Mapping[int, str] = NO_TURNS
+) -> list[LogRow]:
+    """A row for each event; `undone` holds those taken back, `turns` what begins with one, by number."""
+    by_number = {event.n: event for event in events}
+    return [
+        _row(event, _said(event, by_number), undone=event.n in undone, turn=turns.get(event.n, ""))
+        for event in events
+    ]
+
+
+def _said(event: ev.AnyEvent, by_number: Mapping[int, ev.AnyEvent]) -> str:
+    """An event in words; one about another says which."""
+    about = by_number.get(event.of) if isinstance(event, ev.Undone | ev.Corrected) else None
+    if about is None or not isinstance(event, ev.Undone | ev.Corrected):
+        return describe(event)
+    if isinstance(event, ev.Corrected):
+        return f"corrected: {event.field} of ‘{describe(about)}’"
+    if isinstance(about, ev.Undone) and about.of in by_number:
+        return f"restored: {describe(by_number[about.of])}"
+    return f"took back: {describe(about)}"
+
+
+def _row(event: ev.AnyEvent, said: str, *, undone: bool, turn: str) -> LogRow:
     when = _CALENDAR.when(event.at)
-    text = f"{'undone: ' if undone else ''}{describe(event)}{f'   > {turn}' if turn else ''}"
+    text = f"{'undone: ' if undone else ''}{said}{f'   > {turn}' if turn else ''}"
     quiet = undone or ev.tag_of(event) in ev.BOOKKEEPING
     return LogRow(
-        n=event.n, day=when.day, time=when.time, text=clean(text, 600), place=place_of(event), quiet=quiet
+        n=event.n, day=when.day, time=when.time, text=clean(text, 2000), place=place_of(event), quiet=quiet
     )
 
 

@@ -109,9 +109,10 @@ def _what_is_left(story: Story) -> str:
     amounts = [words.counted(parts, "part")] if parts else []
     amounts += [words.counted(joints, "solder joint")] if joints else []
     if not amounts:
-        amounts = [words.counted(sum(row.steps for row in story.left), "step")]
-    done = "; the soldering is done" if story.joints and not joints else ""
-    return f"{words.join(amounts)} to go{done}."
+        return f"{words.counted(sum(row.steps for row in story.left), 'step')} to go; every part is in."
+    if story.first is None:
+        return f"It will have {words.join(amounts)}."
+    return "" if joints else "The soldering is done."
 
 
 def _still_to_do(story: Story) -> list[Block]:

@@ -35,12 +35,16 @@ def _out(story: Story) -> list[str]:
 
 
 def _accepted(story: Story) -> list[str]:
-    """Readings too close to call that were accepted for a reason; what was overridden is told in the story."""
+    """Readings too close to call that were accepted, by reason; what was overridden is told in the story."""
+    by_reason: dict[str, list[str]] = {}
+    for row in story.passed:
+        reason = words.one_line(row.reason).rstrip(".")
+        if row.close and reason and not reason.endswith(OURS):
+            by_reason.setdefault(reason, []).append(words.one_line(row.point or row.hold) or "one check")
     return [
-        f"{words.capital(words.one_line(row.point or row.hold) or 'one check')} was too close to call and was "
-        f"accepted: {words.one_line(row.reason).rstrip('.')}."
-        for row in story.passed
-        if row.close and words.one_line(row.reason) and not row.reason.rstrip(".").endswith(OURS)
+        f"{words.capital(words.join(points))} {'was' if len(points) == 1 else 'were'} too close to call and "
+        f"accepted: {reason}."
+        for reason, points in by_reason.items()
     ]
 
 

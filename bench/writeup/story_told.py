@@ -19,9 +19,9 @@ from bench.writeup.chronology import CLOCK_WRONG
 from bench.writeup.fault_search import search_sentences
 from bench.writeup.moments import EventTime, Sitting
 from bench.writeup.pictures import picture_of
-from bench.writeup.readings import what_it_read, with_unit
+from bench.writeup.readings import what_it_read, with_signs, with_unit
 from bench.writeup.sections import named
-from bench.writeup.story_model import EventRow, HeldRow, PhotoRow, ReadingRow, SnagRow, Story
+from bench.writeup.story_model import EventRow, PhotoRow, ReadingRow, SnagRow, Story
 
 ELSEWHERE = ("tip", *AFTERWORDS)
 """Marks of notes that have a section of their own; what bears any other is told here."""
@@ -161,25 +161,25 @@ def search_things(story: Story) -> Iterable[Told]:
 
 
 def _held(story: Story) -> Iterable[Told]:
+    """What was left for later, by what became of it; what went in the same day only with a reason."""
     for row in story.held:
-        reasons = [words.one_line(reason).rstrip(".") for reason in row.reasons if words.one_line(reason)]
-        why = f": {'; then '.join(reasons)}" if reasons else ""
-        what = _what(row)
-        left = f"{words.capital(what)} {'were' if len(row.refs) > 1 else 'was'} left for later{why}."
-        yield _told(row, left)
-        later = row.taken_up is not None and row.taken_up.day != row.when.day
-        if later and row.taken_up is not None:
-            text = f"{words.capital(_refs(row) or what)} went in after all."
-            yield replace(_told(row, text), when=row.taken_up)
-
-
-def _what(row: HeldRow) -> str:
-    called = words.one_line(row.value) or "a part"
-    return f"{_refs(row)} ({called})" if row.refs else called
-
-
-def _refs(row: HeldRow) -> str:
-    return words.join(shorten(row.refs).split(", ")) if row.refs else ""
+        why = "; then ".join(
+            words.one_line(reason).rstrip(".") for reason in row.reasons if words.one_line(reason)
+        )
+        refs = words.join(shorten(row.refs).split(", "))
+        what = words.one_line(row.value) or "a part"
+        what = words.capital(f"{refs} ({what})" if refs else what)
+        several = len(row.refs) > 1
+        if row.taken_up is None and (why or not story.finished):
+            waits = "left out" if story.finished else "still to go in" if refs else "still to do"
+            said = f"{what} {'are' if several else 'is'} {waits}"
+        elif row.taken_up and row.taken_up.day != row.when.day:
+            said = f"{what} had to wait until {words.day(row.taken_up.day)}"
+        elif why:
+            said = f"{what} {'were' if several else 'was'} left for later"
+        else:
+            continue
+        yield _told(row, f"{said}{why and f': {why}'}.")
 
 
 def _overridden(story: Story) -> Iterable[Told]:
@@ -218,8 +218,11 @@ def _out(story: Story) -> Iterable[Told]:
         )
         until = min(work, default=math.inf)
         after = [with_unit(row.read, row.expect) for row in rows if first.n < row.n < until]
-        text = words.capital(f"{said}{', then '.join(['', *after])}.")
-        yield _told(first, text)
+        if after:
+            told = ", then ".join([with_unit(first.read, first.expect), *after])
+            wanted = with_signs(first.expect)
+            said = f"{words.one_line(first.point)} first read {told}{wanted and f' ({wanted} expected)'}"
+        yield _told(first, words.capital(f"{said}."))
 
 
 def _miscounted(story: Story) -> Iterable[Told]:

@@ -7,7 +7,7 @@ from collections import Counter
 from bench.writeup import words
 from bench.writeup.blocks import Figure
 from bench.writeup.story_model import Advice, EventRow, Story
-from bench.writeup.words import join, number, one_line, spelt
+from bench.writeup.words import join, one_line, spelt
 
 FEW = 3
 """Days named one by one; snags from which on it is told that most came up in one stage."""
@@ -19,9 +19,8 @@ def summarise(story: Story) -> tuple[str, ...]:
     if len(story.snags) >= FEW:
         stage, here = stages.most_common(1)[0]
         if stage and 2 * here > len(story.snags):
-            many = number(len(story.snags))
-            most = f"All {many}" if here == len(story.snags) else f"{words.capital(number(here))} of the {many}"
-            return (f"{most} snags came up at ‘{stage}’.",)
+            most = "All" if here == len(story.snags) else "Most"
+            return (f"{most} of the trouble came at ‘{stage}’.",)
     if not story.finished or _trouble(story):
         return ()
     judged = [row for row in story.readings if row.verdict]

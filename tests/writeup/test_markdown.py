@@ -53,13 +53,11 @@ def test_a_build_in_progress_says_so_at_the_top_and_what_is_left() -> None:
     bench.do(DIODES)
     bench.add(ev.HeldBack, 5, items=RESISTORS.items, value="4k7", refs=RESISTORS.refs, reason="no bag")
     page = article(bench, now="2031-02-04T10:00:00.000Z")
-    assert page.split("\n\n")[1] == (
-        "> **This build is still in progress as of 4 February 2031.** 28 parts and 68 solder joints to go."
-    )
+    assert page.split("\n\n")[1] == ("> **This build is still in progress as of 4 February 2031.**")
     left = section(page, "Still to do")
     assert "- Parts that lie flat, main board: 7 parts, 14 joints\n" in left
     assert "Before power" not in left
-    assert section(page, "The story").endswith("R1-R4 and R9 (4k7) were left for later: no bag.")
+    assert section(page, "The story").endswith("R1-R4 and R9 (4k7) are still to go in: no bag.")
 
 
 def test_where_only_checks_are_left_they_are_what_is_still_to_do() -> None:
@@ -68,13 +66,13 @@ def test_where_only_checks_are_left_they_are_what_is_still_to_do() -> None:
         if step.action not in ("check", "adjust"):
             bench.do(step)
     page = article(bench)
-    assert "steps to go; the soldering is done." in page
+    assert "4 steps to go; every part is in." in page
     assert section(page, "Still to do").startswith("- Before power\n- ")
 
 
 def test_a_build_not_yet_begun_says_so() -> None:
     page = article(Bench())
-    assert "> **This build is not started yet.** 31 parts and 74 solder joints to go." in page
+    assert "> **This build is not started yet.** It will have 31 parts and 74 solder joints." in page
     assert "## Where the time went" not in page
     assert "## What went in" not in page
 

@@ -55,7 +55,7 @@ def test_what_was_too_close_to_call_is_told_as_accepted_not_as_a_check_that_was_
     bench.add(ev.ReadingTaken, 5, step=check.key, point="TP1", text="5.2", expect="5 V ± 4 %", verdict=verdict)
     bench.add(ev.HoldOverridden, 5, step=check.key, hold=HOLD, reason="checked with another meter", about=about)
     page = write_up(tell(KIT, PLAN, bench.events))
-    assert ("TP1 was too close to call and was accepted: checked with another meter." in page) == accepted
+    assert ("TP1 was too close to call and accepted: checked with another meter." in page) == accepted
     assert ("was overridden: checked with another meter." in page) != accepted
     asked = help_request(KIT, PLAN, fold(bench.events))
     assert ("Hold points overridden" in asked) != accepted

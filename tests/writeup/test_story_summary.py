@@ -62,10 +62,10 @@ def test_line_and_figures_sum_up_a_build_in_progress() -> None:
     [
         ("", ()),
         ("AA", ()),
-        ("AAB", ("Two of the three snags came up at ‘A’.",)),
-        ("AAA", ("All three snags came up at ‘A’.",)),
+        ("AAB", ("Most of the trouble came at ‘A’.",)),
+        ("AAA", ("All of the trouble came at ‘A’.",)),
         ("AABB", ()),
-        ("AABBCBB", ("Four of the seven snags came up at ‘B’.",)),
+        ("AABBCBB", ("Most of the trouble came at ‘B’.",)),
     ],
 )
 def test_a_stage_in_which_most_snags_came_up_is_named(stages: str, said: tuple[str, ...]) -> None:

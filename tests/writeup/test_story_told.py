@@ -64,8 +64,8 @@ def test_a_reading_that_was_out_tells_what_was_read_after_it_until_something_was
         for text, verdict in (("0.3", "out"), ("0.4", "out"), ("500", "in")):
             bench.add(ev.ReadingTaken, 60, point=point, text=text, expect=expect, verdict=verdict)
     said = told(bench)
-    assert "TP1 read 0.3 V instead of 5 V, then 0.4 V, then 500 V." in said
-    assert "+12 V and 0 V read 0.3 Ω (&gt; 200 Ω expected), then 0.4 Ω, then 500 Ω." in said
+    assert "TP1 first read 0.3 V, then 0.4 V, then 500 V (5 V ± 4 % expected)." in said
+    assert "+12 V and 0 V first read 0.3 Ω, then 0.4 Ω, then 500 Ω (&gt; 200 Ω expected)." in said
 
 
 def search(
@@ -112,10 +112,32 @@ def test_what_was_missing_is_told_where_it_was_to_go_in() -> None:
     bench.add(ev.Substituted, 5, part="R1 R2", instead="4k7, from the drawer")
     said = told(bench)
     assert "One 100n was missing from the bag." in said
-    assert "C5 (10u) was left for later: not in the bag." in said
+    assert "C5 (10u) is still to go in: not in the bag." in said
     for number in range(5):
         count(bench, f"{number}k", f"R{70 + number}")
     assert "Six lines of the parts list were short in the bag." in told(bench)
+
+
+@pytest.mark.parametrize(
+    ("at", "reason", "said"),
+    [
+        ("", "no bag", "R1 and R2 (4k7) are still to go in: no bag."),
+        ("", "", "R1 and R2 (4k7) are still to go in."),
+        ("2031-02-03T19:20:00.000Z", "no bag", "R1 and R2 (4k7) were left for later: no bag."),
+        ("2031-02-03T19:20:00.000Z", "", ""),
+        ("2031-02-05T18:00:00.000Z", "no bag", "R1 and R2 (4k7) had to wait until 5 February 2031: no bag."),
+    ],
+)
+def test_what_was_held_back_is_told_by_what_became_of_it(at: str, reason: str, said: str) -> None:
+    bench = Bench()
+    bench.do(DIODES)
+    items = ("main/R1", "main/R2")
+    bench.add(ev.HeldBack, 5, items=items, value="4k7", refs=("R1", "R2"), reason=reason)
+    if at:
+        bench.come_back(at)
+        bench.add(ev.Resumed, 5, items=items)
+    assert told(bench).count("R1 and R2 (4k7)") == bool(said)
+    assert said in told(bench)
 
 
 def test_sittings_are_named_by_the_part_of_the_day_they_share() -> None:

@@ -48,11 +48,11 @@ WHERE: dict[type[ev.AnyEvent], list[Told]] = {
     ev.KitChanged: [Told({"opens": ("main/D1",), "joints": 2}, FAR, help="How far it is")],
     ev.Confirmed: [Told({"items": ("main/R5",), "joints": 2}, FAR, help="How far it is")],
     ev.Renamed: [Told({"items": (("main/D1", "main/D9"),)}, FAR, help="How far it is")],
-    ev.Done: [Told({"items": RESISTORS.items, "joints": 10}, FAR, help="How far it is")],
+    ev.Done: [Told({"items": RESISTORS.items, "joints": 10}, f"{FAR}, how it went", help="How far it is")],
     ev.HeldBack: [Told({"items": ("main/R5",), "reason": "later"},
          "how it went", help="How far it is")],
     ev.Resumed: [
-        Told({"items": ("main/R9",)}, help="How far it is"),
+        Told({"items": ("main/R9",)}, "how it went", help="How far it is"),
     ],
     ev.Undone: [Told({"of": SNAG},
              "opening, how it went, minute by minute", help="Snags, What is wrong")],

@@ -5,13 +5,12 @@ from __future__ import annotations
 from bench.errors import SoldersideError
 from bench.log import events as ev
 from bench.log.amend import undone, with_corrections
-from bench.log.event_text import describe
 from bench.session.build import Build
 from bench.session.press import take_back_or_restore
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.screens.lists import ListLine, SearchedScreen, Spans
 from bench.ui.forms import damage
-from bench.ui.log_card import day_head, log_line, log_row, place_of
+from bench.ui.log_card import day_head, log_line, log_rows, place_of
 from bench.ui.text import clean
 from bench.writeup.moments import Calendar
 from bench.writeup.sittings import turns_by_event
@@ -26,6 +25,7 @@ class LogScreen(SearchedScreen, BuildScreen):
     def __init__(self, build: Build) -> None:
         super().__init__(build)
         self._events: list[ev.AnyEvent] = []
+        self._said: list[str] = []
         """Those on screen."""
         self._damage: list[str] = []
 
@@ -58,9 +58,10 @@ class LogScreen(SearchedScreen, BuildScreen):
         gone = undone(events)
         listed = with_corrections(events, gone)
         turns = turns_by_event(event for event in listed if event.n not in gone)
-        rows = [log_row(event, undone=event.n in gone, turn=turns.get(event.n, "")) for event in listed]
+        rows = log_rows(listed, gone, turns)
         found = [(event, row) for event, row in zip(listed, rows, strict=True) if self.holds(row.words)]
         self._events = [event for event, _ in found]
+        self._said = [row.text for _, row in found]
         self._damage = damage(self.build) if not self.sought else []
         wide, heads, day = self.app.size.width - 2, {}, ""
         for number, (_, row) in enumerate(found):
@@ -79,7 +80,7 @@ class LogScreen(SearchedScreen, BuildScreen):
             damage = self._damage[line - len(self._events) :]
             return [(damage[0], "caution")] if damage else []
         event = self._events[line]
-        spans: Spans = [(clean(describe(event), 2000), "value")]
+        spans: Spans = [(self._said[line], "value")]
         if event.stage:
             spans.append((clean(f"At: {place_of(event)}", 300), "plain"))
         keys = self.bench_app.keymap
