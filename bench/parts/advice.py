@@ -76,12 +76,13 @@ def _a(known: TypeFacts) -> str:
 
 
 def _tab(kind: str, value: str, traits: AbstractSet[str]) -> tuple[str, ...]:
-    if "tab" not in traits:
+    body = "tab" if "tab" in traits else "case" if "can" in traits else ""
+    if not body:
         return ()
     known = facts(value)
     if known and known.tab:
         if known.tab in _SAFE_TABS:
             return ()
-        return (f"The tab of the {known.base} is its {known.tab}: {_INSULATE}",)
+        return (f"The {body} of the {known.base} is its {known.tab}: {_INSULATE}",)
     usual = KINDS[kind].tab
-    return (f"Its tab is usually the {usual}: {_INSULATE}",) if usual else ()
+    return (f"Its {body} is usually the {usual}: {_INSULATE}",) if usual else ()

@@ -15,6 +15,7 @@ from bench.parts.guessing import MAINS_RATED, safety_class
 from bench.parts.kinds import KINDS, THREE_LEGGED, in_family, measured_in
 from bench.parts.protection import protection
 from bench.parts.quantity import read_value
+from bench.parts.type_families import family
 from bench.parts.type_numbers import TypeFacts, facts
 
 _LONGEST = 200
@@ -27,6 +28,8 @@ _DIODES = in_family("diodes", "LEDs")
 _ANY_KIND = {"axial": r"\baxial", "ac": r"\bac\b|\d ?vac\b|~"}
 """Traits that parts of any kind can have; those of one kind are `shows` and `told` of its record."""
 _TABBED = re.compile(r"to-?(?:220|126|225|247|218|3p|202)(?!\d)|sot-?32(?!\d)")
+_CAN = re.compile(r"to-?(?:3|66|204)(?![\dp])")
+_SMALL_CAN = re.compile(r"to-?(?:5|18|39|46)(?!\d)")
 _SMALL = re.compile(r"to-?92|to-?226|e-?line|sot-?54")
 _OTHER_CASE = re.compile(r"to-?\d|sot|\bdi[pl]|so-?\d")
 _GLASS = re.compile(r"do-?(?:34|35|7)(?!\d)|sod-?27|glass")
@@ -105,7 +108,7 @@ def _limits_inrush(value: str) -> bool:
 
 def _case(kind: str, value: str, package: str) -> set[str]:
     """The case by package, else by type number."""
-    known = facts(value)
+    known = facts(value) or family(value)
     found = _typed(known) if known else set()
     usual = known.case.casefold() if known else ""
     if kind in _DIODES:
@@ -118,6 +121,10 @@ def _case(kind: str, value: str, package: str) -> set[str]:
         found |= {"smd", "tab-pad"} if re.search(r"sot-?223|to-?(?:252|263)", case) else {"smd"}
     elif _TABBED.search(case):
         found.add("tab")
+    elif _CAN.search(case):
+        found.add("can")
+    elif _SMALL_CAN.search(case):
+        found.add("small-can")
     elif _SMALL.search(case):
         found.add("small")
     return found

@@ -94,6 +94,8 @@ TYPES: dict[str, TypeFacts] = {
     **_metal("NPN Darlington", "BCE", "collector", "TO-220", "TIP110", "TIP120", "TIP121", "TIP122"),
     **_metal("PNP Darlington", "BCE", "collector", "TO-220", "TIP115", "TIP125", "TIP126", "TIP127"),
     **_metal("N-channel MOSFET", "GDS", "drain", "TO-220", *_POWER_MOSFETS.split()),
+    **_metal("N-channel MOSFET", "GSD", "source", "TO-3P", "2SK1058"),
+    **_metal("P-channel MOSFET", "GSD", "source", "TO-3P", "2SJ162"),
     **_metal("P-channel MOSFET", "GDS", "drain", "TO-220", "IRF9510", "IRF9520", "IRF9530", "IRF9540"),
     **_metal("triac", "12G", "MT2", "TO-220", "BT136", "BT137", "BT138", "BT139", "TIC206", "TIC216", "TIC226"),
     **_metal("triac", "12G", "insulated", "TO-220", "BTA06", "BTA08", "BTA12", "BTA16"),

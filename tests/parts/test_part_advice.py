@@ -67,7 +67,7 @@ DC socket | 2.1 mm |  | board |  |  | polarity | no plus
 cable | ribbon 10-way |  | cable |  |  | coloured edge |
 cable | red wire 0.5 |  | cable |  |  | each wire | ribbon
 IC | TL072 | DIP-8 | board |  |  | once soldered | rails
-IC | TL072 | DIP-8 | board |  | insert | rails | once soldered
+IC | TL072 | DIP-8 | board |  | insert | all checks before it | once soldered
 IC | TL072 | SOIC-8 | board |  |  | pin 1 | folded
 electrolytic capacitor | 10u 25V |  | board |  |  | long leg | charge; bend
 electrolytic capacitor | 1000u 35V |  | board |  |  | charge | bend
@@ -98,8 +98,8 @@ transformer | audio 600:600 |  | board |  |  |  | mains
 transformer | 2x15V |  | board |  |  | if one side goes to the mains |
 transformer | 230 V to 12 V |  | board |  |  | mains side | if one side
 transformer | 12 V to 180 V 5 VA |  | board |  |  | if one side | mains side
-valve | ECC83 |  | board |  | insert | until the supply is measured |
-valve | ECC83 |  | board |  | fit | discharge | until the supply
+valve | ECC83 |  | board |  | insert | until all checks before it are met |
+valve | ECC83 |  | board |  | fit | discharge | no valve goes in
 toggle switch | on-off |  | panel |  |  |  | on-off-on
 cable | 10-to-16-pin |  | cable |  |  | coloured edge |
 relay | 5V reed |  | board |  |  | glass                   |
@@ -196,7 +196,7 @@ CONTRADICTIONS: dict[str, Callable[[Step, frozenset[str]], bool]] = {
     "at the right length": lambda step, _: step.mount == "panel" and step.action == "place",
     "heatsink": lambda step, traits: "tab" in traits or "hot" in traits,
     "Glass cracks": lambda step, traits: "glass" in traits,
-    "only after you have measured the rails": lambda step, _: step.action == "insert",
+    "only when all checks before it are met": lambda step, _: step.action == "insert",
     "Once soldered, it rarely": lambda step, _: step.action == "solder",
     "Tin the": lambda step, _: "ribbon" not in step.value,
     "In the supply": lambda step, traits: step.kind == "Schottky diode",

@@ -70,6 +70,25 @@ def test_in_a_case_with_a_tab_the_tab_is_the_middle_leg() -> None:
             assert leg_words(known)[1] == known.tab, known.base
 
 
+@pytest.mark.parametrize(
+    ("kind", "value", "package", "said"),
+    [
+        # Collector, output and input on the can of a TO-3, source on the flange of lateral MOSFETs: data sheets,
+        # from memory.
+        ("transistor", "2N3055", "", "Its case is usually the collector: insulate it"),
+        ("transistor", "MJ15003", "TO-3", "Its case is usually the collector: insulate it"),
+        ("voltage regulator", "LM317K", "TO-3", "The case of the LM317 is its output: insulate it"),
+        ("voltage regulator", "LM7905K", "TO-3", "The case of the 7905 is its input: insulate it"),
+        ("MOSFET", "2SK1058", "", "The tab of the 2SK1058 is its source: insulate it"),
+        ("MOSFET", "2SJ162", "TO-3P", "The tab of the 2SJ162 is its source: insulate it"),
+        ("transistor", "2N2219A", "", "Its can is usually the collector"),
+        ("transistor", "BC108", "TO-18", "Its can is usually the collector"),
+    ],
+)  # fmt: skip
+def test_the_metal_of_a_case_is_named(kind: str, value: str, package: str, said: str) -> None:
+    assert any(said in each for each in cautions_about(kind, value, traits_of(kind, value, package)))
+
+
 def test_types_without_a_known_tab_are_warned_of_by_kind() -> None:
     traits = traits_of("MOSFET", "XYZ123", "TO-220")
     assert any("drain" in said for said in cautions_about("MOSFET", "XYZ123", traits))
