@@ -73,8 +73,7 @@ def test_in_a_case_with_a_tab_the_tab_is_the_middle_leg() -> None:
 @pytest.mark.parametrize(
     ("kind", "value", "package", "said"),
     [
-        # Collector, output and input on the can of a TO-3, source on the flange of lateral MOSFETs: data sheets,
-        # from memory.
+        # Collector, output or input on the can of a TO-3, source on the tab of lateral MOSFETs: from memory.
         ("transistor", "2N3055", "", "Its case is usually the collector: insulate it"),
         ("transistor", "MJ15003", "TO-3", "Its case is usually the collector: insulate it"),
         ("voltage regulator", "LM317K", "TO-3", "The case of the LM317 is its output: insulate it"),
