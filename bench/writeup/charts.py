@@ -30,24 +30,30 @@ HOUR_STEPS = (15, 30, 60, 120, 180, 360, 720)
 
 
 class ChartBar(Struct, frozen=True, kw_only=True):
-    """One stage: what it took, and what was expected."""
+    """One amount, with what was expected of it, or a range with a mark in it."""
 
     label: str
     said: str
     """The figures in words."""
     share: float
     """Per cent of the width."""
-    forecast: float | None
+    forecast: float | None = None
     """Per cent of the width; None where nothing was expected."""
+    low: float = 0.0
+    """Where it begins, in per cent of the width."""
+    mark: float | None = None
+    """Where in a range its mark stands, in per cent of the width; None for an amount."""
+    outside: bool = False
+    """True where the mark lies outside of the range."""
 
 
 class Bars(Struct, frozen=True, kw_only=True):
-    """Time by stage."""
+    """Amounts or ranges on one scale."""
 
     bars: tuple[ChartBar, ...]
     about: str
     """The drawing in a sentence."""
-    forecast: bool
+    forecast: bool = False
 
 
 class ChartMark(Struct, frozen=True, kw_only=True):
@@ -161,10 +167,10 @@ def build_bars(builds: Sequence[tuple[str, Story]]) -> Bars | None:
     if most <= 0:
         return None
     bars = tuple(
-        ChartBar(label=name, said=words.hours(story.minutes), share=_share(story.seconds / most), forecast=None)
+        ChartBar(label=name, said=words.hours(story.minutes), share=_share(story.seconds / most))
         for name, story in builds
     )
-    return Bars(bars=bars, about="Time at the bench, without breaks, in the order of building.", forecast=False)
+    return Bars(bars=bars, about="Time at the bench, without breaks, in the order of building.")
 
 
 def _share(part: float) -> float:

@@ -17,6 +17,7 @@ from bench.measure.verdict.meter_input import MeterReading, parse_reading
 from bench.parts.english import counted
 from bench.parts.expectation import parse_expectation, show_amount
 from bench.plan.plan import Plan
+from bench.writeup.readings import with_signs, with_unit
 from bench.writeup.shortage import sort_of
 from bench.writeup.table_page import Section, Span, table_page
 from bench.writeup.words import join
@@ -161,10 +162,11 @@ def _readings(units: Sequence[UnitDone]) -> Section:
         parsed = [_parsed(text, step.expect) for text in texts]
         numbers = [None if each is None or each.amount is None else float(each.amount) for each in parsed]
         known = [each for each in numbers if each is not None]
-        spread = _apart(max(known) - min(known), parsed) if len(known) > 1 else ""
+        spread = _apart(max(known) - min(known), parsed) if len({*known}) > 1 else ""
         place = odd_one(known) if len(known) == len(texts) else None
         odd = units[place].words if place is not None else ""
-        rows.append((step.value, step.expect, *(text or "–" for text in texts), spread, odd))
+        told = [with_unit(text, step.expect) or "–" for text in texts]
+        rows.append((step.value, with_signs(step.expect), *told, spread, odd))
     heads = ("Check", "Should be", *(unit.words for unit in units), "Spread", "Odd one out")
     return Section(title="Readings side by side", heads=heads, rows=tuple(rows))
 

@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 from bench.writeup import words
 from bench.writeup.article import article_of
-from bench.writeup.blocks import text_of
-from bench.writeup.charts import build_bars, lanes_of, plot_of, time_bars
+from bench.writeup.blocks import Article, text_of
+from bench.writeup.charts import Bars, build_bars, lanes_of, plot_of, time_bars
 from bench.writeup.chronology import days_of
 from bench.writeup.compare_builds import Record, sides_of, together
 from bench.writeup.post import summary_of
@@ -40,18 +40,29 @@ def html_page(
     addresses = {file: _address(data) for file, data in (pictures or {}).items()}
     own = {place: _own(text, addresses) for place, text in (own_words or {}).items() if text.strip()}
     tracks = [(words.one_line(row.trim), plot_of(row)) for row in story.tracking]
-    return render(
-        "page.html",
-        article=article,
+    return page(
+        article,
+        {"time": bars} if (bars := time_bars(story)) else {},
         own=own,
         homeless=[own[place] for place in article.homeless(own)],
-        bars=time_bars(story),
-        totals=None,
         lanes=lanes_of(days_of(story)),
         plots=[(name, plot) for name, plot in tracks if plot is not None],
         pictures=addresses,
         description=summary_of(story),
     )
+
+
+def page(article: Article, bars: Mapping[str, Bars], **more: object) -> str:
+    """Any article as a page; `bars` stand in the sections of these places, `more` is what else it shows."""
+    nothing: dict[str, object] = {
+        "own": {},
+        "homeless": [],
+        "lanes": None,
+        "plots": [],
+        "pictures": {},
+        "description": "",
+    }
+    return render("page.html", article=article, bars=bars, **(nothing | more))
 
 
 def _own(text: str, addresses: Mapping[str, str]) -> Markup:
@@ -65,18 +76,9 @@ def _own(text: str, addresses: Mapping[str, str]) -> Markup:
 def html_together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> str:
     """The page about several builds; see `compare_builds.together`."""
     article = together(stories, record)
-    return render(
-        "page.html",
-        article=article,
-        own={},
-        homeless=[],
-        bars=None,
-        totals=build_bars([(side.name, side.story) for side in sides_of(stories)]),
-        lanes=None,
-        plots=[],
-        pictures={},
-        description=" ".join(text_of(run) for block in article.opening for run in getattr(block, "words", ())),
-    )
+    sides = [(side.name, side.story) for side in sides_of(stories)]
+    said = " ".join(text_of(run) for block in article.opening for run in getattr(block, "words", ()))
+    return page(article, {"side by side": bars} if (bars := build_bars(sides)) else {}, description=said)
 
 
 def _address(jpeg: bytes) -> str:

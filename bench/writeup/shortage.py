@@ -74,4 +74,5 @@ def wanted_of(count: BagCounted) -> int:
 
 def sort_of(count: BagCounted) -> str:
     """Value and kind of a sort of part."""
-    return f"{count.value} {count.kind}".strip() if count.kind != count.value else count.value
+    kind = "" if count.value.casefold().endswith(count.kind.casefold()) else count.kind
+    return f"{count.value} {kind}".strip()

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from bench.writeup.templating import render
+from bench.writeup.blocks import Article, Block, grid, paragraph
+from bench.writeup.blocks import Section as ArticleSection
+from bench.writeup.charts import Bars, ChartBar
+from bench.writeup.page import page
+from bench.writeup.words import one_line
 
 _RISKY = ("=", "+", "-", "@", "\t", "\r")
 """What a spreadsheet may take for a formula at the beginning of a cell."""
@@ -24,18 +29,6 @@ class Span(Struct, frozen=True, kw_only=True):
     high: float | None = None
 
 
-class Drawn(Struct, frozen=True, kw_only=True):
-    """A span as shares of the width, in per cent."""
-
-    label: str
-    said: str
-    mark: float
-    low: float
-    wide: float
-    outside: bool
-    """True where the mark lies outside of the range."""
-
-
 class Section(Struct, frozen=True, kw_only=True):
     """A heading with sentences, a table and a drawing, each of which may be missing."""
 
@@ -47,33 +40,42 @@ class Section(Struct, frozen=True, kw_only=True):
     about: str = ""
     """What the drawing shows, in a sentence."""
 
-    @property
-    def drawn(self) -> tuple[Drawn, ...]:
-        """The drawing with its widest value at the right edge."""
-        top = max((max(each.mark, each.high or 0.0) for each in self.spans), default=0.0) or 1.0
-        return tuple(
-            Drawn(
-                label=each.label,
-                said=each.said,
-                mark=round(100 * each.mark / top, 2),
-                low=round(100 * (each.low if each.low is not None else 0.0) / top, 2),
-                wide=round(100 * _wide(each) / top, 2),
-                outside=each.low is not None and not each.low <= each.mark <= (each.high or 0.0),
-            )
-            for each in self.spans
-        )
-
-
-def _wide(span: Span) -> float:
-    if span.low is None or span.high is None:
-        return span.mark
-    return max(0.0, span.high - span.low)
-
 
 def table_page(title: str, about: str, sections: Sequence[Section]) -> str:
     """The page as HTML, in itself complete: no script, nothing fetched."""
-    shown = [each for each in sections if each.lines or each.rows or each.spans]
-    return render("table-page.html", title=title, about=about, sections=shown)
+    told, bars = [], {}
+    for each in sections:
+        place = "time" if each.spans and each.rows else re.sub(r"[^a-z ]", "", each.title.casefold())
+        blocks: list[Block] = [paragraph(line) for line in each.lines]
+        blocks += [grid("", each.heads, each.rows)] if each.rows else []
+        if each.spans:
+            bars[place] = _drawn(each)
+        if blocks or each.spans:
+            told.append(ArticleSection(title=one_line(each.title), place=place, blocks=tuple(blocks)))
+    article = Article(title=one_line(title), byline=one_line(about), opening=(), sections=tuple(told), about="")
+    return page(article, bars, description=about)
+
+
+def _drawn(section: Section) -> Bars:
+    """The drawing with its widest value at the right edge."""
+    top = max(max(each.mark, each.high or 0.0) for each in section.spans) or 1.0
+    bars = []
+    for each in section.spans:
+        mark, low, high = (
+            round(100 * value / top, 2) for value in (each.mark, each.low or 0.0, each.high or 0.0)
+        )
+        ranged = each.low is not None
+        bars.append(
+            ChartBar(
+                label=one_line(each.label),
+                said=one_line(each.said),
+                share=max(0.0, round(high - low, 2)) if ranged else mark,
+                low=low,
+                mark=mark if ranged else None,
+                outside=ranged and not low <= mark <= high,
+            )
+        )
+    return Bars(bars=tuple(bars), about=one_line(section.about))
 
 
 def csv_text(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
