@@ -139,9 +139,7 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
         assert done.stages
 
     parts = [
-        LookalikePart(
-            board=board.name, refs=line.refs, value=line.value, kind=line.kind, tolerance=line.tolerance
-        )
+        LookalikePart(board=board.name, value=line.value, kind=line.kind, tolerance=line.tolerance)
         for board in kit.boards
         for line in board.parts
     ]

@@ -148,7 +148,7 @@ def lookalike_pairs(kit: Kit) -> int:
     pairs = set()
     for board in kit.boards:
         parts = [
-            LookalikePart(board=board.name, refs=part.refs, value=part.value, kind=part.kind,
+            LookalikePart(board=board.name, value=part.value, kind=part.kind,
                  tolerance=part.tolerance, marking=part.marking, package=part.package)
             for part in board.parts
             if part.joints or part.socket

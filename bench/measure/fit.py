@@ -37,10 +37,6 @@ class Fit(Struct, frozen=True, kw_only=True):
         """Standard uncertainty of one coefficient; None when `freedom` is 0."""
         return None if self.freedom == 0 else math.sqrt(max(0.0, self.covariance[index][index]))
 
-    def at(self, row: Sequence[float]) -> float:
-        """The fitted value for one row of the columns."""
-        return math.fsum(c * x for c, x in zip(self.coefficients, row, strict=True))
-
     def uncertainty_at(self, row: Sequence[float]) -> float | None:
         """Standard uncertainty of the fitted value (of the curve, not of a new reading)."""
         if self.freedom == 0:

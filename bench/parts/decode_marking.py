@@ -176,7 +176,6 @@ def _read_bands(text: str) -> Print:
     excluded = [
         Excluded(
             text=f"read {each.direction}" if each.ohms is None else each.text,
-            source=_from(each),
             why=each.ruled_out,
         )
         for each in found

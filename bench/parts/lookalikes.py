@@ -38,7 +38,6 @@ class LookalikePart(Struct, frozen=True, kw_only=True):
     """What a look-alike search needs to know of one line of a parts list."""
 
     board: str = ""
-    refs: tuple[str, ...] = ()
     value: str
     """As written."""
     kind: str

@@ -57,7 +57,6 @@ class Excluded(Struct, frozen=True, kw_only=True):
     """A reading that something rules out."""
 
     text: str
-    source: str
     why: tuple[str, ...]
 
 

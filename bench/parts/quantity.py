@@ -27,8 +27,6 @@ _LONGEST_VALUE = 300
 class Value(Struct, frozen=True, kw_only=True):
     """What was understood of a value as written."""
 
-    text: str
-    """As written."""
     main: Quantity | None = None
     """What the part is worth, None when the text states no quantity."""
     type_number: str = ""
@@ -61,7 +59,7 @@ def read_value(text: str, unit: str = "") -> Value:
     """
     whole = " ".join(text.replace("\u200b", "").replace("\ufeff", "").split())
     if not whole or len(whole) > _LONGEST_VALUE:
-        return Value(text=text, remark=whole)
+        return Value(remark=whole)
     found = sort_words(whole, unit)
     main, quantity = _main(found, unit)
     none = ValueMatch(said="")
@@ -72,7 +70,6 @@ def read_value(text: str, unit: str = "") -> Value:
     understood = {id(f) for f in (main, typed, percent, law, *ratings)} - {id(None), id(none)}
     left = [f.said for f in found if id(f) not in understood]
     return Value(
-        text=text,
         main=quantity,
         type_number=typed.type_number,
         ratings=tuple(f.quantity for f in ratings if f.quantity),

@@ -243,7 +243,6 @@ def _whole(alike: Sequence[PlacedPart], rule: StageRule, site: Site) -> Step:
         value=first.value or first.kind,
         items=(),
         joints=joints,
-        joints_guessed=bool(joints) and any(part.line.joints_guessed for part in alike),
         orientation=way,
         cautions=cautions,
         caution_sorts=sorts,

@@ -64,7 +64,6 @@ class Step(Struct, frozen=True, kw_only=True):
     """
     joints: int = 0
     """Solder joints made in this step, all its parts together."""
-    joints_guessed: bool = False
     orientation: str = ""
     """Which way round it goes; empty for parts that go in either way."""
     cautions: tuple[str, ...] = ()
@@ -136,10 +135,8 @@ class Plan(Struct, frozen=True, kw_only=True):
     stages: tuple[Stage, ...]
     """In the order of the work; a stage without steps is left out."""
     joints: int
-    parts: int
-    """All parts to place, sockets included: the total of `count`."""
     count: PartCount = PartCount()
-    """The same by what is done with them."""
+    """All parts to place, sockets included, by what is done with them."""
     remarks: tuple[str, ...] = ()
     """What was guessed, and anything else the builder should know before starting."""
 

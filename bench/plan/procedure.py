@@ -51,7 +51,7 @@ def find_procedure(name_or_path: str | Path) -> Path:
 
 
 def load_procedure(path: Path, cache: Path | None = None) -> Procedure:
-    """The procedure in the file `path`; `Procedure.file` is the path as given.
+    """The procedure in the file `path`.
 
     `cache` is a folder for procedures read before, made when it is not there; one that cannot be used is
     passed over. Raises FileFaults with all faults of the file, or with the reason why it cannot be read.
@@ -65,7 +65,7 @@ def procedure_from(data: bytes, path: Path, cache: Path | None = None) -> Proced
     if cache is not None:
         procedure = kept.fetch(cache, digest, Procedure)
         if procedure is not None and procedure.digest == digest:
-            return msgspec.structs.replace(procedure, file=str(path))
+            return procedure
     procedure = parse_procedure(data, str(path))
     if cache is not None:
         kept.keep(cache, digest, procedure)

@@ -89,7 +89,6 @@ def procedure_from_tree(tree: Node, name: str) -> Procedure:
         about=reader.text(top, "about", lines=True),
         step_size=reader.whole(top, "step size", least=1, most=MOST_IN_STEP) or 10,
         stages=stages,
-        file=name,
     )
     _order_of_stages(reader, stages)
     reader.finish()

@@ -152,7 +152,5 @@ class Procedure(Struct, frozen=True, kw_only=True):
     step_size: int = 10
     """Most parts in one step."""
     stages: tuple[StageRule, ...]
-    file: str = ""
-    """The file it came from, as given."""
     digest: str = ""
     """SHA-256 of the file's bytes, hexadecimal."""

@@ -33,7 +33,7 @@ def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:
     steps = [step for stage, _ in stages for step in stage.steps if _counts(step)]
     parts = [
         LookalikePart(
-            board=step.board, refs=step.refs, value=step.value, kind=step.kind, tolerance=step.tolerance,
+            board=step.board, value=step.value, kind=step.kind, tolerance=step.tolerance,
             marking=step.marking, package=step.package,
         )
         for step in steps
@@ -73,7 +73,7 @@ def mixed_up(parts: Sequence[PlacedPart]) -> tuple[str, ...]:
     """Pairs of values of these parts that are easily mistaken for one another, the worst first."""
     known = [
         LookalikePart(
-            board=part.board, refs=part.line.refs, value=part.value, kind=part.kind,
+            board=part.board, value=part.value, kind=part.kind,
             tolerance=part.line.tolerance, marking=part.line.marking, package=part.line.package,
         )
         for part in sorted(parts, key=_first_ref)

@@ -108,8 +108,7 @@ def make_plan(kit: Kit, procedure: Procedure, step_size: int | None = None) -> P
         procedure=procedure.name,
         stages=stages,
         joints=sum(stage.joints for stage in stages),
-        parts=(count := count_kit(kit)).total,
-        count=count,
+        count=count_kit(kit),
         remarks=(*remarks_on(kit, procedure), *missing, *_too_late(slots)),
     )
 

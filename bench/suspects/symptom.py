@@ -38,7 +38,6 @@ class Symptom(Struct, frozen=True, kw_only=True):
     """Key of that check or adjustment, empty when it is none."""
     about: str = ""
     """What the check says of how to go about it: it names parts, pins and rails."""
-    expect: str = ""
     read: str = ""
     """As typed."""
     trouble: str = ""
@@ -138,7 +137,6 @@ def symptom_of(reading: ReadingTaken, plan: Plan) -> Symptom:
         point=reading.point,
         step=step.key if step else "",
         about=step.detail if step else "",
-        expect=reading.expect,
         read=reading.text,
         trouble=trouble or _trouble_in_words(reading.text),
         complaints=of_trouble(trouble) or complaints_in(reading.text) or _of_step(step, ""),
@@ -159,7 +157,6 @@ def symptom_named(words: str, plan: Plan, progress: Progress) -> Symptom:
         point=step.value if step else "",
         step=step.key if step else "",
         about=step.detail if step else "",
-        expect=step.expect if step else "",
         trouble=_trouble_in_words(words),
         complaints=_of_step(step, words) if step and fold(words) == fold(step.value) else complaints_in(words),
         powered=_is_powered(expectation) is not False,

@@ -79,7 +79,7 @@ class _Pedal:
 
     def __init__(self, build: Build, app: BenchApp, pilot: Pilot[None]) -> None:
         self.build, self.app, self.pilot = build, app, pilot
-        self.tally = Tally(parts=build.plan.parts)
+        self.tally = Tally(parts=build.plan.count.total)
         self.seen = ""
         self.wanted: tuple[str, ...] = ()
 
@@ -174,7 +174,7 @@ def in_lines(kit: str) -> Tally:
         builder.close()
         _, _, build = read_back(Path(folder), next(iter(build_folders(Path(folder)))), Settings())
         heard = " ".join(builder.said)
-        tally = Tally(parts=build.plan.parts, keys=len(builder.answers))
+        tally = Tally(parts=build.plan.count.total, keys=len(builder.answers))
         asked = [said for said, answer in zip(builder.said, builder.answers, strict=False) if answer != "done"]
         tally.readings = sum("meter show" in said for said in asked)
         tally.questions = len(asked) - tally.readings

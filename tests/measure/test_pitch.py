@@ -126,7 +126,6 @@ def test_neither_level_nor_sign_nor_the_name_of_the_rate_changes_the_ratio(
     slower = pitch_of(made.samples, 12_800)
     assert turned.hertz == pytest.approx(found.hertz, rel=1e-5)
     assert slower.hertz == pytest.approx(0.8 * found.hertz, rel=1e-5)
-    assert turned.level_dbfs - found.level_dbfs == pytest.approx(20 * math.log10(gain), abs=0.01)
 
 
 # Octaves

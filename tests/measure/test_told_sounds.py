@@ -127,7 +127,7 @@ def _heard(of: Wave, seconds: float, rate: int = RATE) -> str:
         return found.why
     size = (
         f"{found.hertz:.4f} Hz ± {found.hertz_uncertainty:.4f}, {found.cents_uncertainty:.3f} cents, "
-        f"scatter {found.scatter_cents:.3f}, {found.level_dbfs:.2f} dB, "
+        f"scatter {found.scatter_cents:.3f}, "
         f"{found.seconds_used:.3f} s from {found.starts_at:.3f}"
     )
     return " | ".join((size, *found.remarks))
@@ -172,8 +172,8 @@ def _figures(*figures: float | None) -> str:
 def _tracked(points: Sequence[Point]) -> Iterator[str]:
     for target in (TARGET, None):
         said = track(points, target)
-        yield _figures(said.scale, said.offset, said.top, said.mean_offset, said.span, said.worst, said.bent)
-        yield _figures(said.scale_uncertainty, said.offset_uncertainty, said.top_uncertainty, said.scatter)
+        yield _figures(said.scale, said.offset, said.top, said.mean_offset, said.worst, said.bent)
+        yield _figures(said.scale_uncertainty, said.offset_uncertainty, said.top_uncertainty)
         yield " ".join((_figures(*(each.cents for each in said.points)), said.gross, *said.remarks))
     for slope in (None, 110.0, 112.0):
         try:

@@ -89,7 +89,6 @@ def test_without_a_wanted_pitch_the_nearest_note_serves() -> None:
     assert found.reference.hertz == pytest.approx(110.0)
     assert found.offset == pytest.approx(10.0)
     assert found.scale == pytest.approx(2.0)
-    assert found.span == 5.0
     assert found.worst == pytest.approx(20.0)
 
 

@@ -345,7 +345,7 @@ def test_names_of_trims_and_trimmers_do_nothing_in_the_write_up() -> None:
 
 
 def _no_plan() -> Plan:
-    return Plan(kit="", procedure="", stages=(), joints=0, parts=0)
+    return Plan(kit="", procedure="", stages=(), joints=0)
 
 
 NUMBERS = st.floats() | st.floats(-5, 12) | st.integers(0, 10**6).map(float)

@@ -72,10 +72,9 @@ def test_integer_files_of_the_standard_library_are_read(tmp_path: Path, bits: in
     found = measure_pitch(path)
     assert isinstance(found, Pitch)
     assert found.hertz == pytest.approx(440.2, rel=2e-5)
-    assert found.level_dbfs == pytest.approx(-9.03, abs=0.1)  # half scale: 20 lg 0.5 - 3.01
     recording = read_header(path)
     assert (recording.channels, recording.bits, recording.rate) == (channels, bits, RATE)
-    assert recording.seconds == pytest.approx(0.5)
+    assert recording.frames == RATE // 2
 
 
 @pytest.mark.parametrize(("bits", "code"), [(32, "f"), (64, "d")])
@@ -83,7 +82,6 @@ def test_float_files_are_read(tmp_path: Path, bits: int, code: str) -> None:
     data = struct.pack(f"<{len(TONE)}{code}", *TONE)
     found = measured(tmp_path / "t.wav", riff(plain(3, 1, bits), data))
     assert found.hertz == pytest.approx(440.2, rel=1e-6)
-    assert found.level_dbfs == pytest.approx(-9.03, abs=0.02)
 
 
 @pytest.mark.parametrize(

@@ -135,7 +135,6 @@ def test_values_with_company_are_taken_apart(
     assert value.tolerance_percent == (None if tolerance is None else Decimal(tolerance))
     assert value.taper == taper
     assert value.remark == remark
-    assert value.text == text
 
 
 _PIECES = st.sampled_from(
@@ -159,7 +158,6 @@ _PIECES = st.sampled_from(
 @example("A B C", "ohm")
 def test_any_text_is_read_without_stumbling(text: str, unit: str) -> None:
     value = read_value(text, unit)
-    assert value.text == text
     if value.main is not None:
         assert value.main.amount.is_finite()
         assert value.main.unit
@@ -172,7 +170,7 @@ HOSTILE = ("9", "a", " ", "(", ")", "1,", "±", "4k7 ", "-", "./", "A ", "1 u F 
 @pytest.mark.parametrize("piece", HOSTILE)
 def test_of_a_text_beyond_300_signs_nothing_is_read(piece: str) -> None:
     text = (piece * 100_000)[:100_000]
-    assert read_value(text, "ohm") == Value(text=text, remark=text.strip())
+    assert read_value(text, "ohm") == Value(remark=text.strip())
 
 
 def test_a_text_of_300_signs_is_still_read() -> None:
@@ -185,7 +183,6 @@ def test_a_text_of_300_signs_is_still_read() -> None:
 def test_a_hostile_text_of_300_signs_is_read_with_nothing_lost(piece: str) -> None:
     text = (piece * 300)[:300]
     found = read_value(text, "ohm")
-    assert found.text == text
     assert len(found.remark) <= 300
 
 

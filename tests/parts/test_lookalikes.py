@@ -22,7 +22,7 @@ from bench.parts.type_numbers import TYPES, TypeFacts, facts, mistaken
 
 
 def part(value: str, kind: str = "resistor", **more: str) -> LookalikePart:
-    return LookalikePart(value=value, kind=kind, **more)  # type: ignore[arg-type]
+    return LookalikePart(value=value, kind=kind, **more)
 
 
 def only(*parts: LookalikePart) -> LookAlike:

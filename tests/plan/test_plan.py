@@ -46,7 +46,7 @@ def assert_complete(kit: Kit, plan: Plan) -> None:
     assert Counter(item for step in steps for item in step.items) == wanted
     assert set(wanted.values()) <= {1}
     assert sum(step.joints for step in steps) == plan.joints == joints
-    assert plan.parts == wanted.total()
+    assert plan.count.total == wanted.total()
     finished: set[str] = set()
     for step in part_steps(plan):
         for item in step.items:
@@ -295,7 +295,7 @@ def test_a_step_size_below_one_is_refused_and_none_leaves_it_to_the_procedure() 
 
 def test_an_empty_kit_has_a_plan_without_joints() -> None:
     plan = make_plan(kit_of(), LOW)
-    assert (plan.joints, plan.parts) == (0, 0)
+    assert (plan.joints, plan.count.total) == (0, 0)
     assert_sound(plan)
 
 

@@ -166,7 +166,6 @@ def test_what_the_kit_says_of_a_part_is_on_its_step() -> None:
         "25 V", "20 %", "radial 5 mm", "10/25", "laid flat", 17,
     )  # fmt: skip
     assert step.kind_guessed
-    assert step.joints_guessed
     assert step.optional
     assert step.detail == "near the edge"
 
@@ -205,18 +204,6 @@ def test_what_is_said_of_an_ic_depends_on_whether_it_is_pushed_in_or_soldered() 
     pushed, soldered = "when all checks before it are met", "it rarely comes out intact"
     assert (pushed in steps["U1"], soldered in steps["U1"]) == (True, False)
     assert (pushed in steps["U2"], soldered in steps["U2"]) == (False, True)
-
-
-@pytest.mark.parametrize(
-    ("guessed", "action", "told"), [(False, "solder", False), (True, "solder", True), (True, "place", False)]
-)
-def test_joints_are_called_guessed_where_they_are_and_where_any_are_made(
-    guessed: bool, action: str, told: bool
-) -> None:
-    later = "  - {name: Then, takes: [{height: 1-9}]}\n" if action == "place" else ""
-    own = procedure_of(f"  - {{name: Now, action: {action}, takes: [{{height: 1-9}}]}}\n{later}")
-    steps = make_plan(kit_of(line("U1", "TL072", "IC", joints_guessed=guessed)), own).steps
-    assert steps[0].joints_guessed is told
 
 
 def test_a_stage_for_each_section_is_named_after_it_even_where_its_name_has_no_gap() -> None:

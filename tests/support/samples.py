@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from bench.kit.counts import PartCount
 from bench.kit.kit import Board, Check, HoldPoint, Kit, PartLine, Rail
 from bench.log.clock import Moment, stamp_text
 from bench.log.file import LogFile
@@ -107,8 +108,8 @@ def small_plan() -> Plan:
             Stage(name="Before power", board="", steps=(check,), joints=0, hold=True),
             Stage(name="Trim", board="", steps=(trim,), joints=0),
         ),
+        count=PartCount(solder=7),
         joints=14,
-        parts=7,
     )
 
 

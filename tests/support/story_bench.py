@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from bench.kit.counts import PartCount
 from bench.kit.kit import Board, Kit, PartLine, Rail, Trim
 from bench.log import events as ev
 from bench.log.clock import stamp_text, utc_seconds
@@ -88,7 +89,7 @@ def plan_of(*stages: Stage, kit: str = "Twin-board oscillator rev. B") -> Plan:
         procedure="low to high",
         stages=stages,
         joints=sum(each.joints for each in stages),
-        parts=parts,
+        count=PartCount(solder=parts),
     )
 
 

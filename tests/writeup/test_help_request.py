@@ -211,7 +211,7 @@ def test_a_kit_that_says_little_is_told_so() -> None:
     from bench.plan.plan import Plan
 
     kit = Kit(name="Bare", boards=load_kit(KIT).boards)
-    text = help_request(kit, Plan(kit="Bare", procedure="own", stages=(), joints=0, parts=0), Progress())
+    text = help_request(kit, Plan(kit="Bare", procedure="own", stages=(), joints=0), Progress())
     assert "revision: not stated" in text
     assert "maker: not stated" in text
     assert "nothing left to do" in text

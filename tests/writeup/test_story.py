@@ -56,7 +56,7 @@ def test_parts_are_counted_by_kind_and_a_part_only_set_in_its_holes_is_not_in_ye
     story = story_of(bench)
     assert {row.kind: row.placed for row in story.kinds if row.placed} == {"potentiometer": 2, "IC socket": 2}
     assert story.joints == 22
-    assert story.parts_planned == PLAN.parts
+    assert story.parts_planned == PLAN.count.total
 
 
 def test_what_was_undone_is_left_out() -> None:

@@ -49,8 +49,6 @@ class Pitch(Struct, frozen=True, kw_only=True):
     """The same in cents."""
     scatter_cents: float
     """The part of it that the scatter has: what counts between tones recorded with the same clock."""
-    level_dbfs: float
-    """Root mean square without offset, decibels; a sine at full scale has -3.01."""
     seconds_used: float
     """Length of the stretch measured."""
     starts_at: float = 0.0
@@ -152,7 +150,6 @@ def _measure(samples: Sequence[float], rate: float, power: float, starts_at: flo
         hertz_uncertainty=uncertainty,
         cents_uncertainty=_cents(1 + uncertainty / tone.hertz),
         scatter_cents=_cents(1 + tone.scatter_hertz / tone.hertz),
-        level_dbfs=10 * math.log10(power),
         seconds_used=len(samples) / rate,
         starts_at=starts_at,
         remarks=tone.remarks,

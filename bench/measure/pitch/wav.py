@@ -58,11 +58,6 @@ class Recording(Struct, frozen=True, kw_only=True):
     """Samples of each channel."""
 
     @property
-    def seconds(self) -> float:
-        """Length of the recording."""
-        return self.frames / self.rate
-
-    @property
     def full_scale(self) -> float:
         """The number in `read_frames` that stands for full scale: 32768 for 16 bit, 1.0 for float."""
         return 1.0 if self.is_float else float(1 << (31 if self.bits == 24 else self.bits - 1))

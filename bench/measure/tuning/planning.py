@@ -47,11 +47,6 @@ class Turning(Struct, frozen=True, kw_only=True):
     words: str = ""
     """The same for people."""
 
-    @property
-    def direction(self) -> str:
-        """`clockwise` or `anticlockwise`."""
-        return "clockwise" if self.turns > 0 else "anticlockwise"
-
 
 class TurnCase(Struct, frozen=True, kw_only=True):
     """What the parts of an answer are made from."""

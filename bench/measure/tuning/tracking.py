@@ -44,16 +44,9 @@ class Tracking(Struct, frozen=True, kw_only=True):
     """True when `top` is too large for chance; scale and offset then hold for the lower octaves."""
     mean_offset: float
     """Offset of one straight line through all points, cents."""
-    scatter: float | None
-    """Standard deviation of the points about the fitted line or bend, cents."""
     gross: str = ""
     """What makes every turn pointless until it is found, in words; empty when nothing does."""
     remarks: tuple[str, ...] = ()
-
-    @property
-    def span(self) -> float:
-        """Octaves from the lowest point to the highest."""
-        return self.points[-1].volts - self.points[0].volts
 
     @property
     def worst(self) -> float:
@@ -91,7 +84,6 @@ def analyse(points: Sequence[Point], target: Point | None = None) -> Tracking:
         top_uncertainty=bend.uncertainty(2) if bend else None,
         bent=bent,
         mean_offset=line.coefficients[0],
-        scatter=used.scatter,
         gross=_gross(ordered, used),
         remarks=_remarks(used, bent),
     )
