@@ -8,7 +8,7 @@ from bench.kit.danger import danger_of
 from bench.kit.kit import Kit, PartLine
 from bench.kit.rails import high_rail
 from bench.parts.designators import natural_key, shorten
-from bench.plan.default_checks import makes_high_voltage, rails_of
+from bench.plan.default_checks import rails_of
 from bench.plan.grouping import sections_of
 from bench.plan.rules import Procedure
 
@@ -35,7 +35,7 @@ def _remarks(kit: Kit, procedure: Procedure) -> Iterator[str]:
         yield omission.removesuffix(".")
     for rail in rails_of(kit):
         asked = any(rail.name in check.where for point in kit.hold_points for check in point.checks)
-        shut = high_rail(rail) or (makes_high_voltage(kit) and not asked)
+        shut = high_rail(rail) or (danger_of(kit).hands_off and not asked)
         if shut and any(rule.hold for rule in procedure.stages):
             yield f"Nothing is proposed for {rail.name}: the maker's own steps and local codes apply there"
 

@@ -144,7 +144,7 @@ def test_a_winding_of_the_kit_is_not_taken_for_a_short() -> None:
 
 
 @pytest.mark.parametrize("rail", ["mains", "230 V", "325 VDC", "+250 V", "0.3 kV"])
-def test_no_live_measurement_is_proposed_on_a_rail_that_can_kill(rail: str) -> None:
+def test_no_live_measurement_is_proposed_in_a_kit_with_a_rail_that_can_kill(rail: str) -> None:
     """IEC 61140, from memory: extra-low voltage ends at 50 V alternating current."""
     apart = line("T1", "mains to 6.3 V", "transformer")
     kit = kit_of(IC, apart, supply=(Rail(name=rail, current="20 mA"), Rail(name="6.3 V", current="300 mA")))
@@ -152,7 +152,7 @@ def test_no_live_measurement_is_proposed_on_a_rail_that_can_kill(rail: str) -> N
     powered = (stage_named(plan, "First power"), stage_named(plan, "Power with everything in"))
     live = [step.value for stage in powered for step in stage.steps]
     assert not any(rail in value for value in live)
-    assert "6.3 V at each IC" in live
+    assert not any("6.3 V" in value for value in live)
     assert not any(rail in place and "200 ohm" in expect for place, expect in checks(plan, "Before power"))
     assert any(rail in remark and "Nothing is proposed" in remark for remark in plan.remarks)
 

@@ -47,10 +47,12 @@ def kind_of(part: ListPart, refs: tuple[str, ...] = (), value: str = "") -> tupl
 def usual_kind(refs: Sequence[str]) -> str:
     """A kind for parts of which nothing but the class letter is known.
 
-    >>> usual_kind(("C7",)), usual_kind(("U3",)), usual_kind(())
-    ('ceramic capacitor', 'IC', 'hardware')
+    TR stands for two kinds, so it tells none.
+
+    >>> usual_kind(("C7",)), usual_kind(("U3",)), usual_kind(("TR1",)), usual_kind(())
+    ('ceramic capacitor', 'IC', 'hardware', 'hardware')
     """
     letters = class_letters(refs[0]).upper() if refs else ""
     if letters == "C":
         return "ceramic capacitor"
-    return LETTERS[letters].usual if letters in LETTERS else "hardware"
+    return LETTERS[letters].usual if letters in LETTERS and letters != "TR" else "hardware"

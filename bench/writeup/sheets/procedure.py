@@ -9,7 +9,6 @@ from msgspec.structs import replace
 
 from bench.kit.danger import danger_of
 from bench.kit.kit import Kit
-from bench.kit.rails import MOST_LIVE
 from bench.plan.conditions import CONDITIONS
 from bench.plan.default_checks import fits, hazard_cautions, usual_checks
 from bench.plan.grouping import placements_of, sections_of
@@ -128,7 +127,7 @@ def _words(rule: StageRule, takes: str) -> str:
     verb = {"solder": "", "place": "set in, not soldered", "insert": "pushed in", "fit": "fitted"}[rule.action]
     parts = f"{takes} ({verb})" if takes and verb else takes
     tasks = _in_turn([(task.can_kill, _filled(task.do)) for task in rule.tasks])
-    checks = _in_turn([(check.can_kill, _check(check)) for check in rule.checks])
+    checks = _in_turn([(False if _is_live(check) else check.can_kill, _check(check)) for check in rule.checks])
     trims = "every trim of the kit" if rule.trims else ""
     count = "count the joints" if rule.count_joints else ""
     return " ".join(sentence(capital(each)) for each in (tasks, parts, checks, trims, count) if each)
@@ -206,17 +205,15 @@ def _about(rule: Rule) -> str:
 
 
 def _is_live(check: UsualCheck) -> bool:
-    """Whether the check is made with the supply on; see `plan.default_checks`."""
+    """Whether the check is made with the supply on: a plan has none in a kit that can kill."""
     return "{rail}" in check.expect or "{current}" in check.expect
 
 
 def _check(check: UsualCheck) -> str:
-    """A check with its limits; live ones are proposed for low voltages only, as in a plan."""
+    """A check with its limits."""
     expect, where = check.expect, check.where
     if check.rails == RAILS[1]:
         where = "mains and each rail up to 50 V"
-    if _is_live(check):
-        where = where.replace("{rail}", f"each rail up to {MOST_LIVE:g} V")
     for gap, words in _LIMITS:
         expect = expect.replace(gap, words)
     return f"{_filled(where)} {expect}".strip()
