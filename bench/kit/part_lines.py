@@ -51,7 +51,7 @@ def part_line(
     mount = reader.choice(entry, "mount", MOUNTS)
     height = reader.whole(entry, "height", least=1, most=9)
     joints = reader.whole(entry, "joints", most=1000)
-    section = _section(reader, entry, sections)
+    section = reader.choice(entry, "section", sections) if sections else reader.text(entry, "section")
     places = _positions(reader, entry, quantity or 0)
     sides = read_sides(reader, entry, quantity or 0) or (usual_side,) * len(written if usual_side else ())
     texts = {
@@ -250,11 +250,6 @@ def _kind(reader: Reader, entry: Map, refs: Sequence[str], value: str, package: 
         reader.fault(entry.line, what, hint)
         return "", False
     return guess, True
-
-
-def _section(reader: Reader, entry: Map, sections: Sequence[str]) -> str:
-    """The section, spelled as in the kit's list of sections where there is one."""
-    return reader.choice(entry, "section", sections) if sections else reader.text(entry, "section")
 
 
 def read_sides(reader: Reader, entry: Map, parts: int) -> tuple[str, ...]:

@@ -105,7 +105,7 @@ def read_yaml(data: bytes, name: str) -> Node:
     except _TooDeep:
         pass
     if builder.faults:
-        raise FileFaults(sorted(builder.faults, key=lambda fault: _line_in(fault.where)))
+        raise FileFaults(sorted(builder.faults, key=lambda fault: int(fault.where.rpartition(":")[2])))
     if builder.root is None or (isinstance(builder.root, Text) and not builder.root.value):
         raise _one(name, "the file is empty", "solderside help kit, or help procedure, has a complete example")
     return builder.root
@@ -269,10 +269,6 @@ def _control(found: str) -> str:
 
 def _line(event: Any) -> int:
     return int(event.start_mark.line) + 1
-
-
-def _line_in(where: str) -> int:
-    return int(where.rpartition(":")[2])
 
 
 _COMPARE = "compare with the example in solderside help kit"

@@ -301,16 +301,13 @@ def _types(text: str) -> tuple[list[Meaning], list[Meaning]]:
         whole = front + text.upper()
         if pattern.fullmatch(text.upper()) and re.match(r"\D\d{3}", text) and (known := family(whole)):
             return [], [_typed(whole, known, remark)]
-    if (number := read_value(text).type_number) and number == text and _evenly_written(number):
+    number = read_value(text).type_number
+    one_case = number.isupper() or number.islower()
+    if number and number == text and one_case and number[-1].isalnum():
         remark = "nothing more is known of it here: look at its data sheet"
         text = f"{number}, perhaps a type number"
         return [], [Meaning(text=text, source="type number", type_number=number, remarks=(remark,))]
     return [], []
-
-
-def _evenly_written(number: str) -> bool:
-    """Whether letters are all capitals or all small, and the last character is one of a type number."""
-    return (number.isupper() or number.islower()) and number[-1].isalnum()
 
 
 def _by_system(text: str, known: TypeFacts) -> Meaning:

@@ -46,7 +46,8 @@ def frequencies(text: str) -> Iterator[Meaning]:
         yield _of(Decimal(455_000), "ceramic resonator", "kilohertz of a resonator", 1)
     elif found := _SPELLED.fullmatch(plain):
         exponent = {"k": 3, "K": 3, "M": 6}.get(found[2], 0)
-        yield _of(Decimal(found[1]).scaleb(exponent), _kind_of(found[1], exponent), "frequency as written", 0)
+        kind = "ceramic resonator" if exponent == 3 and found[1] in _RESONATORS else "crystal"
+        yield _of(Decimal(found[1]).scaleb(exponent), kind, "frequency as written", 0)
     elif cased and re.fullmatch(r"\d{1,3}(?:\.\d{1,6})?", plain, re.ASCII) and Decimal(plain):
         exponent = 3 if Decimal(plain) in _KILOHERTZ else 6
         yield _of(Decimal(plain).scaleb(exponent), "crystal", "frequency of a crystal", 0)
@@ -69,10 +70,6 @@ def _resonator(text: str, number: str) -> Iterator[Meaning]:
     resistor = is_preferred(Decimal(number), "E24") and Decimal(number) < 12
     doubt = 0 if certain or (decimals and not resistor) else 1 if not resistor else 3
     yield _of(Decimal(number).scaleb(6), "ceramic resonator", "megahertz of a resonator", doubt)
-
-
-def _kind_of(number: str, exponent: int) -> str:
-    return "ceramic resonator" if exponent == 3 and number in _RESONATORS else "crystal"
 
 
 def _of(hertz: Decimal, kind: str, source: str, doubt: int) -> Meaning:

@@ -253,8 +253,11 @@ def _bands(kin: list[_Kin]) -> Iterator[tuple[int, int, str, int]]:
         for there in by_bands.get(bands[::-1], ()):
             for first in here:
                 if first < there and kin[first].amount != kin[there].amount:
-                    shown = [_shown(kin[number]) for number in (first, there)]
-                    yield first, there, f"{shown[0]} reads as {shown[1]} from the other end", LIKELY
+                    a, b = (
+                        show(Quantity(amount=kin[n].amount or Decimal(0), unit=kin[n].unit))
+                        for n in (first, there)
+                    )
+                    yield first, there, f"{a} reads as {b} from the other end", LIKELY
         for place, band in enumerate(bands):
             for other, reason, rank in _easily_taken_for(band):
                 swapped = by_bands.get((*bands[:place], other, *bands[place + 1 :]))
@@ -339,11 +342,6 @@ def _sight(kind: str) -> str:
     if kind in _CODED:
         return "coded capacitor"
     return "can" if kind.endswith("electrolytic capacitor") else _shelf(kind)
-
-
-def _shown(one: _Kin) -> str:
-    """The quantity for people."""
-    return show(Quantity(amount=one.amount or Decimal(0), unit=one.unit))
 
 
 def _plain(text: str) -> str:

@@ -66,7 +66,7 @@ def read_value(text: str, unit: str = "") -> Value:
     typed = next((f for f in found if f.type_number), none) if main is None else none
     percent = next((f for f in found if f.percent is not None), none)
     law = next((f for f in found if f.taper), none)
-    ratings = [f for f in found if f is not main and _is_rating(f.quantity)]
+    ratings = [f for f in found if f is not main and f.quantity and f.quantity.unit not in ("", *WORTH)]
     understood = {id(f) for f in (main, typed, percent, law, *ratings)} - {id(None), id(none)}
     left = [f.said for f in found if id(f) not in understood]
     return Value(
@@ -77,10 +77,6 @@ def read_value(text: str, unit: str = "") -> Value:
         taper=law.taper,
         remark=" ".join(left) if understood else whole,
     )
-
-
-def _is_rating(quantity: Quantity | None) -> bool:
-    return quantity is not None and quantity.unit not in ("", *WORTH)
 
 
 _Pair = tuple[ValueMatch, Quantity]

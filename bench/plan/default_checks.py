@@ -100,17 +100,14 @@ def how_to_trim(trim: Trim, *, hands_off: bool = False) -> str:
     >>> how_to_trim(Trim(name="Offset", turns=25, how="Read TP2."))
     'Read TP2. The trimmer has 25 turns from stop to stop.'
     """
-    usual = _VOLTS_PER_OCTAVE if trim.kind == "volts per octave" else _IDLE if _sets_idle(trim) else _GENERAL
+    idle = re.search(IDLE_CURRENT, f"{trim.name} {trim.target}".casefold())
+    usual = _VOLTS_PER_OCTAVE if trim.kind == "volts per octave" else _IDLE if idle else _GENERAL
     said = [trim.how] if trim.how else [_MAKERS_TRIM] if hands_off else [usual, _STUCK]
     if hands_off:
         said.append(_SET_OFF)
     if trim.turns:
         said.append(f"The trimmer has {counted(trim.turns, 'turn')} from stop to stop.")
     return " ".join(said)
-
-
-def _sets_idle(trim: Trim) -> bool:
-    return re.search(IDLE_CURRENT, f"{trim.name} {trim.target}".casefold()) is not None
 
 
 def usual_checks(
@@ -196,7 +193,8 @@ def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
         check = structs.replace(check, how=check.how.replace("{series}", named))
     if live and danger.hands_off:
         return  # to meet it somebody would have to switch on what kills: that is for the maker's own steps
-    if not live and check.rails != "mains to low" and _has_winding(kit):
+    winding = any(part.kind == "transformer" for board in kit.boards for part in board.parts)
+    if not live and check.rails != "mains to low" and winding:
         low = tuple(rail for rail in low if not IS_AC.search(rail.name))  # a winding reads as a short: rightly
     if "{other rail}" in check.where:
         for rail, other in _pairs(check, kit, low):
@@ -206,10 +204,6 @@ def _filled(check: UsualCheck, kit: Kit, danger: Danger) -> Iterator[Check]:
             yield _with(check, rail, "")
     else:
         yield Check(where=check.where, expect=check.expect, how=check.how, unplug=check.unplug)
-
-
-def _has_winding(kit: Kit) -> bool:
-    return any(part.kind == "transformer" for board in kit.boards for part in board.parts)
 
 
 def _pairs(check: UsualCheck, kit: Kit, low: Sequence[Rail]) -> Iterator[tuple[Rail, Rail]]:

@@ -134,11 +134,7 @@ def _partners(
     named = [at for ref, at in by_ref.items() if ref in words and parts[at].kind in kinds]
     if named or part.kind != "heatsink":
         return named
-    return [at for at in places if _is_cooled(parts[at].line)]
-
-
-def _is_cooled(line: PartLine) -> bool:
-    return not line.joined_with and _has_tab(line)
+    return [at for at in places if not parts[at].line.joined_with and _has_tab(parts[at].line)]
 
 
 def _has_tab(line: PartLine) -> bool:

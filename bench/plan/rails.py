@@ -66,9 +66,9 @@ def made_rails(kit: Kit) -> tuple[MadeRail, ...]:
             for name, window, amps, taken in (*_regulated(part), *_behind(part, known)):
                 if name not in known and not high_rail(Rail(name=name, current="")):
                     known[name] = window, amps
-                    made[name] = MadeRail(
-                        name=name, expect=_span(window), volts=window.nominal, why=_why(part, window, taken)
-                    )
+                    expect = f"{window.low:.2f}..{window.high:.2f} V"
+                    why = _why(part, window, taken)
+                    made[name] = MadeRail(name=name, expect=expect, volts=window.nominal, why=why)
         if len(made) == before:
             break
     return tuple(made.values())
@@ -172,10 +172,6 @@ def _drop(part: PartLine, amps: Decimal | None) -> Decimal | None:
         return None
     ohms = read_value(part.value, "ohm").main if part.kind == "resistor" else None
     return None if ohms is None or ohms.unit != "ohm" or amps is None else ohms.amount * amps
-
-
-def _span(window: Window) -> str:
-    return f"{window.low:.2f}..{window.high:.2f} V"
 
 
 def _why(part: PartLine, window: Window, taken: Decimal) -> str:

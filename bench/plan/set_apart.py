@@ -30,7 +30,10 @@ def with_alikes(stages: Sequence[tuple[Stage, Sequence[str]]]) -> list[Stage]:
     The order is free among steps of one kind that sit alike, where the stage orders by value: neighbours
     that can be mistaken for one another are moved apart as far as there are other values between them.
     """
-    steps = [step for stage, _ in stages for step in stage.steps if _counts(step)]
+    steps = [
+        step for stage, _ in stages for step in stage.steps
+        if step.action in _PLACING and step.kind and step.kind not in _SOCKETS
+    ]  # fmt: skip
     parts = [
         LookalikePart(
             board=step.board, value=step.value, kind=step.kind, tolerance=step.tolerance,
@@ -101,10 +104,6 @@ def _add(alikes: dict[tuple[str, str], Alike], other: Step, pair: LookAlike) -> 
         reason=pair.reason,
         rank=min(pair.rank, POSSIBLE),
     )
-
-
-def _counts(step: Step) -> bool:
-    return step.action in _PLACING and step.kind != "" and step.kind not in _SOCKETS
 
 
 def _noted(step: Step, alikes: Iterable[Alike]) -> Step:

@@ -60,7 +60,9 @@ def where_view(kit: Kit, step: Step | None, refs_left: Sequence[str]) -> WhereVi
         hint = "add `at: [x, y]` in mm to their line of the kit file"
         raise SoldersideError(f"the kit file gives no position for {', '.join(wanted)}", "", hint)
     side = step.side
-    places = {spot.ref: _place(spot, grid, side) for spot in spots.values() if _seen(spot, side)}
+    places = {
+        spot.ref: _place(spot, grid, side) for spot in spots.values() if not side or spot.side in ("", side)
+    }
     marks = tuple(_mark(spot, grid, side) for spot in shown)
     return WhereView(
         value=step.value,
@@ -94,10 +96,6 @@ def _board_of(kit: Kit, step: Step) -> Board | None:
         return boards[0]
     found = [board for board in kit.boards if any(step.refs[0] in part.refs for part in board.parts)]
     return found[0] if len(found) == 1 else None
-
-
-def _seen(spot: ZoneSpot, side: str) -> bool:
-    return not (side and spot.side and spot.side != side)
 
 
 def _mark(spot: ZoneSpot, grid: ZoneGrid, side: str) -> MapMark:

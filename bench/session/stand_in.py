@@ -60,7 +60,7 @@ def in_hand(
         who = f"{shorten(new.refs)}, {new.value}" if new.refs else new.value
         way, more = _advice(step, new)
         if not new.sure:
-            who = f"If {new.value} is {_article(new.kind)} {new.kind}"
+            who = f"If {new.value} is {'an' if new.kind[0] in 'aeioAEIL' else 'a'} {new.kind}"
         if way and way != step.orientation:
             ways.append(f"{who}: {way}")
         known = {each.say for each in (*cautions, *before)}
@@ -189,7 +189,3 @@ def _named(text: str) -> str | None:
 
 def _in_order(cautions: Sequence[Caution]) -> tuple[Caution, ...]:
     return tuple(sorted(cautions, key=lambda each: SORTS.index(each.sort)))
-
-
-def _article(kind: str) -> str:
-    return "an" if kind[0] in "aeioAEIL" else "a"

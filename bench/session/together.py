@@ -36,7 +36,7 @@ def open_bench(
     `again` begins new ones, letters that are taken give way to the next. Returns the unit whose turn it is.
     """
     if units and again:
-        units = _free_names(data, named, settings, units)
+        units = _free_names(data, named, units)
     first = open_build(
         data, named, settings, clock, again=again, go_on=go_on, unit=units[0] if units and again else unit,
         procedure_given=procedure_given,
@@ -48,7 +48,7 @@ def open_bench(
         raise
 
 
-def _free_names(data: Path, named: str, settings: Settings, units: Sequence[str]) -> Sequence[str]:
+def _free_names(data: Path, named: str, units: Sequence[str]) -> Sequence[str]:
     """The names, or as many letters that no unit of the kit has, where one of the letters is taken."""
     path = kit_path(data, named)
     taken = {each.unit for each in related(data, load_kit(path, cache_folder(data)), path)}
@@ -188,10 +188,8 @@ def take_back(build: Build, folder: str, settings: Settings, clock: Clock) -> Bu
     told = other.progress.beside
     assert told is not None
     order = [*told.folders, *(each.name for each in builds)]
-    bench = SideBySide(
-        sorted(builds, key=lambda each: order.index(each.name)),
-        build.beside.by if build.beside else settings.units_by,
-    )
+    builds.sort(key=lambda each: order.index(each.name))
+    bench = SideBySide(builds, build.beside.by if build.beside else settings.units_by)
     bench.tell_units(told.group)
     other.record_opened()
     return bench.at_work

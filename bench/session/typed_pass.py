@@ -8,8 +8,8 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from bench.errors import FileFaults, SoldersideError
-from bench.measure.tuning.points import MOST_POINTS, Point, TrackingError, parse_points
+from bench.errors import SoldersideError
+from bench.measure.tuning.points import MOST_POINTS, Point, TrackingError, point_in
 
 MOST_TURNS = 200.0
 """No trimmer has more turns than this, either way."""
@@ -80,14 +80,10 @@ def _averaged(piece: str) -> Point:
 
 def _point(piece: str) -> Point:
     """One point; the ends of a pass are checked when it is whole."""
-    try:
-        points = parse_points(f"{piece}\n9 1\n99 1", "")
-    except FileFaults as error:
-        first = error.faults[0]
-        raise TrackingError(first.what, hint=first.hint) from error
-    if len(points) != 3:
-        raise TrackingError(f"{piece!r} is not a point", hint="write volts, a space, then hertz: 1 523.25")
-    return points[0]
+    found = point_in(piece)
+    if isinstance(found, Point):
+        return found
+    raise TrackingError(found[0], hint=found[1])
 
 
 def measured(name: str, folder: Path) -> tuple[float, tuple[str, ...]]:

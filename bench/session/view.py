@@ -368,7 +368,7 @@ def _left_open(progress: Progress) -> tuple[str, ...]:
 
 def _value_changed(before: Step | None, step: Step) -> bool:
     """Whether other parts were in hand at the step before."""
-    return before is not None and before.value != step.value and bool(step.refs and before.refs)
+    return bool(before and before.value != step.value and step.refs and before.refs)
 
 
 def _previous_tolerance(before: Step | None, step: Step) -> str:

@@ -130,7 +130,8 @@ def _counts(proximity: Proximity, progress: Progress) -> Iterator[Suspicion]:
 def _snag(proximity: Proximity, snag: Snag) -> Iterator[Suspicion]:
     """An open snag; one that was mended only where a part that it names is near."""
     parts = proximity.typed(f"{snag.part} {snag.what}")
-    group = _group_of(f"{snag.what} {snag.fix}")
+    words = f"{snag.what} {snag.fix}"
+    group = next((group for group, pattern in _PATTERNS if pattern.search(words)), "left open")
     if not snag.fix:
         yield suspicion(
             proximity, group, f"open snag {quote(snag.what)}", "It was found on the way and is not fixed yet.",
@@ -142,10 +143,6 @@ def _snag(proximity: Proximity, snag: Snag) -> Iterator[Suspicion]:
             "Look at it again: heat and rework lift pads and crack joints. Measure from the part's leg to "
             "where its track ends.", parts, own=True,
         )  # fmt: skip
-
-
-def _group_of(words: str) -> str:
-    return next((group for group, pattern in _PATTERNS if pattern.search(words)), "left open")
 
 
 def _substitutes(proximity: Proximity, progress: Progress) -> Iterator[Suspicion]:

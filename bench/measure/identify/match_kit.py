@@ -64,7 +64,8 @@ def identify_among(
     if gain := _GAIN.fullmatch(plain):
         return _finished(text, by_gain(Decimal(gain[1]), lines), boards)
     printed, trouble = _printed(plain)
-    readings = () if _is_link(printed) or names_colours(plain) else _readings(plain, bool(printed.meanings))
+    link = any(one.amount is not None and not one.amount.amount for one in printed.meanings)
+    readings = () if link or names_colours(plain) else _readings(plain, bool(printed.meanings))
     measured = [by_meter(reading, lines, boards, meter) for reading in readings]
     listed = (*as_listed(plain, lines), *of_that_worth(plain, lines))
     if trouble is not None and not listed and not any(each.candidates for each in measured):
@@ -87,10 +88,6 @@ def _printed(plain: str) -> tuple[Print, SoldersideError | None]:
         return read_print(plain), None
     except (ColourError, PrintError) as error:
         return Print(meanings=()), error
-
-
-def _is_link(printed: Print) -> bool:
-    return any(one.amount is not None and not one.amount.amount for one in printed.meanings)
 
 
 def _likely(printed: Print, plain: str) -> list[Meaning]:

@@ -85,7 +85,7 @@ def parse_points(text: str, name: str = "points") -> tuple[Point, ...]:
         said = line.lstrip("\ufeff").split("#", 1)[0].strip()
         if not said:
             continue
-        found = _point(said)
+        found = point_in(said)
         if isinstance(found, Point):
             points.append(found)
         else:
@@ -96,7 +96,7 @@ def parse_points(text: str, name: str = "points") -> tuple[Point, ...]:
     return tuple(points)
 
 
-def _point(said: str) -> Point | tuple[str, str]:
+def point_in(said: str) -> Point | tuple[str, str]:
     """The point in a line, or what is wrong with it and what to do."""
     if _TWO_WAYS.fullmatch(said):
         return f"{said!r} can be read in two ways", "put a space between volts and hertz"
