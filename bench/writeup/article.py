@@ -116,17 +116,20 @@ def _what_is_left(story: Story) -> str:
 
 
 def _still_to_do(story: Story) -> list[Block]:
-    """Stages with parts or joints that are left; where there are none, all that are left."""
+    """Stages with parts, joints or checks before the next one that are left; where there are none, all."""
     if story.finished or not story.left:
         return []
-    rows = [row for row in story.left if row.parts or row.joints] or story.left
-    left = listing([": ".join(filter(None, (sections.place_of(story, row), _amount(row)))) for row in rows])
-    return [left, *sections.optional(story, "Optional, not fitted so far")]
+    holds = {(row.name, row.board) for row in story.holds}
+    told = [(row, _amount(row, hold=(row.stage, row.board) in holds)) for row in story.left]
+    told = [each for each in told if each[1]] or told
+    left = [": ".join(filter(None, (sections.place_of(story, row), amount))) for row, amount in told]
+    return [listing(left), *sections.optional(story, "Optional, not fitted so far")]
 
 
-def _amount(row: LeftRow) -> str:
+def _amount(row: LeftRow, *, hold: bool) -> str:
     amounts = [words.counted(row.parts, "part")] if row.parts else []
-    return ", ".join([*amounts, *([words.counted(row.joints, "joint")] if row.joints else [])])
+    amounts += [words.counted(row.joints, "joint")] if row.joints else []
+    return ", ".join([*amounts, *([words.counted(row.steps, "check")] if hold else [])])
 
 
 # -- what only the builder can say ---------------------------------------------------------------------

@@ -16,6 +16,7 @@ from bench.writeup.readings import with_unit
 from bench.writeup.sections import place_of
 from bench.writeup.sittings import turn
 from bench.writeup.story_model import EventTime, Sitting, SnagRow, Story
+from bench.writeup.summary import overridden
 
 MOST_READINGS = 6
 """Readings told in one line; the rest is counted."""
@@ -121,8 +122,7 @@ def _readings(story: Story) -> Iterable[ChronologyEntry]:
 
 
 def _overridden(story: Story) -> Iterable[ChronologyEntry]:
-    overridden = [row for row in story.passed if not row.close]
-    for hold, rows in groupby(overridden, lambda row: (row.hold, row.when.day)):
+    for hold, rows in groupby(overridden(story), lambda row: (row.hold, row.when.day)):
         past = list(rows)
         where = words.one_line(hold[0]) or "a hold point"
         why = words.one_line(past[0].reason).rstrip(".") or "no reason given"

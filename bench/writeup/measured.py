@@ -10,6 +10,7 @@ from bench.writeup.blocks import Block, grid, paragraph
 from bench.writeup.readings import what_it_read, with_signs, with_unit
 from bench.writeup.sections import named
 from bench.writeup.story_model import ReadingRow, Story, TrimRow
+from bench.writeup.summary import overridden
 from bench.writeup.tracking import tracking
 
 CLOSE = "too close to call"
@@ -18,7 +19,7 @@ OURS = f"accepted as {CLOSE}"
 
 
 def measured(story: Story) -> list[Block]:
-    """What was out to the last or accepted, how far hold points are; currents and trims as they were left."""
+    """What is out, what was accepted, how far hold points are; then currents and trims as they were left."""
     said = [*_out(story), *_accepted(story), *_checks(story)]
     blocks: list[Block] = [paragraph(*said)] if said else []
     return [*blocks, *_as_left(story), *tracking(story)]
@@ -30,7 +31,9 @@ def _last(story: Story) -> list[ReadingRow]:
 
 
 def _out(story: Story) -> list[str]:
-    out = [what_it_read(row.point, row.read, row.expect) for row in _last(story) if row.verdict == "out"]
+    told = {row.point for row in overridden(story)}
+    rows = [row for row in _last(story) if row.verdict == "out" and row.point not in told]
+    out = [what_it_read(row.point, row.read, row.expect) for row in rows]
     return [f"Out of limits to the last: {'; '.join(out)}."] if out else []
 
 

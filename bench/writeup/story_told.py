@@ -22,6 +22,7 @@ from bench.writeup.pictures import picture_of
 from bench.writeup.readings import what_it_read, with_signs, with_unit
 from bench.writeup.sections import named
 from bench.writeup.story_model import EventRow, PhotoRow, ReadingRow, SnagRow, Story
+from bench.writeup.summary import overridden
 
 ELSEWHERE = ("tip", *AFTERWORDS)
 """Marks of notes that have a section of their own; what bears any other is told here."""
@@ -151,7 +152,7 @@ def snag_sentence(snag: SnagRow) -> str:
     cost = f" ({words.lost(snag.minutes)})" if snag.minutes >= LONG else ""
     apart = _SENTENCE.search(what) or _SENTENCE.search(fix)
     said = f"{words.sentence(what)} {words.capital(fix)}{cost}" if apart else f"{what}; {fix}{cost}"
-    return words.sentence(f"{words.capital(snag.clue)}: {said}" if snag.clue else said)
+    return words.sentence(f"{words.sentence(words.capital(snag.clue))} {said}".strip())
 
 
 def search_things(story: Story) -> Iterable[Told]:
@@ -184,28 +185,30 @@ def _held(story: Story) -> Iterable[Told]:
 
 def _overridden(story: Story) -> Iterable[Told]:
     before = ""
-    for row in story.passed:
-        if not row.close:
-            why = words.one_line(row.reason).rstrip(".")
-            because = (
-                ", for the same reason"
-                if why and why == before
-                else f": {why}"
-                if why
-                else ", without a reason"
-            )
-            before = why
-            point, hold = words.one_line(row.point), words.one_line(row.hold)
+    for row in overridden(story):
+        why, point, hold = map(words.one_line, (row.reason, row.point, row.hold))
+        why = why.rstrip(".")
+        because = (
+            ", for the same reason" if why and why == before else f": {why}" if why else ", without a reason"
+        )
+        before = why
+        read = [each for each in story.readings if each.point == row.point and each.n < row.n]
+        if read and read[-1].verdict == "out":
+            last = what_it_read(read[-1].point, read[-1].read, read[-1].expect)
+            what = f"{words.capital(last)}; the check"
+        else:
             what = f"The check ‘{point}’ was not met and" if point else f"‘{hold}’" if hold else "A hold point"
-            yield _told(row, f"{what} was overridden{because}.")
+        yield _told(row, f"{what} was overridden{because}.")
 
 
 def _out(story: Story) -> Iterable[Told]:
-    """Readings that were out, with what came after at the same place, but for those that led to a snag."""
+    """Readings that were out, with what came after; not where a snag or an override tells of them."""
     clues = {snag.clue for snag in story.snags}
+    told = {row.point for row in overridden(story)}
     by_point: dict[str, list[ReadingRow]] = {}
     for row in story.readings:
-        by_point.setdefault(row.point, []).append(row)
+        if row.point not in told:
+            by_point.setdefault(row.point, []).append(row)
     for rows in by_point.values():
         first = next((row for row in rows if row.verdict == "out"), None)
         if first is None:
@@ -219,9 +222,9 @@ def _out(story: Story) -> Iterable[Told]:
         until = min(work, default=math.inf)
         after = [with_unit(row.read, row.expect) for row in rows if first.n < row.n < until]
         if after:
-            told = ", then ".join([with_unit(first.read, first.expect), *after])
+            read = ", then ".join([with_unit(first.read, first.expect), *after])
             wanted = with_signs(first.expect)
-            said = f"{words.one_line(first.point)} first read {told}{wanted and f' ({wanted} expected)'}"
+            said = f"{words.one_line(first.point)} first read {read}{wanted and f' ({wanted} expected)'}"
         yield _told(first, words.capital(f"{said}."))
 
 

@@ -6,21 +6,21 @@ from collections import Counter
 
 from bench.writeup import words
 from bench.writeup.blocks import Figure
-from bench.writeup.story_model import Advice, EventRow, Story
+from bench.writeup.story_model import Advice, EventRow, OverriddenRow, Story
 from bench.writeup.words import join, one_line, spelt
 
 FEW = 3
-"""Days named one by one; snags from which on it is told that most came up in one stage."""
+"""Days named one by one; snags from which on it is told that most came up at one hold point."""
 
 
 def summarise(story: Story) -> tuple[str, ...]:
     """How it went, where the log tells more of it than the figures do: a sentence, or none."""
-    stages = Counter(one_line(snag.stage) for snag in story.snags)
+    stages = Counter(snag.stage for snag in story.snags)
     if len(story.snags) >= FEW:
         stage, here = stages.most_common(1)[0]
-        if stage and 2 * here > len(story.snags):
+        if 2 * here > len(story.snags) and stage in {row.name for row in story.holds}:
             most = "All" if here == len(story.snags) else "Most"
-            return (f"{most} of the trouble came at ‘{stage}’.",)
+            return (f"{most} of the trouble came at ‘{one_line(stage)}’.",)
     if not story.finished or _trouble(story):
         return ()
     judged = [row for row in story.readings if row.verdict]
@@ -37,8 +37,13 @@ def _trouble(story: Story) -> bool:
         or any(row.found < row.expected for row in story.bag)
         or any(row.counted != row.expected for row in story.counts)
         or any(row.verdict == "out" for row in story.readings)
-        or not all(row.close for row in story.passed)
+        or overridden(story)
     )
+
+
+def overridden(story: Story) -> list[OverriddenRow]:
+    """Checks and hold points that were overridden although they were not met."""
+    return [row for row in story.passed if not row.close]
 
 
 def title_of(story: Story) -> str:

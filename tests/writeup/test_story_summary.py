@@ -19,6 +19,8 @@ from bench.writeup.story_model import ADVICE_SOURCES, Story
 from bench.writeup.summary import byline, figures
 from tests.support.story_bench import (  # fmt: skip
     DIODES,
+    FLAT,
+    HOLD,
     KIT,
     PLAN,
     Bench,
@@ -61,17 +63,19 @@ def test_line_and_figures_sum_up_a_build_in_progress() -> None:
     ("stages", "said"),
     [
         ("", ()),
-        ("AA", ()),
-        ("AAB", ("Most of the trouble came at ‘A’.",)),
-        ("AAA", ("All of the trouble came at ‘A’.",)),
-        ("AABB", ()),
-        ("AABBCBB", ("Most of the trouble came at ‘B’.",)),
+        ("HH", ()),
+        ("HHF", ("Most of the trouble came at ‘Before power’.",)),
+        ("HHH", ("All of the trouble came at ‘Before power’.",)),
+        ("FFH", ()),
+        ("HHFF", ()),
+        ("FFHHFHH", ("Most of the trouble came at ‘Before power’.",)),
     ],
 )
-def test_a_stage_in_which_most_snags_came_up_is_named(stages: str, said: tuple[str, ...]) -> None:
+def test_a_hold_point_at_which_most_snags_came_up_is_named(stages: str, said: tuple[str, ...]) -> None:
     bench = Bench()
-    for stage_name in stages:
-        bench.at(stage_name)
+    bench.do(next(step for step in PLAN.steps if step.action == "check"))
+    for each in stages:
+        bench.at(HOLD if each == "H" else FLAT)
         bench.add(ev.Snagged, what="x", fix="wick")
     assert story_of(bench).summary == said
 

@@ -52,7 +52,7 @@ def test_a_snag_says_what_gave_it_away_and_that_only_once() -> None:
     bench.add(ev.Snagged, 60, what="reversed", part="D1", fix="turned it round")
     bench.add(ev.ReadingTaken, 60, point="TP1", text="5.01", expect="5 V ± 4 %", verdict="in")
     assert told(bench).endswith(
-        "**Before power.** TP1 read 0.3 V instead of 5 V: D1: reversed. Turned it round.\n\n"
+        "**Before power.** TP1 read 0.3 V instead of 5 V. D1: reversed. Turned it round.\n\n"
     )
 
 
