@@ -308,7 +308,7 @@ def _value(part: ListPart, refs: Sequence[str]) -> tuple[str, str]:
     letters = class_letters(part.refs[0]) if part.refs else ""
     if _BARE.fullmatch(text) and part.understood and family_of(letters) in ("farad", "henry"):
         return part.understood, ""
-    if len(text.split()) > 2 and refs:
+    if refs and (len(text.split()) > 2 or text.endswith(")")):
         short = writable(from_description(text, part.refs[0]))
         if short != text:
             return short, text

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
+
+from bench.papers.doubts.kinds import kind_of
 from bench.papers.lists import ListReading, read_list
 from tests.support.reading_samples import SAMPLES, doubts_of, from_text, read
 
@@ -164,3 +167,39 @@ def test_wrong_counts_in_a_short_list_with_headings_change_no_value() -> None:
     reading = from_text("Ref,Qty,Value\nR1,1,1M\nC1,2,100n\n")
     assert [(part.refs, part.value_text) for part in reading.parts] == [(("R1",), "1M"), (("C1",), "100n")]
     assert doubts_of(reading, "count") == [(3, "the count is 2, but there is 1 designator: C1")]
+
+
+@pytest.mark.parametrize(
+    ("ref", "value", "package", "kind"),
+    [
+        ("BUZZER", "SMD-10", "", "loudspeaker"), ("SWITCH", "SK12", "", "toggle switch"),
+        ("ACT", "red", "CHIP-LED0805", "LED"),
+        ("OPA2134", "", "DIP-8", "IC"), ("C1", "25PK220 (220uF 25V)", "", "electrolytic capacitor"),
+    ],
+)  # fmt: skip
+def test_a_name_a_footprint_or_what_a_value_comes_to_tells_the_kind(
+    ref: str, value: str, package: str, kind: str
+) -> None:
+    lines = f"Ref,Value,Package\n{ref},{value},{package}\nR1,10k,0207\nR2,1k,0207\n"
+    part = next(part for part in from_text(lines).parts if ref in part.refs)
+    assert kind_of(part)[0] == kind
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("J1,\"jack (mono, black)\"", ""), ("\"D1, D2\",\"LED, 3mm\"", ""), 
+        ("R5,optional", "no value ('optional')"),
+        ("C1,CL10B104", "'CL10B104' is a part number, not a value"), ("C2,GRM15 (100nF 25V)", ""),
+        ("R6,Resistor (4.7k)", ""), ("R7,100kR", ""), ("VC1,VTL5C3 or like", ""), ("RADIO,", ""),
+    ],
+)  # fmt: skip
+def test_a_value_is_doubted_only_where_it_says_nothing(line: str, said: str) -> None:
+    reading = from_text(f"Ref,Value\n{line}\nQ8,BC547\nQ9,BC557\n")
+    assert [what.partition(": ")[2] for _, what in doubts_of(reading, "value")] == ([said] if said else [])
+
+
+def test_a_pole_beside_a_number_is_no_gap_and_a_spelled_out_prefix_states_no_unit() -> None:
+    reading = from_text("Ref,Value\nR1+,4k7\nR1-,4k7\nR2,10k\nR3,1k\nR4,1k\n")
+    assert doubts_of(reading, "gap") == []
+    assert from_text("Resistor: R1 = 47 Kilo Ohm\nR2 = 220 Ohm\n", "list.txt").units == ()

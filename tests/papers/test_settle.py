@@ -131,7 +131,6 @@ Said = tuple[str, ...]
         ("R9,1k\nR8,1k\nC1,100\n", [("value", "100 pF")], "C1 100 pF", "value"),
         ("R9,1k\nR8,1k\nC1,0.1\n", [("value", "0.1 uF")], "C1 0.1 uF", "value"),
         ("R9,1k\nR8,1k\nR1,2m2\n", [("value", "2M2")], "R1 2M2", "value"),
-        ("R9,1k\nR8,1k\nC1,103 (10n)\n", [("value", "it is 10n")], "C1 10n", "value"),
         ("R9,1k\nR8,1k\nC1,100n / 220n\n", [("value", "220n")], "C1 220n", "value"),
     ],
 )  # fmt: skip

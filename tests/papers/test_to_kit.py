@@ -61,6 +61,11 @@ def test_values_for_the_bench_are_short_and_the_words_go_into_the_note() -> None
     assert "metal film" in parts[0].note
 
 
+def test_a_quantity_in_brackets_is_the_value_for_the_bench() -> None:
+    kit = kit_of("Ref,Value\nC1,103 (10n)\nC2,GRM155 (0.1uF 25V)\nR1,10k\n")
+    assert [part.value for part in kit.boards[0].parts] == ["10n", "0.1uF", "10k"]
+
+
 def test_bare_picofarads_get_their_unit() -> None:
     kit = parse_kit(
         kit_file_from(from_text("All capacitors in pF\n\nC1 100\nC2 47\nR1 10k\n", "x.txt")).encode(), "x"

@@ -13,6 +13,8 @@ from bench.parts.guessing import LETTERS, guess_kind
 from bench.parts.kinds import KINDS, kind_named
 
 _UNWRITABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff\ufffd-\uffff\ud800-\udfff]")
+_CHIP = re.compile(r"(?:P?DI[LP]|SOIC|SO|T?SSOP|[TL]?QF[PN]|PLCC)-?(?:8|1[0-9]|[2-9][0-9])\b", re.IGNORECASE)
+"""Packages that hold nothing but chips."""
 _ABROAD = {name: re.compile(kind.abroad, re.IGNORECASE) for name, kind in KINDS.items() if kind.abroad}
 """Hardware in other languages than English."""
 
@@ -39,9 +41,21 @@ def kind_of(part: ListPart, refs: tuple[str, ...] = (), value: str = "") -> tupl
     by_words = named.name if named and (not letters or plain is None) else None
     by_words = by_words or guess_kind(letters, f"{value} {told}", package)
     kind = by_words or plain or guess_kind(letters, value, package) or (guess_kind("", told) if told else None)
-    if kind is None and not refs:
-        kind = next((name for name, words in _ABROAD.items() if words.search(f"{value} {told}")), None)
+    kind = kind or (guess_kind(letters, part.understood, package) if part.understood else None)
+    kind = kind or (_by_names(refs[0], package) if refs else _by_words_abroad(f"{value} {told}"))
     return kind, kind is not None and kind == plain
+
+
+def _by_words_abroad(told: str) -> str | None:
+    """The kind of hardware that words of other languages name."""
+    return next((name for name, words in _ABROAD.items() if words.search(told)), None)
+
+
+def _by_names(ref: str, package: str) -> str | None:
+    """The kind that a part's own name says, or a word in the name of its footprint; None where neither does."""
+    words = re.split(r"[\W_]+|(?<=[A-Za-z])(?=[0-9])", package)
+    named = next((kind for word in (ref, *reversed(words)) if (kind := kind_named(word))), None)
+    return named.name if named else "IC" if _CHIP.match(package) else None
 
 
 def usual_kind(refs: Sequence[str]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 
 from msgspec import Struct
@@ -24,12 +23,11 @@ from bench.papers.doubts.kinds import usual_kind
 from bench.papers.doubts.settle import ResolvedList
 from bench.papers.lists.choices import choice_tables
 from bench.papers.lists.draft import CASE, COUNT, FITTED, MISSING, VALUE, Doubt, ListPart, OtherPaper
-from bench.papers.lists.normalize_values import alternatives, family_of, understand
+from bench.papers.lists.normalize_values import alternatives, family_of
 from bench.parts.codes import read_marking
 from bench.parts.designators import class_letters, shorten
 from bench.parts.english import counted
 
-_IN_BRACKETS = re.compile(r"([^()]{1,40}?)\s*\(([^()]{1,40})\)")
 MOST = 6
 """Answers to one doubt, beside leaving it as it is."""
 
@@ -229,7 +227,7 @@ def _check(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:
 
 
 def _likely_values(text: str, doubt: Doubt, letters: str) -> Iterator[str]:
-    """What a value may mean: with its unit, with a large M, or as it stands beside brackets or in them."""
+    """What a value may mean: with its unit, with a large M, or one of those that it offers."""
     if "has no unit" in doubt.what:
         if "." in text or "," in text:
             yield f"{text} uF"
@@ -242,9 +240,6 @@ def _likely_values(text: str, doubt: Doubt, letters: str) -> Iterator[str]:
         yield from alternatives(text, family_of(letters))
     elif "capital M" in doubt.what:
         yield text.replace("m", "M", 1)
-    elif found := _IN_BRACKETS.fullmatch(text):
-        family = family_of(letters)
-        yield from (each for each in (found[2], found[1]) if understand(each, family, "") is not None)
 
 
 def _repeated(settled: ResolvedList, doubt: Doubt) -> Iterator[DoubtAnswer]:

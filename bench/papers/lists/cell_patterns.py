@@ -119,6 +119,12 @@ def is_type(text: str) -> bool:
     return bool(_TYPE.fullmatch(text))
 
 
+def names_a_worth(value: str) -> bool:
+    """Whether a value alone makes the name beside it one of a part: a quantity, or a type number first."""
+    first, _, rest = value.partition(" ")
+    return max(worth(value), worth(rest)) >= 0.7 or is_type(first)
+
+
 @lru_cache(maxsize=16384)
 def value_likeness(cell: str, letters: str) -> float:
     """How much a cell looks like the value of a part with these class letters, -1 to 1."""

@@ -298,7 +298,7 @@ def _gaps(parts: Sequence[ListPart], source: Sequence[str]) -> Iterator[Doubt]:
     numbers: dict[str, dict[int, int]] = defaultdict(dict)
     for part in parts:
         for ref in part.refs:
-            if found := _NUMBERED.fullmatch(ref):
+            if found := _NUMBERED.fullmatch(ref.rstrip("+-")):
                 numbers[found[1]].setdefault(int(found[2]), part.line)
     for letters, used in numbers.items():
         ordered = sorted(used)

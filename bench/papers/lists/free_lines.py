@@ -46,7 +46,6 @@ _STEP = re.compile(
 )
 _NUMBER_BEFORE = re.compile(r"\s*(?:[-*•]\s+)?(?:\(([0-9]{1,3})\)|([0-9]{1,3})\s+[-–])\s+(?=[^\W_])")
 _STROKES = re.compile(r"\s*\|\s*")
-_FIELD = re.compile(r"\s*[-*•]?\s*([^\W\d_][\w ]{2,20}?)\s*[:=]\s*(\S.*)")
 _COLUMN_BEFORE = ("number", "quantity")
 _MOST_ENTRIES = 10_000
 
@@ -69,8 +68,6 @@ def free_lines(lines: Sequence[str]) -> Layout:
     rows: list[SourceRow] = []
     for at, line in enumerate(_with_counts(lines), 1):
         if line.strip() and len(rows) <= _MOST_ENTRIES:
-            if rows and _completes(line, rows):
-                continue
             for cells in _entries(line, context):
                 rows.append(SourceRow(line=at, cells=cells))
                 context.seen.update(find_refs(cells[0]).refs if len(cells) > 1 else ())
@@ -125,25 +122,6 @@ def _numbers_before(line: str) -> tuple[str, ...]:
             return ()
         found.append(role)
     return ()
-
-
-def _completes(line: str, rows: list[SourceRow]) -> bool:
-    """Take a line like `- Value: 10k` under a bare designator for its value."""
-    cells = rows[-1].cells
-    field = _FIELD.fullmatch(line[:200])
-    if field is None:
-        return False
-    roles = heading_roles(field[1])
-    if len(cells) == 1 and find_refs(cells[0]).trust >= 0.5 and roles.get("value", 0.0) >= 0.9:
-        cells = (cells[0], "", "", "")
-    if len(cells) != len(ROLES) or not cells[0]:
-        return False
-    for role in ("value", "description"):
-        at = ROLES.index(role)
-        if roles.get(role, 0.0) >= 0.9 and not cells[at]:
-            rows[-1] = SourceRow(line=rows[-1].line, cells=(*cells[:at], field[2].strip(), *cells[at + 1 :]))
-            return True
-    return roles.get("package", 0.0) >= 0.9
 
 
 def _is_column_head(line: str) -> bool:

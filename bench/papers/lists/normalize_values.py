@@ -10,10 +10,12 @@ from functools import lru_cache
 
 from msgspec.structs import replace
 
-from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS, is_rating
+from bench.papers.lists.cell_patterns import FARADS, HENRIES, OHMS, is_rating, is_type, worth_end
 from bench.papers.lists.draft import Doubt, ListPart
 from bench.papers.lists.printed_codes import code_against
-from bench.papers.lists.vocabulary import not_fitted, says_nothing
+from bench.papers.lists.refs import KNOWN_CLASSES
+from bench.papers.lists.value_text import from_description
+from bench.papers.lists.vocabulary import is_optional, not_fitted, says_nothing
 from bench.parts.designators import class_letters, shorten
 from bench.parts.protection import protection
 from bench.parts.quantity import Quantity, read_value, show
@@ -29,8 +31,13 @@ _STATED = re.compile(
     re.IGNORECASE,
 )
 _OR = re.compile(r"\s*/\s*|\s+(?:or|oder|ou|to|bis)\s+|\s+[-–]\s+", re.IGNORECASE)
+_DOUBLED = re.compile(r"(?<=[0-9][kM])R$")
+"""The R behind `100kR`, as drawing programs write it for ohms."""
 _DIGITS_BEFORE = re.compile(r"[0-9]\s*(?:kilo|mega|[a-zµ])?[\s-]*$", re.IGNORECASE)
-_CONNECTOR = re.compile(r"header|conn|jack|socket|plug|terminal|usb|screw|pin", re.IGNORECASE)
+_CONNECTOR = re.compile(
+    r"header|conn|jack|socket|plug|terminal|usb|screw|pin|mount|hole|logo|fiducial", re.IGNORECASE
+)
+_FIGURE = re.compile("[0-9]")
 _WOUND = re.compile(r"\b[0-9]+\s?(?:T|turns?)\b|\b(?:F?T|BN)[0-9]{2,4}-[0-9]", re.IGNORECASE)
 _MECHANICAL = frozenset(
     "J JP CN CON CONN P PL SK SKT HDR H MH MP TP FID SW S SP LS MIC BT TB GND PAD ANT M".split()  # noqa: SIM905
@@ -80,6 +87,7 @@ def understand(text: str, family: str, unit: str) -> Quantity | None:
     if not text or len(text) > 120:
         return None
     text = text if text.isascii() else unicodedata.normalize("NFKC", text)
+    text = _DOUBLED.sub("", text) if family == "ohm" else text
     bare = _BARE.match(text)
     if bare and unit and family:
         said = read_value(f"{bare[1]} {unit}", family).main
@@ -94,6 +102,8 @@ def understood(part: ListPart, units: dict[str, str]) -> ListPart:
     letters = class_letters(part.refs[0]) if part.refs else ""
     family = family_of(letters)
     said = _shown(part.value_text, family, units.get(family, ""))
+    if family and not said:
+        said = _shown(from_description(part.value_text, part.refs[0]), family, "")
     return replace(part, understood=said) if said else part
 
 
@@ -129,9 +139,8 @@ def _against_code(part: ListPart, units: dict[str, str]) -> Iterator[Doubt]:
 def _amiss(part: ListPart, letters: str, units: dict[str, str]) -> str:
     """What is doubtful about a value; empty when nothing is."""
     text, family = part.value_text, family_of(letters)
-    if not text or says_nothing(text):
-        needed = letters not in _MECHANICAL
-        return ("no value" + (f" ('{text}')" if text else "")) if needed else ""
+    if not text or says_nothing(text) or (family and is_optional(text) and not _FIGURE.search(text)):
+        return ("no value" + (f" ('{text}')" if text else "")) if _needs_value(part, letters) else ""
     if _ON_TEST.match(text) and part.understood:
         return f"'{text[:60]}' is chosen at the bench; {part.understood} is where to begin"
     if family and not part.understood and not not_fitted(text) and not _otherwise(part, letters):
@@ -143,11 +152,20 @@ def _amiss(part: ListPart, letters: str, units: dict[str, str]) -> str:
     return f"'{text[:40]}' seems to be one value for each designator" if _one_for_each(part) else ""
 
 
+def _needs_value(part: ListPart, letters: str) -> bool:
+    """Whether a part of this class is nothing without its value: no connector, and no hardware."""
+    told = f"{part.package} {part.description} {part.value_text}"
+    return letters in KNOWN_CLASSES - _MECHANICAL and not _CONNECTOR.search(told)
+
+
 def _one_for_each(part: ListPart) -> bool:
     """Whether a value has as many pieces as there are designators, and none of them is a rating."""
     pieces = part.value_text.split(",")
     apart = re.fullmatch(r"[^,]+(?:,\s[^,]+)+", part.value_text)
-    return bool(apart) and len(pieces) == len(part.refs) and not any(map(is_rating, pieces[1:]))
+    if not apart or len(pieces) != len(part.refs) or any(map(is_rating, pieces[1:])):
+        return False
+    shapes = {(len(piece.split()), piece.strip()[:1].isdigit()) for piece in pieces}
+    return len(shapes) == 1 and "(" not in pieces[0]
 
 
 def alternatives(text: str, family: str) -> tuple[str, ...]:
@@ -159,7 +177,7 @@ def alternatives(text: str, family: str) -> tuple[str, ...]:
     ('1M', '2M2')
     """
     pieces = [piece.strip() for piece in _OR.split(text)] if len(text) < 80 else []
-    if len(pieces) < 2:
+    if len(pieces) < 2 or not worth_end(text):
         return ()
     found = {piece: read_value(piece, family).main for piece in pieces[:4]}
     worth = {quantity.amount for quantity in found.values() if quantity is not None and quantity.unit == family}
@@ -170,6 +188,8 @@ def _otherwise(part: ListPart, letters: str) -> bool:
     """Whether a value is right although it is not a quantity: a code, a bead, turns, a connector's name."""
     wound = family_of(letters) == "henry" and _WOUND.search(part.value_text)
     if letters == "FB" or wound or _coded(part.value_text):
+        return True
+    if len(letters) > 1 and is_type(part.value_text.split()[0]):
         return True
     told = f"{part.package} {part.description} {part.value_text}"
     return letters in _MECHANICAL and bool(_CONNECTOR.search(told))
@@ -185,6 +205,8 @@ def _why_not(text: str, family: str) -> str:
         return f"'{text[:40]}' is a placeholder, not a value"
     if family == "farad" and _BARE.fullmatch(text.strip()):
         return f"'{text[:40]}' has no unit: picofarads, or a three-digit code?"
+    if is_type(text) and any(map(str.isalpha, text)):
+        return f"'{text[:40]}' is a part number, not a value"
     return f"the value '{text[:40]}' was not understood"
 
 

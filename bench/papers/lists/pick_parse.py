@@ -20,6 +20,8 @@ from bench.papers.lists.headings import heading_key
 from bench.papers.lists.markup import FORM as MARKUP
 from bench.papers.lists.markup import marked_up
 from bench.papers.lists.normalize_values import family_of, understand, understood, value_doubts
+from bench.papers.lists.records import FORM as RECORDS
+from bench.papers.lists.records import records
 from bench.papers.lists.refs import trust_of
 from bench.papers.lists.roles import Roles
 from bench.papers.lists.rows import Entries, read_segment
@@ -50,6 +52,7 @@ def layouts(lines: Sequence[str], wanted: Collection[str] = ()) -> Iterator[Layo
     families: tuple[tuple[Collection[str], Callable[[Sequence[str]], Iterable[Layout]]], ...] = (
         ((MARKUP,), lambda given: filter(None, [marked_up(given)])),
         ((BY_AMPERSANDS, *FORMS.values(), BY_TABS), delimited),
+        ((RECORDS,), records),
         ((BY_PLACE, BY_STRIPS, BY_GAPS), aligned),
         ((FREE,), lambda given: [free_lines(given)]),
         ((WITHOUT_NAMES,), lambda given: filter(None, [parts_without_names(given)])),

@@ -81,6 +81,8 @@ class Roles(Struct, frozen=True, kw_only=True):
     """True when there is no column of values and they must be picked out of the description."""
     instead: tuple[int, ...] = ()
     """Columns that may name a part whose own cell of the value column is empty, likeliest first."""
+    device: int | None = None
+    """The column of a drawing program's own names of parts, which are type numbers for some."""
 
     def get(self, role: str) -> int | None:
         """Index of the cell with this role."""
@@ -191,7 +193,7 @@ class _Allocation:
 
     def take_beside(self) -> None:
         """The columns beside: by their headings, and packages also by what they look like."""
-        for column in self.free:
+        for column in sorted(self.free, key=lambda each: -max(each.heading.values(), default=0.0)):
             if role := _beside(column):
                 self.places.setdefault(role, column.at)
 
@@ -203,6 +205,7 @@ class _Allocation:
             value_is_description=self.described,
             more_refs=tuple(each.at for each in self.more),
             instead=self.instead,
+            device=next((column.at for column in self.columns if column.says("library") >= 0.5), None),
         )
 
 

@@ -8,10 +8,18 @@ from collections.abc import Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
-from bench.papers.lists.cell_patterns import is_type, leading_count, whole_number, worth
+from bench.papers.lists.cell_patterns import (  # fmt: skip
+    TYPES,
+    is_footprint,
+    is_type,
+    leading_count,
+    names_a_worth,
+    whole_number,
+)
 from bench.papers.lists.contradictions import ref_doubts
 from bench.papers.lists.draft import Doubt, ListPart, Skipped, SourceRow
 from bench.papers.lists.footnotes import FOOTNOTE, MARKED, refers
+from bench.papers.lists.mending import mended
 from bench.papers.lists.refs import (  # fmt: skip
     FAINT,
     KNOWN_CLASSES,
@@ -128,7 +136,7 @@ class _Reader:
         self.into.skipped.append(Skipped(line=row.line, text=text[:80], why=why))
 
     def read(self, row: SourceRow) -> None:
-        row = self._mended(row)
+        row = mended(row, self.roles.get("ref"), self.width)
         filled = [cell for cell in row.cells if cell]
         if not filled:
             return
@@ -160,7 +168,9 @@ class _Reader:
         named = self.cell(row, "ref")
         if names_a_size(named):
             found = beside(named, self._column())
-            socketed = self.named and "package" not in self.roles.places and _likely(self.cell(row, "value"))
+            socketed = (
+                self.named and "package" not in self.roles.places and names_a_worth(self.cell(row, "value"))
+            )
             return found if found.refs or not socketed else RefMatch(refs=(named.strip(),), trust=WEAK)
         if self.roles.sure_of_refs and named.isdecimal() and len(named) < 3:
             return RefMatch(refs=(named,), trust=FAINT)
@@ -176,7 +186,7 @@ class _Reader:
         text = filled[0].strip(" :#*-=|")
         if len(filled) == 1 and is_credit(text) and len(text.split()) < 4:
             self.quiet = True
-        elif (found.trust >= STRONG and _likely(self.cell(row, "value"))) or _heads_parts(text):
+        elif (found.trust >= STRONG and names_a_worth(self.cell(row, "value"))) or _heads_parts(text):
             self.quiet = False
         return self.quiet or (len(filled) == 1 and is_credit(text))
 
@@ -196,33 +206,6 @@ class _Reader:
             replace(part, value_text=value, description=description, note=note, quantity=number)
         )
 
-    def _mended(self, row: SourceRow) -> SourceRow:
-        """A row with too many cells because its designators stand unquoted between commas."""
-        at = self.roles.get("ref")
-        row = self._reaching(row, at)
-        extra = len(row.cells) - self.width
-        if at is None or not self.width or extra <= 0 or at + 1 >= len(row.cells):
-            return row
-        end = at + 1
-        while end < len(row.cells) and end <= at + extra and find_refs(row.cells[end]).trust >= 0.8:
-            end += 1
-        if end == at + 1:
-            return row
-        return SourceRow(line=row.line, cells=(*row.cells[:at], ", ".join(row.cells[at:end]), *row.cells[end:]))
-
-    def _reaching(self, row: SourceRow, at: int | None) -> SourceRow:
-        """A row whose designators reach over into the next cell, joined up again."""
-        if at is None or at + 1 >= len(row.cells) or not row.cells[at].endswith(",") or not row.cells[at + 1]:
-            return row
-        words = row.cells[at + 1].split()
-        count = next((n for n, word in enumerate(words) if find_refs(word).trust < 0.8), len(words))
-        if not count:
-            return row
-        joined = " ".join((row.cells[at], *words[:count]))
-        return SourceRow(
-            line=row.line, cells=(*row.cells[:at], joined, " ".join(words[count:]), *row.cells[at + 2 :])
-        )
-
     def _is_part(self, row: SourceRow, found: RefMatch, filled: list[str]) -> bool:
         if not found.refs or self._overruns(row, found):
             return False
@@ -239,7 +222,7 @@ class _Reader:
         if not self.surely_named and _is_kind_again(found.refs[0], value):
             return False
         if not self.width:
-            return _likely(value)
+            return names_a_worth(value)
         return found.trust > FAINT or (bool(value) and self._is_name(found.refs[0], value, count))
 
     def _overruns(self, row: SourceRow, found: RefMatch) -> bool:
@@ -253,7 +236,7 @@ class _Reader:
             column = self._column()
             return sum(map(str.isdecimal, column)) * 2 < len(column)
         by_class = self.named and ref.split(" ", 1)[0].upper() in KNOWN_CLASSES
-        return by_class or count is not None or _likely(value)
+        return by_class or count is not None or names_a_worth(value)
 
     def _part(self, row: SourceRow, found: RefMatch, filled: list[str]) -> None:
         value = self._value(row, found.refs)
@@ -322,14 +305,21 @@ class _Reader:
         if (unit := self.cell(row, "unit")) and _UNIT.fullmatch(unit) and _BARE.fullmatch(value):
             return f"{value} {unit}"
         if not _DASHES.fullmatch(value):
-            return without_kind(value) if self.roles.value_is_description and refs else value
+            described = self.roles.value_is_description or value.endswith(")")
+            return without_kind(value) if described and refs else value
         if not refs:
             return value
         for at in self.roles.instead:
             cell = " ".join(row.cells[at].split()) if at < len(row.cells) else ""
             if named := stand_in(cell, letters):
                 return named
-        return value or self._behind_refs(row)
+        return value or self._device(row, letters) or self._behind_refs(row)
+
+    def _device(self, row: SourceRow, letters: str) -> str:
+        """The drawing program's name of a part that goes by a type number, where it is one."""
+        at = self.roles.device
+        device = row.cells[at] if at is not None and at < len(row.cells) else ""
+        return device if letters.upper() in TYPES and is_type(device) and not is_footprint(device) else ""
 
     def _behind_refs(self, row: SourceRow) -> str:
         """What stands behind the designators in their own cell: `10k carbon` in `R1 10k carbon`."""
@@ -464,12 +454,6 @@ def _heads_parts(text: str) -> bool:
 def _is_kind_again(name: str, value: str) -> bool:
     """Whether what stands among the designators is the kind of the part, which its value names too."""
     return name.casefold() in value.casefold().split()[1:] and kind_named(name) is not None
-
-
-def _likely(value: str) -> bool:
-    """Whether a value alone makes the name beside it one of a part: a quantity, or a type number first."""
-    first, _, rest = value.partition(" ")
-    return max(worth(value), worth(rest)) >= 0.7 or is_type(first)
 
 
 def read_segment(segment: Segment, into: Entries, board: str, known: Mapping[str, str]) -> tuple[Roles, str]:

@@ -25,6 +25,7 @@ _KIND_BEFORE = re.compile(
     r"\s*[,:]\s*(\S.*)",
     re.IGNORECASE,
 )
+_KIND_AND_BRACKET = re.compile(r"[^\W\d_][^\W\d_ -]*(?:[ -][^\W\d_]+){0,2}s?\s?\(([^()]{2,60})\)")
 _START = re.compile(r"(?<![\w.,])(?:[ABC])?[0-9.]")
 _WORDS = re.compile(r"[^\s,;()]+")
 _NEXT = re.compile(r",\s|;|\s+(?=[0-9][0-9.,]*\s?(?:V|VDC|VAC|W|mW|%))")
@@ -86,10 +87,19 @@ def without_kind(text: str) -> str:
 
     >>> without_kind("capacitor, 33nF"), without_kind("Elko: 47u/25V"), without_kind("Resistor, metal film")
     ('33nF', '47u/25V', 'Resistor, metal film')
+    >>> without_kind("Resistor (1.3k)"), without_kind("Timer (NE555P, DIP-8)"), without_kind("Jumper (3 pins)")
+    ('1.3k', 'NE555P', 'Jumper (3 pins)')
     """
+    if (bracket := _KIND_AND_BRACKET.fullmatch(text)) and _is_whole(said := bracket[1].split(",")[0].strip()):
+        return said
     found = _KIND_BEFORE.fullmatch(text)
     alone = found is not None and "," not in found[1]
     return found[1] if found and alone and (worth_end(found[1]) == len(found[1]) or is_type(found[1])) else text
+
+
+def _is_whole(said: str) -> bool:
+    """Whether a text is a quantity or a type number and nothing else."""
+    return (worth_end(said) == len(said) and worth(said) == 1.0) or is_type(said)
 
 
 def stand_in(text: str, letters: str) -> str:
