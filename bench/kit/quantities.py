@@ -210,38 +210,25 @@ def check_target(reader: Reader, entry: Map) -> None:
 
 def check_panel(reader: Reader, panel: Map, *, own_case: bool) -> None:
     """Doubts about the panel's measures."""
-
-    def either(*readings: Callable[[str], object]) -> Callable[[str], None]:
-        def read(text: str) -> None:
-            errors = []
-            for each in readings:
-                try:
-                    each(text)
-                except SoldersideError as error:
-                    errors.append(error)
-                else:
-                    return
-            raise errors[0]
-
-        return read
-
-    measures = {
-        "width": either(panel_slots, millimetres) if own_case else panel_slots,
-        "height": either(height_units, millimetres) if own_case else height_units,
-        "depth": millimetres,
-    }
-    for key, read in measures.items():
+    free = (millimetres,) if own_case else ()
+    measures = {"width": (panel_slots, *free), "height": (height_units, *free), "depth": (millimetres,)}
+    for key, readings in measures.items():
         text = reader.peek(panel, key)
-        if not text.strip():
-            continue
-        try:
-            read(text)
-            if re.search(r"[mc]m\s*$", text, re.IGNORECASE) and millimetres(text) > 5000:
-                raise SoldersideError(
-                    f"{text.strip()} is more than a bench is wide", "", "check the unit: mm, cm, HP"
-                )
-        except SoldersideError as error:
-            reader.doubt(panel.line_of(key), f"the panel's {key}: {error.what}", error.hint)
+        faults = [_fault_of(read, text) for read in readings] if text.strip() else []
+        fault = faults[0] if all(faults) and faults else None
+        if not fault and re.search(r"[mc]m\s*$", text, re.IGNORECASE) and millimetres(text) > 5000:
+            what = f"{text.strip()} is more than a bench is wide"
+            fault = SoldersideError(what, "", "check the unit: mm, cm, HP")
+        if fault:
+            reader.doubt(panel.line_of(key), f"the panel's {key}: {fault.what}", fault.hint)
+
+
+def _fault_of(read: Callable[[str], object], text: str) -> SoldersideError | None:
+    try:
+        read(text)
+    except SoldersideError as error:
+        return error
+    return None
 
 
 def check_rail(reader: Reader, line: int, name: str, current: str) -> None:

@@ -80,8 +80,6 @@ def _labelled(names: Sequence[str]) -> list[Band]:
     figures = 2 if len(names) < 5 else 3
     bands = [Band(name=name, label=str(COLOURS[name].digit)) for name in names[:figures]]
     bands.append(Band(name=names[figures], label=_MULTIPLIERS[COLOURS[names[figures]].exponent]))
-    for name in names[figures + 1 : figures + 2]:
-        bands.append(Band(name=name, label=f"±{COLOURS[name].tolerance_percent} %", apart=True))
-    for name in names[figures + 2 :]:
-        bands.append(Band(name=name, label=f"{COLOURS[name].tempco_ppm} ppm"))
-    return bands
+    tolerance, tempco = names[figures + 1 : figures + 2], names[figures + 2 :]
+    bands += (Band(name=name, label=f"±{COLOURS[name].tolerance_percent} %", apart=True) for name in tolerance)
+    return bands + [Band(name=name, label=f"{COLOURS[name].tempco_ppm} ppm") for name in tempco]

@@ -9,85 +9,63 @@ from __future__ import annotations
 
 import re
 
-from msgspec import Struct
-
 from bench.suspects.complaint_words import WORDS
 
-
-class Complaint(Struct, frozen=True, kw_only=True):
-    """One sort of trouble."""
-
-    name: str
-    words: str
-    """A regular expression for words that tell of it, in lower case."""
-    first: tuple[str, ...]
-    """Groups of suspicions that are looked into first, in this order; the others follow as usual."""
-    last: tuple[str, ...] = ()
-    """Groups that come after all the others but the documents and the ICs."""
-    off: bool = False
-    """True when the supply goes off at once and nothing is measured live while looking."""
-
-
 _BURNT_OUT = ("power", "joints", "left open", "polarity", "pinout", "valves", "seating", "values", "fittings")
-_ORDERS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "shock": (_BURNT_OUT, ()),
-    "smoke": (_BURNT_OUT, ()),
-    "hot": (_BURNT_OUT, ()),
-    "short": (_BURNT_OUT, ()),
-    "rail": (_BURNT_OUT, ()),
-    "overvoltage": (("power", "pinout", "joints", "left open", "adjustment", "values"), ()),
-    "reversed": (("power", "polarity", "seating", "joints"), ()),
-    "microphonic": (("valves", "seating", "joints", "power"), ()),
-    "heater": (("power", "valves", "joints"), ()),
-    "drift": (
-        ("warmth", "power", "adjustment", "joints", "left open", "path"),
-        ("values", "polarity", "pinout"),
-    ),
-    "scratchy": (("fittings", "joints", "polarity", "values", "power"), ()),
-    "button": (("fittings", "joints", "values", "path", "power"), ()),
-    "relay": (("fittings", "joints", "power", "polarity"), ()),
-    "display": (("power", "joints", "seating", "fittings", "polarity", "adjustment"), ()),
-    "controller": (("power", "joints", "seating", "values", "polarity", "fittings"), ()),
-    "clock": (("power", "adjustment", "values", "joints", "left open"), ()),
-    "channel": (
-        ("joints", "fittings", "path", "values", "polarity", "seating", "valves", "left open"),
-        ("power",),
-    ),
-    "oscillation": (("power", "joints", "path", "fittings", "values", "adjustment", "valves"), ()),
-    "radio": (("power", "joints", "adjustment", "path", "values"), ()),
-    "hum": (("power", "fittings", "joints", "path", "polarity", "values", "valves"), ()),
-    "intermittent": (("joints", "fittings", "seating", "left open", "power", "warmth", "valves"), ()),
-    "stops": (("warmth", "power", "joints", "seating", "fittings", "left open", "valves"), ()),
-    "distortion": (
-        ("power", "joints", "adjustment", "left open", "path", "values", "polarity", "pinout", "valves"),
-        (),
-    ),
-    "symmetry": (("power", "adjustment", "joints", "left open"), ()),
-    "bias": (("power", "adjustment", "joints", "left open", "values"), ()),
-    "offset": (("power", "adjustment", "joints", "polarity", "left open", "values"), ()),
-    "pitch": (("power", "adjustment", "joints", "left open", "values"), ("pinout",)),
-    "setting": (("power", "adjustment", "joints", "left open", "values"), ("pinout",)),
-    "loud": (("adjustment", "values", "fittings", "joints", "power"), ()),
-    "quiet": (("power", "joints", "adjustment", "fittings", "path", "values", "polarity", "valves"), ()),
-    "noise": (("joints", "power", "fittings", "valves", "path", "values"), ()),
-    "tone": (("joints", "values", "left open", "path", "power"), ()),
-    "stuck": (("joints", "fittings", "polarity", "path", "pinout", "adjustment", "values", "power"), ()),
-    "data": (("power", "joints", "polarity", "fittings", "path"), ()),
-    "battery": (("power", "joints", "left open", "polarity", "fittings"), ()),
-    "lamp": (("power", "polarity", "joints", "values", "fittings"), ()),
-    "mechanical": (("fittings", "joints", "power"), ()),
-    "silent": (("power", "joints", "left open", "fittings", "path"), ()),
-    "no effect": (("power", "joints", "left open", "fittings", "path"), ()),
-    "dead": (("power", "joints", "left open"), ()),
+ORDERS: dict[str, tuple[str, ...]] = {
+    "shock": _BURNT_OUT,
+    "smoke": _BURNT_OUT,
+    "hot": _BURNT_OUT,
+    "short": _BURNT_OUT,
+    "rail": _BURNT_OUT,
+    "overvoltage": ("power", "pinout", "joints", "left open", "adjustment", "values"),
+    "reversed": ("power", "polarity", "seating", "joints"),
+    "microphonic": ("valves", "seating", "joints", "power"),
+    "heater": ("power", "valves", "joints"),
+    "drift": ("warmth", "power", "adjustment", "joints", "left open", "path"),
+    "scratchy": ("fittings", "joints", "polarity", "values", "power"),
+    "button": ("fittings", "joints", "values", "path", "power"),
+    "relay": ("fittings", "joints", "power", "polarity"),
+    "display": ("power", "joints", "seating", "fittings", "polarity", "adjustment"),
+    "controller": ("power", "joints", "seating", "values", "polarity", "fittings"),
+    "clock": ("power", "adjustment", "values", "joints", "left open"),
+    "channel": ("joints", "fittings", "path", "values", "polarity", "seating", "valves", "left open"),
+    "oscillation": ("power", "joints", "path", "fittings", "values", "adjustment", "valves"),
+    "radio": ("power", "joints", "adjustment", "path", "values"),
+    "hum": ("power", "fittings", "joints", "path", "polarity", "values", "valves"),
+    "intermittent": ("joints", "fittings", "seating", "left open", "power", "warmth", "valves"),
+    "stops": ("warmth", "power", "joints", "seating", "fittings", "left open", "valves"),
+    "distortion": ("power", "joints", "adjustment", "left open", "path", "values", "polarity", "pinout",
+                   "valves"),
+    "symmetry": ("power", "adjustment", "joints", "left open"),
+    "bias": ("power", "adjustment", "joints", "left open", "values"),
+    "offset": ("power", "adjustment", "joints", "polarity", "left open", "values"),
+    "pitch": ("power", "adjustment", "joints", "left open", "values"),
+    "setting": ("power", "adjustment", "joints", "left open", "values"),
+    "loud": ("adjustment", "values", "fittings", "joints", "power"),
+    "quiet": ("power", "joints", "adjustment", "fittings", "path", "values", "polarity", "valves"),
+    "noise": ("joints", "power", "fittings", "valves", "path", "values"),
+    "tone": ("joints", "values", "left open", "path", "power"),
+    "stuck": ("joints", "fittings", "polarity", "path", "pinout", "adjustment", "values", "power"),
+    "data": ("power", "joints", "polarity", "fittings", "path"),
+    "battery": ("power", "joints", "left open", "polarity", "fittings"),
+    "lamp": ("power", "polarity", "joints", "values", "fittings"),
+    "mechanical": ("fittings", "joints", "power"),
+    "silent": ("power", "joints", "left open", "fittings", "path"),
+    "no effect": ("power", "joints", "left open", "fittings", "path"),
+    "dead": ("power", "joints", "left open"),
 }  # fmt: skip
-"""For each complaint the groups that are looked into first, and those that come last."""
+"""For each complaint the groups of suspicions that are looked into first, in this order."""
+LAST = {
+    "drift": ("values", "polarity", "pinout"),
+    "channel": ("power",),
+    "pitch": ("pinout",),
+    "setting": ("pinout",),
+}
+"""Groups that come after all the others but the documents and the ICs."""
 _OFF = frozenset(("shock", "smoke", "hot", "short", "rail", "overvoltage", "reversed"))
-COMPLAINTS = tuple(
-    Complaint(name=name, words=words, first=_ORDERS[name][0], last=_ORDERS[name][1], off=name in _OFF)
-    for name, words in WORDS.items()
-)
-_PATTERNS = tuple((each, re.compile(rf"(?<!\w)(?:{each.words})", re.IGNORECASE)) for each in COMPLAINTS)
-_BY_NAME = {each.name: each for each in COMPLAINTS}
+"""Complaints with which the supply goes off at once and nothing is measured live while looking."""
+_PATTERNS = {name: re.compile(rf"(?<!\w)(?:{words})", re.IGNORECASE) for name, words in WORDS.items()}
 _DENIED = re.compile(
     r"\b(?:no|not|without|nothing|never) (?!(?:but|only|just|this|that|so|longer|idea|wonder|doubt|more)\b)"
     r"(?:\w+ )?(?:hot|hums?|humming|smok\w*|smell\w*|warm|short|"
@@ -113,11 +91,11 @@ def complaints_in(words: str) -> tuple[str, ...]:
     (('short',), ('hum',), ())
     """
     said = _DENIED.sub(" ", " ".join(words[:LONGEST].replace("\u2019", "'").split()))
-    found = [each.name for each, pattern in _PATTERNS if pattern.search(said)]
+    found = [name for name, pattern in _PATTERNS.items() if pattern.search(said)]
     if volts := _INSTEAD.search(said):
         got, wanted = (float(number.replace(",", ".")) for number in volts.groups())
         right, wrong = ("rail", "overvoltage") if got < wanted else ("overvoltage", "rail")
-        found = [each for each in _BY_NAME if (each in found and each != wrong) or each == right]
+        found = [each for each in WORDS if (each in found and each != wrong) or each == right]
     return tuple(found)
 
 
@@ -128,7 +106,7 @@ def of_trouble(trouble: str) -> tuple[str, ...]:
 
 def must_be_off(names: tuple[str, ...]) -> bool:
     """Whether the supply goes off at once and stays off while looking."""
-    return any(_BY_NAME[name].off for name in names)
+    return not _OFF.isdisjoint(names)
 
 
 def order_of(groups: tuple[str, ...], names: tuple[str, ...]) -> tuple[str, ...]:
@@ -138,10 +116,8 @@ def order_of(groups: tuple[str, ...], names: tuple[str, ...]) -> tuple[str, ...]
     """
     if not names:
         return groups
-    lead = _BY_NAME[names[0]]
-    tail = ("documents", "ICs")
-    first = list(lead.first)
+    first, last, tail = list(ORDERS[names[0]]), LAST.get(names[0], ()), ("documents", "ICs")
     if "left open" not in first:
         first.insert(first.index("joints") + 1, "left open")
-    middle = [each for each in groups if each not in (*first, *lead.last, *tail)]
-    return (*first, *middle, *lead.last, *tail)
+    middle = [each for each in groups if each not in (*first, *last, *tail)]
+    return (*first, *middle, *last, *tail)

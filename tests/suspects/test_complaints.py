@@ -18,7 +18,7 @@ from bench.log import events as ev
 from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.plan.stages import make_plan
-from bench.suspects.complaint import COMPLAINTS, complaints_in, must_be_off
+from bench.suspects.complaint import LAST, ORDERS, complaints_in, must_be_off
 from bench.suspects.fault_list import suspicions
 from bench.suspects.suspicion import GROUPS, POWER, Suspicion
 from bench.suspects.symptom import symptom_named
@@ -330,9 +330,9 @@ def test_what_a_check_wishes_for_is_no_complaint_and_what_it_does_not_want_is_on
 def test_no_complaint_leaves_the_usual_order_and_each_order_holds_only_known_groups() -> None:
     groups = list(dict.fromkeys(each.group for each in look("R1 looks odd to me")))
     assert groups == [group for group in GROUPS if group in groups]
-    for each in COMPLAINTS:
-        assert set(each.first) | set(each.last) <= set(GROUPS)
-        assert not set(each.first) & set(each.last)
+    for name, first in ORDERS.items():
+        assert set(first) | set(LAST.get(name, ())) <= set(GROUPS)
+        assert not set(first) & set(LAST.get(name, ()))
 
 
 def test_what_is_denied_is_no_complaint() -> None:
