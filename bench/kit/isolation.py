@@ -24,7 +24,7 @@ _ISOLATES = re.compile(
     r"|\bAC ?[-/] ?DC\b|(?<!not )(?<!non-)(?<!non )\bisolated\b|\bflyback\b",
     re.IGNORECASE,
 )
-_ONE_WINDING = re.compile(r"\bauto-?transformer\b|\bvariac\b", re.IGNORECASE)
+_ONE_WINDING = re.compile(r"\bauto-?(?:transformer|former)\b|\bvariac\b", re.IGNORECASE)
 
 
 def said_unisolated(kit: Kit) -> str:
@@ -35,7 +35,16 @@ def said_unisolated(kit: Kit) -> str:
     texts = [kit.name, kit.about, kit.scenario, *kit.notes, *kit.errata]
     texts += [_text(part) for board in kit.boards for part in board.parts]
     texts += [check.how for point in kit.hold_points for check in point.checks]
-    return next((found[0] for found in map(_SAID.search, texts) if found), "")
+    said = next((found[0] for found in map(_SAID.search, texts) if found), "")
+    return said or _one_winding(kit)
+
+
+def _one_winding(kit: Kit) -> str:
+    """The word for a transformer of one winding where nothing else in the kit isolates; empty for none."""
+    parts = [part for board in kit.boards for part in board.parts]
+    if any(map(_isolates, parts)):
+        return ""
+    return next((found[0] for part in parts if (found := _ONE_WINDING.search(_text(part)))), "")
 
 
 def unisolated_rails(kit: Kit) -> tuple[str, ...]:

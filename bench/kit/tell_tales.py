@@ -119,6 +119,7 @@ _RUSSIAN = re.compile(r"\b6(?:N[0-9]{1,2}P|P[0-9]{1,2}[PS]|ZH[0-9]{1,2}P|S[0-9]{
 _TYPES = {kind: _TUBES for kind in ("display", "valve", "lamp", "module", "hardware")} | {"IC": _RUSSIAN}
 """Cold-cathode, counter, picture and multiplier tubes, and Russian valves, by their types (from memory), for
 the kinds as which they are listed: on a socket or a JFET the same letters are a label or a type."""
+_SERIES_HEATER = re.compile(r"\bU(?:ABC|BC|BF|BL|CC|CH|CL|F|L|M|Y)[0-9]{2}\b|\b(?:35|50|117)[A-Z][0-9]{1,2}\b")
 _RECTIFIES = re.compile(r"\b(?:1N400[4-7]|UF400[4-7]|FR10[4-7]|BY[0-9]{2,3}|BA159|RGP|HV[0-9])", re.IGNORECASE)
 _CHAIN = 3
 """Capacitors for 1 kV or more, and rectifiers, from which on they mean a multiplier: our own convention."""
@@ -187,6 +188,8 @@ def _made_for(part: PartLine, text: str) -> Iterator[tuple[str, str]]:
         yield MAINS, f"varistor for {volts:.0f} V"
     if part.kind in ("valve", "valve socket"):
         yield HIGH_VOLTAGE, "valve"
+        if found := _SERIES_HEATER.search(part.value):
+            yield MAINS, f"{found[0]}, a valve for heaters in series on the mains"
     own, types = _ON_MAINS_AS.get(part.kind), _TYPES.get(part.kind)
     if found := _SWITCHES_MAINS.search(text) or (own and own.search(text)):
         yield MAINS, f"{found[0]}, made for the mains"

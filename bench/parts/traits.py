@@ -39,10 +39,12 @@ _PAD_BELOW = re.compile(r"[qd]fn(?![a-z])|\b\w?son-?\d|\b\d?ep(?:\d|\b)")
 _SUPPLY = re.compile(r"power|suppl|psu|regulat|\brails?\b|protect|revers|mains|rectif")
 _MAINS = re.compile(
     r"\bmains\b|\biec\b|\b(?:1[12]\d|2[234]\d) ?v(?: ?ac)?\b|\bx[12]\b|\by[12]\b|line voltage"
-    r"|\bl(?: and |/| ?[&+] ?)n\b|\bneutral\b"
+    r"|\bl(?: and |[ ,/&+-]+)n\b|\bneutral\b"
 )
 _HELD = Decimal("1E-4")
 """Farads from which an electrolytic without a known rating is said to keep a charge."""
+_SUPER = Decimal("0.1")
+"""Farads from which a short of it burns, few volts as it has."""
 
 
 def traits_of(
@@ -91,7 +93,8 @@ def _traits(kind: str, value: str, package: str, mount: str, rated: str, about: 
         "inrush": kind == "thermistor" and _limits_inrush(value),
         "axial": kind == "inductor" and mount in ("flat", "upright"),
         "hot": "runs hot" in entry.roles and ("wound" in found or _watts(text) >= 1),
-        "keeps-charge": kind == "electrolytic capacitor" and _keeps_charge(value, rated),
+        "keeps-charge": _keeps_charge(kind, value, rated),
+        "farads": kind == "electrolytic capacitor" and _farads(value) >= _SUPER,
     }
     return frozenset(found | {trait for trait, holds in reckoned.items() if holds})
 
@@ -143,11 +146,16 @@ def _watts(text: str) -> Decimal:
     return max((Decimal(each.replace(",", ".")) for each in _WATTS.findall(text)), default=Decimal(0))
 
 
-def _keeps_charge(value: str, rated: str) -> bool:
-    """From 100 µF on, and any that is rated for more than 50 V: common practice, no source."""
-    read = read_value(value, "farad")
-    volts = [each.amount for each in read.ratings if each.unit == "volt"]
+def _keeps_charge(kind: str, value: str, rated: str) -> bool:
+    """Electrolytic: from 100 µF on, or above 50 V; film: from 1 µF and 100 V on (common practice)."""
+    volts = [each.amount for each in read_value(value, "farad").ratings if each.unit == "volt"]
     main = read_value(rated, "volt").main if rated else None
-    volts += [main.amount] if main else []
-    farads = read.main.amount if read.main and read.main.unit == "farad" else Decimal(0)
-    return farads >= _HELD or max(volts, default=Decimal(0)) > 50
+    most = max([*volts, *((main.amount,) if main else ())], default=Decimal(0))
+    if kind == "film capacitor":
+        return _farads(value) >= _HELD / 100 and most >= 100
+    return kind == "electrolytic capacitor" and (_farads(value) >= _HELD or most > 50)
+
+
+def _farads(value: str) -> Decimal:
+    main = read_value(value, "farad").main
+    return main.amount if main and main.unit == "farad" else Decimal(0)

@@ -27,7 +27,8 @@ ALWAYS = frozenset(SORTS[:4])
 _HAZARD = re.compile(
     r"\bkills?\b(?! the module)|deadly|lethal|\bmains\b|high voltage|licen[sc]"
     r"|local (?:rules|regulations|codes)"
-    r"|warns of|(?<!not )\bcharged?\b|discharge|\bbursts?\b|explod|\bfire\b|\bburns?\b|electric shock|\blive\b"
+    r"|warns of|(?<!not )\bcharged?\b|discharge|\bbursts?\b|explo[ds]|implod|\bfire\b|\bburns?\b"
+    r"|electric shock|\blive\b"
     r"|(?:^|[.:;] )off\b|\bat 0 V\b|power (?:first )?comes on|phones off|never bridge|\bneon\b"
     r"|power (?:is )?off|switch(?:ed)? off|\boff first\b|unplug|never a bigger|\bbatter(?:y|ies)\b|\bcells?\b",
     re.IGNORECASE,

@@ -53,6 +53,8 @@ from tests.kit.test_danger import found
         ("{refs: LA1, value: 230V 40W, kind: lamp}", "mains"),
         ("{refs: U1, value: AC-DC 5V, kind: module}", "mains"),
         # Tubes by their types.
+        ("{refs: VT1, value: variac 2 A, kind: transformer}", "non-isolated supply"),
+        ("{refs: V1, value: UCL82, kind: valve}", "mains"),
         ("{refs: V1-V4, value: IN-14}", "high voltage"),
         ("{refs: DS1, value: ZM1040, kind: display}", "high voltage"),
         ("{refs: GM1, value: J305, kind: module}", "high voltage"),
@@ -81,6 +83,7 @@ def test_it_is_seen_without_tidy_words(part: str, hazard: str) -> None:
     "part",
     [
         "{refs: R2, value: 0E27}",
+        "{refs: U1, value: UC3842, kind: IC}",
         "{refs: J1, value: 6.35 mm, kind: jack socket, note: IN-1}",
         "{refs: J1, value: 6.35 mm, kind: jack socket, note: LINE IN}",
         "{refs: R2, value: 10k, nets: LINE_OUT}",

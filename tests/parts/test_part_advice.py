@@ -27,6 +27,18 @@ def advice(
 
 
 SAID = """
+battery holder | CR2032 holder |  | board |  |  | out of reach of children | lithium cell
+battery holder | 12 V 7 Ah sealed lead-acid |  | chassis |  |  | explosive gas | coin cell
+battery cell | LiFePO4 3.2 V |  | chassis |  |  | lithium cell | lead-acid
+valve | CRT 3RP1 |  | chassis |  |  | implode |
+valve | EL84 |  | board |  |  | discharge | implode
+module | 5 mW laser |  | board |  |  | burns eyes | class x
+lamp | UV-C tube |  | chassis |  |  | eyes and skin |
+film capacitor | 22u 630V |  | board |  |  | keeps its charge |
+film capacitor | 100n 630V |  | board |  |  | out of the film | keeps its charge
+electrolytic capacitor | 1F 5.5V |  | board |  |  | hundreds of amperes |
+electrolytic capacitor | 470u 25V |  | board |  |  | keeps its charge | hundreds of amperes
+terminal block | 3-way |  | board |  | mains | local regulations |
 LED | red 3 mm |  | board |  |  | two seconds | panel
 LED | red 3 mm |  | panel |  | place | once the panel is fitted         |
 LED | red 3 mm |  | panel |  | placed |  | once the panel is fitted

@@ -137,6 +137,10 @@ CONNECTORS = (
         types=r"NE-?2(?!\d)",
         mount="panel", height=8, heights={"board": 4}, joints=2, pins="",
         cautions=("Its voltage must be as listed; a neon lamp needs the resistor supplied with it.",),
+        sometimes=(
+            When("ultraviolet", "Ultraviolet burns eyes and skin: never look at it, never run it uncovered."),
+        ),
+        shows={"ultraviolet": r"\buv-?[abc]?\b|ultra-?violet|germicid"},
         suspects=(), roles=("through a hole",),
     ),
     Kind(

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from bench.parts.kinds.kind import Kind, When
 
-_LITHIUM = r"1[48][56]\d0|21700|26650|li-?ion|li-?po\b|lipo|lithium[- ](?:ion|pol)|\b3[.,][67] ?v"
+_LITHIUM = r"1[48][56]\d0|21700|26650|li-?ion|li-?po\b|lipo|lifepo|lithium[- ](?:ion|pol|iron)|\b3[.,][267] ?v"
+_COIN_CELL = r"\b[cbl]r\d{4}\b|\bcoin\b|\bbutton cell"
+_LEAD_ACID = r"lead[- ]?acid|\bsla\b|\bagm\b|\bgel cell"
+_CELL_CAUTIONS = (
+    When("coin-cell", "Coin cell: out of reach of children; never charge it, never solder to it."),
+    When(
+        "lead-acid",
+        "Lead-acid: a short burns hands and wires, and it gives off explosive gas while it charges.",
+    ),
+)
+_CELLS = {"coin-cell": _COIN_CELL, "lead-acid": _LEAD_ACID}
 _LITHIUM_CAUTION = When(
     "lithium", "Lithium cell: never solder to it, never short it, never reverse it; never use a swollen one."
 )
@@ -24,7 +34,10 @@ LARGE_PARTS = (
                  "discharged."),
             When("-insert",
                  "High voltage nearby: once it has had power, discharge and measure before every touch."),
+            When("picture-tube", "Evacuated: it can implode. Glasses on; never lift it by its neck."),
         ),
+        shows={"picture-tube": r"\bcrt\b|cathode[- ]ray|(?:picture|oscilloscope) tube|\bdg?\d+-\d\d"
+               r"|\b\d[a-z]{1,2}p\d"},
         spoken="valves?|tubes?|heaters?|filaments?", suspects=(), roles=("plugged in", "active"),
     ),
     Kind(
@@ -51,8 +64,8 @@ LARGE_PARTS = (
         height=7, heights={"chassis": 9}, joints=2, pins="", drawing="battery holder",
         orientation="The red wire, or the end without the spring, is +: to the + on the board.",
         cautions=("No battery in it while soldering.",),
-        sometimes=(_LITHIUM_CAUTION,),
-        told={"lithium": _LITHIUM},
+        sometimes=(_LITHIUM_CAUTION, *_CELL_CAUTIONS),
+        told={"lithium": _LITHIUM} | _CELLS,
         seconds=90, suspects=("fittings",),
         roles=("spoilt by washing", "carries supply", "inlet", "power plug"),
     ),
@@ -63,8 +76,8 @@ LARGE_PARTS = (
         r"|battery cells?(?! *(?:holder|clip|snap|box|sled))",
         mount="chassis", height=9, joints=0, pins="", drawing="battery holder",
         orientation="The flat end is minus; the raised end or the red wire is plus: to the + of its holder.",
-        sometimes=(_LITHIUM_CAUTION,),
-        told={"lithium": _LITHIUM},
+        sometimes=(_LITHIUM_CAUTION, *_CELL_CAUTIONS),
+        told={"lithium": _LITHIUM} | _CELLS,
         suspects=(), roles=("spoilt by washing",),
     ),
     Kind(
@@ -97,6 +110,10 @@ LARGE_PARTS = (
         height=7, joints=2, pins="plug", socketable=True, socket="pin socket", drawing="module",
         orientation="Pin 1 or the socket side as printed on the board.",
         cautions=("Plug it into its pin sockets while you solder them, then take it out.",),
+        sometimes=(
+            When("laser", "Laser: unless of class 1 it burns eyes at once: never look into it or its mirror."),
+        ),
+        shows={"laser": r"\blaser\b"},
         suspects=("fittings",), roles=("fed", "spoilt by washing", "active"),
     ),
 )  # fmt: skip

@@ -13,6 +13,7 @@ _MAINS_SAFETY = (
     When("mains-rated -class-x -class-y", "It is rated for mains AC: a DC rating is no substitute."),
 )
 """Classes of IEC 60384-14, from memory."""
+_KEEPS = "Once powered, it keeps its charge: discharge it through a resistor."
 
 PASSIVES = (
     Kind(
@@ -117,6 +118,7 @@ CAPACITORS_AND_COILS = (
         sometimes=(
             *_MAINS_SAFETY,
             When("-smd", "Seat it fully before soldering: pulling tears the legs out of the film."),
+            When("keeps-charge", _KEEPS),
         ),
         group="small capacitors", suspects=("values",),
     ),
@@ -137,7 +139,8 @@ CAPACITORS_AND_COILS = (
         ),
         sometimes=(
             When("laid-flat", "Bend the legs before soldering, and watch which one is +."),
-            When("keeps-charge", "Once powered, it keeps its charge: discharge it through a resistor."),
+            When("keeps-charge", _KEEPS),
+            When("farads", "Never short it charged: it gives hundreds of amperes and burns."),
         ),
         seconds=34, group="electrolytics", suspects=("values", "polarity"),
     ),
