@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache, partial
 from typing import TYPE_CHECKING
 
@@ -103,15 +103,22 @@ class Build(WritingDown):
         return self.beside.at_work if self.beside else self
 
     @property
+    def units(self) -> list[Build]:
+        """The units on the bench, in their order: this one alone, or those side by side with it."""
+        return self.beside.builds if self.beside else [self]
+
+    def _writable(self) -> Iterator[Build]:
+        return (each for each in self.units if not each.log.read_only)
+
+    @property
     def others(self) -> list[tuple[Plan, Progress, str]]:
         """Plan, progress and name of the units side by side with it."""
-        units = self.beside.builds if self.beside else []
-        return [(each.plan, each.progress, each.name) for each in units if each is not self]
+        return [(each.plan, each.progress, each.name) for each in self.units if each is not self]
 
     @property
     def kit_changes(self) -> list[tuple[Build, Change]]:
         """What is done and no longer agrees with the kit, with its unit: this one's, then those beside it."""
-        units = [self, *(each for each in (self.beside.builds if self.beside else ()) if each is not self)]
+        units = [self, *(each for each in self.units if each is not self)]
         return [(each, change) for each in units for change in each.kit_watch.changes()]
 
     @property
@@ -171,14 +178,17 @@ class Build(WritingDown):
 
     def opened(self) -> None:
         """The bench is on screen, with all units: bench time may pass."""
-        if self.beside is not None:
-            self.beside.opened()
-        else:
-            self.record_opened()
+        for each in self._writable():
+            each.record_opened()
 
     def record_opened(self) -> Progress:
         """This unit is on the bench."""
         return self._record(ev.Opened(**self._here()))
+
+    def tell_clock(self, right: str) -> None:
+        """The builder's word on the clock, in each log: the right UTC stamp of now, empty when it is right."""
+        for each in self._writable():
+            each._record(ev.ClockTold(**each._here(), right=right))
 
     def record_beside(self, group: str, folders: tuple[str, ...], *, alone: bool = False) -> Progress:
         """From here on it is one of these units side by side, or goes on alone."""
@@ -192,10 +202,8 @@ class Build(WritingDown):
 
     def close(self) -> None:
         """Close the build and the units side by side with it."""
-        if self.beside is not None:
-            self.beside.close()
-        else:
-            self.close_alone()
+        for each in self.units:
+            each.close_alone()
 
     def close_alone(self) -> None:
         """Close this build in good order; one that cannot be written is closed all the same."""

@@ -98,8 +98,7 @@ class _Captions:
 
     def take(self, event: ev.AnyEvent) -> None:
         """Have the step now on the bench written; at the end wait until it is."""
-        beside = self._build.beside
-        for each in beside.builds if beside else ():  # one file for all units on the bench
+        for each in self._build.units:  # one file for all units on the bench
             each.writer.follower = self.take
         build = self._build.at_work
         now = msgspec.structs.replace(now_on_bench(build.view()), unit=_plain(build.unit))

@@ -174,23 +174,6 @@ class SideBySide:
         finally:
             self.shared.of_one_key = False
 
-    def opened(self) -> None:
-        """The bench is on screen."""
-        for build in self.builds:
-            if not build.log.read_only:
-                build.record_opened()
-
-    def tell_clock(self, right: str) -> None:
-        """The builder's word on the clock, in each log."""
-        for build in self.builds:
-            if not build.log.read_only:
-                build.record_clock(right)
-
-    def close(self) -> None:
-        """Close all units in good order."""
-        for build in self.builds:
-            build.close_alone()
-
     def leave(self, build: Build) -> Build:
         """Take a unit out of the line: it goes on alone another time. Returns the unit whose turn it is then.
 

@@ -159,7 +159,7 @@ def gone(build: Build, settings: Settings) -> list[tuple[str, str]]:
     One may until it has gone further by its own than the group's next step.
     """
     told, data = build.progress.beside, build.log.folder.parent.parent
-    here = {each.name for each in (build.beside.builds if build.beside else [build])}
+    here = {each.name for each in build.units}
     next_one = build.at_work.current
     found = []
     for each in related(data, build.kit, Path(build.kit.file)) if told else ():
@@ -184,7 +184,7 @@ def take_back(build: Build, folder: str, settings: Settings, clock: Clock) -> Bu
     if other.log.read_only:
         other.log.close()
         raise Refused(f"unit {other.unit} cannot be written: {other.log.why_read_only}", "", "")
-    builds = [*(build.beside.builds if build.beside else [build]), other]
+    builds = [*build.units, other]
     told = other.progress.beside
     assert told is not None
     order = [*told.folders, *(each.name for each in builds)]

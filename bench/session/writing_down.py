@@ -140,17 +140,6 @@ class WritingDown:
         """Say what the long time without a key was."""
         return self._record(ev.IdleResolved(**self._here(), seconds=self.timer.gap(), worked=worked))
 
-    def tell_clock(self, right: str) -> None:
-        """The builder's word on the clock: the right UTC stamp of now, empty when it is right."""
-        if self.beside is not None:
-            self.beside.tell_clock(right)
-        else:
-            self.record_clock(right)
-
-    def record_clock(self, right: str) -> Progress:
-        """The same, in this unit's log."""
-        return self._record(ev.ClockTold(**self._here(), right=right))
-
     def clap(self, label: str = "") -> ev.SyncMarked:
         """Put a mark into the log that the camera sees too; returns it with its number, never given twice."""
         made = (event.number for event in self.writer.events if isinstance(event, ev.SyncMarked))

@@ -197,7 +197,7 @@ def test_a_unit_taken_out_goes_on_alone_and_the_others_without_it(
     bench.leave(out)
     assert [each.unit for each in bench.builds] == ["A", "C"]
     assert tick(bench, clock, 3) == ["C", "A", "C"]
-    bench.close()
+    bench.builds[0].close()
     alone = open_bench(tmp_path, out.name, Settings(), clock)
     assert alone.beside is None
     assert alone.unit == "B"
@@ -246,14 +246,14 @@ def test_a_unit_that_has_gone_further_alone_does_not_come_back(
         alone.done()
     alone.close()
     assert gone(bench.at_work, Settings()) == []
-    bench.close()
+    bench.builds[0].close()
 
 
 def test_the_last_two_of_a_group_find_each_other_again(tmp_path: Path, clock: HandClock) -> None:
     build = open_bench(tmp_path, KIT, Settings(), clock, units=("A", "B"))
     assert build.beside is not None
     bench = build.beside
-    bench.opened()
+    bench.builds[0].opened()
     tick(bench, clock, 4)
     left = bench.leave(at(bench, "B"))
     ((folder, _),) = gone(left, Settings())
@@ -268,7 +268,7 @@ def test_an_edit_of_the_kit_is_told_for_every_unit(tmp_path: Path, clock: HandCl
     kit.write_text(Path(KIT).read_text())
     build = open_bench(tmp_path, str(kit), Settings(), clock, units=("A", "B"))
     assert build.beside is not None
-    build.beside.opened()
+    build.opened()
     while min(len(each.progress.done) for each in build.beside.builds) < 14:
         clock.work(5)
         build.at_work.done()
@@ -291,7 +291,7 @@ def test_any_unit_brings_the_others_along_when_it_is_opened(
     tmp_path: Path, bench: SideBySide, clock: HandClock
 ) -> None:
     tick(bench, clock, 4)
-    bench.close()
+    bench.builds[0].close()
     for folder in [each.name for each in bench.builds]:
         build = open_bench(tmp_path, folder, Settings(), clock)
         assert build.unit == "B"
@@ -302,7 +302,7 @@ def test_any_unit_brings_the_others_along_when_it_is_opened(
 
 def test_each_log_stands_alone(tmp_path: Path, bench: SideBySide, clock: HandClock) -> None:
     tick(bench, clock, 4)
-    bench.close()
+    bench.builds[0].close()
     alone = reopen(tmp_path, bench.builds[2].log.folder, Settings(), clock, read_only=True)
     assert len(alone.progress.done) == 1
     assert alone.progress.bench_seconds == pytest.approx(10)
@@ -314,7 +314,7 @@ def test_a_unit_that_is_missing_or_cannot_be_read_is_told(
     tmp_path: Path, bench: SideBySide, clock: HandClock
 ) -> None:
     tick(bench, clock, 4)
-    bench.close()
+    bench.builds[0].close()
     (bench.builds[2].log.folder).rename(tmp_path / "elsewhere")
     build = open_bench(tmp_path, bench.builds[0].name, Settings(), clock)
     assert build.beside is not None
@@ -342,7 +342,7 @@ def test_another_unit_can_join_until_the_first_joint(tmp_path: Path, clock: Hand
             break
     with pytest.raises(Refused, match="first joint"):
         join(tmp_path, bench.at_work, Settings(), clock, ["C"])
-    bench.close()
+    bench.builds[0].close()
 
 
 def test_the_builders_word_on_the_clock_goes_into_every_log(bench: SideBySide, clock: HandClock) -> None:
@@ -396,7 +396,7 @@ def test_labels_are_printed_for_each_unit(
     tmp_path: Path, bench: SideBySide, capsys: pytest.CaptureFixture[str]
 ) -> None:
     name = bench.builds[1].name
-    bench.close()
+    bench.builds[0].close()
     assert main(["sheet", name, "--what", "labels", "--out", "-", "--data", str(tmp_path)]) == 0
     page = capsys.readouterr().out
     assert all(page.count(f"unit {letter}") > 3 for letter in "ABC")

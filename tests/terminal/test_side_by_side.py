@@ -155,6 +155,6 @@ def test_killed_in_the_middle_nothing_is_lost_or_doubled_in_any_unit(seed: int, 
         assert (
             max(places) - min(places) < MOST
         )  # each step, or tasks done at once, on all units before the next
-    bench.close()
+    bench.builds[0].close()
     alone = reopen(data, bench.builds[1].log.folder, Settings(), HandClock(utc=3e9), read_only=True)
     assert alone.progress.done == bench.builds[1].progress.done

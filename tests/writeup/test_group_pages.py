@@ -40,7 +40,7 @@ def group(data: Path, clock: HandClock) -> tuple[str, list[UnitDone]]:
     build = open_bench(data, KIT, Settings(), clock, units=("A", "B", "C"))
     bench = build.beside
     assert bench is not None
-    bench.opened()
+    bench.builds[0].opened()
     while min(each.progress.joints for each in bench.builds) < 8:
         now = bench.at_work
         clock.work(30 if now.unit == "B" else 20 if now.unit == "A" else 10)
@@ -57,7 +57,7 @@ def group(data: Path, clock: HandClock) -> tuple[str, list[UnitDone]]:
         each.reading_at(check, text)
     units = [UnitDone(name=each.unit, plan=each.plan, progress=each.progress) for each in bench.builds]
     name = bench.builds[0].name
-    bench.close()
+    bench.builds[0].close()
     return name, units
 
 
