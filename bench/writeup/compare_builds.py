@@ -1,4 +1,4 @@
-"""Several builds side by side: what each took, what got faster, what went wrong where. Pure."""
+"""Several builds side by side: what each took, how the pace changed, what went wrong where. Pure."""
 
 from __future__ import annotations
 
@@ -87,7 +87,7 @@ def together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> Artic
     outline = (
         ("Side by side", "side by side", _facts(sides)),
         ("Time by stage", "time", _stages(sides)),
-        ("What got faster", "faster", _faster(sides)),
+        ("Pace, build by build", "faster", _faster(sides)),
         ("Snags", "snags", _snags(sides)),
         ("The builder's record", "record", _record(record)),
         ("For the next builder", "next builder", _tips(sides)),
@@ -97,27 +97,10 @@ def together(stories: Sequence[tuple[str, Story]], record: Record = ()) -> Artic
     ]
     return Article(
         title=f"{words.capital(words.spelt(len(sides), 'build'))} side by side",
-        opening=(*_warnings(sides), paragraph(_summary(sides))),
+        opening=(*_warnings(sides), *([paragraph(*again)] if (again := _again(sides)) else [])),
         sections=tuple(told),
-        about="The figures come from the logs kept at the bench.",
+        about="",
     )
-
-
-def _summary(sides: Sequence[Side]) -> str:
-    stories = [side.story for side in sides]
-    minutes = sum(story.minutes for story in stories)
-    finished = sum(story.finished for story in stories)
-    state = f"{words.number(finished)} of them finished"
-    if finished == len(sides):
-        state = {1: "finished", 2: "both finished"}.get(finished, f"all {state.replace(' of them', '')}")
-    said = f"{words.capital(words.join([side.name for side in sides]))}: {state}."
-    said += f" Together they took {words.hours(minutes)} at the bench"
-    said += f", for {words.counted(sum(story.parts_placed for story in stories), 'part')}"
-    said += f" and {words.counted(sum(story.joints for story in stories), 'solder joint')}."
-    lost = sum(story.snag_minutes for story in stories)
-    amount = sum(len(story.snags) for story in stories)
-    cost = f" cost {words.lost(lost)}." if lost else (" came up." if amount else " were recorded.")
-    return " ".join([said, *_again(sides), f"{words.capital(words.spelt(amount, 'snag'))}{cost}"])
 
 
 _ORDINALS = ("first", "second", "third", "fourth", "fifth")
@@ -125,18 +108,15 @@ _ORDINALS = ("first", "second", "third", "fourth", "fifth")
 
 def _again(sides: Sequence[Side]) -> list[str]:
     """What each finished build of one kit took, for kits that were built more than once."""
-    kits: dict[str, list[int]] = {}
-    for side in sides:
-        if side.story.finished:
-            kits.setdefault(words.one_line(side.story.kit), []).append(side.story.minutes)
+    groups = _alike(sides)
     told = []
-    for title, minutes in kits.items():
-        if len(minutes) > 1:
-            named = f"{title}: " if len(kits) > 1 else ""
-            took = [
-                f"{words.hours(each)} the {which} time" for each, which in zip(minutes, _ORDINALS, strict=False)
-            ]
-            told.append(words.sentence(words.capital(named + words.join(took))))
+    for alike in groups:
+        named = f"{words.one_line(alike[0].story.name)}: " if len(groups) > 1 else ""
+        took = [
+            f"{words.hours(side.story.minutes)} the {which} time"
+            for side, which in zip(alike, _ORDINALS, strict=False)
+        ]
+        told.append(words.sentence(words.capital(named + words.join(took))))
     return told
 
 
@@ -201,10 +181,10 @@ def _stages(sides: Sequence[Side]) -> list[Block]:
 
 
 def _alike(sides: Sequence[Side]) -> list[list[Side]]:
-    """Finished builds of one kit, for each kit of which there are two or more: like is told beside like."""
+    """Finished builds of one kit, one after the other, where there are several: like is told beside like."""
     kits: dict[str, list[Side]] = {}
     for side in sides:
-        if side.story.finished:
+        if side.story.finished and not side.story.beside:
             kits.setdefault(words.one_line(side.story.name), []).append(side)
     return [alike for alike in kits.values() if len(alike) > 1]
 
@@ -223,14 +203,6 @@ def _faster_of_one_kit(sides: Sequence[Side]) -> list[Block]:
     told = paces(sides)
     if not told:
         return []
-    best = told[0]
-    if best.change <= -LEAST_CHANGE:
-        first, last = _seconds(best.seconds, 0), _seconds(best.seconds, -1)
-        less = abs(round(best.change))
-        stage = words.one_line(best.stage)
-        said = f"Most was gained in {stage}: from {first} to {last} per part, {less} % less."
-    else:
-        said = "No stage was clearly faster in the last build than in the first."
     head = ["Stage", *(side.name for side in sides), "Change"]
     rows = [
         [words.one_line(pace.stage), *("" if each is None else f"{round(each)} s" for each in pace.seconds),
@@ -238,11 +210,7 @@ def _faster_of_one_kit(sides: Sequence[Side]) -> list[Block]:
         for pace in told[:MOST_TOLD]
     ]  # fmt: skip
     caption = "Seconds per part, in stages that at least two builds have finished."
-    return [paragraph(said), grid(caption, head, rows, right=head[1:])]
-
-
-def _seconds(seconds: Sequence[float | None], which: int) -> str:
-    return f"{round([each for each in seconds if each is not None][which])} s"
+    return [grid(caption, head, rows, right=head[1:])]
 
 
 def _changed(change: float) -> str:
