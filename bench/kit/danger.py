@@ -5,6 +5,7 @@ The limits of voltage are in `rails`, what a line of the parts list gives away i
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from functools import lru_cache
 
@@ -13,6 +14,7 @@ from msgspec import Struct
 from bench.kit.isolation import said_unisolated, unisolated_rails
 from bench.kit.kit import Kit
 from bench.kit.rails import (  # fmt: skip
+    ADAPTER,
     BOUGHT,
     HIGH_VOLTAGE,
     IS_AC,
@@ -20,6 +22,7 @@ from bench.kit.rails import (  # fmt: skip
     MOST_DC,
     MOST_LIVE,
     high_rail,
+    is_mains,
     most_of,
     rail_hazard,
     says_mains,
@@ -35,7 +38,7 @@ from bench.kit.tell_tales import (
     part_signs,
     rating,
 )
-from bench.parts.english import join
+from bench.parts.english import cut, join
 from bench.parts.kinds import marked_by
 
 UNISOLATED = "non-isolated supply"
@@ -179,6 +182,7 @@ def _signs(kit: Kit) -> Iterator[Sign]:
             closed = bool(inside) and all(map(comes_closed, inside))
             yield Sign(hazard=hazard, what=f'section "{section}"', closed=closed)
     yield from _expected(kit)
+    yield from _told(kit)
     yield from multiplier(kit)
     if said := said_unisolated(kit):
         yield Sign(hazard=MAINS, what=f'"{said}"')
@@ -210,6 +214,35 @@ def _expected(kit: Kit) -> Iterator[Sign]:
     for where, expect, line in said:
         if max(volts_in(expect), default=0.0) > most_of(expect if IS_AC.search(expect) else f"+{expect}"):
             yield Sign(hazard=HIGH_VOLTAGE, what=f"{where}: {expect} expected", line=line)
+
+
+_RUNS_ON_MAINS = re.compile(
+    r"\bplug(?:s|ged) (?:straight |directly )?into (?:the |a )?(?:wall|mains|socket|outlet)\b|"
+    r"\b(?:runs?|works?|fed|powered|operated) (?:straight |directly )?(?:from|on|off|by) (?:the )?mains\b|"
+    r"\bmains[ -](?:powered|operated|fed)\b",
+    re.IGNORECASE,
+)
+_ASIDE = re.compile(
+    r"\b(?:ranges?|rated?|stands?|CAT|insulat\w*|isolat\w*|contacts?|tested|not|never|no|without|instead|unlike|"
+    r"hum|noise|types?|old|originals?)\b",
+    re.IGNORECASE,
+)
+"""A sentence with one of these speaks of something else than what is in the kit."""
+
+
+def _told(kit: Kit) -> Iterator[Sign]:
+    """What the kit tells of itself in sentences."""
+    texts = [(text, 0) for text in (kit.about, kit.scenario, *kit.notes, *kit.errata)]
+    texts += [(check.how, check.line) for point in kit.hold_points for check in point.checks]
+    texts += [(trim.how, trim.line) for trim in kit.trims]
+    for text, line in texts:
+        for sentence in re.split(r"[.;!?](?:\s|$)|\n", text):
+            if _ASIDE.search(sentence) or ADAPTER.search(sentence):
+                continue
+            most = max(volts_in(sentence), default=0.0)
+            hazard = MAINS if _RUNS_ON_MAINS.search(sentence) or is_mains(most) else HIGH_VOLTAGE
+            if hazard == MAINS or most > MOST_DC:
+                yield Sign(hazard=hazard, what=f'"{cut(sentence.strip())}"', line=line, certain=False)
 
 
 def _charge_unknown(kit: Kit) -> bool:

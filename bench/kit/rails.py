@@ -48,7 +48,8 @@ _MAINS_WORD = re.compile(
     r"^\s*(?:(?:AC )?(?:live|neut(?:ral)?)|AC (?:line|L))(?: ?(?:in|out|[0-9]))?\s*$|"
     r"\b(?:live|line|phase)\W+(?:and )?neutral\b|(?-i:\bL[ ,/&+-]+N\b)|"
     r"\b(?:H0[357]VV|H05RN|[23][ -]core (?:flex|mains))\b|\b(?:house|household) current\b|"
-    r"\bNetz(?:spannung|schalter|kabel|trafo|stecker|buchse|eingang)|\bsecteur\b",
+    r"\bNetz(?:spannung|schalter|kabel|trafo|stecker|buchse|eingang)|"
+    r"\bKaltger\w+|\bSteckdose\b|\bsecteur\b|\btoma de red\b",
     re.IGNORECASE,
 )
 """An underscore counts as a blank: `MAINS_L`."""

@@ -71,7 +71,7 @@ _NO_POWER = re.compile(
     r"|ohms?|turns?|signal)\b",
     re.IGNORECASE,
 )
-_TRANSFORMER = re.compile(r"transform|trafo", re.IGNORECASE)
+_TRANSFORMER = re.compile(r"transform|trafo|\btransfo\b", re.IGNORECASE)
 _NOMINAL = "(?:100|110|115|117|120|127|220|230|240)"
 _PRIMARY = re.compile(
     rf"(?<![0-9.,]){_NOMINAL}\s*[/>\u2192-]+\s*(?:[0-9]\s*x\s*)?{NUMBER}\s*V",

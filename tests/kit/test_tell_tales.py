@@ -130,3 +130,43 @@ def test_a_low_rail_on_a_module_or_a_valve_explains_nothing_but_a_capacitor() ->
 ])  # fmt: skip
 def test_batteries_above_50_v_keep_hands_off(battery: str, hands_off: bool) -> None:
     assert found(battery).hands_off is hands_off
+
+
+@pytest.mark.parametrize(
+    ("said", "hazards"),
+    [
+        ("about: Makes 320 V out of a battery.", ("high voltage",)),
+        ("about: A lamp that plugs into the wall.", ("mains",)),
+        ("notes: [The board runs straight off the mains.]", ("mains",)),
+        ("notes: ['About 230 V AC are on J1.']", ("mains",)),
+        ("notes: [Set the meter to its 600 V range.]", ()),
+        ("notes: [C1 is rated 400 V.]", ()),
+        ("notes: [Never connect it to 230 V.]", ()),
+        ("about: A receiver that is quiet beside mains hum.", ()),
+        ("about: Runs from a 230 V to 12 V plug-in adapter.", ()),
+        ("scenario: Beside an old 300 V amplifier.", ()),
+        ("about: 'Rails: +12 V and -12 V.'", ()),
+    ],
+)
+def test_what_a_kit_tells_of_itself_counts_until_its_author_denies_it(
+    said: str, hazards: tuple[str, ...]
+) -> None:
+    assert found(top=said).kills == hazards
+    assert found(top=f"{said}\nhazards: none").kills == ()
+
+
+def test_a_check_whose_words_name_high_voltage_counts() -> None:
+    point = (
+        'hold_points: [{name: First power, checks: [{at: TP1, how: "Turn RV1 until about 180 V are reached"}]}]'
+    )
+    assert found(after=point).kills == ("high voltage",)
+
+
+@pytest.mark.parametrize("part", [
+    "{refs: TR1, value: Netztrafo 2x12V}", "{refs: T1, value: transfo 230V / 12V}",
+    "{refs: J1, value: Kaltgerätebuchse, kind: connector}",
+    "{refs: J1, value: Schuko-Steckdose, kind: connector}",
+    "{refs: J1, value: prise secteur, kind: connector}",
+])  # fmt: skip
+def test_other_languages_name_the_mains_too(part: str) -> None:
+    assert "mains" in found(part).kills
