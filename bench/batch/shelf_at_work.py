@@ -14,7 +14,7 @@ from bench.session.build_archive import export_build, export_name
 from bench.session.folders import build_folders
 from bench.session.put_away import Tidied, tidy_away, tidy_out
 from bench.session.summaries import Summary
-from bench.session.units import rename_unit
+from bench.session.which_build import rename_unit
 from bench.settings import Settings, exports_folder, kits_folder
 
 Thing = Summary | KitAtHand

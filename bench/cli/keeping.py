@@ -73,7 +73,7 @@ def _rename(args: argparse.Namespace) -> int:
     from bench.log.unit_names import unit_words
     from bench.session.event_writer import SystemClock
     from bench.session.folders import build_folders
-    from bench.session.units import rename_unit
+    from bench.session.which_build import rename_unit
 
     folder = folder_of(args)
     before, now = rename_unit(folder, build_folders(data_of(args)), args.name, SystemClock())

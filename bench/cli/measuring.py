@@ -142,7 +142,7 @@ def _octaves(args: argparse.Namespace, points: Sequence[Point]) -> None:
 
 def _linear(args: argparse.Namespace, points: Sequence[Point]) -> None:
     """Hertz per volt: every note is off by the same cents, and low ones by what remains at 0 V."""
-    from bench.measure.tuning.linear import analyse_linear
+    from bench.measure.tuning.tracking import analyse_linear
 
     found = analyse_linear(points, args.slope)
     if args.json:

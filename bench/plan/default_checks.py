@@ -14,7 +14,7 @@ from bench.kit.danger import UNISOLATED, Danger, danger_of
 from bench.kit.kit import Check, Kit, Rail, Trim
 from bench.kit.rails import IS_AC, MAINS, high_rail, net_name, rail_hazard, volts_in
 from bench.parts.english import counted, join
-from bench.parts.kinds.shared import IDLE_CURRENT
+from bench.parts.kinds.kind import IDLE_CURRENT
 from bench.parts.quantity import Quantity, parse_quantity, quantity_in, show
 from bench.parts.series import next_lower
 from bench.plan.placed_part import PlacedPart, names_of

@@ -21,12 +21,20 @@ from bench.plan.plan import Plan
 from bench.plan.procedure import find_procedure, load_procedure, procedure_from
 from bench.plan.rules import Procedure
 from bench.session.build import Build
-from bench.session.copies import copy_path, digest_of, keep_copy, sound_copy
 from bench.session.kit_names import find_kit, kit_names
-from bench.session.own_files import InUse, edited_since, in_use, own_kit, own_procedure
+from bench.session.own_files import (
+    InUse,
+    copy_path,
+    digest_of,
+    edited_since,
+    in_use,
+    keep_copy,
+    own_kit,
+    own_procedure,
+    sound_copy,
+)
 from bench.session.typed_text import unit_name
-from bench.session.units import number_units
-from bench.session.which_build import Related, WhichBuild
+from bench.session.which_build import Related, WhichBuild, number_units
 from bench.session.which_build import related as builds_near
 from bench.settings import Settings, builds_folder, cache_folder
 

@@ -10,17 +10,16 @@ from msgspec.structs import replace
 from bench.kit.kit import Board, Kit, PartLine
 from bench.log.events import Substituted
 from bench.log.progress import Progress
-from bench.parts.advice import cautions_about, instead_of, way_round
+from bench.parts.advice import cautions_about, instead_of, way_round, weaker
 from bench.parts.designators import class_letters, shorten
 from bench.parts.guessing import guess_kind, worth_alone
 from bench.parts.kinds import KINDS, kind_named
 from bench.parts.quantity import read_value
-from bench.parts.ratings import weaker
 from bench.parts.traits import traits_of
 from bench.parts.type_numbers import facts
 from bench.plan.cautions import SORTS, Caution, sort_of
 from bench.plan.plan import Step, part_of
-from bench.session.concern import InHand, concern, names_in
+from bench.session.warned import InHand, concern, names_in
 
 _MOST_WORDS = 12
 _UNMARKED = "The board marks no + here: find the plus side in the circuit diagram before it goes in."

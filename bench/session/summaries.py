@@ -17,9 +17,8 @@ from bench.log.fold import fold
 from bench.log.progress import Progress
 from bench.log.unit_names import titled, unit_words
 from bench.session.build import Build
-from bench.session.copies import digest_of, read_source
 from bench.session.folders import build_folders, planned, procedure_of, reopen
-from bench.session.own_files import in_use
+from bench.session.own_files import digest_of, in_use, read_source
 from bench.session.put_away import is_put_away
 from bench.settings import Settings, cache_folder
 

@@ -13,12 +13,11 @@ from bench.kit.kit import Kit, Trim
 from bench.log.events import PassMeasured
 from bench.measure.tuning.advice import TrimAdvice, advise, done_words
 from bench.measure.tuning.learn import Pass, Trimmer, Turn
-from bench.measure.tuning.linear import LinearTracking, analyse_linear
 from bench.measure.tuning.planning import Turning
 from bench.measure.tuning.plot import LEAST_HEIGHT, LEAST_WIDTH, plot_cents
 from bench.measure.tuning.points import Point, TrackingError, check_points
 from bench.measure.tuning.thermal_drift import drift_words, warm_up_words
-from bench.measure.tuning.tracking import Tracking, analyse
+from bench.measure.tuning.tracking import LinearTracking, Tracking, analyse, analyse_linear
 from bench.session.trimmers import CLOSE_ENOUGH, KnownTrimmer, closeness, is_sane, target_of, trimmers_of
 
 WRONG_OCTAVE = 600.0

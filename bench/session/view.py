@@ -13,9 +13,8 @@ from bench.log.unit_names import titled
 from bench.plan.cautions import Caution, FirstOfKind
 from bench.plan.plan import Plan, Stage, Step, counted_together
 from bench.session.at_once import ticked_with
-from bench.session.concern import InHand, concern, same_parts
 from bench.session.verdicts import expects_a_number, limit_fault
-from bench.session.warned import Warned, cautions_at, held_items, warned_of
+from bench.session.warned import InHand, Warned, cautions_at, concern, held_items, same_parts, warned_of
 
 
 class UnitMark(Struct, frozen=True, kw_only=True):

@@ -14,11 +14,11 @@ import pytest
 from bench.errors import SoldersideError
 from bench.measure.pitch.pitch import Pitch
 from bench.measure.tuning.learn import Pass, Turn
-from bench.measure.tuning.linear import analyse_linear
 from bench.measure.tuning.plot import plot_cents
 from bench.measure.tuning.points import Point
 from bench.measure.tuning.thermal_drift import drift_words
 from bench.measure.tuning.tracking import analyse as track
+from bench.measure.tuning.tracking import analyse_linear
 from tests.support.simulated_oscillator import TARGET, points_with
 from tests.support.told import held
 from tests.support.tones import analyse

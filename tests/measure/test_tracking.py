@@ -15,9 +15,8 @@ from bench.errors import FileFaults
 from bench.measure.fit import fit_line
 from bench.measure.tuning.advice import advise
 from bench.measure.tuning.learn import Pass, can_bend
-from bench.measure.tuning.linear import analyse_linear
 from bench.measure.tuning.points import Point, TrackingError, parse_points
-from bench.measure.tuning.tracking import _STUDENT_95, analyse
+from bench.measure.tuning.tracking import _STUDENT_95, analyse, analyse_linear
 from tests.support.simulated_oscillator import TARGET, VOLTS
 from tests.support.simulated_oscillator import points_with as _points
 

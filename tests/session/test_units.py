@@ -15,7 +15,7 @@ from bench.session.build import Build
 from bench.session.folders import open_build, procedure_of, read_back
 from bench.session.summaries import summaries
 from bench.session.under_way import latest_under_way
-from bench.session.units import rename_unit
+from bench.session.which_build import rename_unit
 from bench.settings import Settings
 from bench.tui.app import BenchApp
 from bench.writeup.sheets.publish import job_for, page

@@ -14,8 +14,8 @@ from bench.cli import main
 from bench.errors import SoldersideError
 from bench.kit.load import kit_of
 from bench.session.build import Build
-from bench.session.copies import keep_copy, sound_copy
 from bench.session.folders import open_build
+from bench.session.own_files import keep_copy, sound_copy
 from bench.session.which_build import WhichBuild
 from bench.settings import Settings
 from bench.tui.app import BenchApp

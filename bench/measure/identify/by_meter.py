@@ -12,14 +12,16 @@ from decimal import Decimal
 
 from msgspec.structs import replace
 
-from bench.measure.identify.candidates import Candidate, IdentifyAnswer, RuledOut, apart, distance, grouped
-from bench.measure.identify.kit_lines import KitLine, named
-from bench.measure.identify.limits import (
+from bench.measure.identify.candidates import Candidate, IdentifyAnswer, RuledOut, apart, distance
+from bench.measure.identify.kit_lines import (
+    KitLine,
     Limits,
+    grouped,
     limits_of_all_drops,
     limits_of_drops,
     limits_of_lines,
     limits_of_preferred,
+    named,
     nearest_preferred,
 )
 from bench.measure.verdict.meter import Meter

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from bench.errors import SoldersideError
-from bench.measure.identify.candidates import Candidate, RuledOut, apart, distance, grouped
-from bench.measure.identify.kit_lines import KitLine, named
+from bench.measure.identify.candidates import Candidate, RuledOut, apart, distance
+from bench.measure.identify.kit_lines import KitLine, grouped, named
+from bench.parts.advice import fuse_unfit
 from bench.parts.colours import decode
 from bench.parts.decode_marking import read_print
 from bench.parts.meaning import CAPACITORS, RESISTORS, Meaning
 from bench.parts.palette import confusable, mistaken_for
 from bench.parts.quantity import Quantity, quantity_in, show
-from bench.parts.ratings import fuse_unfit
 from bench.parts.type_families import family
 from bench.parts.type_numbers import facts, mistaken
 

@@ -82,16 +82,6 @@ def joined(answers: Iterable[IdentifyAnswer]) -> IdentifyAnswer:
     )
 
 
-def grouped(lines: Iterable[KitLine]) -> tuple[tuple[KitLine, ...], ...]:
-    """Lines that ask for the same part put together, whatever their board, in the order of the first."""
-    together: dict[tuple[object, ...], list[KitLine]] = {}
-    for line in lines:
-        worth = line.amount or line.part.value.casefold()
-        key = (line.part.kind, worth, line.below, line.above, line.volts)
-        together.setdefault(key, []).append(line)
-    return tuple(map(tuple, together.values()))
-
-
 def apart(measured: Quantity, wanted: Quantity) -> str:
     """How far one amount lies from another, in words.
 

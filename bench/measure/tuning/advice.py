@@ -19,7 +19,6 @@ from bench.measure.tuning.learn import (
     frame_of,
     turns_of,
 )
-from bench.measure.tuning.linear import analyse_linear
 from bench.measure.tuning.outliers import (
     Suspect,
     curve,
@@ -33,7 +32,7 @@ from bench.measure.tuning.outliers import (
 )
 from bench.measure.tuning.planning import TurnCase, Turning, TurnPlan, free_pitch, rows_of
 from bench.measure.tuning.points import Point, TrackingError
-from bench.measure.tuning.tracking import analyse
+from bench.measure.tuning.tracking import analyse, analyse_linear
 
 SCALE_AND_OFFSET = (
     Trimmer(name="scale trimmer", role="scale"),

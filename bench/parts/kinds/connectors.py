@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from bench.parts.kinds.kind import Kind, When
-from bench.parts.kinds.shared import BEHIND_PANEL, BY_MAINS, MAINS
+from bench.parts.kinds.kind import BEHIND_PANEL, BY_MAINS, MAINS, Kind, When
 
 _ONE_PIN = "Solder one pin, check that it is straight, then do the rest."
 _EARS = "Volume at zero and phones off your ears when power first comes on."

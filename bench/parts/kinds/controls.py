@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from bench.parts.kinds.kind import Kind, When
-from bench.parts.kinds.shared import BEHIND_PANEL, BY_MAINS, IDLE_CURRENT, ON_PANEL
+from bench.parts.kinds.kind import BEHIND_PANEL, BY_MAINS, IDLE_CURRENT, ON_PANEL, Kind, When
 
 FUSES_AND_CONTROLS = (
     Kind(

@@ -1,4 +1,4 @@
-"""The record of a kind of part: all that the program knows of it."""
+"""The record of a kind of part, all that the program knows of it; words and patterns that records share."""
 
 from __future__ import annotations
 
@@ -170,3 +170,20 @@ class Kind(Struct, frozen=True, kw_only=True):
     def family(self) -> str:
         """What a builder calls the kinds that go together, `diodes` for a Zener diode."""
         return self.group or plural(self.name)
+
+
+AXIAL = {"flat": 1, "upright": 4}
+"""Height classes of parts with a leg at each end."""
+HOT_GAP = "It gets hot: mount it at least 1.5 mm off the board."
+"""IPC-A-610F for parts that give off heat, seen via a copy of the standard."""
+MAINS = "Mains: local regulations come first; if they require a licensed person, leave it to one."
+BY_MAINS = When("mains", MAINS)
+ON_PANEL = When("panel -placed", "Solder only once the panel is fitted and its nuts are tight.")
+BEHIND_PANEL = (
+    ON_PANEL,
+    When("-placed", "Clean off the flux before this goes in: it creeps into contacts."),
+)
+IDLE_CURRENT = (
+    r"\bbias(?:ing)?\b|\b(?:idle|idling|quiescent|standing|cathode|collector) current\b|\bruhestrom\b"
+)
+"""How an author says, in lower case, that a trimmer or an adjustment sets the current of an output stage."""

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from bench.parts.kinds.kind import Kind, When
-from bench.parts.kinds.shared import AXIAL, HOT_GAP
+from bench.parts.kinds.kind import AXIAL, HOT_GAP, Kind, When
 
 _OF_WIRE = "Count the turns inside the hole. Scrape and tin the wire ends before they go in."
 _MAINS_SAFETY = (

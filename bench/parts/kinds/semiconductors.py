@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from bench.parts.kinds.kind import Kind, When
-from bench.parts.kinds.shared import AXIAL, HOT_GAP
+from bench.parts.kinds.kind import AXIAL, HOT_GAP, Kind, When
 
 _MAY_HEAT = "If it runs hot, mount it at least 1.5 mm off the board."
 _ESD = "Touch earthed metal first: static destroys MOS inputs."
