@@ -10,7 +10,19 @@ from collections.abc import Callable, Collection
 from bench.log.afterwords import AFTERWORDS
 from bench.writeup import chronology as timeline
 from bench.writeup import sections, snags, words
-from bench.writeup.blocks import Article, Block, FillIn, Run, Section, Strong, callout, listing, paragraph
+from bench.writeup.blocks import (
+    WEB,
+    Article,
+    Block,
+    FillIn,
+    Link,
+    Run,
+    Section,
+    Strong,
+    callout,
+    listing,
+    paragraph,
+)
 from bench.writeup.filmed import filmed
 from bench.writeup.lookalikes_met import alikes_met
 from bench.writeup.measured import measured, readings
@@ -155,13 +167,20 @@ _LABELS = {
 
 def _about_it(story: Story) -> list[Block]:
     said: list[list[Run]] = [
-        [Strong(f"{label}:"), words.sentence(story.afterwords[mark])]
+        [Strong(f"{label}:"), *(_links(story.afterwords[mark]) or [words.sentence(story.afterwords[mark])])]
         for mark, label in _LABELS.items()
         if story.afterwords.get(mark, "").strip()
     ]
     missing = [mark for mark in ("who", *_LABELS) if not story.afterwords.get(mark, "").strip()]
     blocks: list[Block] = [listing(said)] if said else []
     return [*blocks, *([_to_fill_in(*missing)] if missing and story.finished else [])]
+
+
+def _links(text: str) -> list[Run]:
+    """The words of a text that has addresses on the web in it, those as links; else nothing."""
+    told = [(word, word.rstrip(".,;")) for word in words.one_line(text).split(" ")]
+    runs: list[Run] = [Link(bare) if WEB.fullmatch(bare) else word for word, bare in told]
+    return runs if any(isinstance(run, Link) for run in runs) else []
 
 
 def _revised(story: Story) -> str:

@@ -6,6 +6,7 @@ plain text; a writer makes it safe for its format.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from typing import ClassVar
 
@@ -17,10 +18,19 @@ from bench.writeup.words import one_line
 class Strong(Struct, frozen=True):
     """Words that stand out."""
 
+    web: ClassVar[bool] = False
     text: str
 
 
-Run = str | Strong
+class Link(Struct, frozen=True):
+    """An address on the web, one that `WEB` matches."""
+
+    web: ClassVar[bool] = True
+    text: str
+
+
+WEB = re.compile(r"https?://[^\s<>\"'`\\]+", re.IGNORECASE)
+Run = str | Strong | Link
 """Some words; runs stand one after the other with a space between them."""
 Words = tuple[Run, ...]
 
@@ -143,7 +153,7 @@ def subheading(text: str) -> Subheading:
 
 def listing(items: Iterable[Run | Sequence[Run]], *, numbered: bool = False) -> Listing:
     """A list of these items, each one run or several."""
-    runs = ((item,) if isinstance(item, str | Strong) else item for item in items)
+    runs = ((item,) if isinstance(item, str | Strong | Link) else item for item in items)
     return Listing(items=tuple(map(words_of, runs)), numbered=numbered)
 
 
@@ -176,4 +186,4 @@ def text_of(run: Run) -> str:
 
 
 def _clean(run: Run) -> Run:
-    return one_line(run) if isinstance(run, str) else Strong(one_line(run.text))
+    return one_line(run) if isinstance(run, str) else type(run)(one_line(run.text))

@@ -11,11 +11,13 @@ from urllib.parse import quote
 
 from bench.writeup.article import article_of
 from bench.writeup.blocks import (
+    WEB,
     Article,
     Block,
     Callout,
     FillIn,
     Grid,
+    Link,
     Listing,
     Paragraph,
     Picture,
@@ -110,4 +112,6 @@ def _words(runs: Sequence[Run]) -> str:
 def _run(run: Run) -> str:
     if isinstance(run, str):
         return inert(run)
+    if isinstance(run, Link):
+        return f"<{run.text}>" if WEB.fullmatch(run.text) else inert(run.text)
     return f"**{inert(run.text)}**" if run.text else ""

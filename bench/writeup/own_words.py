@@ -12,6 +12,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote, unquote
 
+from bench.writeup.blocks import WEB
 from bench.writeup.words import one_line, visible
 
 if TYPE_CHECKING:
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 LONGEST = 200_000
 """Characters of one place that are read; the rest is left to the Markdown file."""
 MOST_PICTURES = 30
-_WEB = re.compile(r"https?://[^\s<>\"'`\\]+", re.IGNORECASE)
 _PATH = re.compile(r"(?!//)[^:]*")
 _COMMENT = re.compile(r"<!--(?:>|->|.*?(?:-->|\Z))", re.DOTALL)
 _PICTURE = re.compile(r"(!\[[^\]]*\]\()(<[^<>\n]*>|[^<)\s][^)\s]*)")
@@ -103,7 +103,7 @@ def _reader() -> MarkdownIt:
 
         def link_open(self, tokens: Sequence[Token], idx: int, options: Any, env: Any) -> str:
             address = str(tokens[idx].attrs["href"])
-            if _WEB.fullmatch(address):
+            if WEB.fullmatch(address):
                 return f'<a href="{escapeHtml(address)}" rel="noopener noreferrer">'
             next(token for token in tokens[idx:] if token.type == "link_close").hidden = True
             return ""
@@ -129,7 +129,7 @@ def _reader() -> MarkdownIt:
 
     class Reader(MarkdownIt):
         def validateLink(self, url: str) -> bool:
-            return bool(_WEB.fullmatch(url) or _PATH.fullmatch(url))
+            return bool(WEB.fullmatch(url) or _PATH.fullmatch(url))
 
     reader = Reader("commonmark", {"xhtmlOut": False}, renderer_cls=Inert).enable("table")
     return reader

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import msgspec
 import pytest
 import yaml
+from markdown_it import MarkdownIt
 
 from bench.log import events as ev
 from bench.session.build import Build
+from bench.writeup.page import html_page
 from bench.writeup.post import SUMMARY_LENGTH, merged, objection, post_of, summary_of
 from bench.writeup.publish import publish, targets_of
 from bench.writeup.story import tell
-from tests.support.markdown_pages import assert_harmless
-from tests.support.story_bench import KIT, PLAN, Bench, whole_build
+from tests.support.markdown_pages import assert_harmless, leaves
+from tests.support.story_bench import DIODES, KIT, PLAN, Bench, story_of, whole_build
 from tests.writeup.test_page_inert import ATTACKS, build_of
 
 STORY = tell(KIT, PLAN, whole_build())
@@ -83,6 +86,30 @@ def test_hostile_texts_are_inert_in_front_matter_and_text(attack: str) -> None:
     post = post_of(story)
     assert set(front(post)) <= {"title", "date", "tags", "summary", "made"}
     assert_harmless("# Building x\n\n" + post.split("---\n", 2)[2])
+
+
+@pytest.mark.parametrize(
+    ("typed", "markdown", "linked"),
+    [
+        ("see https://a.example/x?y=1, or the maker", "see <https://a.example/x?y=1> or the maker", 1),
+        ("http://a.example https://b.example.", "<http://a.example> <https://b.example>", 2),
+        ("javascript:alert(1)", "", 0),
+        ("https://a.example/><script>x</script>", "", 0),
+        ("https://a.example/'onclick='x", "", 0),
+    ],
+)
+def test_only_addresses_on_the_web_become_links(typed: str, markdown: str, linked: int) -> None:
+    bench = Bench()
+    bench.do(DIODES)
+    bench.add(ev.Noted, text=typed, mark="links")
+    story = story_of(bench)
+    post, page = post_of(story), html_page(story)
+    assert f"**Links:** {markdown}" in post
+    tokens = MarkdownIt("commonmark").parse(post.split("---\n", 2)[2])
+    followed = [leaf.attrs["href"] for leaf in leaves(tokens) if leaf.type == "link_open"]
+    assert followed == re.findall(r'<a href="(https?:[^"]*)" rel="noopener noreferrer">', page)
+    assert len(followed) == linked
+    assert not re.search(r"<script|onclick='", page)
 
 
 def test_a_summary_is_never_empty_nor_too_long() -> None:
