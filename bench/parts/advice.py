@@ -120,6 +120,8 @@ def weaker(kind: str, listed: str, new: str) -> Iterator[str]:
         yield from _less(listed, new, "watt", "it gets too hot")
     elif kind in with_role("fuse"):
         yield from _fuse(listed, new)
+    elif kind == "varistor":
+        yield from _varistor(listed, new)
 
 
 _BREAKS = re.compile(r"[0-9] ?m?A ?([LEH])(?![a-z])")
@@ -209,6 +211,16 @@ def _fuse(listed: str, new: str) -> Iterator[str]:
         yield f"The fuse listed has breaking capacity {before}; {this}: it can burst."
     if "resettable" in given.text and "resettable" not in wanted.text:
         yield "A resettable fuse is no substitute for one that melts."
+
+
+def _varistor(listed: str, new: str) -> Iterator[str]:
+    """Where both codes count the same volts: those at 1 mA, or the AC that it may sit at."""
+    wanted, given = (next((each for each in protection(text)), None) for text in (listed, new))
+    if not (wanted and given and wanted.amount and given.amount and wanted.remarks == given.remarks):
+        return
+    if given.amount.amount < wanted.amount.amount:
+        said = f"{show(given.amount)} is less than the {show(wanted.amount)} listed"
+        yield f"{said}: at the mains it heats up and bursts."
 
 
 def _as_fuse(text: str) -> Meaning | None:

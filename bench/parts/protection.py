@@ -41,6 +41,11 @@ _FUSE = re.compile(
     r"(?:[ /]*(?P<volts>\d{2,3}) ?V(?:AC|~)?)?",
     re.ASCII,
 )
+_SUPPRESSOR = re.compile(
+    r"(?:(?P<breaks>P[46]KE|1\.?5KE|P[46]SM[ABC])|SM[ABCF]J|SA(?=[1-9]\d{0,2}(?:\.\d)?C?A)|5KP)"
+    r"(?P<volts>[1-9]\d{0,2}(?:\.\d)?)(?P<both>C?)A?",
+    re.ASCII,
+)
 _SPEEDS = {"FF": "very fast", "F": "fast", "M": "medium", "T": "slow", "TT": "very slow"}
 
 
@@ -51,6 +56,7 @@ def protection(text: str) -> Iterator[Meaning]:
     (['470 V ±10 % varistor, 7 mm disc'], ['5 Ω inrush NTC thermistor, 9 mm disc'])
     """
     yield from _varistor(text)
+    yield from _suppressor(text)
     yield from _thermistor(text)
     yield from _resettable(text)
     yield from _fuse(text)
@@ -100,6 +106,18 @@ def _by_mains(volts: str, disc: str) -> Meaning:
         text=f"{show(amount)} AC varistor{size}", source="varistor code", kinds=("varistor",), amount=amount,
         remarks=("the highest AC voltage (RMS) that it may sit at; it clamps far above that",),
     )  # fmt: skip
+
+
+def _suppressor(text: str) -> Iterator[Meaning]:
+    """`P6KE15CA`: 15 V at which it breaks down; `SMBJ12A`: 12 V that it stands for good; with a C both ways."""
+    if found := _SUPPRESSOR.fullmatch(text):
+        amount = quantity(found["volts"], "volt")
+        ways = "both ways" if found["both"] else "one way: its band is the cathode"
+        at = "the volts at which it breaks down" if found["breaks"] else "the volts that it stands for good"
+        yield Meaning(
+            text=f"{show(amount)} suppressor diode, {ways}", source="code of a suppressor diode",
+            kinds=("Zener diode",), amount=amount, remarks=(at,),
+        )  # fmt: skip
 
 
 def _thermistor(text: str) -> Iterator[Meaning]:

@@ -31,8 +31,8 @@ JEDEC_ZENERS: dict[str, Decimal] = {
 """Volts of registered Zener diodes: 1N4728 to 1N4764 (1 W), 1N5221 to 1N5281 (0.5 W), 1N746 to 1N759."""
 
 _ZENER = re.compile(
-    r"(?:BZ[VXY]\d{2}-?|ZPD ?|ZY|ZPY ?|ZTE ?|ZD ?|UZ ?)?[BC]?(\d{1,3})(?:V(\d)|[.](\d))(?:[WPA]|RL)?|"
-    r"BZ[VXY]\d{2}-?[BC](\d{1,3})|C(\d{2})|ZPD ?(\d{1,2})|ZPY ?(\d{1,3})",
+    r"(?:BZ[DTVXY]\d{2}-?|ZPD ?|ZY|ZPY ?|ZTE ?|ZD ?|UZ ?)?[BC]?(\d{1,3})(?:V(\d)|[.](\d))(?:[WPA]|RL)?|"
+    r"BZ[DTVXY]\d{2}-?[BC](\d{1,3})|C(\d{2})|ZPD ?(\d{1,2})|ZPY ?(\d{1,3})",
     re.ASCII,
 )
 

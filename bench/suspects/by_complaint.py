@@ -62,7 +62,7 @@ _KNOWN = (
         "A click proves the coil and nothing else.",
         "{off} The rest contact is closed, the working contact open; then the wires at both, and the load by "
         "itself. Across the coil, the diode's band to plus. The coil's volts against the supply: a 12 V coil "
-        "on 5 V only hums.",
+        "on 5 V does not pull in.",
     ),
     _Known(
         ("display",), "fittings", in_family("displays"), "a pin of the display, or its type",

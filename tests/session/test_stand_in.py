@@ -43,6 +43,7 @@ boards:
       - {refs: C4, value: 100n 250VAC}
       - {refs: F2, value: T1AH250V}
       - {refs: R2, value: 10R 1W fusible}
+      - {refs: RV1, value: S14K275, kind: varistor}
 """
 
 
@@ -99,6 +100,8 @@ def test_an_electrolytic_for_a_film_capacitor_gets_its_polarity(build: Build) ->
         ("R2", "10R 1W", "It has to be fusible, as listed"),
         ("R2", "10R 1W flameproof", "It has to be fusible, as listed"),
         ("R2", "10R 1W fusible", ""),
+        ("RV1", "S14K130", "it heats up and bursts"),
+        ("RV1", "S14K300", ""),
         ("R1", "100R 0.25W", "0.25 W is less than the 2 W listed"),
         ("R1", "100R 3W", ""),
     ],
