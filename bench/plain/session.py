@@ -467,7 +467,7 @@ class PlainSession(Place):
 
         self.visit(ArticlePlace(self.desk, self.build))
 
-    def do_sheet(self) -> None:
+    def do_print_out(self) -> None:
         """Write a page for the printer."""
         from bench.session.folders import procedure_of
         from bench.writeup.sheets.publish import CHOICES, job_for, publish_sheet

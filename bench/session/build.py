@@ -22,7 +22,6 @@ from bench.log.file import LogFile
 from bench.log.progress import Progress
 from bench.log.stamps import Edition
 from bench.log.unit_names import titled, unit_words
-from bench.parts.english import counted
 from bench.plan.plan import Plan, Stage, Step
 from bench.session.done_as import Change
 from bench.session.event_writer import BenchTimer, Equipment, EventWriter
@@ -394,7 +393,7 @@ class Build(WritingDown):
         taken = [undo_press(build, event) for build, event in entries]
         what = describe(entries[0][1]).removeprefix("done: ")
         if (more := taken[0] - 1) > 0:
-            what += f" and {counted(more, 'more task')}"
+            what += f" and {more} more"
         if self.beside is None:
             return what
         return f"{', '.join(unit_words(build.unit) for build, _ in entries)}, {what}"

@@ -16,7 +16,8 @@ class Command(Struct, frozen=True, kw_only=True):
     name: str
     """What settings and code call it; the screen's method is `do_NAME`."""
     keys: tuple[str, ...]
-    """Keys as the builder writes them: `space`, `f5`, `.`; the first is shown. `m t`: behind that of `jot`."""
+    """Keys as the builder writes them: `space`, `f5`, `.`; the first is shown. `m t`: behind that of `jot`.
+    None for what is seldom wanted: it stands in the list of keys, and the settings can give it one."""
     label: str
     """One or two words for the foot line."""
     help: str
@@ -97,7 +98,8 @@ COMMANDS: tuple[Command, ...] = (
     _of("bench", "earlier", "left", "earlier", "Look at the step before."),
     _of("bench", "later", "right", "later", "Look at the step after."),
     _of("bench shelf", "write", "o", "article", "Preview the article and save it."),
-    _of("bench shelf", "sheet", "z", "print-outs", "Make a page to print: stages, labels, shortage list ..."),
+    _of("shelf", "sheet", "z", "print-outs", "Make a page to print: stages, labels, shortages ..."),
+    _of("bench", "print_out", "", "print-outs", "Make a page to print: stages, labels, shortage list ..."),
     _of("bench", "bag", "c", "count the bag", "Check the parts in the bag: count and measure them."),
     _of("bench", "identify", "i", "identify", "Bands, marking or reading: which parts of this kit fit."),
     _of("bench", "where", ",", "where it sits", "Board map: where this step's parts go."),
@@ -245,7 +247,9 @@ def by_name(commands: Iterable[Command]) -> dict[str, Command]:
 
 
 _BY_NAME = by_name(COMMANDS)
-MARKS = {"n": "note"} | {each.keys[0][-1]: each.name for each in COMMANDS if each.keys[0].startswith("m ")}
+MARKS = {"n": "note"} | {
+    each.keys[0][-1]: each.name for each in COMMANDS if " ".join(each.keys).startswith("m ")
+}
 """Second keys behind that of `jot`, and what they do."""
 
 

@@ -19,7 +19,14 @@ from bench.ui.forms import Choice, FormLine, Question, Situation, a_count, a_num
 from bench.ui.joint_forms import JOINT_FORMS
 from bench.ui.mark_forms import MARK_FORMS, which_held
 from bench.ui.part_names import asks_again
-from bench.ui.reading_forms import bag_question, close_call, judged, judged_ahead, meter_question
+from bench.ui.reading_forms import (
+    bag_question,
+    close_call,
+    judged,
+    judged_ahead,
+    meter_question,
+    which_part,
+)
 from bench.ui.text import clean
 from bench.ui.unit_forms import UNIT_FORMS
 
@@ -219,7 +226,7 @@ def _count_questions(at: Situation, line: BagLine) -> tuple[Question, ...]:
     if at.build.bags > 1:
         bags = f"{at.build.bags} bags together"
     ask = f"how many {clean(line.value, 40)} are in the {bags}? There should be {wanted}."
-    return (Question(ask=ask, wrong=a_count),)
+    return (Question(ask=ask, wrong=a_count, counts=True),)
 
 
 def _other_questions(at: Situation, line: BagLine) -> tuple[Question, ...]:
@@ -335,7 +342,9 @@ FORMS = (
             about=_on_screen,
             title="Substitute",
             questions=lambda at, step: (
-                Question(ask="which part does it replace?", given=_replaced(step)),
+                Question(
+                    ask="which part does it replace?", given=_replaced(step), wrong=asks_again(at.build.kit)
+                ),
                 Question(ask="what do you fit instead?"),
                 Question(ask="why?", hint="Optional. Check pinout and rating.", needed=False),
             ),
@@ -383,7 +392,7 @@ FORMS = (
             title=lambda step: f"Reading at {_title(step)}",
             questions=lambda at, step: (meter_question(at.build, step),),
             record=lambda at, _, said: judged(at, said[0]),
-            then=close_call,
+            then=lambda at: close_call(at) or which_part(at),
         ),
         FormLine(
             command="wait",

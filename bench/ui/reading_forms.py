@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from bench.errors import SoldersideError
+from bench.log.events import ReadingTaken
+from bench.parts.designators import shorten
 from bench.ui.card_blocks import GLYPHS
 from bench.ui.commands import Keymap
 from bench.ui.forms import Choice, Question, Situation, trouble
@@ -70,6 +73,10 @@ def judged(at: Situation, text: str, step: Step | None = None) -> str:
     """Record a reading at a step, or at the one at work, where one within its limits settles the check."""
     if step is not None:
         return reading_words(at.build.reading_at(step, text), text, at.keymap)
+    if ahead := _measures_ahead(at.build):
+        found = _sorts_of(at, text)
+        if len(found) == 1:
+            return f"{_named(found[0])}: {judged_ahead(at.build, found[0], text)}"
     asked, here = at.build.view().wants_reading, at.build.next_step
     verdict = at.build.reading(text)
     if verdict is not None and verdict.answer == "in" and asked:
@@ -80,7 +87,59 @@ def judged(at: Situation, text: str, step: Step | None = None) -> str:
         judged = trim_judged(at.build.kit, here, text, at.build.equipment.meter)
         if judged is not None and judged.words:
             return f"{GLYPHS[judged.answer]}: {clean(judged.words, 300)}."
-    return reading_words(verdict, text, at.keymap)
+    said = reading_words(verdict, text, at.keymap)
+    if ahead and not found:
+        bag, measure = at.keymap.key_of("bag"), at.keymap.key_of("measure")
+        said += f". It fits no part of this kit: {bag}, then {measure} on a line, says what it should be."
+    return said
+
+
+def _measures_ahead(build: Build) -> bool:
+    """Whether the task at work is one at which parts are measured before they go in."""
+    view = build.view()
+    steps = (view.step, *view.at_once) if view.step is not None else ()
+    return any(_AHEAD.search(each.value) for each in steps)
+
+
+def _named(line: BagLine) -> str:
+    return clean(f"{line.value} {shorten(line.refs)}".strip(), 80)
+
+
+def _sorts_of(at: Situation, text: str) -> tuple[BagLine, ...]:
+    """The sorts of parts of the kit that a reading fits."""
+    from bench.measure.identify.match_kit import identify
+    from bench.plan.bag import bag_lines
+    from bench.session.verdicts import meter_of
+
+    try:
+        found = identify(text, at.build.kit, meter_of(at.build.equipment.meter)).candidates
+    except SoldersideError:
+        return ()
+    refs = {ref for each in found for ref in each.refs}
+    return tuple(
+        line
+        for line in bag_lines(at.build.kit)
+        if any((board, ref) in refs for board, names in line.places for ref in names)
+    )
+
+
+_AHEAD = re.compile(r"^(?:measure|test) the\b", re.IGNORECASE)
+"""Tasks at which parts are measured on the table."""
+
+
+def which_part(at: Situation) -> Choice | None:
+    """Of which sort a part was that was just measured before it goes in, where its reading fits several."""
+    reading = at.build.events[-1]
+    if not (isinstance(reading, ReadingTaken) and _measures_ahead(at.build)):
+        return None
+    if len(found := _sorts_of(at, reading.text)) < 2:
+        return None
+    text = reading.text
+    return Choice(
+        ask=f"{clean(text, 40)} fits several values. Which was it?",
+        choices=tuple((str(number), _named(line)) for number, line in enumerate(found[:9], 1)),
+        settle=lambda key: judged_ahead(at.build, found[int(key) - 1], text),
+    )
 
 
 def odd_words(at: Situation) -> str:

@@ -416,7 +416,7 @@ def test_a_number_at_a_check_is_its_reading_and_elsewhere_says_what_takes_it(bui
         (["r"], "Reading "),
         (["g"], ""),
         (["i"], "Bands, marking or reading? "),
-        (["z"], "Print what? "),
+        (["print-outs"], "Print what? "),
         (["wait"], "Wait. "),
     ],
 )

@@ -107,12 +107,12 @@ def test_one_press_ticks_them_and_one_undo_takes_them_back(tmp_path: Path) -> No
     press_done(build)
     made = [each.value for each in build.events if isinstance(each, ev.Done)]
     assert made[-3:] == [each.value for each in tasks if each]
-    assert build.undo() == "Get the tools ready and 2 more tasks"
+    assert build.undo() == "Get the tools ready and 2 more"
     assert build.next_step is tasks[0]
     press_done(build)
     build.done()
     build.undo()
-    assert build.undo().endswith("2 more tasks")
+    assert build.undo().endswith("and 2 more")
 
 
 def test_the_first_alone_is_ticked_by_its_own_key_and_the_rest_waits(tmp_path: Path) -> None:

@@ -266,6 +266,26 @@ def test_one_key_says_how_exact_the_meter_is_and_it_is_kept(
     assert "a precise meter may be off" in second.meter
 
 
+def test_a_reading_taken_ahead_goes_to_the_part_that_it_fits(tmp_path: Path) -> None:
+    build = open_build(tmp_path, "first-evening-metronome", Settings(), HandClock())
+    while build.next_step is not None and build.next_step.value != "Measure the resistors":
+        build.done()
+    said = talk(build, ["r", "47.1", "r", "51 ohm", "r", "10.0 nF", "2"])
+    assert "47R R7: 47.1 ohm fits 47 ohm ±1 %." in said
+    assert any(
+        line.startswith("Reading recorded: 51 ohm. It fits no part of this kit: c, then") for line in said
+    )
+    assert any("10.0 nF fits several values" in line for line in said)
+    assert [each.items for each in build.progress.measured] == [("metronome/R7",), ("metronome/C6",)]
+    assert not any(reading.text.startswith("47") for reading in build.progress.readings)
+
+
+def test_who_replaces_a_part_that_the_kit_has_not_is_asked_about_it(lamp: Build) -> None:
+    said = talk(lamp, ["m", "x", "R13", "R12", "51k", ""])
+    assert any("This kit has no R13: did you mean R12" in line for line in said)
+    assert lamp.progress.substitutions[-1].part == "R12"
+
+
 def test_with_a_meter_in_the_settings_nobody_asks_for_it(lamp: Build, tmp_path: Path) -> None:
     lamp.equipment.meter = {"accuracy": "good"}
     on_to(lamp, "TP4")

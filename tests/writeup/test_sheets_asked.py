@@ -107,19 +107,22 @@ def test_a_file_of_somebody_else_is_not_replaced(here: Path, capsys: pytest.Capt
 
 
 # -- asked for on screen --------------------------------------------------------------------------
-def test_a_key_at_the_bench_writes_each_sheet_beside_the_log(tmp_path: Path) -> None:
+def test_the_list_of_keys_at_the_bench_writes_each_sheet_beside_the_log(tmp_path: Path) -> None:
     build = under_way(tmp_path)
     folder = build.log.folder
 
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
-        await pilot.press("z")
-        await pilot.pause()
+        async def wanted() -> None:
+            await pilot.press("question_mark", "slash", *"print-outs", "enter", "enter")
+            await pilot.pause()
+
+        await wanted()
         assert isinstance(app.screen, Choose)
         await pilot.press("escape")
         for key, what, _ in CHOICES:
-            await pilot.press("z")
+            await wanted()
             await pilot.press(key)
-            await pilot.pause()
+            await pilot.pause(0.2)
             assert "Written:" in screen_text(app)
             assert_plain((folder / f"sheet-{what}.html").read_text(encoding="utf-8"))
 

@@ -153,10 +153,16 @@ class CommandScreen(Screen[None]):
         self.show_message(self.bench_app.take_other_look())
 
     def do_help(self) -> None:
-        """Show every key."""
+        """Show every key, and do what is chosen among them."""
         from bench.tui.screens.keys import KeysScreen
 
-        self.app.push_screen(KeysScreen(self))
+        keys = KeysScreen(self)
+
+        def chosen(_: None) -> None:
+            if keys.wanted is not None:
+                self.carry_out(keys.wanted)
+
+        self.app.push_screen(keys, chosen)
 
     def do_quit(self) -> None:
         """Close the program."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bench.parts.advice import NOT_ALL
 from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.screens.lists import ListLine, SearchedScreen, Spans
-from bench.ui.commands import TITLES, commands_of
+from bench.ui.commands import TITLES, Command, commands_of
 from bench.ui.text import wrap
 
 CAUTIONS = (
@@ -22,6 +22,8 @@ class KeysScreen(SearchedScreen):
 
     place = "keys"
     detailed = True
+    wanted: Command | None = None
+    """What is to be done, once a line was chosen."""
 
     def __init__(self, asker: CommandScreen) -> None:
         super().__init__()
@@ -64,6 +66,5 @@ class KeysScreen(SearchedScreen):
     def do_carry_out_line(self) -> None:
         """Back to the screen below, and do there what the line says."""
         if self.pane.chosen < len(self._found):
-            command = self._found[self.pane.chosen]
-            self.app.pop_screen()
-            self._asker.call_after_refresh(self._asker.carry_out, command)
+            self.wanted = self._found[self.pane.chosen]
+            self.dismiss(None)  # the screen below goes on, so that answers to what it asks reach it

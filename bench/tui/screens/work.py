@@ -458,6 +458,6 @@ class WorkScreen(BuildScreen):
         """All builds and kits."""
         self.bench_app.to_shelf()
 
-    def do_sheet(self) -> None:
+    def do_print_out(self) -> None:
         """Write a page for the printer."""
         self._choose_sheet(lambda what: self.bench_app.write_sheet(self.build, what))
