@@ -97,10 +97,9 @@ def _readings(story: Story) -> Block:
     head = ["Where", *(["Expected"] if expected else []), "Reading", *(["Verdict"] if judged else [])]
     cells = []
     for (_, _, point, expect), rows in groupby(story.readings, same):
-        told = list(rows)
-        read = ", then ".join(with_unit(row.read, row.expect) for row in told)
-        verdicts = [row.verdict or "not judged" for row in told]
-        accepted = ", accepted" if verdicts[-1] == CLOSE and point in close else ""
-        said = [", then ".join(verdicts) + accepted] if judged else []
+        told = dict.fromkeys((with_unit(row.read, row.expect), row.verdict or "not judged") for row in rows)
+        read, verdicts = (", then ".join(each) for each in zip(*told, strict=True))
+        accepted = ", accepted" if verdicts.endswith(CLOSE) and point in close else ""
+        said = [verdicts + accepted] if judged else []
         cells.append([point, *([with_signs(expect)] if expected else []), read, *said])
     return grid("Readings in order; 'then' means measured again.", head, cells)

@@ -147,8 +147,10 @@ def _told(row: EventRow, text: str) -> Told:
 
 def snag_sentence(snag: SnagRow) -> str:
     """A snag and how it was fixed, as the builder wrote it down, with what gave it away and what it cost."""
-    what = words.capital(words.with_part(snag.what, snag.part)).rstrip(".") or "Something went wrong here"
-    fix = words.one_line(snag.fix).rstrip(".") or "still open"
+    fix = words.one_line(snag.fix)
+    part = "" if fix and words.with_part(fix, snag.part) == fix else snag.part
+    what = words.capital(words.with_part(snag.what, part)).rstrip(".") or "Something went wrong here"
+    fix = fix.rstrip(".") or "still open"
     cost = f" ({words.lost(snag.minutes)})" if snag.minutes >= LONG else ""
     apart = _SENTENCE.search(what) or _SENTENCE.search(fix)
     said = f"{words.sentence(what)} {words.capital(fix)}{cost}" if apart else f"{what}; {fix}{cost}"

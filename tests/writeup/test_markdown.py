@@ -205,6 +205,17 @@ def test_a_reading_that_is_out_to_the_last_is_said() -> None:
     )
 
 
+def test_a_reading_taken_again_with_the_same_result_stands_once() -> None:
+    bench = Bench()
+    bench.at("Before power")
+    for text, verdict in (("5.3", "out"), ("5.2", "too close to call"), ("5.2", "too close to call")):
+        bench.add(ev.ReadingTaken, 5, point="TP1", text=text, expect="5 V ± 4 %", verdict=verdict)
+    step = next(step.key for step in PLAN.steps if step.value == "TP1")
+    why = "5.2: accepted as too close to call"
+    bench.add(ev.HoldOverridden, 5, hold="Before power", step=step, about="too close", reason=why)
+    assert "| TP1 | 5 V ± 4 % | 5.3 V, then 5.2 V | out, then too close to call, accepted |" in article(bench)
+
+
 def test_readings_without_expectations_need_no_column_for_them() -> None:
     bench = Bench()
     bench.do(DIODES)

@@ -33,6 +33,8 @@ def told(bench: Bench) -> str:
         ("no light", "", 0, "No light; still open."),
         ("no light", "", 15, "No light; still open (15 min)."),
         ("", "wick", 0, "Something went wrong here; wick."),
+        ("no tick", "D1 was in backwards", 0, "No tick; D1 was in backwards."),
+        ("no tick", "D12 was in backwards", 0, "D1: no tick. D12 was in backwards."),
     ],
 )
 def test_a_snag_stands_as_the_builder_wrote_it_with_its_fix_and_what_was_long(
@@ -40,7 +42,8 @@ def test_a_snag_stands_as_the_builder_wrote_it_with_its_fix_and_what_was_long(
 ) -> None:
     bench = Bench()
     bench.do(DIODES)
-    bench.add(ev.Snagged, 60, what=what, minutes=minutes, fix=fix)
+    part = "D1" if "D1" in fix else ""
+    bench.add(ev.Snagged, 60, what=what, part=part, minutes=minutes, fix=fix)
     assert told(bench).endswith(f".** {said}\n\n")
 
 
