@@ -38,11 +38,8 @@ def _change(args: argparse.Namespace, folder: str | None) -> None:
     from bench.writeup.film.publish import forget_clips, name_all
 
     files = film_files(Path(folder)) if folder else ()
-    said: tuple[str, ...] = ()
     with changing(args) as build:
         forget_clips(build, *args.forget)
-        if folder:
-            named, said = name_all(build, files)
-            said = (*said, f"{len(named)} of {len(files)} film files in {folder} named.")
+        said = name_all(build, files, folder) if folder else ()
     for word in said:
         aside(word)

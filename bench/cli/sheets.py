@@ -20,7 +20,8 @@ MOST_BUILDERS = 60
 
 def _sheet(args: argparse.Namespace) -> int:
     from bench.settings import sheets_folder
-    from bench.writeup.sheets.publish import ALL, file_name, job_of, page, procedure_page, ready
+    from bench.writeup.output_files import own_folder
+    from bench.writeup.sheets.publish import ALL, file_name, job_of, page, procedure_page
 
     no_idle_force(args)
     data, settings = data_of(args), settings_of(args)
@@ -49,7 +50,7 @@ def _sheet(args: argparse.Namespace) -> int:
         text, folder = procedure_page(procedure, settings.paper), sheets_folder(data)
         target = folder / file_name("procedure", procedure.name)
     if args.out != "-":
-        ready(folder)
+        own_folder(folder, follow=True)
     return write(args, text, folder, target.name)
 
 

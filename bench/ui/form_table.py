@@ -246,8 +246,12 @@ def _other_part(at: Situation, line: BagLine, said: tuple[str, ...]) -> str:
 def _clip_questions(at: Situation, name: str) -> tuple[Question, ...]:
     when = "Where it shows the claps: 1=12.48 2=30:04.2. Or its start time, such as 18:20:05."
     return (
-        Question(ask="name of the clip?", hint="The file name, such as one.mov.", given=name),
-        Question(ask="when was it filmed?", hint=f"{when} Its timecode too, if it has one: 18:03:30:12."),
+        Question(ask="name of the clip?", hint="Its file, such as one.mov, or a folder of clips.", given=name),
+        Question(
+            ask="when was it filmed?",
+            hint=f"{when} Its timecode too, if it has one: 18:03:30:12. For a folder nothing.",
+            needed=False,
+        ),
         Question(ask="how long is it?", hint="Such as 25:10; optional.", needed=False, wrong=_a_length),
     )
 
@@ -263,9 +267,12 @@ def _a_length(text: str) -> str:
 
 def _clip(at: Situation, _: str, said: tuple[str, ...]) -> str:
     from bench.writeup.film.clip_times import read_words
-    from bench.writeup.film.publish import Typed, name_clip
+    from bench.writeup.film.media_files import film_files, folder_named
+    from bench.writeup.film.publish import Typed, name_all, name_clip
 
     clip, when, length = said
+    if not (when.strip() or length.strip()) and (folder := folder_named(clip)) is not None:
+        return " ".join(clean(word, 300) for word in name_all(at.build, film_files(folder), clip.strip()))
     named = name_clip(at.build, at.settings, Typed(clip=clip, length=length, **read_words(when)))
     remarks = [f"{word[:1].upper()}{word[1:]}." for word in named.remarks]
     return " ".join([f"Clip {clean(clip.strip(), 100)} named.", *remarks])

@@ -13,30 +13,18 @@ import re
 from collections.abc import Mapping
 from pathlib import Path
 
-from msgspec import Struct
+from msgspec.structs import replace
 
 from bench.errors import SoldersideError
 from bench.writeup.commonmark import begins, ends
-from bench.writeup.output_files import put, read_plain, target_of
+from bench.writeup.output_files import Saved, put, read_plain, target_of
 
 _FIRST_LINE = re.compile(r"<!-- solderside wrote this page \(check ([0-9a-f]{16})\)[^\n]*-->")
 _BEGINS = re.compile(r"\s*<!-- your words: ([a-z ]+) -->\s*")
 _ENDS = re.compile(r"\s*<!-- end of your words: ([a-z ]+) -->\s*")
 
 
-class Written(Struct, frozen=True, kw_only=True):
-    """What became of a page."""
-
-    path: Path
-    changed: bool
-    """False when the file said all of this already and was left alone."""
-    own_words: tuple[str, ...]
-    """Places whose text by the builder was carried over, in the order of the old page."""
-    kept_as: Path | None = None
-    """Where the former file is kept, when `force` replaced one that was not ours or was changed by hand."""
-
-
-def save(path: Path, page: str, *, force: bool = False) -> Written:
+def save(path: Path, page: str, *, force: bool = False) -> Saved:
     """Write a page to `path`, with the builder's own words from the page that stands there.
 
     Raises Refused, with nothing touched, when another file stands there or the page was changed outside
@@ -45,14 +33,18 @@ def save(path: Path, page: str, *, force: bool = False) -> Written:
     old = read_plain(target_of(path))
     why = "" if old is None else objection(old)
     try:
-        words = {} if old is None else own_words(_text(old), str(path))
+        words = {} if old is None else own_words(page_text(old), str(path))
     except SoldersideError:
         if not why:
             raise
         words = {}
     saved = put(path, _stamped(with_own_words(page, words)).encode(), why, force=force)
-    carried = tuple(place for place, body in words.items() if body.strip())
-    return Written(path=path, changed=saved.changed, own_words=carried, kept_as=saved.kept_as)
+    return replace(saved, own_words=filled(words))
+
+
+def filled(words: Mapping[str, str]) -> tuple[str, ...]:
+    """The places in which there are own words."""
+    return tuple(place for place, text in words.items() if text.strip())
 
 
 # -- the builder's own words -------------------------------------------------------------------------
@@ -118,7 +110,7 @@ def _body(text: str) -> list[str]:
 # -- whose page it is --------------------------------------------------------------------------------
 def objection(old: bytes) -> str:
     """Why a file may not simply be replaced; empty when it may."""
-    first, _, page = _text(old).partition("\n")
+    first, _, page = page_text(old).partition("\n")
     ours = _FIRST_LINE.fullmatch(first.strip())
     if not ours:
         return "there is a file that solderside did not write"
@@ -149,5 +141,6 @@ def _checksum(page: str) -> str:
     return hashlib.sha256("\n".join(kept).encode()).hexdigest()[:16]
 
 
-def _text(raw: bytes) -> str:
+def page_text(raw: bytes) -> str:
+    """The text of a page as it lies on the disk."""
     return raw.decode("utf-8-sig", "replace").replace("\r\n", "\n")

@@ -31,7 +31,9 @@ class Saved(Struct, frozen=True, kw_only=True):
     changed: bool
     """False when the file said all of this already and was left alone."""
     kept_as: Path | None = None
-    """Where the former file is kept, when `force` replaced one that was not ours."""
+    """Where the former file is kept, when `force` replaced one that was not ours or was changed by hand."""
+    own_words: tuple[str, ...] = ()
+    """Places whose text by the builder was carried over, in the order of the old page."""
 
 
 def save_whole(path: Path, data: bytes, folder: Path, *, force: bool = False) -> Saved:
@@ -68,7 +70,7 @@ def put(path: Path, data: bytes, why: str = "", *, force: bool = False) -> Saved
         kept = keep_beside(target) if why else None
         write_whole(target, data)
     except OSError as error:
-        raise cannot_write(path, error) from error
+        raise _cannot_write(path, error) from error
     return Saved(path=path, changed=True, kept_as=kept)
 
 
@@ -93,17 +95,25 @@ def target_of(path: Path) -> Path:
     return target
 
 
-def own_folder(folder: Path) -> None:
-    """Make a folder beside a log, for good.
+def own_folder(folder: Path, *, follow: bool = False) -> None:
+    """Make a folder, for good; with `follow`, one that the builder named, be it a link to one.
 
-    Raises SoldersideError for one that is a link, or cannot be made.
+    Raises SoldersideError for another one that is a link, or one that cannot be made.
     """
     try:
-        if folder.is_symlink():
+        if folder.is_symlink() and not follow:
             raise Refused("this is a link, not a folder", str(folder), "remove the link")
         make_folder(folder)
     except OSError as error:
-        raise cannot_write(folder, error) from error
+        raise _cannot_write(folder, error) from error
+
+
+def write_file(path: Path, data: bytes) -> None:
+    """Write a file, whatever stands there; raises SoldersideError."""
+    try:
+        write_whole(path, data)
+    except OSError as error:
+        raise _cannot_write(path, error) from error
 
 
 def read_plain(path: Path) -> bytes | None:
@@ -129,13 +139,9 @@ def keep_beside(path: Path) -> Path:
     return copy
 
 
-def cannot_write(path: Path, error: OSError) -> SoldersideError:
-    """What to say when a file cannot be written."""
-    return SoldersideError(
-        f"the file cannot be written ({error.strerror or error})",
-        str(path),
-        "check the folder, its permissions and the space on the disk; the old file is unharmed",
-    )
+def _cannot_write(path: Path, error: OSError) -> SoldersideError:
+    hint = "check the folder, its permissions and the space on the disk; the old file is unharmed"
+    return SoldersideError(f"the file cannot be written ({error.strerror or error})", str(path), hint)
 
 
 def _known(folder: Path) -> dict[str, str]:

@@ -12,7 +12,6 @@ from datetime import UTC, tzinfo
 from pathlib import Path
 
 import msgspec
-from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import SoldersideError
@@ -29,10 +28,10 @@ from bench.settings import Settings, load_settings
 from bench.writeup.compare_builds import Record, paces, sides_of, together
 from bench.writeup.film.footage import clip_rows, footage_of
 from bench.writeup.group_page import UnitDone, beside_words
-from bench.writeup.keep_own_text import Written, objection, own_words, save
+from bench.writeup.keep_own_text import filled, objection, own_words, page_text, save
 from bench.writeup.markdown import set_in_markdown, write_up
 from bench.writeup.moments import Calendar
-from bench.writeup.output_files import is_ours, put, read_plain, save_whole, target_of
+from bench.writeup.output_files import Saved, is_ours, put, read_plain, save_whole, target_of
 from bench.writeup.photos.photo_map import photo_mark_rows, photo_rows
 from bench.writeup.post import merged, post_of
 from bench.writeup.post import objection as post_objection
@@ -48,20 +47,20 @@ ENDINGS = {".md": "markdown", ".markdown": "markdown", ".html": "html", ".htm": 
 """What a file's name says about its format."""
 
 
-class Outcome(Struct, frozen=True, kw_only=True):
+class Outcome(Saved, frozen=True, kw_only=True):
     """What became of one file."""
 
     form: str
     """One of `NAMES`."""
-    path: Path
     changed: bool = False
     """False when the file said all of this already, or could not be written."""
-    own_words: tuple[str, ...] = ()
-    """Places with the builder's own words."""
-    kept_as: Path | None = None
-    """Where the former file is kept, when one that was changed by hand was replaced."""
     problem: SoldersideError | None = None
     """Why it was not written; what stood there is untouched."""
+
+
+def _outcome(form: str, saved: Saved, words: Mapping[str, str] | None = None) -> Outcome:
+    carried = saved.own_words if words is None else filled(words)
+    return Outcome(form=form, path=saved.path, changed=saved.changed, own_words=carried, kept_as=saved.kept_as)
 
 
 def story_of(build: Build, forecast: Mapping[StageKey, float] | None = None) -> Story:
@@ -180,7 +179,9 @@ def theirs(build: Build, targets: Mapping[str, Path]) -> tuple[Path, ...]:
     for form, path in targets.items():
         if form in ("markdown", "post"):
             raw = read_plain(path)
-            why = "" if raw is None else objection(raw) if form == "markdown" else post_objection(_text(raw))
+            why = (
+                "" if raw is None else objection(raw) if form == "markdown" else post_objection(page_text(raw))
+            )
             changed = bool(why)
         else:
             changed = not is_ours(path, build.log.folder)
@@ -207,7 +208,7 @@ def words_in(page: Path) -> dict[str, str]:
     Raises SoldersideError when the file cannot be read, or a place in it has no end.
     """
     raw = read_plain(page)
-    return {} if raw is None else own_words(_text(raw), str(page))
+    return {} if raw is None else own_words(page_text(raw), str(page))
 
 
 def _write(
@@ -220,10 +221,7 @@ def _write(
     force: bool,
 ) -> Outcome:
     if form == "markdown":
-        written = _save_markdown(build, story, path, force=force)
-        return Outcome(
-            form=form, path=path, changed=written.changed, own_words=written.own_words, kept_as=written.kept_as
-        )
+        return _outcome(form, _save_markdown(build, story, path, force=force))
     if form == "post":
         return _save_post(build, story, path, targets, force=force)
     if form == "html":
@@ -231,9 +229,7 @@ def _write(
         data = page.encode()
     else:
         words, data = {}, story_data(story)
-    saved = save_whole(path, data, build.log.folder, force=force)
-    carried = tuple(place for place, text in words.items() if text.strip())
-    return Outcome(form=form, path=path, changed=saved.changed, own_words=carried, kept_as=saved.kept_as)
+    return _outcome(form, save_whole(path, data, build.log.folder, force=force), words)
 
 
 def _words_for(build: Build, page: Path, targets: Mapping[str, Path]) -> Path:
@@ -242,7 +238,7 @@ def _words_for(build: Build, page: Path, targets: Mapping[str, Path]) -> Path:
     return twin if twin.exists() else article_in(build.log.folder)
 
 
-def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Written:
+def _save_markdown(build: Build, story: Story, path: Path, *, force: bool) -> Saved:
     """A page elsewhere gets copies of its photos in a folder of its own: `built-photos` for `built.md`."""
     if not story.photos:
         return save(path, write_up(story), force=force)
@@ -281,7 +277,7 @@ def _save_post(build: Build, story: Story, path: Path, targets: Mapping[str, Pat
             rows = [row for row in story.photos if row.file in shown]
             copy_beside(build.log.folder, rows, path.parent / folder)
     old = read_plain(target_of(path))
-    why = "" if old is None else post_objection(_text(old))
+    why = "" if old is None else post_objection(page_text(old))
     if own := _own_pictures(words, beside):
         from bench.writeup.own_words import readdressed
         from bench.writeup.photos.copies import beside_page, write_beside
@@ -289,16 +285,11 @@ def _save_post(build: Build, story: Story, path: Path, targets: Mapping[str, Pat
         pictures = beside_page(own, f"{path.name.partition('.')[0]}-photos")
         words = {place: readdressed(text, pictures) for place, text in words.items()}
     new = post_of(story, words, folder, shown)
-    new = new if old is None or why else merged(new, _text(old))
+    new = new if old is None or why else merged(new, page_text(old))
     saved = put(path, new.encode(), why, force=force)
     if own:
         write_beside({pictures[each]: data for each, data in own.items()}, path.parent)
-    carried = tuple(place for place, text in words.items() if text.strip())
-    return Outcome(form="post", path=path, changed=saved.changed, own_words=carried, kept_as=saved.kept_as)
-
-
-def _text(raw: bytes) -> str:
-    return raw.decode("utf-8-sig", "replace").replace("\r\n", "\n")
+    return _outcome("post", saved, words)
 
 
 def _html(build: Build, story: Story, beside: Path) -> tuple[str, dict[str, str]]:
@@ -372,14 +363,10 @@ def publish_together(
         path = targets[form]
         try:
             if form == "markdown":
-                written = save(path, page.decode(), force=force)
-                outcomes.append(
-                    Outcome(form=form, path=path, changed=written.changed, own_words=written.own_words,
-                            kept_as=written.kept_as)
-                )  # fmt: skip
-                continue
-            saved = save_whole(path, page, data, force=force)
-            outcomes.append(Outcome(form=form, path=path, changed=saved.changed, kept_as=saved.kept_as))
+                saved = save(path, page.decode(), force=force)
+            else:
+                saved = save_whole(path, page, data, force=force)
+            outcomes.append(_outcome(form, saved))
         except SoldersideError as error:
             outcomes.append(Outcome(form=form, path=path, problem=error))
     return outcomes

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from bench.cli import main
 from bench.log import events as ev
+from bench.log.clock import utc_seconds
 from bench.plain.session import PlainSession
 from bench.plain.spoken import step_lines
 from bench.session.build import Build
@@ -20,6 +21,7 @@ from bench.session.event_writer import SystemClock
 from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.ui.commands import commands_of
+from tests.cli.test_clips import SINCE_1904, film_file
 
 KIT = shipped_kits_folder() / "first-evening-metronome.yaml"
 LARGE = shipped_kits_folder() / "twin-board-oscillator.yaml"
@@ -261,6 +263,17 @@ def test_claps_and_clips_are_made_in_lines_too(build: Build) -> None:
     assert [(clip.clip, clip.claps, clip.length) for clip in build.progress.clips] == [
         ("one.mov", ((1, 12.48),), 1510.0)
     ]
+
+
+def test_a_folder_in_place_of_a_clip_names_all_the_clips_in_it(build: Build, tmp_path: Path) -> None:
+    build.note("at the bench")
+    began = int(utc_seconds(build.events[-1].at) or 0)
+    (tmp_path / "card").mkdir()
+    for name, begins in (("one.mov", began - 60), ("old.mov", began - 900_000)):
+        (tmp_path / "card" / name).write_bytes(film_file(SINCE_1904 + begins, 300.0))
+    said = talk(build, ["camera", "n", str(tmp_path / "card"), "", ""])
+    assert any("1 of 2 film files in" in line and "old.mov: left out" in line for line in said)
+    assert [(clip.clip, clip.length) for clip in build.progress.clips] == [("one.mov", 300.0)]
 
 
 def test_a_clip_from_before_the_first_step_is_told_filmed_and_taken_out_in_lines(build: Build) -> None:

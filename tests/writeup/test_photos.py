@@ -19,7 +19,7 @@ from bench.settings import Settings
 from bench.ui.commands import Keymap
 from bench.ui.form_table import FORMS
 from bench.ui.forms import Form, Situation
-from bench.writeup.photos import copies as photocopies
+from bench.writeup import output_files
 from bench.writeup.photos import matching as photos
 from bench.writeup.photos import web_copy as webcopy
 from bench.writeup.photos.copies import COPIES, copy_bytes, take_in
@@ -285,7 +285,7 @@ def test_a_disk_that_fills_up_stops_it_and_nothing_is_recorded(
     def full(path: Path, data: bytes) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(photocopies, "write_whole", full)
+    monkeypatch.setattr(output_files, "write_whole", full)
     before = build.events
     with pytest.raises(SoldersideError, match="No space left"):
         taken_in(build, camera)

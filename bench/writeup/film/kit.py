@@ -11,7 +11,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import SoldersideError
-from bench.files import MEGABYTE, make_folder, read_text_file
+from bench.files import MEGABYTE, read_text_file
 from bench.session.build import Build
 from bench.session.folders import slug
 from bench.settings import Settings
@@ -28,7 +28,7 @@ from bench.writeup.film.exchange import otio_file
 from bench.writeup.film.footage import Footage
 from bench.writeup.film.proposal import propose
 from bench.writeup.film.publish import build_footage, rules_of
-from bench.writeup.output_files import cannot_write, is_ours, own_folder, save_whole, target_of
+from bench.writeup.output_files import is_ours, own_folder, save_whole, target_of
 from bench.writeup.words import clock_text, counted, join
 
 _Texts = dict[str, Callable[[], str]]
@@ -79,7 +79,7 @@ def publish_film(build: Build, settings: Settings, wanted: Wanted) -> FilmKit:
     """
     footage = build_footage(build, rules_of(settings, breaks=wanted.breaks))
     folder = wanted.out or build.log.folder / FOLDER_NAME
-    make = own_folder if wanted.out is None else _given_folder
+    make = partial(own_folder, follow=wanted.out is not None)
     make(folder)
     clips = {each.clip.name: each.clip for each in footage.clips}
     placed = [clip for clip in clips.values() if clip.map is not None and clip.length > 0]
@@ -110,14 +110,6 @@ def _not_there(clips: Sequence[Clip], media: Path | None) -> list[str]:
     """Which clips are not in the folder that was said to hold them."""
     gone = [clip.name for clip in clips if media and not media.joinpath(*file_parts(clip.name)).is_file()]
     return [f"Not in {media}: {join(gone)}. Editing programs will ask where."] if gone else []
-
-
-def _given_folder(folder: Path) -> None:
-    """Make a folder that the builder named, be it a link to one; raises SoldersideError."""
-    try:
-        make_folder(folder)
-    except OSError as error:
-        raise cannot_write(folder, error) from error
 
 
 def written_lines(made: FilmKit) -> tuple[str, ...]:

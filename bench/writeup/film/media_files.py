@@ -16,6 +16,7 @@ from typing import BinaryIO
 from msgspec import Struct
 
 from bench.errors import SoldersideError
+from bench.files import home_path
 
 ENDINGS = (".mp4", ".mov", ".m4v", ".3gp")
 MOST = 2_000
@@ -50,6 +51,12 @@ def film_files(folder: Path) -> tuple[FilmFile, ...]:
     if len(found) > MOST:
         raise SoldersideError(f"{len(found):,} film files lie there", str(folder), "name a smaller folder")
     return tuple(_film_file(path, path.relative_to(folder).as_posix()) for path in found)
+
+
+def folder_named(typed: str) -> Path | None:
+    """The folder that was typed in place of a clip's name; None where there is none of that name."""
+    folder = home_path(typed.strip())
+    return folder if typed.strip() and os.path.isdir(folder) else None  # noqa: PTH112 (never raises)
 
 
 def _refused(error: OSError) -> None:

@@ -109,19 +109,18 @@ def take_out(build: Build, thing: ev.SyncMarked | Filmed) -> str:
     return f"{thing.clip.name} is taken out. The log can bring it back."
 
 
-def name_all(build: Build, files: Sequence[FilmFile]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Name clips by what their files say; returns their names, and a word on each left out or in doubt."""
+def name_all(build: Build, files: Sequence[FilmFile], folder: str) -> tuple[str, ...]:
+    """Name clips by what their files say; a word on each left out or in doubt, and how many were named."""
     stamps = build_footage(build).stamps
     known = {clip.clip for clip in build.progress.clips}
-    named: list[str] = []
-    said: list[str] = []
+    named, said = 0, list[str]()
     for file in files:
         starts, word = _start_by_file(file, stamps) if file.name not in known else ("", "named already")
         said += [f"{file.name}: {word}"] if word else []
         if starts:
             build.name_clip(file.name, starts, length=file.length)
-            named.append(file.name)
-    return tuple(named), tuple(said)
+            named += 1
+    return (*said, f"{named} of {len(files)} film files in {folder} named.")
 
 
 def _start_by_file(file: FilmFile, stamps: Sequence[float]) -> tuple[str, str]:

@@ -12,11 +12,11 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from bench.errors import SoldersideError
-from bench.files import MEGABYTE, make_folder, open_plain, read_plain_file, write_whole
+from bench.files import MEGABYTE, open_plain, read_plain_file
 from bench.log.photos import MatchedPhoto
 from bench.session.build import Build
 from bench.session.folders import slug
-from bench.writeup.output_files import cannot_write, own_folder
+from bench.writeup.output_files import own_folder, write_file
 from bench.writeup.photos import web_copy as webcopy
 from bench.writeup.photos.matching import LeftOut, Match, Tell
 from bench.writeup.photos.photo_map import Shown, shown
@@ -76,10 +76,7 @@ def _copy(source: Path, photo: MatchedPhoto, target: Path) -> MatchedPhoto:
         except SoldersideError:
             pass  # a damaged copy is made anew
     made = webcopy.web_copy(source)
-    try:
-        write_whole(path, made.data)
-    except OSError as error:
-        raise cannot_write(path, error) from error
+    write_file(path, made.data)
     return replace(photo, copy=name, width=made.width, height=made.height)
 
 
@@ -145,15 +142,10 @@ def copy_beside(build_folder: Path, rows: Sequence[PhotoRow], folder: Path) -> N
     A copy that stands there already is left alone: its name tells what is in it.
     """
     for row in rows:
-        path = folder / row.file
-        if path.is_file():
-            continue
-        data = copy_bytes(build_folder, row)
-        try:
-            make_folder(folder)
-            write_whole(path, data)
-        except OSError as error:
-            raise cannot_write(path, error) from error
+        if not (folder / row.file).is_file():
+            data = copy_bytes(build_folder, row)
+            own_folder(folder, follow=True)
+            write_file(folder / row.file, data)
 
 
 def beside_page(pictures: Mapping[str, bytes], folder: str) -> dict[str, str]:
@@ -168,7 +160,4 @@ def write_beside(pictures: Mapping[str, bytes], folder: Path) -> None:
     """Write pictures (path -> JPEG) below the folder of a page; raises SoldersideError."""
     for path, data in pictures.items():
         own_folder((folder / path).parent)
-        try:
-            write_whole(folder / path, data)
-        except OSError as error:
-            raise cannot_write(folder / path, error) from error
+        write_file(folder / path, data)

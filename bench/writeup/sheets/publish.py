@@ -9,7 +9,6 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import Refused
-from bench.files import make_folder
 from bench.kit.kit import Kit
 from bench.kit.load import load_kit
 from bench.log.progress import Progress
@@ -20,7 +19,7 @@ from bench.plan.rules import Procedure
 from bench.session.build import Build
 from bench.session.folders import kit_path, planned, procedure_of, read_back, resolve, slug
 from bench.settings import Settings, cache_folder
-from bench.writeup.output_files import cannot_write, save_whole
+from bench.writeup.output_files import own_folder, save_whole
 from bench.writeup.sheets.label_paper import label_pages, label_paper
 from bench.writeup.sheets.labels import label_sheet
 from bench.writeup.sheets.maker_pages import help_letter, shortage_letter
@@ -195,13 +194,5 @@ def publish_sheet(job: Job, what: str, folder: Path) -> Path:
     if job.build is not None:
         folder = job.build.log.folder
         return save_whole(folder / file_name(what), text, folder).path
-    ready(folder)
+    own_folder(folder, follow=True)
     return save_whole(folder / file_name(what, job.kit.title), text, folder).path
-
-
-def ready(folder: Path) -> None:
-    """Make a folder where there is none; raises SoldersideError."""
-    try:
-        make_folder(folder)
-    except OSError as error:
-        raise cannot_write(folder, error) from error
