@@ -17,6 +17,10 @@ WORDS = {
         r"touch\w* (?:\w+ ){0,3}(?:bites?|stings?|prickl\w*)|prickl\w*|electrocut\w*|"
         r"tingl\w*|shocks?|shocked|zap(?:s|ped)?|(?:case|chassis|panel|metal) is live|live (?:case|chassis)|"
         r"\brcds?|gfci|rcbo|residual.current|earth leakage|ground fault|"
+        r"felt a (?:sting|bite|kick|prick)|(?:finger|hand|arm)s? (?:is|are|went|goes) numb|"
+        r"(?:glow|light|lit|charged)\w* [^,;]*\bunplugged|"
+        r"(?:insulation|flex|mains lead)\b[^,;]*\b(?:crack|torn|damag|worn)\w*|"
+        r"earth (?:wire|lead|tag|conductor|terminal)\b[^,;]*\b(?:off|loose|broken?|missing|not connected|open)|"
         r"(?:bit|bites|stung|stings|kicked|belted) (?:me|my)\b|jolts?\b|a (?:belt|kick|bite) (?:off|from)\b|"
         rf"(?:volts|voltage)(?: ac| dc)? on (?:the |my )?(?:\w+ )?{_BODY}\b|"
         rf"{_METAL}\b[^,;]* (?:is|are|feels?) live\b|hair (?:stands|rises)|"
@@ -25,7 +29,9 @@ WORDS = {
     "smoke": (
         rf"{_CELL}\b[^,;]*\b(?:hiss|swell|swoll|puff|bloat|balloon|bulg|leak|vent|fizz)\w*|swollen|puffed up|"
         rf"bloated|(?:hissing|swelling|leaking|puffy) {_CELL}|ph(?:u|oo)t\b|fizz\w*|"
-        r"leak\w* (?:out|fluid|liquid|acid)|"
+        r"(?:was|saw|with|made) a (?:\w+ )?(?:flash|spark)\b|got wet|"
+        r"(?:water|rain|coffee|beer) (?:in|got into|ran|over)|"
+        r"in(?:to)? the (?:bath|water|sink|rain)\b|leak\w* (?:out|fluid|liquid|acid)|"
         r"(?:liquid|fluid|goo|acid|electrolyte)\b[^,;]*\b(?:leak|drip|ooz|out of|com)\w*|discolou?r\w*|"
         r"(?:turn(?:s|ed)|gone|went) (?:brown|black)|brown(?:ed)? (?:under|around|patch|mark|board|spot)|"
         r"crack(?:ing|l\w*) (?:\w+ )?(?:from|in|inside|at) (?:the )?"
@@ -38,6 +44,8 @@ WORDS = {
         r"loud bang|singed|fumes"
     ),
     "hot": (
+        r"hotter\b|(?:plug|wires?|cables?|cord|flex|fuse\w*|screws?|terminals?|[rcqudlt]\d+)\b[^,;]* "
+        rf"(?:is|are|gets?|feels?) (?:\w+ )?warm\b|warm to (?:the )?touch|{_CELL}\b[^,;]*\b4[.,][3-9]\d* ?v|"
         rf"{_CELL}\b[^,;]*\b(?:is|are|gets?|runs?|feels?|becom\w+|turns?|goes|getting)\b[^,;]*\b(?:warm|hot)\b|"
         r"(?:this|that|so) hot\b|could (?:fry|cook)|cooks\b|hot as|hot spot|hot\w* than it should|"
         r"boil\w*|roast\w*|toast\w*|fry(?:ing)? (?:itself|an egg)|heat(?:s|ing)? up|like an oven|blister\w*|"
@@ -50,7 +58,8 @@ WORDS = {
         r"red.?plat\w*|glows? (?:cherry )?red|scald\w*"
     ),
     "short": (
-        r"blew\b(?! up)|f\d+ (?:popped|went|goes|is (?:blown|open))|"
+        r"(?:loud)?speakers?\b[^,;]* (?:has|have|gets?|with) \d[\d.]* ?v|blew\b(?! up)|"
+        r"f\d+ (?:popped|went|goes|is (?:blown|open))|"
         r"(?:limiter|dim.?bulb|series (?:bulb|lamp)|bulb tester)\b[^,;]*\b(?:bright|full|glow|lit)\w*|"
         r"(?:[2-9]\d|\d{3}) ?v(?:olts?)?(?: of)?(?: dc)? (?:at|on) (?:the |my |its )?(?:\w+ )?outputs?\b|"
         r"(?:dc|\d[\d.]* ?v(?:olts?)?(?: dc)?) (?:on|at|across|to) (?:the |my )?(?:loud)?speakers?|"

@@ -390,7 +390,11 @@ def test_what_sounds_like_it_is_not_taken_for_it(words: str) -> None:
     "the resistor is discoloured", "the pcb turned brown under R3", "crackling from the transformer",
     "F1 blew so I put in a bigger one", "F2 popped", "the bulb limiter stays bright",
     "dim bulb tester glows full", "40 V DC at the output", "nothing but smoke", "not only hot but melting",
-    "it was never this hot before",
+    "it was never this hot before", "I held the strings and felt a sting", "my finger is numb", "R5 is warm",
+    "the neon glows although it is unplugged", "the earth wire came off", "the insulation is cracked",
+    "the probe slipped and there was a flash", "I dropped it in the bath", "there is water in it",
+    "the plug is warm", "C1 is warm to touch", "it is getting hotter and hotter", "the cell reads 4.4 V",
+    "the speaker has 12 V on it",
 ])  # fmt: skip
 def test_what_can_hurt_has_the_supply_off_at_once(said: str) -> None:
     """Everyday words, no source."""
