@@ -36,6 +36,8 @@ _VOLTS = re.compile(
 )
 _BARE = re.compile(r"^\s*[+\-\u2212~]?\s*([0-9]{3})(?: [0-9.,]+ ?m?A)?\s*$")
 """A name that is a number and nothing else: `230`, `+250`."""
+_BARE_RANGE = re.compile(r"^\s*(?:3 ?x ?)?([0-9]{3}) ?[-/] ?([0-9]{3})\s*$")
+"""And a range: `110-240`, `3x230/400`."""
 _TAPPED = re.compile(rf"({NUMBER})\s*-\s*0\s*-\s*({NUMBER})\s*V", re.IGNORECASE)
 _TWICE = re.compile(rf"\b2 ?x ?({NUMBER}) ?V(?: ?AC|~)", re.IGNORECASE)
 """Two windings that may be joined end to end."""
@@ -46,10 +48,10 @@ _MAINS_WORD = re.compile(
     r"socket|plug|connector|lead|panel))|\bC(?:8|14|16|18|20) (?:inlet|socket)|"
     r"\b(?:wall|schuko) (?:plug|socket|outlet)\b|"
     r"^\s*(?:(?:AC )?(?:live|neut(?:ral)?)|AC (?:line|L))(?: ?(?:in|out|[0-9]))?\s*$|"
-    r"\b(?:live|line|phase)\W+(?:and )?neutral\b|(?-i:\bL[ ,/&+-]+N\b)|"
+    r"\b(?:live|line|phase)\W+(?:and )?neutral\b|(?-i:\bL[123]?[ ,/&+-]+N\b)|"
     r"\b(?:H0[357]VV|H05RN|[23][ -]core (?:flex|mains))\b|\b(?:house|household) current\b|"
     r"\bNetz(?:spannung|schalter|kabel|trafo|stecker|buchse|eingang)|"
-    r"\bKaltger\w+|\bSteckdose\b|\bsecteur\b|\btoma de red\b",
+    r"\bKaltger\w+|\bSteckdose\b|\bsecteur\b|\btoma de red\b|^\s*Netz\s*$",
     re.IGNORECASE,
 )
 """An underscore counts as a blank: `MAINS_L`."""
@@ -86,7 +88,8 @@ def rail_hazard(text: str) -> str:
     ['mains', 'high voltage', '', '', 'mains']
     """
     text = text.replace("_", " ")
-    volts = volts_in(text) or tuple(float(number) for number in _BARE.findall(text))
+    bare = _BARE_RANGE.findall(text)
+    volts = volts_in(text) or tuple(map(float, bare[0] if bare else _BARE.findall(text)))
     if BOUGHT.search(text):
         return HIGH_VOLTAGE if volts and min(volts) > MOST_DC else ""
     if says_mains(text):

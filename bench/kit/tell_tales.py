@@ -86,7 +86,7 @@ _STANDS = re.compile(r"\brelay\b|\bcontact|\brated\b|\bswitch", re.IGNORECASE)
 _VARISTOR_AC = re.compile(r"\b[SV]?[0-9]{2}K([0-9]{2,3})\b")
 _VARISTOR_DC = re.compile(r"\b[0-9]{1,2}D([0-9]{2})([0-9])K\b|\b([0-9]{2})([0-9])KD?[0-9]{2}\b")
 _SWITCHES_MAINS = re.compile(
-    r"\btriac\b|\bMOC30[0-9]{2}|\bBT13[0-9]|\bBT[AB][0-9]{2}|\bZ010[0-9]|\binrush\b|"
+    r"\btriac\b|\bMOC30[0-9]{2}|\bBT13[0-9]|\bBT[AB][0-9]{2}|\bTIC2[0-9]{2}|\bMAC[0-9]{1,3}\b|\bZ010[0-9]|\binrush\b|"
     r"\bTOP2[0-9]{2}|\bTNY[0-9]{3}|\bLNK[0-9]{3}|\bVIPER ?[0-9]{2}|\bHLK-?[0-9]*P?M|"
     r"\b(?:IRM|RAC|TMLM)-?[0-9]{2}|"
     r"\bschuko\b|\bSSR\b|\bsolid[ -]state relay\b|\b13 ?A (?:plug|socket)\b|\bNEMA 5\b",
@@ -95,7 +95,9 @@ _SWITCHES_MAINS = re.compile(
 _ON_MAINS_AS = {
     "lamp": re.compile(r"\b(?:E14|E27|GU10|B22)\b", re.IGNORECASE),
     "connector": re.compile(r"\b(?:E14|E27|GU10|B22)\b", re.IGNORECASE),
-    "module": re.compile(r"\bAC ?[-/] ?DC\b", re.IGNORECASE),
+    "module": re.compile(
+        r"\bAC ?[-/] ?DC\b|\bSMPS\b|\bopen[ -]frame\b|\bphase[ -](?:angle|cut)", re.IGNORECASE
+    ),
 }
 """What is for the mains on parts of one kind: an E27 resistor has 0.27 ohm, and a switch may say AC/DC."""
 _HIGH_PARTS = re.compile(

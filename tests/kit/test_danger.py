@@ -55,7 +55,8 @@ def found(*parts: str, supply: str = '{"+9 V": 20 mA}', top: str = "", after: st
         ("110 volts", "mains"), ("230 V", "mains"), ("100-240 V AC", "mains"), ("400 V AC", "mains"),
         ("mains", "mains"), ("Mains input", "mains"), ("live", "mains"), ("IEC inlet", "mains"),
         ("230 AC", "mains"),
-        ("Netzspannung", "mains"), ("230", "mains"),
+        ("Netzspannung", "mains"), ("230", "mains"), ("110-240", "mains"), ("3x230/400", "mains"),
+        ("Netz", "mains"),
         ("B+ 250 V", "high voltage"), ("B+", ""), ("HT", "high voltage"), ("high voltage", "high voltage"),
         # A closed adapter is not opened: what comes out of it counts.
         ("12 V AC from a plug-in adapter", ""), ("9 V DC (mains adapter)", ""), ("12 V (230 V adapter)", ""),

@@ -50,6 +50,10 @@ from tests.kit.test_danger import found
         ("{refs: K1, value: SSR-25DA, kind: relay}", "mains"),
         ("{refs: K1, value: 230VAC, kind: relay}", "mains"),
         ("{refs: LA1, value: E27 60 W, kind: lamp}", "mains"),
+        ("{refs: Q1, value: TIC226}", "mains"),
+        ("{refs: X1, value: L1 N PE, kind: terminal block}", "mains"),
+        ("{refs: PS1, value: SMPS 24V 2A, kind: module}", "mains"),
+        ("{refs: U2, value: phase-angle control, kind: module}", "mains"),
         ("{refs: LA1, value: 230V 40W, kind: lamp}", "mains"),
         ("{refs: U1, value: AC-DC 5V, kind: module}", "mains"),
         # Tubes by their types.
