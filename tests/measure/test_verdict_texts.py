@@ -447,3 +447,19 @@ def test_a_range_is_not_switched_under_power(expect: str, off: bool) -> None:
     said = " ".join(judge_text(expect, "OL").notes)
     assert "switch up and read again" in said
     assert ("power off, switch up" in said) is off
+
+
+@pytest.mark.parametrize(
+    ("target", "amount", "mild"),
+    [
+        # Idle current that runs away, a rail and an output stage that have failed: common practice, no source.
+        ("25 mA ± 20 %", "0.040", True), ("25 mA ± 20 %", "0.4", False), ("< 30 mA", "0.4", False),
+        ("12 V ± 2 %", "14", True), ("12 V ± 2 %", "40", False),
+        ("0 V ± 10 mV", "0.2", True), ("0 V ± 10 mV", "28", False), ("0 V ± 10 mV", "-35", False),
+        ("440 Hz ± 1 %", "2000", True),
+    ],
+)  # fmt: skip
+def test_at_a_trimmer_too_the_supply_goes_off_at_far_too_much(target: str, amount: str, mild: bool) -> None:
+    expectation = parse_expectation(target)
+    said = set(meaning(Decimal(amount), Decimal(0), expectation))
+    assert (not_yet_adjusted(Decimal(amount), Decimal(0), expectation) == said) is mild

@@ -24,8 +24,14 @@ _HANDS_OFF = Decimal(30)
 _DEADLY = 50
 """Volts from which a reading that is out, and be it 0, is no proof that anything is safe to touch: MOST_LIVE of
 `kit.rails`."""
+_LIVE = (
+    "more than 50 V belong here: take it for live, whatever the meter shows, until it is off, discharged and "
+    "measured, the meter tried on a battery"
+)
 _FAR = 10
 """Times a limit around 0 V from which a voltage is no maladjustment; common practice, no source."""
+_RUNAWAY = 2
+"""Times a limit from which an adjustment has run away; common practice, no source."""
 _LEAKS = Decimal(1_000_000)
 """Ohms from which flux, fingers and charging capacitors explain what conducts."""
 
@@ -56,12 +62,23 @@ def swapped(amount: Decimal, guard: Decimal, expectation: Expectation) -> bool:
 def not_yet_adjusted(amount: Decimal, guard: Decimal, expectation: Expectation) -> set[str]:
     """What `meaning` says of a fault: at a trimmer a reading is out until it is set, and no fault yet.
 
-    A swapped sign and a mistaken prefix are no such words.
+    A swapped sign and a mistaken prefix are no such words, and neither is what far too much means.
     """
-    if swapped(amount, guard, expectation):
+    if swapped(amount, guard, expectation) or _far_too_much(amount, expectation):
         return set()
     prefix = _thousandfold(amount, expectation)
-    return {said for said in meaning(amount, guard, expectation) if not (prefix and said.startswith(prefix))}
+    said = set(meaning(amount, guard, expectation)) - {_LIVE}
+    return {each for each in said if not (prefix and each.startswith(prefix))}
+
+
+def _far_too_much(amount: Decimal, expectation: Expectation) -> bool:
+    """Twice what is wanted, or around 0 V what destroys loudspeakers: no trimmer sets that, nor does a slip."""
+    ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
+    if expectation.unit not in ("volt", "ampere") or not ends or _thousandfold(amount, expectation):
+        return False
+    if wanted_sign(expectation) or expectation.alternating or size_counts(expectation):
+        return abs(amount) > _RUNAWAY * max(ends)
+    return abs(amount) > max(Decimal(1), _FAR * max(ends))
 
 
 def meaning(amount: Decimal | None, guard: Decimal, expectation: Expectation) -> Iterator[str]:
@@ -72,10 +89,7 @@ def meaning(amount: Decimal | None, guard: Decimal, expectation: Expectation) ->
         yield from _volts(amount, guard, expectation)
         ends = [abs(end) for end in (expectation.low, expectation.high) if end is not None]
         if ends and max(ends) > _DEADLY:
-            yield (
-                "more than 50 V belong here: take it for live, whatever the meter shows, until it is off, "
-                "discharged and measured, the meter tried on a battery"
-            )
+            yield _LIVE
     elif expectation.unit == "ampere":
         yield from _amperes(amount, guard, expectation)
     if amount is not None and (times := _thousandfold(amount, expectation)):
