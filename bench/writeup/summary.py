@@ -21,11 +21,10 @@ def summarise(story: Story) -> tuple[str, ...]:
         if 2 * here > len(story.snags) and stage in {row.name for row in story.holds}:
             most = "All" if here == len(story.snags) else "Most"
             return (f"{most} of the trouble came at ‘{one_line(stage)}’.",)
-    if not story.finished or _trouble(story):
-        return ()
-    judged = [row for row in story.readings if row.verdict]
-    within = len(judged) > 1 and all(row.verdict == "in" for row in judged)
-    return (f"Nothing went wrong{', and every reading was within its limits' if within else ''}.",)
+    judged = [row.verdict == "in" for row in story.readings if row.verdict]
+    if story.finished and len(judged) > 1 and all(judged) and not _trouble(story):
+        return ("Nothing went wrong, and every reading was within its limits.",)
+    return ()
 
 
 def _trouble(story: Story) -> bool:
@@ -36,7 +35,6 @@ def _trouble(story: Story) -> bool:
         or story.errata
         or any(row.found < row.expected for row in story.bag)
         or any(row.counted != row.expected for row in story.counts)
-        or any(row.verdict == "out" for row in story.readings)
         or overridden(story)
     )
 
