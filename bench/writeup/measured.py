@@ -59,7 +59,7 @@ def readings(story: Story) -> list[Block]:
 def _checks(story: Story) -> list[str]:
     """Hold points that are begun and not through."""
     return [
-        f"Of ‘{named(story, row.name, row.board)}’ {row.done} of {words.counted(row.checks, 'check')} "
+        f"{row.done} of the {words.counted(row.checks, 'check')} of ‘{named(story, row.name, row.board)}’ "
         f"{'is' if row.done == 1 else 'are'} done."
         for row in story.holds
         if 0 < row.done < row.checks

@@ -180,7 +180,7 @@ def test_counts_of_joints_are_told_where_one_was_off(counts: list[tuple[int, int
 def test_a_hold_point_that_is_not_through_says_how_far_it_is() -> None:
     bench = Bench()
     bench.do(next(step for step in PLAN.steps if step.action == "check"))
-    assert section(article(bench), "What was measured") == "Of ‘Before power’ 1 of 3 checks is done."
+    assert section(article(bench), "What was measured") == "1 of the 3 checks of ‘Before power’ is done."
 
 
 def test_a_trim_stands_with_what_was_read_last_and_not_without() -> None:
