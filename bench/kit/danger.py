@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from msgspec import Struct
 
-from bench.kit.isolation import said_unisolated, unisolated_rails
+from bench.kit.isolation import fed_by_mains_alone, said_unisolated, unisolated_rails
 from bench.kit.kit import Kit
 from bench.kit.rails import (  # fmt: skip
     ADAPTER,
@@ -126,6 +126,11 @@ def danger_of(kit: Kit) -> Danger:
     )
     if found and all(sign.slight for sign in found) and _only_low(kit):
         return _danger_from(kit, (), questions=tuple(found))
+    live = {sign.line for sign in found if sign.hazard == MAINS and sign.line and not sign.closed}
+    if fed_by_mains_alone(kit, live) and not any(sign.hazard == UNISOLATED for sign in found):
+        sure = any(sign.certain for sign in found if sign.line in live)
+        what = "nothing isolates the low rails from it, and nothing else feeds them"
+        found.append(Sign(hazard=UNISOLATED, what=what, certain=sure))
     return _danger_from(kit, tuple(found))
 
 

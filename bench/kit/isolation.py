@@ -7,9 +7,11 @@ voltage. Words and parts that tell: common practice, no source.
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 
 from bench.kit.kit import Kit, PartLine
 from bench.kit.rails import ADAPTER, MAINS, rail_hazard
+from bench.parts.kinds import with_role
 
 _NOT = r"(?<!no )(?<!not a )(?<!without a )(?<!never a )(?<!instead of a )"
 _SAID = re.compile(
@@ -19,9 +21,12 @@ _SAID = re.compile(
     r"|Kondensatornetzteil)\b",
     re.IGNORECASE,
 )
+_INLETS = (*with_role("inlet"), *with_role("power plug"))
+_MAKES_DC = ("bridge rectifier", "diode", "Zener diode", "voltage regulator")
 _ISOLATES = re.compile(
     r"\btransformers?\b|\bSMPS\b|\bPSU\b|\bpower supply\b|\bswitch(?:ed|ing)?[ -]mode\b|\bconverter\b"
-    r"|\bAC ?[-/] ?DC\b|(?<!not )(?<!non-)(?<!non )\bisolated\b|\bflyback\b",
+    r"|\bAC ?[-/] ?DC\b|(?<!not )(?<!non-)(?<!non )\bisolated\b|\bflyback\b"
+    r"|\bHLK-?[0-9]*P?M|\b(?:IRM|RAC|TMLM)-?[0-9]{2}",
     re.IGNORECASE,
 )
 _ONE_WINDING = re.compile(r"\bauto-?(?:transformer|former)\b|\bvariac\b", re.IGNORECASE)
@@ -52,6 +57,18 @@ def unisolated_rails(kit: Kit) -> tuple[str, ...]:
     if any(_isolates(part) for board in kit.boards for part in board.parts):
         return ()
     return tuple(rail.name for rail in kit.supply if rail_hazard(f"{rail.name} {rail.current}") == MAINS)
+
+
+def fed_by_mains_alone(kit: Kit, live: Collection[int]) -> bool:
+    """Whether low rails can come from nowhere but the mains: nothing isolates, and no other inlet is there.
+
+    `live` are the lines of the parts that speak of the mains.
+    """
+    parts = [part for board in kit.boards for part in board.parts]
+    inlets = [part for part in parts if part.kind in _INLETS and part.line not in live]
+    low = any(not rail_hazard(f"{rail.name} {rail.current}") for rail in kit.supply)
+    makes = any(part.kind in _MAKES_DC for part in parts)
+    return bool(live) and low and makes and not inlets and not any(map(_isolates, parts))
 
 
 def _isolates(part: PartLine) -> bool:

@@ -118,6 +118,28 @@ def test_a_chain_of_high_capacitors_and_rectifiers_is_taken_for_a_multiplier() -
     assert not found(capacitors.format(5), diodes, top="hazards: none").deadly
 
 
+_DROPPED = ("{refs: C1, value: 470n}", "{refs: D1-D4, value: 1N4007}", "{refs: ZD1, value: 24V 1.3W}")
+_LN = "{refs: J1, value: terminal block, note: L N}"
+
+
+@pytest.mark.parametrize(
+    ("parts", "unisolated"),
+    [
+        ((*_DROPPED, _LN), True),
+        ((*_DROPPED, _LN, "{refs: T1, value: 230 V to 18 V}"), False),
+        ((*_DROPPED, _LN, "{refs: U1, value: HLK-PM01, kind: module}"), False),
+        ((*_DROPPED, _LN, "{refs: J2, value: DC socket}"), False),
+        ((*_DROPPED, _LN, "{refs: J2, value: terminal block, note: 5 V IN}"), False),
+        ((_LN,), False),
+    ],
+)
+def test_low_rails_that_only_the_mains_can_feed_are_not_isolated(
+    parts: tuple[str, ...], unisolated: bool
+) -> None:
+    """A capacitor in series with the mains isolates nothing: common practice, no source."""
+    assert ("non-isolated supply" in found(*parts, supply='{"24 V": 15 mA}').kills) is unisolated
+
+
 def test_a_low_rail_on_a_module_or_a_valve_explains_nothing_but_a_capacitor() -> None:
     """Heaters and outputs hang on low rails, whatever else is in the part."""
     for part in ("{refs: U1, value: HLK-PM01, kind: module", "{refs: V1, value: ECC83, kind: valve"):
