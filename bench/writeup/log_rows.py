@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Hashable, Iterable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from typing import TypedDict, TypeVar
 
 from bench.log import events as ev
@@ -67,8 +67,8 @@ class LogRows:
             for step in steps
         )
 
-    def snags(self, snags: Iterable[Snag]) -> tuple[model.SnagRow, ...]:
-        """Snags with their fixes and kinds, and what led to them."""
+    def snags(self, snags: Iterable[Snag], done_at: Mapping[str, int]) -> tuple[model.SnagRow, ...]:
+        """Snags with their fixes and kinds, and what led to them; `done_at` says by item where it was done."""
         kinds = {event.n: event.kind for event, _ in self._each(ev.Snagged)}
         return tuple(
             model.SnagRow(
@@ -79,10 +79,22 @@ class LogRows:
                 fix=snag.fix,
                 open=not snag.fix.strip(),
                 kind=kinds.get(snag.n) or kind_of_snag(snag.what, snag.part, snag.fix),
+                placed=self._placed(snag, done_at),
                 clue=self._clue(snag),
             )
             for snag in snags
         )
+
+    def _placed(self, snag: Snag, done_at: Mapping[str, int]) -> model.EventTime | None:
+        """When the part that a snag names had gone in, where it was in before."""
+        if not snag.part.strip() or snag.part != snag.part.split()[0]:
+            return None
+        in_at = [n for item, n in done_at.items() if item.partition("/")[2].partition("#")[0] == snag.part]
+        before = [n for n in in_at if n < snag.n]
+        if not before:
+            return None
+        entry = next((entry for entry in self._entries if entry.event.n == min(before)), None)
+        return self._calendar.when(entry.event.at) if entry else None
 
     def _clue(self, snag: Snag) -> str:
         """What gave a snag away: a reading just before it that was out."""

@@ -62,7 +62,7 @@ def tell(
     stages = _stage_rows(plan, progress, done_by(entries, progress, lambda entry: entry.place), forecast or {})
     kinds = _kind_rows(plan, progress.done)
     left = _left(plan, progress)
-    snags = rows.snags(progress.snags)
+    snags = rows.snags(progress.snags, progress.done_at)
     pauses, seconds = _pause_rows(progress, calendar), _sum_of(row.seconds for row in stages)
     sittings = sittings_of(entries, calendar, doubtful(events))
     story = model.Story(

@@ -72,6 +72,8 @@ class SnagRow(EventRow, frozen=True, kw_only=True, gc=False):
     open: bool
     kind: str = "other"
     """One of `snag_kinds.KINDS`: the builder's own word, else derived from the words."""
+    placed: EventTime | None = None
+    """When the part that it concerns had gone in before; None where that is not known."""
     clue: str = ""
     """What gave it away just before, in words: a reading that was out; empty for nothing."""
 
@@ -155,10 +157,17 @@ class SuspicionRow(EventRow, frozen=True, kw_only=True, gc=False):
 
 
 class SittingWork(Struct, frozen=True, kw_only=True, gc=False):
-    """What went in at one sitting."""
+    """What one sitting came to."""
 
     parts: int
+    """Parts that are in since then."""
     joints: int
+    parts_so_far: int
+    joints_so_far: int
+    holds: tuple[str, ...] = ()
+    """Hold points of which the last check was done in it."""
+    trims: tuple[str, ...] = ()
+    """Adjustments done in it."""
 
 
 class ClockAccount(Struct, frozen=True, kw_only=True, gc=False):
@@ -217,6 +226,8 @@ class TrackingRow(Struct, frozen=True, kw_only=True, gc=False):
     """Points of the first pass that can be reckoned with, in order of voltage; empty when none can."""
     last: tuple[TrackPoint, ...]
     """Points of the last such pass."""
+    turned: tuple[tuple[str, float], ...]
+    """Trimmer and turns in all, clockwise above zero."""
 
 
 class ClapRow(EventRow, frozen=True, kw_only=True, gc=False):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from bench.log.clock import utc_seconds
 from bench.log.progress import Progress
@@ -18,15 +18,51 @@ from bench.writeup.story_model import ClockAccount, SittingWork
 def works_of(
     sittings: Sequence[Sitting], entries: Sequence[LogEntry], plan: Plan, progress: Progress
 ) -> tuple[SittingWork, ...]:
-    """Parts and joints of each sitting, by when they were done."""
+    """Parts, joints, hold points and adjustments of each sitting, by when the last of each was done."""
+    if not sittings:
+        return ()
     began = [sitting.began.at for sitting in sittings]
-    done = done_by(entries, progress, lambda entry: max(0, bisect_right(began, entry.event.at) - 1))
+    stamps = {entry.event.n: entry.event.at for entry in entries}
+
+    def sitting_at(at: str) -> int:
+        return max(0, bisect_right(began, at) - 1)
+
+    def sitting_of(items: Iterable[str]) -> int:
+        return sitting_at(max(stamps[progress.done_at[item]] for item in items))
+
+    done = done_by(entries, progress, lambda entry: sitting_at(entry.event.at))
     part_items = {item for step in plan.steps if step.action in PART_ACTIONS for item in step.items}
     none: DoneHere = {"items": [], "joints": 0}
+    parts = [sum(item in part_items for item in done.get(at, none)["items"]) for at in range(len(sittings))]
+    joints = [done.get(at, none)["joints"] for at in range(len(sittings))]
+    holds, trims = _closed(plan, progress, sitting_of)
     return tuple(
-        SittingWork(parts=sum(item in part_items for item in here["items"]), joints=here["joints"])
-        for here in (done.get(at, none) for at in range(len(sittings)))
+        SittingWork(
+            parts=parts[at],
+            joints=joints[at],
+            parts_so_far=sum(parts[: at + 1]),
+            joints_so_far=sum(joints[: at + 1]),
+            holds=tuple(holds.get(at, ())),
+            trims=tuple(trims.get(at, ())),
+        )
+        for at in range(len(sittings))
     )
+
+
+def _closed(
+    plan: Plan, progress: Progress, sitting_of: Callable[[Iterable[str]], int]
+) -> tuple[Mapping[int, list[str]], Mapping[int, list[str]]]:
+    """Hold points and adjustments that are done, by sitting."""
+    holds: dict[int, list[str]] = {}
+    trims: dict[int, list[str]] = {}
+    for stage in plan.stages:
+        items = [item for step in stage.steps for item in step.items]
+        if stage.hold and items and progress.done.issuperset(items):
+            holds.setdefault(sitting_of(items), []).append(stage.name)
+    for step in plan.steps:
+        if step.action == "adjust" and step.items and progress.done.issuperset(step.items):
+            trims.setdefault(sitting_of(step.items), []).append(step.value)
+    return holds, trims
 
 
 def account_of(

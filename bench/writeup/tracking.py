@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from bench.kit.kit import Kit, Trim
 from bench.log.events import PassMeasured
+from bench.measure.tuning.learn import Turn
 from bench.session.trimmers import is_tracking
 from bench.session.trimming import PassLine, amount, tracking_view
 from bench.writeup import words
@@ -41,6 +43,7 @@ def _row(kit: Kit, trim: Trim, passes: Sequence[PassMeasured]) -> TrackingRow:
         done=view.done,
         first=_points(first),
         last=_points(last),
+        turned=_in_all([turn for done in view.passes for turn in done.turned]),
     )
 
 
@@ -51,6 +54,16 @@ def _points(done: PassLine | None) -> tuple[TrackPoint, ...]:
         TrackPoint(volts=point.volts, hertz=point.hertz, cents=round(point.cents, 2) + 0.0)
         for point in done.points
         if point.cents is not None
+    )
+
+
+def _in_all(turned: Sequence[Turn]) -> tuple[tuple[str, float], ...]:
+    """Turns of each trimmer together, rounded to a hundredth; what came to nothing is left out."""
+    sums: dict[str, float] = {}
+    for turn in turned:
+        sums[turn.trimmer] = sums.get(turn.trimmer, 0.0) + turn.turns
+    return tuple(
+        (name, round(turns, 2)) for name, turns in sums.items() if math.isfinite(turns) and round(turns, 2)
     )
 
 

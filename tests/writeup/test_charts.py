@@ -163,7 +163,9 @@ def test_one_stage_needs_no_bars() -> None:
 # -- tracking ----------------------------------------------------------------------------------------
 def tracked(*cents: float, volts: tuple[float, ...] = (0.0, 1.0, 2.0), passes: int = 1) -> TrackingRow:
     points = tuple(TrackPoint(volts=v, hertz=100.0, cents=c) for v, c in zip(volts, cents, strict=True))
-    return TrackingRow(trim="Scale", passes=passes, close_enough=2.0, done=False, first=points, last=points)
+    return TrackingRow(
+        trim="Scale", passes=passes, close_enough=2.0, done=False, first=points, last=points, turned=()
+    )
 
 
 def test_cents_and_volts_stand_where_their_numbers_put_them() -> None:

@@ -43,6 +43,17 @@ def test_bench_time_is_the_time_between_events_without_breaks_and_long_gaps() ->
     assert story.gap_seconds == pytest.approx(1500)
 
 
+def test_the_data_tell_what_each_sitting_came_to_and_when_the_part_of_a_snag_had_gone_in() -> None:
+    story = whole_story()
+    assert [(work.parts, work.parts_so_far, work.joints, work.joints_so_far) for work in story.works] == [
+        (14, 14, 40, 40), (9, 23, 30, 70), (7, 30, 2, 72),
+    ]  # fmt: skip
+    assert [(work.holds, work.trims) for work in story.works][1:] == [((), ()), (("Before power",), ("Scale",))]
+    diodes = next(event for event in whole_build() if isinstance(event, ev.Done))
+    placed = [snag.placed.at if snag.placed else "" for snag in story.snags]
+    assert placed == [diodes.at, "", ""]
+
+
 def test_stages_stand_in_the_order_of_the_plan_with_boards_apart() -> None:
     story = whole_story()
     assert [(row.stage, row.board) for row in story.stages] == [each.key for each in PLAN.stages]
