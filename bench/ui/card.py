@@ -314,7 +314,9 @@ class _Card:
             shown = _Block(check_card.check_rows(view, width, sizes, self.key_of))
         else:
             value, about = blocks.value(step, width, sizes, step, view.items_left)
-            shown = _Block([*value, *about, *blocks.refs(view, width, sizes), *readings])
+            refs = blocks.refs(view, width, sizes)
+            between = [()] * (sizes.air and bool(refs))
+            shown = _Block([*value, *about, *between, *refs, *readings])
         changed = _Block(self.once("changed", lambda: self._changed(width)))
         names, also = blocks.at_once(view, width, sizes, short=short)
         detail, after = self._end(sizes)

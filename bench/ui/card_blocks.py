@@ -255,7 +255,7 @@ def _about(step: Step) -> str:
     if step.kind_guessed:
         said += " (kind guessed)"
     if step.portions > 1:
-        said += f"; this value: step {step.portion} of {step.portions}"
+        said += f" ({step.portion} of {step.portions})"
     if step.optional:
         said += "; optional"
     return said
@@ -483,4 +483,5 @@ def nothing_left(view: StepView, width: int, sizes: Sizes, key_of: KeyOf) -> lis
     scale = min(sizes.value, 1) if width_of(word) <= width else 0
     rows = [((line, "value"),) for line in draw(word, scale)] if scale else [((word, "value"),)]
     rows += lines(f"{clean(view.kit)}: every step is done.", "plain", width) + still_open(view, width)
-    return rows + lines(f"{key_of('write')} opens the article.", "next", width)
+    said = f"{key_of('write')} opens the article, {key_of('afterwords')} asks for your verdict on the kit."
+    return rows + lines(said, "next", width)

@@ -306,7 +306,7 @@ class Keymap:
 
         `idle` are commands that would do nothing now.
         """
-        commands = sorted((each for each in commands_of(place) if each.name not in idle), key=_foot_rank)
+        commands = [each for each in in_order(place) if each.name not in idle]
         names = {each.name for each in commands}
         pairs = []
         for each in commands:
@@ -316,6 +316,11 @@ class Keymap:
             elif each.name not in _SECOND and (key := self.key_of(each.name)) and " " not in key:
                 pairs.append((key, each.label))
         return tuple(pairs)
+
+
+def in_order(place: str) -> list[Command]:
+    """The commands of a place: what space or enter does first, undo, the rest, moving last."""
+    return sorted(commands_of(place), key=_foot_rank)
 
 
 def commands_of(place: str) -> tuple[Command, ...]:

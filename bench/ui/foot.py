@@ -48,9 +48,21 @@ def wanted_of(view: StepView, *, miscounted: bool = False) -> tuple[tuple[str, s
     return (*again, *own, ("done", ""))
 
 
-def foot_of(keymap: Keymap, wanted: tuple[tuple[str, str], ...]) -> tuple[tuple[str, str], ...]:
-    """The keys of the bench with their words: those that are wanted first, then the others as usual."""
-    usual = keymap.foot("bench")
+_OF_A_STEP = ("done", "hold", "one", "reading", "trim", "joints", "wait", "rest", "where", "cautions")
+
+
+def idle_at(view: StepView) -> tuple[str, ...]:
+    """Commands that do nothing at this moment."""
+    if view.step is None:
+        return _OF_A_STEP
+    return () if view.items_left > 1 or view.at_once else ("one",)
+
+
+def foot_of(
+    keymap: Keymap, wanted: tuple[tuple[str, str], ...], idle: tuple[str, ...] = ()
+) -> tuple[tuple[str, str], ...]:
+    """The keys of the bench with their words: the wanted ones first, then the others but for idle ones."""
+    usual = keymap.foot("bench", idle)
     labels = dict(usual)
     first = [(key, word or labels.get(key, name)) for name, word in wanted if (key := keymap.key_of(name))]
     taken = {key for key, _ in first}

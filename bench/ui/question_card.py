@@ -98,11 +98,13 @@ def choice_rows(choices: Sequence[tuple[str, str]], width: int, room: int) -> li
     beside = 2 if len(choices) > room else 1
     wide = width // beside
     cells_of_key = max((cells(key) for key, _ in choices), default=1) + 2
+    full = sum(len(_wrapped(text, wide - cells_of_key - 2)) for _, text in choices) <= room
     rows: list[StyledRow] = []
     for at in range(0, len(choices), beside):
         spans: list[tuple[str, str]] = []
         for key, text in choices[at : at + beside]:
-            first, *more = _wrapped(text, wide - cells_of_key - 2) if beside == 1 else [cut(text, wide - 6)]
+            within = wide - cells_of_key - 2
+            first, *more = _wrapped(text, within) if beside == 1 and full else [cut(text, within - beside + 1)]
             word = f"  {first}"
             spans += [(f"{key:^{cells_of_key}}", "here"), (word, "plain")]
             if beside > 1:

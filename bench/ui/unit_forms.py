@@ -16,11 +16,12 @@ _BACK = "bcdefghi"
 
 
 def unit_words(view: StepView) -> str:
-    """Which unit is at work, and which have this step done: `Unit C · done: A B - (D)`; D is set aside."""
-    shown = {"done": "{}", "open": "-", "aside": "({})"}
-    marks = " ".join(shown[each.state].format(each.name) for each in view.units)
-    done = "placed" if view.step is not None and view.step.refs else "done"
-    return clean(f"Unit {view.unit}" + (f" · {done}: {marks}" if view.step is not None else ""), 200)
+    """Which unit is at work, and how the step stands on each: `Unit B   ✓ A  ▸ B  · C  (D)`; D is set aside."""
+    if view.step is None:
+        return clean(f"Unit {view.unit}", 200)
+    shown = {"done": "✓ {}", "open": "· {}", "aside": "({})"} | ({} if view.looking else {view.unit: "▸ {}"})
+    marks = (shown.get(each.name, shown[each.state]).format(each.name) for each in view.units)
+    return clean(f"Unit {view.unit}   {'  '.join(marks)}", 200)
 
 
 def unit_line(view: StepView, width: int) -> list[StyledRow]:

@@ -97,6 +97,18 @@ def test_a_command_is_found_by_typing_and_done_from_the_list_of_keys(build: Buil
     drive(build, tmp_path, act)
 
 
+def test_the_list_of_keys_begins_with_what_space_does_and_its_columns_are_straight(tmp_path: Path) -> None:
+    async def act(pilot: Pilot[None], app: BenchApp) -> None:
+        await pilot.press("question_mark")
+        assert isinstance(app.screen, KeysScreen)
+        rows = app.screen.pane.texts
+        assert rows[0].startswith("enter or space open ")
+        assert {row[14] for row in rows[:20]} == {" "}
+        assert all(row[34].isupper() for row in rows[:20])
+
+    drive(None, tmp_path, act, (120, 40))
+
+
 def test_what_is_typed_for_a_command_of_the_list_of_keys_is_kept(build: Build, tmp_path: Path) -> None:
     async def act(pilot: Pilot[None], app: BenchApp) -> None:
         await pilot.press("question_mark", "slash", *"write", "space", "a", "space", *"note", "enter", "enter")

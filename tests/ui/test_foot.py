@@ -7,7 +7,7 @@ from pathlib import Path
 from bench.session.folders import open_build
 from bench.settings import Settings, shipped_kits_folder
 from bench.ui.commands import Keymap
-from bench.ui.foot import foot_of, wanted_of
+from bench.ui.foot import foot_of, idle_at, wanted_of
 from tests.support.samples import HandClock
 
 
@@ -44,4 +44,7 @@ def test_each_moment_of_a_build_puts_its_own_keys_first(tmp_path: Path) -> None:
     while (step := build.next_step) is not None:
         build.done()
     assert first() == ["o"]
+    over = [key for key, _ in foot_of(keymap, wanted_of(build.view()), idle_at(build.view()))]
+    assert {"o", "u", "n", "k"} <= set(over)
+    assert not {"space", "h", ".", "r", "b", "-"} & set(over), "nothing is left that these are for"
     build.close()

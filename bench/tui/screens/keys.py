@@ -5,7 +5,7 @@ from __future__ import annotations
 from bench.parts.advice import NOT_ALL
 from bench.tui.screens.command_screen import CommandScreen
 from bench.tui.screens.lists import ListLine, SearchedScreen, Spans
-from bench.ui.commands import TITLES, Command, commands_of
+from bench.ui.commands import TITLES, Command, in_order
 from bench.ui.text import wrap
 
 CAUTIONS = (
@@ -15,6 +15,10 @@ CAUTIONS = (
     "Mains and charged capacitors kill: local rules and licensed practice come first.",
     NOT_ALL,
 )
+
+
+WIDE = 60
+"""Cells from which a line says what its command does; else the pane below it does."""
 
 
 class KeysScreen(SearchedScreen):
@@ -28,7 +32,7 @@ class KeysScreen(SearchedScreen):
     def __init__(self, asker: CommandScreen) -> None:
         super().__init__()
         self._asker = asker
-        self._found = list(commands_of(asker.place))
+        self._found = list(in_order(asker.place))
 
     def on_mount(self) -> None:
         """Show all of them."""
@@ -45,16 +49,19 @@ class KeysScreen(SearchedScreen):
 
     def show_found(self) -> None:
         """The commands that hold what is sought."""
-        keymap, every = self.bench_app.keymap, commands_of(self._asker.place)
-        rows = [(each, " or ".join(keymap.keys_of(each.name)).ljust(14)) for each in every]
-        said = [(each, f"{keys} {each.label}: {each.help}") for each, keys in rows]
-        found = [(each, row) for each, row in said if self.holds(row.casefold())]
-        self._found = [each for each, _ in found]
-        lines: list[ListLine] = [(row, "plain") for _, row in found]
+        keys_of, every = self.bench_app.keymap.keys_of, in_order(self._asker.place)
+        width = self.app.size.width - 3
+        self._found, lines = [], list[ListLine]()
+        for each in every:
+            keys = " or ".join(keys_of(each.name))
+            if self.holds(f"{keys} {each.label}: {each.help}".casefold()):
+                self._found.append(each)
+                helped = f"  {each.help}" if width >= WIDE else ""
+                lines.append((((f"{keys:<15}", "key"), (f"{each.label:<17}{helped}", "plain")), "plain"))
+        found = len(lines)
         if not self.sought:
-            width = self.app.size.width - 3
             lines += [(row, "caution") for text in CAUTIONS for row in wrap(text, width)]
-        self.show_message(self.found_word(len(found), len(every)), standing=True)
+        self.show_message(self.found_word(found, len(every)), standing=True)
         self.pane.show(lines)
 
     def about_line(self, line: int) -> Spans:

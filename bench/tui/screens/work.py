@@ -21,7 +21,7 @@ from bench.session.waits import wait_name
 from bench.tui.screens.ask import Ask, choose
 from bench.tui.screens.build_screen import BuildScreen
 from bench.tui.widgets.work import Bar, Card, Foot, StageRail
-from bench.ui.foot import foot_of, wanted_of
+from bench.ui.foot import foot_of, idle_at, wanted_of
 from bench.ui.forms import Form, trouble
 from bench.ui.question_card import about_step, window_title
 from bench.ui.rail import rail_columns
@@ -126,7 +126,7 @@ class WorkScreen(BuildScreen):
         self._bar.show(view)
         self._rail.show(view)
         wrong = self.build.miscounted is not None
-        self._foot.show(foot_of(self.bench_app.keymap, wanted_of(view, miscounted=wrong)))
+        self._foot.show(foot_of(self.bench_app.keymap, wanted_of(view, miscounted=wrong), idle_at(view)))
         self._clocks()
         self.bench_app.name_window(window_title(view))
         if (voice := self.bench_app.voice) is not None:
