@@ -155,7 +155,7 @@ def timings(path: Path, runs: int, folder: Path) -> dict[str, float]:
         gathered = gather(folder, ten, Settings())
         _, members = gathered.ordered("needs")
         assert len(members) == 10
-        check_rack([member.module for member in members], parse_case("84 HP, 60 mm deep"))
+        check_rack(members, parse_case("84 HP, 60 mm deep"))
 
     found["ten kits"] = median_ms(ordered, few)
 

@@ -30,14 +30,9 @@ from bench.session.together import read_units
 from bench.settings import Settings, cache_folder
 
 
-class Member(Struct, frozen=True, kw_only=True):
-    """One kit of a batch, built already in part or not begun."""
+class Member(Module, frozen=True, kw_only=True):
+    """One kit of a batch, built already in part or not begun; its key is how the batch names it."""
 
-    key: str
-    """How the batch names it: a kit file or a build."""
-    title: str
-    """Unlike that of every other member."""
-    kit: Kit
     difficulty: Difficulty
     build: str = ""
     """Name of its build; empty before the first one."""
@@ -59,8 +54,6 @@ class Member(Struct, frozen=True, kw_only=True):
     """Kind, value and number of what was not in the bag."""
     hazards: tuple[str, ...] = ()
     """Deadly ones."""
-    measured: Mapping[str, Decimal] = {}
-    """Amperes read at first power, by rail."""
     finished: bool = False
 
     @property
@@ -79,19 +72,9 @@ class Member(Struct, frozen=True, kw_only=True):
     def candidate(self) -> KitCandidate:
         """The member as the order sees it."""
         return KitCandidate(
-            key=self.key,
-            title=self.title,
-            difficulty=self.difficulty,
-            seconds=self.left.likely,
-            gives=self.kit.gives,
-            needs=self.kit.needs,
-            finished=self.finished,
-        )
-
-    @property
-    def module(self) -> Module:
-        """The member as the rack sees it."""
-        return Module(key=self.key, title=self.title, kit=self.kit, measured=self.measured)
+            key=self.key, title=self.title, difficulty=self.difficulty, seconds=self.left.likely,
+            gives=self.kit.gives, needs=self.kit.needs, finished=self.finished,
+        )  # fmt: skip
 
 
 class Gathered(Struct, frozen=True, kw_only=True):
@@ -145,16 +128,21 @@ def gather(data: Path, named: Sequence[str], settings: Settings) -> Gathered:
 
 def _told_apart(members: Sequence[Member]) -> tuple[Member, ...]:
     """The members, each with a key and a title of its own."""
-    keys: dict[str, int] = {}
-    titles: dict[str, int] = {}
-    found = []
-    for member in members:
-        times = keys[member.key] = keys.get(member.key, 0) + 1
-        key = member.key if times == 1 else f"{member.key} ({times})"
-        times = titles[member.title] = titles.get(member.title, 0) + 1
-        title = member.title if times == 1 else f"{member.title} ({times})"
-        found.append(replace(member, key=key, title=title))
-    return tuple(found)
+    keys = _each_once([member.key for member in members])
+    titles = _each_once([member.title for member in members])
+    return tuple(
+        replace(member, key=key, title=title) for member, key, title in zip(members, keys, titles, strict=True)
+    )
+
+
+def _each_once(names: Sequence[str]) -> list[str]:
+    """The names, numbered from the second time on that they come.
+
+    >>> _each_once(["a", "b", "a"])
+    ['a', 'b', 'a (2)']
+    """
+    times = [names[: at + 1].count(name) for at, name in enumerate(names)]
+    return [name if many == 1 else f"{name} ({many})" for name, many in zip(names, times, strict=True)]
 
 
 def _member(
@@ -218,7 +206,10 @@ def _under_way(
         stage=stage.name if stage else "",
         at_hold=stage.name if stage and stage.hold and not view.finished else "",
         holds_left=len(ahead),
-        held_back=tuple(_held(each.value, each.refs, each.reason) for each in progress.held),
+        held_back=tuple(
+            " ".join((each.value, *each.refs)) + (f" ({each.reason})" if each.reason else "")
+            for each in progress.held
+        ),
         short=short,
         hazards=danger_of(build.kit).kills,
         measured=supply_currents(build.kit, progress),
@@ -233,11 +224,6 @@ def _difficulty(data: Path, kit: Kit) -> Difficulty:
         found = difficulty_of(kit)
         cache.keep(cache_folder(data), kit.digest, found)
     return found
-
-
-def _held(value: str, refs: Sequence[str], reason: str) -> str:
-    said = " ".join((value, *refs))
-    return f"{said} ({reason})" if reason else said
 
 
 def supply_currents(kit: Kit, progress: Progress) -> dict[str, Decimal]:

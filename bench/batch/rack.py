@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from decimal import Decimal
+from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -47,7 +48,7 @@ class InRow(Struct, frozen=True, kw_only=True):
         return self.hp - self.used
 
 
-class Misfit(Struct, frozen=True, kw_only=True):
+class Misfit(NamedTuple):
     """What does not fit, and by how much."""
 
     title: str
@@ -167,15 +168,14 @@ def _stands_in(module: Module, slots: Slots, case: Case, misfits: list[Misfit]) 
         try:
             needs = height_units(module.kit.panel_height)
         except PanelError as error:
-            misfits.append(Misfit(title=module.title, what=f"its panel height {error.what}"))
+            misfits.append(Misfit(module.title, f"its panel height {error.what}"))
             return False
         if needs != case.units:
-            what = f"a panel of {needs} U, and the rows have {case.units} U"
-            misfits.append(Misfit(title=module.title, what=what))
+            misfits.append(Misfit(module.title, f"a panel of {needs} U, and the rows have {case.units} U"))
             return False
     if case.rows and slots.hp > max(case.rows):
         over = slots.hp - max(case.rows)
-        misfits.append(Misfit(title=module.title, what=f"{slots.hp} HP, {over} HP wider than any row"))
+        misfits.append(Misfit(module.title, f"{slots.hp} HP, {over} HP wider than any row"))
         return False
     return True
 
@@ -190,7 +190,7 @@ def _depth(module: Module, case: Case, misfits: list[Misfit], remarks: list[str]
     if depth is None:
         remarks.append(f"{module.title}: depth not given.")
     elif depth > case.depth_mm:
-        misfits.append(Misfit(title=module.title, what=f"{depth - case.depth_mm:f} mm too deep"))
+        misfits.append(Misfit(module.title, f"{depth - case.depth_mm:f} mm too deep"))
     elif case.depth_mm - depth < TIGHT_MM and module.kit.supply:
         room = case.depth_mm - depth
         remarks.append(f"{module.title}: {room:f} mm are left behind it; does its depth count the plug?")
@@ -208,42 +208,40 @@ def _rows(widths: Sequence[tuple[Module, Slots]], case: Case, misfits: list[Misf
         for (module, slots), place in zip(widths, places, strict=True):
             if place is None:
                 what = f"no row has {slots.hp} HP left: {slots.hp - widest} HP short"
-                misfits.append(Misfit(title=module.title, what=what))
+                misfits.append(Misfit(module.title, what))
     return tuple(rows)
 
 
 # -- current --------------------------------------------------------------------------------------
 def _rails(modules: Sequence[Module], case: Case, remarks: list[str]) -> Iterator[RailLoad]:
-    shares: dict[str, list[Share]] = {}
+    ratings = {rail_key(rail.name): rail.amperes for rail in case.rails}
     names = {rail_key(rail.name): rail.name for rail in case.rails}
+    shares: dict[str, list[Share]] = {}
     for module in modules:
         measured = {rail_key(name): amperes for name, amperes in module.measured.items()}
         for rail in module.kit.supply:
             key = rail_key(rail.name)
-            stated, read = _amperes(rail.current), measured.get(key)
             names.setdefault(key, rail.name)
+            stated, read = _amperes(rail.current), measured.get(key)
             found = stated if read is None else read
             if found is None:
                 remarks.append(f"{module.title}: its current from {rail.name} is not known.")
                 continue
-            shares.setdefault(key, []).append(
-                Share(title=module.title, amperes=found, measured=read is not None, stated=stated)
-            )
+            share = Share(title=module.title, amperes=found, measured=read is not None, stated=stated)
+            shares.setdefault(key, []).append(share)
             if read is not None and stated and read < stated * FAR_BELOW:
                 remarks.append(
                     f"{module.title}: {current(read)} were measured at {rail.name}, and the maker states "
                     f"{current(stated)}: was it working fully when you took that reading?"
                 )
-            shares[key].sort(key=lambda share: -share.amperes)
-    ratings = {rail_key(rail.name): rail.amperes for rail in case.rails}
     for key, name in names.items():
-        rating = ratings.get(key)
+        here, rating = sorted(shares.get(key, ()), key=lambda share: -share.amperes), ratings.get(key)
         yield RailLoad(
             name=name,
-            amperes=sum((share.amperes for share in shares.get(key, ())), Decimal(0)),
+            amperes=sum((share.amperes for share in here), Decimal(0)),
             rating=rating,
             usable=None if rating is None else rating * (100 - case.headroom_percent) / 100,
-            shares=tuple(shares.get(key, ())),
+            shares=tuple(here),
         )
 
 
@@ -261,13 +259,11 @@ def _overload(rail: RailLoad, case: Case) -> Iterator[Misfit]:
     if rail.rating is None or rail.usable is None:
         titles = [share.title for share in rail.shares]
         verb = "wants" if len(titles) == 1 else "want"
-        yield Misfit(title=rail.name, what=f"the case has no such rail, and {join(titles)} {verb} it")
-    elif rail.amperes > rail.rating:
-        over = current(rail.amperes - rail.rating)
-        yield Misfit(title=rail.name, what=f"{over} more than the supply is rated for")
-    elif rail.amperes > rail.usable:
-        over = current(rail.amperes - rail.usable)
-        yield Misfit(title=rail.name, what=f"{over} into the {case.headroom_percent} %of headroom")
+        yield Misfit(rail.name, f"the case has no such rail, and {join(titles)} {verb} it")
+    elif (over := rail.amperes - rail.rating) > 0:
+        yield Misfit(rail.name, f"{current(over)} more than the supply is rated for")
+    elif (over := rail.amperes - rail.usable) > 0:
+        yield Misfit(rail.name, f"{current(over)} into the {case.headroom_percent} % of headroom")
 
 
 def current(amperes: Decimal) -> str:

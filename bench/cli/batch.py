@@ -50,7 +50,7 @@ def _batch(args: argparse.Namespace) -> int:
         return _shop(args, gathered)
     pins = _pins(args.pin, gathered) if args.kit else {**kept.pins, **_pins(args.pin, gathered)}
     order, members = gathered.ordered(args.order or (kept.order if not args.kit else "easiest"), pins)
-    check = check_rack([member.module for member in members], case)
+    check = check_rack(members, case)
     if args.json:
         print_json(_data(order, members, check, gathered))
     elif members:

@@ -320,5 +320,5 @@ class BatchRows(Rows):
 
         self._chosen()
         case = case_from(self.settings.case)
-        check = check_rack([member.module for member in self._batch.ordered()[1]], case)
+        check = check_rack(self._batch.ordered()[1], case)
         self.say_spans((clean(text, 600), look) for text, look in rack_lines(check))

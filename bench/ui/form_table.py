@@ -272,7 +272,8 @@ def _clip(at: Situation, _: str, said: tuple[str, ...]) -> str:
 
     clip, when, length = said
     if not (when.strip() or length.strip()) and (folder := folder_named(clip)) is not None:
-        return " ".join(clean(word, 300) for word in name_all(at.build, film_files(folder), clip.strip()))
+        *words, count = name_all(at.build, film_files(folder), clip.strip())
+        return " ".join([clean(count, 300), *(f"{clean(word, 300)}." for word in words)])
     named = name_clip(at.build, at.settings, Typed(clip=clip, length=length, **read_words(when)))
     remarks = [f"{word[:1].upper()}{word[1:]}." for word in named.remarks]
     return " ".join([f"Clip {clean(clip.strip(), 100)} named.", *remarks])

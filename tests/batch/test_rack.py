@@ -180,7 +180,7 @@ def test_current_is_summed_for_each_rail_and_the_headroom_is_kept() -> None:
     assert loads["+12 V"] == (Decimal("0.95"), Decimal(1), Decimal("0.8"))
     assert loads["-12 V"][0] == Decimal("0.4")
     assert misfits(check) == {
-        "+12 V": "150 mA into the 20 %of headroom",
+        "+12 V": "150 mA into the 20 % of headroom",
         "+5 V": "the case has no such rail, and C wants it",
     }
     tighter = check_rack(modules[:2], Case(rails=(parse_rail("+12 V=900 mA"), rails[1]), headroom_percent=0))

@@ -229,5 +229,5 @@ class BatchScreen(ListingScreen):
 
         self._chosen()
         case = case_from(self.bench_app.settings.case)
-        check = check_rack([member.module for member in self.kits.members], case)
+        check = check_rack(self.kits.members, case)
         self.app.push_screen(Page(tuple((clean(text, 600), look) for text, look in rack_lines(check))))
