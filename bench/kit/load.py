@@ -17,18 +17,20 @@ from bench.kit.kit import Kit
 from bench.kit.yaml_text import read_bytes
 
 
-def load_kit(path: Path, cache: Path | None = None, *, lenient: bool = False) -> Kit:
+def load_kit(path: Path, cache: Path | None = None) -> Kit:
     """The kit in the file `path`; `Kit.file` is the path as given.
 
     `cache` is a folder for parsed kits, made when it is not there; one that cannot be used is passed over.
-    `lenient` is for a build's own copy: quantities that make no sense pass, as they did when it was begun.
     Raises FileFaults with all faults of the file, or with the reason why it cannot be read.
     """
-    return kit_of(read_bytes(path), path, cache, lenient=lenient)
+    return kit_of(read_bytes(path), path, cache)
 
 
 def kit_of(data: bytes, path: Path, cache: Path | None = None, *, lenient: bool = False) -> Kit:
-    """As `load_kit`, for bytes that were read from `path` already."""
+    """As `load_kit`, for bytes that were read from `path` already.
+
+    `lenient` is for a build's own copy: quantities that make no sense pass, as they did when it was begun.
+    """
     digest = hashlib.sha256(data).hexdigest()
     if cache is not None:
         kit = kept.fetch(cache, digest, Kit)

@@ -161,10 +161,10 @@ def _tolerance(reader: Reader, entry: Map, unit: str) -> None:
     )
 
 
-def check_limit(reader: Reader, entry: Map, key: str = "expect") -> None:
+def check_limit(reader: Reader, entry: Map) -> None:
     """A doubt about a limit that nobody can read or meet; words alone are for eye and ear."""
-    text = reader.peek(entry, key)
-    line = entry.line_of(key)
+    text = reader.peek(entry, "expect")
+    line = entry.line_of("expect")
     if not text.strip() or not (meant_as_limit(text) or _NO_NUMBER.search(text)):
         return
     try:

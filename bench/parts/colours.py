@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from bench.parts.palette import COLOURS, DIGITS, NO_BAND_PERCENT, ColourError, colour_named
 from bench.parts.quantity import Quantity, show
-from bench.parts.series import series_of, sold_at
+from bench.parts.series import lean, series_of, sold_at
 
 STANDARD = "IEC 60062:2016"
 OLDER = "EN 60062:2005 and older"
@@ -153,7 +153,7 @@ def _by_standard(order: tuple[str, ...], direction: str, figures: int) -> BandRe
     ohms = None
     if all(colour.digit is not None for colour in colours[:figures]):
         ohms = Decimal("".join(str(colour.digit) for colour in colours[:figures]))
-        ohms = _plain(ohms.scaleb(colours[figures].exponent))
+        ohms = lean(ohms.scaleb(colours[figures].exponent))
     tolerance: Decimal | None = NO_BAND_PERCENT
     remarks: list[str] = []
     if len(order) > figures + 1:
@@ -215,12 +215,6 @@ def _warned(reading: BandReading, found: Sequence[BandReading]) -> BandReading:
 def _ohms(ohms: Decimal) -> str:
     """A resistance for people."""
     return show(Quantity(amount=ohms, unit="ohm"))
-
-
-def _plain(ohms: Decimal) -> Decimal:
-    """The same number without an exponent or idle zeros."""
-    lean = ohms.normalize()
-    return lean.quantize(Decimal(1)) if lean == lean.to_integral_value() else lean
 
 
 def encode(

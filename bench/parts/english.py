@@ -62,11 +62,11 @@ def near(name: str, among: Iterable[str]) -> str:
     return f"did you mean {' or '.join(found)}?" if found else ""
 
 
-def near_or(name: str, among: Iterable[str], otherwise: str = "known") -> str:
+def near_or(name: str, among: Iterable[str]) -> str:
     """As `near`; where nothing comes near, all the names after a word.
 
     >>> near_or("x", ["fog", "lamp"])
     'known: fog, lamp'
     """
     names = list(among)
-    return near(name, names) or f"{otherwise}: {', '.join(names)}"
+    return near(name, names) or f"known: {', '.join(names)}"

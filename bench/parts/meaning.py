@@ -9,6 +9,7 @@ from msgspec import Struct
 from bench.errors import SoldersideError
 from bench.parts.kinds import measured_in, with_role
 from bench.parts.quantity import Quantity, show
+from bench.parts.series import lean
 from bench.parts.type_numbers import TypeFacts
 
 POTENTIOMETERS = with_role("pot")
@@ -81,9 +82,7 @@ def valued(
 
 def quantity(amount: Decimal | str, unit: str) -> Quantity:
     """Return a quantity without an exponent where that is short."""
-    exact = Decimal(amount)
-    lean = exact.quantize(Decimal(1)) if exact == exact.to_integral_value() else exact.normalize()
-    return Quantity(amount=lean, unit=unit)
+    return Quantity(amount=lean(Decimal(amount)), unit=unit)
 
 
 def percent_of(letter: str | None) -> Decimal | None:

@@ -107,8 +107,8 @@ def _in_microfarads(farads: Decimal, volts: Decimal | None, *, with_code: bool) 
 
     if farads < _LEAST_IN_MICROFARADS:
         return ()
-    microfarads = _plain(farads * 1_000_000)
-    beside = f" {_plain(volts)}V" if volts is not None else ""
+    microfarads = f"{(farads * 1_000_000).normalize():f}"
+    beside = f" {volts.normalize():f}V" if volts is not None else ""
     if not with_code:
         return (f"{microfarads}µF{beside}",)
     try:
@@ -127,7 +127,7 @@ def _on_film(code: str, letter: str, volts: Decimal | None) -> list[str]:
 
 
 def _on_ceramic(code: str, letter: str, farads: Decimal) -> list[str]:
-    bare = _plain(farads.scaleb(12))
+    bare = f"{farads.scaleb(12).normalize():f}"
     short = [bare] if code.isdecimal() and len(bare) == 2 else []
     return [code, *short, f"{code}{letter}"]
 
@@ -150,9 +150,3 @@ def _letter(farads: Decimal, text: str) -> str:
         if (meant.plus, meant.unit) == (wanted, unit):
             return letter
     return ""
-
-
-def _plain(number: Decimal) -> str:
-    """Without exponent or idle zeros."""
-    text = f"{number:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text

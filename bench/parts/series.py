@@ -94,7 +94,7 @@ def next_higher(value: Decimal, series: str, *, strict: bool = False) -> Decimal
     """
     steps, decade, mantissa = _split(value, series)
     place = bisect_right(steps, mantissa) if strict else bisect_left(steps, mantissa)
-    return _plain(steps[place].scaleb(decade) if place < len(steps) else Decimal(10).scaleb(decade))
+    return lean(steps[place].scaleb(decade) if place < len(steps) else Decimal(10).scaleb(decade))
 
 
 def next_lower(value: Decimal, series: str, *, strict: bool = False) -> Decimal:
@@ -107,7 +107,7 @@ def next_lower(value: Decimal, series: str, *, strict: bool = False) -> Decimal:
     """
     steps, decade, mantissa = _split(value, series)
     place = (bisect_left(steps, mantissa) if strict else bisect_right(steps, mantissa)) - 1
-    return _plain(steps[place].scaleb(decade) if place >= 0 else steps[-1].scaleb(decade - 1))
+    return lean(steps[place].scaleb(decade) if place >= 0 else steps[-1].scaleb(decade - 1))
 
 
 def nearest(value: Decimal, series: str) -> Decimal:
@@ -146,11 +146,11 @@ def _three_digits(value: Decimal) -> int:
     return int(digits.ljust(3, "0")) if len(digits) <= 3 else 0
 
 
-def _plain(value: Decimal) -> Decimal:
+def lean(value: Decimal) -> Decimal:
     """The same number without an exponent or idle zeros.
 
-    >>> _plain(Decimal("4.7E+3")), _plain(Decimal("0.10"))
+    >>> lean(Decimal("4.7E+3")), lean(Decimal("0.10"))
     (Decimal('4700'), Decimal('0.1'))
     """
-    lean = value.normalize()
-    return lean.quantize(Decimal(1)) if lean == lean.to_integral_value() and lean.adjusted() < 27 else lean
+    short = value.normalize()
+    return short.quantize(Decimal(1)) if short == short.to_integral_value() and short.adjusted() < 27 else short

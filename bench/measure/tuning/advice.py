@@ -9,10 +9,10 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.errors import SoldersideError
+from bench.measure.fit import least_squares
 from bench.measure.tuning.learn import (
     BACKLASH,
     ROLES,
-    Frame,
     Pass,
     Trimmer,
     follow,
@@ -189,14 +189,9 @@ def _worst_read(done: Pass, case: TurnCase) -> float:
     above = [case.frame.above(point) for point in done.points]
     lift = 0.0
     if free_pitch(case):
-        lift = _line(case.frame, [point.volts for point in done.points], above)[0]
+        rows = [case.frame.row(point.volts)[:2] for point in done.points]
+        lift = least_squares(rows, above).coefficients[0]
     return max(abs(each - lift) for each in above)
-
-
-def _line(frame: Frame, volts: Sequence[float], above: Sequence[float]) -> tuple[float, ...]:
-    from bench.measure.fit import least_squares
-
-    return least_squares([frame.row(each)[:2] for each in volts], above).coefficients
 
 
 def _is_right(case: TurnCase) -> bool:

@@ -142,11 +142,8 @@ class TurnPlan:
         if not frame.linear and pivot is not None:
             self.state[0] -= pivot.value * error
         if not frame.linear:
-            self._lose_sight(pivot.doubt if pivot else PIVOT_DOUBT, abs(error) if sure else self._trial_moves())
-
-    def _trial_moves(self) -> float:
-        """Cents per octave that the trial of the scale trimmer just planned will likely move."""
-        return abs(self.turnings[-1].turns) * guess(self.case.trimmers["scale"])
+            moved = abs(error) if sure else abs(self.turnings[-1].turns) * guess(case.trimmers["scale"])
+            self._lose_sight(pivot.doubt if pivot else PIVOT_DOUBT, moved)
 
     def _lose_sight(self, spread: float, moved: float) -> None:
         """Whether turning the scale leaves the offset too uncertain to be corrected in the same round."""
