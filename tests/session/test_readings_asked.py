@@ -11,7 +11,7 @@ import pytest
 from textual.pilot import Pilot
 
 from bench.errors import Refused, SoldersideError
-from bench.kit.load import load_kit
+from bench.kit.load import kit_of, load_kit
 from bench.log import events as ev
 from bench.measure.identify.ahead import reads_wrong, what_it_says
 from bench.plain.session import PlainSession
@@ -56,7 +56,7 @@ hold_points:
 def lamp(tmp_path: Path) -> Iterator[Build]:
     path = tmp_path / "lamp.yaml"
     path.write_text(KIT, encoding="utf-8")
-    kit = load_kit(path, lenient=True)  # begun before such limits were faults
+    kit = kit_of(path.read_bytes(), path, lenient=True)  # begun before such limits were faults
     found = start(tmp_path, kit, path, Settings(), HandClock())
     found.opened()
     yield found
