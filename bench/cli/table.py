@@ -180,7 +180,7 @@ $ plan first-evening-metronome
   --json
 read [lists]: Read a maker's parts list: its parts, open questions, and what was skipped.
 $ read parts.csv --kit my-kit.yaml
-  list LIST: the maker's file: text, HTML, spreadsheet, PDF, board file ...; or the folder of all
+  list LIST: the maker's file: text, HTML, spreadsheet, PDF, board file, schematic ...; or the folder of all
   --kit OUT.yaml: write a kit file, with open questions as comments
   --name NAME =: name of the kit, where the list gives none
   --placement FILE: where parts sit: a placement file, board file or drawing (PDF)

@@ -87,8 +87,12 @@ def _better(main: Path, lists: Sequence[Path], fits: Mapping[Path, float]) -> st
 
 
 def _is_list(reading: ListReading) -> bool:
-    """Whether it is a list made for people, and neither a board nor a placement file."""
-    return not reading.partly and not reading.nets and not {"x", "y"} <= {role for _, role in reading.columns}
+    """Whether it is a list made for people: no board file, schematic or placement file."""
+    return (
+        not reading.partly
+        and bool(reading.encoding)
+        and not {"x", "y"} <= {role for _, role in reading.columns}
+    )
 
 
 def _lettered(reading: ListReading) -> int:

@@ -13,7 +13,7 @@ from bench.files import home_path, read_plain_file
 
 ENDINGS = (
     ".csv", ".tsv", ".tab", ".txt", ".text", ".md", ".markdown", ".html", ".htm", ".xlsx", ".ods", ".org",
-    ".bom", ".lst", ".pdf", ".kicad_pcb", ".brd", ".ipc", ".d356",
+    ".bom", ".lst", ".pdf", ".kicad_pcb", ".kicad_sch", ".brd", ".sch", ".net", ".ipc", ".d356",
 )  # fmt: skip
 """How the names of lists end."""
 FOLDERS = (Path(), Path("lists"), Path("kits"))

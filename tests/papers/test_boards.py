@@ -79,7 +79,7 @@ def test_the_old_binary_format_is_named_and_refused() -> None:
         (b'<?xml version="1.0"?><!DOCTYPE eagle [<!ENTITY a "aaaa">]><eagle><drawing/></eagle>', "entities"),
         (b"<eagle>" + b"<a>" * 60, "too deep"),
         (b"<eagle><drawing></eagle>", "damaged"),
-        (b"<eagle><drawing><schematic/></drawing></eagle>", "no board"),
+        (b"<eagle><drawing><schematic/></drawing></eagle>", "neither a board"),
         (b"(kicad_pcb " + b"(footprint" * 100, "too deep"),
     ],
 )

@@ -40,7 +40,8 @@ def reading_of(board: BoardFile) -> ListReading:
     return ListReading(
         name=board.name, parts=parts, doubts=tuple(doubts), skipped=skipped, form=board.format,
         why=f"read as {article} {board.format}; {found}",
-        placement=placement_of(board), nets=tuple(board.nets.items()),
+        placement=placement_of(board) if board.placed else None, partly=board.partly,
+        nets=tuple(board.nets.items()),
     )  # fmt: skip
 
 

@@ -78,6 +78,10 @@ class BoardFile(Struct, frozen=True, kw_only=True):
     parts: tuple[DrawnPart, ...]
     size: tuple[float, float] | None = None
     """Width and height of the outline in mm; None where no outline is drawn."""
+    placed: bool = True
+    """False for a schematic or a netlist that says nothing of places: all its positions are 0."""
+    partly: str = ""
+    """What it is, where it need not name all parts of the board."""
     doubts: tuple[Doubt, ...] = ()
 
     @property
@@ -159,10 +163,13 @@ def pads_centre(pads: Sequence[Pad], otherwise: tuple[float, float]) -> tuple[fl
 
 
 def put_together(
-    name: str, form: str, parts: Iterable[DrawnPart], outline: Outline, doubts: Iterable[Doubt] = ()
+    name: str, form: str, parts: Iterable[DrawnPart], outline: Outline | None, doubts: Iterable[Doubt] = ()
 ) -> BoardFile:
-    """The board with its origin in the lower left corner of its outline, and each designator once."""
-    box = outline.box()
+    """The board with its origin in the lower left corner of its outline, and each designator once.
+
+    Without an `outline` it is a paper that says nothing of places.
+    """
+    box = outline.box() if outline else None
     left, bottom = (box[0], box[1]) if box else (0.0, 0.0)
     kept: dict[str, DrawnPart] = {}
     said = list(doubts)
@@ -171,15 +178,18 @@ def put_together(
             continue
         if part.ref in kept:
             said.append(
-                Doubt(line=part.line, what=f"{part.ref} is on the board twice; the first counts", kind="twice",
+                Doubt(line=part.line, what=f"{part.ref} is in the file twice; the first counts", kind="twice",
                       refs=(part.ref,))
             )  # fmt: skip
             continue
         kept[part.ref] = _moved(part, left, bottom)
-    if not box:
+    if outline and not box:
         said.append(Doubt(line=0, what="no outline is drawn: positions count from the file's own origin"))
     size = (round(box[2] - box[0], 3), round(box[3] - box[1], 3)) if box else None
-    return BoardFile(name=name, format=form, parts=tuple(kept.values()), size=size, doubts=tuple(said))
+    return BoardFile(
+        name=name, format=form, parts=tuple(kept.values()), size=size, placed=outline is not None,
+        doubts=tuple(said),
+    )  # fmt: skip
 
 
 def _moved(part: DrawnPart, left: float, bottom: float) -> DrawnPart:

@@ -1,4 +1,4 @@
-"""EAGLE boards as XML, from version 6 on. Pure.
+"""EAGLE boards and schematics as XML, from version 6 on. Pure.
 
 Names of the format are those of its published DTD (`eagle.dtd`). Lengths are mm, y grows upwards.
 """
@@ -50,7 +50,8 @@ class _Element:
 def read_eagle(data: bytes, name: str) -> BoardFile:
     """The board in an EAGLE XML file.
 
-    Raises SoldersideError for XML that is not well formed, and for a schematic.
+    A schematic gives its parts and nets, without places. Raises SoldersideError for XML that is not well
+    formed, and for a file with neither.
     """
     found = _Found(name)
     try:
@@ -58,9 +59,9 @@ def read_eagle(data: bytes, name: str) -> BoardFile:
     except expat.ExpatError as error:
         what = f"the XML is damaged: {expat.ErrorString(error.code)}"
         raise SoldersideError(what, f"{name}:{error.lineno}", "get the file anew") from None
-    if not found.board:
-        hint = "the board of the same project (.brd) tells where parts sit"
-        raise SoldersideError("this is EAGLE's XML, but no board", name, hint)
+    if not found.board and not found.elements:
+        hint = "name the board (.brd) or the schematic (.sch) of the project"
+        raise SoldersideError("this is EAGLE's XML, but neither a board nor a schematic", name, hint)
     return found.told()
 
 
@@ -78,6 +79,13 @@ class _Found:
         self.outline = Outline()
         self.variants: dict[str, bool] = {}
         """The named assembly variants, and whether the file was last shown as this one."""
+        self.devices: dict[Key, tuple[str, bool]] = {}
+        """The package of each device in a library, and whether its parts have values of their own."""
+        self.pads: dict[tuple[Key, str, str], list[str]] = {}
+        """The pads at each pin of each gate of a device."""
+        self.pinned: list[tuple[str, dict[str, str]]] = []
+        self._set = ("", False)
+        self._device: Key = ("", "", "")
         self._path: list[str] = []
         self._library = ("", "")
         self._package: _Package | None = None
@@ -104,7 +112,7 @@ class _Found:
         self._path.pop()
         if tag == "package":
             self._package = None
-        elif tag == "element":
+        elif tag in ("element", "part"):
             self._element = None
 
     def _eagle(self, given: dict[str, str]) -> None:
@@ -149,6 +157,20 @@ class _Found:
             kept = {key: given[key] for key in ("populate", "value") if key in given}
             self._element.variants[given.get("name", "")] = {"populate": "yes"} | kept
 
+    def _set_opened(self, given: dict[str, str]) -> None:
+        self._set = given.get("name", ""), given.get("uservalue") == "yes"
+
+    def _device_opened(self, given: dict[str, str]) -> None:
+        self._device = "|".join(self._library), self._set[0], given.get("name", "")
+        self.devices[self._device] = given.get("package", ""), self._set[1]
+
+    def _connect(self, given: dict[str, str]) -> None:
+        key = self._device, given.get("gate", ""), given.get("pin", "")
+        self.pads[key] = given.get("pad", "").split()
+
+    def _pin(self, given: dict[str, str]) -> None:
+        self.pinned.append((self._signal, given))
+
     def _signal_opened(self, given: dict[str, str]) -> None:
         self._signal = given.get("name", "")
 
@@ -164,7 +186,34 @@ class _Found:
         elif "plain" in self._path:
             _edge(given, self.outline)
 
+    def _of_part(self, given: dict[str, str]) -> tuple[Key, dict[str, str]]:
+        """The device of a part on a schematic, and the part with its value as an element of a board has it."""
+        library, named, device = (given.get(key, "") for key in ("library", "deviceset", "device"))
+        urn = given.get("library_urn", "")
+        key = next((key for key in ((f"{library}|{urn}", named, device), (f"{library}|", named, device))
+                    if key in self.devices), ("", "", ""))  # fmt: skip
+        package, own = self.devices.get(key, ("", True))
+        whole = named if "?" in named else f"{named}?"
+        otherwise = "" if own else whole.replace("*", given.get("technology", "")).replace("?", device)
+        return key, {"value": otherwise, **given, "package": package}
+
+    def _parts_on_sheets(self) -> None:
+        """Make the parts of a schematic into elements with pads; what has no package is no part."""
+        keys = {}
+        for ref, element in list(self.elements.items()):
+            keys[ref], element.given = self._of_part(element.given)
+            if not element.given["package"]:
+                del self.elements[ref]
+        for signal, given in self.pinned:
+            ref = given.get("part", "")
+            for pad in self.pads.get(
+                (keys.get(ref, ("", "", "")), given.get("gate", ""), given.get("pin", "")), ()
+            ):
+                self.nets[ref, pad] = signal
+
     def told(self) -> BoardFile:
+        if not self.board:
+            self._parts_on_sheets()
         elements = (*self.elements.values(), *self.doubled)
         chosen = next((name for name, current in self.variants.items() if current), "")
         parts = [self._part(each, *each.as_built(chosen)) for each in elements]
@@ -178,7 +227,8 @@ class _Found:
                 what = f"of the assembly variants {names[0]} is read; {names[1]} differs at {shorten(refs)}"
                 doubts.append(Doubt(line=0, what=what, refs=refs))
         doubts.sort(key=lambda doubt: doubt.what)
-        return put_together(self.name, f"EAGLE board {self.version}".strip(), parts, self.outline, doubts)
+        form, outline = ("board", self.outline) if self.board else ("schematic", None)
+        return put_together(self.name, f"EAGLE {form} {self.version}".strip(), parts, outline, doubts)
 
     def _part(self, element: _Element, fitted: bool, value: str) -> DrawnPart:
         given = element.given
@@ -214,7 +264,9 @@ class _Found:
 _AT = {
     "eagle": _Found._eagle, "board": _Found._board, "library": _Found._library_opened,
     "package": _Found._package_opened, "pad": _Found._pad, "smd": _Found._smd,
-    "element": _Found._element_opened,
+    "element": _Found._element_opened, "part": _Found._element_opened,
+    "deviceset": _Found._set_opened, "device": _Found._device_opened, "connect": _Found._connect,
+    "net": _Found._signal_opened, "pinref": _Found._pin,
     "variantdef": _Found._variant_named, "variant": _Found._variant,
     "signal": _Found._signal_opened, "contactref": _Found._contact,
     "wire": _Found._drawn, "circle": _Found._drawn, "rectangle": _Found._drawn,

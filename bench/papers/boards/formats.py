@@ -5,18 +5,30 @@ from __future__ import annotations
 import re
 
 from bench.errors import SoldersideError
+from bench.papers.boards.circuit import read_net_list, read_old_sheet, read_sheet
 from bench.papers.boards.drawn import BoardFile
 from bench.papers.boards.eagle import read_eagle
 from bench.papers.boards.kicad import read_kicad
 from bench.papers.boards.kicad_legacy import read_legacy_kicad
 from bench.papers.boards.netlist import is_netlist, read_netlist
 
-_KICAD = re.compile(rb"\s*\(kicad_pcb\b")
+_BEGINS = {
+    "kicad": re.compile(rb"\s*\(kicad_pcb\b"),
+    "sheet": re.compile(rb"\s*\(kicad_sch\b"),
+    "old sheet": re.compile(rb"EESchema Schematic File"),
+    "net list": re.compile(
+        rb"\s*\(\s*export\b|\s*(?:#[^\n]*\n\s*)?\( \{ EESchema Netlist"
+        rb"|\s*\[\s*\n[^\n\]=]+\n[^\n\]=]*\n[^\]=]*\]\s*\n\s*[\[(]"
+    ),
+}
 _LEGACY = re.compile(rb"PCBNEW-BOARD", re.IGNORECASE)
 _EAGLE = re.compile(rb"<eagle[\s>]")
 _BINARY = (b"\x10\x00", b"\x10\x80")
 _LOOKED_AT, _LONGEST_HEAD = 4096, 65_536
-_READERS = {"kicad": read_kicad, "legacy": read_legacy_kicad, "netlist": read_netlist}
+_READERS = {
+    "kicad": read_kicad, "legacy": read_legacy_kicad, "netlist": read_netlist, "sheet": read_sheet,
+    "old sheet": read_old_sheet, "net list": read_net_list,
+}  # fmt: skip
 
 
 def is_board_file(data: bytes) -> bool:
@@ -26,8 +38,9 @@ def is_board_file(data: bytes) -> bool:
 
 def _format(data: bytes) -> str:
     head = data[:_LOOKED_AT].removeprefix(b"\xef\xbb\xbf")
-    if _KICAD.match(head):
-        return "kicad"
+    form = next((form for form, begins in _BEGINS.items() if begins.match(head)), "")
+    if form:
+        return form
     if _LEGACY.match(head):
         return "legacy"
     if _EAGLE.search(head):
@@ -56,7 +69,7 @@ def read_board(data: bytes, name: str) -> BoardFile:
         hint = "open it in EAGLE 6 or later and save it again: that makes XML"
         raise SoldersideError("this is EAGLE's old binary format, which cannot be read", name, hint)
     raise SoldersideError(
-        "no board file: neither KiCad nor EAGLE nor an IPC-D-356 netlist",
+        "no board file, schematic or netlist of a known format",
         name,
         "name the .kicad_pcb or .brd file",
     )

@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from bench.errors import SoldersideError
 from bench.papers.boards.drawn import (
     BoardFile,
     DrawnPart,
@@ -21,25 +20,12 @@ from bench.papers.boards.drawn import (
     put_together,
     turned,
 )
+from bench.papers.boards.sexpr import Node, child, children, items, numbers
 
-Node = list["str | Node"]
-_TOKEN = re.compile(r'"((?:[^"\\]|\\.)*)"|([()])|([^\s()"]+)')
-_ESCAPED = re.compile(r"\\(.)")
-_WANTED = frozenset(
-    (
-        "footprint",
-        "module",
-        "gr_line",
-        "gr_arc",
-        "gr_circle",
-        "gr_rect",
-        "gr_poly",
-        "gr_curve",
-        "version",
-    )
-)
+_EDGES = frozenset(f"gr_{shape}" for shape in ("line", "arc", "circle", "rect", "poly", "curve"))
+_WANTED = _EDGES | {"footprint", "module", "version"}
+_OPENED = frozenset(("kicad_pcb",))
 _DENIED = ("['no']", "['n']", "['0']", "['false']")
-_DEEPEST = 60
 _EDGE = "Edge.Cuts"
 
 
@@ -47,7 +33,7 @@ def read_kicad(text: str, name: str) -> BoardFile:
     """The board in the text of a `.kicad_pcb` file. Raises SoldersideError when its brackets do not match."""
     outline, parts, version = Outline(), [], ""
     breaks = [at.start() for at in re.finditer("\n", text)]
-    for node, at in _items(text, name):
+    for node, at in items(text, name, _WANTED, _OPENED):
         head = node[0]
         if head in ("footprint", "module"):
             parts.append(_part(node, bisect_right(breaks, at) + 1, outline))
@@ -58,77 +44,22 @@ def read_kicad(text: str, name: str) -> BoardFile:
     return put_together(name, f"KiCad board {version}".strip(), parts, outline)
 
 
-def _items(text: str, name: str) -> Iterator[tuple[Node, int]]:
-    """The wanted items of the board, each as a tree with its place in the text; the others are skipped."""
-    tokens = _TOKEN.finditer(text)
-    whole = False
-    for token in tokens:
-        if token[2] != "(":
-            whole = whole or token[2] == ")"
-            continue
-        head = next(tokens, token)
-        if head[3] in _WANTED:
-            yield _tree(head[3], tokens, name), token.start()
-        elif head[3] != "kicad_pcb":
-            _skip(tokens, name)
-    if not whole:
-        raise _cut(name)
-
-
-def _tree(head: str, tokens: Iterator[re.Match[str]], name: str) -> Node:
-    """The item that begins with this word, up to its closing bracket."""
-    stack: list[Node] = [[head]]
-    for token in tokens:
-        quoted, bracket, word = token.groups()
-        if bracket == "(":
-            node: Node = []
-            stack[-1].append(node)
-            stack.append(node)
-            if len(stack) > _DEEPEST:
-                raise SoldersideError("brackets lie too deep for a board file", name, "is it a board file?")
-        elif bracket:
-            done = stack.pop()
-            if not stack:
-                return done
-        elif word is not None:
-            stack[-1].append(word)
-        else:
-            stack[-1].append(_ESCAPED.sub(r"\1", quoted) if "\\" in quoted else quoted)
-    raise _cut(name)
-
-
-def _skip(tokens: Iterator[re.Match[str]], name: str) -> None:
-    """Go past the item whose first word was read."""
-    depth = 1
-    for token in tokens:
-        bracket = token[2]
-        if bracket:
-            depth += 1 if bracket == "(" else -1
-            if not depth:
-                return
-    raise _cut(name)
-
-
-def _cut(name: str) -> SoldersideError:
-    return SoldersideError("the board file breaks off, or its brackets do not match", name, "get it anew")
-
-
 def _part(node: Node, line: int, outline: Outline) -> DrawnPart:
     library, _, package = str(node[1] if len(node) > 1 and isinstance(node[1], str) else "").rpartition(":")
-    at = _numbers(_child(node, "at"))
+    at = numbers(child(node, "at"))
     x, y, rotation = (*at, 0.0, 0.0, 0.0)[:3]
     ref, value = _texts(node)
-    attributes = {str(word) for each in _children(node, "attr") for word in each[1:]}
+    attributes = {str(word) for each in children(node, "attr") for word in each[1:]}
     properties = {
         str(each[1]).casefold()
-        for each in _children(node, "property")
+        for each in children(node, "property")
         if len(each) > 1 and str(each[2:3]).casefold() not in _DENIED
     }
-    pads = [pad for each in _children(node, "pad") if (pad := _pad(each, x, y, rotation)) is not None]
+    pads = [pad for each in children(node, "pad") if (pad := _pad(each, x, y, rotation)) is not None]
     for each in node:
         if isinstance(each, list) and each and str(each[0]).startswith("fp_"):
             _edge(["gr" + str(each[0])[2:], *each[1:]], outline, (x, y), rotation)
-    layer = _child(node, "layer")
+    layer = child(node, "layer")
     fitted = "dnp" not in attributes and not {"dnp", "do not populate"} & properties
     centre = pads_centre(pads, (x, -y))
     return DrawnPart(
@@ -156,10 +87,10 @@ def _pad(node: Node, x: float, y: float, rotation: float) -> Pad | None:
     sort = str(node[2]) if len(node) > 2 else ""
     if sort not in ("thru_hole", "smd", "connect"):
         return None
-    at = (*_numbers(_child(node, "at")), 0.0, 0.0)[:2]
+    at = (*numbers(child(node, "at")), 0.0, 0.0)[:2]
     right, up = turned(at[0], -at[1], rotation)
-    net = _child(node, "net")
-    layers = [str(each) for each in _child(node, "layers")[1:]]
+    net = child(node, "net")
+    layers = [str(each) for each in child(node, "layers")[1:]]
     if sort == "smd" and layers and not any(".Cu" in each for each in layers):
         return None  # an opening in the paste
     return Pad(
@@ -171,7 +102,7 @@ def _pad(node: Node, x: float, y: float, rotation: float) -> Pad | None:
 
 def _edge(node: Node, outline: Outline, origin: tuple[float, float], rotation: float) -> None:
     """Take a drawn line into the outline when it lies on the layer of the edge."""
-    layer = _child(node, "layer")
+    layer = child(node, "layer")
     if len(layer) < 2 or layer[1] != _EDGE:
         return
 
@@ -180,21 +111,21 @@ def _edge(node: Node, outline: Outline, origin: tuple[float, float], rotation: f
         return origin[0] + right, -origin[1] + up
 
     named = {
-        key: place(numbers)
+        key: place(found)
         for key in ("start", "mid", "end", "center")
-        if len(numbers := _numbers(_child(node, key))) >= 2
+        if len(found := numbers(child(node, key))) >= 2
     }
     match node[0]:
         case "gr_arc" if "mid" in named:
             _add_arc(named, outline)
         case "gr_arc" if {"start", "end"} <= named.keys():  # to version 5: the centre and where it starts
-            outline.add_arc(named["start"], named["end"], -next(iter(_numbers(_child(node, "angle"))), 0.0))
+            outline.add_arc(named["start"], named["end"], -next(iter(numbers(child(node, "angle"))), 0.0))
         case "gr_circle" if {"center", "end"} <= named.keys():
             outline.add_arc(named["center"], named["end"], 360.0)
         case "gr_line" | "gr_rect":
             outline.add(*named.values())
         case "gr_poly" | "gr_curve":
-            points = [_numbers(each) for each in _child(node, "pts")[1:] if isinstance(each, list)]
+            points = [numbers(each) for each in child(node, "pts")[1:] if isinstance(each, list)]
             outline.add(*(place(point) for point in points if len(point) >= 2))
 
 
@@ -205,24 +136,3 @@ def _add_arc(named: dict[str, tuple[float, float]], outline: Outline) -> None:
         found = arc_through(named["start"], named["mid"], named["end"])
         if found is not None:
             outline.add_arc(found[0], named["start"], found[1])
-
-
-def _children(node: Node, name: str) -> Iterator[Node]:
-    return (each for each in node if isinstance(each, list) and each and each[0] == name)
-
-
-def _child(node: Node, name: str) -> Node:
-    return next(_children(node, name), [])
-
-
-def _numbers(node: Node) -> list[float]:
-    """The numbers of a node, as far as they are some."""
-    found = []
-    for each in node[1:]:
-        try:
-            number = float(each) if isinstance(each, str) else None
-        except ValueError:
-            continue
-        if number is not None and abs(number) < 1e6:
-            found.append(number)
-    return found
