@@ -257,6 +257,8 @@ def differ(ref: str, here: str, there: str) -> bool:
     (False, True, False)
     >>> differ("U1", "TL072", "TL072CP"), differ("U1", "TL072", "NE5532"), differ("J1", "Out", "Jack 6.3")
     (False, True, False)
+    >>> differ("U2", "4066", "CD4066BE"), differ("U2", "4066", "CD4016BE"), differ("U2", "8 pins", "4066")
+    (False, True, False)
     """
     letters = class_letters(ref).upper()
     family = family_of(letters)
@@ -277,7 +279,7 @@ def _type_numbers(text: str) -> list[str]:
     return [
         word
         for word in _WORD.findall(joined)
-        if sum(map(str.isdigit, word)) >= 2 and not word.isdigit()
+        if sum(map(str.isdigit, word)) >= 2 and (not word.isdigit() or word == joined.strip())
         if not _RATING.fullmatch(word) and not PACKAGE.fullmatch(word)
     ]
 
