@@ -64,8 +64,8 @@ def with_signs(text: str) -> str:
 def what_it_read(point: str, text: str, expect: str) -> str:
     """A reading that was out, and what it should have been.
 
-    >>> what_it_read("TP1", "0.3", "5 V ± 4 %"), what_it_read("+12 V and 0 V", "20", "> 200 ohm")
-    ('TP1 read 0.3 V instead of 5 V', '+12 V and 0 V read 20 Ω (> 200 Ω expected)')
+    >>> what_it_read("TP1", "0.3", "5 V ± 4 %"), what_it_read("+12 V and 0 V", "150", "> 200 ohm")
+    ('TP1 read 0.3 V instead of 5 V', '+12 V and 0 V read 150 Ω (> 200 Ω expected)')
     """
     said = f"{one_line(point)} read {with_unit(text, expect)}"
     wanted = with_signs(expect)

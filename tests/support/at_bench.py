@@ -30,7 +30,7 @@ SIZES = [(40, 12), (80, 24), (120, 40)]
 HEAD = re.compile(r"step \d+ of \d+")
 ASKED = "Space one more"
 MISCOUNTED = "go on; the log keeps"
-CLOCKS = re.compile(r" +(?=joints )|(?:(?:stage \d+:\d\d:\d\d|about [^\n]{1,20} left)  )?bench \d+:\d\d:\d\d")
+CLOCKS = re.compile(r" +(?=joints \d)|(?:(?:stage \d+:\d\d:\d\d|about [^\n]{1,20} left)  )?bench \d+:\d\d:\d\d")
 Place = tuple[str, ...]
 
 
