@@ -12,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from bench.session.build import Build
+from tests.support.browser import Browser, browser, chromium
 from tests.support.kit_files import FULL
 from tests.support.samples import HandClock, small_build
 
@@ -54,6 +55,15 @@ def kit_file(tmp_path: Path) -> Path:
     path = tmp_path / "kit.yaml"
     path.write_text(FULL.replace("count: 14", "count: 18"), encoding="utf-8")
     return path
+
+
+@pytest.fixture(scope="session")
+def web() -> Iterator[Browser]:
+    """A real browser; each test sets the window that it looks through."""
+    if not chromium():
+        pytest.skip("no Chromium here; SOLDERSIDE_CHROMIUM names one")
+    with browser() as opened:
+        yield opened
 
 
 @pytest.fixture

@@ -30,9 +30,9 @@ from bench.settings import Settings, shipped_kits_folder
 from bench.writeup.commonmark import begins
 from bench.writeup.publish import publish, targets_of
 from bench.writeup.sheets.publish import page
-from tests.support.browser import browser
+from tests.support.browser import browser, chromium
 from tests.support.evenings import EVENINGS, evenings
-from tests.support.paper import Printed, chromium, job
+from tests.support.paper import Printed, job
 from tests.support.samples import HandClock
 from tests.support.terminal import Terminal
 
@@ -220,8 +220,8 @@ def papers(folder: Path) -> None:
         )
         return
     for what, number in (("procedure", 1), ("stages", 3), ("labels", 1)):
-        with tempfile.TemporaryDirectory() as scratch:
-            printed = Printed(page([job(LARGE)], what), Path(scratch))
+        with tempfile.TemporaryDirectory() as scratch, browser() as web:
+            printed = Printed(web, page([job(LARGE)], what), Path(scratch))
             drawn = Path(scratch) / "drawn"
             chosen = ["-f", str(number), "-l", str(number), "-singlefile", "-r", "110", "-png"]
             subprocess.run(["pdftoppm", *chosen, str(printed.pdf), str(drawn)], check=True)
@@ -232,8 +232,7 @@ def papers(folder: Path) -> None:
 
 def pages(folder: Path, data: Path) -> None:
     """The published page in a real browser: wide in light and in dark, and on a telephone."""
-    program = chromium()
-    if not program:
+    if not chromium():
         print("no Chromium here: the published page is not photographed", file=sys.stderr)
         return
     build = evenings(data)
@@ -244,7 +243,7 @@ def pages(folder: Path, data: Path) -> None:
         text = text.replace(begins(place), f"{begins(place)}\n\n{words}\n")
     targets["markdown"].write_text(text, encoding="utf-8")
     page = publish(build, targets_of(build, ("html",)))[0].path
-    with browser(program) as opened:
+    with browser() as opened:
         for name, width, height, place, dark in (
             ("page-light", 1000, 1250, "story", False),
             ("page-dark", 1000, 1250, "how-it-went", True),

@@ -21,8 +21,7 @@ from tests.benchmarks import Figure
 from tests.papers.test_compare import FULL as FULL_LIST
 from tests.papers.test_compare import LIST, OTHERWISE, PAIRS, reading, said
 from tests.support.boards import BELL, FORMATS, netlist
-from tests.support.browser import browser
-from tests.support.paper import chromium
+from tests.support.browser import browser, chromium
 from tests.support.pdfs import placement_drawing, table, typed
 from tests.support.printed_lists import STYLES, printed_list
 from tests.support.reading_samples import SAMPLES, found_in, plain, read, wanted
@@ -115,7 +114,7 @@ def _browser(seed: int, quick: bool) -> Iterator[Figure]:
     if not chromium():
         return
     tally = _Tally()
-    with tempfile.TemporaryDirectory() as folder, browser(chromium()) as page:
+    with tempfile.TemporaryDirectory() as folder, browser() as page:
         for style in STYLES:
             for number in range(1 if quick else 3):
                 text, want = printed_list(style, 100 * seed + number)

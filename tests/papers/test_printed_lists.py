@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from bench.papers.paper import read_paper
-from tests.support.browser import browser
-from tests.support.paper import chromium
+from tests.support.browser import Browser
 from tests.support.printed_lists import STYLES, printed_list
 from tests.support.reading_samples import found_in, plain
 
@@ -16,17 +13,16 @@ HARD = ("tight",)
 """Rows that follow each other as closely as the lines of a cell."""
 
 
-@pytest.mark.skipif(not chromium(), reason="no Chromium here; SOLDERSIDE_CHROMIUM names one")
-def test_lists_printed_in_any_style_are_read(tmp_path: Path) -> None:
+def test_lists_printed_in_any_style_are_read(web: Browser, tmp_path: Path) -> None:
     missed = {}
-    with browser(chromium()) as page:
-        for style in STYLES:
-            text, want = printed_list(style, 1)
-            (tmp_path / "list.html").write_text(text, encoding="utf-8")
-            page.open(tmp_path / "list.html")
-            got = {ref: value for (_, ref), value in found_in(read_paper(page.paper(), "list.pdf")).items()}
-            assert not got.keys() - want.keys(), style
-            wrong = {ref for ref in want if got.get(ref) != plain(want[ref])}
-            if len(wrong) > (len(want) if style in HARD else 0.03 * len(want)):
-                missed[style] = sorted(wrong)
+    web.look(1280)
+    for style in STYLES:
+        text, want = printed_list(style, 1)
+        (tmp_path / "list.html").write_text(text, encoding="utf-8")
+        web.open(tmp_path / "list.html")
+        got = {ref: value for (_, ref), value in found_in(read_paper(web.paper(), "list.pdf")).items()}
+        assert not got.keys() - want.keys(), style
+        wrong = {ref for ref in want if got.get(ref) != plain(want[ref])}
+        if len(wrong) > (len(want) if style in HARD else 0.03 * len(want)):
+            missed[style] = sorted(wrong)
     assert not missed

@@ -11,12 +11,14 @@ import fcntl
 import json
 import os
 import select
+import shutil
 import subprocess
 import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -100,6 +102,10 @@ class Browser:
         while not any(event.get("method") == "Page.loadEventFired" for event in self._events):
             self._events.append(self._read(until))
         self.value("new Promise(done => setTimeout(done, 150))")
+        return self.seen()
+
+    def seen(self) -> Seen:
+        """What the page has done since it was opened."""
         seen = Seen()
         for event in self._events:
             params = event.get("params", {})
@@ -128,8 +134,15 @@ class Browser:
         return base64.b64decode(self.ask("Page.printToPDF", preferCSSPageSize=True, **size)["data"])
 
 
+@cache
+def chromium() -> str:
+    """The browser, or nothing where there is none."""
+    named = os.environ.get("SOLDERSIDE_CHROMIUM", "")
+    return named or next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), "")
+
+
 @contextmanager
-def browser(program: str) -> Iterator[Browser]:
+def browser() -> Iterator[Browser]:
     """A browser with a profile of its own, closed afterwards."""
     read_end, to_browser = os.pipe()
     from_browser, write_end = os.pipe()
@@ -141,7 +154,7 @@ def browser(program: str) -> Iterator[Browser]:
 
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as profile:
         process = subprocess.Popen(
-            [program, *FLAGS, f"--user-data-dir={profile}"],
+            [chromium(), *FLAGS, f"--user-data-dir={profile}"],
             stdin=subprocess.DEVNULL,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
-from pypdf import PdfReader
 
 from bench.cli import main
 from bench.errors import SoldersideError
@@ -20,10 +19,10 @@ from bench.writeup.sheets.label_paper import PAPERS, USUAL, LabelPaper, fit, lab
 from bench.writeup.sheets.labels import label_sheet
 from bench.writeup.sheets.publish import page
 from bench.writeup.sheets.sheet_model import Label
-from tests.support.browser import browser
+from tests.support.browser import Browser
 from tests.support.command_line import HOSTILE
 from tests.support.kit_values import OSCILLATOR
-from tests.support.paper import chromium, job, run_browser
+from tests.support.paper import Printed, job
 
 PATHS = sorted(shipped_kits_folder().glob("*.yaml"))
 KITS = [load_kit(path) for path in PATHS]
@@ -109,37 +108,35 @@ def test_on_the_smallest_label_what_can_kill_is_still_said() -> None:
     assert told.warnings == ("Mains and stored charge: can kill",)
 
 
-def overflowing(paper: str, folder: Path) -> Any:
+def overflowing(web: Browser, paper: str, folder: Path) -> Any:
     """The labels in a browser, as printed: those whose words run out, and where each one lies, in mm."""
     jobs = [replace(job(path), labels=paper) for path in PATHS]
     source = folder / "labels.html"
     source.write_text(page(jobs, "labels"), encoding="utf-8")
-    with browser(chromium()) as seen:
-        seen.look(1280)
-        seen.ask("Emulation.setEmulatedMedia", media="print")
-        seen.open(source)
-        return json.loads(
-            seen.value(
-                """JSON.stringify([...document.querySelectorAll('.label-page')].map(sheet => {
-                  const at = sheet.getBoundingClientRect(), mm = 25.4 / 96;
-                  return [...sheet.querySelectorAll('li')].map(li => {
-                    const box = li.getBoundingClientRect();
-                    return [li.textContent.trim().slice(0, 40), li.scrollHeight - li.clientHeight,
-                            li.scrollWidth - li.clientWidth, (box.left - at.left) * mm, (box.top - at.top) * mm,
-                            box.width * mm, box.height * mm];
-                  });
-                }))"""
-            )
+    web.look(1280)
+    web.ask("Emulation.setEmulatedMedia", media="print")
+    web.open(source)
+    return json.loads(
+        web.value(
+            """JSON.stringify([...document.querySelectorAll('.label-page')].map(sheet => {
+              const at = sheet.getBoundingClientRect(), mm = 25.4 / 96;
+              return [...sheet.querySelectorAll('li')].map(li => {
+                const box = li.getBoundingClientRect();
+                return [li.textContent.trim().slice(0, 40), li.scrollHeight - li.clientHeight,
+                        li.scrollWidth - li.clientWidth, (box.left - at.left) * mm, (box.top - at.top) * mm,
+                        box.width * mm, box.height * mm];
+              });
+            }))"""
         )
+    )
 
 
-@pytest.mark.skipif(not chromium(), reason="no Chromium here; SOLDERSIDE_CHROMIUM names one")
 @pytest.mark.parametrize("name", USUAL)
 def test_in_a_browser_every_label_lies_in_its_place_and_nothing_runs_out_of_it(
-    name: str, tmp_path: Path
+    web: Browser, name: str, tmp_path: Path
 ) -> None:
     paper: LabelPaper = USUAL[name]
-    for sheet in overflowing(name, tmp_path):
+    for sheet in overflowing(web, name, tmp_path):
         for at, (said, high, wide, left, top, width, height) in enumerate(sheet):
             assert (high, wide) == (0, 0), said
             assert (left, top) == (
@@ -154,19 +151,13 @@ def test_in_a_browser_every_label_lies_in_its_place_and_nothing_runs_out_of_it(
 
 @pytest.mark.parametrize(("name", "size"), [("a4-65", (210, 297)), ("letter-30", (216, 279))])
 def test_printed_it_is_as_many_sheets_as_it_takes_and_no_blank_one(
-    name: str, size: tuple[int, int], tmp_path: Path
+    web: Browser, name: str, size: tuple[int, int], tmp_path: Path
 ) -> None:
-    source, pdf = tmp_path / "labels.html", tmp_path / "labels.pdf"
-    source.write_text(page([replace(job(OSCILLATOR), labels=name)], "labels"), encoding="utf-8")
-    run_browser(source, f"--print-to-pdf={pdf}")
-    pages = PdfReader(pdf).pages
-    assert len(pages) == -(-len(label_sheet([(load_kit(OSCILLATOR), None)]).labels) // USUAL[name].many)
-    for each in pages:
-        assert (
-            round(float(each.mediabox.width) / 72 * 25.4),
-            round(float(each.mediabox.height) / 72 * 25.4),
-        ) == size
-        assert "page 1" not in each.extract_text()
+    printed = Printed(web, page([replace(job(OSCILLATOR), labels=name)], "labels"), tmp_path)
+    assert printed.sizes == [size] * -(
+        -len(label_sheet([(load_kit(OSCILLATOR), None)]).labels) // USUAL[name].many
+    )
+    assert not any("page 1" in text for text in printed.pages)
 
 
 def test_hostile_words_stay_words_on_a_label(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from io import BytesIO
 from pathlib import Path
 
 import msgspec
@@ -14,9 +15,9 @@ from bench.writeup.sheets.boards import boards_on_paper
 from bench.writeup.sheets.publish import Job, page, procedure_page
 from bench.writeup.sheets.stages import stage_sheet
 from bench.writeup.sheets.texts import tidy
-from tests.support.browser import browser
+from tests.support.browser import Browser
 from tests.support.kit_values import METRONOME, OSCILLATOR
-from tests.support.paper import A4, Printed, chromium, job, run_browser
+from tests.support.paper import A4, Printed, job
 from tests.support.plans import FLOW, LOW
 from tests.support.samples import small_kit
 from tests.writeup.test_sheets import KITS
@@ -30,27 +31,29 @@ def plain(text: str) -> str:
 
 
 @pytest.mark.parametrize("procedure", [LOW, FLOW], ids=["low-to-high", "signal-flow"])
-def test_a_shipped_procedure_is_one_a4_page_with_all_its_stages(procedure: object, tmp_path: Path) -> None:
+def test_a_shipped_procedure_is_one_a4_page_with_all_its_stages(
+    web: Browser, procedure: object, tmp_path: Path
+) -> None:
     rules = LOW if procedure is LOW else FLOW
-    printed = Printed(procedure_page(rules), tmp_path)
+    printed = Printed(web, procedure_page(rules), tmp_path)
     assert printed.sizes == [A4]
     (text,) = printed.pages
     assert all(plain(stage.name.replace("{section}: ", "")) in plain(text) for stage in rules.stages)
     assert "page 1 of 1" in text
 
 
-def test_a_procedure_for_a_kit_is_one_a4_page_too(tmp_path: Path) -> None:
+def test_a_procedure_for_a_kit_is_one_a4_page_too(web: Browser, tmp_path: Path) -> None:
     jobs = [job(kit, name) for kit in KITS for name in ("low-to-high", "signal-flow")]
-    printed = Printed(page(jobs, "procedure"), tmp_path)
+    printed = Printed(web, page(jobs, "procedure"), tmp_path)
     assert printed.sizes == [A4] * len(jobs)
     for text, made in zip(printed.pages, jobs, strict=True):
         assert plain(f"Procedure: {made.procedure.name}, for {made.kit.title}") in plain(text)
 
 
 @pytest.fixture(scope="module")
-def all_printed(tmp_path_factory: pytest.TempPathFactory) -> Printed:
+def all_printed(web: Browser, tmp_path_factory: pytest.TempPathFactory) -> Printed:
     """Everything about the large kit in one document: stages, labels, procedure."""
-    return Printed(page([job(OSCILLATOR)], "all"), tmp_path_factory.mktemp("all"))
+    return Printed(web, page([job(OSCILLATOR)], "all"), tmp_path_factory.mktemp("all"))
 
 
 @pytest.fixture(scope="module")
@@ -65,9 +68,11 @@ def test_printing_asks_for_nothing_and_says_nothing_on_the_console(all_printed: 
     assert all_printed.console == []
 
 
-def test_the_watch_over_requests_and_console_sees_them_when_there_are_some(tmp_path: Path) -> None:
+def test_the_watch_over_requests_and_console_sees_them_when_there_are_some(
+    web: Browser, tmp_path: Path
+) -> None:
     html = "<!DOCTYPE html><title>x</title><img src='http://192.0.2.1:9/x.png'><script>console.error('seen')</script>"
-    printed = Printed(html, tmp_path)
+    printed = Printed(web, html, tmp_path)
     assert printed.asked_for == ["http://192.0.2.1:9/x.png"]
     assert any("seen" in line for line in printed.console)
 
@@ -130,7 +135,7 @@ def test_labels_are_many_to_a_page(all_printed: Printed, stages_printed: list[st
     assert all("Labels:" not in text for text in pages)
 
 
-def test_names_stand_at_the_foot_of_each_page_as_they_are(tmp_path: Path) -> None:
+def test_names_stand_at_the_foot_of_each_page_as_they_are(web: Browser, tmp_path: Path) -> None:
     names = (
         "</style><script>console.error(1)</script>",
         'a"; } body { display: none } \\',
@@ -139,36 +144,35 @@ def test_names_stand_at_the_foot_of_each_page_as_they_are(tmp_path: Path) -> Non
     )
     kits = [msgspec.structs.replace(small_kit(), name=name, revision="") for name in names]
     jobs = [Job(kit=kit, plan=make_plan(kit, LOW), procedure=LOW) for kit in kits]
-    printed = Printed(page(jobs, "labels"), tmp_path)
+    printed = Printed(web, page(jobs, "labels"), tmp_path)
     assert (printed.console, printed.asked_for) == ([], [])
     for text in printed.pages:
         assert plain(", ".join(map(tidy, names))) in plain(text)
 
 
-@pytest.mark.skipif(not chromium(), reason="no Chromium here; SOLDERSIDE_CHROMIUM names one")
 @pytest.mark.parametrize("width", [320, 390, 820, 1280])
-def test_nothing_is_off_screen_on_a_telephone_or_a_laptop(width: int, tmp_path: Path) -> None:
+def test_nothing_is_off_screen_on_a_telephone_or_a_laptop(web: Browser, width: int, tmp_path: Path) -> None:
     source = tmp_path / "page.html"
     made = job(OSCILLATOR)
     for labels in ("", "a4-24"):
         source.write_text(page([msgspec.structs.replace(made, labels=labels)], "all"), encoding="utf-8")
-        with browser(chromium()) as seen:
-            seen.look(width, phone=width < 500)
-            seen.open(source)
-            assert seen.value("document.documentElement.scrollWidth") == width
-            outside = """[...document.querySelectorAll('main *')].filter(
-                e => getComputedStyle(e).display != 'none' && e.getBoundingClientRect().right > innerWidth + 1
-                ).map(e => e.tagName + ' ' + e.textContent.slice(0, 40))"""
-            assert seen.value(outside) == []
+        web.look(width, phone=width < 500)
+        web.open(source)
+        assert web.value("document.documentElement.scrollWidth") == width
+        outside = """[...document.querySelectorAll('main *')].filter(
+            e => getComputedStyle(e).display != 'none' && e.getBoundingClientRect().right > innerWidth + 1
+            ).map(e => e.tagName + ' ' + e.textContent.slice(0, 40))"""
+        assert web.value(outside) == []
 
 
-def test_on_screen_it_is_drawn_in_a_window_of_a_phone_without_being_cut(tmp_path: Path) -> None:
+def test_on_screen_it_is_drawn_in_a_window_of_a_phone_without_being_cut(web: Browser, tmp_path: Path) -> None:
     from PIL import Image
 
-    source, shot = tmp_path / "page.html", tmp_path / "shot.png"
+    source = tmp_path / "page.html"
     source.write_text(page([job(METRONOME)], "stages"), encoding="utf-8")
-    run_browser(source, f"--screenshot={shot}", "--window-size=400,700")
-    picture = Image.open(shot).convert("L")
+    web.look(400, 700)
+    web.open(source)
+    picture = Image.open(BytesIO(web.picture())).convert("L")
     assert picture.width == 400
     ground = picture.getpixel((1, 1))
     edge = [picture.getpixel((picture.width - 2, row)) for row in range(0, 700, 5)]
