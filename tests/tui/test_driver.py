@@ -57,6 +57,7 @@ def test_bytes_that_mean_nothing_leave_the_input_alive(tmp_path: Path) -> None:
             terminal.wait(f"lifted {number}")
             terminal.send("enter")
             terminal.wait(lambda now, many=number + 1: len(notes(tmp_path)) == many)  # type: ignore[misc]
+            terminal.settle(0.2)  # what comes before the card is painted again is dropped
         terminal.send("q")
         assert terminal.wait_exit() == 0
         assert "Traceback" not in terminal.text
