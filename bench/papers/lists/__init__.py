@@ -13,6 +13,7 @@ from collections.abc import Mapping, Sequence
 from msgspec.structs import replace
 
 from bench.papers.lists.choices import without_choices
+from bench.papers.lists.cleaning import without_board_marks
 from bench.papers.lists.contradictions import doubts_about
 from bench.papers.lists.draft import Doubt, Draft, Layout, ListPart, ListReading, Skipped
 from bench.papers.lists.encoding import decode
@@ -71,6 +72,7 @@ def read_lines(
     With `whole` these are all the ways there are; otherwise the text is cut up in every other way too.
     """
     settled = settled_roles(known)
+    lines = without_board_marks(lines)
     units, said = stated_units(lines)
     read, asked = without_choices(lines)
     drafts = sorted_drafts(layouts, units, settled) if whole else best_draft(read, units, settled, layouts)

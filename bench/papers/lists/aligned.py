@@ -119,11 +119,13 @@ def _starts(head: str, body: Sequence[str]) -> list[int]:
         gap = start - words[at - 1].end() if at else 2
         reaching = [line for line in body if len(line) > start]
         fitting = sum(line[start - 1] == " " for line in reaching) if start else len(reaching)
+        both_known = all(heading_roles(each[0]) for each in words[max(0, at - 1) : at + 1])
         begun = sum(line[start] != " " and (not start or line[start - 1] == " ") for line in reaching)
         if (
             not at
             or (gap > 1 and fitting >= _APART * len(reaching))
             or (fitting >= _AGREE * len(reaching) and begun * 2 > len(reaching))
+            or (fitting == len(reaching) and begun * 4 > len(reaching) and both_known)
         ):
             starts.append(start)
     return [0, *starts[1:]] if starts else []

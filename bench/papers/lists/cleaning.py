@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from collections.abc import Sequence
 from functools import lru_cache
 
 _IMAGE = re.compile(r"!\[[^\[\]]{0,300}\]\([^()]{0,600}\)")
@@ -19,6 +20,11 @@ _UNDERSCORES = re.compile(r"_([^_]{1,300})_")
 _CODE = re.compile(r"`{1,2}([^`\n]{1,400})`{1,2}")
 _ESCAPE = re.compile(r"\\([\\`*_{}\[\]()#+.!|<>~-])")
 _MARKS = re.compile(r"[\[\]*_`~<>&\\]")
+_BOARD_MARK = re.compile(
+    r"\[/?(?:[bius]|list|size|colou?r|font|code|table|t[rdh]|url|quote|center)(?:=[^\[\]]{0,200})?\]",
+    re.IGNORECASE,
+)
+"""Marks of bulletin boards, which stand in brackets."""
 _EXCEL = re.compile(r'="([^"]*)"')
 
 
@@ -65,6 +71,17 @@ def _struck_behind(text: str) -> str:
     if not struck:
         return text
     return f"{rest} (struck out: {', '.join(struck)})" if rest else f"{', '.join(struck)} (struck out)"
+
+
+def without_board_marks(lines: Sequence[str]) -> Sequence[str]:
+    """Lines of a bulletin board without its marks, one for one; others as they are.
+
+    >>> without_board_marks(["[b]Resistors[/b]", "[*]R1 - 10k"]), without_board_marks(["[x] R1 10k"])
+    (['Resistors', '- R1 - 10k'], ['[x] R1 10k'])
+    """
+    if not any("[*]" in line or ("[/" in line and _BOARD_MARK.search(line)) for line in lines):
+        return lines
+    return [_BOARD_MARK.sub("", line).replace("[*]", "- ", 1) for line in lines]
 
 
 def unquoted_formula(cell: str) -> str:

@@ -46,6 +46,8 @@ _LATE_COUNT = re.compile(
     r"[\s)]*(?:\([^()]{0,80}\)\s*)?$",
     re.IGNORECASE,
 )
+_TITLE = re.compile(r"\s*(?:(?:[^\W\d_]{2,20} ?){1,3}:\s*)?")
+"""What may stand before the first of several entries in a line."""
 _LEAD = re.compile(
     r"(?:[-–—](?=[0-9A-Za-z]))?\s*(?:[-–=]{1,2}>|[:=|]|[-–—→>](?=\s)|\.{2,}|…|_{2,})*\s*(?:\.{2,}\s*)?"
 )
@@ -86,8 +88,8 @@ def after(pattern: re.Pattern[str], text: str) -> str:
 
 
 def pairs(text: str, groups: Sequence[RefRun]) -> list[LineEntry]:
-    """Several entries in one line: `R1 10k, R2 22k`; empty when the line is not of that kind."""
-    if text[: groups[0].begin].strip():
+    """Several entries in one line: `R1 10k, R2 22k`, `Resistors: R1 10k`; empty for a line of another kind."""
+    if not _TITLE.fullmatch(text[: groups[0].begin]):
         return []
     ends = [group.begin for group in groups[1:]] + [len(text)]
     between = [text[group.end : end] for group, end in zip(groups, ends, strict=True)]
@@ -242,7 +244,7 @@ def late_count(text: str, count: str, refs: str) -> tuple[str, str]:
     late = _LATE_COUNT.search(text)
     if not late or count or (late[2] and int(late[2]) != len(find_refs(refs).refs)):
         return count, text
-    return next(filter(None, late.groups())), text[: late.start()]
+    return next(filter(None, late.groups())), text[: late.start()].rstrip(" -\u2013\u2014")
 
 
 def _without_late_count(text: str, count: str, refs: str) -> tuple[str, str]:

@@ -9,6 +9,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from bench.papers.lists.aligned import BY_GAPS, BY_PLACE, BY_STRIPS, aligned
+from bench.papers.lists.cell_lines import FORM as CELL_LINES
+from bench.papers.lists.cell_lines import cell_lines
 from bench.papers.lists.columns import headings, seen_columns
 from bench.papers.lists.contradictions import DesignatorBlock, doubts_about, merged, total_doubts
 from bench.papers.lists.delimited import BY_AMPERSANDS, BY_TABS, FORMS, delimited
@@ -43,7 +45,7 @@ _BY_HAND = (BY_PLACE, BY_STRIPS, BY_GAPS, FORMS["\t"], BY_TABS)
 _TABLE_TAG = re.compile(r"<(?:td|th|tr|table)\b", re.IGNORECASE)
 _COST = {"two values": 0.5, "count": 0.5, "no designator": 0.3, "twice": 0.3}
 """What a doubt takes from a reading's score, in designators."""
-_PREFERENCE = {MARKUP: 1.03, FREE: 0.93, BY_STRIPS: 0.97, BY_GAPS: 0.9}
+_PREFERENCE = {MARKUP: 1.03, CELL_LINES: 1.03, FREE: 0.93, BY_STRIPS: 0.97, BY_GAPS: 0.9}
 """Layouts that explain more or less than others when they find the same."""
 
 
@@ -51,6 +53,7 @@ def layouts(lines: Sequence[str], wanted: Collection[str] = ()) -> Iterator[Layo
     """Every way of cutting up these lines that is worth a try, or those `wanted`, likeliest first."""
     families: tuple[tuple[Collection[str], Callable[[Sequence[str]], Iterable[Layout]]], ...] = (
         ((MARKUP,), lambda given: filter(None, [marked_up(given)])),
+        ((CELL_LINES,), cell_lines),
         ((BY_AMPERSANDS, *FORMS.values(), BY_TABS), delimited),
         ((RECORDS,), records),
         ((BY_PLACE, BY_STRIPS, BY_GAPS), aligned),

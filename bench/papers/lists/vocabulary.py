@@ -14,8 +14,8 @@ _ROLES: dict[str, str] = {
         designator:1 designators:1 ref:1 refs:1 reference:1 references:1 refdes:1 reference
         designator:1 reference designators:1 ref des:1 ref designator:1 part reference:.9
         part ref:.9 place:.6 places:.6 symbol:.5 label:.6 parts:.7 part:.5 name:.4 names:.4 component:.5
-        components:.6 part name:.4 location:.4 locations:.4 position:.3 pos:.4 index:.25
-        id:.25 part number:.4 part no:.4 identifier:.6 placement:.5 cmp:.4 bauteil:.5
+        components:.6 part name:.4 where:.4 where used:.5 used in:.4 location:.4 locations:.4 position:.3 pos:.4
+        index:.25 id:.25 part number:.4 part no:.4 identifier:.6 placement:.5 cmp:.4 bauteil:.5
         bauteile:.6 bezeichner:.9 referenz:1 bauteilname:.7 bauteilnummer:.6 kennung:.7
         bez:.5 repère:.9 repere:.9 référence:.9 références:.9 repères:.9 composant:.5
         composants:.5 referencia:1 referencias:1 designador:1 designadores:1 componente:.5

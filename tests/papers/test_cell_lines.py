@@ -1,0 +1,117 @@
+"""Lists whose rows go over several lines, lists with the marks of wikis and boards; all invented."""
+
+from __future__ import annotations
+
+import pytest
+
+from bench.papers.lists import read_list
+
+WIKI = """
+== Parts ==
+{| class="wikitable"
+|+ Fog horn
+! Ref !! Value !! Notes
+|-
+| R1, R2 || 10k || 1%
+|- style="background: #eee"
+| style="width: 4em" | C1 || 100n || film
+|-
+| IC1
+| TL072
+| dual op-amp,
+in a socket
+|}
+See also the page on cases.
+"""
+ASCIIDOC = """
+== Bill of materials
+
+[cols="1,2,3"]
+|===
+|Ref |Value |Description
+
+|R1, R2
+|10k
+|metal film
+
+|C1 |100n |ceramic
+
+a|IC1
+|TL072
+|in a socket
+|===
+"""
+ASCIIDOC_ALONE = """
+[cols=2*]
+|===
+|Designator
+|Part
+
+|R1, R2
+|10k
+
+|C1
+|100n
+
+|IC1
+|TL072
+|===
+"""
+COPIED = "\n".join(["Our parts", "", "Part", "Value", "R1, R2", "10k", "C1", "100n", "IC1", "TL072"])
+BOARD = """
+[b]Resistors[/b]
+[list]
+[*]R1, R2 - 10k
+[/list]
+[size=120]Rest[/size]
+[list]
+[*]C1 - 100n
+[*][i]IC1[/i] - TL072
+[/list]
+"""
+IN_ONE_LINE = "Resistors: R1,R2 - 10k\nCapacitors and ICs: C1 - 100n, IC1 - TL072\n"
+WHERE = """
+Qty  Part                    Where
+---  ----------------------  -------
+ 2   10k resistor, 1/4 W     R1, R2
+ 1   100n ceramic            C1
+ 1   TL072 dual op-amp       IC1
+"""
+NARROW = """
+Qty Value   Device      Package   Parts     Description
+1           CONN-2      1X02      J1        plug
+2   10k     R-0207      0207/10   R1, R2    resistor
+1   100n    C-050       C050-025  C1        capacitor
+1           JACK        JACK      J2        socket
+1   TL072   DIL08       DIL08     IC1       op-amp
+"""
+
+
+@pytest.mark.parametrize(
+    "text", [WIKI, ASCIIDOC, ASCIIDOC_ALONE, COPIED, BOARD, IN_ONE_LINE, WHERE, NARROW],
+    ids=["wiki", "asciidoc", "asciidoc-alone", "copied", "board", "one-line", "where", "narrow"],
+)  # fmt: skip
+def test_every_part_has_its_value_and_nothing_is_invented(text: str) -> None:
+    read = read_list(text.encode(), "list.txt")
+    found = {ref: part.value_text.split()[0] for part in read.parts for ref in part.refs if ref[0] != "J"}
+    assert found == {"R1": "10k", "R2": "10k", "C1": "100n", "IC1": "TL072"}
+
+
+def test_a_row_is_told_by_the_line_of_its_first_cell() -> None:
+    read = read_list(WIKI.encode(), "list.txt")
+    lines = WIKI.split("\n")
+    assert all(part.refs[0] in lines[part.line - 1] for part in read.parts)
+    assert next(part for part in read.parts if part.refs == ("IC1",)).line == lines.index("| IC1") + 1
+
+
+@pytest.mark.parametrize(
+    "text", ["{|\n|-\n|}", "|===\n|===", "|===\n|R1", "{|\n! Ref", "Part\nValue", "[cols=\n|===\n\n|==="]
+)
+def test_a_table_without_rows_is_no_list(text: str) -> None:
+    assert not [part for part in read_list(text.encode(), "list.txt").parts if part.value_text]
+
+
+def test_a_count_behind_a_dash_leaves_no_dash() -> None:
+    read = read_list(b"* (R1, R2) Resistor 10k 1% - 2x\n* (C1) Capacitor 100nF - 1x\n", "list.txt")
+    assert [(part.refs, part.quantity) for part in read.parts] == [(("R1", "R2"), 2), (("C1",), 1)]
+    assert not any(part.value_text.endswith("-") for part in read.parts)
