@@ -115,3 +115,36 @@ def test_a_count_behind_a_dash_leaves_no_dash() -> None:
     read = read_list(b"* (R1, R2) Resistor 10k 1% - 2x\n* (C1) Capacitor 100nF - 1x\n", "list.txt")
     assert [(part.refs, part.quantity) for part in read.parts] == [(("R1", "R2"), 2), (("C1",), 1)]
     assert not any(part.value_text.endswith("-") for part in read.parts)
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        pytest.param(
+            "Item#,Ref,Qty,By,Description / Value\n1,R1 R2,2,X,RES 10k 1%\n2,C1,1,X,CAP 100nF\n",
+            {"R1": "RES 10k 1%", "R2": "RES 10k 1%", "C1": "CAP 100nF"}, id="the number of a line is no value",
+        ),
+        pytest.param(
+            "Ref,Exact MPN/value,C-number\nJ1,KF-2P,C474881\nF1,0453003.MR,C178991\nR1,0603W2201,C4190\n",
+            {"J1": "KF-2P", "F1": "0453003.MR", "R1": "0603W2201"}, id="a shop's number is no value",
+        ),
+        pytest.param(
+            "1. R1 (input level): 10k potentiometer\n2. C1 (DC blocking): 4.7uF\n3. R2 (bias): 10k trimpot\n",
+            {"R1": "10k potentiometer", "C1": "4.7uF", "R2": "10k trimpot"}, id="what a part is there for",
+        ),
+    ],
+)  # fmt: skip
+def test_the_value_is_what_the_part_is_worth(text: str, found: dict[str, str]) -> None:
+    read = read_list(text.encode(), "list.txt")
+    assert {ref: part.value_text for part in read.parts for ref in part.refs} == found
+
+
+def test_a_turn_that_runs_into_a_value_is_taken_off() -> None:
+    rows = [
+        (f"R{n}", f"{n}1.25mm", "12.5mm", f"{turn:6.2f} {value}")
+        for n, turn, value in ((1, 90, "2.2k"), (2, 270, "10k"), (3, 180, "100R"), (4, 0, "4.7k"))
+    ]
+    head = "Designator Mid X         Mid Y   Rotation Comment"
+    text = "\n".join([head, "", *(f"{a:<5}  {b:>12}  {c:>12}  {d}" for a, b, c, d in rows)])
+    values = {ref: part.value_text for part in read_list(text.encode(), "x.txt").parts for ref in part.refs}
+    assert values == {"R1": "2.2k", "R2": "10k", "R3": "100R", "R4": "4.7k"}

@@ -48,6 +48,8 @@ _LATE_COUNT = re.compile(
 )
 _TITLE = re.compile(r"\s*(?:(?:[^\W\d_]{2,20} ?){1,3}:\s*)?")
 """What may stand before the first of several entries in a line."""
+_ROLE = re.compile(r"\s*\(([^()]{2,40})\)\s*:\s+(?=\S)")
+"""What a part is there for, between its designators and its value: `R1 (input level): 10k`."""
 _LEAD = re.compile(
     r"(?:[-–—](?=[0-9A-Za-z]))?\s*(?:[-–=]{1,2}>|[:=|]|[-–—→>](?=\s)|\.{2,}|…|_{2,})*\s*(?:\.{2,}\s*)?"
 )
@@ -177,10 +179,14 @@ def one_entry(text: str, groups: Sequence[RefRun], columns: bool) -> LineEntry |
         or (kind and kind.end() > len(between))
         or (_names_a_kind(between) and text[first.end :].strip())
     ):
+        role = _ROLE.match(text, first.end)
+        if role and not worth_end(role[1]):
+            text = f"{text[: first.end]}: {text[role.end() :]}"
         found = _refs_first(text, first, count, columns)
         if found and count and not found[1]:
             return found[0], count, "", found[3]
-        return (*found[:3], ", ".join(filter(None, (between, found[3])))) if found else None
+        told = (between, role[1] if role and not worth_end(role[1]) else "", found[3] if found else "")
+        return (*found[:3], ", ".join(filter(None, told))) if found else None
     behind = text[last.end :].lstrip()
     rest = behind.strip(" )].,;*")
     if not rest or behind[:1] in (")", "]"):

@@ -32,6 +32,8 @@ _BESIDE = (
     "description", "kind", "package", "tolerance", "voltage", "marking", "note", "dnp", "fitted", "board",
     "section", "order number", "unit",
 )  # fmt: skip
+_STOCK_NUMBER = re.compile(r"C[0-9]{4,9}")
+"""A shop's number of a part, where nothing else stands in a column; alone it may be a transistor."""
 _POSITION = ("x", "y", "rotation", "side")
 _MEASURED = OHMS | FARADS | HENRIES
 _NOT_REFS = ("package", "other", "dnp", "fitted", *_POSITION)
@@ -347,6 +349,8 @@ def _against_value(column: Column) -> float:
     """What speaks against a column of values: other meanings of its heading, links, prices, quarter turns."""
     heading = column.says("value")
     against = 0.4 * column.share(is_link_or_price) + (1.0 if column.share(is_turn) >= 0.9 else 0.0)
+    if len(column.filled) > 2 and all(map(_STOCK_NUMBER.fullmatch, column.filled)):
+        against += 1.0
     numbers = column.share(whole_number) >= 0.5
     for role, weight in _AGAINST_VALUE.items():
         if column.says(role) > heading and (numbers or role not in ("number", "quantity")):

@@ -70,6 +70,8 @@ _SENTENCE = re.compile(r"(?:is|are|was|were|alternate)\b")
 _SLACK = 12
 """Designators beyond four times the count from which a range is no range."""
 _BESIDE = ("package", "tolerance", "voltage", "marking", "note", "order number")
+_ROTATION = re.compile(r"^\d{1,3}\.\d\d\s+(?=\S)")
+"""The turn of a part on its board, where it runs into the value behind it."""
 _SIGN_BEFORE = re.compile(r"^[=:–—-]\s+")
 _DASHES = re.compile(r"[-–—]*")
 _DITTO = re.compile(r"[\"″〃'’“”]{1,2}|(?:d[it]t?to|dto|do|idem|id|s\. ?o|-[\"″]-)\.?", re.IGNORECASE)
@@ -299,6 +301,8 @@ class _Reader:
         if "properties" in self.roles.places and (said := from_properties(self.cell(row, "properties"))):
             return said
         value = _SIGN_BEFORE.sub("", self.cell(row, "value"))
+        if "x" in self.roles.places:
+            value = _ROTATION.sub("", value)
         letters = class_letters(refs[0]) if refs else ""
         if refs and self.into.parts and _DITTO.fullmatch(value):
             return self.into.parts[-1].value_text

@@ -96,7 +96,7 @@ _ROLES: dict[str, str] = {
     "type number": """
         mpn:1 manufacturer part number:1 manufacturer part:1 mfr part:1 mfr part number:1 mfg part:1
         mfg part number:1 mfr part no:1 mfg part#:1 mfr part#:1 manufacturer part #:1 manu part:1
-        manufacturer no:1 herstellernummer:1 exact mpn/value:1 mpn/value:1""",
+        manufacturer no:1 herstellernummer:1""",
     "order number": """
         order number:1 order no:1 order code:1 ordering code:1 mpn:1 manufacturer part number:1
         manufacturer part:1 mfr part:1 part #:.6 p/n:.6 pn:.6 bestellnummer:1 bestellnr:1 best.-nr:1
@@ -160,9 +160,18 @@ def heading_roles(text: str) -> dict[str, float]:
     if not text or len(text) > 60 or text.isdecimal():
         return {}
     plain = " ".join(text.casefold().replace("_", " ").split()).strip(" :*.'\"’")
-    for form in (plain, plain.rstrip("."), _BRACKET.sub("", plain).strip(), plain.replace("(s)", "s")):
+    for form in (
+        plain,
+        plain.rstrip("."),
+        _BRACKET.sub("", plain).strip(),
+        plain.replace("(s)", "s"),
+        plain.rstrip("# "),
+    ):
         if form in VOCABULARY:
             return VOCABULARY[form]
+    if "value" in (sides := [side.strip() for side in plain.split("/")]) and len(sides) == 2:
+        beside = heading_roles(next((side for side in sides if side != "value"), ""))
+        return {role: 0.5 * weight for role, weight in beside.items()} | {"value": 0.9}
     words = [word.strip("#:.,()/") for word in _WORD_SPLIT.split(plain)]
     words = [word for word in words if len(word) > 1]
     if any(word in _OTHER_WORDS for word in words) or _SHOP_NUMBER.fullmatch(plain):
