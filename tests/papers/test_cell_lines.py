@@ -148,3 +148,9 @@ def test_a_turn_that_runs_into_a_value_is_taken_off() -> None:
     text = "\n".join([head, "", *(f"{a:<5}  {b:>12}  {c:>12}  {d}" for a, b, c, d in rows)])
     values = {ref: part.value_text for part in read_list(text.encode(), "x.txt").parts for ref in part.refs}
     assert values == {"R1": "2.2k", "R2": "10k", "R3": "100R", "R4": "4.7k"}
+
+
+def test_a_sentence_tells_several_parts() -> None:
+    text = b"A small preamp. R1 is 10k and R2 is 4k7. The cap C1 is 100nF, C2 is 47uF.\nD1 is a 1N4148.\n"
+    values = {ref: part.value_text for part in read_list(text, "post.txt").parts for ref in part.refs}
+    assert values == {"R1": "10k", "R2": "4k7", "C1": "100nF", "C2": "47uF", "D1": "1N4148"}

@@ -18,6 +18,7 @@ _TOLD = re.compile(
     r"(?:(?:an?|both|each|all|je|the)\s+)*"
 )
 """What leads from a designator to its value in a sentence."""
+_SENTENCE_END = re.compile(r"\.(?=\s|$)|\s(?:and|und|et|y|e)\s")
 _RATED = re.compile(r"[,;]\s")
 LineEntry = tuple[str, str, str, str]
 """Designators, value, count and description, each as written."""
@@ -132,7 +133,7 @@ def told_of(text: str, groups: Sequence[RefRun]) -> list[LineEntry]:
 def _told_value(behind: str, letters: str) -> str:
     """The value that follows a designator in a sentence; empty where none surely does."""
     lead = _TOLD.match(behind)
-    said = behind[lead.end() :] if lead else ""
+    said = _SENTENCE_END.split(behind[lead.end() :], maxsplit=1)[0] if lead else ""
     value = said[: worth_end(said)].strip(" ,;")
     if letters.upper() in OHMS | FARADS | HENRIES:
         value = _RATED.split(value)[0].strip(" ,;")
@@ -179,14 +180,11 @@ def one_entry(text: str, groups: Sequence[RefRun], columns: bool) -> LineEntry |
         or (kind and kind.end() > len(between))
         or (_names_a_kind(between) and text[first.end :].strip())
     ):
-        role = _ROLE.match(text, first.end)
-        if role and not worth_end(role[1]):
-            text = f"{text[: first.end]}: {text[role.end() :]}"
+        text, role = _without_role(text, first.end)
         found = _refs_first(text, first, count, columns)
         if found and count and not found[1]:
             return found[0], count, "", found[3]
-        told = (between, role[1] if role and not worth_end(role[1]) else "", found[3] if found else "")
-        return (*found[:3], ", ".join(filter(None, told))) if found else None
+        return (*found[:3], ", ".join(filter(None, (between, role, found[3])))) if found else None
     behind = text[last.end :].lstrip()
     rest = behind.strip(" )].,;*")
     if not rest or behind[:1] in (")", "]"):
@@ -197,6 +195,14 @@ def one_entry(text: str, groups: Sequence[RefRun], columns: bool) -> LineEntry |
             return _value_first(text[: first.begin].strip(" :-([,"), first.text, "", rest, text)
         return _value_first(text[begin : first.begin].strip(" :-([,"), first.text, rest, count, text)
     return None
+
+
+def _without_role(text: str, end: int) -> tuple[str, str]:
+    """A line without what its part is there for, told behind the designators that end at `end`; and that."""
+    role = _ROLE.match(text, end)
+    if role is None or worth_end(role[1]):
+        return text, ""
+    return f"{text[:end]}: {text[role.end() :]}", role[1]
 
 
 def _names_a_kind(between: str) -> bool:

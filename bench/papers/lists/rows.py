@@ -70,9 +70,8 @@ _SENTENCE = re.compile(r"(?:is|are|was|were|alternate)\b")
 _SLACK = 12
 """Designators beyond four times the count from which a range is no range."""
 _BESIDE = ("package", "tolerance", "voltage", "marking", "note", "order number")
-_ROTATION = re.compile(r"^\d{1,3}\.\d\d\s+(?=\S)")
-"""The turn of a part on its board, where it runs into the value behind it."""
 _SIGN_BEFORE = re.compile(r"^[=:–—-]\s+")
+_TURN_BEFORE = re.compile(r"^(?:\d{1,3}\.\d\d|[=:–—-])\s+(?=\S)")
 _DASHES = re.compile(r"[-–—]*")
 _DITTO = re.compile(r"[\"″〃'’“”]{1,2}|(?:d[it]t?to|dto|do|idem|id|s\. ?o|-[\"″]-)\.?", re.IGNORECASE)
 _UNIT = re.compile(r"[pnuµμmkKMGR]?(?:[FHΩ]|[Oo]hms?)?")
@@ -300,9 +299,7 @@ class _Reader:
         """The value in a row: in its own cell, or in another that names the part where that one is empty."""
         if "properties" in self.roles.places and (said := from_properties(self.cell(row, "properties"))):
             return said
-        value = _SIGN_BEFORE.sub("", self.cell(row, "value"))
-        if "x" in self.roles.places:
-            value = _ROTATION.sub("", value)
+        value = self._value_cell(row)
         letters = class_letters(refs[0]) if refs else ""
         if refs and self.into.parts and _DITTO.fullmatch(value):
             return self.into.parts[-1].value_text
@@ -318,6 +315,10 @@ class _Reader:
             if named := stand_in(cell, letters):
                 return named
         return value or self._device(row, letters) or self._behind_refs(row)
+
+    def _value_cell(self, row: SourceRow) -> str:
+        """The cell of the value without the sign, or the turn of a part on its board, that ran into it."""
+        return (_TURN_BEFORE if "x" in self.roles.places else _SIGN_BEFORE).sub("", self.cell(row, "value"))
 
     def _device(self, row: SourceRow, letters: str) -> str:
         """The drawing program's name of a part that goes by a type number, where it is one."""

@@ -133,6 +133,8 @@ _SHOP_NUMBER = re.compile(
 )
 """A number that some shop gives: its name first."""
 _WORD_SPLIT = re.compile(r"[\s/]+")
+_BESIDE_VALUE = re.compile(r"([^/]+?) ?/ ?value|value ?/ ?([^/]+)")
+"""A heading of values that calls them something else too."""
 _BRACKET = re.compile(r"[(\[][^)\]]*[)\]]")
 _ENTRY = re.compile(r"(\S.*?):([.0-9]+)(?=\s|$)", re.DOTALL)
 
@@ -169,9 +171,10 @@ def heading_roles(text: str) -> dict[str, float]:
     ):
         if form in VOCABULARY:
             return VOCABULARY[form]
-    if "value" in (sides := [side.strip() for side in plain.split("/")]) and len(sides) == 2:
-        beside = heading_roles(next((side for side in sides if side != "value"), ""))
-        return {role: 0.5 * weight for role, weight in beside.items()} | {"value": 0.9}
+    if beside := _BESIDE_VALUE.fullmatch(plain):
+        return {role: 0.5 * weight for role, weight in heading_roles(beside[1] or beside[2]).items()} | {
+            "value": 0.9
+        }
     words = [word.strip("#:.,()/") for word in _WORD_SPLIT.split(plain)]
     words = [word for word in words if len(word) > 1]
     if any(word in _OTHER_WORDS for word in words) or _SHOP_NUMBER.fullmatch(plain):
