@@ -154,3 +154,11 @@ def test_a_sentence_tells_several_parts() -> None:
     text = b"A small preamp. R1 is 10k and R2 is 4k7. The cap C1 is 100nF, C2 is 47uF.\nD1 is a 1N4148.\n"
     values = {ref: part.value_text for part in read_list(text, "post.txt").parts for ref in part.refs}
     assert values == {"R1": "10k", "R2": "4k7", "C1": "100nF", "C2": "47uF", "D1": "1N4148"}
+
+
+def test_counts_behind_their_parts_make_a_shopping_list() -> None:
+    text = b"330R x 1\n1K x 14\n100K 1% x 3*\nAll resistors metal film.\n14 pin IC socket x 2\nTactile switch x 2\n"
+    read = read_list(text, "list.txt")
+    assert [(part.value_text, part.quantity) for part in read.parts] == [
+        ("330R", 1), ("1K", 14), ("100K 1%", 3), ("14 pin IC socket", 2), ("Tactile switch", 2)
+    ]  # fmt: skip

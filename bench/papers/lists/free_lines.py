@@ -45,6 +45,7 @@ _STEP = re.compile(
     re.IGNORECASE,
 )
 _NUMBER_BEFORE = re.compile(r"\s*(?:[-*•]\s+)?(?:\(([0-9]{1,3})\)|([0-9]{1,3})\s+[-–])\s+(?=[^\W_])")
+_SEVERAL = 3
 _STROKES = re.compile(r"\s*\|\s*")
 _COLUMN_BEFORE = ("number", "quantity")
 _MOST_ENTRIES = 10_000
@@ -57,6 +58,8 @@ class _Context(Struct, frozen=True, kw_only=True):
     """Whether a line of words names columns, of which the second is the value."""
     numbers: tuple[str, ...] = ()
     """The columns of numbers that a heading puts before the designators: `number`, `quantity`."""
+    counts_behind: bool
+    """Whether several lines end in a count, which makes entries of them as bullets do."""
     seen: set[str]
     """Designators of the lines before, which a sentence further on only mentions."""
 
@@ -64,7 +67,12 @@ class _Context(Struct, frozen=True, kw_only=True):
 def free_lines(lines: Sequence[str]) -> Layout:
     """Each line by itself: designators at its beginning or end, and the rest."""
     head = next((found for line in lines[:60] if (found := _numbers_before(line))), ())
-    context = _Context(columns=any(_is_column_head(line) for line in lines[:60]), numbers=head, seen=set())
+    context = _Context(
+        columns=any(_is_column_head(line) for line in lines[:60]),
+        numbers=head,
+        counts_behind=sum(bool(late_count(line, "", "")[0]) for line in lines) > _SEVERAL,
+        seen=set(),
+    )
     rows: list[SourceRow] = []
     for at, line in enumerate(_with_counts(lines), 1):
         if line.strip() and len(rows) <= _MOST_ENTRIES:
@@ -204,7 +212,7 @@ def _of_line(text: str, line: str, context: _Context) -> list[LineEntry]:
 
 def _unlettered(text: str, line: str, context: _Context) -> list[LineEntry]:
     """The entry of a line without designators: a part that goes by a name, or a count and a part."""
-    bulleted = text != line.strip()
+    bulleted = context.counts_behind or text != line.strip()
     one = named_part(text, bulleted=bulleted) or _counted(text, bulleted=bulleted) or _called(text, context)
     return [] if one is None else [one]
 

@@ -44,7 +44,7 @@ _BARE_COUNT = re.compile(r"([0-9]{1,3})\s+(?=\S)")
 _ALONE = re.compile(r"[0-9]{1,4}")
 _LATE_COUNT = re.compile(
     r"[\s,;:(]*(?:[x×]\s?([0-9]{1,3})|\(([0-9]{1,3})\s?(?:x|×|pcs?|off)?\)|([0-9]{1,3})\s?(?:x|×|pcs?\.?|off|Stk\.?))"
-    r"[\s)]*(?:\([^()]{0,80}\)\s*)?$",
+    r"[\s)*]*(?:\([^()]{0,80}\)\s*)?$",
     re.IGNORECASE,
 )
 _TITLE = re.compile(r"\s*(?:(?:[^\W\d_]{2,20} ?){1,3}:\s*)?")
