@@ -157,7 +157,7 @@ def test_a_sentence_tells_several_parts() -> None:
 
 
 def test_counts_behind_their_parts_make_a_shopping_list() -> None:
-    text = b"330R x 1\n1K x 14\n100K 1% x 3*\nAll resistors metal film.\n14 pin IC socket x 2\nTactile switch x 2\n"
+    text = b"330R x 1\n1K x 14\n100K 1% x 3*\nAll are metal film.\n14 pin IC socket x 2\nTactile switch x 2\n"
     read = read_list(text, "list.txt")
     assert [(part.value_text, part.quantity) for part in read.parts] == [
         ("330R", 1), ("1K", 14), ("100K 1%", 3), ("14 pin IC socket", 2), ("Tactile switch", 2)
