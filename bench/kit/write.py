@@ -277,15 +277,18 @@ def write_skeleton(path: Path, name: str, *, own_folder: Path) -> None:
     good name.
     """
     from bench.kit.load import parse_kit
-    from bench.kit.write import write_text
 
     text = skeleton(name)
     parse_kit(text.encode("utf-8", "replace"), str(path))
+    make_kits_folder(path, own_folder)
+    write_text(text, path)
+
+
+def make_kits_folder(path: Path, own_folder: Path) -> None:
+    """Make the folder for kits of one's own where `path` lies in it; raises SoldersideError."""
     if path.parent == own_folder:
         try:
-            make_folder(path.parent)
+            make_folder(own_folder)
         except OSError as error:
-            raise SoldersideError(
-                f"the folder cannot be made ({error.strerror})", str(path.parent), ""
-            ) from None
-    write_text(text, path)
+            what = f"the folder cannot be made ({error.strerror})"
+            raise SoldersideError(what, str(own_folder), "") from None

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from bench.errors import Fault, SoldersideError
-from bench.files import home_path, make_folder
+from bench.files import home_path
+from bench.kit.write import make_kits_folder
 from bench.papers.folder import missing, read_folder
 from bench.papers.list_files import read_bytes
 from bench.papers.list_session import ListSession
@@ -36,13 +37,7 @@ def kit_file_path(text: str) -> Path:
 
 def keep_kit(data: Path, work: ListSession, path: Path, name: str, maker: str, *, overwrite: bool) -> str:
     """Write the kit file, and keep what is known of the maker; what to say of that. Raises SoldersideError."""
-    if path.parent == kits_folder(data):
-        try:
-            make_folder(path.parent)
-        except OSError as error:
-            raise SoldersideError(
-                f"the folder cannot be made ({error.strerror})", str(path.parent), ""
-            ) from None
+    make_kits_folder(path, kits_folder(data))
     reading = work.settled.reading
     write_kit_file(reading, path, name, maker, overwrite=overwrite)
     if not maker.strip():

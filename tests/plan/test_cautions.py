@@ -24,8 +24,8 @@ from bench.tui.screens.work import WorkScreen
 from bench.ui.card import card_of
 from bench.ui.card_blocks import StyledRow
 from tests.benchmarks.cautions import run
-from tests.plain.test_lines import talk
 from tests.support.kit_files import small
+from tests.support.plain_talk import talk
 from tests.support.plans import SHIPPED, procedure_of
 from tests.support.samples import HandClock
 from tests.support.screens import SIZES, drive, screen_text

@@ -16,7 +16,7 @@ from bench.settings import Settings, shipped_kits_folder
 from bench.tui.app import BenchApp
 from bench.ui.commands import Keymap
 from bench.ui.foot import foot_of, wanted_of
-from tests.plain.test_lines import talk
+from tests.support.plain_talk import talk
 from tests.support.samples import HandClock
 from tests.support.screens import drive, screen_text
 

@@ -111,7 +111,7 @@ LARGE_PARTS = (
         orientation="Pin 1 or the socket side as printed on the board.",
         cautions=("Plug it into its pin sockets while you solder them, then take it out.",),
         sometimes=(
-            When("laser", "Laser: unless of class 1 it burns eyes at once: never look into it or its mirror."),
+            When("laser", "Laser: it can blind before you blink: never look into it or a reflection of it."),
         ),
         shows={"laser": r"\blaser\b"},
         suspects=("fittings",), roles=("fed", "spoilt by washing", "active"),
