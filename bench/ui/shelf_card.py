@@ -12,7 +12,7 @@ from bench.parts.english import counted
 from bench.session.summaries import Summary
 from bench.ui.card_blocks import StyledRow
 from bench.ui.forms import Question
-from bench.ui.text import cells, clean, cut
+from bench.ui.text import cells, clean, cut_title
 from bench.writeup.moments import Calendar
 
 StyledLine = tuple[str, str]
@@ -193,5 +193,5 @@ def about_kit(kit: KitAtHand, name: str = "") -> list[StyledLine]:
 
 
 def _padded(text: str, wide: int) -> str:
-    said = cut(clean(text, 300), wide)
+    said = cut_title(clean(text, 300), wide)
     return said + " " * (wide - cells(said))

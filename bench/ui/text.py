@@ -101,6 +101,21 @@ def cut(text: str, width: int) -> str:
     return set_cell_size(text, width - 1).rstrip() + "…"
 
 
+def cut_title(text: str, width: int) -> str:
+    """The same for a kit's title: a unit behind its last comma stays, since it tells lines of one kit apart.
+
+    >>> cut_title("Fog filter rev. A, unit B", 18), cut_title("Fog filter rev. A", 12)
+    ('Fog filte…, unit B', 'Fog filter…')
+    """
+    kit, comma, unit = text.rpartition(", ")
+    room = width - cells(comma + unit)
+    return cut(kit, room) + comma + unit if comma and _LEAST_TITLE <= room < cells(kit) else cut(text, width)
+
+
+_LEAST_TITLE = 6
+"""Cells of a title below which its unit is not worth keeping."""
+
+
 def wrap(text: str, width: int, hang: int = 0) -> list[str]:
     """Clean text in lines of at most `width` cells; lines after the first are indented by `hang`.
 

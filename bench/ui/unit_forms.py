@@ -15,18 +15,18 @@ _BACK = "bcdefghi"
 """Keys for units that come back."""
 
 
-def unit_words(view: StepView) -> str:
-    """Which unit is at work, and how the step stands on each: `Unit B   ✓ A  ▸ B  · C  (D)`; D is set aside."""
+def unit_marks(view: StepView) -> str:
+    """Which unit is at work, and how the step stands on each: `Unit B: ✓A ▸B ·C (D)`; D is set aside."""
     if view.step is None:
         return clean(f"Unit {view.unit}", 200)
-    shown = {"done": "✓ {}", "open": "· {}", "aside": "({})"} | ({} if view.looking else {view.unit: "▸ {}"})
+    shown = {"done": "✓{}", "open": "·{}", "aside": "({})"} | ({} if view.looking else {view.unit: "▸{}"})
     marks = (shown.get(each.name, shown[each.state]).format(each.name) for each in view.units)
-    return clean(f"Unit {view.unit}   {'  '.join(marks)}", 200)
+    return clean(f"Unit {view.unit}: {' '.join(marks)}", 200)
 
 
 def unit_line(view: StepView, width: int) -> list[StyledRow]:
     """The same as a row of the card; none for a build alone."""
-    return lines(unit_words(view), "loud", width) if view.units else []
+    return lines(unit_marks(view), "loud", width) if view.units else []
 
 
 def _bench(build: Build) -> SideBySide | None:

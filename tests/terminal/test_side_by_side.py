@@ -23,7 +23,7 @@ from tests.support.terminal import Terminal
 KILLS = int(os.environ.get("SOLDERSIDE_GROUP_KILLS", "6"))
 """100 for the figure in DEVELOPERS.md."""
 ASKED, MISCOUNTED = "Space one more", "go on; the log keeps"
-UNIT = re.compile(r"^ ?Unit ([ABC])  ?(?=.*\bA\b.*\bB\b.*\bC\b)", re.MULTILINE)
+UNIT = re.compile(r"^ ?Unit ([ABC]): (?=\S?A\b.*B\b.*C\b)", re.MULTILINE)
 
 
 def at_three(kit: str, data: Path) -> Terminal:

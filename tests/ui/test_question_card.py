@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from bench.plan.plan import Step
 from bench.session.view import StepView, UnitMark
 from bench.ui.question_card import choice_rows
-from bench.ui.unit_forms import unit_words
+from bench.ui.unit_forms import unit_marks
 
 
 def test_answers_that_wrap_are_cut_before_one_of_them_is_hidden() -> None:
@@ -22,5 +22,5 @@ def test_how_a_step_stands_on_each_unit_is_said_with_its_name() -> None:
     states = {"A": "done", "B": "open", "C": "open", "D": "aside"}
     units = tuple(UnitMark(name=name, state=state) for name, state in states.items())
     view = StepView(kit="Lamp", step=step, unit="B", units=units)
-    assert unit_words(view) == "Unit B   ✓ A  ▸ B  · C  (D)"
-    assert unit_words(replace(view, looking=True)) == "Unit B   ✓ A  · B  · C  (D)"
+    assert unit_marks(view) == "Unit B: ✓A ▸B ·C (D)"
+    assert unit_marks(replace(view, looking=True)) == "Unit B: ✓A ·B ·C (D)"

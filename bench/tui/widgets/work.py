@@ -15,7 +15,7 @@ from bench.tui.widgets.lines import Lines
 from bench.ui.card import card_of
 from bench.ui.card_blocks import KeyOf, StyledRow
 from bench.ui.rail import Ranges, rail_columns, rail_rows
-from bench.ui.text import cells, clean, cut, wrap
+from bench.ui.text import cells, clean, cut, cut_title, wrap
 
 
 def clock_text(seconds: float) -> str:
@@ -135,7 +135,7 @@ class Bar(Lines):
             right = self._clock if len(self._clock) + 8 <= width else self._clock.rpartition("  ")[2]
             if "READ ONLY" in self._tally:
                 right = f"READ ONLY  {right}" if len(right) + 14 <= width else "READ ONLY"
-        left = cut(self._title, max(0, width - len(right) - 2))
+        left = cut_title(self._title, max(0, width - len(right) - 2))
         gap = " " * max(1, width - cells(left) - cells(right))
         self.show_rows([((left, "head"), (gap + cut(right, width), "plain"))])
 
