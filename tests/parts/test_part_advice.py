@@ -32,7 +32,7 @@ battery holder | 12 V 7 Ah sealed lead-acid |  | chassis |  |  | explosive gas |
 battery cell | LiFePO4 3.2 V |  | chassis |  |  | lithium cell | lead-acid
 valve | CRT 3RP1 |  | chassis |  |  | implode |
 valve | EL84 |  | board |  |  | discharge | implode
-module | 5 mW laser |  | board |  |  | burns eyes | class x
+module | 5 mW laser |  | board |  |  | can blind | class x
 lamp | UV-C tube |  | chassis |  |  | eyes and skin |
 film capacitor | 22u 630V |  | board |  |  | keeps its charge |
 film capacitor | 100n 630V |  | board |  |  | out of the film | keeps its charge
